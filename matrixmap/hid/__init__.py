@@ -1,0 +1,1 @@
+"""HID facts: usages, report descriptors, boot reports, recorded reports. No project data."""
