@@ -77,9 +77,7 @@ ALT_RIGHT: Final = Usage(0xE6)
 META_RIGHT: Final = Usage(0xE7)
 
 # Usage -> its bit number in the modifier byte of a boot report (HID 1.11, section 8.3).
-MODIFIER_BITS: Final[Mapping[Usage, int]] = MappingProxyType(
-    {Usage(0xE0 + bit): bit for bit in range(8)}
-)
+MODIFIER_BITS: Final[Mapping[Usage, int]] = MappingProxyType({Usage(0xE0 + bit): bit for bit in range(8)})
 
 # The boot input report (HID 1.11, appendix B.1): modifier bits, a reserved byte, six usages.
 BOOT_REPORT_BYTES: Final = 8

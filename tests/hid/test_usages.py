@@ -125,9 +125,7 @@ def test_find_gives_both_backslash_keys() -> None:
     assert numbers("backslash") == [0x31, 0x32]
 
 
-@pytest.mark.parametrize(
-    "pattern", ["", "  ", "nothing like this", "0x", "0xE8", "232", "1_0", "+4", "٤"]
-)
+@pytest.mark.parametrize("pattern", ["", "  ", "nothing like this", "0x", "0xE8", "232", "1_0", "+4", "٤"])
 def test_find_may_find_nothing(pattern: str) -> None:
     """Blanks, unknown words, reserved numbers and half-written numbers find nothing."""
     assert find(pattern) == ()

@@ -19,10 +19,7 @@ from matrixmap.hid.usages import USAGES, Usage, by_code, by_number
 HID_TOOLS_SLIPS = {
     0x03: ("ErrorUndefine", "the last letter is missing"),
     0x36: ("Keyboard, and <", "the blank before the comma, which is the key's legend, is missing"),
-    **{
-        0x86 + n: (f"Kanji{n}", f"the name is International{n}; Kanji was a working name")
-        for n in range(1, 10)
-    },
+    **{0x86 + n: (f"Kanji{n}", f"the name is International{n}; Kanji was a working name") for n in range(1, 10)},
 }
 
 
@@ -49,11 +46,7 @@ def test_every_usage_has_the_name_and_code_of_the_standards(facts: dict[str, Any
 
 def test_reserved_numbers_are_not_usages(facts: dict[str, Any]) -> None:
     """A reserved number is no usage; with the defined ones the reserved ones fill the page."""
-    reserved = {
-        number
-        for span in facts["reserved_ranges"]
-        for number in range(span["first"], span["last"] + 1)
-    }
+    reserved = {number for span in facts["reserved_ranges"] for number in range(span["first"], span["last"] + 1)}
     assert [number for number in sorted(reserved) if by_number(number) is not None] == []
     assert {fact.usage for fact in USAGES} == set(range(0x10000)) - reserved
 
@@ -102,9 +95,7 @@ def test_leds_are_the_bits_of_the_boot_output_report(facts: dict[str, Any]) -> N
 
 def test_names_agree_with_hid_tools(hid_tools: dict[int, str]) -> None:
     """Every name that hid-tools has is ours, but for its slips, each named with its reason."""
-    assert dict(_otherwise(hid_tools)) == {
-        number: name for number, (name, _reason) in HID_TOOLS_SLIPS.items()
-    }
+    assert dict(_otherwise(hid_tools)) == {number: name for number, (name, _reason) in HID_TOOLS_SLIPS.items()}
 
 
 def test_usages_that_hid_tools_lacks_are_two_known_parts(hid_tools: dict[int, str]) -> None:

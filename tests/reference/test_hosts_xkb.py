@@ -41,9 +41,7 @@ FUNCTIONS: Final[Mapping[str, str]] = _NAMES["functions"]
 ACCENTS: Final[Mapping[str, str]] = _NAMES["accents"]
 
 # Usages of which Linux and xkb-data make another key: usage -> (theirs, ours, reason).
-_LAPTOP = (
-    "xkb-data gives F13 and up to the special keys of laptops; usage and W3C code name F13-F24"
-)
+_LAPTOP = "xkb-data gives F13 and up to the special keys of laptops; usage and W3C code name F13-F24"
 OTHERWISE: Final[Mapping[int, tuple[Typed, Typed, str]]] = {
     0x68: (("keysym", "XF86Tools"), ("function", "F13"), _LAPTOP),
     0x69: (("keysym", "XF86Launch5"), ("function", "F14"), _LAPTOP),
@@ -209,9 +207,7 @@ class Witness:
 
 
 @pytest.fixture(scope="session")
-def xkb(
-    outside_module: Callable[[str, str], ModuleType], missing_tool: Callable[[str], None]
-) -> ModuleType:
+def xkb(outside_module: Callable[[str, str], ModuleType], missing_tool: Callable[[str], None]) -> ModuleType:
     """The binding of libxkbcommon, with the data that the hosts were read from."""
     module = outside_module("xkbcommon.xkb", "xkbcommon (PyPI, needs libxkbcommon-dev)")
     try:
@@ -246,9 +242,7 @@ def key_codes() -> dict[int, int]:
 @pytest.fixture(scope="module")
 def witness(host_id: str, xkb: ModuleType, key_codes: dict[int, int]) -> Witness:
     """The same layout in libxkbcommon."""
-    keymap = _context(xkb).keymap_new_from_names(
-        rules="evdev", model="pc105", layout=XKB_LAYOUTS[host_id]
-    )
+    keymap = _context(xkb).keymap_new_from_names(rules="evdev", model="pc105", layout=XKB_LAYOUTS[host_id])
     return Witness(xkb=xkb, keymap=keymap, key_codes=key_codes)
 
 
@@ -266,17 +260,13 @@ def _cells(host: Host, key_codes: Mapping[int, int]) -> Iterator[tuple[int, int]
             yield from ((usage, level) for level in host.levels)
 
 
-def test_every_level_types_what_libxkbcommon_types(
-    host: Host, witness: Witness, key_codes: dict[int, int]
-) -> None:
+def test_every_level_types_what_libxkbcommon_types(host: Host, witness: Witness, key_codes: dict[int, int]) -> None:
     """Each usage types at each level what libxkbcommon gives, but for usages of another name."""
     cells = list(_cells(host, key_codes))
     ours = {cell: host.types(*cell) for cell in cells}
     theirs = {cell: witness.types(*cell) for cell in cells}
     differ = {cell: (theirs[cell], ours[cell]) for cell in cells if theirs[cell] != ours[cell]}
-    named = {
-        (usage, level): pair for usage, (*pair, _) in OTHERWISE.items() for level in host.levels
-    }
+    named = {(usage, level): pair for usage, (*pair, _) in OTHERWISE.items() for level in host.levels}
     assert differ == {cell: tuple(pair) for cell, pair in named.items()}
 
 
@@ -288,9 +278,7 @@ def test_caps_lock_types_what_libxkbcommon_types(
     ours = {cell: host.types_with_caps_lock(*cell) for cell in cells}
     theirs = {cell: witness.types(*cell, CAPS_LOCK) for cell in cells}
     differ = {(host_id, *cell): theirs[cell] for cell in cells if theirs[cell] != ours[cell]}
-    assert differ == {
-        place: typed for place, typed in CAPITALS_NOT_ON_THE_KEY.items() if place[0] == host_id
-    }
+    assert differ == {place: typed for place, typed in CAPITALS_NOT_ON_THE_KEY.items() if place[0] == host_id}
 
 
 def test_a_capital_that_differs_is_not_on_its_key(host_id: str, host: Host) -> None:
@@ -308,9 +296,7 @@ def test_num_lock_chooses_between_digits_and_navigation(host: Host, witness: Wit
     """
     levels = [level for level in host.levels if level % 2 == 1]
     for usage in KEYPAD_DIGITS:
-        theirs = [
-            (witness.types(usage, level, NUM_LOCK), witness.types(usage, level)) for level in levels
-        ]
+        theirs = [(witness.types(usage, level, NUM_LOCK), witness.types(usage, level)) for level in levels]
         assert theirs == [host.legends[usage]] * len(levels)
 
 
@@ -322,9 +308,7 @@ def test_a_host_has_levels_3_and_4_where_right_alt_is_altgr(host: Host, witness:
 
 def test_modifiers_type_nothing(host: Host, witness: Witness) -> None:
     """Modifiers have no legend, and libxkbcommon has modifiers for all of them."""
-    keysyms = {
-        witness.keysym(usage).removesuffix("_L").removesuffix("_R") for usage in MODIFIER_BITS
-    }
+    keysyms = {witness.keysym(usage).removesuffix("_L").removesuffix("_R") for usage in MODIFIER_BITS}
     assert keysyms <= {"Control", "Shift", "Alt", "Super", "ISO_Level3_Shift"}
     assert set(MODIFIER_BITS) & set(host.legends) == set()
 
@@ -341,9 +325,7 @@ def test_every_legend_is_compared(host: Host, key_codes: dict[int, int]) -> None
     assert left_out == set()
 
 
-def test_no_legend_is_left_out_for_its_characters(
-    host: Host, witness: Witness, key_codes: dict[int, int]
-) -> None:
+def test_no_legend_is_left_out_for_its_characters(host: Host, witness: Witness, key_codes: dict[int, int]) -> None:
     """Every character of libxkbcommon fits: one code point in NFC, and no control character."""
     texts = [
         typed[1]
@@ -354,9 +336,7 @@ def test_no_legend_is_left_out_for_its_characters(
     unfit = [
         text
         for text in texts
-        if len(text) != 1
-        or unicodedata.category(text) == "Cc"
-        or unicodedata.normalize("NFC", text) != text
+        if len(text) != 1 or unicodedata.category(text) == "Cc" or unicodedata.normalize("NFC", text) != text
     ]
     assert unfit == []
 
@@ -423,9 +403,7 @@ def test_a_shipped_file_writes_each_key_once_and_no_empty_level_last() -> None:
         tree = _tree(name)
         assert tree["host"] == name
         lines = (HOSTS / f"{name}.yaml").read_text(encoding="utf-8").splitlines()
-        keys = [
-            line.split(":")[0].strip() for line in lines if line.startswith("  ") and "[" in line
-        ]
+        keys = [line.split(":")[0].strip() for line in lines if line.startswith("  ") and "[" in line]
         assert keys == list(tree["legends"])
         assert [key for key in keys if not _usages(key)] == []
         assert [key for key, row in tree["legends"].items() if row[-1] == "none"] == []

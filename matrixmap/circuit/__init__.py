@@ -1,0 +1,1 @@
+"""What a machine reads for a set of closed contacts."""

@@ -1,0 +1,104 @@
+"""What each strobed select line reads, by following the current through closed contacts.
+
+The model is that of common practice for keyboard matrices: sense lines are pulled up, the strobed select line is
+pulled low, select lines that are not strobed float, and a sense line reads closed when current can flow from it to
+the strobed line. The machine's own keyboard is assumed to be unplugged.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from enum import Enum
+
+from matrixmap.model.layout import Contacts
+from matrixmap.model.machine import Contact, Machine, SelectIndex, SenseIndex
+
+
+class Conduction(Enum):
+    """Which way a closed crosspoint lets current pass."""
+
+    BOTH = "both"
+    FORWARD = "sense to select"
+    REVERSE = "select to sense"
+
+
+ADAPTER_CONDUCTION = {
+    Contacts.SWITCH: Conduction.BOTH,
+    Contacts.SWITCH_WITH_DIODE: Conduction.FORWARD,
+    Contacts.FOLLOWS_SELECT: Conduction.FORWARD,
+}
+"""A contact that follows its select line drives the sense line only, so it acts like one with a diode."""
+
+
+@dataclass(frozen=True, slots=True)
+class ClosedCrosspoint:
+    """A closed crosspoint and the way it conducts."""
+
+    select: SelectIndex
+    sense: SenseIndex
+    conduction: Conduction = Conduction.BOTH
+
+
+def read_matrix(closed: Iterable[ClosedCrosspoint], select_lines: int) -> tuple[int, ...]:
+    """One mask a select line: bit n is set when sense line n reads closed while that line is strobed.
+
+    Work is bounded by the lines, whatever the number of closed crosspoints.
+    """
+    into = [0] * select_lines  # senses from which current enters a select line
+    out_of: dict[int, int] = {}  # sense -> selects from which current enters it
+    for point in closed:
+        if point.conduction is not Conduction.REVERSE:
+            into[point.select] |= 1 << point.sense
+        if point.conduction is not Conduction.FORWARD:
+            out_of[point.sense] = out_of.get(point.sense, 0) | 1 << point.select
+    return tuple(_sources(select, into, out_of) for select in range(select_lines))
+
+
+def _sources(select: int, into: list[int], out_of: dict[int, int]) -> int:
+    """The senses from which current reaches a select line, through other lines too."""
+    senses, waiting = into[select], into[select]
+    passed = 1 << select
+    while waiting:
+        sense = (waiting & -waiting).bit_length() - 1
+        waiting &= waiting - 1
+        selects = out_of.get(sense, 0) & ~passed
+        passed |= selects
+        while selects:
+            other = (selects & -selects).bit_length() - 1
+            selects &= selects - 1
+            waiting |= into[other] & ~senses
+            senses |= into[other]
+    return senses
+
+
+def adapter_points(machine: Machine, contacts: Iterable[Contact], how: Contacts) -> list[ClosedCrosspoint]:
+    """The crosspoints among some contacts as the adapter closes them; direct lines take no part."""
+    conduction = ADAPTER_CONDUCTION[how]
+    lines = (machine.lines(contact) for contact in contacts)
+    return [ClosedCrosspoint(pair[0], pair[1], conduction) for pair in lines if pair]
+
+
+def read_contacts(machine: Machine, contacts: Iterable[Contact], how: Contacts) -> frozenset[Contact]:
+    """All crosspoints that the machine reads closed, and the direct lines among the contacts."""
+    closed = frozenset(contacts)
+    masks = read_matrix(adapter_points(machine, closed, how), len(machine.select))
+    width = len(machine.sense)
+    read = {
+        Contact(select * width + sense)
+        for select, mask in enumerate(masks)
+        for sense in range(width)
+        if mask >> sense & 1
+    }
+    return frozenset(read | {contact for contact in closed if contact >= machine.crosspoints})
+
+
+def phantoms(machine: Machine, contacts: Iterable[Contact], how: Contacts) -> frozenset[Contact]:
+    """The crosspoints that the machine reads closed though no switch there is."""
+    closed = frozenset(contacts)
+    return read_contacts(machine, closed, how) - closed
+
+
+def phantoms_possible(machine: Machine, how: Contacts) -> bool:
+    """Whether any set of contacts can make a phantom: plain switches, and two lines of each kind to make a corner."""
+    return ADAPTER_CONDUCTION[how] is Conduction.BOTH and len(machine.select) > 1 and len(machine.sense) > 1

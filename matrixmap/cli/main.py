@@ -1,0 +1,102 @@
+"""The command `matrixmap`: finds the module of a command and runs it."""
+
+from __future__ import annotations
+
+import os
+import sys
+from typing import Any, NoReturn
+
+import typer
+import typer.core
+import typer.main
+
+COMMANDS = {
+    "build": "Write the C tables, the runtime and the key lists of layouts.",
+    "check": "Report what can go wrong with layouts.",
+    "show": "Print a machine's matrix and a host's keys, with what reaches what.",
+    "howto": "Tell which keys to press to type a text.",
+    "list": "List machines, hosts and layouts.",
+    "usages": "Look up HID usages by number, name or W3C code.",
+    "rules": "List the rules of reading and checking.",
+    "explain": "Explain a rule, with a bad and a good example.",
+}
+"""Name of a command, which is also its module here, and its line in the help. Modules load when they are called."""
+
+HELP = """Join a home computer's key matrix, a modern keyboard and a layout into C tables.
+
+Start with: matrixmap list
+"""
+
+
+class UsageError(Exception):
+    """The call cannot be carried out as it stands: the text says why. Exit code 2."""
+
+
+class _Group(typer.core.TyperGroup):
+    """Commands by name, each loaded when it is asked for."""
+
+    def list_commands(self, ctx: Any) -> list[str]:
+        return list(COMMANDS)
+
+    def get_command(self, ctx: Any, cmd_name: str) -> Any:
+        if cmd_name not in COMMANDS:
+            return None
+        from importlib import import_module
+
+        module = import_module(f"matrixmap.cli.{cmd_name}")
+        command = typer.main.get_command(module.app)
+        command.name = cmd_name
+        return command
+
+    def format_commands(self, ctx: Any, formatter: Any) -> None:
+        # The lines are at hand, so that the help loads no command.
+        with formatter.section("Commands"):
+            formatter.write_dl(list(COMMANDS.items()))
+
+    def resolve_command(self, ctx: Any, args: list[str]) -> Any:
+        if args and args[0] not in COMMANDS and not args[0].startswith("-"):
+            from matrixmap.source.report import nearest
+
+            raise UsageError(f"there is no command {args[0]!r}{nearest(args[0], COMMANDS)} (see matrixmap --help)")
+        return super().resolve_command(ctx, args)
+
+
+def make_app() -> typer.Typer:
+    """An application without completion, rich help or rich tracebacks, all of which cost start-up time."""
+    return typer.Typer(rich_markup_mode=None, add_completion=False, pretty_exceptions_enable=False)
+
+
+app = typer.Typer(
+    cls=_Group,
+    help=HELP,
+    rich_markup_mode=None,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    no_args_is_help=True,
+)
+
+
+@app.callback()
+def options(
+    version: bool = typer.Option(False, "--version", help="Print the version and exit."),
+) -> None:
+    """Options that stand before the command."""
+    if version:
+        from matrixmap import __version__
+
+        typer.echo(f"matrixmap {__version__}")
+        raise typer.Exit
+
+
+def run() -> NoReturn:
+    """Run the command line and exit: 0 clean, 1 findings, 2 unusable input or arguments."""
+    try:
+        app()
+    except UsageError as error:
+        print(f"matrixmap: {error}", file=sys.stderr)
+        sys.exit(2)
+    except BrokenPipeError:
+        # Whoever read our output has enough. Python would complain again while closing it.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(0)
+    sys.exit(0)

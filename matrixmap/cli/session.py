@@ -1,0 +1,138 @@
+"""What every command shares: the project, the layouts asked for, and how findings are printed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import typer
+
+from matrixmap.cli.main import UsageError
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from matrixmap.model.finding import Finding
+    from matrixmap.model.layout import Layout
+    from matrixmap.source.project import Loaded, Project
+
+RootOption = typer.Option(
+    None, "--root", metavar="DIR", help="Folder with layouts/ and shared/ of your own (default: the current folder)."
+)
+FormatOption = typer.Option("text", "--format", metavar="text|json", help="How to print: text or json.")
+
+
+def open_project(root: Path | None) -> Project:
+    """The project in a folder, with the shipped data behind it."""
+    from matrixmap.check.registry import known_slugs
+    from matrixmap.source.folder import DiskFolder, shipped_folder
+    from matrixmap.source.project import Project
+
+    if root is not None and not root.is_dir():
+        raise UsageError(f"there is no folder {root}")
+    folder = root if root is not None else Path()
+    shipped = shipped_folder()
+    shown = f"{root.as_posix().rstrip('/')}/" if root is not None and str(root) != "." else ""
+    own = DiskFolder(folder, shown=shown)
+    if folder.resolve() == shipped.root.resolve():
+        return Project([own], known_slugs())
+    return Project([own, shipped], known_slugs())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reading:
+    """A layout that was asked for: its name as given, and what reading it gave."""
+
+    name: str
+    loaded: Loaded[Layout]
+
+
+def read_layouts(project: Project, names: Iterable[str]) -> list[Reading]:
+    """The layouts of these names: ids, or paths of YAML files. Without names, those of the first folder that has any."""
+    wanted = list(dict.fromkeys(names)) or _default_layouts(project)
+    return [Reading(name=name, loaded=_read_layout(project, name)) for name in wanted]
+
+
+def _default_layouts(project: Project) -> list[str]:
+    entries = project.entries("layout")
+    if not entries:
+        raise UsageError("there are no layouts here; a layout is a file in the folder layouts/")
+    first = min(entry.folder for entry in entries)
+    return [entry.id for entry in entries if entry.folder == first]
+
+
+def _read_layout(project: Project, name: str) -> Loaded[Layout]:
+    from matrixmap.source.report import named, nearest
+
+    if name.endswith((".yaml", ".yml")):
+        path = Path(name)
+        try:
+            data = path.read_bytes()
+        except OSError as error:
+            raise UsageError(f"cannot read {name}: {error.strerror}") from error
+        return project.layout_text(path.stem, name, data)
+    loaded = project.layout(name)
+    if loaded is None:
+        known = project.ids("layout")
+        raise UsageError(f"there is no layout {name!r}{nearest(name, known)} (layouts: {named(known)})")
+    return loaded
+
+
+def usable(readings: Iterable[Reading]) -> list[Layout]:
+    """The layouts, if all could be read; else their findings go to stderr and the program ends with exit code 2."""
+    listed = list(readings)
+    findings = [finding for reading in listed for finding in reading.loaded.findings]
+    if findings:
+        print_reading_findings(findings)
+        raise typer.Exit(2)
+    return [reading.loaded.value for reading in listed if reading.loaded.value is not None]
+
+
+def one_layout(project: Project, name: str) -> Layout:
+    """The one layout that a command works on."""
+    return usable(read_layouts(project, [name]))[0]
+
+
+def print_reading_findings(findings: Iterable[Finding]) -> None:
+    """Each reading finding once, as `file:line:column: slug: text`, on stderr."""
+    from matrixmap.model.words import shown
+
+    unique = dict.fromkeys(findings)
+    for finding in unique:
+        typer.echo(f"{shown(str(finding.place))}: {finding.slug}: {shown(finding.text)}", err=True)
+    count = len(unique)
+    typer.echo(f"{count} finding{'s' if count != 1 else ''}; nothing was used", err=True)
+
+
+def print_overrides(project: Project) -> None:
+    """A line on stderr for each file of the user's that stands before a shipped one."""
+    for kind in ("machine", "host", "layout"):
+        for entry in project.entries(kind):
+            if entry.hides:
+                typer.echo(f"note: your {kind} {entry.id} is used in place of the shipped one", err=True)
+
+
+def make_console(stderr: bool = False) -> Console:
+    """A console that neither wraps nor colours in a pipe, and obeys NO_COLOR."""
+    from rich.console import Console
+
+    console = Console(stderr=stderr, highlight=False, markup=False, emoji=False)
+    if not console.is_terminal:
+        console = Console(stderr=stderr, highlight=False, markup=False, emoji=False, width=10_000, color_system=None)
+    return console
+
+
+def choose_format(chosen: str, known: tuple[str, ...] = ("text", "json")) -> str:
+    """The output format, if it is one of the known ones."""
+    if chosen not in known:
+        raise UsageError(f"there is no format {chosen!r} (formats: {', '.join(known)})")
+    return chosen
+
+
+def print_json(value: object) -> None:
+    """A value as JSON on stdout: UTF-8, indented, keys in the order given."""
+    import json
+
+    typer.echo(json.dumps(value, ensure_ascii=False, indent=2))

@@ -1,0 +1,1 @@
+"""Plans and findings out: C, JSON, Markdown."""

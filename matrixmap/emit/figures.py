@@ -1,0 +1,74 @@
+"""How small a plan's table is, and how small any table of it could be."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from math import log2
+
+from matrixmap.emit.table import HEADER_BYTES, make_table
+from matrixmap.hid.usages import STATUS_USAGES, USAGES
+from matrixmap.model.plan import Plan, Stroke
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Figures:
+    """Sizes of one plan.
+
+    `strokes` are the distinct actions; `table_bytes` counts without the fixed header; `floor_bits` is the entropy of
+    the actions over the triggers plus the entropy of which cells are triggers.
+    """
+
+    triggers: int
+    strokes: int
+    characters: int
+    header_bytes: int
+    table_bytes: int
+    floor_bits: float
+
+    @property
+    def floor_bytes(self) -> float:
+        """The floor in bytes."""
+        return self.floor_bits / 8
+
+    @property
+    def ratio(self) -> float:
+        """Table bytes over the floor; 0 where there is nothing to tell."""
+        return self.table_bytes / self.floor_bytes if self.floor_bits else 0.0
+
+
+def figures_of(plan: Plan) -> Figures:
+    """The figures of a plan.
+
+    Entropy after Shannon, A Mathematical Theory of Communication (1948), section 6: N events with frequencies p
+    carry -N sum p log2 p bits. A cell is a usage of the keyboard page at a level and set of further modifiers that
+    the plan uses.
+    """
+    actions = Counter(_identity(plan, index) for index in range(len(plan.bindings)))
+    count = len(plan.bindings)
+    rows = {(binding.trigger.level, binding.trigger.extras) for binding in plan.bindings}
+    cells = len(rows) * (len(USAGES) - len(STATUS_USAGES) - 1)
+    bits = _entropy(list(actions.values())) + _entropy([count, cells - count])
+    typed = {
+        binding.action.types.text
+        for binding in plan.bindings
+        if isinstance(binding.action, Stroke) and binding.action.types and binding.action.types.is_character
+    }
+    return Figures(
+        triggers=count,
+        strokes=len(actions),
+        characters=len(typed),
+        header_bytes=HEADER_BYTES,
+        table_bytes=len(make_table(plan).to_bytes()) - HEADER_BYTES,
+        floor_bits=bits,
+    )
+
+
+def _identity(plan: Plan, index: int) -> object:
+    action = plan.bindings[index].action
+    return (action.contacts, action.demands, action.holds) if isinstance(action, Stroke) else action
+
+
+def _entropy(counts: list[int]) -> float:
+    total = sum(counts)
+    return -sum(count * log2(count / total) for count in counts if count)

@@ -1,0 +1,54 @@
+"""The one way by which text of the user's reaches C: as identifiers and as comments."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterable
+
+
+def identifier(text: str, prefix: str) -> str:
+    """A C identifier: a prefix of our own, which keeps it from being a reserved word, and the text.
+
+    Characters that cannot stand in an identifier become an underscore.
+    """
+    return prefix + re.sub(r"[^A-Za-z0-9]", "_", text)
+
+
+def identifiers(texts: Iterable[str], prefix: str) -> dict[str, str]:
+    """Text -> identifier, each different; two texts that collapse into one get a number, in order."""
+    found: dict[str, str] = {}
+    used: set[str] = set()
+    for text in texts:
+        if text in found:
+            continue
+        name = wanted = identifier(text, prefix)
+        number = 2
+        while name in used:
+            name = f"{wanted}_{number}"
+            number += 1
+        used.add(name)
+        found[text] = name
+    return found
+
+
+def comment(text: str) -> str:
+    """Text that is safe inside a C comment of one line: ASCII, no end of comment, no trigraph, no line splice.
+
+    Another character is written as its code point and, if it stands alone, its name.
+    """
+    shown = "".join(char if " " <= char <= "~" else _code_point(char, alone=len(text) == 1) for char in text)
+    shown = shown.replace("*/", "* /").replace("/*", "/ *").replace("??", "? ?")
+    return shown + "." if shown.endswith("\\") else shown
+
+
+def _code_point(char: str, alone: bool) -> str:
+    name = unicodedata.name(char, "") if alone else ""
+    return f"U+{ord(char):04X} {name}".rstrip() if alone else f"<U+{ord(char):04X}>"
+
+
+def legend_comment(legend: str) -> str:
+    """A legend in a comment: the character itself where it is ASCII and plain to read, else its name as well."""
+    if legend in {" ", "\\", "/", "*", "?"}:
+        return unicodedata.name(legend).lower()
+    return comment(legend)

@@ -1,0 +1,1 @@
+"""Joins machine, host and layout into a plan."""

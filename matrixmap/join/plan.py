@@ -1,0 +1,90 @@
+"""Compiles a layout into its plan: what the join gives, then what the lines of the layout change."""
+
+from __future__ import annotations
+
+from types import MappingProxyType
+
+from matrixmap.circuit.reading import phantoms_possible
+from matrixmap.circuit.timing import timing_of
+from matrixmap.hid.usages import CAPS_LOCK, KEYPAD_DIGITS, NUM_LOCK, Usage
+from matrixmap.join.demands import make_stroke
+from matrixmap.join.symbolic import join_symbolic
+from matrixmap.model.layout import Join, KeyLine, Layout, LockLine, StrokeName, TriggerName
+from matrixmap.model.plan import Action, Binding, Command, Feed, Latch, Nothing, Plan, Trigger
+
+
+def compile_plan(layout: Layout) -> Plan:
+    """The plan of a layout."""
+    bindings: dict[Trigger, Binding] = {}
+    if layout.join is Join.SYMBOLIC:
+        bindings.update(join_symbolic(layout))
+    _apply_lines(layout, bindings)
+    ordered = tuple(bindings[trigger] for trigger in sorted(bindings, key=Trigger.sort_key))
+    taken = {binding.trigger.usage for binding in ordered if binding.place is not None}
+    possible = phantoms_possible(layout.machine, layout.contacts)
+    return Plan(
+        layout=layout,
+        bindings=ordered,
+        caps_lock=CAPS_LOCK not in taken,
+        num_lock=NUM_LOCK not in taken,
+        guard=possible if layout.guard is None else layout.guard,
+        timing=timing_of(layout.machine.scan),
+        by_trigger=MappingProxyType({binding.trigger: binding.action for binding in ordered}),
+    )
+
+
+def _apply_lines(layout: Layout, bindings: dict[Trigger, Binding]) -> None:
+    """Puts the layout's own lines over what the join gave; a line that names modifiers wins over one that does not."""
+    named: list[tuple[TriggerName, Action]] = [(line.trigger, _line_action(layout, line)) for line in layout.keys]
+    named += [(line.trigger, Command(number=line.number)) for line in layout.commands]
+    for trigger, action in sorted(named, key=lambda pair: not pair[0].every_level):
+        for usage in trigger.usages:
+            for level in _levels(layout, trigger, usage, action):
+                cell = Trigger(usage=usage, level=level, extras=trigger.extras)
+                bindings[cell] = Binding(trigger=cell, action=action, place=trigger.place)
+    for lock in layout.locks:
+        for level in range(1, layout.host.levels + 1):
+            cell = Trigger(usage=lock.usage, level=level)
+            bindings[cell] = Binding(trigger=cell, action=_lock_action(layout, lock), place=lock.place)
+
+
+def _levels(layout: Layout, trigger: TriggerName, usage: Usage, action: Action) -> range:
+    """The levels that a line answers.
+
+    A line without modifiers answers every level where it feeds a modifier, where the key's place counts (a positional
+    layout), where the host key does not tell levels apart, and on the keypad, where level 2 is Num Lock off.
+    """
+    if not trigger.every_level:
+        return range(trigger.level, trigger.level + 1)
+    if usage in KEYPAD_DIGITS:
+        return range(1, 3)
+    key = layout.host.keys.get(usage)
+    one_legend = key is None or len(key.legends) == 1
+    if layout.join is Join.POSITIONAL or one_legend or isinstance(action, Feed):
+        return range(1, layout.host.levels + 1)
+    return range(1, 2)
+
+
+def _line_action(layout: Layout, line: KeyLine) -> Action:
+    return stroke_action(layout, line.stroke)
+
+
+def stroke_action(layout: Layout, name: StrokeName) -> Action:
+    """What a stroke as written does: nothing, feed a modifier, or press keys."""
+    machine = layout.machine
+    if not name.keys and not name.modifiers:
+        return Nothing()
+    if len(name.keys) == 1 and not name.modifiers:
+        modifier = machine.modifier_of(name.keys[0])
+        if modifier is not None:
+            return Feed(modifier=modifier, contact=machine.key(name.keys[0]).contact)
+    keys = tuple(machine.key(key) for key in name.keys)
+    return make_stroke(machine, layout.contacts, keys, name.modifiers, exact=layout.join is Join.SYMBOLIC)
+
+
+def _lock_action(layout: Layout, lock: LockLine) -> Action:
+    machine = layout.machine
+    parallel = machine.latching.get(lock.key)
+    if parallel is not None:
+        return Latch(key=lock.key, modifier=machine.modifier_of(parallel), contact=machine.key(parallel).contact)
+    return make_stroke(machine, layout.contacts, (machine.key(lock.key),), frozenset(), exact=False)

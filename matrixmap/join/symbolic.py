@@ -1,0 +1,113 @@
+"""The symbolic join: each host key types on the machine what is printed on it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from matrixmap.hid.usages import CAPS_LOCK, KEYPAD_DIGITS, SHIFT_LEFT, SHIFT_RIGHT, Usage
+from matrixmap.join.demands import make_stroke
+from matrixmap.model.finding import Place
+from matrixmap.model.layout import Layout
+from matrixmap.model.legend import Legend, other_case
+from matrixmap.model.machine import Contact, Key, Machine, ShiftState
+from matrixmap.model.plan import Binding, Feed, Stroke, Trigger
+
+SHIFT = "shift"
+"""The machine modifier that the host's Shift keys feed without being told."""
+
+Offer = tuple[Key, ShiftState]
+
+
+def join_symbolic(layout: Layout) -> dict[Trigger, Binding]:
+    """A binding for every trigger whose character or function the machine has, and for the modifiers."""
+    offers = find_offers(layout)
+    passed = lock_modifiers(layout)
+    strokes: dict[tuple[Contact, ShiftState], Stroke] = {}
+    bindings: dict[Trigger, Binding] = {}
+    for usage, host_key in layout.host.keys.items():
+        for level in levels_of(layout, usage):
+            legend = host_key.at(level)
+            offer = find_offer(offers, legend) if legend else None
+            if offer is None or legend is None:
+                continue
+            key, state = offer
+            stroke = strokes.get((key.contact, state))
+            if stroke is None:
+                letter = passed if is_letter_key(key) else frozenset()
+                stroke = make_stroke(layout.machine, layout.contacts, (key,), state, exact=True, passed=letter)
+                strokes[key.contact, state] = stroke
+            trigger = Trigger(usage=usage, level=level)
+            bindings[trigger] = Binding(trigger=trigger, action=stroke, place=None)
+    for trigger, feed, place in _feeds(layout):
+        bindings[trigger] = Binding(trigger=trigger, action=feed, place=place)
+    return bindings
+
+
+def levels_of(layout: Layout, usage: Usage) -> range:
+    """The levels of a host key: those of the host, or two on the keypad (Num Lock on and off)."""
+    return range(1, 3) if usage in KEYPAD_DIGITS else range(1, layout.host.levels + 1)
+
+
+def find_offers(layout: Layout) -> Mapping[str, Offer]:
+    """Character or function -> the key and shift state that type it.
+
+    A line under `types` decides; else fewest modifiers win, and ties go to grid order.
+    """
+    offers = best_offers(layout.machine)
+    for line in layout.types:
+        offers[line.legend.text] = (layout.machine.key(line.stroke.keys[0]), line.stroke.modifiers)
+    return offers
+
+
+def best_offers(machine: Machine) -> dict[str, Offer]:
+    """What the machine offers without a layout's choice: fewest modifiers, then grid order."""
+    found: dict[str, Offer] = {}
+    states = sorted(
+        {state for key in machine.keys for state in key.types}, key=lambda state: (len(state), sorted(state))
+    )
+    for state in states:
+        for key in machine.keys:
+            legend = key.types.get(state)
+            if legend is not None:
+                found.setdefault(legend.text, (key, state))
+    return found
+
+
+def find_offer(offers: Mapping[str, Offer], legend: Legend) -> Offer | None:
+    """What types a legend; where the machine has one case of a letter, both cases find it."""
+    offer = offers.get(legend.text)
+    other = None if offer or not legend.is_character else other_case(legend.text)
+    return offers.get(other) if other else offer
+
+
+def is_letter_key(key: Key) -> bool:
+    """Whether a key types the two cases of one letter."""
+    texts = [legend.text for legend in key.types.values()]
+    return any(other_case(text) in texts for text in texts)
+
+
+def lock_modifiers(layout: Layout) -> frozenset[str]:
+    """The modifiers that a machine's own latch, worked by Caps Lock, holds: letters let them pass."""
+    machine = layout.machine
+    names = set()
+    for lock in layout.locks:
+        parallel = machine.latching.get(lock.key)
+        modifier = machine.modifier_of(parallel) if parallel else None
+        if lock.usage == CAPS_LOCK and modifier:
+            names.add(modifier)
+    return frozenset(names)
+
+
+def _feeds(layout: Layout) -> list[tuple[Trigger, Feed, Place | None]]:
+    """Host modifiers that reach machine modifiers; all keys of one modifier close the same contact."""
+    machine = layout.machine
+    first_key = {modifier.name: modifier.keys[0] for modifier in machine.modifiers if modifier.keys}
+    wanted: list[tuple[Usage, str, Place | None]] = []
+    if SHIFT in first_key:
+        wanted += [(SHIFT_LEFT, SHIFT, None), (SHIFT_RIGHT, SHIFT, None)]
+    wanted += [(usage, line.modifier, line.place) for line in layout.passes for usage in line.usages]
+    feeds = []
+    for usage, modifier, place in wanted:
+        feed = Feed(modifier=modifier, contact=machine.key(first_key[modifier]).contact)
+        feeds += [(Trigger(usage=usage, level=level), feed, place) for level in range(1, layout.host.levels + 1)]
+    return feeds

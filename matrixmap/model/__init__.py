@@ -1,0 +1,1 @@
+"""The values that every later step reads: frozen, without input or output."""

@@ -1,0 +1,51 @@
+"""Findings: what a reading or a check says about the user's data."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import IntEnum
+
+
+class Severity(IntEnum):
+    """How much a finding matters; a higher number is worse."""
+
+    NOTE = 1
+    WARNING = 2
+    ERROR = 3
+
+    @property
+    def word(self) -> str:
+        """The severity as it is printed, in lower case."""
+        return self.name.lower()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, order=True)
+class Place:
+    """A spot in a file: the name as given, line and column counted from 1."""
+
+    file: str
+    line: int
+    column: int
+
+    def __str__(self) -> str:
+        return f"{self.file}:{self.line}:{self.column}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finding:
+    """One result: the rule's slug, how bad it is, where (None: nowhere in a file), and the text.
+
+    `count` says how many cases the finding stands for, 1 for a single one.
+    """
+
+    slug: str
+    severity: Severity
+    place: Place | None
+    text: str
+    count: int = 1
+
+    def sort_key(self) -> tuple[int, str, int, int, str, str]:
+        """Worst first, then by place, slug and text, so that the order is the same on every run."""
+        place = self.place
+        where = (place.file, place.line, place.column) if place else ("", 0, 0)
+        return (-int(self.severity), *where, self.slug, self.text)

@@ -1,0 +1,137 @@
+"""The layout: what the join of a machine and a host does not give by itself."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import Enum
+
+from matrixmap.hid.usages import Usage
+from matrixmap.model.finding import Place
+from matrixmap.model.host import Host
+from matrixmap.model.legend import Legend
+from matrixmap.model.machine import Machine, ShiftState
+
+
+class Join(Enum):
+    """How a layout joins host and machine: by what is printed, or by where the key sits."""
+
+    SYMBOLIC = "symbolic"
+    POSITIONAL = "positional"
+
+
+class HostModifier(Enum):
+    """A host modifier that a trigger may name besides Shift and AltGr, which choose the level."""
+
+    CONTROL = "Control"
+    ALT = "Alt"
+    META = "Meta"
+
+
+class Contacts(Enum):
+    """How the adapter closes a contact."""
+
+    SWITCH = "switch"
+    SWITCH_WITH_DIODE = "switch-with-diode"
+    FOLLOWS_SELECT = "follows-select"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TriggerName:
+    """A trigger as written: its usages (two for `Backslash`), level, further host modifiers, and text.
+
+    `every_level` is set where the line names no modifier: such a line may answer for more than level 1.
+    """
+
+    text: str
+    usages: tuple[Usage, ...]
+    level: int
+    extras: frozenset[HostModifier]
+    every_level: bool
+    place: Place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StrokeName:
+    """A stroke as written: modifiers to hold and keys to press, or neither for `none`."""
+
+    text: str
+    modifiers: ShiftState
+    keys: tuple[str, ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeyLine:
+    """A line under `keys:`: what a trigger does."""
+
+    trigger: TriggerName
+    stroke: StrokeName
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TypeLine:
+    """A line under `types:`: which key and shift state types a character or function."""
+
+    legend: Legend
+    stroke: StrokeName
+    place: Place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PassLine:
+    """A line under `pass:`: a host modifier key and the machine modifier that it feeds."""
+
+    text: str
+    usages: tuple[Usage, ...]
+    modifier: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LockLine:
+    """A line under `locks:`: a lock key of the host and the key of the machine that it works instead."""
+
+    text: str
+    usage: Usage
+    key: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CommandLine:
+    """A line under `commands:`: a trigger and the number that the firmware gets (0 to 255)."""
+
+    trigger: TriggerName
+    number: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Acceptance:
+    """A line under `accept:`: the slug of a finding that this layout lives with, and why."""
+
+    slug: str
+    reason: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Layout:
+    """A layout with the machine and host that it joins."""
+
+    id: str
+    title: str
+    machine: Machine
+    host: Host
+    join: Join
+    contacts: Contacts
+    guard: bool | None
+    types: tuple[TypeLine, ...]
+    keys: tuple[KeyLine, ...]
+    passes: tuple[PassLine, ...]
+    locks: tuple[LockLine, ...]
+    commands: tuple[CommandLine, ...]
+    accept: tuple[Acceptance, ...]
+    place: Place
+    inputs: Mapping[str, str]
+    """SHA-256 of each file read for this layout, by its name within the project."""

@@ -1,0 +1,139 @@
+"""The plan: a compiled layout, every trigger with what it does. All later steps read only this."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import Enum
+
+from matrixmap.hid.usages import Usage
+from matrixmap.model.finding import Place
+from matrixmap.model.layout import Contacts, HostModifier, Layout
+from matrixmap.model.legend import Legend
+from matrixmap.model.machine import Contact
+
+
+class Demand(Enum):
+    """What a stroke asks of a machine modifier."""
+
+    HOLD = "hold"
+    LIFT = "lift"
+    PASS = "pass"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Trigger:
+    """A host usage at a level from 1 to 4, with exactly these of Control, Alt and Meta held.
+
+    On the keypad digit keys level 1 is Num Lock on, level 2 Num Lock off.
+    """
+
+    usage: Usage
+    level: int
+    extras: frozenset[HostModifier] = frozenset()
+
+    def sort_key(self) -> tuple[int, int, tuple[str, ...]]:
+        """By usage, then level, then further modifiers."""
+        return self.usage, self.level, tuple(sorted(extra.value for extra in self.extras))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stroke:
+    """What one press does: contacts to close, and its demands on the machine's modifiers.
+
+    `demands` has one entry a machine modifier, in the machine's order; `holds` are the contacts of the
+    modifier keys that fulfil each HOLD, in the same order. `types` is what the machine then types, if anything.
+    """
+
+    contacts: tuple[Contact, ...]
+    demands: tuple[Demand, ...]
+    holds: tuple[Contact, ...]
+    types: Legend | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Feed:
+    """A host key that is a machine modifier: the contact it closes while it is down."""
+
+    modifier: str
+    contact: Contact
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Latch:
+    """A press that sets or frees a latch: the contact that stays closed meanwhile."""
+
+    key: str
+    modifier: str | None
+    contact: Contact
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Command:
+    """A numbered command for the firmware."""
+
+    number: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Nothing:
+    """A trigger that a layout silences on purpose."""
+
+
+Action = Stroke | Feed | Latch | Command | Nothing
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Binding:
+    """A trigger and its action; `place` is the layout line that causes it, None where the join gives it."""
+
+    trigger: Trigger
+    action: Action
+    place: Place | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Timing:
+    """The shortest sure times in ticks of 100 microseconds.
+
+    `close_ticks` a contact stays closed, `open_ticks` it stays open between two closings, and modifiers are
+    presented `lead_ticks` before a key that needs them and held as long after it.
+    """
+
+    close_ticks: int
+    open_ticks: int
+    lead_ticks: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plan:
+    """A compiled layout.
+
+    `bindings` is sorted by trigger. `caps_lock` and `num_lock` say whether the runtime keeps these locks.
+    `guard` says whether the phantom guard is on.
+    """
+
+    layout: Layout
+    bindings: tuple[Binding, ...]
+    caps_lock: bool
+    num_lock: bool
+    guard: bool
+    timing: Timing
+    by_trigger: Mapping[Trigger, Action]
+
+    @property
+    def id(self) -> str:
+        """The layout's id."""
+        return self.layout.id
+
+    @property
+    def contacts(self) -> Contacts:
+        """How the adapter closes contacts."""
+        return self.layout.contacts
+
+    def lookup(self, trigger: Trigger) -> Action | None:
+        """What a press does: the trigger with its further modifiers, else the same without them, else None."""
+        action = self.by_trigger.get(trigger)
+        if action is None and trigger.extras:
+            action = self.by_trigger.get(Trigger(usage=trigger.usage, level=trigger.level))
+        return action

@@ -1,0 +1,101 @@
+"""Triggers, strokes and legends in words, the same everywhere."""
+
+from __future__ import annotations
+
+import unicodedata
+
+from matrixmap.hid.usages import KEYPAD_DIGITS, Usage, by_number
+from matrixmap.model.host import Host
+from matrixmap.model.layout import HostModifier
+from matrixmap.model.machine import Contact, Machine
+from matrixmap.model.plan import Action, Command, Demand, Feed, Latch, Nothing, Stroke, Trigger
+
+LEVEL_WORDS = {1: "", 2: "Shift+", 3: "AltGr+", 4: "Shift+AltGr+"}
+LEVEL_TITLES = {1: "plain", 2: "Shift", 3: "AltGr", 4: "Shift+AltGr"}
+
+
+def usage_name(usage: Usage) -> str:
+    """A host key by its W3C code, or by its number where it has none."""
+    fact = by_number(usage)
+    return fact.code if fact and fact.code else f"0x{usage:02X}"
+
+
+def trigger_name(trigger: Trigger) -> str:
+    """A trigger as a layout file writes it, with Num Lock told on the keypad: `Shift+Digit2`."""
+    name = usage_name(trigger.usage)
+    extras = "".join(f"{extra.value}+" for extra in HostModifier if extra in trigger.extras)
+    if trigger.usage in KEYPAD_DIGITS:
+        lock = {1: " (Num Lock on)", 2: " (Num Lock off)"}.get(trigger.level, "")
+        return f"{extras}{name}{lock}"
+    return f"{LEVEL_WORDS[trigger.level]}{extras}{name}"
+
+
+def printed_keys(host: Host, trigger: Trigger) -> str:
+    """A trigger as a person with the host in front reads it: `Shift 2`, `AltGr Q`, `Alt F1`, `keypad 7`."""
+    key = host.keys.get(trigger.usage)
+    first = key.at(1) if key else None
+    name = usage_name(trigger.usage)
+    if first is not None:
+        name = first.text.upper() if len(first.text.upper()) == 1 and first.text != "µ" else first.text
+        name = "Space" if name == " " else name
+    extras = [extra.value for extra in HostModifier if extra in trigger.extras]
+    if usage_name(trigger.usage).startswith("Numpad"):
+        off = trigger.usage in KEYPAD_DIGITS and trigger.level == 2
+        return " ".join([*extras, f"keypad {name}" + (" with Num Lock off" if off else "")])
+    levels = LEVEL_WORDS[trigger.level].split("+")[:-1]
+    return " ".join([*levels, *extras, name])
+
+
+def key_name(machine: Machine, contact: Contact) -> str:
+    """The key at a contact, or the contact by its lines where there is no key."""
+    for key in machine.keys:
+        if key.contact == contact:
+            return key.name
+    return machine.contact_name(contact)
+
+
+def stroke_name(machine: Machine, stroke: Stroke) -> str:
+    """A stroke as a layout file writes it: `shift + d2`."""
+    held = [
+        modifier.name
+        for modifier, demand in zip(machine.modifiers, stroke.demands, strict=True)
+        if demand is Demand.HOLD
+    ]
+    return " + ".join([*held, *(key_name(machine, contact) for contact in stroke.contacts)])
+
+
+def lifted(machine: Machine, stroke: Stroke) -> tuple[str, ...]:
+    """The modifiers that a stroke lifts."""
+    return tuple(
+        modifier.name
+        for modifier, demand in zip(machine.modifiers, stroke.demands, strict=True)
+        if demand is Demand.LIFT
+    )
+
+
+def action_name(machine: Machine, action: Action) -> str:
+    """What a trigger does, in a few words."""
+    match action:
+        case Stroke():
+            return stroke_name(machine, action)
+        case Feed():
+            return f"is {action.modifier} ({key_name(machine, action.contact)})"
+        case Latch():
+            return f"sets and frees {action.key}"
+        case Command():
+            return f"command {action.number}"
+        case Nothing():
+            return "nothing, on purpose"
+
+
+def shown(text: str) -> str:
+    """A legend or title for reading: a blank is named, and what a terminal would obey is written as its code point."""
+    if text == " ":
+        return "space"
+    if len(text) == 1 and unicodedata.category(text) == "Zs":
+        return unicodedata.name(text).lower()
+    return "".join(char if _visible(char) else f"\\u{{{ord(char):04x}}}" for char in text)
+
+
+def _visible(char: str) -> bool:
+    return unicodedata.category(char) not in {"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"}

@@ -1,0 +1,1 @@
+"""YAML in: text with places, one declarative shape a file kind, findings on bad input, model values out."""

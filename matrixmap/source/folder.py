@@ -1,0 +1,57 @@
+"""Where files come from: a folder of one's own, and the data that ships with the package."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Protocol
+
+KINDS = {"machine": "shared/machines", "host": "shared/hosts", "layout": "layouts"}
+"""Kind of file -> the folder that holds it, below a project's root."""
+
+SUFFIX = ".yaml"
+
+
+class Folder(Protocol):
+    """A tree with `layouts/` and `shared/` below it."""
+
+    def ids(self, kind: str) -> Iterable[str]:
+        """The ids of that kind: the names of its files without the suffix."""
+
+    def read(self, kind: str, id: str) -> bytes | None:
+        """The bytes of a file, None if there is none. OSError if it cannot be read."""
+
+    def name(self, kind: str, id: str) -> str:
+        """The file as findings name it."""
+
+
+@dataclass(frozen=True, slots=True)
+class DiskFolder:
+    """A folder on disk. `shown` stands before the names of its files, empty for the current folder."""
+
+    root: Path
+    shown: str = ""
+
+    def ids(self, kind: str) -> Iterable[str]:
+        """The ids of that kind, sorted."""
+        folder = self.root / KINDS[kind]
+        return sorted(path.stem for path in folder.glob(f"*{SUFFIX}")) if folder.is_dir() else ()
+
+    def read(self, kind: str, id: str) -> bytes | None:
+        """The bytes of a file, None if there is none. OSError if it cannot be read."""
+        path = self.root / KINDS[kind] / f"{id}{SUFFIX}"
+        return path.read_bytes() if path.is_file() else None
+
+    def name(self, kind: str, id: str) -> str:
+        """The path of the file with the root in front as the user gave it."""
+        return f"{self.shown}{KINDS[kind]}/{id}{SUFFIX}"
+
+
+def shipped_folder() -> DiskFolder:
+    """The data that ships with the package: beside it in a checkout, inside it in an installed wheel."""
+    package = Path(__file__).parent.parent
+    for root in (package.parent, package / "data"):
+        if (root / KINDS["machine"] / f"quillon8{SUFFIX}").is_file():
+            return DiskFolder(root, shown="shipped:")
+    return DiskFolder(package / "data", shown="shipped:")

@@ -1,0 +1,216 @@
+"""The three kinds of file, declared: machine, host, layout."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from matrixmap.model.legend import Legend
+from matrixmap.source import rules
+from matrixmap.source.legends import LegendShape, no_legend, read_legend
+from matrixmap.source.nodes import Entries, Items, Node, Text
+from matrixmap.source.report import Report
+from matrixmap.source.shapes import Choice, Field, Fields, ListOf, MapOf, Number, OneOf, Pattern, Shape, Words
+
+ID = r"[A-Za-z0-9]+(-[A-Za-z0-9]+)*"
+NAME = r"[a-z0-9]+(-[a-z0-9]+)*"
+LINE = r"[A-Za-z][A-Za-z0-9]*"
+
+FORMS = ("ansi-104", "iso-105", "jis-109", "abnt-107", "ks-106")
+
+an_id = Pattern("an id (letters, digits and hyphens)", ID)
+a_key = Pattern("the name of a key (lower-case words joined by hyphens)", NAME)
+a_modifier = Pattern("the name of a modifier (lower-case words joined by hyphens)", NAME)
+a_line = Pattern("the name of a line (letters and digits)", LINE)
+
+
+@dataclass(frozen=True)
+class Cell(Shape):
+    """A place in the grid: the name of a key, or `none`."""
+
+    def describe(self) -> str:
+        return "the name of a key, or none"
+
+    def read(self, node: Node, report: Report) -> Text | None:
+        if isinstance(node, Items):
+            names = " and ".join(item.text for item in node.items if isinstance(item, Text))
+            report.add(
+                rules.CROSSPOINT_TWICE,
+                node.place,
+                f"one crosspoint has one key, not {names or 'a list'}; a key in parallel belongs under latching",
+            )
+            return None
+        return a_key.read(node, report)
+
+
+@dataclass(frozen=True)
+class HostLegend(Shape):
+    """A legend of a host key: a character, a function, `{dead: accent}`, or `none`.
+
+    Reads to a tuple of one legend, or of None for nothing.
+    """
+
+    def describe(self) -> str:
+        return "a character, the name of a function, {dead: accent} or none"
+
+    def read(self, node: Node, report: Report) -> tuple[Legend | None] | None:
+        if no_legend(node):
+            return (None,)
+        if isinstance(node, Entries):
+            fields = Fields("a dead key", {"dead": Field(Words("a spacing accent"), "the accent", required=True)})
+            record = fields.read(node, report)
+            accent = record.get("dead") if record else None
+            legend = read_legend(accent, report, dead=True) if accent else None
+        elif isinstance(node, Text):
+            legend = read_legend(node, report)
+        else:
+            self.refuse(node, report)
+            return None
+        return (legend,) if legend else None
+
+
+MATRIX = Fields(
+    "the matrix",
+    {
+        "select": Field(ListOf(a_line), "the lines that the machine strobes, in order", required=True),
+        "sense": Field(ListOf(a_line), "the lines that the machine reads back, in order", required=True),
+        "diodes": Field(
+            OneOf(text=Choice(("none", "all")), items=ListOf(a_key)),
+            "none, all, or the keys of the machine's own keyboard that have a diode",
+        ),
+        "grid": Field(
+            MapOf(a_line, ListOf(Cell())),
+            "a row a select line, as a service manual prints it: the key at each sense line, none where there is no key",
+            required=True,
+        ),
+    },
+)
+
+SCAN = Fields(
+    "the scan",
+    {
+        "period_us": Field(Number(100, 1_000_000), "microseconds from one scan to the next", required=True),
+        "sweep_us": Field(Number(0, 1_000_000), "microseconds that one scan takes (0 when not given)"),
+        "samples_down": Field(Number(1, 16), "equal scans that make a press certain (1 when not given)"),
+        "samples_up": Field(Number(1, 16), "equal scans that make a release certain (1 when not given)"),
+        "tolerance_percent": Field(Number(0, 20, whole=False), "how far these times may be off (0 when not given)"),
+        "rollover": Field(Number(1, 255), "the most keys, modifiers apart, that the machine tells apart"),
+        "strobe_to_read_us": Field(
+            Number(0, 100_000, whole=False), "microseconds from strobing a select line to reading the sense lines"
+        ),
+    },
+)
+
+PLACE_KEY = Fields(
+    "a key in its place",
+    {
+        "key": Field(a_key, "the name of the key"),
+        "gap": Field(Number(0, 40, whole=False), "an empty space, in key pitches"),
+        "width": Field(Number(0.25, 20, whole=False), "the width in key pitches (1 when not given)"),
+    },
+)
+
+PLACE_ROW = Fields(
+    "a row of the keyboard",
+    {
+        "row": Field(Number(0, 40, whole=False), "the top edge, in key pitches from the top", required=True),
+        "from": Field(Number(0, 80, whole=False), "the left edge, in key pitches from the left", required=True),
+        "keys": Field(ListOf(OneOf(text=a_key, entries=PLACE_KEY)), "the keys from left to right", required=True),
+    },
+)
+
+CONNECTOR = Fields(
+    "the connector",
+    {
+        "pins": Field(ListOf(a_line), "what is on each pin from pin 1: a line, ground, supply or none", required=True),
+        "key_pin": Field(Number(1, 255), "the blanked pin, which keeps the plug from going in the wrong way"),
+    },
+)
+
+MACHINE = Fields(
+    "a machine",
+    {
+        "machine": Field(an_id, "the id, which is the name of the file", required=True),
+        "title": Field(Words(), "the name as people write it", required=True),
+        "source": Field(Words(), "where the facts of this file come from: document, edition, page", required=True),
+        "matrix": Field(MATRIX, "the lines and the keys at their crosspoints", required=True),
+        "direct": Field(MapOf(a_key, a_line), "keys that have a line of their own, and that line"),
+        "latching": Field(MapOf(a_key, a_key), "mechanically latching keys, and the key that each is in parallel with"),
+        "modifiers": Field(
+            MapOf(a_modifier, ListOf(a_key, single=True)), "the machine's modifiers and the keys of each"
+        ),
+        "types": Field(
+            MapOf(a_key, MapOf(Words("a shift state"), LegendShape())),
+            "what each key types in each shift state: plain, shift, shift + graph, ...",
+            required=True,
+        ),
+        "scan": Field(SCAN, "how the machine reads its keyboard", required=True),
+        "place": Field(ListOf(PLACE_ROW), "the physical keyboard, row by row, in key pitches"),
+        "connector": Field(CONNECTOR, "the plug of the keyboard"),
+        "controllers": Field(
+            MapOf(
+                a_key,
+                MapOf(
+                    Pattern("the name of a switch", LINE), Pattern("a sense line, or select/sense", f"{LINE}(/{LINE})?")
+                ),
+            ),
+            "game controllers: each switch and the sense line that it pulls, always (N0) or only with a select line (S2/N0)",
+        ),
+    },
+)
+
+a_host_key = Words("a key of the host (a W3C code such as KeyA, or a usage number such as 0x64)")
+
+HOST = Fields(
+    "a host",
+    {
+        "host": Field(an_id, "the id, a BCP 47 tag, which is the name of the file", required=True),
+        "title": Field(Words(), "language and country as people write them", required=True),
+        "source": Field(Words(), "where the facts of this file come from", required=True),
+        "base": Field(an_id, "the host file whose legends this one takes over"),
+        "form": Field(Choice(FORMS), "the physical form; a file without one is only a base for others"),
+        "legends": Field(
+            MapOf(a_host_key, ListOf(HostLegend(), single=True, most=256)),
+            "what each key types: plain, with Shift, with AltGr, with both; one entry is the same everywhere",
+            required=True,
+        ),
+        "caps": Field(
+            MapOf(a_host_key, Choice(("none", "shift", "altgr", "both"))),
+            "keys where Caps Lock does not do what the two cases of a letter suggest: the pairs of levels that it swaps",
+        ),
+    },
+)
+
+a_trigger = Words("a trigger (Shift+Digit2, AltGr+KeyQ, 0x64)")
+a_stroke = Words("a stroke (shift + d2, or none)")
+
+LAYOUT = Fields(
+    "a layout",
+    {
+        "layout": Field(an_id, "the id, which is the name of the file", required=True),
+        "title": Field(Words(), "the name as people write it (made from machine, host and join when not given)"),
+        "machine": Field(an_id, "the id of the machine", required=True),
+        "host": Field(an_id, "the id of the host", required=True),
+        "join": Field(
+            Choice(("symbolic", "positional")), "by what is printed, or by where the key sits", required=True
+        ),
+        "contacts": Field(
+            Choice(("switch", "switch-with-diode", "follows-select")),
+            "how the adapter closes a contact: with a plain switch (when not given), with a diode in series, "
+            "or by driving the sense line while the select line is strobed",
+        ),
+        "guard": Field(Choice(("on", "off")), "the phantom guard (on when not given, unless no phantom is possible)"),
+        "types": Field(MapOf(LegendShape(), a_stroke), "a character or function -> the stroke that shall type it"),
+        "keys": Field(MapOf(a_trigger, a_stroke), "a trigger -> its stroke, or none"),
+        "pass": Field(MapOf(a_host_key, a_modifier), "a host modifier -> the machine modifier that it feeds"),
+        "locks": Field(MapOf(a_host_key, a_key), "a lock key of the host -> the machine's key that it works instead"),
+        "commands": Field(MapOf(a_trigger, Number(0, 255)), "a trigger -> a numbered command for the firmware"),
+        "accept": Field(
+            MapOf(Words("the slug of a finding"), Words("a reason")), "findings that this layout lives with, and why"
+        ),
+    },
+)
+
+
+def kinds() -> dict[str, Fields]:
+    """The shape of each kind of file, by the name of its first field."""
+    return {"machine": MACHINE, "host": HOST, "layout": LAYOUT}

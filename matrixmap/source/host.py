@@ -1,0 +1,146 @@
+"""Host files: the nodes of one made into a Host, with what it takes over from its base."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from matrixmap.hid.usages import KEYPAD_DIGITS, STATUS_USAGES, USAGES, Usage, by_code, by_number
+from matrixmap.model.finding import Place
+from matrixmap.model.host import LEVELS, CapsLock, Host, HostKey
+from matrixmap.model.legend import Legend, other_case
+from matrixmap.source import rules
+from matrixmap.source.formats import HOST
+from matrixmap.source.nodes import Document, Text
+from matrixmap.source.report import Report, nearest
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HostDraft:
+    """A host file as read, before its base is joined in: legends by usage."""
+
+    id: str
+    title: str
+    source: str
+    base: Text | None
+    form: str | None
+    legends: dict[Usage, tuple[str, tuple[Legend | None, ...], Place]]
+    caps: dict[Usage, CapsLock]
+    place: Place
+
+
+def read_host(document: Document, report: Report) -> HostDraft | None:
+    """The draft that a document gives, or None if a finding was made."""
+    before = len(report.findings)
+    record = HOST.read(document.root, report, document.whole) if document.root else None
+    if record is None:
+        return None
+    legends: dict[Usage, tuple[str, tuple[Legend | None, ...], Place]] = {}
+    for key, items, place in record.get("legends") or ():
+        usages = read_host_key(key, report)
+        if not 1 <= len(items) <= LEVELS:
+            report.add(rules.WRONG_LENGTH, place, f"{key.text} has {len(items)} legends; a key has one to {LEVELS}")
+            continue
+        level_legends = tuple(item[0] if item else None for item in items)
+        for usage in usages:
+            if usage in legends:
+                report.add(rules.KEY_TWICE, place, f"{key.text} is usage 0x{usage:02X}, which has legends already")
+            legends[usage] = (key.text, level_legends, place)
+    caps: dict[Usage, CapsLock] = {}
+    for key, choice, _ in record.get("caps") or ():
+        for usage in read_host_key(key, report):
+            caps[usage] = CapsLock(choice.text)
+    if len(report.findings) > before or not document.whole:
+        return None
+    form = record.get("form")
+    return HostDraft(
+        id=record["host"].text,
+        title=record["title"].text,
+        source=record["source"].text,
+        base=record.get("base"),
+        form=form.text if form else None,
+        legends=legends,
+        caps=caps,
+        place=record["host"].place,
+    )
+
+
+def read_host_key(text: Text, report: Report) -> tuple[Usage, ...]:
+    """The usages that a W3C code or a number names; none after a finding."""
+    usages = usages_named(text.text)
+    for usage in usages:
+        if usage in STATUS_USAGES or usage == 0:
+            report.add(rules.UNKNOWN_USAGE, text.place, f"{text.text} is a state of the keyboard and not a key")
+            return ()
+    if not usages:
+        codes = [fact.code for fact in USAGES if fact.code]
+        report.add(
+            rules.UNKNOWN_USAGE,
+            text.place,
+            f"{text.text!r} is neither a W3C code nor a usage number from 0x04 to 0xE7{nearest(text.text, codes)}",
+        )
+    return usages
+
+
+def usages_named(text: str) -> tuple[Usage, ...]:
+    """The usages of a W3C code or of a number such as 0x64; none if there is no such usage."""
+    if re.fullmatch(r"0[xX][0-9A-Fa-f]{1,2}", text):
+        fact = by_number(int(text, 16))
+        return (fact.usage,) if fact else ()
+    return by_code(text)
+
+
+def join_base(draft: HostDraft, base: HostDraft | None) -> HostDraft:
+    """The draft with the legends of its base where it has none of its own."""
+    if base is None:
+        return draft
+    return HostDraft(
+        id=draft.id,
+        title=draft.title,
+        source=draft.source,
+        base=None,
+        form=draft.form,
+        legends={**base.legends, **draft.legends},
+        caps={**base.caps, **draft.caps},
+        place=draft.place,
+    )
+
+
+def finish_host(draft: HostDraft, form: str) -> Host:
+    """The finished host: keys that its form has, in order of usage."""
+    keys: dict[Usage, HostKey] = {}
+    for usage, (name, written, place) in sorted(draft.legends.items()):
+        legends = written
+        while len(legends) > 1 and legends[-1] is None:
+            legends = legends[:-1]
+        caps = draft.caps.get(usage) or caps_from_case(legends)
+        keys[usage] = HostKey(usage=usage, name=name, legends=legends, caps=caps, place=place)
+    # The two entries of a keypad key are Num Lock on and off, not levels that AltGr would choose.
+    has_altgr = any(len(key.legends) > 2 for key in keys.values() if key.usage not in KEYPAD_DIGITS)
+    return Host(
+        id=draft.id,
+        title=draft.title,
+        source=draft.source,
+        form=form,
+        keys=MappingProxyType(keys),
+        has_altgr=has_altgr,
+        place=draft.place,
+    )
+
+
+def caps_from_case(legends: tuple[Legend | None, ...]) -> CapsLock:
+    """What Caps Lock swaps when a file does not say: each pair of levels that is one letter in two cases."""
+    shift, altgr = (_is_case_pair(legends[first : first + 2]) for first in (0, 2))
+    return {
+        (False, False): CapsLock.NONE,
+        (True, False): CapsLock.SHIFT,
+        (False, True): CapsLock.ALTGR,
+        (True, True): CapsLock.BOTH,
+    }[shift, altgr]
+
+
+def _is_case_pair(pair: tuple[Legend | None, ...]) -> bool:
+    if len(pair) < 2 or pair[0] is None or pair[1] is None or pair[0].dead or pair[1].dead:
+        return False
+    return pair[0].text != pair[1].text and other_case(pair[0].text) == pair[1].text

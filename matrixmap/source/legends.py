@@ -1,0 +1,81 @@
+"""Legends as they are written: one character, or the name of a function."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from dataclasses import dataclass
+
+from matrixmap.model.legend import Legend
+from matrixmap.source import rules
+from matrixmap.source.nodes import Node, Text
+from matrixmap.source.report import Report
+from matrixmap.source.shapes import Shape
+
+FUNCTION = re.compile(r"[A-Za-z][A-Za-z0-9]{1,31}")
+
+# Unicode general categories without a printed form: control, format, surrogate, private use, unassigned,
+# line and paragraph separator.
+UNPRINTABLE = {"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"}
+
+NOTHING = "none"
+"""The word for a level at which a key types nothing."""
+
+
+@dataclass(frozen=True)
+class LegendShape(Shape):
+    """A character or the name of a function."""
+
+    def describe(self) -> str:
+        return "a character or the name of a function"
+
+    def read(self, node: Node, report: Report) -> Legend | None:
+        if not isinstance(node, Text):
+            self.refuse(node, report)
+            return None
+        return read_legend(node, report)
+
+
+def read_legend(text: Text, report: Report, dead: bool = False) -> Legend | None:
+    """The legend that a text is, in NFC; None after a finding."""
+    legend = unicodedata.normalize("NFC", text.text)
+    if len(legend) == 1:
+        category = unicodedata.category(legend)
+        if category in UNPRINTABLE:
+            report.add(
+                rules.UNPRINTABLE_LEGEND,
+                text.place,
+                f"U+{ord(legend):04X} prints nothing (Unicode category {category}); a legend is what can be read on a key",
+            )
+            return None
+        # Some accents of dead keys, a dot below for one, have no spacing character.
+        if unicodedata.combining(legend) and not dead:
+            name = unicodedata.name(legend, "a combining mark")
+            report.add(
+                rules.BAD_LEGEND,
+                text.place,
+                f"U+{ord(legend):04X} {name} stands alone; write a dead key with its spacing accent: {{dead: '´'}}",
+            )
+            return None
+        return Legend(legend, dead)
+    if dead:
+        report.add(rules.BAD_LEGEND, text.place, f"{legend!r} is not one spacing accent")
+        return None
+    if FUNCTION.fullmatch(legend):
+        return Legend(legend)
+    report.add(rules.BAD_LEGEND, text.place, _why_no_legend(legend))
+    return None
+
+
+def _why_no_legend(legend: str) -> str:
+    if any(unicodedata.combining(char) for char in legend[1:]):
+        points = " ".join(f"U+{ord(char):04X}" for char in legend)
+        return f"{legend!r} is {len(legend)} code points ({points}) and no single character replaces them"
+    if legend.isspace() or legend.strip() != legend:
+        return f"{legend!r} has blanks around it; a space as a legend is one space in quotes: ' '"
+    return f"{legend!r} is neither one character nor the name of a function (letters and digits, such as Enter or U1)"
+
+
+def no_legend(node: Node) -> bool:
+    """Whether the node is the bare word for nothing."""
+    return isinstance(node, Text) and node.text == NOTHING and not node.quoted

@@ -1,0 +1,198 @@
+"""A project: files found by id in the user's folder first, then in the shipped data, each read once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from hashlib import sha256
+from types import MappingProxyType
+from typing import Generic, TypeVar
+
+from matrixmap.model.finding import Finding, Place
+from matrixmap.model.host import Host
+from matrixmap.model.layout import Layout
+from matrixmap.model.machine import Machine
+from matrixmap.source import rules
+from matrixmap.source.folder import KINDS, SUFFIX, Folder
+from matrixmap.source.host import HostDraft, finish_host, join_base, read_host
+from matrixmap.source.layout import finish_layout, read_layout
+from matrixmap.source.machine import read_machine
+from matrixmap.source.nodes import Document, Text, read_document
+from matrixmap.source.report import Report, named, nearest
+
+Value = TypeVar("Value")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Loaded(Generic[Value]):
+    """What reading a file gave: the value (None: not usable), the findings, the hashes of all files read for it.
+
+    Findings and hashes include those of the files that this one needs, each file once.
+    """
+
+    value: Value | None
+    findings: tuple[Finding, ...]
+    inputs: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entry:
+    """A file of a project: its kind and id, the folder that it comes from (0 is the user's), and whether it hides another."""
+
+    kind: str
+    id: str
+    folder: int
+    hides: bool
+
+
+class Project:
+    """Reads machines, hosts and layouts by id. The first folder that has an id wins."""
+
+    def __init__(self, folders: Iterable[Folder], known_slugs: Iterable[str]) -> None:
+        self.folders = tuple(folders)
+        self.known_slugs = tuple(known_slugs)
+        self._machines: dict[str, Loaded[Machine]] = {}
+        self._hosts: dict[str, Loaded[Host]] = {}
+        self._drafts: dict[str, Loaded[HostDraft]] = {}
+        self._layouts: dict[str, Loaded[Layout]] = {}
+
+    def entries(self, kind: str) -> tuple[Entry, ...]:
+        """All files of a kind, sorted by id."""
+        found: dict[str, Entry] = {}
+        for number, folder in enumerate(self.folders):
+            for id in folder.ids(kind):
+                first = found.get(id)
+                if first is None:
+                    found[id] = Entry(kind=kind, id=id, folder=number, hides=False)
+                else:
+                    found[id] = Entry(kind=kind, id=id, folder=first.folder, hides=True)
+        return tuple(found[id] for id in sorted(found))
+
+    def ids(self, kind: str) -> tuple[str, ...]:
+        """The ids of a kind, sorted."""
+        return tuple(entry.id for entry in self.entries(kind))
+
+    def machine(self, id: str) -> Loaded[Machine] | None:
+        """The machine of that id, None if there is no such file."""
+        if id not in self._machines:
+            opened = self._open("machine", id)
+            if opened is None:
+                return None
+            document, report, inputs = opened
+            machine = read_machine(document, report)
+            if machine is not None and machine.id != id:
+                _id_differs(machine.id, id, machine.place, report)
+            self._machines[id] = _loaded(machine, report, inputs)
+        return self._machines[id]
+
+    def host(self, id: str) -> Loaded[Host] | None:
+        """The host of that id with what it takes over from its bases, None if there is no such file."""
+        if id not in self._hosts:
+            draft = self._host_draft(id, ())
+            if draft is None:
+                return None
+            report = Report()
+            report.findings.extend(draft.findings)
+            value = draft.value
+            host = finish_host(value, value.form) if value and value.form else None
+            if value and not value.form:
+                text = f"{id} is a base for other hosts; a host that a layout can name has the field form"
+                report.add(rules.MISSING_FIELD, value.place, text)
+            self._hosts[id] = _loaded(host, report, draft.inputs)
+        return self._hosts[id]
+
+    def is_base(self, id: str) -> bool:
+        """Whether that host file is readable and only a base for others."""
+        draft = self._host_draft(id, ())
+        return draft is not None and draft.value is not None and draft.value.form is None
+
+    def layout(self, id: str) -> Loaded[Layout] | None:
+        """The layout of that id, None if there is no such file."""
+        if id not in self._layouts:
+            opened = self._open("layout", id)
+            if opened is None:
+                return None
+            self._layouts[id] = self._join_layout(id, *opened)
+        return self._layouts[id]
+
+    def layout_text(self, id: str, file: str, data: bytes) -> Loaded[Layout]:
+        """The layout that the bytes of a file outside the project's folders describe."""
+        report = Report()
+        document = read_document(data, file, report)
+        return self._join_layout(id, document, report, ((file, sha256(data).hexdigest()),))
+
+    def _open(self, kind: str, id: str) -> tuple[Document, Report, tuple[tuple[str, str], ...]] | None:
+        for folder in self.folders:
+            data = folder.read(kind, id)
+            if data is not None:
+                report = Report()
+                document = read_document(data, folder.name(kind, id), report)
+                return document, report, ((f"{KINDS[kind]}/{id}{SUFFIX}", sha256(data).hexdigest()),)
+        return None
+
+    def _host_draft(self, id: str, above: tuple[str, ...]) -> Loaded[HostDraft] | None:
+        if id not in self._drafts:
+            opened = self._open("host", id)
+            if opened is None:
+                return None
+            document, report, inputs = opened
+            draft = read_host(document, report)
+            if draft is not None and draft.id != id:
+                _id_differs(draft.id, id, draft.place, report)
+            if draft is not None and draft.base is not None:
+                base = self._base(draft.base, (*above, id), report)
+                inputs = (*inputs, *(base.inputs if base else ()))
+                draft = join_base(draft, base.value) if base and base.value else None
+            self._drafts[id] = _loaded(draft, report, inputs)
+        return self._drafts[id]
+
+    def _base(self, name: Text, above: tuple[str, ...], report: Report) -> Loaded[HostDraft] | None:
+        if name.text in above:
+            report.add(rules.BASE_LOOP, name.place, f"the host {name.text} would take over its own legends")
+            return None
+        base = self._host_draft(name.text, above)
+        if base is None:
+            self._not_there(rules.UNKNOWN_HOST, "host", name, report)
+            return None
+        report.findings.extend(base.findings)
+        return base
+
+    def _join_layout(
+        self, id: str, document: Document, report: Report, inputs: tuple[tuple[str, str], ...]
+    ) -> Loaded[Layout]:
+        draft = read_layout(document, report)
+        if draft is None:
+            return _loaded(None, report, inputs)
+        name = draft.record["layout"]
+        if name.text != id:
+            _id_differs(name.text, id, name.place, report)
+        machine = self.machine(draft.machine.text)
+        if machine is None:
+            self._not_there(rules.UNKNOWN_MACHINE, "machine", draft.machine, report)
+        host = self.host(draft.host.text)
+        if host is None:
+            self._not_there(rules.UNKNOWN_HOST, "host", draft.host, report)
+        for needed in (machine, host):
+            if needed is not None:
+                report.findings.extend(needed.findings)
+                inputs = (*inputs, *needed.inputs)
+        layout = None
+        if machine and host and machine.value and host.value:
+            hashes = MappingProxyType(dict(sorted(inputs)))
+            layout = finish_layout(draft, machine.value, host.value, self.known_slugs, hashes, report)
+        return _loaded(layout if document.whole else None, report, inputs)
+
+    def _not_there(self, rule: rules.Rule, kind: str, name: Text, report: Report) -> None:
+        known = self.ids(kind)
+        fault = f"there is no {kind} {name.text!r} in {KINDS[kind]}{nearest(name.text, known)} (known: {named(known)})"
+        report.add(rule, name.place, fault)
+
+
+def _id_differs(id: str, file_id: str, place: Place, report: Report) -> None:
+    report.add(rules.ID_DIFFERS, place, f"the id is {id!r}, but the file is {file_id}{SUFFIX}; both must agree")
+
+
+def _loaded(value: Value | None, report: Report, inputs: tuple[tuple[str, str], ...]) -> Loaded[Value]:
+    findings = tuple(dict.fromkeys(report.findings))
+    usable = value if not findings else None
+    return Loaded(value=usable, findings=findings, inputs=tuple(dict.fromkeys(inputs)))

@@ -1,0 +1,300 @@
+"""The rules of reading: one record for each kind of fault in a file.
+
+All are errors: a file with one of them is not used.
+"""
+
+from __future__ import annotations
+
+from matrixmap.model.finding import Severity
+from matrixmap.model.rule import Rule
+
+__all__ = ["READING_RULES", "Rule"]
+
+
+def _rule(slug: str, purpose: str, explanation: str, bad: str, good: str) -> Rule:
+    return Rule(slug=slug, severity=Severity.ERROR, purpose=purpose, explanation=explanation, bad=bad, good=good)
+
+
+FILE_TOO_LARGE = _rule(
+    "file-too-large",
+    "The file is larger than 1 MiB.",
+    "The largest real description has some hundred lines, so a larger file is a mistake or an attack.",
+    "a file of two million bytes",
+    "a file of a few thousand bytes",
+)
+NOT_UTF8 = _rule(
+    "not-utf8",
+    "The file is not UTF-8.",
+    "Legends are characters, and only in UTF-8 are they the same for everybody. Most editors offer it when saving.",
+    "Digit3: [3, '\\xa3']   (saved as Latin-1)",
+    "Digit3: [3, '£']      (saved as UTF-8)",
+)
+CONTROL_CHARACTER = _rule(
+    "control-character",
+    "The file holds a control character.",
+    "YAML forbids control characters, and a terminal would obey them. Nothing of the file is read.",
+    "title: Quillon\\x1b[31m 8",
+    "title: Quillon 8",
+)
+YAML_SYNTAX = _rule(
+    "yaml-syntax",
+    "The file is not YAML.",
+    "The place is where the parser noticed the fault; the cause may stand in the line above. What stands before is still read.",
+    "scan: {period_us: 20000",
+    "scan: {period_us: 20000}",
+)
+TAB = _rule(
+    "tab",
+    "A tab stands where only spaces may.",
+    "YAML is indented with spaces. Set the editor to write spaces for the Tab key.",
+    "keys:\n\tF1: u1",
+    "keys:\n  F1: u1",
+)
+UNQUOTED = _rule(
+    "unquoted",
+    "A legend that YAML would take for its own mark stands without quotes.",
+    "Quote a legend that begins with any of - ? : , [ ] { } # & * ! | > ' \" % @ or a backquote.",
+    "Quote: [@, none]",
+    "Quote: ['@', none]",
+)
+ALIAS = _rule(
+    "alias",
+    "The file uses a YAML alias.",
+    "Aliases hide what a line means and can blow a small file up to a huge one, so they are not followed.",
+    "d1: &one {plain: 1}\nd2: *one",
+    "d1: {plain: 1}\nd2: {plain: 2}",
+)
+TAGGED = _rule(
+    "tagged",
+    "A value begins with an exclamation mark, which is a tag in YAML.",
+    "A bare ! is read as a tag with nothing behind it. The exclamation mark as a legend is written in quotes.",
+    "d1: {plain: 1, shift: !}",
+    "d1: {plain: 1, shift: '!'}",
+)
+NESTED_TOO_DEEP = _rule(
+    "nested-too-deep",
+    "Lists and mappings are nested deeper than any file needs.",
+    "No part of a file is nested deeper than a few levels. Usually a bracket was not closed.",
+    "grid: [[[[[[[[[[[[[[[[[[d1]]]]]]]]]]]]]]]]]]",
+    "grid: {S0: [d1]}",
+)
+EMPTY_FILE = _rule(
+    "empty-file",
+    "The file holds nothing.",
+    "A file describes a machine, a host or a layout. An empty one is usually a file that was not saved.",
+    "",
+    "layout: quillon8-en-US-symbolic",
+)
+EMPTY_TEXT = _rule(
+    "empty-text",
+    "A value is missing.",
+    "After the colon or between two commas nothing stands. A bare ! or # may be the cause: both need quotes as legends.",
+    "d3: {plain: 3, shift: #}",
+    "d3: {plain: 3, shift: '#'}",
+)
+KEY_TWICE = _rule(
+    "key-twice",
+    "A name is given twice in one mapping.",
+    "Only one of the two could count, and which one would be a guess.",
+    "keys:\n  F1: u1\n  F1: u2",
+    "keys:\n  F1: u1\n  F2: u2",
+)
+WRONG_TYPE = _rule(
+    "wrong-type",
+    "A list stands where a value is expected, or the like.",
+    "Each field has one kind of value: a text, a number, a list or a mapping.",
+    "select: S0",
+    "select: [S0, S1]",
+)
+UNKNOWN_FIELD = _rule(
+    "unknown-field",
+    "A field has a name that does not exist here.",
+    "A misspelt field would have no effect and nobody would notice, so it is an error.",
+    "layuot: quillon8-en-US-symbolic",
+    "layout: quillon8-en-US-symbolic",
+)
+MISSING_FIELD = _rule(
+    "missing-field",
+    "A required field is missing.",
+    "Without it the description is not complete.",
+    "matrix: {select: [S0], grid: {S0: [d1]}}",
+    "matrix: {select: [S0], sense: [N0], grid: {S0: [d1]}}",
+)
+BAD_NUMBER = _rule(
+    "bad-number",
+    "A number is not a number, or out of range.",
+    "Numbers are written in decimal digits without quotes, units or separators.",
+    "scan: {period_us: 20 ms}",
+    "scan: {period_us: 20000}",
+)
+UNKNOWN_CHOICE = _rule(
+    "unknown-choice",
+    "A field has a word that is not one of its choices.",
+    "Such a field knows a few words only; they are listed in the message.",
+    "join: symbolical",
+    "join: symbolic",
+)
+BAD_NAME = _rule(
+    "bad-name",
+    "A name is written in a way that names are not.",
+    "Names of machines, keys and modifiers are lower-case words joined by hyphens, names of lines are letters and digits.",
+    "grid: {S0: [Shift Left]}",
+    "grid: {S0: [shift-left]}",
+)
+WRONG_LENGTH = _rule(
+    "wrong-length",
+    "A list is too long or too short.",
+    "A row of the grid has one entry a sense line (`none` where there is no key), and a host key has one to four legends.",
+    "sense: [N0, N1]\ngrid: {S0: [d1]}",
+    "sense: [N0, N1]\ngrid: {S0: [d1, none]}",
+)
+NAME_TWICE = _rule(
+    "name-twice",
+    "Two things have the same name.",
+    "Lines, keys and switches are found by their names, so each name stands for one thing.",
+    "select: [S0, S0]",
+    "select: [S0, S1]",
+)
+KEY_ON_TWO_CROSSPOINTS = _rule(
+    "key-on-two-crosspoints",
+    "A key stands at two crosspoints of the grid.",
+    "A key closes one crosspoint. Two keys with the same print (left and right Shift) have two names.",
+    "S0: [shift, a]\nS1: [b, shift]",
+    "S0: [shift-left, a]\nS1: [b, shift-right]",
+)
+CROSSPOINT_TWICE = _rule(
+    "crosspoint-twice",
+    "Two keys are on one crosspoint.",
+    "The machine cannot tell them apart. A latching key in parallel with another belongs under `latching`.",
+    "S0: [[shift-left, shift-latch]]",
+    "S0: [shift-left]\nlatching: {shift-latch: shift-left}",
+)
+UNKNOWN_LINE = _rule(
+    "unknown-line",
+    "A line is named that the machine does not have.",
+    "Lines are declared under `select`, `sense` and `direct`.",
+    "connector: {pins: [S0, S9]}",
+    "connector: {pins: [S0, S1]}",
+)
+UNKNOWN_KEY = _rule(
+    "unknown-key",
+    "A key is named that the machine does not have.",
+    "The keys of a machine are those of its grid, its direct lines and its latching keys.",
+    "keys: {F1: ul}",
+    "keys: {F1: u1}",
+)
+UNKNOWN_MODIFIER = _rule(
+    "unknown-modifier",
+    "A modifier is named that the machine does not have.",
+    "The modifiers of a machine are declared under `modifiers`.",
+    "d1: {plain: 1, shfit: '!'}",
+    "d1: {plain: 1, shift: '!'}",
+)
+UNKNOWN_USAGE = _rule(
+    "unknown-usage",
+    "A key of the host is named that does not exist.",
+    "Keys of the host have the names of W3C UI Events (KeyA, Digit2, IntlBackslash) or a usage number (0x64).",
+    "legends: {Key2: [2]}",
+    "legends: {Digit2: [2]}",
+)
+UNKNOWN_MACHINE = _rule(
+    "unknown-machine",
+    "A layout names a machine that is not there.",
+    "Machines are the files in shared/machines; the file name is the id.",
+    "machine: quillon",
+    "machine: quillon8",
+)
+UNKNOWN_HOST = _rule(
+    "unknown-host",
+    "A host file that is named is not there.",
+    "Hosts are the files in shared/hosts; the file name is the id, a BCP 47 tag.",
+    "host: de_DE",
+    "host: de-DE",
+)
+UNKNOWN_RULE = _rule(
+    "unknown-rule",
+    "An acceptance names a finding that does not exist.",
+    "A layout accepts findings by their slug; `matrixmap rules` lists them.",
+    "accept: {unreachable-keys: fine}",
+    "accept: {unreachable-key: the visitors need no Graph key}",
+)
+ID_DIFFERS = _rule(
+    "id-differs",
+    "The id in the file is not the name of the file.",
+    "A layout, machine or host is found by its file name, so both must agree.",
+    "machine: quillon9   (in quillon8.yaml)",
+    "machine: quillon8   (in quillon8.yaml)",
+)
+BAD_LEGEND = _rule(
+    "bad-legend",
+    "A legend is neither one character nor the name of a function.",
+    "A character is one code point; a function is a name of letters and digits such as Enter or U1. "
+    "Two characters in one legend are usually a slip, or an accent in a code point of its own that no single character replaces.",
+    "Digit2: ['2\"']",
+    "Digit2: [2, '\"']",
+)
+UNPRINTABLE_LEGEND = _rule(
+    "unprintable-legend",
+    "A legend is a code point that prints nothing.",
+    "Control and formatting characters, private and unassigned code points are no legends: nobody can read them on a key.",
+    'KeyA: ["\\u200f"]',
+    "KeyA: [a]",
+)
+STATE_TWICE = _rule(
+    "state-twice",
+    "A shift state is given twice for one key.",
+    "`shift + graph` and `graph + shift` are the same shift state.",
+    "d1: {shift + graph: x, graph + shift: y}",
+    "d1: {shift + graph: x}",
+)
+BAD_TRIGGER = _rule(
+    "bad-trigger",
+    "A trigger is not written as one.",
+    "A trigger is a key of the host, with modifiers in front: Shift+Digit2, AltGr+KeyQ, Control+Alt+F1, 0x64.",
+    "keys: {Shft+Digit2: d2}",
+    "keys: {Shift+Digit2: d2}",
+)
+BAD_STROKE = _rule(
+    "bad-stroke",
+    "A stroke is not written as one.",
+    "A stroke is one or more keys of the machine, with modifiers in front: shift + d2, or none.",
+    "keys: {F5: shift u1}",
+    "keys: {F5: shift + u1}",
+)
+TRIGGER_TWICE = _rule(
+    "trigger-twice",
+    "Two lines of a layout say different things for one trigger.",
+    "Backslash stands for usages 0x31 and 0x32; to treat them apart write both numbers. One line must go.",
+    "keys:\n  Backslash: bracket-left\n  0x32: bracket-right",
+    "keys:\n  0x31: bracket-left\n  0x32: bracket-right",
+)
+TYPES_SOMETHING_ELSE = _rule(
+    "types-something-else",
+    "A line under `types` names a stroke that does not type it.",
+    "The machine's own table says what a key types in each shift state; a line can only choose among what it offers.",
+    "types: {'£': at}",
+    "types: {'£': shift + at}",
+)
+NOT_FOR_THIS_JOIN = _rule(
+    "not-for-this-join",
+    "A line has no meaning for this kind of layout.",
+    "`types` and `pass` steer the symbolic join; a positional layout names each pair under `keys`.",
+    "join: positional\ntypes: {'£': shift + at}",
+    "join: symbolic\ntypes: {'£': shift + at}",
+)
+TOO_MANY = _rule(
+    "too-many",
+    "The machine has more of something than the tables can hold.",
+    "At most 16 select lines, 16 sense lines, 8 direct lines and 8 modifier keys; a stroke has at most 4 keys besides modifiers.",
+    "modifiers with nine keys",
+    "modifiers with eight keys",
+)
+BASE_LOOP = _rule(
+    "base-loop",
+    "A host takes over the legends of itself.",
+    "`base` names another host file; a chain of them must end.",
+    "host: de-DE\nbase: de-DE",
+    "host: de-DE\nbase: base",
+)
+
+READING_RULES: tuple[Rule, ...] = tuple(value for value in list(globals().values()) if isinstance(value, Rule))

@@ -1,0 +1,245 @@
+"""Shapes: what a part of a file may look like, declared once.
+
+A shape reads a node into a value and makes a finding for everything that does not fit.
+`describe` gives the phrase that the messages use.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from matrixmap.model.finding import Place
+from matrixmap.source import rules
+from matrixmap.source.nodes import Entries, Items, Node, Text
+from matrixmap.source.report import Report, named, nearest
+
+
+class Shape:
+    """What a node must look like."""
+
+    def describe(self) -> str:
+        """The expected thing as a phrase with its article."""
+        raise NotImplementedError
+
+    def read(self, node: Node, report: Report) -> Any:
+        """The value, or None after a finding."""
+        raise NotImplementedError
+
+    def refuse(self, node: Node, report: Report) -> None:
+        """A finding that the node is of the wrong kind."""
+        kind = {Text: "a value", Items: "a list", Entries: "a mapping"}[type(node)]
+        shown = f"{kind} ({node.text!r})" if isinstance(node, Text) else kind
+        report.add(rules.WRONG_TYPE, node.place, f"expected {self.describe()}, found {shown}")
+
+
+@dataclass(frozen=True)
+class Words(Shape):
+    """Any text of one line."""
+
+    phrase: str = "a text"
+
+    def describe(self) -> str:
+        return self.phrase
+
+    def read(self, node: Node, report: Report) -> Text | None:
+        if not isinstance(node, Text):
+            self.refuse(node, report)
+            return None
+        return node
+
+
+@dataclass(frozen=True)
+class Pattern(Shape):
+    """A text that matches a regular expression; `rule` is the finding where it does not."""
+
+    phrase: str
+    pattern: str
+    rule: rules.Rule = rules.BAD_NAME
+
+    def describe(self) -> str:
+        return self.phrase
+
+    def read(self, node: Node, report: Report) -> Text | None:
+        if not isinstance(node, Text):
+            self.refuse(node, report)
+            return None
+        if not re.fullmatch(self.pattern, node.text):
+            report.add(self.rule, node.place, f"{node.text!r} is not {self.phrase}")
+            return None
+        return node
+
+
+@dataclass(frozen=True)
+class Choice(Shape):
+    """One of a few words."""
+
+    words: tuple[str, ...]
+
+    def describe(self) -> str:
+        return "one of " + ", ".join(self.words)
+
+    def read(self, node: Node, report: Report) -> Text | None:
+        if not isinstance(node, Text):
+            self.refuse(node, report)
+            return None
+        if node.text not in self.words:
+            report.add(
+                rules.UNKNOWN_CHOICE,
+                node.place,
+                f"{node.text!r} is not {self.describe()}{nearest(node.text, self.words)}",
+            )
+            return None
+        return node
+
+
+@dataclass(frozen=True)
+class Number(Shape):
+    """A number in a range; `whole` refuses a fraction."""
+
+    low: float
+    high: float
+    whole: bool = True
+
+    def describe(self) -> str:
+        kind = "a whole number" if self.whole else "a number"
+        return f"{kind} from {self.low:g} to {self.high:g}"
+
+    def read(self, node: Node, report: Report) -> float | None:
+        if not isinstance(node, Text):
+            self.refuse(node, report)
+            return None
+        form = r"-?[0-9]{1,12}" if self.whole else r"-?[0-9]{1,12}(\.[0-9]{1,12})?"
+        value = float(node.text) if re.fullmatch(form, node.text) and not node.quoted else math.nan
+        if not self.low <= value <= self.high:
+            report.add(rules.BAD_NUMBER, node.place, f"{node.text!r} is not {self.describe()}")
+            return None
+        return value
+
+
+@dataclass(frozen=True)
+class ListOf(Shape):
+    """A list of one shape. `single` lets one item stand without brackets."""
+
+    item: Shape
+    single: bool = False
+    most: int = 4096
+
+    def describe(self) -> str:
+        return f"a list ({self.item.describe()} each)"
+
+    def read(self, node: Node, report: Report) -> list[Any] | None:
+        """The items; one that could not be read is None, so that the others keep their places."""
+        if isinstance(node, Text) and self.single:
+            return [self.item.read(node, report)]
+        if not isinstance(node, Items):
+            self.refuse(node, report)
+            return None
+        if len(node.items) > self.most:
+            report.add(
+                rules.WRONG_LENGTH, node.place, f"the list has {len(node.items)} items; at most {self.most} are read"
+            )
+            return None
+        return [None if item is None else self.item.read(item, report) for item in node.items]
+
+
+@dataclass(frozen=True)
+class MapOf(Shape):
+    """A mapping from names of the user's own to one shape."""
+
+    key: Shape
+    value: Shape
+
+    def describe(self) -> str:
+        return f"a mapping ({self.key.describe()}: {self.value.describe()})"
+
+    def read(self, node: Node, report: Report) -> list[tuple[Any, Any, Place]] | None:
+        """What could be read, in the order of the file: key, value and where the key stands."""
+        if not isinstance(node, Entries):
+            self.refuse(node, report)
+            return None
+        pairs = []
+        for key_node, value_node in node.entries:
+            key = self.key.read(key_node, report)
+            value = None if value_node is None else self.value.read(value_node, report)
+            if key is not None and value is not None:
+                pairs.append((key, value, key_node.place))
+        return pairs
+
+
+@dataclass(frozen=True)
+class OneOf(Shape):
+    """Several kinds of node, tried by kind: a text, a list or a mapping."""
+
+    text: Shape | None = None
+    items: Shape | None = None
+    entries: Shape | None = None
+
+    def describe(self) -> str:
+        return " or ".join(shape.describe() for shape in (self.text, self.items, self.entries) if shape)
+
+    def read(self, node: Node, report: Report) -> Any:
+        shape = {Text: self.text, Items: self.items, Entries: self.entries}[type(node)]
+        if shape is None:
+            self.refuse(node, report)
+            return None
+        return shape.read(node, report)
+
+
+@dataclass(frozen=True)
+class Field:
+    """A field of a record: its shape, whether it must be there, and what it means in one line."""
+
+    shape: Shape
+    meaning: str
+    required: bool = False
+
+
+class Record(dict[str, Any]):
+    """The fields of a record that could be read, and where it begins."""
+
+    def __init__(self, place: Place, values: Mapping[str, Any]) -> None:
+        super().__init__(values)
+        self.place = place
+
+
+@dataclass(frozen=True)
+class Fields(Shape):
+    """A mapping with named fields."""
+
+    phrase: str
+    fields: Mapping[str, Field] = field(default_factory=dict)
+
+    def describe(self) -> str:
+        return self.phrase
+
+    def read(self, node: Node, report: Report, whole: bool = True) -> Record | None:
+        """The record. With `whole` unset a missing field is no finding: the end of the file was not read."""
+        if not isinstance(node, Entries):
+            self.refuse(node, report)
+            return None
+        values: dict[str, Any] = {}
+        for key, value_node in node.entries:
+            known = self.fields.get(key.text)
+            if known is None:
+                report.add(
+                    rules.UNKNOWN_FIELD,
+                    key.place,
+                    f"{self.phrase} has no field {key.text!r}{nearest(key.text, self.fields)} "
+                    f"(fields: {named(self.fields, 20)})",
+                )
+            elif value_node is not None:
+                values[key.text] = known.shape.read(value_node, report)
+        given = {key.text for key, _ in node.entries}
+        for name in self.missing(given) if whole else ():
+            report.add(
+                rules.MISSING_FIELD, node.place, f"{self.phrase} needs the field {name}: {self.fields[name].meaning}"
+            )
+        return Record(node.place, {name: value for name, value in values.items() if value is not None})
+
+    def missing(self, given: set[str]) -> Iterator[str]:
+        """The required fields that are not given."""
+        return (name for name, known in self.fields.items() if known.required and name not in given)
