@@ -9,7 +9,7 @@ from matrixmap.model.layout import HostModifier
 from matrixmap.model.plan import Action, Plan, Stroke, Trigger
 from matrixmap.model.words import LEVEL_TITLES, action_name, shown, stroke_name, usage_name
 
-SPECIAL = str.maketrans({char: f"\\{char}" for char in "\\`*_{}[]<>()#+-.!|~&"})
+SPECIAL = str.maketrans({char: f"\\{char}" for char in "\\`*_[]<>|~&$"})
 
 
 def markdown(text: str) -> str:

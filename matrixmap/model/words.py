@@ -33,7 +33,9 @@ def trigger_name(trigger: Trigger) -> str:
 
 def printed_keys(host: Host, trigger: Trigger) -> str:
     """A trigger as a person with the host in front reads it: `Shift 2`, `AltGr Q`, `Alt F1`, `keypad 7`."""
-    name = cap_name(host, trigger.usage)
+    key = host.keys.get(trigger.usage)
+    typed = key.at(trigger.level) if key and trigger.level == 1 and not trigger.extras else None
+    name = _cap(typed.text) if typed else cap_name(host, trigger.usage)
     extras = [extra.value for extra in HostModifier if extra in trigger.extras]
     if usage_name(trigger.usage).startswith("Numpad"):
         off = trigger.usage in KEYPAD_DIGITS and trigger.level == 2
@@ -49,10 +51,14 @@ def cap_name(host: Host, usage: Usage) -> str:
     if not legends:
         return usage_name(usage)
     digit = next((legend.text for legend in legends if legend.text.isdecimal()), None)
-    first = legends[0].text
-    if digit or first == " ":
-        return digit or "Space"
-    return first.upper() if other_case(first) == first.upper() else first
+    return digit or _cap(legends[0].text)
+
+
+def _cap(text: str) -> str:
+    """A legend as it is printed on a key: letters are capitals there."""
+    if text == " ":
+        return "Space"
+    return text.upper() if other_case(text) == text.upper() else text
 
 
 def key_name(machine: Machine, contact: Contact) -> str:
