@@ -239,11 +239,10 @@ class _Reader:
             for usage in trigger.usages:
                 cell = (usage, trigger.level, trigger.extras)
                 if cell in seen:
-                    self.report.add(
-                        rules.TRIGGER_TWICE,
-                        trigger.place,
-                        f"{trigger.text} is usage 0x{usage:02X}, and so is {seen[cell].text} in line {seen[cell].place.line}",
-                    )
+                    first = seen[cell]
+                    same = "it" if first.text == trigger.text else f"usage 0x{usage:02X} under the name {first.text}"
+                    fault = f"{trigger.text} has a line already: line {first.place.line} names {same}"
+                    self.report.add(rules.TRIGGER_TWICE, trigger.place, fault)
                     break
                 seen[cell] = trigger
 
@@ -290,10 +289,7 @@ class _Reader:
             elif name in self.key_names:
                 keys.append(name)
             else:
-                known = (*self.key_names, *self.modifier_names)
-                rule = rules.UNKNOWN_KEY if name.replace("-", "").isalnum() else rules.BAD_STROKE
-                fault = f"the machine has no key or modifier {name!r}{nearest(name, known)}"
-                self.report.add(rule, text.place, fault)
+                self._no_such_name(name, text)
                 return None
         if len(keys) > MOST_KEYS_IN_A_STROKE:
             self.report.add(
@@ -304,3 +300,16 @@ class _Reader:
             self.report.add(rules.BAD_STROKE, text.place, f"{text.text!r} names something twice")
             return None
         return StrokeName(text=text.text, modifiers=frozenset(modifiers), keys=tuple(keys), place=text.place)
+
+    def _no_such_name(self, name: str, text: Text) -> None:
+        """The finding for a part of a stroke that is neither a key nor a modifier."""
+        known = (*self.key_names, *self.modifier_names)
+        parts = name.split()
+        if not name:
+            self.report.add(rules.BAD_STROKE, text.place, f"a name is missing beside a + in {text.text!r}")
+        elif len(parts) > 1 and all(part in known for part in parts):
+            fault = f"{text.text!r} lacks a +; write {' + '.join(text.text.replace('+', ' ').split())}"
+            self.report.add(rules.BAD_STROKE, text.place, fault)
+        else:
+            fault = f"the machine has no key or modifier {name!r}{nearest(name, known)}"
+            self.report.add(rules.UNKNOWN_KEY, text.place, fault)
