@@ -52,3 +52,13 @@ def legend_comment(legend: str) -> str:
     if legend in {" ", "\\", "/", "*", "?"}:
         return unicodedata.name(legend).lower()
     return comment(legend)
+
+
+def string(text: str) -> str:
+    """A C string literal of the text in UTF-8, in ASCII only and without trigraphs."""
+    parts = []
+    for byte in text.encode("utf-8"):
+        char = chr(byte)
+        # Three octal digits end by themselves, whatever follows; a question mark might begin a trigraph.
+        parts.append(char if " " <= char <= "~" and char not in '"\\?' else f"\\{byte:03o}")
+    return '"' + "".join(parts) + '"'

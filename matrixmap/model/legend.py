@@ -27,9 +27,14 @@ class Legend:
 def other_case(text: str) -> str | None:
     """The other case of a letter that has exactly one, else None: `a` for `A`, `A` for `a`.
 
-    Simple case pairs of Unicode only: `ß` (upper case `SS`) has none.
+    Simple pairs of Unicode that lead back to each other: `ß` (upper case `SS`) and `ſ` (lower case of `S` is `s`)
+    have none.
     """
-    for other in (text.upper(), text.lower()):
-        if len(text) == 1 and len(other) == 1 and other != text:
-            return other
+    if len(text) != 1:
+        return None
+    upper, lower = text.upper(), text.lower()
+    if upper != text and upper.lower() == text and len(upper) == 1:
+        return upper
+    if lower != text and lower.upper() == text and len(lower) == 1:
+        return lower
     return None

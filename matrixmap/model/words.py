@@ -7,6 +7,7 @@ import unicodedata
 from matrixmap.hid.usages import KEYPAD_DIGITS, Usage, by_number
 from matrixmap.model.host import Host
 from matrixmap.model.layout import HostModifier
+from matrixmap.model.legend import other_case
 from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.plan import Action, Command, Demand, Feed, Latch, Nothing, Stroke, Trigger
 
@@ -33,17 +34,31 @@ def trigger_name(trigger: Trigger) -> str:
 def printed_keys(host: Host, trigger: Trigger) -> str:
     """A trigger as a person with the host in front reads it: `Shift 2`, `AltGr Q`, `Alt F1`, `keypad 7`."""
     key = host.keys.get(trigger.usage)
-    first = key.at(1) if key else None
-    name = usage_name(trigger.usage)
-    if first is not None:
-        name = first.text.upper() if len(first.text.upper()) == 1 and first.text != "µ" else first.text
-        name = "Space" if name == " " else name
+    typed = key.at(trigger.level) if key and trigger.level == 1 and not trigger.extras else None
+    name = _cap(typed.text) if typed else cap_name(host, trigger.usage)
     extras = [extra.value for extra in HostModifier if extra in trigger.extras]
     if usage_name(trigger.usage).startswith("Numpad"):
         off = trigger.usage in KEYPAD_DIGITS and trigger.level == 2
         return " ".join([*extras, f"keypad {name}" + (" with Num Lock off" if off else "")])
     levels = LEVEL_WORDS[trigger.level].split("+")[:-1]
     return " ".join([*levels, *extras, name])
+
+
+def cap_name(host: Host, usage: Usage) -> str:
+    """The print by which a person finds a key: its digit or letter, else its first legend, else the W3C code."""
+    key = host.keys.get(usage)
+    legends = [legend for level in (1, 2) if key and (legend := key.at(level))]
+    if not legends:
+        return usage_name(usage)
+    digit = next((legend.text for legend in legends if legend.text.isdecimal()), None)
+    return digit or _cap(legends[0].text)
+
+
+def _cap(text: str) -> str:
+    """A legend as it is printed on a key: letters are capitals there."""
+    if text == " ":
+        return "Space"
+    return text.upper() if other_case(text) == text.upper() else text
 
 
 def key_name(machine: Machine, contact: Contact) -> str:

@@ -1,0 +1,28 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Sizes of the runtime's fixed memory. `matrixmap build` writes a file of this name beside the runtime, with the
+ * sizes that the layouts built together need; this one is what the runtime has when it is compiled by itself.
+ */
+#ifndef MM_CONFIG_H
+#define MM_CONFIG_H
+
+#ifndef MM_SELECT_MAX
+#define MM_SELECT_MAX 8 /* select lines, 1 to 16 */
+#endif
+#ifndef MM_SENSE_MAX
+#define MM_SENSE_MAX 8 /* sense lines, 1 to 16; up to 8 halve the masks */
+#endif
+#ifndef MM_KEYBOARDS
+#define MM_KEYBOARDS 1 /* keyboards that feed one state, 1 to 4 */
+#endif
+#ifndef MM_WAITING
+#define MM_WAITING 8 /* presses that can wait for their turn, 1 to 254 */
+#endif
+#ifndef MM_HELD
+#define MM_HELD 10 /* strokes closed, or open for less than their open time, 1 to 254 */
+#endif
+#ifndef MM_TABLE_VERSION_WANTED
+#define MM_TABLE_VERSION_WANTED 1 /* the table format of the layouts beside this file */
+#endif
+
+#endif

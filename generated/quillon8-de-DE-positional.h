@@ -1,0 +1,27 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * quillon8-de-DE-positional: Quillon 8, German (Germany), positional
+ * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
+ * SHA-256 of the plan: 421df8f106082630e1fba02c1773e531b4bed23c8b76e5c01b78a48e1ebf4fd3
+ */
+#ifndef MM_QUILLON8_DE_DE_POSITIONAL_H
+#define MM_QUILLON8_DE_DE_POSITIONAL_H
+
+#include "mm_runtime.h"
+
+#if MM_TABLE_VERSION != 1
+#error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
+#endif
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+#define MM_QUILLON8_DE_DE_POSITIONAL_SIZE 181u
+extern const uint8_t mm_quillon8_de_DE_positional[MM_QUILLON8_DE_DE_POSITIONAL_SIZE];
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

@@ -1,0 +1,174 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * quillon8-en-US-positional: Quillon 8, English (United States), positional
+ * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
+ * SHA-256 of the plan: feb02b5e5e00b3153bf2b0e9c591bd2d1f60a34efb81a02c3d60eb141162ea15
+ */
+#include "quillon8-en-US-positional.h"
+
+/* Where the keys are: select line in the high digit, sense line in the low one; direct lines by number. */
+enum {
+    AT_D1            = 0x00, /* S0/N0 */
+    AT_Q             = 0x01, /* S0/N1 */
+    AT_A             = 0x02, /* S0/N2 */
+    AT_Z             = 0x03, /* S0/N3 */
+    AT_SPACE         = 0x04, /* S0/N4 */
+    AT_SHIFT_LEFT    = 0x05, /* S0/N5 */
+    AT_UP            = 0x06, /* S0/N6 */
+    AT_U1            = 0x07, /* S0/N7 */
+    AT_D2            = 0x10, /* S1/N0 */
+    AT_W             = 0x11, /* S1/N1 */
+    AT_S             = 0x12, /* S1/N2 */
+    AT_X             = 0x13, /* S1/N3 */
+    AT_RETURN        = 0x14, /* S1/N4 */
+    AT_TAB           = 0x15, /* S1/N5 */
+    AT_DOWN          = 0x16, /* S1/N6 */
+    AT_U2            = 0x17, /* S1/N7 */
+    AT_D3            = 0x20, /* S2/N0 */
+    AT_E             = 0x21, /* S2/N1 */
+    AT_D             = 0x22, /* S2/N2 */
+    AT_C             = 0x23, /* S2/N3 */
+    AT_DELETE        = 0x24, /* S2/N4 */
+    AT_CONTROL       = 0x25, /* S2/N5 */
+    AT_LEFT          = 0x26, /* S2/N6 */
+    AT_U3            = 0x27, /* S2/N7 */
+    AT_D4            = 0x30, /* S3/N0 */
+    AT_R             = 0x31, /* S3/N1 */
+    AT_F             = 0x32, /* S3/N2 */
+    AT_V             = 0x33, /* S3/N3 */
+    AT_ESCAPE        = 0x34, /* S3/N4 */
+    AT_GRAPH         = 0x35, /* S3/N5 */
+    AT_RIGHT         = 0x36, /* S3/N6 */
+    AT_U4            = 0x37, /* S3/N7 */
+    AT_D5            = 0x40, /* S4/N0 */
+    AT_T             = 0x41, /* S4/N1 */
+    AT_G             = 0x42, /* S4/N2 */
+    AT_B             = 0x43, /* S4/N3 */
+    AT_COMMA         = 0x44, /* S4/N4 */
+    AT_AT            = 0x45, /* S4/N5 */
+    AT_MINUS         = 0x46, /* S4/N6 */
+    AT_CARET         = 0x47, /* S4/N7 */
+    AT_D6            = 0x50, /* S5/N0 */
+    AT_Y             = 0x51, /* S5/N1 */
+    AT_H             = 0x52, /* S5/N2 */
+    AT_N             = 0x53, /* S5/N3 */
+    AT_PERIOD        = 0x54, /* S5/N4 */
+    AT_BRACKET_LEFT  = 0x55, /* S5/N5 */
+    AT_SEMICOLON     = 0x56, /* S5/N6 */
+    AT_BACKSLASH     = 0x57, /* S5/N7 */
+    AT_D7            = 0x60, /* S6/N0 */
+    AT_U             = 0x61, /* S6/N1 */
+    AT_J             = 0x62, /* S6/N2 */
+    AT_M             = 0x63, /* S6/N3 */
+    AT_SLASH         = 0x64, /* S6/N4 */
+    AT_BRACKET_RIGHT = 0x65, /* S6/N5 */
+    AT_COLON         = 0x66, /* S6/N6 */
+    AT_D0            = 0x67, /* S6/N7 */
+    AT_D8            = 0x70, /* S7/N0 */
+    AT_I             = 0x71, /* S7/N1 */
+    AT_K             = 0x72, /* S7/N2 */
+    AT_SHIFT_RIGHT   = 0x73, /* S7/N3 */
+    AT_L             = 0x74, /* S7/N4 */
+    AT_O             = 0x75, /* S7/N5 */
+    AT_P             = 0x76, /* S7/N6 */
+    AT_D9            = 0x77, /* S7/N7 */
+    AT_ATTENTION     = 0x00, /* ATN */
+};
+
+/* What strokes ask of the modifiers, in the order of the table below. */
+enum {
+    ASK_NOTHING,
+};
+
+const uint8_t mm_quillon8_en_US_positional[MM_QUILLON8_EN_US_POSITIONAL_SIZE] MM_TABLE = {
+    MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
+    4, 1, 0, 0, 4, /* how many: modifier keys, demands, caps ranges, chords, groups */
+    0x22, 2, /* flags: right Alt is an Alt, phantom guard on, contacts: switch, Num Lock kept here; rollover of the machine */
+    155, 1, 155, 1, 7, 0, /* closed at least 411, open at least 411, modifiers lead by 7, in 0.1 ms */
+    0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
+    0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
+    0, AT_CONTROL, /* modifier key 2: control */
+    0, AT_GRAPH, /* modifier key 3: graph */
+    0x00, 0x00, /* ASK_NOTHING */
+
+    /* any level: modifiers, by the mask of their keys */
+    0x0F, ASK_NOTHING, 3, 6,
+    0xE0, 0x04, /* ControlLeft: is control (control) */
+    0xE1, 0x01, /* ShiftLeft: is shift (shift-left) */
+    0xE2, 0x08, /* AltLeft: is graph (graph) */
+    0xE4, 0x04, /* ControlRight: is control (control) */
+    0xE5, 0x02, /* ShiftRight: is shift (shift-right) */
+    0xE6, 0x08, /* AltRight: is graph (graph) */
+
+    /* any level: latches, by the mask of their keys */
+    0x0F, ASK_NOTHING, 4, 1,
+    0x39, 0x01, /* CapsLock: sets and frees shift-latch */
+
+    /* any level: keys; modifiers pass */
+    0x0F, ASK_NOTHING, 0, 61,
+    0x04, AT_A, /* KeyA presses a */
+    0x05, AT_B, /* KeyB presses b */
+    0x06, AT_C, /* KeyC presses c */
+    0x07, AT_D, /* KeyD presses d */
+    0x08, AT_E, /* KeyE presses e */
+    0x09, AT_F, /* KeyF presses f */
+    0x0A, AT_G, /* KeyG presses g */
+    0x0B, AT_H, /* KeyH presses h */
+    0x0C, AT_I, /* KeyI presses i */
+    0x0D, AT_J, /* KeyJ presses j */
+    0x0E, AT_K, /* KeyK presses k */
+    0x0F, AT_L, /* KeyL presses l */
+    0x10, AT_M, /* KeyM presses m */
+    0x11, AT_N, /* KeyN presses n */
+    0x12, AT_O, /* KeyO presses o */
+    0x13, AT_P, /* KeyP presses p */
+    0x14, AT_Q, /* KeyQ presses q */
+    0x15, AT_R, /* KeyR presses r */
+    0x16, AT_S, /* KeyS presses s */
+    0x17, AT_T, /* KeyT presses t */
+    0x18, AT_U, /* KeyU presses u */
+    0x19, AT_V, /* KeyV presses v */
+    0x1A, AT_W, /* KeyW presses w */
+    0x1B, AT_X, /* KeyX presses x */
+    0x1C, AT_Y, /* KeyY presses y */
+    0x1D, AT_Z, /* KeyZ presses z */
+    0x1E, AT_D1, /* Digit1 presses 1 */
+    0x1F, AT_D2, /* Digit2 presses 2 */
+    0x20, AT_D3, /* Digit3 presses 3 */
+    0x21, AT_D4, /* Digit4 presses 4 */
+    0x22, AT_D5, /* Digit5 presses 5 */
+    0x23, AT_D6, /* Digit6 presses 6 */
+    0x24, AT_D7, /* Digit7 presses 7 */
+    0x25, AT_D8, /* Digit8 presses 8 */
+    0x26, AT_D9, /* Digit9 presses 9 */
+    0x27, AT_D0, /* Digit0 presses 0 */
+    0x28, AT_RETURN, /* Enter types Enter */
+    0x29, AT_ESCAPE, /* Escape types Escape */
+    0x2A, AT_DELETE, /* Backspace types Backspace */
+    0x2B, AT_TAB, /* Tab types Tab */
+    0x2C, AT_SPACE, /* Space types space */
+    0x2D, AT_MINUS, /* Minus presses - */
+    0x2E, AT_CARET, /* Equal types ^ */
+    0x2F, AT_AT, /* BracketLeft presses @ */
+    0x30, AT_BRACKET_LEFT, /* BracketRight presses [ */
+    0x31, AT_BRACKET_RIGHT, /* Backslash presses ] */
+    0x32, AT_BRACKET_RIGHT, /* Backslash presses ] */
+    0x33, AT_SEMICOLON, /* Semicolon presses ; */
+    0x34, AT_COLON, /* Quote presses : */
+    0x35, AT_BACKSLASH, /* Backquote presses reverse solidus */
+    0x36, AT_COMMA, /* Comma presses , */
+    0x37, AT_PERIOD, /* Period presses . */
+    0x38, AT_SLASH, /* Slash presses solidus */
+    0x3A, AT_U1, /* F1 presses U1 */
+    0x3B, AT_U2, /* F2 presses U2 */
+    0x3C, AT_U3, /* F3 presses U3 */
+    0x3D, AT_U4, /* F4 presses U4 */
+    0x4F, AT_RIGHT, /* ArrowRight types ArrowRight */
+    0x50, AT_LEFT, /* ArrowLeft types ArrowLeft */
+    0x51, AT_DOWN, /* ArrowDown types ArrowDown */
+    0x52, AT_UP, /* ArrowUp types ArrowUp */
+
+    /* any level: direct lines; modifiers pass */
+    0x0F, ASK_NOTHING, 1, 1,
+    0x48, AT_ATTENTION, /* Pause types Attention */
+};

@@ -1,0 +1,27 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * quillon8-en-US-positional: Quillon 8, English (United States), positional
+ * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
+ * SHA-256 of the plan: feb02b5e5e00b3153bf2b0e9c591bd2d1f60a34efb81a02c3d60eb141162ea15
+ */
+#ifndef MM_QUILLON8_EN_US_POSITIONAL_H
+#define MM_QUILLON8_EN_US_POSITIONAL_H
+
+#include "mm_runtime.h"
+
+#if MM_TABLE_VERSION != 1
+#error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
+#endif
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+#define MM_QUILLON8_EN_US_POSITIONAL_SIZE 181u
+extern const uint8_t mm_quillon8_en_US_positional[MM_QUILLON8_EN_US_POSITIONAL_SIZE];
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

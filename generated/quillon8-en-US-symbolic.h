@@ -1,0 +1,27 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * quillon8-en-US-symbolic: Quillon 8, English (United States), symbolic
+ * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
+ * SHA-256 of the plan: f9db492aa9f50630bbbe300ba44d72c7336975d9f8afa79e589b597f5301d699
+ */
+#ifndef MM_QUILLON8_EN_US_SYMBOLIC_H
+#define MM_QUILLON8_EN_US_SYMBOLIC_H
+
+#include "mm_runtime.h"
+
+#if MM_TABLE_VERSION != 1
+#error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
+#endif
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+#define MM_QUILLON8_EN_US_SYMBOLIC_SIZE 432u
+extern const uint8_t mm_quillon8_en_US_symbolic[MM_QUILLON8_EN_US_SYMBOLIC_SIZE];
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

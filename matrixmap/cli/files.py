@@ -1,0 +1,46 @@
+"""Writing files so that a reader never sees half of them, and nothing is written unless all could be."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from collections.abc import Mapping
+from pathlib import Path
+
+from matrixmap.cli.main import UsageError
+
+
+def write_all(folder: Path, texts: Mapping[str, str]) -> None:
+    """Write every text under its name: to temporary files first, which are then renamed.
+
+    Raises UsageError, with nothing changed, if one cannot be written.
+    """
+    pending: list[tuple[str, Path]] = []
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for name, text in texts.items():
+            target = folder / name
+            if target.is_dir():
+                raise UsageError(f"cannot write {target}: it is a folder")
+            descriptor, temporary = tempfile.mkstemp(dir=folder, prefix=f".{name}.")
+            pending.append((temporary, target))
+            with os.fdopen(descriptor, "w", encoding="utf-8", newline="\n") as file:
+                file.write(text)
+            Path(temporary).chmod(0o644)
+        for temporary, target in pending:
+            Path(temporary).replace(target)
+    except OSError as error:
+        raise UsageError(f"cannot write to {folder}: {error.strerror or error}") from error
+    finally:
+        for temporary, _ in pending:
+            Path(temporary).unlink(missing_ok=True)
+
+
+def read_text(path: Path) -> str | None:
+    """The text of a file, None if there is none or it is not text."""
+    try:
+        return path.read_bytes().decode("utf-8")
+    except (FileNotFoundError, IsADirectoryError, UnicodeDecodeError):
+        return None
+    except OSError as error:
+        raise UsageError(f"cannot read {path}: {error.strerror or error}") from error

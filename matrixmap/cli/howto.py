@@ -1,0 +1,92 @@
+"""`matrixmap howto`: which keys to press to type a text."""
+
+from __future__ import annotations
+
+import unicodedata
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import typer
+
+from matrixmap.cli.main import make_app
+from matrixmap.cli.session import (
+    FormatOption,
+    RootOption,
+    choose_format,
+    one_layout,
+    open_project,
+    print_json,
+    print_overrides,
+)
+
+if TYPE_CHECKING:
+    from matrixmap.model.plan import Plan, Trigger
+
+app = make_app()
+
+TYPED_AS_FUNCTION = {"\n": "Enter", "\t": "Tab", "\b": "Backspace", "\x1b": "Escape"}
+
+
+@app.command(epilog="Example: matrixmap howto quillon8-de-DE-symbolic 'PRINT \"£5\"'")
+def howto(
+    layout: str = typer.Argument(..., help="Id of a layout, or its YAML file."),
+    text: str = typer.Argument("", help="The text to type."),
+    function: list[str] = typer.Option([], "--function", "-f", metavar="NAME", help="A function to type, such as U5."),
+    root: Path | None = RootOption,
+    format: str = FormatOption,
+) -> None:
+    """Tell which keys to press to type a text, character by character. Exit 1 if some cannot be typed."""
+    from matrixmap.join.plan import compile_plan
+    from matrixmap.join.typed import ways_to_type
+
+    choose_format(format)
+    project = open_project(root)
+    if format == "text":
+        print_overrides(project)
+    plan = compile_plan(one_layout(project, layout))
+    ways = ways_to_type(plan)
+    wanted = [TYPED_AS_FUNCTION.get(char, char) for char in unicodedata.normalize("NFC", text)] + function
+    rows = [(name, ways.get(name, ()), None if name in ways else why_not(plan, name)) for name in wanted]
+    if format == "json":
+        print_json({"layout": plan.id, "text": text, "steps": [_step(plan, *row) for row in rows]})
+    else:
+        _print_rows(plan, rows)
+    if any(not found for _, found, _ in rows):
+        raise typer.Exit(1)
+
+
+def why_not(plan: Plan, name: str) -> str:
+    """Why a character or function cannot be typed."""
+    machine = plan.layout.machine
+    for key in machine.keys:
+        for state, legend in key.types.items():
+            if legend.text == name:
+                stroke = " + ".join([*([machine.state_name(state)] if state else []), key.name])
+                return f"the machine types it with {stroke}, but this layout reaches that from no key"
+    kind = "character" if len(name) == 1 else "function"
+    return f"{machine.title} has no such {kind}"
+
+
+def _step(plan: Plan, name: str, found: tuple[Trigger, ...], fault: str | None) -> dict[str, object]:
+    from matrixmap.model.words import printed_keys, trigger_name
+
+    return {
+        "types": name,
+        "press": printed_keys(plan.layout.host, found[0]) if found else None,
+        "trigger": trigger_name(found[0]) if found else None,
+        "others": [trigger_name(press) for press in found[1:]],
+        "fault": fault,
+    }
+
+
+def _print_rows(plan: Plan, rows: list[tuple[str, tuple[Trigger, ...], str | None]]) -> None:
+    from matrixmap.model.words import printed_keys, shown
+
+    width = max((len(shown(name)) for name, _, _ in rows), default=0)
+    for name, found, fault in rows:
+        if found:
+            other = next((press for press in found if press.usage != found[0].usage), None)
+            others = f"   (or {printed_keys(plan.layout.host, other)})" if other else ""
+            typer.echo(f"{shown(name):{width}}  {printed_keys(plan.layout.host, found[0])}{others}")
+        else:
+            typer.echo(f"{shown(name):{width}}  cannot be typed: {shown(fault or '')}")

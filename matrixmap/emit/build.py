@@ -1,0 +1,142 @@
+"""Everything that a build writes, as names and texts: tables, key lists, runtime, index."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Iterator, Mapping
+from hashlib import sha256
+from importlib.resources import files
+
+from matrixmap import __version__
+from matrixmap.emit.c import LICENCE, header_text, source_text, table_symbol
+from matrixmap.emit.document import plan_hash, plan_json
+from matrixmap.emit.keylist import key_list
+from matrixmap.emit.names import comment, string
+from matrixmap.emit.table import TABLE_VERSION
+from matrixmap.model.plan import Plan
+
+MADE_BY = f"matrixmap {__version__}"
+CONFIG = "mm_config.h"
+
+
+def build_files(plans: Iterable[Plan]) -> dict[str, str]:
+    """File name -> text of all files of a build, sorted by name. The same plans give the same bytes."""
+    listed = sorted(plans, key=lambda plan: plan.id)
+    hashes = {plan.id: plan_hash(plan) for plan in listed}
+    out = dict(runtime_files())
+    out[CONFIG] = _config(listed)
+    for plan in listed:
+        out[f"{plan.id}.h"] = header_text(plan, hashes[plan.id], MADE_BY)
+        out[f"{plan.id}.c"] = source_text(plan, hashes[plan.id], MADE_BY)
+        out[f"{plan.id}.json"] = plan_json(plan)
+        out[f"{plan.id}.md"] = key_list(plan, hashes[plan.id], MADE_BY)
+    out["mm_layouts.h"] = _index_header(listed)
+    out["mm_layouts.c"] = _index_source(listed)
+    out["CMakeLists.txt"] = _cmake(out)
+    out["manifest.json"] = _manifest(listed, hashes, out)
+    return dict(sorted(out.items()))
+
+
+def runtime_files() -> Iterator[tuple[str, str]]:
+    """Name and text of each file of the C runtime."""
+    folder = files("matrixmap") / "runtime"
+    for path in sorted(folder.iterdir(), key=lambda path: path.name):
+        if path.name.endswith((".c", ".h")):
+            yield path.name, path.read_text(encoding="utf-8")
+
+
+def _config(plans: list[Plan]) -> str:
+    machines = [plan.layout.machine for plan in plans]
+    select = max((len(machine.select) for machine in machines), default=1)
+    sense = max((len(machine.sense) for machine in machines), default=1)
+    text = dict(runtime_files())[CONFIG]
+    sizes = {"MM_SELECT_MAX": select, "MM_SENSE_MAX": sense, "MM_TABLE_VERSION_WANTED": TABLE_VERSION}
+    lines = []
+    for line in text.splitlines():
+        words = line.split()
+        if words[:1] == ["#define"] and len(words) > 2 and words[1] in sizes:
+            lines.append(line.replace(f"{words[1]} {words[2]}", f"{words[1]} {sizes[words[1]]}"))
+        else:
+            lines.append(line)
+    return "\n".join([*lines, ""])
+
+
+def _index_header(plans: list[Plan]) -> str:
+    return "\n".join(
+        [
+            f"/* {LICENCE} */",
+            f"/* The layouts built together, by id. Made by {MADE_BY}. */",
+            "#ifndef MM_LAYOUTS_H",
+            "#define MM_LAYOUTS_H",
+            "",
+            '#include "mm_index.h"',
+            *(f'#include "{plan.id}.h"' for plan in plans),
+            "",
+            f"#define MM_LAYOUTS {len(plans)}u",
+            "",
+            "#ifdef __cplusplus",
+            'extern "C" {',
+            "#endif",
+            "",
+            "extern const mm_layout mm_layouts[MM_LAYOUTS];",
+            "",
+            "#ifdef __cplusplus",
+            "}",
+            "#endif",
+            "",
+            "#endif",
+            "",
+        ]
+    )
+
+
+def _index_source(plans: list[Plan]) -> str:
+    lines = [
+        f"/* {LICENCE} */",
+        f"/* The layouts built together, by id. Made by {MADE_BY}. */",
+        '#include "mm_layouts.h"',
+        "",
+    ]
+    for plan in plans:
+        symbol = table_symbol(plan.id)
+        lines.append(f"static const char {symbol}_id[] MM_TABLE = {string(plan.id)};")
+        lines.append(f"static const char {symbol}_title[] MM_TABLE = {string(plan.layout.title)};")
+    lines += ["", "const mm_layout mm_layouts[MM_LAYOUTS] MM_TABLE = {"]
+    for plan in plans:
+        symbol = table_symbol(plan.id)
+        lines.append(
+            f"    {{{symbol}_id, {symbol}_title, {symbol}, {symbol.upper()}_SIZE}}, /* {comment(plan.layout.title)} */"
+        )
+    return "\n".join([*lines, "};", ""])
+
+
+def _cmake(out: Mapping[str, str]) -> str:
+    sources = sorted(name for name in out if name.endswith(".c"))
+    return "\n".join(
+        [
+            f"# {LICENCE}",
+            f"# The tables and the runtime as one library. Made by {MADE_BY}.",
+            "# Use it with: add_subdirectory(generated), then target_link_libraries(firmware matrixmap_tables).",
+            "cmake_minimum_required(VERSION 3.13)",
+            "project(matrixmap_tables C)",
+            "add_library(matrixmap_tables STATIC",
+            *(f"    {name}" for name in sources),
+            ")",
+            "target_include_directories(matrixmap_tables PUBLIC ${CMAKE_CURRENT_SOURCE_DIR})",
+            "set_target_properties(matrixmap_tables PROPERTIES C_STANDARD 99 C_STANDARD_REQUIRED ON C_EXTENSIONS OFF)",
+            "",
+        ]
+    )
+
+
+def _manifest(plans: list[Plan], hashes: Mapping[str, str], out: Mapping[str, str]) -> str:
+    """What was made from what: SHA-256 of every input and output."""
+    document = {
+        "made_by": MADE_BY,
+        "layouts": {
+            plan.id: {"title": plan.layout.title, "plan": hashes[plan.id], "inputs": dict(plan.layout.inputs)}
+            for plan in plans
+        },
+        "files": {name: sha256(text.encode("utf-8")).hexdigest() for name, text in sorted(out.items())},
+    }
+    return json.dumps(document, ensure_ascii=False, indent=2) + "\n"

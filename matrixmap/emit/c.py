@@ -1,0 +1,260 @@
+"""A plan as C: one header and one source file of constant bytes, a line a trigger."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from matrixmap.emit.names import comment, identifier, identifiers, legend_comment
+from matrixmap.emit.table import (
+    ALL_LEVELS,
+    EXTRA_BITS,
+    HEADER_BYTES,
+    TABLE_VERSION,
+    Entry,
+    Group,
+    Kind,
+    Table,
+    make_table,
+)
+from matrixmap.model.layout import HostModifier
+from matrixmap.model.machine import Contact
+from matrixmap.model.plan import Demand, Plan, Stroke
+from matrixmap.model.words import action_name, key_name, trigger_name, usage_name
+
+LICENCE = "SPDX-License-Identifier: MIT"
+LEVEL_NAMES = ("plain", "Shift", "AltGr", "Shift+AltGr")
+
+
+def table_symbol(layout_id: str) -> str:
+    """The C name of a layout's table."""
+    return identifier(layout_id, "mm_")
+
+
+def header_text(plan: Plan, plan_hash: str, made_by: str) -> str:
+    """The header of a layout: declaration and size of its table."""
+    symbol = table_symbol(plan.id)
+    size = len(make_table(plan).to_bytes())
+    guard = f"{symbol.upper()}_H"
+    return "\n".join(
+        [
+            *_opening(plan, plan_hash, made_by),
+            f"#ifndef {guard}",
+            f"#define {guard}",
+            "",
+            '#include "mm_runtime.h"',
+            "",
+            f"#if MM_TABLE_VERSION != {TABLE_VERSION}",
+            '#error "this table and the runtime beside it are of different versions: run `matrixmap build` again"',
+            "#endif",
+            "",
+            "#ifdef __cplusplus",
+            'extern "C" {',
+            "#endif",
+            "",
+            f"#define {symbol.upper()}_SIZE {size}u",
+            f"extern const uint8_t {symbol}[{symbol.upper()}_SIZE];",
+            "",
+            "#ifdef __cplusplus",
+            "}",
+            "#endif",
+            "",
+            "#endif",
+            "",
+        ]
+    )
+
+
+def source_text(plan: Plan, plan_hash: str, made_by: str) -> str:
+    """The source of a layout: its table. The format is described in mm_runtime.h."""
+    return "\n".join([*_opening(plan, plan_hash, made_by), *_Source(plan).lines(), ""])
+
+
+def _opening(plan: Plan, plan_hash: str, made_by: str) -> list[str]:
+    layout = plan.layout
+    return [
+        f"/* {LICENCE} */",
+        "/*",
+        f" * {comment(layout.id)}: {comment(layout.title)}",
+        f" * Made by {made_by} from the layout of this name; change that and build again.",
+        f" * SHA-256 of the plan: {plan_hash}",
+        " */",
+    ]
+
+
+class _Source:
+    """The parts of one table as lines of C."""
+
+    def __init__(self, plan: Plan) -> None:
+        self.plan = plan
+        self.machine = plan.layout.machine
+        self.table: Table = make_table(plan)
+        self.names = identifiers((key.name.upper() for key in self.machine.keys), "AT_")
+        words = [self._demand_words(*demand) for demand in self.table.demands]
+        self.demands = list(identifiers((text.upper().replace(", ", "_") for text in words), "ASK_").values())
+        chords = [" ".join(self._chord_keys(chord)).upper() for chord in self.table.chords]
+        self.chords = list(identifiers(chords, "CHORD_").values())
+
+    def lines(self) -> Iterator[str]:
+        symbol = table_symbol(self.plan.id)
+        yield f'#include "{self.plan.id}.h"'
+        yield ""
+        yield from self._contact_names()
+        yield ""
+        yield "/* What strokes ask of the modifiers, in the order of the table below. */"
+        yield "enum {"
+        yield from (f"    {name}," for name in self.demands)
+        yield "};"
+        yield ""
+        if self.chords:
+            yield "/* Strokes of several keys or of modifiers alone, in the order of the table below. */"
+            yield "enum {"
+            yield from (f"    {name}," for name in self.chords)
+            yield "};"
+            yield ""
+        yield f"const uint8_t {symbol}[{symbol.upper()}_SIZE] MM_TABLE = {{"
+        yield from self._header()
+        yield from self._modifier_keys()
+        yield from self._demands()
+        yield from self._caps()
+        yield from self._chords()
+        for group in self.table.groups:
+            yield from self._group(group)
+        yield "};"
+
+    def _chord_keys(self, chord: tuple[Contact, ...]) -> list[str]:
+        return [key_name(self.machine, contact) for contact in chord] or ["none"]
+
+    def _at(self, contact: Contact) -> str:
+        """The C name of a crosspoint or direct line."""
+        name = key_name(self.machine, contact).upper()
+        return self.names.get(name) or f"0x{self._value(contact):02X}"
+
+    def _value(self, contact: Contact) -> int:
+        lines = self.machine.lines(contact)
+        return contact - self.machine.crosspoints if lines is None else lines[0] << 4 | lines[1]
+
+    def _contact_names(self) -> Iterator[str]:
+        used = self._used_contacts()
+        yield "/* Where the keys are: select line in the high digit, sense line in the low one; direct lines by number. */"
+        yield "enum {"
+        width = max((len(self._at(contact)) for contact in used), default=0)
+        for contact in used:
+            where = comment(self.machine.contact_name(contact))
+            yield f"    {self._at(contact):{width}} = 0x{self._value(contact):02X}, /* {where} */"
+        yield "};"
+
+    def _used_contacts(self) -> list[Contact]:
+        """The contacts of all keys of the machine: the list stays the same whatever a layout uses."""
+        return [key.contact for key in self.machine.keys]
+
+    def _header(self) -> Iterator[str]:
+        header, table, plan = self.table.header, self.table, self.plan
+        timing = plan.timing
+        yield f"    MM_TABLE_VERSION, {header[1]}, {header[2]}, {header[3]}, /* version; select, sense and direct lines */"
+        yield (
+            f"    {header[4]}, {header[5]}, {header[6]}, {header[7]}, {header[8]}, "
+            "/* how many: modifier keys, demands, caps ranges, chords, groups */"
+        )
+        yield f"    0x{table.flags:02X}, {header[10]}, /* flags: {self._flag_words()}; rollover of the machine */"
+        times = ", ".join(str(byte) for byte in header[11:HEADER_BYTES])
+        yield (
+            f"    {times}, /* closed at least {timing.close_ticks}, open at least {timing.open_ticks}, "
+            f"modifiers lead by {timing.lead_ticks}, in 0.1 ms */"
+        )
+
+    def _flag_words(self) -> str:
+        plan = self.plan
+        words = [
+            "right Alt is AltGr" if plan.layout.host.has_altgr else "right Alt is an Alt",
+            f"phantom guard {'on' if plan.guard else 'off'}",
+            f"contacts: {plan.contacts.value}",
+            *(["Caps Lock kept here"] if plan.caps_lock else []),
+            *(["Num Lock kept here"] if plan.num_lock else []),
+        ]
+        return ", ".join(words)
+
+    def _modifier_keys(self) -> Iterator[str]:
+        for bit, contact in enumerate(self.table.modifier_keys):
+            kind = self._contact_kind(contact)
+            name = comment(key_name(self.machine, contact))
+            yield f"    {kind}, {self._at(contact)}, /* modifier key {bit}: {name} */"
+
+    def _contact_kind(self, contact: Contact) -> int:
+        return int(Kind.DIRECT if contact >= self.machine.crosspoints else Kind.CROSSPOINT)
+
+    def _demands(self) -> Iterator[str]:
+        for number, (rule, hold) in enumerate(self.table.demands):
+            yield f"    0x{rule:02X}, 0x{hold:02X}, /* {self.demands[number]} */"
+
+    def _demand_words(self, rule: int, hold: int) -> str:
+        keys = self.table.modifier_keys
+        held = [key_name(self.machine, contact) for bit, contact in enumerate(keys) if hold >> bit & 1]
+        ruled = {key_name(self.machine, contact) for bit, contact in enumerate(keys) if rule >> bit & 1}
+        lifted = [
+            modifier.name
+            for modifier in self.machine.modifiers
+            if ruled >= set(modifier.keys) and not set(held) & set(modifier.keys)
+        ]
+        words = [f"hold {comment(name)}" for name in held] + [f"lift {comment(name)}" for name in lifted]
+        return ", ".join(words) or "nothing"
+
+    def _caps(self) -> Iterator[str]:
+        for caps in self.table.caps:
+            pairs = " and ".join(
+                words for bit, words in ((1, "plain with Shift"), (2, "AltGr with Shift+AltGr")) if caps.pairs & bit
+            )
+            first, last = (usage_name(usage) for usage in (caps.first, caps.last))
+            yield f"    0x{caps.first:02X}, 0x{caps.last:02X}, {caps.pairs}, /* Caps Lock swaps {pairs}: {first} to {last} */"
+
+    def _chords(self) -> Iterator[str]:
+        for number, chord in enumerate(self.table.chords):
+            parts = [f"{self._contact_kind(contact)}, {self._at(contact)}" for contact in chord]
+            parts += ["0xFF, 0xFF"] * (4 - len(chord))
+            yield f"    {', '.join(parts)}, /* {self.chords[number]} */"
+
+    def _group(self, group: Group) -> Iterator[str]:
+        yield ""
+        yield f"    /* {self._group_words(group)} */"
+        yield f"    0x{group.when:02X}, {self.demands[group.demand]}, {int(group.kind)}, {len(group.entries)},"
+        for entry in group.entries:
+            yield f"    0x{entry.usage:02X}, {self._entry_value(group, entry)}, /* {self._entry_words(group, entry)} */"
+
+    def _group_words(self, group: Group) -> str:
+        levels = [name for level, name in enumerate(LEVEL_NAMES) if group.when >> level & 1]
+        when = "any level" if group.when & ALL_LEVELS == ALL_LEVELS else " or ".join(levels)
+        extras = [extra.value for extra in HostModifier if group.when & EXTRA_BITS[extra]]
+        kinds = {
+            Kind.CROSSPOINT: "keys",
+            Kind.DIRECT: "direct lines",
+            Kind.CHORD: "chords",
+            Kind.MODIFIER: "modifiers, by the mask of their keys",
+            Kind.LATCH: "latches, by the mask of their keys",
+            Kind.COMMAND: "commands",
+            Kind.NOTHING: "silenced",
+        }
+        where = " with ".join([when, *([" and ".join(extras)] if extras else [])])
+        if group.kind not in (Kind.CROSSPOINT, Kind.DIRECT, Kind.CHORD):
+            return f"{where}: {kinds[group.kind]}"
+        asked = self._demand_words(*self.table.demands[group.demand])
+        return f"{where}: {kinds[group.kind]}; {asked if asked != 'nothing' else 'modifiers pass'}"
+
+    def _entry_value(self, group: Group, entry: Entry) -> str:
+        if isinstance(entry.action, Stroke) and group.kind in (Kind.CROSSPOINT, Kind.DIRECT):
+            return self._at(entry.action.contacts[0])
+        if group.kind is Kind.CHORD:
+            return self.chords[entry.value]
+        return f"0x{entry.value:02X}" if group.kind in (Kind.MODIFIER, Kind.LATCH) else str(entry.value)
+
+    def _entry_words(self, group: Group, entry: Entry) -> str:
+        every = group.when & ALL_LEVELS == ALL_LEVELS
+        name = usage_name(entry.usage) if every else trigger_name(entry.triggers[0])
+        action = entry.action
+        if isinstance(action, Stroke) and action.types is not None:
+            passes = Demand.LIFT not in action.demands and Demand.HOLD not in action.demands
+            verb = (
+                "presses"
+                if passes and self.machine.key(key_name(self.machine, action.contacts[0])).selectors
+                else "types"
+            )
+            return f"{comment(name)} {verb} {legend_comment(action.types.text)}"
+        return f"{comment(name)}: {comment(action_name(self.machine, action))}"

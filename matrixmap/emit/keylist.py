@@ -1,0 +1,79 @@
+"""A plan as Markdown: the list of the host's keys with what each types."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from matrixmap.hid.usages import KEYPAD_DIGITS, Usage
+from matrixmap.model.layout import HostModifier
+from matrixmap.model.plan import Action, Plan, Stroke, Trigger
+from matrixmap.model.words import LEVEL_TITLES, action_name, shown, stroke_name, usage_name
+
+SPECIAL = str.maketrans({char: f"\\{char}" for char in "\\`*_[]<>|~&$"})
+
+
+def markdown(text: str) -> str:
+    """Text that Markdown prints as it is, in a table cell too."""
+    return " ".join(shown(text).split()).translate(SPECIAL) if text != " " else "space"
+
+
+def key_list(plan: Plan, plan_hash: str, made_by: str) -> str:
+    """The key list of a layout."""
+    return "\n".join([*_lines(plan), "", f"<!-- Made by {made_by}; SHA-256 of the plan: {plan_hash} -->", ""])
+
+
+def _lines(plan: Plan) -> Iterator[str]:
+    layout = plan.layout
+    yield f"# {markdown(layout.title)}"
+    yield ""
+    yield f"Layout `{layout.id}`: the machine {markdown(layout.machine.title)}, typed on from the host {markdown(layout.host.title)}."
+    yield "Each cell says what the machine types, and in brackets the stroke that does it."
+    yield ""
+    columns = _columns(plan)
+    yield f"| key | {' | '.join(title for title, _, _ in columns)} |"
+    yield "| --- |" + " --- |" * len(columns)
+    for usage in sorted({binding.trigger.usage for binding in plan.bindings}):
+        if usage in KEYPAD_DIGITS:
+            continue
+        cells = [_cell(plan, usage, level, extras) for _, level, extras in columns]
+        yield f"| {markdown(usage_name(usage))} | {' | '.join(cells)} |"
+    yield from _keypad(plan)
+
+
+def _keypad(plan: Plan) -> Iterator[str]:
+    usages = sorted({binding.trigger.usage for binding in plan.bindings if binding.trigger.usage in KEYPAD_DIGITS})
+    if not usages:
+        return
+    yield ""
+    yield "| keypad | Num Lock on | Num Lock off |"
+    yield "| --- | --- | --- |"
+    for usage in usages:
+        cells = [_cell(plan, usage, level, frozenset()) for level in (1, 2)]
+        yield f"| {markdown(usage_name(usage))} | {' | '.join(cells)} |"
+
+
+def _columns(plan: Plan) -> list[tuple[str, int, frozenset[HostModifier]]]:
+    """Title, level and further modifiers of each column that the plan uses."""
+    extras = {binding.trigger.extras for binding in plan.bindings}
+    columns = []
+    for extra in sorted(extras, key=lambda some: sorted(modifier.value for modifier in some)):
+        used = {binding.trigger.level for binding in plan.bindings if binding.trigger.extras == extra}
+        for level in sorted(used):
+            names = [modifier.value for modifier in HostModifier if modifier in extra]
+            title = "+".join([*([LEVEL_TITLES[level]] if level > 1 or not names else []), *names])
+            columns.append((title, level, extra))
+    return columns
+
+
+def _cell(plan: Plan, usage: Usage, level: int, extras: frozenset[HostModifier]) -> str:
+    action = plan.by_trigger.get(Trigger(usage=usage, level=level, extras=extras))
+    return markdown_action(plan, action) if action else ""
+
+
+def markdown_action(plan: Plan, action: Action) -> str:
+    """What a trigger does, in a table cell."""
+    machine = plan.layout.machine
+    if isinstance(action, Stroke):
+        name = markdown(stroke_name(machine, action) or "modifiers")
+        return f"{markdown(action.types.text)} ({name})" if action.types else name
+    return markdown(action_name(machine, action))

@@ -1,0 +1,61 @@
+"""Compilers for the C runtime; a missing one is a named skip here and a failure where CI is set."""
+
+from __future__ import annotations
+
+import ctypes
+import os
+import shutil
+import subprocess
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from . import engine
+
+RUNTIME = Path(__file__).parents[2] / "matrixmap" / "runtime"
+SHIM = Path(__file__).with_name("shim.c")
+STRICT = (
+    "-std=c99 -Wall -Wextra -Wpedantic -Wconversion -Wsign-conversion -Wshadow -Wundef "
+    "-Wmissing-prototypes -Wstrict-prototypes -Wcast-qual -Werror"
+).split()
+SMALL = ("-DMM_SELECT_MAX=8", "-DMM_SENSE_MAX=8")
+
+
+def tool(name: str) -> str:
+    """The path of a tool."""
+    path = shutil.which(name)
+    if path is None:
+        if os.environ.get("CI"):
+            pytest.fail(f"{name} is not installed")
+        pytest.skip(f"{name} is not installed")
+    return path
+
+
+def run(*command: str | Path, **options: object) -> subprocess.CompletedProcess[str]:
+    """The outcome of a command; its messages become the failure."""
+    done = subprocess.run([str(word) for word in command], capture_output=True, text=True, timeout=300, **options)  # type: ignore[call-overload]
+    assert done.returncode == 0, done.stdout + done.stderr
+    return done  # type: ignore[no-any-return]
+
+
+@pytest.fixture(scope="session", params=["gcc", "clang"])
+def lib(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> ctypes.CDLL:
+    """The runtime as each host compiler builds it, without one warning."""
+    compiler = tool(request.param)
+    path = tmp_path_factory.mktemp("runtime") / f"{request.param}.so"
+    sources = (*sorted(RUNTIME.glob("*.c")), SHIM)
+    run(compiler, *STRICT, "-O2", "-DMM_KEYBOARDS=2", "-fPIC", "-shared", f"-I{RUNTIME}", "-o", path, *sources)
+    return engine.load(path)
+
+
+@pytest.fixture
+def start(lib: ctypes.CDLL) -> Callable[[bytes], engine.Engine]:
+    """Starts an engine on a table."""
+
+    def begin(table: bytes) -> engine.Engine:
+        made = engine.Engine(lib, table)
+        assert made.sound
+        return made
+
+    return begin

@@ -1,0 +1,99 @@
+"""Tables of format version 1, put together by hand for the tests of the C runtime."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import IntEnum
+
+ALT_GR = 0x01
+GUARD = 0x02
+SWITCH_WITH_DIODE = 0x04
+FOLLOWS_SELECT = 0x08
+CAPS_LOCK = 0x10
+NUM_LOCK = 0x20
+
+CONTROL = 0x10
+ALT = 0x20
+META = 0x40
+ANY_LEVEL = 0x0F
+PLAIN = 0x01
+SHIFTED = 0x02
+THIRD = 0x04
+FOURTH = 0x08
+
+
+class Kind(IntEnum):
+    """What an entry does."""
+
+    CROSSPOINT = 0
+    DIRECT = 1
+    CHORD = 2
+    MODIFIER = 3
+    LATCH = 4
+    COMMAND = 5
+    NOTHING = 6
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Group:
+    """Entries `(usage, value)` of one kind and demand; `when` has level bits 0-3 and Control, Alt, Meta in bits 4-6."""
+
+    kind: Kind
+    entries: tuple[tuple[int, int], ...]
+    when: int = ANY_LEVEL
+    demand: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Table:
+    """One layout; times in ticks of 100 microseconds, demands `(rule, hold)`, contacts `(kind, value)`."""
+
+    select: int = 8
+    sense: int = 8
+    direct: int = 1
+    modifiers: tuple[tuple[int, int], ...] = ()
+    demands: tuple[tuple[int, int], ...] = ((0, 0),)
+    caps: tuple[tuple[int, int, int], ...] = ()
+    chords: tuple[tuple[tuple[int, int], ...], ...] = ()
+    groups: tuple[Group, ...] = ()
+    flags: int = 0
+    rollover: int = 0
+    close: int = 0
+    open: int = 0
+    lead: int = 0
+    version: int = 1
+
+    def to_bytes(self) -> bytes:
+        """The array as the emitter would write it; usages are put in ascending order."""
+        out = bytearray(
+            [
+                self.version,
+                self.select,
+                self.sense,
+                self.direct,
+                len(self.modifiers),
+                len(self.demands),
+                len(self.caps),
+                len(self.chords),
+                len(self.groups),
+                self.flags,
+                self.rollover,
+            ]
+        )
+        for ticks in (self.close, self.open, self.lead):
+            out += ticks.to_bytes(2, "little")
+        for row in (*self.modifiers, *self.demands, *self.caps):
+            out += bytes(row)
+        for chord in self.chords:
+            for contact in (*chord, *(((0xFF, 0xFF),) * (4 - len(chord)))):
+                out += bytes(contact)
+        for group in self.groups:
+            out += bytes([group.when, group.demand, group.kind, len(group.entries)])
+            for entry in sorted(group.entries):
+                out += bytes(entry)
+        return bytes(out)
+
+
+def crosspoint(select: int, sense: int) -> int:
+    """The value of a crosspoint entry."""
+    return select << 4 | sense
