@@ -202,11 +202,15 @@ class OneOf(Shape):
 
 @dataclass(frozen=True)
 class Field:
-    """A field of a record: its shape, whether it must be there, and what it means in one line."""
+    """A field of a record: its shape, whether it must be there, and what it means in one line.
+
+    A required field may be left out where the field named by `unless` is given.
+    """
 
     shape: Shape
     meaning: str
     required: bool = False
+    unless: str | None = None
 
 
 class Record(dict[str, Any]):
@@ -253,4 +257,6 @@ class Fields(Shape):
 
     def missing(self, given: set[str]) -> Iterator[str]:
         """The required fields that are not given."""
-        return (name for name, known in self.fields.items() if known.required and name not in given)
+        for name, known in self.fields.items():
+            if known.required and name not in given and known.unless not in given:
+                yield name

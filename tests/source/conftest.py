@@ -44,11 +44,11 @@ def load(project: Project, kind: str, id: str) -> Loaded:
 
 @pytest.fixture(scope="session")
 def read_bytes() -> Callable[..., Loaded]:
-    """Reads bytes as the file of a kind and id; further files may stand beside it."""
+    """Reads bytes as the file of a kind and id; further files of that kind may stand beside it."""
     shipped = shipped_files()
 
     def read(kind: str, id: str, data: bytes, **beside: bytes) -> Loaded:
-        others = {(kind, other.replace("_", "-")): text for other, text in beside.items()}
+        others = {(kind, other): text for other, text in beside.items()}
         return load(Project([MemoryFolder({**shipped, **others, (kind, id): data})], SLUGS), kind, id)
 
     return read
@@ -62,3 +62,15 @@ def read_text(read_bytes: Callable[..., Loaded]) -> Callable[..., Loaded]:
         return read_bytes(kind, id, text.encode(), **{name: other.encode() for name, other in beside.items()})
 
     return read
+
+
+@pytest.fixture(scope="session")
+def project_of() -> Callable[..., Project]:
+    """A project of the shipped files and some layouts."""
+    shipped = shipped_files()
+
+    def make(**layouts: str) -> Project:
+        files = {("layout", id): text.encode() for id, text in layouts.items()}
+        return Project([MemoryFolder({**shipped, **files})], SLUGS)
+
+    return make
