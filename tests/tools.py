@@ -16,7 +16,21 @@ import pytest
 PACKAGES = Path(__file__).with_name("debian-packages.txt")
 
 # Warnings as the emitted C promises to give none (gcc and clang), and the flags that turn each into an error.
-STRICT = ["-std=c99", "-Wall", "-Wextra", "-Wpedantic", "-Wconversion", "-Wsign-conversion", "-Wshadow", "-Wundef", "-Wmissing-prototypes", "-Wstrict-prototypes", "-Wcast-qual", "-Wdate-time", "-Werror"]
+STRICT = [
+    "-std=c99",
+    "-Wall",
+    "-Wextra",
+    "-Wpedantic",
+    "-Wconversion",
+    "-Wsign-conversion",
+    "-Wshadow",
+    "-Wundef",
+    "-Wmissing-prototypes",
+    "-Wstrict-prototypes",
+    "-Wcast-qual",
+    "-Wdate-time",
+    "-Werror",
+]
 
 
 def listed_packages(text: str) -> list[tuple[str, str]]:

@@ -138,6 +138,41 @@ def test_caps_lock_types_capitals(lib: ctypes.CDLL, built: Path, id: str) -> Non
 
 
 @pytest.mark.parametrize("id", [id for id in shipped_ids() if id.endswith("symbolic")])
+def test_control_passes(lib: ctypes.CDLL, built: Path, id: str) -> None:
+    """With Control held each key closes what it closes without, and the machine's control as well.
+
+    A key that would make a phantom with the modifiers is refused by the guard and closes nothing of its own.
+    """
+    plan, layout = shipped_plan(id), read_layout(ROOT, id)
+    table = table_bytes(lib, built, plan)
+    control = layout.machine.contact(layout.feeds[0xE0])
+    refused = 0
+    for usage in layout.host.legends:
+        if usage in (CAPS_LOCK, NUM_LOCK) or usage in KEYPAD:
+            continue
+        for level in (1, 2):
+            alone = closed_by(lib, table, plan, Press(usage, level))
+            wanted = alone | {control}
+            if makes_phantom(wanted):
+                wanted = closed_by(lib, table, plan, Press(0xE0, level)) | {control}
+                refused += 1
+            closed = closed_by(lib, table, plan, Press(usage, level, frozenset({"Control"})))
+            assert closed == wanted, (hex(usage), level)
+    assert refused > 0
+
+
+def makes_phantom(closed: frozenset[tuple[str, int, int]]) -> bool:
+    """Whether three corners of a rectangle of lines are closed and the fourth is not (no diodes anywhere)."""
+    points = {(select, sense) for kind, select, sense in closed if kind == "x"}
+    return any(
+        (other, sense) in points and (select, across) in points and (other, across) not in points
+        for select, sense in points
+        for other in {row for row, _ in points} - {select}
+        for across in {column for _, column in points} - {sense}
+    )
+
+
+@pytest.mark.parametrize("id", [id for id in shipped_ids() if id.endswith("symbolic")])
 def test_every_character_of_the_machine_that_is_printed_can_be_typed(id: str) -> None:
     """A character that both the machine and the host have is reached by some press of the plan."""
     plan, layout = shipped_plan(id), read_layout(ROOT, id)
