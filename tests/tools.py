@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import glob
 import importlib
 import os
 import shutil
@@ -33,26 +32,29 @@ STRICT = [
 ]
 
 
-def listed_packages(text: str) -> list[tuple[str, str]]:
-    """Package and what it brings, for each line of the list that is no comment."""
-    lines = (line.split() for line in text.splitlines() if line.strip() and not line.startswith("#"))
-    return [(package, probe) for package, probe in lines]
+def listed_packages(text: str) -> list[str]:
+    """The packages of a list: the first word of each line, comments aside."""
+    return [words[0] for line in text.splitlines() if (words := line.partition("#")[0].split())]
 
 
-def is_there(probe: str) -> bool:
-    """Whether a command is on the path, or a file that a pattern of a path names exists."""
-    return bool(glob.glob(probe)) if probe.startswith("/") else shutil.which(probe) is not None  # noqa: PTH207
-
-
-def missing_packages(text: str) -> list[str]:
-    """The packages of the list whose tool is not here."""
-    return [package for package, probe in listed_packages(text) if not is_there(probe)]
+def missing_packages(packages: list[str]) -> list[str]:
+    """Those of the packages that this Debian has not installed."""
+    known = subprocess.run(
+        ["dpkg-query", "--show", "--showformat", "${Package} ${db:Status-Status}\n"],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    installed = {line.removesuffix(" installed") for line in known.stdout.splitlines() if line.endswith(" installed")}
+    return [package for package in packages if package not in installed]
 
 
 def install_missing() -> str | None:
     """Installs the listed packages that are missing, if this is root on a Debian; a line about it, None if none was."""
-    packages = missing_packages(PACKAGES.read_text(encoding="utf-8"))
-    if not packages or os.geteuid() != 0 or shutil.which("apt-get") is None:
+    if os.geteuid() != 0 or shutil.which("apt-get") is None:
+        return None
+    packages = missing_packages(listed_packages(PACKAGES.read_text(encoding="utf-8")))
+    if not packages:
         return None
     quiet = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
     for command in (

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 
 from matrixmap.hid.usages import ALT_RIGHT, CAPS_LOCK, MODIFIER_BITS, NUM_LOCK, SCROLL_LOCK, USAGES, Usage
 from matrixmap.model.finding import Place
@@ -36,45 +35,30 @@ EXTRA_MODIFIERS = {modifier.value: modifier for modifier in HostModifier}
 LOCK_USAGES = (CAPS_LOCK, NUM_LOCK, SCROLL_LOCK)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LayoutDraft:
-    """A layout file as read: its fields, with the ids of its machine and host still to be looked up."""
+def read_layout(document: Document, report: Report) -> Record | None:
+    """The fields of a layout file, with the ids of its machine and host still to be looked up.
 
-    record: Record
-
-    @property
-    def machine(self) -> Text:
-        """The id of the machine and where it stands."""
-        text: Text = self.record["machine"]
-        return text
-
-    @property
-    def host(self) -> Text:
-        """The id of the host and where it stands."""
-        text: Text = self.record["host"]
-        return text
-
-
-def read_layout(document: Document, report: Report) -> LayoutDraft | None:
-    """The draft that a document gives, or None if its shape is wrong."""
-    record = LAYOUT.read(document.root, report, document.whole) if document.root else None
-    if record is None or not all(name in record for name in ("layout", "machine", "host", "join")):
-        return None
-    return LayoutDraft(record=record)
+    A field that could not be read is not among them, so that the rest of the file can still be checked.
+    """
+    return LAYOUT.read(document.root, report, document.whole) if document.root else None
 
 
 def finish_layout(
-    draft: LayoutDraft,
-    machine: Machine,
-    host: Host,
+    record: Record,
+    machine: Machine | None,
+    host: Host | None,
     known_slugs: Iterable[str],
     inputs: Mapping[str, str],
     report: Report,
 ) -> Layout | None:
-    """The layout with its machine and host, or None if a finding was made."""
+    """The layout with its machine and host, or None if a finding was made.
+
+    Without a machine or host the lines are checked as far as that goes.
+    """
     before = len(report.findings)
-    record = draft.record
-    reader = _Reader(machine, host, Join(record["join"].text), report)
+    join_text = record.get("join")
+    join = Join(join_text.text) if join_text else None
+    reader = _Reader(machine, host, join, report)
     types = reader.type_lines(record)
     keys = reader.key_lines(record)
     passes = reader.pass_lines(record)
@@ -82,16 +66,15 @@ def finish_layout(
     commands = reader.command_lines(record)
     reader.one_line_a_trigger([*(line.trigger for line in keys), *(line.trigger for line in commands)])
     accept = reader.acceptances(record, known_slugs)
-    if len(report.findings) > before:
+    if len(report.findings) > before or machine is None or host is None or join is None or "layout" not in record:
         return None
-    contacts, guard = record.get("contacts"), record.get("guard")
-    title = record.get("title")
+    contacts, guard, title = record.get("contacts"), record.get("guard"), record.get("title")
     return Layout(
         id=record["layout"].text,
-        title=title.text if title else f"{machine.title}, {host.title}, {record['join'].text}",
+        title=title.text if title else f"{machine.title}, {host.title}, {join.value}",
         machine=machine,
         host=host,
-        join=Join(record["join"].text),
+        join=join,
         contacts=Contacts(contacts.text) if contacts else Contacts.SWITCH,
         guard=guard.text == "on" if guard else None,
         types=types,
@@ -106,47 +89,47 @@ def finish_layout(
 
 
 class _Reader:
-    """Reads the sections of one layout against its machine and host."""
+    """Reads the sections of one layout against its machine and host, as far as these are known."""
 
-    def __init__(self, machine: Machine, host: Host, join: Join, report: Report) -> None:
+    def __init__(self, machine: Machine | None, host: Host | None, join: Join | None, report: Report) -> None:
         self.machine = machine
         self.host = host
         self.join = join
         self.report = report
-        self.key_names = [key.name for key in machine.keys]
-        self.modifier_names = [modifier.name for modifier in machine.modifiers]
+        self.key_names = [key.name for key in machine.keys] if machine else []
+        self.modifier_names = [modifier.name for modifier in machine.modifiers] if machine else []
 
     def type_lines(self, record: Record) -> tuple[TypeLine, ...]:
         lines = []
         for legend, text, place in record.get("types") or ():
             stroke = self._stroke(text)
-            if self._for_symbolic("types", place) and stroke:
-                if not self._types(stroke, legend.text):
+            if self._for_symbolic("types", place) and stroke and self.machine:
+                if not self._types(self.machine, stroke, legend.text):
                     self.report.add(
                         rules.TYPES_SOMETHING_ELSE,
                         text.place,
-                        f"{stroke.text} does not type {legend.text} on the machine{self._who_types(legend.text)}",
+                        f"{stroke.text} does not type {legend.text} on the machine{self._who_types(self.machine, legend.text)}",
                     )
                 lines.append(TypeLine(legend=legend, stroke=stroke, place=place))
         return tuple(lines)
 
-    def _types(self, stroke: StrokeName, legend: str) -> bool:
+    def _types(self, machine: Machine, stroke: StrokeName, legend: str) -> bool:
         if len(stroke.keys) != 1:
             return False
-        typed = self.machine.key(stroke.keys[0]).types.get(stroke.modifiers)
+        typed = machine.key(stroke.keys[0]).types.get(stroke.modifiers)
         return typed is not None and typed.text == legend
 
-    def _who_types(self, legend: str) -> str:
+    def _who_types(self, machine: Machine, legend: str) -> str:
         strokes = [
-            " + ".join([*([self.machine.state_name(state)] if state else []), key.name])
-            for key in self.machine.keys
+            " + ".join([*([machine.state_name(state)] if state else []), key.name])
+            for key in machine.keys
             for state, typed in key.types.items()
             if typed.text == legend
         ]
         return f"; {named(strokes)} does" if strokes else "; no key does"
 
     def _for_symbolic(self, section: str, place: Place) -> bool:
-        if self.join is Join.SYMBOLIC:
+        if self.join is not Join.POSITIONAL:
             return True
         self.report.add(
             rules.NOT_FOR_THIS_JOIN,
@@ -165,7 +148,8 @@ class _Reader:
 
     def _feeds_plainly(self, trigger: TriggerName, stroke: StrokeName) -> bool:
         """Whether a stroke that is only a modifier's key has a trigger without modifiers, which is all it can have."""
-        feeds = len(stroke.keys) == 1 and not stroke.modifiers and self.machine.modifier_of(stroke.keys[0])
+        alone = self.machine is not None and len(stroke.keys) == 1 and not stroke.modifiers
+        feeds = alone and self.machine is not None and self.machine.modifier_of(stroke.keys[0])
         if feeds and not trigger.every_level:
             fault = f"{stroke.text} is a modifier of the machine and is fed by a key whatever is held with it"
             self.report.add(rules.BAD_TRIGGER, trigger.place, f"{fault}; write the trigger without modifiers")
@@ -178,7 +162,7 @@ class _Reader:
             if not self._for_symbolic("pass", place):
                 continue
             usages = self._modifier_usages(key)
-            if modifier.text not in self.modifier_names:
+            if self.machine and modifier.text not in self.modifier_names:
                 fault = f"the machine has no modifier {modifier.text!r}{nearest(modifier.text, self.modifier_names)}"
                 self.report.add(rules.UNKNOWN_MODIFIER, modifier.place, fault)
             elif usages:
@@ -191,7 +175,7 @@ class _Reader:
         if key.text in sides or key.text in ("Control", "Shift", "Alt", "Meta"):
             names = [key.text] if key.text in sides else [f"{key.text}Left", f"{key.text}Right"]
             usages = tuple(sides[name] for name in names)
-            if self.host.has_altgr:
+            if self.host and self.host.has_altgr:
                 usages = tuple(usage for usage in usages if usage != ALT_RIGHT)
             if not usages:
                 fault = "AltRight is AltGr on this host and chooses levels; it cannot feed a modifier"
@@ -201,13 +185,13 @@ class _Reader:
 
     def lock_lines(self, record: Record) -> tuple[LockLine, ...]:
         lines = []
-        known = (*self.key_names, *self.machine.latching)
+        known = (*self.key_names, *self.machine.latching) if self.machine else ()
         for lock, key, place in record.get("locks") or ():
             usages = read_host_key(lock, self.report)
             if usages and usages[0] not in LOCK_USAGES:
                 fault = f"{lock.text} is no lock; locks are CapsLock, NumLock and ScrollLock"
                 self.report.add(rules.BAD_TRIGGER, lock.place, fault)
-            elif key.text not in known:
+            elif self.machine and key.text not in known:
                 fault = f"the machine has no key {key.text!r}{nearest(key.text, known)}"
                 self.report.add(rules.UNKNOWN_KEY, key.place, fault)
             elif usages:
@@ -262,7 +246,7 @@ class _Reader:
                     rules.BAD_TRIGGER, text.place, f"{modifier!r} in {text.text!r} {fault} (modifiers: {named(known)})"
                 )
                 return None
-        if level > self.host.levels:
+        if self.host and level > self.host.levels:
             fault = f"{text.text} needs AltGr, but the host {self.host.id} has no legends at levels 3 and 4"
             self.report.add(rules.BAD_TRIGGER, text.place, fault)
             return None
@@ -281,6 +265,8 @@ class _Reader:
     def _stroke(self, text: Text) -> StrokeName | None:
         if text.text == "none" and not text.quoted:
             return StrokeName(text="none", modifiers=frozenset(), keys=(), place=text.place)
+        if self.machine is None:
+            return None
         modifiers: list[str] = []
         keys: list[str] = []
         for name in (part.strip() for part in text.text.split("+")):

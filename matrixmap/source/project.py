@@ -160,26 +160,28 @@ class Project:
     def _join_layout(
         self, id: str, document: Document, report: Report, inputs: tuple[tuple[str, str], ...]
     ) -> Loaded[Layout]:
-        draft = read_layout(document, report)
-        if draft is None:
+        record = read_layout(document, report)
+        if record is None:
             return _loaded(None, report, inputs)
-        name = draft.record["layout"]
-        if name.text != id:
+        name: Text | None = record.get("layout")
+        if name is not None and name.text != id:
             _id_differs(name.text, id, name.place, report)
-        machine = self.machine(draft.machine.text)
-        if machine is None:
-            self._not_there(rules.UNKNOWN_MACHINE, "machine", draft.machine, report)
-        host = self.host(draft.host.text)
-        if host is None:
-            self._not_there(rules.UNKNOWN_HOST, "host", draft.host, report)
+        machine_name: Text | None = record.get("machine")
+        host_name: Text | None = record.get("host")
+        machine = self.machine(machine_name.text) if machine_name else None
+        host = self.host(host_name.text) if host_name else None
+        if machine_name and machine is None:
+            self._not_there(rules.UNKNOWN_MACHINE, "machine", machine_name, report)
+        if host_name and host is None:
+            self._not_there(rules.UNKNOWN_HOST, "host", host_name, report)
         for needed in (machine, host):
             if needed is not None:
                 report.findings.extend(needed.findings)
                 inputs = (*inputs, *needed.inputs)
-        layout = None
-        if machine and host and machine.value and host.value:
-            hashes = MappingProxyType(dict(sorted(inputs)))
-            layout = finish_layout(draft, machine.value, host.value, self.known_slugs, hashes, report)
+        hashes = MappingProxyType(dict(sorted(inputs)))
+        machine_value = machine.value if machine else None
+        host_value = host.value if host else None
+        layout = finish_layout(record, machine_value, host_value, self.known_slugs, hashes, report)
         return _loaded(layout if document.whole else None, report, inputs)
 
     def _not_there(self, rule: rules.Rule, kind: str, name: Text, report: Report) -> None:
@@ -192,7 +194,14 @@ def _id_differs(id: str, file_id: str, place: Place, report: Report) -> None:
     report.add(rules.ID_DIFFERS, place, f"the id is {id!r}, but the file is {file_id}{SUFFIX}; both must agree")
 
 
+def _file_order(finding: Finding, files: list[str]) -> tuple[int, int, int]:
+    """File by file in the order of reading, and from top to bottom."""
+    place = finding.place
+    return (files.index(place.file), place.line, place.column) if place else (len(files), 0, 0)
+
+
 def _loaded(value: Value | None, report: Report, inputs: tuple[tuple[str, str], ...]) -> Loaded[Value]:
-    findings = tuple(dict.fromkeys(report.findings))
+    files = list(dict.fromkeys(finding.place.file for finding in report.findings if finding.place))
+    findings = tuple(sorted(dict.fromkeys(report.findings), key=lambda finding: _file_order(finding, files)))
     usable = value if not findings else None
     return Loaded(value=usable, findings=findings, inputs=tuple(dict.fromkeys(inputs)))
