@@ -9,7 +9,7 @@ import pytest
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
-STRICT = "-std=c99 -Wall -Wextra -Wpedantic -Wconversion -Wshadow -Wundef -Werror".split()
+STRICT = ["-std=c99", "-Wall", "-Wextra", "-Wpedantic", "-Wconversion", "-Wshadow", "-Wundef", "-Werror"]
 
 
 def blocks(language: str) -> list[str]:
