@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from matrixmap.emit.names import comment, identifier, identifiers, legend_comment
+from matrixmap.emit.runtime import runtime_names
 from matrixmap.emit.table import (
     ALL_LEVELS,
     EXTRA_BITS,
@@ -26,8 +27,13 @@ LEVEL_NAMES = ("plain", "Shift", "AltGr", "Shift+AltGr")
 
 
 def table_symbol(layout_id: str) -> str:
-    """The C name of a layout's table."""
-    return identifier(layout_id, "mm_")
+    """The C name of a layout's table: `mm_` and its id.
+
+    Where the runtime has such a name, an underscore follows, with which neither an id nor a name of the runtime ends.
+    """
+    symbol = identifier(layout_id, "mm_")
+    used = runtime_names()
+    return f"{symbol}_" if any(f"{symbol}{end}".lower() in used for end in ("", "_size", "_h")) else symbol
 
 
 def header_text(plan: Plan, plan_hash: str, made_by: str) -> str:

@@ -20,7 +20,7 @@ def compile_plan(layout: Layout) -> Plan:
         bindings.update(join_symbolic(layout))
     _apply_lines(layout, bindings)
     ordered = tuple(bindings[trigger] for trigger in sorted(bindings, key=Trigger.sort_key))
-    taken = {binding.trigger.usage for binding in ordered if binding.place is not None}
+    taken = {binding.trigger.usage for binding in ordered}
     possible = phantoms_possible(layout.machine, layout.contacts)
     return Plan(
         layout=layout,
