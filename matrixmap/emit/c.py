@@ -141,6 +141,8 @@ class _Source:
 
     def _contact_names(self) -> Iterator[str]:
         used = self._used_contacts()
+        if not used:
+            return
         yield "/* Where the keys are: select line in the high digit, sense line in the low one; direct lines by number. */"
         yield "enum {"
         width = max((len(self._at(contact)) for contact in used), default=0)
