@@ -8,10 +8,22 @@ from typing import TYPE_CHECKING
 import typer
 
 from matrixmap.cli.main import make_app
-from matrixmap.cli.session import FormatOption, RootOption, choose_format, open_project, print_json, print_overrides
+from matrixmap.cli.session import (
+    FormatOption,
+    RootOption,
+    choose_format,
+    open_project,
+    print_json,
+    print_overrides,
+    print_reading_findings,
+)
 
 if TYPE_CHECKING:
-    from matrixmap.source.project import Entry, Project
+    from matrixmap.model.finding import Finding
+    from matrixmap.model.host import Host
+    from matrixmap.model.layout import Layout
+    from matrixmap.model.machine import Machine
+    from matrixmap.source.project import Entry, Loaded, Project
 
 app = make_app()
 
@@ -32,9 +44,20 @@ def list_all(root: Path | None = RootOption, format: str = FormatOption) -> None
             typer.echo(f"{kind}s")
             width = max((len(row["id"] or "") for row in rows), default=0)
             for row in rows:
-                typer.echo(f"  {row['id']:{width}}  {row['title']}  ({row['from']})")
-    if any(row["title"] is None for rows in tables.values() for row in rows):
+                typer.echo(f"  {row['id']:{width}}  {row['title'] or 'cannot be read'}  ({row['from']})")
+    findings = [finding for entry in _all_entries(project) for finding in _findings(project, entry)]
+    if findings:
+        print_reading_findings(findings)
         raise typer.Exit(2)
+
+
+def _all_entries(project: Project) -> list[Entry]:
+    return [entry for kind in ("machine", "host", "layout") for entry in _entries(project, kind)]
+
+
+def _findings(project: Project, entry: Entry) -> tuple[Finding, ...]:
+    loaded = _load(project, entry)
+    return loaded.findings if loaded else ()
 
 
 def _entries(project: Project, kind: str) -> list[Entry]:
@@ -45,9 +68,18 @@ def _entries(project: Project, kind: str) -> list[Entry]:
 def _row(project: Project, entry: Entry) -> dict[str, str | None]:
     from matrixmap.model.words import shown
 
-    load = {"machine": project.machine, "host": project.host, "layout": project.layout}[entry.kind]
-    loaded = load(entry.id)
+    loaded = _load(project, entry)
     value = loaded.value if loaded else None
     where = "yours" if entry.folder == 0 and len(project.folders) > 1 else "shipped"
     row: dict[str, str | None] = {"id": entry.id, "title": shown(value.title) if value else None, "from": where}
     return row
+
+
+def _load(project: Project, entry: Entry) -> Loaded[Machine] | Loaded[Host] | Loaded[Layout] | None:
+    match entry.kind:
+        case "machine":
+            return project.machine(entry.id)
+        case "host":
+            return project.host(entry.id)
+        case _:
+            return project.layout(entry.id)
