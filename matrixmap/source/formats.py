@@ -172,6 +172,7 @@ HOST = Fields(
             MapOf(a_host_key, ListOf(HostLegend(), single=True, most=256)),
             "what each key types: plain, with Shift, with AltGr, with both; one entry is the same everywhere",
             required=True,
+            unless="base",
         ),
         "caps": Field(
             MapOf(a_host_key, Choice(("none", "shift", "altgr", "both"))),
@@ -188,10 +189,14 @@ LAYOUT = Fields(
     {
         "layout": Field(an_id, "the id, which is the name of the file", required=True),
         "title": Field(Words(), "the name as people write it (made from machine, host and join when not given)"),
-        "machine": Field(an_id, "the id of the machine", required=True),
-        "host": Field(an_id, "the id of the host", required=True),
+        "base": Field(an_id, "the layout file whose lines this one takes over, its own lines coming first"),
+        "machine": Field(an_id, "the id of the machine", required=True, unless="base"),
+        "host": Field(an_id, "the id of the host; a file without one is only a base for others"),
         "join": Field(
-            Choice(("symbolic", "positional")), "by what is printed, or by where the key sits", required=True
+            Choice(("symbolic", "positional")),
+            "by what is printed, or by where the key sits",
+            required=True,
+            unless="base",
         ),
         "contacts": Field(
             Choice(("switch", "switch-with-diode", "follows-select")),

@@ -45,7 +45,9 @@ def read_host(document: Document, report: Report) -> HostDraft | None:
         level_legends = tuple(item[0] if item else None for item in items)
         for usage in usages:
             if usage in legends:
-                report.add(rules.KEY_TWICE, place, f"{key.text} is usage 0x{usage:02X}, which has legends already")
+                first, _, where = legends[usage]
+                fault = f"{key.text} is the same key as {first} in line {where.line}; a key has one line"
+                report.add(rules.KEY_TWICE, place, fault)
             legends[usage] = (key.text, level_legends, place)
     caps: dict[Usage, CapsLock] = {}
     for key, choice, _ in record.get("caps") or ():
@@ -74,13 +76,19 @@ def read_host_key(text: Text, report: Report) -> tuple[Usage, ...]:
             report.add(rules.UNKNOWN_USAGE, text.place, f"{text.text} is a state of the keyboard and not a key")
             return ()
     if not usages:
-        codes = [fact.code for fact in USAGES if fact.code]
-        report.add(
-            rules.UNKNOWN_USAGE,
-            text.place,
-            f"{text.text!r} is neither a W3C code nor a usage number from 0x04 to 0xE7{nearest(text.text, codes)}",
-        )
+        fault = f"{text.text!r} is neither a W3C code nor a usage number from 0x04 to 0xE7{_nearest_key(text.text)}"
+        report.add(rules.UNKNOWN_USAGE, text.place, fault)
     return usages
+
+
+def _nearest_key(name: str) -> str:
+    """The key that a wrong name may mean: `Digit2` for `Key2`, `0x64` for `100`, else the nearest code."""
+    if re.fullmatch(r"[0-9]{1,3}", name) and by_number(int(name)):
+        return f"; did you mean 0x{int(name):02X}?"
+    digit = re.fullmatch(r"[Kk]ey_?([0-9])", name)
+    if digit:
+        return f"; did you mean Digit{digit[1]}?"
+    return nearest(name, [fact.code for fact in USAGES if fact.code])
 
 
 def usages_named(text: str) -> tuple[Usage, ...]:
