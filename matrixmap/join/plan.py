@@ -23,7 +23,7 @@ def compile_plan(layout: Layout) -> Plan:
     _apply_lines(layout, bindings)
     dead_keys = join_dead_keys(layout, bindings, {stand_in.trigger for stand_in in stand_ins})
     ordered = tuple(bindings[trigger] for trigger in sorted(bindings, key=Trigger.sort_key))
-    taken = {binding.trigger.usage for binding in ordered if binding.place is not None}
+    taken = {binding.trigger.usage for binding in ordered}
     possible = phantoms_possible(layout.machine, layout.contacts)
     return Plan(
         layout=layout,
