@@ -16,6 +16,7 @@ COMMANDS = {
     "check": "Report what can go wrong with layouts.",
     "show": "Print a machine's matrix and a host's keys, with what reaches what.",
     "howto": "Tell which keys to press to type a text.",
+    "new": "Begin a host, a machine or a layout; take a country's keyboard from the system.",
     "list": "List machines, hosts and layouts.",
     "usages": "Look up HID usages by number, name or W3C code.",
     "rules": "List the rules of reading and checking.",

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
+from typing import TypeVar
 
-from matrixmap.hid.usages import Usage, by_code, by_number
-from matrixmap.model.host import CapsLock
+from matrixmap.hid.usages import KEYPAD_DIGITS, Usage, by_code, by_number
+from matrixmap.model.host import CapsLock, at_every_level
 from matrixmap.model.legend import Legend
 from matrixmap.source.host import HostDraft, caps_from_case
-from matrixmap.source.legends import NOTHING, is_accent
+from matrixmap.source.legends import NOTHING, UNPRINTABLE, is_accent
 
 SCHEMA_COMMENT = "# yaml-language-server: $schema={schema}\n"
 """The comment by which YAML language servers find the schema of a file."""
@@ -48,12 +49,23 @@ def host_text(
     schema: str | None = None,
 ) -> str:
     """A host file with the legends and Caps Lock choices that its base does not give."""
-    own = {usage: typed for usage, typed in legends.items() if typed != _of_base(base, usage)}
-    own_caps = {usage: choice for usage, choice in caps.items() if choice is not _default_caps(base, usage, legends)}
+    own = {usage: typed for usage, typed in legends.items() if at_every_level(typed) != _of_base(base, usage)}
+    has_altgr = _has_altgr(legends)
+    own_caps = {
+        usage: choice
+        for usage, choice in caps.items()
+        if choice is not (base.caps.get(usage) or caps_from_case(legends[usage], has_altgr))
+    }
     lines = [*([SCHEMA_COMMENT.format(schema=schema).rstrip()] if schema else [])]
-    lines += [f"host: {id}", f"title: {scalar(title)}", f"source: {scalar(source)}", f"base: {base.id}", f"form: {form}"]
+    lines += [
+        f"host: {id}",
+        f"title: {scalar(title)}",
+        f"source: {scalar(source)}",
+        f"base: {base.id}",
+        f"form: {form}",
+    ]
     if own:
-        lines += [f"legends:  # plain, Shift{', AltGr, Shift+AltGr' if _has_altgr(own.values()) else ''}"]
+        lines += [f"legends:  # plain, Shift{', AltGr, Shift+AltGr' if has_altgr else ''}"]
         lines += list(_legend_lines(own, form))
     if own_caps:
         lines += ["", "caps:  # what Caps Lock swaps, where the cases of a letter do not say it"]
@@ -62,19 +74,18 @@ def host_text(
 
 
 def _of_base(base: HostDraft, usage: Usage) -> Legends:
-    """What the base gives a usage; a key that it does not have types nothing."""
-    return base.legends[usage][1] if usage in base.legends else (None,)
+    """What the base types at each level of a usage; a key that it does not have types nothing."""
+    return at_every_level(base.legends[usage][1] if usage in base.legends else (None,))
 
 
-def _default_caps(base: HostDraft, usage: Usage, legends: Mapping[Usage, Legends]) -> CapsLock:
-    return base.caps.get(usage) or caps_from_case(legends[usage])
+def _has_altgr(legends: Mapping[Usage, Legends]) -> bool:
+    return any(len(typed) > 2 for usage, typed in legends.items() if usage not in KEYPAD_DIGITS)
 
 
-def _has_altgr(rows: Iterable[Legends]) -> bool:
-    return any(len(row) > 2 for row in rows)
+Value = TypeVar("Value")
 
 
-def by_name(values: Mapping[Usage, object]) -> Iterator[tuple[str, object]]:
+def by_name(values: Mapping[Usage, Value]) -> Iterator[tuple[str, Value]]:
     """The name of each key with its value; a code for two usages with one value stands once."""
     done: set[Usage] = set()
     for usage, value in values.items():
@@ -104,9 +115,8 @@ def _legend_lines(own: Mapping[Usage, Legends], form: str) -> Iterator[str]:
             yield legend_line(name, left[name])
 
 
-def legend_line(name: str, typed: object) -> str:
+def legend_line(name: str, typed: Legends) -> str:
     """A key with its legends, and a comment for those that look like others."""
-    assert isinstance(typed, tuple)
     listed = ", ".join(_legend(legend) for legend in typed)
     notes = list(dict.fromkeys(note for legend in typed if legend and (note := look_alike(legend))))
     return f"  {name}: [{listed}]" + (f"  # {'; '.join(notes)}" if notes else "")
@@ -122,15 +132,21 @@ def scalar(text: str) -> str:
     """A text as YAML: bare where it reads well, in quotes where a mark could be taken for YAML's own, escaped unseen."""
     if any(_unseen(char) for char in text):
         return '"' + "".join(_escape(char) for char in text) + '"'
-    if len(text) == 1 and (text.isalpha() or text.isdigit()):
+    if len(text) == 1 and unicodedata.category(text) in {"Lu", "Ll", "Lt", "Lo", "Nd"}:
         return text
-    if re.fullmatch(r"[^\W_](?:[^#:'\"\\]|:(?! )|(?<! )#)*", text) and not text.endswith((":", " ")) and text != NOTHING:
+    if (
+        len(text) > 1
+        and re.fullmatch(r"[^\W_](?:[^#:'\"\\]|:(?! )|(?<! )#)*", text)
+        and not text.endswith((":", " "))
+        and text != NOTHING
+    ):
         return text
     return f'"{text}"' if "'" in text and '"' not in text and "\\" not in text else "'" + text.replace("'", "''") + "'"
 
 
 def _unseen(char: str) -> bool:
-    return char != " " and (unicodedata.category(char) in {"Zs", "Cc", "Cf", "Zl", "Zp", "Cs", "Co", "Cn"} or is_accent(char))
+    """Whether a character shows nothing of its own between two quotes: blanks and what combines with them, too."""
+    return char != " " and unicodedata.category(char) in {*UNPRINTABLE, "Zs", "Mn", "Me"}
 
 
 def _escape(char: str) -> str:
@@ -142,23 +158,23 @@ def _escape(char: str) -> str:
 
 
 # Characters that a reader can take for another one, beyond quotation marks, dashes, spaces and accents.
+# fmt: off
 LOOK_ALIKES = {
-    **{"°": "degree", "˚": "ring", "º": "º as in 1º", "ª": "ª as in 1ª", "·": "middle dot", "•": "bullet", "∙": "bullet"},
-    **{"×": "times", "−": "minus", "µ": "micro sign", "¦": "broken bar", "¯": "macron", "ſ": "long s", "ı": "i without dot"},
-    **{"ȷ": "j without dot", "ĸ": "kra", "′": "prime", "″": "double prime", "‴": "triple prime", "ʼ": "modifier apostrophe"},
-    **{"∕": "division slash", "⁄": "fraction slash", "∣": "divides", "∼": "tilde operator", "…": "", "∞": "", "‰": ""},
-    **{"´": "acute accent", "`": "", "¨": "diaeresis", "¸": "cedilla", "¬": "", "ˆ": "circumflex letter", "˜": "small tilde"},
+    "°": "degree", "˚": "ring", "º": "º as in 1º", "ª": "ª as in 1ª", "·": "middle dot", "•": "bullet", "∙": "bullet",
+    "×": "times", "−": "minus", "µ": "micro sign", "¦": "broken bar", "¯": "macron", "ſ": "long s", "ı": "i without dot",
+    "ȷ": "j without dot", "ĸ": "kra", "′": "prime", "″": "double prime", "ʼ": "modifier apostrophe", "∕": "division slash",
+    "⁄": "fraction slash", "∣": "divides", "∼": "tilde operator", "´": "acute accent", "¨": "diaeresis", "¸": "cedilla",
 }
+# fmt: on
 
 
 def look_alike(legend: Legend) -> str:
     """What a legend is, if its look could be taken for another's, else nothing."""
     text = legend.text
-    if text in LOOK_ALIKES and not (legend.dead and text in "´`¨¸¯˚"):
-        return LOOK_ALIKES[text]
     if len(text) != 1 or text.isascii() or (legend.dead and not is_accent(text)):
         return ""
-    category = unicodedata.category(text)
-    if category in {"Pd", "Zs", "Pi", "Pf", "Lm", "Mn", "Mc"} or text in "‚„":
-        return unicodedata.name(text).lower().removeprefix("combining ")
-    return ""
+    if text in LOOK_ALIKES:
+        return LOOK_ALIKES[text]
+    if text in "«»‹›" or unicodedata.category(text) not in {"Pd", "Zs", "Pi", "Pf", "Ps", "Lm", "Mn", "Mc"}:
+        return ""
+    return unicodedata.name(text).lower().removeprefix("combining ").replace("quotation mark", "quote")

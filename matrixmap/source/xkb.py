@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Protocol
 
 from matrixmap.hid.usages import ALT_RIGHT, KEYPAD_DIGITS, MODIFIER_BITS, NUM_LOCK, Usage
-from matrixmap.model.host import CapsLock
+from matrixmap.model.host import CAPS_LOCK_OF, CapsLock
 from matrixmap.model.legend import Legend
 from matrixmap.source.legends import UNPRINTABLE, is_accent
 from matrixmap.source.xkb_names import ACCENTS, FUNCTIONS, KEY_CODES
@@ -172,10 +172,29 @@ def _listed_names(text: str) -> Iterator[XkbName]:
             yield XkbName(words[1].rstrip(":"), words[0])
 
 
+class _State(Protocol):
+    """A keyboard state of libxkbcommon, as far as it is used."""
+
+    def key_get_one_sym(self, key: int) -> int: ...
+    def serialize_mods(self, components: int) -> int: ...
+    def update_key(self, key: int, direction: object) -> object: ...
+    def update_mask(self, held: int, latched: int, locked: int, *layouts: int) -> object: ...
+
+
+class _Keymap(Protocol):
+    """A keymap of libxkbcommon, as far as it is used."""
+
+    def key_get_mods_for_level(self, key: int, layout: int, level: int) -> Iterable[int]: ...
+    def key_get_syms_by_level(self, key: int, layout: int, level: int) -> Iterable[int]: ...
+    def mod_get_index(self, name: str) -> int: ...
+    def num_levels_for_key(self, key: int, layout: int) -> int: ...
+    def state_new(self) -> _State: ...
+
+
 class _Reading:
     """Asks one keymap."""
 
-    def __init__(self, system: XkbSystem, name: XkbName, keymap: Any) -> None:
+    def __init__(self, system: XkbSystem, name: XkbName, keymap: _Keymap) -> None:
         self.system = system
         self.name = name
         self.keymap = keymap
@@ -190,7 +209,7 @@ class _Reading:
         self.num.update_key(KEY_CODES[NUM_LOCK], system.xkb.KeyDirection.XKB_KEY_UP)
         self.num_mask = self.num.serialize_mods(system.xkb.StateComponent.XKB_STATE_MODS_LOCKED)
 
-    def _pressed(self, usage: Usage) -> Any:
+    def _pressed(self, usage: Usage) -> _State:
         state = self.keymap.state_new()
         state.update_key(KEY_CODES[usage], self.system.xkb.KeyDirection.XKB_KEY_DOWN)
         return state
@@ -200,13 +219,12 @@ class _Reading:
         if not self._keysym(self.keymap.state_new(), ALT_RIGHT).startswith("ISO_Level"):
             return 0
         component = self.system.xkb.StateComponent.XKB_STATE_MODS_DEPRESSED
-        mask: int = self._pressed(ALT_RIGHT).serialize_mods(component)
-        return mask
+        return self._pressed(ALT_RIGHT).serialize_mods(component)
 
-    def _keysym(self, state: Any, usage: Usage) -> str:
+    def _keysym(self, state: _State, usage: Usage) -> str:
         return self.system.keysym_name(state.key_get_one_sym(KEY_CODES[usage]))
 
-    def _state(self, held: int, locked: int) -> Any:
+    def _state(self, held: int, locked: int) -> _State:
         state = self.keymap.state_new()
         state.update_mask(held, 0, locked, 0, 0, 0)
         return state
@@ -234,7 +252,7 @@ class _Reading:
             name=self.name, form=form, legends=legends, caps=caps, left_out=tuple(dict.fromkeys(self.left_out))
         )
 
-    def _legend(self, state: Any, usage: Usage, level: int) -> Legend | None:
+    def _legend(self, state: _State, usage: Usage, level: int) -> Legend | None:
         keysym = state.key_get_one_sym(KEY_CODES[usage])
         legend = self.system.legend(keysym)
         if isinstance(legend, str):
@@ -267,12 +285,7 @@ class _Reading:
             for number, ours in enumerate(reversed(pair) if swaps else pair):
                 if theirs[number] != ours and not isinstance(theirs[number], str):
                     self._leave_out(usage, low + number + 1, keysyms[number], CAPITALS)
-        return {
-            (False, False): CapsLock.NONE,
-            (True, False): CapsLock.SHIFT,
-            (False, True): CapsLock.ALTGR,
-            (True, True): CapsLock.BOTH,
-        }[swapped[0], len(swapped) > 1 and swapped[1]]
+        return CAPS_LOCK_OF[swapped[0], len(swapped) > 1 and swapped[1]]
 
     def _look_at_modifier(self, usage: Usage) -> None:
         keysym = self.plain[0].key_get_one_sym(KEY_CODES[usage])
@@ -294,12 +307,14 @@ class _Reading:
     def _look_at_levels(self, usage: Usage) -> None:
         """Leaves out what needs modifiers besides Shift, AltGr and the locks."""
         code = KEY_CODES[usage]
+        reached = [self.system.legend(state.key_get_one_sym(code)) for state in (*self.plain, self.num)]
         others = ~(self.shift | self.altgr | self.lock | self.num_mask)
         for index in range(self.keymap.num_levels_for_key(code, 0)):
             masks = tuple(self.keymap.key_get_mods_for_level(code, 0, index))
             if all(mask & others for mask in masks):
                 for keysym in self.keymap.key_get_syms_by_level(code, 0, index):
-                    if isinstance(self.system.legend(keysym), Legend):
+                    legend = self.system.legend(keysym)
+                    if isinstance(legend, Legend) and legend not in reached:
                         self._leave_out(usage, index + 1, keysym, OTHER_MODIFIERS)
 
 

@@ -1,0 +1,27 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * quillon8-it-VA-symbolic: Quillon 8, Italian (Vatican City), symbolic
+ * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
+ * SHA-256 of the plan: cbf3deca20d8fa6232bacd9253d22ecd253e5d8ac59be94d2ebe34126f5990cb
+ */
+#ifndef MM_QUILLON8_IT_VA_SYMBOLIC_H
+#define MM_QUILLON8_IT_VA_SYMBOLIC_H
+
+#include "mm_runtime.h"
+
+#if MM_TABLE_VERSION != 1
+#error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
+#endif
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+#define MM_QUILLON8_IT_VA_SYMBOLIC_SIZE 460u
+extern const uint8_t mm_quillon8_it_VA_symbolic[MM_QUILLON8_IT_VA_SYMBOLIC_SIZE];
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

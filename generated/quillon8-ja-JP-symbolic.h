@@ -1,0 +1,27 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * quillon8-ja-JP-symbolic: Quillon 8, Japanese (Japan), symbolic
+ * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
+ * SHA-256 of the plan: f9aabe4dccc40073442f8d15675138ae85d7d96da6e7b9c9c15451c56c35ad0d
+ */
+#ifndef MM_QUILLON8_JA_JP_SYMBOLIC_H
+#define MM_QUILLON8_JA_JP_SYMBOLIC_H
+
+#include "mm_runtime.h"
+
+#if MM_TABLE_VERSION != 1
+#error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
+#endif
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+#define MM_QUILLON8_JA_JP_SYMBOLIC_SIZE 426u
+extern const uint8_t mm_quillon8_ja_JP_symbolic[MM_QUILLON8_JA_JP_SYMBOLIC_SIZE];
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

@@ -1,0 +1,27 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * quillon8-lv-LV-symbolic: Quillon 8, Latvian (Latvia), symbolic
+ * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
+ * SHA-256 of the plan: 1b3cff8a948c82210dd04accfcc9ca29c779fa06904d48eb5a0c7a332e7909c3
+ */
+#ifndef MM_QUILLON8_LV_LV_SYMBOLIC_H
+#define MM_QUILLON8_LV_LV_SYMBOLIC_H
+
+#include "mm_runtime.h"
+
+#if MM_TABLE_VERSION != 1
+#error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
+#endif
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+#define MM_QUILLON8_LV_LV_SYMBOLIC_SIZE 518u
+extern const uint8_t mm_quillon8_lv_LV_symbolic[MM_QUILLON8_LV_LV_SYMBOLIC_SIZE];
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif
