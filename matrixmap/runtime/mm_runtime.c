@@ -317,39 +317,43 @@ static uint8_t rollover_of(const mm_state *state)
     return rollover == 0u ? 0xFFu : rollover;
 }
 
-/* Closes one contact; of a stroke only if it is open and makes no phantom and not too many keys.
+/* Closes one contact; if it is `judged`, only when it is open and makes no phantom and not too many keys.
  *
  * Without diodes each connected part of the lines reads as a full block: there is no phantom if and only if a select
  * line shares all sense lines with each one that it shares any with. */
-static APART bool close_contact(mm_state *state, uint8_t kind, uint8_t value, bool modifier)
+static APART bool close_contact(mm_state *state, uint8_t kind, uint8_t value, bool judged)
 {
-    mm_mask *line = &state->closed[kind == DIRECT ? DIRECT_LINES : value >> 4];
+    uint8_t at = kind == DIRECT ? DIRECT_LINES : value >> 4;
     mm_mask with = (mm_mask)(1u << (value & 15u));
-    if (kind > DIRECT || line > &state->closed[DIRECT_LINES]) {
+    mm_mask *line = &state->closed[at];
+    if (kind > DIRECT || at > DIRECT_LINES) {
         return true;
     }
-    if (!modifier && (*line & with) != 0u) {
-        return false;
-    }
-    with |= *line;
-    if (kind == CROSSPOINT && !modifier) {
-        state->keys++;
-        if (state->keys > rollover_of(state)) {
+    if (judged) {
+        if ((*line & with) != 0u) {
             return false;
         }
-        if ((byte_at(state->table, AT_FLAGS) & (FLAG_GUARD | FLAG_NO_PHANTOM)) == FLAG_GUARD) {
-            const mm_mask *other;
-            for (other = state->closed; other != &state->closed[DIRECT_LINES]; other++) {
-                if (other != line && (*other & with) != 0u && *other != with) {
-                    return false;
+        with |= *line;
+        if (kind == CROSSPOINT) {
+            state->keys++;
+            if (state->keys > rollover_of(state)) {
+                return false;
+            }
+            if ((byte_at(state->table, AT_FLAGS) & (FLAG_GUARD | FLAG_NO_PHANTOM)) == FLAG_GUARD) {
+                const mm_mask *other;
+                for (other = state->closed; other != &state->closed[DIRECT_LINES]; other++) {
+                    if (other != line && (*other & with) != 0u && *other != with) {
+                        return false;
+                    }
                 }
             }
         }
     }
-    *line = with;
+    *line |= with;
     return true;
 }
 
+/* Opens everything but the modifiers. */
 static APART void begin(mm_state *state, uint8_t modifiers)
 {
     const uint8_t *pair = state->table + HEADER;
@@ -358,23 +362,23 @@ static APART void begin(mm_state *state, uint8_t modifiers)
     state->keys = 0u;
     for (i = byte_at(state->table, AT_MODIFIERS); i > 0u; i--, pair += 2, modifiers >>= 1) {
         if ((modifiers & 1u) != 0u) {
-            (void)close_contact(state, MM_READ(pair), MM_READ(pair + 1), true);
+            (void)close_contact(state, MM_READ(pair), MM_READ(pair + 1), false);
         }
     }
 }
 
-/* Adds the stroke, its contacts one after the other. False: one breaks a rule; then begin again without it. */
-static APART bool joins(mm_state *state, const mm_slot *slot)
+/* Adds a stroke, its contacts one after the other. False: one breaks a rule; then begin again without this stroke. */
+static APART bool join(mm_state *state, const mm_slot *slot, bool judged)
 {
     uint8_t kind = slot->what & KIND;
     const uint8_t *pair;
     uint8_t left;
     if (kind != CHORD) {
-        return close_contact(state, kind, slot->value, false);
+        return close_contact(state, kind, slot->value, judged);
     }
     pair = chords(state->table) + 8u * slot->value;
     for (left = CHORD_CONTACTS; left > 0u; left--, pair += 2) {
-        if (!close_contact(state, MM_READ(pair), MM_READ(pair + 1), false)) {
+        if (!close_contact(state, MM_READ(pair), MM_READ(pair + 1), judged)) {
             return false;
         }
     }
@@ -391,21 +395,20 @@ static APART void leave_line(mm_state *state)
     }
 }
 
-/* `now`: closes what is to be closed with the modifiers as they are. Otherwise: finds what stays closed once they are
- * as the newest stroke asks. Opens the rest. False: the newest is refused. */
-static APART bool sort_out(mm_state *state, bool now)
+/* Finds what stays closed once the modifiers are as the newest stroke asks, and opens the rest. False: the newest is
+ * refused. */
+static APART bool sort_out(mm_state *state)
 {
     mm_slot *end = slot_at(state, state->strokes);
     mm_slot *slot;
     bool first, again;
     do {
         again = false;
-        first = !now;
+        first = true;
         slot = end;
-        if (first && state->leading != 0u) {
+        if (state->leading != 0u) {
             slot++;
         }
-        begin(state, state->modifiers);
         while (!again && slot != state->slots) {
             slot--;
             if ((slot->what & OPENED) != 0u) {
@@ -419,8 +422,8 @@ static APART bool sort_out(mm_state *state, bool now)
                     begin(state, modifiers);
                     state->wanted = modifiers;
                 }
-                if (now || modifiers == state->wanted) {
-                    if (joins(state, slot)) {
+                if (modifiers == state->wanted) {
+                    if (join(state, slot, true)) {
                         first = false;
                         continue;
                     }
@@ -574,7 +577,7 @@ uint16_t mm_advance(mm_state *state, uint16_t now)
             state->slots[0].what |= RELEASED;
         }
     }
-    if (!sort_out(state, false)) {
+    if (!sort_out(state)) {
         next = 0u;
     } else if (state->settle_left == 0u) {
         if (state->modifiers != state->wanted) {
@@ -586,7 +589,14 @@ uint16_t mm_advance(mm_state *state, uint16_t now)
             leave_line(state);
         }
     }
-    (void)sort_out(state, true);
+    /* What stays makes no phantom with modifiers that still lag either: a part of a set without one has none, save of
+     * a full block, and no such block is built up stroke by stroke. */
+    begin(state, state->modifiers);
+    for (to = state->slots; to != slot_at(state, state->strokes); to++) {
+        if ((to->what & OPENED) == 0u) {
+            (void)join(state, to, false);
+        }
+    }
     return sooner(sooner(next, state->close_left), state->settle_left);
 }
 

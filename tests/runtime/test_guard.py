@@ -70,8 +70,8 @@ def test_every_triple(start: Start) -> None:
             assert not phantoms(engine.masks)
 
 
-def test_a_full_block_opens_whole(start: Start) -> None:
-    """Four corners are no phantom; when one key opens, the other must follow, else the opening would not be seen."""
+def test_no_full_block_is_built(start: Start) -> None:
+    """Two keys and two modifiers at the corners of a block: each key alone makes a phantom with them, so both open."""
     layout = replace(
         BLOCK,
         modifiers=((Kind.CROSSPOINT, 0x10), (Kind.CROSSPOINT, 0x11)),
@@ -84,9 +84,6 @@ def test_a_full_block_opens_whole(start: Start) -> None:
     engine.report(A, E)
     engine.run(LONG)
     engine.report(A, E, modifiers=M_CONTROL)
-    engine.run(LONG)
-    assert list(engine.masks[:2]) == [3, 3]
-    engine.report(E, modifiers=M_CONTROL)
     engine.run(LONG)
     assert list(engine.masks[:2]) == [0, 3]
     assert all(not phantoms(masks) for _, masks in engine.changes)
