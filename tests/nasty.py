@@ -36,7 +36,34 @@ TITLES = (
     "0x10",
 )
 KEYS = tuple(
-    "int for while auto inline a b c a-b b-c d1 none1 main null static true false bool restrict x-y-z x-y z table mm at ask".split()
+    [
+        "int",
+        "for",
+        "while",
+        "auto",
+        "inline",
+        "a",
+        "b",
+        "c",
+        "a-b",
+        "b-c",
+        "d1",
+        "none1",
+        "main",
+        "null",
+        "static",
+        "true",
+        "false",
+        "bool",
+        "restrict",
+        "x-y-z",
+        "x-y",
+        "z",
+        "table",
+        "mm",
+        "at",
+        "ask",
+    ]
 )
 IDS = (
     "init",
