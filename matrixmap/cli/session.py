@@ -109,7 +109,7 @@ def print_reading_findings(findings: Iterable[Finding]) -> None:
 def print_overrides(project: Project) -> None:
     """A line on stderr for each file of the user's that stands before a shipped one."""
     for kind in ("machine", "host", "layout"):
-        for entry in project.entries(kind):
+        for entry in project.files(kind):
             if entry.hides:
                 typer.echo(f"note: your {kind} {entry.id} is used in place of the shipped one", err=True)
 
