@@ -173,7 +173,7 @@ typedef struct found {
 
 static bool is_set(const uint8_t *report, uint16_t bit)
 {
-    return ((report[bit >> 3] >> (bit & 7u)) & 1u) != 0u;
+    return (report[bit >> 3] & (uint8_t)(1u << (bit & 7u))) != 0u;
 }
 
 static uint8_t usage_bit(uint8_t usage)
