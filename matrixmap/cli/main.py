@@ -16,6 +16,8 @@ COMMANDS = {
     "check": "Report what can go wrong with layouts.",
     "show": "Print a machine's matrix and a host's keys, with what reaches what.",
     "howto": "Tell which keys to press to type a text.",
+    "type": "Type a text on a simulated keyboard and print what the machine reads.",
+    "trace": "Play a script of keyboard events and print what the machine reads.",
     "list": "List machines, hosts and layouts.",
     "usages": "Look up HID usages by number, name or W3C code.",
     "rules": "List the rules of reading and checking.",
