@@ -16,6 +16,7 @@ COMMANDS = {
     "show": "Print a machine's matrix and a host's keys, with what reaches what.",
     "howto": "Tell which keys to press to type a text.",
     "list": "List machines, hosts and layouts.",
+    "keyboard": "Describe a keyboard by its report descriptor or a recording; write its table in C.",
     "usages": "Look up HID usages by number, name or W3C code.",
     "rules": "List the rules of reading and checking.",
     "explain": "Explain a rule, with a bad and a good example.",
