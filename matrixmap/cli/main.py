@@ -19,6 +19,7 @@ COMMANDS = {
     "type": "Type a text on a simulated keyboard and print what the machine reads.",
     "trace": "Play a script of keyboard events and print what the machine reads.",
     "list": "List machines, hosts and layouts.",
+    "keyboard": "Describe a keyboard by its report descriptor or a recording; write its table in C.",
     "usages": "Look up HID usages by number, name or W3C code.",
     "rules": "List the rules of reading and checking.",
     "explain": "Explain a rule, with a bad and a good example.",
