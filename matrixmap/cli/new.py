@@ -23,7 +23,7 @@ app = make_app()
 ForceOption = typer.Option(False, "--force", help="Replace a file that is there.")
 
 
-@app.callback()
+@app.callback(epilog="Example: matrixmap new layout quillon8-de-AT-symbolic --machine quillon8 --host de-AT")
 def new() -> None:
     """Begin a host, a machine or a layout."""
 
