@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+from matrixmap.check import acceptance, hygiene, reach, strokes
+from matrixmap.check.record import CheckRule
 from matrixmap.model.rule import Rule
 from matrixmap.source.rules import READING_RULES
+
+CHECK_RULES: tuple[CheckRule, ...] = (*strokes.RULES, *reach.RULES, *hygiene.RULES)
+"""The rules that look at a plan, one after the other."""
 
 
 def all_rules() -> tuple[Rule, ...]:
     """Every rule, sorted by slug."""
-    return tuple(sorted(READING_RULES, key=lambda rule: rule.slug))
+    rules = (*READING_RULES, *CHECK_RULES, acceptance.ACCEPTANCE_MATCHES_NOTHING)
+    return tuple(sorted(rules, key=lambda rule: rule.slug))
 
 
 def known_slugs() -> tuple[str, ...]:

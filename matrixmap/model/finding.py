@@ -4,6 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import IntEnum
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from matrixmap.model.witness import Witness
 
 
 class Severity(IntEnum):
@@ -35,7 +39,8 @@ class Place:
 class Finding:
     """One result: the rule's slug, how bad it is, where (None: nowhere in a file), and the text.
 
-    `count` says how many cases the finding stands for, 1 for a single one.
+    `count` says how many cases the finding stands for, 1 for a single one; `witness` is the smallest of them, None
+    where a finding is not about what is held together. A lower `likelihood` is a case more likely to be met.
     """
 
     slug: str
@@ -43,9 +48,11 @@ class Finding:
     place: Place | None
     text: str
     count: int = 1
+    witness: Witness | None = None
+    likelihood: int = 0
 
-    def sort_key(self) -> tuple[int, str, int, int, str, str]:
-        """Worst first, then by place, slug and text, so that the order is the same on every run."""
+    def sort_key(self) -> tuple[int, str, int, int, str, int, str]:
+        """Worst first, then by place, slug, likelihood and text, so that the order is the same on every run."""
         place = self.place
         where = (place.file, place.line, place.column) if place else ("", 0, 0)
-        return (-int(self.severity), *where, self.slug, self.text)
+        return (-int(self.severity), *where, self.slug, self.likelihood, self.text)

@@ -27,6 +27,7 @@ class HostDraft:
     form: str | None
     legends: dict[Usage, tuple[str, tuple[Legend | None, ...], Place]]
     caps: dict[Usage, CapsLock]
+    composes: dict[str, dict[str, str]]
     place: Place
 
 
@@ -45,12 +46,15 @@ def read_host(document: Document, report: Report) -> HostDraft | None:
         level_legends = tuple(item[0] if item else None for item in items)
         for usage in usages:
             if usage in legends:
-                report.add(rules.KEY_TWICE, place, f"{key.text} is usage 0x{usage:02X}, which has legends already")
+                first, _, where = legends[usage]
+                fault = f"{key.text} is the same key as {first} in line {where.line}; a key has one line"
+                report.add(rules.KEY_TWICE, place, fault)
             legends[usage] = (key.text, level_legends, place)
     caps: dict[Usage, CapsLock] = {}
     for key, choice, _ in record.get("caps") or ():
         for usage in read_host_key(key, report):
             caps[usage] = CapsLock(choice.text)
+    composes = {accent.text: pairs for accent, pairs, _ in record.get("composes") or ()}
     if len(report.findings) > before or not document.whole:
         return None
     form = record.get("form")
@@ -62,6 +66,7 @@ def read_host(document: Document, report: Report) -> HostDraft | None:
         form=form.text if form else None,
         legends=legends,
         caps=caps,
+        composes=composes,
         place=record["host"].place,
     )
 
@@ -74,13 +79,19 @@ def read_host_key(text: Text, report: Report) -> tuple[Usage, ...]:
             report.add(rules.UNKNOWN_USAGE, text.place, f"{text.text} is a state of the keyboard and not a key")
             return ()
     if not usages:
-        codes = [fact.code for fact in USAGES if fact.code]
-        report.add(
-            rules.UNKNOWN_USAGE,
-            text.place,
-            f"{text.text!r} is neither a W3C code nor a usage number from 0x04 to 0xE7{nearest(text.text, codes)}",
-        )
+        fault = f"{text.text!r} is neither a W3C code nor a usage number from 0x04 to 0xE7{_nearest_key(text.text)}"
+        report.add(rules.UNKNOWN_USAGE, text.place, fault)
     return usages
+
+
+def _nearest_key(name: str) -> str:
+    """The key that a wrong name may mean: `Digit2` for `Key2`, `0x64` for `100`, else the nearest code."""
+    if re.fullmatch(r"[0-9]{1,3}", name) and by_number(int(name)):
+        return f"; did you mean 0x{int(name):02X}?"
+    digit = re.fullmatch(r"[Kk]ey_?([0-9])", name)
+    if digit:
+        return f"; did you mean Digit{digit[1]}?"
+    return nearest(name, [fact.code for fact in USAGES if fact.code])
 
 
 def usages_named(text: str) -> tuple[Usage, ...]:
@@ -103,6 +114,10 @@ def join_base(draft: HostDraft, base: HostDraft | None) -> HostDraft:
         form=draft.form,
         legends={**base.legends, **draft.legends},
         caps={**base.caps, **draft.caps},
+        composes={
+            accent: {**base.composes.get(accent, {}), **draft.composes.get(accent, {})}
+            for accent in (*base.composes, *draft.composes)
+        },
         place=draft.place,
     )
 
@@ -110,14 +125,13 @@ def join_base(draft: HostDraft, base: HostDraft | None) -> HostDraft:
 def finish_host(draft: HostDraft, form: str) -> Host:
     """The finished host: keys that its form has, in order of usage."""
     keys: dict[Usage, HostKey] = {}
-    for usage, (name, written, place) in sorted(draft.legends.items()):
-        legends = written
-        while len(legends) > 1 and legends[-1] is None:
-            legends = legends[:-1]
+    for usage, (name, legends, place) in sorted(draft.legends.items()):
         caps = draft.caps.get(usage) or caps_from_case(legends)
         keys[usage] = HostKey(usage=usage, name=name, legends=legends, caps=caps, place=place)
     # The two entries of a keypad key are Num Lock on and off, not levels that AltGr would choose.
     has_altgr = any(len(key.legends) > 2 for key in keys.values() if key.usage not in KEYPAD_DIGITS)
+    accents = {legend.text for key in keys.values() for legend in key.legends if legend and legend.dead}
+    composes = {accent: MappingProxyType(draft.composes.get(accent, {})) for accent in sorted(accents)}
     return Host(
         id=draft.id,
         title=draft.title,
@@ -125,6 +139,7 @@ def finish_host(draft: HostDraft, form: str) -> Host:
         form=form,
         keys=MappingProxyType(keys),
         has_altgr=has_altgr,
+        composes=MappingProxyType(composes),
         place=draft.place,
     )
 

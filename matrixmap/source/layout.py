@@ -1,292 +1,140 @@
-"""Layout files: the nodes of one made into a Layout, joined to its machine and host."""
+"""Layout files: the nodes of one, and of the files that it takes over, made into a Layout."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Hashable, Iterable, Mapping
+from dataclasses import dataclass, replace
+from typing import TypeVar
 
-from matrixmap.hid.usages import ALT_RIGHT, CAPS_LOCK, MODIFIER_BITS, NUM_LOCK, SCROLL_LOCK, USAGES, Usage
+from matrixmap.hid.usages import Usage
 from matrixmap.model.finding import Place
 from matrixmap.model.host import Host
-from matrixmap.model.layout import (
-    Acceptance,
-    CommandLine,
-    Contacts,
-    HostModifier,
-    Join,
-    KeyLine,
-    Layout,
-    LockLine,
-    PassLine,
-    StrokeName,
-    TriggerName,
-    TypeLine,
-)
+from matrixmap.model.layout import CommandLine, Contacts, HostModifier, Join, KeyLine, Layout, PassLine
 from matrixmap.model.machine import Machine
-from matrixmap.source import rules
 from matrixmap.source.formats import LAYOUT
-from matrixmap.source.host import read_host_key
+from matrixmap.source.layout_lines import LineReader
 from matrixmap.source.nodes import Document, Text
-from matrixmap.source.report import Report, named, nearest
+from matrixmap.source.report import Report
 from matrixmap.source.shapes import Record
 
-MOST_KEYS_IN_A_STROKE = 4
-LEVEL_MODIFIERS = {"Shift": 1, "AltGr": 2}
-EXTRA_MODIFIERS = {modifier.value: modifier for modifier in HostModifier}
-LOCK_USAGES = (CAPS_LOCK, NUM_LOCK, SCROLL_LOCK)
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LayoutDraft:
+    """A layout file as read, with the files that it takes over; the ids of machine and host are still to be looked up.
 
-def read_layout(document: Document, report: Report) -> Record | None:
-    """The fields of a layout file, with the ids of its machine and host still to be looked up.
-
-    A field that could not be read is not among them, so that the rest of the file can still be checked.
+    `records` are the fields of the file itself, then those of its base, then those of the base's base. A field that
+    could not be read is not among them, so that the rest of the file can still be checked.
     """
-    return LAYOUT.read(document.root, report, document.whole) if document.root else None
+
+    records: tuple[Record, ...]
+    place: Place
+
+    @property
+    def own(self) -> Record:
+        """The fields of the file itself."""
+        return self.records[0]
+
+    @property
+    def is_base(self) -> bool:
+        """Whether the file names no host, so that it is only a base for others."""
+        return "host" not in self.own
+
+    def first(self, field: str) -> Text | None:
+        """A field with one value: that of the file itself, else that of the nearest base with one."""
+        return next((record[field] for record in self.records if field in record), None)
+
+
+def read_layout(document: Document, report: Report) -> LayoutDraft | None:
+    """The draft that a document gives, without its base."""
+    record = LAYOUT.read(document.root, report, document.whole) if document.root else None
+    if record is None:
+        return None
+    return LayoutDraft(records=(record,), place=record["layout"].place if "layout" in record else record.place)
 
 
 def finish_layout(
-    record: Record,
+    draft: LayoutDraft,
     machine: Machine | None,
     host: Host | None,
+    stand_in: Host | None,
     known_slugs: Iterable[str],
     inputs: Mapping[str, str],
     report: Report,
 ) -> Layout | None:
-    """The layout with its machine and host, or None if a finding was made.
+    """The layout with its machine and hosts, or None if a finding was made.
 
     Without a machine or host the lines are checked as far as that goes.
     """
     before = len(report.findings)
-    join_text = record.get("join")
-    join = Join(join_text.text) if join_text else None
-    reader = _Reader(machine, host, join, report)
-    types = reader.type_lines(record)
-    keys = reader.key_lines(record)
-    passes = reader.pass_lines(record)
-    locks = reader.lock_lines(record)
-    commands = reader.command_lines(record)
-    reader.one_line_a_trigger([*(line.trigger for line in keys), *(line.trigger for line in commands)])
-    accept = reader.acceptances(record, known_slugs)
-    if len(report.findings) > before or machine is None or host is None or join is None or "layout" not in record:
+    words = {name: text.text for name in ("join", "contacts", "guard") if (text := draft.first(name))}
+    join = Join(words["join"]) if "join" in words else None
+    reader = LineReader(machine, host, join, report)
+    stand_in_name = draft.first("stand_in")
+    if stand_in_name:
+        reader.for_symbolic("stand_in", stand_in_name.place)
+    files = [reader.lines(record, known_slugs) for record in draft.records]
+    if len(report.findings) > before or machine is None or host is None or join is None or "layout" not in draft.own:
         return None
-    contacts, guard, title = record.get("contacts"), record.get("guard"), record.get("title")
+    triggers = first_wins([*lines.keys, *lines.commands] for lines in files)
+    title = draft.own.get("title")
     return Layout(
-        id=record["layout"].text,
+        id=draft.own["layout"].text,
         title=title.text if title else f"{machine.title}, {host.title}, {join.value}",
         machine=machine,
         host=host,
+        stand_in=stand_in,
         join=join,
-        contacts=Contacts(contacts.text) if contacts else Contacts.SWITCH,
-        guard=guard.text == "on" if guard else None,
-        types=types,
-        keys=keys,
-        passes=passes,
-        locks=locks,
-        commands=commands,
-        accept=accept,
-        place=record["layout"].place,
+        contacts=Contacts(words.get("contacts", Contacts.SWITCH.value)),
+        guard=words["guard"] == "on" if "guard" in words else None,
+        types=_first_of_each((line for lines in files for line in lines.types), lambda line: line.legend),
+        keys=tuple(line for line in triggers if isinstance(line, KeyLine)),
+        passes=_first_passes(lines.passes for lines in files),
+        locks=_first_of_each((line for lines in files for line in lines.locks), lambda line: line.usage),
+        commands=tuple(line for line in triggers if isinstance(line, CommandLine)),
+        accept=_first_of_each((line for lines in files for line in lines.accept), lambda line: line.slug),
+        place=draft.place,
         inputs=inputs,
     )
 
 
-class _Reader:
-    """Reads the sections of one layout against its machine and host, as far as these are known."""
+Cell = tuple[Usage, int, frozenset[HostModifier]]
 
-    def __init__(self, machine: Machine | None, host: Host | None, join: Join | None, report: Report) -> None:
-        self.machine = machine
-        self.host = host
-        self.join = join
-        self.report = report
-        self.key_names = [key.name for key in machine.keys] if machine else []
-        self.modifier_names = [modifier.name for modifier in machine.modifiers] if machine else []
 
-    def type_lines(self, record: Record) -> tuple[TypeLine, ...]:
-        lines = []
-        for legend, text, place in record.get("types") or ():
-            stroke = self._stroke(text)
-            if self._for_symbolic("types", place) and stroke and self.machine:
-                if not self._types(self.machine, stroke, legend.text):
-                    self.report.add(
-                        rules.TYPES_SOMETHING_ELSE,
-                        text.place,
-                        f"{stroke.text} does not type {legend.text} on the machine{self._who_types(self.machine, legend.text)}",
-                    )
-                lines.append(TypeLine(legend=legend, stroke=stroke, place=place))
-        return tuple(lines)
+def first_wins(files: Iterable[Iterable[KeyLine | CommandLine]]) -> tuple[KeyLine | CommandLine, ...]:
+    """The lines that count, of several files, the file itself first: for each trigger, the first file that names it."""
+    taken: set[Cell] = set()
+    kept: list[KeyLine | CommandLine] = []
+    for lines in files:
+        here: set[Cell] = set()
+        for line in lines:
+            name = line.trigger
+            cells = {usage: (usage, name.level, name.extras) for usage in name.usages}
+            usages = tuple(usage for usage, cell in cells.items() if cell not in taken)
+            if usages:
+                kept.append(replace(line, trigger=replace(name, usages=usages)))
+            here.update(cells.values())
+        taken |= here
+    return tuple(kept)
 
-    def _types(self, machine: Machine, stroke: StrokeName, legend: str) -> bool:
-        if len(stroke.keys) != 1:
-            return False
-        typed = machine.key(stroke.keys[0]).types.get(stroke.modifiers)
-        return typed is not None and typed.text == legend
 
-    def _who_types(self, machine: Machine, legend: str) -> str:
-        strokes = [
-            " + ".join([*([machine.state_name(state)] if state else []), key.name])
-            for key in machine.keys
-            for state, typed in key.types.items()
-            if typed.text == legend
-        ]
-        return f"; {named(strokes)} does" if strokes else "; no key does"
+def _first_passes(files: Iterable[tuple[PassLine, ...]]) -> tuple[PassLine, ...]:
+    taken: set[Usage] = set()
+    kept = []
+    for lines in files:
+        for line in lines:
+            usages = tuple(usage for usage in line.usages if usage not in taken)
+            if usages:
+                kept.append(replace(line, usages=usages))
+        taken.update(usage for line in lines for usage in line.usages)
+    return tuple(kept)
 
-    def _for_symbolic(self, section: str, place: Place) -> bool:
-        if self.join is not Join.POSITIONAL:
-            return True
-        self.report.add(
-            rules.NOT_FOR_THIS_JOIN,
-            place,
-            f"{section} steers a symbolic join; in a positional layout write the pair under keys",
-        )
-        return False
 
-    def key_lines(self, record: Record) -> tuple[KeyLine, ...]:
-        lines = []
-        for trigger_text, stroke_text, _ in record.get("keys") or ():
-            trigger, stroke = self._trigger(trigger_text), self._stroke(stroke_text)
-            if trigger and stroke and self._feeds_plainly(trigger, stroke):
-                lines.append(KeyLine(trigger=trigger, stroke=stroke))
-        return tuple(lines)
+Line = TypeVar("Line")
 
-    def _feeds_plainly(self, trigger: TriggerName, stroke: StrokeName) -> bool:
-        """Whether a stroke that is only a modifier's key has a trigger without modifiers, which is all it can have."""
-        alone = self.machine is not None and len(stroke.keys) == 1 and not stroke.modifiers
-        feeds = alone and self.machine is not None and self.machine.modifier_of(stroke.keys[0])
-        if feeds and not trigger.every_level:
-            fault = f"{stroke.text} is a modifier of the machine and is fed by a key whatever is held with it"
-            self.report.add(rules.BAD_TRIGGER, trigger.place, f"{fault}; write the trigger without modifiers")
-            return False
-        return True
 
-    def pass_lines(self, record: Record) -> tuple[PassLine, ...]:
-        lines = []
-        for key, modifier, place in record.get("pass") or ():
-            if not self._for_symbolic("pass", place):
-                continue
-            usages = self._modifier_usages(key)
-            if self.machine and modifier.text not in self.modifier_names:
-                fault = f"the machine has no modifier {modifier.text!r}{nearest(modifier.text, self.modifier_names)}"
-                self.report.add(rules.UNKNOWN_MODIFIER, modifier.place, fault)
-            elif usages:
-                lines.append(PassLine(text=key.text, usages=usages, modifier=modifier.text, place=place))
-        return tuple(lines)
-
-    def _modifier_usages(self, key: Text) -> tuple[Usage, ...]:
-        """The usages of `ControlLeft` or of `Control`, which is both sides (of Alt only those that are no AltGr)."""
-        sides = {fact.code: fact.usage for fact in USAGES if fact.code and fact.usage in MODIFIER_BITS}
-        if key.text in sides or key.text in ("Control", "Shift", "Alt", "Meta"):
-            names = [key.text] if key.text in sides else [f"{key.text}Left", f"{key.text}Right"]
-            usages = tuple(sides[name] for name in names)
-            if self.host and self.host.has_altgr:
-                usages = tuple(usage for usage in usages if usage != ALT_RIGHT)
-            if not usages:
-                fault = "AltRight is AltGr on this host and chooses levels; it cannot feed a modifier"
-                self.report.add(rules.BAD_TRIGGER, key.place, fault)
-            return usages
-        return read_host_key(key, self.report)
-
-    def lock_lines(self, record: Record) -> tuple[LockLine, ...]:
-        lines = []
-        known = (*self.key_names, *self.machine.latching) if self.machine else ()
-        for lock, key, place in record.get("locks") or ():
-            usages = read_host_key(lock, self.report)
-            if usages and usages[0] not in LOCK_USAGES:
-                fault = f"{lock.text} is no lock; locks are CapsLock, NumLock and ScrollLock"
-                self.report.add(rules.BAD_TRIGGER, lock.place, fault)
-            elif self.machine and key.text not in known:
-                fault = f"the machine has no key {key.text!r}{nearest(key.text, known)}"
-                self.report.add(rules.UNKNOWN_KEY, key.place, fault)
-            elif usages:
-                lines.append(LockLine(text=lock.text, usage=usages[0], key=key.text, place=place))
-        return tuple(lines)
-
-    def command_lines(self, record: Record) -> tuple[CommandLine, ...]:
-        lines = []
-        for text, number, _ in record.get("commands") or ():
-            trigger = self._trigger(text)
-            if trigger:
-                lines.append(CommandLine(trigger=trigger, number=int(number)))
-        return tuple(lines)
-
-    def acceptances(self, record: Record, known_slugs: Iterable[str]) -> tuple[Acceptance, ...]:
-        known = tuple(known_slugs)
-        lines = []
-        for slug, reason, place in record.get("accept") or ():
-            if slug.text not in known:
-                fault = f"there is no finding {slug.text!r}{nearest(slug.text, known)}"
-                self.report.add(rules.UNKNOWN_RULE, slug.place, fault)
-            lines.append(Acceptance(slug=slug.text, reason=reason.text, place=place))
-        return tuple(lines)
-
-    def one_line_a_trigger(self, triggers: list[TriggerName]) -> None:
-        """A finding for each line that names a trigger which a line above names already."""
-        seen: dict[tuple[Usage, int, frozenset[HostModifier]], TriggerName] = {}
-        for trigger in triggers:
-            for usage in trigger.usages:
-                cell = (usage, trigger.level, trigger.extras)
-                if cell in seen:
-                    self.report.add(
-                        rules.TRIGGER_TWICE,
-                        trigger.place,
-                        f"{trigger.text} is usage 0x{usage:02X}, and so is {seen[cell].text} in line {seen[cell].place.line}",
-                    )
-                    break
-                seen[cell] = trigger
-
-    def _trigger(self, text: Text) -> TriggerName | None:
-        *modifiers, key = (part.strip() for part in text.text.split("+"))
-        level, extras = 1, set()
-        for modifier in modifiers:
-            if modifier in LEVEL_MODIFIERS and modifiers.count(modifier) == 1:
-                level += LEVEL_MODIFIERS[modifier]
-            elif modifier in EXTRA_MODIFIERS and modifiers.count(modifier) == 1:
-                extras.add(EXTRA_MODIFIERS[modifier])
-            else:
-                known = (*LEVEL_MODIFIERS, *EXTRA_MODIFIERS)
-                fault = "stands twice" if modifier in known else f"is no host modifier{nearest(modifier, known)}"
-                self.report.add(
-                    rules.BAD_TRIGGER, text.place, f"{modifier!r} in {text.text!r} {fault} (modifiers: {named(known)})"
-                )
-                return None
-        if self.host and level > self.host.levels:
-            fault = f"{text.text} needs AltGr, but the host {self.host.id} has no legends at levels 3 and 4"
-            self.report.add(rules.BAD_TRIGGER, text.place, fault)
-            return None
-        usages = read_host_key(Text(key, text.place, text.quoted), self.report)
-        if not usages:
-            return None
-        return TriggerName(
-            text=text.text,
-            usages=usages,
-            level=level,
-            extras=frozenset(extras),
-            every_level=not modifiers,
-            place=text.place,
-        )
-
-    def _stroke(self, text: Text) -> StrokeName | None:
-        if text.text == "none" and not text.quoted:
-            return StrokeName(text="none", modifiers=frozenset(), keys=(), place=text.place)
-        if self.machine is None:
-            return None
-        modifiers: list[str] = []
-        keys: list[str] = []
-        for name in (part.strip() for part in text.text.split("+")):
-            # A modifier and its only key may share a name: in front of a key it is the modifier, alone the key.
-            if name in self.modifier_names and name != text.text.strip():
-                modifiers.append(name)
-            elif name in self.key_names:
-                keys.append(name)
-            else:
-                known = (*self.key_names, *self.modifier_names)
-                rule = rules.UNKNOWN_KEY if name.replace("-", "").isalnum() else rules.BAD_STROKE
-                fault = f"the machine has no key or modifier {name!r}{nearest(name, known)}"
-                self.report.add(rule, text.place, fault)
-                return None
-        if len(keys) > MOST_KEYS_IN_A_STROKE:
-            self.report.add(
-                rules.TOO_MANY, text.place, f"a stroke has at most {MOST_KEYS_IN_A_STROKE} keys besides modifiers"
-            )
-            return None
-        if len({*modifiers, *keys}) < len(modifiers) + len(keys):
-            self.report.add(rules.BAD_STROKE, text.place, f"{text.text!r} names something twice")
-            return None
-        return StrokeName(text=text.text, modifiers=frozenset(modifiers), keys=tuple(keys), place=text.place)
+def _first_of_each(lines: Iterable[Line], key: Callable[[Line], Hashable]) -> tuple[Line, ...]:
+    """The first of the lines that share a key, in order."""
+    kept: dict[Hashable, Line] = {}
+    for line in lines:
+        kept.setdefault(key(line), line)
+    return tuple(kept.values())

@@ -6,7 +6,7 @@ import re
 import unicodedata
 from dataclasses import dataclass
 
-from matrixmap.model.legend import Legend
+from matrixmap.model.legend import Legend, other_case
 from matrixmap.source import rules
 from matrixmap.source.nodes import Node, Text
 from matrixmap.source.report import Report
@@ -17,6 +17,8 @@ FUNCTION = re.compile(r"[A-Za-z][A-Za-z0-9]{1,31}")
 # Unicode general categories without a printed form: control, format, surrogate, private use, unassigned,
 # line and paragraph separator.
 UNPRINTABLE = {"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"}
+
+TYPOGRAPHIC_QUOTES = "‘’‚‛“”„‟‹›«»"
 
 NOTHING = "none"
 """The word for a level at which a key types nothing."""
@@ -61,18 +63,24 @@ def read_legend(text: Text, report: Report, dead: bool = False) -> Legend | None
     if dead:
         report.add(rules.BAD_LEGEND, text.place, f"{legend!r} is not one spacing accent")
         return None
-    if FUNCTION.fullmatch(legend):
+    if FUNCTION.fullmatch(legend) and other_case(legend[0]) != legend[1:]:
         return Legend(legend)
     report.add(rules.BAD_LEGEND, text.place, _why_no_legend(legend))
     return None
 
 
 def _why_no_legend(legend: str) -> str:
-    if any(unicodedata.combining(char) for char in legend[1:]):
+    if legend[0] in TYPOGRAPHIC_QUOTES and legend[-1] in TYPOGRAPHIC_QUOTES:
+        return f"{legend!r} is in typographic quotes, which belong to the text; YAML's are ' and \""
+    if any(unicodedata.category(char) in {"Mn", "Mc", "Me", "Cf"} for char in legend[1:]):
         points = " ".join(f"U+{ord(char):04X}" for char in legend)
         return f"{legend!r} is {len(legend)} code points ({points}) and no single character replaces them"
     if legend.isspace() or legend.strip() != legend:
         return f"{legend!r} has blanks around it; a space as a legend is one space in quotes: ' '"
+    if len(legend) == 2 and other_case(legend[0]) == legend[1]:
+        return f"{legend!r} is two legends in one; write [{legend[0]}, {legend[1]}]"
+    if legend.lower().startswith("dead"):
+        return f"{legend!r} is no function; a dead key is written with its spacing accent: {{dead: '´'}}"
     return f"{legend!r} is neither one character nor the name of a function (letters and digits, such as Enter or U1)"
 
 

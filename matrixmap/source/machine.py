@@ -55,6 +55,9 @@ class _Reader:
         self.matrix: Record = matrix
         self.select = self._line_names(matrix.get("select"), "select lines", MOST_LINES)
         self.sense = self._line_names(matrix.get("sense"), "sense lines", MOST_LINES)
+        # After a fault in the grid or the modifiers, names that seem unknown would only repeat that fault.
+        self.all_keys_read = all(name in matrix for name in ("select", "sense", "grid"))
+        self.all_modifiers_read = "modifiers" in record or not report.findings
         self.contacts: dict[str, Contact] = {}
         self.places: dict[str, Place] = {}
         self.direct: list[str] = []
@@ -106,11 +109,14 @@ class _Reader:
     def _grid(self) -> None:
         for name in sorted(set(self.select) & set(self.sense)):
             self.report.add(rules.NAME_TWICE, self.matrix.place, f"{name} is a select line and a sense line")
-        rows = {line.text: (cells, place) for line, cells, place in self.matrix.get("grid") or ()}
+        grid = self.matrix.get("grid")
+        rows = {line.text: (cells, place) for line, cells, place in grid or ()}
         for line, (cells, place) in rows.items():
+            self.all_keys_read &= None not in cells
             if self.select and line not in self.select:
                 fault = f"the matrix has no select line {line}{nearest(line, self.select)} (select: {named(self.select, 16)})"
                 self.report.add(rules.UNKNOWN_LINE, place, fault)
+                self.all_keys_read = False
             elif self.sense and len(cells) != len(self.sense):
                 self.report.add(
                     rules.WRONG_LENGTH,
@@ -118,13 +124,15 @@ class _Reader:
                     f"row {line} has {len(cells)} keys, but there are {len(self.sense)} sense lines; "
                     "write none where there is no key",
                 )
+                self.all_keys_read = False
             else:
                 self._row(line, cells)
-        for line in self.select:
-            if line not in rows and "grid" in self.matrix:
-                self.report.add(
-                    rules.MISSING_FIELD, self.matrix.place, f"the grid has no row for the select line {line}"
-                )
+        missing = [line for line in self.select if line not in rows]
+        if missing and grid is not None and grid.whole:
+            fault = f"the grid has no row for {named(missing)}; each select line has one"
+            self.report.add(rules.MISSING_FIELD, self.matrix.place, fault)
+        if missing:
+            self.all_keys_read = False
 
     def _row(self, line: str, cells: list[Text | None]) -> None:
         for sense, cell in enumerate(cells):
@@ -173,7 +181,9 @@ class _Reader:
         if key.text in self.contacts:
             return True
         known = (*self.contacts, *self.latching)
-        self.report.add(rules.UNKNOWN_KEY, key.place, f"the machine has no key {key.text!r}{nearest(key.text, known)}")
+        if self.all_keys_read:
+            fault = f"the machine has no key {key.text!r}{nearest(key.text, known)}"
+            self.report.add(rules.UNKNOWN_KEY, key.place, fault)
         return False
 
     def _modifiers(self) -> None:
@@ -202,7 +212,7 @@ class _Reader:
                 continue
             read: dict[ShiftState, Legend] = {}
             for state_text, legend, place in states:
-                state = read_state(state_text, names, self.report)
+                state = read_state(state_text, names, self.report if self.all_modifiers_read else Report())
                 if state is None:
                     continue
                 if state in read:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from matrixmap.model.finding import Place
 from matrixmap.source import rules
 from matrixmap.source.report import Report
+from matrixmap.source.syntax import explain
 
 if TYPE_CHECKING:
     import yaml
@@ -87,13 +88,13 @@ def _decode(data: bytes, file: str, report: Report) -> str | None:
         text = data.decode("utf-8")
     except UnicodeDecodeError as error:
         before = data[: error.start].decode("utf-8")
-        place = _place_at(file, before, len(before))
+        place = _place_after(file, before)
         report.add(rules.NOT_UTF8, place, f"byte 0x{data[error.start]:02X} is not UTF-8; save the file as UTF-8")
         return None
     text = text.removeprefix("\ufeff")
     found = FORBIDDEN.search(text)
     if found:
-        place = _place_at(file, text, found.start())
+        place = _place_after(file, text[: found.start()])
         report.add(
             rules.CONTROL_CHARACTER,
             place,
@@ -103,9 +104,9 @@ def _decode(data: bytes, file: str, report: Report) -> str | None:
     return text
 
 
-def _place_at(file: str, text: str, index: int) -> Place:
-    before = text[:index]
-    return Place(file=file, line=before.count("\n") + 1, column=index - (before.rfind("\n") + 1) + 1)
+def _place_after(file: str, before: str) -> Place:
+    lines = f"{before}.".splitlines()
+    return Place(file=file, line=len(lines), column=len(lines[-1]))
 
 
 def _compose(text: str, file: str, report: Report) -> tuple[yaml.Node | None, bool]:
@@ -116,18 +117,19 @@ def _compose(text: str, file: str, report: Report) -> tuple[yaml.Node | None, bo
     import yaml
 
     loader: type = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
+    lines = text.splitlines()
     try:
         return yaml.compose(text, Loader=loader), True
     except RecursionError:
         report.add(rules.NESTED_TOO_DEEP, Place(file=file, line=1, column=1), "lists and mappings are nested too deep")
         return None, False
     except yaml.MarkedYAMLError as error:
-        lines = text.splitlines()
-        mark = error.problem_mark or error.context_mark
-        line, column = (mark.line, mark.column) if mark else (0, 0)
-        rule, fault = _syntax_fault(error, lines, line, column)
-        report.add(rule, Place(file=file, line=line + 1, column=column + 1), fault)
-        begun = min(line, error.context_mark.line) if error.context_mark else line
+        fault = explain(error, lines)
+        report.add(fault.rule, Place(file=file, line=fault.line + 1, column=fault.column + 1), fault.text)
+        # What is in brackets or quotes is lost from where it began; a block is good up to the fault.
+        begun = fault.line
+        if error.context_mark and "block" not in (error.context or ""):
+            begun = min(begun, error.context_mark.line)
     cut = next((n for n in range(min(begun, len(lines) - 1), -1, -1) if re.match(r"[^\s#\-]", lines[n])), 0)
     try:
         return yaml.compose("\n".join(lines[:cut]) + "\n", Loader=loader), False
@@ -135,37 +137,11 @@ def _compose(text: str, file: str, report: Report) -> tuple[yaml.Node | None, bo
         return None, False
 
 
-def _syntax_fault(error: yaml.MarkedYAMLError, lines: list[str], line: int, column: int) -> tuple[rules.Rule, str]:
-    """The rule and the text for a YAML syntax error, in terms of what the writer may have meant."""
-    here = lines[line] if line < len(lines) else ""
-    problem = error.problem or "it cannot be read"
-    if "depth" in problem:
-        return rules.NESTED_TOO_DEEP, "lists and mappings are nested too deep"
-    if "\t" in here[: column + 1] or "tab" in problem:
-        return rules.TAB, "a tab stands where only spaces may; YAML is indented with spaces"
-    if "undefined alias" in problem or "anchor" in problem or "alias" in problem:
-        return rules.ALIAS, "names with & and * are not followed; write the value out, or quote a legend: '*'"
-    if "another document" in problem:
-        return rules.YAML_SYNTAX, "a second document begins here; a file describes one thing"
-    if "cannot start any token" in problem and column < len(here):
-        return (
-            rules.UNQUOTED,
-            f"a value cannot begin with {here[column]}; put it in quotes: '{here[column:].split()[0]}'",
-        )
-    if "mapping values are not allowed" in problem:
-        return (
-            rules.YAML_SYNTAX,
-            "a colon stands where none can; quote a legend that is a colon: ':'; or indent the line",
-        )
-    began = f" (begun in line {error.context_mark.line + 1})" if error.context_mark else ""
-    return rules.YAML_SYNTAX, f"this is not YAML: {problem}{began}; look for a missing bracket, quote, comma or colon"
-
-
 class _Builder:
     """Turns YAML nodes into ours, refusing what a layout file must not hold."""
 
     def __init__(self, text: str, file: str, report: Report) -> None:
-        self.lines = text.split("\n")
+        self.lines = text.splitlines()
         self.file = file
         self.report = report
         self.seen: set[int] = set()
@@ -176,11 +152,15 @@ class _Builder:
 
         place = Place(file=self.file, line=node.start_mark.line + 1, column=node.start_mark.column + 1)
         if id(node) in self.seen:
+            return None  # an alias; its anchor has had its finding
+        self.seen.add(id(node))
+        if self._begins_with(place, "&"):
             self.report.add(
-                rules.ALIAS, place, "what is marked here with & is used again with *; write the value out each time"
+                rules.ALIAS,
+                place,
+                "names with & and * are not followed; write the value out each time, or quote a legend: '&'",
             )
             return None
-        self.seen.add(id(node))
         if node.tag not in TAGS_PLAIN or self._begins_with(place, "!"):
             self.report.add(
                 rules.TAGGED, place, "a value that begins with ! is a YAML tag; quote it: '!' is the exclamation mark"

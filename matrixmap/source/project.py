@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
 from hashlib import sha256
 from types import MappingProxyType
 from typing import Generic, TypeVar
@@ -15,7 +16,7 @@ from matrixmap.model.machine import Machine
 from matrixmap.source import rules
 from matrixmap.source.folder import KINDS, SUFFIX, Folder
 from matrixmap.source.host import HostDraft, finish_host, join_base, read_host
-from matrixmap.source.layout import finish_layout, read_layout
+from matrixmap.source.layout import LayoutDraft, finish_layout, read_layout
 from matrixmap.source.machine import read_machine
 from matrixmap.source.nodes import Document, Text, read_document
 from matrixmap.source.report import Report, named, nearest
@@ -55,9 +56,14 @@ class Project:
         self._hosts: dict[str, Loaded[Host]] = {}
         self._drafts: dict[str, Loaded[HostDraft]] = {}
         self._layouts: dict[str, Loaded[Layout]] = {}
+        self._layout_files: dict[str, _LayoutFile] = {}
 
     def entries(self, kind: str) -> tuple[Entry, ...]:
-        """All files of a kind, sorted by id."""
+        """All files of a kind, sorted by id, without the layouts that are only a base for others."""
+        return tuple(entry for entry in self.files(kind) if kind != "layout" or not self._is_base_layout(entry.id))
+
+    def files(self, kind: str) -> tuple[Entry, ...]:
+        """All files of a kind, bases among them, sorted by id."""
         found: dict[str, Entry] = {}
         for number, folder in enumerate(self.folders):
             for id in folder.ids(kind):
@@ -109,17 +115,36 @@ class Project:
     def layout(self, id: str) -> Loaded[Layout] | None:
         """The layout of that id, None if there is no such file."""
         if id not in self._layouts:
-            opened = self._open("layout", id)
-            if opened is None:
+            draft = self._layout_draft(id)
+            if draft is None:
                 return None
-            self._layouts[id] = self._join_layout(id, *opened)
+            self._layouts[id] = self._join_layout(id, draft)
         return self._layouts[id]
 
     def layout_text(self, id: str, file: str, data: bytes) -> Loaded[Layout]:
         """The layout that the bytes of a file outside the project's folders describe."""
         report = Report()
         document = read_document(data, file, report)
-        return self._join_layout(id, document, report, ((file, sha256(data).hexdigest()),))
+        draft = _read_draft(id, document, report, ((file, sha256(data).hexdigest()),))
+        return self._join_layout(id, draft)
+
+    def _is_base_layout(self, id: str) -> bool:
+        """Whether a layout file is readable and names no host."""
+        found = (folder.read("layout", id) for folder in self.folders)
+        data = next((data for data in found if data is not None), b"")
+        # Nearly every file has this line, and need not be taken apart to know.
+        if re.search(rb"(?m)^host[ \t]*:", data):
+            return False
+        draft = self._layout_draft(id)
+        return draft is not None and draft.value is not None and not draft.findings and draft.value.is_base
+
+    def _layout_draft(self, id: str) -> _LayoutFile | None:
+        if id not in self._layout_files:
+            opened = self._open("layout", id)
+            if opened is None:
+                return None
+            self._layout_files[id] = _read_draft(id, *opened)
+        return self._layout_files[id]
 
     def _open(self, kind: str, id: str) -> tuple[Document, Report, tuple[tuple[str, str], ...]] | None:
         for folder in self.folders:
@@ -157,37 +182,85 @@ class Project:
         report.findings.extend(base.findings)
         return base
 
-    def _join_layout(
-        self, id: str, document: Document, report: Report, inputs: tuple[tuple[str, str], ...]
-    ) -> Loaded[Layout]:
-        record = read_layout(document, report)
-        if record is None:
+    def _join_layout(self, id: str, file: _LayoutFile) -> Loaded[Layout]:
+        report = Report()
+        report.findings.extend(file.findings)
+        inputs = file.inputs
+        if file.value is None:
             return _loaded(None, report, inputs)
-        name: Text | None = record.get("layout")
-        if name is not None and name.text != id:
-            _id_differs(name.text, id, name.place, report)
-        machine_name: Text | None = record.get("machine")
-        host_name: Text | None = record.get("host")
+        draft = file.value
+        for base in self._base_layouts(id, draft, report):
+            inputs = (*inputs, *base.inputs)
+            draft = replace(draft, records=(*draft.records, *(base.value.records if base.value else ())))
+        if draft.is_base and not report.findings:
+            text = f"{id} is a base for other layouts; a layout that can be used has the field host"
+            report.add(rules.MISSING_FIELD, draft.place, text)
+        machine_name = draft.first("machine")
         machine = self.machine(machine_name.text) if machine_name else None
-        host = self.host(host_name.text) if host_name else None
         if machine_name and machine is None:
             self._not_there(rules.UNKNOWN_MACHINE, "machine", machine_name, report)
-        if host_name and host is None:
-            self._not_there(rules.UNKNOWN_HOST, "host", host_name, report)
-        for needed in (machine, host):
+        host = self._host_named(draft.own.get("host"), report)
+        stand_in = self._host_named(draft.first("stand_in"), report)
+        for needed in (machine, host, stand_in):
             if needed is not None:
                 report.findings.extend(needed.findings)
                 inputs = (*inputs, *needed.inputs)
         hashes = MappingProxyType(dict(sorted(inputs)))
-        machine_value = machine.value if machine else None
-        host_value = host.value if host else None
-        layout = finish_layout(record, machine_value, host_value, self.known_slugs, hashes, report)
-        return _loaded(layout if document.whole else None, report, inputs)
+        layout = finish_layout(
+            draft,
+            machine.value if machine else None,
+            host.value if host else None,
+            stand_in.value if stand_in else None,
+            self.known_slugs,
+            hashes,
+            report,
+        )
+        return _loaded(layout, report, inputs)
+
+    def _host_named(self, name: Text | None, report: Report) -> Loaded[Host] | None:
+        host = self.host(name.text) if name else None
+        if name and host is None:
+            self._not_there(rules.UNKNOWN_HOST, "host", name, report)
+        return host
+
+    def _base_layouts(self, id: str, draft: LayoutDraft, report: Report) -> Iterator[_LayoutFile]:
+        """The files that a layout takes over, the nearest first."""
+        seen = [id]
+        name: Text | None = draft.own.get("base")
+        while name is not None:
+            if name.text in seen:
+                report.add(rules.BASE_LOOP, name.place, f"the layout {name.text} would take over its own lines")
+                return
+            seen.append(name.text)
+            base = self._layout_draft(name.text)
+            if base is None:
+                self._not_there(rules.UNKNOWN_LAYOUT, "layout", name, report)
+                return
+            report.findings.extend(base.findings)
+            yield base
+            name = base.value.own.get("base") if base.value else None
 
     def _not_there(self, rule: rules.Rule, kind: str, name: Text, report: Report) -> None:
-        known = self.ids(kind)
+        known = [entry.id for entry in self.files(kind)]
         fault = f"there is no {kind} {name.text!r} in {KINDS[kind]}{nearest(name.text, known)} (known: {named(known)})"
         report.add(rule, name.place, fault)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _LayoutFile:
+    """A layout file by itself: what could be read of it, the findings, its hash."""
+
+    value: LayoutDraft | None
+    findings: tuple[Finding, ...]
+    inputs: tuple[tuple[str, str], ...]
+
+
+def _read_draft(id: str, document: Document, report: Report, inputs: tuple[tuple[str, str], ...]) -> _LayoutFile:
+    draft = read_layout(document, report)
+    name: Text | None = draft.own.get("layout") if draft else None
+    if name is not None and name.text != id:
+        _id_differs(name.text, id, name.place, report)
+    return _LayoutFile(value=draft, findings=tuple(report.findings), inputs=inputs)
 
 
 def _id_differs(id: str, file_id: str, place: Place, report: Report) -> None:

@@ -19,11 +19,19 @@ class Report:
         self.findings.append(Finding(slug=rule.slug, severity=rule.severity, place=place, text=text))
 
 
+# Characters that are easily taken for another: a letter and the digit that it looks like, a line and a hyphen.
+LOOK_ALIKE = str.maketrans({"l": "1", "i": "1", "|": "1", "o": "0", "_": "-", " ": "-"})
+
+
 def nearest(name: str, known: Iterable[str]) -> str:
     """`; did you mean X?` for the known name closest to a wrong one, or nothing if none is close."""
     from difflib import get_close_matches  # only wanted once something is wrong
 
     names = sorted(set(known))
+    looks = {other.lower().translate(LOOK_ALIKE): other for other in names}
+    same = looks.get(name.lower().translate(LOOK_ALIKE))
+    if same is not None:
+        return f"; did you mean {same}?"
     found = get_close_matches(name, names, n=1, cutoff=0.55)
     if not found:
         folded = {other.lower(): other for other in names}

@@ -211,6 +211,13 @@ UNKNOWN_HOST = _rule(
     "host: de_DE",
     "host: de-DE",
 )
+UNKNOWN_LAYOUT = _rule(
+    "unknown-layout",
+    "A layout file that is named as a base is not there.",
+    "Layouts are the files in layouts; the file name is the id.",
+    "base: quillon8",
+    "base: quillon8-symbolic",
+)
 UNKNOWN_RULE = _rule(
     "unknown-rule",
     "An acceptance names a finding that does not exist.",
@@ -239,6 +246,14 @@ UNPRINTABLE_LEGEND = _rule(
     "Control and formatting characters, private and unassigned code points are no legends: nobody can read them on a key.",
     'KeyA: ["\\u200f"]',
     "KeyA: [a]",
+)
+BAD_PAIR = _rule(
+    "bad-pair",
+    "What a dead key makes of the next character is not written as a pair.",
+    "A pair is the character typed next and, right behind it, what both make; blanks separate pairs, and the word space "
+    "stands for the space.",
+    "composes: {'´': a=á e=é}",
+    "composes: {'´': \"space' ´´ aá eé\"}",
 )
 STATE_TWICE = _rule(
     "state-twice",
@@ -291,8 +306,8 @@ TOO_MANY = _rule(
 )
 BASE_LOOP = _rule(
     "base-loop",
-    "A host takes over the legends of itself.",
-    "`base` names another host file; a chain of them must end.",
+    "A file takes over the lines of itself.",
+    "`base` names another file of the same kind; a chain of them must end.",
     "host: de-DE\nbase: de-DE",
     "host: de-DE\nbase: base",
 )

@@ -106,7 +106,8 @@ class Number(Shape):
 
     def describe(self) -> str:
         kind = "a whole number" if self.whole else "a number"
-        return f"{kind} from {self.low:g} to {self.high:g}"
+        low, high = (f"{int(bound)}" if bound == int(bound) else f"{bound}" for bound in (self.low, self.high))
+        return f"{kind} from {low} to {high}"
 
     def read(self, node: Node, report: Report) -> float | None:
         if not isinstance(node, Text):
@@ -146,6 +147,14 @@ class ListOf(Shape):
         return [None if item is None else self.item.read(item, report) for item in node.items]
 
 
+class Pairs(list[tuple[Any, Any, Place]]):
+    """Entries of a mapping that could be read: key, value and where the key stands. `whole`: these are all."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.whole = True
+
+
 @dataclass(frozen=True)
 class MapOf(Shape):
     """A mapping from names of the user's own to one shape."""
@@ -156,17 +165,19 @@ class MapOf(Shape):
     def describe(self) -> str:
         return f"a mapping ({self.key.describe()}: {self.value.describe()})"
 
-    def read(self, node: Node, report: Report) -> list[tuple[Any, Any, Place]] | None:
-        """What could be read, in the order of the file: key, value and where the key stands."""
+    def read(self, node: Node, report: Report) -> Pairs | None:
+        """What could be read, in the order of the file."""
         if not isinstance(node, Entries):
             self.refuse(node, report)
             return None
-        pairs = []
+        pairs = Pairs()
         for key_node, value_node in node.entries:
             key = self.key.read(key_node, report)
             value = None if value_node is None else self.value.read(value_node, report)
             if key is not None and value is not None:
                 pairs.append((key, value, key_node.place))
+            else:
+                pairs.whole = False
         return pairs
 
 
@@ -191,11 +202,15 @@ class OneOf(Shape):
 
 @dataclass(frozen=True)
 class Field:
-    """A field of a record: its shape, whether it must be there, and what it means in one line."""
+    """A field of a record: its shape, whether it must be there, and what it means in one line.
+
+    A required field may be left out where the field named by `unless` is given.
+    """
 
     shape: Shape
     meaning: str
     required: bool = False
+    unless: str | None = None
 
 
 class Record(dict[str, Any]):
@@ -242,4 +257,6 @@ class Fields(Shape):
 
     def missing(self, given: set[str]) -> Iterator[str]:
         """The required fields that are not given."""
-        return (name for name, known in self.fields.items() if known.required and name not in given)
+        for name, known in self.fields.items():
+            if known.required and name not in given and known.unless not in given:
+                yield name

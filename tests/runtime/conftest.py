@@ -15,10 +15,20 @@ from . import engine
 
 RUNTIME = Path(__file__).parents[2] / "matrixmap" / "runtime"
 SHIM = Path(__file__).with_name("shim.c")
-STRICT = (
-    "-std=c99 -Wall -Wextra -Wpedantic -Wconversion -Wsign-conversion -Wshadow -Wundef "
-    "-Wmissing-prototypes -Wstrict-prototypes -Wcast-qual -Werror"
-).split()
+STRICT = [
+    "-std=c99",
+    "-Wall",
+    "-Wextra",
+    "-Wpedantic",
+    "-Wconversion",
+    "-Wsign-conversion",
+    "-Wshadow",
+    "-Wundef",
+    "-Wmissing-prototypes",
+    "-Wstrict-prototypes",
+    "-Wcast-qual",
+    "-Werror",
+]
 SMALL = ("-DMM_SELECT_MAX=8", "-DMM_SENSE_MAX=8")
 
 

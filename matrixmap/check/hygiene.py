@@ -1,0 +1,358 @@
+"""Hygiene: lines of a layout that say nothing, or not what they seem to say."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+
+from matrixmap.check.reach import listed
+from matrixmap.check.record import CheckRule, Report
+from matrixmap.check.subject import Subject
+from matrixmap.hid.usages import (
+    ALT_RIGHT,
+    CAPS_LOCK,
+    KEYPAD_DIGITS,
+    MODIFIER_BITS,
+    NUM_LOCK,
+    SHIFT_LEFT,
+    SHIFT_RIGHT,
+    Usage,
+)
+from matrixmap.join.plan import compile_plan
+from matrixmap.join.symbolic import find_offer, find_offers
+from matrixmap.model.finding import Place, Severity
+from matrixmap.model.layout import CommandLine, Join, KeyLine, Layout, LockLine, PassLine, TypeLine
+from matrixmap.model.plan import Action, Binding, Feed, Nothing, Plan, Trigger
+from matrixmap.model.words import action_name, shown, usage_name
+
+Line = KeyLine | CommandLine | PassLine | LockLine | TypeLine
+
+
+def line_place(line: Line) -> Place:
+    """Where a line stands."""
+    return line.trigger.place if isinstance(line, KeyLine | CommandLine) else line.place
+
+
+def line_words(line: Line) -> str:
+    """A line with its section, as a message names it."""
+    match line:
+        case KeyLine(trigger=trigger, stroke=stroke):
+            return f"keys {trigger.text}: {stroke.text}"
+        case CommandLine(trigger=trigger, number=number):
+            return f"commands {trigger.text}: {number}"
+        case PassLine(text=text, modifier=modifier):
+            return f"pass {text}: {modifier}"
+        case LockLine(text=text, key=key):
+            return f"locks {text}: {key}"
+        case TypeLine(legend=legend, stroke=stroke):
+            return f"types {shown(legend.text)}: {stroke.text}"
+
+
+def own_lines(layout: Layout) -> tuple[Line, ...]:
+    """The lines that stand in the layout's own file; those taken over from elsewhere serve other layouts too."""
+    lines: tuple[Line, ...] = (*layout.types, *layout.keys, *layout.passes, *layout.locks, *layout.commands)
+    return tuple(line for line in lines if line_place(line).file == layout.place.file)
+
+
+def without(layout: Layout, line: Line) -> Layout:
+    """The layout as it would be if a line were not there."""
+    return replace(
+        layout,
+        types=tuple(each for each in layout.types if each is not line),
+        keys=tuple(each for each in layout.keys if each is not line),
+        passes=tuple(each for each in layout.passes if each is not line),
+        locks=tuple(each for each in layout.locks if each is not line),
+        commands=tuple(each for each in layout.commands if each is not line),
+    )
+
+
+def does_the_same(one: Plan, other: Plan) -> bool:
+    """Whether two plans of one machine and host do the same, whatever lines cause it."""
+    return one.by_trigger == other.by_trigger and (one.caps_lock, one.num_lock) == (other.caps_lock, other.num_lock)
+
+
+@dataclass(frozen=True, slots=True)
+class _Layers:
+    """The plan without lines under `keys` and `commands`, with those that name no modifier, and with all."""
+
+    base: Plan
+    bare: Plan
+    full: Plan
+
+
+def _layers(plan: Plan) -> _Layers:
+    layout = plan.layout
+    bare_keys = tuple(line for line in layout.keys if line.trigger.every_level)
+    bare_commands = tuple(line for line in layout.commands if line.trigger.every_level)
+    base = compile_plan(replace(layout, keys=(), commands=()))
+    if len(bare_keys) == len(layout.keys) and len(bare_commands) == len(layout.commands):
+        return _Layers(base, plan, plan)
+    return _Layers(base, compile_plan(replace(layout, keys=bare_keys, commands=bare_commands)), plan)
+
+
+def _effects(plan: Plan) -> dict[Place, list[Binding]]:
+    """What each line causes."""
+    effects: dict[Place, list[Binding]] = {}
+    for binding in plan.bindings:
+        if binding.place is not None:
+            effects.setdefault(binding.place, []).append(binding)
+    return effects
+
+
+def needless_lines(plan: Plan) -> Iterator[tuple[Line, bool]]:
+    """Lines without which the plan would do the same, and whether the line loses to others everywhere.
+
+    Equal to compiling the layout without each line in turn, at the cost of two or three compilations in all.
+    """
+    layers = _layers(plan)
+    effects = _effects(plan)
+    for line in own_lines(plan.layout):
+        caused = effects.get(line_place(line), [])
+        if _is_simple(plan.layout, line):
+            below = layers.base if isinstance(line, KeyLine | CommandLine) and line.trigger.every_level else layers.bare
+            same = all(below.by_trigger.get(binding.trigger) == binding.action for binding in caused)
+        else:
+            same = does_the_same(plan, compile_plan(without(plan.layout, line)))
+        if same:
+            yield line, not caused and not isinstance(line, TypeLine)
+
+
+def _is_simple(layout: Layout, line: Line) -> bool:
+    """Whether taking the line away only shows the layer below it.
+
+    Lines about a lock change what the runtime keeps, and lines of other sections change what the join gives.
+    """
+    return isinstance(line, KeyLine | CommandLine) and not {CAPS_LOCK, NUM_LOCK} & set(line.trigger.usages)
+
+
+def _redundant_lines(subject: Subject) -> Iterator[Report]:
+    for line, loses in needless_lines(subject.plan):
+        if not loses:
+            yield Report(f"{line_words(line)}: the join gives this anyway; take the line out", line_place(line))
+
+
+REDUNDANT_LINE = CheckRule(
+    slug="redundant-line",
+    severity=Severity.WARNING,
+    purpose="A line of a layout says what the join gives anyway.",
+    explanation="Every line of a layout must be needed, so that a reader sees at a glance what is special about it. "
+    "The layout compiled without the line does the same.",
+    bad="keys: {KeyA: a}",
+    good="keys: {KeyA: b}",
+    function=_redundant_lines,
+)
+
+
+def _shadowed_lines(subject: Subject) -> Iterator[Report]:
+    contradicted = {id(loser) for loser, _ in _contradictions(subject.plan)}
+    for line, loses in needless_lines(subject.plan):
+        if loses and id(line) not in contradicted:
+            yield Report(
+                f"{line_words(line)}: other lines answer for every trigger that this one names; take it out",
+                line_place(line),
+            )
+
+
+SHADOWED_LINE = CheckRule(
+    slug="shadowed-line",
+    severity=Severity.WARNING,
+    purpose="A line of a layout never has an effect, because other lines win everywhere.",
+    explanation="A line that names modifiers wins over one that names none.",
+    bad="keys:\n  Numpad7: none\n  Shift+Numpad7: u1",
+    good="keys:\n  Numpad7: none",
+    function=_shadowed_lines,
+)
+
+
+def _claims(layout: Layout, line: Line) -> tuple[tuple[Usage, ...], Action | None]:
+    """The usages that a line speaks of when nothing else is held, and what it does with them; none for others."""
+    machine = layout.machine
+    match line:
+        case KeyLine(trigger=trigger) | CommandLine(trigger=trigger):
+            return (() if trigger.extras else trigger.usages), None
+        case PassLine(usages=usages, modifier=modifier):
+            first = next(each.keys[0] for each in machine.modifiers if each.name == modifier)
+            return usages, Feed(modifier=modifier, contact=machine.key(first).contact)
+        case LockLine(usage=usage):
+            return (usage,), None
+        case TypeLine():
+            return (), None
+
+
+def _contradictions(plan: Plan) -> Iterator[tuple[Line, Binding]]:
+    """Lines that lose a trigger to a line of another section that does something else, with the winning binding."""
+    layout = plan.layout
+    by_place = {line_place(line): line for line in own_lines(layout)}
+    winners = {(binding.trigger.usage, binding.trigger.level): binding for binding in reversed(plan.bindings)}
+    for line in own_lines(layout):
+        usages, action = _claims(layout, line)
+        for usage in usages:
+            level = line.trigger.level if isinstance(line, KeyLine | CommandLine) else 1
+            winner = winners.get((usage, level))
+            if winner is None or winner.place is None or winner.place == line_place(line):
+                continue
+            other = by_place.get(winner.place)
+            if type(other) is type(line) and not isinstance(line, PassLine):
+                continue
+            if action is None or winner.action != action:
+                yield line, winner
+                break
+
+
+def _contradicting_lines(subject: Subject) -> Iterator[Report]:
+    machine = subject.plan.layout.machine
+    for line, winner in _contradictions(subject.plan):
+        name, does = usage_name(winner.trigger.usage), action_name(machine, winner.action)
+        line_number = winner.place.line if winner.place else 0
+        yield Report(
+            f"{line_words(line)}: line {line_number} says something else of {name} ({does}) and wins; "
+            "keep the one that is meant",
+            line_place(line),
+        )
+
+
+LINES_CONTRADICT = CheckRule(
+    slug="lines-contradict",
+    severity=Severity.WARNING,
+    purpose="Two lines of different sections say different things of one host key.",
+    explanation="Locks win over keys, keys over pass, and of two lines under pass the later one wins. "
+    "A reader would have to know that, so one of the lines should go.",
+    bad="pass: {Control: control}\nkeys: {ControlLeft: graph}",
+    good="pass: {ControlRight: control}\nkeys: {ControlLeft: graph}",
+    function=_contradicting_lines,
+)
+
+
+def _ambiguous_lines(subject: Subject) -> Iterator[Report]:
+    layout = subject.plan.layout
+    for line in own_lines(layout):
+        if not isinstance(line, KeyLine | CommandLine):
+            continue
+        trigger = line.trigger
+        if trigger.level == 2 and set(trigger.usages) & set(KEYPAD_DIGITS):
+            yield Report(
+                f"{line_words(line)}: on the keypad the second level is Num Lock off, whatever Shift does; "
+                "the line acts with Num Lock off",
+                trigger.place,
+            )
+        levels = {SHIFT_LEFT, SHIFT_RIGHT} | ({ALT_RIGHT} if layout.host.has_altgr else set())
+        chooses = levels & set(trigger.usages)
+        if chooses and (not _feeds_shift(subject, trigger.usages) or ALT_RIGHT in chooses):
+            yield Report(
+                f"{line_words(line)}: this key chooses the level of other keys as well, and goes on doing so",
+                trigger.place,
+            )
+
+
+def _feeds_shift(subject: Subject, usages: Iterable[Usage]) -> bool:
+    actions = [subject.plan.by_trigger.get(Trigger(usage=usage, level=1)) for usage in usages]
+    return all(isinstance(action, Feed | Nothing) for action in actions)
+
+
+AMBIGUOUS_LINE = CheckRule(
+    slug="ambiguous-line",
+    severity=Severity.WARNING,
+    purpose="A line of a layout can be read in two ways.",
+    explanation="On the keypad's digits the second level is Num Lock off and not Shift. "
+    "Shift and AltGr choose levels whatever else a layout makes of them.",
+    bad="keys: {Shift+Numpad7: u1}",
+    good="keys: {Numpad7: u1}",
+    function=_ambiguous_lines,
+)
+
+
+def _never_made(subject: Subject) -> Iterator[Report]:
+    for line in own_lines(subject.plan.layout):
+        if isinstance(line, KeyLine | CommandLine) and line.trigger.level > 2:
+            keypad = [usage for usage in line.trigger.usages if usage in KEYPAD_DIGITS]
+            if keypad:
+                yield Report(
+                    f"{line_words(line)}: keys of the keypad have two levels, Num Lock on and off, so this never happens",
+                    line.trigger.place,
+                )
+
+
+TRIGGER_NEVER_HAPPENS = CheckRule(
+    slug="trigger-never-happens",
+    severity=Severity.WARNING,
+    purpose="A line of a layout names a trigger that no keyboard can give.",
+    explanation="On the keypad's digits Num Lock chooses between two levels; AltGr does not count there.",
+    bad="keys: {AltGr+Numpad7: u1}",
+    good="keys: {Alt+Numpad7: u1}",
+    function=_never_made,
+)
+
+
+def _not_on_host(subject: Subject) -> Iterator[Report]:
+    layout = subject.plan.layout
+    for line in own_lines(layout):
+        if isinstance(line, KeyLine | CommandLine):
+            usages = line.trigger.usages
+            if not any(usage in layout.host.keys or usage in MODIFIER_BITS for usage in usages):
+                yield Report(
+                    f"{line_words(line)}: the host {layout.host.id} ({layout.host.form}) has no such key; "
+                    "only other keyboards send it",
+                    line.trigger.place,
+                )
+
+
+KEY_NOT_ON_HOST = CheckRule(
+    slug="key-not-on-host",
+    severity=Severity.NOTE,
+    purpose="A line of a layout names a key that the host does not have.",
+    explanation="The line has an effect only on a keyboard of another form. That may be meant.",
+    bad="keys: {IntlYen: u1}",
+    good="keys: {F9: u1}",
+    function=_not_on_host,
+)
+
+
+def _ambiguous_characters(subject: Subject) -> Iterator[Report]:
+    layout = subject.plan.layout
+    if layout.join is not Join.SYMBOLIC:
+        return
+    chosen = {line.legend.text for line in layout.types}
+    offers = find_offers(layout)
+    printed = {
+        (offer[0].contact, tuple(sorted(offer[1]))): offer
+        for key in layout.host.keys.values()
+        for legend in key.legends
+        if legend and (offer := find_offer(offers, legend))
+    }
+    for _, (key, state) in sorted(printed.items(), key=lambda pair: pair[0]):
+        text = key.types[state].text
+        rivals = [
+            (other, held)
+            for other in layout.machine.keys
+            for held, legend in other.types.items()
+            if legend.text == text and len(held) == len(state) and (other, held) != (key, state)
+        ]
+        if rivals and text not in chosen:
+            names = listed(
+                " + ".join([*([layout.machine.state_name(held)] if held else []), other.name]) for other, held in rivals
+            )
+            yield Report(
+                f"{shown(text)} is typed by {key.name}, which comes first in the grid, and as well by {names}; "
+                "a line under types chooses"
+            )
+
+
+AMBIGUOUS_CHARACTER = CheckRule(
+    slug="ambiguous-character",
+    severity=Severity.NOTE,
+    purpose="The machine offers a character on several keys with equally few modifiers.",
+    explanation="The order of the grid decides then. A line under `types` makes the choice visible.",
+    bad="types: {}",
+    good="types: {'1': k1}",
+    function=_ambiguous_characters,
+)
+
+RULES = (
+    REDUNDANT_LINE,
+    SHADOWED_LINE,
+    LINES_CONTRADICT,
+    AMBIGUOUS_LINE,
+    TRIGGER_NEVER_HAPPENS,
+    KEY_NOT_ON_HOST,
+    AMBIGUOUS_CHARACTER,
+)

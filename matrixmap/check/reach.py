@@ -1,0 +1,284 @@
+"""Reach: what of the machine no host key works, and what of the host works nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from matrixmap.check.record import CheckRule, Report
+from matrixmap.check.subject import Subject
+from matrixmap.hid.usages import CAPS_LOCK, KEYPAD_DIGITS, NUM_LOCK, Usage
+from matrixmap.join.symbolic import best_offers, find_offer
+from matrixmap.model.finding import Severity
+from matrixmap.model.legend import Legend
+from matrixmap.model.machine import Contact
+from matrixmap.model.plan import Feed, Latch, Nothing, Plan, Stroke, Trigger
+from matrixmap.model.words import cap_name, printed_keys, shown, usage_name
+
+
+def listed(names: Iterable[str]) -> str:
+    """Names in a row, each as it is safe to read."""
+    return ", ".join(shown(name) for name in names)
+
+
+def reached_contacts(plan: Plan) -> frozenset[Contact]:
+    """The contacts that some host key closes, be it only as the modifier of a stroke."""
+    reached: set[Contact] = set()
+    for binding in plan.bindings:
+        match binding.action:
+            case Stroke(contacts=contacts, holds=holds):
+                reached.update(contacts, holds)
+            case Feed(contact=contact) | Latch(contact=contact):
+                reached.add(contact)
+    return frozenset(reached)
+
+
+def _unreached(subject: Subject, direct: bool) -> list[str]:
+    reached = reached_contacts(subject.plan)
+    machine = subject.plan.layout.machine
+    return [
+        key.name
+        for key in machine.keys
+        if key.contact not in reached and (key.contact >= machine.crosspoints) is direct
+    ]
+
+
+def _other_key_of(subject: Subject, name: str) -> str | None:
+    """Another key of the same modifier that is reached, by which the machine gets the modifier all the same."""
+    machine, reached = subject.plan.layout.machine, reached_contacts(subject.plan)
+    modifier = machine.modifier_of(name)
+    names = next((each.keys for each in machine.modifiers if each.name == modifier), ())
+    return next((other for other in names if machine.key(other).contact in reached), None)
+
+
+def _unreachable_keys(subject: Subject) -> Iterator[Report]:
+    names = _unreached(subject, direct=False)
+    spared = {name: other for name in names if (other := _other_key_of(subject, name))}
+    lost = [name for name in names if name not in spared]
+    if lost:
+        yield Report(
+            f"no host key works {listed(lost)}: nothing on this keyboard does what the machine does with "
+            f"{'it' if len(lost) == 1 else 'them'}; add a line under keys",
+            count=len(lost),
+        )
+    if spared:
+        pairs = listed(f"{name} (in place of it {other})" for name, other in spared.items())
+        yield Report(f"no host key works {pairs}", count=len(spared), at_most=Severity.NOTE)
+
+
+UNREACHABLE_KEY = CheckRule(
+    slug="unreachable-key",
+    severity=Severity.WARNING,
+    purpose="A key of the machine that no host key works.",
+    explanation="A program on the machine may ask for that very key. Layouts reach a key with a line under `keys`. "
+    "A modifier's second key is only a note where the first one is reached.",
+    bad="keys: {KeyA: a}",
+    good="keys: {KeyA: a, KeyB: b}",
+    function=_unreachable_keys,
+)
+
+
+def _unreachable_direct_lines(subject: Subject) -> Iterator[Report]:
+    names = _unreached(subject, direct=True)
+    if names:
+        machine = subject.plan.layout.machine
+        lines = listed(f"{name} ({machine.contact_name(machine.key(name).contact)})" for name in names)
+        yield Report(f"no host key works the direct line of {lines}; add a line under keys", count=len(names))
+
+
+UNREACHABLE_DIRECT_LINE = CheckRule(
+    slug="unreachable-direct-line",
+    severity=Severity.WARNING,
+    purpose="A key on a line of its own that no host key works.",
+    explanation="Such keys interrupt or reset the machine, and no other key does the same.",
+    bad="keys: {KeyA: a}",
+    good="keys: {KeyA: a, Pause: attention}",
+    function=_unreachable_direct_lines,
+)
+
+
+def _unreachable_latches(subject: Subject) -> Iterator[Report]:
+    plan = subject.plan
+    worked = {binding.action.key for binding in plan.bindings if isinstance(binding.action, Latch)}
+    names = [name for name in plan.layout.machine.latching if name not in worked]
+    if names:
+        yield Report(
+            f"no host key works the latch {listed(names)}; a line under locks sends a lock key there",
+            count=len(names),
+        )
+
+
+UNREACHABLE_LATCH = CheckRule(
+    slug="unreachable-latch",
+    severity=Severity.NOTE,
+    purpose="A latching key of the machine that no host key works.",
+    explanation="The latch is in parallel with a key that may well be reached, so nothing is lost but the latching. "
+    "A host lock works it with a line under `locks`.",
+    bad="keys: {KeyA: a}",
+    good="locks: {CapsLock: shift-latch}\nkeys: {KeyA: a}",
+    function=_unreachable_latches,
+)
+
+
+def typed_texts(subject: Subject) -> frozenset[str]:
+    """All characters and functions that some press types."""
+    return frozenset(legend.text for _, legend in subject.pressed if legend)
+
+
+def _untyped(subject: Subject, characters: bool) -> list[str]:
+    typed = typed_texts(subject)
+    offered = best_offers(subject.plan.layout.machine)
+    return [text for text in offered if text not in typed and Legend(text).is_character is characters]
+
+
+def _unreachable_characters(subject: Subject) -> Iterator[Report]:
+    texts = _untyped(subject, characters=True)
+    if texts:
+        yield Report(
+            f"the machine types {listed(texts)}, but no press on this keyboard does; add a line under keys",
+            count=len(texts),
+        )
+
+
+UNREACHABLE_CHARACTER = CheckRule(
+    slug="unreachable-character",
+    severity=Severity.WARNING,
+    purpose="A character of the machine that no press types.",
+    explanation="The host has no such legend, or the layout sends the keys that print it elsewhere. "
+    "A line under `keys` gives the character a trigger of its own.",
+    bad="keys: {Digit2: none}",
+    good="keys: {F2: d2}",
+    function=_unreachable_characters,
+)
+
+
+def _unreachable_functions(subject: Subject) -> Iterator[Report]:
+    texts = _untyped(subject, characters=False)
+    if texts:
+        yield Report(
+            f"the machine has the function{'s' if len(texts) > 1 else ''} {listed(texts)}, "
+            "but no press on this keyboard gives it; add a line under keys",
+            count=len(texts),
+        )
+
+
+UNREACHABLE_FUNCTION = CheckRule(
+    slug="unreachable-function",
+    severity=Severity.WARNING,
+    purpose="A function of the machine that no press gives.",
+    explanation="Functions are found by their name (Enter, ArrowLeft); those that no host prints, such as U1, "
+    "need a line under `keys`.",
+    bad="keys: {F1: none}",
+    good="keys: {F1: u1}",
+    function=_unreachable_functions,
+)
+
+
+# Keyboard Application (ContextMenu), the last key of boards with 104 or 105 keys in the order of usages.
+LAST_USUAL = Usage(0x65)
+
+
+def _idle_host_keys(subject: Subject) -> Iterator[Report]:
+    plan = subject.plan
+    bound = {binding.trigger.usage for binding in plan.bindings}
+    locks = {usage for usage, kept in ((CAPS_LOCK, plan.caps_lock), (NUM_LOCK, plan.num_lock)) if kept}
+    idle = [usage for usage in plan.layout.host.keys if usage not in bound | locks]
+    if idle:
+        usual = [usage_name(usage) for usage in idle if usage <= LAST_USUAL]
+        rare = [usage_name(usage) for usage in idle if usage > LAST_USUAL]
+        parts = [f"these host keys do nothing: {listed(usual)}"] if usual else []
+        parts += [f"these, which few keyboards have, do nothing: {listed(rare)}"] if rare else []
+        yield Report("; ".join(parts), count=len(idle))
+
+
+HOST_KEY_DOES_NOTHING = CheckRule(
+    slug="host-key-does-nothing",
+    severity=Severity.NOTE,
+    purpose="A host key that has no effect at any level.",
+    explanation="Mostly keys that the machine has nothing for. The list tells what is free for more lines. "
+    "A key that a layout silences with `none` is not listed.",
+    bad="keys: {KeyA: a}",
+    good="keys: {KeyA: a, F9: none}",
+    function=_idle_host_keys,
+)
+
+
+def _printed_but_elsewhere(subject: Subject) -> Iterator[Report]:
+    """Cells whose printed character the machine has, and which type another."""
+    plan = subject.plan
+    offers = best_offers(plan.layout.machine)
+    typed = dict(subject.pressed)
+    wrong: dict[str, None] = {}
+    for usage, key in plan.layout.host.keys.items():
+        levels = 2 if usage in KEYPAD_DIGITS else plan.layout.host.levels
+        for level in range(1, min(levels, len(key.legends)) + 1):
+            trigger = Trigger(usage=usage, level=level)
+            legend = key.at(level)
+            offer = find_offer(offers, legend) if legend and legend.is_character and not legend.dead else None
+            action = plan.lookup(trigger)
+            if legend is None or offer is None or not isinstance(action, Stroke | Nothing):
+                continue
+            printed = offer[0].types[offer[1]].text
+            result = typed.get(trigger)
+            if result is None or result.text != printed:
+                what = shown(result.text) if result else "nothing"
+                wrong[f"{printed_keys(plan.layout.host, trigger)} prints {shown(legend.text)}, types {what}"] = None
+    if wrong:
+        yield Report("the print and the machine differ: " + "; ".join(wrong), count=len(wrong))
+
+
+PRINT_DIFFERS = CheckRule(
+    slug="print-differs",
+    severity=Severity.NOTE,
+    purpose="A host key prints a character that the machine has, but types another one.",
+    explanation="In a positional layout that is its nature, and the list is what stickers are for. "
+    "In a symbolic one a line of the layout causes it.",
+    bad="keys: {KeyA: b}",
+    good="keys: {F9: b}",
+    function=_printed_but_elsewhere,
+)
+
+# What smaller keyboards leave out. Common practice: tenkeyless boards have no keypad, compact ones no function row
+# and no Insert block, and ANSI boards no key between left Shift and Z.
+INSERT_BLOCK = ("Insert", "Delete", "Home", "End", "PageUp", "PageDown")
+LACKING = (
+    ("no keypad", lambda name: name.startswith("Numpad")),
+    ("no function keys", lambda name: name[:1] == "F" and name[1:].isdigit()),
+    ("no Insert block", lambda name: name in INSERT_BLOCK),
+    ("no IntlBackslash", lambda name: name == "IntlBackslash"),
+)
+
+
+def _needs_larger_keyboard(subject: Subject) -> Iterator[Report]:
+    by_text: dict[str, set[Usage]] = {}
+    for press, legend in subject.pressed:
+        if legend is not None:
+            by_text.setdefault(legend.text, set()).add(press.usage)
+    for what, lacks in LACKING:
+        texts = [text for text, usages in by_text.items() if all(lacks(usage_name(usage)) for usage in usages)]
+        if texts:
+            keys = {usage for text in texts for usage in by_text[text]}
+            names = listed(cap_name(subject.plan.layout.host, usage) for usage in sorted(keys))
+            yield Report(f"on a keyboard with {what} nobody can type {listed(texts)} ({names})", count=len(texts))
+
+
+NEEDS_LARGER_KEYBOARD = CheckRule(
+    slug="needs-larger-keyboard",
+    severity=Severity.NOTE,
+    purpose="Something is typed only by keys that small keyboards lack.",
+    explanation="Smaller keyboards have no keypad, no row of function keys, no Insert block, and ANSI boards no key "
+    "beside left Shift. A second trigger on the main block lets their owners type it too.",
+    bad="keys: {F1: u1}",
+    good="keys: {F1: u1, Alt+Digit1: u1}",
+    function=_needs_larger_keyboard,
+)
+
+RULES = (
+    UNREACHABLE_KEY,
+    UNREACHABLE_DIRECT_LINE,
+    UNREACHABLE_LATCH,
+    UNREACHABLE_CHARACTER,
+    UNREACHABLE_FUNCTION,
+    HOST_KEY_DOES_NOTHING,
+    PRINT_DIFFERS,
+    NEEDS_LARGER_KEYBOARD,
+)

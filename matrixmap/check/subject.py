@@ -1,0 +1,128 @@
+"""What the rules look at: a plan, and what several of them need to know of it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from matrixmap.hid.usages import KEYPAD_DIGITS, Usage
+from matrixmap.join.typed import presses, typed_by
+from matrixmap.model.legend import Legend
+from matrixmap.model.machine import Contact, Key
+from matrixmap.model.plan import Demand, Feed, Latch, Plan, Stroke, Trigger
+from matrixmap.model.words import usage_name
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Item:
+    """A stroke of one host key: the triggers of that key which do this, the easiest first.
+
+    `hold` and `lift` are masks over the contacts of the machine's modifier keys: those that the stroke closes, and
+    those that are open while it is closed. Bits in neither are as the typist has them.
+    """
+
+    usage: Usage
+    triggers: tuple[Trigger, ...]
+    stroke: Stroke
+    hold: int
+    lift: int
+
+    @property
+    def trigger(self) -> Trigger:
+        """The easiest of the triggers."""
+        return self.triggers[0]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Subject:
+    """A plan under check.
+
+    `items` are its strokes by host key. `modifier_keys` are the contacts that the bits of an item's masks stand for:
+    those of the machine's modifier keys, and of latches elsewhere; `feeds` says which of them each host key closes while it is down; a latch stands among the feeds. `pressed` is every
+    press that can do something, with what the machine types for it. `keys` are the machine's keys by contact.
+    """
+
+    plan: Plan
+    items: tuple[Item, ...]
+    modifier_keys: tuple[Contact, ...]
+    feeds: Mapping[Usage, Contact]
+    pressed: tuple[tuple[Trigger, Legend | None], ...]
+    keys: Mapping[Contact, Key]
+
+
+def make_subject(plan: Plan) -> Subject:
+    """The plan with what the rules need to know of it."""
+    machine = plan.layout.machine
+    feeds = _feeds(plan)
+    own = [machine.key(name).contact for modifier in machine.modifiers for name in modifier.keys]
+    modifier_keys = tuple(dict.fromkeys((*own, *sorted(feeds.values()))))
+    return Subject(
+        plan=plan,
+        items=_items(plan, modifier_keys, frozenset(feeds.values())),
+        modifier_keys=modifier_keys,
+        feeds=feeds,
+        pressed=tuple((press, typed_by(plan, press)) for press in presses(plan)),
+        keys=MappingProxyType({key.contact: key for key in machine.keys}),
+    )
+
+
+def _feeds(plan: Plan) -> Mapping[Usage, Contact]:
+    feeds = {}
+    for binding in plan.bindings:
+        if isinstance(binding.action, Feed | Latch):
+            feeds[binding.trigger.usage] = binding.action.contact
+    return MappingProxyType(feeds)
+
+
+def _items(plan: Plan, modifier_keys: tuple[Contact, ...], fed: frozenset[Contact]) -> tuple[Item, ...]:
+    cells: dict[tuple[Usage, Stroke], list[Trigger]] = {}
+    masks: dict[Stroke, tuple[int, int]] = {}
+    for binding in plan.bindings:
+        if isinstance(binding.action, Stroke):
+            cells.setdefault((binding.trigger.usage, binding.action), []).append(binding.trigger)
+    items = []
+    for (usage, stroke), triggers in cells.items():
+        if stroke not in masks:
+            masks[stroke] = _masks(plan, stroke, modifier_keys, fed)
+        hold, lift = masks[stroke]
+        easiest = tuple(sorted(triggers, key=lambda trigger: (len(trigger.extras), trigger.level)))
+        items.append(Item(usage=usage, triggers=easiest, stroke=stroke, hold=hold, lift=lift))
+    return tuple(items)
+
+
+def _masks(plan: Plan, stroke: Stroke, modifier_keys: tuple[Contact, ...], fed: frozenset[Contact]) -> tuple[int, int]:
+    """Which modifier keys a stroke closes and which it keeps open; what nobody can feed stays open where it passes."""
+    machine = plan.layout.machine
+    hold = sum(1 << modifier_keys.index(contact) for contact in stroke.holds)
+    lift = 0
+    for modifier, demand in zip(machine.modifiers, stroke.demands, strict=True):
+        contacts = [machine.key(name).contact for name in modifier.keys]
+        bits = sum(1 << modifier_keys.index(contact) for contact in contacts)
+        if demand is Demand.LIFT or (demand is Demand.PASS and fed.isdisjoint(contacts)):
+            lift |= bits
+        elif demand is Demand.HOLD:
+            lift |= bits & ~hold
+    return hold, lift
+
+
+# How likely a host key is to be held together with others: lower is likelier. Common practice, from typing and games.
+LIKELY = (
+    ("Arrow", 0),
+    ("Space", 0),
+    ("Key", 1),
+    ("Enter", 1),
+    ("Digit", 2),
+    ("Tab", 2),
+    ("Backspace", 2),
+    ("F", 4),
+    ("Numpad", 5),
+)
+
+
+def unlikelihood(trigger: Trigger) -> int:
+    """How unlikely a trigger is to be held together with others: 0 for arrows and Space, more for farther keys."""
+    name = usage_name(trigger.usage)
+    base = next((rank for prefix, rank in LIKELY if name.startswith(prefix)), 3)
+    shifted = 0 if trigger.usage in KEYPAD_DIGITS else trigger.level - 1
+    return base + 3 * shifted + 4 * len(trigger.extras)

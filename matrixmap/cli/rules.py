@@ -1,0 +1,33 @@
+"""`matrixmap rules`: the rules of reading and checking."""
+
+from __future__ import annotations
+
+import typer
+
+from matrixmap.cli.main import make_app
+from matrixmap.cli.session import FormatOption, choose_format, print_json
+
+app = make_app()
+
+
+@app.command(epilog="Example: matrixmap rules --format json")
+def rules(format: str = FormatOption) -> None:
+    """List the rules of reading and checking, with severity and purpose."""
+    from matrixmap.check.registry import all_rules
+
+    choose_format(format)
+    listed = all_rules()
+    if format == "json":
+        fields = ("slug", "purpose", "explanation", "bad", "good")
+        print_json(
+            {
+                "rules": [
+                    {**{name: getattr(rule, name) for name in fields}, "severity": rule.severity.word}
+                    for rule in listed
+                ]
+            }
+        )
+        return
+    width = max(len(rule.slug) for rule in listed)
+    for rule in listed:
+        typer.echo(f"{rule.slug:{width}}  {rule.severity.word:7}  {rule.purpose}")

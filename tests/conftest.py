@@ -1,0 +1,37 @@
+"""What every test may use: the tools of the machine, and the C that a build writes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from types import ModuleType
+
+import pytest
+
+from tests import tools
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """`--no-install`: leave the machine as it is."""
+    parser.addoption("--no-install", action="store_true", help="install no missing tool, even as root")
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Missing tools are installed once, before any worker of a parallel run starts."""
+    worker = hasattr(config, "workerinput")
+    if worker or config.option.collectonly or config.option.no_install or config.option.help:
+        return
+    told = tools.install_missing()
+    if told:
+        print(told)
+
+
+@pytest.fixture(scope="session")
+def missing_tool() -> Callable[[str], None]:
+    """Ends the test with the name of what is missing."""
+    return tools.missing
+
+
+@pytest.fixture(scope="session")
+def outside_module() -> Callable[[str, str], ModuleType]:
+    """Imports a module of an outside tool; its package is named where it cannot be imported."""
+    return tools.module

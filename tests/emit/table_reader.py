@@ -1,0 +1,150 @@
+"""A reader of table format 1, written from the description in mm_runtime.h and not from the emitter."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+KINDS = ("crosspoint", "direct", "chord", "modifier", "latch", "command", "nothing")
+EXTRAS = ("Control", "Alt", "Meta")
+KEYPAD = range(0x59, 0x64)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answer:
+    """What a table says to one trigger.
+
+    `contacts` are `("x", select, sense)` or `("d", line, 0)`; `rule` and `hold` are sets of modifier keys, which are
+    contacts; `value` is the number of a command.
+    """
+
+    kind: str
+    contacts: tuple[tuple[str, int, int], ...]
+    rule: frozenset[tuple[str, int, int]]
+    hold: frozenset[tuple[str, int, int]]
+    value: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Read:
+    """A whole table. `caps` maps a usage to the pairs of levels that Caps Lock swaps on it."""
+
+    lines: tuple[int, int, int]
+    modifier_keys: tuple[tuple[str, int, int], ...]
+    caps: dict[int, int]
+    flags: int
+    rollover: int
+    times: tuple[int, int, int]
+    answers: dict[tuple[int, int, frozenset[str]], Answer]
+
+
+def read_table(data: bytes) -> Read:
+    """The table that the bytes are. AssertionError if they are none, or if anything is left over."""
+    take = _Taker(data)
+    version, select, sense, direct, modifiers, demands, caps, chords, groups, flags, rollover = take.bytes(11)
+    assert version == 1
+    low_high = take.bytes(6)
+    times = tuple(low_high[at] + 256 * low_high[at + 1] for at in (0, 2, 4))
+    modifier_keys = tuple(_contact(*take.bytes(2), (select, sense, direct)) for _ in range(modifiers))
+    asked = [
+        tuple(
+            frozenset(key for bit, key in enumerate(modifier_keys) if mask >> bit & 1)
+            for mask in _within(take, modifiers)
+        )
+        for _ in range(demands)
+    ]
+    swaps: dict[int, int] = {}
+    for _ in range(caps):
+        first, last, pairs = take.bytes(3)
+        assert first <= last
+        assert pairs in (1, 2, 3)
+        swaps.update(dict.fromkeys(range(first, last + 1), pairs))
+    chord_rows = []
+    for _ in range(chords):
+        cells = take.bytes(8)
+        pairs_of = [(cells[at], cells[at + 1]) for at in range(0, 8, 2)]
+        used = [pair for pair in pairs_of if pair != (0xFF, 0xFF)]
+        assert pairs_of[: len(used)] == used, "unused contacts stand at the end"
+        chord_rows.append(tuple(_contact(*pair, (select, sense, direct)) for pair in used))
+    answers: dict[tuple[int, int, frozenset[str]], Answer] = {}
+    for _ in range(groups):
+        when, demand, kind, count = take.bytes(4)
+        assert when & 0x0F
+        assert when < 0x80
+        extras = frozenset(name for bit, name in enumerate(EXTRAS) if when >> 4 >> bit & 1)
+        rule, hold = asked[demand]
+        before = -1
+        for _ in range(count):
+            usage, value = take.bytes(2)
+            assert usage > before, "usages ascend"
+            before = usage
+            answer = _answer(KINDS[kind], value, (rule, hold), modifier_keys, chord_rows, (select, sense, direct))
+            for level in (level for level in range(1, 5) if when >> (level - 1) & 1):
+                cell = (usage, level, extras)
+                assert cell not in answers, f"{cell} is answered twice"
+                answers[cell] = answer
+    take.end()
+    return Read(
+        lines=(select, sense, direct),
+        modifier_keys=modifier_keys,
+        caps=swaps,
+        flags=flags,
+        rollover=rollover,
+        times=(times[0], times[1], times[2]),
+        answers=answers,
+    )
+
+
+class _Taker:
+    def __init__(self, data: bytes) -> None:
+        self.data = data
+        self.at = 0
+
+    def bytes(self, count: int) -> bytes:
+        self.at += count
+        assert self.at <= len(self.data), "the table ends too early"
+        return self.data[self.at - count : self.at]
+
+    def end(self) -> None:
+        assert self.at == len(self.data), "bytes are left over"
+
+
+def _within(take: _Taker, modifiers: int) -> Iterator[int]:
+    for mask in take.bytes(2):
+        assert mask < 1 << modifiers, "a mask names modifier keys that are not there"
+        yield mask
+
+
+def _contact(kind: int, value: int, lines: tuple[int, int, int]) -> tuple[str, int, int]:
+    if kind == 0:
+        assert value >> 4 < lines[0]
+        assert value & 15 < lines[1]
+        return "x", value >> 4, value & 15
+    assert kind == 1
+    assert value < lines[2]
+    return "d", value, 0
+
+
+def _answer(
+    kind: str,
+    value: int,
+    demand: tuple[frozenset[tuple[str, int, int]], frozenset[tuple[str, int, int]]],
+    modifier_keys: tuple[tuple[str, int, int], ...],
+    chords: list[tuple[tuple[str, int, int], ...]],
+    lines: tuple[int, int, int],
+) -> Answer:
+    contacts: tuple[tuple[str, int, int], ...] = ()
+    if kind in ("crosspoint", "direct"):
+        contacts = (_contact(KINDS.index(kind), value, lines),)
+    elif kind == "chord":
+        contacts = chords[value]
+    elif kind in ("modifier", "latch"):
+        assert value < 1 << len(modifier_keys)
+        contacts = tuple(key for bit, key in enumerate(modifier_keys) if value >> bit & 1)
+    return Answer(
+        kind=kind,
+        contacts=contacts,
+        rule=demand[0],
+        hold=demand[1],
+        value=value if kind == "command" else 0,
+    )

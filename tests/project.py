@@ -1,0 +1,70 @@
+"""The project under test: its folders, its layouts as plans, and its command line."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from collections.abc import Mapping
+from functools import cache
+from pathlib import Path
+
+from matrixmap.check.registry import known_slugs
+from matrixmap.join.plan import compile_plan
+from matrixmap.model.layout import Layout
+from matrixmap.model.plan import Plan
+from matrixmap.source.folder import DiskFolder, shipped_folder
+from matrixmap.source.project import Project
+
+ROOT = Path(__file__).parents[1]
+HANDBOOK = ROOT / "tests" / "reference" / "machines"
+RUN = "from matrixmap.cli.main import run; run()"
+
+
+def open_folders(*roots: Path) -> Project:
+    """The project of these folders with the shipped data behind them."""
+    return Project([*map(DiskFolder, roots), shipped_folder()], known_slugs())
+
+
+def read_layout(project: Project, id: str) -> Layout:
+    """A layout that must read without a finding."""
+    loaded = project.layout(id)
+    assert loaded is not None, f"there is no layout {id}"
+    assert loaded.value is not None, "\n".join(f"{found.place}: {found.text}" for found in loaded.findings)
+    return loaded.value
+
+
+@cache
+def shipped_ids() -> tuple[str, ...]:
+    """The ids of the shipped layouts."""
+    return tuple(open_folders().ids("layout"))
+
+
+@cache
+def shipped_plan(id: str) -> Plan:
+    """The plan of a shipped layout."""
+    return compile_plan(read_layout(open_folders(), id))
+
+
+def write_project(root: Path, files: Mapping[str, str]) -> Path:
+    """A project folder with these files, such as `layouts/x.yaml`."""
+    for name, text in files.items():
+        path = root / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(text, encoding="utf-8")
+    return root
+
+
+def matrixmap(
+    *words: str | Path, cwd: Path | None = None, env: Mapping[str, str] | None = None, python: tuple[str, ...] = ()
+) -> subprocess.CompletedProcess[str]:
+    """A run of the command line in a process of its own; `cwd` is the project's root if not given."""
+    return subprocess.run(
+        [sys.executable, *python, "-c", RUN, *map(str, words)],
+        cwd=cwd or ROOT,
+        env={**os.environ, "PYTHONPATH": str(ROOT), "PYTHONIOENCODING": "utf-8", **(env or {})},
+        capture_output=True,
+        encoding="utf-8",
+        timeout=120,
+        check=False,
+    )

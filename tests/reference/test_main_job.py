@@ -1,0 +1,183 @@
+"""The main job, from the YAML files to the contacts that the compiled C closes.
+
+Every trigger of every shipped layout is pressed. What the machine would type is read off the closed contacts by a second
+reading of the YAML files (printed.py), which shares no code with the project, and must be what is printed on the host key.
+"""
+
+from __future__ import annotations
+
+import ctypes
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from matrixmap.model.plan import Plan
+from tests.emit.compiled import table_bytes
+from tests.project import ROOT, shipped_ids, shipped_plan
+from tests.reference.pressing import CAPS_LOCK, NUM_LOCK, Press, closed_by, closed_in_plan
+from tests.reference.printed import KEYPAD, Layout, read_layout
+
+
+def all_presses(layout: Layout) -> Iterator[Press]:
+    """Every usage of the host at every level, with what extras the layout's lines name, from either Shift."""
+    usages = sorted({*layout.host.legends, *layout.feeds, *(usage for line in layout.lines for usage in line.usages)})
+    named = {(usage, line.extras) for line in layout.lines for usage in line.usages}
+    for usage in usages:
+        levels = range(1, 3) if usage in KEYPAD else range(1, layout.host.levels + 1)
+        for extras in sorted({frozenset[str](), *(extras for at, extras in named if at == usage)}, key=sorted):
+            for level in levels:
+                for side in ("left", "right") if level in (2, 4) or extras else ("left",):
+                    press = Press(usage, level, extras, side)
+                    if usage not in press.held:
+                        yield press
+
+
+def other_case(text: str) -> str:
+    """The other case of a letter, the text itself where there is none."""
+    swapped = text.swapcase()
+    return swapped if len(swapped) == 1 and swapped.swapcase() == text else text
+
+
+def wanted_text(layout: Layout, press: Press) -> str | None:
+    """What a symbolic layout promises for a press: what is printed, in the machine's case if it has only one."""
+    printed = layout.host.at(press.usage, press.level)
+    if printed is None or (press.usage in (CAPS_LOCK, NUM_LOCK) and press.usage not in layout.locks):
+        return None
+    return next((text for text in (printed, other_case(printed)) if layout.machine.has(text)), None)
+
+
+def check_press(layout: Layout, press: Press, closed: frozenset[tuple[str, int, int]]) -> str | None:
+    """The fault of a press, None if the closed contacts are right."""
+    machine = layout.machine
+    fed = {machine.contact(layout.feeds[usage]) for usage in press.held if usage in layout.feeds}
+    if press.usage in layout.feeds:
+        wanted = fed | {machine.contact(layout.feeds[press.usage])}
+        return None if closed == wanted else f"a modifier closes {sorted(closed)} and not {sorted(wanted)}"
+    keys, held = machine.decode(closed)
+    if press.usage in layout.locks:
+        key = layout.locks[press.usage]
+        wanted = fed | {machine.contact(machine.latching.get(key, key))}
+        return None if closed == wanted else f"a lock closes {sorted(closed)} and not {sorted(wanted)}"
+    line = layout.line_for(press.usage, press.level, press.extras)
+    if line is None and press.extras:
+        line = layout.line_for(press.usage, press.level, frozenset())
+    if line is not None:
+        names = [name.strip() for name in line.stroke.split("+")] if line.stroke != "none" else []
+        named = {name for name in names if name in machine.modifiers and len(names) > 1}
+        pressed = sorted(name for name in names if name not in named)
+        if sorted(keys) != pressed:
+            return f"the line {line.stroke} closes {keys}"
+        if not layout.symbolic:
+            wanted = fed | {machine.contact(name) for name in pressed}
+            return None if closed == wanted else f"by its place {line.stroke} closes {sorted(closed)}"
+        selectors = frozenset().union(*(frozenset().union(*machine.types.get(key, {})) for key in pressed))
+        if held & (selectors | named) != named:
+            return f"the line {line.stroke} holds {sorted(held)}"
+        return None
+    text = wanted_text(layout, press) if layout.symbolic else None
+    if text is None:
+        return None if closed == fed else f"closes {sorted(closed - fed)} though the machine has nothing for it"
+    return None if machine.typed(closed) == text else f"types {machine.typed(closed)!r} and not {text!r}"
+
+
+@pytest.mark.parametrize("id", shipped_ids())
+def test_the_machine_types_what_is_printed(lib: ctypes.CDLL, built: Path, id: str) -> None:
+    """Every key at every level closes, in C, the contacts by which the machine types what is printed there."""
+    plan, layout = shipped_plan(id), read_layout(ROOT, id)
+    table = table_bytes(lib, built, plan)
+    presses = list(all_presses(layout))
+    faults = [
+        f"{press}: {fault}"
+        for press in presses
+        if (fault := check_press(layout, press, closed_by(lib, table, plan, press)))
+    ]
+    assert not faults, "\n".join(faults)
+    assert len(presses) > 100
+
+
+@pytest.mark.parametrize("id", shipped_ids())
+def test_c_closes_what_the_plan_says(lib: ctypes.CDLL, built: Path, id: str) -> None:
+    """For every trigger of a plan the contacts that C closes are those of the plan, and nothing more."""
+    plan = shipped_plan(id)
+    table = table_bytes(lib, built, plan)
+    faults = [
+        f"{press}: C {sorted(closed)}, plan {sorted(wanted)}"
+        for press in plan_presses(plan)
+        if (closed := closed_by(lib, table, plan, press)) != (wanted := closed_in_plan(plan, press))
+    ]
+    assert not faults, "\n".join(faults)
+
+
+def plan_presses(plan: Plan) -> Iterator[Press]:
+    """A press for each trigger of a plan that a keyboard can make."""
+    for binding in plan.bindings:
+        trigger = binding.trigger
+        press = Press(trigger.usage, trigger.level, frozenset(extra.value for extra in trigger.extras))
+        if press.usage not in press.held:
+            yield press
+
+
+@pytest.mark.parametrize("id", [id for id in shipped_ids() if id.endswith("symbolic")])
+def test_caps_lock_types_capitals(lib: ctypes.CDLL, built: Path, id: str) -> None:
+    """With Caps Lock on, a key that prints the two cases of one letter types the other one, Shift or not."""
+    plan, layout = shipped_plan(id), read_layout(ROOT, id)
+    if CAPS_LOCK in layout.locks:
+        pytest.skip("this layout sends Caps Lock to the machine")
+    table = table_bytes(lib, built, plan)
+    tried = 0
+    for usage, row in layout.host.legends.items():
+        lower, upper = layout.host.at(usage, 1), layout.host.at(usage, 2)
+        if len(row) < 2 or lower is None or not (lower.isascii() and lower.isalpha()) or lower.upper() != upper:
+            continue
+        for level, text in ((1, upper), (2, lower)):
+            closed = closed_by(lib, table, plan, Press(usage, level), caps=True)
+            assert layout.machine.typed(closed) == text, (hex(usage), level)
+            tried += 1
+    assert tried == 52
+
+
+@pytest.mark.parametrize("id", [id for id in shipped_ids() if id.endswith("symbolic")])
+def test_control_passes(lib: ctypes.CDLL, built: Path, id: str) -> None:
+    """With Control held each key closes what it closes without, and the machine's control as well.
+
+    A key that would make a phantom with the modifiers is refused by the guard and closes nothing of its own.
+    """
+    plan, layout = shipped_plan(id), read_layout(ROOT, id)
+    table = table_bytes(lib, built, plan)
+    control = layout.machine.contact(layout.feeds[0xE0])
+    refused = 0
+    for usage in layout.host.legends:
+        if usage in (CAPS_LOCK, NUM_LOCK) or usage in KEYPAD:
+            continue
+        for level in (1, 2):
+            alone = closed_by(lib, table, plan, Press(usage, level))
+            wanted = alone | {control}
+            if makes_phantom(wanted):
+                wanted = closed_by(lib, table, plan, Press(0xE0, level)) | {control}
+                refused += 1
+            closed = closed_by(lib, table, plan, Press(usage, level, frozenset({"Control"})))
+            assert closed == wanted, (hex(usage), level)
+    assert refused > 0
+
+
+def makes_phantom(closed: frozenset[tuple[str, int, int]]) -> bool:
+    """Whether three corners of a rectangle of lines are closed and the fourth is not (no diodes anywhere)."""
+    points = {(select, sense) for kind, select, sense in closed if kind == "x"}
+    return any(
+        (other, sense) in points and (select, across) in points and (other, across) not in points
+        for select, sense in points
+        for other in {row for row, _ in points} - {select}
+        for across in {column for _, column in points} - {sense}
+    )
+
+
+@pytest.mark.parametrize("id", [id for id in shipped_ids() if id.endswith("symbolic")])
+def test_every_character_of_the_machine_that_is_printed_can_be_typed(id: str) -> None:
+    """A character that both the machine and the host have is reached by some press of the plan."""
+    plan, layout = shipped_plan(id), read_layout(ROOT, id)
+    printed = {
+        layout.host.at(usage, level) for usage in layout.host.legends for level in range(1, layout.host.levels + 1)
+    }
+    reached = {binding.action.types.text for binding in plan.bindings if getattr(binding.action, "types", None)}
+    assert {text for text in printed if text and layout.machine.has(text)} <= reached

@@ -1,0 +1,62 @@
+"""Broken files: each holds one mistake that a contributor makes, and beside it stands what the reader says.
+
+After a change of the texts: MATRIXMAP_BLESS=1 pytest tests/source/test_broken.py, then read the difference.
+"""
+
+import os
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from matrixmap.source.project import Loaded
+from matrixmap.source.rules import READING_RULES
+
+BROKEN = Path(__file__).parent / "broken"
+KINDS = {"machines": "machine", "hosts": "host", "layouts": "layout"}
+FILES = sorted(BROKEN.glob("*/*.yaml"))
+FEWEST = 60
+
+# Faults that a file of a few lines cannot show; the tests named have them.
+SHOWN_ELSEWHERE = {"file-too-large": "test_a_file_over_one_mebibyte_is_refused"}
+
+
+def findings_as_text(loaded: Loaded) -> str:
+    """One finding a line, as the command prints them."""
+    return "".join(f"{finding.place}: {finding.slug}: {finding.text}\n" for finding in loaded.findings)
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda path: f"{path.parent.name}/{path.stem}")
+def test_a_broken_file_gives_exactly_these_findings(path: Path, read_bytes: Callable[..., Loaded]) -> None:
+    """Place, slug and text of every finding are as they stand beside the file; the file is not used."""
+    loaded = read_bytes(KINDS[path.parent.name], path.stem, path.read_bytes())
+    told = findings_as_text(loaded)
+    expected = path.with_suffix(".txt")
+    if os.environ.get("MATRIXMAP_BLESS") == "1":
+        assert os.environ.get("CI") != "true", "expectations are not rewritten in CI"
+        expected.write_text(told, encoding="utf-8", newline="\n")
+    assert told == expected.read_text(encoding="utf-8")
+    assert told
+    assert loaded.value is None
+
+
+def test_every_expectation_has_its_file() -> None:
+    """No expectation stands alone, and there are many broken files."""
+    assert {path.with_suffix(".yaml") for path in BROKEN.glob("*/*.txt")} == set(FILES)
+    assert {path.parent.name for path in FILES} == set(KINDS)
+    assert len(FILES) >= FEWEST
+
+
+def test_every_rule_of_reading_has_a_broken_file() -> None:
+    """Each kind of finding that the reader can make is made by one of the files, or by a test named here."""
+    lines = [line for path in BROKEN.glob("*/*.txt") for line in path.read_text(encoding="utf-8").splitlines()]
+    made = {line.split(": ")[1] for line in lines}
+    assert {rule.slug for rule in READING_RULES} - made == set(SHOWN_ELSEWHERE)
+
+
+def test_a_file_over_one_mebibyte_is_refused(read_bytes: Callable[..., Loaded]) -> None:
+    """A file of more than 1 MiB is not read at all."""
+    loaded = read_bytes("host", "large", b"# " + b"x" * (1 << 20))
+    assert findings_as_text(loaded) == (
+        "large.yaml:1:1: file-too-large: the file has 1048578 bytes; at most 1048576 are read\n"
+    )

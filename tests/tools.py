@@ -1,0 +1,95 @@
+"""Tools from outside the project: installed where the tests may, else a named skip, and in CI a failure."""
+
+from __future__ import annotations
+
+import importlib
+import os
+import shutil
+import subprocess
+from pathlib import Path
+from types import ModuleType
+from typing import NoReturn
+
+import pytest
+
+PACKAGES = Path(__file__).with_name("debian-packages.txt")
+
+# Warnings as the emitted C promises to give none (gcc and clang), and the flags that turn each into an error.
+STRICT = [
+    "-std=c99",
+    "-Wall",
+    "-Wextra",
+    "-Wpedantic",
+    "-Wconversion",
+    "-Wsign-conversion",
+    "-Wshadow",
+    "-Wundef",
+    "-Wmissing-prototypes",
+    "-Wstrict-prototypes",
+    "-Wcast-qual",
+    "-Wdate-time",
+    "-Werror",
+]
+
+
+def listed_packages(text: str) -> list[str]:
+    """The packages of a list: the first word of each line, comments aside."""
+    return [words[0] for line in text.splitlines() if (words := line.partition("#")[0].split())]
+
+
+def missing_packages(packages: list[str]) -> list[str]:
+    """Those of the packages that this Debian has not installed."""
+    known = subprocess.run(
+        ["dpkg-query", "--show", "--showformat", "${Package} ${db:Status-Status}\n"],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    installed = {line.removesuffix(" installed") for line in known.stdout.splitlines() if line.endswith(" installed")}
+    return [package for package in packages if package not in installed]
+
+
+def install_missing() -> str | None:
+    """Installs the listed packages that are missing, if this is root on a Debian; a line about it, None if none was."""
+    if os.geteuid() != 0 or shutil.which("apt-get") is None:
+        return None
+    packages = missing_packages(listed_packages(PACKAGES.read_text(encoding="utf-8")))
+    if not packages:
+        return None
+    quiet = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
+    for command in (
+        ["apt-get", "-qq", "update"],
+        ["apt-get", "-qq", "-y", "--no-install-recommends", "install", *packages],
+    ):
+        done = subprocess.run(command, env=quiet, capture_output=True, text=True, check=False, stdin=subprocess.DEVNULL)
+        if done.returncode != 0:
+            return f"could not install {' '.join(packages)}: {done.stderr.strip()[-500:]}"
+    return f"installed {' '.join(packages)}"
+
+
+def missing(what: str) -> NoReturn:
+    """Ends the test: it fails where CI is set and is skipped elsewhere, with the name of what is missing."""
+    if os.environ.get("CI"):
+        pytest.fail(f"{what} is missing, and CI asks for every check")
+    pytest.skip(f"{what} is missing")
+
+
+def tool(name: str) -> str:
+    """The path of a command that a test needs."""
+    return shutil.which(name) or missing(name)
+
+
+def module(name: str, package: str) -> ModuleType:
+    """A module of an outside package that a test needs."""
+    try:
+        return importlib.import_module(name)
+    except ImportError as fault:
+        missing(f"{package} ({fault})")
+
+
+def run(*command: str | Path, cwd: Path | None = None, timeout: float = 300) -> subprocess.CompletedProcess[str]:
+    """The outcome of a command that must succeed; what it says becomes the failure."""
+    words = [str(word) for word in command]
+    done = subprocess.run(words, cwd=cwd, capture_output=True, text=True, timeout=timeout, check=False)
+    assert done.returncode == 0, f"{' '.join(words)[:2000]}\n{done.stdout[-4000:]}{done.stderr[-8000:]}"
+    return done
