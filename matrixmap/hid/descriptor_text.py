@@ -1,0 +1,102 @@
+"""The bytes of a report descriptor as people hand them on: binary, hexadecimal text, or an array in C."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Final
+
+from matrixmap.hid.items import MAX_DESCRIPTOR_BYTES
+
+MAX_TEXT_BYTES: Final = 32 * MAX_DESCRIPTOR_BYTES
+"""No text of a descriptor is longer: a byte with a comment on a line of its own needs about as much."""
+
+_COMMENT: Final = re.compile(r"/\*.*?\*/|//[^\n]*|#[^\n]*", re.DOTALL)
+_STRING: Final = re.compile(r'"[^"\n]*"')
+_TOKEN: Final = re.compile(r"[^\s,;:{}()\[\]]+")
+_HEX_PAIRS: Final = re.compile(r"(?:[0-9A-Fa-f]{2})+\Z")
+_C_NUMBER: Final = re.compile(r"(?:0[xX]([0-9A-Fa-f]+)|0[bB]([01]+)|([0-9]+))[uUlL]*\Z")
+_TAGGED: Final = re.compile(rb"^[ \t]*(?:[A-Z]:[ \t]|\[?[0-9]+(?:\.[0-9]|[mu]?s\b))", re.MULTILINE)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DescriptorText:
+    """The bytes that a text stands for, up to the fault if there is one; `line` is where it is, counted from 1."""
+
+    data: bytes
+    line: int
+    fault: str | None
+
+
+def is_text(data: bytes) -> bool:
+    """Whether this is text and not a descriptor's own bytes, which begin with a control character."""
+    return not any(byte < 0x20 and byte not in b"\t\n\r\f" for byte in data[:4096]) and bool(data.strip())
+
+
+def is_recording(data: bytes) -> bool:
+    """Whether this is the start of a recording: a line with a tag such as `E:` or with a time."""
+    return is_text(data) and _TAGGED.search(data) is not None
+
+
+def read_descriptor_text(data: bytes) -> DescriptorText:
+    """The bytes of a descriptor out of a file's content. Comments of C and lines after `#` do not count."""
+    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
+        return _fault(1, "this is text in UTF-16; save it as UTF-8 or ASCII")
+    if data.startswith(b"\xef\xbb\xbf"):
+        data = data[3:]
+    if not is_text(data):
+        return DescriptorText(data=data, line=1, fault=None)
+    if len(data) > MAX_TEXT_BYTES:
+        return _fault(1, f"{len(data)} bytes of text are too many for a report descriptor")
+    # Latin-1 takes any byte; what is not ASCII outside a comment is refused as a token.
+    return _read_tokens(_blanked(data.decode("latin-1")))
+
+
+def _fault(line: int, text: str) -> DescriptorText:
+    return DescriptorText(data=b"", line=line, fault=text)
+
+
+def _blanked(text: str) -> str:
+    """The text without comments, and in C without what stands outside the braces; lines keep their numbers."""
+    text = _COMMENT.sub(_only_lines, text)
+    if "{" not in text:
+        return text
+    text = _STRING.sub(_only_lines, text)
+    start = text.index("{") + 1
+    end = text.find("}", start)
+    return "\n" * text.count("\n", 0, start) + text[start : end if end >= 0 else len(text)]
+
+
+def _only_lines(match: re.Match[str]) -> str:
+    return "\n" * match[0].count("\n") or " "
+
+
+def _read_tokens(text: str) -> DescriptorText:
+    """The values in a row: of C if the first of them has a prefix, else pairs of hexadecimal digits."""
+    tokens = list(_TOKEN.finditer(text))
+    in_c = any(token[0][:2] in ("0x", "0X") for token in tokens)
+    out = bytearray()
+    for token in tokens:
+        found = _c_value(token[0]) if in_c else _hex_value(token[0])
+        if found is None:
+            wanted = "a byte such as 0x05" if in_c else "pairs of hexadecimal digits"
+            line = text.count("\n", 0, token.start()) + 1
+            shown = token[0][:40].encode("ascii", "backslashreplace").decode("ascii")
+            return DescriptorText(data=bytes(out), line=line, fault=f"{shown!r} is not {wanted}")
+        out += found
+    return DescriptorText(data=bytes(out), line=1, fault=None)
+
+
+def _hex_value(token: str) -> bytes | None:
+    return bytes.fromhex(token) if _HEX_PAIRS.match(token) else None
+
+
+def _c_value(token: str) -> bytes | None:
+    match = _C_NUMBER.match(token)
+    if match is None or len(token) > 24:
+        return None
+    hexadecimal, binary, decimal = match.groups()
+    if decimal and len(decimal) > 1 and decimal.startswith("0"):
+        return None  # octal in C, and more likely hexadecimal that lost its prefix
+    value = int(hexadecimal or binary or decimal, 16 if hexadecimal else 2 if binary else 10)
+    return bytes([value]) if value <= 0xFF else None

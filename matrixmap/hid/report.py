@@ -1,0 +1,225 @@
+"""From a keyboard's reports to the keys that are down.
+
+Under ErrorRollOver, POSTFail and ErrorUndefined the keys stay as they were and the modifiers that have a bit of their
+own are followed (USB-IF, HID 1.11, appendix C). A malformed report changes nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from enum import Enum
+from typing import Final
+
+from matrixmap.hid.descriptor import Descriptor
+from matrixmap.hid.steps import Array, Bits, KeyReport, Step, key_reports
+from matrixmap.hid.usages import MODIFIER_BITS, NO_EVENT, STATUS_USAGES, Usage
+
+KeySet = frozenset[Usage]
+
+NO_KEYS: Final[KeySet] = frozenset()
+
+CACHED_REPORTS: Final = 1 << 14
+"""How many different reports a decoder remembers before it forgets them all: about 10 MB."""
+
+_STATUS: Final = sum(1 << usage for usage in STATUS_USAGES)
+_NO_KEYS: Final = _STATUS | 1 << NO_EVENT
+_MODIFIERS: Final = sum(1 << usage for usage in MODIFIER_BITS)
+
+
+class State(Enum):
+    """What a report says about the keys."""
+
+    KEYS = "keys"
+    ROLLED = "rolled"
+    OTHER = "other"
+    MALFORMED = "malformed"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Decoded:
+    """One report by itself.
+
+    `slot` numbers the reports with keys from 0. `keys` has bit n set where usage n is down; `followed` are the
+    modifiers that have bits of their own in this report. `text` says what is malformed.
+    """
+
+    state: State
+    slot: int = 0
+    keys: int = 0
+    followed: int = 0
+    key_set: KeySet = NO_KEYS
+    text: str | None = None
+
+
+Reader = Callable[[bytes, int], int]
+
+
+class Decoder:
+    """Reads the reports of one keyboard; made from its descriptor once."""
+
+    def __init__(self, descriptor: Descriptor) -> None:
+        self.reports: tuple[KeyReport, ...] = key_reports(descriptor)
+        self.numbered = descriptor.numbered
+        self._lengths = {report.id: report.bytes for report in descriptor.inputs}
+        self._readers = {report.id: _compiled(slot, report) for slot, report in enumerate(self.reports)}
+        self._cache: dict[bytes, Decoded] = {}
+
+    def decode(self, report: bytes) -> Decoded:
+        """What a report says, the byte of its id included if the keyboard has ids. Longer reports are cut."""
+        found = self._cache.get(report)
+        if found is None:
+            if len(self._cache) >= CACHED_REPORTS:
+                self._cache.clear()
+            found = self._cache[report] = self._read(report)
+        return found
+
+    def _read(self, report: bytes) -> Decoded:
+        if not report:
+            return Decoded(state=State.MALFORMED, text="the report is empty")
+        id = report[0] if self.numbered else 0
+        length = self._lengths.get(id)
+        if length is None:
+            known = ", ".join(str(id) for id in sorted(self._lengths))
+            text = (
+                f"the descriptor has no input report {id} (it has {known})"
+                if known
+                else "the descriptor has no input report"
+            )
+            return Decoded(state=State.MALFORMED, text=text)
+        if len(report) < length:
+            name = f"report {id}" if id else "the report"
+            text = f"{name} has {len(report)} byte{'s' if len(report) > 1 else ''}, its descriptor says {length}"
+            return Decoded(state=State.MALFORMED, text=text)
+        reader = self._readers.get(id)
+        return reader(report[:length]) if reader else Decoded(state=State.OTHER)
+
+
+class Keys:
+    """The keys of one keyboard that are down after each report; a key is down if any of its reports says so."""
+
+    def __init__(self, decoder: Decoder) -> None:
+        self.decoder = decoder
+        self._slots = [0] * max(len(decoder.reports), 1)
+        self._only = len(decoder.reports) <= 1
+        self._down = NO_KEYS
+
+    @property
+    def down(self) -> KeySet:
+        """The keys that are down now."""
+        return self._down
+
+    def take(self, decoded: Decoded) -> KeySet:
+        """The keys that are down after this report."""
+        if decoded.state is State.KEYS:
+            self._slots[decoded.slot] = decoded.keys
+            if self._only:
+                self._down = decoded.key_set
+                return self._down
+        elif decoded.state is State.ROLLED:
+            before = self._slots[decoded.slot]
+            self._slots[decoded.slot] = before & ~decoded.followed | decoded.keys & decoded.followed
+        else:
+            return self._down
+        down = 0
+        for slot in self._slots:
+            down |= slot
+        self._down = key_set(down)
+        return self._down
+
+
+def key_set(bits: int) -> KeySet:
+    """The usages whose bits are set."""
+    return frozenset(Usage(usage) for usage in range(bits.bit_length()) if bits >> usage & 1)
+
+
+def _compiled(slot: int, report: KeyReport) -> Callable[[bytes], Decoded]:
+    """A function that reads this report; its steps are prepared, so that it looks at no description."""
+    readers = [_reader(step) for step in report.steps]
+    own_bits = [_reader(step) for step in report.steps if isinstance(step, Bits)]
+    followed = 0
+    for step in report.steps:
+        if isinstance(step, Bits):
+            followed |= ((1 << step.count) - 1) << step.usage
+    followed &= _MODIFIERS
+
+    def read(data: bytes) -> Decoded:
+        number = int.from_bytes(data, "little")
+        keys = 0
+        for reader in readers:
+            keys |= reader(data, number)
+        if keys & _STATUS:
+            keys = 0
+            for reader in own_bits:
+                keys |= reader(data, number)
+            return Decoded(state=State.ROLLED, slot=slot, keys=keys & followed, followed=followed)
+        keys &= ~_NO_KEYS
+        return Decoded(state=State.KEYS, slot=slot, keys=keys, followed=followed, key_set=key_set(keys))
+
+    return read
+
+
+def _reader(step: Step) -> Reader:
+    """A function of a report, as bytes and as a number, that gives the bits of the usages that one step finds."""
+    if isinstance(step, Array):
+        return _bytes_reader(step) if step.size == 8 and step.bit % 8 == 0 else _array_reader(step)
+    return _bits_reader(step) if step.size == 1 else _wide_reader(step)
+
+
+def _bits_reader(step: Bits) -> Reader:
+    shift, usage, mask = step.bit, step.usage, (1 << step.count) - 1
+    return lambda data, number: (number >> shift & mask) << usage
+
+
+def _wide_reader(step: Bits) -> Reader:
+    """Values of several bits, where each that is not zero counts."""
+    mask = (1 << step.size) - 1
+    places = [(step.bit + step.size * index, 1 << (step.usage + index)) for index in range(step.count)]
+
+    def read(data: bytes, number: int) -> int:
+        keys = 0
+        for shift, key in places:
+            if number >> shift & mask:
+                keys |= key
+        return keys
+
+    return read
+
+
+def _meanings(step: Array) -> dict[int, int]:
+    """Value -> bit of its usage; where two ranges name one value, both."""
+    found: dict[int, int] = {}
+    for values in step.values:
+        for index in range(values.count):
+            value = values.first + index
+            found[value] = found.get(value, 0) | 1 << (values.usage + index)
+    return found
+
+
+def _bytes_reader(step: Array) -> Reader:
+    """Values of one whole byte each, the usual case."""
+    meanings = _meanings(step)
+    keys_of = [meanings.get(value, 0) for value in range(256)]
+    first, last = step.bit // 8, step.bit // 8 + step.count
+
+    def read(data: bytes, number: int) -> int:
+        keys = 0
+        for value in data[first:last]:
+            keys |= keys_of[value]
+        return keys
+
+    return read
+
+
+def _array_reader(step: Array) -> Reader:
+    meanings = _meanings(step)
+    size, start = step.size, step.bit
+    mask, end = (1 << size) - 1, start + size * step.count
+
+    def read(data: bytes, number: int) -> int:
+        keys = 0
+        for shift in range(start, end, size):
+            keys |= meanings.get(number >> shift & mask, 0)
+        return keys
+
+    return read

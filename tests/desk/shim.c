@@ -1,0 +1,72 @@
+/* SPDX-License-Identifier: MIT */
+/* What ctypes cannot see by itself, and whole streams of reports in one call. */
+#include "mm_descriptor.h"
+
+uint16_t mm_test_report_state_size(void);
+uint16_t mm_test_state_size(void);
+uint32_t mm_test_report_batch(mm_report_state *keyboard, const uint8_t *reports, uint32_t size, uint8_t *out);
+uint32_t mm_test_replay(mm_report_state *keyboard, mm_state *state, const uint8_t *reports, uint32_t size, uint32_t *sum);
+
+uint16_t mm_test_report_state_size(void)
+{
+    return (uint16_t)sizeof(mm_report_state);
+}
+
+uint16_t mm_test_state_size(void)
+{
+    return (uint16_t)sizeof(mm_state);
+}
+
+/* Reports as {length, length, bytes...}; writes {result, 32 bytes} for each. Returns their number. */
+uint32_t mm_test_report_batch(mm_report_state *keyboard, const uint8_t *reports, uint32_t size, uint8_t *out)
+{
+    uint32_t at = 0u, count = 0u;
+    while (at + 2u <= size) {
+        uint16_t length = (uint16_t)(reports[at] | (uint16_t)(reports[at + 1u] << 8));
+        at += 2u;
+        out[0] = (uint8_t)mm_report_keys(keyboard, reports + at, length, out + 1);
+        out += 33;
+        at += length;
+        count++;
+    }
+    return count;
+}
+
+/*
+ * A whole recording through decoder, runtime and time: records {ticks since the last, 4 bytes; length, 2 bytes; bytes}.
+ * `sum` counts, over all moments at which mm_advance was called, the select lines with a closed contact, so that no
+ * compiler can leave the work out. Returns the number of reports.
+ */
+uint32_t mm_test_replay(mm_report_state *keyboard, mm_state *state, const uint8_t *reports, uint32_t size, uint32_t *sum)
+{
+    uint32_t at = 0u, count = 0u;
+    uint16_t now = 0u;
+    uint8_t down[32];
+    uint16_t wait = mm_advance(state, now);
+    while (at + 6u <= size) {
+        uint32_t ticks = reports[at] | ((uint32_t)reports[at + 1u] << 8) | ((uint32_t)reports[at + 2u] << 16) |
+                         ((uint32_t)reports[at + 3u] << 24);
+        uint16_t length = (uint16_t)(reports[at + 4u] | (uint16_t)(reports[at + 5u] << 8));
+        while (wait != MM_NEVER && wait <= ticks) {
+            uint8_t select;
+            now = (uint16_t)(now + wait);
+            ticks -= wait;
+            wait = mm_advance(state, now);
+            for (select = 0u; select < MM_SELECT_MAX; select++) {
+                *sum += mm_select_mask(state, select) != 0u;
+            }
+        }
+        if (wait != MM_NEVER) {
+            wait = (uint16_t)(wait - ticks);
+        }
+        now = (uint16_t)(now + ticks);
+        at += 6u;
+        if (mm_report_keys(keyboard, reports + at, length, down) <= MM_REPORT_ROLLED) {
+            (void)mm_usages(state, 0u, down);
+            wait = mm_advance(state, now);
+        }
+        at += length;
+        count++;
+    }
+    return count;
+}
