@@ -49,7 +49,9 @@ class Browser:
     def __enter__(self) -> Self:
         return self
 
-    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None) -> None:
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
         self.close()
 
     def close(self) -> None:
@@ -161,7 +163,12 @@ class Page:
         name = "rawKeyDown" if kind == "down" else "keyUp"
         virtual = {"Tab": 9, "Enter": 13, "Escape": 27, "Space": 32}.get(code, 0)
         self.send(
-            "Input.dispatchKeyEvent", type=name, code=code, key=key or code, modifiers=modifiers, windowsVirtualKeyCode=virtual
+            "Input.dispatchKeyEvent",
+            type=name,
+            code=code,
+            key=key or code,
+            modifiers=modifiers,
+            windowsVirtualKeyCode=virtual,
         )
 
     def click(self, x: float, y: float) -> None:
