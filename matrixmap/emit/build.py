@@ -6,7 +6,14 @@ from collections.abc import Iterable, Mapping
 from hashlib import sha256
 
 from matrixmap import __version__
-from matrixmap.emit.c import LICENCE, header_text, source_text, table_symbol
+from matrixmap.emit.c import (
+    LICENCE,
+    header_text,
+    machine_header_name,
+    machine_header_text,
+    source_text,
+    table_symbol,
+)
 from matrixmap.emit.document import plan_hash, plan_json
 from matrixmap.emit.keylist import key_list
 from matrixmap.emit.names import comment, string
@@ -28,6 +35,8 @@ def build_files(plans: Iterable[Plan]) -> dict[str, str]:
     out = dict(runtime_files())
     out[CONFIG] = _config(listed)
     for plan in listed:
+        machine = plan.layout.machine
+        out[machine_header_name(machine)] = machine_header_text(machine, MADE_BY)
         out[f"{plan.id}.h"] = header_text(plan, hashes[plan.id], MADE_BY)
         out[f"{plan.id}.c"] = source_text(plan, hashes[plan.id], MADE_BY)
         out[f"{plan.id}.json"] = plan_json(plan)
