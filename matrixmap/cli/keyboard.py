@@ -98,7 +98,7 @@ class _Desk:
 
     def __init__(self, file: Path, recording: RecordingFile | None, lenient: bool) -> None:
         from matrixmap.hid.keyboard import keyboard_facts
-        from matrixmap.hid.recording import Kind
+        from matrixmap.hid.report import State
 
         self.time_us = 0
         self.seen: dict[int, _Seen] = {}
@@ -108,7 +108,7 @@ class _Desk:
             self.facts = {0: keyboard_facts(read_descriptor(file, lenient))}
             return
         for event in recording.events():
-            self.seen.setdefault(event.keyboard, _Seen()).take(event, event.kind is Kind.ROLLED)
+            self.seen.setdefault(event.keyboard, _Seen()).take(event, event.state is State.ROLLED)
             self.time_us = event.time_us
         if not recording.keyboards:
             raise UsageError(f"{file}: there is no report and no descriptor in it")
@@ -228,11 +228,11 @@ def _print_events(recording: RecordingFile, format: str) -> None:
             words[event.keys] = held
         if format == "json":
             sys.stdout.write(
-                f'{{"time_us": {event.time_us}, "keyboard": {event.keyboard}, "kind": "{event.kind.value}", '
+                f'{{"time_us": {event.time_us}, "keyboard": {event.keyboard}, "kind": "{event.state.value}", '
                 f'"keys": {held}, "line": {event.line}}}\n'
             )
             continue
         time = f"{event.time_us // 1_000_000:6d}.{event.time_us % 1_000_000:06d}"
         which = f"  keyboard {event.keyboard}" if event.keyboard else ""
-        kind = "" if event.kind.value == "keys" else f"  ({event.kind.value})"
+        kind = "" if event.state.value == "keys" else f"  ({event.state.value})"
         sys.stdout.write(f"{time}{which}  {held}{kind}\n")
