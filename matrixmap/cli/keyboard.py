@@ -183,11 +183,14 @@ def _missing(layout: str, root: Path | None, desk: _Desk) -> list[tuple[Untypabl
 def _missing_lines(found: tuple[Untypable, ...]) -> Iterator[str]:
     from matrixmap.model.words import shown, usage_name
 
-    lacking = [item for item in found if item.lacks]
+    lacking: dict[str, list[str]] = {}
+    for item in found:
+        if item.lacks:
+            lacking.setdefault(" and ".join(map(usage_name, item.lacks)), []).append(shown(item.text))
     if lacking:
-        yield "On this keyboard the layout cannot type:"
-        for item in lacking:
-            yield f"  {shown(item.text)}, for want of {' and '.join(usage_name(usage) for usage in item.lacks)}"
+        yield "On this keyboard the layout cannot type, for want of a key:"
+        for key, texts in lacking.items():
+            yield f"  {key}: {'  '.join(texts)}"
     else:
         yield "This keyboard can send every key that the layout needs."
     unreached = [shown(item.text) for item in found if not item.lacks]
@@ -228,7 +231,7 @@ def _print_events(recording: RecordingFile, format: str) -> None:
             words[event.keys] = held
         if format == "json":
             sys.stdout.write(
-                f'{{"time_us": {event.time_us}, "keyboard": {event.keyboard}, "kind": "{event.state.value}", '
+                f'{{"time_us": {event.time_us}, "keyboard": {event.keyboard}, "state": "{event.state.value}", '
                 f'"keys": {held}, "line": {event.line}}}\n'
             )
             continue

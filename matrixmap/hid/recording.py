@@ -200,21 +200,23 @@ class Recording:
         return None
 
     def _described(self, number: int, rest: bytes) -> Iterator[Event]:
-        """A descriptor: the keyboard in hand is a new one from here on."""
+        """A descriptor: the keyboard in hand is a new one from here on, unless there is no report in what can be read."""
         length, _, digits = rest.partition(b" ")
         data, fault = _bytes_of(digits, length, MAX_DESCRIPTOR_BYTES)
+        parsed = parse_descriptor(data)
         if fault is not None:
             yield self._fault(number, f"the descriptor: {fault}")
-        parsed = parse_descriptor(data)
+        elif parsed.fault is not None:
+            yield self._fault(number, f"the descriptor, {parsed.fault}")
         before = self.keyboards.get(self._number)
+        if not parsed.descriptor.inputs and parsed.fault is not None and before is not None:
+            return
         keyboard = _keyboard(self._number, parsed.descriptor, described=True)
         self.keyboards[self._number] = self._current = keyboard
-        if parsed.fault is not None and fault is None:
-            yield self._fault(number, f"the descriptor, {parsed.fault}")
         if before is not None:
             keyboard.name = before.name
-        if before is not None and before.reported:
-            yield Event(self._now, self._number, State.CONNECTED, NO_KEYS, number, None)
+            if before.reported:
+                yield Event(self._now, self._number, State.CONNECTED, NO_KEYS, number, None)
 
     def _hexadecimal(self, number: int, text: bytes) -> Iterator[Event]:
         match = _TIMED.match(text)
