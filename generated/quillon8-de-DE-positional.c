@@ -2,7 +2,7 @@
 /*
  * quillon8-de-DE-positional: Quillon 8, German (Germany), positional
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 421df8f106082630e1fba02c1773e531b4bed23c8b76e5c01b78a48e1ebf4fd3
+ * SHA-256 of the plan: 625e38e73b57efb59468f3ff930118af5dcb77084b0b2a1f3ac400b33da4576a
  */
 #include "quillon8-de-DE-positional.h"
 
@@ -84,7 +84,7 @@ const uint8_t mm_quillon8_de_DE_positional[MM_QUILLON8_DE_DE_POSITIONAL_SIZE] MM
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
     4, 1, 0, 0, 4, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x23, 2, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Num Lock kept here; rollover of the machine */
-    155, 1, 155, 1, 7, 0, /* closed at least 411, open at least 411, modifiers lead by 7, in 0.1 ms */
+    149, 1, 149, 1, 7, 0, /* closed at least 405, open at least 405, modifiers lead by 7, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
     0, AT_CONTROL, /* modifier key 2: control */

@@ -2,7 +2,7 @@
 /*
  * quillon8-de-DE-symbolic: Quillon 8, German (Germany), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 0844114608e2cd9d52156f21e3cdce1b317aff0c10df3bcf059c42306ad6b263
+ * SHA-256 of the plan: 0a805f33a9ac3efab1fd2b0c5de05e1e2ab9cfd10243c0f9416b2d59e28948fb
  */
 #include "quillon8-de-DE-symbolic.h"
 
@@ -91,7 +91,7 @@ const uint8_t mm_quillon8_de_DE_symbolic[MM_QUILLON8_DE_DE_SYMBOLIC_SIZE] MM_TAB
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
     4, 8, 1, 0, 23, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x33, 2, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover of the machine */
-    155, 1, 155, 1, 7, 0, /* closed at least 411, open at least 411, modifiers lead by 7, in 0.1 ms */
+    149, 1, 149, 1, 7, 0, /* closed at least 405, open at least 405, modifiers lead by 7, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
     0, AT_CONTROL, /* modifier key 2: control */

@@ -2,7 +2,7 @@
 /*
  * quillon8-fr-FR-symbolic: Quillon 8, French (France), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 67f260515a72143fc33799f499ccf176d3d53089c8de0cc5671779fcc0ae8044
+ * SHA-256 of the plan: d439be08b7e1a4df2047e19aba2bd17ee3853d1c696baecdaebfd46792eafef0
  */
 #include "quillon8-fr-FR-symbolic.h"
 
@@ -91,7 +91,7 @@ const uint8_t mm_quillon8_fr_FR_symbolic[MM_QUILLON8_FR_FR_SYMBOLIC_SIZE] MM_TAB
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
     4, 8, 3, 0, 24, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x33, 2, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover of the machine */
-    155, 1, 155, 1, 7, 0, /* closed at least 411, open at least 411, modifiers lead by 7, in 0.1 ms */
+    149, 1, 149, 1, 7, 0, /* closed at least 405, open at least 405, modifiers lead by 7, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
     0, AT_CONTROL, /* modifier key 2: control */

@@ -2,7 +2,7 @@
 /*
  * quillon8-fr-FR-symbolic: Quillon 8, French (France), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 67f260515a72143fc33799f499ccf176d3d53089c8de0cc5671779fcc0ae8044
+ * SHA-256 of the plan: d439be08b7e1a4df2047e19aba2bd17ee3853d1c696baecdaebfd46792eafef0
  */
 #ifndef MM_QUILLON8_FR_FR_SYMBOLIC_H
 #define MM_QUILLON8_FR_FR_SYMBOLIC_H

@@ -32,6 +32,7 @@ def build(
     print_overrides(project)
     plans = [compile_plan(layout) for layout in usable(read_layouts(project, layouts or []))]
     _one_file_each(plans)
+    _all_fit(plans)
     texts = build_files(plans)
     if check:
         _check_fresh(out, texts)
@@ -50,6 +51,16 @@ def _one_file_each(plans: list[Plan]) -> None:
         other = seen.setdefault(plan.id.lower(), plan.id)
         if other != plan.id:
             raise UsageError(f"{other} and {plan.id} would share one file; build them into different folders")
+
+
+def _all_fit(plans: list[Plan]) -> None:
+    from matrixmap.emit.table import TooLargeError, make_table
+
+    for plan in plans:
+        try:
+            make_table(plan)
+        except TooLargeError as fault:
+            raise UsageError(f"{plan.id} cannot be built: {fault}") from fault
 
 
 def _check_fresh(out: Path, texts: dict[str, str]) -> None:
@@ -73,9 +84,10 @@ def _written_before(out: Path) -> list[str]:
     import json
 
     from matrixmap.cli.files import read_text
+    from matrixmap.emit.build import MANIFEST
 
     try:
-        manifest = json.loads(read_text(out / "manifest.json") or "{}")
+        manifest = json.loads(read_text(out / MANIFEST) or "{}")
         names = sorted(manifest.get("files", {}))
     except (ValueError, AttributeError, TypeError):
         return []

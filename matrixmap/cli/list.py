@@ -41,14 +41,21 @@ def list_all(root: Path | None = RootOption, format: str = FormatOption) -> None
     else:
         print_overrides(project)
         for kind, rows in tables.items():
-            typer.echo(f"{kind}s")
-            width = max((len(row["id"] or "") for row in rows), default=0)
-            for row in rows:
-                typer.echo(f"  {row['id']:{width}}  {row['title'] or 'cannot be read'}  ({row['from']})")
+            _print_table(kind, rows)
     findings = [finding for entry in _all_entries(project) for finding in _findings(project, entry)]
     if findings:
         print_reading_findings(findings)
         raise typer.Exit(2)
+
+
+def _print_table(kind: str, rows: list[dict[str, str | None]]) -> None:
+    from matrixmap.model.words import shown
+
+    typer.echo(f"{kind}s")
+    width = max((len(shown(row["id"] or "")) for row in rows), default=0)
+    for row in rows:
+        title = "cannot be read" if row["title"] is None else shown(row["title"])
+        typer.echo(f"  {shown(row['id'] or ''):{width}}  {title}  ({row['from']})")
 
 
 def _all_entries(project: Project) -> list[Entry]:
@@ -66,13 +73,10 @@ def _entries(project: Project, kind: str) -> list[Entry]:
 
 
 def _row(project: Project, entry: Entry) -> dict[str, str | None]:
-    from matrixmap.model.words import shown
-
     loaded = _load(project, entry)
     value = loaded.value if loaded else None
     where = "yours" if entry.folder == 0 and len(project.folders) > 1 else "shipped"
-    row: dict[str, str | None] = {"id": entry.id, "title": shown(value.title) if value else None, "from": where}
-    return row
+    return {"id": entry.id, "title": value.title if value else None, "from": where}
 
 
 def _load(project: Project, entry: Entry) -> Loaded[Machine] | Loaded[Host] | Loaded[Layout] | None:

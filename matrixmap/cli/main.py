@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+from io import TextIOWrapper
 from typing import Any, NoReturn
 
 import typer
@@ -14,7 +15,13 @@ COMMANDS = {
     "build": "Write the C tables, the runtime and the key lists of layouts.",
     "check": "Report what can go wrong with layouts.",
     "show": "Print a machine's matrix and a host's keys, with what reaches what.",
+    "draw": "Draw keyboards and matrix, with what types what.",
+    "stickers": "Make stickers for the keys, at true scale.",
+    "sheet": "Make a sheet for the desk: how to type what is special.",
+    "page": "Make a web page to try layouts on.",
     "howto": "Tell which keys to press to type a text.",
+    "type": "Type a text on a simulated keyboard and print what the machine reads.",
+    "trace": "Play a script of keyboard events and print what the machine reads.",
     "list": "List machines, hosts and layouts.",
     "keyboard": "Describe a keyboard by its report descriptor or a recording; write its table in C.",
     "usages": "Look up HID usages by number, name or W3C code.",
@@ -77,27 +84,57 @@ app = typer.Typer(
 )
 
 
-@app.callback()
-def options(
-    version: bool = typer.Option(False, "--version", help="Print the version and exit."),
-) -> None:
-    """Options that stand before the command."""
-    if version:
+def _print_version(wanted: bool) -> None:
+    if wanted:
         from matrixmap import __version__
 
         typer.echo(f"matrixmap {__version__}")
         raise typer.Exit
 
 
+@app.callback()
+def options(
+    version: bool = typer.Option(
+        False, "--version", is_eager=True, callback=_print_version, help="Print the version and exit."
+    ),
+) -> None:
+    """Options that stand before the command."""
+
+
 def run() -> NoReturn:
     """Run the command line and exit: 0 clean, 1 findings, 2 unusable input or arguments."""
+    for stream in (sys.stdout, sys.stderr):
+        # Where the terminal's encoding lacks a character, its code point is better than an end of the program.
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
     try:
-        app()
+        code = _run_app()
+        sys.stdout.flush()
     except UsageError as error:
-        print(f"matrixmap: {error}", file=sys.stderr)
-        sys.exit(2)
+        code = _complain(str(error))
     except BrokenPipeError:
         # Whoever read our output has enough. Python would complain again while closing it.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        sys.exit(0)
-    sys.exit(0)
+        code = 0
+    except OSError as error:
+        name = f" {os.fsdecode(error.filename)}" if isinstance(error.filename, str | bytes) else ""
+        code = _complain(f"cannot read or write{name}: {error.strerror or error}")
+    sys.exit(code)
+
+
+def _run_app() -> int | str | None:
+    try:
+        app(prog_name="matrixmap")
+    except SystemExit as end:
+        # The command-line library makes exit code 1 of a closed pipe, which would read as findings.
+        if isinstance(end.__context__, BrokenPipeError):
+            raise end.__context__ from None
+        return end.code
+    return 0
+
+
+def _complain(text: str) -> int:
+    from matrixmap.model.words import shown
+
+    print(f"matrixmap: {shown(text)}", file=sys.stderr)
+    return 2

@@ -132,7 +132,7 @@ def choose_format(chosen: str, known: tuple[str, ...] = ("text", "json")) -> str
 
 
 def print_json(value: object) -> None:
-    """A value as JSON on stdout: UTF-8, indented, keys in the order given."""
-    import json
+    """A value as JSON on stdout: UTF-8 whatever the terminal's encoding is, indented, keys in the order given."""
+    from matrixmap.model.words import json_text
 
-    typer.echo(json.dumps(value, ensure_ascii=False, indent=2))
+    typer.echo(json_text(value).encode("utf-8"))

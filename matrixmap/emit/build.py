@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from hashlib import sha256
-from importlib.resources import files
 
 from matrixmap import __version__
 from matrixmap.emit.c import LICENCE, header_text, source_text, table_symbol
 from matrixmap.emit.document import plan_hash, plan_json
 from matrixmap.emit.keylist import key_list
 from matrixmap.emit.names import comment, string
+from matrixmap.emit.runtime import runtime_files
 from matrixmap.emit.table import TABLE_VERSION
 from matrixmap.model.plan import Plan
+from matrixmap.model.words import json_text
 
 MADE_BY = f"matrixmap {__version__}"
 CONFIG = "mm_config.h"
+MANIFEST = "mm_manifest.json"
+"""No id of a layout has an underscore, so no file of a layout has the name of one of ours."""
 
 
 def build_files(plans: Iterable[Plan]) -> dict[str, str]:
@@ -33,16 +35,8 @@ def build_files(plans: Iterable[Plan]) -> dict[str, str]:
     out["mm_layouts.h"] = _index_header(listed)
     out["mm_layouts.c"] = _index_source(listed)
     out["CMakeLists.txt"] = _cmake(out)
-    out["manifest.json"] = _manifest(listed, hashes, out)
+    out[MANIFEST] = _manifest(listed, hashes, out)
     return dict(sorted(out.items()))
-
-
-def runtime_files() -> Iterator[tuple[str, str]]:
-    """Name and text of each file of the C runtime."""
-    folder = files("matrixmap") / "runtime"
-    for path in sorted(folder.iterdir(), key=lambda path: path.name):
-        if path.name.endswith((".c", ".h")):
-            yield path.name, path.read_text(encoding="utf-8")
 
 
 def _config(plans: list[Plan]) -> str:
@@ -99,13 +93,13 @@ def _index_source(plans: list[Plan]) -> str:
     ]
     for plan in plans:
         symbol = table_symbol(plan.id)
-        lines.append(f"static const char {symbol}_id[] MM_TABLE = {string(plan.id)};")
-        lines.append(f"static const char {symbol}_title[] MM_TABLE = {string(plan.layout.title)};")
+        lines.append(f"static const char id_of_{symbol}[] MM_TABLE = {string(plan.id)};")
+        lines.append(f"static const char title_of_{symbol}[] MM_TABLE = {string(plan.layout.title)};")
     lines += ["", "const mm_layout mm_layouts[MM_LAYOUTS] MM_TABLE = {"]
     for plan in plans:
         symbol = table_symbol(plan.id)
         lines.append(
-            f"    {{{symbol}_id, {symbol}_title, {symbol}, {symbol.upper()}_SIZE}}, /* {comment(plan.layout.title)} */"
+            f"    {{id_of_{symbol}, title_of_{symbol}, {symbol}, {symbol.upper()}_SIZE}}, /* {comment(plan.layout.title)} */"
         )
     return "\n".join([*lines, "};", ""])
 
@@ -139,4 +133,4 @@ def _manifest(plans: list[Plan], hashes: Mapping[str, str], out: Mapping[str, st
         },
         "files": {name: sha256(text.encode("utf-8")).hexdigest() for name, text in sorted(out.items())},
     }
-    return json.dumps(document, ensure_ascii=False, indent=2) + "\n"
+    return json_text(document) + "\n"

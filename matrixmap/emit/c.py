@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from matrixmap.emit.names import comment, identifier, identifiers, legend_comment
+from matrixmap.emit.runtime import runtime_names
 from matrixmap.emit.table import (
     ALL_LEVELS,
     EXTRA_BITS,
@@ -26,8 +27,13 @@ LEVEL_NAMES = ("plain", "Shift", "AltGr", "Shift+AltGr")
 
 
 def table_symbol(layout_id: str) -> str:
-    """The C name of a layout's table."""
-    return identifier(layout_id, "mm_")
+    """The C name of a layout's table: `mm_` and its id.
+
+    Where the runtime has such a name, an underscore follows, with which neither an id nor a name of the runtime ends.
+    """
+    symbol = identifier(layout_id, "mm_")
+    used = runtime_names()
+    return f"{symbol}_" if any(f"{symbol}{end}".lower() in used for end in ("", "_size", "_h")) else symbol
 
 
 def header_text(plan: Plan, plan_hash: str, made_by: str) -> str:
@@ -135,6 +141,8 @@ class _Source:
 
     def _contact_names(self) -> Iterator[str]:
         used = self._used_contacts()
+        if not used:
+            return
         yield "/* Where the keys are: select line in the high digit, sense line in the low one; direct lines by number. */"
         yield "enum {"
         width = max((len(self._at(contact)) for contact in used), default=0)

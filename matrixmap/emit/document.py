@@ -8,7 +8,7 @@ from typing import TypedDict
 
 from matrixmap.model.machine import Contact
 from matrixmap.model.plan import Action, Binding, Command, Feed, Latch, Nothing, Plan, Stroke
-from matrixmap.model.words import key_name, trigger_name, usage_name
+from matrixmap.model.words import json_text, key_name, trigger_name, usage_name
 
 
 class TimingDocument(TypedDict):
@@ -86,8 +86,8 @@ def plan_document(plan: Plan) -> PlanDocument:
 def plan_json(plan: Plan) -> str:
     """The plan as JSON text, a line a trigger."""
     document = plan_document(plan)
-    lines = [json.dumps(trigger, ensure_ascii=False) for trigger in document["triggers"]]
-    head = json.dumps({**document, "triggers": []}, ensure_ascii=False, indent=2)
+    lines = [json_text(trigger, indent=None) for trigger in document["triggers"]]
+    head = json_text({**document, "triggers": []})
     body = ",\n    ".join(lines)
     return head.removesuffix("[]\n}") + f"[\n    {body}\n  ]\n}}\n" if lines else head + "\n"
 

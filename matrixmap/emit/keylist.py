@@ -27,9 +27,12 @@ def _lines(plan: Plan) -> Iterator[str]:
     yield f"# {markdown(layout.title)}"
     yield ""
     yield f"Layout `{layout.id}`: the machine {markdown(layout.machine.title)}, typed on from the host {markdown(layout.host.title)}."
+    columns = _columns(plan)
+    if not columns:
+        yield "No key of the host does anything."
+        return
     yield "Each cell says what the machine types, and in brackets the stroke that does it."
     yield ""
-    columns = _columns(plan)
     yield f"| key | {' | '.join(title for title, _, _ in columns)} |"
     yield "| --- |" + " --- |" * len(columns)
     for usage in sorted({binding.trigger.usage for binding in plan.bindings}):

@@ -38,8 +38,9 @@ def comment(text: str) -> str:
     Another character is written as its code point and, if it stands alone, its name.
     """
     shown = "".join(char if " " <= char <= "~" else _code_point(char, alone=len(text) == 1) for char in text)
-    shown = shown.replace("*/", "* /").replace("/*", "/ *").replace("??", "? ?")
-    return shown + "." if shown.endswith("\\") else shown
+    shown = re.sub(r"\?(?=\?)", "? ", shown.replace("*/", "* /").replace("/*", "/ *"))
+    # Compilers splice lines at a backslash even where blanks follow it.
+    return f"{shown}." if shown.rstrip().endswith("\\") else shown
 
 
 def _code_point(char: str, alone: bool) -> str:

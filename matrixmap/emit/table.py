@@ -17,9 +17,16 @@ from matrixmap.model.plan import Action, Command, Demand, Feed, Latch, Nothing, 
 
 TABLE_VERSION = 1
 HEADER_BYTES = 17
+MOST_MODIFIER_KEYS = 8
+MOST = 255
+LONGEST_TICKS = 0xFFFF
 ALL_LEVELS = 0x0F
 EXTRA_BITS = {HostModifier.CONTROL: 0x10, HostModifier.ALT: 0x20, HostModifier.META: 0x40}
 HOW_BITS = {Contacts.SWITCH: 0, Contacts.SWITCH_WITH_DIODE: 1, Contacts.FOLLOWS_SELECT: 2}
+
+
+class TooLargeError(Exception):
+    """A plan that no table can hold; the text says which part is too large."""
 
 
 class Kind(IntEnum):
@@ -113,9 +120,10 @@ def chord_bytes(machine: Machine, chord: tuple[Contact, ...]) -> Iterator[int]:
 
 
 def make_table(plan: Plan) -> Table:
-    """The table of a plan."""
+    """The table of a plan. TooLargeError if the plan has more of something than a table can count."""
     machine = plan.layout.machine
     keys = _modifier_keys(plan)
+    _check_size("modifier keys and latches", len(keys), MOST_MODIFIER_KEYS)
     merged = list(_merged(plan))
     chords = _chords(merged)
     masks = {id(action): _demand_masks(machine, keys, action) for _, _, action in merged}
@@ -132,6 +140,8 @@ def make_table(plan: Plan) -> Table:
     caps = tuple(_caps_ranges(plan))
     flags = _flags(plan)
     counts = (len(keys), len(demands), len(caps), len(chords), len(groups))
+    for what, count in (("demands on modifiers", len(demands)), ("chords", len(chords)), ("groups", len(groups))):
+        _check_size(what, count, MOST)
     return Table(
         machine=machine,
         modifier_keys=keys,
@@ -144,9 +154,15 @@ def make_table(plan: Plan) -> Table:
     )
 
 
+def _check_size(what: str, count: int, most: int) -> None:
+    if count > most:
+        raise TooLargeError(f"{count} {what} are more than the {most} for which a table has room")
+
+
 def _header(plan: Plan, counts: tuple[int, ...], flags: int) -> tuple[int, ...]:
     machine, timing = plan.layout.machine, plan.timing
     times = (timing.close_ticks, timing.open_ticks, timing.lead_ticks)
+    _check_size("ticks of 0.1 ms that a key takes", max(times), LONGEST_TICKS)
     return (
         TABLE_VERSION,
         len(machine.select),

@@ -7,28 +7,33 @@ from types import MappingProxyType
 from matrixmap.circuit.reading import phantoms_possible
 from matrixmap.circuit.timing import timing_of
 from matrixmap.hid.usages import CAPS_LOCK, KEYPAD_DIGITS, NUM_LOCK, Usage
+from matrixmap.join.dead import join_dead_keys
 from matrixmap.join.demands import make_stroke
 from matrixmap.join.symbolic import join_symbolic
 from matrixmap.model.layout import Join, KeyLine, Layout, LockLine, StrokeName, TriggerName
-from matrixmap.model.plan import Action, Binding, Command, Feed, Latch, Nothing, Plan, Trigger
+from matrixmap.model.plan import Action, Binding, Command, Feed, Latch, Nothing, Plan, StandIn, Trigger
 
 
 def compile_plan(layout: Layout) -> Plan:
     """The plan of a layout."""
     bindings: dict[Trigger, Binding] = {}
+    stand_ins: tuple[StandIn, ...] = ()
     if layout.join is Join.SYMBOLIC:
-        bindings.update(join_symbolic(layout))
+        bindings, stand_ins = join_symbolic(layout)
     _apply_lines(layout, bindings)
+    dead_keys = join_dead_keys(layout, bindings, {stand_in.trigger for stand_in in stand_ins})
     ordered = tuple(bindings[trigger] for trigger in sorted(bindings, key=Trigger.sort_key))
-    taken = {binding.trigger.usage for binding in ordered if binding.place is not None}
+    taken = {binding.trigger.usage for binding in ordered}
     possible = phantoms_possible(layout.machine, layout.contacts)
     return Plan(
         layout=layout,
         bindings=ordered,
+        dead_keys=dead_keys,
+        stand_ins=tuple(stand_in for stand_in in stand_ins if bindings[stand_in.trigger].place is None),
         caps_lock=CAPS_LOCK not in taken,
         num_lock=NUM_LOCK not in taken,
         guard=possible if layout.guard is None else layout.guard,
-        timing=timing_of(layout.machine.scan),
+        timing=timing_of(layout.machine.scan, len(layout.machine.select)),
         by_trigger=MappingProxyType({binding.trigger: binding.action for binding in ordered}),
     )
 

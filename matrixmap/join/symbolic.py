@@ -10,7 +10,7 @@ from matrixmap.model.finding import Place
 from matrixmap.model.layout import Layout
 from matrixmap.model.legend import Legend, other_case
 from matrixmap.model.machine import Contact, Key, Machine, ShiftState
-from matrixmap.model.plan import Binding, Feed, Stroke, Trigger
+from matrixmap.model.plan import Binding, Feed, StandIn, Stroke, Trigger
 
 SHIFT = "shift"
 """The machine modifier that the host's Shift keys feed without being told."""
@@ -18,29 +18,71 @@ SHIFT = "shift"
 Offer = tuple[Key, ShiftState]
 
 
-def join_symbolic(layout: Layout) -> dict[Trigger, Binding]:
-    """A binding for every trigger whose character or function the machine has, and for the modifiers."""
+class StrokeMaker:
+    """Makes the stroke of each key and shift state once."""
+
+    def __init__(self, layout: Layout) -> None:
+        self.layout = layout
+        self.passed = lock_modifiers(layout)
+        self.made: dict[tuple[Contact, ShiftState], Stroke] = {}
+
+    def make(self, offer: Offer) -> Stroke:
+        """The stroke that types what a key offers in a shift state, and nothing else."""
+        key, state = offer
+        stroke = self.made.get((key.contact, state))
+        if stroke is None:
+            letter = self.passed if is_letter_key(key) else frozenset()
+            stroke = make_stroke(self.layout.machine, self.layout.contacts, (key,), state, exact=True, passed=letter)
+            self.made[key.contact, state] = stroke
+        return stroke
+
+
+def join_symbolic(layout: Layout) -> tuple[dict[Trigger, Binding], tuple[StandIn, ...]]:
+    """A binding for every trigger whose character or function the machine has, and for the modifiers.
+
+    The second host of the layout stands in where the machine lacks what the first prints; these triggers are listed.
+    """
     offers = find_offers(layout)
-    passed = lock_modifiers(layout)
-    strokes: dict[tuple[Contact, ShiftState], Stroke] = {}
+    strokes = StrokeMaker(layout)
+    useful = useful_accents(layout, offers)
     bindings: dict[Trigger, Binding] = {}
+    stand_ins: list[StandIn] = []
     for usage, host_key in layout.host.keys.items():
         for level in levels_of(layout, usage):
-            legend = host_key.at(level)
-            offer = find_offer(offers, legend) if legend else None
-            if offer is None or legend is None:
+            own = host_key.at(level)
+            if own is None:
                 continue
-            key, state = offer
-            stroke = strokes.get((key.contact, state))
-            if stroke is None:
-                letter = passed if is_letter_key(key) else frozenset()
-                stroke = make_stroke(layout.machine, layout.contacts, (key,), state, exact=True, passed=letter)
-                strokes[key.contact, state] = stroke
             trigger = Trigger(usage=usage, level=level)
-            bindings[trigger] = Binding(trigger=trigger, action=stroke, place=None)
+            offer = find_offer(offers, own)
+            if offer is None and own.is_character and not (own.dead and own.text in useful):
+                other = _stand_in(layout, offers, trigger)
+                if other is not None:
+                    offer = find_offer(offers, other)
+                    stand_ins.append(StandIn(trigger=trigger, own=own, legend=other))
+            if offer is not None:
+                bindings[trigger] = Binding(trigger=trigger, action=strokes.make(offer), place=None)
     for trigger, feed, place in _feeds(layout):
         bindings[trigger] = Binding(trigger=trigger, action=feed, place=place)
-    return bindings
+    return bindings, tuple(stand_ins)
+
+
+def _stand_in(layout: Layout, offers: Mapping[str, Offer], trigger: Trigger) -> Legend | None:
+    """The character of the layout's second host on a trigger, if the machine has it."""
+    key = layout.stand_in.keys.get(trigger.usage) if layout.stand_in else None
+    legend = key.at(trigger.level) if key else None
+    if legend is None or legend.dead or not legend.is_character or find_offer(offers, legend) is None:
+        return None
+    return legend
+
+
+def useful_accents(layout: Layout, offers: Mapping[str, Offer]) -> frozenset[str]:
+    """The accents of the host with which the machine can do something: it has the accent or what it makes of a letter."""
+    letters = {legend.text for key in layout.host.keys.values() for legend in key.legends if legend}
+    return frozenset(
+        accent
+        for accent, pairs in layout.host.composes.items()
+        if accent in offers or any(char in letters and result in offers for char, result in pairs.items())
+    )
 
 
 def levels_of(layout: Layout, usage: Usage) -> range:

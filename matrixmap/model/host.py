@@ -13,6 +13,9 @@ from matrixmap.model.legend import Legend
 LEVELS = 4
 """1 plain, 2 with Shift, 3 with AltGr, 4 with both (the fourth is common practice; ISO/IEC 9995 has three)."""
 
+LEGEND_AT = {1: (0, 0, 0, 0), 2: (0, 1, 0, 1), 3: (0, 1, 2, 2), 4: (0, 1, 2, 3)}
+"""How many legends a key has -> which of them each level types."""
+
 
 class CapsLock(Enum):
     """Which pairs of levels Caps Lock swaps on a key."""
@@ -27,7 +30,8 @@ class CapsLock(Enum):
 class HostKey:
     """A key of the host.
 
-    `legends` has one entry (the same at every level) or up to four (None: nothing at that level).
+    `legends` has one to four entries (None: nothing at that level). One is the same at every level; with two, AltGr
+    changes nothing; with three, Shift changes nothing while AltGr is held.
     On a keypad digit key the first is with Num Lock on, the second with it off.
     """
 
@@ -38,16 +42,8 @@ class HostKey:
     place: Place
 
     def at(self, level: int) -> Legend | None:
-        """The legend at a level from 1 to 4.
-
-        A key with one legend types it everywhere; a function stays itself at the levels above it.
-        """
-        if len(self.legends) == 1:
-            return self.legends[0]
-        if level <= len(self.legends):
-            return self.legends[level - 1]
-        last = self.legends[-1] if self.legends else None
-        return last if last is not None and not last.is_character else None
+        """The legend at a level from 1 to 4: a modifier for which the key has no legend of its own changes nothing."""
+        return self.legends[LEGEND_AT[len(self.legends)][level - 1]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,6 +51,8 @@ class Host:
     """A keyboard of one country: its form and what each key types at each level.
 
     `keys` is ordered by usage. `has_altgr` says whether right Alt chooses levels 3 and 4.
+    `composes` maps the accent of a dead key to what it makes of the character typed next; the accent itself stands for
+    the dead key pressed twice.
     """
 
     id: str
@@ -63,6 +61,7 @@ class Host:
     form: str
     keys: Mapping[Usage, HostKey]
     has_altgr: bool
+    composes: Mapping[str, Mapping[str, str]]
     place: Place
 
     @property

@@ -117,12 +117,16 @@ class Acceptance:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Layout:
-    """A layout with the machine and host that it joins."""
+    """A layout with the machine and host that it joins.
+
+    The legends of `stand_in` are used on triggers whose own characters the machine lacks.
+    """
 
     id: str
     title: str
     machine: Machine
     host: Host
+    stand_in: Host | None
     join: Join
     contacts: Contacts
     guard: bool | None

@@ -106,15 +106,45 @@ class Timing:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class StandIn:
+    """A trigger whose own legend the machine lacks, and the legend of the layout's second host that it types instead."""
+
+    trigger: Trigger
+    own: Legend
+    legend: Legend
+
+
+PairKey = tuple[str, Usage, int]
+"""What was typed after a dead key: its accent, and the usage and level of the next key."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DeadKeys:
+    """What dead keys do; all empty where the host has none or the layout is positional.
+
+    `triggers` are the dead keys with their accents. Their bindings, if any, type the spacing accent: that is what a
+    runtime without dead keys does with them. `pairs` are the strokes for the character that an accent makes of the
+    next key, where table and machine have it; `accents` those for the accent alone, typed before the next key where
+    there is no pair, missing where the machine lacks it.
+    """
+
+    triggers: Mapping[Trigger, str]
+    accents: Mapping[str, Stroke]
+    pairs: Mapping[PairKey, Stroke]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
     """A compiled layout.
 
     `bindings` is sorted by trigger. `caps_lock` and `num_lock` say whether the runtime keeps these locks.
-    `guard` says whether the phantom guard is on.
+    `guard` says whether the phantom guard is on. `stand_ins` are the triggers that type what a second host prints.
     """
 
     layout: Layout
     bindings: tuple[Binding, ...]
+    dead_keys: DeadKeys
+    stand_ins: tuple[StandIn, ...]
     caps_lock: bool
     num_lock: bool
     guard: bool

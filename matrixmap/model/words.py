@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import unicodedata
 
 from matrixmap.hid.usages import KEYPAD_DIGITS, Usage, by_number
@@ -110,6 +111,12 @@ def shown(text: str) -> str:
     if len(text) == 1 and unicodedata.category(text) == "Zs":
         return unicodedata.name(text).lower()
     return "".join(char if _visible(char) else f"\\u{{{ord(char):04x}}}" for char in text)
+
+
+def json_text(value: object, indent: int | None = 2) -> str:
+    """A value as JSON, readable as it stands: what a terminal would obey is written as JSON's own escape."""
+    text = json.dumps(value, ensure_ascii=False, indent=indent)
+    return "".join(char if char == "\n" or _visible(char) else json.dumps(char)[1:-1] for char in text)
 
 
 def _visible(char: str) -> bool:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import unicodedata
 from dataclasses import dataclass
 
+from matrixmap.model.finding import Place
 from matrixmap.model.legend import Legend
 from matrixmap.source import rules
 from matrixmap.source.legends import LegendShape, no_legend, read_legend
@@ -14,6 +16,9 @@ from matrixmap.source.shapes import Choice, Field, Fields, ListOf, MapOf, Number
 ID = r"[A-Za-z0-9]+(-[A-Za-z0-9]+)*"
 NAME = r"[a-z0-9]+(-[a-z0-9]+)*"
 LINE = r"[A-Za-z][A-Za-z0-9]*"
+
+SPACE = "space"
+"""The word for the space in pairs, where blanks separate."""
 
 FORMS = ("ansi-104", "iso-105", "jis-109", "abnt-107", "ks-106")
 
@@ -66,6 +71,55 @@ class HostLegend(Shape):
             self.refuse(node, report)
             return None
         return (legend,) if legend else None
+
+
+@dataclass(frozen=True)
+class Accent(Shape):
+    """The accent of a dead key."""
+
+    def describe(self) -> str:
+        return "a spacing accent"
+
+    def read(self, node: Node, report: Report) -> Legend | None:
+        if not isinstance(node, Text):
+            self.refuse(node, report)
+            return None
+        return read_legend(node, report, dead=True)
+
+
+@dataclass(frozen=True)
+class ComposePairs(Shape):
+    """Pairs of the character typed after a dead key and what both make, as one text: `aá eé space'`.
+
+    Reads to a mapping from the character to the result. One text, for a list of a thousand items takes long to read.
+    """
+
+    def describe(self) -> str:
+        return "pairs such as aá eé: the character typed next (the word space for a space), and what both make"
+
+    def read(self, node: Node, report: Report) -> dict[str, str] | None:
+        if not isinstance(node, Text):
+            self.refuse(node, report)
+            return None
+        pairs: dict[str, str] = {}
+        # Two letters of a text in NFC need no closer look, and most pairs are that.
+        normal = unicodedata.is_normalized("NFC", node.text)
+        for word in node.text.split():
+            if normal and len(word) == 2 and word.isalpha() and word[0] not in pairs:
+                pairs[word[0]] = word[1]
+            else:
+                self._add_pair(word, pairs, node.place, report)
+        return pairs
+
+    def _add_pair(self, word: str, pairs: dict[str, str], place: Place, report: Report) -> None:
+        char, result = (" ", word[len(SPACE) :]) if word.startswith(SPACE) else (word[:1], word[1:])
+        letters = [read_legend(Text(text, place), Report()) for text in (char, result) if text]
+        if len(letters) < 2 or not all(letter and letter.is_character for letter in letters):
+            report.add(rules.BAD_PAIR, place, f"{word!r} is not a character and what it becomes, such as aá")
+        elif char in pairs:
+            report.add(rules.BAD_PAIR, place, f"{SPACE if char == ' ' else char} stands twice in these pairs")
+        elif letters[0] and letters[1]:
+            pairs[letters[0].text] = letters[1].text
 
 
 MATRIX = Fields(
@@ -178,6 +232,10 @@ HOST = Fields(
             MapOf(a_host_key, Choice(("none", "shift", "altgr", "both"))),
             "keys where Caps Lock does not do what the two cases of a letter suggest: the pairs of levels that it swaps",
         ),
+        "composes": Field(
+            MapOf(Accent(), ComposePairs()),
+            "what a dead key makes of the character typed next, by accent; the accent itself is the key pressed twice",
+        ),
     },
 )
 
@@ -192,6 +250,9 @@ LAYOUT = Fields(
         "base": Field(an_id, "the layout file whose lines this one takes over, its own lines coming first"),
         "machine": Field(an_id, "the id of the machine", required=True, unless="base"),
         "host": Field(an_id, "the id of the host; a file without one is only a base for others"),
+        "stand_in": Field(
+            an_id, "a second host, whose characters stand in where the machine lacks those of the first (symbolic only)"
+        ),
         "join": Field(
             Choice(("symbolic", "positional")),
             "by what is printed, or by where the key sits",

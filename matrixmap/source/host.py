@@ -27,6 +27,7 @@ class HostDraft:
     form: str | None
     legends: dict[Usage, tuple[str, tuple[Legend | None, ...], Place]]
     caps: dict[Usage, CapsLock]
+    composes: dict[str, dict[str, str]]
     place: Place
 
 
@@ -53,6 +54,7 @@ def read_host(document: Document, report: Report) -> HostDraft | None:
     for key, choice, _ in record.get("caps") or ():
         for usage in read_host_key(key, report):
             caps[usage] = CapsLock(choice.text)
+    composes = {accent.text: pairs for accent, pairs, _ in record.get("composes") or ()}
     if len(report.findings) > before or not document.whole:
         return None
     form = record.get("form")
@@ -64,6 +66,7 @@ def read_host(document: Document, report: Report) -> HostDraft | None:
         form=form.text if form else None,
         legends=legends,
         caps=caps,
+        composes=composes,
         place=record["host"].place,
     )
 
@@ -111,6 +114,10 @@ def join_base(draft: HostDraft, base: HostDraft | None) -> HostDraft:
         form=draft.form,
         legends={**base.legends, **draft.legends},
         caps={**base.caps, **draft.caps},
+        composes={
+            accent: {**base.composes.get(accent, {}), **draft.composes.get(accent, {})}
+            for accent in (*base.composes, *draft.composes)
+        },
         place=draft.place,
     )
 
@@ -118,14 +125,13 @@ def join_base(draft: HostDraft, base: HostDraft | None) -> HostDraft:
 def finish_host(draft: HostDraft, form: str) -> Host:
     """The finished host: keys that its form has, in order of usage."""
     keys: dict[Usage, HostKey] = {}
-    for usage, (name, written, place) in sorted(draft.legends.items()):
-        legends = written
-        while len(legends) > 1 and legends[-1] is None:
-            legends = legends[:-1]
+    for usage, (name, legends, place) in sorted(draft.legends.items()):
         caps = draft.caps.get(usage) or caps_from_case(legends)
         keys[usage] = HostKey(usage=usage, name=name, legends=legends, caps=caps, place=place)
     # The two entries of a keypad key are Num Lock on and off, not levels that AltGr would choose.
     has_altgr = any(len(key.legends) > 2 for key in keys.values() if key.usage not in KEYPAD_DIGITS)
+    accents = {legend.text for key in keys.values() for legend in key.legends if legend and legend.dead}
+    composes = {accent: MappingProxyType(draft.composes.get(accent, {})) for accent in sorted(accents)}
     return Host(
         id=draft.id,
         title=draft.title,
@@ -133,6 +139,7 @@ def finish_host(draft: HostDraft, form: str) -> Host:
         form=form,
         keys=MappingProxyType(keys),
         has_altgr=has_altgr,
+        composes=MappingProxyType(composes),
         place=draft.place,
     )
 

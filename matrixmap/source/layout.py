@@ -56,11 +56,12 @@ def finish_layout(
     draft: LayoutDraft,
     machine: Machine | None,
     host: Host | None,
+    stand_in: Host | None,
     known_slugs: Iterable[str],
     inputs: Mapping[str, str],
     report: Report,
 ) -> Layout | None:
-    """The layout with its machine and host, or None if a finding was made.
+    """The layout with its machine and hosts, or None if a finding was made.
 
     Without a machine or host the lines are checked as far as that goes.
     """
@@ -68,6 +69,9 @@ def finish_layout(
     words = {name: text.text for name in ("join", "contacts", "guard") if (text := draft.first(name))}
     join = Join(words["join"]) if "join" in words else None
     reader = LineReader(machine, host, join, report)
+    stand_in_name = draft.first("stand_in")
+    if stand_in_name:
+        reader.for_symbolic("stand_in", stand_in_name.place)
     files = [reader.lines(record, known_slugs) for record in draft.records]
     if len(report.findings) > before or machine is None or host is None or join is None or "layout" not in draft.own:
         return None
@@ -78,6 +82,7 @@ def finish_layout(
         title=title.text if title else f"{machine.title}, {host.title}, {join.value}",
         machine=machine,
         host=host,
+        stand_in=stand_in,
         join=join,
         contacts=Contacts(words.get("contacts", Contacts.SWITCH.value)),
         guard=words["guard"] == "on" if "guard" in words else None,

@@ -73,7 +73,7 @@ class LineReader:
         lines = []
         for legend, text, place in record.get("types") or ():
             stroke = self._stroke(text)
-            if self._for_symbolic("types", place) and stroke and self.machine:
+            if self.for_symbolic("types", place) and stroke and self.machine:
                 if not self._types(self.machine, stroke, legend.text):
                     self.report.add(
                         rules.TYPES_SOMETHING_ELSE,
@@ -98,7 +98,8 @@ class LineReader:
         ]
         return f"; {named(strokes)} does" if strokes else "; no key does"
 
-    def _for_symbolic(self, section: str, place: Place) -> bool:
+    def for_symbolic(self, section: str, place: Place) -> bool:
+        """Whether a section may stand here, with a finding if not: in a positional layout it would do nothing."""
         if self.join is not Join.POSITIONAL:
             return True
         self.report.add(
@@ -129,7 +130,7 @@ class LineReader:
     def pass_lines(self, record: Record) -> tuple[PassLine, ...]:
         lines = []
         for key, modifier, place in record.get("pass") or ():
-            if not self._for_symbolic("pass", place):
+            if not self.for_symbolic("pass", place):
                 continue
             usages = self._modifier_usages(key)
             if self.machine and modifier.text not in self.modifier_names:

@@ -195,22 +195,33 @@ class Project:
         if draft.is_base and not report.findings:
             text = f"{id} is a base for other layouts; a layout that can be used has the field host"
             report.add(rules.MISSING_FIELD, draft.place, text)
-        machine_name, host_name = draft.first("machine"), draft.own.get("host")
+        machine_name = draft.first("machine")
         machine = self.machine(machine_name.text) if machine_name else None
-        host = self.host(host_name.text) if host_name else None
         if machine_name and machine is None:
             self._not_there(rules.UNKNOWN_MACHINE, "machine", machine_name, report)
-        if host_name and host is None:
-            self._not_there(rules.UNKNOWN_HOST, "host", host_name, report)
-        for needed in (machine, host):
+        host = self._host_named(draft.own.get("host"), report)
+        stand_in = self._host_named(draft.first("stand_in"), report)
+        for needed in (machine, host, stand_in):
             if needed is not None:
                 report.findings.extend(needed.findings)
                 inputs = (*inputs, *needed.inputs)
         hashes = MappingProxyType(dict(sorted(inputs)))
-        machine_value = machine.value if machine else None
-        host_value = host.value if host else None
-        layout = finish_layout(draft, machine_value, host_value, self.known_slugs, hashes, report)
+        layout = finish_layout(
+            draft,
+            machine.value if machine else None,
+            host.value if host else None,
+            stand_in.value if stand_in else None,
+            self.known_slugs,
+            hashes,
+            report,
+        )
         return _loaded(layout, report, inputs)
+
+    def _host_named(self, name: Text | None, report: Report) -> Loaded[Host] | None:
+        host = self.host(name.text) if name else None
+        if name and host is None:
+            self._not_there(rules.UNKNOWN_HOST, "host", name, report)
+        return host
 
     def _base_layouts(self, id: str, draft: LayoutDraft, report: Report) -> Iterator[_LayoutFile]:
         """The files that a layout takes over, the nearest first."""

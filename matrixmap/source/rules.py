@@ -247,6 +247,14 @@ UNPRINTABLE_LEGEND = _rule(
     'KeyA: ["\\u200f"]',
     "KeyA: [a]",
 )
+BAD_PAIR = _rule(
+    "bad-pair",
+    "What a dead key makes of the next character is not written as a pair.",
+    "A pair is the character typed next and, right behind it, what both make; blanks separate pairs, and the word space "
+    "stands for the space.",
+    "composes: {'´': a=á e=é}",
+    "composes: {'´': \"space' ´´ aá eé\"}",
+)
 STATE_TWICE = _rule(
     "state-twice",
     "A shift state is given twice for one key.",

@@ -7,13 +7,14 @@ from pathlib import Path
 
 import pytest
 
-from matrixmap.emit.table import make_table
+from matrixmap.emit.table import TooLargeError, make_table
+from matrixmap.join.plan import compile_plan
 from matrixmap.model.host import CapsLock
 from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.plan import Command, Demand, Feed, Latch, Nothing, Plan, Stroke
 from tests.emit.compiled import table_bytes
 from tests.emit.table_reader import KEYPAD, Answer, read_table
-from tests.project import shipped_ids, shipped_plan
+from tests.project import open_folders, read_layout, shipped_ids, shipped_plan, write_project
 
 HOW = ("switch", "switch-with-diode", "follows-select")
 
@@ -131,3 +132,60 @@ def where(machine: Machine, contact: Contact) -> tuple[str, int, int]:
     """A contact in the words of the table's reader."""
     lines = machine.lines(contact)
     return ("d", contact - machine.crosspoints, 0) if lines is None else ("x", *lines)
+
+
+def bare_plan(tmp_path: Path, scan: str = "period_us: 20000", machine: str = "", layout: str = "") -> Plan:
+    """The plan of a machine of 4 x 4 keys a to p, from `en-US`, with these further lines."""
+    grid = ", ".join(
+        f"{line}: [{', '.join('abcdefghijklmnop'[at : at + 4])}]"
+        for at, line in zip((0, 4, 8, 12), "ABCD", strict=True)
+    )
+    matrix = f"matrix: {{select: [A, B, C, D], sense: [N, O, P, Q], grid: {{{grid}}}}}"
+    files = {
+        "shared/machines/bare.yaml": f"machine: bare\ntitle: t\nsource: s\n{matrix}\ntypes: {{a: {{plain: a}}}}\n"
+        f"scan: {{{scan}}}\n{machine}",
+        "layouts/bare.yaml": f"layout: bare\nmachine: bare\nhost: en-US\njoin: symbolic\n{layout}",
+    }
+    return compile_plan(read_layout(open_folders(write_project(tmp_path, files)), "bare"))
+
+
+def test_times_too_long_for_a_table_are_refused(tmp_path: Path) -> None:
+    """A machine that scans too slowly for the table's 16 bits of 0.1 ms is told so."""
+    plan = bare_plan(tmp_path, scan="period_us: 1000000, samples_down: 16")
+    with pytest.raises(TooLargeError, match="160000 ticks"):
+        make_table(plan)
+    assert make_table(bare_plan(tmp_path / "near", scan="period_us: 1000000, samples_down: 6")).header[11:13] == (
+        96,
+        234,
+    )
+
+
+def test_more_modifier_keys_than_a_table_holds_are_refused(tmp_path: Path) -> None:
+    """Eight modifier keys fit; a latch beside another key makes nine."""
+    keys = "modifiers: {one: [b, c, d, e], two: [f, g, h, i]}\nlatching: {latch: j}\n"
+    lock = "locks: {CapsLock: latch}\n"
+    assert make_table(bare_plan(tmp_path / "eight", machine=keys)).header[4] == 8
+    with pytest.raises(TooLargeError, match="9 modifier keys"):
+        make_table(bare_plan(tmp_path / "nine", machine=keys, layout=lock))
+
+
+def test_more_chords_than_a_table_holds_are_refused(tmp_path: Path) -> None:
+    """255 different strokes of several keys fit into a table, 256 do not."""
+    strokes = [f"{one} + {two}" for one in "abcdefghijklmnop" for two in "abcdefghijklmnop" if one != two]
+    strokes += [f"a + b + {three}" for three in "cdefghijklmnop"] + ["a + c + d", "a + c + e"]
+    letters = [f"Key{letter}" for letter in "ABCDEFGHIJKLMNOPQRSTUVWXYZ"] + [f"Digit{digit}" for digit in "0123456789"]
+    triggers = [
+        f"{held}{key}"
+        for held in ("", "Shift+", "Alt+", "Control+", "Meta+", "Shift+Alt+", "Alt+Control+", "Shift+Meta+")
+        for key in letters
+    ]
+    for count in (255, 256):
+        pairs = list(zip(triggers, strokes, strict=False))[:count]
+        lines = "".join(f"  {trigger}: {stroke}\n" for trigger, stroke in pairs)
+        plan = bare_plan(tmp_path / str(count), layout=f"keys:\n{lines}")
+        assert len(pairs) == count
+        if count == 255:
+            assert read_table(make_table(plan).to_bytes()).answers == expected_answers(plan)
+        else:
+            with pytest.raises(TooLargeError, match="256 chords"):
+                make_table(plan)

@@ -1,33 +1,17 @@
 """A small project in memory: the demo's machine, two of its hosts, and the file under test."""
 
-from collections.abc import Callable, Iterable
-from pathlib import Path
+from collections.abc import Callable
 
 import pytest
 
 from matrixmap.source.folder import KINDS
 from matrixmap.source.project import Loaded, Project
 from matrixmap.source.rules import READING_RULES
+from tests.project import ROOT
+from tests.source.memory import MemoryFolder
 
-ROOT = Path(__file__).parents[2]
 SLUGS = tuple(rule.slug for rule in READING_RULES)
 SHIPPED = {"machine": ("quillon8",), "host": ("base", "en-GB", "en-US")}
-
-
-class MemoryFolder:
-    """Files by kind and id; a finding names a file by its id alone."""
-
-    def __init__(self, files: dict[tuple[str, str], bytes]) -> None:
-        self.files = files
-
-    def ids(self, kind: str) -> Iterable[str]:
-        return sorted(id for of, id in self.files if of == kind)
-
-    def read(self, kind: str, id: str) -> bytes | None:
-        return self.files.get((kind, id))
-
-    def name(self, kind: str, id: str) -> str:
-        return f"{id}.yaml"
 
 
 def shipped_files() -> dict[tuple[str, str], bytes]:

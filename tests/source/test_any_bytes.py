@@ -1,7 +1,6 @@
 """Any bytes at all are findings or a value, never an exception."""
 
 from collections.abc import Callable
-from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -9,8 +8,8 @@ from hypothesis import strategies as st
 
 from matrixmap.source.folder import KINDS
 from matrixmap.source.project import Loaded
+from tests.project import ROOT
 
-ROOT = Path(__file__).parents[2]
 SEEDS = {
     "machine": (ROOT / KINDS["machine"] / "quillon8.yaml").read_text(encoding="utf-8"),
     "host": (ROOT / KINDS["host"] / "en-GB.yaml").read_text(encoding="utf-8"),

@@ -1,0 +1,690 @@
+/* SPDX-License-Identifier: MIT */
+#include "mm_descriptor.h"
+
+#include <stddef.h>
+#include <string.h>
+
+/* Prefixes of short items without the two bits of their size (HID 1.11, sections 6.2.2.4 to 6.2.2.8). */
+#define ITEM_INPUT 0x80u
+#define ITEM_OUTPUT 0x90u
+#define ITEM_COLLECTION 0xA0u
+#define ITEM_FEATURE 0xB0u
+#define ITEM_END_COLLECTION 0xC0u
+#define ITEM_USAGE_PAGE 0x04u
+#define ITEM_LOGICAL_MINIMUM 0x14u
+#define ITEM_LOGICAL_MAXIMUM 0x24u
+#define ITEM_REPORT_SIZE 0x74u
+#define ITEM_REPORT_ID 0x84u
+#define ITEM_REPORT_COUNT 0x94u
+#define ITEM_PUSH 0xA4u
+#define ITEM_POP 0xB4u
+#define ITEM_USAGE 0x08u
+#define ITEM_USAGE_MINIMUM 0x18u
+#define ITEM_USAGE_MAXIMUM 0x28u
+#define ITEM_DELIMITER 0xA8u
+#define LONG_ITEM 0xFEu
+
+#define FLAG_CONSTANT 0x01u
+#define FLAG_VARIABLE 0x02u
+
+#define KEYBOARD_PAGE 0x07u
+#define KEYS 0x100u
+#define MOST_BITS 65528u /* 8191 bytes */
+#define MOST_VALUE_BITS 32u
+
+/* As mm_report.h describes the table. */
+#define HEADER 5u
+#define REPORT_ENTRY 3u
+#define MOST_RANGES 255u
+enum { BITS = 1, WIDE = 2, ARRAY = 3 };
+
+#define NO_NUMBER 0xFFu
+#define MORE 0xFFu /* reading goes on; otherwise a mm_descriptor_result */
+
+typedef struct item {
+    uint32_t value; /* without sign */
+    uint16_t next;  /* offset of the item after this one */
+    uint8_t tag;    /* prefix without size; 0 for a long item, which is skipped */
+    uint8_t size;
+} item;
+
+typedef struct globals {
+    uint32_t low;  /* Logical Minimum, two's complement */
+    uint32_t high; /* Logical Maximum as written, without sign */
+    uint16_t page;
+    uint16_t size;  /* 0xFFFF: that or more */
+    uint16_t count; /* the same */
+    uint8_t high_size;
+    uint8_t id;
+} globals;
+
+/* Usages in a row on one page; none if the first is above the last. */
+typedef struct run {
+    uint16_t page;
+    uint16_t first;
+    uint16_t last;
+    bool is_short; /* its page is that of a Usage Page item */
+} run;
+
+/* One end of usages in a row. */
+typedef struct usage {
+    uint16_t page;
+    uint16_t number;
+    bool is_short;
+} usage;
+
+typedef struct locals {
+    uint32_t minimum;
+    uint32_t maximum;
+    uint8_t minimum_size; /* 0xFF: none */
+    uint8_t maximum_size;
+    bool in_set;
+    bool taken; /* the set has its first usage */
+    bool any;
+} locals;
+
+typedef struct report {
+    uint16_t bits;
+    uint8_t id;
+    uint8_t number; /* in the table */
+} report;
+
+/* The Input field whose steps are made. */
+typedef struct field {
+    uint32_t low;  /* of an array: Logical Minimum */
+    uint16_t from; /* of an array: the first and the last usage, by index, that its values can name */
+    uint16_t to;
+    uint16_t zero;  /* the index that the value 0 has after negative ones; else 0 */
+    uint16_t index; /* usages that were met; 0xFFFF: that or more */
+    run now;        /* usages that are put together */
+    uint16_t bit;
+    uint16_t size;
+    uint16_t count;
+    uint16_t ranges_at; /* of the array's step; 0: not begun */
+    uint8_t report;
+    bool variable;
+    bool any;
+} field;
+
+typedef struct reader {
+    const uint8_t *data;
+    uint8_t *table;
+    uint16_t length;
+    uint16_t room;
+    uint16_t used;
+    uint16_t locals_at; /* where the local items begin, and the page there */
+    uint16_t locals_page;
+    uint16_t collections;
+    uint8_t pushes;
+    uint8_t reports;
+    uint8_t numbers; /* reports in the table */
+    bool numbered;
+    globals now;
+    locals local;
+    globals pushed[MM_DESCRIPTOR_PUSHES];
+    report report[MM_DESCRIPTOR_REPORTS];
+} reader;
+
+/* ---- items ---- */
+
+/* The item at `at`; false if it ends after the last byte. */
+static bool read_item(const reader *r, uint16_t at, item *found)
+{
+    uint8_t prefix = r->data[at];
+    uint16_t left = (uint16_t)(r->length - at - 1u);
+    uint8_t i;
+    found->value = 0u;
+    found->size = 0u;
+    found->tag = 0u;
+    if (prefix == LONG_ITEM) {
+        if (left < 2u || left - 2u < r->data[at + 1u]) {
+            return false;
+        }
+        found->next = (uint16_t)(at + 3u + r->data[at + 1u]);
+        return true;
+    }
+    found->tag = prefix & 0xFCu;
+    found->size = (prefix & 3u) == 3u ? 4u : (uint8_t)(prefix & 3u);
+    if (left < found->size) {
+        return false;
+    }
+    for (i = found->size; i > 0u; i--) {
+        found->value = (found->value << 8) | r->data[at + i];
+    }
+    found->next = (uint16_t)(at + 1u + found->size);
+    return true;
+}
+
+/* Two's complement of 32 bits of a value of `size` bytes. */
+static uint32_t extended(uint32_t value, uint8_t size)
+{
+    uint32_t top = size == 0u ? 0u : (uint32_t)1u << (8u * size - 1u);
+    return (value & top) != 0u ? value | (0u - top) : value;
+}
+
+static bool is_negative(uint32_t value)
+{
+    return value >= 0x80000000u;
+}
+
+/* Of numbers in two's complement. */
+static bool is_less(uint32_t left, uint32_t right)
+{
+    return (left ^ 0x80000000u) < (right ^ 0x80000000u);
+}
+
+static uint16_t at_most_word(uint32_t value)
+{
+    return value > 0xFFFFu ? 0xFFFFu : (uint16_t)value;
+}
+
+/* ---- usages ---- */
+
+static void clear_locals(locals *l)
+{
+    memset(l, 0, sizeof *l);
+    l->minimum_size = 0xFFu;
+    l->maximum_size = 0xFFu;
+}
+
+static void complete(usage *u, uint32_t value, uint8_t size, uint16_t page)
+{
+    u->is_short = size <= 2u;
+    u->page = u->is_short ? page : (uint16_t)(value >> 16);
+    u->number = (uint16_t)value;
+}
+
+static void no_usages(run *found)
+{
+    found->first = 1u;
+    found->last = 0u;
+}
+
+/* One local item. MORE, with the usages that it completes, or MM_DESCRIPTOR_MALFORMED. */
+static uint8_t take_local(locals *l, const item *i, uint16_t page, run *found)
+{
+    usage first, last;
+    no_usages(found);
+    l->any = true;
+    if (i->tag == ITEM_DELIMITER) {
+        if (i->value > 1u || (i->value == 1u) == l->in_set) {
+            return MM_DESCRIPTOR_MALFORMED;
+        }
+        l->in_set = !l->in_set;
+        l->taken = false;
+        return MORE;
+    }
+    if (i->tag == ITEM_USAGE) {
+        complete(&first, i->value, i->size, page);
+        complete(&last, i->value, i->size, page);
+    } else {
+        if (i->tag == ITEM_USAGE_MINIMUM) {
+            l->minimum = i->value;
+            l->minimum_size = i->size;
+        } else {
+            l->maximum = i->value;
+            l->maximum_size = i->size;
+        }
+        if (l->minimum_size == 0xFFu || l->maximum_size == 0xFFu) {
+            return MORE;
+        }
+        complete(&first, l->minimum, l->minimum_size, page);
+        complete(&last, l->maximum, l->maximum_size, page);
+        l->minimum_size = 0xFFu;
+        l->maximum_size = 0xFFu;
+        if (first.is_short && !last.is_short) {
+            first.page = last.page;
+        } else if (last.is_short && !first.is_short) {
+            last.page = first.page;
+        }
+        if (first.page != last.page || first.number > last.number) {
+            return MM_DESCRIPTOR_MALFORMED;
+        }
+    }
+    if (!l->taken) { /* the first of a set is the preferred one */
+        found->page = first.page;
+        found->first = first.number;
+        found->last = last.number;
+        found->is_short = first.is_short && last.is_short;
+    }
+    l->taken = l->in_set;
+    return MORE;
+}
+
+static bool is_local(uint8_t tag)
+{
+    return tag == ITEM_USAGE || tag == ITEM_USAGE_MINIMUM || tag == ITEM_USAGE_MAXIMUM || tag == ITEM_DELIMITER;
+}
+
+/* ---- steps of the table ---- */
+
+static bool put(reader *r, uint8_t value)
+{
+    if (r->used == r->room) {
+        return false;
+    }
+    r->table[r->used++] = value;
+    return true;
+}
+
+static bool put_word(reader *r, uint16_t value)
+{
+    return put(r, (uint8_t)value) && put(r, (uint8_t)(value >> 8));
+}
+
+/* The first bytes of a step; its report gets a number in the table. */
+static bool begin_step(reader *r, const field *f, uint8_t kind, uint16_t bit)
+{
+    report *mine = &r->report[f->report];
+    if (mine->number == NO_NUMBER) {
+        if (r->numbers == MM_REPORTS) {
+            return false;
+        }
+        mine->number = r->numbers++;
+    }
+    return put(r, (uint8_t)(kind | (uint8_t)(mine->number << 4))) && put_word(r, bit);
+}
+
+static bool put_bits(reader *r, const field *f, uint8_t first, uint8_t more, uint16_t size)
+{
+    uint16_t bit = (uint16_t)(f->bit + f->index * f->size);
+    return begin_step(r, f, size == 1u ? BITS : WIDE, bit) && put(r, more) && put(r, first) &&
+           (size == 1u || put_word(r, size));
+}
+
+/* The values of the usages with the indices `from` to `from` + `more`; `first` is the usage of the first. */
+static bool put_range(reader *r, field *f, uint8_t first, uint16_t from, uint8_t more)
+{
+    uint32_t value = f->low + from;
+    uint8_t left;
+    if (f->ranges_at == 0u || r->table[f->ranges_at] == MOST_RANGES) {
+        if (!begin_step(r, f, ARRAY, f->bit) || !put(r, (uint8_t)f->size) || !put_word(r, f->count) || !put(r, 0u)) {
+            return false;
+        }
+        f->ranges_at = (uint16_t)(r->used - 1u);
+    }
+    r->table[f->ranges_at]++;
+    if (f->size < 32u) {
+        value &= ((uint32_t)1u << f->size) - 1u;
+    }
+    for (left = (uint8_t)((f->size + 7u) >> 3); left > 0u; left--, value >>= 8) {
+        if (!put(r, (uint8_t)value)) {
+            return false;
+        }
+    }
+    return put(r, more) && put(r, first);
+}
+
+/* The keys of an array among the usages from `first` to `first` + `more`. */
+static bool put_values(reader *r, field *f, uint8_t first, uint8_t more)
+{
+    uint16_t from = f->index;
+    uint16_t to = (uint16_t)(from + more);
+    if (to < from || to == 0xFFFFu) {
+        return false;
+    }
+    if (from < f->from) {
+        first = (uint8_t)(first + (f->from - from));
+        from = f->from;
+    }
+    if (to > f->to) {
+        to = f->to;
+    }
+    if (from > to) {
+        return true;
+    }
+    if (from < f->zero && f->zero <= to) {
+        more = (uint8_t)(f->zero - from);
+        if (!put_range(r, f, first, from, (uint8_t)(more - 1u))) {
+            return false;
+        }
+        first = (uint8_t)(first + more);
+        from = f->zero;
+    }
+    return put_range(r, f, first, from, (uint8_t)(to - from));
+}
+
+/* The usages that were put together are complete. */
+static bool end_run(reader *r, field *f)
+{
+    uint16_t more = (uint16_t)(f->now.last - f->now.first);
+    bool ok = true;
+    if (f->now.page == KEYBOARD_PAGE && f->now.first < KEYS) {
+        uint8_t first = (uint8_t)f->now.first;
+        uint8_t keys = (uint8_t)more;
+        if (f->now.last >= KEYS) {
+            keys = (uint8_t)(KEYS - 1u - first);
+        }
+        if (!f->variable) {
+            ok = put_values(r, f, first, keys);
+        } else if (f->index < f->count) {
+            uint16_t most = (uint16_t)(f->count - f->index - 1u);
+            if (keys > most) {
+                keys = (uint8_t)most;
+            }
+            ok = put_bits(r, f, first, keys, f->size);
+        }
+    }
+    f->index = more < 0xFFFFu - f->index ? (uint16_t)(f->index + more + 1u) : 0xFFFFu;
+    return ok;
+}
+
+static bool add_run(reader *r, field *f, const run *more)
+{
+    if (f->any && more->page == f->now.page && more->first != 0u && more->first - 1u == f->now.last) {
+        f->now.last = more->last;
+        return true;
+    }
+    if (f->any && !end_run(r, f)) {
+        return false;
+    }
+    f->any = true;
+    f->now = *more;
+    return true;
+}
+
+/* The last usages of a field, and then the values of a bitmap for which the last of them answers. */
+static bool end_field(reader *r, field *f)
+{
+    if (!f->any) {
+        return true;
+    }
+    if (!end_run(r, f)) {
+        return false;
+    }
+    if (!f->variable || f->index >= f->count || f->now.page != KEYBOARD_PAGE || f->now.last >= KEYS) {
+        return true;
+    }
+    return put_bits(r, f, (uint8_t)f->now.last, 0u, (uint16_t)((f->count - f->index) * f->size));
+}
+
+/* The values of an array that its size and its logical range allow, counted from the logical minimum. */
+static void limit_values(const globals *now, field *f)
+{
+    uint32_t low = now->low;
+    uint32_t high = now->high; /* a negative one above a minimum that is not is meant without sign */
+    uint32_t half = (uint32_t)1u << (f->size - 1u);
+    bool none;
+    f->low = low;
+    if (is_negative(low)) {
+        high = extended(high, now->high_size);
+        f->zero = at_most_word(0u - low);
+        if (is_less(low, 0u - half)) {
+            low = 0u - half;
+        }
+        if (is_less(half - 1u, high)) {
+            high = half - 1u;
+        }
+        none = is_less(high, low);
+    } else {
+        if (high > 2u * half - 1u) {
+            high = 2u * half - 1u;
+        }
+        none = high < low;
+    }
+    f->from = none ? 1u : at_most_word(low - f->low);
+    f->to = none ? 0u : at_most_word(high - f->low);
+}
+
+/* ---- fields ---- */
+
+/*
+ * Goes over the local items before the main item at `end`. A short usage takes the page of the main item, save before
+ * `anchor`, where the last usage stands that was declared on that page: devices mix pages so.
+ * First pass (`f` null): gives the anchor. Second pass: makes the steps; 0 if there is no room for them.
+ */
+static uint16_t pass_over(reader *r, field *f, uint16_t end, uint16_t anchor)
+{
+    uint16_t page = r->locals_page;
+    uint16_t at = r->locals_at;
+    locals l;
+    item i;
+    run found;
+    clear_locals(&l);
+    while (at < end && read_item(r, at, &i)) {
+        at = i.next;
+        if (i.tag == ITEM_USAGE_PAGE) {
+            page = (uint16_t)i.value;
+        }
+        if (!is_local(i.tag)) {
+            continue;
+        }
+        (void)take_local(&l, &i, page, &found);
+        if (found.first > found.last) {
+            continue;
+        }
+        if (f == NULL) {
+            if (found.is_short && found.page == r->now.page) {
+                anchor = at;
+            }
+            continue;
+        }
+        if (found.is_short && at > anchor) {
+            found.page = r->now.page;
+        }
+        if (!add_run(r, f, &found)) {
+            return 0u;
+        }
+    }
+    return f == NULL ? anchor : (uint16_t)end_field(r, f);
+}
+
+/* The report of the id in force, new or known; NO_NUMBER: no room. */
+static uint8_t find_report(reader *r)
+{
+    uint8_t i;
+    for (i = 0u; i < r->reports; i++) {
+        if (r->report[i].id == r->now.id) {
+            return i;
+        }
+    }
+    if (i == MM_DESCRIPTOR_REPORTS) {
+        return NO_NUMBER;
+    }
+    r->report[i].id = r->now.id;
+    r->report[i].bits = r->now.id != 0u ? 8u : 0u;
+    r->report[i].number = NO_NUMBER;
+    r->reports++;
+    return i;
+}
+
+/* The first report with an id: those without one cannot be told apart from now on. */
+static void begin_numbers(reader *r)
+{
+    uint8_t i;
+    for (i = 0u; i < r->reports; i++) {
+        r->report[i].number = NO_NUMBER;
+    }
+    r->numbered = true;
+    r->numbers = 0u;
+    r->used = HEADER;
+}
+
+static uint8_t take_input(reader *r, uint32_t flags, uint16_t end)
+{
+    field f;
+    uint32_t bits = (uint32_t)r->now.size * r->now.count;
+    uint8_t number = find_report(r);
+    if (number == NO_NUMBER || bits > (uint32_t)(MOST_BITS - r->report[number].bits)) {
+        return MM_DESCRIPTOR_NO_ROOM;
+    }
+    if (r->now.id != 0u && !r->numbered) {
+        begin_numbers(r);
+    }
+    memset(&f, 0, sizeof f);
+    f.bit = r->report[number].bits;
+    f.size = r->now.size;
+    f.count = r->now.count;
+    f.report = number;
+    f.variable = (flags & FLAG_VARIABLE) != 0u;
+    r->report[number].bits = (uint16_t)(f.bit + bits);
+    if ((flags & FLAG_CONSTANT) != 0u || bits == 0u || (r->numbered && r->now.id == 0u)) {
+        return MORE;
+    }
+    if (!f.variable) {
+        if (f.size > MOST_VALUE_BITS) {
+            return MORE;
+        }
+        limit_values(&r->now, &f);
+    }
+    return pass_over(r, &f, end, pass_over(r, NULL, end, 0u)) != 0u ? MORE : (uint8_t)MM_DESCRIPTOR_NO_ROOM;
+}
+
+/* ---- the items one by one ---- */
+
+static uint8_t take_pop(reader *r, uint16_t next)
+{
+    if (r->pushes == 0u) {
+        return MM_DESCRIPTOR_MALFORMED;
+    }
+    r->pushes--;
+    if (r->local.any && r->pushed[r->pushes].page != r->now.page) {
+        return MM_DESCRIPTOR_NO_ROOM;
+    }
+    r->now = r->pushed[r->pushes];
+    if (!r->local.any) {
+        r->locals_at = next;
+        r->locals_page = r->now.page;
+    }
+    return MORE;
+}
+
+static uint8_t take_global(reader *r, const item *i)
+{
+    switch (i->tag) {
+    case ITEM_USAGE_PAGE:
+        r->now.page = (uint16_t)i->value;
+        break;
+    case ITEM_LOGICAL_MINIMUM:
+        r->now.low = extended(i->value, i->size);
+        break;
+    case ITEM_LOGICAL_MAXIMUM:
+        r->now.high = i->value;
+        r->now.high_size = i->size;
+        break;
+    case ITEM_REPORT_SIZE:
+        r->now.size = at_most_word(i->value);
+        break;
+    case ITEM_REPORT_COUNT:
+        r->now.count = at_most_word(i->value);
+        break;
+    case ITEM_REPORT_ID:
+        if (i->value < 1u || i->value > 0xFFu) {
+            return MM_DESCRIPTOR_MALFORMED;
+        }
+        r->now.id = (uint8_t)i->value;
+        break;
+    case ITEM_PUSH:
+        if (r->pushes == MM_DESCRIPTOR_PUSHES) {
+            return MM_DESCRIPTOR_NO_ROOM;
+        }
+        r->pushed[r->pushes++] = r->now;
+        break;
+    case ITEM_POP:
+        return take_pop(r, i->next);
+    default:
+        break; /* reserved, long, or nothing that keys depend on */
+    }
+    return MORE;
+}
+
+static uint8_t take_main(reader *r, const item *i, uint16_t at)
+{
+    uint8_t result = MORE;
+    if (r->local.in_set && (i->tag != ITEM_END_COLLECTION || r->collections > 0u)) {
+        return MM_DESCRIPTOR_MALFORMED;
+    }
+    if (i->tag == ITEM_COLLECTION) {
+        r->collections++;
+    } else if (i->tag == ITEM_END_COLLECTION) {
+        if (r->collections == 0u) {
+            return MM_DESCRIPTOR_MALFORMED;
+        }
+        r->collections--;
+    } else if (i->tag == ITEM_INPUT) {
+        result = take_input(r, i->value, at);
+    }
+    clear_locals(&r->local);
+    r->locals_at = i->next;
+    r->locals_page = r->now.page;
+    return result;
+}
+
+static bool is_main(uint8_t tag)
+{
+    return tag == ITEM_INPUT || tag == ITEM_OUTPUT || tag == ITEM_FEATURE || tag == ITEM_COLLECTION ||
+           tag == ITEM_END_COLLECTION;
+}
+
+/* Header and reports around the steps. */
+static bool end_table(reader *r)
+{
+    uint16_t steps = (uint16_t)(r->used - HEADER);
+    uint8_t number, i;
+    r->table[0] = MM_REPORT_TABLE_VERSION;
+    r->table[1] = r->numbered ? 1u : 0u;
+    r->table[2] = r->numbers;
+    r->table[3] = (uint8_t)steps;
+    r->table[4] = (uint8_t)(steps >> 8);
+    for (number = 0u; number < r->numbers; number++) {
+        for (i = 0u; r->report[i].number != number; i++) {
+        }
+        if (!put(r, r->report[i].id) || !put_word(r, (uint16_t)((r->report[i].bits + 7u) >> 3))) {
+            return false;
+        }
+    }
+    return true;
+}
+
+mm_descriptor_result mm_read_descriptor(const uint8_t *descriptor, uint16_t length, uint8_t *table, uint16_t room,
+                                        uint16_t *size)
+{
+    reader r;
+    run found;
+    item i;
+    uint16_t at = 0u;
+    *size = 0u;
+    if (descriptor == NULL || length == 0u) {
+        return MM_DESCRIPTOR_MALFORMED;
+    }
+    if (table == NULL || room < HEADER) {
+        return MM_DESCRIPTOR_NO_ROOM;
+    }
+    memset(&r, 0, sizeof r);
+    r.data = descriptor;
+    r.length = length;
+    r.table = table;
+    r.room = room;
+    r.used = HEADER;
+    clear_locals(&r.local);
+    while (at < length) {
+        uint8_t result;
+        *size = at;
+        if (!read_item(&r, at, &i)) {
+            return MM_DESCRIPTOR_MALFORMED;
+        }
+        if (is_main(i.tag)) {
+            result = take_main(&r, &i, at);
+        } else if (is_local(i.tag)) {
+            result = take_local(&r.local, &i, r.now.page, &found);
+        } else {
+            result = take_global(&r, &i);
+        }
+        if (result != MORE) {
+            return (mm_descriptor_result)result;
+        }
+        at = i.next;
+    }
+    *size = length;
+    if (r.collections != 0u) {
+        return MM_DESCRIPTOR_MALFORMED;
+    }
+    if (r.numbers == 0u) {
+        return MM_DESCRIPTOR_NO_KEYS;
+    }
+    if (!end_table(&r)) {
+        return MM_DESCRIPTOR_NO_ROOM;
+    }
+    *size = r.used;
+    return MM_DESCRIPTOR_READ;
+}

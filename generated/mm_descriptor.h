@@ -1,0 +1,53 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Reads a HID report descriptor (HID 1.11, section 6.2.2) on the microcontroller and makes the table for mm_report.h.
+ * It can be left out of a firmware whose keyboards are known beforehand or speak the boot protocol.
+ *
+ *     static uint8_t table[256];
+ *     uint16_t size;
+ *     if (mm_read_descriptor(descriptor, length, table, sizeof table, &size) == MM_DESCRIPTOR_READ)
+ *         mm_report_init_ram(&keyboard, table, size);
+ *     else
+ *         ...                                   ask the keyboard for the boot protocol (Set_Protocol) instead
+ */
+#ifndef MM_DESCRIPTOR_H
+#define MM_DESCRIPTOR_H
+
+#include "mm_report.h"
+
+#ifndef MM_DESCRIPTOR_REPORTS
+#define MM_DESCRIPTOR_REPORTS 12 /* input reports of one device, those without keys included, 1 to 255 */
+#endif
+#ifndef MM_DESCRIPTOR_PUSHES
+#define MM_DESCRIPTOR_PUSHES 2 /* Push items without a Pop at the same time, 1 to 16 */
+#endif
+#if MM_DESCRIPTOR_REPORTS < 1 || MM_DESCRIPTOR_REPORTS > 255 || MM_DESCRIPTOR_PUSHES < 1 || MM_DESCRIPTOR_PUSHES > 16
+#error "MM_DESCRIPTOR_REPORTS is 1 to 255, MM_DESCRIPTOR_PUSHES is 1 to 16"
+#endif
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+typedef enum mm_descriptor_result {
+    MM_DESCRIPTOR_READ = 0,      /* the table is made */
+    MM_DESCRIPTOR_MALFORMED = 1, /* the descriptor makes no sense at byte *size */
+    MM_DESCRIPTOR_NO_KEYS = 2,   /* it has no input field with usages of the keyboard page */
+    MM_DESCRIPTOR_NO_ROOM = 3    /* what it says at byte *size goes beyond `room`, MM_REPORTS, MM_DESCRIPTOR_REPORTS,
+                                    MM_DESCRIPTOR_PUSHES or reports of 8191 bytes, or a Pop changes the page of usages
+                                    whose field is still to come */
+} mm_descriptor_result;
+
+/*
+ * Reads the descriptor, `length` bytes in RAM, and makes a table of at most `room` bytes. With MM_DESCRIPTOR_READ, *size
+ * is the table's size in bytes; with every other result the table is of no use. Needs neither heap nor static memory;
+ * its time grows with length alone, and with the square of it only where usages are listed one by one.
+ */
+mm_descriptor_result mm_read_descriptor(const uint8_t *descriptor, uint16_t length, uint8_t *table, uint16_t room,
+                                        uint16_t *size);
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

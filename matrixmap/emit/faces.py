@@ -1,0 +1,273 @@
+"""What stands on each key of a picture: the host's keys with what they type, the machine's with what reaches them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import Enum
+
+from matrixmap.hid.geometry import FORM_NAMES, Cap, Form, form
+from matrixmap.hid.usages import CAPS_LOCK, KEYPAD_DIGITS, NUM_LOCK, Usage, by_code
+from matrixmap.join.typed import presses, typed_by
+from matrixmap.model.host import Host
+from matrixmap.model.layout import HostModifier
+from matrixmap.model.machine import Contact, Machine, ShiftState
+from matrixmap.model.plan import Action, Command, Feed, Latch, Plan, Stroke, Trigger
+from matrixmap.model.words import action_name, cap_name, printed_keys, usage_name
+
+Extras = frozenset[HostModifier]
+
+
+class Kind(Enum):
+    """What sort of key it is, told by more than colour in every picture."""
+
+    TYPES = "types"
+    MODIFIER = "modifier"
+    LATCH = "latch"
+    LOCK = "lock"
+    COMMAND = "command"
+    NOTHING = "nothing"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Column:
+    """A column of legends on a key: what is held besides Shift (in words, empty for nothing), and the levels.
+
+    `low` is the level without Shift, drawn below, and the one with Shift, drawn above, follows it.
+    """
+
+    title: str
+    low: int
+    extras: Extras
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Face:
+    """A host key: where it is, what is printed on it, and what it types in each column, below and above.
+
+    `texts` has two entries a column of `columns_of(plan)`, the lower first; None where the key does nothing.
+    `whole` is set, and says it all, where the key does the same whatever is held.
+    """
+
+    cap: Cap
+    usage: Usage
+    name: str
+    printed: str
+    kind: Kind
+    whole: str | None
+    texts: tuple[str | None, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MachineFace:
+    """A key of the machine: its name, what it types in each shift state, and the host keys that reach it.
+
+    `ways` says in full what `reached` says short: with the modifiers to hold. `contact` is None for a latching key,
+    which shares the contact of the key named in `beside`.
+    """
+
+    name: str
+    contact: Contact | None
+    beside: str | None
+    types: tuple[tuple[str, str], ...]
+    reached: tuple[str, ...]
+    ways: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reach:
+    """The host keys that close a contact, by their print, and with the modifiers to hold."""
+
+    keys: tuple[str, ...] = ()
+    ways: tuple[str, ...] = ()
+
+
+def form_of(host: Host) -> Form | None:
+    """The form of a host, None if its name is none of those that can be drawn."""
+    return form(host.form) if host.form in FORM_NAMES else None
+
+
+def cap_at(board: Form, usage: Usage) -> Cap | None:
+    """The key of a form for a usage. Both usages of the code Backslash are one key."""
+    for other in (usage, *by_code(usage_name(usage))):
+        if other in board.by_usage:
+            return board.by_usage[other]
+    return None
+
+
+def columns_of(plan: Plan) -> tuple[Column, ...]:
+    """The columns that the keys of a plan need: plain, AltGr if it types something, and other modifiers that do."""
+    used = {
+        (press.level > 2, press.extras)
+        for press in _telling_presses(plan)
+        if press.usage not in KEYPAD_DIGITS and (press.level > 2 or press.extras) and _is_new(plan, press)
+    }
+    columns = [Column(title="", low=1, extras=frozenset())]
+    for altgr, extras in sorted(used, key=lambda pair: (sorted(extra.value for extra in pair[1]), pair[0])):
+        names = [*(["AltGr"] if altgr else []), *(extra.value for extra in HostModifier if extra in extras)]
+        if names:
+            columns.append(Column(title="+".join(names), low=3 if altgr else 1, extras=extras))
+    return tuple(columns)
+
+
+def _telling_presses(plan: Plan) -> list[Trigger]:
+    """The presses worth a place on a key: without further modifiers, or doing something else with them."""
+    named = {binding.trigger for binding in plan.bindings}
+    return [press for press in presses(plan) if press in named or not press.extras or _is_new(plan, press)]
+
+
+def _is_new(plan: Plan, press: Trigger) -> bool:
+    """Whether a press with AltGr or further modifiers does something that it does not do with one of them left out."""
+    text = _text(plan, press)
+    if text is None:
+        return False
+    fewer = [Trigger(usage=press.usage, level=press.level, extras=press.extras - {extra}) for extra in press.extras]
+    if press.level > 2:
+        fewer.append(Trigger(usage=press.usage, level=press.level - 2, extras=press.extras))
+    return all(_text(plan, other) != text for other in fewer)
+
+
+def host_faces(plan: Plan, board: Form, columns: tuple[Column, ...]) -> tuple[Face, ...]:
+    """The faces of all keys of a form, in its order."""
+    telling = set(_telling_presses(plan))
+    bound = {binding.trigger.usage for binding in plan.bindings}
+    return tuple(_face(plan, cap, _bound_usage(cap, bound), columns, telling) for cap in board.caps)
+
+
+def _bound_usage(cap: Cap, bound: set[Usage]) -> Usage:
+    """The usage of the key that the plan speaks of, where two share its code."""
+    twins = by_code(usage_name(cap.usage))
+    return next((usage for usage in (cap.usage, *twins) if usage in bound), cap.usage)
+
+
+def _face(plan: Plan, cap: Cap, usage: Usage, columns: tuple[Column, ...], telling: set[Trigger]) -> Face:
+    action = plan.by_trigger.get(Trigger(usage=usage, level=1))
+    kept = {CAPS_LOCK: plan.caps_lock, NUM_LOCK: plan.num_lock}.get(usage, False)
+    texts: list[str | None] = []
+    for column in columns:
+        for level in (column.low, column.low + 1):
+            press = Trigger(usage=usage, level=level, extras=column.extras)
+            texts.append(_text(plan, press) if press in telling else None)
+    kind, whole = _kind(plan, usage, action, kept, texts)
+    return Face(
+        cap=cap,
+        usage=usage,
+        name=usage_name(usage),
+        printed=printed_on(plan.layout.host, usage),
+        kind=kind,
+        whole=whole,
+        texts=tuple(texts),
+    )
+
+
+def _text(plan: Plan, press: Trigger) -> str | None:
+    """What a press types, else the stroke that it is."""
+    legend = typed_by(plan, press)
+    action = plan.lookup(press)
+    if legend is not None or action is None:
+        return legend.text if legend else None
+    return action_name(plan.layout.machine, action)
+
+
+def _kind(
+    plan: Plan, usage: Usage, action: Action | None, kept: bool, texts: list[str | None]
+) -> tuple[Kind, str | None]:
+    if kept:
+        return Kind.LOCK, "Caps Lock" if usage == CAPS_LOCK else "Num Lock"
+    if isinstance(action, Feed):
+        return Kind.MODIFIER, action.modifier
+    if isinstance(action, Latch):
+        return Kind.LATCH, action.key
+    if isinstance(action, Command):
+        return Kind.COMMAND, f"command {action.number}"
+    if not any(texts):
+        altgr = usage_name(usage) == "AltRight" and plan.layout.host.has_altgr
+        return (Kind.MODIFIER, "AltGr") if altgr else (Kind.NOTHING, None)
+    count = 2 if usage in KEYPAD_DIGITS else plan.layout.host.levels
+    levels = {_text(plan, Trigger(usage=usage, level=level)) for level in range(1, count + 1)}
+    alike = levels == {texts[0]} and set(texts) <= {texts[0], None}
+    return Kind.TYPES, texts[0] if alike else None
+
+
+_MODIFIER_PRINT = {"Shift": "Shift", "Control": "Ctrl", "Alt": "Alt", "Meta": "Meta"}
+
+
+def printed_on(host: Host, usage: Usage) -> str:
+    """The print by which a key is found on the host; modifiers by their usual names."""
+    name = usage_name(usage)
+    if name == "AltRight" and host.has_altgr:
+        return "AltGr"
+    for word, printed in _MODIFIER_PRINT.items():
+        if name in (f"{word}Left", f"{word}Right"):
+            return printed
+    return cap_name(host, usage)
+
+
+def reaching(plan: Plan, board: Form | None = None) -> Mapping[Contact, Reach]:
+    """Contact -> the host keys that close it as their own, the keypad's last; of a form, only its keys."""
+    host = plan.layout.host
+    found: dict[Contact, tuple[dict[str, None], dict[str, None]]] = {}
+    for binding in sorted(plan.bindings, key=lambda binding: usage_name(binding.trigger.usage).startswith("Numpad")):
+        action, press = binding.action, binding.trigger
+        if board is not None and cap_at(board, press.usage) is None:
+            continue
+        for contact in _own_contacts(action):
+            keys, ways = found.setdefault(contact, ({}, {}))
+            name = printed_name(host, press.usage)
+            keys[name] = None
+            ways[name if isinstance(action, Feed) else printed_keys(host, press)] = None
+    return {contact: Reach(keys=tuple(keys), ways=tuple(ways)) for contact, (keys, ways) in found.items()}
+
+
+def _own_contacts(action: Action) -> tuple[Contact, ...]:
+    match action:
+        case Stroke():
+            return action.contacts
+        case Feed() | Latch():
+            return (action.contact,)
+        case _:
+            return ()
+
+
+def printed_name(host: Host, usage: Usage) -> str:
+    """The print of a key, told apart where two keys print the same: `keypad 7`, `left Shift`."""
+    name, printed = usage_name(usage), printed_on(host, usage)
+    if name.startswith("Numpad"):
+        return f"keypad {printed}"
+    if printed in _MODIFIER_PRINT.values():
+        return f"{'left' if name.endswith('Left') else 'right'} {printed}"
+    return printed
+
+
+def state_columns(machine: Machine) -> tuple[ShiftState, ...]:
+    """The shift states that begin a column on the machine's keys: plain first, then those without the first modifier."""
+    first = frozenset({machine.modifiers[0].name}) if machine.modifiers else frozenset()
+    states = {state - first for key in machine.keys for state in key.types}
+    order = [modifier.name for modifier in machine.modifiers]
+    return tuple(sorted(states, key=lambda state: (len(state), sorted(order.index(name) for name in state))))
+
+
+def machine_faces(plan: Plan, board: Form | None = None) -> Mapping[str, MachineFace]:
+    """The faces of all keys of the machine by name, latching keys included; reached from the keys of a form."""
+    machine = plan.layout.machine
+    reached = reaching(plan, board)
+    faces: dict[str, MachineFace] = {}
+    for key in machine.keys:
+        reach = reached.get(key.contact, Reach())
+        faces[key.name] = MachineFace(
+            name=key.name,
+            contact=key.contact,
+            beside=None,
+            types=tuple((machine.state_name(state), legend.text) for state, legend in key.types.items()),
+            reached=reach.keys,
+            ways=reach.ways,
+        )
+    latched: dict[str, dict[str, None]] = {}
+    for binding in plan.bindings:
+        if isinstance(binding.action, Latch):
+            printed = printed_name(plan.layout.host, binding.trigger.usage)
+            latched.setdefault(binding.action.key, {})[printed] = None
+    for name, beside in machine.latching.items():
+        by = tuple(latched.get(name, ()))
+        faces[name] = MachineFace(name=name, contact=None, beside=beside, types=(), reached=by, ways=by)
+    return faces

@@ -1,0 +1,23 @@
+"""The files of the C runtime, which travel with the package, and the names that they take."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+from importlib.resources import files
+
+
+@cache
+def runtime_files() -> tuple[tuple[str, str], ...]:
+    """Name and text of each file of the C runtime, sorted by name."""
+    folder = files("matrixmap") / "runtime"
+    paths = sorted((path for path in folder.iterdir() if path.name.endswith((".c", ".h"))), key=lambda path: path.name)
+    return tuple((path.name, path.read_text(encoding="utf-8")) for path in paths)
+
+
+@cache
+def runtime_names() -> frozenset[str]:
+    """The identifiers of the runtime and of the index of layouts that begin with `mm_`, in lower case."""
+    texts = (text for _, text in runtime_files())
+    found = {name.lower() for text in texts for name in re.findall(r"\bmm_\w+", text, re.IGNORECASE)}
+    return frozenset({*found, "mm_layouts", "mm_layouts_h"})

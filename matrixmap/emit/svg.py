@@ -1,0 +1,160 @@
+"""Writing SVG: elements, escaped text, numbers, and text that keeps inside a given width.
+
+How wide a text is cannot be known before a font draws it. Widths here are those of DejaVu Sans 2.37, one of the
+widest of the usual fonts; a text that nearly fills its space is told its length as well (`textLength`, SVG 1.1,
+section 10.5), so that no other font can make it longer.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterable
+from functools import cache
+
+from matrixmap.model.words import shown
+
+FONTS = "'DejaVu Sans', 'Noto Sans', 'Segoe UI', 'Segoe UI Symbol', 'Helvetica Neue', 'Apple Symbols', sans-serif"
+"""Fonts by name only, none is embedded: the first has every legend of the demo, quarter blocks included."""
+
+# Advance widths of U+0020 to U+007E in DejaVu Sans 2.37, in thousandths of the font size.
+_WIDTHS = """
+318 401 460 838 636 950 780 275 390 390 500 838 318 361 318 337 636 636 636 636 636 636 636 636
+636 636 337 337 838 838 838 531 1000 684 686 698 770 632 575 775 752 295 295 656 557 863 748 787
+603 787 695 635 611 732 684 989 685 611 685 390 337 390 838 500 500 613 635 550 635 615 352 635
+634 278 278 579 278 974 634 612 635 635 411 521 392 634 592 818 592 592 525 636 337 636 838
+"""
+_ASCII = tuple(int(width) / 1000 for width in _WIDTHS.split())
+
+BOLD = 1.13
+"""How much wider bold letters are than plain ones, at most by about this much on average."""
+
+NARROWEST = 0.72
+"""A text is drawn condensed down to this share of its own width before it is shortened."""
+
+_ENTITIES = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;", "'": "&#39;"})
+
+Attribute = str | float | None
+
+
+def number(value: float) -> str:
+    """A number with at most two decimals, and none that say nothing."""
+    text = f"{value:.2f}".rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
+
+
+def element(name: str, *children: str, **attributes: Attribute) -> str:
+    """An element. Children are markup already; attribute names write a hyphen as an underscore.
+
+    An attribute of None is left out; a trailing underscore, which keeps `class_` from being a keyword, too.
+    """
+    words = [name]
+    for key, value in attributes.items():
+        if value is not None:
+            text = value if isinstance(value, str) else number(value)
+            words.append(f'{key.rstrip("_").replace("_", "-")}="{markup(text)}"')
+    start = " ".join(words)
+    return f"<{start}>{''.join(children)}</{name}>" if children else f"<{start}/>"
+
+
+def readable(text: str) -> str:
+    """Text without what XML forbids or a reader cannot see: control and format characters by their code point."""
+    return text if text.isascii() and text.isprintable() else shown(text)
+
+
+def markup(text: str) -> str:
+    """Text as the content of an element or the value of an attribute in double quotes, in SVG and HTML."""
+    return readable(text).translate(_ENTITIES)
+
+
+def glyph(text: str) -> str:
+    """A legend as it is drawn: a blank as an open box, a combining mark on a dotted circle (common practice)."""
+    if len(text) != 1:
+        return readable(text)
+    if text == " ":
+        return "\u2423"
+    if unicodedata.category(text) in {"Mn", "Mc", "Me"}:
+        return f"\u25cc{text}"
+    return readable(text)
+
+
+@cache
+def _char_width(char: str) -> float:
+    code = ord(char)
+    if 0x20 <= code <= 0x7E:
+        return _ASCII[code - 0x20]
+    category = unicodedata.category(char)
+    if category in {"Mn", "Me"}:
+        return 0.0
+    parts = unicodedata.normalize("NFKD", char)
+    if len(parts) > 1:
+        # A letter with its accent is as wide as the letter; a ligature of many letters is as wide as some of them.
+        return max(
+            0.6, 0.55 * sum(_char_width(part) for part in parts), _char_width(parts[0]) if parts[0] != char else 0
+        )
+    if unicodedata.east_asian_width(char) in "WF" or code >= 0x10000:
+        return 1.3 if code >= 0x10000 else 1.05
+    return 0.85 if category.startswith("L") else 1.0
+
+
+def text_width(text: str, size: float, bold: bool = False) -> float:
+    """How wide a text is at a font size, in the same unit; rather too much than too little."""
+    return sum(map(_char_width, text)) * size * (BOLD if bold else 1.0)
+
+
+def shorten(text: str, size: float, width: float, bold: bool = False) -> str:
+    """The text, or as much of its beginning as fits condensed, with an ellipsis."""
+    room = width / NARROWEST
+    if text_width(text, size, bold) <= room:
+        return text
+    kept = text
+    while len(kept) > 1 and text_width(kept + "…", size, bold) > room:
+        kept = kept[:-1]
+    return kept.rstrip() + "…"
+
+
+def text_line(
+    text: str, x: float, y: float, width: float, size: float, *, least: float = 8.0, bold: bool = False,
+    anchor: str = "start", class_: str | None = None,
+) -> str:  # fmt: skip
+    """A line of text on the baseline y that keeps within a width: smaller first, then condensed, then shortened."""
+    size = max(min(size, size * width / max(text_width(text, size, bold), 0.01)), min(least, size))
+    text = shorten(text, size, width, bold)
+    own = text_width(text, size, bold)
+    tight = len(text) > 1 and own > 0.7 * width
+    return element(
+        "text",
+        markup(text),
+        x=x,
+        y=y,
+        font_size=size,
+        class_=class_,
+        font_weight="bold" if bold else None,
+        text_anchor=anchor if anchor != "start" else None,
+        textLength=min(own, width) if tight else None,
+        lengthAdjust="spacingAndGlyphs" if tight else None,
+    )
+
+
+def wrap(text: str, size: float, width: float, most: int) -> list[str]:
+    """The text in at most `most` lines, broken at blanks, after hyphens and before inner capitals; the last is not cut."""
+    words = _pieces(text)
+    lines: list[str] = []
+    for word in words:
+        joined = lines[-1] + word if lines else word
+        if lines and (text_width(joined.rstrip(), size) <= width or len(lines) == most):
+            lines[-1] = joined
+        else:
+            lines.append(word)
+    return [line.strip() for line in lines]
+
+
+def _pieces(text: str) -> Iterable[str]:
+    piece = ""
+    for index, char in enumerate(text):
+        inner_capital = char.isupper() and index > 0 and text[index - 1].islower()
+        if piece and (inner_capital or piece[-1] in " -"):
+            yield piece
+            piece = ""
+        piece += char
+    if piece:
+        yield piece

@@ -1,0 +1,100 @@
+"""Dead keys: which triggers wait for the next key, and what each pair types."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Set
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from matrixmap.hid.usages import CAPS_LOCK, MODIFIER_BITS, NUM_LOCK, SCROLL_LOCK
+from matrixmap.join.symbolic import Offer, StrokeMaker, find_offer, find_offers, levels_of
+from matrixmap.model.layout import Join, Layout
+from matrixmap.model.legend import Legend
+from matrixmap.model.plan import Binding, DeadKeys, Plan, Stroke, Trigger
+
+KEEPING = frozenset({*MODIFIER_BITS, CAPS_LOCK, NUM_LOCK, SCROLL_LOCK})
+"""Usages that leave a dead key pending: modifiers and locks."""
+
+DROPPING = frozenset({"Backspace", "Escape"})
+"""Functions that take a dead key back and do nothing else."""
+
+
+def join_dead_keys(layout: Layout, bindings: Mapping[Trigger, Binding], stand_ins: Set[Trigger]) -> DeadKeys:
+    """The dead keys of a symbolic layout.
+
+    A trigger with a line of the layout's own does only what that line says; one where another legend stands in is no
+    dead key.
+    """
+    if layout.join is Join.POSITIONAL:
+        return DeadKeys(triggers=MappingProxyType({}), accents=MappingProxyType({}), pairs=MappingProxyType({}))
+    cells = {
+        trigger: legend
+        for usage, key in layout.host.keys.items()
+        for level in levels_of(layout, usage)
+        if (legend := key.at(level)) and not _has_own_line(bindings, trigger := Trigger(usage=usage, level=level))
+    }
+    triggers = {trigger: legend.text for trigger, legend in cells.items() if legend.dead and trigger not in stand_ins}
+    offers = find_offers(layout)
+    strokes = StrokeMaker(layout)
+    used = sorted(set(triggers.values()))
+    accents = {accent: strokes.make(offer) for accent in used if (offer := find_offer(offers, Legend(accent)))}
+    pairs = {
+        (accent, trigger.usage, trigger.level): strokes.make(offer)
+        for accent in used
+        for trigger, legend in cells.items()
+        if (offer := _composed(layout, offers, accent, legend))
+    }
+    return DeadKeys(
+        triggers=MappingProxyType(triggers), accents=MappingProxyType(accents), pairs=MappingProxyType(pairs)
+    )
+
+
+def _has_own_line(bindings: Mapping[Trigger, Binding], trigger: Trigger) -> bool:
+    binding = bindings.get(trigger)
+    return binding is not None and binding.place is not None
+
+
+def _composed(layout: Layout, offers: Mapping[str, Offer], accent: str, legend: Legend) -> Offer | None:
+    """What types the character that an accent makes of a legend; of a dead key only with itself."""
+    if not legend.is_character or (legend.dead and legend.text != accent):
+        return None
+    if not legend.dead and legend.text == accent:
+        return None  # the pair of the accent with itself is the dead key pressed twice
+    result = layout.host.composes.get(accent, {}).get(legend.text)
+    return find_offer(offers, Legend(result)) if result else None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AfterDeadKey:
+    """What a press does while a dead key is pending: first these strokes, then the press itself if it `acts`.
+
+    With `keeps` the dead key stays pending. A press that acts and is a dead key is then the pending one.
+    """
+
+    strokes: tuple[Stroke, ...] = ()
+    acts: bool = False
+    keeps: bool = False
+
+
+def after_dead_key(plan: Plan, accent: str, press: Trigger) -> AfterDeadKey:
+    """What a press does while the dead key of an accent is pending.
+
+    A pair types its character. A character without a pair types the accent, if the machine has it, and then itself.
+    Modifiers and locks keep the dead key pending. Backspace and Escape take it back. Another function, or a press with
+    Control, Alt or Meta, drops it and acts.
+    """
+    if press.usage in KEEPING:
+        return AfterDeadKey(acts=True, keeps=True)
+    key = plan.layout.host.keys.get(press.usage)
+    legend = key.at(press.level) if key else None
+    if press.extras or legend is None:
+        return AfterDeadKey(acts=True)
+    if legend.text in DROPPING:
+        return AfterDeadKey()
+    pair = plan.dead_keys.pairs.get((accent, press.usage, press.level))
+    if pair is not None:
+        return AfterDeadKey(strokes=(pair,))
+    if not legend.is_character:
+        return AfterDeadKey(acts=True)
+    alone = plan.dead_keys.accents.get(accent)
+    return AfterDeadKey(strokes=(alone,) if alone else (), acts=True)

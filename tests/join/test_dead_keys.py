@@ -1,0 +1,199 @@
+"""Dead keys in the plan: what waits, what each pair types, and what happens to a dead key that finds no pair."""
+
+from collections.abc import Callable
+
+import pytest
+
+from matrixmap.hid.usages import ALT_RIGHT, CAPS_LOCK, KEYPAD_DIGITS, SHIFT_LEFT, by_code
+from matrixmap.join.dead import AfterDeadKey, after_dead_key
+from matrixmap.model.layout import HostModifier
+from matrixmap.model.plan import Demand, Plan, Stroke, Trigger
+from tests.project import shipped_plan
+
+MACHINE = """machine: bench
+title: Bench
+source: invented for this test
+matrix:
+  select: [S0, S1]
+  sense: [N0, N1, N2, N3]
+  grid:
+    S0: [e, quote, shift-left, space]
+    S1: [return, acute, delete, escape]
+modifiers: {shift: [shift-left]}
+types:
+  e: {plain: e, shift: é}
+  quote: {plain: ¨, shift: '"'}
+  acute: {plain: "'"}
+  space: {plain: ' '}
+  return: {plain: Enter}
+  delete: {plain: Backspace}
+  escape: {plain: Escape}
+scan: {period_us: 20000}
+"""
+HOST = """host: bench
+title: Bench
+source: invented for this test
+form: iso-105
+legends:
+  Quote: [{dead: '´'}, {dead: '¨'}]
+  Semicolon: [{dead: '´'}, '¨']
+  KeyE: [e, E, é]
+  KeyB: [b, B]
+  Space: [' ']
+  Enter: [Enter]
+  Escape: [Escape]
+  Backspace: [Backspace]
+  Numpad8: [8, ArrowUp]
+composes:
+  '´': space' ´´ eé EÉ
+  '¨': space" ¨¨ eë
+"""
+LAYOUT = "layout: bench\nmachine: bench\nhost: bench\njoin: symbolic\n"
+
+
+@pytest.fixture
+def plan_of(compile_text: Callable[..., Plan]) -> Callable[..., Plan]:
+    """Compiles the layout of machine and host above, with further lines."""
+
+    def compiled(lines: str = "", machine: str = MACHINE, host: str = HOST) -> Plan:
+        return compile_text(LAYOUT + lines, machine=machine, host=host)
+
+    return compiled
+
+
+def usage(code: str) -> int:
+    """The usage of a W3C code."""
+    return by_code(code)[0]
+
+
+def press(code: str, level: int = 1, *extras: HostModifier) -> Trigger:
+    """A trigger by code and level."""
+    return Trigger(usage=usage(code), level=level, extras=frozenset(extras))
+
+
+def typed(plan: Plan) -> dict[tuple[str, str, int], str]:
+    """(accent, code, level) -> what the machine types for that pair."""
+    codes = {usage(code): code for code in ("Quote", "Semicolon", "KeyE", "KeyB", "Space")}
+    pairs = plan.dead_keys.pairs.items()
+    return {(accent, codes[number], level): stroke.types.text for (accent, number, level), stroke in pairs}
+
+
+def test_dead_keys_are_triggers_with_their_accents(plan_of: Callable[..., Plan]) -> None:
+    """Every dead legend is a dead trigger; a spacing accent on a key is not."""
+    plan = plan_of()
+    dead = {(trigger.usage, trigger.level): accent for trigger, accent in plan.dead_keys.triggers.items()}
+    quote, semicolon = usage("Quote"), usage("Semicolon")
+    # The host has AltGr, and a key of two legends types with it what it types without.
+    levels = {
+        (quote, 1): "´",
+        (quote, 2): "¨",
+        (quote, 3): "´",
+        (quote, 4): "¨",
+        (semicolon, 1): "´",
+        (semicolon, 3): "´",
+    }
+    assert dead == levels
+
+
+def test_a_pair_types_what_table_and_machine_have(plan_of: Callable[..., Plan]) -> None:
+    """Pairs come from the host's table where the machine has the result, in either case of a letter."""
+    pairs = typed(plan_of())
+    assert pairs["´", "KeyE", 1] == "é"
+    assert pairs["´", "KeyE", 2] == "é", "the machine has one case of the letter, and both reach it"
+    assert pairs["´", "Space", 2] == "'"
+    assert ("´", "Quote", 1) not in pairs, "the machine has no acute accent"
+    assert pairs["¨", "Quote", 2] == "¨"
+    assert pairs["¨", "Space", 1] == '"'
+    assert ("¨", "KeyE", 1) not in pairs, "the machine has no such letter"
+    assert ("¨", "Semicolon", 2) not in pairs, "an accent that is not dead is no dead key pressed twice"
+    assert ("´", "KeyE", 3) not in pairs, "the table has no pair for that letter"
+    assert ("´", "KeyB", 1) not in pairs
+
+
+def test_the_stroke_of_a_pair_holds_and_lifts(plan_of: Callable[..., Plan]) -> None:
+    """A pair is a stroke like any other: é needs shift, whatever the typist holds."""
+    plan = plan_of()
+    stroke = plan.dead_keys.pairs["´", usage("KeyE"), 1]
+    assert stroke.demands == (Demand.HOLD,)
+    assert stroke.contacts == (plan.layout.machine.key("e").contact,)
+
+
+def test_a_dead_key_alone_is_bound_to_its_accent(plan_of: Callable[..., Plan]) -> None:
+    """Without dead keys in the runtime, a dead key types its accent, if the machine has it."""
+    plan = plan_of()
+    bound = plan.by_trigger.get(press("Quote", 2))
+    assert isinstance(bound, Stroke)
+    assert bound.types.text == "¨"
+    assert bound == plan.dead_keys.accents["¨"]
+    assert "´" not in plan.dead_keys.accents
+    assert press("Quote", 1) not in plan.by_trigger
+
+
+def test_a_line_of_the_layout_makes_a_dead_key_a_plain_one(plan_of: Callable[..., Plan]) -> None:
+    """A trigger with a line of its own does that and nothing else, alone and after a dead key."""
+    plan = plan_of("keys: {Quote: quote, KeyE: e}\n")
+    dead = plan.dead_keys
+    assert {(trigger.usage, trigger.level) for trigger in dead.triggers} & {
+        (usage("Quote"), 1),
+        (usage("KeyE"), 1),
+    } == set()
+    assert ("´", usage("KeyE"), 1) not in dead.pairs
+    assert ("´", usage("KeyE"), 2) in dead.pairs
+
+
+def test_positional_layouts_have_no_dead_keys(compile_text: Callable[..., Plan]) -> None:
+    """By place, a key is a key."""
+    plan = compile_text(LAYOUT.replace("symbolic", "positional") + "keys: {Quote: quote}\n", machine=MACHINE, host=HOST)
+    assert (dict(plan.dead_keys.triggers), dict(plan.dead_keys.accents), dict(plan.dead_keys.pairs)) == ({}, {}, {})
+
+
+def test_a_character_without_a_pair_types_the_accent_first(plan_of: Callable[..., Plan]) -> None:
+    """The accent, if the machine has it, then the key itself; another dead key is then the pending one."""
+    plan = plan_of()
+    accent = plan.dead_keys.accents["¨"]
+    assert after_dead_key(plan, "¨", press("KeyB")) == AfterDeadKey(strokes=(accent,), acts=True)
+    assert after_dead_key(plan, "¨", press("Quote", 1)) == AfterDeadKey(strokes=(accent,), acts=True)
+    assert after_dead_key(plan, "´", press("KeyB")) == AfterDeadKey(acts=True)
+    assert after_dead_key(plan, "¨", Trigger(usage=KEYPAD_DIGITS[7], level=1)) == AfterDeadKey(
+        strokes=(accent,), acts=True
+    )
+
+
+def test_a_pair_types_one_character(plan_of: Callable[..., Plan]) -> None:
+    """The press itself does not act."""
+    plan = plan_of()
+    pair = plan.dead_keys.pairs["´", usage("KeyE"), 1]
+    assert after_dead_key(plan, "´", press("KeyE")) == AfterDeadKey(strokes=(pair,))
+
+
+@pytest.mark.parametrize("number", [SHIFT_LEFT, ALT_RIGHT, CAPS_LOCK])
+def test_modifiers_and_locks_keep_a_dead_key(number: int, plan_of: Callable[..., Plan]) -> None:
+    """They act, and the dead key stays pending."""
+    after = after_dead_key(plan_of(), "´", Trigger(usage=number, level=1))
+    assert after == AfterDeadKey(acts=True, keeps=True)
+
+
+@pytest.mark.parametrize("code", ["Backspace", "Escape"])
+def test_backspace_and_escape_take_a_dead_key_back(code: str, plan_of: Callable[..., Plan]) -> None:
+    """They do nothing else."""
+    assert after_dead_key(plan_of(), "´", press(code)) == AfterDeadKey()
+
+
+def test_other_functions_and_control_drop_a_dead_key(plan_of: Callable[..., Plan]) -> None:
+    """They act as ever; so does the keypad with Num Lock off, and a key without a legend."""
+    plan = plan_of()
+    presses = [press("Enter"), press("KeyE", 1, HostModifier.CONTROL), press("Space", 1, HostModifier.ALT), press("F1")]
+    presses.append(Trigger(usage=KEYPAD_DIGITS[7], level=2))
+    assert {after_dead_key(plan, "´", each) for each in presses} == {AfterDeadKey(acts=True)}
+
+
+def test_the_demo_types_accents_with_a_space() -> None:
+    """On the demo, which has no accented letters, dead keys make what its table has: ^ ' and the double quote."""
+    plan = shipped_plan("quillon8-de-DE-symbolic")
+    made = {
+        (accent, stroke.types.text)
+        for (accent, number, level), stroke in plan.dead_keys.pairs.items()
+        if number == usage("Space")
+    }
+    assert made >= {("^", "^"), ("´", "'"), ("¨", '"')}
+    assert set(plan.dead_keys.accents) == {"^"}

@@ -1,0 +1,19 @@
+"""A folder of files in memory."""
+
+from collections.abc import Iterable, Mapping
+
+
+class MemoryFolder:
+    """Files by kind and id; a finding names a file by its id alone."""
+
+    def __init__(self, files: Mapping[tuple[str, str], bytes]) -> None:
+        self.files = files
+
+    def ids(self, kind: str) -> Iterable[str]:
+        return sorted(id for of, id in self.files if of == kind)
+
+    def read(self, kind: str, id: str) -> bytes | None:
+        return self.files.get((kind, id))
+
+    def name(self, kind: str, id: str) -> str:
+        return f"{id}.yaml"
