@@ -61,10 +61,14 @@ class Rest:
 class Model:
     """One state. `plans` are the layouts to choose from, all of one machine; the first is used from the start."""
 
-    def __init__(self, plans: Sequence[Plan], sizes: Sizes | None = None, first: int = 0) -> None:
+    def __init__(self, plans: Sequence[Plan], sizes: Sizes | None = None) -> None:
         self.sheets = tuple(Sheet(plan) for plan in plans)
         self.sizes = sizes or Sizes()
-        self.closing = self.judging = self.sheets[first]
+        self.start(0)
+
+    def start(self, number: int) -> None:
+        """Starts anew with a layout."""
+        self.closing = self.judging = self.sheets[number]
         self.now = 0
         self.down: list[set[Usage]] = [set() for _ in range(self.sizes.keyboards)]
         self.live = 0
