@@ -2,7 +2,7 @@
 /*
  * quillon8-fr-FR-symbolic: Quillon 8, French (France), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: d439be08b7e1a4df2047e19aba2bd17ee3853d1c696baecdaebfd46792eafef0
+ * SHA-256 of the plan: 4d2227c3a1d738391f2375aafb4098f979d62118e3d08ed20b25fd619aa4e70a
  */
 #include "quillon8-fr-FR-symbolic.h"
 #include "mm_at_quillon8.h"
@@ -21,7 +21,7 @@ enum {
 
 const uint8_t mm_quillon8_fr_FR_symbolic[MM_QUILLON8_FR_FR_SYMBOLIC_SIZE] MM_TABLE = {
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
-    4, 8, 3, 0, 24, /* how many: modifier keys, demands, caps ranges, chords, groups */
+    4, 8, 3, 0, 25, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x33, 2, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover of the machine */
     149, 1, 149, 1, 7, 0, /* closed at least 405, open at least 405, modifiers lead by 7, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
@@ -250,6 +250,11 @@ const uint8_t mm_quillon8_fr_FR_symbolic[MM_QUILLON8_FR_FR_SYMBOLIC_SIZE] MM_TAB
     0x08, ASK_HOLD_SHIFT_LEFT_LIFT_GRAPH, 0, 2,
     0x0E, AT_D6, /* Shift+AltGr+KeyK types & */
     0x21, AT_D4, /* Shift+AltGr+Digit4 types $ */
+
+    /* plain with Alt: keys; hold shift-left */
+    0x21, ASK_HOLD_SHIFT_LEFT, 0, 2,
+    0x2F, AT_BRACKET_LEFT, /* Alt+BracketLeft types U+00BC VULGAR FRACTION ONE QUARTER */
+    0x30, AT_BRACKET_RIGHT, /* Alt+BracketRight types U+00BD VULGAR FRACTION ONE HALF */
 
     /* plain with Alt: keys; hold graph, lift shift */
     0x21, ASK_HOLD_GRAPH_LIFT_SHIFT, 0, 8,
