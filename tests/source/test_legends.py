@@ -79,7 +79,9 @@ def test_a_code_point_is_a_character_if_it_prints(char: str) -> None:
     assert len(report.findings) == (not fits)
 
 
-@pytest.mark.parametrize(("char", "accent"), [("\u0301", True), ("\u0323", True), ("\u20d7", True), ("ְ", False), ("ุ", False)])
+@pytest.mark.parametrize(
+    ("char", "accent"), [("\u0301", True), ("\u0323", True), ("\u20d7", True), ("ְ", False), ("ุ", False)]
+)
 def test_marks_of_a_script_are_legends(char: str, accent: bool) -> None:
     """A combining accent alone is a slip, a Hebrew point or a Thai vowel sign is on a key."""
     assert is_accent(char) == accent
