@@ -16,7 +16,6 @@ from matrixmap.emit.table import (
     Kind,
     Table,
     contact_bytes,
-    make_table,
 )
 from matrixmap.model.layout import HostModifier
 from matrixmap.model.machine import Contact, Machine
@@ -37,10 +36,10 @@ def table_symbol(layout_id: str) -> str:
     return f"{symbol}_" if any(f"{symbol}{end}".lower() in used for end in ("", "_size", "_h")) else symbol
 
 
-def header_text(plan: Plan, plan_hash: str, made_by: str) -> str:
+def header_text(plan: Plan, table: Table, plan_hash: str, made_by: str) -> str:
     """The header of a layout: declaration and size of its table."""
     symbol = table_symbol(plan.id)
-    size = len(make_table(plan).to_bytes())
+    size = len(table.to_bytes())
     guard = f"{symbol.upper()}_H"
     return "\n".join(
         [
@@ -103,9 +102,9 @@ def machine_header_text(machine: Machine, made_by: str) -> str:
     return "\n".join([*lines, "#endif", ""])
 
 
-def source_text(plan: Plan, plan_hash: str, made_by: str) -> str:
+def source_text(plan: Plan, table: Table, plan_hash: str, made_by: str) -> str:
     """The source of a layout: its table. The format is described in mm_runtime.h."""
-    return "\n".join([*_opening(plan, plan_hash, made_by), *_Source(plan).lines(), ""])
+    return "\n".join([*_opening(plan, plan_hash, made_by), *_Source(plan, table).lines(), ""])
 
 
 def _opening(plan: Plan, plan_hash: str, made_by: str) -> list[str]:
@@ -123,10 +122,10 @@ def _opening(plan: Plan, plan_hash: str, made_by: str) -> list[str]:
 class _Source:
     """The parts of one table as lines of C."""
 
-    def __init__(self, plan: Plan) -> None:
+    def __init__(self, plan: Plan, table: Table) -> None:
         self.plan = plan
         self.machine = plan.layout.machine
-        self.table: Table = make_table(plan)
+        self.table = table
         self.names = contact_names(self.machine)
         words = [self._demand_words(*demand) for demand in self.table.demands]
         self.demands = list(identifiers((text.upper().replace(", ", "_") for text in words), "ASK_").values())
