@@ -41,8 +41,8 @@ CHANGE_IS_MASKED = CheckRule(
     explanation="While any three of them stay closed, current reaches the fourth crosspoint through them. A release goes "
     "unseen, and so does the press that closed the fourth. With the guard on, the third one already opens the oldest; "
     "then this is a note.",
-    bad="guard: off",
-    good="guard: on",
+    bad="keys: {KeyQ: q, KeyW: w, KeyA: a, KeyS: s}",
+    good="keys: {KeyQ: q, KeyW: w, KeyA: a, KeyD: d}",
     function=_masked_changes,
 )
 

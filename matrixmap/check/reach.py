@@ -74,8 +74,8 @@ UNREACHABLE_KEY = CheckRule(
     purpose="A key of the machine that no host key works.",
     explanation="A program on the machine may ask for that very key. Layouts reach a key with a line under `keys`. "
     "A modifier's second key is only a note where the first one is reached.",
-    bad="keys: {KeyA: a}",
-    good="keys: {KeyA: a, KeyB: b}",
+    bad="keys: {KeyA: a, KeyB: b, ShiftLeft: shift-left}",
+    good="keys: {KeyA: a, KeyB: b, ShiftLeft: shift-left, F9: c}",
     function=_unreachable_keys,
 )
 
@@ -95,7 +95,7 @@ UNREACHABLE_DIRECT_LINE = CheckRule(
     purpose="A key on a line of its own that no host key works.",
     explanation="Such keys interrupt or reset the machine, and no other key does the same.",
     bad="keys: {KeyA: a}",
-    good="keys: {KeyA: a, Pause: attention}",
+    good="keys: {KeyA: a, F9: attention}",
     function=_unreachable_direct_lines,
 )
 
@@ -119,7 +119,7 @@ UNREACHABLE_LATCH = CheckRule(
     explanation="The latch is in parallel with a key that may well be reached, so nothing is lost but the latching. "
     "A host lock works it with a line under `locks`.",
     bad="keys: {KeyA: a}",
-    good="locks: {CapsLock: shift-latch}\nkeys: {KeyA: a}",
+    good="keys: {KeyA: a}\nlocks: {CapsLock: shift-latch}",
     function=_unreachable_latches,
 )
 
@@ -152,8 +152,8 @@ UNREACHABLE_CHARACTER = CheckRule(
     purpose="A character of the machine that no press types.",
     explanation="The host has no such legend, or the layout sends the keys that print it elsewhere. "
     "A line under `keys` gives the character a trigger of its own.",
-    bad="keys: {Digit2: none}",
-    good="keys: {F2: d2}",
+    bad="keys: {KeyA: a, ShiftLeft: shift-left}",
+    good="keys: {KeyA: a, KeyB: b, ShiftLeft: shift-left}",
     function=_unreachable_characters,
 )
 
@@ -175,8 +175,8 @@ UNREACHABLE_FUNCTION = CheckRule(
     purpose="A function of the machine that no press gives.",
     explanation="Functions are found by their name (Enter, ArrowLeft); those that no host prints, such as U1, "
     "need a line under `keys`.",
-    bad="keys: {F1: none}",
-    good="keys: {F1: u1}",
+    bad="keys: {KeyA: a, F9: attention}",
+    good="keys: {KeyA: c, F9: attention}",
     function=_unreachable_functions,
 )
 
@@ -205,8 +205,8 @@ HOST_KEY_DOES_NOTHING = CheckRule(
     purpose="A host key that has no effect at any level.",
     explanation="Mostly keys that the machine has nothing for. The list tells what is free for more lines. "
     "A key that a layout silences with `none` is not listed.",
-    bad="keys: {KeyA: a}",
-    good="keys: {KeyA: a, F9: none}",
+    bad="keys: {KeyA: a, KeyB: b}",
+    good="keys: {KeyA: a, KeyB: b, F9: none}",
     function=_idle_host_keys,
 )
 
@@ -243,7 +243,7 @@ PRINT_DIFFERS = CheckRule(
     explanation="In a positional layout that is its nature, and the list is what stickers are for. "
     "In a symbolic one a line of the layout causes it.",
     bad="keys: {KeyA: b}",
-    good="keys: {F9: b}",
+    good="keys: {KeyB: b}",
     function=_printed_but_elsewhere,
 )
 
@@ -278,8 +278,8 @@ NEEDS_LARGER_KEYBOARD = CheckRule(
     purpose="Something is typed only by keys that small keyboards lack.",
     explanation="Smaller keyboards have no keypad, no row of function keys, no Insert block, and ANSI boards no key "
     "beside left Shift. A second trigger on the main block lets their owners type it too.",
-    bad="keys: {F1: u1}",
-    good="keys: {F1: u1, Alt+Digit1: u1}",
+    bad="keys: {F9: b}",
+    good="keys: {F9: b, KeyB: b}",
     function=_needs_larger_keyboard,
 )
 

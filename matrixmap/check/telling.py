@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from matrixmap.check.guard import held_contacts
 from matrixmap.check.subject import Item, Subject
 from matrixmap.check.ways import fed_bits
-from matrixmap.hid.usages import KEYPAD_DIGITS, SHIFT_LEFT, SHIFT_RIGHT, Usage
+from matrixmap.hid.usages import ALT_LEFT, KEYPAD_DIGITS, SHIFT_LEFT, SHIFT_RIGHT, Usage
 from matrixmap.join.typed import EXTRA_USAGES
 from matrixmap.model.finding import Place
 from matrixmap.model.layout import HostModifier
@@ -92,7 +92,9 @@ class Teller:
             usages = sorted(usage for usage, other in self.subject.feeds.items() if other == contact)
             name = usage_name(usages[0])
             sides = {name.removesuffix("Left").removesuffix("Right") for name in map(usage_name, usages)}
-            self._feeder[bit] = usages[0], sides.pop() if len(usages) > 1 and len(sides) == 1 else name
+            # Where right Alt is AltGr, the left one is the only Alt.
+            both = len(usages) > 1 or (usages[0] == ALT_LEFT and self.host.has_altgr)
+            self._feeder[bit] = usages[0], sides.pop() if both and len(sides) == 1 else name
         return self._feeder[bit]
 
     def _trigger(self, item: Item, held: tuple[Usage, ...]) -> Trigger:
