@@ -54,7 +54,10 @@ def events(rng: random.Random, count: int) -> bytes:
         keyboard = rng.choice((0, 0, 0, 1, 2, 255))
         if kind < 0.3:
             length = rng.choice((8, 8, 8, 8, 0, 7, 9, 64))
-            usages = bytes(rng.choice((0, 1, 4, 5, 6, 0x1E, 0x39, 0x3A, 0x53, 0x59, 0xE1, rng.randrange(256))) for _ in range(length))
+            usages = bytes(
+                rng.choice((0, 1, 4, 5, 6, 0x1E, 0x39, 0x3A, 0x53, 0x59, 0xE1, rng.randrange(256)))
+                for _ in range(length)
+            )
             out += b"R" + bytes((keyboard, length)) + usages
         elif kind < 0.4:
             out += b"U" + bytes((keyboard,)) + bytes(rng.randrange(256) & rng.randrange(256) for _ in range(32))
@@ -85,7 +88,9 @@ def sound_but_odd(rng: random.Random) -> bytes:
     groups = rng.randrange(1, 6)
     for _ in range(groups):
         entries = rng.randrange(12)
-        body += bytes((rng.randrange(256), rng.randrange(counts[1]), rng.choice((0, 0, 1, 2, 3, 4, 5, 6, 200)), entries))
+        body += bytes(
+            (rng.randrange(256), rng.randrange(counts[1]), rng.choice((0, 0, 1, 2, 3, 4, 5, 6, 200)), entries)
+        )
         for usage in sorted(rng.sample(range(256), entries)):
             body += bytes((usage if rng.random() < 0.5 else rng.randrange(4, 0x20), rng.randrange(256)))
     head = [1, rng.randrange(17), rng.randrange(17), rng.randrange(256), *counts, groups]

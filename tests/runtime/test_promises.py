@@ -123,9 +123,7 @@ class Typist:
         overflows = self.engine.overflows
         for usage in sorted(self.down - before):
             stroke = (
-                expected_of(usage, bool(self.down & set(SHIFTS)), CONTROL_LEFT in self.down)
-                if usage in KEYS
-                else None
+                expected_of(usage, bool(self.down & set(SHIFTS)), CONTROL_LEFT in self.down) if usage in KEYS else None
             )
             if stroke is not None and alone_makes_phantom(stroke):
                 self.refused += 1
@@ -184,8 +182,12 @@ def orders() -> list[tuple[tuple[int, ...], ...]]:
     for times in product(range(4), repeat=4):
         down0, up0, down1, up1 = times
         if down0 < up0 and down1 < up1 and set(times) == set(range(max(times) + 1)):
-            found.append(tuple(tuple(key for key, at in ((0, down0), (0, up0), (1, down1), (1, up1)) if at == step)
-                               for step in range(max(times) + 1)))
+            found.append(
+                tuple(
+                    tuple(key for key, at in ((0, down0), (0, up0), (1, down1), (1, up1)) if at == step)
+                    for step in range(max(times) + 1)
+                )
+            )
     return sorted(set(found))
 
 
