@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from matrixmap.check.record import CheckRule, Report
+from matrixmap.check.study import Study
 from matrixmap.check.subject import Subject
 from matrixmap.hid.usages import CAPS_LOCK, KEYPAD_DIGITS, NUM_LOCK, Usage
 from matrixmap.join.symbolic import best_offers, find_offer
@@ -32,13 +33,14 @@ def reached_contacts(plan: Plan) -> frozenset[Contact]:
     return frozenset(reached)
 
 
-def _unreached(subject: Subject, direct: bool) -> list[str]:
+def unreached_keys(subject: Subject, direct: bool | None = None) -> list[str]:
+    """The keys of the machine that no host key works: all, or those on direct lines, or those in the matrix."""
     reached = reached_contacts(subject.plan)
     machine = subject.plan.layout.machine
     return [
         key.name
         for key in machine.keys
-        if key.contact not in reached and (key.contact >= machine.crosspoints) is direct
+        if key.contact not in reached and direct in (None, key.contact >= machine.crosspoints)
     ]
 
 
@@ -50,19 +52,20 @@ def _other_key_of(subject: Subject, name: str) -> str | None:
     return next((other for other in names if machine.key(other).contact in reached), None)
 
 
-def _unreachable_keys(subject: Subject) -> Iterator[Report]:
-    names = _unreached(subject, direct=False)
+def _unreachable_keys(study: Study) -> Iterator[Report]:
+    subject = study.subject
+    names = unreached_keys(subject, direct=False)
     spared = {name: other for name in names if (other := _other_key_of(subject, name))}
     lost = [name for name in names if name not in spared]
     if lost:
         yield Report(
             f"no host key works {listed(lost)}: nothing on this keyboard does what the machine does with "
             f"{'it' if len(lost) == 1 else 'them'}; add a line under keys",
-            count=len(lost),
+            cases=len(lost),
         )
     if spared:
         pairs = listed(f"{name} (in place of it {other})" for name, other in spared.items())
-        yield Report(f"no host key works {pairs}", count=len(spared), at_most=Severity.NOTE)
+        yield Report(f"no host key works {pairs}", cases=len(spared), at_most=Severity.NOTE)
 
 
 UNREACHABLE_KEY = CheckRule(
@@ -77,12 +80,13 @@ UNREACHABLE_KEY = CheckRule(
 )
 
 
-def _unreachable_direct_lines(subject: Subject) -> Iterator[Report]:
-    names = _unreached(subject, direct=True)
+def _unreachable_direct_lines(study: Study) -> Iterator[Report]:
+    subject = study.subject
+    names = unreached_keys(subject, direct=True)
     if names:
         machine = subject.plan.layout.machine
         lines = listed(f"{name} ({machine.contact_name(machine.key(name).contact)})" for name in names)
-        yield Report(f"no host key works the direct line of {lines}; add a line under keys", count=len(names))
+        yield Report(f"no host key works the direct line of {lines}; add a line under keys", cases=len(names))
 
 
 UNREACHABLE_DIRECT_LINE = CheckRule(
@@ -96,14 +100,15 @@ UNREACHABLE_DIRECT_LINE = CheckRule(
 )
 
 
-def _unreachable_latches(subject: Subject) -> Iterator[Report]:
+def _unreachable_latches(study: Study) -> Iterator[Report]:
+    subject = study.subject
     plan = subject.plan
     worked = {binding.action.key for binding in plan.bindings if isinstance(binding.action, Latch)}
     names = [name for name in plan.layout.machine.latching if name not in worked]
     if names:
         yield Report(
             f"no host key works the latch {listed(names)}; a line under locks sends a lock key there",
-            count=len(names),
+            cases=len(names),
         )
 
 
@@ -121,21 +126,23 @@ UNREACHABLE_LATCH = CheckRule(
 
 def typed_texts(subject: Subject) -> frozenset[str]:
     """All characters and functions that some press types."""
-    return frozenset(legend.text for _, legend in subject.pressed if legend)
+    return frozenset(press.types.text for press in subject.pressed if press.types)
 
 
-def _untyped(subject: Subject, characters: bool) -> list[str]:
+def unreached_texts(subject: Subject, characters: bool) -> list[str]:
+    """The characters, or the functions, of the machine that no press types."""
     typed = typed_texts(subject)
     offered = best_offers(subject.plan.layout.machine)
     return [text for text in offered if text not in typed and Legend(text).is_character is characters]
 
 
-def _unreachable_characters(subject: Subject) -> Iterator[Report]:
-    texts = _untyped(subject, characters=True)
+def _unreachable_characters(study: Study) -> Iterator[Report]:
+    subject = study.subject
+    texts = unreached_texts(subject, characters=True)
     if texts:
         yield Report(
             f"the machine types {listed(texts)}, but no press on this keyboard does; add a line under keys",
-            count=len(texts),
+            cases=len(texts),
         )
 
 
@@ -151,13 +158,14 @@ UNREACHABLE_CHARACTER = CheckRule(
 )
 
 
-def _unreachable_functions(subject: Subject) -> Iterator[Report]:
-    texts = _untyped(subject, characters=False)
+def _unreachable_functions(study: Study) -> Iterator[Report]:
+    subject = study.subject
+    texts = unreached_texts(subject, characters=False)
     if texts:
         yield Report(
             f"the machine has the function{'s' if len(texts) > 1 else ''} {listed(texts)}, "
             "but no press on this keyboard gives it; add a line under keys",
-            count=len(texts),
+            cases=len(texts),
         )
 
 
@@ -177,7 +185,8 @@ UNREACHABLE_FUNCTION = CheckRule(
 LAST_USUAL = Usage(0x65)
 
 
-def _idle_host_keys(subject: Subject) -> Iterator[Report]:
+def _idle_host_keys(study: Study) -> Iterator[Report]:
+    subject = study.subject
     plan = subject.plan
     bound = {binding.trigger.usage for binding in plan.bindings}
     locks = {usage for usage, kept in ((CAPS_LOCK, plan.caps_lock), (NUM_LOCK, plan.num_lock)) if kept}
@@ -187,7 +196,7 @@ def _idle_host_keys(subject: Subject) -> Iterator[Report]:
         rare = [usage_name(usage) for usage in idle if usage > LAST_USUAL]
         parts = [f"these host keys do nothing: {listed(usual)}"] if usual else []
         parts += [f"these, which few keyboards have, do nothing: {listed(rare)}"] if rare else []
-        yield Report("; ".join(parts), count=len(idle))
+        yield Report("; ".join(parts), cases=len(idle))
 
 
 HOST_KEY_DOES_NOTHING = CheckRule(
@@ -202,11 +211,12 @@ HOST_KEY_DOES_NOTHING = CheckRule(
 )
 
 
-def _printed_but_elsewhere(subject: Subject) -> Iterator[Report]:
+def _printed_but_elsewhere(study: Study) -> Iterator[Report]:
     """Cells whose printed character the machine has, and which type another."""
+    subject = study.subject
     plan = subject.plan
     offers = best_offers(plan.layout.machine)
-    typed = dict(subject.pressed)
+    typed = {press.trigger: press.types for press in subject.pressed}
     wrong: dict[str, None] = {}
     for usage, key in plan.layout.host.keys.items():
         levels = 2 if usage in KEYPAD_DIGITS else plan.layout.host.levels
@@ -223,7 +233,7 @@ def _printed_but_elsewhere(subject: Subject) -> Iterator[Report]:
                 what = shown(result.text) if result else "nothing"
                 wrong[f"{printed_keys(plan.layout.host, trigger)} prints {shown(legend.text)}, types {what}"] = None
     if wrong:
-        yield Report("the print and the machine differ: " + "; ".join(wrong), count=len(wrong))
+        yield Report("the print and the machine differ: " + "; ".join(wrong), cases=len(wrong))
 
 
 PRINT_DIFFERS = CheckRule(
@@ -248,17 +258,18 @@ LACKING = (
 )
 
 
-def _needs_larger_keyboard(subject: Subject) -> Iterator[Report]:
+def _needs_larger_keyboard(study: Study) -> Iterator[Report]:
+    subject = study.subject
     by_text: dict[str, set[Usage]] = {}
-    for press, legend in subject.pressed:
-        if legend is not None:
-            by_text.setdefault(legend.text, set()).add(press.usage)
+    for press in subject.pressed:
+        if press.types is not None:
+            by_text.setdefault(press.types.text, set()).add(press.trigger.usage)
     for what, lacks in LACKING:
         texts = [text for text, usages in by_text.items() if all(lacks(usage_name(usage)) for usage in usages)]
         if texts:
             keys = {usage for text in texts for usage in by_text[text]}
             names = listed(cap_name(subject.plan.layout.host, usage) for usage in sorted(keys))
-            yield Report(f"on a keyboard with {what} nobody can type {listed(texts)} ({names})", count=len(texts))
+            yield Report(f"on a keyboard with {what} nobody can type {listed(texts)} ({names})", cases=len(texts))
 
 
 NEEDS_LARGER_KEYBOARD = CheckRule(

@@ -64,10 +64,10 @@ def _document(checked: Checked) -> dict[str, object]:
         "layout": checked.plan.id,
         "findings": [_finding(finding) for finding in checked.findings],
         "accepted": [_finding(finding) for finding in checked.accepted],
-        "strokes": checked.verdict.strokes,
-        "lying_strokes": checked.verdict.lying_strokes,
-        "pairs": checked.verdict.pairs,
-        "lying_pairs": checked.verdict.lying_pairs,
+        "strokes": checked.verdict.tally.strokes,
+        "lying_strokes": checked.verdict.tally.lying_strokes,
+        "pairs": checked.verdict.tally.pairs,
+        "lying_pairs": checked.verdict.tally.lying_pairs,
     }
 
 
@@ -89,8 +89,10 @@ def _print_text(checked: Checked) -> None:
 
     verdict = checked.verdict
     typer.echo(f"{checked.plan.id}: {shown(checked.plan.layout.title)}")
-    typer.echo(f"  {verdict.lying_strokes} of {verdict.strokes} strokes make a phantom alone")
-    typer.echo(f"  {verdict.lying_pairs} of {verdict.pairs} pairs of host keys make a phantom without the guard")
+    typer.echo(f"  {verdict.tally.lying_strokes} of {verdict.tally.strokes} strokes make a phantom alone")
+    typer.echo(
+        f"  {verdict.tally.lying_pairs} of {verdict.tally.pairs} pairs of host keys make a phantom without the guard"
+    )
     for finding in checked.findings:
         place = shown(str(finding.place)) if finding.place else checked.plan.id
         typer.echo(f"{place}: {finding.severity.word}: {finding.slug}: {shown(finding.text)}")
