@@ -45,11 +45,11 @@ def host(
     force: bool = ForceOption,
 ) -> None:
     """Write a host file with the legends of a country's keyboard, read from xkb-data through libxkbcommon."""
-    from matrixmap.source.formats import FORMS
+    from matrixmap.hid.geometry import FORM_NAMES
     from matrixmap.source.xkb import XkbError, XkbSystem
 
-    if form is not None and form not in FORMS:
-        raise UsageError(f"there is no form {form!r} (forms: {', '.join(FORMS)})")
+    if form is not None and form not in FORM_NAMES:
+        raise UsageError(f"there is no form {form!r} (forms: {', '.join(FORM_NAMES)})")
     try:
         system = XkbSystem()
         if from_xkb == ALL:
