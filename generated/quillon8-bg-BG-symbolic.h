@@ -2,7 +2,7 @@
 /*
  * quillon8-bg-BG-symbolic: Quillon 8, Bulgarian (Bulgaria), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: b68b507c26732c4493d1c3690b8da7016fa5197bd323b2ca7f29202ebbc49b05
+ * SHA-256 of the plan: cbd1e00201722999e126b1fd773d9886fd90614faef123cd9c9b2efffba859d9
  */
 #ifndef MM_QUILLON8_BG_BG_SYMBOLIC_H
 #define MM_QUILLON8_BG_BG_SYMBOLIC_H

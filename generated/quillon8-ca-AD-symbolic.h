@@ -2,7 +2,7 @@
 /*
  * quillon8-ca-AD-symbolic: Quillon 8, Catalan (Andorra), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 9ba1d52928da836893958e856044bf0075b669f4e6a0fbfbe0b0ac3149c01a98
+ * SHA-256 of the plan: 399bb9ad88747499baef981d23030c129cc184d8c2d93f66a3b5dd47451550ed
  */
 #ifndef MM_QUILLON8_CA_AD_SYMBOLIC_H
 #define MM_QUILLON8_CA_AD_SYMBOLIC_H

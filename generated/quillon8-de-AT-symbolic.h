@@ -2,7 +2,7 @@
 /*
  * quillon8-de-AT-symbolic: Quillon 8, German (Austria), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: ea2f9770c4506c6c0e13f60d9f78c7891ec112f59c33a52c544d95138f8e162f
+ * SHA-256 of the plan: a408b5706a1e75118cf9789cdfee030f50ac18f7e2a37b0e1627d5abeb4ec482
  */
 #ifndef MM_QUILLON8_DE_AT_SYMBOLIC_H
 #define MM_QUILLON8_DE_AT_SYMBOLIC_H

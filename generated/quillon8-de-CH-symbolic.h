@@ -2,7 +2,7 @@
 /*
  * quillon8-de-CH-symbolic: Quillon 8, German (Switzerland), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 0f4cd5a2d44f4cfeffacb3ab46a7e7b231a9ae9f3bddf06e8b2a84344a265022
+ * SHA-256 of the plan: 50784b5c39bab9b5feeb2b6b35ca5f9294dba7a078dacb1fd3f3c5392b63d02a
  */
 #ifndef MM_QUILLON8_DE_CH_SYMBOLIC_H
 #define MM_QUILLON8_DE_CH_SYMBOLIC_H

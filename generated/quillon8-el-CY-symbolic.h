@@ -2,7 +2,7 @@
 /*
  * quillon8-el-CY-symbolic: Quillon 8, Greek (Cyprus), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: d5b706883a3d34a9f2ba6112e8691151f347cb8690b18add34356f3d96dbe36f
+ * SHA-256 of the plan: a5c522ee6a55a3a47303b598c16684a0704b17dcba9bf537a7a94f1407ad4424
  */
 #ifndef MM_QUILLON8_EL_CY_SYMBOLIC_H
 #define MM_QUILLON8_EL_CY_SYMBOLIC_H

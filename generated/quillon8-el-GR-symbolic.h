@@ -2,7 +2,7 @@
 /*
  * quillon8-el-GR-symbolic: Quillon 8, Greek (Greece), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 4c77657e705d6de0f3669b4cc306bda64f8c1289859a25b1a5d88ed53363c748
+ * SHA-256 of the plan: 07b9abed3e1f763ef2b437c094dae315a6c6b748308e7abab70369f6cba582ce
  */
 #ifndef MM_QUILLON8_EL_GR_SYMBOLIC_H
 #define MM_QUILLON8_EL_GR_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-en-IE-symbolic: Quillon 8, English (Ireland), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: de5575adb6bb8f0e07492c3e24af389d678d4625012775434361d1bc3a2e066c
+ * SHA-256 of the plan: efcd587608593536414c3e276a8f12ec4043e5576164bd9e1eca919e7dca21a1
  */
 #ifndef MM_QUILLON8_EN_IE_SYMBOLIC_H
 #define MM_QUILLON8_EN_IE_SYMBOLIC_H

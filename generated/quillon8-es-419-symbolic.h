@@ -2,7 +2,7 @@
 /*
  * quillon8-es-419-symbolic: Quillon 8, Spanish (Latin America), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 35ce27677a0e41e5b9057e2cdf38da006554205828700baa85982f55f4da0693
+ * SHA-256 of the plan: 732a7daaeba3272676a520919359e9af28c465b16f9b45c52175e7e5d551425f
  */
 #ifndef MM_QUILLON8_ES_419_SYMBOLIC_H
 #define MM_QUILLON8_ES_419_SYMBOLIC_H

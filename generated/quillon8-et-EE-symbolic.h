@@ -2,7 +2,7 @@
 /*
  * quillon8-et-EE-symbolic: Quillon 8, Estonian (Estonia), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 513831779d388fbe3f8e1d3d9972b903ed1b676e32325f237e5211fec0c6a3eb
+ * SHA-256 of the plan: fe0fd77b0e88e08239355ac4278c97b5ce125bfe3e15f2179fe89faf48612615
  */
 #ifndef MM_QUILLON8_ET_EE_SYMBOLIC_H
 #define MM_QUILLON8_ET_EE_SYMBOLIC_H

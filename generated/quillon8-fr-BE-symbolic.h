@@ -2,7 +2,7 @@
 /*
  * quillon8-fr-BE-symbolic: Quillon 8, French (Belgium), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: d40db139cafb63bae9f3103578e1fbe0dbe449101041ac62e5b00bbc8d1cf3b1
+ * SHA-256 of the plan: 13131a62085dce2e13b6ec32620cf0017e6f70c8b541edeac1abff16871d8332
  */
 #ifndef MM_QUILLON8_FR_BE_SYMBOLIC_H
 #define MM_QUILLON8_FR_BE_SYMBOLIC_H

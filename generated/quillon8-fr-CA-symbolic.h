@@ -2,7 +2,7 @@
 /*
  * quillon8-fr-CA-symbolic: Quillon 8, French (Canada), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: b5099695c725e2c00424a8d8093de58e9528064fc5c7446e8787dd9f5e3c92d8
+ * SHA-256 of the plan: 635319947218ba2d079b5a4f0f3ea7f8326cb1e69cc1f800ab6c0cbb9dab8902
  */
 #ifndef MM_QUILLON8_FR_CA_SYMBOLIC_H
 #define MM_QUILLON8_FR_CA_SYMBOLIC_H

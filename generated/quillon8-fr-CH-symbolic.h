@@ -2,7 +2,7 @@
 /*
  * quillon8-fr-CH-symbolic: Quillon 8, French (Switzerland), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 2bde97ea758d4156cff1b41bd15d1ffa401898e13a19e9c2e039a49d3495daab
+ * SHA-256 of the plan: c2878f04fb43e8182d5f3aa73d211b2f2fc212d1c25cd5fdf95fbedd3f565fb3
  */
 #ifndef MM_QUILLON8_FR_CH_SYMBOLIC_H
 #define MM_QUILLON8_FR_CH_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-fr-FR-symbolic: Quillon 8, French (France), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 37c3c3795aa2d49e33d8ba4da42db4a54868e39abaf0012e34654a0ae9c4325d
+ * SHA-256 of the plan: 4d2227c3a1d738391f2375aafb4098f979d62118e3d08ed20b25fd619aa4e70a
  */
 #ifndef MM_QUILLON8_FR_FR_SYMBOLIC_H
 #define MM_QUILLON8_FR_FR_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-fr-LU-symbolic: Quillon 8, French (Luxembourg), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 3b4b345e018102f8f3500c2c809d82264ebe042a63da1cd6b6ed764c498c2b5c
+ * SHA-256 of the plan: db48b9bc1b208a25aba2495cb5ebb1101a6466f95d976800897f37614d37521f
  */
 #ifndef MM_QUILLON8_FR_LU_SYMBOLIC_H
 #define MM_QUILLON8_FR_LU_SYMBOLIC_H

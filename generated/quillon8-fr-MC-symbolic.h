@@ -2,7 +2,7 @@
 /*
  * quillon8-fr-MC-symbolic: Quillon 8, French (Monaco), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: f4ba578fe162e8ad99da1c42e33705d811b9bb39975e90686e931b241ee1c7bc
+ * SHA-256 of the plan: 09db197d53f5e8f40df0e97ad12e7cb74ffd50e41eea69fb01ac7944c3b5bd96
  */
 #ifndef MM_QUILLON8_FR_MC_SYMBOLIC_H
 #define MM_QUILLON8_FR_MC_SYMBOLIC_H

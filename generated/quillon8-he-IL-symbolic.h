@@ -2,7 +2,7 @@
 /*
  * quillon8-he-IL-symbolic: Quillon 8, Hebrew (Israel), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 8f79ca32f4597081cbb0900a89d18e7de2cd9170e18f612252b0989bf349fc6a
+ * SHA-256 of the plan: 0e845662d47de2350d4d777e1c993bb9d5722b82d6a86860413e5d90a18d629d
  */
 #ifndef MM_QUILLON8_HE_IL_SYMBOLIC_H
 #define MM_QUILLON8_HE_IL_SYMBOLIC_H

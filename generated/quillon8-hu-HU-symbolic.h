@@ -2,7 +2,7 @@
 /*
  * quillon8-hu-HU-symbolic: Quillon 8, Hungarian (Hungary), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 7da85b32ea7e72902f9e339731a1a55da31703e436fb802591b4f3ae4cbac953
+ * SHA-256 of the plan: 89219a05cc07f4e512a1f742f58b14c1eb1889517297fdf361bc9456bacfc33e
  */
 #ifndef MM_QUILLON8_HU_HU_SYMBOLIC_H
 #define MM_QUILLON8_HU_HU_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-is-IS-symbolic: Quillon 8, Icelandic (Iceland), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 6434cbdbca2534fa72407a2ab25334f805588ec99fa1b758b13d98133ecc64d5
+ * SHA-256 of the plan: 341277407ac6990ea7c1025d7028494e7c3144666e8682e0ffe5dd7a5644fab6
  */
 #ifndef MM_QUILLON8_IS_IS_SYMBOLIC_H
 #define MM_QUILLON8_IS_IS_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-it-IT-symbolic: Quillon 8, Italian (Italy), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 89e77b1dd3f4aaf3ad296228b4c0dc9a226e5cfcc2a9ce4e58ba3ccd21564ec6
+ * SHA-256 of the plan: 88425ad802d749840d7b7b4bcc031156810db1256de4e90af8425906289963eb
  */
 #ifndef MM_QUILLON8_IT_IT_SYMBOLIC_H
 #define MM_QUILLON8_IT_IT_SYMBOLIC_H

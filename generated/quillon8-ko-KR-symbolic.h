@@ -2,7 +2,7 @@
 /*
  * quillon8-ko-KR-symbolic: Quillon 8, Korean (Korea), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 72c1417757575ca4ab588b5b67e9622d1ce4ab28804c83ff3504f2b8cdbb133d
+ * SHA-256 of the plan: f25ea41cdeeb0b085e2a66fb3c7834c303e516345a0102765a7463e1362e37bc
  */
 #ifndef MM_QUILLON8_KO_KR_SYMBOLIC_H
 #define MM_QUILLON8_KO_KR_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-lv-LV-symbolic: Quillon 8, Latvian (Latvia), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 1b3cff8a948c82210dd04accfcc9ca29c779fa06904d48eb5a0c7a332e7909c3
+ * SHA-256 of the plan: 77840065419037995946aaa18135c5d4e54941a3f6642a4952cc984ba132a8a7
  */
 #ifndef MM_QUILLON8_LV_LV_SYMBOLIC_H
 #define MM_QUILLON8_LV_LV_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-mk-MK-symbolic: Quillon 8, Macedonian (North Macedonia), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: a4857e775bb03317c495f4ea164ff285d7e46771346c647919a16347f31387ff
+ * SHA-256 of the plan: eb3afbcd9036782d7f1626e576e062d60cde79739759f762229fcacd6fc95123
  */
 #ifndef MM_QUILLON8_MK_MK_SYMBOLIC_H
 #define MM_QUILLON8_MK_MK_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-mt-MT-symbolic: Quillon 8, Maltese (Malta), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 6d258dda6ae8828babe07091a786acabbb0250547b989f05f78881c492a47e80
+ * SHA-256 of the plan: 3c14dd9ef11007164e5743a27a1d4ebcedfd4a7dbc8e8e8545bada6336a8dc29
  */
 #ifndef MM_QUILLON8_MT_MT_SYMBOLIC_H
 #define MM_QUILLON8_MT_MT_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-nb-NO-symbolic: Quillon 8, Norwegian (Norway), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: df7e0ebe8700f949734c23c0cfc015897e46dbe0c9f63bc1c039263f44cd594b
+ * SHA-256 of the plan: 9e89974ba63c78868ae64b706737be1227197b913c2948f7aec6caa67b27a683
  */
 #ifndef MM_QUILLON8_NB_NO_SYMBOLIC_H
 #define MM_QUILLON8_NB_NO_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-nl-BE-symbolic: Quillon 8, Dutch (Belgium), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 6b2c0148ac29874e19c90ca349cccf67a0430bb0fdce3e02fb7eec1d2e001495
+ * SHA-256 of the plan: 6e02686ad4c2b42a3199d2a83fd8d3692d74d6e4e108e98710568bc092a44c1c
  */
 #ifndef MM_QUILLON8_NL_BE_SYMBOLIC_H
 #define MM_QUILLON8_NL_BE_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-nl-NL-symbolic: Quillon 8, Dutch (Netherlands), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 08d6cd9cc6eedf1c2507f6040adf803713d95d0101ef1a3cd7ab42a4057ab9ae
+ * SHA-256 of the plan: 3f154340c787f17c54f0d7a500cfd53c34f863340145f28289b4cc6090fbab8d
  */
 #ifndef MM_QUILLON8_NL_NL_SYMBOLIC_H
 #define MM_QUILLON8_NL_NL_SYMBOLIC_H

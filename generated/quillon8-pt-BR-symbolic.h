@@ -2,7 +2,7 @@
 /*
  * quillon8-pt-BR-symbolic: Quillon 8, Portuguese (Brazil), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 05b73602a0a94ed7b5d3752f8a83469b54763c3ae70ffcf88aaef3bf2ab88052
+ * SHA-256 of the plan: 4089013cb2e4463990547d33ed3cdd83fdd381463895b8ef0726f8fbbcdf8032
  */
 #ifndef MM_QUILLON8_PT_BR_SYMBOLIC_H
 #define MM_QUILLON8_PT_BR_SYMBOLIC_H

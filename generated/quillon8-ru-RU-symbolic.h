@@ -2,7 +2,7 @@
 /*
  * quillon8-ru-RU-symbolic: Quillon 8, Russian (Russia), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 6c734e8f980c0ff8257c4768c2e534e4e3fed010dc91370e33ba6473ee1bd897
+ * SHA-256 of the plan: 5cc6f7d144d5ebf1c98a79305a8eff6152de7e48a099f5c249779a4ec47027e0
  */
 #ifndef MM_QUILLON8_RU_RU_SYMBOLIC_H
 #define MM_QUILLON8_RU_RU_SYMBOLIC_H

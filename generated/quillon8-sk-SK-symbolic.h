@@ -2,7 +2,7 @@
 /*
  * quillon8-sk-SK-symbolic: Quillon 8, Slovak (Slovakia), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 388753884e805757992e4c24242e06b4275a5d85ff8cf3a146dc5d6e9c234c1b
+ * SHA-256 of the plan: a013c993638264b957bed473e68637f69310749b3635432047eca43c50f191b3
  */
 #ifndef MM_QUILLON8_SK_SK_SYMBOLIC_H
 #define MM_QUILLON8_SK_SK_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-sq-AL-symbolic: Quillon 8, Albanian (Albania), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: b6529151310064bf48868d5668eaf58acc9212aaa0e34b8a5a10866895c3a18e
+ * SHA-256 of the plan: 19d53a164732ba9147b6269ff0238d2cc7edd71f4243b96678143eb9227304e4
  */
 #ifndef MM_QUILLON8_SQ_AL_SYMBOLIC_H
 #define MM_QUILLON8_SQ_AL_SYMBOLIC_H

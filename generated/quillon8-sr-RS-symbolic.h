@@ -2,7 +2,7 @@
 /*
  * quillon8-sr-RS-symbolic: Quillon 8, Serbian, Cyrillic (Serbia), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: aaa2aba372b860f8f0005310ffcfccf2ba319a4e84bad2814389affc9b8b31b0
+ * SHA-256 of the plan: 0568e26959205d5c125842f42d7c6901b1edb1f6d32c46110d7ed7a16cc1a43f
  */
 #ifndef MM_QUILLON8_SR_RS_SYMBOLIC_H
 #define MM_QUILLON8_SR_RS_SYMBOLIC_H

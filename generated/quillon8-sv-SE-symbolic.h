@@ -2,7 +2,7 @@
 /*
  * quillon8-sv-SE-symbolic: Quillon 8, Swedish (Sweden), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 29fb93502307e5596e726904f8795ea13a6948016f72d57c042af30985c96098
+ * SHA-256 of the plan: 00d611545241c3d3b090bed9cf9ed0e9f0ac5194b5e33edeaeb42380d9cae533
  */
 #ifndef MM_QUILLON8_SV_SE_SYMBOLIC_H
 #define MM_QUILLON8_SV_SE_SYMBOLIC_H

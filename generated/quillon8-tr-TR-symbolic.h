@@ -2,7 +2,7 @@
 /*
  * quillon8-tr-TR-symbolic: Quillon 8, Turkish (T<U+00FC>rkiye), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: a4ff0ead5f490357dbb9ff4e68e19e40b45c912509322f08d1a9d5c7a8dd05a9
+ * SHA-256 of the plan: 697e481758fda5ca74b45e38bcadca7c737632eb65181496cc34a0053244af3c
  */
 #ifndef MM_QUILLON8_TR_TR_SYMBOLIC_H
 #define MM_QUILLON8_TR_TR_SYMBOLIC_H
