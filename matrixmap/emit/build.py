@@ -11,7 +11,7 @@ from matrixmap.emit.document import plan_hash, plan_json
 from matrixmap.emit.keylist import key_list
 from matrixmap.emit.names import comment, string
 from matrixmap.emit.runtime import runtime_files
-from matrixmap.emit.table import TABLE_VERSION
+from matrixmap.emit.table import TABLE_VERSION, make_table
 from matrixmap.model.plan import Plan
 from matrixmap.model.words import json_text
 
@@ -22,14 +22,18 @@ MANIFEST = "mm_manifest.json"
 
 
 def build_files(plans: Iterable[Plan]) -> dict[str, str]:
-    """File name -> text of all files of a build, sorted by name. The same plans give the same bytes."""
+    """File name -> text of all files of a build, sorted by name. The same plans give the same bytes.
+
+    TooLargeError if a plan does not fit into a table.
+    """
     listed = sorted(plans, key=lambda plan: plan.id)
     hashes = {plan.id: plan_hash(plan) for plan in listed}
     out = dict(runtime_files())
     out[CONFIG] = _config(listed)
     for plan in listed:
-        out[f"{plan.id}.h"] = header_text(plan, hashes[plan.id], MADE_BY)
-        out[f"{plan.id}.c"] = source_text(plan, hashes[plan.id], MADE_BY)
+        table = make_table(plan)
+        out[f"{plan.id}.h"] = header_text(plan, table, hashes[plan.id], MADE_BY)
+        out[f"{plan.id}.c"] = source_text(plan, table, hashes[plan.id], MADE_BY)
         out[f"{plan.id}.json"] = plan_json(plan)
         out[f"{plan.id}.md"] = key_list(plan, hashes[plan.id], MADE_BY)
     out["mm_layouts.h"] = _index_header(listed)

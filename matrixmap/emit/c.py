@@ -15,7 +15,7 @@ from matrixmap.emit.table import (
     Group,
     Kind,
     Table,
-    make_table,
+    contact_bytes,
 )
 from matrixmap.model.layout import HostModifier
 from matrixmap.model.machine import Contact
@@ -36,10 +36,10 @@ def table_symbol(layout_id: str) -> str:
     return f"{symbol}_" if any(f"{symbol}{end}".lower() in used for end in ("", "_size", "_h")) else symbol
 
 
-def header_text(plan: Plan, plan_hash: str, made_by: str) -> str:
+def header_text(plan: Plan, table: Table, plan_hash: str, made_by: str) -> str:
     """The header of a layout: declaration and size of its table."""
     symbol = table_symbol(plan.id)
-    size = len(make_table(plan).to_bytes())
+    size = len(table.to_bytes())
     guard = f"{symbol.upper()}_H"
     return "\n".join(
         [
@@ -70,9 +70,9 @@ def header_text(plan: Plan, plan_hash: str, made_by: str) -> str:
     )
 
 
-def source_text(plan: Plan, plan_hash: str, made_by: str) -> str:
+def source_text(plan: Plan, table: Table, plan_hash: str, made_by: str) -> str:
     """The source of a layout: its table. The format is described in mm_runtime.h."""
-    return "\n".join([*_opening(plan, plan_hash, made_by), *_Source(plan).lines(), ""])
+    return "\n".join([*_opening(plan, plan_hash, made_by), *_Source(plan, table).lines(), ""])
 
 
 def _opening(plan: Plan, plan_hash: str, made_by: str) -> list[str]:
@@ -90,10 +90,10 @@ def _opening(plan: Plan, plan_hash: str, made_by: str) -> list[str]:
 class _Source:
     """The parts of one table as lines of C."""
 
-    def __init__(self, plan: Plan) -> None:
+    def __init__(self, plan: Plan, table: Table) -> None:
         self.plan = plan
         self.machine = plan.layout.machine
-        self.table: Table = make_table(plan)
+        self.table = table
         self.names = identifiers((key.name.upper() for key in self.machine.keys), "AT_")
         words = [self._demand_words(*demand) for demand in self.table.demands]
         self.demands = list(identifiers((text.upper().replace(", ", "_") for text in words), "ASK_").values())
@@ -136,8 +136,7 @@ class _Source:
         return self.names.get(name) or f"0x{self._value(contact):02X}"
 
     def _value(self, contact: Contact) -> int:
-        lines = self.machine.lines(contact)
-        return contact - self.machine.crosspoints if lines is None else lines[0] << 4 | lines[1]
+        return contact_bytes(self.machine, contact)[1]
 
     def _contact_names(self) -> Iterator[str]:
         used = self._used_contacts()
@@ -188,7 +187,7 @@ class _Source:
             yield f"    {kind}, {self._at(contact)}, /* modifier key {bit}: {name} */"
 
     def _contact_kind(self, contact: Contact) -> int:
-        return int(Kind.DIRECT if contact >= self.machine.crosspoints else Kind.CROSSPOINT)
+        return int(contact_bytes(self.machine, contact)[0])
 
     def _demands(self) -> Iterator[str]:
         for number, (rule, hold) in enumerate(self.table.demands):
