@@ -36,7 +36,7 @@ def build(
     try:
         texts = build_files(plans)
     except TooLargeError as fault:
-        raise UsageError(f"cannot build {fault}") from fault
+        raise UsageError(str(fault)) from fault
     if check:
         _check_fresh(out, texts)
         return
@@ -60,7 +60,8 @@ def _check_fresh(out: Path, texts: dict[str, str]) -> None:
     """Exit code 1 and a line a file if a file is missing or differs; files that a build did not write do not count."""
     from matrixmap.cli.files import read_text
 
-    stale = [(name, read_text(out / name)) for name in texts if read_text(out / name) != texts[name]]
+    standing = {name: read_text(out / name) for name in texts}
+    stale = [(name, text) for name, text in standing.items() if text != texts[name]]
     for name, text in stale:
         typer.echo(f"{out / name}: {'is missing' if text is None else 'is stale'}", err=True)
     gone = [name for name in _written_before(out) if name not in texts]

@@ -18,7 +18,7 @@ from matrixmap.emit.table import (
     contact_bytes,
 )
 from matrixmap.model.layout import HostModifier
-from matrixmap.model.machine import Contact
+from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.plan import Demand, Plan, Stroke
 from matrixmap.model.words import action_name, key_name, trigger_name, usage_name
 
@@ -70,6 +70,38 @@ def header_text(plan: Plan, table: Table, plan_hash: str, made_by: str) -> str:
     )
 
 
+def machine_header_name(machine: Machine) -> str:
+    """The header with the contacts of a machine; no file of the runtime begins so."""
+    return f"mm_at_{machine.id}.h"
+
+
+def contact_names(machine: Machine) -> dict[Contact, str]:
+    """The C name of each key's crosspoint or direct line."""
+    names = identifiers((key.name.upper() for key in machine.keys), "AT_")
+    return {key.contact: names[key.name.upper()] for key in machine.keys}
+
+
+def machine_header_text(machine: Machine, made_by: str) -> str:
+    """The header of a machine: where its keys are, for all its layouts."""
+    guard = identifier(machine.id.upper(), "MM_AT_") + "_H"
+    names = contact_names(machine)
+    width = max((len(name) for name in names.values()), default=0)
+    lines = [
+        f"/* {LICENCE} */",
+        f"/* The keys of {comment(machine.title)}. Made by {made_by} from the machine {comment(machine.id)}. */",
+        f"#ifndef {guard}",
+        f"#define {guard}",
+        "",
+    ]
+    if names:
+        lines += ["/* Select line in the high digit, sense line in the low one; direct lines by number. */", "enum {"]
+        for contact, name in names.items():
+            value, where = contact_bytes(machine, contact)[1], comment(machine.contact_name(contact))
+            lines.append(f"    {name:{width}} = 0x{value:02X}, /* {where} */")
+        lines += ["};", ""]
+    return "\n".join([*lines, "#endif", ""])
+
+
 def source_text(plan: Plan, table: Table, plan_hash: str, made_by: str) -> str:
     """The source of a layout: its table. The format is described in mm_runtime.h."""
     return "\n".join([*_opening(plan, plan_hash, made_by), *_Source(plan, table).lines(), ""])
@@ -94,7 +126,7 @@ class _Source:
         self.plan = plan
         self.machine = plan.layout.machine
         self.table = table
-        self.names = identifiers((key.name.upper() for key in self.machine.keys), "AT_")
+        self.names = contact_names(self.machine)
         words = [self._demand_words(*demand) for demand in self.table.demands]
         self.demands = list(identifiers((text.upper().replace(", ", "_") for text in words), "ASK_").values())
         chords = [" ".join(self._chord_keys(chord)).upper() for chord in self.table.chords]
@@ -103,8 +135,7 @@ class _Source:
     def lines(self) -> Iterator[str]:
         symbol = table_symbol(self.plan.id)
         yield f'#include "{self.plan.id}.h"'
-        yield ""
-        yield from self._contact_names()
+        yield f'#include "{machine_header_name(self.machine)}"'
         yield ""
         yield "/* What strokes ask of the modifiers, in the order of the table below. */"
         yield "enum {"
@@ -132,27 +163,7 @@ class _Source:
 
     def _at(self, contact: Contact) -> str:
         """The C name of a crosspoint or direct line."""
-        name = key_name(self.machine, contact).upper()
-        return self.names.get(name) or f"0x{self._value(contact):02X}"
-
-    def _value(self, contact: Contact) -> int:
-        return contact_bytes(self.machine, contact)[1]
-
-    def _contact_names(self) -> Iterator[str]:
-        used = self._used_contacts()
-        if not used:
-            return
-        yield "/* Where the keys are: select line in the high digit, sense line in the low one; direct lines by number. */"
-        yield "enum {"
-        width = max((len(self._at(contact)) for contact in used), default=0)
-        for contact in used:
-            where = comment(self.machine.contact_name(contact))
-            yield f"    {self._at(contact):{width}} = 0x{self._value(contact):02X}, /* {where} */"
-        yield "};"
-
-    def _used_contacts(self) -> list[Contact]:
-        """The contacts of all keys of the machine: the list stays the same whatever a layout uses."""
-        return [key.contact for key in self.machine.keys]
+        return self.names.get(contact) or f"0x{contact_bytes(self.machine, contact)[1]:02X}"
 
     def _header(self) -> Iterator[str]:
         header, table, plan = self.table.header, self.table, self.plan
@@ -187,7 +198,7 @@ class _Source:
             yield f"    {kind}, {self._at(contact)}, /* modifier key {bit}: {name} */"
 
     def _contact_kind(self, contact: Contact) -> int:
-        return int(contact_bytes(self.machine, contact)[0])
+        return int(Kind.DIRECT if contact >= self.machine.crosspoints else Kind.CROSSPOINT)
 
     def _demands(self) -> Iterator[str]:
         for number, (rule, hold) in enumerate(self.table.demands):

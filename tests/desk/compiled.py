@@ -53,6 +53,7 @@ def compile_library(compiler: str, path: Path, *flags: str) -> ctypes.CDLL:
         ("mm_test_state_size", u16, ()),
         ("mm_test_report_batch", u32, (state, bytes_, u32, ctypes.c_void_p)),
         ("mm_test_replay", u32, (state, state, bytes_, u32, ctypes.POINTER(u32))),
+        ("mm_test_replay_sets", u32, (state, bytes_, u32, ctypes.POINTER(u32))),
         ("mm_report_init", ctypes.c_bool, (state, ctypes.c_void_p, u16)),
         ("mm_report_init_ram", ctypes.c_bool, (state, ctypes.c_void_p, u16)),
         ("mm_report_keys", ctypes.c_int, (state, bytes_, u16, ctypes.c_void_p)),

@@ -9,7 +9,8 @@ import pytest
 
 from matrixmap.emit.keyboard_c import report_table
 from matrixmap.hid.keyboard import keyboard_facts
-from matrixmap.hid.recording import Event, Kind, Recording, split_lines
+from matrixmap.hid.recording import Event, Recording, split_lines
+from matrixmap.hid.report import State
 from tests.desk import make_keyboards, oracle
 from tests.desk.compiled import DescriptorResult, Keyboard, ReportResult, read_descriptor
 
@@ -49,10 +50,10 @@ def test_the_files_are_those_of_the_script() -> None:
 def test_a_session_is_decoded(name: str) -> None:
     """After each report of a session the keys are those that were packed into it by hand, at its time."""
     recording, found = events(name)
-    kinds = [Kind.ROLLED if kind == "rolled" else None for _, kind, _ in expected(name)]
+    kinds = [State.ROLLED if kind == "rolled" else None for _, kind, _ in expected(name)]
     assert [(event.time_us, event.keys) for event in found] == [(time, keys) for time, _, keys in expected(name)]
     for event, kind in zip(found, kinds, strict=True):
-        assert event.kind is (kind or (Kind.OTHER if event.kind is Kind.OTHER else Kind.KEYS))
+        assert event.state is (kind or (State.OTHER if event.state is State.OTHER else State.KEYS))
         assert event.fault is None
     assert recording.keyboards[0].descriptor.data == make_keyboards.VISITORS[name].descriptor
 
@@ -70,13 +71,13 @@ def test_a_session_agrees_with_hid_tools(name: str) -> None:
         keys = oracle.down(theirs, report)
         assert keys is not None
         id = report[0] if descriptor.numbered else 0
-        if event.kind is Kind.ROLLED:
+        if event.state is State.ROLLED:
             assert keys & {1, 2, 3}
             parts[id] = parts.get(id, set()) - set(range(0xE0, 0xE8)) | keys & set(range(0xE0, 0xE8))
         elif id in with_keys:
             parts[id] = keys
         else:
-            assert (event.kind, keys) == (Kind.OTHER, set())
+            assert (event.state, keys) == (State.OTHER, set())
         assert event.keys == set().union(*parts.values())
 
 
@@ -90,7 +91,7 @@ def test_a_session_is_decoded_in_c(name: str, lib: ctypes.CDLL) -> None:
     keyboard = Keyboard(lib, table, in_ram=True)
     for event, report in zip(found, reports(name), strict=True):
         result, keys = keyboard.take(report)
-        assert result is ReportResult[event.kind.name]
+        assert result is ReportResult[event.state.name]
         assert keys == event.keys
 
 
