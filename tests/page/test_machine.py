@@ -16,7 +16,7 @@ from matrixmap.simulate.scan import Moment, Reader
 from tests import tools
 from tests.browser import Browser, Page
 from tests.simulate.machines import make_machine, make_scan
-from tools import make_wasm
+from tests import make_wasm
 
 WEB = Path(make_wasm.WEB)
 
@@ -118,7 +118,7 @@ def play(page: Page, machine: Machine, how: Contacts, moments: list[Moment]) -> 
 
 
 def test_module_is_made_from_the_runtime_as_it_stands() -> None:
-    """The shipped WebAssembly module carries the hash of the sources; after a change run python tools/make_wasm.py."""
+    """The shipped WebAssembly module carries the hash of the sources; after a change run python -m tests.make_wasm."""
     assert make_wasm.carried_hash(make_wasm.TARGET.read_bytes()) == make_wasm.source_hash()
 
 

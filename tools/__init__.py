@@ -1,1 +1,0 @@
-"""Commands for those who change the project itself."""
