@@ -4,7 +4,7 @@
 #include <stddef.h>
 #include <string.h>
 
-/* Offsets of the table's header. */
+/* Offsets in the table; times have two bytes, the low one first. */
 #define AT_VERSION 0u
 #define AT_SELECT 1u
 #define AT_SENSE 2u
@@ -30,28 +30,38 @@
 enum { CROSSPOINT, DIRECT, CHORD, MODIFIER, LATCH, COMMAND, NOTHING };
 
 #define CHORD_CONTACTS 4u
-#define UNUSED 0xFFu
-#define DIRECT_LINES MM_SELECT_MAX /* index of their mask behind those of the select lines */
+#define DIRECT_LINES MM_SELECT_MAX /* where their mask stands, behind those of the select lines */
 
-/* mm_press.how and mm_stroke.what share these. */
+/* mm_slot.what of a press: the modifier byte of the boot report with right folded onto left, then the bits that strokes have too. */
+#define HOW_CONTROL 0x01u
+#define HOW_SHIFT 0x02u
+#define HOW_ALT_META 0x0Cu
+#define HOW_ALT_GR 0x10u
 #define RELEASED 0x20u
 #define KEYBOARD_SHIFT 6
+#define OF_KEYBOARD 0xC0u
+/* Of a stroke. */
 #define KIND 0x03u
-#define OPEN_AGAIN 0x04u
+#define OPENED 0x04u
 
-enum { RESTING, LEADING, CLOSING };
+/* Inlined, these make their callers larger than a call does. */
+#if defined(__GNUC__)
+#define APART __attribute__((noinline))
+#else
+#define APART
+#endif
 
 #define NO_CHANGE 0xFFu
+#define LARGEST_TABLE 0x7FFFu /* so that sums of offsets stay within 16 bits */
 #define HALF_RANGE 0x8000u
-#define LONGEST_SLEEP 0x4000u /* a caller that is late stays below half the range */
 
 #define USAGE_CAPS_LOCK 0x39u
 #define USAGE_NUM_LOCK 0x53u
 #define KEYPAD_FIRST 0x59u
 #define KEYPAD_LAST 0x63u
-#define USAGES 0xE8u
 #define MODIFIER_BYTE 28u /* usages 0xE0 to 0xE7, in the bit order of the boot report's first byte */
 #define ROLL_OVER 0x0Eu   /* usages 0x01 to 0x03 */
+#define RIGHT_ALT 0x40u
 
 /* ---- the table ---- */
 
@@ -60,9 +70,11 @@ static uint8_t byte_at(const uint8_t *table, uint8_t offset)
     return MM_READ(table + offset);
 }
 
+/* A time of no ticks counts as one: every change can be seen. */
 static uint16_t time_at(const uint8_t *table, uint8_t offset)
 {
-    return (uint16_t)(byte_at(table, offset) | ((uint16_t)byte_at(table, (uint8_t)(offset + 1u)) << 8));
+    uint16_t ticks = (uint16_t)(MM_READ(table + offset) | (uint16_t)MM_READ(table + offset + 1) << 8);
+    return ticks == 0u ? 1u : ticks;
 }
 
 static const uint8_t *demands(const uint8_t *table)
@@ -85,149 +97,103 @@ static const uint8_t *groups(const uint8_t *table)
     return chords(table) + 8u * byte_at(table, AT_CHORDS);
 }
 
-static bool contact_is_sound(const uint8_t *table, uint8_t kind, uint8_t value)
+/* Makes this the layout that judges input, if its counts fit its size, so that no later read can leave it. */
+static bool adopt(mm_state *state, const uint8_t *table, uint16_t size)
 {
-    if (kind == DIRECT) {
-        return value < byte_at(table, AT_DIRECT);
+    uint16_t at;
+    uint8_t number, kept;
+    if (table == NULL || size < HEADER || size > LARGEST_TABLE || byte_at(table, AT_VERSION) != MM_TABLE_VERSION ||
+        byte_at(table, AT_SELECT) > MM_SELECT_MAX || byte_at(table, AT_SENSE) > MM_SENSE_MAX ||
+        ((byte_at(table, AT_CLOSE + 1u) | byte_at(table, AT_OPEN + 1u) | byte_at(table, AT_LEAD + 1u)) & 0xC0u) != 0u) {
+        return false;
     }
-    return kind == CROSSPOINT && (value >> 4) < byte_at(table, AT_SELECT) && (value & 15u) < byte_at(table, AT_SENSE);
-}
-
-/* Modifier keys and chords; {0xFF, any} stands for no contact. */
-static bool pairs_are_sound(const uint8_t *table, const uint8_t *pair, uint16_t count)
-{
-    for (; count > 0u; count--, pair += 2) {
-        uint8_t kind = MM_READ(pair);
-        if (kind != UNUSED && !contact_is_sound(table, kind, MM_READ(pair + 1))) {
-            return false;
-        }
-    }
-    return true;
-}
-
-static bool groups_are_sound(const uint8_t *table, uint16_t left, uint8_t *kept)
-{
-    const uint8_t *group = groups(table);
-    uint8_t number;
+    kept = byte_at(table, AT_FLAGS);
+    at = (uint16_t)(groups(table) - table);
     for (number = byte_at(table, AT_GROUPS); number > 0u; number--) {
-        uint8_t kind, count;
-        uint16_t length;
-        if (left < 4u) {
+        uint16_t end;
+        if ((uint16_t)(at + 4u) > size) {
             return false;
         }
-        kind = MM_READ(group + 2);
-        count = MM_READ(group + 3);
-        length = (uint16_t)(4u + 2u * count);
-        if (left < length || kind > NOTHING || MM_READ(group + 1) >= byte_at(table, AT_DEMANDS)) {
+        end = (uint16_t)(at + 4u + 2u * MM_READ(table + at + 3));
+        if (end > size || MM_READ(table + at + 1) >= byte_at(table, AT_DEMANDS)) {
             return false;
         }
-        left = (uint16_t)(left - length);
-        for (group += 4; count > 0u; count--, group += 2) {
-            uint8_t usage = MM_READ(group);
-            uint8_t value = MM_READ(group + 1);
+        for (at = (uint16_t)(at + 4u); at != end; at = (uint16_t)(at + 2u)) {
+            uint8_t usage = MM_READ(table + at);
             if (usage == USAGE_CAPS_LOCK) {
-                *kept &= (uint8_t)~MM_LED_CAPS_LOCK;
+                kept &= (uint8_t)~FLAG_CAPS_LOCK;
             } else if (usage == USAGE_NUM_LOCK) {
-                *kept &= (uint8_t)~MM_LED_NUM_LOCK;
-            }
-            if (kind == CHORD ? value >= byte_at(table, AT_CHORDS)
-                              : kind < CHORD && !contact_is_sound(table, kind, value)) {
-                return false;
+                kept &= (uint8_t)~FLAG_NUM_LOCK;
             }
         }
     }
-    return left == 0u;
-}
-
-/* Whole table checked once, so that no later read needs a bound. */
-static bool table_is_sound(const uint8_t *table, uint16_t size, uint8_t *kept)
-{
-    uint16_t fixed;
-    uint8_t flags;
-    if (table == NULL || size < HEADER || byte_at(table, AT_VERSION) != MM_TABLE_VERSION ||
-        (uint8_t)(byte_at(table, AT_SELECT) - 1u) >= MM_SELECT_MAX ||
-        (uint8_t)(byte_at(table, AT_SENSE) - 1u) >= MM_SENSE_MAX || byte_at(table, AT_DIRECT) > 8u ||
-        byte_at(table, AT_MODIFIERS) > 8u || byte_at(table, AT_DEMANDS) == 0u) {
+    if (at != size) {
         return false;
     }
-    fixed = (uint16_t)(groups(table) - table);
-    if (size < fixed || !pairs_are_sound(table, table + HEADER, byte_at(table, AT_MODIFIERS)) ||
-        !pairs_are_sound(table, chords(table), (uint16_t)(CHORD_CONTACTS * byte_at(table, AT_CHORDS)))) {
-        return false;
-    }
-    flags = byte_at(table, AT_FLAGS);
-    *kept = (uint8_t)(((flags & FLAG_CAPS_LOCK) != 0u ? MM_LED_CAPS_LOCK : 0u) |
-                      ((flags & FLAG_NUM_LOCK) != 0u ? MM_LED_NUM_LOCK : 0u));
-    return groups_are_sound(table, (uint16_t)(size - fixed), kept);
+    state->input = table;
+    state->kept = kept & (FLAG_CAPS_LOCK | FLAG_NUM_LOCK);
+    return true;
 }
 
 /* ---- input: what the keyboards say ---- */
 
-static uint8_t bit(uint8_t number)
+static APART mm_slot *slot_at(mm_state *state, uint8_t number)
+{
+    return &state->slots[number];
+}
+
+static APART uint8_t bit(uint8_t number)
 {
     return (uint8_t)(1u << (number & 7u));
 }
 
-static bool is_down(const uint8_t *set, uint8_t usage)
+static APART bool is_down(const uint8_t *set, uint8_t usage)
 {
-    return usage < USAGES && (set[usage >> 3] & bit(usage)) != 0u;
+    return (set[usage >> 3] & bit(usage)) != 0u;
 }
 
-/* The machine modifiers that all keyboards together hold; their usages are struck from `fresh` (or null), they are
- * no strokes. */
-static void follow_modifiers(mm_state *state, uint8_t *fresh)
+static APART void mark_down(uint8_t *set, uint8_t usage)
+{
+    set[usage >> 3] |= bit(usage);
+}
+
+/* The machine modifiers that this keyboard holds, now that it has `set`. Their usages are known as down at once: they
+ * are no presses. */
+static void follow_modifiers(mm_state *state, uint8_t keyboard, const uint8_t *set)
 {
     const uint8_t *group = groups(state->input);
+    uint8_t live = 0u;
     uint8_t number;
-    state->live = 0u;
     for (number = byte_at(state->input, AT_GROUPS); number > 0u; number--) {
+        const uint8_t *entry = group + 4;
         bool modifier = MM_READ(group + 2) == MODIFIER;
-        uint8_t count = MM_READ(group + 3);
-        group += 4;
-        if (!modifier) {
-            group += 2u * count;
-            continue;
-        }
-        for (; count > 0u; count--, group += 2) {
-            uint8_t usage = MM_READ(group);
-            uint8_t keyboard;
-            for (keyboard = 0u; keyboard < MM_KEYBOARDS; keyboard++) {
-                if (is_down(state->down[keyboard], usage)) {
-                    state->live |= MM_READ(group + 1);
-                }
-            }
-            if (fresh != NULL && usage < USAGES) {
-                fresh[usage >> 3] &= (uint8_t)~bit(usage);
+        group = entry + 2u * MM_READ(group + 3);
+        for (; modifier && entry != group; entry += 2) {
+            uint8_t usage = MM_READ(entry);
+            if (is_down(set, usage)) {
+                live |= MM_READ(entry + 1);
+                mark_down(state->down[keyboard], usage);
             }
         }
     }
+    state->live[keyboard] = live;
 }
 
-/* Presses of this keyboard, waiting or closed, whose key is up. */
-static void follow_releases(mm_state *state, uint8_t keyboard)
+static uint8_t live_of(const mm_state *state)
 {
-    const uint8_t *down = state->down[keyboard];
+    uint8_t live = state->live[0];
     uint8_t i;
-    for (i = 0u; i < state->waiting; i++) {
-        mm_press *press = &state->line[i];
-        if (press->how >> KEYBOARD_SHIFT == keyboard && !is_down(down, press->usage)) {
-            press->how |= RELEASED;
-        }
+    for (i = 1u; i < MM_KEYBOARDS; i++) {
+        live |= state->live[i];
     }
-    for (i = 0u; i < state->strokes; i++) {
-        mm_stroke *stroke = &state->held[i];
-        if ((stroke->what & OPEN_AGAIN) == 0u && stroke->what >> KEYBOARD_SHIFT == keyboard &&
-            !is_down(down, stroke->is.closed.usage)) {
-            stroke->what |= RELEASED;
-        }
-    }
+    return live;
 }
 
-static uint8_t caps_pairs(const uint8_t *table, uint8_t usage)
+static APART uint8_t caps_pairs(const uint8_t *table, uint8_t usage)
 {
     const uint8_t *range = caps_ranges(table);
-    uint8_t count;
-    for (count = byte_at(table, AT_CAPS); count > 0u; count--, range += 3) {
+    uint8_t left;
+    for (left = byte_at(table, AT_CAPS); left > 0u; left--, range += 3) {
         if (usage >= MM_READ(range) && usage <= MM_READ(range + 1)) {
             return MM_READ(range + 2);
         }
@@ -235,94 +201,69 @@ static uint8_t caps_pairs(const uint8_t *table, uint8_t usage)
     return 0u;
 }
 
-/* Bits 0-1 level - 1, bits 2-4 Control, Alt, Meta: as mm_press.how has them. */
-static uint8_t level_and_held(const mm_state *state, uint8_t usage, uint8_t modifiers)
+/* Caps Lock is off and Num Lock on where the layout does not keep them. */
+static uint8_t locks_of(const mm_state *state)
 {
-    bool has_alt_gr = (byte_at(state->input, AT_FLAGS) & FLAG_ALT_GR) != 0u;
-    uint8_t locks = mm_leds(state);
-    uint8_t how = (modifiers & 0x22u) != 0u ? 1u : 0u;
-    if (has_alt_gr && (modifiers & 0x40u) != 0u) {
-        how |= 2u;
-    }
-    if (usage >= KEYPAD_FIRST && usage <= KEYPAD_LAST) {
-        how = (uint8_t)((locks & MM_LED_NUM_LOCK) == 0u);
-    } else if ((locks & MM_LED_CAPS_LOCK) != 0u && (modifiers & 0x11u) == 0u) {
-        uint8_t pairs = caps_pairs(state->input, usage);
-        if ((pairs & ((how & 2u) != 0u ? 2u : 1u)) != 0u) {
-            how ^= 1u;
-        }
-    }
-    if ((modifiers & 0x11u) != 0u) {
-        how |= 0x04u;
-    }
-    if ((modifiers & (has_alt_gr ? 0x04u : 0x44u)) != 0u) {
-        how |= 0x08u;
-    }
-    if ((modifiers & 0x88u) != 0u) {
-        how |= 0x10u;
-    }
-    return how;
+    return (uint8_t)((state->locks & state->kept) | (FLAG_NUM_LOCK & (uint8_t)~state->kept));
 }
 
-static bool press_key(mm_state *state, uint8_t keyboard, uint8_t usage)
+/* `how` is mm_slot.what of a press as the modifier byte alone gives it. */
+static APART bool press_key(mm_state *state, uint8_t usage, uint8_t how)
 {
-    mm_press *press;
-    uint8_t lock = usage == USAGE_CAPS_LOCK ? MM_LED_CAPS_LOCK : usage == USAGE_NUM_LOCK ? MM_LED_NUM_LOCK : 0u;
+    mm_slot *slot;
+    uint8_t locks = locks_of(state);
+    uint8_t lock = usage == USAGE_CAPS_LOCK ? FLAG_CAPS_LOCK : usage == USAGE_NUM_LOCK ? FLAG_NUM_LOCK : 0u;
     if ((lock & state->kept) != 0u) {
         state->locks ^= lock;
         return true;
     }
     if (state->waiting == MM_WAITING) {
-        if (state->overflows < 0xFFFFu) {
-            state->overflows++;
-        }
+        state->overflows++;
         return false;
     }
-    press = &state->line[state->waiting++];
-    press->usage = usage;
-    press->how = (uint8_t)(level_and_held(state, usage, state->down[keyboard][MODIFIER_BYTE]) |
-                           (uint8_t)(keyboard << KEYBOARD_SHIFT));
-    press->modifiers = state->live;
+    if (usage >= KEYPAD_FIRST && usage <= KEYPAD_LAST) {
+        how &= (uint8_t)~(HOW_SHIFT | HOW_ALT_GR);
+        if ((locks & FLAG_NUM_LOCK) == 0u) {
+            how |= HOW_SHIFT;
+        }
+    } else if ((locks & FLAG_CAPS_LOCK) != 0u && (how & HOW_CONTROL) == 0u &&
+               (caps_pairs(state->input, usage) & ((how & HOW_ALT_GR) != 0u ? 2u : 1u)) != 0u) {
+        how ^= HOW_SHIFT;
+    }
+    slot = slot_at(state, (uint8_t)(state->strokes + state->waiting));
+    state->waiting++;
+    slot->what = how;
+    slot->is.press.usage = usage;
+    slot->is.press.modifiers = live_of(state);
     return true;
 }
 
-/* Releases first, then modifiers, then presses by ascending usage. A null set is an empty one. */
-static mm_result take_set(mm_state *state, uint8_t keyboard, const uint8_t *set)
+/* Releases first, then modifiers, then presses by ascending usage. */
+static APART mm_result take_set(mm_state *state, uint8_t keyboard, const uint8_t *set)
 {
-    uint8_t fresh[MM_USAGE_BYTES];
-    uint8_t *down;
+    uint8_t *down = state->down[keyboard];
+    mm_slot *slot = state->slots;
     mm_result result = MM_TAKEN;
-    uint8_t i, changed = 0u;
-    if (state->table == NULL || keyboard >= MM_KEYBOARDS) {
-        return MM_MALFORMED;
-    }
-    down = state->down[keyboard];
-    if (set != NULL && (set[0] & ROLL_OVER) != 0u) {
-        result = MM_ROLLED;
-    }
-    for (i = 0u; i < MM_USAGE_BYTES; i++) {
-        uint8_t before = down[i];
-        uint8_t after = before;
-        if (result == MM_TAKEN || i == MODIFIER_BYTE) {
-            after = set == NULL ? 0u : set[i];
+    uint8_t how = set[MODIFIER_BYTE];
+    uint8_t i;
+    for (i = (uint8_t)(state->strokes + state->waiting); i > 0u; i--, slot++) {
+        if (slot->what >> KEYBOARD_SHIFT == keyboard && !is_down(set, slot->is.stroke.usage)) {
+            slot->what |= RELEASED;
         }
-        if (i == 0u) {
-            after &= (uint8_t)~(ROLL_OVER | 1u);
-        }
-        down[i] = after;
-        fresh[i] = (uint8_t)(after & ~before);
-        changed |= (uint8_t)(after ^ before);
     }
-    if (changed == 0u) {
-        return result;
+    follow_modifiers(state, keyboard, set);
+    keyboard = (uint8_t)(keyboard << KEYBOARD_SHIFT);
+    if ((how & RIGHT_ALT) != 0u && (byte_at(state->input, AT_FLAGS) & FLAG_ALT_GR) != 0u) {
+        how &= (uint8_t)~RIGHT_ALT;
+        keyboard |= HOW_ALT_GR;
     }
-    follow_releases(state, keyboard);
-    follow_modifiers(state, fresh);
-    for (i = 0u; i < MM_USAGE_BYTES; i++) {
-        uint8_t bits = fresh[i];
-        uint8_t usage;
-        for (usage = (uint8_t)(8u * i); bits != 0u; bits >>= 1, usage++) {
-            if ((bits & 1u) != 0u && !press_key(state, keyboard, usage)) {
+    how = (uint8_t)(((how | how >> 4) & 0x0Fu) | keyboard);
+    for (i = 0u; i < 32u; i++) {
+        uint8_t fresh = (uint8_t)(*set & (uint8_t)~*down);
+        uint8_t usage = (uint8_t)(8u * i);
+        *down++ = *set++;
+        for (; fresh != 0u; fresh >>= 1, usage++) {
+            if ((fresh & 1u) != 0u && !press_key(state, usage, how)) {
                 result = MM_DROPPED;
             }
         }
@@ -330,462 +271,361 @@ static mm_result take_set(mm_state *state, uint8_t keyboard, const uint8_t *set)
     return result;
 }
 
-mm_result mm_usages(mm_state *state, uint8_t keyboard, const uint8_t down[32])
+APART mm_result mm_usages(mm_state *state, uint8_t keyboard, const uint8_t down[32])
 {
-    return down == NULL ? MM_MALFORMED : take_set(state, keyboard, down);
+    uint8_t set[32];
+    if (state->table == NULL || keyboard >= MM_KEYBOARDS) {
+        return MM_MALFORMED;
+    }
+    if ((down[0] & ROLL_OVER) == 0u) {
+        return take_set(state, keyboard, down);
+    }
+    memcpy(set, state->down[keyboard], sizeof set);
+    set[MODIFIER_BYTE] = down[MODIFIER_BYTE];
+    (void)take_set(state, keyboard, set);
+    return MM_ROLLED;
 }
 
-mm_result mm_boot_report(mm_state *state, uint8_t keyboard, const uint8_t *report, uint8_t length)
+APART mm_result mm_boot_report(mm_state *state, uint8_t keyboard, const uint8_t *report, uint8_t length)
 {
-    uint8_t set[MM_USAGE_BYTES];
+    uint8_t set[32];
     uint8_t i;
-    if (report == NULL || length < 8u) {
+    if (length < 8u) {
         return MM_MALFORMED;
     }
     memset(set, 0, sizeof set);
-    set[MODIFIER_BYTE] = report[0];
-    for (i = 2u; i < 8u; i++) {
-        uint8_t usage = report[i];
-        if (usage < USAGES) {
-            set[usage >> 3] |= bit(usage);
+    if (report != NULL) {
+        for (i = 2u; i < 8u; i++) {
+            mark_down(set, report[i]);
         }
+        set[0] &= (uint8_t)~1u;
+        set[MODIFIER_BYTE] = report[0];
     }
-    return take_set(state, keyboard, set);
+    return mm_usages(state, keyboard, set);
 }
 
 void mm_disconnected(mm_state *state, uint8_t keyboard)
 {
-    (void)take_set(state, keyboard, NULL);
+    (void)mm_boot_report(state, keyboard, NULL, 8u);
 }
 
 /* ---- output: what the machine is shown ---- */
 
-/* A set of closed contacts while it is put together. */
-typedef struct board {
-    mm_mask lines[MM_SELECT_MAX + 1]; /* as mm_state.closed */
-    const uint8_t *table;
-    uint8_t keys;     /* crosspoints closed by strokes */
-    uint8_t rollover; /* the most of them; 0: no limit */
-    bool guard;
-    bool phantom; /* the modifiers make one by themselves */
-    bool any;     /* a stroke is on it */
-} board;
-
-#define NO_CONTACT 0xFFFFu
-
-/* Contact `number` of a stroke: index of its mask << 8 | bit number. */
-static uint16_t contact_of(const uint8_t *table, uint8_t kind, uint8_t value, uint8_t number)
+static uint8_t rollover_of(const mm_state *state)
 {
-    if (kind == CHORD) {
-        const uint8_t *pair = chords(table) + 8u * value + 2u * number;
-        kind = MM_READ(pair);
-        value = MM_READ(pair + 1);
-    } else if (number > 0u) {
-        return NO_CONTACT;
-    }
-    if (kind == CROSSPOINT) {
-        return (uint16_t)(((value & 0xF0u) << 4) | (value & 15u));
-    }
-    return kind == DIRECT ? (uint16_t)((DIRECT_LINES << 8) | value) : NO_CONTACT;
+    uint8_t rollover = byte_at(state->table, AT_ROLLOVER);
+    return rollover == 0u ? 0xFFu : rollover;
 }
 
-static mm_mask bit_of(uint16_t contact)
+/* Closes one contact; if it is `judged`, only when it is open and makes no phantom and not too many keys.
+ *
+ * Without diodes each connected part of the lines reads as a full block: there is no phantom if and only if a select
+ * line shares all sense lines with each one that it shares any with. */
+static APART bool close_contact(mm_state *state, uint8_t kind, uint8_t value, bool judged)
 {
-    return (mm_mask)(1u << (contact & 15u));
-}
-
-/* Without diodes each connected part of the lines reads as a full block: no phantom if and only if any two select
- * lines that share a sense line share them all. */
-static bool line_makes_phantom(const board *b, uint8_t line)
-{
-    mm_mask mine = b->lines[line];
-    uint8_t other;
-    if (line == DIRECT_LINES) {
-        return false;
+    uint8_t at = kind == DIRECT ? DIRECT_LINES : value >> 4;
+    mm_mask with = (mm_mask)(1u << (value & 15u));
+    mm_mask *line = &state->closed[at];
+    if (kind > DIRECT || at > DIRECT_LINES) {
+        return true;
     }
-    for (other = 0u; other < MM_SELECT_MAX; other++) {
-        if ((b->lines[other] & mine) != 0u && b->lines[other] != mine) {
-            return true;
-        }
-    }
-    return false;
-}
-
-static void add(board *b, uint8_t kind, uint8_t value)
-{
-    uint8_t i;
-    for (i = 0u; i < CHORD_CONTACTS; i++) {
-        uint16_t contact = contact_of(b->table, kind, value, i);
-        if (contact == NO_CONTACT) {
-            break;
-        }
-        b->lines[contact >> 8] |= bit_of(contact);
-        if (contact >> 8 != DIRECT_LINES) {
-            b->keys++;
-        }
-    }
-}
-
-static void clear(board *b, const uint8_t *table)
-{
-    uint8_t flags = byte_at(table, AT_FLAGS);
-    memset(b->lines, 0, sizeof b->lines);
-    b->table = table;
-    b->keys = 0u;
-    b->rollover = byte_at(table, AT_ROLLOVER);
-    b->guard = (flags & FLAG_GUARD) != 0u && (flags & FLAG_NO_PHANTOM) == 0u;
-    b->phantom = false;
-    b->any = false;
-}
-
-static void begin(board *b, const uint8_t *table, uint8_t modifiers)
-{
-    const uint8_t *pair = table + HEADER;
-    uint8_t i;
-    clear(b, table);
-    for (i = 0u; i < byte_at(table, AT_MODIFIERS); i++, pair += 2) {
-        if ((modifiers & bit(i)) != 0u) {
-            add(b, MM_READ(pair), MM_READ(pair + 1));
-        }
-    }
-    b->keys = 0u;
-    for (i = 0u; b->guard && i < MM_SELECT_MAX; i++) {
-        if (line_makes_phantom(b, i)) {
-            b->phantom = true;
-        }
-    }
-}
-
-/* Adds the stroke if it breaks no rule with what is there. */
-static bool fits(board *b, const mm_stroke *stroke)
-{
-    uint8_t kind = stroke->what & KIND;
-    uint8_t keys = b->keys;
-    uint8_t i;
-    bool ok = true;
-    for (i = 0u; i < CHORD_CONTACTS; i++) {
-        uint16_t contact = contact_of(b->table, kind, stroke->value, i);
-        if (contact == NO_CONTACT) {
-            break;
-        }
-        if ((b->lines[contact >> 8] & bit_of(contact)) != 0u) {
+    if (judged) {
+        if ((*line & with) != 0u) {
             return false;
         }
-    }
-    add(b, kind, stroke->value);
-    if (b->phantom || (b->any && b->rollover != 0u && b->keys > b->rollover)) {
-        ok = false;
-    }
-    for (i = 0u; ok && b->guard && i < CHORD_CONTACTS; i++) {
-        uint16_t contact = contact_of(b->table, kind, stroke->value, i);
-        if (contact == NO_CONTACT) {
-            break;
-        }
-        ok = !line_makes_phantom(b, (uint8_t)(contact >> 8));
-    }
-    if (!ok) {
-        for (i = 0u; i < CHORD_CONTACTS; i++) {
-            uint16_t contact = contact_of(b->table, kind, stroke->value, i);
-            if (contact == NO_CONTACT) {
-                break;
+        with |= *line;
+        if (kind == CROSSPOINT) {
+            state->keys++;
+            if (state->keys > rollover_of(state)) {
+                return false;
             }
-            b->lines[contact >> 8] &= (mm_mask)~bit_of(contact);
+            if ((byte_at(state->table, AT_FLAGS) & (FLAG_GUARD | FLAG_NO_PHANTOM)) == FLAG_GUARD) {
+                const mm_mask *other;
+                for (other = state->closed; other != &state->closed[DIRECT_LINES]; other++) {
+                    if (other != line && (*other & with) != 0u && *other != with) {
+                        return false;
+                    }
+                }
+            }
         }
-        b->keys = keys;
-        return false;
     }
-    b->any = true;
+    *line |= with;
     return true;
 }
 
-static uint8_t asked(const mm_state *state, uint8_t demand, uint8_t typist)
+/* Opens everything but the modifiers. */
+static APART void begin(mm_state *state, uint8_t modifiers)
 {
-    const uint8_t *pair = demands(state->table) + 2u * demand;
-    return (uint8_t)(((typist | state->latches) & (uint8_t)~MM_READ(pair)) | MM_READ(pair + 1));
-}
-
-static void open_stroke(mm_state *state, mm_stroke *stroke)
-{
-    stroke->what |= OPEN_AGAIN;
-    stroke->is.open = time_at(state->table, AT_OPEN);
-    state->settle_left = time_at(state->table, AT_LEAD);
-}
-
-static bool is_presented(const mm_state *state, uint8_t i)
-{
-    return state->phase != RESTING && i + 1u == state->strokes;
-}
-
-/* What stays closed once the modifiers are as the newest stroke asks; opens the others. */
-static void sort_out(mm_state *state)
-{
-    board b;
+    const uint8_t *pair = state->table + HEADER;
     uint8_t i;
-    bool newest = true;
-    state->wanted = state->typist | state->latches;
-    for (i = state->strokes; i-- > 0u;) {
-        mm_stroke *stroke = &state->held[i];
-        uint8_t modifiers;
-        if ((stroke->what & OPEN_AGAIN) != 0u) {
-            continue;
-        }
-        modifiers = asked(state, stroke->is.closed.demand, state->typist);
-        if (newest) {
-            begin(&b, state->table, modifiers);
-        }
-        if ((newest || modifiers == state->wanted) && fits(&b, stroke)) {
-            if (newest) {
-                state->wanted = modifiers;
-            }
-            newest = false;
-        } else {
-            open_stroke(state, stroke);
+    memset(state->closed, 0, sizeof state->closed);
+    state->keys = 0u;
+    for (i = byte_at(state->table, AT_MODIFIERS); i > 0u; i--, pair += 2, modifiers >>= 1) {
+        if ((modifiers & 1u) != 0u) {
+            (void)close_contact(state, MM_READ(pair), MM_READ(pair + 1), false);
         }
     }
 }
 
-/* Closes what is to be closed now, and opens what would make a phantom with modifiers that still lag. */
-static void present(mm_state *state)
+/* Adds a stroke, its contacts one after the other. False: one breaks a rule; then begin again without this stroke. */
+static APART bool join(mm_state *state, const mm_slot *slot, bool judged)
 {
-    board b;
-    uint8_t i;
-    begin(&b, state->table, state->modifiers);
-    for (i = state->strokes; i-- > 0u;) {
-        mm_stroke *stroke = &state->held[i];
-        if ((stroke->what & OPEN_AGAIN) != 0u || (state->phase == LEADING && i + 1u == state->strokes)) {
-            continue;
-        }
-        if (!fits(&b, stroke)) {
-            open_stroke(state, stroke);
+    uint8_t kind = slot->what & KIND;
+    const uint8_t *pair;
+    uint8_t left;
+    if (kind != CHORD) {
+        return close_contact(state, kind, slot->value, judged);
+    }
+    pair = chords(state->table) + 8u * slot->value;
+    for (left = CHORD_CONTACTS; left > 0u; left--, pair += 2) {
+        if (!close_contact(state, MM_READ(pair), MM_READ(pair + 1), judged)) {
+            return false;
         }
     }
-    memcpy(state->closed, b.lines, sizeof b.lines);
+    return true;
 }
 
-/* The machine may still hold contacts down that are open: the same contact, and the rollover, must wait for them. */
-static bool is_blocked(const mm_state *state)
+static APART void leave_line(mm_state *state)
 {
-    board b;
-    uint8_t i;
-    clear(&b, state->table);
-    b.guard = false;
-    for (i = 0u; i + 1u < state->strokes; i++) {
-        const mm_stroke *stroke = &state->held[i];
-        add(&b, stroke->what & KIND, stroke->value);
-        if ((stroke->what & OPEN_AGAIN) != 0u) {
-            b.any = true;
-        }
-    }
-    return b.any && !fits(&b, &state->held[i]);
-}
-
-/* The entry for a press in the layout: Control, Alt and Meta exactly as held, else an entry without them. */
-static uint8_t look_up(const uint8_t *table, const mm_press *press, mm_stroke *stroke)
-{
-    const uint8_t *group = groups(table);
-    uint8_t held = (press->how >> 2) & 7u;
-    uint8_t level = (uint8_t)(1u << (press->how & 3u));
-    uint8_t kind = NOTHING;
-    bool found = false;
-    uint8_t number;
-    for (number = byte_at(table, AT_GROUPS); number > 0u; number--) {
-        uint8_t when = MM_READ(group);
-        uint8_t count = MM_READ(group + 3);
-        const uint8_t *entry = group + 4;
-        const uint8_t *end = entry + 2u * count;
-        uint8_t extras = (when >> 4) & 7u;
-        if ((when & level) != 0u && (extras == held || (extras == 0u && !found))) {
-            for (; entry != end && MM_READ(entry) < press->usage; entry += 2) {
-            }
-            if (entry != end && MM_READ(entry) == press->usage) {
-                kind = MM_READ(group + 2);
-                stroke->is.closed.demand = MM_READ(group + 1);
-                stroke->value = MM_READ(entry + 1);
-                if (extras == held) {
-                    return kind;
-                }
-                found = true;
-            }
-        }
-        group = end;
-    }
-    return kind;
-}
-
-static void take_press(mm_state *state)
-{
-    mm_press press;
-    mm_stroke *stroke = &state->held[state->strokes];
-    uint8_t kind;
-    board b;
-    press = state->line[0];
+    state->leading = 0u;
+    state->strokes++;
     state->waiting--;
     if (state->ahead != NO_CHANGE) {
         state->ahead--;
     }
-    memmove(state->line, state->line + 1, state->waiting * sizeof state->line[0]);
-    kind = look_up(state->table, &press, stroke);
-    if (kind == LATCH) {
-        state->latches ^= stroke->value;
-    } else if (kind == COMMAND) {
-        state->command = stroke->value;
-        state->command_due = 1u;
-    } else if (kind < MODIFIER) {
-        stroke->what = (uint8_t)(kind | (press.how & (uint8_t)(RELEASED | (3u << KEYBOARD_SHIFT))));
-        stroke->is.closed.usage = press.usage;
-        begin(&b, state->table, asked(state, stroke->is.closed.demand, press.modifiers));
-        if (!fits(&b, stroke)) {
-            if (state->refusals < 0xFFFFu) {
-                state->refusals++;
-            }
-            return;
-        }
-        state->strokes++;
-        state->typist = press.modifiers;
-        state->phase = LEADING;
-    }
 }
 
-static uint16_t less(uint16_t left, uint16_t step)
+/* Finds what stays closed once the modifiers are as the newest stroke asks, and opens the rest. False: the newest is
+ * refused. */
+static APART bool sort_out(mm_state *state)
+{
+    mm_slot *end = slot_at(state, state->strokes);
+    mm_slot *slot;
+    bool first, again;
+    do {
+        again = false;
+        first = true;
+        slot = end;
+        if (state->leading != 0u) {
+            slot++;
+        }
+        while (!again && slot != state->slots) {
+            slot--;
+            if ((slot->what & OPENED) != 0u) {
+                continue;
+            }
+            if ((slot->what & RELEASED) == 0u || slot >= end - (state->close_left != 0u)) {
+                const uint8_t *pair = demands(state->table) + 2u * slot->is.stroke.demand;
+                uint8_t modifiers =
+                    (uint8_t)(((state->typist | state->latches) & (uint8_t)~MM_READ(pair)) | MM_READ(pair + 1));
+                if (first) {
+                    begin(state, modifiers);
+                    state->wanted = modifiers;
+                }
+                if (modifiers == state->wanted) {
+                    if (join(state, slot, true)) {
+                        first = false;
+                        continue;
+                    }
+                    again = true;
+                }
+            }
+            slot->what |= OPENED;
+            if (slot == end) {
+                slot->is.open_left = 0u;
+                state->refusals++;
+                leave_line(state);
+                return false;
+            }
+            slot->is.open_left = time_at(state->table, AT_OPEN);
+            state->settle_left = time_at(state->table, AT_LEAD);
+        }
+    } while (again);
+    if (first) {
+        state->wanted = state->typist | state->latches;
+    }
+    return true;
+}
+
+/* The entry for a press in the layout: Control, Alt and Meta exactly as held, else an entry without them. */
+static APART uint8_t look_up(const uint8_t *table, mm_slot *slot)
+{
+    const uint8_t *group = groups(table);
+    uint8_t usage = slot->is.press.usage;
+    uint8_t held = (uint8_t)(((slot->what & HOW_CONTROL) << 4) | ((slot->what & HOW_ALT_META) << 3));
+    uint8_t level = 1u;
+    uint8_t kind = NOTHING;
+    uint8_t number;
+    if ((slot->what & HOW_SHIFT) != 0u) {
+        level = 2u;
+    }
+    if ((slot->what & HOW_ALT_GR) != 0u) {
+        level = (uint8_t)(level << 2);
+    }
+    for (number = byte_at(table, AT_GROUPS); number > 0u; number--) {
+        const uint8_t *head = group;
+        const uint8_t *entry = group + 4;
+        uint8_t when = MM_READ(head);
+        uint8_t extras = when & 0x70u;
+        bool answers = (when & level) != 0u && (extras == held || extras == 0u);
+        group = entry + 2u * MM_READ(head + 3);
+        for (; answers && entry != group; entry += 2) {
+            if (MM_READ(entry) == usage) {
+                kind = MM_READ(head + 2);
+                slot->is.stroke.demand = MM_READ(head + 1);
+                slot->value = MM_READ(entry + 1);
+                if (extras == held) {
+                    return kind;
+                }
+            }
+        }
+    }
+    return kind;
+}
+
+static APART void take_press(mm_state *state)
+{
+    mm_slot *slot = slot_at(state, state->strokes);
+    uint8_t modifiers = slot->is.press.modifiers;
+    uint8_t kind = look_up(state->table, slot);
+    slot->what &= RELEASED | OF_KEYBOARD;
+    if (kind < MODIFIER) {
+        slot->what |= kind;
+        state->typist = modifiers;
+        state->leading = 1u;
+        return;
+    }
+    if (kind == LATCH) {
+        state->latches ^= slot->value;
+    } else if (kind == COMMAND) {
+        state->command = slot->value;
+        state->command_due = 1u;
+    }
+    slot->what |= OPENED;
+    slot->is.open_left = 0u;
+    leave_line(state);
+}
+
+static APART uint16_t less(uint16_t left, uint16_t step)
 {
     return left > step ? (uint16_t)(left - step) : 0u;
 }
 
-static void pass_time(mm_state *state, uint16_t now)
+static APART uint16_t sooner(uint16_t next, uint16_t left)
 {
-    uint16_t step = (uint16_t)(now - state->now);
-    uint8_t i, kept = 0u;
-    if (step >= HALF_RANGE) {
-        step = 0u;
-    }
-    state->now = now;
-    state->close_left = less(state->close_left, step);
-    state->settle_left = less(state->settle_left, step);
-    for (i = 0u; i < state->strokes; i++) {
-        mm_stroke *stroke = &state->held[i];
-        if ((stroke->what & OPEN_AGAIN) != 0u) {
-            stroke->is.open = less(stroke->is.open, step);
-            if (stroke->is.open == 0u) {
-                continue;
-            }
-        }
-        state->held[kept++] = *stroke;
-    }
-    state->strokes = kept;
-    if (state->phase == CLOSING && state->close_left == 0u) {
-        state->phase = RESTING;
-    }
-}
-
-/* Opens what its key has left, what a layout change ends, and the oldest where a press needs its place. */
-static void open_released(mm_state *state, bool all)
-{
-    bool crowded = state->waiting != 0u && state->phase == RESTING && state->strokes == MM_HELD;
-    uint8_t i;
-    for (i = 0u; i < state->strokes; i++) {
-        if ((state->held[i].what & OPEN_AGAIN) != 0u) {
-            crowded = false;
-        }
-    }
-    for (i = 0u; i < state->strokes; i++) {
-        mm_stroke *stroke = &state->held[i];
-        if ((stroke->what & OPEN_AGAIN) == 0u && !is_presented(state, i) &&
-            (all || crowded || (stroke->what & RELEASED) != 0u)) {
-            open_stroke(state, stroke);
-            crowded = false;
-        }
-    }
-}
-
-static uint16_t next_change(const mm_state *state)
-{
-    uint16_t next = MM_NEVER;
-    uint8_t i;
-    if (state->phase == CLOSING) {
-        next = state->close_left;
-    } else if ((state->phase == LEADING || state->modifiers != state->wanted || state->ahead == 0u) &&
-               state->settle_left != 0u) {
-        next = state->settle_left;
-    }
-    for (i = 0u; i < state->strokes; i++) {
-        const mm_stroke *stroke = &state->held[i];
-        if ((stroke->what & OPEN_AGAIN) != 0u && stroke->is.open < next) {
-            next = stroke->is.open;
-        }
-    }
-    return next != MM_NEVER && next > LONGEST_SLEEP ? LONGEST_SLEEP : next;
+    return left != 0u && left < next ? left : next;
 }
 
 uint16_t mm_advance(mm_state *state, uint16_t now)
 {
-    bool changing;
+    uint16_t step = (uint16_t)(now - state->now);
+    uint16_t next = MM_NEVER;
+    mm_slot *to = state->slots;
+    const mm_slot *slot = to;
+    const mm_slot *newest = slot_at(state, state->strokes);
+    bool blocked = false;
+    uint8_t keys = 0u;
+    uint8_t i;
     if (state->table == NULL) {
-        return MM_NEVER;
+        return next;
     }
-    pass_time(state, now);
-    if (state->phase == RESTING && state->waiting != 0u && state->ahead != 0u && state->strokes < MM_HELD) {
-        take_press(state);
-        return 0u;
+    if (step >= HALF_RANGE) {
+        step = 0u;
     }
-    changing = state->phase == RESTING && state->ahead == 0u;
-    if (changing) {
-        state->typist = 0u;
-        state->latches = 0u;
-    } else if (state->phase == RESTING && state->waiting == 0u) {
-        state->typist = state->live;
+    state->now = now;
+    /* What was opened a moment ago the machine may still hold down: the same contact, and the rollover, wait for it. */
+    for (i = (uint8_t)(state->strokes + state->waiting); i > 0u; i--, slot++) {
+        *to = *slot;
+        if (slot < newest && (slot->what & OPENED) != 0u) {
+            uint16_t left = less(slot->is.open_left, step);
+            if (left == 0u) {
+                state->strokes--;
+                continue;
+            }
+            to->is.open_left = left;
+            next = sooner(next, left);
+            if (((slot->what | newest->what) & CHORD) != 0u ||
+                (((slot->what ^ newest->what) & KIND) == 0u && slot->value == newest->value)) {
+                blocked = true;
+            }
+            if ((slot->what & KIND) == CROSSPOINT) {
+                keys++;
+            }
+        }
+        to++;
     }
-    open_released(state, changing);
-    sort_out(state);
-    if (state->settle_left == 0u && state->modifiers != state->wanted) {
-        state->modifiers = state->wanted;
-        state->settle_left = time_at(state->table, AT_LEAD);
+    state->settle_left = less(state->settle_left, step);
+    state->close_left = less(state->close_left, step);
+    if (state->leading == 0u && state->close_left == 0u) {
+        if (state->ahead == 0u) {
+            if ((state->strokes | state->modifiers) == 0u && state->settle_left == 0u) {
+                state->table = state->input;
+                state->ahead = NO_CHANGE;
+                return 0u;
+            }
+            state->typist = 0u;
+            state->latches = 0u;
+            for (to = state->slots; to != slot_at(state, state->strokes); to++) {
+                to->what |= RELEASED;
+            }
+        } else if (state->waiting == 0u) {
+            state->typist = live_of(state);
+        } else if (state->strokes < MM_HELD) {
+            take_press(state);
+            return 0u;
+        } else {
+            state->slots[0].what |= RELEASED;
+        }
     }
-    if (state->phase == LEADING && state->settle_left == 0u && state->modifiers == state->wanted && !is_blocked(state)) {
-        state->phase = CLOSING;
-        state->close_left = time_at(state->table, AT_CLOSE);
+    if (!sort_out(state)) {
+        next = 0u;
+    } else if (state->settle_left == 0u) {
+        if (state->modifiers != state->wanted) {
+            state->modifiers = state->wanted;
+            state->settle_left = time_at(state->table, AT_LEAD);
+        } else if (state->leading != 0u && !blocked &&
+                   (keys == 0u || (uint8_t)(keys + state->keys) <= rollover_of(state))) {
+            state->close_left = time_at(state->table, AT_CLOSE);
+            leave_line(state);
+        }
     }
-    present(state);
-    if (changing && state->strokes == 0u && state->modifiers == 0u && state->settle_left == 0u) {
-        state->table = state->input;
-        state->ahead = NO_CHANGE;
-        return 0u;
+    /* What stays makes no phantom with modifiers that still lag either: a part of a set without one has none, save of
+     * a full block, and no such block is built up stroke by stroke. */
+    begin(state, state->modifiers);
+    for (to = state->slots; to != slot_at(state, state->strokes); to++) {
+        if ((to->what & OPENED) == 0u) {
+            (void)join(state, to, false);
+        }
     }
-    return next_change(state);
+    return sooner(sooner(next, state->close_left), state->settle_left);
 }
 
 /* ---- the caller's side ---- */
 
 bool mm_init(mm_state *state, const uint8_t *table, uint16_t size)
 {
+    bool sound;
     memset(state, 0, sizeof *state);
     state->ahead = NO_CHANGE;
-    state->locks = MM_LED_NUM_LOCK;
-    if (!table_is_sound(table, size, &state->kept)) {
-        return false;
-    }
-    state->table = table;
-    state->input = table;
-    return true;
+    state->locks = FLAG_NUM_LOCK;
+    sound = adopt(state, table, size);
+    state->table = state->input;
+    return sound;
 }
 
 bool mm_change_layout(mm_state *state, const uint8_t *table, uint16_t size)
 {
-    uint8_t kept;
-    if (state->table == NULL || !table_is_sound(table, size, &kept)) {
+    uint8_t i;
+    if (state->table == NULL || !adopt(state, table, size)) {
         return false;
     }
-    if (state->ahead != NO_CHANGE) {
-        while (state->waiting > state->ahead) {
-            state->waiting--;
-            if (state->overflows < 0xFFFFu) {
-                state->overflows++;
-            }
-        }
+    for (; state->waiting > state->ahead; state->waiting--) {
+        state->overflows++;
     }
     state->ahead = state->waiting;
-    state->input = table;
-    state->kept = kept;
-    follow_modifiers(state, NULL);
+    for (i = 0u; i < MM_KEYBOARDS; i++) {
+        follow_modifiers(state, i, state->down[i]);
+    }
     return true;
 }
 
@@ -801,7 +641,8 @@ uint8_t mm_direct_mask(const mm_state *state)
 
 uint8_t mm_leds(const mm_state *state)
 {
-    return (uint8_t)((state->locks & state->kept) | (MM_LED_NUM_LOCK & (uint8_t)~state->kept));
+    uint8_t locks = locks_of(state);
+    return (uint8_t)(((locks & FLAG_NUM_LOCK) >> 5) | ((locks & FLAG_CAPS_LOCK) >> 3));
 }
 
 bool mm_take_command(mm_state *state, uint8_t *command)
@@ -826,6 +667,6 @@ uint16_t mm_refusals(const mm_state *state)
 
 bool mm_idle(const mm_state *state)
 {
-    return state->waiting == 0u && state->strokes == 0u && state->ahead == NO_CHANGE && state->live == 0u &&
-           state->modifiers == state->latches;
+    return (state->waiting | state->strokes | live_of(state) | (state->modifiers ^ state->latches)) == 0u &&
+           state->ahead == NO_CHANGE;
 }

@@ -35,34 +35,8 @@ TITLES = (
     "1e3",
     "0x10",
 )
-KEYS = (
-    "int",
-    "for",
-    "while",
-    "auto",
-    "inline",
-    "a",
-    "b",
-    "c",
-    "a-b",
-    "b-c",
-    "d1",
-    "none1",
-    "main",
-    "null",
-    "static",
-    "true",
-    "false",
-    "bool",
-    "restrict",
-    "x-y-z",
-    "x-y",
-    "z",
-    "table",
-    "mm",
-    "at",
-    "ask",
-)
+_WORDS = "int for while auto inline a b c a-b b-c d1 none1 main null static true false bool x-y-z x-y z table mm at"
+KEYS = tuple(_WORDS.split())
 IDS = (
     "init",
     "int",

@@ -1,8 +1,13 @@
-"""The shortest times for which a contact must stay closed and open, from how the machine scans.
+"""The shortest times for which contacts must stay closed and open, from how the machine scans.
 
-A contact is sampled once a period, always at the same moment of the sweep. Whatever the phase, a closed time of
-n periods holds n samples (sampling theory); the clock of the machine may be slow by its tolerance. One sweep more
-keeps a change that falls into a running sweep from being seen by some of its lines only.
+A sweep of period T reads its n lines within s = sweep * (n - 1) / n. Of the sweeps that begin after a moment the first
+begins before one period has passed, so the k-th ends before k * T + s: a contact that stays as it is for k * T + s is
+read by k whole sweeps, whatever the phase, and a shorter time fails at some phase, because a sweep during which
+contacts change may show keys of before and of after together. Modifiers that are presented s before a key, and held
+for s after it, are read in every sweep that reads the key.
+
+The machine's clock may be slow by its tolerance. The runtime counts in whole ticks of a clock that it reads in whole
+ticks, so two changes may lie up to one tick less apart than it counts.
 """
 
 from __future__ import annotations
@@ -15,17 +20,21 @@ from matrixmap.model.plan import Timing
 TICK_US = 100
 """Microseconds in one tick of the runtime's clock."""
 
+JITTER_US = TICK_US
+"""Changes at the contacts lie at most this much closer together than the runtime counts."""
 
-def timing_of(scan: Scan) -> Timing:
-    """Closed time, open time and lead of the modifiers, in ticks, rounded up."""
+
+def timing_of(scan: Scan, lines: int) -> Timing:
+    """Closed time, open time and lead of the modifiers, in ticks, rounded up, for that many select lines."""
     slow = 1 + Fraction(str(scan.tolerance_percent)) / 100
-    period, sweep = scan.period_us * slow, scan.sweep_us * slow
+    period = scan.period_us * slow
+    span = scan.sweep_us * slow * (lines - 1) / lines
     return Timing(
-        close_ticks=_ticks(scan.samples_down * period + sweep),
-        open_ticks=_ticks(scan.samples_up * period + sweep),
-        lead_ticks=_ticks(sweep),
+        close_ticks=_ticks(scan.samples_down * period + span),
+        open_ticks=_ticks(scan.samples_up * period + span),
+        lead_ticks=_ticks(span),
     )
 
 
 def _ticks(microseconds: Fraction) -> int:
-    return -int(-microseconds // TICK_US)
+    return -int(-(microseconds + JITTER_US) // TICK_US)

@@ -10,8 +10,8 @@ from pathlib import Path
 from matrixmap.cli.main import UsageError
 
 
-def write_all(folder: Path, texts: Mapping[str, str]) -> None:
-    """Write every text under its name: to temporary files first, which are then renamed.
+def write_all(folder: Path, texts: Mapping[str, str | bytes]) -> None:
+    """Write every text (in UTF-8) or content under its name: to temporary files first, which are then renamed.
 
     Raises UsageError, with nothing changed, if one cannot be written.
     """
@@ -24,8 +24,8 @@ def write_all(folder: Path, texts: Mapping[str, str]) -> None:
                 raise UsageError(f"cannot write {target}: it is a folder")
             descriptor, temporary = tempfile.mkstemp(dir=folder, prefix=f".{name}.")
             pending.append((temporary, target))
-            with os.fdopen(descriptor, "w", encoding="utf-8", newline="\n") as file:
-                file.write(text)
+            with os.fdopen(descriptor, "wb") as file:
+                file.write(text if isinstance(text, bytes) else text.encode("utf-8"))
             Path(temporary).chmod(0o644)
         for temporary, target in pending:
             Path(temporary).replace(target)

@@ -10,12 +10,14 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from matrixmap.emit.faces import cap_at, columns_of, form_of, host_faces, machine_faces, reaching, state_columns
-from matrixmap.emit.grid import draw_grid, grid_size
+from matrixmap.emit.grid import draw_grid, make_grid
 from matrixmap.emit.keys import PITCH, host_key, machine_key
 from matrixmap.emit.svg import FONTS, element, markup, number, text_line
 from matrixmap.hid.usages import Usage
 from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.plan import Plan
+
+LEAST_WIDTH = 960.0
 
 PART_NAMES = ("host", "machine", "matrix")
 
@@ -100,12 +102,11 @@ def machine_places(machine: Machine) -> Iterator[tuple[str, float, float, float]
             left += width
 
 
-def draw_matrix(plan: Plan, marks: Marks = NO_MARKS) -> Part:
-    """The matrix as a grid of crosspoints with what reaches each, and the direct lines below it."""
-    machine = plan.layout.machine
-    width, height = grid_size(machine)
-    grid = draw_grid(machine, reaching(plan, form_of(plan.layout.host)), marks.contacts, marks.word)
-    return Part(markup=grid, width=width, height=height)
+def draw_matrix(plan: Plan, marks: Marks = NO_MARKS, width: float = LEAST_WIDTH) -> Part:
+    """The matrix as a grid of crosspoints with what reaches each, and the direct lines below it, in a width."""
+    reached = reaching(plan, form_of(plan.layout.host))
+    grid = make_grid(plan.layout.machine, reached, marks.contacts, marks.word, width)
+    return Part(markup=draw_grid(grid), width=grid.width, height=grid.height)
 
 
 # ---- the sheet of paper around the parts ----
@@ -125,7 +126,7 @@ STYLE = """
 .matrixmap .sign,.matrixmap .dot{fill:#17283a}.matrixmap .ring{fill:#f6f1e4}
 .matrixmap .line{stroke:#8a8574}.matrixmap .none{stroke:#8a8574;stroke-width:1.5}
 .matrixmap .mark{stroke:#a3340c;stroke-width:3.5}.matrixmap .flag{fill:#a3340c;stroke:none}
-@media (prefers-color-scheme:dark){
+@media screen and (prefers-color-scheme:dark){
 .matrixmap .paper{fill:#0e1c26}.matrixmap text{fill:#ede6d3}
 .matrixmap path,.matrixmap circle{stroke:#c9c2ae}
 .matrixmap .cap{fill:#16303f}.matrixmap .rule,.matrixmap .hatch,.matrixmap .line,.matrixmap .none{stroke:#7f8b90}
@@ -152,10 +153,13 @@ def draw(plan: Plan, parts: Iterable[str] = PART_NAMES, marks: Marks = NO_MARKS,
     A part that cannot be drawn is left out; `left_out` says which and why. `title` stands in for the layout's own.
     """
     wanted = tuple(parts)
-    drawn = [
-        (captions(plan, name), part) for name in PART_NAMES if name in wanted and (part := _part(plan, name, marks))
-    ]
-    inner = max([part.width for _, part in drawn] + [720.0])
+    keyboards = [(captions(plan, "host"), draw_host(plan, marks) if "host" in wanted else None)]
+    keyboards.append((captions(plan, "machine"), draw_machine(plan, marks) if "machine" in wanted else None))
+    drawn = [(lines, part) for lines, part in keyboards if part is not None]
+    inner = max([part.width for _, part in drawn] + [LEAST_WIDTH])
+    if "matrix" in wanted:
+        drawn.append((captions(plan, "matrix"), draw_matrix(plan, marks, inner)))
+        inner = max(inner, drawn[-1][1].width)
     x = BORDER + MARGIN
     y = BORDER + MARGIN
     heading = title if title is not None else plan.layout.title
@@ -190,16 +194,6 @@ def draw(plan: Plan, parts: Iterable[str] = PART_NAMES, marks: Marks = NO_MARKS,
         font_family=FONTS,
         class_="matrixmap",
     ) + "\n"  # fmt: skip
-
-
-def _part(plan: Plan, name: str, marks: Marks) -> Part | None:
-    match name:
-        case "host":
-            return draw_host(plan, marks)
-        case "machine":
-            return draw_machine(plan, marks)
-        case _:
-            return draw_matrix(plan, marks)
 
 
 def left_out(plan: Plan, parts: Iterable[str] = PART_NAMES) -> tuple[str, ...]:

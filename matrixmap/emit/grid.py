@@ -3,57 +3,79 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 from matrixmap.emit.faces import Reach
 from matrixmap.emit.svg import element, glyph, markup, number, text_line, text_width
 from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.words import shown
 
-CELL_WIDTH = 104.0
+LEAST_CELL = 104.0
 CELL_HEIGHT = 46.0
 HEAD = 56.0
-"""Room for the names of the lines, on the left and at the top."""
+"""Room for the names of the lines on the left."""
+
+TOP = 34.0
+"""Room for the names of the lines at the top."""
+
+INSET = 14.0
+"""From the corner of a cell to its crosspoint."""
 
 
-def grid_size(machine: Machine) -> tuple[float, float]:
-    """Width and height of the grid with its direct lines, in units."""
-    rows = len(machine.select) + len(machine.direct)
-    return HEAD + len(machine.sense) * CELL_WIDTH + 8, HEAD * 0.6 + rows * CELL_HEIGHT + 4
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Grid:
+    """What a grid is drawn from: the machine, what reaches its contacts, the marked ones, the width of a cell."""
+
+    machine: Machine
+    reached: Mapping[Contact, Reach]
+    marked: frozenset[Contact]
+    word: str
+    cell: float
+
+    @property
+    def width(self) -> float:
+        """The width of the grid in units."""
+        return HEAD + len(self.machine.sense) * self.cell
+
+    @property
+    def height(self) -> float:
+        """The height of the grid with its direct lines."""
+        return TOP + (len(self.machine.select) + len(self.machine.direct)) * CELL_HEIGHT
 
 
-def draw_grid(machine: Machine, reached: Mapping[Contact, Reach], marked: frozenset[Contact], word: str) -> str:
+def make_grid(
+    machine: Machine, reached: Mapping[Contact, Reach], marked: frozenset[Contact], word: str, width: float
+) -> Grid:
+    """The grid in a width, or wider where its columns would get too narrow."""
+    cell = max((width - HEAD) / len(machine.sense), LEAST_CELL)
+    return Grid(machine=machine, reached=reached, marked=marked, word=word, cell=cell)
+
+
+def draw_grid(grid: Grid) -> str:
     """The grid as a table: a row a select line, then a row a direct line."""
+    machine = grid.machine
     names = {key.contact: key.name for key in machine.keys}
-    top = HEAD * 0.6
+    bottom = TOP + len(machine.select) * CELL_HEIGHT
     heads = [element("g", role="columnheader", aria_label="select line")]
     lines = []
     for column, sense in enumerate(machine.sense):
-        x = HEAD + column * CELL_WIDTH + 14
-        heads.append(_head(sense, x, top - 12, "columnheader", "middle"))
-        bottom = top + len(machine.select) * CELL_HEIGHT
-        lines.append(element("path", d=f"M{number(x)} {number(top - 6)}V{number(bottom)}", class_="line"))
+        x = HEAD + column * grid.cell + INSET
+        heads.append(_head(sense, x, TOP - 12, "columnheader", "middle"))
+        lines.append(element("path", d=f"M{number(x)} {number(TOP - 6)}V{number(bottom - 18)}", class_="line"))
     rows = [element("g", *heads, role="row")]
-    for row, select in enumerate(machine.select):
-        y = top + row * CELL_HEIGHT + 14
-        lines.append(
-            element("path", d=f"M{number(HEAD - 8)} {number(y)}h{number(grid_size(machine)[0] - HEAD)}", class_="line")
-        )
-        cells = [_head(select, HEAD - 14, y + 4, "rowheader", "end")]
-        for column in range(len(machine.sense)):
-            contact = Contact(row * len(machine.sense) + column)
-            place = (HEAD + column * CELL_WIDTH + 14, y)
-            cells.append(
-                _cell(machine, contact, names.get(contact), reached, place, word if contact in marked else None)
-            )
+    for row, line in enumerate((*machine.select, *machine.direct)):
+        y = TOP + row * CELL_HEIGHT + INSET
+        count = len(machine.sense) if row < len(machine.select) else 1
+        first = row * len(machine.sense) if count > 1 else machine.crosspoints + row - len(machine.select)
+        reach = HEAD - 8 + INSET + (count - 1) * grid.cell + 12
+        lines.append(element("path", d=f"M{number(HEAD - 8)} {number(y)}H{number(reach)}", class_="line"))
+        cells = [_head(line, HEAD - 14, y + 4, "rowheader", "end")]
+        for column in range(count):
+            contact = Contact(first + column)
+            cells.append(_cell(grid, contact, names.get(contact), HEAD + column * grid.cell + INSET, y))
         rows.append(element("g", *cells, role="row"))
-    for index, line in enumerate(machine.direct):
-        y = top + (len(machine.select) + index) * CELL_HEIGHT + 14
-        contact = Contact(machine.crosspoints + index)
-        lines.append(element("path", d=f"M{number(HEAD - 8)} {number(y)}h22", class_="line"))
-        cell = _cell(machine, contact, names.get(contact), reached, (HEAD + 14, y), word if contact in marked else None)
-        rows.append(element("g", _head(line, HEAD - 14, y + 4, "rowheader", "end"), cell, role="row"))
     label = f"The matrix of the {machine.title}: select lines are rows, sense lines are columns"
-    table = element("g", *rows, role="table", aria_label=shown(label))
+    table = element("g", *rows, role="table", aria_label=label)
     return element("g", *lines, aria_hidden="true") + table
 
 
@@ -62,26 +84,19 @@ def _head(name: str, x: float, y: float, role: str, anchor: str) -> str:
     return element("g", text, role=role, aria_label=name)
 
 
-def _cell(
-    machine: Machine,
-    contact: Contact,
-    name: str | None,
-    reached: Mapping[Contact, Reach],
-    place: tuple[float, float],
-    mark: str | None,
-) -> str:
+def _cell(grid: Grid, contact: Contact, name: str | None, x: float, y: float) -> str:
     """A crosspoint: a filled dot for a reached key, a ring for one that nothing reaches, a small cross for no key."""
-    x, y = place
-    where = machine.contact_name(contact)
+    where = grid.machine.contact_name(contact)
     if name is None:
         cross = element("path", d=f"M{number(x - 3)} {number(y - 3)}l6 6m0 -6l-6 6", class_="none")
         return element(
             "g", element("title", markup(f"{where}: no key")), cross, role="cell", aria_label=f"{where}: no key"
         )
-    reach = reached.get(contact, Reach())
+    reach = grid.reached.get(contact, Reach())
+    mark = grid.word if contact in grid.marked else None
     by = ", ".join(shown(way) for way in reach.ways)
     spoken = f"{f'{mark}: ' if mark else ''}{where}: {name}, {f'reached by {by}' if by else 'reached by no key'}"
-    room = CELL_WIDTH - 18
+    room = grid.cell - 18
     parts = [
         element("title", markup(spoken)),
         element("circle", cx=x, cy=y, r=5, class_="dot" if by else "ring"),

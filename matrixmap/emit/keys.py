@@ -107,16 +107,17 @@ def _body(face: Face, columns: tuple[Column, ...], box: Box) -> list[str]:
     if face.whole is not None:
         return _whole(face.whole, box, class_="types" if face.kind is Kind.TYPES else "other")
     parts = []
-    size = {1: 20.0, 2: 18.0}.get(len(columns), 15.0)
-    room = width / len(columns)
-    for index, text in enumerate(face.texts):
+    count = 1 if face.usage in KEYPAD_DIGITS else len(columns)
+    size = {1: 19.0, 2: 18.0}.get(count, 15.0)
+    room = min(width, PITCH) / count
+    for index, text in enumerate(face.texts[: 2 * count]):
         if text is None:
             continue
         column, upper = index // 2, index % 2
         y = top + height * (0.42 if upper else 0.92)
         middle = left + room * (column + 0.5)
         class_ = "types" if not columns[column].extras else "types further"
-        parts.append(text_line(glyph(text), middle, y, room - 1, size, least=7, anchor="middle", class_=class_))
+        parts.append(text_line(glyph(text), middle, y, room - 1, size, least=8, anchor="middle", class_=class_))
     return parts
 
 

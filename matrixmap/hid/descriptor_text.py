@@ -16,7 +16,7 @@ _STRING: Final = re.compile(r'"[^"\n]*"')
 _TOKEN: Final = re.compile(r"[^\s,;:{}()\[\]]+")
 _HEX_PAIRS: Final = re.compile(r"(?:[0-9A-Fa-f]{2})+\Z")
 _C_NUMBER: Final = re.compile(r"(?:0[xX]([0-9A-Fa-f]+)|0[bB]([01]+)|([0-9]+))[uUlL]*\Z")
-_TAGGED: Final = re.compile(rb"^[ \t]*(?:[A-Z]:[ \t]|\[?[0-9]+\.[0-9]+)", re.MULTILINE)
+_TAGGED: Final = re.compile(rb"^[ \t]*(?:[A-Z]:[ \t]|\[?[0-9]+(?:\.[0-9]|[mu]?s\b))", re.MULTILINE)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

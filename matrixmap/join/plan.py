@@ -33,7 +33,7 @@ def compile_plan(layout: Layout) -> Plan:
         caps_lock=CAPS_LOCK not in taken,
         num_lock=NUM_LOCK not in taken,
         guard=possible if layout.guard is None else layout.guard,
-        timing=timing_of(layout.machine.scan),
+        timing=timing_of(layout.machine.scan, len(layout.machine.select)),
         by_trigger=MappingProxyType({binding.trigger: binding.action for binding in ordered}),
     )
 

@@ -16,10 +16,10 @@
 #define MM_KEYBOARDS 1 /* keyboards that feed one state, 1 to 4 */
 #endif
 #ifndef MM_WAITING
-#define MM_WAITING 8 /* presses that can wait for their turn, 1 to 254 */
+#define MM_WAITING 8 /* presses that can wait for their turn, 1 to 127 */
 #endif
 #ifndef MM_HELD
-#define MM_HELD 10 /* strokes closed, or open for less than their open time, 1 to 254 */
+#define MM_HELD 10 /* strokes closed, or open for less than their open time, 1 to 127 */
 #endif
 #ifndef MM_TABLE_VERSION_WANTED
 #define MM_TABLE_VERSION_WANTED 1 /* the table format of the layouts beside this file */

@@ -35,7 +35,6 @@
 /* As mm_report.h describes the table. */
 #define HEADER 5u
 #define REPORT_ENTRY 3u
-#define MOST_REPORTS 16u
 #define MOST_RANGES 255u
 enum { BITS = 1, WIDE = 2, ARRAY = 3 };
 
@@ -50,8 +49,8 @@ typedef struct item {
 } item;
 
 typedef struct globals {
+    uint32_t low;  /* Logical Minimum, two's complement */
     uint32_t high; /* Logical Maximum as written, without sign */
-    int32_t low;
     uint16_t page;
     uint16_t size;  /* 0xFFFF: that or more */
     uint16_t count; /* the same */
@@ -59,14 +58,21 @@ typedef struct globals {
     uint8_t id;
 } globals;
 
-/* Usages in a row, page in the upper 16 bits. */
+/* Usages in a row on one page; none if the first is above the last. */
 typedef struct run {
-    uint32_t first;
-    uint32_t last;
+    uint16_t page;
+    uint16_t first;
+    uint16_t last;
     bool is_short; /* its page is that of a Usage Page item */
 } run;
 
-/* The local items since the last main item. */
+/* One end of usages in a row. */
+typedef struct usage {
+    uint16_t page;
+    uint16_t number;
+    bool is_short;
+} usage;
+
 typedef struct locals {
     uint32_t minimum;
     uint32_t maximum;
@@ -85,18 +91,18 @@ typedef struct report {
 
 /* The Input field whose steps are made. */
 typedef struct field {
-    uint32_t index; /* usages of it that were met */
-    uint32_t from;  /* of an array: its values are from `low` + `from` to `low` + `to`; none if from > to */
-    uint32_t to;
-    uint32_t low;
-    uint32_t first; /* the run that is put together */
-    uint32_t last;
+    uint32_t low;  /* of an array: Logical Minimum */
+    uint16_t from; /* of an array: the first and the last usage, by index, that its values can name */
+    uint16_t to;
+    uint16_t zero;  /* the index that the value 0 has after negative ones; else 0 */
+    uint16_t index; /* usages that were met; 0xFFFF: that or more */
+    run now;        /* usages that are put together */
     uint16_t bit;
     uint16_t size;
     uint16_t count;
     uint16_t ranges_at; /* of the array's step; 0: not begun */
     uint8_t report;
-    uint8_t variable;
+    bool variable;
     bool any;
 } field;
 
@@ -149,13 +155,27 @@ static bool read_item(const reader *r, uint16_t at, item *found)
     return true;
 }
 
-static int32_t as_signed(uint32_t value, uint8_t size)
+/* Two's complement of 32 bits of a value of `size` bytes. */
+static uint32_t extended(uint32_t value, uint8_t size)
 {
     uint32_t top = size == 0u ? 0u : (uint32_t)1u << (8u * size - 1u);
-    if ((value & top) == 0u) {
-        return (int32_t)value;
-    }
-    return -(int32_t)(top - 1u - (value & (top - 1u))) - 1;
+    return (value & top) != 0u ? value | (0u - top) : value;
+}
+
+static bool is_negative(uint32_t value)
+{
+    return value >= 0x80000000u;
+}
+
+/* Of numbers in two's complement. */
+static bool is_less(uint32_t left, uint32_t right)
+{
+    return (left ^ 0x80000000u) < (right ^ 0x80000000u);
+}
+
+static uint16_t at_most_word(uint32_t value)
+{
+    return value > 0xFFFFu ? 0xFFFFu : (uint16_t)value;
 }
 
 /* ---- usages ---- */
@@ -167,59 +187,67 @@ static void clear_locals(locals *l)
     l->maximum_size = 0xFFu;
 }
 
-static uint32_t with_page(uint32_t value, uint8_t size, uint16_t page)
+static void complete(usage *u, uint32_t value, uint8_t size, uint16_t page)
 {
-    return size > 2u ? value : ((uint32_t)page << 16) | value;
+    u->is_short = size <= 2u;
+    u->page = u->is_short ? page : (uint16_t)(value >> 16);
+    u->number = (uint16_t)value;
 }
 
-/* One local item. MORE: `found` has usages if its first is not above its last. */
-static uint8_t take_local(locals *l, const item *i, uint16_t page, run *found)
+static void no_usages(run *found)
 {
-    bool complete = i->tag == ITEM_USAGE;
     found->first = 1u;
     found->last = 0u;
+}
+
+/* One local item. MORE, with the usages that it completes, or MM_DESCRIPTOR_MALFORMED. */
+static uint8_t take_local(locals *l, const item *i, uint16_t page, run *found)
+{
+    usage first, last;
+    no_usages(found);
     l->any = true;
     if (i->tag == ITEM_DELIMITER) {
         if (i->value > 1u || (i->value == 1u) == l->in_set) {
             return MM_DESCRIPTOR_MALFORMED;
         }
-        l->in_set = i->value == 1u;
+        l->in_set = !l->in_set;
         l->taken = false;
         return MORE;
     }
     if (i->tag == ITEM_USAGE) {
-        found->first = found->last = with_page(i->value, i->size, page);
-        found->is_short = i->size <= 2u;
-    } else if (i->tag == ITEM_USAGE_MINIMUM) {
-        l->minimum = i->value;
-        l->minimum_size = i->size;
+        complete(&first, i->value, i->size, page);
+        complete(&last, i->value, i->size, page);
     } else {
-        l->maximum = i->value;
-        l->maximum_size = i->size;
-    }
-    if (l->minimum_size != 0xFFu && l->maximum_size != 0xFFu) {
-        found->first = with_page(l->minimum, l->minimum_size, page);
-        found->last = with_page(l->maximum, l->maximum_size, page);
-        if (l->minimum_size <= 2u && l->maximum_size > 2u) {
-            found->first = (found->last & 0xFFFF0000u) | (found->first & 0xFFFFu);
-        } else if (l->maximum_size <= 2u && l->minimum_size > 2u) {
-            found->last = (found->first & 0xFFFF0000u) | (found->last & 0xFFFFu);
+        if (i->tag == ITEM_USAGE_MINIMUM) {
+            l->minimum = i->value;
+            l->minimum_size = i->size;
+        } else {
+            l->maximum = i->value;
+            l->maximum_size = i->size;
         }
-        found->is_short = l->minimum_size <= 2u && l->maximum_size <= 2u;
+        if (l->minimum_size == 0xFFu || l->maximum_size == 0xFFu) {
+            return MORE;
+        }
+        complete(&first, l->minimum, l->minimum_size, page);
+        complete(&last, l->maximum, l->maximum_size, page);
         l->minimum_size = 0xFFu;
         l->maximum_size = 0xFFu;
-        if (found->first > found->last || found->first >> 16 != found->last >> 16) {
+        if (first.is_short && !last.is_short) {
+            first.page = last.page;
+        } else if (last.is_short && !first.is_short) {
+            last.page = first.page;
+        }
+        if (first.page != last.page || first.number > last.number) {
             return MM_DESCRIPTOR_MALFORMED;
         }
-        complete = true;
     }
-    if (complete && l->in_set) {
-        if (l->taken) { /* the first of a set is the preferred one */
-            found->first = 1u;
-            found->last = 0u;
-        }
-        l->taken = true;
+    if (!l->taken) { /* the first of a set is the preferred one */
+        found->page = first.page;
+        found->first = first.number;
+        found->last = last.number;
+        found->is_short = first.is_short && last.is_short;
     }
+    l->taken = l->in_set;
     return MORE;
 }
 
@@ -230,15 +258,18 @@ static bool is_local(uint8_t tag)
 
 /* ---- steps of the table ---- */
 
-static bool put(reader *r, uint32_t value, uint8_t bytes)
+static bool put(reader *r, uint8_t value)
 {
-    if (r->room - r->used < bytes) {
+    if (r->used == r->room) {
         return false;
     }
-    for (; bytes > 0u; bytes--, value >>= 8) {
-        r->table[r->used++] = (uint8_t)value;
-    }
+    r->table[r->used++] = value;
     return true;
+}
+
+static bool put_word(reader *r, uint16_t value)
+{
+    return put(r, (uint8_t)value) && put(r, (uint8_t)(value >> 8));
 }
 
 /* The first bytes of a step; its report gets a number in the table. */
@@ -246,187 +277,174 @@ static bool begin_step(reader *r, const field *f, uint8_t kind, uint16_t bit)
 {
     report *mine = &r->report[f->report];
     if (mine->number == NO_NUMBER) {
-        if (r->numbers == MOST_REPORTS || r->numbers == MM_REPORTS) {
+        if (r->numbers == MM_REPORTS) {
             return false;
         }
         mine->number = r->numbers++;
     }
-    return put(r, (uint32_t)kind | ((uint32_t)mine->number << 4), 1u) && put(r, bit, 2u);
+    return put(r, (uint8_t)(kind | (uint8_t)(mine->number << 4))) && put_word(r, bit);
 }
 
-static bool put_bits(reader *r, const field *f, uint32_t usage, uint32_t count, uint16_t size)
+static bool put_bits(reader *r, const field *f, uint8_t first, uint8_t more, uint16_t size)
 {
     uint16_t bit = (uint16_t)(f->bit + f->index * f->size);
-    return begin_step(r, f, size == 1u ? BITS : WIDE, bit) && put(r, count - 1u, 1u) && put(r, usage, 1u) &&
-           (size == 1u || put(r, size, 2u));
+    return begin_step(r, f, size == 1u ? BITS : WIDE, bit) && put(r, more) && put(r, first) &&
+           (size == 1u || put_word(r, size));
 }
 
-static bool put_range(reader *r, field *f, uint32_t usage, uint32_t from, uint32_t count)
+/* The values of the usages with the indices `from` to `from` + `more`; `first` is the usage of the first. */
+static bool put_range(reader *r, field *f, uint8_t first, uint16_t from, uint8_t more)
 {
-    uint32_t mask = f->size == 32u ? 0xFFFFFFFFu : ((uint32_t)1u << f->size) - 1u;
+    uint32_t value = f->low + from;
+    uint8_t left;
     if (f->ranges_at == 0u || r->table[f->ranges_at] == MOST_RANGES) {
-        if (!begin_step(r, f, ARRAY, f->bit) || !put(r, f->size, 1u) || !put(r, f->count, 2u) || !put(r, 0u, 1u)) {
+        if (!begin_step(r, f, ARRAY, f->bit) || !put(r, (uint8_t)f->size) || !put_word(r, f->count) || !put(r, 0u)) {
             return false;
         }
         f->ranges_at = (uint16_t)(r->used - 1u);
     }
     r->table[f->ranges_at]++;
-    return put(r, (f->low + from) & mask, (uint8_t)((f->size + 7u) >> 3)) && put(r, count - 1u, 1u) &&
-           put(r, usage, 1u);
+    if (f->size < 32u) {
+        value &= ((uint32_t)1u << f->size) - 1u;
+    }
+    for (left = (uint8_t)((f->size + 7u) >> 3); left > 0u; left--, value >>= 8) {
+        if (!put(r, (uint8_t)value)) {
+            return false;
+        }
+    }
+    return put(r, more) && put(r, first);
 }
 
-/* The keys of an array among `count` usages from `usage` on. */
-static bool put_values(reader *r, field *f, uint32_t usage, uint32_t count)
+/* The keys of an array among the usages from `first` to `first` + `more`. */
+static bool put_values(reader *r, field *f, uint8_t first, uint8_t more)
 {
-    uint32_t from = f->index;
-    uint32_t to = from + count - 1u;
-    uint32_t zero = 0u - f->low; /* the value 0, if the values begin below it */
+    uint16_t from = f->index;
+    uint16_t to = (uint16_t)(from + more);
+    if (to < from || to == 0xFFFFu) {
+        return false;
+    }
     if (from < f->from) {
-        usage += f->from - from;
+        first = (uint8_t)(first + (f->from - from));
         from = f->from;
     }
     if (to > f->to) {
         to = f->to;
     }
-    if (from > to || f->from > f->to) {
+    if (from > to) {
         return true;
     }
-    if (f->low >= 0x80000000u && from < zero && zero <= to) {
-        if (!put_range(r, f, usage, from, zero - from)) {
+    if (from < f->zero && f->zero <= to) {
+        more = (uint8_t)(f->zero - from);
+        if (!put_range(r, f, first, from, (uint8_t)(more - 1u))) {
             return false;
         }
-        usage += zero - from;
-        from = zero;
+        first = (uint8_t)(first + more);
+        from = f->zero;
     }
-    return put_range(r, f, usage, from, to - from + 1u);
+    return put_range(r, f, first, from, (uint8_t)(to - from));
 }
 
-/* The run that was put together is complete. */
+/* The usages that were put together are complete. */
 static bool end_run(reader *r, field *f)
 {
-    uint32_t usage = f->first & 0xFFFFu;
+    uint16_t more = (uint16_t)(f->now.last - f->now.first);
     bool ok = true;
-    if (f->first >> 16 == KEYBOARD_PAGE && usage < KEYS) {
-        uint32_t end = f->last & 0xFFFFu;
-        uint32_t count = (end < KEYS ? end : KEYS - 1u) - usage + 1u;
+    if (f->now.page == KEYBOARD_PAGE && f->now.first < KEYS) {
+        uint8_t first = (uint8_t)f->now.first;
+        uint8_t keys = (uint8_t)more;
+        if (f->now.last >= KEYS) {
+            keys = (uint8_t)(KEYS - 1u - first);
+        }
         if (!f->variable) {
-            ok = put_values(r, f, usage, count);
+            ok = put_values(r, f, first, keys);
         } else if (f->index < f->count) {
-            if (count > f->count - f->index) {
-                count = f->count - f->index;
+            uint16_t most = (uint16_t)(f->count - f->index - 1u);
+            if (keys > most) {
+                keys = (uint8_t)most;
             }
-            ok = put_bits(r, f, usage, count, f->size);
+            ok = put_bits(r, f, first, keys, f->size);
         }
     }
-    f->index += f->last - f->first + 1u;
+    f->index = more < 0xFFFFu - f->index ? (uint16_t)(f->index + more + 1u) : 0xFFFFu;
     return ok;
 }
 
-static bool add_run(reader *r, field *f, uint32_t first, uint32_t last)
+static bool add_run(reader *r, field *f, const run *more)
 {
-    if (f->any && first == f->last + 1u && (first & 0xFFFFu) != 0u) {
-        f->last = last;
+    if (f->any && more->page == f->now.page && more->first != 0u && more->first - 1u == f->now.last) {
+        f->now.last = more->last;
         return true;
     }
     if (f->any && !end_run(r, f)) {
         return false;
     }
     f->any = true;
-    f->first = first;
-    f->last = last;
+    f->now = *more;
     return true;
 }
 
-/* All runs of a field, and then the values of a bitmap for which the last usage answers. */
+/* The last usages of a field, and then the values of a bitmap for which the last of them answers. */
 static bool end_field(reader *r, field *f)
 {
-    uint32_t usage = f->last & 0xFFFFu;
     if (!f->any) {
         return true;
     }
     if (!end_run(r, f)) {
         return false;
     }
-    if (!f->variable || f->index >= f->count || f->last >> 16 != KEYBOARD_PAGE || usage >= KEYS) {
+    if (!f->variable || f->index >= f->count || f->now.page != KEYBOARD_PAGE || f->now.last >= KEYS) {
         return true;
     }
-    return put_bits(r, f, usage, 1u, (uint16_t)((f->count - f->index) * f->size));
+    return put_bits(r, f, (uint8_t)f->now.last, 0u, (uint16_t)((f->count - f->index) * f->size));
 }
 
 /* The values of an array that its size and its logical range allow, counted from the logical minimum. */
 static void limit_values(const globals *now, field *f)
 {
-    int32_t low = now->low;
-    int32_t high = as_signed(now->high, now->high_size);
-    f->low = (uint32_t)low;
-    f->from = 0u;
-    if (low < 0) {
-        if (f->size < 32u) {
-            int32_t half = (int32_t)1 << (f->size - 1u);
-            if (low < -half) {
-                f->from = (uint32_t)(-half) - (uint32_t)low;
-            }
-            if (high > half - 1) {
-                high = half - 1;
-            }
+    uint32_t low = now->low;
+    uint32_t high = now->high; /* a negative one above a minimum that is not is meant without sign */
+    uint32_t half = (uint32_t)1u << (f->size - 1u);
+    bool none;
+    f->low = low;
+    if (is_negative(low)) {
+        high = extended(high, now->high_size);
+        f->zero = at_most_word(0u - low);
+        if (is_less(low, 0u - half)) {
+            low = 0u - half;
         }
-        f->to = (uint32_t)high - (uint32_t)low;
-        if (high < low) {
-            f->from = 1u;
-            f->to = 0u;
+        if (is_less(half - 1u, high)) {
+            high = half - 1u;
         }
+        none = is_less(high, low);
     } else {
-        uint32_t most = f->size == 32u ? 0xFFFFFFFFu : ((uint32_t)1u << f->size) - 1u;
-        uint32_t top = now->high < most ? now->high : most; /* a negative one is meant without sign */
-        f->to = top - (uint32_t)low;
-        if (top < (uint32_t)low) {
-            f->from = 1u;
-            f->to = 0u;
+        if (high > 2u * half - 1u) {
+            high = 2u * half - 1u;
         }
+        none = high < low;
     }
+    f->from = none ? 1u : at_most_word(low - f->low);
+    f->to = none ? 0u : at_most_word(high - f->low);
 }
 
 /* ---- fields ---- */
 
-/* A short usage before `anchor` keeps its page; later ones take that of the main item, which the anchor has. */
-static uint16_t find_anchor(const reader *r, uint16_t end, uint16_t *page)
+/*
+ * Goes over the local items before the main item at `end`. A short usage takes the page of the main item, save before
+ * `anchor`, where the last usage stands that was declared on that page: devices mix pages so.
+ * First pass (`f` null): gives the anchor. Second pass: makes the steps; 0 if there is no room for them.
+ */
+static uint16_t pass_over(reader *r, field *f, uint16_t end, uint16_t anchor)
 {
-    locals l;
-    uint16_t anchor = 0u;
-    uint16_t at = r->locals_at;
-    item i;
-    run found;
-    clear_locals(&l);
-    *page = r->locals_page;
-    while (at < end && read_item(r, at, &i)) {
-        if (i.tag == ITEM_USAGE_PAGE) {
-            *page = (uint16_t)i.value;
-        } else if (is_local(i.tag)) {
-            (void)take_local(&l, &i, *page, &found);
-            if (found.first <= found.last && found.is_short && found.first >> 16 == r->now.page) {
-                anchor = i.next;
-            }
-        }
-        at = i.next;
-    }
-    return anchor;
-}
-
-static bool put_field(reader *r, field *f, uint16_t end)
-{
-    uint16_t page;
-    uint16_t anchor = find_anchor(r, end, &page);
+    uint16_t page = r->locals_page;
     uint16_t at = r->locals_at;
     locals l;
     item i;
     run found;
     clear_locals(&l);
-    page = r->locals_page;
     while (at < end && read_item(r, at, &i)) {
         at = i.next;
         if (i.tag == ITEM_USAGE_PAGE) {
             page = (uint16_t)i.value;
-            continue;
         }
         if (!is_local(i.tag)) {
             continue;
@@ -435,15 +453,20 @@ static bool put_field(reader *r, field *f, uint16_t end)
         if (found.first > found.last) {
             continue;
         }
-        if (found.is_short && at > anchor) {
-            found.first = ((uint32_t)r->now.page << 16) | (found.first & 0xFFFFu);
-            found.last = ((uint32_t)r->now.page << 16) | (found.last & 0xFFFFu);
+        if (f == NULL) {
+            if (found.is_short && found.page == r->now.page) {
+                anchor = at;
+            }
+            continue;
         }
-        if (!add_run(r, f, found.first, found.last)) {
-            return false;
+        if (found.is_short && at > anchor) {
+            found.page = r->now.page;
+        }
+        if (!add_run(r, f, &found)) {
+            return 0u;
         }
     }
-    return end_field(r, f);
+    return f == NULL ? anchor : (uint16_t)end_field(r, f);
 }
 
 /* The report of the id in force, new or known; NO_NUMBER: no room. */
@@ -504,15 +527,10 @@ static uint8_t take_input(reader *r, uint32_t flags, uint16_t end)
         }
         limit_values(&r->now, &f);
     }
-    return put_field(r, &f, end) ? MORE : (uint8_t)MM_DESCRIPTOR_NO_ROOM;
+    return pass_over(r, &f, end, pass_over(r, NULL, end, 0u)) != 0u ? MORE : (uint8_t)MM_DESCRIPTOR_NO_ROOM;
 }
 
 /* ---- the items one by one ---- */
-
-static uint16_t at_most_word(uint32_t value)
-{
-    return value > 0xFFFFu ? 0xFFFFu : (uint16_t)value;
-}
 
 static uint8_t take_pop(reader *r, uint16_t next)
 {
@@ -538,7 +556,7 @@ static uint8_t take_global(reader *r, const item *i)
         r->now.page = (uint16_t)i->value;
         break;
     case ITEM_LOGICAL_MINIMUM:
-        r->now.low = as_signed(i->value, i->size);
+        r->now.low = extended(i->value, i->size);
         break;
     case ITEM_LOGICAL_MAXIMUM:
         r->now.high = i->value;
@@ -611,7 +629,7 @@ static bool end_table(reader *r)
     for (number = 0u; number < r->numbers; number++) {
         for (i = 0u; r->report[i].number != number; i++) {
         }
-        if (!put(r, r->report[i].id, 1u) || !put(r, ((uint32_t)r->report[i].bits + 7u) >> 3, 2u)) {
+        if (!put(r, r->report[i].id) || !put_word(r, (uint16_t)((r->report[i].bits + 7u) >> 3))) {
             return false;
         }
     }

@@ -7,135 +7,154 @@
 #define AT_VERSION 0u
 #define AT_FLAGS 1u
 #define AT_REPORTS 2u
-#define AT_LENGTH 3u
 #define HEADER 5u
 #define REPORT_ENTRY 3u /* bytes */
 #define NUMBERED 0x01u
-
-/* Offsets in a step, and the lengths of steps in bytes. */
-#define STEP_BIT 1u
-#define STEP_COUNT 3u
-#define STEP_USAGE 4u
-#define STEP_SIZE 5u
-#define BITS_LENGTH 5u
-#define WIDE_LENGTH 7u
-#define ARRAY_SIZE 3u
-#define ARRAY_COUNT 4u
-#define ARRAY_RANGES 6u
-#define ARRAY_LENGTH 7u
+#define SHORTEST_STEP 5u /* bytes, of kind 1 */
+#define STEP 7u          /* of the others, without ranges */
 
 enum { BITS = 1, WIDE = 2, ARRAY = 3 };
 
-#define USAGE_SETS 32u      /* bytes */
-#define STATUS 0x0Eu        /* usages 0x01 to 0x03 */
-#define NO_KEYS 0x0Fu       /* and 0x00 */
-#define MODIFIERS 0xE0u     /* the first of eight */
+#define USAGE_SETS 32u /* bytes */
+#define STATUS 0x0Eu   /* usages 0x01 to 0x03 */
+#define NO_KEYS 0x0Fu  /* and 0x00 */
 #define MODIFIER_BYTE 28u
-#define LONGEST 8191u       /* bytes of a report: its bits have numbers of two bytes */
+#define LONGEST 8191u  /* bytes of a report: its bits have numbers of two bytes */
 
 /* ---- the table ---- */
 
-static uint8_t table_byte(const mm_report_state *state, uint16_t at)
+/* A place in a table. */
+typedef struct cursor {
+    const uint8_t *at;
+    bool in_ram;
+} cursor;
+
+/* A step without the ranges of an array, which come after it. */
+typedef struct step {
+    uint16_t bit;
+    uint16_t size;
+    uint16_t count;
+    uint8_t kind;
+    uint8_t report;
+    uint8_t usage;
+    uint8_t ranges;
+} step;
+
+static uint8_t next_byte(cursor *c)
 {
-    const uint8_t *address = state->table + at;
-    return state->in_ram ? *address : (uint8_t)MM_READ(address);
+    const uint8_t *address = c->at++;
+    return c->in_ram ? *address : (uint8_t)MM_READ(address);
 }
 
-static uint16_t table_word(const mm_report_state *state, uint16_t at)
+static uint16_t next_word(cursor *c)
 {
-    return (uint16_t)(table_byte(state, at) | ((uint16_t)table_byte(state, (uint16_t)(at + 1u)) << 8));
+    uint8_t low = next_byte(c);
+    return (uint16_t)(low | (uint16_t)((uint16_t)next_byte(c) << 8));
 }
 
-static uint8_t value_bytes(uint8_t size)
+static void place(cursor *c, const mm_report_state *state, uint16_t offset)
 {
-    return (uint8_t)((size + 7u) >> 3);
+    c->at = state->table + offset;
+    c->in_ram = state->in_ram;
 }
 
-static uint16_t step_length(const mm_report_state *state, uint16_t at)
+static uint8_t value_bytes(const step *s)
 {
-    uint8_t kind = table_byte(state, at) & 15u;
-    if (kind == ARRAY) {
-        uint8_t entry = (uint8_t)(value_bytes(table_byte(state, (uint16_t)(at + ARRAY_SIZE))) + 2u);
-        return (uint16_t)(ARRAY_LENGTH + (uint16_t)(entry * table_byte(state, (uint16_t)(at + ARRAY_RANGES))));
+    return (uint8_t)((s->size + 7u) >> 3);
+}
+
+static void read_step(cursor *c, step *s)
+{
+    uint8_t head = next_byte(c);
+    s->kind = head & 15u;
+    s->report = head >> 4;
+    s->bit = next_word(c);
+    s->ranges = 0u;
+    s->usage = 0u;
+    if (s->kind == ARRAY) {
+        s->size = next_byte(c);
+        s->count = next_word(c);
+        s->ranges = next_byte(c);
+        return;
     }
-    return kind == BITS ? BITS_LENGTH : WIDE_LENGTH;
+    s->count = (uint16_t)(next_byte(c) + 1u);
+    s->usage = next_byte(c);
+    s->size = s->kind == BITS ? 1u : next_word(c);
 }
 
-/* The entry of report `number`, behind the steps. */
-static uint16_t report_entry(const mm_report_state *state, uint8_t number)
+/* Ranges are skipped too. */
+static uint16_t length_of(const step *s)
 {
-    return (uint16_t)(HEADER + table_word(state, AT_LENGTH) + REPORT_ENTRY * number);
+    return s->kind == BITS ? SHORTEST_STEP : (uint16_t)(STEP + s->ranges * (value_bytes(s) + 2u));
 }
 
-static bool usages_are_sound(const mm_report_state *state, uint16_t at)
+/* Whether a step, of which `left` bytes are there, is whole, and reads only bits of a report of `length` bytes. */
+static bool step_is_sound(cursor c, const step *s, uint16_t left, uint16_t length)
 {
-    return (uint16_t)table_byte(state, at) + table_byte(state, (uint16_t)(at + 1u)) <= 255u;
-}
-
-/* Whether the step at `at` ends before `end` and reads only bits of its report. */
-static bool step_is_sound(const mm_report_state *state, uint16_t at, uint16_t end)
-{
-    uint8_t head = table_byte(state, at);
-    uint8_t kind = head & 15u;
-    uint16_t left = (uint16_t)(end - at);
-    uint16_t bits, size = 1u, count;
-    if (kind < BITS || kind > ARRAY || left < (kind == BITS ? BITS_LENGTH : WIDE_LENGTH) ||
-        head >> 4 >= table_byte(state, AT_REPORTS) || left < step_length(state, at)) {
+    uint16_t bits = (uint16_t)(8u * length);
+    uint8_t i;
+    if (s->kind < BITS || s->kind > ARRAY || left < length_of(s) || s->bit > bits ||
+        (uint32_t)s->size * s->count > (uint32_t)(bits - s->bit)) {
         return false;
     }
-    if (kind == ARRAY) {
-        uint8_t ranges = table_byte(state, (uint16_t)(at + ARRAY_RANGES));
-        uint16_t range = (uint16_t)(at + ARRAY_LENGTH);
-        size = table_byte(state, (uint16_t)(at + ARRAY_SIZE));
-        count = table_word(state, (uint16_t)(at + ARRAY_COUNT));
-        if (size < 1u || size > 32u) {
+    if (s->kind != ARRAY) {
+        return s->usage + s->count <= 256u;
+    }
+    if (s->size < 1u || s->size > 32u) {
+        return false;
+    }
+    for (i = 0u; i < s->ranges; i++) {
+        c.at += value_bytes(s);
+        if (next_byte(&c) + next_byte(&c) > 255) {
             return false;
-        }
-        for (; ranges > 0u; ranges--) {
-            range = (uint16_t)(range + value_bytes((uint8_t)size));
-            if (!usages_are_sound(state, range)) {
-                return false;
-            }
-            range = (uint16_t)(range + 2u);
-        }
-    } else {
-        count = (uint16_t)(table_byte(state, (uint16_t)(at + STEP_COUNT)) + 1u);
-        if (!usages_are_sound(state, (uint16_t)(at + STEP_COUNT))) {
-            return false;
-        }
-        if (kind == WIDE) {
-            size = table_word(state, (uint16_t)(at + STEP_SIZE));
         }
     }
-    bits = (uint16_t)(8u * table_word(state, (uint16_t)(report_entry(state, head >> 4) + 1u)));
-    return table_word(state, (uint16_t)(at + STEP_BIT)) <= bits &&
-           (uint32_t)size * count <= (uint32_t)(bits - table_word(state, (uint16_t)(at + STEP_BIT)));
+    return true;
+}
+
+/* The reports behind the steps; `c` is then behind the length of report `number`. */
+static uint16_t length_of_report(const mm_report_state *state, uint16_t steps, uint8_t number)
+{
+    cursor c;
+    place(&c, state, (uint16_t)(HEADER + steps + REPORT_ENTRY * number + 1u));
+    return next_word(&c);
 }
 
 /* Whole table checked once, so that no later read needs a bound. */
 static bool table_is_sound(const mm_report_state *state, uint16_t size)
 {
-    uint16_t at, end;
+    cursor c;
+    uint16_t steps, left;
     uint8_t number, reports;
-    if (size < HEADER || table_byte(state, AT_VERSION) != MM_REPORT_TABLE_VERSION) {
+    place(&c, state, AT_VERSION);
+    if (size < HEADER || next_byte(&c) != MM_REPORT_TABLE_VERSION) {
         return false;
     }
-    reports = table_byte(state, AT_REPORTS);
-    if (reports < 1u || reports > MM_REPORTS ||
-        (uint32_t)HEADER + table_word(state, AT_LENGTH) + REPORT_ENTRY * reports != size) {
+    place(&c, state, AT_REPORTS);
+    reports = next_byte(&c);
+    steps = next_word(&c);
+    if (reports < 1u || reports > MM_REPORTS || size - HEADER < REPORT_ENTRY * reports ||
+        size - HEADER - REPORT_ENTRY * reports != steps) {
         return false;
     }
     for (number = 0u; number < reports; number++) {
-        uint16_t length = table_word(state, (uint16_t)(report_entry(state, number) + 1u));
+        uint16_t length = length_of_report(state, steps, number);
         if (length < 1u || length > LONGEST) {
             return false;
         }
     }
-    end = report_entry(state, 0u);
-    for (at = HEADER; at < end; at = (uint16_t)(at + step_length(state, at))) {
-        if (!step_is_sound(state, at, end)) {
+    for (left = steps; left > 0u;) {
+        step s;
+        if (left < SHORTEST_STEP) {
             return false;
         }
+        /* What is read beyond a short step that is none are the reports, of which there is one at least. */
+        read_step(&c, &s);
+        if (s.report >= reports || !step_is_sound(c, &s, left, length_of_report(state, steps, s.report))) {
+            return false;
+        }
+        place(&c, state, (uint16_t)(HEADER + steps - left + length_of(&s)));
+        left = (uint16_t)(left - length_of(&s));
     }
     return true;
 }
@@ -204,14 +223,13 @@ static bool any_bit(const uint8_t *report, uint16_t bit, uint16_t size)
     return false;
 }
 
-static void read_bits(const mm_report_state *state, uint16_t at, const uint8_t *report, found *f)
+static void read_bits(const step *s, const uint8_t *report, found *f)
 {
-    uint16_t size = (table_byte(state, at) & 15u) == WIDE ? table_word(state, (uint16_t)(at + STEP_SIZE)) : 1u;
-    uint16_t bit = table_word(state, (uint16_t)(at + STEP_BIT));
-    uint16_t left = (uint16_t)(table_byte(state, (uint16_t)(at + STEP_COUNT)) + 1u);
-    uint8_t usage = table_byte(state, (uint16_t)(at + STEP_USAGE));
-    for (; left > 0u; left--, usage++, bit = (uint16_t)(bit + size)) {
-        bool down = any_bit(report, bit, size);
+    uint16_t bit = s->bit;
+    uint16_t left = s->count;
+    uint8_t usage = s->usage;
+    for (; left > 0u; left--, usage++, bit = (uint16_t)(bit + s->size)) {
+        bool down = any_bit(report, bit, s->size);
         if (down) {
             f->down[usage >> 3] |= usage_bit(usage);
         }
@@ -224,64 +242,69 @@ static void read_bits(const mm_report_state *state, uint16_t at, const uint8_t *
     }
 }
 
-static void read_array(const mm_report_state *state, uint16_t at, const uint8_t *report, found *f)
+/* `c` is at the ranges. */
+static void read_array(const cursor *ranges, const step *s, const uint8_t *report, found *f)
 {
-    uint8_t size = table_byte(state, (uint16_t)(at + ARRAY_SIZE));
-    uint8_t bytes = value_bytes(size);
-    uint16_t bit = table_word(state, (uint16_t)(at + STEP_BIT));
+    uint16_t bit = s->bit;
     uint16_t left;
-    for (left = table_word(state, (uint16_t)(at + ARRAY_COUNT)); left > 0u; left--, bit = (uint16_t)(bit + size)) {
-        uint32_t value = value_at(report, bit, size);
-        uint16_t range = (uint16_t)(at + ARRAY_LENGTH);
-        uint8_t ranges;
-        for (ranges = table_byte(state, (uint16_t)(at + ARRAY_RANGES)); ranges > 0u; ranges--) {
-            uint32_t first = 0u;
-            uint8_t i;
-            for (i = bytes; i > 0u; i--) {
-                first = (first << 8) | table_byte(state, (uint16_t)(range + i - 1u));
+    for (left = s->count; left > 0u; left--, bit = (uint16_t)(bit + s->size)) {
+        uint32_t value = value_at(report, bit, (uint8_t)s->size);
+        cursor c = *ranges;
+        uint8_t i;
+        for (i = s->ranges; i > 0u; i--) {
+            uint32_t offset = value;
+            uint8_t shift, more, usage;
+            for (shift = 0u; shift < s->size; shift = (uint8_t)(shift + 8u)) {
+                offset -= (uint32_t)next_byte(&c) << shift;
             }
-            range = (uint16_t)(range + bytes);
-            if (value >= first && value - first <= table_byte(state, range)) {
-                uint8_t usage = (uint8_t)(table_byte(state, (uint16_t)(range + 1u)) + (value - first));
+            more = next_byte(&c);
+            usage = next_byte(&c);
+            if (offset <= more) { /* a value below the first wraps to a large one */
+                usage = (uint8_t)(usage + offset);
                 f->down[usage >> 3] |= usage_bit(usage);
             }
-            range = (uint16_t)(range + 2u);
         }
     }
 }
 
 static mm_report_result take_report(mm_report_state *state, const uint8_t *report, uint16_t length)
 {
-    uint8_t reports, number = 0u;
-    uint8_t id;
-    uint16_t at, end;
+    cursor c;
+    uint8_t flags, reports, number, id;
+    uint16_t steps, left;
     uint8_t *down;
     found f;
     if (state->table == NULL || report == NULL || length == 0u) {
         return MM_REPORT_MALFORMED;
     }
-    id = (table_byte(state, AT_FLAGS) & NUMBERED) != 0u ? report[0] : 0u;
-    reports = table_byte(state, AT_REPORTS);
-    while (number < reports && table_byte(state, report_entry(state, number)) != id) {
-        number++;
+    place(&c, state, AT_FLAGS);
+    flags = next_byte(&c);
+    reports = next_byte(&c);
+    steps = next_word(&c);
+    id = (flags & NUMBERED) != 0u ? report[0] : 0u;
+    place(&c, state, (uint16_t)(HEADER + steps));
+    for (number = 0u; next_byte(&c) != id; c.at += 2) {
+        if (++number == reports) {
+            return MM_REPORT_OTHER;
+        }
     }
-    if (number == reports) {
-        return MM_REPORT_OTHER;
-    }
-    if (length < table_word(state, (uint16_t)(report_entry(state, number) + 1u))) {
+    if (length < next_word(&c)) {
         return MM_REPORT_MALFORMED;
     }
     memset(&f, 0, sizeof f);
-    end = report_entry(state, 0u);
-    for (at = HEADER; at < end; at = (uint16_t)(at + step_length(state, at))) {
-        uint8_t head = table_byte(state, at);
-        if (head >> 4 == number) {
-            if ((head & 15u) == ARRAY) {
-                read_array(state, at, report, &f);
+    place(&c, state, HEADER);
+    for (left = steps; left > 0u;) {
+        step s;
+        read_step(&c, &s);
+        if (s.report == number) {
+            if (s.kind == ARRAY) {
+                read_array(&c, &s, report, &f);
             } else {
-                read_bits(state, at, report, &f);
+                read_bits(&s, report, &f);
             }
         }
+        left = (uint16_t)(left - length_of(&s));
+        place(&c, state, (uint16_t)(HEADER + steps - left));
     }
     down = state->down[number];
     if ((f.down[0] & STATUS) != 0u) {

@@ -18,8 +18,8 @@
 #if MM_KEYBOARDS < 1 || MM_KEYBOARDS > 4
 #error "MM_KEYBOARDS is 1 to 4"
 #endif
-#if MM_WAITING < 1 || MM_WAITING > 254 || MM_HELD < 1 || MM_HELD > 254
-#error "MM_WAITING and MM_HELD are 1 to 254"
+#if MM_WAITING < 1 || MM_WAITING > 127 || MM_HELD < 1 || MM_HELD > 127
+#error "MM_WAITING and MM_HELD are 1 to 127"
 #endif
 
 /* Where tables live and how one byte of them is read; define both before this header for other program memories. */
@@ -41,14 +41,16 @@ extern "C" {
 #define MM_NEVER 0xFFFFu     /* mm_advance: nothing will change before the next report */
 #define MM_LED_NUM_LOCK 0x01u  /* HID boot keyboard output report, HID 1.11 appendix B.1 */
 #define MM_LED_CAPS_LOCK 0x02u
-#define MM_USAGE_BYTES 29u   /* usages 0x00 to 0xE7; HID Usage Tables reserve those above on the keyboard page */
 
-typedef enum mm_result {
-    MM_TAKEN = 0,     /* the input set was taken over */
-    MM_ROLLED = 1,    /* the keyboard could not tell its keys apart: they stay as they were, the modifier byte was taken */
-    MM_DROPPED = 2,   /* taken over, but the waiting line was full: at least one press was dropped, and counted */
-    MM_MALFORMED = 3  /* nothing changed: report too short, no such keyboard, or no table */
-} mm_result;
+
+/* What became of an input set. */
+typedef uint8_t mm_result;
+enum {
+    MM_TAKEN = 0,    /* taken over */
+    MM_ROLLED = 1,   /* the keyboard could not tell its keys apart: they stay, the modifier byte was taken over */
+    MM_DROPPED = 2,  /* taken over, but the waiting line was full: at least one press was dropped, and counted */
+    MM_MALFORMED = 3 /* nothing changed: report too short, no such keyboard, or no table */
+};
 
 #if MM_SENSE_MAX <= 8
 typedef uint8_t mm_mask;
@@ -56,24 +58,25 @@ typedef uint8_t mm_mask;
 typedef uint16_t mm_mask;
 #endif
 
-typedef struct mm_press {
-    uint8_t usage;
-    uint8_t how;       /* bits 0-1 level - 1; bits 2-4 Control, Alt, Meta held; bit 5 released; bits 6-7 keyboard */
-    uint8_t modifiers; /* the typist's machine modifiers at that moment, bit n = modifier key n */
-} mm_press;
-
-typedef struct mm_stroke {
-    uint8_t what;  /* bits 0-1 kind as in the table; bit 2 open again; bit 5 released; bits 6-7 keyboard */
+/* A press that waits, a stroke that is closed, or one that was opened less than its open time ago. */
+typedef struct mm_slot {
+    uint8_t what; /* bit 5 released; bits 6-7 keyboard; of a press: bits 0-4 Control, Shift, Alt, Meta, AltGr;
+                     of a stroke: bits 0-1 kind as in the table, bit 2 opened */
     uint8_t value;
     union {
         struct {
             uint8_t usage;
+            uint8_t modifiers; /* of the typist, bit n = modifier key n */
+        } press;
+        struct {
+            uint8_t usage;
             uint8_t demand;
-        } closed;
-        uint16_t open; /* ticks of its open time that are left */
+        } stroke;
+        uint16_t open_left; /* ticks */
     } is;
-} mm_stroke;
+} mm_slot;
 
+/* Owned by the caller; its members are for tools and tests, firmware calls the functions. */
 typedef struct mm_state {
     const uint8_t *table; /* that closes contacts; null: no table, nothing happens */
     const uint8_t *input; /* that judges input; differs from `table` while a layout change waits */
@@ -82,23 +85,23 @@ typedef struct mm_state {
     uint16_t settle_left;
     uint16_t overflows;
     uint16_t refusals;
-    uint8_t waiting;
-    uint8_t strokes;
-    uint8_t ahead;  /* presses ahead of a layout change; 0xFF: none waits */
-    uint8_t phase;
-    uint8_t live;   /* machine modifiers that the typist holds now */
-    uint8_t typist; /* those that count now */
+    uint8_t strokes;   /* slots of strokes, at the front, oldest first */
+    uint8_t waiting;   /* slots of presses behind them, oldest first */
+    uint8_t ahead;     /* presses ahead of a layout change; 0xFF: none waits */
+    uint8_t leading;   /* the first press is a stroke already, whose modifiers lead it */
+    uint8_t typist;    /* those that count now */
     uint8_t latches;
     uint8_t modifiers; /* closed now */
-    uint8_t wanted;
-    uint8_t locks;  /* as in the LED byte */
-    uint8_t kept;   /* which of them this layout keeps */
+    uint8_t wanted;    /* closed as soon as they may */
+    uint8_t locks;     /* bits as in the table's flags */
+    uint8_t kept;
     uint8_t command;
     uint8_t command_due;
+    uint8_t keys;      /* crosspoints that strokes close */
     mm_mask closed[MM_SELECT_MAX + 1]; /* the last one holds the direct lines */
-    mm_press line[MM_WAITING]; /* oldest first */
-    mm_stroke held[MM_HELD];   /* oldest first */
-    uint8_t down[MM_KEYBOARDS][MM_USAGE_BYTES];
+    mm_slot slots[MM_HELD + MM_WAITING];
+    uint8_t live[MM_KEYBOARDS]; /* machine modifiers that each keyboard holds, bit n = modifier key n */
+    uint8_t down[MM_KEYBOARDS][32];
 } mm_state;
 
 bool mm_init(mm_state *state, const uint8_t *table, uint16_t size);

@@ -27,6 +27,7 @@ def load(path: Path) -> ctypes.CDLL:
     state, bytes_, u8, u16 = ctypes.c_void_p, ctypes.c_char_p, ctypes.c_uint8, ctypes.c_uint16
     for name, result, arguments in (
         ("mm_test_state_size", u16, ()),
+        ("mm_test_masks", None, (state, ctypes.c_void_p)),
         ("mm_init", ctypes.c_bool, (state, ctypes.c_void_p, u16)),
         ("mm_boot_report", ctypes.c_int, (state, u8, bytes_, u8)),
         ("mm_usages", ctypes.c_int, (state, u8, bytes_)),
@@ -47,6 +48,16 @@ def load(path: Path) -> ctypes.CDLL:
     return lib
 
 
+def contacts_of(masks: tuple[int, ...]) -> frozenset[Contact]:
+    """Crosspoints `("x", select, sense)` and direct lines `("d", line, 0)` of 17 masks."""
+    return frozenset(
+        ("x", line, bit) if line < 16 else ("d", bit, 0)
+        for line, mask in enumerate(masks)
+        for bit in range(16)
+        if mask >> bit & 1
+    )
+
+
 class Engine:
     """One mm_state and the tables that it reads; `now` counts ticks of 100 microseconds without wrapping."""
 
@@ -55,6 +66,8 @@ class Engine:
         self.state = ctypes.create_string_buffer(lib.mm_test_state_size())
         self.tables: list[ctypes.Array[ctypes.c_char]] = []
         self.now = start
+        self.shown = (ctypes.c_uint16 * 17)()
+        self.changes: list[tuple[int, tuple[int, ...]]] = []
         self.sound = bool(lib.mm_init(self.state, *self._keep(table)))
         self.settle()
 
@@ -63,8 +76,12 @@ class Engine:
         return self.tables[-1], len(table)
 
     def advance(self) -> int:
-        """One call of mm_advance at `now`."""
-        return int(self.lib.mm_advance(self.state, self.now & 0xFFFF))
+        """One call of mm_advance at `now`; what it changes joins `changes`."""
+        ticks = int(self.lib.mm_advance(self.state, self.now & 0xFFFF))
+        masks = self.masks
+        if not self.changes or self.changes[-1][1] != masks:
+            self.changes.append((self.now, masks))
+        return ticks
 
     def settle(self) -> int:
         """Calls mm_advance as long as it asks to be called at once; the ticks that it then asks for."""
@@ -73,6 +90,16 @@ class Engine:
             if ticks:
                 return ticks
         raise AssertionError("mm_advance asks to be called at once without end")
+
+    def mark(self) -> int:
+        """Forgets the changes so far; the time, from which `story` counts."""
+        self.changes = [(self.now, self.masks)]
+        return self.now
+
+    @property
+    def story(self) -> list[tuple[int, frozenset[Contact]]]:
+        """The changes since `mark`, with ticks counted from it."""
+        return [(at - self.changes[0][0], contacts_of(masks)) for at, masks in self.changes[1:]]
 
     def run(self, ticks: int) -> None:
         """Lets time pass, calling whenever mm_advance asks for it."""
@@ -121,16 +148,15 @@ class Engine:
         return number.value if self.lib.mm_take_command(self.state, ctypes.byref(number)) else None
 
     @property
+    def masks(self) -> tuple[int, ...]:
+        """The masks of 16 select lines and of the direct lines."""
+        self.lib.mm_test_masks(self.state, self.shown)
+        return tuple(self.shown)
+
+    @property
     def contacts(self) -> frozenset[Contact]:
-        """Closed now: `("x", select, sense)` and `("d", direct line, 0)`."""
-        crosspoints = (
-            ("x", select, sense)
-            for select in range(16)
-            for sense in range(16)
-            if self.lib.mm_select_mask(self.state, select) >> sense & 1
-        )
-        direct = (("d", line, 0) for line in range(8) if self.lib.mm_direct_mask(self.state) >> line & 1)
-        return frozenset((*crosspoints, *direct))
+        """Closed now."""
+        return contacts_of(self.masks)
 
     @property
     def leds(self) -> int:

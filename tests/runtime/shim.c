@@ -1,10 +1,20 @@
 /* SPDX-License-Identifier: MIT */
-/* What ctypes cannot see by itself. */
+/* What ctypes cannot see by itself, and what would take it too many calls. */
 #include "mm_runtime.h"
 
 uint16_t mm_test_state_size(void);
+void mm_test_masks(const mm_state *state, uint16_t masks[17]);
 
 uint16_t mm_test_state_size(void)
 {
     return (uint16_t)sizeof(mm_state);
+}
+
+void mm_test_masks(const mm_state *state, uint16_t masks[17])
+{
+    uint8_t i;
+    for (i = 0u; i < 16u; i++) {
+        masks[i] = mm_select_mask(state, i);
+    }
+    masks[16] = mm_direct_mask(state);
 }

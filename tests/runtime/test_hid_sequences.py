@@ -39,6 +39,7 @@ def test_section_8_3(start: Callable[[bytes], Engine]) -> None:
     engine = start(ONE_TO_ONE)
     for step, report in zip(example["steps"], example["boot_8_byte_derived"], strict=True):
         assert engine.raw(bytes(report)) is Result.TAKEN
+        engine.run(50)
         assert engine.contacts == shown(step["modifier"], set(step["array"]) - {0}), step["event"]
 
 
@@ -57,6 +58,7 @@ def test_appendix_c(start: Callable[[bytes], Engine], field: int) -> None:
             held = set(array) - {0}
         result = engine.raw(bytes([step["modifier"], 0, *array, 0, 0, 0]))
         assert result is (Result.ROLLED if rolled else Result.TAKEN)
+        engine.run(50)
         assert engine.contacts == shown(step["modifier"], held), step["event"]
 
 
@@ -65,6 +67,7 @@ def test_appendix_f5(start: Callable[[bytes], Engine]) -> None:
     example = EXAMPLES["appendix_f5_boot_decode"]
     engine = start(ONE_TO_ONE)
     engine.raw(bytes(example["report"]))
+    engine.run(50)
     assert engine.contacts == shown(0, set(example["keys"]))
 
 
@@ -74,13 +77,17 @@ def test_modifiers_under_rollover(start: Callable[[bytes], Engine], usage: int, 
     """With usage 0x01, 0x02 or 0x03 in any array field the keys stay and the modifier byte is followed."""
     engine = start(ONE_TO_ONE)
     engine.report(0x04, 0x05)
+    engine.run(50)
     array = [0x06] * 6
     array[field] = usage
     assert engine.raw(bytes([0x22, 0, *array])) is Result.ROLLED
+    engine.run(50)
     assert engine.contacts == shown(0x22, {0x04, 0x05})
     assert engine.raw(bytes([0x00, 0, *array])) is Result.ROLLED
+    engine.run(50)
     assert engine.contacts == shown(0, {0x04, 0x05})
     engine.report(0x05)
+    engine.run(50)
     assert engine.contacts == shown(0, {0x05})
 
 
@@ -90,7 +97,10 @@ def test_overflow_of_the_report(start: Callable[[bytes], Engine]) -> None:
     engine = start(ONE_TO_ONE)
     first = example["held"][:6]
     engine.report(*first)
+    engine.run(50)
     assert engine.raw(bytes(example["report"])) is Result.ROLLED
+    engine.run(50)
     assert engine.contacts == shown(example["modifiers"], set(first))
     engine.report(*example["after_release_of_0x0A_set"])
+    engine.run(50)
     assert engine.contacts == shown(0, set(example["after_release_of_0x0A_set"]))

@@ -1,0 +1,92 @@
+"""SVG and HTML as PDF and PNG, by the libraries of the optional extra `pictures`."""
+
+from __future__ import annotations
+
+import io
+import re
+from pathlib import Path
+from typing import TYPE_CHECKING, NoReturn
+
+from matrixmap.cli.main import UsageError
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from weasyprint.document import Document
+
+MM_PER_PIXEL = 25.4 / 96
+"""A pixel of CSS is 1/96 inch (CSS Values and Units Level 3, section 5.2)."""
+
+
+def check_suffix(out: Path | None, known: tuple[str, ...]) -> None:
+    """Refuses a file name whose ending is not one of those known."""
+    if out is not None and out.suffix.lower() not in known:
+        raise UsageError(f"cannot tell what to write into {out}: its name must end in {', '.join(known)}")
+
+
+def svg_pages_as_pdf(pages: Iterable[str]) -> bytes:
+    """SVG documents, whose width and height are in pixels or millimetres, as a PDF with a page of that size each."""
+    sheets, bodies = [], []
+    for index, svg in enumerate(pages):
+        width, height = svg_size(svg)
+        sheets.append(f"@page p{index}{{size:{width} {height};margin:0}}.p{index}{{page:p{index}}}")
+        bodies.append(f"<div class=p{index}>{svg}</div>")
+    style = "body{margin:0}svg{display:block}" + "".join(sheets)
+    return html_as_pdf(f"<!doctype html><title>matrixmap</title><style>{style}</style>{''.join(bodies)}")
+
+
+def svg_size(svg: str) -> tuple[str, str]:
+    """Width and height of one of our own SVG documents as CSS lengths."""
+    found = re.search(r'<svg [^>]*?width="([0-9.]+)(mm)?" height="([0-9.]+)(mm)?"', svg)
+    assert found is not None, "an SVG document of ours says its size"
+    unit = found[2] or "px"
+    return f"{found[1]}{unit}", f"{found[3]}{unit}"
+
+
+def html_as_pdf(html: str) -> bytes:
+    """HTML that needs nothing but itself as a PDF."""
+    return bytes(_lay_out(html).write_pdf())
+
+
+def html_pages(html: str) -> int:
+    """How many pages HTML takes in print."""
+    return len(_lay_out(html).pages)
+
+
+def svg_as_png(svg: str, width: int | None) -> bytes:
+    """An SVG document as a PNG of a width in pixels, or of the width that the document says."""
+    try:
+        import pypdfium2
+    except ImportError as error:
+        _needs_extra(error)
+    document = pypdfium2.PdfDocument(svg_pages_as_pdf([svg]))
+    page = document[0]
+    # A point of PDF is 1/72 inch, a pixel of CSS 1/96.
+    scale = width / page.get_width() if width else 96 / 72
+    out = io.BytesIO()
+    page.render(scale=scale).to_pil().save(out, format="PNG")
+    document.close()
+    return out.getvalue()
+
+
+def _lay_out(html: str) -> Document:
+    try:
+        import logging
+
+        import weasyprint
+    except (ImportError, OSError) as error:  # the second where Pango, which it loads, is not installed
+        _needs_extra(error)
+    # It would tell of every style that is for screens only.
+    logging.getLogger("weasyprint").setLevel(logging.CRITICAL)
+    return weasyprint.HTML(string=html, url_fetcher=_fetch_nothing).render()
+
+
+def _fetch_nothing(url: str) -> NoReturn:
+    raise ValueError(f"a picture asks for {url}, but everything it needs is in it")
+
+
+def _needs_extra(error: Exception) -> NoReturn:
+    first = str(error).strip().splitlines()[0]
+    raise UsageError(
+        f"PDF and PNG need the extra libraries: pip install 'matrixmap[pictures]', and the system library Pango ({first})"
+    ) from error

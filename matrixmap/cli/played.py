@@ -1,0 +1,140 @@
+"""What `type` and `trace` share: the runtime that plays, the machine that reads, and how both are printed."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+import typer
+
+from matrixmap.cli.main import UsageError
+
+if TYPE_CHECKING:
+    from matrixmap.model.machine import Machine
+    from matrixmap.model.plan import Plan
+    from matrixmap.simulate.engine import Engine, Sizes
+    from matrixmap.simulate.player import Note, Player
+    from matrixmap.simulate.scan import KeyRead, Reader
+
+EngineOption = typer.Option(
+    "model", "--engine", metavar="model|c", help="The reference model, or the C runtime built by the system's compiler."
+)
+TimelineOption = typer.Option(False, "--timeline", help="Print every report, change and press with its time.")
+PhaseOption = typer.Option(
+    "0", "--phase", metavar="MS", help="When the machine's first scan begins; `all` tries every phase that matters."
+)
+
+Row = dict[str, object]
+
+
+@contextmanager
+def running(engine: str, plans: Sequence[Plan], sizes: Sizes) -> Iterator[Engine]:
+    """The runtime that an option names, with these layouts."""
+    if engine == "model":
+        from matrixmap.simulate.model import Model
+
+        yield Model(plans, sizes)
+    elif engine == "c":
+        from tempfile import TemporaryDirectory
+
+        from matrixmap.emit.table import make_table
+        from matrixmap.simulate.compiled import Compiled, CompilerError, compile_library, load_library
+
+        tables = [make_table(plan).to_bytes() for plan in plans]
+        with TemporaryDirectory(prefix="matrixmap-") as folder:
+            from pathlib import Path
+
+            try:
+                library = load_library(compile_library(Path(folder), sizes))
+            except CompilerError as error:
+                raise UsageError(str(error)) from error
+            yield Compiled(library, plans[0].layout.machine, tables)
+    else:
+        raise UsageError(f"there is no engine {engine!r} (engines: model, c)")
+
+
+def number(option: str, text: str, low: Fraction, high: Fraction) -> Fraction:
+    """A positive decimal number of an option within bounds."""
+    if re.fullmatch(r"[0-9]{1,9}(\.[0-9]{1,6})?", text) and low <= Fraction(text) <= high:
+        return Fraction(text)
+    raise UsageError(f"{option} takes a number from {float(low):g} to {float(high):g}, not {text!r}")
+
+
+def read_phases(reader: Reader, player: Player, text: str) -> list[tuple[KeyRead, ...]]:
+    """What is read at the phase of an option, or each different thing that is read at any phase."""
+    from matrixmap.simulate.scan import critical_phases
+
+    if text != "all":
+        chosen = number("--phase", text, Fraction(0), Fraction(1000)) * 1000 * reader.pace.grain
+        return [reader.read(player.moments, int(chosen))]
+    found: dict[tuple[tuple[str, object], ...], tuple[KeyRead, ...]] = {}
+    for phase in critical_phases(player.moments, reader.pace):
+        reads = reader.read(player.moments, phase)
+        found.setdefault(tuple((read.key, read.state) for read in reads), reads)
+    return list(found.values()) or [()]
+
+
+def timeline(machine: Machine, notes: Sequence[Note], reads: Sequence[KeyRead]) -> list[Row]:
+    """Everything that happened, in order of time: kind and what it is about."""
+    rows: list[Row] = []
+    for note in notes:
+        row: Row = {"time_ms": note.time_us / 1000, "kind": note.kind.value}
+        if note.contacts:
+            row["contacts"] = [machine.contact_name(contact) for contact in sorted(note.contacts)]
+            row["keys"] = [_key_at(machine, contact) for contact in sorted(note.contacts)]
+        elif note.text:
+            row["what"] = note.text
+        if note.kind.value in ("leds", "command", "counter"):
+            row["number"] = note.number
+        rows.append(row)
+    rows += [{"time_ms": read.time_us / 1000, "kind": "read", **read_row(machine, read)} for read in reads]
+    # Sorting keeps the order of what happens at one time; the machine reads contacts after they have changed.
+    return sorted(rows, key=lambda row: float(str(row["time_ms"])))
+
+
+def read_row(machine: Machine, read: KeyRead) -> Row:
+    """A press that the machine read."""
+    return {
+        "key": read.key,
+        "state": machine.state_name(read.state),
+        "types": read.types.text if read.types else None,
+    }
+
+
+def _key_at(machine: Machine, contact: int) -> str:
+    from matrixmap.model.machine import Contact
+    from matrixmap.model.words import key_name
+
+    return key_name(machine, Contact(contact))
+
+
+def print_timeline(rows: Sequence[Row]) -> None:
+    """The rows, one a line: time in milliseconds, what happened."""
+    from matrixmap.model.words import shown
+
+    for row in rows:
+        typer.echo(f"{float(str(row['time_ms'])):10.1f} ms  {shown(_words(row))}")
+
+
+def _words(row: Row) -> str:
+    match row["kind"]:
+        case "input":
+            return f"{row['what']}"
+        case "closed" | "opened":
+            return f"    {row['kind']:7} {_listed(row['keys'])}"
+        case "leds":
+            lit = [name for bit, name in ((1, "Num Lock"), (2, "Caps Lock")) if int(str(row["number"])) & bit]
+            return f"    LEDs    {' and '.join(lit) or 'none'}"
+        case "command":
+            return f"    command {row['number']}"
+        case "counter":
+            return f"    {row['what']} counted: {row['number']}"
+    typed = row["types"] if row["types"] is not None else "nothing"
+    return f"        the machine reads {row['key']} ({row['state']}): {typed}"
+
+
+def _listed(names: object) -> str:
+    return ", ".join(str(name) for name in names) if isinstance(names, list) else str(names)

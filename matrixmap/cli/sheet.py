@@ -1,0 +1,48 @@
+"""`matrixmap sheet`: one page for the desk."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import typer
+
+from matrixmap.cli.main import UsageError, make_app
+from matrixmap.cli.session import RootOption, one_layout, open_project, print_overrides
+
+app = make_app()
+
+
+@app.command(epilog="Example: matrixmap sheet quillon8-fr-FR-symbolic --out desk.pdf")
+def sheet(
+    layout: str = typer.Argument(..., help="Id of a layout, or its YAML file."),
+    out: Path | None = typer.Option(
+        None,
+        "--out",
+        metavar="FILE",
+        help="File to write, ending in .html or .pdf (default: the layout's id, -sheet.html).",
+    ),
+    paper: str = typer.Option("A4", "--sheet", metavar="A4|Letter", help="The paper, standing."),
+    root: Path | None = RootOption,
+) -> None:
+    """Make one page that tells how to type every special character and function of the machine, and what cannot be typed."""
+    from matrixmap.cli.files import write_all
+    from matrixmap.cli.pictures import check_suffix, html_as_pdf, html_pages
+    from matrixmap.emit.sheet import PAPERS, SMALLEST_PT, reckoned_size, sheet_content, sheet_html
+    from matrixmap.join.plan import compile_plan
+    from matrixmap.source.report import nearest
+
+    if paper not in PAPERS:
+        raise UsageError(f"there is no sheet {paper!r}{nearest(paper, PAPERS)} (sheets: {', '.join(PAPERS)})")
+    check_suffix(out, (".html", ".pdf"))
+    project = open_project(root)
+    print_overrides(project)
+    plan = compile_plan(one_layout(project, layout))
+    target = out or Path(f"{plan.id}-sheet.html")
+    content: str | bytes = sheet_html(plan, paper)
+    if target.suffix.lower() == ".pdf":
+        size = reckoned_size(sheet_content(plan))
+        while size > SMALLEST_PT and html_pages(sheet_html(plan, paper, size)) > 1:
+            size = max(SMALLEST_PT, round(size - 0.5, 1))
+        content = html_as_pdf(sheet_html(plan, paper, size))
+    write_all(target.parent, {target.name: content})
+    typer.echo(f"{target} written")

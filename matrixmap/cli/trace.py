@@ -1,0 +1,162 @@
+"""`matrixmap trace`: a script of keyboard events, and what the machine reads of it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import typer
+
+from matrixmap.cli.main import UsageError, make_app
+from matrixmap.cli.played import (
+    EngineOption,
+    PhaseOption,
+    Row,
+    TimelineOption,
+    print_timeline,
+    read_phases,
+    read_row,
+    running,
+    timeline,
+)
+from matrixmap.cli.session import (
+    FormatOption,
+    RootOption,
+    choose_format,
+    one_layout,
+    open_project,
+    print_json,
+    print_overrides,
+)
+
+if TYPE_CHECKING:
+    from matrixmap.model.layout import Layout
+    from matrixmap.simulate.script import Event
+    from matrixmap.source.project import Project
+
+app = make_app()
+
+
+@app.command(epilog="Example: matrixmap trace quillon8-en-GB-symbolic visitor.txt --timeline")
+def trace(
+    layout: str = typer.Argument(..., help="Id of a layout, or its YAML file."),
+    file: Path = typer.Argument(..., metavar="FILE", help="A script of events, - for standard input."),
+    phase: str = PhaseOption,
+    engine: str = EngineOption,
+    show_timeline: bool = TimelineOption,
+    root: Path | None = RootOption,
+    format: str = FormatOption,
+) -> None:
+    """Play a script of keyboard events (down, up, report, wait, layout) and print what the machine reads."""
+    from matrixmap.join.plan import compile_plan
+    from matrixmap.model.words import key_name
+    from matrixmap.simulate.engine import Sizes
+    from matrixmap.simulate.player import Player, commands
+    from matrixmap.simulate.scan import Reader
+    from matrixmap.simulate.script import MOST_KEYBOARDS
+    from matrixmap.simulate.texts import as_text, difference, legends_of
+    from matrixmap.simulate.trace import Listener, Tracer
+
+    choose_format(format)
+    project = open_project(root)
+    if format == "text":
+        print_overrides(project)
+    first = one_layout(project, layout)
+    events = _events(file)
+    layouts = _layouts(project, first, events)
+    plans = [compile_plan(one) for one in layouts.values()]
+    with running(engine, plans, Sizes(keyboards=MOST_KEYBOARDS)) as runtime:
+        listener = Listener(runtime, plans, MOST_KEYBOARDS)
+        player = Player(listener)
+        Tracer(player, {name: number for number, name in enumerate(layouts)}).play(events)
+    outcomes = read_phases(Reader(first.machine, plans[0].contacts), player, phase)
+    meant = listener.meant(first.machine)
+    differs = difference(meant, legends_of(outcomes[0]))
+    texts = [as_text(legends_of(reads)) for reads in outcomes]
+    rows = timeline(first.machine, player.notes, outcomes[0])
+    facts: Row = {
+        "layout": first.id,
+        "engine": engine,
+        "typed": as_text(meant),
+        "read": texts[0],
+        "lost": list(differs.lost),
+        "extra": list(differs.extra),
+        "keys": [{"time_ms": read.time_us / 1000, **read_row(first.machine, read)} for read in outcomes[0]],
+        "commands": list(commands(player.notes)),
+        "overflows": player.last.overflows,
+        "refusals": player.last.refusals,
+        "closed": [key_name(first.machine, contact) for contact in sorted(player.last.contacts)],
+    }
+    if format == "json":
+        others = {"other_phases": texts[1:]} if phase == "all" else {}
+        print_json({**facts, **others, **({"timeline": rows} if show_timeline else {})})
+    else:
+        if show_timeline:
+            print_timeline(rows)
+        _print(facts, texts)
+    if differs.lost or differs.extra or len(texts) > 1:
+        raise typer.Exit(1)
+
+
+def _events(file: Path) -> tuple[Event, ...]:
+    """The events of a script; its faults go to stderr and end the program with exit code 2."""
+    import sys
+
+    from matrixmap.model.words import shown
+    from matrixmap.simulate.script import MOST_BYTES, read_script
+
+    try:
+        if str(file) == "-":
+            data = sys.stdin.buffer.read(MOST_BYTES + 1)
+        else:
+            with file.open("rb") as stream:
+                data = stream.read(MOST_BYTES + 1)
+    except OSError as error:
+        raise UsageError(f"cannot read {file}: {error.strerror or error}") from error
+    events, faults = read_script(data, file.as_posix())
+    for fault in faults:
+        typer.echo(f"{shown(str(fault.place))}: {shown(fault.text)}", err=True)
+    if faults:
+        typer.echo(f"{len(faults)} fault{'s' if len(faults) != 1 else ''}; nothing was played", err=True)
+        raise typer.Exit(2)
+    return events
+
+
+def _layouts(project: Project, first: Layout, events: tuple[Event, ...]) -> dict[str, Layout]:
+    """The layout to begin with and those that the script changes to, by id, all of one machine."""
+    from matrixmap.simulate.script import SwitchLayout
+
+    found = {first.id: first}
+    for event in events:
+        if not isinstance(event.action, SwitchLayout) or event.action.layout in found:
+            continue
+        name = event.action.layout
+        if name not in project.ids("layout"):
+            from matrixmap.source.report import nearest
+
+            raise UsageError(f"{event.place}: there is no layout {name!r}{nearest(name, project.ids('layout'))}")
+        other = one_layout(project, name)
+        if (other.machine.id, other.contacts) != (first.machine.id, first.contacts):
+            raise UsageError(
+                f"{event.place}: {name} is for another machine or another way to close contacts than {first.id}"
+            )
+        found[name] = other
+    return found
+
+
+def _print(facts: Row, texts: list[str]) -> None:
+    from matrixmap.model.words import shown
+
+    typer.echo(f"typed: {shown(str(facts['typed']))}")
+    for text in texts:
+        typer.echo(f"read:  {shown(text)}")
+    for name in ("lost", "extra", "commands", "closed"):
+        listed = facts[name]
+        if isinstance(listed, list) and listed:
+            typer.echo(f"{name}: {', '.join(shown(str(item)) for item in listed)}")
+    if len(texts) > 1:
+        typer.echo(f"What is read depends on the phase of the scan: {len(texts)} different texts.")
+    if facts["overflows"] or facts["refusals"]:
+        typer.echo(
+            f"presses dropped because the waiting line was full: {facts['overflows']}; refused: {facts['refusals']}"
+        )

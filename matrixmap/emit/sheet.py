@@ -1,0 +1,219 @@
+"""The sheet for the desk: how to type what is special on the machine, on one printed page, in HTML."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from math import ceil
+
+from matrixmap.emit.faces import Kind, columns_of, form_of, host_faces, printed_name
+from matrixmap.emit.html import document
+from matrixmap.emit.svg import FONTS, glyph, markup
+from matrixmap.hid.usages import KEYPAD_DIGITS
+from matrixmap.join.typed import ways_to_type
+from matrixmap.model.layout import HostModifier
+from matrixmap.model.legend import other_case
+from matrixmap.model.plan import Command, Plan, Trigger
+from matrixmap.model.words import LEVEL_WORDS, shown, usage_name
+
+PAPERS = {"A4": "A4", "Letter": "letter"}
+LARGEST_PT = 11.0
+SMALLEST_PT = 5.0
+COLUMNS = 3
+
+# What a column of a page holds at one point of font size, in lines; measured, with some to spare.
+LINES_AT_ONE_POINT = 380.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Way:
+    """How to type one character or function: its text, and up to two ways, each the keys to hold and press."""
+
+    text: str
+    presses: tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Content:
+    """What the sheet says.
+
+    `usual` are the letters and digits that are typed as printed; `lacking` what the machine has but no key reaches;
+    `foreign` what is printed on the host but missing on the machine.
+    """
+
+    characters: tuple[Way, ...]
+    functions: tuple[Way, ...]
+    usual: tuple[str, ...]
+    modifiers: tuple[tuple[str, str], ...]
+    commands: tuple[Way, ...]
+    lacking: tuple[str, ...]
+    foreign: tuple[str, ...]
+
+
+def sheet_content(plan: Plan) -> Content:
+    """What the sheet of a plan says."""
+    machine, host = plan.layout.machine, plan.layout.host
+    ways = ways_to_type(plan)
+    texts = sorted({legend.text for key in machine.keys for legend in key.types.values()})
+    usual = [text for text in texts if _is_usual(plan, text, ways.get(text, ()))]
+    special = [text for text in texts if text in ways and text not in usual]
+    printed = dict.fromkeys(
+        legend.text
+        for key in host.keys.values()
+        for legend in key.legends
+        if legend and legend.is_character and not legend.dead
+    )
+    reached = [binding for binding in plan.bindings if isinstance(binding.action, Command)]
+    commands: dict[int, list[tuple[str, ...]]] = {}
+    for binding in reached:
+        if isinstance(binding.action, Command):
+            presses = commands.setdefault(binding.action.number, [])
+            keys = press_keys(plan, binding.trigger)
+            presses += [keys] if keys not in presses else []
+    return Content(
+        characters=tuple(_way(plan, text, ways[text]) for text in special if len(text) == 1),
+        functions=tuple(_way(plan, text, ways[text]) for text in special if len(text) > 1),
+        usual=tuple(usual),
+        modifiers=tuple(_modifiers(plan)),
+        commands=tuple(Way(text=f"command {number}", presses=tuple(found[:2])) for number, found in commands.items()),
+        lacking=tuple(text for text in texts if text not in ways),
+        foreign=tuple(sorted(text for text in printed if text not in ways and other_case(text) not in ways)),
+    )
+
+
+def _is_usual(plan: Plan, text: str, ways: tuple[Trigger, ...]) -> bool:
+    """Whether a letter or digit is typed by the key that prints it, at the level where it is printed."""
+    if not ways or not (text.isascii() and text.isalnum() and len(text) == 1):
+        return False
+    key = plan.layout.host.keys.get(ways[0].usage)
+    legend = key.at(ways[0].level) if key and not ways[0].extras else None
+    return legend is not None and legend.text == text
+
+
+def _way(plan: Plan, text: str, ways: tuple[Trigger, ...]) -> Way:
+    """The easiest way, and the easiest on another key that is not on the keypad."""
+    first = usage_name(ways[0].usage)  # two usages share one name where they are one key
+    names = ((way, usage_name(way.usage)) for way in ways[1:])
+    others = (way for way, name in names if name != first and not name.startswith("Numpad"))
+    second = next(others, None)
+    chosen = [ways[0], *([second] if second else [])]
+    return Way(text=text, presses=tuple(press_keys(plan, way) for way in chosen))
+
+
+def press_keys(plan: Plan, press: Trigger) -> tuple[str, ...]:
+    """The keys to hold and the one to press, by their print: `("Shift", "2")`."""
+    name = printed_name(plan.layout.host, press.usage)
+    extras = [extra.value for extra in HostModifier if extra in press.extras]
+    if press.usage in KEYPAD_DIGITS:
+        return (*extras, f"{name} with Num Lock off" if press.level == 2 else name)
+    return (*LEVEL_WORDS[press.level].split("+")[:-1], *extras, name)
+
+
+def _modifiers(plan: Plan) -> Iterator[tuple[str, str]]:
+    """Each host key that is no plain key, and what it does."""
+    board = form_of(plan.layout.host)
+    if board is None:
+        return
+    for face in host_faces(plan, board, columns_of(plan)):
+        name = printed_name(plan.layout.host, face.usage)
+        if face.kind is Kind.MODIFIER and face.whole == "AltGr":
+            yield name, "chooses the third legend of a key"
+        elif face.kind is Kind.MODIFIER:
+            yield name, f"is {face.whole} on the machine"
+        elif face.kind is Kind.LATCH:
+            yield name, f"sets and frees {face.whole}"
+        elif face.kind is Kind.LOCK:
+            yield (
+                name,
+                "is kept by the adapter, with its light" if face.whole == "Caps Lock" else "chooses digits or arrows",
+            )
+
+
+def sheet_html(plan: Plan, paper: str, size: float | None = None) -> str:
+    """The sheet as an HTML document for paper `A4` or `Letter`.
+
+    Letters are as large as lets all fit on one page by our reckoning, or of the size given, in points.
+    """
+    content = sheet_content(plan)
+    layout = plan.layout
+    size = size if size is not None else reckoned_size(content)
+    title = f"Typing on the {layout.machine.title}: {layout.host.title}"
+    sections = [
+        _section("Characters", _list(content.characters)),
+        _section("Functions", _list(content.functions, "wide")),
+        _section("Commands", _list(content.commands)),
+        _section("Keys to hold", _pairs(content.modifiers)),
+        _section("As printed", _run(content.usual), "Letters and digits that need no telling:"),
+        _section("Cannot be typed", _run(content.lacking), f"The {layout.machine.title} has these, but no key of this layout reaches them:"),
+        _section("Not on the machine", _run(content.foreign), "Printed on the keyboard, but the machine has no such character:"),
+    ]  # fmt: skip
+    body = (
+        f"<main><h1>{markup(title)}</h1>\n<p>{markup(layout.title)} ({markup(plan.id)}). "
+        "Hold the first keys and press the last.</p>\n"
+        f'<div class="columns">\n{"".join(sections)}</div></main>'
+    )
+    return document(title, STYLE.replace("SIZE", f"{size:g}pt").replace("PAPER", PAPERS[paper]), body)
+
+
+STYLE = f"""
+@page{{size:PAPER portrait;margin:12mm}}
+html{{font-family:{FONTS.replace("'", '"')};font-size:SIZE;line-height:1.35;color:#17283a;background:#fff}}
+main{{max-width:60rem;margin:0 auto}}
+h1{{font-size:1.7em;margin:0 0 .2em}}
+p{{margin:0 0 .5em}}
+.columns{{columns:{COLUMNS};column-gap:1.6em}}
+h2{{font-size:1.1em;margin:0 0 .3em;padding-top:.2em;border-top:.18em double #17283a;break-after:avoid}}
+section{{margin:0 0 .8em}}
+dl{{margin:0}}
+dl div{{display:flex;gap:.6em;align-items:baseline;break-inside:avoid;border-bottom:.05em solid #b9b29c;padding:.08em 0}}
+dt{{flex:0 0 4em;font-weight:bold;overflow-wrap:anywhere}}
+dd{{margin:0;flex:1;overflow-wrap:anywhere}}
+.wide dt{{flex-basis:6.6em}}
+kbd{{font-family:inherit;white-space:nowrap;border:.07em solid #17283a;padding:0 .3em;border-top-right-radius:.45em}}
+.run{{overflow-wrap:anywhere;word-spacing:.3em}}
+@media screen{{body{{margin:1rem}}@media (max-width:50rem){{.columns{{columns:1}}}}}}
+@media screen and (prefers-color-scheme:dark){{html{{color:#ede6d3;background:#0e1c26}}h2,kbd{{border-color:#c9c2ae}}}}
+"""
+
+
+def reckoned_size(content: Content) -> float:
+    """The font size in points at which the sheet fits on one page."""
+    rows = len(content.characters) + len(content.functions) + len(content.commands) + len(content.modifiers)
+    runs = (content.usual, content.lacking, content.foreign)
+    lines = rows * 1.15 + sum(2 + ceil(sum(len(text) + 1 for text in run) / 22) for run in runs if run)
+    lines += 2.2 * sum(
+        1 for part in (content.characters, content.functions, content.commands, content.modifiers, *runs) if part
+    )
+    long = sum(1 for way in (*content.characters, *content.functions) if len("".join(map("".join, way.presses))) > 16)
+    per_column = (lines + long) / COLUMNS + 2
+    return max(SMALLEST_PT, min(LARGEST_PT, round(LINES_AT_ONE_POINT / per_column, 1)))
+
+
+def _section(title: str, inner: str, lead: str = "") -> str:
+    if not inner:
+        return ""
+    said = f"<p>{markup(lead)}</p>" if lead else ""
+    return f"<section><h2>{markup(title)}</h2>{said}{inner}</section>\n"
+
+
+def _list(ways: Iterable[Way], class_: str = "short") -> str:
+    rows = []
+    for way in ways:
+        presses = " or ".join(" ".join(f"<kbd>{_inline(key)}</kbd>" for key in press) for press in way.presses)
+        rows.append(f"<div><dt>{_inline(way.text)}</dt><dd>{presses}</dd></div>\n")
+    return f'<dl class="{class_}">{"".join(rows)}</dl>' if rows else ""
+
+
+def _pairs(pairs: Iterable[tuple[str, str]]) -> str:
+    rows = [f"<div><dt>{_inline(name)}</dt><dd>{markup(said)}</dd></div>\n" for name, said in pairs]
+    return f'<dl class="wide">{"".join(rows)}</dl>' if rows else ""
+
+
+def _run(texts: Iterable[str]) -> str:
+    words = " ".join(_inline(text) for text in texts)
+    return f'<p class="run">{words}</p>' if words else ""
+
+
+def _inline(text: str) -> str:
+    """A legend in running text: a blank by its name, a mark on a circle, and its direction kept to itself."""
+    return f"<bdi>{markup(shown(text) if text.isspace() else glyph(text))}</bdi>"

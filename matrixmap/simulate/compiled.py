@@ -1,0 +1,133 @@
+"""The compiled C runtime as an engine: the packaged sources, the system's compiler, a temporary library."""
+
+from __future__ import annotations
+
+import ctypes
+import os
+import shutil
+import subprocess
+from collections.abc import Sequence
+from importlib.resources import as_file, files
+from pathlib import Path
+
+from matrixmap.model.machine import Contact, Machine
+from matrixmap.simulate.engine import Result, Shown, Sizes
+
+SHIM = "shim.c"
+MOST_SELECT = MOST_SENSE = 16
+DIRECT_BYTE, SELECT_BYTE = 11, 12
+ROW_BYTES = SELECT_BYTE + 2 * MOST_SELECT
+FLAGS = ("-std=c99", "-O2", "-fPIC", "-shared")
+
+
+class CompilerError(Exception):
+    """There is no C compiler here, or it does not compile; the text says what to do."""
+
+
+def find_compiler() -> str:
+    """The system's C compiler: what CC names, else cc, gcc or clang."""
+    wanted = os.environ.get("CC")
+    for name in [wanted] if wanted else ["cc", "gcc", "clang"]:
+        path = shutil.which(name)
+        if path is not None:
+            return path
+    what = f"the compiler {wanted!r} that CC names is not here" if wanted else "there is no C compiler here"
+    raise CompilerError(f"{what}; install one (on Debian: apt-get install gcc), or use --engine model")
+
+
+def compile_library(folder: Path, sizes: Sizes, compiler: str | None = None, flags: Sequence[str] = FLAGS) -> Path:
+    """Compiles the packaged runtime with the shim into a shared library in a folder. CompilerError if that fails."""
+    library = folder / "runtime.so"
+    defines = [f"-DMM_KEYBOARDS={sizes.keyboards}", f"-DMM_WAITING={sizes.waiting}", f"-DMM_HELD={sizes.held}"]
+    package = files("matrixmap")
+    with as_file(package / "runtime") as runtime, as_file(package / "simulate" / SHIM) as shim:
+        command = [compiler or find_compiler(), *flags, *defines, f"-I{runtime}", "-o", str(library), str(shim)]
+        command += sorted(str(path) for path in runtime.glob("*.c"))
+        done = subprocess.run(command, capture_output=True, text=True, check=False)
+    if done.returncode != 0:
+        first = next(iter(done.stderr.splitlines()), "it says nothing")
+        raise CompilerError(f"{command[0]} cannot compile the runtime: {first}")
+    return library
+
+
+def load_library(path: Path) -> ctypes.CDLL:
+    """The library with its argument types."""
+    library = ctypes.CDLL(str(path))
+    state, text, u8, u16 = ctypes.c_void_p, ctypes.c_char_p, ctypes.c_uint8, ctypes.c_uint16
+    for name, result, arguments in (
+        ("mm_state_bytes", u16, ()),
+        ("mm_row_bytes", u16, ()),
+        ("mm_init", ctypes.c_bool, (state, ctypes.c_void_p, u16)),
+        ("mm_boot_report", u8, (state, u8, text, u8)),
+        ("mm_usages", u8, (state, u8, text)),
+        ("mm_disconnected", None, (state, u8)),
+        ("mm_advance", u16, (state, u16)),
+        ("mm_change_layout", ctypes.c_bool, (state, ctypes.c_void_p, u16)),
+        ("mm_take_command", ctypes.c_bool, (state, ctypes.POINTER(u8))),
+        ("mm_show_row", None, (state, ctypes.c_void_p)),
+        ("mm_play", None, (state, ctypes.c_void_p)),
+    ):
+        function = getattr(library, name)
+        function.restype = result
+        function.argtypes = arguments
+    return library
+
+
+class Compiled:
+    """One state of the compiled runtime. `tables` are the layouts to choose from; the first is used from the start."""
+
+    def __init__(self, library: ctypes.CDLL, machine: Machine, tables: Sequence[bytes]) -> None:
+        self.library = library
+        self.machine = machine
+        self.state = ctypes.create_string_buffer(library.mm_state_bytes())
+        self.tables = [ctypes.create_string_buffer(table, len(table)) for table in tables]
+        self.row = ctypes.create_string_buffer(ROW_BYTES)
+        self.sound = bool(library.mm_init(self.state, self.tables[0], len(self.tables[0])))
+
+    def boot_report(self, keyboard: int, report: bytes) -> Result:
+        """Takes a boot report."""
+        return Result(self.library.mm_boot_report(self.state, keyboard, report, len(report)))
+
+    def usages(self, keyboard: int, down: bytes) -> Result:
+        """Takes the set of usages that are down."""
+        return Result(self.library.mm_usages(self.state, keyboard, down))
+
+    def disconnected(self, keyboard: int) -> None:
+        """The link to a keyboard is lost."""
+        self.library.mm_disconnected(self.state, keyboard)
+
+    def change_layout(self, number: int) -> None:
+        """Asks for another layout."""
+        self.library.mm_change_layout(self.state, self.tables[number], len(self.tables[number]))
+
+    def advance(self, now: int) -> int:
+        """Acts on what is due."""
+        return int(self.library.mm_advance(self.state, now))
+
+    def take_command(self) -> int | None:
+        """The command that is due, once."""
+        number = ctypes.c_uint8()
+        return number.value if self.library.mm_take_command(self.state, ctypes.byref(number)) else None
+
+    def shown(self) -> Shown:
+        """What is closed and lit, and the counters."""
+        self.library.mm_show_row(self.state, self.row)
+        return shown_of(self.row.raw, self.machine)
+
+
+def shown_of(row: bytes, machine: Machine) -> Shown:
+    """A row of the shim as what a runtime shows."""
+    width = len(machine.sense)
+    contacts = {
+        Contact(machine.crosspoints + line) for line in range(len(machine.direct)) if row[DIRECT_BYTE] >> line & 1
+    }
+    for select in range(len(machine.select)):
+        mask = int.from_bytes(row[SELECT_BYTE + 2 * select : SELECT_BYTE + 2 * select + 2], "little")
+        contacts |= {Contact(select * width + sense) for sense in range(width) if mask >> sense & 1}
+    return Shown(
+        contacts=frozenset(contacts),
+        leds=row[3],
+        overflows=int.from_bytes(row[6:8], "little"),
+        refusals=int.from_bytes(row[8:10], "little"),
+        idle=bool(row[10]),
+    )

@@ -1,0 +1,140 @@
+"""Plays input sets and time against a runtime, as the main loop of a firmware does, and notes what happens."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from enum import Enum
+
+from matrixmap.circuit.timing import TICK_US
+from matrixmap.model.machine import Contact
+from matrixmap.simulate.engine import CLOCK_TICKS, NEVER, Engine, Result
+from matrixmap.simulate.scan import Moment
+
+MOST_CALLS = 256
+"""Calls in a row after which a runtime that asks to be called at once has lost its way."""
+
+LONGEST_REST = 10_000
+"""Ticks after which the main loop calls even when nothing is due: a clock of 16 bits must not move half its range."""
+
+
+class Kind(Enum):
+    """What a note is about."""
+
+    INPUT = "input"
+    CLOSED = "closed"
+    OPENED = "opened"
+    LEDS = "leds"
+    COMMAND = "command"
+    COUNTER = "counter"
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """Something that happened: when, in microseconds, and what.
+
+    `contacts` are those that closed or opened; `number` is the LED byte, the command, or how many presses were
+    counted; `text` is the input, or which counter.
+    """
+
+    time_us: int
+    kind: Kind
+    contacts: frozenset[Contact] = frozenset()
+    number: int = 0
+    text: str = ""
+
+
+class Player:
+    """One runtime under a clock that counts ticks without wrapping; the runtime sees its low 16 bits."""
+
+    def __init__(self, engine: Engine, start: int = 0) -> None:
+        self.engine = engine
+        self.now = start
+        self.offset = 0
+        self.notes: list[Note] = []
+        self.moments: list[Moment] = []
+        self.last = engine.shown()
+        self._settle()
+
+    def _settle(self) -> int:
+        """Calls the runtime until it wants to wait; for how long."""
+        for _ in range(MOST_CALLS):
+            wait = self.engine.advance((self.now + self.offset) % CLOCK_TICKS)
+            self._note_changes()
+            if wait:
+                return wait
+        raise AssertionError("the runtime asks to be called at once without end")
+
+    def run(self, ticks: int) -> None:
+        """Lets time pass, calling whenever the runtime asks for it."""
+        self.run_until(self.now + ticks)
+
+    def run_until(self, end: int) -> None:
+        """Lets time pass up to a moment in ticks, and acts on what is due then."""
+        if end <= self.now:
+            return
+        wait = self._settle()
+        while True:
+            step = min(wait if wait != NEVER else LONGEST_REST, LONGEST_REST)
+            if self.now + step > end:
+                break
+            self.now += step
+            wait = self._settle()
+        self.now = end
+        self._settle()
+
+    def jump(self, ticks: int) -> None:
+        """Moves the runtime's clock without a call in between; the notes' clock goes on only forwards."""
+        if ticks > 0:
+            self.now += ticks
+        else:
+            self.offset += ticks
+        self._settle()
+
+    def give(self, text: str, call: Callable[[Engine], Result | None]) -> Result | None:
+        """Gives the runtime an input, noted by its text, and acts on it at once."""
+        self.notes.append(Note(self.time_us, Kind.INPUT, text=text))
+        result = call(self.engine)
+        self._note_changes()
+        self._settle()
+        return result
+
+    @property
+    def time_us(self) -> int:
+        """The moment in microseconds."""
+        return self.now * TICK_US
+
+    def _note_changes(self) -> None:
+        shown, last = self.engine.shown(), self.last
+        if shown != last:
+            self.last = shown
+            opened, closed = last.contacts - shown.contacts, shown.contacts - last.contacts
+            if opened:
+                self.notes.append(Note(self.time_us, Kind.OPENED, contacts=opened))
+            if closed:
+                self.notes.append(Note(self.time_us, Kind.CLOSED, contacts=closed))
+            if opened or closed:
+                self._moment(Moment(self.time_us, shown.contacts))
+            if shown.leds != last.leds:
+                self.notes.append(Note(self.time_us, Kind.LEDS, number=shown.leds))
+            self._note_counter("overflow", shown.overflows - last.overflows)
+            self._note_counter("refusal", shown.refusals - last.refusals)
+        command = self.engine.take_command()
+        while command is not None:
+            self.notes.append(Note(self.time_us, Kind.COMMAND, number=command))
+            command = self.engine.take_command()
+
+    def _note_counter(self, name: str, more: int) -> None:
+        if more:
+            self.notes.append(Note(self.time_us, Kind.COUNTER, number=more, text=name))
+
+    def _moment(self, moment: Moment) -> None:
+        """Of several changes at one time only the last can be read."""
+        if self.moments and self.moments[-1].time_us == moment.time_us:
+            self.moments.pop()
+        self.moments.append(moment)
+
+
+def commands(notes: Iterable[Note]) -> tuple[int, ...]:
+    """The commands among some notes."""
+    return tuple(note.number for note in notes if note.kind is Kind.COMMAND)

@@ -1,0 +1,253 @@
+"""The machine that scans: what it types for contacts that close and open over time.
+
+Times are exact integers in grains, a fraction of a microsecond that makes the period and the time between two select
+lines whole. Select line k of n is read k * sweep / n after the scan began; direct lines are read with the last one,
+after it. A key counts as pressed after `samples_down` equal scans and as released after `samples_up`; the press types
+what the key types in the shift state that this same scan has read. A contact that changes at the very moment of its
+reading is read as it is after the change.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from enum import Enum
+from fractions import Fraction
+from math import lcm
+
+from matrixmap.circuit.reading import adapter_points, read_matrix
+from matrixmap.model.layout import Contacts
+from matrixmap.model.legend import Legend
+from matrixmap.model.machine import Contact, Key, Machine, Scan, ShiftState
+
+
+class Finds(Enum):
+    """Which keys a scan finds.
+
+    FIRST_FOUND: the first closed key in the order of lines, and none after it. LAST_PRESSED: every closed key; a scan
+    that finds more keys than the rollover counts for none. Modifiers and direct lines are read whatever is found.
+    """
+
+    FIRST_FOUND = "first-found"
+    LAST_PRESSED = "last-pressed"
+
+
+def usual_finds(scan: Scan) -> Finds:
+    """What a machine of that rollover does: one key at a time means that the scan stops at the first."""
+    return Finds.FIRST_FOUND if scan.rollover == 1 else Finds.LAST_PRESSED
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """From this time on, in microseconds, exactly these contacts are closed."""
+
+    time_us: int
+    contacts: frozenset[Contact]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeyRead:
+    """A press as the machine reads it: when, which key, in which shift state, and what it types (None: nothing)."""
+
+    time_us: int
+    key: str
+    state: ShiftState
+    types: Legend | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pace:
+    """The scan in whole grains: `grain` a microsecond, from scan to scan, from one select line to the next."""
+
+    grain: int
+    period: int
+    step: int
+    lines: int
+
+
+def pace_of(scan: Scan, lines: int, slow_percent: float = 0) -> Pace:
+    """The pace of a machine whose clock is slow by that many percent (fast if negative).
+
+    There are at least two grains to a microsecond, so that a phase fits between any two moments that matter.
+    """
+    slow = 1 + Fraction(str(slow_percent)) / 100
+    period, step = scan.period_us * slow, scan.sweep_us * slow / lines
+    grain = 2 * lcm(period.denominator, step.denominator)
+    return Pace(grain=grain, period=int(period * grain), step=int(step * grain), lines=lines)
+
+
+def critical_phases(moments: Iterable[Moment], pace: Pace) -> tuple[int, ...]:
+    """Phases in grains that show all that any phase can show.
+
+    What is read changes only where a line is read at the very moment of a change. Between two such phases nothing
+    changes, so these and one phase after each are enough.
+    """
+    edges = {
+        (moment.time_us * pace.grain - line * pace.step) % pace.period
+        for moment in moments
+        for line in range(pace.lines)
+    }
+    return tuple(sorted(edges | {(edge + 1) % pace.period for edge in edges}))
+
+
+class Reader:
+    """Reads timelines as one machine would, with contacts closed in one way."""
+
+    def __init__(self, machine: Machine, how: Contacts, finds: Finds | None = None, slow_percent: float = 0) -> None:
+        self.machine = machine
+        self.how = how
+        self.finds = usual_finds(machine.scan) if finds is None else finds
+        self.pace = pace_of(machine.scan, len(machine.select), slow_percent)
+        self._keys: dict[Contact, Key] = {key.contact: key for key in machine.keys}
+        modifiers = {name: modifier.name for modifier in machine.modifiers for name in modifier.keys}
+        self._modifiers = {key.contact: modifiers[key.name] for key in machine.keys if key.name in modifiers}
+        self._modifier_mask = sum(1 << contact for contact in self._modifiers)
+        self._direct_mask = sum(1 << machine.crosspoints + line for line in range(len(machine.direct)))
+        self._images: dict[frozenset[Contact], tuple[int, ...]] = {}
+
+    def image(self, contacts: frozenset[Contact]) -> tuple[int, ...]:
+        """What each select line reads while these contacts are closed, as masks over all contacts.
+
+        The last line's mask has the direct lines too.
+        """
+        found = self._images.get(contacts)
+        if found is None:
+            machine = self.machine
+            masks = read_matrix(adapter_points(machine, contacts, self.how), len(machine.select))
+            placed = [mask << select * len(machine.sense) for select, mask in enumerate(masks)]
+            placed[-1] |= sum(1 << contact for contact in contacts if contact >= machine.crosspoints)
+            found = self._images[contacts] = tuple(placed)
+        return found
+
+    def read(self, moments: Sequence[Moment], phase: int = 0, until_us: int | None = None) -> tuple[KeyRead, ...]:
+        """The presses that are read, in the order in which they are typed.
+
+        `moments` in ascending order, nothing being closed before the first; `phase` in grains. Reading goes on for
+        `until_us`, or long enough after the last moment for every press and release to be certain.
+        """
+        scan, pace = self.machine.scan, self.pace
+        settled = scan.samples_down + scan.samples_up + 2
+        end = until_us * pace.grain if until_us is not None else _end(moments, pace) + settled * pace.period
+        counter = (_FirstKey if self.finds is Finds.FIRST_FOUND else _EveryKey)(scan, self._direct_mask)
+        presses: list[KeyRead] = []
+        for start, whole in self._sweeps(moments, phase % pace.period, end, settled):
+            presses += [self._typed(start, contact, whole) for contact in counter.take(whole & ~self._modifier_mask)]
+        return tuple(presses)
+
+    def _sweeps(self, moments: Sequence[Moment], phase: int, end: int, settled: int) -> Iterator[tuple[int, int]]:
+        """Start and image of each sweep; a long time without change is cut after as many sweeps as settle all."""
+        pace = self.pace
+        times = [moment.time_us * pace.grain for moment in moments]
+        images = [self.image(frozenset()), *(self.image(moment.contacts) for moment in moments)]
+        wholes = [sum(image) for image in images]
+        # A sweep that is under way at the first moment may see it.
+        start = phase + (((times[0] if times else 0) - phase) // pace.period - 1) * pace.period
+        index, quiet = 0, 0
+        last = (pace.lines - 1) * pace.step
+        while start < end:
+            while index < len(times) and times[index] <= start:
+                index, quiet = index + 1, 0
+            following = times[index] if index < len(times) else end
+            if following > start + last:
+                yield start, wholes[index]
+                quiet += 1
+                if quiet > settled and following - start > pace.period:
+                    start += (following - start) // pace.period * pace.period
+                    continue
+            else:
+                yield start, self._mixed(times, images, start, index)
+            start += pace.period
+
+    def _mixed(self, times: list[int], images: list[tuple[int, ...]], start: int, index: int) -> int:
+        """The image of a sweep during which contacts change."""
+        whole = 0
+        for line in range(self.pace.lines):
+            moment = start + line * self.pace.step
+            while index < len(times) and times[index] <= moment:
+                index += 1
+            whole |= images[index][line]
+        return whole
+
+    def _typed(self, time: int, contact: int, whole: int) -> KeyRead:
+        key = self._keys.get(Contact(contact))
+        state = frozenset(name for other, name in self._modifiers.items() if whole >> other & 1)
+        line = min(contact // len(self.machine.sense), self.pace.lines - 1)
+        return KeyRead(
+            time_us=(time + line * self.pace.step) // self.pace.grain,
+            key=key.name if key else self.machine.contact_name(Contact(contact)),
+            state=state,
+            types=key.types.get(state & key.selectors) if key else None,
+        )
+
+
+def _end(moments: Sequence[Moment], pace: Pace) -> int:
+    return moments[-1].time_us * pace.grain if moments else 0
+
+
+def _bits(mask: int) -> Iterator[int]:
+    while mask:
+        low = mask & -mask
+        yield low.bit_length() - 1
+        mask ^= low
+
+
+class _EveryKey:
+    """Each key counts its own equal scans."""
+
+    def __init__(self, scan: Scan, direct: int) -> None:
+        self.scan = scan
+        self.direct = direct
+        self.down = 0
+        self.counts: dict[int, int] = {}
+
+    def take(self, keys: int) -> list[int]:
+        """The contacts that one scan makes certain as pressed."""
+        rollover = self.scan.rollover
+        if rollover is not None and (keys & ~self.direct).bit_count() > rollover:
+            keys = keys & self.direct | self.down & ~self.direct
+            ignored = ~self.direct
+        else:
+            ignored = 0
+        differing = keys ^ self.down
+        if not differing and not ignored:
+            self.counts.clear()
+            return []
+        return self._count(differing, keys, ignored)
+
+    def _count(self, differing: int, keys: int, ignored: int) -> list[int]:
+        pressed = []
+        counts = {contact: count for contact, count in self.counts.items() if ignored >> contact & 1}
+        for contact in _bits(differing):
+            count = self.counts.get(contact, 0) + 1
+            is_press = keys >> contact & 1
+            if count >= (self.scan.samples_down if is_press else self.scan.samples_up):
+                self.down ^= 1 << contact
+                if is_press:
+                    pressed.append(contact)
+            else:
+                counts[contact] = count
+        self.counts = counts
+        return pressed
+
+
+class _FirstKey:
+    """The scan ends at the first closed key; equal scans are those that find the same key, or none."""
+
+    def __init__(self, scan: Scan, direct: int) -> None:
+        self.scan = scan
+        self.direct = direct
+        self.lines = _EveryKey(scan, direct)
+        self.current = self.candidate = -1
+        self.count = 0
+
+    def take(self, keys: int) -> list[int]:
+        """The contacts that one scan makes certain as pressed."""
+        inside = keys & ~self.direct
+        found = (inside & -inside).bit_length() - 1
+        self.count = self.count + 1 if found == self.candidate else 1
+        self.candidate = found
+        pressed = []
+        if found != self.current and self.count >= (self.scan.samples_down if found >= 0 else self.scan.samples_up):
+            self.current = found
+            pressed = [found] if found >= 0 else []
+        return pressed + self.lines.take(keys & self.direct)

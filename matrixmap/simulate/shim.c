@@ -1,0 +1,177 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * What a tool outside the C world needs of the runtime: its size, all that it shows in one row of bytes, and a way to
+ * play a whole tape of events in one call.
+ */
+#include "mm_runtime.h"
+
+/*
+ * A row: result, ticks to the next change (2 bytes), LEDs, commands taken since the row before, the last of them,
+ * overflows (2), refusals (2), idle, direct lines, then 2 bytes a select line. Numbers are little-endian.
+ */
+#define MM_ROW_BYTES (12u + 2u * MM_SELECT_MAX)
+
+/* Where a tape comes from and where rows go; a target without files defines both before including this file. */
+#ifndef MM_TAPE_NEXT
+#define MM_TAPE_NEXT(tape) (*(tape)->next++)
+#define MM_TAPE_LEFT(tape) ((tape)->next < (tape)->end)
+#define MM_TAPE_PUT(tape, byte) ((tape)->rows < (tape)->rows_end ? (void)(*(tape)->rows++ = (uint8_t)(byte)) : (void)0)
+#endif
+
+typedef struct mm_tape {
+    const uint8_t *next;
+    const uint8_t *end;
+    uint8_t *rows;
+    const uint8_t *rows_end;
+    const uint8_t *const *tables;
+    const uint16_t *sizes;
+    uint16_t now;
+} mm_tape;
+
+uint16_t mm_state_bytes(void);
+uint16_t mm_row_bytes(void);
+void mm_show_row(const mm_state *state, uint8_t *row);
+void mm_play(mm_state *state, mm_tape *tape);
+
+uint16_t mm_state_bytes(void)
+{
+    return (uint16_t)sizeof(mm_state);
+}
+
+uint16_t mm_row_bytes(void)
+{
+    return (uint16_t)MM_ROW_BYTES;
+}
+
+static void put16(mm_tape *tape, uint16_t number)
+{
+    MM_TAPE_PUT(tape, number & 0xFFu);
+    MM_TAPE_PUT(tape, number >> 8);
+}
+
+static void put_row(const mm_state *state, mm_tape *tape, uint8_t result, uint16_t wait, uint8_t commands, uint8_t last)
+{
+    uint8_t select;
+
+    MM_TAPE_PUT(tape, result);
+    put16(tape, wait);
+    MM_TAPE_PUT(tape, mm_leds(state));
+    MM_TAPE_PUT(tape, commands);
+    MM_TAPE_PUT(tape, last);
+    put16(tape, mm_overflows(state));
+    put16(tape, mm_refusals(state));
+    MM_TAPE_PUT(tape, mm_idle(state) ? 1u : 0u);
+    MM_TAPE_PUT(tape, mm_direct_mask(state));
+    for (select = 0; select < MM_SELECT_MAX; select++) {
+        put16(tape, mm_select_mask(state, select));
+    }
+}
+
+/* The row of this moment; commands are left for mm_take_command. */
+void mm_show_row(const mm_state *state, uint8_t *row)
+{
+    mm_tape tape = {0, 0, 0, 0, 0, 0, 0};
+
+    tape.rows = row;
+    tape.rows_end = row + MM_ROW_BYTES;
+    put_row(state, &tape, MM_TAKEN, 0, 0, 0);
+}
+
+static void show(mm_state *state, mm_tape *tape, uint8_t result, uint16_t wait)
+{
+    uint8_t commands = 0;
+    uint8_t command = 0;
+
+    while (commands < 255u && mm_take_command(state, &command)) {
+        commands++;
+    }
+    put_row(state, tape, result, wait, commands, command);
+}
+
+static uint16_t get16(mm_tape *tape)
+{
+    uint16_t low = MM_TAPE_NEXT(tape);
+    uint16_t high = MM_TAPE_NEXT(tape);
+
+    return (uint16_t)(low | high << 8);
+}
+
+static void get_bytes(mm_tape *tape, uint8_t *bytes, uint8_t count)
+{
+    uint8_t n;
+
+    for (n = 0; n < count; n++) {
+        bytes[n] = MM_TAPE_NEXT(tape);
+    }
+}
+
+/* Calls as long as the runtime asks to be called at once. */
+static uint16_t settle(mm_state *state, uint16_t now)
+{
+    uint16_t wait = 0;
+    uint16_t calls;
+
+    for (calls = 0; calls < 256u && wait == 0; calls++) {
+        wait = mm_advance(state, now);
+    }
+    return wait;
+}
+
+/* Lets time pass, calling whenever the runtime asks for it, with a row each time. */
+static void run(mm_state *state, mm_tape *tape, uint16_t ticks)
+{
+    uint16_t wait = settle(state, tape->now);
+
+    while (wait != MM_NEVER && wait <= ticks) {
+        ticks = (uint16_t)(ticks - wait);
+        tape->now = (uint16_t)(tape->now + wait);
+        wait = settle(state, tape->now);
+        show(state, tape, MM_TAKEN, wait);
+    }
+    tape->now = (uint16_t)(tape->now + ticks);
+    wait = settle(state, tape->now);
+    show(state, tape, MM_TAKEN, wait);
+}
+
+/*
+ * Plays a tape. Each event is a letter and what belongs to it: i n (start anew with table n), b keyboard length bytes,
+ * u keyboard 32 bytes, x keyboard (disconnected), l n (layout), r ticks (run), j ticks (the clock moves without a call).
+ * A row follows each event, and in a run each call that the runtime asked for.
+ */
+void mm_play(mm_state *state, mm_tape *tape)
+{
+    uint8_t bytes[255];
+
+    while (MM_TAPE_LEFT(tape)) {
+        uint8_t letter = MM_TAPE_NEXT(tape);
+        uint8_t result = MM_TAKEN;
+        uint8_t number = 0;
+
+        if (letter == 'r') {
+            run(state, tape, get16(tape));
+            continue;
+        }
+        if (letter == 'j') {
+            tape->now = (uint16_t)(tape->now + get16(tape));
+        } else {
+            number = MM_TAPE_NEXT(tape);
+        }
+        if (letter == 'i') {
+            (void)mm_init(state, tape->tables[number], tape->sizes[number]);
+            tape->now = 0;
+        } else if (letter == 'l') {
+            (void)mm_change_layout(state, tape->tables[number], tape->sizes[number]);
+        } else if (letter == 'x') {
+            mm_disconnected(state, number);
+        } else if (letter == 'b') {
+            uint8_t length = MM_TAPE_NEXT(tape);
+
+            get_bytes(tape, bytes, length);
+            result = (uint8_t)mm_boot_report(state, number, bytes, length);
+        } else if (letter == 'u') {
+            get_bytes(tape, bytes, 32);
+            result = (uint8_t)mm_usages(state, number, bytes);
+        }
+        show(state, tape, result, settle(state, tape->now));
+    }
+}

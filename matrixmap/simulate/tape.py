@@ -1,0 +1,170 @@
+"""Tapes: events as bytes, played by the compiled runtime in one call and by the model, with a row of bytes for each.
+
+The shim (`shim.c`) describes events and rows.
+"""
+
+from __future__ import annotations
+
+import ctypes
+from collections.abc import Sequence
+
+from matrixmap.model.plan import Plan
+from matrixmap.simulate.compiled import MOST_SELECT, ROW_BYTES
+from matrixmap.simulate.engine import CLOCK_TICKS, NEVER, Result, Sizes
+from matrixmap.simulate.model import Model
+
+
+def start(number: int) -> bytes:
+    """The runtime starts anew with a layout."""
+    return bytes([ord("i"), number])
+
+
+def boot_report(report: bytes, keyboard: int = 0) -> bytes:
+    """A boot report of up to 255 bytes."""
+    return bytes([ord("b"), keyboard, len(report)]) + report
+
+
+def usages(down: bytes, keyboard: int = 0) -> bytes:
+    """A bitmap of 32 bytes."""
+    return bytes([ord("u"), keyboard]) + down
+
+
+def disconnected(keyboard: int = 0) -> bytes:
+    """The link to a keyboard is lost."""
+    return bytes([ord("x"), keyboard])
+
+
+def change_layout(number: int) -> bytes:
+    """Another layout."""
+    return bytes([ord("l"), number])
+
+
+def run(ticks: int) -> bytes:
+    """Time passes; a row for each call that the runtime asks for, and one at the end."""
+    return b"r" + ticks.to_bytes(2, "little")
+
+
+def jump(ticks: int) -> bytes:
+    """The clock moves without a call in between."""
+    return b"j" + (ticks % CLOCK_TICKS).to_bytes(2, "little")
+
+
+class _Tape(ctypes.Structure):
+    _fields_ = (
+        ("next", ctypes.c_void_p),
+        ("end", ctypes.c_void_p),
+        ("rows", ctypes.c_void_p),
+        ("rows_end", ctypes.c_void_p),
+        ("tables", ctypes.c_void_p),
+        ("sizes", ctypes.c_void_p),
+        ("now", ctypes.c_uint16),
+    )
+
+
+def play_compiled(library: ctypes.CDLL, tables: Sequence[bytes], tape: bytes, most_rows: int) -> bytes:
+    """The rows of a tape, played by the compiled runtime; at most so many."""
+    state = ctypes.create_string_buffer(library.mm_state_bytes())
+    kept = [ctypes.create_string_buffer(table, len(table)) for table in tables]
+    pointers = (ctypes.c_void_p * len(kept))(*(ctypes.addressof(table) for table in kept))
+    sizes = (ctypes.c_uint16 * len(kept))(*(len(table) for table in tables))
+    source = ctypes.create_string_buffer(tape, len(tape))
+    rows = ctypes.create_string_buffer(most_rows * ROW_BYTES)
+    first, from_row = ctypes.addressof(source), ctypes.addressof(rows)
+    arguments = _Tape(
+        first, first + len(tape), from_row, from_row + len(rows), ctypes.addressof(pointers), ctypes.addressof(sizes), 0
+    )
+    library.mm_play(state, ctypes.byref(arguments))
+    return ctypes.string_at(from_row, arguments.rows - from_row)
+
+
+class ModelTape:
+    """Plays tapes with the reference model."""
+
+    def __init__(self, plans: Sequence[Plan], sizes: Sizes) -> None:
+        self.plans = plans
+        self.sizes = sizes
+        self.machine = plans[0].layout.machine
+        self.model = Model(plans, sizes)
+        self.now = 0
+        self.rows: list[bytes] = []
+        self._masks: dict[int, bytes] = {}
+
+    def play(self, tape: bytes) -> bytes:
+        """The rows of a tape."""
+        self.rows = []
+        at = 0
+        while at < len(tape):
+            at = self._event(tape, at)
+        return b"".join(self.rows)
+
+    def _event(self, tape: bytes, at: int) -> int:
+        """Plays the event at a place of the tape; the place of the next."""
+        letter, number = chr(tape[at]), tape[at + 1]
+        result, after = Result.TAKEN, at + 2
+        match letter:
+            case "r":
+                self._run(int.from_bytes(tape[at + 1 : at + 3], "little"))
+                return at + 3
+            case "j":
+                self.now += int.from_bytes(tape[at + 1 : at + 3], "little")
+                after = at + 3
+            case "i":
+                self.model = Model(self.plans, self.sizes, first=number)
+                self.now = 0
+            case "l":
+                self.model.change_layout(number)
+            case "x":
+                self.model.disconnected(number)
+            case "b":
+                after = at + 3 + tape[at + 2]
+                result = self.model.boot_report(number, tape[at + 3 : after])
+            case "u":
+                after = at + 34
+                result = self.model.usages(number, tape[at + 2 : after])
+            case _:
+                raise ValueError(f"no event of a tape: {letter!r}")
+        self._row(result, self._settle())
+        return after
+
+    def _settle(self) -> int:
+        return self.model.advance(self.now % CLOCK_TICKS)
+
+    def _run(self, ticks: int) -> None:
+        wait = self._settle()
+        while wait != NEVER and wait <= ticks:
+            ticks -= wait
+            self.now += wait
+            wait = self._settle()
+            self._row(Result.TAKEN, wait)
+        self.now += ticks
+        self._row(Result.TAKEN, self._settle())
+
+    def _row(self, result: Result, wait: int) -> None:
+        model = self.model
+        command = model.take_command()
+        closed = model.closed()
+        masks = self._masks.get(closed)
+        if masks is None:
+            masks = self._masks[closed] = self._lines(closed)
+        self.rows.append(
+            bytes([result, wait & 0xFF, wait >> 8, model.leds(), command is not None, command or 0])
+            + model.overflows.to_bytes(2, "little")
+            + model.refusals.to_bytes(2, "little")
+            + bytes([model.idle()])
+            + masks
+        )
+
+    def _lines(self, closed: int) -> bytes:
+        """The direct lines, then two bytes a select line."""
+        width = len(self.machine.sense)
+        line = (1 << width) - 1
+        out = bytes([closed >> self.machine.crosspoints])
+        for select in range(MOST_SELECT):
+            mask = closed >> select * width & line if select < len(self.machine.select) else 0
+            out += mask.to_bytes(2, "little")
+        return out
+
+
+def rows_of(data: bytes) -> list[bytes]:
+    """Rows apart."""
+    return [data[at : at + ROW_BYTES] for at in range(0, len(data), ROW_BYTES)]

@@ -1,0 +1,161 @@
+"""Texts through a keyboard, a runtime and a machine: what was meant, what is read, and what physics allows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from difflib import SequenceMatcher
+from fractions import Fraction
+
+from matrixmap.circuit.timing import TICK_US
+from matrixmap.join.typed import held_usages, typed_by
+from matrixmap.model.plan import Plan, Trigger
+from matrixmap.simulate.engine import Engine, Sizes
+from matrixmap.simulate.model import Model
+from matrixmap.simulate.player import Player
+from matrixmap.simulate.reports import Link, Sent, boot_report, reports
+from matrixmap.simulate.scan import KeyRead
+from matrixmap.simulate.typist import Performance, Style, perform
+
+LONGEST_TICKS = 0x10000
+"""More ticks than any single time of a table has."""
+
+FUNCTION_CHARACTERS = {"Enter": "\n", "Tab": "\t", "Backspace": "\b", "Escape": "\x1b"}
+"""Functions that a text can hold as a character."""
+
+
+def as_text(legends: Iterable[str | None]) -> str:
+    """Legends in a row as a text: a function that is no character as `<Name>`, a key that types nothing as `<>`."""
+    return "".join(
+        FUNCTION_CHARACTERS.get(legend, legend if len(legend) == 1 else f"<{legend}>") if legend else "<>"
+        for legend in legends
+    )
+
+
+def legends_of(reads: Iterable[KeyRead]) -> list[str]:
+    """What each press that was read types; a key that types nothing is named with its shift state."""
+    return [read.types.text if read.types else " + ".join([*sorted(read.state), read.key]) for read in reads]
+
+
+def meant_by(plan: Plan, presses: Iterable[Trigger]) -> list[str]:
+    """What each press should type."""
+    legends = (typed_by(plan, press) for press in presses)
+    return [legend.text if legend else "" for legend in legends]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Difference:
+    """What was typed and not read, and what was read and not typed."""
+
+    lost: tuple[str, ...]
+    extra: tuple[str, ...]
+
+
+def difference(typed: Sequence[str], read: Sequence[str]) -> Difference:
+    """The fewest-blocks difference of two rows of legends."""
+    lost: list[str] = []
+    extra: list[str] = []
+    if list(typed) != list(read):
+        for tag, low, high, first, last in SequenceMatcher(None, typed, read, autojunk=False).get_opcodes():
+            if tag != "equal":
+                lost += typed[low:high]
+                extra += read[first:last]
+    return Difference(lost=tuple(lost), extra=tuple(extra))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Limits:
+    """The mean time that the machine and the reports need for a keystroke, and what makes a text unreadable."""
+
+    service_us: Fraction
+    reports_us: Fraction
+    limits: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Typing:
+    """Somebody who types presses in a style, over a link with an interval."""
+
+    plan: Plan
+    presses: tuple[Trigger, ...]
+    style: Style
+    link: Link
+    interval_us: int
+
+    @property
+    def performance(self) -> Performance:
+        """The moves of the keys."""
+        return perform(self.presses, self.style)
+
+    def sent(self) -> Iterator[Sent]:
+        """The reports that arrive."""
+        return reports(self.performance.moves, self.link, self.interval_us)
+
+    def limits(self) -> Limits:
+        """Whether the text can be read at this rate, over this link, by this machine.
+
+        A sampled link sees everything if its interval is no longer than any hold, any gap and the time between
+        keystrokes. A queued one, and the machine, must on average be as quick as the keystrokes.
+        """
+        performance = self.performance
+        service = mean_service_us(self.plan, self.presses)
+        interval, beat = self.interval_us, performance.beat_us
+        report_time = Fraction(sum(1 for _ in self.sent()) * interval, max(len(self.presses), 1))
+        limits = []
+        if self.link is Link.SAMPLED:
+            times = (
+                ("a key is held for", performance.hold_us),
+                ("a key is let go for", performance.gap_us),
+                ("keystrokes come every", beat),
+            )
+            short = [(what, time) for what, time in times if time is not None and time < interval]
+            limits += [f"{what} {_ms(time)}, less than the report interval of {_ms(interval)}" for what, time in short]
+        elif beat is not None and report_time > beat:
+            limits.append(f"the reports of a keystroke take {_ms(report_time)}, and keystrokes come every {_ms(beat)}")
+        if beat is not None and service > beat:
+            limits.append(f"the machine needs {_ms(service)} for a keystroke, and they come every {_ms(beat)}")
+        return Limits(service_us=service, reports_us=report_time, limits=tuple(limits))
+
+
+def play_typing(engine: Engine, typing: Typing) -> Player:
+    """Plays all reports, and the time that what still waits needs."""
+    player = Player(engine)
+    for sent in typing.sent():
+        player.run_until(sent.time_us // TICK_US)
+        give_report(player, 0, sent.report)
+    finish(player)
+    return player
+
+
+def give_report(player: Player, keyboard: int, report: bytes) -> None:
+    """Gives a boot report at this moment."""
+    player.give(f"report {report.hex(' ')}", lambda engine: engine.boot_report(keyboard, report))
+
+
+def finish(player: Player) -> None:
+    """Lets time pass until nothing happens any more."""
+    while True:
+        before = len(player.notes)
+        player.run(LONGEST_TICKS)
+        if len(player.notes) == before:
+            return
+
+
+def mean_service_us(plan: Plan, presses: Sequence[Trigger]) -> Fraction:
+    """The mean time that a keystroke takes when the next ones wait already, in a model whose line is long enough."""
+    if not presses:
+        return Fraction(0)
+    model = Model([plan], Sizes(waiting=len(presses)))
+    for press in presses:
+        held = held_usages(press)
+        model.boot_report(0, boot_report(held))
+        model.boot_report(0, boot_report([*held, press.usage]))
+    model.boot_report(0, boot_report(()))
+    player = Player(model)
+    finish(player)
+    last = max((moment.time_us for moment in player.moments), default=0)
+    return Fraction(last, len(presses))
+
+
+def _ms(microseconds: int | Fraction) -> str:
+    return f"{float(microseconds) / 1000:.4g} ms"

@@ -1,0 +1,149 @@
+"""Plays a script of events against a runtime, and finds what its keystrokes mean."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+
+from matrixmap.hid.usages import Usage
+from matrixmap.model.machine import Machine
+from matrixmap.model.plan import Plan
+from matrixmap.model.words import usage_name
+from matrixmap.simulate.engine import Engine, Result, Shown, Sizes
+from matrixmap.simulate.model import Model
+from matrixmap.simulate.player import Kind, Note, Player
+from matrixmap.simulate.script import (
+    BITMAP_BYTES,
+    Bitmap,
+    BootReport,
+    Connect,
+    Disconnect,
+    Event,
+    Jump,
+    Keys,
+    SwitchLayout,
+    Wait,
+)
+from matrixmap.simulate.sheet import contacts_of
+from matrixmap.simulate.texts import finish, give_report
+
+
+class Tracer:
+    """Plays events one after the other; `numbers` maps the id of a layout to its number in the engine."""
+
+    def __init__(self, player: Player, numbers: Mapping[str, int]) -> None:
+        self.player = player
+        self.numbers = numbers
+        self.down: dict[int, set[Usage]] = {}
+
+    def play(self, events: Iterable[Event]) -> None:
+        """Plays all events, and then the time that what still waits needs."""
+        for event in events:
+            self._play(event)
+        finish(self.player)
+
+    def _play(self, event: Event) -> None:
+        player = self.player
+        match event.action:
+            case Keys() as keys:
+                self._move(keys)
+            case BootReport(keyboard, data):
+                self.down[keyboard] = {Usage(usage) for usage in data[2:8] if usage > 3}
+                self.down[keyboard] |= {Usage(0xE0 + bit) for bit in range(8) if data[:1] and data[0] >> bit & 1}
+                give_report(player, keyboard, data)
+            case Bitmap(keyboard, data):
+                self.down[keyboard] = {
+                    Usage(usage) for usage in range(8 * BITMAP_BYTES) if data[usage >> 3] >> (usage & 7) & 1
+                }
+                player.give(f"bitmap {data.hex(' ')}{_on(keyboard)}", lambda engine: engine.usages(keyboard, data))
+            case Wait(ticks):
+                player.run(ticks)
+            case Jump(ticks):
+                player.jump(ticks)
+            case SwitchLayout(layout):
+                number = self.numbers[layout]
+                player.give(f"layout {layout}", lambda engine: engine.change_layout(number))
+            case Connect(keyboard):
+                player.notes.append(Note(player.time_us, Kind.INPUT, text=f"connect {keyboard}"))
+                # A keyboard that comes back knows nothing of its LEDs.
+                player.notes.append(Note(player.time_us, Kind.LEDS, number=player.last.leds))
+            case Disconnect(keyboard):
+                self.down[keyboard] = set()
+                player.give(f"disconnect {keyboard}", lambda engine: engine.disconnected(keyboard))
+
+    def _move(self, keys: Keys) -> None:
+        """Gives the whole set of keys that are down after some moved."""
+        down = self.down.setdefault(keys.keyboard, set())
+        words = []
+        for change in keys.changes:
+            (down.add if change.down else down.discard)(change.usage)
+            words.append(f"{'down' if change.down else 'up'} {usage_name(change.usage)}")
+        bitmap = bytearray(BITMAP_BYTES)
+        for usage in down:
+            bitmap[usage >> 3] |= 1 << (usage & 7)
+        data = bytes(bitmap)
+        self.player.give(", ".join(words) + _on(keys.keyboard), lambda engine: engine.usages(keys.keyboard, data))
+
+
+def _on(keyboard: int) -> str:
+    return f" on {keyboard}" if keyboard else ""
+
+
+MOST_PRESSES = 10_000_000
+"""More than any script has."""
+
+
+class Listener:
+    """An engine that also lets a model hear every input; the model never plays, so that its line keeps every press."""
+
+    def __init__(self, engine: Engine, plans: Sequence[Plan], keyboards: int) -> None:
+        self.engine = engine
+        self.heard = Model(plans, Sizes(keyboards=keyboards, waiting=MOST_PRESSES))
+
+    def boot_report(self, keyboard: int, report: bytes) -> Result:
+        """Takes a boot report."""
+        self.heard.boot_report(keyboard, report)
+        return self.engine.boot_report(keyboard, report)
+
+    def usages(self, keyboard: int, down: bytes) -> Result:
+        """Takes the set of usages that are down."""
+        self.heard.usages(keyboard, down)
+        return self.engine.usages(keyboard, down)
+
+    def disconnected(self, keyboard: int) -> None:
+        """The link to a keyboard is lost."""
+        self.heard.disconnected(keyboard)
+        self.engine.disconnected(keyboard)
+
+    def change_layout(self, number: int) -> None:
+        """Asks for another layout."""
+        self.heard.change_layout(number)
+        self.engine.change_layout(number)
+
+    def advance(self, now: int) -> int:
+        """Acts on what is due."""
+        return self.engine.advance(now)
+
+    def take_command(self) -> int | None:
+        """The command that is due, once."""
+        return self.engine.take_command()
+
+    def shown(self) -> Shown:
+        """What is closed and lit, and the counters."""
+        return self.engine.shown()
+
+    def meant(self, machine: Machine) -> list[str]:
+        """What each key that was struck types when it is alone, with the modifiers of its moment."""
+        by_contact = {key.contact: key for key in machine.keys}
+        modifier_of = {machine.key(name).contact: one.name for one in machine.modifiers for name in one.keys}
+        latches = 0
+        meant: list[str] = []
+        for press in self.heard.line:
+            latches ^= press.latch
+            held = contacts_of(press.asked.modifiers(press.typist | latches))
+            state = frozenset(modifier_of[contact] for contact in held if contact in modifier_of)
+            for contact in sorted(contacts_of(press.asked.contacts)):
+                key = by_contact.get(contact)
+                legend = key.types.get(state & key.selectors) if key else None
+                name = key.name if key else machine.contact_name(contact)
+                meant.append(legend.text if legend else " + ".join([*sorted(state), name]))
+        return meant

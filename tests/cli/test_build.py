@@ -1,0 +1,222 @@
+"""`matrixmap build`: what it writes, when it is fresh, and that it writes all or nothing."""
+
+from __future__ import annotations
+
+import resource
+import subprocess
+import sys
+from collections.abc import Mapping
+from pathlib import Path
+
+import pytest
+
+from tests.project import ROOT, RUN, matrixmap, shipped_ids, write_project
+
+ID = "quillon8-en-GB-symbolic"
+
+
+def contents(folder: Path) -> Mapping[str, bytes]:
+    """Every file below a folder with its bytes."""
+    return {str(path.relative_to(folder)): path.read_bytes() for path in sorted(folder.rglob("*")) if path.is_file()}
+
+
+@pytest.fixture(scope="module")
+def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder that one run of `build` wrote."""
+    out = tmp_path_factory.mktemp("build") / "out"
+    done = matrixmap("build", "--out", out)
+    assert done.returncode == 0, done.stderr
+    return out
+
+
+def test_the_committed_folder_is_fresh() -> None:
+    """`generated/` holds what a build of the shipped layouts writes."""
+    done = matrixmap("build", "--check")
+    assert done.returncode == 0, done.stderr
+
+
+def test_a_layout_makes_four_files(built: Path) -> None:
+    """Each layout gives a header, a source, a JSON and a key list; once there are runtime, index, CMake and manifest."""
+    names = set(contents(built))
+    layouts = {f"{id}.{suffix}" for id in shipped_ids() for suffix in ("c", "h", "json", "md")}
+    assert layouts < names
+    assert {"mm_runtime.c", "mm_runtime.h", "mm_config.h", "mm_layouts.c", "mm_layouts.h"} < names - layouts
+    assert {"CMakeLists.txt", "mm_manifest.json"} < names - layouts
+
+
+@pytest.mark.parametrize(
+    "env",
+    [
+        {"PYTHONHASHSEED": "1"},
+        {"PYTHONHASHSEED": "4711", "TZ": "Asia/Tokyo"},
+        {"LC_ALL": "C", "LANG": "C", "PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"},
+        {"LC_ALL": "de_DE.ISO-8859-1", "HOME": "/nowhere", "USER": "someone"},
+    ],
+)
+def test_builds_are_the_same_bytes(built: Path, tmp_path: Path, env: dict[str, str]) -> None:
+    """Another hash seed, folder, locale, user or time zone: every byte of every file is the same."""
+    done = matrixmap("build", "--out", tmp_path / "out", cwd=tmp_path, env=env)
+    assert done.returncode == 0, done.stderr
+    assert contents(tmp_path / "out") == contents(built)
+
+
+def test_the_summary_has_a_line_a_layout(tmp_path: Path) -> None:
+    """`build` tells of each layout its triggers, strokes, characters, and bytes against the floor."""
+    done = matrixmap("build", "--out", tmp_path / "out")
+    lines = done.stdout.splitlines()
+    assert lines[0].split() == ["layout", "triggers", "strokes", "characters", "header", "table", "floor", "ratio"]
+    assert [line.split()[0] for line in lines[1:-1]] == list(shipped_ids())
+    assert lines[-1] == f"{len(contents(tmp_path / 'out'))} files written to {tmp_path / 'out'}"
+    assert matrixmap("build", "--quiet", "--out", tmp_path / "out").stdout == ""
+
+
+def test_one_layout_alone(tmp_path: Path) -> None:
+    """A named layout is built by itself, and its files are those of the whole build."""
+    matrixmap("build", ID, "--out", tmp_path / "out")
+    names = {name for name in contents(tmp_path / "out") if not name.startswith(("mm_", "CMake"))}
+    assert names == {f"{ID}.{suffix}" for suffix in ("c", "h", "json", "md")}
+
+
+def test_a_layout_named_twice_is_built_once(tmp_path: Path) -> None:
+    """The same layout twice in one call is one table."""
+    done = matrixmap("build", ID, ID, "--out", tmp_path / "out")
+    assert done.returncode == 0, done.stderr
+    assert (tmp_path / "out" / "mm_layouts.h").read_text().count("#define MM_LAYOUTS 1u") == 1
+
+
+class TestCheck:
+    """`build --check` writes nothing: 0 for fresh, 1 for stale."""
+
+    @pytest.fixture
+    def out(self, built: Path, tmp_path: Path) -> Path:
+        """A copy of a built folder."""
+        for name, data in contents(built).items():
+            (tmp_path / "out").mkdir(exist_ok=True)
+            (tmp_path / "out" / name).write_bytes(data)
+        return tmp_path / "out"
+
+    def check(self, out: Path) -> subprocess.CompletedProcess[str]:
+        """A run that must not change the folder."""
+        before = contents(out.parent)
+        done = matrixmap("build", "--check", "--out", out)
+        assert contents(out.parent) == before
+        return done
+
+    def test_fresh(self, out: Path) -> None:
+        """What a build wrote is fresh."""
+        done = self.check(out)
+        assert (done.returncode, done.stderr) == (0, "")
+
+    def test_files_of_others_do_not_count(self, out: Path) -> None:
+        """A file that no build wrote may stand there."""
+        (out / "main.c").write_text("int main(void) { return 0; }\n")
+        assert self.check(out).returncode == 0
+
+    @pytest.mark.parametrize("name", [f"{ID}.c", f"{ID}.json", "mm_runtime.c", "mm_layouts.h", "mm_manifest.json"])
+    def test_a_changed_file_is_stale(self, out: Path, name: str) -> None:
+        """One byte more in any file is told by its name."""
+        (out / name).write_bytes((out / name).read_bytes() + b"\n")
+        done = self.check(out)
+        assert done.returncode == 1
+        assert f"{out / name}: is stale" in done.stderr
+
+    def test_a_missing_file_is_stale(self, out: Path) -> None:
+        """So is a missing one."""
+        (out / f"{ID}.h").unlink()
+        done = self.check(out)
+        assert done.returncode == 1
+        assert f"{out / f'{ID}.h'}: is missing" in done.stderr
+
+    def test_a_file_of_a_layout_that_is_gone_is_stale(self, out: Path) -> None:
+        """A file that an earlier build wrote and this one would not is told."""
+        before = contents(out)
+        done = matrixmap("build", ID, "--check", "--out", out)
+        assert done.returncode == 1
+        assert "quillon8-de-DE-symbolic.c: no layout makes this file any more" in done.stderr
+        assert contents(out) == before
+
+    @pytest.mark.parametrize("text", ["", "{", "[]", '{"files": 3}', '{"files": {"../x": ""}}', "\x00\xff"])
+    def test_a_damaged_manifest_is_stale(self, out: Path, text: str) -> None:
+        """A manifest of any content is at worst stale."""
+        (out / "mm_manifest.json").write_bytes(text.encode("latin-1"))
+        done = self.check(out)
+        assert done.returncode == 1
+        assert "Traceback" not in done.stderr
+
+    def test_an_empty_folder_and_none_are_stale(self, tmp_path: Path) -> None:
+        """Where nothing was built, everything is missing, and no folder appears."""
+        assert self.check(tmp_path / "nowhere").returncode == 1
+        assert not (tmp_path / "nowhere").exists()
+
+
+class TestCannotWrite:
+    """Where not all files can be written, none is: exit code 2 and the folder as it was."""
+
+    def test_a_file_stands_where_the_folder_should(self, tmp_path: Path) -> None:
+        """The folder's name is taken by a file."""
+        (tmp_path / "out").write_text("mine")
+        done = matrixmap("build", "--out", tmp_path / "out")
+        assert done.returncode == 2
+        assert f"cannot write to {tmp_path / 'out'}" in done.stderr
+        assert contents(tmp_path) == {"out": b"mine"}
+
+    def test_a_folder_stands_where_a_file_should(self, tmp_path: Path) -> None:
+        """A file's name is taken by a folder: nothing else is written either."""
+        (tmp_path / "out" / "mm_runtime.c").mkdir(parents=True)
+        (tmp_path / "out" / f"{ID}.c").write_text("old")
+        done = matrixmap("build", "--out", tmp_path / "out")
+        assert done.returncode == 2
+        assert "it is a folder" in done.stderr
+        assert contents(tmp_path / "out") == {f"{ID}.c": b"old"}
+
+    @pytest.mark.parametrize("limit", [0, 100, 4096, 20_000])
+    def test_the_disk_fills_up(self, tmp_path: Path, limit: int) -> None:
+        """A file cannot be written to its end: the old ones stand, and no temporary one is left."""
+        (tmp_path / "out").mkdir()
+        (tmp_path / "out" / f"{ID}.c").write_text("old")
+        words = [sys.executable, "-B", "-c", RUN, "build", "--out", str(tmp_path / "out")]
+        done = subprocess.run(
+            words,
+            cwd=ROOT,
+            env={"PYTHONPATH": str(ROOT), "PATH": "/usr/bin:/bin"},
+            capture_output=True,
+            text=True,
+            check=False,
+            preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (limit, limit)),
+        )
+        assert done.returncode == 2, done.stderr
+        assert "File too large" in done.stderr
+        assert contents(tmp_path / "out") == {f"{ID}.c": b"old"}
+
+    def test_a_broken_layout_writes_nothing(self, tmp_path: Path) -> None:
+        """One layout of several cannot be read: its findings, exit code 2, no folder."""
+        write_project(
+            tmp_path, {"layouts/broken.yaml": "layout: broken\nmachine: quillon9\nhost: en-GB\njoin: symbolic\n"}
+        )
+        done = matrixmap("build", ID, "broken", cwd=tmp_path)
+        assert done.returncode == 2
+        assert done.stderr.startswith("layouts/broken.yaml:2:10: unknown-machine: ")
+        assert "did you mean quillon8?" in done.stderr
+        assert contents(tmp_path).keys() == {"layouts/broken.yaml"}
+
+    def test_ids_that_differ_in_case_only(self, tmp_path: Path) -> None:
+        """Two layouts that would be one file on many disks are refused."""
+        text = "machine: quillon8\nhost: en-GB\njoin: symbolic\n"
+        files = {f"layouts/{id}.yaml": f"layout: {id}\n{text}" for id in ("board", "Board")}
+        if len(list((write_project(tmp_path, files) / "layouts").iterdir())) < 2:
+            pytest.skip("this disk does not tell letter cases apart")
+        done = matrixmap("build", cwd=tmp_path)
+        assert done.returncode == 2
+        assert "would share one file" in done.stderr
+        assert contents(tmp_path).keys() == files.keys()
+
+    def test_a_layout_too_large_for_a_table(self, tmp_path: Path) -> None:
+        """A machine too slow for a table's times is refused with its layout's name."""
+        machine = (ROOT / "shared" / "machines" / "quillon8.yaml").read_text(encoding="utf-8")
+        slow = machine.replace("period_us: 20000", "period_us: 1000000").replace("samples_down: 2", "samples_down: 16")
+        files = {"shared/machines/quillon8.yaml": slow}
+        done = matrixmap("build", ID, cwd=write_project(tmp_path, files))
+        assert done.returncode == 2
+        assert f"{ID} cannot be built: " in done.stderr
+        assert "your machine quillon8 is used in place of the shipped one" in done.stderr
+        assert contents(tmp_path).keys() == files.keys()

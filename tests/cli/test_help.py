@@ -1,0 +1,172 @@
+"""What every command shares: help with an example, exit codes, nearest names, formats, pipes, encodings."""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from matrixmap.cli.main import COMMANDS
+from tests.project import ROOT, RUN, matrixmap
+
+HEAVY = ("yaml", "rich", "pydantic")
+LAYOUT = "quillon8-en-GB-symbolic"
+WITH_JSON = (
+    ("list",),
+    ("show", LAYOUT),
+    ("howto", LAYOUT, "£"),
+    ("usages", "KeyA"),
+)
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_help_has_an_example(command: str) -> None:
+    """`--help` of every command tells what it does and ends with an example that begins with its call."""
+    done = matrixmap(command, "--help")
+    assert done.returncode == 0, done.stderr
+    assert done.stderr == ""
+    assert done.stdout.startswith(f"Usage: matrixmap {command} ")
+    assert re.search(rf"Example: matrixmap {command}\b", done.stdout)
+
+
+def test_help_lists_the_commands() -> None:
+    """`matrixmap --help` names every command with a line about it, and so does a call without arguments."""
+    done = matrixmap("--help")
+    assert done.returncode == 0
+    for command, line in COMMANDS.items():
+        assert re.search(rf"^  {command} +{re.escape(line[:30])}", done.stdout, re.MULTILINE)
+    alone = matrixmap()
+    assert alone.returncode == 2
+    assert "Commands:" in alone.stdout + alone.stderr
+
+
+def test_version() -> None:
+    """`--version` prints the version and nothing else."""
+    from matrixmap import __version__
+
+    done = matrixmap("--version")
+    assert (done.returncode, done.stdout, done.stderr) == (0, f"matrixmap {__version__}\n", "")
+
+
+def test_help_loads_nothing_heavy() -> None:
+    """`matrixmap --help` imports neither yaml nor rich nor pydantic."""
+    done = matrixmap("--help", python=("-X", "importtime"))
+    loaded = {line.rpartition("|")[2].strip().partition(".")[0] for line in done.stderr.splitlines()}
+    assert "typer" in loaded
+    assert not loaded & set(HEAVY)
+
+
+@pytest.mark.parametrize("words", [("usages", "KeyA"), ("list",), ("build", "--check"), ("howto", LAYOUT, "a")])
+def test_commands_load_no_more_than_they_need(words: tuple[str, ...]) -> None:
+    """Rich is loaded only to draw tables, pydantic never, and yaml not to look up a usage."""
+    done = matrixmap(*words, python=("-X", "importtime"))
+    loaded = {line.rpartition("|")[2].strip().partition(".")[0] for line in done.stderr.splitlines()}
+    assert not loaded & {"rich", "pydantic"}
+    assert ("yaml" in loaded) == (words[0] != "usages")
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (("shwo",), "there is no command 'shwo'; did you mean show?"),
+        (("show", "quillon8-en-GB-symbolc"), "did you mean quillon8-en-GB-symbolic?"),
+        (("howto", "quillon-en-GB-symbolic", "a"), "did you mean quillon8-en-GB-symbolic?"),
+        (("build", "quillon8-de-DE-positonal"), "did you mean quillon8-de-DE-positional?"),
+        (("usages", "KeyAA"), "did you mean KeyA?"),
+        (("list", "--format", "xml"), "there is no format 'xml'"),
+        (("list", "--root", "nowhere"), "there is no folder nowhere"),
+        (("show", "missing.yaml"), "cannot read missing.yaml: No such file or directory"),
+        (("show",), "Missing argument"),
+        (("build", "--nonsense"), "No such option"),
+        (("show", "\x1b[31mred"), "\\x1b[31mred"),
+    ],
+)
+def test_unusable_calls(words: tuple[str, ...], told: str) -> None:
+    """A call that cannot be carried out says why in one go, with the nearest right name, and exits with 2."""
+    done = matrixmap(*words)
+    assert done.returncode == 2
+    assert done.stdout == ""
+    assert told in done.stderr
+    assert "Traceback" not in done.stderr
+    assert "\x1b" not in done.stderr
+
+
+@pytest.mark.parametrize("words", WITH_JSON)
+def test_json_is_one_object(words: tuple[str, ...]) -> None:
+    """`--format json` prints one JSON object on stdout and nothing else, and the same again."""
+    first, second = (matrixmap(*words, "--format", "json") for _ in range(2))
+    assert first.returncode == 0, first.stderr
+    assert isinstance(json.loads(first.stdout), dict)
+    assert (first.stdout, first.stderr) == (second.stdout, "")
+
+
+@pytest.mark.parametrize("words", WITH_JSON)
+@pytest.mark.parametrize("encoding", ["ascii", "latin-1", "cp437", "utf-8"])
+def test_any_encoding_of_the_terminal_will_do(words: tuple[str, ...], encoding: str) -> None:
+    """What the terminal's encoding lacks comes out as a code point; JSON is UTF-8 whatever the terminal takes."""
+    for more in ((), ("--format", "json")):
+        done = subprocess.run(
+            [sys.executable, "-c", RUN, *words, *more],
+            cwd=ROOT,
+            env={**os.environ, "PYTHONPATH": str(ROOT), "PYTHONIOENCODING": encoding},
+            capture_output=True,
+            check=False,
+        )
+        assert (done.returncode, done.stderr) == (0, b"")
+        # The command-line library takes a terminal that claims ASCII for one of UTF-8.
+        text = done.stdout.decode("utf-8" if more or encoding == "ascii" else encoding)
+        if more:
+            assert json.loads(text)
+
+
+@pytest.mark.parametrize("words", [*WITH_JSON, ("usages",), ("--help",)])
+@pytest.mark.parametrize("lines", [0, 1])
+def test_a_pipe_closed_early_is_quiet(words: tuple[str, ...], lines: int) -> None:
+    """Whoever reads only the first line, or none, sees no complaint."""
+    with subprocess.Popen(
+        [sys.executable, "-c", RUN, *words],
+        cwd=ROOT,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+    ) as process:
+        assert process.stdout is not None
+        assert process.stderr is not None
+        for _ in range(lines):
+            process.stdout.readline()
+        process.stdout.close()
+        told = process.stderr.read()
+        code = process.wait(timeout=60)
+    assert (told, code) == (b"", 0)
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="/dev/full is missing")
+@pytest.mark.parametrize("words", WITH_JSON)
+def test_a_full_disk_is_told(words: tuple[str, ...]) -> None:
+    """Output that cannot be written is a line on stderr and exit code 2."""
+    with Path("/dev/full").open("w") as full:
+        done = subprocess.run(
+            [sys.executable, "-c", RUN, *words],
+            cwd=ROOT,
+            env={**os.environ, "PYTHONPATH": str(ROOT)},
+            stdout=full,
+            stderr=subprocess.PIPE,
+            text=True,
+            check=False,
+        )
+    assert done.returncode == 2
+    assert done.stderr == "matrixmap: cannot read or write: No space left on device\n"
+
+
+@pytest.mark.parametrize("words", [("show", LAYOUT), ("list",), ("howto", LAYOUT, "PRINT")])
+def test_no_colour_in_a_pipe(words: tuple[str, ...]) -> None:
+    """In a pipe there is neither colour nor wrapping, whatever the size and kind of terminal that the environment claims."""
+    plain = matrixmap(*words).stdout
+    for env in ({"COLUMNS": "20", "LINES": "5", "TERM": "xterm-256color"}, {"NO_COLOR": "1"}, {"TERM": "dumb"}):
+        assert matrixmap(*words, env=env).stdout == plain
+    assert "\x1b" not in plain

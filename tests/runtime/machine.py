@@ -1,0 +1,87 @@
+"""A machine that scans: what it reads from a story of closed contacts, whatever the phase of its scan."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+Masks = tuple[int, ...]
+
+
+def read_lines(masks: Sequence[int]) -> list[int]:
+    """What each strobed select line reads without diodes: all sense lines of its connected part (lines are joined by
+    closed contacts; select lines that are not strobed float)."""
+    read = []
+    for start, _ in enumerate(masks):
+        lines, sense, grown = {start}, 0, True
+        while grown:
+            grown = False
+            for line in list(lines):
+                sense |= masks[line]
+            for line, mask in enumerate(masks):
+                if line not in lines and mask & sense:
+                    lines.add(line)
+                    grown = True
+        read.append(sense)
+    return read
+
+
+def phantoms(masks: Sequence[int]) -> frozenset[tuple[int, int]]:
+    """Crosspoints read closed though no switch there is."""
+    return frozenset(
+        (line, bit)
+        for line, (read, mask) in enumerate(zip(read_lines(masks), masks, strict=True))
+        for bit in range(16)
+        if (read & ~mask) >> bit & 1
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Keystroke:
+    """A key that the machine took, with the modifier crosspoints that it read in that sweep."""
+
+    key: tuple[int, int]
+    modifiers: frozenset[tuple[int, int]]
+
+
+@dataclass(slots=True, kw_only=True)
+class Machine:
+    """Reads select line by select line within `sweep` ticks, every `period`; a key counts as down after `down` equal
+    samples and as up after `up`. With more than `rollover` keys down it loses a new one (0: no limit)."""
+
+    period: int
+    sweep: int
+    down: int
+    up: int
+    rollover: int
+    modifiers: frozenset[tuple[int, int]]
+    select: int = 8
+
+    def read(self, changes: Sequence[tuple[int, Masks]], phase: int, end: int) -> list[Keystroke]:
+        """The keystrokes read from changes `(time, masks)` by a scan that starts at `phase`."""
+        times = [at for at, _ in changes]
+        runs: dict[tuple[int, int], int] = {}
+        held: set[tuple[int, int]] = set()
+        lost: set[tuple[int, int]] = set()
+        taken = []
+        for start in range(phase, end, self.period):
+            sample: set[tuple[int, int]] = set()
+            for line in range(self.select):
+                masks = changes[bisect_right(times, start + line * self.sweep // self.select) - 1][1]
+                read = read_lines(masks[: self.select])[line] if any(masks) else 0
+                sample |= {(line, bit) for bit in range(16) if read >> bit & 1}
+            modifiers = frozenset(sample & self.modifiers)
+            for key in sorted((sample | runs.keys() | held | lost) - self.modifiers):
+                runs[key] = max(runs.get(key, 0), 0) + 1 if key in sample else min(runs.get(key, 0), 0) - 1
+                if key not in held | lost and runs[key] >= self.down:
+                    if self.rollover and len(held | lost) >= self.rollover:
+                        lost.add(key)
+                    else:
+                        held.add(key)
+                        taken.append(Keystroke(key=key, modifiers=modifiers))
+            for key in list(held | lost):
+                if runs[key] <= -self.up:
+                    held.discard(key)
+                    lost.discard(key)
+        return taken
