@@ -45,6 +45,7 @@ def compare(
     out: Path | None = typer.Option(None, "--out", metavar="FILE", help="Write to a file and not to the terminal."),
     every: bool = typer.Option(False, "--all", help="Text: tell every change, however many."),
     exit_code: bool = typer.Option(False, "--exit-code", help="Exit with 1 if there is a breaking change."),
+    schema: bool = typer.Option(False, "--schema", help="Print the JSON Schema of --format json, and nothing else."),
     fail_on_new: str = typer.Option(
         "none",
         "--fail-on-new",
@@ -56,6 +57,11 @@ def compare(
 
     Exit 0, or 1 as --exit-code and --fail-on-new ask, or 2 for sides that cannot be read.
     """
+    if schema:
+        from matrixmap.compare.schema import schema_text
+
+        typer.echo(schema_text(), nl=False)
+        return
     choose_format(format, FORMATS)
     if fail_on_new not in SEVERITIES:
         raise UsageError(f"there is no severity {fail_on_new!r} for --fail-on-new (choices: {', '.join(SEVERITIES)})")

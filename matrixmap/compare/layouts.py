@@ -124,9 +124,10 @@ def compare_plans(old: Plan, new: Plan, files: tuple[str, ...] = ()) -> LayoutCo
 
 def all_items(pair: Pair) -> tuple[Item, ...]:
     """Every change of a pair in words, breaking ones first. Each changed fact is told by at least one item."""
+    presses = press_changes(pair)
     items = [
-        *character_items(pair),
-        *press_items(pair, press_changes(pair)),
+        *character_items(pair, presses),
+        *press_items(pair, presses),
         *pair_items(pair, pair_changes(pair)),
         *machine_items(pair),
         *host_items(pair),

@@ -26,7 +26,7 @@ from matrixmap.compare.summary import (
     new_name,
     sorted_items,
 )
-from matrixmap.compare.words import Words, count_of, rendered, say
+from matrixmap.compare.words import Words, count_of, listed, rendered, say
 from matrixmap.emit.keylist import markdown
 from matrixmap.model.finding import Finding
 from matrixmap.model.words import shown
@@ -106,7 +106,7 @@ def prose(text: str) -> str:
 
 def words_text(words: Words) -> str:
     """Words with their names as code."""
-    return rendered(words, code, markdown)
+    return rendered(words, code)
 
 
 def _head(comparison: Comparison) -> Iterator[str]:
@@ -125,21 +125,28 @@ def _lower(text: str) -> str:
 
 def _above_the_fold(comparison: Comparison) -> Iterator[Block]:
     yield Block("\n**Breaking**\n\n", tuple(_breaking_rows(comparison)))
-    yield Block("\n| | breaking | others | findings | C |\n| --- | --- | --- | --- | --- |\n", tuple(_table(comparison)))
+    yield Block(
+        "\n| | breaking | others | findings | C |\n| --- | --- | --- | --- | --- |\n", tuple(_table(comparison))
+    )
     yield Block("\n**Changed on both branches, differently**\n\n", tuple(_clash_rows(comparison)))
 
 
 def _breaking_rows(comparison: Comparison) -> Iterator[Row]:
-    lines: list[str] = []
+    lines: dict[str, list[str]] = {}
     for layout in comparison.layouts:
         if layout.newly_broken or layout.status is Status.REMOVED:
-            lines.append(f"{code(layout.name)}: {layout_headline(layout)}")
+            lines.setdefault(layout_headline(layout), []).append(code(layout.name))
     for part in comparison.shared():
-        lines += [f"{_part_name(part)}: {words_text(item.words)}" for item in part.items if item.breaking]
+        for item in part.items:
+            if item.breaking:
+                lines.setdefault(words_text(item.words), []).append(_part_name(part))
     for layout in comparison.layouts:
-        lines += [f"{code(layout.name)}: {words_text(item.words)}" for item in layout.own_items() if item.breaking]
-    for line in lines[:SHORT]:
-        yield Row(0, f"- {line}")
+        for item in layout.own_items():
+            if item.breaking:
+                lines.setdefault(words_text(item.words), []).append(code(layout.name))
+    for text, names in list(lines.items())[:SHORT]:
+        more = f" and {count_of(len(names) - 1, 'more', 'more')}" if len(names) > 1 else ""
+        yield Row(0, f"- {names[0]}{more}: {text}")
     if len(lines) > SHORT:
         yield Row(0, f"- and {len(lines) - SHORT} more, below")
 
@@ -188,7 +195,7 @@ def _clash_rows(comparison: Comparison) -> Iterator[Row]:
 def _details(comparison: Comparison) -> Iterator[Block]:
     for part in comparison.shared():
         title = f"{part.part.value} {code(part.name)}: {count_of(len(part.items), 'change')}"
-        rows = (*_item_rows(part.items), Row(3, f"\nJoined by {words_text(_names(part))}."))
+        rows = (*_item_rows(part.items), Row(3, f"\nJoined by {words_text(listed(part.layouts))}."))
         yield _folded(title, rows)
     for layout in comparison.layouts:
         if layout.status not in (Status.UNTOUCHED, Status.SAME):
@@ -196,12 +203,6 @@ def _details(comparison: Comparison) -> Iterator[Block]:
     for file in comparison.loose:
         if file.findings:
             yield _folded(f"{code(file.name)} cannot be read", tuple(_fault_rows(file.findings)))
-
-
-def _names(part: SharedPart) -> Words:
-    from matrixmap.compare.words import listed
-
-    return listed(part.layouts)
 
 
 def _layout_blocks(layout: LayoutComparison) -> Iterator[Block]:

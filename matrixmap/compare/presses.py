@@ -185,11 +185,15 @@ def _pair_facts(pair: Pair, accent: str, change: PressChange) -> Iterator[Fact]:
                 yield ("pair", *cell)
 
 
-def character_items(pair: Pair) -> Iterator[Item]:
-    """Items for the characters and functions that no way leads to any more, or now does, and for keys likewise."""
+def character_items(pair: Pair, changes: tuple[PressChange, ...]) -> Iterator[Item]:
+    """Items for the characters and functions that no way leads to any more, or now does, and for keys likewise.
+
+    What a changed press typed before is told with that press.
+    """
     before, after = pair.old_ways, pair.new_ways
+    told = {change.before.text for change in changes if change.before.does is Does.TYPES and not change.as_before}
     for text in before:
-        if text not in after:
+        if text not in after and text not in told:
             words = say("{} can no longer be typed (it was {})", text, pair.old_way(text))
             yield _reach_item(pair, Section.CHARACTERS, True, words)
     gained = [text for text in after if text not in before]

@@ -96,14 +96,16 @@ def finding_rows(layout: LayoutComparison) -> Iterator[tuple[str, Finding, str]]
     """What happened to each finding: a word, the finding, and what to add to its text."""
     changes = layout.findings
     yield from (("new", finding, "") for finding in changes.new)
-    yield from (("grown", after, _was(before)) for before, after in changes.grown)
+    yield from (("grown", after, _was(before, after)) for before, after in changes.grown)
     yield from (("no longer accepted", finding, "") for finding in changes.exposed)
-    yield from (("shrunk", after, _was(before)) for before, after in changes.shrunk)
+    yield from (("shrunk", after, _was(before, after)) for before, after in changes.shrunk)
     yield from (("accepted now", finding, "") for finding in changes.accepted)
     yield from (("gone", finding, "") for finding in changes.gone)
 
 
-def _was(before: Finding) -> str:
+def _was(before: Finding, after: Finding) -> str:
+    if before.count != after.count:
+        return f" ({count_of(after.count, 'case')}, before {before.count})"
     return f" (before: {before.text})"
 
 
