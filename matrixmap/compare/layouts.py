@@ -103,7 +103,7 @@ def compare_plans(old: Plan, new: Plan, files: tuple[str, ...] = ()) -> LayoutCo
         return LayoutComparison(
             id=new.id, old_id=old.id, status=status, old=old, new=new, findings=findings, files=files
         )
-    presses = (*press_changes(pair), *pair_changes(pair))
+    presses, pairs = press_changes(pair), pair_changes(pair)
     return LayoutComparison(
         id=new.id,
         old_id=old.id,
@@ -111,8 +111,8 @@ def compare_plans(old: Plan, new: Plan, files: tuple[str, ...] = ()) -> LayoutCo
         old=old,
         new=new,
         changes=pair.changes,
-        items=all_items(pair),
-        presses=presses,
+        items=all_items(pair, presses, pairs),
+        presses=(*presses, *pairs),
         gained=tuple(text for text in pair.new_ways if text not in pair.old_ways),
         lost=tuple(text for text in pair.old_ways if text not in pair.new_ways),
         reach=(len(pair.old_ways), len(pair.new_ways)),
@@ -122,13 +122,12 @@ def compare_plans(old: Plan, new: Plan, files: tuple[str, ...] = ()) -> LayoutCo
     )
 
 
-def all_items(pair: Pair) -> tuple[Item, ...]:
+def all_items(pair: Pair, presses: tuple[PressChange, ...], pairs: tuple[PressChange, ...]) -> tuple[Item, ...]:
     """Every change of a pair in words, breaking ones first. Each changed fact is told by at least one item."""
-    presses = press_changes(pair)
     items = [
         *character_items(pair, presses),
         *press_items(pair, presses),
-        *pair_items(pair, pair_changes(pair)),
+        *pair_items(pair, pairs),
         *machine_items(pair),
         *host_items(pair),
     ]

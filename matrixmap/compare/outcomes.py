@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from enum import Enum
+from functools import cached_property
 from itertools import chain, combinations
 
 from matrixmap.hid.usages import CAPS_LOCK, KEYPAD_DIGITS, NUM_LOCK, Usage
@@ -136,6 +137,7 @@ class Outcomes:
             for extras in every:
                 yield Trigger(usage=usage, level=level, extras=extras)
 
+    @cached_property
     def telling(self) -> frozenset[Trigger]:
         """The presses worth telling: those that do something else than with one modifier fewer."""
         return frozenset(press for press in self.presses() if self.is_telling(press))
@@ -143,13 +145,17 @@ class Outcomes:
     def is_telling(self, press: Trigger) -> bool:
         """Whether a press does something else than the same with any one modifier fewer."""
         outcome = self.of(press)
-        simpler = [self.of(other) for other in with_one_fewer(press)]
-        return all(other != outcome for other in simpler) if simpler else bool(outcome)
+        simpler = False
+        for other in with_one_fewer(press):
+            simpler = True
+            if self.of(other) == outcome:
+                return False
+        return simpler or bool(outcome)
 
     def ways(self) -> Mapping[str, tuple[Way, ...]]:
         """Character or function -> the ways to type it, the easiest first: single presses, then after a dead key."""
         found: dict[str, list[Way]] = {}
-        for press in sorted(self.telling(), key=ease):
+        for press in sorted(self.telling, key=ease):
             outcome = self.of(press)
             if outcome.does is Does.TYPES:
                 found.setdefault(outcome.text, []).append((press,))

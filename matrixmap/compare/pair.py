@@ -90,6 +90,11 @@ class Pair:
         """What a press did and does, in the names of the new plan."""
         return self.renamed(self.before.of(press)), self.after.of(press)
 
+    def differs(self, press: Trigger) -> bool:
+        """Whether a press does something else than before."""
+        before, after = self.outcome(press)
+        return before != after
+
     def needless(self, press: Trigger, side: int) -> str | None:
         """The modifier without which a press does the same in the old plan (side 0) or the new one (1); None if none."""
         outcome = self.outcome(press)[side]
@@ -109,8 +114,10 @@ class Pair:
 
     def renamed(self, outcome: Outcome) -> Outcome:
         """An outcome of the old plan in the names of the new one."""
+        if not self.names:
+            return outcome
         kind = {Does.MODIFIER: "modifier", Does.LATCH: "key"}.get(outcome.does)
-        if outcome.does is Does.PRESSES and self.names:
+        if outcome.does is Does.PRESSES:
             pieces = outcome.text.split(" + ")
             return Outcome(outcome.does, " + ".join(self._new_name(piece, "modifier", "key") for piece in pieces))
         return Outcome(outcome.does, self._new_name(outcome.text, kind)) if kind else outcome

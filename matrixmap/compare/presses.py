@@ -54,11 +54,12 @@ def press_changes(pair: Pair) -> tuple[PressChange, ...]:
 
     A press is not told where one with a modifier fewer has changed in the same way.
     """
-    candidates = {*pair.before.telling(), *pair.after.telling(), *_split_presses(pair)}
+    candidates = {*pair.before.telling, *pair.after.telling, *_split_presses(pair)}
+    changed = [press for press in candidates if pair.differs(press)]
     found: dict[tuple[object, ...], PressChange] = {}
-    for press in sorted(candidates, key=ease):
+    for press in sorted(changed, key=ease):
         before, after = pair.outcome(press)
-        if before == after or any(pair.outcome(other) == (before, after) for other in with_one_fewer(press)):
+        if any(pair.outcome(other) == (before, after) for other in with_one_fewer(press)):
             continue
         change = PressChange(
             presses=((press,),),
