@@ -152,7 +152,7 @@ class _Sides:
     def _branch(self, word: str) -> str:
         if word == WORK_TREE:
             return "HEAD"
-        if Path(word).is_dir() or _is_file(word):
+        if _is_folder(word) or _is_file(word):
             raise UsageError(f"--base compares branches, and {word} is none; name a revision or nothing")
         return word
 
@@ -168,7 +168,7 @@ class _Sides:
                 )
 
     def _is_side(self, word: str) -> bool:
-        return _is_file(word) or Path(word).is_dir() or self._names_revision(word)
+        return _is_file(word) or _is_folder(word) or self._names_revision(word)
 
     def _names_revision(self, word: str) -> bool:
         try:
@@ -183,7 +183,7 @@ class _Sides:
             return Side("the files as they stand", open_project(self.root if self.root != Path() else None))
         if _is_file(word):
             return Side(word, open_project(self.root if self.root != Path() else None), _read_file(word))
-        if Path(word).is_dir():
+        if _is_folder(word):
             if "/" not in word and self._names_revision(word):
                 raise UsageError(f"{word} is a folder and a revision; write ./{word} or heads/{word}")
             return Side(word, open_project(Path(word)))
@@ -205,6 +205,10 @@ class _Sides:
         if self.root.resolve() != shipped.root.resolve():
             folders.append(shipped)
         return Side(name, Project(folders, known_slugs()))
+
+
+def _is_folder(word: str) -> bool:
+    return word != "" and Path(word).is_dir()
 
 
 def _is_file(word: str) -> bool:

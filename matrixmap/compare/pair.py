@@ -79,12 +79,12 @@ class Pair:
         return self.renamed(self.old_pairs.get(cell, NOTHING)), self.new_pairs.get(cell, NOTHING)
 
     def dead_key(self, accent: str) -> Trigger:
-        """The easiest dead key of an accent, in the new plan if there is one."""
-        for plan in (self.new, self.old):
-            presses = [press for press, other in plan.dead_keys.triggers.items() if other == accent]
-            if presses:
-                return min(presses, key=ease)
-        raise KeyError(accent)
+        """The easiest dead key of an accent that both plans have, else the easiest that one of them has."""
+        sides = [
+            {press for press, other in plan.dead_keys.triggers.items() if other == accent}
+            for plan in (self.old, self.new)
+        ]
+        return min(sides[0] & sides[1] or sides[0] | sides[1], key=ease)
 
     def outcome(self, press: Trigger) -> tuple[Outcome, Outcome]:
         """What a press did and does, in the names of the new plan."""

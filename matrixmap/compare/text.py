@@ -54,9 +54,9 @@ def text_report(comparison: Comparison, every: bool) -> Iterator[str]:
 def _layout(layout: LayoutComparison, every: bool) -> Iterator[str]:
     yield ""
     was = new_name(layout)
-    yield f"{shown(layout.name)}{f' (was {shown(was)})' if was else ''}: {layout_headline(layout)}"
+    files = f" ({plain(file_words(layout))})" if layout.status is Status.SAME else ""
+    yield f"{shown(layout.name)}{f' (was {shown(was)})' if was else ''}: {layout_headline(layout)}{files}"
     if layout.status is Status.SAME:
-        yield f"            changed: {plain(file_words(layout))}"
         return
     if layout.status is Status.BROKEN:
         yield from _faults(layout.new_faults or layout.old_faults)
@@ -65,7 +65,7 @@ def _layout(layout: LayoutComparison, every: bool) -> Iterator[str]:
     numbers = finding_counts(layout)
     if numbers:
         yield f"  findings  {numbers}"
-    if layout.status is Status.CHANGED:
+    if layout.status is not Status.REMOVED:
         rows = [f"    {word}: {_finding(finding)}{shown(more)}" for word, finding, more in finding_rows(layout)]
         yield from _cut(rows, every)
     code = code_words(layout)

@@ -274,20 +274,34 @@ STARTS = (
 )
 
 
+class TwoPlans:
+    """A plan before and after some edits; it is shown by the names of these alone, for plans are long."""
+
+    def __init__(self, old: Plan, new: Plan, edits: list[Edit]) -> None:
+        self.old = old
+        self.new = new
+        self.edits = edits
+
+    def __repr__(self) -> str:
+        return f"TwoPlans({self.old.id}, {[edit.__name__ for edit in self.edits]})"
+
+
 @st.composite
-def two_plans(draw: st.DrawFn) -> tuple[Plan, Plan]:
+def two_plans(draw: st.DrawFn) -> TwoPlans:
     """A plan before and after up to three edits; before them the files may have been edited as well."""
     host, layout = draw(st.sampled_from(STARTS))
     before = start(host, layout)
-    for edit in draw(st.lists(st.sampled_from(EDITS), max_size=1)):
+    first = draw(st.lists(st.sampled_from(EDITS), max_size=1))
+    for edit in first:
         _edit(draw, before, edit, layout)
     after = copy.deepcopy(before)
-    for edit in draw(st.lists(st.sampled_from(EDITS), min_size=1, max_size=3)):
+    then = draw(st.lists(st.sampled_from(EDITS), min_size=1, max_size=3))
+    for edit in then:
         _edit(draw, after, edit, layout)
     old, new = plan_of(before, layout), plan_of(after, layout)
     assert old is not None
     assert new is not None
-    return old, new
+    return TwoPlans(old, new, [*first, *then])
 
 
 def _edit(draw: st.DrawFn, files: Files, edit: Edit, layout: str) -> None:

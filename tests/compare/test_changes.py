@@ -69,27 +69,27 @@ def mirrors_presses(old: Plan, new: Plan) -> None:
 
 @few
 @given(edits.two_plans())
-def test_changes_lead_there_and_back(plans: tuple[Plan, Plan]) -> None:
+def test_changes_lead_there_and_back(plans: edits.TwoPlans) -> None:
     """Applied to the old plan the changes give the new one exactly, and turned round they lead back."""
-    leads_to_the_new_plan(*plans)
-    leads_back(*plans)
+    leads_to_the_new_plan(plans.old, plans.new)
+    leads_back(plans.old, plans.new)
 
 
 @few
 @given(edits.two_plans())
-def test_every_change_is_told(plans: tuple[Plan, Plan]) -> None:
+def test_every_change_is_told(plans: edits.TwoPlans) -> None:
     """Items tell each changed fact and no other, breaking ones first; what a press did and does mirrors."""
-    tells_every_change(*plans)
-    mirrors_presses(*plans)
+    tells_every_change(plans.old, plans.new)
+    mirrors_presses(plans.old, plans.new)
 
 
 @pytest.mark.campaign
 @settings(few, max_examples=1000)
 @given(edits.two_plans())
-def test_many_edits(plans: tuple[Plan, Plan]) -> None:
+def test_many_edits(plans: edits.TwoPlans) -> None:
     """The same for many more edits."""
     for check in (leads_to_the_new_plan, leads_back, tells_every_change, mirrors_presses):
-        check(*plans)
+        check(plans.old, plans.new)
 
 
 @pytest.mark.parametrize("id", shipped_ids())
