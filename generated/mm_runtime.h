@@ -98,6 +98,7 @@ typedef struct mm_state {
     uint8_t command;
     uint8_t command_due;
     uint8_t keys;      /* crosspoints that strokes close */
+    uint8_t recent;    /* crosspoints opened less than their open time ago; bit 7: the first press waits for one */
     mm_mask closed[MM_SELECT_MAX + 1]; /* the last one holds the direct lines */
     mm_slot slots[MM_HELD + MM_WAITING];
     uint8_t live[MM_KEYBOARDS]; /* machine modifiers that each keyboard holds, bit n = modifier key n */

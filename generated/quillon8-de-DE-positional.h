@@ -2,7 +2,7 @@
 /*
  * quillon8-de-DE-positional: Quillon 8, German (Germany), positional
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 421df8f106082630e1fba02c1773e531b4bed23c8b76e5c01b78a48e1ebf4fd3
+ * SHA-256 of the plan: 625e38e73b57efb59468f3ff930118af5dcb77084b0b2a1f3ac400b33da4576a
  */
 #ifndef MM_QUILLON8_DE_DE_POSITIONAL_H
 #define MM_QUILLON8_DE_DE_POSITIONAL_H

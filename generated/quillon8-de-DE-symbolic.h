@@ -2,7 +2,7 @@
 /*
  * quillon8-de-DE-symbolic: Quillon 8, German (Germany), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 0844114608e2cd9d52156f21e3cdce1b317aff0c10df3bcf059c42306ad6b263
+ * SHA-256 of the plan: 0a805f33a9ac3efab1fd2b0c5de05e1e2ab9cfd10243c0f9416b2d59e28948fb
  */
 #ifndef MM_QUILLON8_DE_DE_SYMBOLIC_H
 #define MM_QUILLON8_DE_DE_SYMBOLIC_H

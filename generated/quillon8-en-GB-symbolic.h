@@ -2,7 +2,7 @@
 /*
  * quillon8-en-GB-symbolic: Quillon 8, English (United Kingdom), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: c9fa6d8717d94b7717dabde4ef1e464f9a6847c4bd22d1c9af18e8d3385d5b6d
+ * SHA-256 of the plan: eb6e35a2954f25cfc5c3e9d70095ede6c76a17bb1f8c0fd7888cf3ade569f1d0
  */
 #ifndef MM_QUILLON8_EN_GB_SYMBOLIC_H
 #define MM_QUILLON8_EN_GB_SYMBOLIC_H

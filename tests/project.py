@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+import io
 import os
 import subprocess
 import sys
@@ -9,7 +11,10 @@ from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 
+import pytest
+
 from matrixmap.check.registry import known_slugs
+from matrixmap.cli.main import run
 from matrixmap.join.plan import compile_plan
 from matrixmap.model.layout import Layout
 from matrixmap.model.plan import Plan
@@ -68,3 +73,31 @@ def matrixmap(
         timeout=120,
         check=False,
     )
+
+
+def call(
+    *words: str | Path, cwd: Path | None = None, env: Mapping[str, str] | None = None
+) -> subprocess.CompletedProcess[str]:
+    """The same within this process, which is many times quicker: for tests of what a command says."""
+    out, err = (io.TextIOWrapper(io.BytesIO(), encoding="utf-8", newline="") for _ in range(2))
+    before = Path.cwd()
+    with (
+        pytest.MonkeyPatch.context() as patch,
+        contextlib.redirect_stdout(out),
+        contextlib.redirect_stderr(err),
+    ):
+        patch.setattr(sys, "argv", ["matrixmap", *map(str, words)])
+        for name, value in (env or {}).items():
+            patch.setenv(name, value)
+        os.chdir(cwd or ROOT)
+        try:
+            run()
+        except SystemExit as end:
+            code = end.code
+        finally:
+            os.chdir(before)
+    texts = []
+    for stream in (out, err):
+        stream.flush()
+        texts.append(stream.buffer.getvalue().decode("utf-8"))  # type: ignore[attr-defined]
+    return subprocess.CompletedProcess(list(map(str, words)), int(code or 0), *texts)

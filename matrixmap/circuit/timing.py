@@ -1,10 +1,9 @@
 """The shortest times for which contacts must stay closed and open, from how the machine scans.
 
-A sweep of period T reads its n lines within s = sweep * (n - 1) / n. Of the sweeps that begin after a moment the first
-begins before one period has passed, so the k-th ends before k * T + s: a contact that stays as it is for k * T + s is
-read by k whole sweeps, whatever the phase, and a shorter time fails at some phase, because a sweep during which
-contacts change may show keys of before and of after together. Modifiers that are presented s before a key, and held
-for s after it, are read in every sweep that reads the key.
+A sweep reads the machine's n select lines within s = sweep * (n - 1) / n, and each line once a period T. A contact
+that stays as it is for k * T is read so by k scans, whatever the phase; for less, some phase has fewer. Modifiers
+presented s before a key and held for s after it are read in every sweep that reads the key. If as much time lies
+between the opening of one key and the closing of another, no sweep reads keys of before and of after together.
 
 The machine's clock may be slow by its tolerance. The runtime counts in whole ticks of a clock that it reads in whole
 ticks, so two changes may lie up to one tick less apart than it counts.
@@ -28,11 +27,10 @@ def timing_of(scan: Scan, lines: int) -> Timing:
     """Closed time, open time and lead of the modifiers, in ticks, rounded up, for that many select lines."""
     slow = 1 + Fraction(str(scan.tolerance_percent)) / 100
     period = scan.period_us * slow
-    span = scan.sweep_us * slow * (lines - 1) / lines
     return Timing(
-        close_ticks=_ticks(scan.samples_down * period + span),
-        open_ticks=_ticks(scan.samples_up * period + span),
-        lead_ticks=_ticks(span),
+        close_ticks=_ticks(scan.samples_down * period),
+        open_ticks=_ticks(scan.samples_up * period),
+        lead_ticks=_ticks(scan.sweep_us * slow * (lines - 1) / lines),
     )
 
 

@@ -98,7 +98,7 @@ class _Desk:
 
     def __init__(self, file: Path, recording: RecordingFile | None, lenient: bool) -> None:
         from matrixmap.hid.keyboard import keyboard_facts
-        from matrixmap.hid.recording import Kind
+        from matrixmap.hid.report import State
 
         self.time_us = 0
         self.seen: dict[int, _Seen] = {}
@@ -108,7 +108,7 @@ class _Desk:
             self.facts = {0: keyboard_facts(read_descriptor(file, lenient))}
             return
         for event in recording.events():
-            self.seen.setdefault(event.keyboard, _Seen()).take(event, event.kind is Kind.ROLLED)
+            self.seen.setdefault(event.keyboard, _Seen()).take(event, event.state is State.ROLLED)
             self.time_us = event.time_us
         if not recording.keyboards:
             raise UsageError(f"{file}: there is no report and no descriptor in it")
@@ -183,11 +183,14 @@ def _missing(layout: str, root: Path | None, desk: _Desk) -> list[tuple[Untypabl
 def _missing_lines(found: tuple[Untypable, ...]) -> Iterator[str]:
     from matrixmap.model.words import shown, usage_name
 
-    lacking = [item for item in found if item.lacks]
+    lacking: dict[str, list[str]] = {}
+    for item in found:
+        if item.lacks:
+            lacking.setdefault(" and ".join(map(usage_name, item.lacks)), []).append(shown(item.text))
     if lacking:
-        yield "On this keyboard the layout cannot type:"
-        for item in lacking:
-            yield f"  {shown(item.text)}, for want of {' and '.join(usage_name(usage) for usage in item.lacks)}"
+        yield "On this keyboard the layout cannot type, for want of a key:"
+        for key, texts in lacking.items():
+            yield f"  {key}: {'  '.join(texts)}"
     else:
         yield "This keyboard can send every key that the layout needs."
     unreached = [shown(item.text) for item in found if not item.lacks]
@@ -228,11 +231,11 @@ def _print_events(recording: RecordingFile, format: str) -> None:
             words[event.keys] = held
         if format == "json":
             sys.stdout.write(
-                f'{{"time_us": {event.time_us}, "keyboard": {event.keyboard}, "kind": "{event.kind.value}", '
+                f'{{"time_us": {event.time_us}, "keyboard": {event.keyboard}, "state": "{event.state.value}", '
                 f'"keys": {held}, "line": {event.line}}}\n'
             )
             continue
         time = f"{event.time_us // 1_000_000:6d}.{event.time_us % 1_000_000:06d}"
         which = f"  keyboard {event.keyboard}" if event.keyboard else ""
-        kind = "" if event.kind.value == "keys" else f"  ({event.kind.value})"
+        kind = "" if event.state.value == "keys" else f"  ({event.state.value})"
         sys.stdout.write(f"{time}{which}  {held}{kind}\n")

@@ -109,6 +109,14 @@ def read_descriptor(path: Path, lenient: bool) -> Descriptor:
     return parsed.descriptor
 
 
+def _hint(data: bytes, lenient: bool, readable: bool) -> str:
+    """What to do about a faulty descriptor."""
+    if readable and not lenient:
+        return " (with --lenient what stands before it is read)"
+    # A descriptor begins with a Usage Page; eight bytes a line are more likely reports.
+    return " (if these are reports, use --keys)" if data and data[0] & 0xFC != 0x04 and len(data) % 8 == 0 else ""
+
+
 @contextmanager
 def read_blocks(path: Path) -> Iterator[Iterator[bytes]]:
     """The blocks of a file, with a progress bar on stderr if that is a terminal and the file is large."""

@@ -97,11 +97,11 @@ def cap_at(board: Form, usage: Usage) -> Cap | None:
 
 def columns_of(plan: Plan) -> tuple[Column, ...]:
     """The columns that the keys of a plan need: plain, AltGr if it types something, and other modifiers that do."""
-    used = set()
-    for press in _telling_presses(plan):
-        plain = Trigger(usage=press.usage, level=2 - press.level % 2)
-        if press.usage not in KEYPAD_DIGITS and _text(plan, press) != _text(plan, plain):
-            used.add((press.level > 2, press.extras))
+    used = {
+        (press.level > 2, press.extras)
+        for press in _telling_presses(plan)
+        if press.usage not in KEYPAD_DIGITS and (press.level > 2 or press.extras) and _is_new(plan, press)
+    }
     columns = [Column(title="", low=1, extras=frozenset())]
     for altgr, extras in sorted(used, key=lambda pair: (sorted(extra.value for extra in pair[1]), pair[0])):
         names = [*(["AltGr"] if altgr else []), *(extra.value for extra in HostModifier if extra in extras)]
@@ -117,14 +117,14 @@ def _telling_presses(plan: Plan) -> list[Trigger]:
 
 
 def _is_new(plan: Plan, press: Trigger) -> bool:
-    """Whether a press with further modifiers types something that it does not type with some of them left out."""
-    legend = typed_by(plan, press)
-    if legend is None:
+    """Whether a press with AltGr or further modifiers does something that it does not do with one of them left out."""
+    text = _text(plan, press)
+    if text is None:
         return False
-    fewer = (press.extras - {extra} for extra in press.extras)
-    return all(
-        typed_by(plan, Trigger(usage=press.usage, level=press.level, extras=extras)) != legend for extras in fewer
-    )
+    fewer = [Trigger(usage=press.usage, level=press.level, extras=press.extras - {extra}) for extra in press.extras]
+    if press.level > 2:
+        fewer.append(Trigger(usage=press.usage, level=press.level - 2, extras=press.extras))
+    return all(_text(plan, other) != text for other in fewer)
 
 
 def host_faces(plan: Plan, board: Form, columns: tuple[Column, ...]) -> tuple[Face, ...]:

@@ -20,6 +20,9 @@ MAX_REPORTS: Final = 16
 MAX_REPORT_BYTES: Final = 8191
 """Bits of a report have numbers of two bytes."""
 
+MAX_TABLE_BYTES: Final = 0xFFFF
+
+_HEADER, _REPORT = 5, 3
 _BITS, _WIDE, _ARRAY = 1, 2, 3
 _MAX_RANGES: Final = 255
 
@@ -54,8 +57,9 @@ def no_table(descriptor: Descriptor) -> str | None:
     longest = max(report.bytes for report in descriptor.inputs)
     if longest > MAX_REPORT_BYTES:
         return f"it has a report of {longest} bytes; the runtime's decoder takes {MAX_REPORT_BYTES}"
-    if sum(len(line.data) for line in _step_lines(reports)) > 0xF000:
-        return "its table would be longer than 60 KiB"
+    size = _HEADER + sum(len(line.data) for line in _step_lines(reports)) + _REPORT * len(reports)
+    if size > MAX_TABLE_BYTES:
+        return f"its table would have {size} bytes; the runtime's decoder takes {MAX_TABLE_BYTES}"
     return None
 
 

@@ -28,6 +28,7 @@ FOOT = 22.0
 
 
 def host_key(face: Face, columns: tuple[Column, ...], mark: str | None) -> str:
+    """The drawing of one key of the host at its place on the keyboard, with what it types in each column."""
     cap = face.cap
     left, top = cap.left * PITCH + GAP / 2, cap.top * PITCH + GAP / 2
     width, height = cap.width * PITCH - GAP, cap.height * PITCH - GAP

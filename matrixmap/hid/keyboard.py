@@ -109,6 +109,11 @@ def step_keys(step: Step) -> Iterator[Usage]:
             yield from (Usage(values.usage + index) for index in range(values.count))
 
 
+def _by_index(step: Step) -> bool:
+    """Whether an array's values are not the numbers of their usages."""
+    return isinstance(step, Array) and any(values.first != values.usage for values in step.values)
+
+
 def _key_fields(field: Field) -> Iterator[KeyField]:
     steps = tuple(field_steps(field))
     every = {usage for step in steps for usage in step_keys(step)}
@@ -116,7 +121,6 @@ def _key_fields(field: Field) -> Iterator[KeyField]:
         return
     keys = tuple(sorted(every - NO_KEYS))
     array = not field.variable
-    by_index = any(values.first != values.usage for step in steps if isinstance(step, Array) for values in step.values)
     yield KeyField(
         report_id=field.report_id,
         bit=field.bit,
@@ -125,7 +129,7 @@ def _key_fields(field: Field) -> Iterator[KeyField]:
         array=array,
         keys=keys,
         at_once=min(field.count, len(keys)) if array else len(keys),
-        by_index=by_index,
+        by_index=any(map(_by_index, steps)),
         rolls=ERROR_ROLL_OVER in every,
     )
 
@@ -227,7 +231,7 @@ def _field_oddities(field: Field) -> Iterator[Note]:
         last = field.usage_at(reachable - 1) if reachable > 0 else None
         upto = f"only those up to {extended_name(last)}" if last is not None else "none"
         yield Note(offset=field.offset, text=f"the array names {declared} usages, but its values reach {upto}")
-    if any(isinstance(step, Array) and step.values[0].first != step.values[0].usage for step in steps):
+    if any(map(_by_index, steps)):
         yield Note(
             offset=field.offset,
             text="the array's values are not the numbers of their usages, but count them from the logical minimum",

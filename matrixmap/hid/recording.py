@@ -18,7 +18,6 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from enum import Enum
 from functools import lru_cache
 from typing import Final, NamedTuple
 
@@ -43,22 +42,11 @@ MAX_TIME_DIGITS: Final = 16
 """Of a time in microseconds: three hundred years."""
 
 
-class Kind(Enum):
-    """What an event of a recording is."""
-
-    KEYS = "keys"
-    ROLLED = "rolled"
-    OTHER = "other"
-    CONNECTED = "connected"
-    MALFORMED = "malformed"
-    FAULT = "fault"
-
-
 class Event(NamedTuple):
     """One line of a recording that says something about the keys. A named tuple, since there are millions.
 
     `time_us` is in microseconds from the recording's own zero and never runs backwards. `keys` is the set of usages
-    down after it. Of its kinds, ROLLED says that the keyboard could not tell its keys apart (the keys stay, the
+    down after it. Of its states, ROLLED says that the keyboard could not tell its keys apart (the keys stay, the
     modifiers are followed), OTHER that the report carries no keys, CONNECTED that the keyboard gave a descriptor again
     and starts with no keys, MALFORMED that the report is too short or its id unknown and changes nothing, FAULT that the
     line cannot be read. For the last two `fault` says why.
@@ -66,7 +54,7 @@ class Event(NamedTuple):
 
     time_us: int
     keyboard: int
-    kind: Kind
+    state: State
     keys: KeySet
     line: int
     fault: str | None
@@ -82,7 +70,27 @@ class Keyboard:
     name: str
     keys: Keys
     by_text: dict[bytes, Decoded]
-    reports: int = 0
+
+    @property
+    def reported(self) -> bool:
+        """Whether a report of it was met."""
+        return bool(self.by_text)
+
+    def decode_text(self, text: bytes) -> Decoded | None:
+        """A report as `length bytes`, remembered by its text; None if that makes no sense."""
+        length, _, digits = text.partition(b" ")
+        try:
+            report = bytes.fromhex(digits.decode("ascii"))
+        except ValueError:
+            return None
+        return self.remember(text, report) if length == b"%d" % len(report) else None
+
+    def remember(self, text: bytes, report: bytes) -> Decoded:
+        """Decodes a report that was written so."""
+        if len(self.by_text) >= CACHED_REPORTS:
+            self.by_text.clear()
+        decoded = self.by_text[text] = self.keys.decoder.decode(report)
+        return decoded
 
 
 class Recording:
@@ -104,18 +112,24 @@ class Recording:
         last one's time.
         """
         number = 0
+        new = tuple.__new__  # an Event's own __new__ takes twice as long
         for line in lines:
             number += 1
             if line[:3] == b"E: ":
-                # As hid-recorder writes it; anything unusual takes the slow way below.
-                parts = line.split(None, 3)
-                if len(parts) == 4 and parts[1][-7:-6] == b"." and self._timed is not False:
-                    digits = parts[1].replace(b".", b"", 1)
-                    if len(digits) < MAX_TIME_DIGITS and digits.isdigit() and (time := int(digits)) >= self._now:
-                        self._timed = True
-                        self._now = time
-                        yield self._report(number, parts[2], parts[3])
-                        continue
+                # As hid-recorder writes it: its text is looked up as it stands. Anything unusual takes the slow way.
+                parts = line.split(b" ", 2)
+                stamp = parts[1]
+                keyboard = self._current
+                if stamp[-7:-6] == b"." and keyboard is not None and self._timed:
+                    digits = stamp.replace(b".", b"", 1)
+                    decoded = keyboard.by_text.get(parts[-1]) or keyboard.decode_text(parts[-1])
+                    if decoded is not None and len(digits) < MAX_TIME_DIGITS and digits.isdigit():
+                        time = int(digits)
+                        if time >= self._now:
+                            self._now = time
+                            keys = keyboard.keys.take(decoded)
+                            yield new(Event, (time, keyboard.number, decoded.state, keys, number, decoded.text))
+                            continue
             found = self._line(number, line)
             if found is not None:
                 yield from found
@@ -123,7 +137,7 @@ class Recording:
     def _fault(self, number: int, text: str) -> Event:
         keyboard = self._current
         down = keyboard.keys.down if keyboard else NO_KEYS
-        return Event(self._now, self._number, Kind.FAULT, down, number, text)
+        return Event(self._now, self._number, State.FAULT, down, number, text)
 
     def _report(self, number: int, length: bytes, digits: bytes) -> Event:
         """A report of the keyboard in hand, its bytes as text; `length` is empty where the line gives none."""
@@ -134,12 +148,9 @@ class Recording:
             report, fault = _bytes_of(digits, length)
             if fault is not None:
                 return self._fault(number, fault)
-            if len(keyboard.by_text) >= CACHED_REPORTS:
-                keyboard.by_text.clear()
-            decoded = keyboard.by_text[text] = keyboard.keys.decoder.decode(report)
-        keyboard.reports += 1
+            decoded = keyboard.remember(text, report)
         keys = keyboard.keys.take(decoded)
-        return Event(self._now, keyboard.number, _KINDS[decoded.state], keys, number, decoded.text)
+        return Event(self._now, keyboard.number, decoded.state, keys, number, decoded.text)
 
     def _select(self, number: int) -> Keyboard:
         """The keyboard of that number, made if it is new."""
@@ -189,21 +200,23 @@ class Recording:
         return None
 
     def _described(self, number: int, rest: bytes) -> Iterator[Event]:
-        """A descriptor: the keyboard in hand is a new one from here on."""
+        """A descriptor: the keyboard in hand is a new one from here on, unless there is no report in what can be read."""
         length, _, digits = rest.partition(b" ")
         data, fault = _bytes_of(digits, length, MAX_DESCRIPTOR_BYTES)
+        parsed = parse_descriptor(data)
         if fault is not None:
             yield self._fault(number, f"the descriptor: {fault}")
-        parsed = parse_descriptor(data)
+        elif parsed.fault is not None:
+            yield self._fault(number, f"the descriptor, {parsed.fault}")
         before = self.keyboards.get(self._number)
+        if not parsed.descriptor.inputs and parsed.fault is not None and before is not None:
+            return
         keyboard = _keyboard(self._number, parsed.descriptor, described=True)
         self.keyboards[self._number] = self._current = keyboard
-        if parsed.fault is not None and fault is None:
-            yield self._fault(number, f"the descriptor, {parsed.fault}")
         if before is not None:
-            keyboard.name, keyboard.reports = before.name, before.reports
-        if before is not None and before.reports:
-            yield Event(self._now, self._number, Kind.CONNECTED, NO_KEYS, number, None)
+            keyboard.name = before.name
+            if before.reported:
+                yield Event(self._now, self._number, State.CONNECTED, NO_KEYS, number, None)
 
     def _hexadecimal(self, number: int, text: bytes) -> Iterator[Event]:
         match = _TIMED.match(text)
@@ -220,7 +233,7 @@ class Recording:
             return
         before = self._timed
         event = self._report(number, b"", text)
-        if event.kind is Kind.FAULT:
+        if event.state is State.FAULT:
             yield event
             return
         self._timed = False
@@ -256,12 +269,6 @@ def boot_descriptor() -> Descriptor:
     return parse_descriptor(BOOT_DESCRIPTOR).descriptor
 
 
-_KINDS: Final = {
-    State.KEYS: Kind.KEYS,
-    State.ROLLED: Kind.ROLLED,
-    State.OTHER: Kind.OTHER,
-    State.MALFORMED: Kind.MALFORMED,
-}
 _TIMED: Final = re.compile(rb"\[?\s*([0-9]+\.[0-9]+|[0-9]+(?=[mu]?s))(us|ms|s)?\s*\]?\s*:?\s+(.*)\Z", re.DOTALL)
 _HEX: Final = re.compile(rb"(?:0[xX])?[0-9A-Fa-f]{2}(?:[\s,]*(?:0[xX])?[0-9A-Fa-f]{2})*[\s,]*\Z")
 _HEX_CUT: Final = re.compile(rb"(?:[0-9A-Fa-f]{2}\s+)*[0-9A-Fa-f]\s*\Z")

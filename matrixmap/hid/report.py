@@ -7,9 +7,9 @@ own are followed (USB-IF, HID 1.11, appendix C). A malformed report changes noth
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from enum import Enum
-from typing import Final
+from functools import cache
+from typing import Final, NamedTuple
 
 from matrixmap.hid.descriptor import Descriptor
 from matrixmap.hid.steps import Array, Bits, KeyReport, Step, key_reports
@@ -20,7 +20,7 @@ KeySet = frozenset[Usage]
 NO_KEYS: Final[KeySet] = frozenset()
 
 CACHED_REPORTS: Final = 1 << 14
-"""How many different reports a decoder remembers before it forgets them all: about 10 MB."""
+"""How many different reports or key sets are remembered before all of them are forgotten: about 10 MB."""
 
 _STATUS: Final = sum(1 << usage for usage in STATUS_USAGES)
 _NO_KEYS: Final = _STATUS | 1 << NO_EVENT
@@ -28,17 +28,18 @@ _MODIFIERS: Final = sum(1 << usage for usage in MODIFIER_BITS)
 
 
 class State(Enum):
-    """What a report says about the keys."""
+    """What a report, or a line of a recording, says about the keys."""
 
     KEYS = "keys"
     ROLLED = "rolled"
     OTHER = "other"
     MALFORMED = "malformed"
+    CONNECTED = "connected"
+    FAULT = "fault"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Decoded:
-    """One report by itself.
+class Decoded(NamedTuple):
+    """One report by itself. A named tuple, since recordings have millions.
 
     `slot` numbers the reports with keys from 0. `keys` has bit n set where usage n is down; `followed` are the
     modifiers that have bits of their own in this report. `text` says what is malformed.
@@ -63,18 +64,9 @@ class Decoder:
         self.numbered = descriptor.numbered
         self._lengths = {report.id: report.bytes for report in descriptor.inputs}
         self._readers = {report.id: _compiled(slot, report) for slot, report in enumerate(self.reports)}
-        self._cache: dict[bytes, Decoded] = {}
 
     def decode(self, report: bytes) -> Decoded:
         """What a report says, the byte of its id included if the keyboard has ids. Longer reports are cut."""
-        found = self._cache.get(report)
-        if found is None:
-            if len(self._cache) >= CACHED_REPORTS:
-                self._cache.clear()
-            found = self._cache[report] = self._read(report)
-        return found
-
-    def _read(self, report: bytes) -> Decoded:
         if not report:
             return Decoded(state=State.MALFORMED, text="the report is empty")
         id = report[0] if self.numbered else 0
@@ -95,6 +87,11 @@ class Decoder:
         return reader(report[:length]) if reader else Decoded(state=State.OTHER)
 
 
+# Looking a member up in its class costs as much as decoding a report that was met before.
+_STATE_KEYS: Final = State.KEYS
+_STATE_ROLLED: Final = State.ROLLED
+
+
 class Keys:
     """The keys of one keyboard that are down after each report; a key is down if any of its reports says so."""
 
@@ -103,6 +100,7 @@ class Keys:
         self._slots = [0] * max(len(decoder.reports), 1)
         self._only = len(decoder.reports) <= 1
         self._down = NO_KEYS
+        self._sets: dict[int, KeySet] = {}
 
     @property
     def down(self) -> KeySet:
@@ -111,12 +109,13 @@ class Keys:
 
     def take(self, decoded: Decoded) -> KeySet:
         """The keys that are down after this report."""
-        if decoded.state is State.KEYS:
+        state = decoded.state
+        if state is _STATE_KEYS:
             self._slots[decoded.slot] = decoded.keys
             if self._only:
                 self._down = decoded.key_set
                 return self._down
-        elif decoded.state is State.ROLLED:
+        elif state is _STATE_ROLLED:
             before = self._slots[decoded.slot]
             self._slots[decoded.slot] = before & ~decoded.followed | decoded.keys & decoded.followed
         else:
@@ -124,13 +123,37 @@ class Keys:
         down = 0
         for slot in self._slots:
             down |= slot
-        self._down = key_set(down)
-        return self._down
+        found = self._sets.get(down)
+        if found is None:
+            if len(self._sets) >= CACHED_REPORTS:
+                self._sets.clear()
+            found = self._sets[down] = key_set(down)
+        self._down = found
+        return found
+
+
+FEW_KEYS: Final = 16
 
 
 def key_set(bits: int) -> KeySet:
     """The usages whose bits are set."""
-    return frozenset(Usage(usage) for usage in range(bits.bit_length()) if bits >> usage & 1)
+    found: list[Usage] = []
+    if bits.bit_count() <= FEW_KEYS:
+        while bits:
+            lowest = bits & -bits
+            found.append(Usage(lowest.bit_length() - 1))
+            bits ^= lowest
+        return frozenset(found)
+    for place, value in enumerate(bits.to_bytes((bits.bit_length() + 7) // 8, "little")):
+        if value:
+            found += _usages_of_byte(place, value)
+    return frozenset(found)
+
+
+@cache
+def _usages_of_byte(place: int, value: int) -> tuple[Usage, ...]:
+    """The usages of one byte of a bitmap; there are 8,192 of these bytes at most."""
+    return tuple(Usage(8 * place + bit) for bit in range(8) if value >> bit & 1)
 
 
 def _compiled(slot: int, report: KeyReport) -> Callable[[bytes], Decoded]:

@@ -89,7 +89,7 @@ static uint16_t length_of(const step *s)
 }
 
 /* Whether a step, of which `left` bytes are there, is whole, and reads only bits of a report of `length` bytes. */
-static bool step_is_sound(cursor c, const step *s, uint16_t left, uint16_t length)
+static bool step_is_sound(cursor *c, const step *s, uint16_t left, uint16_t length)
 {
     uint16_t bits = (uint16_t)(8u * length);
     uint8_t i;
@@ -104,8 +104,10 @@ static bool step_is_sound(cursor c, const step *s, uint16_t left, uint16_t lengt
         return false;
     }
     for (i = 0u; i < s->ranges; i++) {
-        c.at += value_bytes(s);
-        if (next_byte(&c) + next_byte(&c) > 255) {
+        uint8_t more;
+        c->at += value_bytes(s);
+        more = next_byte(c);
+        if (more > 255u - next_byte(c)) {
             return false;
         }
     }
@@ -150,7 +152,7 @@ static bool table_is_sound(const mm_report_state *state, uint16_t size)
         }
         /* What is read beyond a short step that is none are the reports, of which there is one at least. */
         read_step(&c, &s);
-        if (s.report >= reports || !step_is_sound(c, &s, left, length_of_report(state, steps, s.report))) {
+        if (s.report >= reports || !step_is_sound(&c, &s, left, length_of_report(state, steps, s.report))) {
             return false;
         }
         place(&c, state, (uint16_t)(HEADER + steps - left + length_of(&s)));
@@ -249,8 +251,10 @@ static void read_array(const cursor *ranges, const step *s, const uint8_t *repor
     uint16_t left;
     for (left = s->count; left > 0u; left--, bit = (uint16_t)(bit + s->size)) {
         uint32_t value = value_at(report, bit, (uint8_t)s->size);
-        cursor c = *ranges;
+        cursor c;
         uint8_t i;
+        c.at = ranges->at;
+        c.in_ram = ranges->in_ram;
         for (i = s->ranges; i > 0u; i--) {
             uint32_t offset = value;
             uint8_t shift, more, usage;

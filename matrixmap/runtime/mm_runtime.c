@@ -43,6 +43,7 @@ enum { CROSSPOINT, DIRECT, CHORD, MODIFIER, LATCH, COMMAND, NOTHING };
 /* Of a stroke. */
 #define KIND 0x03u
 #define OPENED 0x04u
+#define BLOCKED 0x80u /* mm_state.recent */
 
 /* Inlined, these make their callers larger than a call does. */
 #if defined(__GNUC__)
@@ -70,45 +71,39 @@ static uint8_t byte_at(const uint8_t *table, uint8_t offset)
     return MM_READ(table + offset);
 }
 
-/* A time of no ticks counts as one: every change can be seen. */
-static uint16_t time_at(const uint8_t *table, uint8_t offset)
+/* Times have 14 bits; one of no ticks counts as one, so that every change can be seen. */
+static APART uint16_t time_at(const uint8_t *table, uint8_t offset)
 {
-    uint16_t ticks = (uint16_t)(MM_READ(table + offset) | (uint16_t)MM_READ(table + offset + 1) << 8);
+    uint16_t ticks = (uint16_t)(byte_at(table, offset) | (byte_at(table, (uint8_t)(offset + 1u)) & 0x3Fu) << 8);
     return ticks == 0u ? 1u : ticks;
 }
 
-static const uint8_t *demands(const uint8_t *table)
-{
-    return table + HEADER + 2u * byte_at(table, AT_MODIFIERS);
-}
+/* The sections after the modifier keys, each as long as its count times the size of an entry. */
+enum { DEMANDS = 1, CAPS_RANGES, CHORDS, GROUPS };
+#define ENTRY_SIZES 0x8322u
 
-static const uint8_t *caps_ranges(const uint8_t *table)
+static APART const uint8_t *section(const uint8_t *table, uint8_t number)
 {
-    return demands(table) + 2u * byte_at(table, AT_DEMANDS);
-}
-
-static const uint8_t *chords(const uint8_t *table)
-{
-    return caps_ranges(table) + 3u * byte_at(table, AT_CAPS);
-}
-
-static const uint8_t *groups(const uint8_t *table)
-{
-    return chords(table) + 8u * byte_at(table, AT_CHORDS);
+    const uint8_t *at = table + HEADER;
+    uint16_t sizes = ENTRY_SIZES;
+    table += AT_MODIFIERS;
+    for (; number > 0u; number--, sizes >>= 4) {
+        at += (uint16_t)(MM_READ(table++) * (sizes & 15u));
+    }
+    return at;
 }
 
 /* Makes this the layout that judges input, if its counts fit its size, so that no later read can leave it. */
 static bool adopt(mm_state *state, const uint8_t *table, uint16_t size)
 {
     uint16_t at;
-    uint8_t number, kept;
+    uint8_t number, kind, kept;
     if (table == NULL || size < HEADER || size > LARGEST_TABLE || byte_at(table, AT_VERSION) != MM_TABLE_VERSION ||
-        byte_at(table, AT_SELECT) > MM_SELECT_MAX || byte_at(table, AT_SENSE) > MM_SENSE_MAX ||
-        ((byte_at(table, AT_CLOSE + 1u) | byte_at(table, AT_OPEN + 1u) | byte_at(table, AT_LEAD + 1u)) & 0xC0u) != 0u) {
+        byte_at(table, AT_SELECT) > MM_SELECT_MAX || byte_at(table, AT_SENSE) > MM_SENSE_MAX) {
         return false;
     }
     kept = byte_at(table, AT_FLAGS);
-    at = (uint16_t)(groups(table) - table);
+    at = (uint16_t)(section(table, GROUPS) - table);
     for (number = byte_at(table, AT_GROUPS); number > 0u; number--) {
         uint16_t end;
         if ((uint16_t)(at + 4u) > size) {
@@ -118,8 +113,12 @@ static bool adopt(mm_state *state, const uint8_t *table, uint16_t size)
         if (end > size || MM_READ(table + at + 1) >= byte_at(table, AT_DEMANDS)) {
             return false;
         }
+        kind = MM_READ(table + at + 2);
         for (at = (uint16_t)(at + 4u); at != end; at = (uint16_t)(at + 2u)) {
             uint8_t usage = MM_READ(table + at);
+            if (kind == CHORD && MM_READ(table + at + 1) >= byte_at(table, AT_CHORDS)) {
+                return false;
+            }
             if (usage == USAGE_CAPS_LOCK) {
                 kept &= (uint8_t)~FLAG_CAPS_LOCK;
             } else if (usage == USAGE_NUM_LOCK) {
@@ -147,9 +146,11 @@ static APART uint8_t bit(uint8_t number)
     return (uint8_t)(1u << (number & 7u));
 }
 
-static APART bool is_down(const uint8_t *set, uint8_t usage)
+/* A set of usages is a bitmap whose byte of modifiers stands apart. */
+static APART bool is_down(const uint8_t *set, uint8_t modifiers, uint8_t usage)
 {
-    return (set[usage >> 3] & bit(usage)) != 0u;
+    uint8_t byte = usage >> 3;
+    return ((byte == MODIFIER_BYTE ? modifiers : set[byte]) & bit(usage)) != 0u;
 }
 
 static APART void mark_down(uint8_t *set, uint8_t usage)
@@ -159,9 +160,9 @@ static APART void mark_down(uint8_t *set, uint8_t usage)
 
 /* The machine modifiers that this keyboard holds, now that it has `set`. Their usages are known as down at once: they
  * are no presses. */
-static void follow_modifiers(mm_state *state, uint8_t keyboard, const uint8_t *set)
+static void follow_modifiers(mm_state *state, uint8_t keyboard, const uint8_t *set, uint8_t modifiers)
 {
-    const uint8_t *group = groups(state->input);
+    const uint8_t *group = section(state->input, GROUPS);
     uint8_t live = 0u;
     uint8_t number;
     for (number = byte_at(state->input, AT_GROUPS); number > 0u; number--) {
@@ -170,7 +171,7 @@ static void follow_modifiers(mm_state *state, uint8_t keyboard, const uint8_t *s
         group = entry + 2u * MM_READ(group + 3);
         for (; modifier && entry != group; entry += 2) {
             uint8_t usage = MM_READ(entry);
-            if (is_down(set, usage)) {
+            if (is_down(set, modifiers, usage)) {
                 live |= MM_READ(entry + 1);
                 mark_down(state->down[keyboard], usage);
             }
@@ -191,7 +192,7 @@ static uint8_t live_of(const mm_state *state)
 
 static APART uint8_t caps_pairs(const uint8_t *table, uint8_t usage)
 {
-    const uint8_t *range = caps_ranges(table);
+    const uint8_t *range = section(table, CAPS_RANGES);
     uint8_t left;
     for (left = byte_at(table, AT_CAPS); left > 0u; left--, range += 3) {
         if (usage >= MM_READ(range) && usage <= MM_READ(range + 1)) {
@@ -208,18 +209,18 @@ static uint8_t locks_of(const mm_state *state)
 }
 
 /* `how` is mm_slot.what of a press as the modifier byte alone gives it. */
-static APART bool press_key(mm_state *state, uint8_t usage, uint8_t how)
+static APART void press_key(mm_state *state, uint8_t usage, uint8_t how)
 {
     mm_slot *slot;
     uint8_t locks = locks_of(state);
     uint8_t lock = usage == USAGE_CAPS_LOCK ? FLAG_CAPS_LOCK : usage == USAGE_NUM_LOCK ? FLAG_NUM_LOCK : 0u;
     if ((lock & state->kept) != 0u) {
         state->locks ^= lock;
-        return true;
+        return;
     }
     if (state->waiting == MM_WAITING) {
         state->overflows++;
-        return false;
+        return;
     }
     if (usage >= KEYPAD_FIRST && usage <= KEYPAD_LAST) {
         how &= (uint8_t)~(HOW_SHIFT | HOW_ALT_GR);
@@ -235,55 +236,54 @@ static APART bool press_key(mm_state *state, uint8_t usage, uint8_t how)
     slot->what = how;
     slot->is.press.usage = usage;
     slot->is.press.modifiers = live_of(state);
-    return true;
 }
 
-/* Releases first, then modifiers, then presses by ascending usage. */
-static APART mm_result take_set(mm_state *state, uint8_t keyboard, const uint8_t *set)
+APART mm_result mm_usages(mm_state *state, uint8_t keyboard, const uint8_t down[32])
 {
-    uint8_t *down = state->down[keyboard];
+    uint8_t *known;
+    const uint8_t *set = down;
     mm_slot *slot = state->slots;
+    uint16_t overflows = state->overflows;
     mm_result result = MM_TAKEN;
-    uint8_t how = set[MODIFIER_BYTE];
-    uint8_t i;
+    uint8_t modifiers, how, i;
+    if (state->table == NULL || keyboard >= MM_KEYBOARDS) {
+        return MM_MALFORMED;
+    }
+    known = state->down[keyboard];
+    modifiers = down[MODIFIER_BYTE];
+    if ((down[0] & ROLL_OVER) != 0u) {
+        set = known;
+        result = MM_ROLLED;
+    }
     for (i = (uint8_t)(state->strokes + state->waiting); i > 0u; i--, slot++) {
-        if (slot->what >> KEYBOARD_SHIFT == keyboard && !is_down(set, slot->is.stroke.usage)) {
+        if (slot->what >> KEYBOARD_SHIFT == keyboard && !is_down(set, modifiers, slot->is.stroke.usage)) {
             slot->what |= RELEASED;
         }
     }
-    follow_modifiers(state, keyboard, set);
+    follow_modifiers(state, keyboard, set, modifiers);
     keyboard = (uint8_t)(keyboard << KEYBOARD_SHIFT);
+    how = modifiers;
     if ((how & RIGHT_ALT) != 0u && (byte_at(state->input, AT_FLAGS) & FLAG_ALT_GR) != 0u) {
         how &= (uint8_t)~RIGHT_ALT;
         keyboard |= HOW_ALT_GR;
     }
     how = (uint8_t)(((how | how >> 4) & 0x0Fu) | keyboard);
     for (i = 0u; i < 32u; i++) {
-        uint8_t fresh = (uint8_t)(*set & (uint8_t)~*down);
+        uint8_t after = i == MODIFIER_BYTE ? modifiers : *set;
+        uint8_t fresh = (uint8_t)(after & (uint8_t)~*known);
         uint8_t usage = (uint8_t)(8u * i);
-        *down++ = *set++;
+        *known++ = after;
+        set++;
         for (; fresh != 0u; fresh >>= 1, usage++) {
-            if ((fresh & 1u) != 0u && !press_key(state, usage, how)) {
-                result = MM_DROPPED;
+            if ((fresh & 1u) != 0u) {
+                press_key(state, usage, how);
             }
         }
     }
+    if (state->overflows != overflows) {
+        result = MM_DROPPED;
+    }
     return result;
-}
-
-APART mm_result mm_usages(mm_state *state, uint8_t keyboard, const uint8_t down[32])
-{
-    uint8_t set[32];
-    if (state->table == NULL || keyboard >= MM_KEYBOARDS) {
-        return MM_MALFORMED;
-    }
-    if ((down[0] & ROLL_OVER) == 0u) {
-        return take_set(state, keyboard, down);
-    }
-    memcpy(set, state->down[keyboard], sizeof set);
-    set[MODIFIER_BYTE] = down[MODIFIER_BYTE];
-    (void)take_set(state, keyboard, set);
-    return MM_ROLLED;
 }
 
 APART mm_result mm_boot_report(mm_state *state, uint8_t keyboard, const uint8_t *report, uint8_t length)
@@ -376,7 +376,7 @@ static APART bool join(mm_state *state, const mm_slot *slot, bool judged)
     if (kind != CHORD) {
         return close_contact(state, kind, slot->value, judged);
     }
-    pair = chords(state->table) + 8u * slot->value;
+    pair = section(state->table, CHORDS) + 8u * slot->value;
     for (left = CHORD_CONTACTS; left > 0u; left--, pair += 2) {
         if (!close_contact(state, MM_READ(pair), MM_READ(pair + 1), judged)) {
             return false;
@@ -414,8 +414,8 @@ static APART bool sort_out(mm_state *state)
             if ((slot->what & OPENED) != 0u) {
                 continue;
             }
-            if ((slot->what & RELEASED) == 0u || slot >= end - (state->close_left != 0u)) {
-                const uint8_t *pair = demands(state->table) + 2u * slot->is.stroke.demand;
+            if (((slot->what & RELEASED) == 0u && state->ahead != 0u) || slot >= end - (state->close_left != 0u)) {
+                const uint8_t *pair = section(state->table, DEMANDS) + 2u * slot->is.stroke.demand;
                 uint8_t modifiers =
                     (uint8_t)(((state->typist | state->latches) & (uint8_t)~MM_READ(pair)) | MM_READ(pair + 1));
                 if (first) {
@@ -450,7 +450,7 @@ static APART bool sort_out(mm_state *state)
 /* The entry for a press in the layout: Control, Alt and Meta exactly as held, else an entry without them. */
 static APART uint8_t look_up(const uint8_t *table, mm_slot *slot)
 {
-    const uint8_t *group = groups(table);
+    const uint8_t *group = section(table, GROUPS);
     uint8_t usage = slot->is.press.usage;
     uint8_t held = (uint8_t)(((slot->what & HOW_CONTROL) << 4) | ((slot->what & HOW_ALT_META) << 3));
     uint8_t level = 1u;
@@ -516,24 +516,16 @@ static APART uint16_t sooner(uint16_t next, uint16_t left)
     return left != 0u && left < next ? left : next;
 }
 
-uint16_t mm_advance(mm_state *state, uint16_t now)
+/* Lets time pass; the time to the end of the first open time. What was opened a moment ago the machine may still hold
+ * down: the same contact, chords, and the rollover wait for it. */
+static APART uint16_t pass_time(mm_state *state, uint16_t step)
 {
-    uint16_t step = (uint16_t)(now - state->now);
     uint16_t next = MM_NEVER;
     mm_slot *to = state->slots;
     const mm_slot *slot = to;
     const mm_slot *newest = slot_at(state, state->strokes);
-    bool blocked = false;
-    uint8_t keys = 0u;
+    uint8_t recent = 0u;
     uint8_t i;
-    if (state->table == NULL) {
-        return next;
-    }
-    if (step >= HALF_RANGE) {
-        step = 0u;
-    }
-    state->now = now;
-    /* What was opened a moment ago the machine may still hold down: the same contact, and the rollover, wait for it. */
     for (i = (uint8_t)(state->strokes + state->waiting); i > 0u; i--, slot++) {
         *to = *slot;
         if (slot < newest && (slot->what & OPENED) != 0u) {
@@ -546,16 +538,43 @@ uint16_t mm_advance(mm_state *state, uint16_t now)
             next = sooner(next, left);
             if (((slot->what | newest->what) & CHORD) != 0u ||
                 (((slot->what ^ newest->what) & KIND) == 0u && slot->value == newest->value)) {
-                blocked = true;
+                recent |= BLOCKED;
             }
             if ((slot->what & KIND) == CROSSPOINT) {
-                keys++;
+                recent++;
             }
         }
         to++;
     }
+    state->recent = recent;
     state->settle_left = less(state->settle_left, step);
     state->close_left = less(state->close_left, step);
+    return next;
+}
+
+/* What stays makes no phantom with modifiers that still lag either: a part of a set without one has none, save of a
+ * full block, and no such block is built up stroke by stroke. */
+static APART void present(mm_state *state)
+{
+    const mm_slot *slot;
+    uint8_t i;
+    begin(state, state->modifiers);
+    for (slot = state->slots, i = state->strokes; i > 0u; i--, slot++) {
+        if ((slot->what & OPENED) == 0u) {
+            (void)join(state, slot, false);
+        }
+    }
+}
+
+uint16_t mm_advance(mm_state *state, uint16_t now)
+{
+    uint16_t step = (uint16_t)(now - state->now);
+    uint16_t next;
+    if (state->table == NULL) {
+        return MM_NEVER;
+    }
+    state->now = now;
+    next = pass_time(state, step >= HALF_RANGE ? 0u : step);
     if (state->leading == 0u && state->close_left == 0u) {
         if (state->ahead == 0u) {
             if ((state->strokes | state->modifiers) == 0u && state->settle_left == 0u) {
@@ -565,9 +584,6 @@ uint16_t mm_advance(mm_state *state, uint16_t now)
             }
             state->typist = 0u;
             state->latches = 0u;
-            for (to = state->slots; to != slot_at(state, state->strokes); to++) {
-                to->what |= RELEASED;
-            }
         } else if (state->waiting == 0u) {
             state->typist = live_of(state);
         } else if (state->strokes < MM_HELD) {
@@ -583,20 +599,13 @@ uint16_t mm_advance(mm_state *state, uint16_t now)
         if (state->modifiers != state->wanted) {
             state->modifiers = state->wanted;
             state->settle_left = time_at(state->table, AT_LEAD);
-        } else if (state->leading != 0u && !blocked &&
-                   (keys == 0u || (uint8_t)(keys + state->keys) <= rollover_of(state))) {
+        } else if (state->leading != 0u && state->recent < BLOCKED &&
+                   (state->recent == 0u || (uint8_t)(state->recent + state->keys) <= rollover_of(state))) {
             state->close_left = time_at(state->table, AT_CLOSE);
             leave_line(state);
         }
     }
-    /* What stays makes no phantom with modifiers that still lag either: a part of a set without one has none, save of
-     * a full block, and no such block is built up stroke by stroke. */
-    begin(state, state->modifiers);
-    for (to = state->slots; to != slot_at(state, state->strokes); to++) {
-        if ((to->what & OPENED) == 0u) {
-            (void)join(state, to, false);
-        }
-    }
+    present(state);
     return sooner(sooner(next, state->close_left), state->settle_left);
 }
 
@@ -624,7 +633,7 @@ bool mm_change_layout(mm_state *state, const uint8_t *table, uint16_t size)
     }
     state->ahead = state->waiting;
     for (i = 0u; i < MM_KEYBOARDS; i++) {
-        follow_modifiers(state, i, state->down[i]);
+        follow_modifiers(state, i, state->down[i], state->down[i][MODIFIER_BYTE]);
     }
     return true;
 }

@@ -61,10 +61,14 @@ class Rest:
 class Model:
     """One state. `plans` are the layouts to choose from, all of one machine; the first is used from the start."""
 
-    def __init__(self, plans: Sequence[Plan], sizes: Sizes | None = None, first: int = 0) -> None:
+    def __init__(self, plans: Sequence[Plan], sizes: Sizes | None = None) -> None:
         self.sheets = tuple(Sheet(plan) for plan in plans)
         self.sizes = sizes or Sizes()
-        self.closing = self.judging = self.sheets[first]
+        self.start(0)
+
+    def start(self, number: int) -> None:
+        """Starts anew with a layout."""
+        self.closing = self.judging = self.sheets[number]
         self.now = 0
         self.down: list[set[Usage]] = [set() for _ in range(self.sizes.keyboards)]
         self.live = 0
@@ -75,6 +79,7 @@ class Model:
         self.line: list[Press] = []
         self.ahead: int | None = None
         self.leading = False
+        self.stale = False
         self.held: list[Press] = []
         self.rests: list[Rest] = []
         self.close_left = 0
@@ -120,7 +125,7 @@ class Model:
             self._release(keyboard, usage)
         self._follow_modifiers()
         dropped = [not self._press(keyboard, usage) for usage in sorted(usages - before)]
-        self._judge()
+        self.stale = True
         return any(dropped)
 
     def _release(self, keyboard: int, usage: Usage) -> None:
@@ -165,13 +170,19 @@ class Model:
         return self.live
 
     def change_layout(self, number: int) -> None:
-        """Asks for a layout: it judges input from now on, and closes contacts after all earlier presses."""
+        """Asks for a layout: it judges input from now on, and closes contacts after all earlier presses.
+
+        Another change before that one takes its place; presses that waited for the layout between are dropped and
+        counted.
+        """
         self.judging = self.sheets[number]
-        for press in [*self.line, *self.held]:
-            press.released = True
-        self.ahead = len(self.line)
+        if self.ahead is None:
+            self.ahead = len(self.line)
+        dropped = len(self.line) - self.ahead
+        self.overflows = min(self.overflows + dropped, MOST_COUNTED)
+        del self.line[self.ahead :]
         self._follow_modifiers()
-        self._open_released()
+        self.stale = True
 
     # Time.
 
@@ -192,18 +203,21 @@ class Model:
         return self._wait()
 
     def _end_close_time(self) -> None:
+        """The newest may be opened. If the next press is there already, the typist's modifiers go on to be those of it."""
         self._open_released()
-        self._judge()
+        self.stale = True
 
     def _act(self) -> bool:
         """Does one thing that is due. False if there is none."""
         if self.close_left:
             return self._change_modifiers()
         if self.ahead == 0:
-            self._use_layout()
-            return True
+            return self._use_layout()
         if self.line and not self.leading:
             self._begin(self.line[0])
+            return True
+        if self.stale:
+            self._judge()
             return True
         if self._change_modifiers():
             return True
@@ -212,20 +226,34 @@ class Model:
             return True
         return False
 
-    def _use_layout(self) -> None:
+    def _use_layout(self) -> bool:
+        """Opens all contacts and latches, and lets the new layout close some once the open times are over."""
         for press in list(self.held):
             self._open(press)
-        self.closing, self.ahead, self.latches = self.judging, None, 0
-        self._judge()
+        self.latches = self.wanted = 0
+        if self.rests or self.modifiers:
+            return self._change_modifiers()
+        self.closing, self.ahead = self.judging, None
+        self.stale = True
+        return True
 
     def _begin(self, press: Press) -> None:
-        """The first of the line becomes the newest, or toggles its latch."""
+        """The first of the line becomes the newest stroke, toggles its latch, or is refused."""
         if press.latch:
             self.latches ^= press.latch
-            self._leave_line()
+        elif self._clashes(press, press.typist | self.latches):
+            # No older stroke is opened for it, and the next press of the line has its own modifiers.
+            self.refusals = min(self.refusals + 1, MOST_COUNTED)
         else:
             self.leading = True
-        self._judge()
+            self._judge()
+            return
+        self._leave_line()
+        self.stale = True
+
+    def _clashes(self, press: Press, typist: int) -> bool:
+        """Whether a stroke makes a phantom with the modifiers alone that it would be closed with."""
+        return self.closing.makes_phantom(press.asked.contacts | press.asked.modifiers(typist))
 
     def _leave_line(self) -> None:
         self.line.pop(0)
@@ -246,7 +274,25 @@ class Model:
         if len(self.held) == self.sizes.held:
             self._open(self.held[0])
             return False
-        return len(self.held) + len(self.rests) < self.sizes.held
+        if len(self.held) + len(self.rests) == self.sizes.held:
+            return False
+        return not self.closing.rolls_over(contacts | self._held_for_the_machine())
+
+    def _held_for_the_machine(self) -> int:
+        """The contacts that strokes close, and those opened that the machine may hold when the newest is first sure.
+
+        A machine that tells few keys apart takes a key only when there is room, and it frees room only when a release
+        is certain. The newest is still closed then, in the same sweep, if the rest of the open time and a lead are no
+        longer than the closed time.
+        """
+        timing = self.closing.timing
+        held = 0
+        for press in self.held:
+            held |= press.asked.contacts
+        for rest in self.rests:
+            if rest.left + timing.lead_ticks > timing.close_ticks:
+                held |= rest.contacts
+        return held
 
     def _close(self) -> None:
         self.held.append(self.line[0])
@@ -257,10 +303,13 @@ class Model:
 
     def _open_released(self) -> None:
         """Opens what was let go, the newest not before its shortest closed time has ended."""
-        sure = self.held[:-1] if self.close_left else list(self.held)
-        for press in sure:
+        for press in self._sure():
             if press.released:
                 self._open(press)
+
+    def _sure(self) -> list[Press]:
+        """The strokes whose shortest closed time has ended."""
+        return self.held[:-1] if self.close_left else list(self.held)
 
     def _open(self, press: Press) -> None:
         self.held.remove(press)
@@ -273,15 +322,19 @@ class Model:
 
     def _judge(self) -> None:
         """Keeps of all strokes those that do not contradict newer ones, and finds the modifiers to be closed."""
-        self.typist = self.live | self.latches
-        if self.leading:
-            self.typist = self.line[0].typist | self.latches
-        elif self.close_left:
-            self.typist = self.held[-1].typist | self.latches
-        newest = self._newest()
-        if newest is None:
-            self.wanted = self.typist
-            return
+        self.stale = False
+        if self.leading or self.close_left:
+            newest = self.line[0] if self.leading else self.held[-1]
+            self.typist = newest.typist | self.latches
+        else:
+            self.typist = self.live | self.latches
+            # A stroke that the typist's modifiers force open counts as released: the next newest rules.
+            while self.held and self._clashes(self.held[-1], self.typist):
+                self._open(self.held[-1])
+            if not self.held:
+                self.wanted = self.typist
+                return
+            newest = self.held[-1]
         self.wanted = newest.asked.modifiers(self.typist)
         kept = newest.asked.contacts
         for press in reversed(self.held):
@@ -291,20 +344,6 @@ class Model:
                 self._open(press)
             else:
                 kept |= press.asked.contacts
-
-    def _newest(self) -> Press | None:
-        """The newest stroke that makes no phantom with its modifiers alone; those that do are opened or refused."""
-        while self.leading or self.held:
-            press = self.line[0] if self.leading else self.held[-1]
-            if not self.closing.makes_phantom(press.asked.contacts | press.asked.modifiers(self.typist)):
-                return press
-            if self.leading:
-                self.refusals = min(self.refusals + 1, MOST_COUNTED)
-                self._leave_line()
-            else:
-                self._open(press)
-            self.typist = self.live | self.latches
-        return None
 
     def _contradicts(self, asked: Asked, kept: int) -> bool:
         sheet = self.closing
@@ -319,15 +358,9 @@ class Model:
     # What is shown.
 
     def _wait(self) -> int:
-        """Ticks to the next change, if no input comes."""
-        due = []
-        if self.close_left:
-            due.append(self.close_left)
-        if self.settle_left and (self.modifiers != self.wanted or self.leading):
-            due.append(self.settle_left)
-        if self.leading and not self.close_left:
-            due += [rest.left for rest in self.rests]
-        return min(due, default=NEVER)
+        """Ticks until the first of the times that run has ended."""
+        running = (self.close_left, self.settle_left, *(rest.left for rest in self.rests))
+        return min((left for left in running if left), default=NEVER)
 
     def take_command(self) -> int | None:
         """The command that is due, once."""
@@ -349,9 +382,9 @@ class Model:
         )
 
     def idle(self) -> bool:
-        """Whether nothing is closed and nothing is to be done."""
-        waits = self.line or self.ahead is not None or self.rests or self.settle_left
-        return not self.closed() and not waits
+        """Whether nothing is closed, latches aside, and nothing is to be done."""
+        waits = self.held or self.line or self.rests or self.ahead is not None
+        return not waits and not self.live and self.modifiers == self.latches
 
     def shown(self) -> Shown:
         """What is closed and lit, and the counters."""

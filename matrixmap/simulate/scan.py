@@ -24,8 +24,9 @@ from matrixmap.model.machine import Contact, Key, Machine, Scan, ShiftState
 class Finds(Enum):
     """Which keys a scan finds.
 
-    FIRST_FOUND: the first closed key in the order of lines, and none after it. LAST_PRESSED: every closed key; a scan
-    that finds more keys than the rollover counts for none. Modifiers and direct lines are read whatever is found.
+    FIRST_FOUND: the first closed key in the order of lines, and none after it. LAST_PRESSED: every closed key, as long
+    as there are no more than the rollover: a scan with more counts for none, and a key is taken as pressed only when
+    the releases of others have made room. Modifiers and direct lines are read whatever is found.
     """
 
     FIRST_FOUND = "first-found"
@@ -192,7 +193,7 @@ def _bits(mask: int) -> Iterator[int]:
 
 
 class _EveryKey:
-    """Each key counts its own equal scans."""
+    """Each key counts its own equal scans; as many are held at once as the rollover says."""
 
     def __init__(self, scan: Scan, direct: int) -> None:
         self.scan = scan
@@ -202,32 +203,35 @@ class _EveryKey:
 
     def take(self, keys: int) -> list[int]:
         """The contacts that one scan makes certain as pressed."""
-        rollover = self.scan.rollover
-        if rollover is not None and (keys & ~self.direct).bit_count() > rollover:
-            keys = keys & self.direct | self.down & ~self.direct
-            ignored = ~self.direct
-        else:
-            ignored = 0
-        differing = keys ^ self.down
-        if not differing and not ignored:
-            self.counts.clear()
+        if keys == self.down and not self.counts:
             return []
-        return self._count(differing, keys, ignored)
-
-    def _count(self, differing: int, keys: int, ignored: int) -> list[int]:
-        pressed = []
-        counts = {contact: count for contact, count in self.counts.items() if ignored >> contact & 1}
-        for contact in _bits(differing):
-            count = self.counts.get(contact, 0) + 1
-            is_press = keys >> contact & 1
-            if count >= (self.scan.samples_down if is_press else self.scan.samples_up):
+        looked_at = self.direct if self._too_many(keys) else -1
+        self.counts = {
+            contact: count
+            for contact, count in self.counts.items()
+            if (keys ^ self.down) >> contact & 1 or not looked_at >> contact & 1
+        }
+        for contact in _bits((keys ^ self.down) & looked_at):
+            self.counts[contact] = self.counts.get(contact, 0) + 1
+        # A release makes room for a press of the same scan.
+        for contact in sorted(self.counts):
+            if self.down >> contact & 1 and self.counts[contact] >= self.scan.samples_up:
                 self.down ^= 1 << contact
-                if is_press:
-                    pressed.append(contact)
-            else:
-                counts[contact] = count
-        self.counts = counts
-        return pressed
+                del self.counts[contact]
+        return [contact for contact in sorted(self.counts) if self._press(contact)]
+
+    def _press(self, contact: int) -> bool:
+        """Whether a key becomes certain as pressed: closed for long enough, and there is room for it."""
+        down = self.down | 1 << contact
+        if self.down >> contact & 1 or self.counts[contact] < self.scan.samples_down or self._too_many(down):
+            return False
+        self.down = down
+        del self.counts[contact]
+        return True
+
+    def _too_many(self, keys: int) -> bool:
+        rollover = self.scan.rollover
+        return rollover is not None and (keys & ~self.direct).bit_count() > rollover
 
 
 class _FirstKey:

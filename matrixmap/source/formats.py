@@ -5,6 +5,7 @@ from __future__ import annotations
 import unicodedata
 from dataclasses import dataclass
 
+from matrixmap.hid.geometry import FORM_NAMES
 from matrixmap.model.finding import Place
 from matrixmap.model.legend import Legend
 from matrixmap.source import rules
@@ -19,8 +20,6 @@ LINE = r"[A-Za-z][A-Za-z0-9]*"
 
 SPACE = "space"
 """The word for the space in pairs, where blanks separate."""
-
-FORMS = ("ansi-104", "iso-105", "jis-109", "abnt-107", "ks-106")
 
 an_id = Pattern("an id (letters, digits and hyphens)", ID)
 a_key = Pattern("the name of a key (lower-case words joined by hyphens)", NAME)
@@ -221,7 +220,7 @@ HOST = Fields(
         "title": Field(Words(), "language and country as people write them", required=True),
         "source": Field(Words(), "where the facts of this file come from", required=True),
         "base": Field(an_id, "the host file whose legends this one takes over"),
-        "form": Field(Choice(FORMS), "the physical form; a file without one is only a base for others"),
+        "form": Field(Choice(FORM_NAMES), "the physical form; a file without one is only a base for others"),
         "legends": Field(
             MapOf(a_host_key, ListOf(HostLegend(), single=True, most=256)),
             "what each key types: plain, with Shift, with AltGr, with both; one entry is the same everywhere",

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.project import ROOT, RUN, matrixmap, shipped_ids, write_project
+from tests.project import ROOT, RUN, call, matrixmap, shipped_ids, write_project
 
 ID = "quillon8-en-GB-symbolic"
 
@@ -24,14 +24,14 @@ def contents(folder: Path) -> Mapping[str, bytes]:
 def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder that one run of `build` wrote."""
     out = tmp_path_factory.mktemp("build") / "out"
-    done = matrixmap("build", "--out", out)
+    done = call("build", "--out", out)
     assert done.returncode == 0, done.stderr
     return out
 
 
 def test_the_committed_folder_is_fresh() -> None:
     """`generated/` holds what a build of the shipped layouts writes."""
-    done = matrixmap("build", "--check")
+    done = call("build", "--check")
     assert done.returncode == 0, done.stderr
 
 
@@ -62,24 +62,24 @@ def test_builds_are_the_same_bytes(built: Path, tmp_path: Path, env: dict[str, s
 
 def test_the_summary_has_a_line_a_layout(tmp_path: Path) -> None:
     """`build` tells of each layout its triggers, strokes, characters, and bytes against the floor."""
-    done = matrixmap("build", "--out", tmp_path / "out")
+    done = call("build", "--out", tmp_path / "out")
     lines = done.stdout.splitlines()
     assert lines[0].split() == ["layout", "triggers", "strokes", "characters", "header", "table", "floor", "ratio"]
     assert [line.split()[0] for line in lines[1:-1]] == list(shipped_ids())
     assert lines[-1] == f"{len(contents(tmp_path / 'out'))} files written to {tmp_path / 'out'}"
-    assert matrixmap("build", "--quiet", "--out", tmp_path / "out").stdout == ""
+    assert call("build", "--quiet", "--out", tmp_path / "out").stdout == ""
 
 
 def test_one_layout_alone(tmp_path: Path) -> None:
     """A named layout is built by itself, and its files are those of the whole build."""
-    matrixmap("build", ID, "--out", tmp_path / "out")
+    call("build", ID, "--out", tmp_path / "out")
     names = {name for name in contents(tmp_path / "out") if not name.startswith(("mm_", "CMake"))}
     assert names == {f"{ID}.{suffix}" for suffix in ("c", "h", "json", "md")}
 
 
 def test_a_layout_named_twice_is_built_once(tmp_path: Path) -> None:
     """The same layout twice in one call is one table."""
-    done = matrixmap("build", ID, ID, "--out", tmp_path / "out")
+    done = call("build", ID, ID, "--out", tmp_path / "out")
     assert done.returncode == 0, done.stderr
     assert (tmp_path / "out" / "mm_layouts.h").read_text().count("#define MM_LAYOUTS 1u") == 1
 
@@ -98,7 +98,7 @@ class TestCheck:
     def check(self, out: Path) -> subprocess.CompletedProcess[str]:
         """A run that must not change the folder."""
         before = contents(out.parent)
-        done = matrixmap("build", "--check", "--out", out)
+        done = call("build", "--check", "--out", out)
         assert contents(out.parent) == before
         return done
 
@@ -130,7 +130,7 @@ class TestCheck:
     def test_a_file_of_a_layout_that_is_gone_is_stale(self, out: Path) -> None:
         """A file that an earlier build wrote and this one would not is told."""
         before = contents(out)
-        done = matrixmap("build", ID, "--check", "--out", out)
+        done = call("build", ID, "--check", "--out", out)
         assert done.returncode == 1
         assert "quillon8-de-DE-symbolic.c: no layout makes this file any more" in done.stderr
         assert contents(out) == before
@@ -155,7 +155,7 @@ class TestCannotWrite:
     def test_a_file_stands_where_the_folder_should(self, tmp_path: Path) -> None:
         """The folder's name is taken by a file."""
         (tmp_path / "out").write_text("mine")
-        done = matrixmap("build", "--out", tmp_path / "out")
+        done = call("build", "--out", tmp_path / "out")
         assert done.returncode == 2
         assert f"cannot write to {tmp_path / 'out'}" in done.stderr
         assert contents(tmp_path) == {"out": b"mine"}
@@ -164,7 +164,7 @@ class TestCannotWrite:
         """A file's name is taken by a folder: nothing else is written either."""
         (tmp_path / "out" / "mm_runtime.c").mkdir(parents=True)
         (tmp_path / "out" / f"{ID}.c").write_text("old")
-        done = matrixmap("build", "--out", tmp_path / "out")
+        done = call("build", "--out", tmp_path / "out")
         assert done.returncode == 2
         assert "it is a folder" in done.stderr
         assert contents(tmp_path / "out") == {f"{ID}.c": b"old"}
@@ -193,7 +193,7 @@ class TestCannotWrite:
         write_project(
             tmp_path, {"layouts/broken.yaml": "layout: broken\nmachine: quillon9\nhost: en-GB\njoin: symbolic\n"}
         )
-        done = matrixmap("build", ID, "broken", cwd=tmp_path)
+        done = call("build", ID, "broken", cwd=tmp_path)
         assert done.returncode == 2
         assert done.stderr.startswith("layouts/broken.yaml:2:10: unknown-machine: ")
         assert "did you mean quillon8?" in done.stderr
@@ -205,7 +205,7 @@ class TestCannotWrite:
         files = {f"layouts/{id}.yaml": f"layout: {id}\n{text}" for id in ("board", "Board")}
         if len(list((write_project(tmp_path, files) / "layouts").iterdir())) < 2:
             pytest.skip("this disk does not tell letter cases apart")
-        done = matrixmap("build", cwd=tmp_path)
+        done = call("build", cwd=tmp_path)
         assert done.returncode == 2
         assert "would share one file" in done.stderr
         assert contents(tmp_path).keys() == files.keys()
@@ -215,7 +215,7 @@ class TestCannotWrite:
         machine = (ROOT / "shared" / "machines" / "quillon8.yaml").read_text(encoding="utf-8")
         slow = machine.replace("period_us: 20000", "period_us: 1000000").replace("samples_down: 2", "samples_down: 16")
         files = {"shared/machines/quillon8.yaml": slow}
-        done = matrixmap("build", ID, cwd=write_project(tmp_path, files))
+        done = call("build", ID, cwd=write_project(tmp_path, files))
         assert done.returncode == 2
         assert f"{ID} cannot be built: " in done.stderr
         assert "your machine quillon8 is used in place of the shipped one" in done.stderr

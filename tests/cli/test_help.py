@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from matrixmap.cli.main import COMMANDS
-from tests.project import ROOT, RUN, matrixmap
+from tests.project import ROOT, RUN, call, matrixmap
 
 HEAVY = ("yaml", "rich", "pydantic")
 LAYOUT = "quillon8-en-GB-symbolic"
@@ -27,7 +27,7 @@ WITH_JSON = (
 @pytest.mark.parametrize("command", COMMANDS)
 def test_help_has_an_example(command: str) -> None:
     """`--help` of every command tells what it does and ends with an example that begins with its call."""
-    done = matrixmap(command, "--help")
+    done = call(command, "--help")
     assert done.returncode == 0, done.stderr
     assert done.stderr == ""
     assert done.stdout.startswith(f"Usage: matrixmap {command} ")
@@ -88,7 +88,7 @@ def test_commands_load_no_more_than_they_need(words: tuple[str, ...]) -> None:
 )
 def test_unusable_calls(words: tuple[str, ...], told: str) -> None:
     """A call that cannot be carried out says why in one go, with the nearest right name, and exits with 2."""
-    done = matrixmap(*words)
+    done = call(*words)
     assert done.returncode == 2
     assert done.stdout == ""
     assert told in done.stderr
@@ -99,7 +99,7 @@ def test_unusable_calls(words: tuple[str, ...], told: str) -> None:
 @pytest.mark.parametrize("words", WITH_JSON)
 def test_json_is_one_object(words: tuple[str, ...]) -> None:
     """`--format json` prints one JSON object on stdout and nothing else, and the same again."""
-    first, second = (matrixmap(*words, "--format", "json") for _ in range(2))
+    first, second = (call(*words, "--format", "json") for _ in range(2))
     assert first.returncode == 0, first.stderr
     assert isinstance(json.loads(first.stdout), dict)
     assert (first.stdout, first.stderr) == (second.stdout, "")
@@ -166,7 +166,7 @@ def test_a_full_disk_is_told(words: tuple[str, ...]) -> None:
 @pytest.mark.parametrize("words", [("show", LAYOUT), ("list",), ("howto", LAYOUT, "PRINT")])
 def test_no_colour_in_a_pipe(words: tuple[str, ...]) -> None:
     """In a pipe there is neither colour nor wrapping, whatever the size and kind of terminal that the environment claims."""
-    plain = matrixmap(*words).stdout
+    plain = call(*words).stdout
     for env in ({"COLUMNS": "20", "LINES": "5", "TERM": "xterm-256color"}, {"NO_COLOR": "1"}, {"TERM": "dumb"}):
-        assert matrixmap(*words, env=env).stdout == plain
+        assert call(*words, env=env).stdout == plain
     assert "\x1b" not in plain

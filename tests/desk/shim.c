@@ -5,7 +5,8 @@
 uint16_t mm_test_report_state_size(void);
 uint16_t mm_test_state_size(void);
 uint32_t mm_test_report_batch(mm_report_state *keyboard, const uint8_t *reports, uint32_t size, uint8_t *out);
-uint32_t mm_test_replay(mm_report_state *keyboard, mm_state *state, const uint8_t *reports, uint32_t size, uint32_t *sum);
+uint32_t mm_test_replay(mm_report_state *keyboard, mm_state *state, const uint8_t *reports, uint32_t size, uint32_t *closed);
+uint32_t mm_test_replay_sets(mm_state *state, const uint8_t *sets, uint32_t size, uint32_t *closed);
 
 uint16_t mm_test_report_state_size(void)
 {
@@ -32,40 +33,59 @@ uint32_t mm_test_report_batch(mm_report_state *keyboard, const uint8_t *reports,
     return count;
 }
 
-/*
- * A whole recording through decoder, runtime and time: records {ticks since the last, 4 bytes; length, 2 bytes; bytes}.
- * `sum` counts, over all moments at which mm_advance was called, the select lines with a closed contact, so that no
- * compiler can leave the work out. Returns the number of reports.
- */
-uint32_t mm_test_replay(mm_report_state *keyboard, mm_state *state, const uint8_t *reports, uint32_t size, uint32_t *sum)
+/* Time passes: mm_advance is called at every moment that it asks for. Select lines with a closed contact are counted, so
+ * that no compiler can leave the work out. */
+static uint16_t pass(mm_state *state, uint16_t *now, uint16_t wait, uint32_t ticks, uint32_t *closed)
+{
+    while (wait != MM_NEVER && wait <= ticks) {
+        uint8_t select;
+        *now = (uint16_t)(*now + wait);
+        ticks -= wait;
+        wait = mm_advance(state, *now);
+        for (select = 0u; select < MM_SELECT_MAX; select++) {
+            *closed += mm_select_mask(state, select) != 0u;
+        }
+    }
+    *now = (uint16_t)(*now + ticks);
+    return wait == MM_NEVER ? wait : (uint16_t)(wait - ticks);
+}
+
+static uint32_t ticks_at(const uint8_t *from)
+{
+    return from[0] | ((uint32_t)from[1] << 8) | ((uint32_t)from[2] << 16) | ((uint32_t)from[3] << 24);
+}
+
+/* Reports through decoder, runtime and time: {ticks since the last, 4 bytes; length, 2 bytes; bytes}. Their number. */
+uint32_t mm_test_replay(mm_report_state *keyboard, mm_state *state, const uint8_t *reports, uint32_t size, uint32_t *closed)
 {
     uint32_t at = 0u, count = 0u;
     uint16_t now = 0u;
     uint8_t down[32];
     uint16_t wait = mm_advance(state, now);
     while (at + 6u <= size) {
-        uint32_t ticks = reports[at] | ((uint32_t)reports[at + 1u] << 8) | ((uint32_t)reports[at + 2u] << 16) |
-                         ((uint32_t)reports[at + 3u] << 24);
         uint16_t length = (uint16_t)(reports[at + 4u] | (uint16_t)(reports[at + 5u] << 8));
-        while (wait != MM_NEVER && wait <= ticks) {
-            uint8_t select;
-            now = (uint16_t)(now + wait);
-            ticks -= wait;
-            wait = mm_advance(state, now);
-            for (select = 0u; select < MM_SELECT_MAX; select++) {
-                *sum += mm_select_mask(state, select) != 0u;
-            }
-        }
-        if (wait != MM_NEVER) {
-            wait = (uint16_t)(wait - ticks);
-        }
-        now = (uint16_t)(now + ticks);
+        wait = pass(state, &now, wait, ticks_at(reports + at), closed);
         at += 6u;
         if (mm_report_keys(keyboard, reports + at, length, down) <= MM_REPORT_ROLLED) {
             (void)mm_usages(state, 0u, down);
             wait = mm_advance(state, now);
         }
         at += length;
+        count++;
+    }
+    return count;
+}
+
+/* Key sets through runtime and time: {ticks since the last, 4 bytes; 32 bytes}. Their number. */
+uint32_t mm_test_replay_sets(mm_state *state, const uint8_t *sets, uint32_t size, uint32_t *closed)
+{
+    uint32_t at, count = 0u;
+    uint16_t now = 0u;
+    uint16_t wait = mm_advance(state, now);
+    for (at = 0u; at + 36u <= size; at += 36u) {
+        wait = pass(state, &now, wait, ticks_at(sets + at), closed);
+        (void)mm_usages(state, 0u, sets + at + 4u);
+        wait = mm_advance(state, now);
         count++;
     }
     return count;

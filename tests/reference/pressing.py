@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from matrixmap.hid.usages import Usage
+from matrixmap.model.layout import HostModifier
 from matrixmap.model.plan import Demand, Feed, Latch, Plan, Stroke, Trigger
 from tests.emit.test_tables import where
 from tests.reference.printed import KEYPAD, Contact
@@ -75,7 +76,7 @@ def closed_by(lib: ctypes.CDLL, table: bytes, plan: Plan, press: Press, caps: bo
 def closed_in_plan(plan: Plan, press: Press) -> frozenset[Contact]:
     """What the plan says shall be closed while a press lasts."""
     machine = plan.layout.machine
-    extras = frozenset(extra for extra in _extras(plan) if extra.value in press.extras)
+    extras = frozenset(map(HostModifier, press.extras))
     action = plan.lookup(Trigger(usage=Usage(press.usage), level=press.level, extras=extras))
     fed = dict(fed_contacts(plan, press.held))
     demands = action.demands if isinstance(action, Stroke) else (Demand.PASS,) * len(machine.modifiers)
@@ -96,7 +97,3 @@ def fed_contacts(plan: Plan, held: Iterable[int]) -> Iterable[tuple[int, str]]:
         action = plan.by_trigger.get(Trigger(usage=Usage(usage), level=1))
         if isinstance(action, Feed):
             yield action.contact, action.modifier
-
-
-def _extras(plan: Plan) -> Iterable[object]:
-    return {extra for binding in plan.bindings for extra in binding.trigger.extras}

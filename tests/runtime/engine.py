@@ -28,6 +28,7 @@ def load(path: Path) -> ctypes.CDLL:
     for name, result, arguments in (
         ("mm_test_state_size", u16, ()),
         ("mm_test_masks", None, (state, ctypes.c_void_p)),
+        ("mm_test_waiting", u8, (state,)),
         ("mm_init", ctypes.c_bool, (state, ctypes.c_void_p, u16)),
         ("mm_boot_report", ctypes.c_int, (state, u8, bytes_, u8)),
         ("mm_usages", ctypes.c_int, (state, u8, bytes_)),

@@ -5,11 +5,13 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 Masks = tuple[int, ...]
 
 
-def read_lines(masks: Sequence[int]) -> list[int]:
+@lru_cache(maxsize=4096)
+def read_lines(masks: Masks) -> list[int]:
     """What each strobed select line reads without diodes: all sense lines of its connected part (lines are joined by
     closed contacts; select lines that are not strobed float)."""
     read = []
@@ -28,10 +30,10 @@ def read_lines(masks: Sequence[int]) -> list[int]:
 
 
 def phantoms(masks: Sequence[int]) -> frozenset[tuple[int, int]]:
-    """Crosspoints read closed though no switch there is."""
+    """Crosspoints read closed though no switch there is; of 17 masks the last has the direct lines, which have none."""
     return frozenset(
         (line, bit)
-        for line, (read, mask) in enumerate(zip(read_lines(masks), masks, strict=True))
+        for line, (read, mask) in enumerate(zip(read_lines(tuple(masks[:16])), masks, strict=False))
         for bit in range(16)
         if (read & ~mask) >> bit & 1
     )
@@ -69,8 +71,9 @@ class Machine:
             sample: set[tuple[int, int]] = set()
             for line in range(self.select):
                 masks = changes[bisect_right(times, start + line * self.sweep // self.select) - 1][1]
-                read = read_lines(masks[: self.select])[line] if any(masks) else 0
-                sample |= {(line, bit) for bit in range(16) if read >> bit & 1}
+                read = read_lines(masks[: self.select])[line]
+                if read:
+                    sample |= {(line, bit) for bit in range(16) if read >> bit & 1}
             modifiers = frozenset(sample & self.modifiers)
             for key in sorted((sample | runs.keys() | held | lost) - self.modifiers):
                 runs[key] = max(runs.get(key, 0), 0) + 1 if key in sample else min(runs.get(key, 0), 0) - 1

@@ -4,6 +4,7 @@
 
 uint16_t mm_test_state_size(void);
 void mm_test_masks(const mm_state *state, uint16_t masks[17]);
+uint8_t mm_test_waiting(const mm_state *state);
 
 uint16_t mm_test_state_size(void)
 {
@@ -17,4 +18,9 @@ void mm_test_masks(const mm_state *state, uint16_t masks[17])
         masks[i] = mm_select_mask(state, i);
     }
     masks[16] = mm_direct_mask(state);
+}
+
+uint8_t mm_test_waiting(const mm_state *state)
+{
+    return state->waiting;
 }

@@ -184,12 +184,6 @@ def test_the_longest_times(start: Start) -> None:
     assert engine.idle
 
 
-@pytest.mark.parametrize("field", ["close", "open", "lead"])
-def test_longer_times_are_damage(lib: ctypes.CDLL, field: str) -> None:
-    """A table with a time of 0x4000 ticks or more is refused."""
-    assert not Engine(lib, replace(LAYOUT, **{field: 0x4000}).to_bytes()).sound
-
-
 def test_late_calls_are_made_up_for(start: Start) -> None:
     """A call that comes late delays what it should have changed, and shortens nothing."""
     engine = start(LAYOUT.to_bytes())

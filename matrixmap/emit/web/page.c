@@ -1,0 +1,82 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * The runtime for the page: its state, and room for tables, in the memory of a WebAssembly module. The page calls the
+ * functions of mm_runtime.h themselves, with the addresses that these functions give.
+ */
+#include "mm_runtime.h"
+
+#include <string.h>
+
+#define TABLES 3u /* one that closes contacts, one that waits for its turn, one to write to */
+#define TABLE_BYTES 0xFFFFu
+
+static mm_state state;
+static uint8_t tables[TABLES][TABLE_BYTES];
+static uint8_t down[32];
+static uint8_t command;
+
+mm_state *page_state(void);
+uint8_t *page_down(void);
+uint8_t *page_command(void);
+uint8_t *page_free_table(void);
+
+mm_state *page_state(void)
+{
+    return &state;
+}
+
+/* 256 bits, one a usage, for mm_usages. */
+uint8_t *page_down(void)
+{
+    return down;
+}
+
+/* The byte for mm_take_command. */
+uint8_t *page_command(void)
+{
+    return &command;
+}
+
+/* Room for a table that the runtime does not read at present. */
+uint8_t *page_free_table(void)
+{
+    uint8_t i;
+    for (i = 0u; i + 1u < TABLES; i++) {
+        if (state.table != tables[i] && state.input != tables[i]) {
+            break;
+        }
+    }
+    return tables[i];
+}
+
+void *memcpy(void *to, const void *from, size_t count)
+{
+    return memmove(to, from, count);
+}
+
+void *memmove(void *to, const void *from, size_t count)
+{
+    unsigned char *target = to;
+    const unsigned char *source = from;
+    size_t i;
+    if (target < source) {
+        for (i = 0u; i < count; i++) {
+            target[i] = source[i];
+        }
+    } else {
+        for (i = count; i > 0u; i--) {
+            target[i - 1u] = source[i - 1u];
+        }
+    }
+    return to;
+}
+
+void *memset(void *to, int value, size_t count)
+{
+    unsigned char *target = to;
+    size_t i;
+    for (i = 0u; i < count; i++) {
+        target[i] = (unsigned char)value;
+    }
+    return to;
+}

@@ -1,0 +1,518 @@
+// The page: data, controls, keys from the reader's own keyboard and from the drawing, what is shown, the exercise.
+
+const byId = (id) => document.getElementById(id);
+const data = JSON.parse(byId("data").textContent);
+const bytes = (base64) => Uint8Array.from(atob(base64), (char) => char.charCodeAt(0));
+
+const SHIFTS = new Set([0xe1, 0xe5]), CONTROLS = new Set([0xe0, 0xe4]), ALTS = new Set([0xe2, 0xe6]), METAS = new Set([0xe3, 0xe7]);
+const CONTROL_LEFT = 0xe0, ALT_RIGHT = 0xe6, FIRST_MODIFIER = 0xe0, CAPS_LED = 2, NUM_LED = 1;
+const LOG_LENGTH = 200;
+
+/** A machine with its keys by name and by contact. */
+function makeMachine(machine) {
+  const keys = machine.keys.map(([name, contact, types]) => ({ name, contact, types }));
+  return {
+    ...machine,
+    contact: new Map(keys.map((key) => [key.name, key.contact])),
+    byContact: new Map(keys.map((key) => [key.contact, key])),
+  };
+}
+
+const machines = Object.fromEntries(Object.entries(data.machines).map(([id, machine]) => [id, makeMachine(machine)]));
+
+/** A layout with the keys of its host's form and their faces. */
+function makeLayout(layout) {
+  const caps = data.forms[layout.form].map((place, index) => {
+    const [name, printed, long, kind, whole, texts, strokes] = data.faces[layout.faces[index]];
+    const keypad = place[0] >= 0x59 && place[0] <= 0x63;
+    return { place, face: { name, printed, long: long || printed, kind: data.kinds[kind], whole, texts, strokes, keypad } };
+  });
+  return { ...layout, caps, columns: layout.columns.map(([title, low, extras]) => ({ title, low, extras })) };
+}
+
+const layouts = data.layouts.map((layout) => ({ id: layout.id, title: layout.title, make: () => makeLayout(layout) }));
+
+const page = {
+  layout: null,
+  machine: null,
+  engine: null,
+  physical: new Set(),  // usages down on the reader's keyboard
+  clicked: new Map(),   // usage -> "press", "once" (a modifier until the next key) or "hold"
+  controlSince: -1,
+  fakeControl: false,   // ControlLeft that is part of AltGr
+  log: [],
+  escapeAt: -Infinity,
+  keys: new Map(),
+  machineKeys: new Map(),
+  points: new Map(),
+  timer: 0,
+};
+
+const now = () => performance.now() * 1000;
+
+// ---- what is down ----
+
+function usagesDown() {
+  const down = new Set([...page.physical, ...page.clicked.keys()]);
+  if (page.fakeControl && !page.clicked.has(CONTROL_LEFT)) down.delete(CONTROL_LEFT);
+  return down;
+}
+
+function feed() {
+  page.engine.feed(usagesDown(), now());
+  show();
+  tick();
+}
+
+function releaseAll() {
+  page.physical.clear();
+  page.clicked.clear();
+  page.fakeControl = false;
+  feed();
+}
+
+/** The usage of a key of the reader's keyboard: that of the drawn form where two share a code. */
+function usageOf(code) {
+  const usages = data.codes[code];
+  if (!usages) return undefined;
+  return usages.find((usage) => page.keys.has(usage)) ?? usages[0];
+}
+
+function onKeyDown(event) {
+  if (event.code === "Tab" && !byId("tab").checked) return;
+  if (event.code === "Escape" && byId("tab").checked && !event.repeat) {
+    if (event.timeStamp - page.escapeAt < 500) byId("clear").focus();
+    page.escapeAt = event.timeStamp;
+  }
+  const usage = usageOf(event.code);
+  if (usage === undefined || event.isComposing) return;
+  event.preventDefault();
+  if (event.repeat || page.physical.has(usage)) return;
+  if (usage === CONTROL_LEFT) page.controlSince = event.timeStamp;
+  // Windows sends AltGr as ControlLeft, then AltRight, at the same moment.
+  if (usage === ALT_RIGHT && page.layout.altgr && page.physical.has(CONTROL_LEFT)) {
+    page.fakeControl = event.timeStamp - page.controlSince < 30;
+  }
+  page.physical.add(usage);
+  tellStroke(usage);
+  feed();
+  endOnce(usage);
+}
+
+function onKeyUp(event) {
+  const usage = usageOf(event.code);
+  if (usage === undefined || !page.physical.has(usage)) return;
+  event.preventDefault();
+  page.physical.delete(usage);
+  if (usage === CONTROL_LEFT || usage === ALT_RIGHT) page.fakeControl = page.fakeControl && page.physical.has(CONTROL_LEFT);
+  feed();
+}
+
+// ---- the drawn keys ----
+
+const isModifier = (usage) => usage >= FIRST_MODIFIER;
+
+function clickDown(usage) {
+  const held = page.clicked.get(usage);
+  if (held === "hold" || held === "once") {
+    page.clicked.delete(usage);
+  } else {
+    page.clicked.set(usage, byId("hold").checked ? "hold" : isModifier(usage) ? "once" : "press");
+    tellStroke(usage);
+  }
+  feed();
+}
+
+function clickUp(usage) {
+  if (page.clicked.get(usage) !== "press") return;
+  page.clicked.delete(usage);
+  endOnce(usage);
+  feed();
+}
+
+/** A modifier that was clicked stays down for one key. */
+function endOnce(usage) {
+  if (isModifier(usage)) return;
+  for (const [other, how] of page.clicked) if (how === "once") page.clicked.delete(other);
+  if (page.physical.has(usage)) feed();
+}
+
+function addHostKey(usage, element) {
+  page.keys.set(usage, element);
+  element.addEventListener("pointerdown", (event) => {
+    if (event.button !== 0) return;
+    event.preventDefault();
+    element.setPointerCapture(event.pointerId);
+    clickDown(usage);
+  });
+  for (const kind of ["pointerup", "pointercancel"]) element.addEventListener(kind, () => clickUp(usage));
+  element.addEventListener("keydown", (event) => onDrawnKey(event, usage, element));
+  element.addEventListener("keyup", (event) => {
+    if (event.code === "Space") clickUp(usage);
+  });
+  element.addEventListener("blur", () => clickUp(usage));
+}
+
+function onDrawnKey(event, usage, element) {
+  const steps = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
+  if (event.ctrlKey || event.altKey || event.metaKey) return;
+  if (event.code in steps) {
+    event.preventDefault();
+    focusKey(neighbour(usage, steps[event.code]), element);
+  } else if (event.code === "Space") {
+    event.preventDefault();
+    if (!event.repeat) clickDown(usage);
+  } else if (event.code === "Enter") {
+    event.preventDefault();
+    if (event.repeat) return;
+    if (page.clicked.has(usage)) page.clicked.delete(usage);
+    else {
+      page.clicked.set(usage, "hold");
+      tellStroke(usage);
+    }
+    feed();
+  }
+}
+
+function focusKey(usage, from) {
+  const target = page.keys.get(usage);
+  if (!target) return;
+  if (from) from.setAttribute("tabindex", -1);
+  target.setAttribute("tabindex", 0);
+  target.focus();
+}
+
+/** The nearest key of the drawing in a direction. */
+function neighbour(usage, [dx, dy]) {
+  const middle = ([, x, y, width, height]) => [x + width / 2, y + Math.min(height, 1) / 2];
+  const caps = page.layout.caps.map((cap) => cap.place);
+  const [fromX, fromY] = middle(caps.find((place) => place[0] === usage));
+  let best, least = Infinity;
+  for (const place of caps) {
+    const [x, y] = middle(place);
+    const ahead = (x - fromX) * dx + (y - fromY) * dy, aside = Math.abs((x - fromX) * dy) + Math.abs((y - fromY) * dx);
+    if (ahead < 0.3 || (dx && aside > 0.6)) continue;
+    const distance = ahead + 2 * aside;
+    if (distance < least) [best, least] = [place[0], distance];
+  }
+  return best;
+}
+
+// ---- what is shown ----
+
+/** The stroke of a press, in words, by what is held at this moment. */
+function tellStroke(usage) {
+  const cap = page.layout.caps.find((other) => other.place[0] === usage);
+  if (!cap || isModifier(usage)) return;
+  const face = cap.face, down = usagesDown(), any = (set) => [...set].some((key) => down.has(key));
+  const altgr = page.layout.altgr && down.has(ALT_RIGHT);
+  const alts = page.layout.altgr ? new Set([0xe2]) : ALTS;
+  const extras = [any(CONTROLS) && "Control", any(alts) && "Alt", any(METAS) && "Meta"].filter(Boolean);
+  const level = pressLevel(face, usage, any(SHIFTS), altgr, extras.includes("Control"));
+  const held = [level % 2 === 0 && !face.keypad && "Shift", level > 2 && "AltGr", ...extras].filter(Boolean);
+  const place = placeOf(level, extras.join("+"));
+  const stroke = place === undefined ? null : face.strokes[place];
+  byId("stroke").textContent = `${[...held, face.long].join(" ")}: ${stroke || (face.kind === "lock" ? "a lock of the adapter" : "does nothing")}`;
+}
+
+function pressLevel(face, usage, shift, altgr, control) {
+  const leds = page.engine.leds;
+  if (face.keypad) return leds & NUM_LED ? 1 : 2;
+  let level = 1 + (shift ? 1 : 0) + (altgr ? 2 : 0);
+  const pairs = page.layout.locks[usage] || 0;
+  if (leds & CAPS_LED && !control && pairs & (altgr ? 2 : 1)) level = level % 2 ? level + 1 : level - 1;
+  return level;
+}
+
+/** The place on a key for a level and further modifiers, or without these if no column has them. */
+function placeOf(level, extras) {
+  const low = level - (level + 1) % 2;
+  const find = (wanted) => page.layout.columns.findIndex((column) => column.low === low && column.extras === wanted);
+  const column = find(extras) >= 0 ? find(extras) : find("");
+  if (column >= 0) return 2 * column + (level + 1) % 2;
+  return level > 2 ? placeOf(level - 2, "") : undefined;
+}
+
+const setText = (id, text) => {
+  const element = byId(id);
+  if (element.textContent !== text) element.textContent = text;
+};
+
+function contactWords(contact) {
+  const machine = page.machine, key = machine.byContact.get(contact), lines = machine.select.length * machine.sense.length;
+  const where = contact >= lines ? machine.direct[contact - lines]
+    : `${machine.select[Math.floor(contact / machine.sense.length)]}/${machine.sense[contact % machine.sense.length]}`;
+  return key ? `${key.name} (${where})` : where;
+}
+
+function show() {
+  const engine = page.engine, down = usagesDown();
+  const closed = new Set(engine.closed), phantoms = new Set(engine.phantoms);
+  for (const [usage, element] of page.keys) {
+    const isDown = down.has(usage);
+    if (element.classList.toggle("down", isDown) !== (element.getAttribute("aria-pressed") === "true")) {
+      element.setAttribute("aria-pressed", String(isDown));
+    }
+  }
+  for (const [contact, { element, sign }] of page.points) {
+    if (element.classList.toggle("is-closed", closed.has(contact)) !== (element.firstChild.getAttribute("r") > OPEN_RADIUS)) {
+      element.firstChild.setAttribute("r", closed.has(contact) ? CLOSED_RADIUS : OPEN_RADIUS);
+    }
+    showPhantom(element, sign, phantoms.has(contact));
+  }
+  for (const [name, { element, sign }] of page.machineKeys) {
+    const contact = page.machine.contact.get(name);
+    element.classList.toggle("down", closed.has(contact));
+    showPhantom(element, sign, phantoms.has(contact));
+  }
+  const words = (contacts, none) => [...contacts].map(contactWords).join(", ") || none;
+  setText("closed", words(closed, "nothing"));
+  setText("phantoms", words(phantoms, "none"));
+  setText("reads", words(engine.scanner.read, "nothing"));
+  setText("down", [...down].map((usage) => keyName(usage)).join(", ") || "none");
+  setText("lights", lightWords(engine.leds));
+  setText("counts", countWords(engine));
+}
+
+/** A phantom has a shape of its own, which is drawn only while it is there. */
+function showPhantom(element, sign, isPhantom) {
+  if (element.classList.contains("phantom") === isPhantom) return;
+  element.classList.toggle("phantom", isPhantom);
+  if (isPhantom) element.append(svg("path", { d: sign, class: "phantom-sign" }));
+  else element.querySelector(".phantom-sign").remove();
+}
+
+function keyName(usage) {
+  const cap = page.layout.caps.find((other) => other.place[0] === usage);
+  return cap ? cap.face.long : `usage 0x${usage.toString(16).toUpperCase()}`;
+}
+
+function lightWords(leds) {
+  const lit = [leds & NUM_LED ? "Num Lock" : "", leds & CAPS_LED ? "Caps Lock" : ""].filter(Boolean);
+  return lit.join(", ") || "none lit";
+}
+
+function countWords(engine) {
+  const parts = [];
+  if (engine.refusals) parts.push(`${engine.refusals} refused, for a phantom with held modifiers`);
+  if (engine.overflows) parts.push(`${engine.overflows} dropped, typed too fast`);
+  return parts.join("; ") || "none";
+}
+
+/** Lets the simulated time follow the clock while anything is to happen. */
+function tick() {
+  clearTimeout(page.timer);
+  const engine = page.engine;
+  document.documentElement.dataset.steady = engine.steady ? "yes" : "no";
+  if (!engine.busy) return;
+  const wait = Math.min(engine.due, engine.scanner.end) - now();
+  page.timer = setTimeout(() => {
+    const before = String([engine.closed, engine.scanner.read]);
+    engine.advance(now());
+    if (String([engine.closed, engine.scanner.read]) !== before) show();
+    tick();
+  }, Math.max(0, wait / 1000));
+}
+
+function onRead(read) {
+  const text = read.types === null ? (read.key ? read.key.name : "?") : read.types;
+  page.log.push(read.types === null ? `[${text}]` : text);
+  if (page.log.length > LOG_LENGTH) page.log.shift();
+  byId("log").textContent = page.log.map((entry) => (entry === " " ? "space" : entry)).join(" ");
+  if (read.types !== null) typeOnScreen(read.types);
+  exercise.read(read.types);
+}
+
+function typeOnScreen(text) {
+  const element = byId("text");
+  if (text === "Enter") element.append("\n");
+  else if (text === "Backspace") element.textContent = [...element.textContent].slice(0, -1).join("");
+  else if (text === "Tab") element.append("\t");
+  else if ([...text].length === 1) element.append(text);
+  if (element.textContent.length > 4000) element.textContent = element.textContent.slice(-2000);
+  const screen = byId("screen");
+  screen.scrollTop = screen.scrollHeight;
+}
+
+// ---- the exercise ----
+
+const exercise = {
+  tasks: [],
+  at: -1,
+  /** What the machine types apart from letters and digits, and how; what no key types is left out. */
+  prepare() {
+    const ways = new Map();
+    page.layout.columns.forEach((column, index) => {
+      for (const place of [2 * index, 2 * index + 1]) {
+        for (const { face, place: [usage] } of page.layout.caps) {
+          const text = face.kind === "types" ? face.texts[place] ?? null : null;
+          if (text === null || ways.has(text) || (usage >= 0x54 && usage <= 0x63)) continue;
+          ways.set(text, [...(place % 2 ? ["Shift"] : []), ...(column.title ? [column.title] : []), face.long].join(" "));
+        }
+      }
+    });
+    const all = [...page.machine.byContact.values()].flatMap((key) => Object.values(key.types));
+    const special = [...new Set(all)].filter((text) => !/^[A-Za-z0-9]$/.test(text) && ways.has(text)).sort();
+    this.tasks = special.map((text) => ({ text, way: ways.get(text) }));
+    this.at = -1;
+    this.show();
+  },
+  show(wrong) {
+    const task = this.tasks[this.at];
+    byId("start").textContent = this.at < 0 ? "Start" : "Start again";
+    byId("skip").disabled = !task;
+    if (this.at < 0) return setText("task", `Not started: ${this.tasks.length} to type.`);
+    if (!task) return setText("task", "Done: all have been typed or skipped.");
+    const hint = byId("hint").checked ? ` Press ${task.way}.` : "";
+    const said = wrong ? ` That typed ${spoken(wrong)}.` : "";
+    return setText("task", `${this.at + 1} of ${this.tasks.length}: type ${spoken(task.text)}.${hint}${said}`);
+  },
+  read(types) {
+    const task = this.tasks[this.at];
+    if (!task) return;
+    if (types === task.text) this.step();
+    else this.show(types);
+  },
+  step() {
+    this.at += 1;
+    this.show();
+  },
+};
+
+// ---- the setting ----
+
+/** The table of the layout with guard and rollover as the page's reader wants them. */
+function tableAsSet() {
+  const table = bytes(page.layout.table);
+  const { guard, rollover } = data.table;
+  table[guard.byte] = byId("guard").checked ? table[guard.byte] | guard.bit : table[guard.byte] & ~guard.bit;
+  if (!byId("rollover").checked) table[rollover.byte] = 0;
+  return table;
+}
+
+/** Starts the adapter anew and presses again, in order, what was down. */
+function restart() {
+  const down = [...usagesDown()];
+  page.engine.advance(now());
+  page.engine.use(page.machine, tableAsSet(), page.layout.both, true, onRead);
+  down.forEach((_, index) => page.engine.feed(down.slice(0, index + 1), now()));
+  show();
+  tick();
+}
+
+function chooseLayout(index) {
+  const before = page.machine;
+  page.layout = layouts[index].make();
+  page.machine = machines[page.layout.machine];
+  page.physical.clear();
+  page.clicked.clear();
+  page.fakeControl = false;
+  byId("guard").checked = page.layout.guard;
+  byId("guard").disabled = !page.layout.phantoms;
+  byId("rollover").checked = true;
+  byId("rollover").disabled = !page.machine.scan.rollover;
+  setText("rollover-keys", page.machine.scan.rollover ? `at most ${page.machine.scan.rollover} keys` : "no limit");
+  const fresh = before !== page.machine;
+  if (before) page.engine.feed([], now());
+  else page.engine.time = now();
+  page.engine.use(page.machine, tableAsSet(), page.layout.both, fresh, onRead);
+  drawHostKeys();
+  page.points.clear();
+  page.machineKeys.clear();
+  // Keys are taken before the rest is drawn, so that opening the page is quick.
+  setTimeout(drawMachineParts, 0);
+  exercise.prepare();
+  setText("about", `${page.machine.title}, typed on from the host ${page.layout.hostTitle}. Everything happens in this file; nothing is sent anywhere.`);
+  const titles = page.layout.columns.slice(1).map((column) => column.title);
+  setText("columns", titles.length ? `Columns to the right: with ${titles.join(", ")}.` : "");
+  show();
+  tick();
+}
+
+function drawHostKeys() {
+  page.keys.clear();
+  byId("host-keys").replaceChildren(drawHost(page.layout, addHostKey));
+  const first = page.keys.values().next().value;
+  if (first) first.setAttribute("tabindex", 0);
+}
+
+function drawMachineParts() {
+  page.points.clear();
+  page.machineKeys.clear();
+  byId("matrix-grid").replaceChildren(drawMatrix(page.machine, (contact, element, sign) => page.points.set(contact, { element, sign })));
+  const reached = reachedBy(page.layout);
+  const drawn = page.machine.places.length
+    ? drawMachine(page.machine, reached, (name, element, sign) => page.machineKeys.set(name, { element, sign }))
+    : Object.assign(document.createElement("p"), { textContent: "The machine's file does not say where its keys sit." });
+  byId("machine-keys").replaceChildren(drawn);
+  show();
+}
+
+/** Machine key -> the host keys whose strokes press it, by their print. */
+function reachedBy(layout) {
+  const reached = new Map();
+  for (const { face } of layout.caps) {
+    for (const stroke of face.strokes) {
+      const name = stroke && stroke.split(" + ").pop();
+      if (!name) continue;
+      if (!reached.has(name)) reached.set(name, []);
+      if (!reached.get(name).includes(face.long)) reached.get(name).push(face.long);
+    }
+  }
+  return reached;
+}
+
+function wire() {
+  const screen = byId("screen");
+  screen.addEventListener("keydown", onKeyDown);
+  screen.addEventListener("keyup", onKeyUp);
+  screen.addEventListener("blur", () => {
+    page.physical.clear();
+    page.fakeControl = false;
+    feed();
+  });
+  addEventListener("blur", releaseAll);
+  byId("layout").addEventListener("change", (event) => chooseLayout(event.target.selectedIndex));
+  for (const id of ["guard", "rollover"]) byId(id).addEventListener("change", restart);
+  byId("release").addEventListener("click", releaseAll);
+  byId("clear").addEventListener("click", () => {
+    page.log.length = 0;
+    for (const id of ["text", "log"]) byId(id).textContent = "";
+    screen.focus();
+  });
+  byId("start").addEventListener("click", () => {
+    exercise.at = 0;
+    exercise.show();
+    screen.focus();
+  });
+  byId("skip").addEventListener("click", () => {
+    exercise.step();
+    screen.focus();
+  });
+  byId("hint").addEventListener("change", () => exercise.show());
+}
+
+/** The runtime, at once where the browser compiles so little code at once; some refuse that. */
+async function instantiate(code) {
+  try {
+    return new WebAssembly.Instance(new WebAssembly.Module(code));
+  } catch (refusal) {
+    if (!(refusal instanceof RangeError)) throw refusal;
+    return (await WebAssembly.instantiate(code)).instance;
+  }
+}
+
+async function begin() {
+  pen.font = `100px ${data.fonts}`;
+  const instance = await instantiate(bytes(byId("runtime").textContent.trim()));
+  page.engine = new Engine(instance.exports);
+  page.engine.onCommand = (number) => setText("stroke", `command ${number} for the firmware`);
+  for (const { id, title } of layouts) byId("layout").append(new Option(`${title} (${id})`, id));
+  chooseLayout(0);
+  wire();
+  byId("screen").focus({ preventScroll: true });
+  performance.mark("ready");
+  document.documentElement.dataset.ready = "yes";
+}
+
+begin();

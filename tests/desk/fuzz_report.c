@@ -1,0 +1,123 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * A case: {length, length, descriptor} and so many {length, length, report}. The descriptor is read, its table made in a
+ * buffer of exactly the room that is said, the reports decoded; then the case itself is taken for a table.
+ * With MM_FUZZ_MAIN a program that runs a file of {length of 4 bytes, case}, else an entry for libFuzzer.
+ */
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "mm_descriptor.h"
+
+int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
+
+static void promise(int kept)
+{
+    if (!kept) {
+        abort();
+    }
+}
+
+/* The next part of a case, in memory of its own size, so that a read beyond it is seen. */
+static uint8_t *part(const uint8_t **data, size_t *size, uint16_t *length)
+{
+    uint8_t *copy;
+    uint16_t wanted;
+    if (*size < 2u) {
+        return NULL;
+    }
+    wanted = (uint16_t)((*data)[0] | (uint16_t)((*data)[1] << 8));
+    *data += 2;
+    *size -= 2u;
+    *length = wanted < *size ? wanted : (uint16_t)*size;
+    copy = malloc(*length > 0u ? *length : 1u);
+    promise(copy != NULL);
+    memcpy(copy, *data, *length);
+    *data += *length;
+    *size -= *length;
+    return copy;
+}
+
+static void run_reports(mm_report_state *keyboard, const uint8_t *data, size_t size)
+{
+    uint8_t before[32], down[32];
+    uint16_t length;
+    uint8_t *report;
+    memset(before, 0, sizeof before);
+    while ((report = part(&data, &size, &length)) != NULL) {
+        mm_report_result result = mm_report_keys(keyboard, report, length, down);
+        promise((down[0] & 0x0Fu) == 0u);
+        promise(result <= MM_REPORT_ROLLED || memcmp(before, down, 32) == 0);
+        if (result == MM_REPORT_ROLLED) {
+            before[28] = down[28];
+            promise(memcmp(before, down, 32) == 0);
+        }
+        memcpy(before, down, 32);
+        free(report);
+    }
+    mm_report_disconnected(keyboard);
+    (void)mm_report_keys(keyboard, NULL, 0u, down);
+    memset(before, 0, sizeof before);
+    promise(memcmp(before, down, 32) == 0);
+}
+
+int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
+{
+    const uint8_t *all = data;
+    size_t all_size = size;
+    mm_report_state keyboard;
+    uint16_t length, made, again;
+    uint8_t *descriptor = part(&data, &size, &length);
+    static uint8_t table[0xFFFFu];
+    mm_descriptor_result result;
+    if (descriptor != NULL) {
+        result = mm_read_descriptor(descriptor, length, table, 0xFFFFu, &made);
+        if (result == MM_DESCRIPTOR_READ) {
+            uint8_t *tight = malloc(made);
+            promise(tight != NULL);
+            result = mm_read_descriptor(descriptor, length, tight, made, &again);
+            /* Steps of reports without id, which are left out once others have one, need room until then. */
+            promise(result == MM_DESCRIPTOR_READ ? again == made : result == MM_DESCRIPTOR_NO_ROOM && table[1] == 1u);
+            promise(result != MM_DESCRIPTOR_READ || memcmp(tight, table, made) == 0);
+            promise(mm_read_descriptor(descriptor, length, table, (uint16_t)(made - 1u), &again) == MM_DESCRIPTOR_NO_ROOM);
+            promise(mm_read_descriptor(descriptor, length, table, 0xFFFFu, &again) == MM_DESCRIPTOR_READ && again == made);
+            memcpy(tight, table, made);
+            promise(mm_report_init_ram(&keyboard, tight, made));
+            run_reports(&keyboard, data, size);
+            free(tight);
+        } else {
+            promise(made <= length);
+        }
+        free(descriptor);
+    }
+    if (all_size > 0u && all_size <= 0xFFFFu) {
+        uint8_t *as_table = malloc(all_size);
+        promise(as_table != NULL);
+        memcpy(as_table, all, all_size);
+        (void)mm_report_init(&keyboard, as_table, (uint16_t)all_size);
+        run_reports(&keyboard, all, all_size);
+        free(as_table);
+    }
+    return 0;
+}
+
+#ifdef MM_FUZZ_MAIN
+int main(int count, char **arguments)
+{
+    static uint8_t buffer[1 << 18];
+    FILE *file = count == 2 ? fopen(arguments[1], "rb") : NULL;
+    uint8_t head[4];
+    unsigned long cases = 0u;
+    promise(file != NULL);
+    while (fread(head, 1, 4, file) == 4u) {
+        uint32_t length = head[0] | ((uint32_t)head[1] << 8) | ((uint32_t)head[2] << 16) | ((uint32_t)head[3] << 24);
+        promise(length <= sizeof buffer && fread(buffer, 1, length, file) == length);
+        (void)LLVMFuzzerTestOneInput(buffer, length);
+        cases++;
+    }
+    printf("%lu cases\n", cases);
+    return fclose(file);
+}
+#endif
