@@ -53,6 +53,6 @@ def _size(plan: Plan | None) -> tuple[int | None, str | None]:
 def _different_lines(old: Plan, new: Plan) -> tuple[str, ...]:
     from difflib import unified_diff
 
-    texts = [source_text(plan, "", "matrixmap").splitlines() for plan in (old, new)]
+    texts = [source_text(plan, make_table(plan), "", "matrixmap").splitlines() for plan in (old, new)]
     lines = list(unified_diff(texts[0], texts[1], n=0, lineterm=""))[2:]
     return tuple(line for line in lines if not line.startswith("@@"))
