@@ -171,7 +171,13 @@ def test_the_end_of_the_last_line_may_be_missing() -> None:
     st.lists(
         st.binary(max_size=60)
         | st.sampled_from(
-            [*(line.encode() for line, _ in FAULTS.values() if len(line) < 100), DESCRIBED.encode(), b"E: 1.0 1 02", b"1.0: 00", b"D: 3"]
+            [
+                *(line.encode() for line, _ in FAULTS.values() if len(line) < 100),
+                DESCRIBED.encode(),
+                b"E: 1.0 1 02",
+                b"1.0: 00",
+                b"D: 3",
+            ]
         ),
         max_size=20,
     )
