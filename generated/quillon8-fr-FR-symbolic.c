@@ -2,78 +2,10 @@
 /*
  * quillon8-fr-FR-symbolic: Quillon 8, French (France), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: d439be08b7e1a4df2047e19aba2bd17ee3853d1c696baecdaebfd46792eafef0
+ * SHA-256 of the plan: 4d2227c3a1d738391f2375aafb4098f979d62118e3d08ed20b25fd619aa4e70a
  */
 #include "quillon8-fr-FR-symbolic.h"
-
-/* Where the keys are: select line in the high digit, sense line in the low one; direct lines by number. */
-enum {
-    AT_D1            = 0x00, /* S0/N0 */
-    AT_Q             = 0x01, /* S0/N1 */
-    AT_A             = 0x02, /* S0/N2 */
-    AT_Z             = 0x03, /* S0/N3 */
-    AT_SPACE         = 0x04, /* S0/N4 */
-    AT_SHIFT_LEFT    = 0x05, /* S0/N5 */
-    AT_UP            = 0x06, /* S0/N6 */
-    AT_U1            = 0x07, /* S0/N7 */
-    AT_D2            = 0x10, /* S1/N0 */
-    AT_W             = 0x11, /* S1/N1 */
-    AT_S             = 0x12, /* S1/N2 */
-    AT_X             = 0x13, /* S1/N3 */
-    AT_RETURN        = 0x14, /* S1/N4 */
-    AT_TAB           = 0x15, /* S1/N5 */
-    AT_DOWN          = 0x16, /* S1/N6 */
-    AT_U2            = 0x17, /* S1/N7 */
-    AT_D3            = 0x20, /* S2/N0 */
-    AT_E             = 0x21, /* S2/N1 */
-    AT_D             = 0x22, /* S2/N2 */
-    AT_C             = 0x23, /* S2/N3 */
-    AT_DELETE        = 0x24, /* S2/N4 */
-    AT_CONTROL       = 0x25, /* S2/N5 */
-    AT_LEFT          = 0x26, /* S2/N6 */
-    AT_U3            = 0x27, /* S2/N7 */
-    AT_D4            = 0x30, /* S3/N0 */
-    AT_R             = 0x31, /* S3/N1 */
-    AT_F             = 0x32, /* S3/N2 */
-    AT_V             = 0x33, /* S3/N3 */
-    AT_ESCAPE        = 0x34, /* S3/N4 */
-    AT_GRAPH         = 0x35, /* S3/N5 */
-    AT_RIGHT         = 0x36, /* S3/N6 */
-    AT_U4            = 0x37, /* S3/N7 */
-    AT_D5            = 0x40, /* S4/N0 */
-    AT_T             = 0x41, /* S4/N1 */
-    AT_G             = 0x42, /* S4/N2 */
-    AT_B             = 0x43, /* S4/N3 */
-    AT_COMMA         = 0x44, /* S4/N4 */
-    AT_AT            = 0x45, /* S4/N5 */
-    AT_MINUS         = 0x46, /* S4/N6 */
-    AT_CARET         = 0x47, /* S4/N7 */
-    AT_D6            = 0x50, /* S5/N0 */
-    AT_Y             = 0x51, /* S5/N1 */
-    AT_H             = 0x52, /* S5/N2 */
-    AT_N             = 0x53, /* S5/N3 */
-    AT_PERIOD        = 0x54, /* S5/N4 */
-    AT_BRACKET_LEFT  = 0x55, /* S5/N5 */
-    AT_SEMICOLON     = 0x56, /* S5/N6 */
-    AT_BACKSLASH     = 0x57, /* S5/N7 */
-    AT_D7            = 0x60, /* S6/N0 */
-    AT_U             = 0x61, /* S6/N1 */
-    AT_J             = 0x62, /* S6/N2 */
-    AT_M             = 0x63, /* S6/N3 */
-    AT_SLASH         = 0x64, /* S6/N4 */
-    AT_BRACKET_RIGHT = 0x65, /* S6/N5 */
-    AT_COLON         = 0x66, /* S6/N6 */
-    AT_D0            = 0x67, /* S6/N7 */
-    AT_D8            = 0x70, /* S7/N0 */
-    AT_I             = 0x71, /* S7/N1 */
-    AT_K             = 0x72, /* S7/N2 */
-    AT_SHIFT_RIGHT   = 0x73, /* S7/N3 */
-    AT_L             = 0x74, /* S7/N4 */
-    AT_O             = 0x75, /* S7/N5 */
-    AT_P             = 0x76, /* S7/N6 */
-    AT_D9            = 0x77, /* S7/N7 */
-    AT_ATTENTION     = 0x00, /* ATN */
-};
+#include "mm_at_quillon8.h"
 
 /* What strokes ask of the modifiers, in the order of the table below. */
 enum {
@@ -89,7 +21,7 @@ enum {
 
 const uint8_t mm_quillon8_fr_FR_symbolic[MM_QUILLON8_FR_FR_SYMBOLIC_SIZE] MM_TABLE = {
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
-    4, 8, 3, 0, 24, /* how many: modifier keys, demands, caps ranges, chords, groups */
+    4, 8, 3, 0, 25, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x33, 2, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover of the machine */
     149, 1, 149, 1, 7, 0, /* closed at least 405, open at least 405, modifiers lead by 7, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
@@ -318,6 +250,11 @@ const uint8_t mm_quillon8_fr_FR_symbolic[MM_QUILLON8_FR_FR_SYMBOLIC_SIZE] MM_TAB
     0x08, ASK_HOLD_SHIFT_LEFT_LIFT_GRAPH, 0, 2,
     0x0E, AT_D6, /* Shift+AltGr+KeyK types & */
     0x21, AT_D4, /* Shift+AltGr+Digit4 types $ */
+
+    /* plain with Alt: keys; hold shift-left */
+    0x21, ASK_HOLD_SHIFT_LEFT, 0, 2,
+    0x2F, AT_BRACKET_LEFT, /* Alt+BracketLeft types U+00BC VULGAR FRACTION ONE QUARTER */
+    0x30, AT_BRACKET_RIGHT, /* Alt+BracketRight types U+00BD VULGAR FRACTION ONE HALF */
 
     /* plain with Alt: keys; hold graph, lift shift */
     0x21, ASK_HOLD_GRAPH_LIFT_SHIFT, 0, 8,

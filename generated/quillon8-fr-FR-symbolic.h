@@ -2,7 +2,7 @@
 /*
  * quillon8-fr-FR-symbolic: Quillon 8, French (France), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: d439be08b7e1a4df2047e19aba2bd17ee3853d1c696baecdaebfd46792eafef0
+ * SHA-256 of the plan: 4d2227c3a1d738391f2375aafb4098f979d62118e3d08ed20b25fd619aa4e70a
  */
 #ifndef MM_QUILLON8_FR_FR_SYMBOLIC_H
 #define MM_QUILLON8_FR_FR_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_FR_FR_SYMBOLIC_SIZE 472u
+#define MM_QUILLON8_FR_FR_SYMBOLIC_SIZE 480u
 extern const uint8_t mm_quillon8_fr_FR_symbolic[MM_QUILLON8_FR_FR_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -3,130 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
 
+from matrixmap.check.lines import Line, line_place, line_words, own_lines
 from matrixmap.check.reach import listed
 from matrixmap.check.record import CheckRule, Report
+from matrixmap.check.study import Study
 from matrixmap.check.subject import Subject
 from matrixmap.hid.usages import (
     ALT_RIGHT,
-    CAPS_LOCK,
     KEYPAD_DIGITS,
     MODIFIER_BITS,
-    NUM_LOCK,
     SHIFT_LEFT,
     SHIFT_RIGHT,
     Usage,
 )
-from matrixmap.join.plan import compile_plan
 from matrixmap.join.symbolic import find_offer, find_offers
-from matrixmap.model.finding import Place, Severity
+from matrixmap.model.finding import Severity
 from matrixmap.model.layout import CommandLine, Join, KeyLine, Layout, LockLine, PassLine, TypeLine
 from matrixmap.model.plan import Action, Binding, Feed, Nothing, Plan, Trigger
 from matrixmap.model.words import action_name, shown, usage_name
 
-Line = KeyLine | CommandLine | PassLine | LockLine | TypeLine
 
-
-def line_place(line: Line) -> Place:
-    """Where a line stands."""
-    return line.trigger.place if isinstance(line, KeyLine | CommandLine) else line.place
-
-
-def line_words(line: Line) -> str:
-    """A line with its section, as a message names it."""
-    match line:
-        case KeyLine(trigger=trigger, stroke=stroke):
-            return f"keys {trigger.text}: {stroke.text}"
-        case CommandLine(trigger=trigger, number=number):
-            return f"commands {trigger.text}: {number}"
-        case PassLine(text=text, modifier=modifier):
-            return f"pass {text}: {modifier}"
-        case LockLine(text=text, key=key):
-            return f"locks {text}: {key}"
-        case TypeLine(legend=legend, stroke=stroke):
-            return f"types {shown(legend.text)}: {stroke.text}"
-
-
-def own_lines(layout: Layout) -> tuple[Line, ...]:
-    """The lines that stand in the layout's own file; those taken over from elsewhere serve other layouts too."""
-    lines: tuple[Line, ...] = (*layout.types, *layout.keys, *layout.passes, *layout.locks, *layout.commands)
-    return tuple(line for line in lines if line_place(line).file == layout.place.file)
-
-
-def without(layout: Layout, line: Line) -> Layout:
-    """The layout as it would be if a line were not there."""
-    return replace(
-        layout,
-        types=tuple(each for each in layout.types if each is not line),
-        keys=tuple(each for each in layout.keys if each is not line),
-        passes=tuple(each for each in layout.passes if each is not line),
-        locks=tuple(each for each in layout.locks if each is not line),
-        commands=tuple(each for each in layout.commands if each is not line),
-    )
-
-
-def does_the_same(one: Plan, other: Plan) -> bool:
-    """Whether two plans of one machine and host do the same, whatever lines cause it."""
-    return one.by_trigger == other.by_trigger and (one.caps_lock, one.num_lock) == (other.caps_lock, other.num_lock)
-
-
-@dataclass(frozen=True, slots=True)
-class _Layers:
-    """The plan without lines under `keys` and `commands`, with those that name no modifier, and with all."""
-
-    base: Plan
-    bare: Plan
-    full: Plan
-
-
-def _layers(plan: Plan) -> _Layers:
-    layout = plan.layout
-    bare_keys = tuple(line for line in layout.keys if line.trigger.every_level)
-    bare_commands = tuple(line for line in layout.commands if line.trigger.every_level)
-    base = compile_plan(replace(layout, keys=(), commands=()))
-    if len(bare_keys) == len(layout.keys) and len(bare_commands) == len(layout.commands):
-        return _Layers(base, plan, plan)
-    return _Layers(base, compile_plan(replace(layout, keys=bare_keys, commands=bare_commands)), plan)
-
-
-def _effects(plan: Plan) -> dict[Place, list[Binding]]:
-    """What each line causes."""
-    effects: dict[Place, list[Binding]] = {}
-    for binding in plan.bindings:
-        if binding.place is not None:
-            effects.setdefault(binding.place, []).append(binding)
-    return effects
-
-
-def needless_lines(plan: Plan) -> Iterator[tuple[Line, bool]]:
-    """Lines without which the plan would do the same, and whether the line loses to others everywhere.
-
-    Equal to compiling the layout without each line in turn, at the cost of two or three compilations in all.
-    """
-    layers = _layers(plan)
-    effects = _effects(plan)
-    for line in own_lines(plan.layout):
-        caused = effects.get(line_place(line), [])
-        if _is_simple(plan.layout, line):
-            below = layers.base if isinstance(line, KeyLine | CommandLine) and line.trigger.every_level else layers.bare
-            same = all(below.by_trigger.get(binding.trigger) == binding.action for binding in caused)
-        else:
-            same = does_the_same(plan, compile_plan(without(plan.layout, line)))
-        if same:
-            yield line, not caused and not isinstance(line, TypeLine)
-
-
-def _is_simple(layout: Layout, line: Line) -> bool:
-    """Whether taking the line away only shows the layer below it.
-
-    Lines about a lock change what the runtime keeps, and lines of other sections change what the join gives.
-    """
-    return isinstance(line, KeyLine | CommandLine) and not {CAPS_LOCK, NUM_LOCK} & set(line.trigger.usages)
-
-
-def _redundant_lines(subject: Subject) -> Iterator[Report]:
-    for line, loses in needless_lines(subject.plan):
+def _redundant_lines(study: Study) -> Iterator[Report]:
+    for line, loses in study.needless:
         if not loses:
             yield Report(f"{line_words(line)}: the join gives this anyway; take the line out", line_place(line))
 
@@ -143,9 +42,10 @@ REDUNDANT_LINE = CheckRule(
 )
 
 
-def _shadowed_lines(subject: Subject) -> Iterator[Report]:
+def _shadowed_lines(study: Study) -> Iterator[Report]:
+    subject = study.subject
     contradicted = {id(loser) for loser, _ in _contradictions(subject.plan)}
-    for line, loses in needless_lines(subject.plan):
+    for line, loses in study.needless:
         if loses and id(line) not in contradicted:
             yield Report(
                 f"{line_words(line)}: other lines answer for every trigger that this one names; take it out",
@@ -158,8 +58,8 @@ SHADOWED_LINE = CheckRule(
     severity=Severity.WARNING,
     purpose="A line of a layout never has an effect, because other lines win everywhere.",
     explanation="A line that names modifiers wins over one that names none.",
-    bad="keys:\n  Numpad7: none\n  Shift+Numpad7: u1",
-    good="keys:\n  Numpad7: none",
+    bad="pass: {Control: control}\nkeys: {ControlLeft: control, ControlRight: control}",
+    good="pass: {Control: control}",
     function=_shadowed_lines,
 )
 
@@ -199,7 +99,8 @@ def _contradictions(plan: Plan) -> Iterator[tuple[Line, Binding]]:
                 break
 
 
-def _contradicting_lines(subject: Subject) -> Iterator[Report]:
+def _contradicting_lines(study: Study) -> Iterator[Report]:
+    subject = study.subject
     machine = subject.plan.layout.machine
     for line, winner in _contradictions(subject.plan):
         name, does = usage_name(winner.trigger.usage), action_name(machine, winner.action)
@@ -223,7 +124,8 @@ LINES_CONTRADICT = CheckRule(
 )
 
 
-def _ambiguous_lines(subject: Subject) -> Iterator[Report]:
+def _ambiguous_lines(study: Study) -> Iterator[Report]:
+    subject = study.subject
     layout = subject.plan.layout
     for line in own_lines(layout):
         if not isinstance(line, KeyLine | CommandLine):
@@ -261,7 +163,8 @@ AMBIGUOUS_LINE = CheckRule(
 )
 
 
-def _never_made(subject: Subject) -> Iterator[Report]:
+def _never_made(study: Study) -> Iterator[Report]:
+    subject = study.subject
     for line in own_lines(subject.plan.layout):
         if isinstance(line, KeyLine | CommandLine) and line.trigger.level > 2:
             keypad = [usage for usage in line.trigger.usages if usage in KEYPAD_DIGITS]
@@ -283,7 +186,8 @@ TRIGGER_NEVER_HAPPENS = CheckRule(
 )
 
 
-def _not_on_host(subject: Subject) -> Iterator[Report]:
+def _not_on_host(study: Study) -> Iterator[Report]:
+    subject = study.subject
     layout = subject.plan.layout
     for line in own_lines(layout):
         if isinstance(line, KeyLine | CommandLine):
@@ -301,13 +205,14 @@ KEY_NOT_ON_HOST = CheckRule(
     severity=Severity.NOTE,
     purpose="A line of a layout names a key that the host does not have.",
     explanation="The line has an effect only on a keyboard of another form. That may be meant.",
-    bad="keys: {IntlYen: u1}",
-    good="keys: {F9: u1}",
+    bad="keys: {IntlYen: a}",
+    good="keys: {F9: a}",
     function=_not_on_host,
 )
 
 
-def _ambiguous_characters(subject: Subject) -> Iterator[Report]:
+def _ambiguous_characters(study: Study) -> Iterator[Report]:
+    subject = study.subject
     layout = subject.plan.layout
     if layout.join is not Join.SYMBOLIC:
         return
@@ -342,8 +247,8 @@ AMBIGUOUS_CHARACTER = CheckRule(
     severity=Severity.NOTE,
     purpose="The machine offers a character on several keys with equally few modifiers.",
     explanation="The order of the grid decides then. A line under `types` makes the choice visible.",
-    bad="types: {}",
-    good="types: {'1': k1}",
+    bad="S0: [a, k1]\nS1: [b, k2]",
+    good="types: {'1': k2}",
     function=_ambiguous_characters,
 )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from matrixmap.check.record import CheckRule, Report
+from matrixmap.check.study import Study
 from matrixmap.check.subject import Subject
 from matrixmap.hid.usages import CAPS_LOCK, KEYPAD_DIGITS, NUM_LOCK, Usage
 from matrixmap.join.symbolic import best_offers, find_offer
@@ -32,13 +33,14 @@ def reached_contacts(plan: Plan) -> frozenset[Contact]:
     return frozenset(reached)
 
 
-def _unreached(subject: Subject, direct: bool) -> list[str]:
+def unreached_keys(subject: Subject, direct: bool | None = None) -> list[str]:
+    """The keys of the machine that no host key works: all, or those on direct lines, or those in the matrix."""
     reached = reached_contacts(subject.plan)
     machine = subject.plan.layout.machine
     return [
         key.name
         for key in machine.keys
-        if key.contact not in reached and (key.contact >= machine.crosspoints) is direct
+        if key.contact not in reached and direct in (None, key.contact >= machine.crosspoints)
     ]
 
 
@@ -50,19 +52,20 @@ def _other_key_of(subject: Subject, name: str) -> str | None:
     return next((other for other in names if machine.key(other).contact in reached), None)
 
 
-def _unreachable_keys(subject: Subject) -> Iterator[Report]:
-    names = _unreached(subject, direct=False)
+def _unreachable_keys(study: Study) -> Iterator[Report]:
+    subject = study.subject
+    names = unreached_keys(subject, direct=False)
     spared = {name: other for name in names if (other := _other_key_of(subject, name))}
     lost = [name for name in names if name not in spared]
     if lost:
         yield Report(
             f"no host key works {listed(lost)}: nothing on this keyboard does what the machine does with "
             f"{'it' if len(lost) == 1 else 'them'}; add a line under keys",
-            count=len(lost),
+            cases=len(lost),
         )
     if spared:
         pairs = listed(f"{name} (in place of it {other})" for name, other in spared.items())
-        yield Report(f"no host key works {pairs}", count=len(spared), at_most=Severity.NOTE)
+        yield Report(f"no host key works {pairs}", cases=len(spared), at_most=Severity.NOTE)
 
 
 UNREACHABLE_KEY = CheckRule(
@@ -71,18 +74,19 @@ UNREACHABLE_KEY = CheckRule(
     purpose="A key of the machine that no host key works.",
     explanation="A program on the machine may ask for that very key. Layouts reach a key with a line under `keys`. "
     "A modifier's second key is only a note where the first one is reached.",
-    bad="keys: {KeyA: a}",
-    good="keys: {KeyA: a, KeyB: b}",
+    bad="keys: {KeyA: a, KeyB: b, ShiftLeft: shift-left}",
+    good="keys: {KeyA: a, KeyB: b, ShiftLeft: shift-left, F9: c}",
     function=_unreachable_keys,
 )
 
 
-def _unreachable_direct_lines(subject: Subject) -> Iterator[Report]:
-    names = _unreached(subject, direct=True)
+def _unreachable_direct_lines(study: Study) -> Iterator[Report]:
+    subject = study.subject
+    names = unreached_keys(subject, direct=True)
     if names:
         machine = subject.plan.layout.machine
         lines = listed(f"{name} ({machine.contact_name(machine.key(name).contact)})" for name in names)
-        yield Report(f"no host key works the direct line of {lines}; add a line under keys", count=len(names))
+        yield Report(f"no host key works the direct line of {lines}; add a line under keys", cases=len(names))
 
 
 UNREACHABLE_DIRECT_LINE = CheckRule(
@@ -91,19 +95,20 @@ UNREACHABLE_DIRECT_LINE = CheckRule(
     purpose="A key on a line of its own that no host key works.",
     explanation="Such keys interrupt or reset the machine, and no other key does the same.",
     bad="keys: {KeyA: a}",
-    good="keys: {KeyA: a, Pause: attention}",
+    good="keys: {KeyA: a, F9: attention}",
     function=_unreachable_direct_lines,
 )
 
 
-def _unreachable_latches(subject: Subject) -> Iterator[Report]:
+def _unreachable_latches(study: Study) -> Iterator[Report]:
+    subject = study.subject
     plan = subject.plan
     worked = {binding.action.key for binding in plan.bindings if isinstance(binding.action, Latch)}
     names = [name for name in plan.layout.machine.latching if name not in worked]
     if names:
         yield Report(
             f"no host key works the latch {listed(names)}; a line under locks sends a lock key there",
-            count=len(names),
+            cases=len(names),
         )
 
 
@@ -114,28 +119,30 @@ UNREACHABLE_LATCH = CheckRule(
     explanation="The latch is in parallel with a key that may well be reached, so nothing is lost but the latching. "
     "A host lock works it with a line under `locks`.",
     bad="keys: {KeyA: a}",
-    good="locks: {CapsLock: shift-latch}\nkeys: {KeyA: a}",
+    good="keys: {KeyA: a}\nlocks: {CapsLock: shift-latch}",
     function=_unreachable_latches,
 )
 
 
 def typed_texts(subject: Subject) -> frozenset[str]:
     """All characters and functions that some press types."""
-    return frozenset(legend.text for _, legend in subject.pressed if legend)
+    return frozenset(press.types.text for press in subject.pressed if press.types)
 
 
-def _untyped(subject: Subject, characters: bool) -> list[str]:
+def unreached_texts(subject: Subject, characters: bool) -> list[str]:
+    """The characters, or the functions, of the machine that no press types."""
     typed = typed_texts(subject)
     offered = best_offers(subject.plan.layout.machine)
     return [text for text in offered if text not in typed and Legend(text).is_character is characters]
 
 
-def _unreachable_characters(subject: Subject) -> Iterator[Report]:
-    texts = _untyped(subject, characters=True)
+def _unreachable_characters(study: Study) -> Iterator[Report]:
+    subject = study.subject
+    texts = unreached_texts(subject, characters=True)
     if texts:
         yield Report(
             f"the machine types {listed(texts)}, but no press on this keyboard does; add a line under keys",
-            count=len(texts),
+            cases=len(texts),
         )
 
 
@@ -145,19 +152,20 @@ UNREACHABLE_CHARACTER = CheckRule(
     purpose="A character of the machine that no press types.",
     explanation="The host has no such legend, or the layout sends the keys that print it elsewhere. "
     "A line under `keys` gives the character a trigger of its own.",
-    bad="keys: {Digit2: none}",
-    good="keys: {F2: d2}",
+    bad="keys: {KeyA: a, ShiftLeft: shift-left}",
+    good="keys: {KeyA: a, KeyB: b, ShiftLeft: shift-left}",
     function=_unreachable_characters,
 )
 
 
-def _unreachable_functions(subject: Subject) -> Iterator[Report]:
-    texts = _untyped(subject, characters=False)
+def _unreachable_functions(study: Study) -> Iterator[Report]:
+    subject = study.subject
+    texts = unreached_texts(subject, characters=False)
     if texts:
         yield Report(
             f"the machine has the function{'s' if len(texts) > 1 else ''} {listed(texts)}, "
             "but no press on this keyboard gives it; add a line under keys",
-            count=len(texts),
+            cases=len(texts),
         )
 
 
@@ -167,8 +175,8 @@ UNREACHABLE_FUNCTION = CheckRule(
     purpose="A function of the machine that no press gives.",
     explanation="Functions are found by their name (Enter, ArrowLeft); those that no host prints, such as U1, "
     "need a line under `keys`.",
-    bad="keys: {F1: none}",
-    good="keys: {F1: u1}",
+    bad="keys: {KeyA: a, F9: attention}",
+    good="keys: {KeyA: c, F9: attention}",
     function=_unreachable_functions,
 )
 
@@ -177,7 +185,8 @@ UNREACHABLE_FUNCTION = CheckRule(
 LAST_USUAL = Usage(0x65)
 
 
-def _idle_host_keys(subject: Subject) -> Iterator[Report]:
+def _idle_host_keys(study: Study) -> Iterator[Report]:
+    subject = study.subject
     plan = subject.plan
     bound = {binding.trigger.usage for binding in plan.bindings}
     locks = {usage for usage, kept in ((CAPS_LOCK, plan.caps_lock), (NUM_LOCK, plan.num_lock)) if kept}
@@ -187,7 +196,7 @@ def _idle_host_keys(subject: Subject) -> Iterator[Report]:
         rare = [usage_name(usage) for usage in idle if usage > LAST_USUAL]
         parts = [f"these host keys do nothing: {listed(usual)}"] if usual else []
         parts += [f"these, which few keyboards have, do nothing: {listed(rare)}"] if rare else []
-        yield Report("; ".join(parts), count=len(idle))
+        yield Report("; ".join(parts), cases=len(idle))
 
 
 HOST_KEY_DOES_NOTHING = CheckRule(
@@ -196,17 +205,18 @@ HOST_KEY_DOES_NOTHING = CheckRule(
     purpose="A host key that has no effect at any level.",
     explanation="Mostly keys that the machine has nothing for. The list tells what is free for more lines. "
     "A key that a layout silences with `none` is not listed.",
-    bad="keys: {KeyA: a}",
-    good="keys: {KeyA: a, F9: none}",
+    bad="keys: {KeyA: a, KeyB: b}",
+    good="keys: {KeyA: a, KeyB: b, F9: none}",
     function=_idle_host_keys,
 )
 
 
-def _printed_but_elsewhere(subject: Subject) -> Iterator[Report]:
+def _printed_but_elsewhere(study: Study) -> Iterator[Report]:
     """Cells whose printed character the machine has, and which type another."""
+    subject = study.subject
     plan = subject.plan
     offers = best_offers(plan.layout.machine)
-    typed = dict(subject.pressed)
+    typed = {press.trigger: press.types for press in subject.pressed}
     wrong: dict[str, None] = {}
     for usage, key in plan.layout.host.keys.items():
         levels = 2 if usage in KEYPAD_DIGITS else plan.layout.host.levels
@@ -223,7 +233,7 @@ def _printed_but_elsewhere(subject: Subject) -> Iterator[Report]:
                 what = shown(result.text) if result else "nothing"
                 wrong[f"{printed_keys(plan.layout.host, trigger)} prints {shown(legend.text)}, types {what}"] = None
     if wrong:
-        yield Report("the print and the machine differ: " + "; ".join(wrong), count=len(wrong))
+        yield Report("the print and the machine differ: " + "; ".join(wrong), cases=len(wrong))
 
 
 PRINT_DIFFERS = CheckRule(
@@ -233,7 +243,7 @@ PRINT_DIFFERS = CheckRule(
     explanation="In a positional layout that is its nature, and the list is what stickers are for. "
     "In a symbolic one a line of the layout causes it.",
     bad="keys: {KeyA: b}",
-    good="keys: {F9: b}",
+    good="keys: {KeyB: b}",
     function=_printed_but_elsewhere,
 )
 
@@ -248,17 +258,18 @@ LACKING = (
 )
 
 
-def _needs_larger_keyboard(subject: Subject) -> Iterator[Report]:
+def _needs_larger_keyboard(study: Study) -> Iterator[Report]:
+    subject = study.subject
     by_text: dict[str, set[Usage]] = {}
-    for press, legend in subject.pressed:
-        if legend is not None:
-            by_text.setdefault(legend.text, set()).add(press.usage)
+    for press in subject.pressed:
+        if press.types is not None:
+            by_text.setdefault(press.types.text, set()).add(press.trigger.usage)
     for what, lacks in LACKING:
         texts = [text for text, usages in by_text.items() if all(lacks(usage_name(usage)) for usage in usages)]
         if texts:
             keys = {usage for text in texts for usage in by_text[text]}
             names = listed(cap_name(subject.plan.layout.host, usage) for usage in sorted(keys))
-            yield Report(f"on a keyboard with {what} nobody can type {listed(texts)} ({names})", count=len(texts))
+            yield Report(f"on a keyboard with {what} nobody can type {listed(texts)} ({names})", cases=len(texts))
 
 
 NEEDS_LARGER_KEYBOARD = CheckRule(
@@ -267,8 +278,8 @@ NEEDS_LARGER_KEYBOARD = CheckRule(
     purpose="Something is typed only by keys that small keyboards lack.",
     explanation="Smaller keyboards have no keypad, no row of function keys, no Insert block, and ANSI boards no key "
     "beside left Shift. A second trigger on the main block lets their owners type it too.",
-    bad="keys: {F1: u1}",
-    good="keys: {F1: u1, Alt+Digit1: u1}",
+    bad="keys: {F9: b}",
+    good="keys: {F9: b, KeyB: b}",
     function=_needs_larger_keyboard,
 )
 

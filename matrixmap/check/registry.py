@@ -2,13 +2,22 @@
 
 from __future__ import annotations
 
-from matrixmap.check import acceptance, hygiene, reach, strokes
+from matrixmap.check import acceptance, adapter, controllers, demands, hygiene, masks, modifiers, phantoms, reach
 from matrixmap.check.record import CheckRule
 from matrixmap.model.rule import Rule
 from matrixmap.source.rules import READING_RULES
 
-CHECK_RULES: tuple[CheckRule, ...] = (*strokes.RULES, *reach.RULES, *hygiene.RULES)
-"""The rules that look at a plan, one after the other."""
+CHECK_RULES: tuple[CheckRule, ...] = (
+    *phantoms.RULES,
+    *masks.RULES,
+    *controllers.RULES,
+    *modifiers.RULES,
+    *reach.RULES,
+    *adapter.RULES,
+    *demands.RULES,
+    *hygiene.RULES,
+)
+"""The rules that look at a plan; within one severity a report follows their order, the most harmful first."""
 
 
 def all_rules() -> tuple[Rule, ...]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from matrixmap.check.acceptance import accepted_slugs, idle_acceptances
 from matrixmap.check.registry import CHECK_RULES
-from matrixmap.check.subject import make_subject
+from matrixmap.check.study import make_study
 from matrixmap.check.verdict import Verdict, make_verdict
 from matrixmap.model.finding import Finding
 from matrixmap.model.plan import Plan
@@ -25,17 +25,26 @@ class Checked:
 
 def check_plan(plan: Plan) -> Checked:
     """All findings on a plan."""
-    subject = make_subject(plan)
-    found = [finding for rule in CHECK_RULES for finding in rule.findings(subject)]
+    study = make_study(plan)
+    found = [finding for rule in CHECK_RULES for finding in rule.findings(study)]
     found += idle_acceptances(plan.layout, found)
     accepted = accepted_slugs(plan.layout)
     return Checked(
         plan=plan,
         findings=_sorted(finding for finding in found if finding.slug not in accepted),
         accepted=_sorted(finding for finding in found if finding.slug in accepted),
-        verdict=make_verdict(subject),
+        verdict=make_verdict(study),
     )
 
 
 def _sorted(findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    return tuple(sorted(findings, key=Finding.sort_key))
+    """By severity, then by rule, the most harmful first, then by how likely the keys are to be held together."""
+    order = {rule.slug: number for number, rule in enumerate(CHECK_RULES)}
+
+    # Sorting keeps the order of the rule's function among equals, which is that of the layout's lines or contacts.
+    return tuple(
+        sorted(
+            findings,
+            key=lambda finding: (-finding.severity, order.get(finding.slug, len(order)), finding.likelihood),
+        )
+    )

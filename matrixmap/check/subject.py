@@ -2,24 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from itertools import combinations
 from types import MappingProxyType
+from typing import NamedTuple
 
 from matrixmap.hid.usages import KEYPAD_DIGITS, Usage
-from matrixmap.join.typed import presses, typed_by
+from matrixmap.join.typed import EXTRA_USAGES, fed_state, held_usages, typed_by
+from matrixmap.model.layout import HostModifier
 from matrixmap.model.legend import Legend
-from matrixmap.model.machine import Contact, Key
-from matrixmap.model.plan import Demand, Feed, Latch, Plan, Stroke, Trigger
+from matrixmap.model.machine import Contact, Key, ShiftState
+from matrixmap.model.plan import Action, Demand, Feed, Latch, Plan, Stroke, Trigger
 from matrixmap.model.words import usage_name
 
+NO_EXTRAS: frozenset[HostModifier] = frozenset()
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Item:
     """A stroke of one host key: the triggers of that key which do this, the easiest first.
 
     `hold` and `lift` are masks over the contacts of the machine's modifier keys: those that the stroke closes, and
-    those that are open while it is closed. Bits in neither are as the typist has them.
+    those that are open while it is closed. Bits in neither are as the typist has them. `mask` has the bits of its
+    contacts. `unlikelihood` says how unlikely its key is to be held together with others, 0 for arrows and Space.
     """
 
     usage: Usage
@@ -27,11 +33,22 @@ class Item:
     stroke: Stroke
     hold: int
     lift: int
+    mask: int
+    unlikelihood: int
 
     @property
     def trigger(self) -> Trigger:
         """The easiest of the triggers."""
         return self.triggers[0]
+
+
+class Press(NamedTuple):
+    """A press: its trigger, the action, the machine's modifiers that the typist feeds meanwhile, and what is typed."""
+
+    trigger: Trigger
+    action: Action
+    fed: ShiftState
+    types: Legend | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,14 +57,14 @@ class Subject:
 
     `items` are its strokes by host key. `modifier_keys` are the contacts that the bits of an item's masks stand for:
     those of the machine's modifier keys, and of latches elsewhere; `feeds` says which of them each host key closes while it is down; a latch stands among the feeds. `pressed` is every
-    press that can do something, with what the machine types for it. `keys` are the machine's keys by contact.
+    press that can do something. `keys` are the machine's keys by contact.
     """
 
     plan: Plan
     items: tuple[Item, ...]
     modifier_keys: tuple[Contact, ...]
     feeds: Mapping[Usage, Contact]
-    pressed: tuple[tuple[Trigger, Legend | None], ...]
+    pressed: tuple[Press, ...]
     keys: Mapping[Contact, Key]
 
 
@@ -62,9 +79,47 @@ def make_subject(plan: Plan) -> Subject:
         items=_items(plan, modifier_keys, frozenset(feeds.values())),
         modifier_keys=modifier_keys,
         feeds=feeds,
-        pressed=tuple((press, typed_by(plan, press)) for press in presses(plan)),
+        pressed=_pressed(plan),
         keys=MappingProxyType({key.contact: key for key in machine.keys}),
     )
+
+
+def _pressed(plan: Plan) -> tuple[Press, ...]:
+    """Every press that can do something, in the order of `presses`; what is the same for many is worked out once."""
+    cells: dict[tuple[Usage, int], dict[frozenset[HostModifier], Action]] = {}
+    for binding in plan.bindings:
+        trigger = binding.trigger
+        cells.setdefault((trigger.usage, trigger.level), {})[trigger.extras] = binding.action
+    sets = extras_told_apart(plan)
+    fed: dict[tuple[bool, int, frozenset[HostModifier]], ShiftState] = {}
+    known: dict[tuple[int, ShiftState], Legend | None] = {}
+    pressed = []
+    for (usage, level), actions in cells.items():
+        if all(isinstance(action, Feed) for action in actions.values()):
+            continue
+        plain = actions.get(NO_EXTRAS)
+        keypad = usage in KEYPAD_DIGITS
+        for extras in sets:
+            action = actions.get(extras, plain)
+            if action is None:
+                continue
+            trigger = Trigger(usage=usage, level=level, extras=extras)
+            held = (keypad, level, extras)
+            if held not in fed:
+                fed[held] = fed_state(plan, held_usages(trigger))
+            cell = (id(action), fed[held])
+            if cell not in known:
+                known[cell] = typed_by(plan, trigger)
+            pressed.append(Press(trigger, action, fed[held], known[cell]))
+    return tuple(pressed)
+
+
+def extras_told_apart(plan: Plan) -> tuple[frozenset[HostModifier], ...]:
+    """The sets of Control, Alt and Meta that the plan tells apart or that feed modifiers of the machine."""
+    feeding = [extra for extra, usage in EXTRA_USAGES.items() if fed_state(plan, (usage,))]
+    subsets = (frozenset(subset) for count in range(len(feeding) + 1) for subset in combinations(feeding, count))
+    named = {binding.trigger.extras for binding in plan.bindings}
+    return tuple(sorted({*subsets, *named}, key=lambda extras: sorted(extra.value for extra in extras)))
 
 
 def _feeds(plan: Plan) -> Mapping[Usage, Contact]:
@@ -87,7 +142,17 @@ def _items(plan: Plan, modifier_keys: tuple[Contact, ...], fed: frozenset[Contac
             masks[stroke] = _masks(plan, stroke, modifier_keys, fed)
         hold, lift = masks[stroke]
         easiest = tuple(sorted(triggers, key=lambda trigger: (len(trigger.extras), trigger.level)))
-        items.append(Item(usage=usage, triggers=easiest, stroke=stroke, hold=hold, lift=lift))
+        items.append(
+            Item(
+                usage=usage,
+                triggers=easiest,
+                stroke=stroke,
+                hold=hold,
+                lift=lift,
+                mask=contact_mask(stroke.contacts),
+                unlikelihood=unlikelihood(easiest[0]),
+            )
+        )
     return tuple(items)
 
 
@@ -104,6 +169,14 @@ def _masks(plan: Plan, stroke: Stroke, modifier_keys: tuple[Contact, ...], fed: 
         elif demand is Demand.HOLD:
             lift |= bits & ~hold
     return hold, lift
+
+
+def contact_mask(contacts: Iterable[Contact]) -> int:
+    """Contacts as a mask: bit c is contact c."""
+    mask = 0
+    for contact in contacts:
+        mask |= 1 << contact
+    return mask
 
 
 # How likely a host key is to be held together with others: lower is likelier. Common practice, from typing and games.

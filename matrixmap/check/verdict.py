@@ -1,50 +1,147 @@
-"""The short verdict: what cannot be reached, and how much of what is pressed together lies."""
+"""The short verdict: what cannot be reached, and how much of what is pressed together is read wrongly."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
+from matrixmap.check.guard import settle
+from matrixmap.check.reach import unreached_keys, unreached_texts
+from matrixmap.check.study import Study
 from matrixmap.check.subject import Item, Subject
+from matrixmap.check.tally import Tally, subsets, tally
+from matrixmap.check.ways import fed_bits, held_and_lifted, together
 from matrixmap.circuit.reading import phantoms
+from matrixmap.hid.usages import by_code
 from matrixmap.model.machine import Contact
+from matrixmap.model.plan import Stroke, Trigger
+from matrixmap.model.witness import Witness
+
+DIAGONALS = (
+    ("ArrowUp", "ArrowLeft"),
+    ("ArrowUp", "ArrowRight"),
+    ("ArrowDown", "ArrowLeft"),
+    ("ArrowDown", "ArrowRight"),
+)
+ARROWS = ("ArrowUp", "ArrowDown", "ArrowLeft", "ArrowRight")
+WASD = (("KeyW", "KeyA", "KeyS"), ("KeyW", "KeyA", "KeyD"), ("KeyW", "KeyS", "KeyD"), ("KeyA", "KeyS", "KeyD"))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Practice:
+    """A combination that matters in practice.
+
+    `family` is the kind of combination, `press` says what to do; `reads` what the bare matrix reads besides, None where it reads rightly; `kept` says what the
+    runtime, its guard as the layout has it, leaves closed of the presses, the oldest first.
+    """
+
+    family: str
+    press: str
+    reads: str | None
+    kept: tuple[bool, ...]
+    refused: tuple[bool, ...]
+    witness: Witness
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HeldTogether:
+    """Two or more modifiers that the typist holds: how many of the strokes that let them pass make a phantom with them."""
+
+    press: str
+    strokes: int
+    lying: int
+    lies_alone: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Verdict:
-    """Counts over the strokes of a plan, each host key's own ones counted once.
+    """The verdict on a plan.
 
-    `pairs` are those that two host keys can hold closed together; `lying_pairs` make a phantom on the bare matrix.
+    `keys`, `characters` and `functions` of the machine cannot be reached. `tally` counts on the bare matrix. With the
+    guard on, no pair and no triple that makes a phantom is left closed whole, and no more keys than `rollover`.
     """
 
-    strokes: int
-    lying_strokes: int
-    pairs: int
-    lying_pairs: int
+    keys: tuple[str, ...]
+    characters: tuple[str, ...]
+    functions: tuple[str, ...]
+    tally: Tally
+    guard: bool
+    rollover: int | None
+    modifiers: tuple[HeldTogether, ...]
+    practice: tuple[Practice, ...]
 
 
-def make_verdict(subject: Subject) -> Verdict:
+def make_verdict(study: Study) -> Verdict:
     """The verdict on a plan."""
-    plan = subject.plan
-    lies: dict[frozenset[Contact], bool] = {}
-
-    def lying(*items: Item) -> bool:
-        closed = frozenset(contact for item in items for contact in (*item.stroke.contacts, *item.stroke.holds))
-        if closed not in lies:
-            lies[closed] = bool(phantoms(plan.layout.machine, closed, plan.contacts))
-        return lies[closed]
-
-    items = subject.items
-    pairs = [
-        (one, other)
-        for number, one in enumerate(items)
-        for other in items[:number]
-        if one.usage != other.usage
-        and not (one.hold | other.hold) & (one.lift | other.lift)
-        and set(one.stroke.contacts).isdisjoint(other.stroke.contacts)
-    ]
+    subject = study.subject
     return Verdict(
-        strokes=len(items),
-        lying_strokes=sum(lying(item) for item in items),
-        pairs=len(pairs),
-        lying_pairs=sum(lying(*pair) for pair in pairs),
+        keys=tuple(unreached_keys(subject)),
+        characters=tuple(unreached_texts(subject, characters=True)),
+        functions=tuple(unreached_texts(subject, characters=False)),
+        tally=tally(subject),
+        guard=study.plan.guard,
+        rollover=study.plan.layout.machine.scan.rollover,
+        modifiers=tuple(_held_together(study)),
+        practice=tuple(_practice(study)),
+    )
+
+
+def _held_together(study: Study) -> Iterator[HeldTogether]:
+    subject, teller = study.subject, study.teller
+    machine, how = subject.plan.layout.machine, subject.plan.contacts
+    for bits in subsets(fed_bits(subject)):
+        if bits.bit_count() < 2:
+            continue
+        held = teller.witness((), bits)
+        passing = [item for item in subject.items if not bits & (item.hold | item.lift)]
+        lying = sum(bool(phantoms(machine, teller.witness((item,), bits).closed, how)) for item in passing)
+        yield HeldTogether(
+            press=teller.press(held),
+            strokes=len(passing),
+            lying=lying,
+            lies_alone=bool(phantoms(machine, held.closed, how)),
+        )
+
+
+def _practice(study: Study) -> Iterator[Practice]:
+    """Arrows with Space or a modifier, and three of W, A, S and D, as far as the layout gives them strokes."""
+    subject = study.subject
+    bits = [1 << number for number in range(len(subject.modifier_keys)) if fed_bits(subject) >> number & 1]
+    wanted: list[tuple[str, tuple[str, ...], int]] = [
+        ("two arrows and Space", (*pair, "Space"), 0) for pair in DIAGONALS
+    ]
+    wanted += [("two arrows with a modifier held", pair, bit) for bit in bits for pair in DIAGONALS]
+    wanted += [("an arrow and Space with a modifier held", (arrow, "Space"), bit) for bit in bits for arrow in ARROWS]
+    wanted += [("three of W, A, S and D", codes, 0) for codes in WASD]
+    for family, codes, fed in wanted:
+        items = [item for code in codes if (item := _item(subject, code))]
+        if len(items) == len(codes):
+            yield _outcome(study, family, tuple(items), fed)
+
+
+def _item(subject: Subject, code: str) -> Item | None:
+    usage = by_code(code)[0]
+    stroke = subject.plan.by_trigger.get(Trigger(usage=usage, level=1))
+    if not isinstance(stroke, Stroke):
+        return None
+    return next(item for item in subject.items if item.usage == usage and item.stroke == stroke)
+
+
+def _outcome(study: Study, family: str, items: tuple[Item, ...], fed: int) -> Practice:
+    subject, teller, plan = study.subject, study.teller, study.plan
+    hold, lift = held_and_lifted(items)
+    passed = fed & ~(hold | lift)
+    witness = teller.witness(items, passed)
+    extra: tuple[Contact, ...] = ()
+    if together(items, fed_bits(subject)):
+        extra = tuple(sorted(phantoms(plan.layout.machine, witness.closed, plan.contacts)))
+        witness = teller.witness(items, passed, extra)
+    settled = settle(subject, reversed(items), fed, on=plan.guard)
+    return Practice(
+        family=family,
+        press=teller.press(witness),
+        reads=teller.reads(extra, witness.closed) if extra else None,
+        kept=tuple(item in settled.kept for item in items),
+        refused=tuple(item in settled.refused for item in items),
+        witness=witness,
     )

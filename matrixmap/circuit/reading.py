@@ -2,7 +2,9 @@
 
 The model is that of common practice for keyboard matrices: sense lines are pulled up, the strobed select line is
 pulled low, select lines that are not strobed float, and a sense line reads closed when current can flow from it to
-the strobed line. The machine's own keyboard is assumed to be unplugged.
+the strobed line. A controller's switch pulls a sense line low, always or only while a select line is strobed, so a
+sense line reads closed as well when current can flow from it to one that is pulled. The machine's own keyboard is
+assumed to be unplugged.
 """
 
 from __future__ import annotations
@@ -12,7 +14,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from matrixmap.model.layout import Contacts
-from matrixmap.model.machine import Contact, Machine, SelectIndex, SenseIndex
+from matrixmap.model.machine import Contact, Machine, SelectIndex, SenseIndex, Switch
 
 
 class Conduction(Enum):
@@ -40,11 +42,17 @@ class ClosedCrosspoint:
     conduction: Conduction = Conduction.BOTH
 
 
-def read_matrix(closed: Iterable[ClosedCrosspoint], select_lines: int) -> tuple[int, ...]:
+def read_matrix(
+    closed: Iterable[ClosedCrosspoint], select_lines: int, switches: Iterable[Switch] = ()
+) -> tuple[int, ...]:
     """One mask a select line: bit n is set when sense line n reads closed while that line is strobed.
 
-    Work is bounded by the lines, whatever the number of closed crosspoints.
+    `switches` are closed ones of controllers. Work is bounded by the lines, whatever the number of closed crosspoints.
     """
+    pulled = [0] * select_lines
+    for switch in switches:
+        for select in range(select_lines) if switch.select is None else (switch.select,):
+            pulled[select] |= 1 << switch.sense
     into = [0] * select_lines  # senses from which current enters a select line
     out_of: dict[int, int] = {}  # sense -> selects from which current enters it
     for point in closed:
@@ -52,12 +60,12 @@ def read_matrix(closed: Iterable[ClosedCrosspoint], select_lines: int) -> tuple[
             into[point.select] |= 1 << point.sense
         if point.conduction is not Conduction.FORWARD:
             out_of[point.sense] = out_of.get(point.sense, 0) | 1 << point.select
-    return tuple(_sources(select, into, out_of) for select in range(select_lines))
+    return tuple(_sources(select, into, out_of, pulled[select]) for select in range(select_lines))
 
 
-def _sources(select: int, into: list[int], out_of: dict[int, int]) -> int:
-    """The senses from which current reaches a select line, through other lines too."""
-    senses, waiting = into[select], into[select]
+def _sources(select: int, into: list[int], out_of: dict[int, int], pulled: int) -> int:
+    """The senses from which current reaches a select line or a pulled sense line, through other lines too."""
+    senses = waiting = into[select] | pulled
     passed = 1 << select
     while waiting:
         sense = (waiting & -waiting).bit_length() - 1
@@ -79,10 +87,12 @@ def adapter_points(machine: Machine, contacts: Iterable[Contact], how: Contacts)
     return [ClosedCrosspoint(pair[0], pair[1], conduction) for pair in lines if pair]
 
 
-def read_contacts(machine: Machine, contacts: Iterable[Contact], how: Contacts) -> frozenset[Contact]:
+def read_contacts(
+    machine: Machine, contacts: Iterable[Contact], how: Contacts, switches: Iterable[Switch] = ()
+) -> frozenset[Contact]:
     """All crosspoints that the machine reads closed, and the direct lines among the contacts."""
     closed = frozenset(contacts)
-    masks = read_matrix(adapter_points(machine, closed, how), len(machine.select))
+    masks = read_matrix(adapter_points(machine, closed, how), len(machine.select), switches)
     width = len(machine.sense)
     read = {
         Contact(select * width + sense)
@@ -93,10 +103,28 @@ def read_contacts(machine: Machine, contacts: Iterable[Contact], how: Contacts) 
     return frozenset(read | {contact for contact in closed if contact >= machine.crosspoints})
 
 
-def phantoms(machine: Machine, contacts: Iterable[Contact], how: Contacts) -> frozenset[Contact]:
-    """The crosspoints that the machine reads closed though no switch there is."""
-    closed = frozenset(contacts)
-    return read_contacts(machine, closed, how) - closed
+def phantoms(
+    machine: Machine, contacts: Iterable[Contact], how: Contacts, switches: Iterable[Switch] = ()
+) -> frozenset[Contact]:
+    """The crosspoints that the machine reads closed though no switch there is, nor one of a controller that reads so."""
+    closed, pulling = frozenset(contacts), tuple(switches)
+    own = frozenset(contact for switch in pulling for contact in switch_contacts(machine, switch))
+    return read_contacts(machine, closed, how, pulling) - closed - own
+
+
+def switch_contacts(machine: Machine, switch: Switch) -> tuple[Contact, ...]:
+    """The crosspoints that read closed because of a controller's switch alone: one, or all of its sense line."""
+    selects = range(len(machine.select)) if switch.select is None else (switch.select,)
+    return tuple(Contact(select * len(machine.sense) + switch.sense) for select in selects)
+
+
+def masked(
+    machine: Machine, contacts: Iterable[Contact], how: Contacts, switches: Iterable[Switch] = ()
+) -> frozenset[Contact]:
+    """The closed contacts whose opening, one at a time, changes nothing that the machine reads."""
+    closed, pulling = frozenset(contacts), tuple(switches)
+    read = read_contacts(machine, closed, how, pulling)
+    return frozenset(contact for contact in closed if read_contacts(machine, closed - {contact}, how, pulling) == read)
 
 
 def phantoms_possible(machine: Machine, how: Contacts) -> bool:

@@ -26,14 +26,17 @@ def build(
 ) -> None:
     """Write the C tables, the runtime, the key lists and the index of layouts."""
     from matrixmap.emit.build import build_files
+    from matrixmap.emit.table import TooLargeError
     from matrixmap.join.plan import compile_plan
 
     project = open_project(root)
     print_overrides(project)
     plans = [compile_plan(layout) for layout in usable(read_layouts(project, layouts or []))]
     _one_file_each(plans)
-    _all_fit(plans)
-    texts = build_files(plans)
+    try:
+        texts = build_files(plans)
+    except TooLargeError as fault:
+        raise UsageError(str(fault)) from fault
     if check:
         _check_fresh(out, texts)
         return
@@ -53,21 +56,12 @@ def _one_file_each(plans: list[Plan]) -> None:
             raise UsageError(f"{other} and {plan.id} would share one file; build them into different folders")
 
 
-def _all_fit(plans: list[Plan]) -> None:
-    from matrixmap.emit.table import TooLargeError, make_table
-
-    for plan in plans:
-        try:
-            make_table(plan)
-        except TooLargeError as fault:
-            raise UsageError(f"{plan.id} cannot be built: {fault}") from fault
-
-
 def _check_fresh(out: Path, texts: dict[str, str]) -> None:
     """Exit code 1 and a line a file if a file is missing or differs; files that a build did not write do not count."""
     from matrixmap.cli.files import read_text
 
-    stale = [(name, read_text(out / name)) for name in texts if read_text(out / name) != texts[name]]
+    standing = {name: read_text(out / name) for name in texts}
+    stale = [(name, text) for name, text in standing.items() if text != texts[name]]
     for name, text in stale:
         typer.echo(f"{out / name}: {'is missing' if text is None else 'is stale'}", err=True)
     gone = [name for name in _written_before(out) if name not in texts]

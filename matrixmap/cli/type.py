@@ -124,18 +124,18 @@ def _typing(plan: Plan, text: str, rate: Fraction, hold_us: int | None, link: st
 def presses_for(plan: Plan, text: str) -> tuple[Trigger, ...]:
     """The press for each character of a text; UsageError if some cannot be typed."""
     from matrixmap.cli.howto import TYPED_AS_FUNCTION, why_not
-    from matrixmap.join.typed import ways_to_type
     from matrixmap.model.words import shown
+    from matrixmap.simulate.texts import surest_ways
 
     if len(text) > MOST_CHARACTERS:
         raise UsageError(f"a text has at most {MOST_CHARACTERS} characters")
-    ways = ways_to_type(plan)
+    ways = surest_ways(plan)
     wanted = [TYPED_AS_FUNCTION.get(char, char) for char in unicodedata.normalize("NFC", text)]
     missing = dict.fromkeys(name for name in wanted if name not in ways)
     if missing:
         faults = "; ".join(f"{shown(name)}: {shown(why_not(plan, name))}" for name in missing)
         raise UsageError(f"{plan.id} cannot type {faults}")
-    return tuple(ways[name][0] for name in wanted)
+    return tuple(ways[name] for name in wanted)
 
 
 def _settings(typing: Typing) -> Row:

@@ -6,12 +6,19 @@ from collections.abc import Iterable, Mapping
 from hashlib import sha256
 
 from matrixmap import __version__
-from matrixmap.emit.c import LICENCE, header_text, source_text, table_symbol
-from matrixmap.emit.document import plan_hash, plan_json
+from matrixmap.emit.c import (
+    LICENCE,
+    header_text,
+    machine_header_name,
+    machine_header_text,
+    source_text,
+    table_symbol,
+)
+from matrixmap.emit.document import plan_document, plan_hash, plan_json
 from matrixmap.emit.keylist import key_list
 from matrixmap.emit.names import comment, string
 from matrixmap.emit.runtime import runtime_files
-from matrixmap.emit.table import TABLE_VERSION
+from matrixmap.emit.table import TABLE_VERSION, Table, TooLargeError, make_table
 from matrixmap.model.plan import Plan
 from matrixmap.model.words import json_text
 
@@ -22,21 +29,35 @@ MANIFEST = "mm_manifest.json"
 
 
 def build_files(plans: Iterable[Plan]) -> dict[str, str]:
-    """File name -> text of all files of a build, sorted by name. The same plans give the same bytes."""
+    """File name -> text of all files of a build, sorted by name. The same plans give the same bytes.
+
+    TooLargeError, with the layout's id, where a plan is more than a table can hold.
+    """
     listed = sorted(plans, key=lambda plan: plan.id)
-    hashes = {plan.id: plan_hash(plan) for plan in listed}
+    documents = {plan.id: plan_document(plan) for plan in listed}
+    hashes = {id: plan_hash(document) for id, document in documents.items()}
     out = dict(runtime_files())
     out[CONFIG] = _config(listed)
     for plan in listed:
-        out[f"{plan.id}.h"] = header_text(plan, hashes[plan.id], MADE_BY)
-        out[f"{plan.id}.c"] = source_text(plan, hashes[plan.id], MADE_BY)
-        out[f"{plan.id}.json"] = plan_json(plan)
+        machine = plan.layout.machine
+        out[machine_header_name(machine)] = machine_header_text(machine, MADE_BY)
+        table = _table_of(plan)
+        out[f"{plan.id}.h"] = header_text(plan, table, hashes[plan.id], MADE_BY)
+        out[f"{plan.id}.c"] = source_text(plan, table, hashes[plan.id], MADE_BY)
+        out[f"{plan.id}.json"] = plan_json(documents[plan.id])
         out[f"{plan.id}.md"] = key_list(plan, hashes[plan.id], MADE_BY)
     out["mm_layouts.h"] = _index_header(listed)
     out["mm_layouts.c"] = _index_source(listed)
     out["CMakeLists.txt"] = _cmake(out)
     out[MANIFEST] = _manifest(listed, hashes, out)
     return dict(sorted(out.items()))
+
+
+def _table_of(plan: Plan) -> Table:
+    try:
+        return make_table(plan)
+    except TooLargeError as fault:
+        raise TooLargeError(f"{plan.id} cannot be built: {fault}") from fault
 
 
 def _config(plans: list[Plan]) -> str:

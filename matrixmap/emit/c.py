@@ -15,10 +15,10 @@ from matrixmap.emit.table import (
     Group,
     Kind,
     Table,
-    make_table,
+    contact_bytes,
 )
 from matrixmap.model.layout import HostModifier
-from matrixmap.model.machine import Contact
+from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.plan import Demand, Plan, Stroke
 from matrixmap.model.words import action_name, key_name, trigger_name, usage_name
 
@@ -36,10 +36,10 @@ def table_symbol(layout_id: str) -> str:
     return f"{symbol}_" if any(f"{symbol}{end}".lower() in used for end in ("", "_size", "_h")) else symbol
 
 
-def header_text(plan: Plan, plan_hash: str, made_by: str) -> str:
+def header_text(plan: Plan, table: Table, plan_hash: str, made_by: str) -> str:
     """The header of a layout: declaration and size of its table."""
     symbol = table_symbol(plan.id)
-    size = len(make_table(plan).to_bytes())
+    size = len(table.to_bytes())
     guard = f"{symbol.upper()}_H"
     return "\n".join(
         [
@@ -70,9 +70,41 @@ def header_text(plan: Plan, plan_hash: str, made_by: str) -> str:
     )
 
 
-def source_text(plan: Plan, plan_hash: str, made_by: str) -> str:
+def machine_header_name(machine: Machine) -> str:
+    """The header with the contacts of a machine; no file of the runtime begins so."""
+    return f"mm_at_{machine.id}.h"
+
+
+def contact_names(machine: Machine) -> dict[Contact, str]:
+    """The C name of each key's crosspoint or direct line."""
+    names = identifiers((key.name.upper() for key in machine.keys), "AT_")
+    return {key.contact: names[key.name.upper()] for key in machine.keys}
+
+
+def machine_header_text(machine: Machine, made_by: str) -> str:
+    """The header of a machine: where its keys are, for all its layouts."""
+    guard = identifier(machine.id.upper(), "MM_AT_") + "_H"
+    names = contact_names(machine)
+    width = max((len(name) for name in names.values()), default=0)
+    lines = [
+        f"/* {LICENCE} */",
+        f"/* The keys of {comment(machine.title)}. Made by {made_by} from the machine {comment(machine.id)}. */",
+        f"#ifndef {guard}",
+        f"#define {guard}",
+        "",
+    ]
+    if names:
+        lines += ["/* Select line in the high digit, sense line in the low one; direct lines by number. */", "enum {"]
+        for contact, name in names.items():
+            value, where = contact_bytes(machine, contact)[1], comment(machine.contact_name(contact))
+            lines.append(f"    {name:{width}} = 0x{value:02X}, /* {where} */")
+        lines += ["};", ""]
+    return "\n".join([*lines, "#endif", ""])
+
+
+def source_text(plan: Plan, table: Table, plan_hash: str, made_by: str) -> str:
     """The source of a layout: its table. The format is described in mm_runtime.h."""
-    return "\n".join([*_opening(plan, plan_hash, made_by), *_Source(plan).lines(), ""])
+    return "\n".join([*_opening(plan, plan_hash, made_by), *_Source(plan, table).lines(), ""])
 
 
 def _opening(plan: Plan, plan_hash: str, made_by: str) -> list[str]:
@@ -90,11 +122,11 @@ def _opening(plan: Plan, plan_hash: str, made_by: str) -> list[str]:
 class _Source:
     """The parts of one table as lines of C."""
 
-    def __init__(self, plan: Plan) -> None:
+    def __init__(self, plan: Plan, table: Table) -> None:
         self.plan = plan
         self.machine = plan.layout.machine
-        self.table: Table = make_table(plan)
-        self.names = identifiers((key.name.upper() for key in self.machine.keys), "AT_")
+        self.table = table
+        self.names = contact_names(self.machine)
         words = [self._demand_words(*demand) for demand in self.table.demands]
         self.demands = list(identifiers((text.upper().replace(", ", "_") for text in words), "ASK_").values())
         chords = [" ".join(self._chord_keys(chord)).upper() for chord in self.table.chords]
@@ -103,8 +135,7 @@ class _Source:
     def lines(self) -> Iterator[str]:
         symbol = table_symbol(self.plan.id)
         yield f'#include "{self.plan.id}.h"'
-        yield ""
-        yield from self._contact_names()
+        yield f'#include "{machine_header_name(self.machine)}"'
         yield ""
         yield "/* What strokes ask of the modifiers, in the order of the table below. */"
         yield "enum {"
@@ -132,28 +163,7 @@ class _Source:
 
     def _at(self, contact: Contact) -> str:
         """The C name of a crosspoint or direct line."""
-        name = key_name(self.machine, contact).upper()
-        return self.names.get(name) or f"0x{self._value(contact):02X}"
-
-    def _value(self, contact: Contact) -> int:
-        lines = self.machine.lines(contact)
-        return contact - self.machine.crosspoints if lines is None else lines[0] << 4 | lines[1]
-
-    def _contact_names(self) -> Iterator[str]:
-        used = self._used_contacts()
-        if not used:
-            return
-        yield "/* Where the keys are: select line in the high digit, sense line in the low one; direct lines by number. */"
-        yield "enum {"
-        width = max((len(self._at(contact)) for contact in used), default=0)
-        for contact in used:
-            where = comment(self.machine.contact_name(contact))
-            yield f"    {self._at(contact):{width}} = 0x{self._value(contact):02X}, /* {where} */"
-        yield "};"
-
-    def _used_contacts(self) -> list[Contact]:
-        """The contacts of all keys of the machine: the list stays the same whatever a layout uses."""
-        return [key.contact for key in self.machine.keys]
+        return self.names.get(contact) or f"0x{contact_bytes(self.machine, contact)[1]:02X}"
 
     def _header(self) -> Iterator[str]:
         header, table, plan = self.table.header, self.table, self.plan

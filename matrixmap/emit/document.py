@@ -83,18 +83,17 @@ def plan_document(plan: Plan) -> PlanDocument:
     }
 
 
-def plan_json(plan: Plan) -> str:
-    """The plan as JSON text, a line a trigger."""
-    document = plan_document(plan)
+def plan_json(document: PlanDocument) -> str:
+    """A plan as JSON text, a line a trigger."""
     lines = [json_text(trigger, indent=None) for trigger in document["triggers"]]
     head = json_text({**document, "triggers": []})
     body = ",\n    ".join(lines)
     return head.removesuffix("[]\n}") + f"[\n    {body}\n  ]\n}}\n" if lines else head + "\n"
 
 
-def plan_hash(plan: Plan) -> str:
-    """SHA-256 of the plan, in hexadecimal."""
-    text = json.dumps(plan_document(plan), ensure_ascii=False, separators=(",", ":"), sort_keys=True)
+def plan_hash(document: PlanDocument) -> str:
+    """SHA-256 of a plan, in hexadecimal."""
+    text = json.dumps(document, ensure_ascii=False, separators=(",", ":"), sort_keys=True)
     return sha256(text.encode("utf-8")).hexdigest()
 
 

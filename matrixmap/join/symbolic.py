@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from matrixmap.hid.usages import CAPS_LOCK, KEYPAD_DIGITS, SHIFT_LEFT, SHIFT_RIGHT, Usage
 from matrixmap.join.demands import make_stroke
 from matrixmap.model.finding import Place
+from matrixmap.model.host import HostKey
 from matrixmap.model.layout import Layout
 from matrixmap.model.legend import Legend, other_case
 from matrixmap.model.machine import Contact, Key, Machine, ShiftState
@@ -49,12 +50,10 @@ def join_symbolic(layout: Layout) -> tuple[dict[Trigger, Binding], tuple[StandIn
     stand_ins: list[StandIn] = []
     for usage, host_key in layout.host.keys.items():
         for level in levels_of(layout, usage):
-            own = host_key.at(level)
-            if own is None:
-                continue
             trigger = Trigger(usage=usage, level=level)
-            offer = find_offer(offers, own)
-            if offer is None and own.is_character and not (own.dead and own.text in useful):
+            own = host_key.at(level)
+            offer = find_offer(offers, own) if own else None
+            if offer is None and _gives_way(host_key, own, useful):
                 other = _stand_in(layout, offers, trigger)
                 if other is not None:
                     offer = find_offer(offers, other)
@@ -64,6 +63,16 @@ def join_symbolic(layout: Layout) -> tuple[dict[Trigger, Binding], tuple[StandIn
     for trigger, feed, place in _feeds(layout):
         bindings[trigger] = Binding(trigger=trigger, action=feed, place=place)
     return bindings, tuple(stand_ins)
+
+
+def _gives_way(key: HostKey, own: Legend | None, useful: frozenset[str]) -> bool:
+    """Whether another host's character may stand in for a legend that the machine lacks.
+
+    For a character, or on a level of a character key where nothing is printed; not for a dead key that is of use.
+    """
+    if own is None:
+        return any(legend is not None and legend.is_character for legend in key.legends)
+    return own.is_character and not (own.dead and own.text in useful)
 
 
 def _stand_in(layout: Layout, offers: Mapping[str, Offer], trigger: Trigger) -> Legend | None:

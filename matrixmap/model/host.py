@@ -17,6 +17,11 @@ LEGEND_AT = {1: (0, 0, 0, 0), 2: (0, 1, 0, 1), 3: (0, 1, 2, 2), 4: (0, 1, 2, 3)}
 """How many legends a key has -> which of them each level types."""
 
 
+def at_every_level(legends: tuple[Legend | None, ...]) -> tuple[Legend | None, ...]:
+    """What a key with one to four legends types at levels 1 to 4: a modifier without a legend changes nothing."""
+    return tuple(legends[index] for index in LEGEND_AT[len(legends)])
+
+
 class CapsLock(Enum):
     """Which pairs of levels Caps Lock swaps on a key."""
 
@@ -24,6 +29,15 @@ class CapsLock(Enum):
     SHIFT = "shift"
     ALTGR = "altgr"
     BOTH = "both"
+
+
+CAPS_LOCK_OF = {
+    (False, False): CapsLock.NONE,
+    (True, False): CapsLock.SHIFT,
+    (False, True): CapsLock.ALTGR,
+    (True, True): CapsLock.BOTH,
+}
+"""Whether levels 1 and 2, and levels 3 and 4, are swapped -> the choice."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -107,10 +107,13 @@ class Timing:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StandIn:
-    """A trigger whose own legend the machine lacks, and the legend of the layout's second host that it types instead."""
+    """A trigger whose own legend the machine lacks, and the legend of the layout's second host that it types instead.
+
+    `own` is None where nothing is printed at that level of a key that has characters at others.
+    """
 
     trigger: Trigger
-    own: Legend
+    own: Legend | None
     legend: Legend
 
 

@@ -110,12 +110,16 @@ def shown(text: str) -> str:
         return "space"
     if len(text) == 1 and unicodedata.category(text) == "Zs":
         return unicodedata.name(text).lower()
+    if text.isprintable():
+        return text
     return "".join(char if _visible(char) else f"\\u{{{ord(char):04x}}}" for char in text)
 
 
 def json_text(value: object, indent: int | None = 2) -> str:
     """A value as JSON, readable as it stands: what a terminal would obey is written as JSON's own escape."""
     text = json.dumps(value, ensure_ascii=False, indent=indent)
+    if all(line.isprintable() for line in text.split("\n")):
+        return text
     return "".join(char if char == "\n" or _visible(char) else json.dumps(char)[1:-1] for char in text)
 
 

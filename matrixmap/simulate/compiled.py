@@ -35,12 +35,22 @@ def find_compiler() -> str:
     raise CompilerError(f"{what}; install one (on Debian: apt-get install gcc), or use --engine model")
 
 
-def compile_library(folder: Path, sizes: Sizes, compiler: str | None = None, flags: Sequence[str] = FLAGS) -> Path:
-    """Compiles the packaged runtime with the shim into a shared library in a folder. CompilerError if that fails."""
+def compile_library(
+    folder: Path,
+    sizes: Sizes,
+    compiler: str | None = None,
+    flags: Sequence[str] = FLAGS,
+    sources: Path | None = None,
+) -> Path:
+    """Compiles the runtime with the shim into a shared library in a folder. CompilerError if that fails.
+
+    `sources` is a folder with the runtime's files, the packaged one if not given.
+    """
     library = folder / "runtime.so"
     defines = [f"-DMM_KEYBOARDS={sizes.keyboards}", f"-DMM_WAITING={sizes.waiting}", f"-DMM_HELD={sizes.held}"]
     package = files("matrixmap")
-    with as_file(package / "runtime") as runtime, as_file(package / "simulate" / SHIM) as shim:
+    with as_file(package / "runtime") as packaged, as_file(package / "simulate" / SHIM) as shim:
+        runtime = sources or packaged
         command = [compiler or find_compiler(), *flags, *defines, f"-I{runtime}", "-o", str(library), str(shim)]
         command += sorted(str(path) for path in runtime.glob("*.c"))
         done = subprocess.run(command, capture_output=True, text=True, check=False)

@@ -61,10 +61,14 @@ class Rest:
 class Model:
     """One state. `plans` are the layouts to choose from, all of one machine; the first is used from the start."""
 
-    def __init__(self, plans: Sequence[Plan], sizes: Sizes | None = None, first: int = 0) -> None:
+    def __init__(self, plans: Sequence[Plan], sizes: Sizes | None = None) -> None:
         self.sheets = tuple(Sheet(plan) for plan in plans)
         self.sizes = sizes or Sizes()
-        self.closing = self.judging = self.sheets[first]
+        self.start(0)
+
+    def start(self, number: int) -> None:
+        """Starts anew with a layout."""
+        self.closing = self.judging = self.sheets[number]
         self.now = 0
         self.down: list[set[Usage]] = [set() for _ in range(self.sizes.keyboards)]
         self.live = 0
@@ -168,8 +172,8 @@ class Model:
     def change_layout(self, number: int) -> None:
         """Asks for a layout: it judges input from now on, and closes contacts after all earlier presses.
 
-        Keys that are down count as released. Another change before that one takes its place; presses that waited for
-        the layout between are dropped and counted.
+        Another change before that one takes its place; presses that waited for the layout between are dropped and
+        counted.
         """
         self.judging = self.sheets[number]
         if self.ahead is None:
@@ -177,9 +181,6 @@ class Model:
         dropped = len(self.line) - self.ahead
         self.overflows = min(self.overflows + dropped, MOST_COUNTED)
         del self.line[self.ahead :]
-        for press in [*self.line, *self.held]:
-            press.released = True
-        self._open_released()
         self._follow_modifiers()
         self.stale = True
 
@@ -211,8 +212,7 @@ class Model:
         if self.close_left:
             return self._change_modifiers()
         if self.ahead == 0:
-            self._use_layout()
-            return True
+            return self._use_layout()
         if self.line and not self.leading:
             self._begin(self.line[0])
             return True
@@ -226,10 +226,16 @@ class Model:
             return True
         return False
 
-    def _use_layout(self) -> None:
-        """Lets the new layout close contacts; every stroke of the old one is open by now."""
-        self.closing, self.ahead, self.latches = self.judging, None, 0
+    def _use_layout(self) -> bool:
+        """Opens all contacts and latches, and lets the new layout close some once the open times are over."""
+        for press in list(self.held):
+            self._open(press)
+        self.latches = self.wanted = 0
+        if self.rests or self.modifiers:
+            return self._change_modifiers()
+        self.closing, self.ahead = self.judging, None
         self.stale = True
+        return True
 
     def _begin(self, press: Press) -> None:
         """The first of the line becomes the newest stroke, toggles its latch, or is refused."""

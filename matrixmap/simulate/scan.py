@@ -203,6 +203,8 @@ class _EveryKey:
 
     def take(self, keys: int) -> list[int]:
         """The contacts that one scan makes certain as pressed."""
+        if keys == self.down and not self.counts:
+            return []
         looked_at = self.direct if self._too_many(keys) else -1
         self.counts = {
             contact: count

@@ -23,6 +23,7 @@ from matrixmap.hid.usages import (
     SHIFT_RIGHT,
     Usage,
 )
+from matrixmap.join.typed import held_usages
 from matrixmap.model.host import CapsLock
 from matrixmap.model.layout import HostModifier
 from matrixmap.model.machine import Contact
@@ -123,6 +124,17 @@ class Sheet:
             found = bool(phantoms(self.plan.layout.machine, contacts_of(mask), self.plan.contacts))
             self._phantoms[mask] = found
         return found
+
+    def refuses(self, press: Trigger) -> bool:
+        """Whether a press makes a phantom with its modifiers alone, when the typist holds those of the trigger."""
+        action = self.plan.lookup(press)
+        if not isinstance(action, Stroke):
+            return False
+        typist = 0
+        for usage in held_usages(press):
+            typist |= self.feeds.get(usage, 0)
+        asked = self.asked(action)
+        return self.makes_phantom(asked.contacts | asked.modifiers(typist))
 
     def rolls_over(self, mask: int) -> bool:
         """Whether these are more crosspoints than the machine tells apart."""

@@ -109,7 +109,7 @@ class ModelTape:
                 self.now += int.from_bytes(tape[at + 1 : at + 3], "little")
                 after = at + 3
             case "i":
-                self.model = Model(self.plans, self.sizes, first=number)
+                self.model.start(number)
                 self.now = 0
             case "l":
                 self.model.change_layout(number)

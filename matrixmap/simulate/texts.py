@@ -8,13 +8,15 @@ from difflib import SequenceMatcher
 from fractions import Fraction
 
 from matrixmap.circuit.timing import TICK_US
-from matrixmap.join.typed import held_usages, typed_by
+from matrixmap.join.typed import held_usages, typed_by, ways_to_type
 from matrixmap.model.plan import Plan, Trigger
+from matrixmap.model.words import trigger_name
 from matrixmap.simulate.engine import Engine, Sizes
 from matrixmap.simulate.model import Model
 from matrixmap.simulate.player import Player
 from matrixmap.simulate.reports import Link, Sent, boot_report, reports
 from matrixmap.simulate.scan import KeyRead
+from matrixmap.simulate.sheet import Sheet
 from matrixmap.simulate.typist import Performance, Style, perform
 
 LONGEST_TICKS = 0x10000
@@ -37,6 +39,15 @@ def legends_of(reads: Iterable[KeyRead]) -> list[str]:
     return [read.types.text if read.types else " + ".join([*sorted(read.state), read.key]) for read in reads]
 
 
+def surest_ways(plan: Plan) -> dict[str, Trigger]:
+    """Character or function -> the easiest press that types it and that the guard does not refuse, if there is one."""
+    sheet = Sheet(plan)
+    return {
+        name: next((press for press in found if not sheet.refuses(press)), found[0])
+        for name, found in ways_to_type(plan).items()
+    }
+
+
 def meant_by(plan: Plan, presses: Iterable[Trigger]) -> list[str]:
     """What each press should type."""
     legends = (typed_by(plan, press) for press in presses)
@@ -52,14 +63,26 @@ class Difference:
 
 
 def difference(typed: Sequence[str], read: Sequence[str]) -> Difference:
-    """The fewest-blocks difference of two rows of legends."""
+    """What was lost and what is extra: nothing is extra if what was read is what was typed with gaps in it."""
+    lost: list[str] = []
+    waiting = iter(typed)
+    for legend in read:
+        for other in waiting:
+            if other == legend:
+                break
+            lost.append(other)
+        else:
+            return _blocks(typed, read)
+    return Difference(lost=(*lost, *waiting), extra=())
+
+
+def _blocks(typed: Sequence[str], read: Sequence[str]) -> Difference:
     lost: list[str] = []
     extra: list[str] = []
-    if list(typed) != list(read):
-        for tag, low, high, first, last in SequenceMatcher(None, typed, read, autojunk=False).get_opcodes():
-            if tag != "equal":
-                lost += typed[low:high]
-                extra += read[first:last]
+    for tag, low, high, first, last in SequenceMatcher(None, typed, read, autojunk=False).get_opcodes():
+        if tag != "equal":
+            lost += typed[low:high]
+            extra += read[first:last]
     return Difference(lost=tuple(lost), extra=tuple(extra))
 
 
@@ -101,7 +124,10 @@ class Typing:
         service = mean_service_us(self.plan, self.presses)
         interval, beat = self.interval_us, performance.beat_us
         report_time = Fraction(sum(1 for _ in self.sent()) * interval, max(len(self.presses), 1))
-        limits = []
+        sheet = Sheet(self.plan)
+        refused = dict.fromkeys(press for press in self.presses if sheet.refuses(press))
+        names = ", ".join(trigger_name(press) for press in refused)
+        limits = [f"the guard refuses {names}, which make a phantom with their modifiers"] if refused else []
         if self.link is Link.SAMPLED:
             times = (
                 ("a key is held for", performance.hold_us),

@@ -8,7 +8,7 @@ from types import MappingProxyType
 
 from matrixmap.hid.usages import KEYPAD_DIGITS, STATUS_USAGES, USAGES, Usage, by_code, by_number
 from matrixmap.model.finding import Place
-from matrixmap.model.host import LEVELS, CapsLock, Host, HostKey
+from matrixmap.model.host import CAPS_LOCK_OF, CapsLock, Host, HostKey, at_every_level
 from matrixmap.model.legend import Legend, other_case
 from matrixmap.source import rules
 from matrixmap.source.formats import HOST
@@ -40,9 +40,6 @@ def read_host(document: Document, report: Report) -> HostDraft | None:
     legends: dict[Usage, tuple[str, tuple[Legend | None, ...], Place]] = {}
     for key, items, place in record.get("legends") or ():
         usages = read_host_key(key, report)
-        if not 1 <= len(items) <= LEVELS:
-            report.add(rules.WRONG_LENGTH, place, f"{key.text} has {len(items)} legends; a key has one to {LEVELS}")
-            continue
         level_legends = tuple(item[0] if item else None for item in items)
         for usage in usages:
             if usage in legends:
@@ -123,13 +120,14 @@ def join_base(draft: HostDraft, base: HostDraft | None) -> HostDraft:
 
 
 def finish_host(draft: HostDraft, form: str) -> Host:
-    """The finished host: keys that its form has, in order of usage."""
+    """The finished host: its keys in order of usage, and what its own dead keys compose."""
+    # The two entries of a keypad key are Num Lock on and off, not levels that AltGr would choose.
+    levels = [len(legends) for usage, (_, legends, _) in draft.legends.items() if usage not in KEYPAD_DIGITS]
+    has_altgr = any(count > 2 for count in levels)
     keys: dict[Usage, HostKey] = {}
     for usage, (name, legends, place) in sorted(draft.legends.items()):
-        caps = draft.caps.get(usage) or caps_from_case(legends)
+        caps = draft.caps.get(usage) or caps_from_case(legends, has_altgr)
         keys[usage] = HostKey(usage=usage, name=name, legends=legends, caps=caps, place=place)
-    # The two entries of a keypad key are Num Lock on and off, not levels that AltGr would choose.
-    has_altgr = any(len(key.legends) > 2 for key in keys.values() if key.usage not in KEYPAD_DIGITS)
     accents = {legend.text for key in keys.values() for legend in key.legends if legend and legend.dead}
     composes = {accent: MappingProxyType(draft.composes.get(accent, {})) for accent in sorted(accents)}
     return Host(
@@ -144,18 +142,14 @@ def finish_host(draft: HostDraft, form: str) -> Host:
     )
 
 
-def caps_from_case(legends: tuple[Legend | None, ...]) -> CapsLock:
+def caps_from_case(legends: tuple[Legend | None, ...], has_altgr: bool) -> CapsLock:
     """What Caps Lock swaps when a file does not say: each pair of levels that is one letter in two cases."""
-    shift, altgr = (_is_case_pair(legends[first : first + 2]) for first in (0, 2))
-    return {
-        (False, False): CapsLock.NONE,
-        (True, False): CapsLock.SHIFT,
-        (False, True): CapsLock.ALTGR,
-        (True, True): CapsLock.BOTH,
-    }[shift, altgr]
+    typed = at_every_level(legends)
+    shift, altgr = _is_case_pair(typed[:2]), has_altgr and _is_case_pair(typed[2:])
+    return CAPS_LOCK_OF[shift, altgr]
 
 
 def _is_case_pair(pair: tuple[Legend | None, ...]) -> bool:
-    if len(pair) < 2 or pair[0] is None or pair[1] is None or pair[0].dead or pair[1].dead:
+    if pair[0] is None or pair[1] is None or pair[0].dead or pair[1].dead:
         return False
     return pair[0].text != pair[1].text and other_case(pair[0].text) == pair[1].text

@@ -10,13 +10,16 @@ from matrixmap.model.legend import Legend, other_case
 from matrixmap.source import rules
 from matrixmap.source.nodes import Node, Text
 from matrixmap.source.report import Report
-from matrixmap.source.shapes import Shape
+from matrixmap.source.shapes import A_TEXT, Schema, Shape
 
 FUNCTION = re.compile(r"[A-Za-z][A-Za-z0-9]{1,31}")
 
 # Unicode general categories without a printed form: control, format, surrogate, private use, unassigned,
 # line and paragraph separator.
 UNPRINTABLE = {"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"}
+
+# Combining Diacritical Marks and their extended and supplementary blocks, for symbols, and half marks.
+ACCENT_BLOCKS = ((0x0300, 0x036F), (0x1AB0, 0x1AFF), (0x1DC0, 0x1DFF), (0x20D0, 0x20FF), (0xFE20, 0xFE2F))
 
 TYPOGRAPHIC_QUOTES = "‘’‚‛“”„‟‹›«»"
 
@@ -30,6 +33,9 @@ class LegendShape(Shape):
 
     def describe(self) -> str:
         return "a character or the name of a function"
+
+    def schema(self) -> Schema:
+        return {**A_TEXT, "description": self.describe()}
 
     def read(self, node: Node, report: Report) -> Legend | None:
         if not isinstance(node, Text):
@@ -51,7 +57,7 @@ def read_legend(text: Text, report: Report, dead: bool = False) -> Legend | None
             )
             return None
         # Some accents of dead keys, a dot below for one, have no spacing character.
-        if unicodedata.combining(legend) and not dead:
+        if is_accent(legend) and not dead:
             name = unicodedata.name(legend, "a combining mark")
             report.add(
                 rules.BAD_LEGEND,
@@ -67,6 +73,14 @@ def read_legend(text: Text, report: Report, dead: bool = False) -> Legend | None
         return Legend(legend)
     report.add(rules.BAD_LEGEND, text.place, _why_no_legend(legend))
     return None
+
+
+def is_accent(char: str) -> bool:
+    """Whether a character is a combining accent of no script of its own, such as U+0301.
+
+    Vowel signs and points of a script (Hebrew, Thai, Devanagari) stand on keys and are legends like letters.
+    """
+    return any(first <= ord(char) <= last for first, last in ACCENT_BLOCKS)
 
 
 def _why_no_legend(legend: str) -> str:

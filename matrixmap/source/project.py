@@ -94,7 +94,7 @@ class Project:
     def host(self, id: str) -> Loaded[Host] | None:
         """The host of that id with what it takes over from its bases, None if there is no such file."""
         if id not in self._hosts:
-            draft = self._host_draft(id, ())
+            draft = self.host_draft(id)
             if draft is None:
                 return None
             report = Report()
@@ -109,7 +109,7 @@ class Project:
 
     def is_base(self, id: str) -> bool:
         """Whether that host file is readable and only a base for others."""
-        draft = self._host_draft(id, ())
+        draft = self.host_draft(id)
         return draft is not None and draft.value is not None and draft.value.form is None
 
     def layout(self, id: str) -> Loaded[Layout] | None:
@@ -155,7 +155,8 @@ class Project:
                 return document, report, ((f"{KINDS[kind]}/{id}{SUFFIX}", sha256(data).hexdigest()),)
         return None
 
-    def _host_draft(self, id: str, above: tuple[str, ...]) -> Loaded[HostDraft] | None:
+    def host_draft(self, id: str, above: tuple[str, ...] = ()) -> Loaded[HostDraft] | None:
+        """A host file with what it takes over, finished or only a base; `above` are the files that take it over."""
         if id not in self._drafts:
             opened = self._open("host", id)
             if opened is None:
@@ -175,7 +176,7 @@ class Project:
         if name.text in above:
             report.add(rules.BASE_LOOP, name.place, f"the host {name.text} would take over its own legends")
             return None
-        base = self._host_draft(name.text, above)
+        base = self.host_draft(name.text, above)
         if base is None:
             self._not_there(rules.UNKNOWN_HOST, "host", name, report)
             return None

@@ -1,0 +1,1 @@
+"""The reference model and the compiled runtime, held equal event by event."""

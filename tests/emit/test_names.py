@@ -115,7 +115,7 @@ def test_the_second_of_two_that_collapse_is_numbered() -> None:
 
 
 @pytest.mark.parametrize(
-    "id", ["init", "runtime", "state", "layouts", "layout", "index", "config", "Config", "press", "select-mask"]
+    "id", ["init", "runtime", "state", "layouts", "layout", "index", "config", "Config", "slot", "select-mask"]
 )
 def test_a_table_keeps_clear_of_the_runtime(id: str) -> None:
     """A layout with an id that the runtime uses gets a symbol, a guard and a size that are new."""

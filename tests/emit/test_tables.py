@@ -150,14 +150,13 @@ def bare_plan(tmp_path: Path, scan: str = "period_us: 20000", machine: str = "",
 
 
 def test_times_too_long_for_a_table_are_refused(tmp_path: Path) -> None:
-    """A machine that scans too slowly for the table's 16 bits of 0.1 ms is told so."""
-    plan = bare_plan(tmp_path, scan="period_us: 1000000, samples_down: 16")
-    with pytest.raises(TooLargeError, match="160000 ticks"):
+    """A machine that scans too slowly for the 14 bits of 0.1 ms that the runtime counts is told so."""
+    plan = bare_plan(tmp_path, scan="period_us: 1000000, samples_down: 2")
+    with pytest.raises(TooLargeError, match=f"{plan.timing.close_ticks} ticks"):
         make_table(plan)
-    assert make_table(bare_plan(tmp_path / "near", scan="period_us: 1000000, samples_down: 6")).header[11:13] == (
-        96,
-        234,
-    )
+    near = bare_plan(tmp_path / "near", scan="period_us: 1000000, samples_down: 1")
+    assert near.timing.close_ticks >= 10_000, "a second is 10,000 ticks"
+    assert make_table(near).header[11:13] == divmod(near.timing.close_ticks, 256)[::-1]
 
 
 def test_more_modifier_keys_than_a_table_holds_are_refused(tmp_path: Path) -> None:

@@ -14,7 +14,7 @@ source: invented for this test
 form: iso-105
 legends:
   KeyA: [α, Α, '@']
-  KeyQ: [';', ':']
+  KeyQ: [';', ':', '·', none]
   KeyW: [ς, W]
   KeyZ: [F1, none]
   Semicolon: [{dead: '´'}, {dead: '΅'}]
@@ -53,8 +53,13 @@ def test_characters_that_the_machine_has_stay(plan: Plan) -> None:
     assert [typed(plan, "KeyQ", level) for level in (1, 2)] == [";", ":"]
 
 
-def test_functions_and_empty_levels_stay(plan: Plan) -> None:
-    """Only a character gives way to a character."""
+def test_an_empty_level_of_a_character_key_is_filled(plan: Plan) -> None:
+    """On levels 3 and 4 the other host prints @, which the machine has, and Ω, which it has not."""
+    assert [typed(plan, "KeyQ", level) for level in (3, 4)] == ["@", None]
+
+
+def test_functions_stay(plan: Plan) -> None:
+    """Only a character gives way to a character, and a key without characters stays as it is."""
     assert [typed(plan, "KeyZ", level) for level in (1, 2)] == [None, None]
 
 

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from matrixmap.model.legend import Legend
-from matrixmap.source.legends import FUNCTION, UNPRINTABLE, read_legend
+from matrixmap.source.legends import FUNCTION, UNPRINTABLE, is_accent, read_legend
 from matrixmap.source.nodes import Text
 from matrixmap.source.project import Loaded
 from matrixmap.source.report import Report
@@ -74,9 +74,18 @@ def test_a_code_point_is_a_character_if_it_prints(char: str) -> None:
     report = Report()
     legend = read_legend(Text(char, place=None), report)
     normal = unicodedata.normalize("NFC", char)
-    fits = len(normal) == 1 and unicodedata.category(normal) not in UNPRINTABLE and not unicodedata.combining(normal)
+    fits = len(normal) == 1 and unicodedata.category(normal) not in UNPRINTABLE and not is_accent(normal)
     assert legend == (Legend(normal) if fits else None)
     assert len(report.findings) == (not fits)
+
+
+@pytest.mark.parametrize(
+    ("char", "accent"), [("\u0301", True), ("\u0323", True), ("\u20d7", True), ("ְ", False), ("ุ", False)]
+)
+def test_marks_of_a_script_are_legends(char: str, accent: bool) -> None:
+    """A combining accent alone is a slip, a Hebrew point or a Thai vowel sign is on a key."""
+    assert is_accent(char) == accent
+    assert (read_legend(Text(char, place=None), Report()) is None) == accent
 
 
 @given(st.text(min_size=2, max_size=8))

@@ -1,0 +1,27 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * quillon8-bs-BA-symbolic: Quillon 8, Bosnian (Bosnia and Herzegovina), symbolic
+ * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
+ * SHA-256 of the plan: a0d46c0dd59fc4a80c20bddbef9f8d3b168e5510d696b70e1bf813146958a8b0
+ */
+#ifndef MM_QUILLON8_BS_BA_SYMBOLIC_H
+#define MM_QUILLON8_BS_BA_SYMBOLIC_H
+
+#include "mm_runtime.h"
+
+#if MM_TABLE_VERSION != 1
+#error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
+#endif
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+#define MM_QUILLON8_BS_BA_SYMBOLIC_SIZE 460u
+extern const uint8_t mm_quillon8_bs_BA_symbolic[MM_QUILLON8_BS_BA_SYMBOLIC_SIZE];
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

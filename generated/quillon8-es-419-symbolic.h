@@ -1,0 +1,27 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * quillon8-es-419-symbolic: Quillon 8, Spanish (Latin America), symbolic
+ * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
+ * SHA-256 of the plan: 732a7daaeba3272676a520919359e9af28c465b16f9b45c52175e7e5d551425f
+ */
+#ifndef MM_QUILLON8_ES_419_SYMBOLIC_H
+#define MM_QUILLON8_ES_419_SYMBOLIC_H
+
+#include "mm_runtime.h"
+
+#if MM_TABLE_VERSION != 1
+#error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
+#endif
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+#define MM_QUILLON8_ES_419_SYMBOLIC_SIZE 468u
+extern const uint8_t mm_quillon8_es_419_symbolic[MM_QUILLON8_ES_419_SYMBOLIC_SIZE];
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

@@ -1,0 +1,27 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * quillon8-es-ES-symbolic: Quillon 8, Spanish (Spain), symbolic
+ * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
+ * SHA-256 of the plan: 3284cac3f759c2114b03a52f3e504358eb1ad8d7d2603d2e0e5f0356e3c5d18c
+ */
+#ifndef MM_QUILLON8_ES_ES_SYMBOLIC_H
+#define MM_QUILLON8_ES_ES_SYMBOLIC_H
+
+#include "mm_runtime.h"
+
+#if MM_TABLE_VERSION != 1
+#error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
+#endif
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+#define MM_QUILLON8_ES_ES_SYMBOLIC_SIZE 470u
+extern const uint8_t mm_quillon8_es_ES_symbolic[MM_QUILLON8_ES_ES_SYMBOLIC_SIZE];
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

@@ -1,0 +1,27 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * quillon8-et-EE-symbolic: Quillon 8, Estonian (Estonia), symbolic
+ * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
+ * SHA-256 of the plan: fe0fd77b0e88e08239355ac4278c97b5ce125bfe3e15f2179fe89faf48612615
+ */
+#ifndef MM_QUILLON8_ET_EE_SYMBOLIC_H
+#define MM_QUILLON8_ET_EE_SYMBOLIC_H
+
+#include "mm_runtime.h"
+
+#if MM_TABLE_VERSION != 1
+#error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
+#endif
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+#define MM_QUILLON8_ET_EE_SYMBOLIC_SIZE 476u
+extern const uint8_t mm_quillon8_et_EE_symbolic[MM_QUILLON8_ET_EE_SYMBOLIC_SIZE];
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

@@ -1,0 +1,27 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * quillon8-fr-LU-symbolic: Quillon 8, French (Luxembourg), symbolic
+ * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
+ * SHA-256 of the plan: db48b9bc1b208a25aba2495cb5ebb1101a6466f95d976800897f37614d37521f
+ */
+#ifndef MM_QUILLON8_FR_LU_SYMBOLIC_H
+#define MM_QUILLON8_FR_LU_SYMBOLIC_H
+
+#include "mm_runtime.h"
+
+#if MM_TABLE_VERSION != 1
+#error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
+#endif
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+#define MM_QUILLON8_FR_LU_SYMBOLIC_SIZE 470u
+extern const uint8_t mm_quillon8_fr_LU_symbolic[MM_QUILLON8_FR_LU_SYMBOLIC_SIZE];
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

@@ -1,0 +1,27 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * quillon8-fr-MC-symbolic: Quillon 8, French (Monaco), symbolic
+ * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
+ * SHA-256 of the plan: 09db197d53f5e8f40df0e97ad12e7cb74ffd50e41eea69fb01ac7944c3b5bd96
+ */
+#ifndef MM_QUILLON8_FR_MC_SYMBOLIC_H
+#define MM_QUILLON8_FR_MC_SYMBOLIC_H
+
+#include "mm_runtime.h"
+
+#if MM_TABLE_VERSION != 1
+#error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
+#endif
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+#define MM_QUILLON8_FR_MC_SYMBOLIC_SIZE 480u
+extern const uint8_t mm_quillon8_fr_MC_symbolic[MM_QUILLON8_FR_MC_SYMBOLIC_SIZE];
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

@@ -1,0 +1,27 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * quillon8-he-IL-symbolic: Quillon 8, Hebrew (Israel), symbolic
+ * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
+ * SHA-256 of the plan: 0e845662d47de2350d4d777e1c993bb9d5722b82d6a86860413e5d90a18d629d
+ */
+#ifndef MM_QUILLON8_HE_IL_SYMBOLIC_H
+#define MM_QUILLON8_HE_IL_SYMBOLIC_H
+
+#include "mm_runtime.h"
+
+#if MM_TABLE_VERSION != 1
+#error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
+#endif
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+#define MM_QUILLON8_HE_IL_SYMBOLIC_SIZE 504u
+extern const uint8_t mm_quillon8_he_IL_symbolic[MM_QUILLON8_HE_IL_SYMBOLIC_SIZE];
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

@@ -1,0 +1,27 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * quillon8-ko-KR-symbolic: Quillon 8, Korean (Korea), symbolic
+ * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
+ * SHA-256 of the plan: f25ea41cdeeb0b085e2a66fb3c7834c303e516345a0102765a7463e1362e37bc
+ */
+#ifndef MM_QUILLON8_KO_KR_SYMBOLIC_H
+#define MM_QUILLON8_KO_KR_SYMBOLIC_H
+
+#include "mm_runtime.h"
+
+#if MM_TABLE_VERSION != 1
+#error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
+#endif
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+#define MM_QUILLON8_KO_KR_SYMBOLIC_SIZE 432u
+extern const uint8_t mm_quillon8_ko_KR_symbolic[MM_QUILLON8_KO_KR_SYMBOLIC_SIZE];
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

@@ -1,0 +1,27 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * quillon8-nl-NL-symbolic: Quillon 8, Dutch (Netherlands), symbolic
+ * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
+ * SHA-256 of the plan: 3f154340c787f17c54f0d7a500cfd53c34f863340145f28289b4cc6090fbab8d
+ */
+#ifndef MM_QUILLON8_NL_NL_SYMBOLIC_H
+#define MM_QUILLON8_NL_NL_SYMBOLIC_H
+
+#include "mm_runtime.h"
+
+#if MM_TABLE_VERSION != 1
+#error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
+#endif
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+#define MM_QUILLON8_NL_NL_SYMBOLIC_SIZE 476u
+extern const uint8_t mm_quillon8_nl_NL_symbolic[MM_QUILLON8_NL_NL_SYMBOLIC_SIZE];
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

@@ -1,0 +1,27 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * quillon8-sr-RS-symbolic: Quillon 8, Serbian, Cyrillic (Serbia), symbolic
+ * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
+ * SHA-256 of the plan: 0568e26959205d5c125842f42d7c6901b1edb1f6d32c46110d7ed7a16cc1a43f
+ */
+#ifndef MM_QUILLON8_SR_RS_SYMBOLIC_H
+#define MM_QUILLON8_SR_RS_SYMBOLIC_H
+
+#include "mm_runtime.h"
+
+#if MM_TABLE_VERSION != 1
+#error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
+#endif
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+#define MM_QUILLON8_SR_RS_SYMBOLIC_SIZE 545u
+extern const uint8_t mm_quillon8_sr_RS_symbolic[MM_QUILLON8_SR_RS_SYMBOLIC_SIZE];
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

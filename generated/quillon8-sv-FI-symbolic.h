@@ -1,0 +1,27 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * quillon8-sv-FI-symbolic: Quillon 8, Swedish (Finland), symbolic
+ * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
+ * SHA-256 of the plan: 7110a0c91e7d0a446a952eebc7d8b56649ffdd42df13f614aca099d1e72cb932
+ */
+#ifndef MM_QUILLON8_SV_FI_SYMBOLIC_H
+#define MM_QUILLON8_SV_FI_SYMBOLIC_H
+
+#include "mm_runtime.h"
+
+#if MM_TABLE_VERSION != 1
+#error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
+#endif
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+#define MM_QUILLON8_SV_FI_SYMBOLIC_SIZE 510u
+extern const uint8_t mm_quillon8_sv_FI_symbolic[MM_QUILLON8_SV_FI_SYMBOLIC_SIZE];
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

@@ -1,0 +1,27 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * quillon8-tr-TR-symbolic: Quillon 8, Turkish (T<U+00FC>rkiye), symbolic
+ * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
+ * SHA-256 of the plan: 697e481758fda5ca74b45e38bcadca7c737632eb65181496cc34a0053244af3c
+ */
+#ifndef MM_QUILLON8_TR_TR_SYMBOLIC_H
+#define MM_QUILLON8_TR_TR_SYMBOLIC_H
+
+#include "mm_runtime.h"
+
+#if MM_TABLE_VERSION != 1
+#error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
+#endif
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+#define MM_QUILLON8_TR_TR_SYMBOLIC_SIZE 457u
+extern const uint8_t mm_quillon8_tr_TR_symbolic[MM_QUILLON8_TR_TR_SYMBOLIC_SIZE];
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

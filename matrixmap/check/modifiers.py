@@ -1,0 +1,221 @@
+"""Modifiers: those that reach the machine unasked, states that nobody can make, sides, and locks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import combinations
+
+from matrixmap.check.record import CheckRule, Report
+from matrixmap.check.study import Study
+from matrixmap.check.subject import Subject
+from matrixmap.check.tally import subsets
+from matrixmap.hid.usages import SHIFT_LEFT, Usage
+from matrixmap.join.typed import EXTRA_USAGES, fed_state, held_usages, state_during
+from matrixmap.model.finding import Severity
+from matrixmap.model.layout import Join
+from matrixmap.model.machine import Contact, ShiftState
+from matrixmap.model.plan import Stroke, Trigger
+from matrixmap.model.words import key_name, printed_keys, shown
+
+
+def _unasked(study: Study) -> Iterator[Report]:
+    plan = study.plan
+    if plan.layout.join is not Join.SYMBOLIC:
+        return
+    machine = plan.layout.machine
+    for binding in plan.bindings:
+        stroke = binding.action
+        if not isinstance(stroke, Stroke) or len(stroke.contacts) != 1:
+            continue
+        key = study.subject.keys.get(stroke.contacts[0])
+        if key is None or stroke.types is None or not stroke.types.is_character:
+            continue
+        plain = plan.by_trigger.get(Trigger(usage=binding.trigger.usage, level=1))
+        if plain == stroke and binding.trigger.level > 1:
+            continue  # no modifier is held for the sake of this character
+        asked = state_during(machine, stroke, frozenset())
+        state = state_during(machine, stroke, fed_state(plan, held_usages(binding.trigger)))
+        typed = key.types.get(state & key.selectors)
+        if state == asked or (state in key.types and typed == stroke.types):
+            continue
+        words = machine.state_name(state - asked)
+        wanted = shown(stroke.types.text)
+        told = (
+            f"the machine types {shown(typed.text) if typed else 'nothing'} with it"
+            if typed != stroke.types
+            else f"the machine's file does not say what {key.name} types with {machine.state_name(state)}"
+        )
+        yield Report(
+            f"{printed_keys(plan.layout.host, binding.trigger)} types {wanted}, but the host modifier that is held for it reaches "
+            f"the machine as {words}, and {told}",
+            place=binding.place,
+            at_most=Severity.WARNING if typed != stroke.types else Severity.NOTE,
+        )
+
+
+UNASKED_MODIFIER = CheckRule(
+    slug="unasked-modifier",
+    severity=Severity.WARNING,
+    purpose="A host modifier reaches the machine together with a character that does not ask for it.",
+    explanation="The typist holds a host modifier to choose the character, and the same key feeds a modifier of the machine "
+    "that the stroke lets pass. Where the machine's file says that the key then types something else, it is a warning; where "
+    "it says nothing, a note. A level that does not feed the machine, AltGr say, avoids it.",
+    bad="pass: {Alt: graph}\nkeys: {Alt+KeyB: shift + at}",
+    good="pass: {Alt: graph}\nkeys: {F9: shift + at}",
+    function=_unasked,
+)
+
+
+def reached_states(subject: Subject) -> frozenset[tuple[Contact, ShiftState]]:
+    """Every contact in every state of the machine's modifiers in which some press closes it."""
+    plan = subject.plan
+    machine = plan.layout.machine
+    left = {SHIFT_LEFT, *EXTRA_USAGES.values()}
+    other: dict[Contact, str] = {}
+    for usage, contact in subject.feeds.items():
+        modifier = machine.modifier_of(key_name(machine, contact))
+        if usage not in left and modifier:
+            other[contact] = modifier
+    free = sorted({modifier for modifier in other.values() if modifier not in _fed_by(subject, left)})
+    beside = [
+        frozenset(name for number, name in enumerate(free) if subset >> number & 1)
+        for subset in subsets((1 << len(free)) - 1)
+    ]
+    reached: set[tuple[Contact, ShiftState]] = set()
+    known: set[tuple[int, ShiftState]] = set()
+    for press in subject.pressed:
+        stroke = press.action
+        if not isinstance(stroke, Stroke):
+            continue
+        for more in beside:
+            given = press.fed | more
+            if (id(stroke), given) not in known:
+                known.add((id(stroke), given))
+                state = state_during(machine, stroke, given)
+                reached.update((contact, state) for contact in stroke.contacts)
+    return frozenset(reached)
+
+
+def _fed_by(subject: Subject, usages: set[Usage]) -> frozenset[str]:
+    machine = subject.plan.layout.machine
+    fed = (machine.modifier_of(key_name(machine, subject.feeds[usage])) for usage in usages if usage in subject.feeds)
+    return frozenset(modifier for modifier in fed if modifier)
+
+
+def _unreachable_states(study: Study) -> Iterator[Report]:
+    machine = study.plan.layout.machine
+    reached = reached_states(study.subject)
+    contacts = {contact for contact, _ in reached}
+    keys = [key for key in machine.keys if key.contact in contacts and not machine.modifier_of(key.name)]
+    names = [modifier.name for modifier in machine.modifiers]
+    for state in [frozenset(choice) for count in (1, 2) for choice in combinations(names, count)]:
+        missing = [key.name for key in keys if (key.contact, state) not in reached]
+        if missing and len(missing) == len(keys):
+            yield Report(
+                f"nobody can hold {machine.state_name(state)} with any key of the machine; "
+                "feed it by a host key under pass or keys",
+                cases=len(missing),
+            )
+        elif missing:
+            yield Report(
+                f"nobody can press with {machine.state_name(state)} held: {', '.join(missing)}", cases=len(missing)
+            )
+
+
+UNREACHABLE_STATE = CheckRule(
+    slug="unreachable-state",
+    severity=Severity.NOTE,
+    purpose="No host combination presses a key of the machine with a modifier of the machine held.",
+    explanation="Programs on the machine may ask for Control with any key. For each modifier and each pair of them the keys "
+    "are listed that no press closes with exactly these held.",
+    bad="keys: {KeyA: a}",
+    good="keys: {KeyA: a, ShiftLeft: shift-left}",
+    function=_unreachable_states,
+)
+
+
+def _sides(study: Study, split: bool) -> Iterator[Report]:
+    subject = study.subject
+    machine = study.plan.layout.machine
+    teller = study.teller
+    for modifier in machine.modifiers:
+        contacts = {machine.key(name).contact: name for name in modifier.keys}
+        fed = {contact for contact in subject.feeds.values() if contact in contacts}
+        if len(contacts) < 2 or not fed or (len(fed) > 1) is not split:
+            continue
+        feeders = [
+            f"{teller.feeder(1 << subject.modifier_keys.index(contact))[1]} closes {contacts[contact]}"
+            for contact in sorted(fed)
+        ]
+        if split:
+            yield Report(
+                f"{', '.join(feeders)}: the sides of {modifier.name} are apart, as on the machine; strokes that need it by one "
+                "side contradict those that need it by the other"
+            )
+        else:
+            rest = [name for contact, name in contacts.items() if contact not in fed]
+            yield Report(
+                f"{feeders[0]}, whichever side is held, and never {', '.join(rest)}: "
+                f"programs cannot tell the sides of {modifier.name} apart"
+            )
+
+
+def _merged(study: Study) -> Iterator[Report]:
+    return _sides(study, split=False)
+
+
+def _split(study: Study) -> Iterator[Report]:
+    return _sides(study, split=True)
+
+
+MODIFIER_SIDES_MERGED = CheckRule(
+    slug="modifier-sides-merged",
+    severity=Severity.NOTE,
+    purpose="Two keys of one machine modifier are worked as one.",
+    explanation="Symbolic layouts close one key of the machine's modifier whichever host key is held, so that releasing one "
+    "side while the other is held changes nothing. Few programs look at the sides.",
+    bad="join: symbolic",
+    good="keys: {ShiftLeft: shift-left, ShiftRight: shift-right}",
+    function=_merged,
+)
+MODIFIER_SIDES_SPLIT = CheckRule(
+    slug="modifier-sides-split",
+    severity=Severity.NOTE,
+    purpose="Two keys of one machine modifier are worked by different host keys.",
+    explanation="Positional layouts keep the sides apart. Both can be closed at once, which adds a contact to everything "
+    "that is pressed meanwhile.",
+    bad="keys: {ShiftLeft: shift-left, ShiftRight: shift-right}",
+    good="keys: {ShiftLeft: shift-left, ShiftRight: shift-left}",
+    function=_split,
+)
+
+
+def _blind_locks(study: Study) -> Iterator[Report]:
+    machine = study.plan.layout.machine
+    for line in study.plan.layout.locks:
+        if line.key not in machine.latching:
+            yield Report(
+                f"{line.text} presses {line.key}, whose state the machine keeps to itself; the light on the host's keyboard cannot "
+                "show it",
+                place=line.place,
+            )
+
+
+LOCK_NOT_MIRRORED = CheckRule(
+    slug="lock-not-mirrored",
+    severity=Severity.WARNING,
+    purpose="A host lock works a key of the machine whose state the adapter cannot know.",
+    explanation="A mechanical latch is closed by the adapter itself, so the light can follow it. A lock that the machine keeps "
+    "in its program may change without the adapter.",
+    bad="locks: {CapsLock: a}",
+    good="locks: {CapsLock: shift-latch}",
+    function=_blind_locks,
+)
+
+RULES = (
+    UNASKED_MODIFIER,
+    UNREACHABLE_STATE,
+    MODIFIER_SIDES_MERGED,
+    MODIFIER_SIDES_SPLIT,
+    LOCK_NOT_MIRRORED,
+)

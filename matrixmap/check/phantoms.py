@@ -1,0 +1,212 @@
+"""Phantoms: contacts that host keys close together and that make the machine read one more."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from matrixmap.check.conflicts import Conflict
+from matrixmap.check.record import CheckRule, Report
+from matrixmap.check.study import Study
+from matrixmap.check.subject import Item
+from matrixmap.check.telling import Teller
+from matrixmap.circuit.reading import phantoms
+from matrixmap.model.finding import Severity
+from matrixmap.model.machine import Contact
+from matrixmap.model.words import stroke_name
+
+
+def _lying_strokes(study: Study) -> Iterator[Report]:
+    subject, plan = study.subject, study.plan
+    teller = study.teller
+    cases: dict[tuple[Contact, ...], list[Item]] = {}
+    for item in subject.items:
+        cases.setdefault(tuple(sorted({*item.stroke.contacts, *item.stroke.holds})), []).append(item)
+    for closed, items in cases.items():
+        extra = tuple(sorted(phantoms(plan.layout.machine, closed, plan.contacts)))
+        if extra:
+            witness = teller.witness((items[0],), 0, extra)
+            yield Report(
+                f"{teller.press(witness)}: {stroke_name(plan.layout.machine, items[0].stroke)} closes "
+                f"{teller.closes(closed)}, and the machine also reads {teller.reads(extra, closed)}; "
+                "choose another stroke, or close contacts through diodes",
+                place=teller.place(items),
+                cases=sum(len(item.triggers) for item in items),
+                witness=witness,
+                likelihood=items[0].unlikelihood,
+            )
+
+
+STROKE_MAKES_PHANTOM = CheckRule(
+    slug="stroke-makes-phantom",
+    severity=Severity.ERROR,
+    purpose="One press alone makes the machine read a key that is not pressed.",
+    explanation="Three contacts of one stroke, its modifiers counted, lie at three corners of a rectangle of select and "
+    "sense lines, and current finds its way to the fourth. The guard refuses such a stroke, so the key never works. "
+    "Other keys avoid it, and so do diodes in the adapter.",
+    bad="keys: {F9: d1 + q + d2}",
+    good="keys: {F9: d1 + q}",
+    function=_lying_strokes,
+)
+
+
+def _told(study: Study, wanted: Callable[[Conflict], bool], guarded: str, severity: Severity) -> Iterator[Report]:
+    """The phantoms that a test picks, each in words; `guarded` says what the guard does about them."""
+    machine, how = study.plan.layout.machine, study.plan.contacts
+    teller = study.teller
+    keys = study.subject.keys
+    after = f"; {guarded}" if study.plan.guard else "; the guard is off, so this is read"
+
+    def machine_reads(closed: tuple[Contact, ...]) -> frozenset[Contact]:
+        return phantoms(machine, closed, how)
+
+    for conflict in study.phantoms:
+        # The guard refuses a key whatever it would be read as; else a crosspoint without a key is another matter.
+        if not wanted(conflict) or (conflict.extra[0] not in keys and len(conflict.items) != 1):
+            continue
+        yield _report(teller, conflict, after, severity, machine_reads)
+
+
+def _report(
+    teller: Teller,
+    conflict: Conflict,
+    after: str,
+    severity: Severity,
+    machine_reads: Callable[[tuple[Contact, ...]], frozenset[Contact]],
+) -> Report:
+    items, fed, combinations = conflict.how
+    extra = conflict.extra
+    witness = teller.witness(items, fed, extra)
+    if len(witness.closed) > len(conflict.contacts):
+        extra = tuple(sorted(machine_reads(witness.closed)))
+        witness = teller.witness(items, fed, extra)
+    return Report(
+        f"{teller.press(witness)}: {teller.closes(witness.closed)} close, and the machine also reads "
+        f"{teller.reads(extra, witness.closed)}{after}",
+        teller.place(items),
+        combinations,
+        witness,
+        unlikely(conflict),
+        severity,
+    )
+
+
+def unlikely(conflict: Conflict) -> int:
+    """How unlikely the keys of a conflict are to be held together."""
+    items, fed, _ = conflict.how
+    total = 2 * fed.bit_count()
+    for item in items:
+        total += item.unlikelihood
+    return total
+
+
+def _guarded(study: Study) -> Severity:
+    """Phantoms that the guard prevents are notes."""
+    return Severity.NOTE if study.plan.guard else Severity.WARNING
+
+
+def _of_modifiers(study: Study) -> Iterator[Report]:
+    after = "modifiers are never opened, so this is read"
+    return _told(study, lambda conflict: not conflict.items, after, Severity.WARNING)
+
+
+MODIFIERS_MAKE_PHANTOM = CheckRule(
+    slug="modifiers-make-phantom",
+    severity=Severity.WARNING,
+    purpose="Modifiers alone, held together, make the machine read a key that is not pressed.",
+    explanation="The guard never opens a modifier that the typist holds, so this is the one phantom that it lets pass.",
+    bad="keys: {ShiftLeft: shift-left, ControlLeft: control, AltLeft: graph}",
+    good="keys: {ShiftLeft: shift-left, ControlLeft: control}",
+    function=_of_modifiers,
+)
+
+
+def _with_modifiers(study: Study) -> Iterator[Report]:
+    after = "the guard does not close the key, and the press is lost"
+    return _told(study, lambda conflict: len(conflict.items) == 1 and conflict.how.fed > 0, after, Severity.WARNING)
+
+
+MODIFIER_MAKES_PHANTOM = CheckRule(
+    slug="modifier-makes-phantom",
+    severity=Severity.WARNING,
+    purpose="One key, with host modifiers held, makes the machine read a key that is not pressed.",
+    explanation="Modifiers are not opened by the guard. Where the newest key and the modifiers make a phantom, the key is "
+    "not closed, and the press is counted as refused. Feeding a modifier through another of its keys may avoid it.",
+    bad="keys: {ShiftLeft: shift-left, ControlLeft: control, KeyQ: q}",
+    good="keys: {ShiftLeft: shift-left, ControlLeft: control, KeyB: b}",
+    function=_with_modifiers,
+)
+
+
+def _of_two(study: Study) -> Iterator[Report]:
+    after = "the guard opens the older key"
+    return _told(study, lambda conflict: len(conflict.items) == 2, after, _guarded(study))
+
+
+TWO_KEYS_MAKE_PHANTOM = CheckRule(
+    slug="two-keys-make-phantom",
+    severity=Severity.WARNING,
+    purpose="Two keys held together, with their modifiers, make the machine read a third.",
+    explanation="Two keys and a modifier lie at three corners of a rectangle. With the guard on the older key is opened "
+    "when the newer one closes, so the machine reads what was typed last; then this is a note.",
+    bad="keys: {ShiftLeft: shift-left, KeyQ: q, KeyW: w}",
+    good="keys: {ShiftLeft: shift-left, KeyQ: q, KeyA: a}",
+    function=_of_two,
+)
+
+
+def _of_three(study: Study) -> Iterator[Report]:
+    after = "the guard opens the oldest key"
+    return _told(study, lambda conflict: len(conflict.items) == 3, after, _guarded(study))
+
+
+THREE_KEYS_MAKE_PHANTOM = CheckRule(
+    slug="three-keys-make-phantom",
+    severity=Severity.WARNING,
+    purpose="Three keys held together make the machine read a fourth.",
+    explanation="The keys lie at three corners of a rectangle of select and sense lines. With the guard on the oldest key "
+    "is opened when the newest one closes; then this is a note. Games hold three keys, typists seldom do.",
+    bad="keys: {KeyQ: q, KeyW: w, KeyA: a}",
+    good="keys: {KeyQ: q, KeyW: w, KeyE: e}",
+    function=_of_three,
+)
+
+
+def _without_key(study: Study) -> Iterator[Report]:
+    machine, how = study.plan.layout.machine, study.plan.contacts
+    teller = study.teller
+    keys = study.subject.keys
+    cases: dict[Contact, list[Conflict]] = {}
+    for conflict in study.phantoms:
+        if conflict.extra[0] not in keys and len(conflict.items) != 1:
+            cases.setdefault(conflict.extra[0], []).append(conflict)
+    for conflicts in cases.values():
+        worst = min(conflicts, key=unlikely)
+        report = _report(teller, worst, "", Severity.NOTE, lambda closed: phantoms(machine, closed, how))
+        yield Report(
+            f"{report.text}; nothing is typed there, but a machine that counts closed crosspoints may ignore these keys",
+            place=report.place,
+            cases=len(conflicts),
+            witness=report.witness,
+            likelihood=report.likelihood,
+        )
+
+
+PHANTOM_WITHOUT_KEY = CheckRule(
+    slug="phantom-without-key",
+    severity=Severity.NOTE,
+    purpose="Keys held together make the machine read a crosspoint that has no key.",
+    explanation="Nothing is typed by it, but a machine that counts closed crosspoints may then ignore all keys. "
+    "One finding a crosspoint, with the number of sets of contacts that reach it.",
+    bad="S0: [a, b]\nS1: [c, none]",
+    good="S0: [a, b]\nS1: [c, d]",
+    function=_without_key,
+)
+
+RULES = (
+    STROKE_MAKES_PHANTOM,
+    MODIFIERS_MAKE_PHANTOM,
+    MODIFIER_MAKES_PHANTOM,
+    TWO_KEYS_MAKE_PHANTOM,
+    THREE_KEYS_MAKE_PHANTOM,
+    PHANTOM_WITHOUT_KEY,
+)

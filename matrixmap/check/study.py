@@ -1,0 +1,51 @@
+"""A plan with all that its strokes close together and how that is read: what most rules look at."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from matrixmap.check.conflicts import Conflict, find_masks, find_phantoms, find_pulls
+from matrixmap.check.lines import Line, needless_lines
+from matrixmap.check.subject import Subject, make_subject
+from matrixmap.check.telling import Teller
+from matrixmap.check.ways import Realizer, find_ways
+from matrixmap.circuit.corners import corners_of
+from matrixmap.model.plan import Plan
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Study:
+    """A subject with its conflicts: sets of contacts that make a phantom, that mask each other, that carry a pull.
+
+    `teller` puts them in words. `needless` are lines of the layout that change nothing, each with whether it loses to other lines everywhere.
+    """
+
+    subject: Subject
+    teller: Teller
+    phantoms: tuple[Conflict, ...]
+    masks: tuple[Conflict, ...]
+    pulls: tuple[Conflict, ...]
+    needless: tuple[tuple[Line, bool], ...]
+
+    @property
+    def plan(self) -> Plan:
+        """The plan under check."""
+        return self.subject.plan
+
+
+def make_study(plan: Plan) -> Study:
+    """The plan with its conflicts; without any where the adapter's contacts let no current run back."""
+    subject = make_subject(plan)
+    needless = tuple(needless_lines(plan))
+    corners = corners_of(plan.layout.machine, plan.contacts)
+    if corners is None:
+        return Study(subject=subject, teller=Teller(subject), phantoms=(), masks=(), pulls=(), needless=needless)
+    realizer = Realizer(find_ways(subject))
+    return Study(
+        subject=subject,
+        teller=Teller(subject),
+        phantoms=tuple(find_phantoms(realizer, corners)),
+        masks=tuple(find_masks(realizer, corners)),
+        pulls=tuple(find_pulls(subject, realizer)),
+        needless=needless,
+    )

@@ -1,0 +1,212 @@
+"""Conflicts in words: what to hold and press, what closes, what the machine reads and types."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from matrixmap.check.guard import held_contacts
+from matrixmap.check.subject import Item, Subject
+from matrixmap.check.ways import fed_bits
+from matrixmap.hid.usages import ALT_LEFT, KEYPAD_DIGITS, SHIFT_LEFT, SHIFT_RIGHT, Usage
+from matrixmap.join.typed import EXTRA_USAGES
+from matrixmap.model.finding import Place
+from matrixmap.model.layout import HostModifier
+from matrixmap.model.machine import PLAIN, Contact, Controller, Switch
+from matrixmap.model.plan import Demand, Trigger
+from matrixmap.model.witness import Witness
+from matrixmap.model.words import LEVEL_WORDS, key_name, printed_keys, shown, usage_name
+
+
+class Teller:
+    """Words for the strokes, contacts and readings of one subject; each is worked out once."""
+
+    def __init__(self, subject: Subject) -> None:
+        self.subject = subject
+        self.machine = subject.plan.layout.machine
+        self.host = subject.plan.layout.host
+        self.fed = fed_bits(subject)
+        count = self.machine.crosspoints + len(self.machine.direct)
+        self.lines = tuple(self.machine.contact_name(Contact(number)) for number in range(count))
+        self._modifier_of = {
+            self.machine.key(name).contact: modifier.name
+            for modifier in self.machine.modifiers
+            for name in modifier.keys
+        }
+        self._modifier_bits = tuple(
+            sum(1 << subject.modifier_keys.index(self.machine.key(name).contact) for name in modifier.keys)
+            for modifier in self.machine.modifiers
+        )
+        places = {binding.trigger: binding.place for binding in subject.plan.bindings if binding.place}
+        self._places = {item: place for item in subject.items if (place := places.get(item.trigger))}
+        # By identity: the plan keeps its triggers alive, and they are asked for thousands of times.
+        self._split: dict[int, tuple[tuple[str, ...], str]] = {}
+        self._feeder: dict[int, tuple[Usage, str]] = {}
+        self._same: dict[tuple[int, tuple[Usage, ...]], bool] = {}
+        self._reads: dict[tuple[Contact, frozenset[str]], str] = {}
+
+    def witness(
+        self,
+        items: tuple[Item, ...],
+        fed: int,
+        extra: tuple[Contact, ...] = (),
+        unseen: tuple[Contact, ...] = (),
+        switches: tuple[tuple[str, str], ...] = (),
+    ) -> Witness:
+        """The presses, the newest last, with what closes; `fed` are modifiers that the typist holds besides."""
+        hold = 0
+        for item in items:
+            hold |= item.hold
+        held: tuple[Usage, ...] = ()
+        if hold or fed:
+            items = tuple(sorted(items, key=lambda item: (item.hold & ~self.fed).bit_count()))
+            held = tuple([self.feeder(bit)[0] for bit in _bits(fed | self._needed(items, hold))])
+            presses = tuple([self._trigger(item, held) for item in items])
+        else:
+            presses = tuple([item.triggers[0] for item in items])
+        closed = [contact for item in items for contact in item.stroke.contacts]
+        if hold or fed:
+            closed = [*{*closed, *held_contacts(self.subject, hold | fed)}]
+        closed.sort()
+        return Witness(
+            held=held, presses=presses, switches=switches, closed=tuple(closed), phantoms=extra, unseen=unseen
+        )
+
+    def _needed(self, items: tuple[Item, ...], hold: int) -> int:
+        """Modifiers that one stroke holds and another lets pass: the typist holds them too."""
+        if not hold or len(items) < 2:
+            return 0
+        needed = 0
+        for number, bits in enumerate(self._modifier_bits):
+            if not bits & hold:
+                continue
+            demands = [item.stroke.demands[number] for item in items]
+            if Demand.PASS in demands:
+                direct = bits & hold & self.fed or bits & self.fed
+                needed |= direct & -direct
+        return needed
+
+    def feeder(self, bit: int) -> tuple[Usage, str]:
+        """The host key that holds a modifier's key, and its name: `Shift` where both Shift keys do the same."""
+        if bit not in self._feeder:
+            contact = self.subject.modifier_keys[bit.bit_length() - 1]
+            usages = sorted(usage for usage, other in self.subject.feeds.items() if other == contact)
+            name = usage_name(usages[0])
+            sides = {name.removesuffix("Left").removesuffix("Right") for name in map(usage_name, usages)}
+            # Where right Alt is AltGr, the left one is the only Alt.
+            both = len(usages) > 1 or (usages[0] == ALT_LEFT and self.host.has_altgr)
+            self._feeder[bit] = usages[0], sides.pop() if both and len(sides) == 1 else name
+        return self._feeder[bit]
+
+    def _trigger(self, item: Item, held: tuple[Usage, ...]) -> Trigger:
+        """The trigger of a stroke that is pressed while host keys are held, else the easiest."""
+        if not held:
+            return item.trigger
+        shift = self._shifts(held)
+        for trigger in item.triggers:
+            if (trigger.level in (2, 4)) is shift or trigger.usage in KEYPAD_DIGITS:
+                return trigger
+        return item.trigger
+
+    def press(self, witness: Witness) -> str:
+        """A witness as a person with the host in front carries it out: `hold Shift, press 2`."""
+        parts = [self._parts(trigger) for trigger in witness.presses]
+        if not witness.held:
+            for modifiers, _ in parts:
+                if modifiers:
+                    break
+            else:
+                return f"press {_and([cap for _, cap in parts])}" if parts else ""
+        held = [self._held_name(usage) for usage in witness.held]
+        if not parts:
+            return f"hold {_and(held)}"
+        own = [tuple(dict.fromkeys((*held, *modifiers))) for modifiers, _ in parts]
+        late = bool(held) and not all(self._same_press(trigger, witness.held) for trigger in witness.presses)
+        if late:
+            return f"press {_and([_chord(*part) for part in parts])} and, holding on, {_and(held)}"
+        if len(set(own)) == 1:
+            caps = _and([cap for _, cap in parts])
+            return f"hold {_and(list(own[0]))}, press {caps}" if own[0] else f"press {caps}"
+        words = [_chord(modifiers, cap) for modifiers, (_, cap) in zip(own, parts, strict=True)]
+        return f"press {_and(words, ' then ')}"
+
+    def _held_name(self, usage: Usage) -> str:
+        contact = self.subject.feeds[usage]
+        return self.feeder(1 << self.subject.modifier_keys.index(contact))[1]
+
+    def _same_press(self, trigger: Trigger, held: tuple[Usage, ...]) -> bool:
+        """Whether pressing a trigger's key while host keys are held does the same as the trigger."""
+        cell = (id(trigger), held)
+        if cell not in self._same:
+            plan = self.subject.plan
+            extras = {extra for extra, usage in EXTRA_USAGES.items() if usage in held} | trigger.extras
+            wider = Trigger(usage=trigger.usage, level=trigger.level, extras=frozenset(extras))
+            level = not self._shifts(held) or trigger.level in (2, 4) or trigger.usage in KEYPAD_DIGITS
+            self._same[cell] = level and plan.lookup(wider) == plan.by_trigger.get(trigger)
+        return self._same[cell]
+
+    def _shifts(self, held: tuple[Usage, ...]) -> bool:
+        return SHIFT_LEFT in held or SHIFT_RIGHT in held
+
+    def _parts(self, trigger: Trigger) -> tuple[tuple[str, ...], str]:
+        """The host modifiers of a trigger, and its key as printed."""
+        cell = id(trigger)
+        if cell not in self._split:
+            levels = () if trigger.usage in KEYPAD_DIGITS else tuple(LEVEL_WORDS[trigger.level].split("+")[:-1])
+            modifiers = (*levels, *(extra.value for extra in HostModifier if extra in trigger.extras))
+            words = printed_keys(self.host, trigger)
+            cap = words.removeprefix("".join(f"{modifier} " for modifier in modifiers))
+            self._split[cell] = modifiers, shown(cap)
+        return self._split[cell]
+
+    def closes(self, contacts: Iterable[Contact]) -> str:
+        """Contacts by their lines: `S0/N3 and S1/N3`."""
+        return _and([self.lines[contact] for contact in contacts])
+
+    def reads(self, extra: tuple[Contact, ...], closed: tuple[Contact, ...]) -> str:
+        """What the machine reads besides, and what it types: `s (S1/N2) as well and types s`."""
+        modifiers = [self._modifier_of[contact] for contact in (*closed, *extra) if contact in self._modifier_of]
+        state = frozenset(modifiers) if modifiers else PLAIN
+        return _and([self._reading(contact, state) for contact in extra])
+
+    def _reading(self, contact: Contact, state: frozenset[str]) -> str:
+        cell = (contact, state)
+        if cell not in self._reads:
+            words = f"{key_name(self.machine, contact)} ({self.lines[contact]})"
+            key = self.subject.keys.get(contact)
+            if key is None:
+                words = f"{self.lines[contact]}, where no key is"
+            elif contact in self._modifier_of:
+                words += f", so that all is typed with {self._modifier_of[contact]}"
+            elif typed := key.types.get(state & key.selectors):
+                words += f", which types {shown(typed.text)}"
+            self._reads[cell] = words
+        return self._reads[cell]
+
+    def place(self, items: Iterable[Item]) -> Place | None:
+        """The first line of the layout among those that cause some strokes, None where the join gives them all."""
+        places = self._places
+        found = [place for item in items if (place := places.get(item))] if places else []
+        return min(found) if found else None
+
+    def switch(self, controller: Controller, switch: Switch) -> str:
+        """A controller's switch with its lines: `stick-left Fire (N4)`."""
+        sense = self.machine.sense[switch.sense]
+        lines = sense if switch.select is None else f"{self.machine.select[switch.select]}/{sense}"
+        return f"{controller.name} {switch.function} ({lines})"
+
+
+def _chord(modifiers: Iterable[str], cap: str) -> str:
+    return " ".join((*modifiers, cap))
+
+
+def _and(words: list[str], last: str = " and ") -> str:
+    """Words in a row: `A`, `A and B`, `A, B and C`."""
+    if len(words) < 2:
+        return "".join(words)
+    return f"{', '.join(words[:-1])}{last}{words[-1]}"
+
+
+def _bits(mask: int) -> Iterable[int]:
+    while mask:
+        yield mask & -mask
+        mask &= mask - 1

@@ -1,0 +1,271 @@
+"""Which strokes and held modifiers close a contact, and which of them can be closed together.
+
+Strokes of different host keys are closed together as long as no modifier is asked for in two states or through two of
+its keys, and no contact twice. What strokes hold and lift are sets of bits, so that a combination is checked with one
+operation: the union of what is held and the union of what is lifted have nothing in common. One thing more: where a
+stroke lets a modifier pass, the typist's own key closes it, so modifier keys that no typist can hold directly are closed
+together only if the newest stroke holds them all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from itertools import product
+from types import MappingProxyType
+from typing import NamedTuple
+
+from matrixmap.check.subject import Item, Subject
+from matrixmap.model.machine import Contact
+
+Demands = tuple[int, int]
+"""What a stroke holds and what it lifts, as masks over the subject's modifier keys."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ways:
+    """How each contact of a subject can be closed.
+
+    `by_contact` maps a contact to the strokes that press it, by their demands, the likeliest first. `modifier_bit` maps
+    the contacts of modifier keys to their bit. `fed` are the bits that the typist can hold by a host key of its own.
+    `usages` maps a contact to a mask of the host keys whose strokes press it.
+    """
+
+    by_contact: Mapping[Contact, Mapping[Demands, tuple[Item, ...]]]
+    modifier_bit: Mapping[Contact, int]
+    fed: int
+    usages: Mapping[Contact, int]
+
+
+def find_ways(subject: Subject) -> Ways:
+    """The ways of a subject."""
+    sorted_items = sorted(subject.items, key=lambda item: (item.unlikelihood, item.trigger.sort_key()))
+    found: dict[Contact, dict[Demands, list[Item]]] = {}
+    usages: dict[Contact, int] = {}
+    held = 0
+    for item in sorted_items:
+        held |= item.hold
+        for contact in item.stroke.contacts:
+            found.setdefault(contact, {}).setdefault((item.hold, item.lift), []).append(item)
+            usages[contact] = usages.get(contact, 0) | 1 << item.usage
+    bits = {contact: 1 << number for number, contact in enumerate(subject.modifier_keys)}
+    fed = fed_bits(subject)
+    return Ways(
+        by_contact=MappingProxyType(
+            {
+                contact: MappingProxyType({demands: tuple(items) for demands, items in by_demands.items()})
+                for contact, by_demands in found.items()
+            }
+        ),
+        modifier_bit=MappingProxyType({contact: bit for contact, bit in bits.items() if bit & (held | fed)}),
+        fed=fed,
+        usages=MappingProxyType(usages),
+    )
+
+
+def fed_bits(subject: Subject) -> int:
+    """The bits of modifier keys that a typist can hold by host keys of their own."""
+    fed = frozenset(subject.feeds.values())
+    return sum(1 << number for number, contact in enumerate(subject.modifier_keys) if contact in fed)
+
+
+def closable(ways: Ways) -> frozenset[Contact]:
+    """The contacts that some host key closes."""
+    return frozenset(ways.by_contact) | frozenset(ways.modifier_bit)
+
+
+def together(items: Iterable[Item], fed: int) -> bool:
+    """Whether strokes of different host keys can be closed together; `fed` are the bits that a typist can hold."""
+    usages = contacts = hold = lift = 0
+    items = tuple(items)
+    for item in items:
+        if usages >> item.usage & 1 or contacts & item.mask:
+            return False
+        usages |= 1 << item.usage
+        contacts |= item.mask
+        hold |= item.hold
+        lift |= item.lift
+    return not hold & lift and through_one(hold & ~fed, (item.hold for item in items))
+
+
+def through_one(indirect: int, holds: Iterable[int]) -> bool:
+    """Whether one stroke holds all of the modifier keys that no typist can hold directly."""
+    return not indirect & (indirect - 1) or any(not indirect & ~hold for hold in holds)
+
+
+class Realization(NamedTuple):
+    """How a set of contacts can be closed with the fewest host keys. A plan has thousands: a tuple is made quickly.
+
+    `items` are the strokes, `fed` the bits of modifiers that the typist holds besides, `combinations` how many sets of
+    strokes do the same.
+    """
+
+    items: tuple[Item, ...]
+    fed: int
+    combinations: int
+
+
+# A contact and the number of its signature in one integer, so that sorting is quick.
+SHIFT = 16
+CONTACT = (1 << SHIFT) - 1
+
+
+class Realizer:
+    """Finds how sets of contacts can be closed; remembers what it found for contacts that are alike."""
+
+    def __init__(self, ways: Ways) -> None:
+        self.ways = ways
+        size = max((*ways.by_contact, *ways.modifier_bit), default=-1) + 1
+        self._signature = [-1] * size
+        self._usages = [0] * size
+        self._bit = [ways.modifier_bit.get(Contact(number), 0) for number in range(size)]
+        self._easiest: dict[int, tuple[Item, ...]] = {}
+        numbers: dict[tuple[tuple[Demands, int], ...], int] = {}
+        indirect = 0
+        for contact, by_demands in ways.by_contact.items():
+            shape = tuple((demands, len(items)) for demands, items in by_demands.items())
+            self._signature[contact] = numbers.setdefault(shape, len(numbers))
+            self._usages[contact] = ways.usages[contact]
+            self._easiest[contact] = tuple(items[0] for items in by_demands.values())
+            for hold, _ in by_demands:
+                indirect |= hold & ~ways.fed
+        self._shapes = list(numbers)
+        self._simple = not indirect & (indirect - 1)
+        self._merged: dict[tuple[int, ...], dict[Demands, tuple[int, tuple[int, ...]]]] = {(): {(0, 0): (1, ())}}
+        self._chosen: dict[tuple[int, ...], tuple[int, int, tuple[int, ...]] | None] = {}
+
+    def realize(self, contacts: tuple[Contact, ...]) -> Realization | None:
+        """The easiest way to close some contacts together, None if there is none."""
+        bits = usages = shared = 0
+        keys = []
+        for contact in contacts:
+            signature = self._signature[contact]
+            if signature < 0:
+                bits |= self._bit[contact]
+                continue
+            if self._bit[contact]:
+                return self._realize_slowly(self._readings(contacts))
+            shared |= usages & self._usages[contact]
+            usages |= self._usages[contact]
+            keys.append(signature << SHIFT | contact)
+        keys.sort()
+        if shared or not self._simple:
+            return self._realize_slowly([(tuple(Contact(key & CONTACT) for key in keys), bits)])
+        cell = (bits, *[key >> SHIFT for key in keys])
+        if cell in self._chosen:
+            chosen = self._chosen[cell]
+        else:
+            chosen = self._chosen[cell] = self._choose(bits, cell[1:])
+        if chosen is None:
+            return None
+        count, fed, numbers = chosen
+        easiest = self._easiest
+        items = tuple([easiest[key & CONTACT][number] for key, number in zip(keys, numbers, strict=True)])
+        return Realization(items, fed, count)
+
+    def _choose(self, bits: int, signatures: tuple[int, ...]) -> tuple[int, int, tuple[int, ...]] | None:
+        """How many strokes of contacts with these signatures go together, and with which demands it is easiest.
+
+        Right for contacts that no host key shares: what holds for one set then holds for all that are alike.
+        """
+        possible = [
+            (hold, count, numbers)
+            for (hold, lift), (count, numbers) in self._merge(signatures).items()
+            if self._possible(hold, lift, bits)
+        ]
+        if not possible:
+            return None
+        hold, _, numbers = min(possible, key=lambda way: ((bits & ~way[0]).bit_count(), way[0].bit_count(), -way[1]))
+        return sum(count for _, count, _ in possible), bits & ~hold, numbers
+
+    def _merge(self, signatures: tuple[int, ...]) -> dict[Demands, tuple[int, tuple[int, ...]]]:
+        """Joint demands of one stroke a contact -> how many there are, and the number of each one's own demands."""
+        if signatures not in self._merged:
+            merged: dict[Demands, tuple[int, tuple[int, ...]]] = {}
+            for (hold, lift), (count, numbers) in self._merge(signatures[:-1]).items():
+                for number, ((held, lifted), alike) in enumerate(self._shapes[signatures[-1]]):
+                    demands = hold | held, lift | lifted
+                    if not demands[0] & demands[1]:
+                        known, first = merged.get(demands, (0, (*numbers, number)))
+                        merged[demands] = (known + count * alike, first)
+            self._merged[signatures] = merged
+        return self._merged[signatures]
+
+    def _possible(self, hold: int, lift: int, bits: int) -> bool:
+        """Whether strokes that hold and lift these are closed together with some modifiers."""
+        return not (hold & lift or bits & lift or bits & ~(hold | self.ways.fed))
+
+    def _realize_slowly(self, readings: Iterable[tuple[tuple[Contact, ...], int]]) -> Realization | None:
+        """For contacts that one host key may press, or that close in two ways: each combination by itself.
+
+        `readings` are the contacts to press with the modifiers to hold, in all ways to see the set.
+        """
+        found: dict[tuple[Item, ...], int] = {}
+        for keys, bits in readings:
+            for items, hold in self._combinations(keys, bits, (0, 0, 0, 0)):
+                if not through_one(hold & ~self.ways.fed, (item.hold for item in items)):
+                    continue
+                fed = bits & ~hold
+                if items not in found or fed.bit_count() < found[items].bit_count():
+                    found[items] = fed
+        if not found:
+            return None
+        fewest = min(map(len, found))
+        rivals = [pair for pair in found.items() if len(pair[0]) == fewest]
+        items, fed = min(rivals, key=_difficulty)
+        return Realization(items, fed, len(rivals))
+
+    def _combinations(
+        self, keys: tuple[Contact, ...], bits: int, taken: tuple[int, int, int, int]
+    ) -> Iterator[tuple[tuple[Item, ...], int]]:
+        """Strokes that press some contacts and go together, each set once, with what they hold.
+
+        `taken` are the usages, contacts, held and lifted bits of the strokes before.
+        """
+        usages, contacts, hold, lift = taken
+        if not keys:
+            if self._possible(hold, lift, bits):
+                yield (), hold
+            return
+        if contacts >> keys[0] & 1:
+            yield from self._combinations(keys[1:], bits, taken)
+            return
+        for (held, lifted), items in self.ways.by_contact[keys[0]].items():
+            joint_hold, joint_lift = hold | held, lift | lifted
+            if joint_hold & joint_lift or bits & joint_lift:
+                continue
+            for item in items:
+                if usages >> item.usage & 1 or contacts & item.mask:
+                    continue
+                more = (usages | 1 << item.usage, contacts | item.mask, joint_hold, joint_lift)
+                for rest, all_held in self._combinations(keys[1:], bits, more):
+                    yield (item, *rest), all_held
+
+    def _readings(self, contacts: tuple[Contact, ...]) -> Iterator[tuple[tuple[Contact, ...], int]]:
+        """The ways to see contacts as keys to press and modifiers to hold."""
+        choices = [
+            [
+                name
+                for name, known in (("key", self._signature), ("modifier", self.ways.modifier_bit))
+                if contact in known
+            ]
+            for contact in contacts
+        ]
+        for choice in product(*choices):
+            pairs = list(zip(contacts, choice, strict=True))
+            bits = sum(self.ways.modifier_bit[contact] for contact, what in pairs if what == "modifier")
+            yield tuple(contact for contact, what in pairs if what == "key"), bits
+
+
+def _difficulty(pair: tuple[tuple[Item, ...], int]) -> tuple[int, int, int]:
+    items, fed = pair
+    return fed.bit_count(), held_and_lifted(items)[0].bit_count(), sum(item.unlikelihood for item in items)
+
+
+def held_and_lifted(items: Iterable[Item]) -> Demands:
+    """All that some strokes hold, and all that they lift."""
+    hold = lift = 0
+    for item in items:
+        hold |= item.hold
+        lift |= item.lift
+    return hold, lift

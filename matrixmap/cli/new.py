@@ -1,0 +1,194 @@
+"""`matrixmap new`: begins a file; a host comes from the system's keyboards."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import typer
+
+from matrixmap.cli.main import UsageError, make_app
+from matrixmap.cli.session import RootOption, open_project, print_reading_findings
+
+if TYPE_CHECKING:
+    from matrixmap.source.host import HostDraft
+    from matrixmap.source.project import Project
+    from matrixmap.source.xkb import NationalKeyboard, XkbName, XkbSystem
+
+ALL = "all"
+
+app = make_app()
+
+ForceOption = typer.Option(False, "--force", help="Replace a file that is there.")
+
+
+@app.callback(epilog="Example: matrixmap new layout quillon8-de-AT-symbolic --machine quillon8 --host de-AT")
+def new() -> None:
+    """Begin a host, a machine or a layout."""
+
+
+@app.command(epilog="Example: matrixmap new host de-AT --from-xkb at --title 'German (Austria)'")
+def host(
+    tag: str = typer.Argument(
+        help="BCP 47 tag of language and country, which is the id; with --from-xkb all, the folder to fill."
+    ),
+    from_xkb: str = typer.Option(
+        ..., "--from-xkb", metavar="NAME[:VARIANT]|all", help="The keyboard's name in the system's xkb-data."
+    ),
+    title: str | None = typer.Option(None, "--title", help="Language and country as people write them."),
+    form: str | None = typer.Option(
+        None, "--form", help="ansi-104, iso-105, jis-109, abnt-107 or ks-106 (what the keys suggest when left out)."
+    ),
+    base: str = typer.Option("base", "--base", help="The host file whose legends the new one takes over."),
+    root: Path | None = RootOption,
+    force: bool = ForceOption,
+) -> None:
+    """Write a host file with the legends of a country's keyboard, read from xkb-data through libxkbcommon."""
+    from matrixmap.hid.geometry import FORM_NAMES
+    from matrixmap.source.xkb import XkbError, XkbSystem
+
+    if form is not None and form not in FORM_NAMES:
+        raise UsageError(f"there is no form {form!r} (forms: {', '.join(FORM_NAMES)})")
+    try:
+        system = XkbSystem()
+        if from_xkb == ALL:
+            _import_all(system, Path(tag), form, base, force)
+        else:
+            _import_one(system, from_xkb, tag, title, form, base, root, force)
+    except XkbError as error:
+        raise UsageError(str(error)) from error
+
+
+def _import_one(
+    system: XkbSystem,
+    wanted: str,
+    tag: str,
+    title: str | None,
+    form: str | None,
+    base: str,
+    root: Path | None,
+    force: bool,
+) -> None:
+    from matrixmap.cli.files import write_all
+
+    _check_id(tag)
+    keyboard = system.read(_listed_name(system, wanted), form)
+    project = open_project(root)
+    text = _host_text(system, keyboard, tag, title, _base_draft(project, base))
+    path = _free_path(root, "host", tag, force)
+    write_all(path.parent, {path.name: text})
+    typer.echo(f"wrote {path}: {keyboard.form}, with what differs from {base}")
+    for line in _left_out_lines([keyboard]):
+        typer.echo(line)
+
+
+def _import_all(system: XkbSystem, folder: Path, form: str | None, base: str, force: bool) -> None:
+    from matrixmap.cli.files import write_all
+    from matrixmap.source.folder import KINDS, SUFFIX
+    from matrixmap.source.xkb import XkbError
+
+    draft = _base_draft(open_project(None), base)
+    texts: dict[str, str] = {}
+    read: list[NationalKeyboard] = []
+    failed: list[str] = []
+    for name in system.names():
+        try:
+            keyboard = system.read(name, form)
+        except XkbError as error:
+            failed.append(str(error))
+            continue
+        id = xkb_id(name)
+        read.append(keyboard)
+        texts[f"{id}{SUFFIX}"] = _host_text(system, keyboard, id, None, draft)
+    target = folder / KINDS["host"]
+    there = [name for name in texts if (target / name).exists()]
+    if there and not force:
+        raise UsageError(
+            f"{len(there)} of these files are in {target} already, {there[0]} for one; --force replaces them"
+        )
+    write_all(target, texts)
+    typer.echo(f"wrote {len(texts)} hosts to {target}; matrixmap list --root {folder} lists them")
+    for line in (*failed, *_left_out_lines(read)):
+        typer.echo(line)
+
+
+def xkb_id(name: XkbName) -> str:
+    """The id of a host that is imported with all others: `xkb-de-neo`."""
+    import re
+
+    return re.sub(r"[^A-Za-z0-9]+", "-", f"xkb-{name.layout}-{name.variant}").strip("-")
+
+
+def _host_text(system: XkbSystem, keyboard: NationalKeyboard, id: str, title: str | None, base: HostDraft) -> str:
+    from matrixmap.source.host_file import host_text
+
+    name = keyboard.name
+    variant = f", variant {name.variant}" if name.variant else ""
+    return host_text(
+        id=id,
+        title=title or f"{name} of xkb-data",
+        source=f"{system.version()}, layout {name.layout}{variant}, read through libxkbcommon",
+        form=keyboard.form,
+        legends=keyboard.legends,
+        caps=keyboard.caps,
+        base=base,
+    )
+
+
+def _listed_name(system: XkbSystem, wanted: str) -> XkbName:
+    from matrixmap.source.report import nearest
+    from matrixmap.source.xkb import XkbName
+
+    name = XkbName(*wanted.split(":", 1))
+    listed = system.names()
+    if name not in listed:
+        raise UsageError(f"the system lists no keyboard {wanted!r}{nearest(wanted, map(str, listed))}")
+    return name
+
+
+def _base_draft(project: Project, base: str) -> HostDraft:
+    from matrixmap.source.report import named, nearest
+
+    loaded = project.host_draft(base)
+    if loaded is None:
+        known = [entry.id for entry in project.files("host")]
+        raise UsageError(f"there is no host {base!r}{nearest(base, known)} (known: {named(known)})")
+    if loaded.value is None:
+        print_reading_findings(loaded.findings)
+        raise typer.Exit(2)
+    return loaded.value
+
+
+def _check_id(id: str) -> None:
+    import re
+
+    from matrixmap.source.formats import ID
+
+    if not re.fullmatch(ID, id):
+        raise UsageError(f"{id!r} is not an id: letters, digits and hyphens, such as de-AT")
+
+
+def _free_path(root: Path | None, kind: str, id: str, force: bool) -> Path:
+    """Where a new file goes; one that is there is kept unless `force` is given."""
+    from matrixmap.source.folder import KINDS, SUFFIX
+
+    path = (root or Path()) / KINDS[kind] / f"{id}{SUFFIX}"
+    if path.exists() and not force:
+        raise UsageError(f"{path} is there already; --force replaces it")
+    return path
+
+
+def _left_out_lines(keyboards: Iterable[NationalKeyboard]) -> list[str]:
+    """What the files cannot hold, by reason, with counts and the first few cases."""
+    from matrixmap.model.words import usage_name
+    from matrixmap.source.report import named
+
+    cases: dict[str, list[str]] = {}
+    for keyboard in keyboards:
+        for item in keyboard.left_out:
+            cases.setdefault(item.reason, []).append(f"{item.keysym} on {usage_name(item.usage)}, level {item.level}")
+    return [
+        f"left out, {reason}: {len(found)} ({named(dict.fromkeys(found), 4)})"
+        for reason, found in sorted(cases.items())
+    ]

@@ -1,0 +1,123 @@
+"""Streams of events for both engines: at random, and in every order."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Iterator, Sequence
+
+from matrixmap.hid.usages import ERROR_ROLL_OVER, MODIFIER_BITS, Usage
+from matrixmap.model.plan import Plan
+from matrixmap.simulate import tape
+from matrixmap.simulate.reports import boot_report
+
+Stream = list[bytes]
+"""Events of a tape, each by itself."""
+
+BITMAP_BYTES = 32
+FIELDS = 6
+
+
+def bitmap(down: set[Usage]) -> bytes:
+    """The set of usages as 32 bytes."""
+    out = bytearray(BITMAP_BYTES)
+    for usage in down:
+        out[usage >> 3] |= 1 << (usage & 7)
+    return bytes(out)
+
+
+class Typist:
+    """Moves keys of several keyboards at random."""
+
+    def __init__(self, rng: random.Random, plan: Plan, keyboards: int) -> None:
+        self.rng = rng
+        self.bound = sorted({binding.trigger.usage for binding in plan.bindings} - set(MODIFIER_BITS))
+        self.down: list[set[Usage]] = [set() for _ in range(keyboards)]
+
+    def move(self, most: int) -> tuple[int, set[Usage]]:
+        """Moves a few keys of one keyboard, which then has at most so many keys down besides modifiers."""
+        rng = self.rng
+        keyboard = rng.randrange(len(self.down))
+        down = self.down[keyboard]
+        for _ in range(rng.choice((1, 1, 1, 2, 3))):
+            if down and rng.random() < 0.5:
+                down.discard(rng.choice(sorted(down)))
+            elif rng.random() < 0.25:
+                down.add(rng.choice(sorted(MODIFIER_BITS)))
+            else:
+                down.add(rng.choice(self.bound) if rng.random() < 0.95 else Usage(rng.randrange(4, 256)))
+        keys = sorted(down - set(MODIFIER_BITS))
+        while len(keys) > most:
+            down.discard(keys.pop(rng.randrange(len(keys))))
+        return keyboard, down
+
+
+def random_stream(
+    seed: int, plan: Plan, first: int, events: int, *, keyboards: int = 1, layouts: Sequence[int] = ()
+) -> Stream:
+    """Typing at random with layout `first`: boot reports and bitmaps, some broken, lost links, changes of layout.
+
+    `layouts` are those to change to. Times are such that the waiting line is now empty, now full.
+    """
+    rng = random.Random(seed)
+    typist = Typist(rng, plan, keyboards)
+    hurry = rng.choice((30, 300, 900, 3000))
+    stream = [tape.start(first)]
+    while len(stream) < events:
+        what = rng.random()
+        if what < 0.5:
+            keyboard, down = typist.move(FIELDS)
+            stream.append(tape.boot_report(boot_report(down), keyboard))
+        elif what < 0.6:
+            keyboard, down = typist.move(rng.choice((FIELDS, 20)))
+            stream.append(tape.usages(bitmap(down), keyboard))
+        elif what < 0.95:
+            stream.append(tape.run(rng.choice((0, rng.randrange(30), rng.randrange(hurry), rng.randrange(hurry)))))
+        elif what < 0.98 or not layouts:
+            stream.append(_mishap(rng, keyboards, typist))
+        else:
+            stream.append(tape.change_layout(rng.choice(layouts)))
+    return stream
+
+
+def _mishap(rng: random.Random, keyboards: int, typist: Typist) -> bytes:
+    """What goes wrong now and then."""
+    keyboard = rng.randrange(keyboards)
+    down = typist.down[keyboard]
+    match rng.randrange(7):
+        case 0:
+            down.clear()
+            return tape.disconnected(keyboard)
+        case 1:
+            report = bytearray(boot_report(down))
+            report[rng.randrange(2, 8)] = rng.choice((ERROR_ROLL_OVER, 2, 3))
+            return tape.boot_report(bytes(report), keyboard)
+        case 2:
+            return tape.boot_report(rng.randbytes(rng.randrange(12)), keyboard)
+        case 3:
+            return tape.boot_report(rng.randbytes(8), keyboard)
+        case 4:
+            return tape.jump(rng.choice((rng.randrange(0x10000), rng.randrange(200), -rng.randrange(200))))
+        case 5:
+            return tape.usages(rng.randbytes(BITMAP_BYTES) if rng.random() < 0.3 else bytes(BITMAP_BYTES), keyboard)
+    return tape.boot_report(boot_report(down), rng.randrange(keyboards, 256))
+
+
+def orders(keys: int) -> Iterator[tuple[tuple[tuple[int, bool], ...], ...]]:
+    """Every order of going down and up of so many keys: steps of `(key, goes down)` that happen in one report.
+
+    For two keys these are the thirteen relations of two intervals, for three there are 409.
+    """
+
+    def extend(state: tuple[int, ...]) -> Iterator[tuple[tuple[tuple[int, bool], ...], ...]]:
+        # 0: not yet down, 1: down, 2: up again.
+        open_keys = [key for key in range(keys) if state[key] < 2]
+        if not open_keys:
+            yield ()
+            return
+        for chosen in range(1, 1 << len(open_keys)):
+            step = tuple((key, state[key] == 0) for bit, key in enumerate(open_keys) if chosen >> bit & 1)
+            moved = tuple(value + ((key, value == 0) in step) for key, value in enumerate(state))
+            for rest in extend(moved):
+                yield (step, *rest)
+
+    return extend((0,) * keys)

@@ -1,0 +1,72 @@
+"""Bad input: sanitizers and a fuzzer find nothing, and nothing stays closed."""
+
+from __future__ import annotations
+
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from matrixmap.simulate.engine import Sizes
+from tests import tools
+from tests.agree.both import Both
+from tests.agree.processors import HERE, SHIM_FOLDER, write_tables
+from tests.agree.streams import random_stream
+from tests.project import shipped_ids, shipped_plan
+
+FUZZ = Path(__file__).with_name("fuzz") / "fuzz.c"
+SANITIZERS = ("-O1", "-g", "-fsanitize=address,undefined", "-fno-sanitize-recover=all")
+DEFINES = ("-DMM_KEYBOARDS=2", "-DMM_WAITING=3", "-DMM_HELD=3")
+SIZES = Sizes(keyboards=2, waiting=3, held=3)
+
+
+def compiled(folder: Path, compiler: str, flags: tuple[str, ...], *sources: Path) -> Path:
+    """A program of some sources with the runtime and all shipped tables."""
+    plans = [shipped_plan(id) for id in shipped_ids()]
+    write_tables(folder, plans)
+    program = folder / "program"
+    includes = (f"-I{folder}", f"-I{SHIM_FOLDER}", f"-I{HERE}")
+    runtime = (folder / "mm_runtime.c", *(folder / f"{plan.id}.c" for plan in plans))
+    tools.run(tools.tool(compiler), "-std=c99", *flags, *DEFINES, *includes, "-o", program, *sources, *runtime)
+    return program
+
+
+@pytest.mark.parametrize("compiler", ["gcc", "clang"])
+def test_sanitizers(small: Both, tmp_path: Path, compiler: str) -> None:
+    """Under AddressSanitizer and UndefinedBehaviorSanitizer 6,000 random events show the same and no fault."""
+    # Without bounds-strict gcc takes an array at the end of a structure for one of any length.
+    bounds = ("-fsanitize=bounds-strict",) if compiler == "gcc" else ()
+    program = compiled(tmp_path, compiler, (*SANITIZERS, *bounds), HERE / "play.c", HERE / "stdio.c")
+    for number, plan in enumerate(small.plans):
+        stream = random_stream(500 + number, plan, number, 1000, keyboards=2, layouts=range(len(small.plans)))
+        done = subprocess.run([program], input=b"".join(stream), capture_output=True, timeout=120, check=False)
+        assert done.returncode == 0, done.stderr.decode(errors="replace")[-3000:]
+        assert _wide(done.stdout) == small.model_rows(stream)
+
+
+def _wide(rows: bytes) -> bytes:
+    """Rows of eight select lines as rows of sixteen."""
+    return b"".join(rows[at : at + 28] + bytes(16) for at in range(0, len(rows), 28))
+
+
+def fuzz(folder: Path, seconds: int) -> str:
+    """What the fuzzer says after so many seconds, if it found nothing."""
+    flags = ("-g", "-O1", "-fsanitize=fuzzer,address,undefined", "-fno-sanitize-recover=all")
+    program = compiled(folder, "clang", flags, FUZZ)
+    corpus = folder / "corpus"
+    corpus.mkdir()
+    words = [program, f"-max_total_time={seconds}", "-seed=1", "-max_len=700", "-print_final_stats=1", corpus]
+    done = subprocess.run(words, cwd=folder, capture_output=True, text=True, timeout=seconds + 120, check=False)
+    assert done.returncode == 0, done.stderr[-4000:]
+    return done.stderr
+
+
+def test_fuzzer(tmp_path: Path) -> None:
+    """Five seconds of any bytes as tables, reports and times: no fault, no endless call, no contact left closed."""
+    assert "stat::number_of_executed_units" in fuzz(tmp_path, 5)
+
+
+@pytest.mark.campaign
+def test_long_fuzzer(tmp_path: Path) -> None:
+    """The same for 30 seconds."""
+    assert "stat::number_of_executed_units" in fuzz(tmp_path, 30)

@@ -1,0 +1,40 @@
+"""Random streams of events: whatever happens, both engines show the same."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.agree.both import Both
+from tests.agree.streams import random_stream
+
+EVENTS = 250
+
+
+def play(both: Both, first_seed: int, events: int) -> int:
+    """Plays streams until there were so many events."""
+    played, seed = 0, first_seed
+    while played < events:
+        number = seed % len(both.plans)
+        layouts = range(len(both.plans)) if seed % 2 else ()
+        stream = random_stream(
+            seed, both.plans[number], number, EVENTS, keyboards=1 + seed % both.sizes.keyboards, layouts=layouts
+        )
+        played += both.check(stream)
+        seed += 1
+    return played
+
+
+def test_random_events(both: Both) -> None:
+    """25,000 random events by each compiler leave both engines in the same state after every one."""
+    assert play(both, 0, 25_000) >= 25_000
+
+
+def test_random_events_in_little_memory(small: Both) -> None:
+    """A waiting line of three and three held strokes overflow alike in both engines."""
+    assert play(small, 10_000, 10_000) >= 10_000
+
+
+@pytest.mark.campaign
+def test_a_million_random_events(both: Both) -> None:
+    """1,000,000 random events by each compiler leave both engines in the same state after every one."""
+    assert play(both, 1_000_000, 1_000_000) >= 1_000_000

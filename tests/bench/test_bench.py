@@ -1,0 +1,38 @@
+"""The benchmarks run, and the figures that do not depend on the speed of the machine meet their aims."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from tests.bench import bench_build, bench_start
+from tests.emit.compiled import write_build
+from tests.project import shipped_ids, shipped_plan
+
+
+def test_help_costs_at_most_seven_times_an_empty_program() -> None:
+    """`matrixmap --help` takes at most 7 times the instructions of `python -c pass` under callgrind."""
+    alone = bench_start.python_alone()
+    assert bench_start.command_cost("--help").instructions <= 7 * alone
+
+
+def test_tables_are_near_the_floor() -> None:
+    """Each table is within twice the entropy of what it says and takes at most 700 bytes, the header aside."""
+    for id, row in bench_build.table_figures().items():
+        assert row.ratio <= 2, id
+        assert row.table_bytes <= 700, id
+
+
+def test_the_runtime_fits_small_targets(tmp_path: Path) -> None:
+    """The runtime with every promise takes at most 3,600 B of flash on AVR and 2,600 B on Cortex-M0+, and 144 B of RAM."""
+    folder = write_build(tmp_path, [shipped_plan(id) for id in shipped_ids()[:1]])
+    avr, cortex = bench_build.runtime_sizes(folder)
+    assert avr.flash <= 3600
+    assert cortex.flash <= 2600
+    assert avr.ram <= 144
+
+
+def test_a_build_is_judged_by_start_up_and_layout() -> None:
+    """A build of one layout takes at most 8 times the processor's time of importing typer and yaml, each layout more at most 1."""
+    times = bench_build.measure_times(repeats=2)
+    assert times.one.processor <= 8 * times.bare.processor
+    assert times.per_layout.processor <= times.bare.processor

@@ -1,0 +1,97 @@
+"""Texts at fifteen characters a second: read back exactly where physics allows it, and the limit named where not."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable, Sequence
+
+import pytest
+
+from matrixmap.model.layout import Join
+from matrixmap.model.plan import Plan, Trigger
+from matrixmap.simulate.engine import Engine
+from matrixmap.simulate.reports import Link
+from matrixmap.simulate.scan import Reader
+from matrixmap.simulate.sheet import Sheet
+from matrixmap.simulate.texts import difference, legends_of, meant_by, play_typing, surest_ways
+from tests.project import shipped_ids, shipped_plan
+from tests.simulate.typing_cells import CELLS, PROSE, Cell, plan_with_scan, presses_of, random_presses, typing
+
+Start = Callable[[list[Plan]], Engine]
+
+
+def check_cell(start: Start, plan: Plan, presses: Sequence[Trigger], cell: Cell) -> None:
+    """Feasible: every character once, in order. Not feasible: nothing sticks, and every loss was counted."""
+    typed = typing(plan, presses, cell)
+    player = play_typing(start([plan]), typed)
+    limits = typed.limits().limits
+    assert not player.last.contacts
+    assert player.last.refusals == 0
+    reader = Reader(plan.layout.machine, plan.contacts, slow_percent=plan.layout.machine.scan.tolerance_percent)
+    rng = random.Random(len(presses))
+    for phase in (0, rng.randrange(reader.pace.period), rng.randrange(reader.pace.period)):
+        differs = difference(meant_by(plan, presses), legends_of(reader.read(player.moments, phase)))
+        if not limits:
+            assert (differs.lost, differs.extra) == ((), ())
+            assert player.last.overflows == 0
+        elif cell.link is Link.QUEUED:
+            assert differs.extra == ()
+            assert len(differs.lost) == player.last.overflows
+    assert limits or player.last.overflows == 0
+
+
+@pytest.mark.parametrize("cell", CELLS, ids=str)
+def test_cells(start: Start, cell: Cell) -> None:
+    """Eighty characters of prose and of chance, on a layout in turn, in every cell."""
+    ids = shipped_ids()
+    plan = plan_with_scan(ids[CELLS.index(cell) % len(ids)], cell.period_us, cell.samples)
+    check_cell(start, plan, presses_of(plan, PROSE)[:80], cell)
+    check_cell(start, plan, random_presses(plan, 80, CELLS.index(cell)), cell)
+
+
+@pytest.mark.campaign
+@pytest.mark.parametrize("cell", CELLS, ids=str)
+def test_long_cells(start: Start, cell: Cell) -> None:
+    """10,000 characters of prose and 10,000 of chance in every cell."""
+    plan = plan_with_scan("quillon8-en-GB-symbolic", cell.period_us, cell.samples)
+    prose = presses_of(plan, PROSE)
+    check_cell(start, plan, (prose * (10_000 // len(prose) + 1))[:10_000], cell)
+    check_cell(start, plan, random_presses(plan, 10_000, 1), cell)
+
+
+def test_some_cells_are_feasible_and_some_are_not() -> None:
+    """The grid holds both, and each limit has its case."""
+    limits: set[str] = set()
+    feasible = 0
+    for cell in CELLS:
+        plan = plan_with_scan("quillon8-en-GB-symbolic", cell.period_us, cell.samples)
+        found = typing(plan, random_presses(plan, 24, 1), cell).limits().limits
+        feasible += not found
+        limits |= {limit.split(" ")[1] for limit in found}
+    assert feasible >= len(CELLS) // 2
+    assert limits == {"key", "machine", "reports"}
+
+
+@pytest.mark.parametrize("id", shipped_ids())
+def test_every_character(start: Start, id: str) -> None:
+    """Every character and function that a layout reaches is read back, or the guard refuses it and counts that."""
+    plan = shipped_plan(id)
+    ways = surest_ways(plan)
+    cell = Cell(interval_us=7500, link=Link.QUEUED, period_us=20000, samples=2)
+    names = sorted(ways)
+    presses = tuple(ways[name] for name in names)
+    sheet = Sheet(plan)
+    refused = {name for name in names if sheet.refuses(ways[name])}
+    assert not refused or plan.layout.join is Join.POSITIONAL
+    player = play_typing(start([plan]), typing(plan, presses, cell))
+    reader = Reader(plan.layout.machine, plan.contacts)
+    assert legends_of(reader.read(player.moments, 4321)) == [name for name in names if name not in refused]
+    assert player.last.refusals == len(refused)
+
+
+def test_difference() -> None:
+    """Gaps are losses; what was not typed is extra."""
+    assert difference("abcd", "abcd").lost == ()
+    assert difference("abcabc", "abc").lost == ("a", "b", "c")
+    assert difference("abcd", "ad").lost == ("b", "c")
+    assert (difference("abcd", "abxd").lost, difference("abcd", "abxd").extra) == (("c",), ("x",))

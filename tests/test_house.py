@@ -1,0 +1,206 @@
+"""The house: which folder may import which, and what no module of the project does."""
+
+from __future__ import annotations
+
+import ast
+import re
+import subprocess
+import sys
+from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+PACKAGE = ROOT / "matrixmap"
+
+ORDER = ("hid", "model", "source", "circuit", "join", "simulate", "check", "emit", "compare", "cli")
+HEAVY = {"yaml", "rich", "typer", "pydantic", "xkbcommon"}
+
+# Joined at run time, so that this file does not name them.
+FORBIDDEN_TEXT = [
+    "".join(parts)
+    for parts in (
+        ("/wo", "rk/"),
+        ("/tmp", "/w/"),
+        ("/home", "/"),
+        ("design", ".md"),
+        ("rulings", ".md"),
+        ("style", ".md"),
+        ("oracles", ".md"),
+        ("pypi", ".org"),
+        ("registry", ".npmjs"),
+        ("deb", ".debian.org"),
+    )
+]
+
+
+@cache
+def modules() -> tuple[Path, ...]:
+    """Every Python file of the package."""
+    return tuple(sorted(PACKAGE.rglob("*.py")))
+
+
+@cache
+def tree(path: Path) -> ast.Module:
+    """A file as its syntax tree."""
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
+def name_of(path: Path) -> str:
+    """A file by its place in the repository."""
+    return path.relative_to(ROOT).as_posix()
+
+
+def imports(path: Path, everywhere: bool = True) -> Iterator[str]:
+    """The modules that a file imports, inside functions too or only while it is loaded (not for type checking alone)."""
+    nodes = ast.walk(tree(path)) if everywhere else iter(tree(path).body)
+    for node in nodes:
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{name_of(path)} imports by a relative name"
+            yield node.module or ""
+
+
+def folder_of(path: Path) -> str | None:
+    """The folder of the house that a module is in; None for the package itself."""
+    parts = path.relative_to(PACKAGE).parts
+    return parts[0] if len(parts) > 1 else None
+
+
+def test_every_folder_has_its_place() -> None:
+    """The folders of the package are those of the order, the C runtime and data beside them."""
+    folders = {path.name for path in PACKAGE.iterdir() if path.is_dir() and path.name != "__pycache__"}
+    assert folders <= {*ORDER, "runtime", "data"}
+    assert {folder for path in modules() if (folder := folder_of(path))} <= set(ORDER)
+
+
+@pytest.mark.parametrize("path", modules(), ids=name_of)
+def test_imports_run_one_way(path: Path) -> None:
+    """A folder imports only from itself and from those before it in the order."""
+    folder = folder_of(path)
+    allowed = {"", *(ORDER[: ORDER.index(folder) + 1] if folder else ())}
+    for module in imports(path):
+        if module.split(".")[0] == "matrixmap":
+            other = [*module.split("."), ""][1]
+            assert other in allowed, f"{name_of(path)} imports {module}"
+
+
+@pytest.mark.parametrize("path", modules(), ids=name_of)
+def test_heavy_modules_load_inside_functions(path: Path) -> None:
+    """Only commands load the command-line library at the top; nothing loads yaml or rich before it is needed."""
+    loaded = {module.split(".")[0] for module in imports(path, everywhere=False)}
+    allowed = {"typer"} if folder_of(path) == "cli" else set()
+    assert not loaded & (HEAVY - allowed)
+
+
+def test_only_the_command_line_knows_its_library() -> None:
+    """Typer is imported in cli/ alone."""
+    users = {folder_of(path) for path in modules() if any(module.startswith("typer") for module in imports(path))}
+    assert users == {"cli"}
+
+
+def test_the_runtime_holds_only_c() -> None:
+    """matrixmap/runtime/ has C files and headers and nothing else."""
+    assert {path.suffix for path in (PACKAGE / "runtime").iterdir()} == {".c", ".h"}
+
+
+def test_no_drawer_for_the_rest() -> None:
+    """No module or folder is called utils, helpers, common or misc."""
+    for path in [*modules(), *(ROOT / "tests").rglob("*.py")]:
+        assert not {"utils", "util", "helpers", "helper", "common", "misc"} & {*path.parts, path.stem}, name_of(path)
+
+
+@pytest.mark.parametrize("path", modules(), ids=name_of)
+def test_public_things_have_docstrings(path: Path) -> None:
+    """Every module, public class and public function of the package says in a docstring what it is."""
+    assert ast.get_docstring(tree(path)), f"{name_of(path)} has no docstring"
+    for node in tree(path).body:
+        if isinstance(node, ast.FunctionDef | ast.ClassDef) and not node.name.startswith("_"):
+            assert ast.get_docstring(node), f"{name_of(path)}: {node.name} has no docstring"
+
+
+@pytest.mark.parametrize("path", modules(), ids=name_of)
+def test_no_fault_is_caught_blindly(path: Path) -> None:
+    """No `except` takes every exception."""
+    for node in ast.walk(tree(path)):
+        if isinstance(node, ast.ExceptHandler):
+            caught = ast.unparse(node.type) if node.type else ""
+            names = set(re.findall(r"\w+", caught))
+            assert names, f"{name_of(path)}:{node.lineno} catches everything"
+            assert not names & {"Exception", "BaseException"}, f"{name_of(path)}:{node.lineno}"
+
+
+def test_finished_values_are_frozen() -> None:
+    """Every dataclass of model/ is frozen and slotted: what a later step reads cannot change."""
+    for path in modules():
+        for node in ast.walk(tree(path)) if folder_of(path) == "model" else ():
+            if isinstance(node, ast.ClassDef):
+                for text in map(ast.unparse, node.decorator_list):
+                    if text.startswith("dataclass"):
+                        assert "frozen=True" in text, f"{name_of(path)}: {node.name}"
+                        assert "slots=True" in text, f"{name_of(path)}: {node.name}"
+
+
+@pytest.mark.parametrize("path", modules(), ids=name_of)
+def test_modules_stay_readable(path: Path) -> None:
+    """Around 400 lines a module and 40 a function; a quarter more at most."""
+    lines = path.read_text(encoding="utf-8").count("\n")
+    assert lines <= 500, f"{name_of(path)} has {lines} lines"
+    for node in ast.walk(tree(path)):
+        if isinstance(node, ast.FunctionDef):
+            length = (node.end_lineno or 0) - node.body[0].lineno + 1
+            assert length <= 50, f"{name_of(path)}: {node.name} has {length} lines"
+
+
+def test_every_test_states_its_rule() -> None:
+    """A docstring a test."""
+    silent = [
+        f"{name_of(path)}: {node.name}"
+        for path in sorted((ROOT / "tests").rglob("test_*.py"))
+        for node in ast.walk(tree(path))
+        if isinstance(node, ast.FunctionDef) and node.name.startswith("test_") and not ast.get_docstring(node)
+    ]
+    assert not silent
+
+
+def tracked() -> list[Path]:
+    """The files that are in the repository."""
+    told = subprocess.run(["git", "ls-files", "-z"], cwd=ROOT, capture_output=True, text=True, check=False)
+    if told.returncode != 0:
+        pytest.skip("this is no checkout")
+    return [ROOT / name for name in told.stdout.split("\0") if name and (ROOT / name).is_file()]
+
+
+def test_no_place_of_one_machine_is_named() -> None:
+    """No file names a path of somebody's machine, a package server, or a paper that is not in the repository."""
+    found = []
+    for path in tracked():
+        data = path.read_bytes()
+        text = data.decode("utf-8", "replace")
+        found += [f"{name_of(path)}: {word}" for word in FORBIDDEN_TEXT if word in text]
+    assert not found
+
+
+def test_files_are_utf_8_with_line_feeds() -> None:
+    """Every text of the repository is UTF-8 and ends its lines with a line feed, the last one too."""
+    for path in tracked():
+        if path.suffix in {".py", ".yaml", ".toml", ".md", ".c", ".h", ".json", ".txt"} and "broken" not in path.parts:
+            data = path.read_bytes()
+            data.decode("utf-8")
+            assert b"\r" not in data, name_of(path)
+            assert not data or data.endswith(b"\n"), name_of(path)
+
+
+def test_loading_the_package_is_light() -> None:
+    """All modules that are no commands load without yaml, rich, typer or pydantic."""
+    names = [
+        name_of(path).removesuffix(".py").removesuffix("/__init__").replace("/", ".")
+        for path in modules()
+        if folder_of(path) != "cli"
+    ]
+    code = f"import sys, importlib\nfor name in {names!r}: importlib.import_module(name)\nprint(sorted({HEAVY!r} & set(sys.modules)))"
+    done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
