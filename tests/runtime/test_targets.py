@@ -5,7 +5,6 @@ from __future__ import annotations
 import ctypes
 import random
 import re
-import shutil
 import subprocess
 from pathlib import Path
 
