@@ -14,6 +14,7 @@ import typer.main
 COMMANDS = {
     "build": "Write the C tables, the runtime and the key lists of layouts.",
     "check": "Report what can go wrong with layouts.",
+    "compare": "Tell what a change means to the person typing.",
     "show": "Print a machine's matrix and a host's keys, with what reaches what.",
     "draw": "Draw keyboards and matrix, with what types what.",
     "stickers": "Make stickers for the keys, at true scale.",

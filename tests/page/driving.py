@@ -79,10 +79,10 @@ class Driver:
         """What the machine read since the last Clear."""
         return [{"space": " "}.get(word, word) for word in self.text("log").split()]
 
-    def key_middle(self, label: str) -> tuple[float, float]:
-        """The middle of a drawn key, by the beginning of its label."""
+    def key_middle(self, code: str) -> tuple[float, float]:
+        """The middle of a drawn key."""
         box = self.page.evaluate(
-            f"(() => {{ const key = document.querySelector('[role=button][aria-label^=\"{label}\"]');"
+            f"(() => {{ const key = document.querySelector('[data-code={code}]');"
             "key.scrollIntoView({block: 'center'}); const box = key.querySelector('.cap').getBoundingClientRect();"
             "return [box.x + box.width / 2, box.y + box.height / 2]; })()"
         )
