@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 from types import ModuleType
 
 import pytest
 
 from matrixmap.check.run import check_plan
+from matrixmap.emit.table import make_table
 from matrixmap.model.finding import Severity
 from matrixmap.source.xkb import XkbError, XkbName, XkbSystem
+from tests.emit.compiled import compile_library, table_bytes, write_build
 from tests.project import open_folders
 from tests.reference.all_keyboards import MACHINES, Tally, examine, import_keyboard, plan_of
 
@@ -53,6 +56,18 @@ def test_a_sample_of_all_keyboards_types_what_libxkbcommon_types(system: XkbSyst
     assert tally.keyboards > 30
     assert tally.pairs > 10_000
     assert min(tally.reachable[machine] for machine in MACHINES) > tally.keyboards * 10
+
+
+@pytest.mark.parametrize("name", ["ge", "fr:bepo", "jp", "brai"])
+def test_tables_of_any_keyboard_compile(name: str, system: XkbSystem, tmp_path: Path) -> None:
+    """What is built for a keyboard compiles without a warning, and the library holds the tables of the plans."""
+    base = open_folders().host_draft("base").value
+    _, project = import_keyboard(system, base, XkbName(*name.split(":")))
+    plans = [plan_of(project, machine) for machine in MACHINES]
+    folder = write_build(tmp_path / "generated", plans)
+    lib = compile_library(folder, "gcc", tmp_path / "tables.so")
+    for plan in plans:
+        assert table_bytes(lib, folder, plan) == make_table(plan).to_bytes()
 
 
 @pytest.mark.campaign

@@ -58,3 +58,14 @@ def project_of() -> Callable[..., Project]:
         return Project([MemoryFolder({**shipped, **files})], SLUGS)
 
     return make
+
+
+@pytest.fixture(scope="session")
+def read_bytes_of() -> Callable[..., Loaded]:
+    """Reads one of several files, which stand before the shipped ones."""
+    shipped = shipped_files()
+
+    def read(wanted: tuple[str, str], files: dict[tuple[str, str], bytes]) -> Loaded:
+        return load(Project([MemoryFolder({**shipped, **files})], SLUGS), *wanted)
+
+    return read

@@ -7,6 +7,7 @@ import pytest
 from matrixmap.hid.usages import by_code
 from matrixmap.model.layout import HostModifier, Join, Layout
 from matrixmap.source.project import Loaded, Project
+from tests.project import ROOT
 
 BASE = """layout: common
 machine: quillon8
@@ -126,3 +127,29 @@ def test_a_base_is_no_layout_of_the_project(project_of: Callable[..., Project]) 
     project = project_of(common=BASE, own=OWN, broken="layout: broken\nhots: en-GB\n")
     assert project.ids("layout") == ("broken", "own")
     assert [entry.id for entry in project.files("layout")] == ["broken", "common", "own"]
+
+
+def test_a_layout_for_a_machine_that_lacks_half_of_its_keys(read_bytes_of: Callable[..., Loaded]) -> None:
+    """Each line for a key that is gone is told with its place, and the layout is not used."""
+    machine = (ROOT / "shared/machines/quillon8.yaml").read_text(encoding="utf-8")
+    machine = machine.split("types:")[0] + "types: {}\nscan: {period_us: 20000}\n"
+    for row in "0123":
+        line = next(line for line in machine.splitlines() if line.startswith(f"    S{row}:"))
+        machine = machine.replace(line, f"    S{row}: [{', '.join(['none'] * 8)}]")
+    machine = machine.replace("latching: {shift-latch: shift-left}\n", "").replace(
+        "[shift-left, shift-right]", "shift-right"
+    )
+    machine = machine.replace("  control: [control]\n  graph: [graph]\n", "")
+    layout = (ROOT / "layouts/quillon8-positional.yaml").read_text(encoding="utf-8")
+    loaded = read_bytes_of(
+        ("layout", "own"),
+        {
+            ("machine", "quillon8"): machine.encode(),
+            ("layout", "quillon8-positional"): layout.encode(),
+            ("layout", "own"): b"layout: own\nbase: quillon8-positional\nhost: en-GB\n",
+        },
+    )
+    assert loaded.value is None
+    assert {finding.slug for finding in loaded.findings} == {"unknown-key"}
+    assert {finding.place.file for finding in loaded.findings} == {"quillon8-positional.yaml"}
+    assert len(loaded.findings) > 30
