@@ -93,3 +93,23 @@ def run(*command: str | Path, cwd: Path | None = None, timeout: float = 300) -> 
     done = subprocess.run(words, cwd=cwd, capture_output=True, text=True, timeout=timeout, check=False)
     assert done.returncode == 0, f"{' '.join(words)[:2000]}\n{done.stdout[-4000:]}{done.stderr[-8000:]}"
     return done
+
+
+NODE = Path(__file__).parents[1] / ".node"
+
+
+def node_file(package: str, version: str, name: str) -> Path:
+    """A file of a package of the npm registry, fetched once by npm into a folder of the project."""
+    path = NODE / "node_modules" / package / name
+    if path.is_file():
+        return path
+    if shutil.which("npm") is None:
+        missing(f"npm, for {package}")
+    NODE.mkdir(exist_ok=True)
+    command = ["npm", "install", "--silent", "--no-save", "--no-audit", "--no-fund", "--ignore-scripts"]
+    done = subprocess.run(
+        [*command, "--prefix", str(NODE), f"{package}@{version}"], capture_output=True, text=True, check=False
+    )
+    if done.returncode != 0 or not path.is_file():
+        missing(f"{package} {version} of the npm registry ({done.stderr.strip()[-300:]})")
+    return path

@@ -155,8 +155,8 @@ def _mark(path: str, left: float, bottom: float) -> str:
 
 def spoken_face(face: Face, columns: tuple[Column, ...]) -> str:
     """A host key in a sentence, for screen readers and the tip of the pointer."""
-    printed = "" if face.printed in (face.name, face.name.removeprefix("Key")) else f" ({shown(face.printed)})"
-    name = f"{face.name}{printed}"
+    plain = face.printed in (face.name, face.name.removeprefix("Key"))
+    name = shown(face.printed) if plain else f"{shown(face.printed)} ({face.name})"
     match face.kind:
         case Kind.NOTHING:
             return f"{name} does nothing"

@@ -87,9 +87,10 @@ def page_data(plans: Sequence[Plan]) -> Mapping[str, object]:
     return {
         "table": {"guard": {"byte": GUARD_BYTE, "bit": GUARD_BIT}, "rollover": {"byte": ROLLOVER_BYTE}},
         "kinds": KINDS,
+        "fonts": FONTS,
         "codes": codes,
         "forms": {name: _form(board) for name, board in boards.items() if board is not None},
-        "machines": {id: _machine(machine) for id, machine in machines.items()},
+        "machines": {id: page_machine(machine) for id, machine in machines.items()},
         "faces": list(pool),
         "layouts": layouts,
     }
@@ -173,7 +174,8 @@ def _form(board: Form) -> list[list[float]]:
     ]
 
 
-def _machine(machine: Machine) -> Mapping[str, object]:
+def page_machine(machine: Machine) -> Mapping[str, object]:
+    """A machine as the page has it."""
     scan = machine.scan
     return {
         "title": readable(machine.title),
