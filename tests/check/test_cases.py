@@ -16,7 +16,9 @@ RULES: dict[str, Rule] = {rule.slug: rule for rule in (*CHECK_RULES, ACCEPTANCE_
 def findings(plan: Plan, slug: str) -> list[tuple[int, str, int]]:
     checked = check_plan(plan)
     found = [finding for finding in checked.findings if finding.slug == slug]
-    return sorted((finding.place.line if finding.place else 0, finding.severity.word, finding.count) for finding in found)
+    return sorted(
+        (finding.place.line if finding.place else 0, finding.severity.word, finding.count) for finding in found
+    )
 
 
 def test_every_rule_has_a_case():
