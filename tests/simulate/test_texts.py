@@ -68,7 +68,7 @@ def test_some_cells_are_feasible_and_some_are_not() -> None:
         found = typing(plan, random_presses(plan, 24, 1), cell).limits().limits
         feasible += not found
         limits |= {limit.split(" ")[1] for limit in found}
-    assert feasible >= len(CELLS) // 2
+    assert feasible >= len(CELLS) // 3
     assert limits == {"key", "machine", "reports"}
 
 
