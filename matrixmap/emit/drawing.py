@@ -79,14 +79,14 @@ def draw_machine(plan: Plan, marks: Marks = NO_MARKS) -> Part | None:
     return Part(markup=group, width=right * PITCH, height=bottom * PITCH)
 
 
-def draw_keyboards(plan: Plan, marks: Marks = NO_MARKS, title: str | None = None) -> str:
+def draw_keyboards(plan: Plan, marks: Marks = NO_MARKS, title: str | None = None, prefix: str = "") -> str:
     """A whole SVG document with the host's keyboard and below it the machine's, with some keys marked.
 
     A part that cannot be drawn (a form without known geometry, a machine without places) is left out. The title
-    is that of the layout if none is given. Every id in the document begins with the layout's id, so that several
-    documents can stand in one HTML page.
+    is that of the layout if none is given. Every id in the document begins with the prefix and the layout's id, so that
+    several documents can stand in one HTML page.
     """
-    return draw(plan, parts=("host", "machine"), marks=marks, title=title)
+    return draw(plan, parts=("host", "machine"), marks=marks, title=title, prefix=prefix)
 
 
 def machine_places(machine: Machine) -> Iterator[tuple[str, float, float, float]]:
@@ -146,7 +146,13 @@ TITLE = 62.0
 CAPTION = 18.0
 
 
-def draw(plan: Plan, parts: Iterable[str] = PART_NAMES, marks: Marks = NO_MARKS, title: str | None = None) -> str:
+def draw(
+    plan: Plan,
+    parts: Iterable[str] = PART_NAMES,
+    marks: Marks = NO_MARKS,
+    title: str | None = None,
+    prefix: str = "",
+) -> str:
     """A whole SVG document with some of the parts `host`, `machine` and `matrix`, in that order.
 
     A part that cannot be drawn is left out; `left_out` says which and why. `title` stands in for the layout's own.
@@ -173,7 +179,7 @@ def draw(plan: Plan, parts: Iterable[str] = PART_NAMES, marks: Marks = NO_MARKS,
         body.append(element("g", part.markup, transform=f"translate({number(x)} {number(y)})"))
         y += part.height + MARGIN
     width, height = inner + 2 * x, y + BORDER
-    prefix = f"{plan.id}-{'-'.join(wanted)}"
+    prefix = f"{prefix}{plan.id}-{'-'.join(wanted)}"
     description = " ".join(line for lines, _ in drawn for line in lines)
     return element(
         "svg",

@@ -14,7 +14,7 @@ from enum import Enum
 from matrixmap.circuit.reading import phantoms
 from matrixmap.circuit.timing import TICK_US
 from matrixmap.hid.recording import Event
-from matrixmap.hid.report import KeySet, State
+from matrixmap.hid.report import CACHED_REPORTS, KeySet, State
 from matrixmap.hid.usages import Usage
 from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.plan import Plan
@@ -115,7 +115,7 @@ class Replay:
     def _bitmap(self, keys: KeySet) -> bytes:
         found = self._bitmaps.get(keys)
         if found is None:
-            if len(self._bitmaps) > 1 << 14:
+            if len(self._bitmaps) >= CACHED_REPORTS:
                 self._bitmaps.clear()
             found = self._bitmaps[keys] = sum(1 << usage for usage in keys).to_bytes(32, "little")
         return found

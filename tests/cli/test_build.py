@@ -217,6 +217,6 @@ class TestCannotWrite:
         files = {"shared/machines/quillon8.yaml": slow}
         done = call("build", ID, cwd=write_project(tmp_path, files))
         assert done.returncode == 2
-        assert f"{ID} cannot be built: " in done.stderr
+        assert f"cannot build {ID}: " in done.stderr
         assert "your machine quillon8 is used in place of the shipped one" in done.stderr
         assert contents(tmp_path).keys() == files.keys()
