@@ -55,6 +55,17 @@ def test_text_never_leaves_its_key(browser: Browser, tmp_path: Path, id: str, fo
         assert page.faults() == []
 
 
+def test_measure_notices_a_text_outside(browser: Browser, tmp_path: Path) -> None:
+    """A text that is moved or stretched out of its key is found."""
+    text = draw(shipped_plan("quillon8-en-GB-symbolic"), ("host",))
+    path = tmp_path / "drawing.svg"
+    first = text.index('class="types"')
+    path.write_text(text[:first] + 'textLength="90" ' + text[first:], encoding="utf-8")
+    with browser.page(width=1600) as page:
+        page.open(path)
+        assert len(page.evaluate(LEAVING)) == 1
+
+
 def test_long_and_odd_legends_keep_inside_their_key(browser: Browser, tmp_path: Path) -> None:
     """Names of 40 characters, right-to-left words, very wide characters and marks stay inside."""
     path = tmp_path / "drawing.svg"
