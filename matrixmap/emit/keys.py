@@ -28,6 +28,7 @@ FOOT = 22.0
 
 
 def host_key(face: Face, columns: tuple[Column, ...], mark: str | None) -> str:
+    """A host key as a list item: its print in the strip at the top, what it types below; `mark` says why it is marked."""
     """The drawing of one key of the host at its place on the keyboard, with what it types in each column."""
     cap = face.cap
     left, top = cap.left * PITCH + GAP / 2, cap.top * PITCH + GAP / 2
@@ -187,6 +188,7 @@ def held_words(column: Column, upper: bool, usage: Usage) -> str:
 
 
 def machine_key(machine: Machine, face: MachineFace, place: tuple[float, float, float], mark: str | None) -> str:
+    """A key of the machine as a list item: what it types above, what reaches it in the strip at its foot."""
     left, top = place[0] * PITCH + GAP / 2, place[1] * PITCH + GAP / 2
     width, height = place[2] * PITCH - GAP, PITCH - GAP
     spoken = spoken_machine_face(machine, face)
