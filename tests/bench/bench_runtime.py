@@ -6,6 +6,7 @@ instructions; all are exact and the same on every run with the same compilers. `
 
 from __future__ import annotations
 
+import itertools
 import re
 import statistics
 import subprocess
@@ -129,7 +130,7 @@ def avr_calls(firmware: Path, stream: bytes, functions: Sequence[str]) -> tuple[
 
 def report_costs(calls: Sequence[tuple[str, int]], kind: str) -> list[int]:
     """Cost of each report of a kind and the call of mm_advance that follows it."""
-    pairs = zip(calls, calls[1:], strict=False)
+    pairs = itertools.pairwise(calls)
     return [first[1] + second[1] for first, second in pairs if first[0] == kind and second[0] == "mm_advance"]
 
 
