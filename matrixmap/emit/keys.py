@@ -36,12 +36,13 @@ def host_key(face: Face, columns: tuple[Column, ...], mark: str | None) -> str:
     spoken = spoken_face(face, columns)
     if mark:
         spoken = f"{mark}: {spoken}"
+    sign = _kind_sign(face.kind, left + width - 11, top + STRIP / 2 + 1)
     parts = [
         element("title", markup(spoken)),
         element("path", d=outline(cap), class_="cap"),
         element("path", d=rule(left, top + STRIP, width), class_="rule"),
-        text_line(glyph(face.printed), left + 5, top + STRIP - 3.5, width - 16, 10, class_="print"),
-        *_kind_sign(face.kind, left + width - 9, top + STRIP / 2),
+        text_line(glyph(face.printed), left + 5, top + STRIP - 3.5, width - (22 if sign else 12), 10, class_="print"),
+        *sign,
     ]
     body = (left + 4, top + STRIP + 2, width - 8, min(height, PITCH - GAP) - STRIP - 4)
     parts += _body(face, columns, body)

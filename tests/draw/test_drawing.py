@@ -57,13 +57,14 @@ def test_text_never_leaves_its_key(browser: Browser, tmp_path: Path, id: str, fo
 
 def test_measure_notices_a_text_outside(browser: Browser, tmp_path: Path) -> None:
     """A text that is moved or stretched out of its key is found."""
-    text = draw(shipped_plan("quillon8-en-GB-symbolic"), ("host",))
     path = tmp_path / "drawing.svg"
-    first = text.index('class="types"')
-    path.write_text(text[:first] + 'textLength="90" ' + text[first:], encoding="utf-8")
+    path.write_text(draw(shipped_plan("quillon8-en-GB-symbolic"), ("host",)), encoding="utf-8")
+    stretch = "document.querySelector('.key text.types').setAttribute('textLength', 90)"
+    move = "document.querySelectorAll('.key text.print')[30].setAttribute('x', 5)"
     with browser.page(width=1600) as page:
         page.open(path)
-        assert len(page.evaluate(LEAVING)) == 1
+        page.evaluate(f"{stretch}; {move}; 0")
+        assert len(page.evaluate(LEAVING)) == 2
 
 
 def test_long_and_odd_legends_keep_inside_their_key(browser: Browser, tmp_path: Path) -> None:
