@@ -133,7 +133,7 @@ def read_host(folder: Path, id: str) -> Host:
     legends: dict[int, tuple[str | None, ...]] = {}
     dead: set[tuple[int, int]] = set()
     for top in reversed(chain):
-        for name, row in top["legends"].items():
+        for name, row in (top.get("legends") or {}).items():
             items = row if isinstance(row, list) else [row]
             for usage in usages_named(name):
                 legends[usage] = tuple(_printed(item) for item in items)
