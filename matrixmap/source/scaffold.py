@@ -103,8 +103,8 @@ def positional_text(id: str, machine: Machine, host: Host, pairs: Iterable[tuple
     )
     total = sum(distance for _, _, distance in listed)
     body = (
-        "# Proposed by place: the two keyboards are laid over each other, letters over letters, and each key of the machine\n"
-        f"# gets a host key so that all distances together, here {total:.1f} key pitches, are the least that can be.\n"
+        "# Proposed by place: the two keyboards are laid over each other, letters over letters and digits over digits, and each\n"
+        f"# key of the machine gets a host key so that all distances together, here {total:.1f} key pitches, are the least that can be.\n"
         "# Enter, Shift and their like are paired wherever they lie. Change what your fingers find wrong.\n"
         f"{rest}keys:\n" + "\n".join(lines) + "\n"
         if listed

@@ -226,6 +226,7 @@ def cpu_ms(page: Page) -> float:
     return 1000 * next(float(metric["value"]) for metric in metrics if metric["name"] == "TaskDuration")
 
 
+@pytest.mark.campaign
 def test_key_is_answered_within_a_frame(driver: Driver) -> None:
     """From a key event to the drawn state the page needs less processor time than one frame at 60 Hz has.
 
@@ -247,6 +248,7 @@ def test_key_is_answered_within_a_frame(driver: Driver) -> None:
     assert min(rounds) < FRAME_MS, rounds
 
 
+@pytest.mark.campaign
 def test_page_is_ready_soon(browser: Browser, page_file: Path) -> None:
     """From opening the file until it takes keys the page uses less than 200 ms of processor time; the best of some tries."""
     times: list[float] = []
