@@ -250,7 +250,7 @@ def test_key_is_answered_within_a_frame(driver: Driver) -> None:
 
 @pytest.mark.campaign
 def test_page_is_ready_soon(browser: Browser, page_file: Path) -> None:
-    """From opening the file until all is drawn the page uses less than 200 ms of processor time; the best of some tries."""
+    """From opening the file until it takes keys the page uses less than 200 ms of processor time; the best of some tries."""
     times: list[float] = []
     while len(times) < MOST_TRIES and min(times, default=READY_MS) >= READY_MS:
         with browser.page() as page:
