@@ -10,6 +10,7 @@ from collections.abc import Iterator
 
 from matrixmap.compare.comparison import Comparison
 from matrixmap.compare.item import Item, Part
+from matrixmap.compare.summary import finding_groups
 from matrixmap.compare.words import plain
 from matrixmap.model.finding import Finding, Place, Severity
 from matrixmap.model.words import shown
@@ -18,7 +19,7 @@ LEVELS = {Severity.ERROR: "error", Severity.WARNING: "warning", Severity.NOTE: "
 
 
 def annotation_report(comparison: Comparison) -> str:
-    """A line for each breaking change, each new finding and each file that can no longer be read, each once."""
+    """A line for each breaking change, the worst new errors and warnings, and all faults of files, each once."""
     lines = dict.fromkeys(_lines(comparison))
     return "".join(f"{line}\n" for line in lines)
 
@@ -27,8 +28,13 @@ def _lines(comparison: Comparison) -> Iterator[str]:
     for layout in comparison.layouts:
         if layout.newly_broken:
             yield from (_finding("error", finding) for finding in layout.new_faults)
-        for finding in layout.findings.worse():
-            yield _finding(LEVELS[finding.severity], finding)
+        for group in finding_groups(layout):
+            # Notes about contacts that machine and host bring with them would bury what needs a look.
+            if group.is_worse and group.severity is not Severity.NOTE:
+                told = group.told()
+                for number, (finding, _) in enumerate(told, start=1):
+                    more = f" ({group.rest} more of this kind)" if group.rest and number == len(told) else ""
+                    yield command(LEVELS[group.severity], finding.place, group.slug, finding.text + more)
         yield from (_breaking(layout.name, item) for item in layout.items if item.breaking)
     for file in comparison.loose:
         yield from (_finding("error", finding) for finding in file.findings)

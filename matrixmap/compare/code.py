@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from matrixmap.emit.c import source_text
-from matrixmap.emit.table import TooLargeError, make_table
+from matrixmap.emit.c import header_text, source_text
+from matrixmap.emit.table import Table, TooLargeError, make_table
 from matrixmap.model.plan import Plan
 
 
@@ -33,26 +33,36 @@ class CodeChange:
 
 
 def compare_code(old: Plan | None, new: Plan | None) -> CodeChange:
-    """The C of two plans side by side; the line with the hash of the plan does not count."""
-    (old_bytes, _), (new_bytes, fault) = _size(old), _size(new)
+    """The C of two plans side by side."""
+    (before, _), (after, fault) = _table(old), _table(new)
     lines: tuple[str, ...] = ()
-    if old and new and old_bytes is not None and new_bytes is not None:
-        lines = _different_lines(old, new)
-    return CodeChange(old_bytes=old_bytes, new_bytes=new_bytes, lines=lines, fault=fault)
+    if old and new and before and after:
+        lines = _different_lines(_text(old, before), _text(new, after))
+    return CodeChange(
+        old_bytes=len(before.to_bytes()) if before else None,
+        new_bytes=len(after.to_bytes()) if after else None,
+        lines=lines,
+        fault=fault,
+    )
 
 
-def _size(plan: Plan | None) -> tuple[int | None, str | None]:
+def _table(plan: Plan | None) -> tuple[Table | None, str | None]:
     if plan is None:
         return None, None
     try:
-        return len(make_table(plan).to_bytes()), None
+        return make_table(plan), None
     except TooLargeError as fault:
         return None, str(fault)
 
 
-def _different_lines(old: Plan, new: Plan) -> tuple[str, ...]:
+def _text(plan: Plan, table: Table) -> str:
+    """Header and source without the hash of the plan, which changes with every change."""
+    return header_text(plan, table, "", "matrixmap") + source_text(plan, table, "", "matrixmap")
+
+
+def _different_lines(old: str, new: str) -> tuple[str, ...]:
     from difflib import unified_diff
 
-    texts = [source_text(plan, make_table(plan), "", "matrixmap").splitlines() for plan in (old, new)]
+    texts = old.splitlines(), new.splitlines()
     lines = list(unified_diff(texts[0], texts[1], n=0, lineterm=""))[2:]
     return tuple(line for line in lines if not line.startswith("@@"))

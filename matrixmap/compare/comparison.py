@@ -261,9 +261,21 @@ def _compare(old: Side, new: Side, old_id: str | None, new_id: str | None) -> La
     if one and other and before and after:
         return compare_plans(one, other, _changed_files(before, after))
     if other:
-        return added_layout(other)
+        return added_layout(other, _sibling(old, other))
     assert one is not None, (old_id, new_id)
     return removed_layout(one)
+
+
+def _sibling(old: Side, new: Plan) -> Plan | None:
+    """An old layout of the machine of a new one, of the same join if there is one."""
+    found = None
+    for id in old.own_ids() or old.all_ids():
+        loaded = old.load(id)
+        if loaded and loaded.value and loaded.value.machine.id == new.layout.machine.id:
+            if loaded.value.join is new.layout.join:
+                return compile_plan(loaded.value)
+            found = found or loaded.value
+    return compile_plan(found) if found else None
 
 
 def _changed_files(before: Loaded[Layout], after: Loaded[Layout]) -> tuple[str, ...]:

@@ -58,6 +58,7 @@ def _layout(layout: LayoutComparison) -> Document:
         "items": [_item(item) for item in layout.items],
         "presses": [_press(change) for change in layout.presses],
         "changes": changes_document(layout.changes),
+        "sibling": layout.sibling,
         "findings": _findings(layout.findings),
         "code": None
         if code is None

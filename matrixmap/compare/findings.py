@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from matrixmap.check.run import Checked
 from matrixmap.compare.facts import Name
 from matrixmap.model.finding import Finding, Severity
+from matrixmap.model.machine import Contact
 from matrixmap.model.plan import Plan
-from matrixmap.model.words import key_name
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,9 +45,18 @@ class FindingChanges:
 NO_FINDINGS = FindingChanges()
 
 
-def all_new(checked: Checked) -> FindingChanges:
-    """The findings of a layout that was not there before."""
-    return FindingChanges(new=checked.findings)
+def all_new(checked: Checked, sibling: Checked | None) -> FindingChanges:
+    """The findings of a layout that was not there before.
+
+    Conflicts that another layout of the machine has as well are no news; they count as unchanged.
+    """
+    if sibling is None:
+        return FindingChanges(new=checked.findings)
+    matched = match_findings(sibling, checked, {})
+    fresh = {id(finding) for finding in (*matched.new, *matched.exposed)}
+    fresh |= {id(after) for _, after in (*matched.grown, *matched.shrunk)}
+    new = tuple(finding for finding in checked.findings if id(finding) in fresh)
+    return FindingChanges(new=new, unchanged=len(checked.findings) - len(new))
 
 
 def all_gone(checked: Checked) -> FindingChanges:
@@ -74,10 +83,11 @@ def match_findings(old: Checked, new: Checked, names: Mapping[Name, Name]) -> Fi
         gone += [finding for finding, was_accepted in olds[len(news) :] if not was_accepted]
         come += [finding for finding, is_accepted in news[len(olds) :] if not is_accepted]
     pairs = _whole_layout_pairs(old.plan, new.plan, gone, come)
+    paired = {id(finding) for pair in pairs for finding in pair}
     shrinking = [pair for pair in pairs if pair[1].count < pair[0].count and pair[1].severity <= pair[0].severity]
     return FindingChanges(
-        new=tuple(finding for finding in come if all(finding is not pair[1] for pair in pairs)),
-        gone=tuple(finding for finding in gone if all(finding is not pair[0] for pair in pairs)),
+        new=tuple(finding for finding in come if id(finding) not in paired),
+        gone=tuple(finding for finding in gone if id(finding) not in paired),
         grown=tuple(pair for pair in pairs if pair not in shrinking),
         shrunk=tuple(shrinking),
         accepted=tuple(accepted),
@@ -93,46 +103,62 @@ def _by_identity(
     plan: Plan, findings: Iterable[Finding], accepted: Iterable[Finding], names: Mapping[Name, Name]
 ) -> Listed:
     found: Listed = {}
+    identities = Identities(plan, names)
     for some, is_accepted in ((findings, False), (accepted, True)):
         for finding in some:
-            found.setdefault(identity(plan, finding, names), []).append((finding, is_accepted))
+            found.setdefault(identities.of(finding), []).append((finding, is_accepted))
     return found
 
 
-def identity(plan: Plan, finding: Finding, names: Mapping[Name, Name]) -> Hashable:
-    """What a finding is about, whatever its line and wording.
+class Identities:
+    """What the findings of one plan are about, whatever their lines and wording."""
 
-    With a witness that closes contacts: the rule, the keys that are closed, read besides and not seen, and the switches
-    of controllers. Else the rule and the text, without numbers of lines.
-    """
+    def __init__(self, plan: Plan, names: Mapping[Name, Name]) -> None:
+        self._names = names
+        # A finding knows contacts by number; a key that another crosspoint took is another key to the reader.
+        self._keys = {key.contact: self._new_name(key.name) for key in plan.layout.machine.keys}
+
+    def of(self, finding: Finding) -> Hashable:
+        """What a finding is about.
+
+        A conflict: the rule, its severity, the keys that are closed, read besides and not seen, and the switches of
+        controllers. Any other: the rule and the text, without numbers of lines.
+        """
+        if _is_conflict(finding):
+            assert finding.witness is not None
+            witness = finding.witness
+            sets = (self._named(contacts) for contacts in (witness.closed, witness.phantoms, witness.unseen))
+            return finding.slug, finding.severity, *sets, witness.switches
+        text = re.sub(r"\bline \d+", "line", finding.text)
+        if self._names:
+            text = re.sub(r"[a-z0-9]+(-[a-z0-9]+)*", lambda match: self._new_name(match[0]), text)
+        return finding.slug, text
+
+    def _named(self, contacts: tuple[Contact, ...]) -> frozenset[str | Contact]:
+        return frozenset(self._keys.get(contact, contact) for contact in contacts)
+
+    def _new_name(self, text: str) -> str:
+        for kind in ("key", "modifier"):
+            name = self._names.get(Name(kind, text))
+            if name is not None:
+                return name.text
+        return text
+
+
+def _is_conflict(finding: Finding) -> bool:
+    """Whether a finding is about one set of contacts, for which it carries the smallest witness."""
     witness = finding.witness
-    if witness is not None and (witness.closed or witness.switches):
-        machine = plan.layout.machine
-        sets = (witness.closed, witness.phantoms, witness.unseen)
-        keys = (frozenset(_new_name(key_name(machine, contact), names) for contact in contacts) for contacts in sets)
-        return finding.slug, *keys, frozenset(witness.switches)
-    text = re.sub(r"\bline \d+", "line", finding.text)
-    if names:
-        text = re.sub(r"[a-z0-9]+(-[a-z0-9]+)*", lambda match: _new_name(match[0], names), text)
-    return finding.slug, text
-
-
-def _new_name(text: str, names: Mapping[Name, Name]) -> str:
-    for kind in ("key", "modifier"):
-        name = names.get(Name(kind, text))
-        if name is not None:
-            return name.text
-    return text
+    return witness is not None and bool(witness.phantoms or witness.unseen or witness.switches)
 
 
 def _whole_layout_pairs(
     old: Plan, new: Plan, gone: Iterable[Finding], come: Iterable[Finding]
 ) -> list[tuple[Finding, Finding]]:
     """Old and new findings of one rule about the layout as a whole: they list other cases of the same thing."""
-    before = [finding for finding in gone if finding.place == old.layout.place and finding.witness is None]
+    before = [finding for finding in gone if finding.place == old.layout.place and not _is_conflict(finding)]
     pairs = []
     for finding in come:
-        if finding.place != new.layout.place or finding.witness is not None:
+        if finding.place != new.layout.place or _is_conflict(finding):
             continue
         other = next((each for each in before if each.slug == finding.slug), None)
         if other is not None:

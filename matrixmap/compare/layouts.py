@@ -49,7 +49,8 @@ class LayoutComparison:
 
     `id` is its id in the new files, `old_id` that in the old ones; None where it is not there. Status BROKEN: it cannot
     be read on at least one side, for the reasons in `old_faults` and `new_faults`. SAME: some of its files changed
-    (`files`), but no fact and no finding. `reach` counts what can be typed before and after.
+    (`files`), but no fact and no finding. `reach` counts what can be typed before and after. `sibling` is an older layout of
+    the same machine, whose findings are no news in a new one.
     """
 
     id: str | None
@@ -66,6 +67,7 @@ class LayoutComparison:
     findings: FindingChanges = NO_FINDINGS
     code: CodeChange | None = None
     files: tuple[str, ...] = ()
+    sibling: str | None = None
     old_faults: tuple[Finding, ...] = ()
     new_faults: tuple[Finding, ...] = ()
 
@@ -137,8 +139,8 @@ def all_items(pair: Pair, presses: tuple[PressChange, ...], pairs: tuple[PressCh
     return tuple(sorted(items, key=Item.order))
 
 
-def added_layout(new: Plan) -> LayoutComparison:
-    """A layout that was not there before."""
+def added_layout(new: Plan, sibling: Plan | None) -> LayoutComparison:
+    """A layout that was not there before; its findings are new where a sibling, of the same machine, lacks them."""
     outcomes = Outcomes(new)
     texts = tuple(outcomes.ways())
     return LayoutComparison(
@@ -149,7 +151,8 @@ def added_layout(new: Plan) -> LayoutComparison:
         changes=find_changes({}, facts(new)),
         gained=texts,
         reach=(0, len(texts)),
-        findings=all_new(check_plan(new)),
+        findings=all_new(check_plan(new), check_plan(sibling) if sibling else None),
+        sibling=sibling.id if sibling else None,
         code=compare_code(None, new),
     )
 

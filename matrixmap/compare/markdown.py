@@ -19,11 +19,14 @@ from matrixmap.compare.summary import (
     counts,
     file_words,
     finding_counts,
-    finding_rows,
+    finding_groups,
+    finding_text,
     headline,
     layout_headline,
     needs_caution,
     new_name,
+    place_words,
+    rest_words,
     sorted_items,
 )
 from matrixmap.compare.words import Words, count_of, listed, rendered, say
@@ -239,10 +242,15 @@ def _item_rows(items: Iterable[Item]) -> Iterator[Row]:
 
 
 def _finding_rows(layout: LayoutComparison) -> Iterator[Row]:
-    for word, finding, more in finding_rows(layout):
-        place = f" ({code(str(finding.place))})" if finding.place else ""
-        text = f"{finding.severity.word} {code(finding.slug)}: {prose(finding.text + more)}{place}"
-        yield Row(2 if word in ("new", "grown", "no longer accepted") else 4, f"- {word}: {text}")
+    groups = finding_groups(layout)
+    for group in groups:
+        rank = 2 if group.is_worse else 4
+        head = f"- {group.word} {group.severity.word} {code(group.slug)}"
+        for finding, more in group.told():
+            place = place_words(layout, finding)
+            where = f" ({code(place)})" if place else ""
+            yield Row(rank, f"{head}: {prose(finding_text(finding, more))}{where}")
+    yield from (Row(4, f"- {line}") for line in rest_words(groups))
 
 
 def _fault_rows(findings: Iterable[Finding]) -> Iterator[Row]:

@@ -13,15 +13,19 @@ from matrixmap.compare.item import Item
 from matrixmap.compare.layouts import LayoutComparison, Status, marked_contacts, marked_usages
 from matrixmap.compare.summary import (
     CAUTION,
+    FindingGroup,
     code_words,
     counts,
     file_words,
     finding_counts,
-    finding_rows,
+    finding_groups,
+    finding_text,
     headline,
     layout_headline,
     needs_caution,
     new_name,
+    place_words,
+    rest_words,
     sorted_items,
 )
 from matrixmap.compare.words import Words, count_of, rendered
@@ -123,10 +127,11 @@ def _layout(layout: LayoutComparison) -> Iterator[str]:
         yield from _faults(layout.new_faults or layout.old_faults)
         return
     yield from _items(layout.own_items())
-    rows = list(finding_rows(layout)) if layout.status is not Status.REMOVED else []
-    if rows:
-        yield element("h3", "Findings")
-        yield element("ul", *(_finding(word, finding, more) for word, finding, more in rows))
+    groups = finding_groups(layout) if layout.status is not Status.REMOVED else ()
+    if groups:
+        yield element("h3", markup(f"Findings: {finding_counts(layout)}"))
+        rest = (element("li", markup(line)) for line in rest_words(groups))
+        yield element("ul", *(line for group in groups for line in _findings(layout, group)), *rest)
     if layout.code is not None and layout.code.lines:
         lines = markup_lines(layout.code.lines)
         yield element("details", element("summary", markup(f"C: {code_words(layout)}")), element("pre", lines))
@@ -149,10 +154,12 @@ def _items(items: Iterable[Item]) -> Iterator[str]:
         yield element("ul", *lines)
 
 
-def _finding(word: str, finding: Finding, more: str) -> str:
-    place = f" ({code(str(finding.place))})" if finding.place else ""
-    text = markup(f"{finding.text}{more}")
-    return element("li", markup(f"{word}: {finding.severity.word} "), code(finding.slug), f": {text}", place)
+def _findings(layout: LayoutComparison, group: FindingGroup) -> Iterator[str]:
+    head = markup(f"{group.word} {group.severity.word} ") + code(group.slug)
+    for finding, more in group.told():
+        place = place_words(layout, finding)
+        where = f" ({code(place)})" if place else ""
+        yield element("li", head, markup(f": {finding_text(finding, more)}"), where)
 
 
 def _faults(findings: Iterable[Finding]) -> Iterator[str]:

@@ -85,6 +85,7 @@ def _layout_parts() -> dict[str, Schema]:
             items=_list(_ref("item")),
             presses=_list(_ref("press")),
             changes=_ref("changes"),
+            sibling={**_maybe(TEXT), "description": "for a new layout: an older one whose findings are no news"},
             findings=_ref("findings"),
             code=_maybe(_ref("code")),
             old_faults=_list(_ref("finding")),
@@ -153,6 +154,12 @@ def _change_parts() -> dict[str, Schema]:
             line=_maybe(COUNT),
             facts=_list(_ref("fact")),
         ),
+        **_press_parts(),
+    }
+
+
+def _press_parts() -> dict[str, Schema]:
+    return {
         "press": _object(
             "a press that does something else than before",
             triggers={

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable
+from dataclasses import dataclass
 
 from matrixmap.compare.comparison import Comparison, own_breaking
 from matrixmap.compare.item import Item, Section
 from matrixmap.compare.layouts import LayoutComparison, Status
 from matrixmap.compare.words import Words, count_of, join_words, listed, say
-from matrixmap.model.finding import Finding
+from matrixmap.emit.report import WORST_FEW, counted
+from matrixmap.model.finding import Finding, Severity
 from matrixmap.model.plan import Plan
 
 CAUTION = (
@@ -25,10 +27,11 @@ def needs_caution(comparison: Comparison) -> bool:
 
 def headline(comparison: Comparison) -> str:
     """The outcome in a sentence."""
-    breaking, worse = comparison.breaking, sum(len(layout.findings.worse()) for layout in comparison.layouts)
+    breaking = comparison.breaking
+    worse = [finding for layout in comparison.layouts for finding in layout.findings.worse()]
     touched = comparison.of_status(Status.CHANGED, Status.ADDED, Status.REMOVED, Status.BROKEN)
     parts = [count_of(breaking, "breaking change")] if breaking else []
-    parts += [count_of(worse, "new finding")] if worse else []
+    parts += [f"new findings: {counted(worse)}"] if worse else []
     parts += [f"{count_of(len(comparison.clashes), 'thing')} that both branches changed"] if comparison.clashes else []
     if not touched:
         return "Nothing changes for anybody."
@@ -55,7 +58,7 @@ def layout_headline(layout: LayoutComparison) -> str:
     """What happened to a layout, without its name."""
     match layout.status:
         case Status.ADDED:
-            return f"new; {_reach(layout.reach[1], layout.new)}, {count_of(len(layout.findings.new), 'finding')}"
+            return f"new; {_reach(layout.reach[1], layout.new)}"
         case Status.REMOVED:
             return f"removed; {_reach(layout.reach[0], layout.old)}"
         case Status.BROKEN:
@@ -92,15 +95,82 @@ def new_name(layout: LayoutComparison) -> str | None:
     return layout.old_id if layout.id is not None and layout.old_id not in (None, layout.id) else None
 
 
-def finding_rows(layout: LayoutComparison) -> Iterator[tuple[str, Finding, str]]:
-    """What happened to each finding: a word, the finding, and what to add to its text."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FindingGroup:
+    """Findings of one rule and severity to which the same happened, each with what to add to its text.
+
+    `word` says what: new, grown, no longer accepted, shrunk, accepted now, gone.
+    """
+
+    word: str
+    severity: Severity
+    slug: str
+    rows: tuple[tuple[Finding, str], ...]
+
+    @property
+    def is_worse(self) -> bool:
+        """Whether a reviewer has not seen these before."""
+        return self.word in WORSE
+
+    def told(self) -> tuple[tuple[Finding, str], ...]:
+        """The rows that a short report tells: all of a few, else the worst few of what needs a look, else none."""
+        if len(self.rows) <= WORST_FEW:
+            return self.rows
+        return self.rows[:WORST_FEW] if self.is_worse and self.severity > Severity.NOTE else ()
+
+    @property
+    def rest(self) -> int:
+        """How many rows a short report leaves out."""
+        return len(self.rows) - len(self.told())
+
+
+WORSE = ("new", "grown", "no longer accepted")
+
+
+def finding_groups(layout: LayoutComparison) -> tuple[FindingGroup, ...]:
+    """What happened to the findings of a layout, the worst first, in groups."""
     changes = layout.findings
-    yield from (("new", finding, "") for finding in changes.new)
-    yield from (("grown", after, _was(before, after)) for before, after in changes.grown)
-    yield from (("no longer accepted", finding, "") for finding in changes.exposed)
-    yield from (("shrunk", after, _was(before, after)) for before, after in changes.shrunk)
-    yield from (("accepted now", finding, "") for finding in changes.accepted)
-    yield from (("gone", finding, "") for finding in changes.gone)
+    rows = [
+        *(("new", finding, "") for finding in changes.new),
+        *(("grown", after, _was(before, after)) for before, after in changes.grown),
+        *(("no longer accepted", finding, "") for finding in changes.exposed),
+        *(("shrunk", after, _was(before, after)) for before, after in changes.shrunk),
+        *(("accepted now", finding, "") for finding in changes.accepted),
+        *(("gone", finding, "") for finding in changes.gone),
+    ]
+    groups: dict[tuple[str, Severity, str], list[tuple[Finding, str]]] = {}
+    for word, finding, more in rows:
+        groups.setdefault((word, finding.severity, finding.slug), []).append((finding, more))
+    return tuple(
+        FindingGroup(word=word, severity=severity, slug=slug, rows=tuple(found))
+        for (word, severity, slug), found in groups.items()
+    )
+
+
+def rest_words(groups: Iterable[FindingGroup]) -> tuple[str, ...]:
+    """What a short report leaves out, a line a severity: `new notes left out: 38 two-keys-make-phantom, ...`."""
+    lines: dict[str, list[str]] = {}
+    for group in groups:
+        if group.rest:
+            head = f"{group.word} {group.severity.word}s left out"
+            lines.setdefault(head, []).append(f"{group.rest} {group.slug}")
+    return tuple(f"{head}: {', '.join(counts)}" for head, counts in lines.items())
+
+
+def place_words(layout: LayoutComparison, finding: Finding) -> str | None:
+    """Where a finding stands, None for the line that only names the layout."""
+    headers = [plan.layout.place for plan in (layout.new, layout.old) if plan]
+    return None if finding.place is None or finding.place in headers else str(finding.place)
+
+
+LONGEST = 300
+"""Characters of a finding that a short report tells; some list all keys of a layout."""
+
+
+def finding_text(finding: Finding, more: str) -> str:
+    """The text of a finding with what to add, cut where it is long."""
+    text = f"{finding.text}{more}"
+    return text if len(text) <= LONGEST else f"{text[:LONGEST].rstrip()} ..."
 
 
 def _was(before: Finding, after: Finding) -> str:
@@ -119,7 +189,7 @@ def finding_counts(layout: LayoutComparison) -> str:
         (len(changes.shrunk), "shrunk"),
         (len(changes.accepted), "accepted now"),
         (len(changes.gone), "gone"),
-        (changes.unchanged, "unchanged"),
+        (changes.unchanged, f"as in {layout.sibling}" if layout.sibling else "unchanged"),
     ]
     return ", ".join(f"{count} {word}" for count, word in parts if count)
 

@@ -9,15 +9,19 @@ from matrixmap.compare.item import Item
 from matrixmap.compare.layouts import LayoutComparison, Status
 from matrixmap.compare.summary import (
     CAUTION,
+    FindingGroup,
     code_words,
     counts,
     file_words,
     finding_counts,
-    finding_rows,
+    finding_groups,
+    finding_text,
     headline,
     layout_headline,
     needs_caution,
     new_name,
+    place_words,
+    rest_words,
     sorted_items,
 )
 from matrixmap.compare.words import count_of, plain
@@ -66,8 +70,11 @@ def _layout(layout: LayoutComparison, every: bool) -> Iterator[str]:
     if numbers:
         yield f"  findings  {numbers}"
     if layout.status is not Status.REMOVED:
-        rows = [f"    {word}: {_finding(finding)}{shown(more)}" for word, finding, more in finding_rows(layout)]
-        yield from _cut(rows, every)
+        groups = finding_groups(layout)
+        for group in groups:
+            yield from _group(layout, group, every)
+        if not every:
+            yield from (f"    {line}" for line in rest_words(groups))
     code = code_words(layout)
     if code:
         yield f"  C         {shown(code)}"
@@ -85,9 +92,11 @@ def _cut(lines: list[str], every: bool) -> Iterator[str]:
         yield f"  {'':8}  ... and {len(lines) - most} more (--all tells them)"
 
 
-def _finding(finding: Finding) -> str:
-    place = f" [{shown(str(finding.place))}]" if finding.place else ""
-    return f"{finding.severity.word}: {finding.slug}: {shown(finding.text)}{place}"
+def _group(layout: LayoutComparison, group: FindingGroup, every: bool) -> Iterator[str]:
+    for finding, more in group.rows if every else group.told():
+        place = place_words(layout, finding)
+        where = f"{shown(place)}: " if place else ""
+        yield f"    {group.word} {group.severity.word}: {where}{group.slug}: {shown(finding.text + more if every else finding_text(finding, more))}"
 
 
 def _faults(findings: Iterable[Finding]) -> Iterator[str]:

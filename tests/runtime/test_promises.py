@@ -51,8 +51,9 @@ class Scan:
     rollover: int = 0
 
     def table(self, table: Table) -> Table:
-        """Every phase has its samples in the close time, and the sweep of the last one ends in it, for modifiers that
-        pass are live after it. A time of n ticks by this clock may be one tick shorter in truth, hence the ones.
+        """Every phase has its samples in the close time.
+
+        The sweep of the last one ends in it too, for modifiers that pass are live after it. A time of n ticks by this clock may be one tick shorter in truth, hence the ones.
         """
         return replace(
             table,
