@@ -16,7 +16,7 @@ from typing import Any
 
 import yaml
 
-from matrixmap.hid.usages import ALT_RIGHT, KEYPAD_DIGITS, MODIFIER_BITS, Usage
+from matrixmap.hid.usages import ALT_RIGHT, KEYPAD_DIGITS, MODIFIER_BITS, NUM_LOCK, Usage
 from matrixmap.join.plan import compile_plan
 from matrixmap.join.typed import ways_to_type
 from matrixmap.model.host import Host
@@ -83,8 +83,17 @@ class Answers:
         chooses = self.xkb.keysym_get_name(state.key_get_one_sym(right_alt)).startswith("ISO_Level")
         state.update_key(right_alt, self.xkb.KeyDirection.XKB_KEY_DOWN)
         altgr = state.serialize_mods(self.xkb.StateComponent.XKB_STATE_MODS_DEPRESSED) if chooses else 0
-        shift, self.num = (1 << self.keymap.mod_get_index(mod) for mod in ("Shift", "Mod2"))
+        shift = 1 << self.keymap.mod_get_index("Shift")
+        self.num = self._num_lock()
         self.masks = {1: 0, 2: shift, 3: altgr, 4: shift | altgr} if chooses else {1: 0, 2: shift}
+
+    def _num_lock(self) -> int:
+        """The modifiers that the Num Lock key locks: none on de:neo, where it is a Tab and the keypad has digits only."""
+        state = self.keymap.state_new()
+        for direction in (self.xkb.KeyDirection.XKB_KEY_DOWN, self.xkb.KeyDirection.XKB_KEY_UP):
+            state.update_key(key_codes()[NUM_LOCK], direction)
+        mask: int = state.serialize_mods(self.xkb.StateComponent.XKB_STATE_MODS_LOCKED)
+        return mask
 
     def typed(self, usage: Usage, mask: int) -> Typed:
         """What a key types with a set of modifiers held: kind and text."""
