@@ -8,7 +8,7 @@ from matrixmap.check.guard import held_contacts
 from matrixmap.check.record import CheckRule, Report
 from matrixmap.check.study import Study
 from matrixmap.check.subject import Item, Subject
-from matrixmap.check.ways import fed_bits, held_and_lifted, together
+from matrixmap.check.ways import held_and_lifted, together
 from matrixmap.circuit.reading import phantoms, phantoms_possible
 from matrixmap.hid.usages import BOOT_KEYS, MODIFIER_BITS
 from matrixmap.model.finding import Severity
@@ -55,13 +55,12 @@ def _by_line(subject: Subject) -> Iterator[list[Item]]:
 def _read_rightly(subject: Subject, items: list[Item], bits: int, wanted: int) -> tuple[Item, ...]:
     """The first strokes, up to a number, that can be closed together with some modifiers and make no phantom."""
     plan = subject.plan
-    fed = fed_bits(subject)
     chosen: tuple[Item, ...] = ()
     for item in items:
         wider = (*chosen, item)
         hold, lift = held_and_lifted(wider)
         closed = held_contacts(subject, hold | bits) | {contact for each in wider for contact in each.stroke.contacts}
-        fits = together(wider, fed) and not bits & lift
+        fits = together(wider) and not bits & lift
         if len(wider) <= wanted and fits and not phantoms(plan.layout.machine, closed, plan.contacts):
             chosen = wider
     return chosen
@@ -128,4 +127,29 @@ LITTLE_TIME_TO_FOLLOW = CheckRule(
     function=_follows_in_time,
 )
 
-RULES = (BEYOND_SIX_KEYS, GUARD_IS_OFF, LITTLE_TIME_TO_FOLLOW)
+
+def _too_many_keys(study: Study) -> Iterator[Report]:
+    rollover = study.plan.layout.machine.scan.rollover
+    for item in study.subject.items:
+        keys = len(item.stroke.contacts)
+        if rollover is not None and keys > rollover:
+            yield Report(
+                f"{study.teller.press(study.teller.witness((item,), 0))}: the stroke presses {keys} keys, but the machine tells "
+                f"{rollover} apart; the runtime never closes it",
+                place=study.teller.place((item,)),
+                cases=len(item.triggers),
+            )
+
+
+STROKE_EXCEEDS_ROLLOVER = CheckRule(
+    slug="stroke-exceeds-rollover",
+    severity=Severity.ERROR,
+    purpose="A stroke presses more keys than the machine tells apart.",
+    explanation="The machine's file says how many keys, modifiers apart, may be held while each is still read. The runtime "
+    "closes no more, with the guard off too, so such a stroke is refused each time.",
+    bad="keys: {F9: d1 + q + a}",
+    good="keys: {F9: d1 + q}",
+    function=_too_many_keys,
+)
+
+RULES = (STROKE_EXCEEDS_ROLLOVER, BEYOND_SIX_KEYS, GUARD_IS_OFF, LITTLE_TIME_TO_FOLLOW)

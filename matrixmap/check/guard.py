@@ -1,8 +1,8 @@
 """What stays closed when strokes come one after the other, with the runtime's guard on or off.
 
-The rule: start from the newest stroke and the modifiers held with it; where these alone make a phantom, that stroke is
+The rule: start from the newest stroke and the modifiers held with it; where these alone break a rule, that stroke is
 refused and the next newest is tried. Then, from newer to older, a stroke stays closed if with all kept so far it breaks
-no rule: no modifier in two states, no contact twice, no more keys than the machine's rollover and, the guard being on,
+no rule: the same keys of modifiers closed, no contact twice, no more keys than the machine's rollover and, the guard being on,
 no phantom. Modifiers are never opened: those that make a phantom among themselves are the one exception.
 """
 
@@ -12,7 +12,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from matrixmap.check.subject import Item, Subject
-from matrixmap.check.ways import fed_bits, together
 from matrixmap.circuit.reading import phantoms
 from matrixmap.model.machine import Contact
 from matrixmap.model.plan import Demand
@@ -46,43 +45,41 @@ def modifier_contacts(subject: Subject, item: Item | None, fed: int) -> frozense
     return frozenset(item.stroke.holds) | passed
 
 
-def settle(subject: Subject, newest_first: Iterable[Item], fed: int, on: bool) -> Settled:
-    """What stays closed of some strokes while the typist feeds modifiers, the guard being on or off."""
+def settle(subject: Subject, newest_first: Iterable[Item], fed: int, on: bool, rollover: bool = True) -> Settled:
+    """What stays closed of some strokes while the typist feeds modifiers.
+
+    The guard is `on` or off; without `rollover` the machine is taken to tell all keys apart.
+    """
     plan = subject.plan
-    machine = plan.layout.machine
     items = list(newest_first)
     refused: list[Item] = []
-    while on and items and _lies(subject, items[0], fed):
+    most = plan.layout.machine.scan.rollover if rollover else None
+    while items and _impossible(subject, items[0], fed, on, most):
         refused.append(items.pop(0))
     if not items:
         return Settled(kept=(), refused=tuple(refused), opened=(), closed=tuple(sorted(held_contacts(subject, fed))))
     modifiers = modifier_contacts(subject, items[0], fed)
     kept, opened = [items[0]], []
-    closed = modifiers | frozenset(items[0].stroke.contacts)
+    pressed = frozenset(items[0].stroke.contacts)
     for item in items[1:]:
-        wider = closed | frozenset(item.stroke.contacts)
-        room = machine.scan.rollover is None or len(wider - modifiers) <= machine.scan.rollover
-        fits = room and together((*kept, item), fed_bits(subject)) and agrees(subject, items[0], item, fed)
-        if fits and not (on and phantoms(machine, wider, plan.contacts)):
+        wider = pressed | frozenset(item.stroke.contacts)
+        same = modifier_contacts(subject, item, fed) == modifiers and pressed.isdisjoint(item.stroke.contacts)
+        fits = same and not (most is not None and len(wider) > most)
+        if fits and not (on and phantoms(plan.layout.machine, wider | modifiers, plan.contacts)):
             kept.append(item)
-            closed = wider
+            pressed = wider
         else:
             opened.append(item)
-    return Settled(kept=tuple(kept), refused=tuple(refused), opened=tuple(opened), closed=tuple(sorted(closed)))
+    return Settled(
+        kept=tuple(kept), refused=tuple(refused), opened=tuple(opened), closed=tuple(sorted(pressed | modifiers))
+    )
 
 
-def agrees(subject: Subject, newest: Item, older: Item, fed: int) -> bool:
-    """Whether an older stroke asks for the states of the machine's modifiers that the newest one asks for."""
-    machine = subject.plan.layout.machine
-    held = held_contacts(subject, fed)
-    for modifier, new, old in zip(machine.modifiers, newest.stroke.demands, older.stroke.demands, strict=True):
-        typist = any(machine.key(name).contact in held for name in modifier.keys)
-        states = [typist if demand is Demand.PASS else demand is Demand.HOLD for demand in (new, old)]
-        if states[0] != states[1]:
-            return False
-    return True
-
-
-def _lies(subject: Subject, item: Item, fed: int) -> bool:
-    closed = modifier_contacts(subject, item, fed) | frozenset(item.stroke.contacts)
-    return bool(phantoms(subject.plan.layout.machine, closed, subject.plan.contacts))
+def _impossible(subject: Subject, item: Item, fed: int, on: bool, most: int | None) -> bool:
+    """Whether a stroke and its modifiers break a rule by themselves."""
+    plan = subject.plan
+    pressed = frozenset(item.stroke.contacts)
+    if most is not None and len(pressed) > most:
+        return True
+    closed = pressed | modifier_contacts(subject, item, fed)
+    return on and bool(phantoms(plan.layout.machine, closed, plan.contacts))

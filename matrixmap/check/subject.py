@@ -157,18 +157,16 @@ def _items(plan: Plan, modifier_keys: tuple[Contact, ...], fed: frozenset[Contac
 
 
 def _masks(plan: Plan, stroke: Stroke, modifier_keys: tuple[Contact, ...], fed: frozenset[Contact]) -> tuple[int, int]:
-    """Which modifier keys a stroke closes and which it keeps open; what nobody can feed stays open where it passes."""
+    """Which modifier keys a stroke closes and which it keeps open; where it passes, those that no typist can close."""
     machine = plan.layout.machine
     hold = sum(1 << modifier_keys.index(contact) for contact in stroke.holds)
     lift = 0
     for modifier, demand in zip(machine.modifiers, stroke.demands, strict=True):
-        contacts = [machine.key(name).contact for name in modifier.keys]
-        bits = sum(1 << modifier_keys.index(contact) for contact in contacts)
-        if demand is Demand.LIFT or (demand is Demand.PASS and fed.isdisjoint(contacts)):
-            lift |= bits
-        elif demand is Demand.HOLD:
-            lift |= bits & ~hold
-    return hold, lift
+        for name in modifier.keys:
+            contact = machine.key(name).contact
+            if demand is not Demand.PASS or contact not in fed:
+                lift |= 1 << modifier_keys.index(contact)
+    return hold, lift & ~hold
 
 
 def contact_mask(contacts: Iterable[Contact]) -> int:

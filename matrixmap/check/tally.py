@@ -12,7 +12,7 @@ from itertools import combinations
 
 from matrixmap.check.guard import held_contacts
 from matrixmap.check.subject import Item, Subject, contact_mask
-from matrixmap.check.ways import Demands, fed_bits, through_one, together
+from matrixmap.check.ways import Demands, fed_bits, together
 from matrixmap.circuit.corners import Corners, corners_of
 from matrixmap.model.machine import Contact
 
@@ -180,11 +180,11 @@ class _Counter:
         held, lying_held = self._held_counts()
         pairs, lying_pairs, triples, lying_triples = self._simple_counts()
         for number, chord in enumerate(self.chords):
-            others = [item for item in (*self.simple, *self.chords[:number]) if together((chord, item), self.fed)]
+            others = [item for item in (*self.simple, *self.chords[:number]) if together((chord, item))]
             pairs += len(others)
             lying_pairs += sum(self.lies((chord, other)) for other in others)
             for one, other in combinations(others, 2):
-                if together((chord, one, other), self.fed):
+                if together((chord, one, other)):
                     triples += 1
                     lying_triples += self.lies((chord, one, other))
         return Tally(
@@ -275,13 +275,14 @@ class _Counter:
         hold = one[0] | other[0]
         return [(alike, hold | alike.demands[0]) for alike in self.alike if self._agree(one, other, alike.demands)]
 
-    def _agree(self, *demands: Demands) -> bool:
+    @staticmethod
+    def _agree(*demands: Demands) -> bool:
         """Whether strokes with these demands can be closed together."""
         hold = lift = 0
         for held, lifted in demands:
             hold |= held
             lift |= lifted
-        return not hold & lift and through_one(hold & ~self.fed, (held for held, _ in demands))
+        return not hold & lift
 
     def _without_same_key(
         self, pairs: int, lying_pairs: int, triples: int, lying_triples: int

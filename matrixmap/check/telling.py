@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from matrixmap.check.guard import held_contacts
+from matrixmap.check.guard import held_contacts, settle
 from matrixmap.check.subject import Item, Subject
 from matrixmap.check.ways import fed_bits
+from matrixmap.circuit.reading import phantoms
 from matrixmap.hid.usages import ALT_LEFT, KEYPAD_DIGITS, SHIFT_LEFT, SHIFT_RIGHT, Usage
 from matrixmap.join.typed import EXTRA_USAGES
 from matrixmap.model.finding import Place
 from matrixmap.model.layout import HostModifier
 from matrixmap.model.machine import PLAIN, Contact, Controller, Switch
-from matrixmap.model.plan import Demand, Trigger
+from matrixmap.model.plan import Trigger
 from matrixmap.model.witness import Witness
 from matrixmap.model.words import LEVEL_WORDS, key_name, printed_keys, shown, usage_name
 
@@ -32,10 +33,6 @@ class Teller:
             for modifier in self.machine.modifiers
             for name in modifier.keys
         }
-        self._modifier_bits = tuple(
-            sum(1 << subject.modifier_keys.index(self.machine.key(name).contact) for name in modifier.keys)
-            for modifier in self.machine.modifiers
-        )
         places = {binding.trigger: binding.place for binding in subject.plan.bindings if binding.place}
         self._places = {item: place for item in subject.items if (place := places.get(item.trigger))}
         # By identity: the plan keeps its triggers alive, and they are asked for thousands of times.
@@ -58,7 +55,6 @@ class Teller:
             hold |= item.hold
         held: tuple[Usage, ...] = ()
         if hold or fed:
-            items = tuple(sorted(items, key=lambda item: (item.hold & ~self.fed).bit_count()))
             held = tuple([self.feeder(bit)[0] for bit in _bits(fed | self._needed(items, hold))])
             presses = tuple([self._trigger(item, held) for item in items])
         else:
@@ -71,23 +67,22 @@ class Teller:
             held=held, presses=presses, switches=switches, closed=tuple(closed), phantoms=extra, unseen=unseen
         )
 
-    def contradiction(self, older: Item, newer: Item) -> Witness:
-        """Two presses that cannot be closed together: the newer one stays."""
-        alone = self.witness((newer,), 0)
-        return Witness(presses=(older.trigger, newer.trigger), closed=alone.closed)
+    def what_is_left(self, items: tuple[Item, ...], fed: int) -> Witness:
+        """Presses that may contradict each other, the newest last, with what stays closed of them without the guard."""
+        left = settle(self.subject, reversed(items), fed, on=False, rollover=False)
+        extra = phantoms(self.machine, left.closed, self.subject.plan.contacts)
+        return Witness(
+            held=tuple([self.feeder(bit)[0] for bit in _bits(fed)]),
+            presses=tuple([item.trigger for item in items]),
+            closed=left.closed,
+            phantoms=tuple(sorted(extra)),
+        )
 
     def _needed(self, items: tuple[Item, ...], hold: int) -> int:
         """Modifiers that one stroke holds and another lets pass: the typist holds them too."""
-        if not hold or len(items) < 2:
-            return 0
         needed = 0
-        for number, bits in enumerate(self._modifier_bits):
-            if not bits & hold:
-                continue
-            demands = [item.stroke.demands[number] for item in items]
-            if Demand.PASS in demands:
-                direct = bits & hold & self.fed or bits & self.fed
-                needed |= direct & -direct
+        for item in items:
+            needed |= hold & ~(item.hold | item.lift)
         return needed
 
     def feeder(self, bit: int) -> tuple[Usage, str]:

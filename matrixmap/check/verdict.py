@@ -13,7 +13,6 @@ from matrixmap.check.tally import Tally, subsets, tally
 from matrixmap.check.ways import fed_bits, held_and_lifted, together
 from matrixmap.circuit.reading import phantoms
 from matrixmap.hid.usages import by_code
-from matrixmap.model.machine import Contact
 from matrixmap.model.plan import Stroke, Trigger
 from matrixmap.model.witness import Witness
 
@@ -131,11 +130,13 @@ def _outcome(study: Study, family: str, items: tuple[Item, ...], fed: int) -> Pr
     subject, teller, plan = study.subject, study.teller, study.plan
     hold, lift = held_and_lifted(items)
     passed = fed & ~(hold | lift)
-    witness = teller.witness(items, passed)
-    extra: tuple[Contact, ...] = ()
-    if together(items, fed_bits(subject)):
+    if together(items):
+        witness = teller.witness(items, passed)
         extra = tuple(sorted(phantoms(plan.layout.machine, witness.closed, plan.contacts)))
         witness = teller.witness(items, passed, extra)
+    else:
+        witness = teller.what_is_left(items, passed)
+    extra = witness.phantoms
     settled = settle(subject, reversed(items), fed, on=plan.guard)
     return Practice(
         family=family,

@@ -1,10 +1,8 @@
 """Which strokes and held modifiers close a contact, and which of them can be closed together.
 
-Strokes of different host keys are closed together as long as no modifier is asked for in two states or through two of
-its keys, and no contact twice. What strokes hold and lift are sets of bits, so that a combination is checked with one
-operation: the union of what is held and the union of what is lifted have nothing in common. One thing more: where a
-stroke lets a modifier pass, the typist's own key closes it, so modifier keys that no typist can hold directly are closed
-together only if the newest stroke holds them all.
+Strokes of different host keys are closed together as long as they ask for the same keys of the machine's modifiers and
+press no contact both. What strokes hold and what they keep open are sets of bits, so that a combination is checked with
+one operation: the union of what is held and the union of what is kept open have nothing in common.
 """
 
 from __future__ import annotations
@@ -76,10 +74,9 @@ def closable(ways: Ways) -> frozenset[Contact]:
     return frozenset(ways.by_contact) | frozenset(ways.modifier_bit)
 
 
-def together(items: Iterable[Item], fed: int) -> bool:
-    """Whether strokes of different host keys can be closed together; `fed` are the bits that a typist can hold."""
+def together(items: Iterable[Item]) -> bool:
+    """Whether strokes can be closed together: different host keys, the same modifiers, no contact twice."""
     usages = contacts = hold = lift = 0
-    items = tuple(items)
     for item in items:
         if usages >> item.usage & 1 or contacts & item.mask:
             return False
@@ -87,12 +84,7 @@ def together(items: Iterable[Item], fed: int) -> bool:
         contacts |= item.mask
         hold |= item.hold
         lift |= item.lift
-    return not hold & lift and through_one(hold & ~fed, (item.hold for item in items))
-
-
-def through_one(indirect: int, holds: Iterable[int]) -> bool:
-    """Whether one stroke holds all of the modifier keys that no typist can hold directly."""
-    return not indirect & (indirect - 1) or any(not indirect & ~hold for hold in holds)
+    return not hold & lift
 
 
 class Realization(NamedTuple):
@@ -123,21 +115,17 @@ class Realizer:
         self._bit = [ways.modifier_bit.get(Contact(number), 0) for number in range(size)]
         self._easiest: dict[int, tuple[Item, ...]] = {}
         numbers: dict[tuple[tuple[Demands, int], ...], int] = {}
-        indirect = 0
         for contact, by_demands in ways.by_contact.items():
             shape = tuple((demands, len(items)) for demands, items in by_demands.items())
             self._signature[contact] = numbers.setdefault(shape, len(numbers))
             self._usages[contact] = ways.usages[contact]
             self._easiest[contact] = tuple(items[0] for items in by_demands.values())
-            for hold, _ in by_demands:
-                indirect |= hold & ~ways.fed
         self._shapes = list(numbers)
         self._chords = {
             contact
             for contact, by_demands in ways.by_contact.items()
             if any(len(item.stroke.contacts) > 1 for items in by_demands.values() for item in items)
         }
-        self._simple = not indirect & (indirect - 1)
         self._merged: dict[tuple[int, ...], dict[Demands, tuple[int, tuple[int, ...]]]] = {(): {(0, 0): (1, ())}}
         self._chosen: dict[tuple[int, ...], tuple[int, int, tuple[int, ...]] | None] = {}
 
@@ -157,7 +145,7 @@ class Realizer:
             usages |= self._usages[contact]
             keys.append(signature << SHIFT | contact)
         keys.sort()
-        if shared or not self._simple:
+        if shared:
             return self._realize_slowly([(tuple(Contact(key & CONTACT) for key in keys), bits)], avoid, open_one)
         cell = (bits, avoid, *[key >> SHIFT for key in keys])
         if cell in self._chosen:
@@ -215,8 +203,7 @@ class Realizer:
         found: dict[tuple[Item, ...], int] = {}
         for keys, bits in readings:
             for items, hold in self._combinations(keys, bits, (0, 0, 0, 0)):
-                one_holds = through_one(hold & ~self.ways.fed, (item.hold for item in items))
-                if not one_holds or hold & avoid or any(item.mask & spared for item in items):
+                if hold & avoid or any(item.mask & spared for item in items):
                     continue
                 fed = bits & ~hold
                 if items not in found or fed.bit_count() < found[items].bit_count():

@@ -51,26 +51,32 @@ def check(
     project = open_project(root)
     if format == "text":
         print_overrides(project)
-    worst = 0
-    unread = False
-
-    def judged() -> Iterator[Result]:
-        nonlocal worst, unread
-        for result in _results(read_layouts(project, layouts or ()), wanted):
-            if isinstance(result, Unread):
-                unread = True
-            else:
-                worst = max([worst, *(finding.severity for finding in result.findings)])
-            yield result
-
-    from matrixmap.emit.report import Unread
-
-    for piece in _in_form(judged(), format, all_findings):
+    judge = _Judge()
+    results = judge.through(_results(read_layouts(project, layouts or ()), wanted))
+    for piece in _in_form(results, format, all_findings):
         typer.echo(piece)
-    if unread:
+    if judge.unread:
         raise typer.Exit(2)
-    if worst >= FAIL_ON[fail_on]:
+    if judge.worst >= FAIL_ON[fail_on]:
         raise typer.Exit(1)
+
+
+class _Judge:
+    """Lets results through and keeps what the exit code depends on: the worst severity, and whether all could be read."""
+
+    def __init__(self) -> None:
+        self.worst = 0
+        self.unread = False
+
+    def through(self, results: Iterable[Result]) -> Iterator[Result]:
+        from matrixmap.emit.report import Unread
+
+        for result in results:
+            if isinstance(result, Unread):
+                self.unread = True
+            else:
+                self.worst = max([self.worst, *(finding.severity for finding in result.findings)])
+            yield result
 
 
 def _wanted_slugs(select: list[str], ignore: list[str]) -> frozenset[str]:

@@ -90,19 +90,9 @@ def modifiers_closed(machine: Machine, newest: Stroke, held: frozenset[int]) -> 
 
 
 def agree(machine: Machine, one: Stroke, other: Stroke, held: frozenset[int]) -> bool:
-    """Whether two strokes ask for one state of each modifier, by one key of it, and press no contact both."""
-    if set(one.contacts) & set(other.contacts):
-        return False
-    for number, modifier in enumerate(machine.modifiers):
-        own = {machine.key(name).contact for name in modifier.keys}
-        demands = one.demands[number], other.demands[number]
-        typist = bool(own & held)
-        states = [typist if demand is Demand.PASS else demand is Demand.HOLD for demand in demands]
-        if states[0] != states[1]:
-            return False
-        if demands == (Demand.HOLD, Demand.HOLD) and own & set(one.holds) != own & set(other.holds):
-            return False
-    return True
+    """Whether two strokes ask for the same keys of the modifiers, and press no contact both."""
+    same = modifiers_closed(machine, one, held) == modifiers_closed(machine, other, held)
+    return same and not set(one.contacts) & set(other.contacts)
 
 
 def check_witness(plan: Plan, circuit: Circuit, witness: Witness) -> None:

@@ -1,7 +1,7 @@
 """A phantom exists if and only if some three closed contacts make one at a crosspoint that is open."""
 
 from functools import cache
-from itertools import combinations, combinations_with_replacement, product
+from itertools import combinations, combinations_with_replacement, permutations, product
 from math import comb
 
 import pytest
@@ -57,10 +57,32 @@ def test_three_contacts_settle_every_set_of_a_small_matrix(selects, senses):
 
 
 def test_three_contacts_settle_every_set_of_a_3x4_matrix():
-    """The same on 3x4, each choice of three rows once: the order of select lines changes nothing."""
-    for rows in combinations_with_replacement(rows_of(4), 3):
-        points = points_of(rows)
+    """The same on 3x4, of sets that differ in the order of their lines only one: the order changes nothing."""
+    orders = list(permutations(range(4)))
+    tried = 0
+    for numbers in combinations_with_replacement(product(range(3), repeat=4), 3):
+        # The least of a set's forms stands for all of them.
+        if any(tuple(sorted(tuple(row[at] for at in order) for row in numbers)) < numbers for order in orders):
+            continue
+        points = points_of([[READABLE[number] for number in row] for row in numbers])
         assert lies(points) == some_triple_lies(points)
+        tried += 1
+    assert tried == 5053  # orbits of 3x4 arrays of three states under the orders of rows and columns (Burnside)
+
+
+def test_the_number_of_3x4_sets_is_that_of_burnside():
+    """The sets tried above are as many as Burnside's lemma counts."""
+    total = 0
+    for rows, columns in product(permutations(range(3)), permutations(range(4))):
+        cells = {(row, column) for row in range(3) for column in range(4)}
+        cycles = 0
+        while cells:
+            cycles += 1
+            cell = cells.pop()
+            while (cell := (rows[cell[0]], columns[cell[1]])) in cells:
+                cells.remove(cell)
+        total += 3**cycles
+    assert total // (6 * 24) == 5053
 
 
 @pytest.mark.campaign

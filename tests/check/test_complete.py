@@ -1,0 +1,258 @@
+"""Nothing of a kind is missed: brute force over all that can be pressed finds no more than the findings tell."""
+
+from itertools import chain, combinations
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from matrixmap.check.guard import held_contacts, settle
+from matrixmap.check.run import check_plan
+from matrixmap.check.study import Study, make_study
+from matrixmap.check.subject import Item
+from matrixmap.check.tally import Tally, tally
+from matrixmap.check.ways import fed_bits, together
+from matrixmap.circuit.reading import phantoms
+from matrixmap.model.plan import Plan
+from tests.check.cases import plan_of
+from tests.check.machines import machines_and_layouts
+from tests.check.replay import Circuit, agree, check_witness, closed_by, modifiers_closed
+from tests.project import shipped_plan
+
+SLOW = settings(
+    max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
+)
+PHANTOM_RULES = {
+    "stroke-makes-phantom",
+    "modifiers-make-phantom",
+    "modifier-makes-phantom",
+    "two-keys-make-phantom",
+    "three-keys-make-phantom",
+    "phantom-without-key",
+}
+
+
+def every_set(things, most):
+    return chain.from_iterable(combinations(things, count) for count in range(most + 1))
+
+
+def every_closing(study: Study, most: int) -> dict[tuple[Item, ...], list[tuple[frozenset[int], frozenset[int]]]]:
+    """All sets of up to some strokes that can be closed whole: the typist's modifiers and what is closed, for each way.
+
+    A set is only tried where all smaller ones in it can be closed under the same modifiers.
+    """
+    plan, subject = study.plan, study.subject
+    machine = plan.layout.machine
+    fed = sorted(set(subject.feeds.values()))
+    found: dict[tuple[Item, ...], list[tuple[frozenset[int], frozenset[int]]]] = {}
+    for held in map(frozenset, every_set(fed, len(fed))):
+        layer: list[tuple[Item, ...]] = [()]
+        for _ in range(most + 1):
+            for items in layer:
+                closed = closed_by(plan, [item.stroke for item in items], held)
+                found.setdefault(items, []).append((held, closed))
+            layer = [
+                (*items, item)
+                for items in layer
+                for item in subject.items[(subject.items.index(items[-1]) + 1 if items else 0) :]
+                if all(item.usage != other.usage and agree(machine, item.stroke, other.stroke, held) for other in items)
+            ]
+    return {items: ways for items, ways in found.items() if len(items) <= most}
+
+
+def holds_of(items: tuple[Item, ...]) -> frozenset[int]:
+    return frozenset(contact for item in items for contact in item.stroke.holds)
+
+
+def keys_of(items: tuple[Item, ...]) -> frozenset[int]:
+    return frozenset(contact for item in items for contact in item.stroke.contacts)
+
+
+@SLOW
+@given(machines_and_layouts())
+def test_every_phantom_of_up_to_three_keys_has_its_conflict(texts):
+    """Whatever is pressed in whatever order, with any modifiers held: a phantom comes from a listed set of contacts.
+
+    The set is closed, its corner is open, and it is listed with no more keys than were pressed.
+    """
+    machine, layout = texts
+    study = make_study(plan_of(layout, machine))
+    circuit = Circuit(study.plan.layout.machine, study.plan.contacts)
+    listed = [(frozenset(each.contacts), each.extra[0], len(each.items)) for each in study.phantoms]
+    for items, ways in every_closing(study, 3).items():
+        for _, closed in ways:
+            for extra in circuit.extra(closed):
+                covering = [
+                    contacts
+                    for contacts, corner, keys in listed
+                    if contacts <= closed and corner not in closed and keys <= len(items)
+                ]
+                assert covering, f"{sorted(closed)} reads {extra}"
+
+
+@SLOW
+@given(machines_and_layouts())
+def test_every_conflict_tells_the_fewest_keys_and_how_many_ways_there_are(texts):
+    """The strokes of a conflict are as few as close its contacts and leave its corner open, and all such sets are counted."""
+    machine, layout = texts
+    study = make_study(plan_of(layout, machine))
+    closed_sets = {items: {closed for _, closed in ways} for items, ways in every_closing(study, 3).items()}
+    for conflict in study.phantoms:
+        wanted, corner = frozenset(conflict.contacts), conflict.extra[0]
+        ways = [
+            items
+            for items, sets in closed_sets.items()
+            if any(wanted <= closed and corner not in closed for closed in sets)
+        ]
+        fewest = min(len(items) for items in ways)
+        assert len(conflict.items) == fewest
+        assert conflict.how.combinations == sum(len(items) == fewest for items in ways)
+        assert frozenset(conflict.items) in {frozenset(items) for items in ways}
+    listed = {frozenset(conflict.contacts) for conflict in study.phantoms}
+    circuit = Circuit(study.plan.layout.machine, study.plan.contacts)
+    crosspoints = range(study.plan.layout.machine.crosspoints)
+    for triple in map(frozenset, combinations(crosspoints, 3)):
+        extra = circuit.extra(triple)
+        possible = any(triple <= closed and not extra <= closed for sets in closed_sets.values() for closed in sets)
+        assert (triple in listed) is bool(extra and possible)
+
+
+@SLOW
+@given(machines_and_layouts())
+def test_every_rectangle_that_can_be_closed_is_listed(texts):
+    """Four contacts that mask each other are listed if and only if some strokes and modifiers close them."""
+    machine, layout = texts
+    study = make_study(plan_of(layout, machine))
+    listed = {frozenset(each.contacts) for each in study.masks}
+    circuit = Circuit(study.plan.layout.machine, study.plan.contacts)
+    found = set()
+    for closed in {closed for ways in every_closing(study, 4).values() for _, closed in ways}:
+        for four in map(frozenset, combinations(sorted(closed), 4)):
+            if all(circuit.read(four - {one}) == four for one in four):
+                found.add(four)
+    assert found == listed
+
+
+@SLOW
+@given(machines_and_layouts())
+def test_counts_are_those_of_trying_each(texts):
+    """Strokes, pairs and triples, and those among them that lie, are as many as trying each of them finds."""
+    machine, layout = texts
+    study = make_study(plan_of(layout, machine))
+    circuit = Circuit(study.plan.layout.machine, study.plan.contacts)
+    counts = [[0, 0] for _ in range(4)]
+    held_counts = [0, 0]
+    closings = every_closing(study, 3)
+    for items, ways in closings.items():
+        alone = keys_of(items) | holds_of(items)
+        if any(closed == alone for _, closed in ways):
+            counts[len(items)][0] += 1
+            counts[len(items)][1] += bool(circuit.extra(alone))
+    for item in study.subject.items:
+        for held, closed in closings[(item,)]:
+            modifiers = modifiers_closed(study.plan.layout.machine, item.stroke, held)
+            if held and held == modifiers - set(item.stroke.holds):
+                held_counts[0] += 1
+                held_counts[1] += bool(circuit.extra(closed))
+    got = tally(study.subject)
+    assert [got.strokes, got.lying_strokes] == counts[1]
+    assert [got.pairs, got.lying_pairs] == counts[2]
+    assert [got.triples, got.lying_triples] == counts[3]
+    assert [got.held, got.lying_held] == held_counts
+
+
+@SLOW
+@given(machines_and_layouts(("switch", "switch-with-diode", "follows-select")))
+def test_every_witness_of_a_random_layout_is_true(texts):
+    """Whatever the layout, carrying out a witness closes and reads what it says, and each phantom rule shows a phantom."""
+    machine, layout = texts
+    plan = plan_of(layout, machine)
+    circuit = Circuit(plan.layout.machine, plan.contacts)
+    checked = check_plan(plan)
+    for finding in checked.findings:
+        if finding.witness:
+            check_witness(plan, circuit, finding.witness)
+            assert bool(finding.witness.phantoms) or finding.slug not in PHANTOM_RULES
+    for practice in checked.verdict.practice:
+        check_witness(plan, circuit, practice.witness)
+
+
+@SLOW
+@given(machines_and_layouts(), st.data())
+def test_the_guard_leaves_no_phantom_but_that_of_modifiers_alone(texts, data):
+    """What stays closed of any presses with the guard on makes no phantom, unless the held modifiers make one themselves."""
+    machine, layout = texts
+    study = make_study(plan_of(layout, machine))
+    subject = study.subject
+    by_usage = {item.usage: item for item in data.draw(st.permutations(subject.items))}
+    order = list(by_usage.values())[:5]
+    bits = [1 << number for number in range(len(subject.modifier_keys)) if fed_bits(subject) >> number & 1]
+    fed = sum(data.draw(st.lists(st.sampled_from(bits), unique=True))) if bits else 0
+    settled = settle(subject, order, fed, on=True)
+    how, home = study.plan.contacts, study.plan.layout.machine
+    assert not phantoms(home, settled.closed, how) or (
+        not settled.kept and phantoms(home, held_contacts(subject, fed), how)
+    )
+    assert sorted(map(id, (*settled.kept, *settled.refused, *settled.opened))) == sorted(map(id, order))
+    assert not settled.kept or together(settled.kept)
+    if home.scan.rollover is not None and len(settled.kept) > 1:
+        assert len(keys_of(settled.kept)) <= home.scan.rollover
+
+
+def brute_counts(plan: Plan) -> Tally:
+    """The counts by trying each pair and triple on the circuit; the same closed contacts are read once."""
+    study = make_study(plan)
+    subject, home = study.subject, plan.layout.machine
+    fed = fed_bits(subject)
+    known: dict[frozenset[int], bool] = {}
+
+    def lies(items, more=frozenset()):
+        closed = keys_of(items) | holds_of(items) | more
+        if closed not in known:
+            known[closed] = bool(phantoms(home, closed, plan.contacts))
+        return known[closed]
+
+    items = subject.items
+    go = {item: [other for other in items if together((item, other))] for item in items}
+    number = {item: count for count, item in enumerate(items)}
+    pairs = lying_pairs = triples = lying_triples = held = lying_held = 0
+    for one in items:
+        free = [1 << bit for bit in range(len(subject.modifier_keys)) if fed & ~(one.hold | one.lift) & 1 << bit]
+        for chosen in every_set(free, len(free)):
+            if chosen:
+                held += 1
+                lying_held += lies((one,), held_contacts(subject, sum(chosen)))
+        for other in go[one]:
+            if number[other] <= number[one]:
+                continue
+            pairs += 1
+            lying_pairs += lies((one, other))
+            for third in go[other]:
+                if number[third] > number[other] and third in go[one] and together((one, other, third)):
+                    triples += 1
+                    lying_triples += lies((one, other, third))
+    return Tally(
+        strokes=len(items),
+        lying_strokes=sum(lies((item,)) for item in items),
+        held=held,
+        lying_held=lying_held,
+        pairs=pairs,
+        lying_pairs=lying_pairs,
+        triples=triples,
+        lying_triples=lying_triples,
+    )
+
+
+@pytest.mark.parametrize("id", ["quillon8-en-US-symbolic", "quillon8-de-DE-positional"])
+def test_the_counts_of_a_shipped_layout_are_those_of_trying_each(id):
+    """All pairs and triples of a shipped layout's strokes, tried one by one on the circuit."""
+    plan = shipped_plan(id)
+    assert tally(make_study(plan).subject) == brute_counts(plan)
+
+
+@pytest.mark.campaign
+@pytest.mark.parametrize("id", ["quillon8-de-DE-symbolic", "quillon8-fr-FR-symbolic", "quillon8-ja-JP-symbolic"])
+def test_the_counts_of_more_shipped_layouts_are_those_of_trying_each(id):
+    """The same for layouts with AltGr and with other forms of keyboard."""
+    plan = shipped_plan(id)
+    assert tally(make_study(plan).subject) == brute_counts(plan)

@@ -1,0 +1,115 @@
+"""Needless lines are those without which the layout compiles to the same."""
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+
+from matrixmap.check.hygiene import RULES
+from matrixmap.check.lines import does_the_same, line_place, needless_lines, own_lines, without
+from matrixmap.join.plan import compile_plan
+from matrixmap.model.plan import Plan
+from tests.check.cases import case_slugs, load_case, plan_of
+from tests.check.machines import machines_and_layouts
+from tests.project import shipped_plan
+
+LAYOUTS = ("quillon8-de-DE-positional", "quillon8-de-DE-symbolic", "quillon8-en-US-symbolic", "quillon8-fr-FR-symbolic")
+
+# Lines that overlap, repeat what the join gives, or silence dead keys, on a host that has all of these.
+CROWDED = """\
+layout: case
+machine: quillon8
+host: de-DE
+join: symbolic
+pass: {Control: control, ControlLeft: control, Shift: shift, Alt: graph}
+locks: {CapsLock: shift-latch}
+types: {'a': a}
+keys:
+  KeyA: a
+  Shift+KeyA: shift + a
+  AltGr+KeyQ: at
+  Backquote: caret
+  KeyY: y
+  Digit1: d1
+  Shift+Digit1: shift + d2
+  Numpad7: d7
+  Shift+Numpad7: d7
+  Enter: return
+  Shift+Enter: return
+  Delete: delete
+  Alt+Digit1: graph + d1
+  ShiftLeft: shift-left
+  ControlRight: control
+  NumLock: none
+commands: {F10: 1, Shift+F10: 1}
+"""
+
+
+def by_compiling(plan: Plan) -> list[int]:
+    """The lines, by number, without which the layout compiles to the same."""
+    layout = plan.layout
+    lines = own_lines(layout)
+    return sorted(line_place(line).line for line in lines if does_the_same(plan, compile_plan(without(layout, line))))
+
+
+def needless(plan: Plan) -> list[int]:
+    return sorted(line_place(line).line for line, _ in needless_lines(plan))
+
+
+@pytest.mark.parametrize("id", LAYOUTS)
+def test_every_line_of_a_shipped_layout_is_needed(id):
+    """No line of a shipped layout could go, whether looked up or found by compiling without it."""
+    plan = shipped_plan(id)
+    assert needless(plan) == by_compiling(plan) == []
+
+
+@pytest.mark.parametrize("slug", case_slugs())
+def test_needless_lines_of_the_cases_are_found_as_by_compiling(slug):
+    """For each case the quick way and compiling without each line name the same lines."""
+    case = load_case(slug)
+    for text, machine in ((case.bad, case.bad_machine), (case.good, case.good_machine)):
+        plan = plan_of(text, machine)
+        assert needless(plan) == by_compiling(plan)
+
+
+def test_needless_lines_of_a_crowded_layout_are_found_as_by_compiling():
+    """With lines that repeat, overlap and silence, each line taken out in turn shows which are needless."""
+    plan = plan_of(CROWDED)
+    assert needless(plan) == by_compiling(plan)
+    assert needless(plan)
+
+
+@pytest.mark.parametrize("number", range(4, len(CROWDED.splitlines())))
+def test_needless_lines_stay_right_when_one_line_is_not_there(number):
+    """The same for the crowded layout without any one of its lines."""
+    lines = CROWDED.splitlines()
+    del lines[number]
+    text = "\n".join(lines) + "\n"
+    if "keys:\ncommands" in text or (lines[number - 1].endswith("keys:") and number == len(lines)):
+        pytest.skip("a section without lines is no layout")
+    if CROWDED.splitlines()[number] == "keys:":
+        pytest.skip("lines without their section are no layout")
+    plan = plan_of(text)
+    assert needless(plan) == by_compiling(plan)
+
+
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(machines_and_layouts())
+def test_needless_lines_of_random_layouts_are_found_as_by_compiling(texts):
+    """For random machines and layouts the quick way names the same lines as compiling without each."""
+    machine, layout = texts
+    plan = plan_of(layout, machine)
+    assert needless(plan) == by_compiling(plan)
+
+
+def test_a_line_is_told_once():
+    """A needless line is redundant or shadowed, never both, and a shadowed one that contradicts is told as that."""
+    plan = plan_of(CROWDED)
+    from matrixmap.check.study import make_study
+
+    study = make_study(plan)
+    rules = {rule.slug: rule for rule in RULES}
+    found = {
+        slug: {finding.place for finding in rules[slug].findings(study)}
+        for slug in ("redundant-line", "shadowed-line", "lines-contradict")
+    }
+    assert not found["redundant-line"] & found["shadowed-line"]
+    assert not found["shadowed-line"] & found["lines-contradict"]
