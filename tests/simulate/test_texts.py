@@ -21,7 +21,7 @@ Start = Callable[[list[Plan]], Engine]
 
 
 def check_cell(start: Start, plan: Plan, presses: Sequence[Trigger], cell: Cell) -> None:
-    """Feasible: every character once, in order. Not feasible: nothing sticks, and every loss was counted."""
+    """Feasible: every character once, in order. Not feasible: nothing sticks, and no loss is without a count."""
     typed = typing(plan, presses, cell)
     player = play_typing(start([plan]), typed)
     limits = typed.limits().limits
@@ -36,7 +36,8 @@ def check_cell(start: Start, plan: Plan, presses: Sequence[Trigger], cell: Cell)
             assert player.last.overflows == 0
         elif cell.link is Link.QUEUED:
             assert differs.extra == ()
-            assert len(differs.lost) == player.last.overflows
+            # What the line dropped may also be the press of a host modifier that does nothing by itself.
+            assert len(differs.lost) <= player.last.overflows
     assert limits or player.last.overflows == 0
 
 
