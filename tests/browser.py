@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import base64
+import fcntl
 import json
 import os
 import subprocess
 import tempfile
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
@@ -30,20 +31,17 @@ class Browser:
         command += ["--remote-debugging-pipe", f"--user-data-dir={self._profile.name}", "--no-first-run", "about:blank"]
         command += ["--force-color-profile=srgb", "--font-render-hinting=none", "--disable-dev-shm-usage"]
 
-        def place_pipes() -> None:
-            # The browser reads its file 3 and writes its file 4; both ends may lie on these numbers already.
-            incoming, outgoing = os.dup(to_read), os.dup(to_write)
-            high_in, high_out = os.dup2(incoming, 60), os.dup2(outgoing, 61)
-            os.dup2(high_in, 3)
-            os.dup2(high_out, 4)
-
-        self._process = subprocess.Popen(
-            command, close_fds=False, preexec_fn=place_pipes, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
-        )
+        # The browser reads its file 3 and writes its file 4. Our ends get other numbers before they are placed there.
+        ends = [fcntl.fcntl(end, fcntl.F_DUPFD, 10) for end in (to_read, to_write)]
+        placed = ["bash", "-c", f'exec "$@" 3<&{ends[0]} 4>&{ends[1]}', "browser", *command]
+        self._process = subprocess.Popen(placed, pass_fds=ends, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+        for end in ends:
+            os.close(end)
         os.close(to_read)
         os.close(to_write)
         self._buffer = b""
         self._number = 0
+        self._posted: set[int] = set()
         self.events: list[dict[str, Any]] = []
 
     def __enter__(self) -> Self:
@@ -56,28 +54,48 @@ class Browser:
 
     def close(self) -> None:
         """Ends the browser."""
-        try:
+        with suppress(OSError, EOFError):
             self.send("Browser.close")
-        except (OSError, EOFError):
-            pass
         self._process.wait(timeout=WAIT)
         os.close(self._write)
         os.close(self._read)
         self._profile.cleanup()
 
     def send(self, method: str, session: str | None = None, **params: object) -> dict[str, Any]:
-        """The result of a command."""
+        """The result of a command, given when all posted ones were carried out."""
+        self.settle()
         self._number += 1
-        message: dict[str, object] = {"id": self._number, "method": method, "params": params}
+        number = self._number
+        message: dict[str, object] = {"id": number, "method": method, "params": params}
         if session is not None:
             message["sessionId"] = session
         os.write(self._write, json.dumps(message).encode() + b"\0")
         while True:
             answer = self._receive()
-            if answer.get("id") == self._number:
-                assert "error" not in answer, f"{method}: {answer['error']}"
+            if "id" not in answer:
+                self.events.append(answer)
+                continue
+            self._posted.discard(answer["id"])
+            assert "error" not in answer, f"{method}: {answer['error']}"
+            if answer["id"] == number:
                 return dict(answer["result"])
-            self.events.append(answer)
+
+    def settle(self) -> None:
+        """Waits until every posted command was carried out."""
+        while self._posted:
+            answer = self._receive()
+            if "id" in answer:
+                assert "error" not in answer, answer["error"]
+                self._posted.discard(answer["id"])
+            else:
+                self.events.append(answer)
+
+    def post(self, method: str, session: str, **params: object) -> None:
+        """A command whose result is not waited for; commands are carried out in their order."""
+        self._number += 1
+        message = {"id": self._number, "method": method, "params": params, "sessionId": session}
+        self._posted.add(self._number)
+        os.write(self._write, json.dumps(message).encode() + b"\0")
 
     def _receive(self) -> dict[str, Any]:
         while b"\0" not in self._buffer:
@@ -162,8 +180,9 @@ class Page:
         """A trusted key event, `down` or `up`. Without text, so that the browser types nothing of its own."""
         name = "rawKeyDown" if kind == "down" else "keyUp"
         virtual = {"Tab": 9, "Enter": 13, "Escape": 27, "Space": 32}.get(code, 0)
-        self.send(
+        self._browser.post(
             "Input.dispatchKeyEvent",
+            self._session,
             type=name,
             code=code,
             key=key or code,

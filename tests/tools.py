@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import fcntl
 import importlib
 import os
 import shutil
@@ -93,3 +94,30 @@ def run(*command: str | Path, cwd: Path | None = None, timeout: float = 300) -> 
     done = subprocess.run(words, cwd=cwd, capture_output=True, text=True, timeout=timeout, check=False)
     assert done.returncode == 0, f"{' '.join(words)[:2000]}\n{done.stdout[-4000:]}{done.stderr[-8000:]}"
     return done
+
+
+NODE = Path(__file__).parents[1] / ".node"
+
+
+def node_file(package: str, version: str, name: str) -> Path:
+    """A file of a package of the npm registry, fetched once by npm into a folder of the project."""
+    path = NODE / "node_modules" / package / name
+    if path.is_file():
+        return path
+    if shutil.which("npm") is None:
+        missing(f"npm, for {package}")
+    NODE.mkdir(exist_ok=True)
+    with (NODE / "lock").open("w") as lock:
+        # Workers of a parallel run come one after the other; all but the first find the file there.
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not path.is_file():
+            _install_node_package(package, version)
+    return path if path.is_file() else missing(f"{package} {version} of the npm registry")
+
+
+def _install_node_package(package: str, version: str) -> None:
+    command = ["npm", "install", "--silent", "--no-save", "--no-audit", "--no-fund", "--ignore-scripts"]
+    wanted = f"{package}@{version}"
+    done = subprocess.run([*command, "--prefix", str(NODE), wanted], capture_output=True, text=True, check=False)
+    if done.returncode != 0:
+        missing(f"{wanted} of the npm registry ({done.stderr.strip()[-300:]})")

@@ -13,8 +13,8 @@ ACCEPTANCE_MATCHES_NOTHING = Rule(
     severity=Severity.WARNING,
     purpose="A layout accepts a finding that is not there.",
     explanation="The finding has gone, or never was; left in place, the line would hide the next one of its kind.",
-    bad="accept: {stroke-makes-phantom: the machine copes}",
-    good="accept: {unreachable-character: visitors need no pound sign}",
+    bad="accept: {stroke-makes-phantom: the machine copes}\nkeys: {KeyA: a}",
+    good="accept: {unreachable-character: visitors need the letter A only}\nkeys: {KeyA: a}",
 )
 
 

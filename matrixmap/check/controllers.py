@@ -46,8 +46,8 @@ CONTROLLER_MAKES_PHANTOM = CheckRule(
     "line, which then reads closed wherever the switch pulls. The adapter cannot know that the switch is closed, so the "
     "guard does not help; contacts through diodes do. Two switches together do nothing that one of them does not do. "
     "With two keys it is a note, with one key and its modifiers a warning.",
-    bad="controllers: {stick: {Up: N0}}\nkeys: {F9: a + b}",
-    good="controllers: {stick: {Up: N0}}\nkeys: {F9: a + c}",
+    bad="keys: {F9: q + a}",
+    good="keys: {F9: q + w}",
     function=_pulled,
 )
 
@@ -77,8 +77,8 @@ CONTROLLER_LOOKS_LIKE_KEY = CheckRule(
     purpose="The machine cannot tell a controller's switch from keys.",
     explanation="The switch pulls a sense line that keys pull as well. That is how the machine was built; the list tells "
     "which keys to keep off while somebody plays.",
-    bad="controllers: {stick: {Up: S0/N0}}",
-    good="controllers: {}",
+    bad="keys: {KeyQ: q}",
+    good="keys: {F1: u1}",
     function=_look_alike,
 )
 

@@ -58,8 +58,8 @@ SHADOWED_LINE = CheckRule(
     severity=Severity.WARNING,
     purpose="A line of a layout never has an effect, because other lines win everywhere.",
     explanation="A line that names modifiers wins over one that names none.",
-    bad="keys:\n  Numpad7: none\n  Shift+Numpad7: u1",
-    good="keys:\n  Numpad7: none",
+    bad="pass: {Control: control}\nkeys: {ControlLeft: control, ControlRight: control}",
+    good="pass: {Control: control}",
     function=_shadowed_lines,
 )
 
@@ -205,8 +205,8 @@ KEY_NOT_ON_HOST = CheckRule(
     severity=Severity.NOTE,
     purpose="A line of a layout names a key that the host does not have.",
     explanation="The line has an effect only on a keyboard of another form. That may be meant.",
-    bad="keys: {IntlYen: u1}",
-    good="keys: {F9: u1}",
+    bad="keys: {IntlYen: a}",
+    good="keys: {F9: a}",
     function=_not_on_host,
 )
 
@@ -247,8 +247,8 @@ AMBIGUOUS_CHARACTER = CheckRule(
     severity=Severity.NOTE,
     purpose="The machine offers a character on several keys with equally few modifiers.",
     explanation="The order of the grid decides then. A line under `types` makes the choice visible.",
-    bad="types: {}",
-    good="types: {'1': k1}",
+    bad="S0: [a, k1]\nS1: [b, k2]",
+    good="types: {'1': k2}",
     function=_ambiguous_characters,
 )
 

@@ -14,7 +14,7 @@ from matrixmap.join.typed import EXTRA_USAGES, fed_state, held_usages, state_dur
 from matrixmap.model.finding import Severity
 from matrixmap.model.layout import Join
 from matrixmap.model.machine import Contact, ShiftState
-from matrixmap.model.plan import Stroke
+from matrixmap.model.plan import Stroke, Trigger
 from matrixmap.model.words import key_name, printed_keys, shown
 
 
@@ -30,6 +30,9 @@ def _unasked(study: Study) -> Iterator[Report]:
         key = study.subject.keys.get(stroke.contacts[0])
         if key is None or stroke.types is None or not stroke.types.is_character:
             continue
+        plain = plan.by_trigger.get(Trigger(usage=binding.trigger.usage, level=1))
+        if plain == stroke and binding.trigger.level > 1:
+            continue  # no modifier is held for the sake of this character
         asked = state_during(machine, stroke, frozenset())
         state = state_during(machine, stroke, fed_state(plan, held_usages(binding.trigger)))
         typed = key.types.get(state & key.selectors)
@@ -57,8 +60,8 @@ UNASKED_MODIFIER = CheckRule(
     explanation="The typist holds a host modifier to choose the character, and the same key feeds a modifier of the machine "
     "that the stroke lets pass. Where the machine's file says that the key then types something else, it is a warning; where "
     "it says nothing, a note. A level that does not feed the machine, AltGr say, avoids it.",
-    bad="pass: {Alt: graph}\nkeys: {Alt+Digit0: at}",
-    good="pass: {Alt: graph}\nkeys: {F9: at}",
+    bad="pass: {Alt: graph}\nkeys: {Alt+KeyB: shift + at}",
+    good="pass: {Alt: graph}\nkeys: {F9: shift + at}",
     function=_unasked,
 )
 
@@ -125,8 +128,8 @@ UNREACHABLE_STATE = CheckRule(
     purpose="No host combination presses a key of the machine with a modifier of the machine held.",
     explanation="Programs on the machine may ask for Control with any key. For each modifier and each pair of them the keys "
     "are listed that no press closes with exactly these held.",
-    bad="join: positional\nkeys: {KeyA: a}",
-    good="join: positional\nkeys: {KeyA: a, ControlLeft: control}",
+    bad="keys: {KeyA: a}",
+    good="keys: {KeyA: a, ShiftLeft: shift-left}",
     function=_unreachable_states,
 )
 
@@ -172,7 +175,7 @@ MODIFIER_SIDES_MERGED = CheckRule(
     explanation="Symbolic layouts close one key of the machine's modifier whichever host key is held, so that releasing one "
     "side while the other is held changes nothing. Few programs look at the sides.",
     bad="join: symbolic",
-    good="join: positional\nkeys: {ShiftLeft: shift-left, ShiftRight: shift-right}",
+    good="keys: {ShiftLeft: shift-left, ShiftRight: shift-right}",
     function=_merged,
 )
 MODIFIER_SIDES_SPLIT = CheckRule(
@@ -204,7 +207,7 @@ LOCK_NOT_MIRRORED = CheckRule(
     purpose="A host lock works a key of the machine whose state the adapter cannot know.",
     explanation="A mechanical latch is closed by the adapter itself, so the light can follow it. A lock that the machine keeps "
     "in its program may change without the adapter.",
-    bad="locks: {CapsLock: d1}",
+    bad="locks: {CapsLock: a}",
     good="locks: {CapsLock: shift-latch}",
     function=_blind_locks,
 )

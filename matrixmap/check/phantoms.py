@@ -12,28 +12,45 @@ from matrixmap.check.telling import Teller
 from matrixmap.circuit.reading import phantoms
 from matrixmap.model.finding import Severity
 from matrixmap.model.machine import Contact
-from matrixmap.model.words import stroke_name
+from matrixmap.model.plan import Stroke, Trigger
+from matrixmap.model.words import printed_keys, shown, stroke_name
 
 
 def _lying_strokes(study: Study) -> Iterator[Report]:
-    subject, plan = study.subject, study.plan
-    teller = study.teller
+    subject, plan, teller = study.subject, study.plan, study.teller
     cases: dict[tuple[Contact, ...], list[Item]] = {}
     for item in subject.items:
-        cases.setdefault(tuple(sorted({*item.stroke.contacts, *item.stroke.holds})), []).append(item)
+        cases.setdefault(_alone(item.stroke), []).append(item)
     for closed, items in cases.items():
         extra = tuple(sorted(phantoms(plan.layout.machine, closed, plan.contacts)))
         if extra:
             witness = teller.witness((items[0],), 0, extra)
             yield Report(
-                f"{teller.press(witness)}: {stroke_name(plan.layout.machine, items[0].stroke)} closes "
-                f"{teller.closes(closed)}, and the machine also reads {teller.reads(extra, closed)}; "
-                "choose another stroke, or close contacts through diodes",
+                f"{teller.press(witness)}: {_told_alone(study, items[0].stroke, extra)}",
                 place=teller.place(items),
                 cases=sum(len(item.triggers) for item in items),
                 witness=witness,
                 likelihood=items[0].unlikelihood,
             )
+    for (accent, usage, level), stroke in plan.dead_keys.pairs.items():
+        closed = _alone(stroke)
+        extra = tuple(sorted(phantoms(plan.layout.machine, closed, plan.contacts)))
+        if extra and closed not in cases:
+            press = printed_keys(plan.layout.host, Trigger(usage=usage, level=level))
+            yield Report(f"press the dead key {shown(accent)}, then {press}: {_told_alone(study, stroke, extra)}")
+
+
+def _alone(stroke: Stroke) -> tuple[Contact, ...]:
+    """What a stroke closes while the typist holds no modifier besides."""
+    return tuple(sorted({*stroke.contacts, *stroke.holds}))
+
+
+def _told_alone(study: Study, stroke: Stroke, extra: tuple[Contact, ...]) -> str:
+    closed = _alone(stroke)
+    return (
+        f"{stroke_name(study.plan.layout.machine, stroke)} closes {study.teller.closes(closed)}, and the machine also reads "
+        f"{study.teller.reads(extra, closed)}; choose another stroke, or close contacts through diodes"
+    )
 
 
 STROKE_MAKES_PHANTOM = CheckRule(
@@ -114,7 +131,7 @@ MODIFIERS_MAKE_PHANTOM = CheckRule(
     severity=Severity.WARNING,
     purpose="Modifiers alone, held together, make the machine read a key that is not pressed.",
     explanation="The guard never opens a modifier that the typist holds, so this is the one phantom that it lets pass.",
-    bad="keys: {ShiftLeft: shift-left, ShiftRight: shift-right, ControlLeft: control}",
+    bad="keys: {ShiftLeft: shift-left, ControlLeft: control, AltLeft: graph}",
     good="keys: {ShiftLeft: shift-left, ControlLeft: control}",
     function=_of_modifiers,
 )
@@ -131,8 +148,8 @@ MODIFIER_MAKES_PHANTOM = CheckRule(
     purpose="One key, with host modifiers held, makes the machine read a key that is not pressed.",
     explanation="Modifiers are not opened by the guard. Where the newest key and the modifiers make a phantom, the key is "
     "not closed, and the press is counted as refused. Feeding a modifier through another of its keys may avoid it.",
-    bad="keys: {ShiftLeft: shift, ControlLeft: control, KeyA: a}",
-    good="keys: {ShiftLeft: shift, KeyA: a}",
+    bad="keys: {ShiftLeft: shift-left, ControlLeft: control, KeyQ: q}",
+    good="keys: {ShiftLeft: shift-left, ControlLeft: control, KeyB: b}",
     function=_with_modifiers,
 )
 
@@ -148,8 +165,8 @@ TWO_KEYS_MAKE_PHANTOM = CheckRule(
     purpose="Two keys held together, with their modifiers, make the machine read a third.",
     explanation="Two keys and a modifier lie at three corners of a rectangle. With the guard on the older key is opened "
     "when the newer one closes, so the machine reads what was typed last; then this is a note.",
-    bad="guard: off",
-    good="guard: on",
+    bad="keys: {ShiftLeft: shift-left, KeyQ: q, KeyW: w}",
+    good="keys: {ShiftLeft: shift-left, KeyQ: q, KeyA: a}",
     function=_of_two,
 )
 
@@ -165,8 +182,8 @@ THREE_KEYS_MAKE_PHANTOM = CheckRule(
     purpose="Three keys held together make the machine read a fourth.",
     explanation="The keys lie at three corners of a rectangle of select and sense lines. With the guard on the oldest key "
     "is opened when the newest one closes; then this is a note. Games hold three keys, typists seldom do.",
-    bad="guard: off",
-    good="guard: on",
+    bad="keys: {KeyQ: q, KeyW: w, KeyA: a}",
+    good="keys: {KeyQ: q, KeyW: w, KeyE: e}",
     function=_of_three,
 )
 
@@ -197,8 +214,8 @@ PHANTOM_WITHOUT_KEY = CheckRule(
     purpose="Keys held together make the machine read a crosspoint that has no key.",
     explanation="Nothing is typed by it, but a machine that counts closed crosspoints may then ignore all keys. "
     "One finding a crosspoint, with the number of sets of contacts that reach it.",
-    bad="grid: {S0: [a, b], S1: [c, none]}",
-    good="grid: {S0: [a, b], S1: [none, none]}",
+    bad="S0: [a, b]\nS1: [c, none]",
+    good="S0: [a, b]\nS1: [c, d]",
     function=_without_key,
 )
 

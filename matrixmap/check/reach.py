@@ -12,7 +12,7 @@ from matrixmap.join.symbolic import best_offers, find_offer
 from matrixmap.model.finding import Severity
 from matrixmap.model.legend import Legend
 from matrixmap.model.machine import Contact
-from matrixmap.model.plan import Feed, Latch, Nothing, Plan, Stroke, Trigger
+from matrixmap.model.plan import Feed, Latch, Nothing, PairKey, Plan, Stroke, Trigger
 from matrixmap.model.words import cap_name, printed_keys, shown, usage_name
 
 
@@ -30,7 +30,14 @@ def reached_contacts(plan: Plan) -> frozenset[Contact]:
                 reached.update(contacts, holds)
             case Feed(contact=contact) | Latch(contact=contact):
                 reached.add(contact)
+    for stroke in after_dead_keys(plan).values():
+        reached.update(stroke.contacts, stroke.holds)
     return frozenset(reached)
+
+
+def after_dead_keys(plan: Plan) -> dict[PairKey, Stroke]:
+    """The strokes that follow a dead key, by its accent and the usage and level of the next key."""
+    return dict(plan.dead_keys.pairs)
 
 
 def unreached_keys(subject: Subject, direct: bool | None = None) -> list[str]:
@@ -74,8 +81,8 @@ UNREACHABLE_KEY = CheckRule(
     purpose="A key of the machine that no host key works.",
     explanation="A program on the machine may ask for that very key. Layouts reach a key with a line under `keys`. "
     "A modifier's second key is only a note where the first one is reached.",
-    bad="keys: {KeyA: a}",
-    good="keys: {KeyA: a, KeyB: b}",
+    bad="keys: {KeyA: a, KeyB: b, ShiftLeft: shift-left}",
+    good="keys: {KeyA: a, KeyB: b, ShiftLeft: shift-left, F9: c}",
     function=_unreachable_keys,
 )
 
@@ -95,7 +102,7 @@ UNREACHABLE_DIRECT_LINE = CheckRule(
     purpose="A key on a line of its own that no host key works.",
     explanation="Such keys interrupt or reset the machine, and no other key does the same.",
     bad="keys: {KeyA: a}",
-    good="keys: {KeyA: a, Pause: attention}",
+    good="keys: {KeyA: a, F9: attention}",
     function=_unreachable_direct_lines,
 )
 
@@ -119,14 +126,15 @@ UNREACHABLE_LATCH = CheckRule(
     explanation="The latch is in parallel with a key that may well be reached, so nothing is lost but the latching. "
     "A host lock works it with a line under `locks`.",
     bad="keys: {KeyA: a}",
-    good="locks: {CapsLock: shift-latch}\nkeys: {KeyA: a}",
+    good="keys: {KeyA: a}\nlocks: {CapsLock: shift-latch}",
     function=_unreachable_latches,
 )
 
 
 def typed_texts(subject: Subject) -> frozenset[str]:
-    """All characters and functions that some press types."""
-    return frozenset(press.types.text for press in subject.pressed if press.types)
+    """All characters and functions that some press types, after a dead key too."""
+    composed = (stroke.types for stroke in after_dead_keys(subject.plan).values())
+    return frozenset(legend.text for legend in (*(press.types for press in subject.pressed), *composed) if legend)
 
 
 def unreached_texts(subject: Subject, characters: bool) -> list[str]:
@@ -152,8 +160,8 @@ UNREACHABLE_CHARACTER = CheckRule(
     purpose="A character of the machine that no press types.",
     explanation="The host has no such legend, or the layout sends the keys that print it elsewhere. "
     "A line under `keys` gives the character a trigger of its own.",
-    bad="keys: {Digit2: none}",
-    good="keys: {F2: d2}",
+    bad="keys: {KeyA: a, ShiftLeft: shift-left}",
+    good="keys: {KeyA: a, KeyB: b, ShiftLeft: shift-left}",
     function=_unreachable_characters,
 )
 
@@ -175,8 +183,8 @@ UNREACHABLE_FUNCTION = CheckRule(
     purpose="A function of the machine that no press gives.",
     explanation="Functions are found by their name (Enter, ArrowLeft); those that no host prints, such as U1, "
     "need a line under `keys`.",
-    bad="keys: {F1: none}",
-    good="keys: {F1: u1}",
+    bad="keys: {KeyA: a, F9: attention}",
+    good="keys: {KeyA: c, F9: attention}",
     function=_unreachable_functions,
 )
 
@@ -189,6 +197,8 @@ def _idle_host_keys(study: Study) -> Iterator[Report]:
     subject = study.subject
     plan = subject.plan
     bound = {binding.trigger.usage for binding in plan.bindings}
+    composing = {accent for accent, _, _ in plan.dead_keys.pairs} | set(plan.dead_keys.accents)
+    bound |= {trigger.usage for trigger, accent in plan.dead_keys.triggers.items() if accent in composing}
     locks = {usage for usage, kept in ((CAPS_LOCK, plan.caps_lock), (NUM_LOCK, plan.num_lock)) if kept}
     idle = [usage for usage in plan.layout.host.keys if usage not in bound | locks]
     if idle:
@@ -205,8 +215,8 @@ HOST_KEY_DOES_NOTHING = CheckRule(
     purpose="A host key that has no effect at any level.",
     explanation="Mostly keys that the machine has nothing for. The list tells what is free for more lines. "
     "A key that a layout silences with `none` is not listed.",
-    bad="keys: {KeyA: a}",
-    good="keys: {KeyA: a, F9: none}",
+    bad="keys: {KeyA: a, KeyB: b}",
+    good="keys: {KeyA: a, KeyB: b, F9: none}",
     function=_idle_host_keys,
 )
 
@@ -242,8 +252,8 @@ PRINT_DIFFERS = CheckRule(
     purpose="A host key prints a character that the machine has, but types another one.",
     explanation="In a positional layout that is its nature, and the list is what stickers are for. "
     "In a symbolic one a line of the layout causes it.",
-    bad="keys: {KeyA: b}",
-    good="keys: {F9: b}",
+    bad="keys: {KeyA: b, ShiftLeft: shift-left}",
+    good="keys: {KeyA: a, ShiftLeft: shift-left}",
     function=_printed_but_elsewhere,
 )
 
@@ -264,6 +274,9 @@ def _needs_larger_keyboard(study: Study) -> Iterator[Report]:
     for press in subject.pressed:
         if press.types is not None:
             by_text.setdefault(press.types.text, set()).add(press.trigger.usage)
+    for (_, usage, _), stroke in after_dead_keys(subject.plan).items():
+        if stroke.types is not None:
+            by_text.setdefault(stroke.types.text, set()).add(usage)
     for what, lacks in LACKING:
         texts = [text for text, usages in by_text.items() if all(lacks(usage_name(usage)) for usage in usages)]
         if texts:
@@ -278,8 +291,8 @@ NEEDS_LARGER_KEYBOARD = CheckRule(
     purpose="Something is typed only by keys that small keyboards lack.",
     explanation="Smaller keyboards have no keypad, no row of function keys, no Insert block, and ANSI boards no key "
     "beside left Shift. A second trigger on the main block lets their owners type it too.",
-    bad="keys: {F1: u1}",
-    good="keys: {F1: u1, Alt+Digit1: u1}",
+    bad="keys: {F9: b}",
+    good="keys: {F9: b, KeyB: b}",
     function=_needs_larger_keyboard,
 )
 

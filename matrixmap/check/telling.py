@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from matrixmap.check.guard import held_contacts
 from matrixmap.check.subject import Item, Subject
 from matrixmap.check.ways import fed_bits
-from matrixmap.hid.usages import KEYPAD_DIGITS, SHIFT_LEFT, SHIFT_RIGHT, Usage
+from matrixmap.hid.usages import ALT_LEFT, KEYPAD_DIGITS, SHIFT_LEFT, SHIFT_RIGHT, Usage
 from matrixmap.join.typed import EXTRA_USAGES
 from matrixmap.model.finding import Place
 from matrixmap.model.layout import HostModifier
@@ -71,6 +71,11 @@ class Teller:
             held=held, presses=presses, switches=switches, closed=tuple(closed), phantoms=extra, unseen=unseen
         )
 
+    def contradiction(self, older: Item, newer: Item) -> Witness:
+        """Two presses that cannot be closed together: the newer one stays."""
+        alone = self.witness((newer,), 0)
+        return Witness(presses=(older.trigger, newer.trigger), closed=alone.closed)
+
     def _needed(self, items: tuple[Item, ...], hold: int) -> int:
         """Modifiers that one stroke holds and another lets pass: the typist holds them too."""
         if not hold or len(items) < 2:
@@ -92,7 +97,9 @@ class Teller:
             usages = sorted(usage for usage, other in self.subject.feeds.items() if other == contact)
             name = usage_name(usages[0])
             sides = {name.removesuffix("Left").removesuffix("Right") for name in map(usage_name, usages)}
-            self._feeder[bit] = usages[0], sides.pop() if len(usages) > 1 and len(sides) == 1 else name
+            # Where right Alt is AltGr, the left one is the only Alt.
+            both = len(usages) > 1 or (usages[0] == ALT_LEFT and self.host.has_altgr)
+            self._feeder[bit] = usages[0], sides.pop() if both and len(sides) == 1 else name
         return self._feeder[bit]
 
     def _trigger(self, item: Item, held: tuple[Usage, ...]) -> Trigger:
@@ -117,7 +124,9 @@ class Teller:
         held = [self._held_name(usage) for usage in witness.held]
         if not parts:
             return f"hold {_and(held)}"
-        own = [tuple(dict.fromkeys((*held, *modifiers))) for modifiers, _ in parts]
+        # A held Shift is the Shift of a trigger, by whatever name of its side.
+        sides = {usage_name(usage).removesuffix("Left").removesuffix("Right") for usage in witness.held}
+        own = [(*held, *(modifier for modifier in modifiers if modifier not in sides)) for modifiers, _ in parts]
         late = bool(held) and not all(self._same_press(trigger, witness.held) for trigger in witness.presses)
         if late:
             return f"press {_and([_chord(*part) for part in parts])} and, holding on, {_and(held)}"

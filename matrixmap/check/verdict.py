@@ -10,7 +10,6 @@ from matrixmap.check.reach import unreached_keys, unreached_texts
 from matrixmap.check.study import Study
 from matrixmap.check.subject import Item, Subject
 from matrixmap.check.tally import Tally, subsets, tally
-from matrixmap.check.telling import Teller
 from matrixmap.check.ways import fed_bits, held_and_lifted, together
 from matrixmap.circuit.reading import phantoms
 from matrixmap.hid.usages import by_code
@@ -32,10 +31,11 @@ WASD = (("KeyW", "KeyA", "KeyS"), ("KeyW", "KeyA", "KeyD"), ("KeyW", "KeyS", "Ke
 class Practice:
     """A combination that matters in practice.
 
-    `press` says what to do; `reads` what the bare matrix reads besides, None where it reads rightly; `kept` says what the
+    `family` is the kind of combination, `press` says what to do; `reads` what the bare matrix reads besides, None where it reads rightly; `kept` says what the
     runtime, its guard as the layout has it, leaves closed of the presses, the oldest first.
     """
 
+    family: str
     press: str
     reads: str | None
     kept: tuple[bool, ...]
@@ -57,9 +57,8 @@ class HeldTogether:
 class Verdict:
     """The verdict on a plan.
 
-    `keys`, `characters` and `functions` of the machine cannot be reached. `tally` counts on the bare matrix; with the
-    guard on, none of the pairs and triples that make a phantom is left closed whole, so `lying_guarded` counts only what
-    modifiers alone do.
+    `keys`, `characters` and `functions` of the machine cannot be reached. `tally` counts on the bare matrix. With the
+    guard on, no pair and no triple that makes a phantom is left closed whole, and no more keys than `rollover`.
     """
 
     keys: tuple[str, ...]
@@ -67,7 +66,7 @@ class Verdict:
     functions: tuple[str, ...]
     tally: Tally
     guard: bool
-    lying_guarded: int
+    rollover: int | None
     modifiers: tuple[HeldTogether, ...]
     practice: tuple[Practice, ...]
 
@@ -75,15 +74,14 @@ class Verdict:
 def make_verdict(study: Study) -> Verdict:
     """The verdict on a plan."""
     subject = study.subject
-    modifiers = tuple(_held_together(study))
     return Verdict(
         keys=tuple(unreached_keys(subject)),
         characters=tuple(unreached_texts(subject, characters=True)),
         functions=tuple(unreached_texts(subject, characters=False)),
         tally=tally(subject),
         guard=study.plan.guard,
-        lying_guarded=sum(held.lies_alone for held in modifiers),
-        modifiers=modifiers,
+        rollover=study.plan.layout.machine.scan.rollover,
+        modifiers=tuple(_held_together(study)),
         practice=tuple(_practice(study)),
     )
 
@@ -107,16 +105,18 @@ def _held_together(study: Study) -> Iterator[HeldTogether]:
 
 def _practice(study: Study) -> Iterator[Practice]:
     """Arrows with Space or a modifier, and three of W, A, S and D, as far as the layout gives them strokes."""
-    subject, teller = study.subject, study.teller
+    subject = study.subject
     bits = [1 << number for number in range(len(subject.modifier_keys)) if fed_bits(subject) >> number & 1]
-    wanted: list[tuple[tuple[str, ...], int]] = [((*pair, "Space"), 0) for pair in DIAGONALS]
-    wanted += [(pair, bit) for bit in bits for pair in DIAGONALS]
-    wanted += [((arrow, "Space"), bit) for bit in bits for arrow in ARROWS]
-    wanted += [(codes, 0) for codes in WASD]
-    for codes, fed in wanted:
+    wanted: list[tuple[str, tuple[str, ...], int]] = [
+        ("two arrows and Space", (*pair, "Space"), 0) for pair in DIAGONALS
+    ]
+    wanted += [("two arrows with a modifier held", pair, bit) for bit in bits for pair in DIAGONALS]
+    wanted += [("an arrow and Space with a modifier held", (arrow, "Space"), bit) for bit in bits for arrow in ARROWS]
+    wanted += [("three of W, A, S and D", codes, 0) for codes in WASD]
+    for family, codes, fed in wanted:
         items = [item for code in codes if (item := _item(subject, code))]
         if len(items) == len(codes):
-            yield _outcome(subject, teller, tuple(items), fed)
+            yield _outcome(study, family, tuple(items), fed)
 
 
 def _item(subject: Subject, code: str) -> Item | None:
@@ -127,8 +127,8 @@ def _item(subject: Subject, code: str) -> Item | None:
     return next(item for item in subject.items if item.usage == usage and item.stroke == stroke)
 
 
-def _outcome(subject: Subject, teller: Teller, items: tuple[Item, ...], fed: int) -> Practice:
-    plan = subject.plan
+def _outcome(study: Study, family: str, items: tuple[Item, ...], fed: int) -> Practice:
+    subject, teller, plan = study.subject, study.teller, study.plan
     hold, lift = held_and_lifted(items)
     passed = fed & ~(hold | lift)
     witness = teller.witness(items, passed)
@@ -138,6 +138,7 @@ def _outcome(subject: Subject, teller: Teller, items: tuple[Item, ...], fed: int
         witness = teller.witness(items, passed, extra)
     settled = settle(subject, reversed(items), fed, on=plan.guard)
     return Practice(
+        family=family,
         press=teller.press(witness),
         reads=teller.reads(extra, witness.closed) if extra else None,
         kept=tuple(item in settled.kept for item in items),

@@ -8,24 +8,18 @@ from typing import TYPE_CHECKING
 import typer
 
 from matrixmap.cli.main import UsageError, make_app
-from matrixmap.cli.session import (
-    FormatOption,
-    RootOption,
-    choose_format,
-    open_project,
-    print_json,
-    print_overrides,
-    read_layouts,
-    usable,
-)
+from matrixmap.cli.session import RootOption, choose_format, open_project, print_overrides, read_layouts
 
 if TYPE_CHECKING:
-    from matrixmap.check.run import Checked
-    from matrixmap.model.finding import Finding
+    from collections.abc import Iterable, Iterator
+
+    from matrixmap.cli.session import Reading
+    from matrixmap.emit.report import Result
 
 app = make_app()
 
-LEVELS = {"error": 3, "warning": 2, "none": 4}
+FORMATS = ("text", "json", "sarif", "markdown", "annotations")
+FAIL_ON = {"error": 3, "warning": 2, "none": 4}
 
 
 @app.command(epilog="Example: matrixmap check quillon8-de-DE-symbolic --fail-on warning")
@@ -34,68 +28,108 @@ def check(
         None, metavar="[LAYOUT]...", help="Ids of layouts, or YAML files; all when left out."
     ),
     root: Path | None = RootOption,
-    format: str = FormatOption,
+    format: str = typer.Option("text", "--format", metavar="|".join(FORMATS), help="How to print the report."),
+    all_findings: bool = typer.Option(False, "--all", help="Show every finding, not only the worst few of each kind."),
+    select: list[str] = typer.Option([], "--select", metavar="SLUG,...", help="Report these rules only."),
+    ignore: list[str] = typer.Option([], "--ignore", metavar="SLUG,...", help="Leave these rules out."),
     fail_on: str = typer.Option(
         "error", "--fail-on", metavar="error|warning|none", help="Exit with 1 from this severity on."
     ),
+    schema: bool = typer.Option(False, "--schema", help="Print the JSON Schema of --format json and exit."),
 ) -> None:
     """Report what can go wrong with layouts. Exit 0 clean, 1 findings at or above --fail-on, 2 unusable input."""
-    from matrixmap.check.run import check_plan
-    from matrixmap.join.plan import compile_plan
+    if schema:
+        from matrixmap.cli.session import print_json
+        from matrixmap.emit.report_schema import findings_schema
 
-    choose_format(format)
-    if fail_on not in LEVELS:
-        raise UsageError(f"there is no severity {fail_on!r} for --fail-on (choices: {', '.join(LEVELS)})")
+        print_json(findings_schema())
+        return
+    choose_format(format, FORMATS)
+    if fail_on not in FAIL_ON:
+        raise UsageError(f"there is no severity {fail_on!r} for --fail-on (choices: {', '.join(FAIL_ON)})")
+    wanted = _wanted_slugs(select, ignore)
     project = open_project(root)
     if format == "text":
         print_overrides(project)
-    results = [check_plan(compile_plan(layout)) for layout in usable(read_layouts(project, layouts or ()))]
-    if format == "json":
-        print_json({"layouts": [_document(checked) for checked in results]})
-    else:
-        for checked in results:
-            _print_text(checked)
-    if any(finding.severity >= LEVELS[fail_on] for checked in results for finding in checked.findings):
+    worst = 0
+    unread = False
+
+    def judged() -> Iterator[Result]:
+        nonlocal worst, unread
+        for result in _results(read_layouts(project, layouts or ()), wanted):
+            if isinstance(result, Unread):
+                unread = True
+            else:
+                worst = max([worst, *(finding.severity for finding in result.findings)])
+            yield result
+
+    from matrixmap.emit.report import Unread
+
+    for piece in _in_form(judged(), format, all_findings):
+        typer.echo(piece)
+    if unread:
+        raise typer.Exit(2)
+    if worst >= FAIL_ON[fail_on]:
         raise typer.Exit(1)
 
 
-def _document(checked: Checked) -> dict[str, object]:
-    return {
-        "layout": checked.plan.id,
-        "findings": [_finding(finding) for finding in checked.findings],
-        "accepted": [_finding(finding) for finding in checked.accepted],
-        "strokes": checked.verdict.tally.strokes,
-        "lying_strokes": checked.verdict.tally.lying_strokes,
-        "pairs": checked.verdict.tally.pairs,
-        "lying_pairs": checked.verdict.tally.lying_pairs,
-    }
+def _wanted_slugs(select: list[str], ignore: list[str]) -> frozenset[str]:
+    """The slugs to report; a usage error for one that no rule has."""
+    from matrixmap.check.registry import known_slugs
+
+    known = known_slugs()
+    selected, ignored = _slugs(select, "--select", known), _slugs(ignore, "--ignore", known)
+    return frozenset(selected or known) - frozenset(ignored)
 
 
-def _finding(finding: Finding) -> dict[str, object]:
-    place = finding.place
-    return {
-        "slug": finding.slug,
-        "severity": finding.severity.word,
-        "file": place.file if place else None,
-        "line": place.line if place else None,
-        "column": place.column if place else None,
-        "text": finding.text,
-        "count": finding.count,
-    }
+def _slugs(values: Iterable[str], option: str, known: tuple[str, ...]) -> list[str]:
+    from matrixmap.source.report import nearest
+
+    slugs = [slug.strip() for value in values for slug in value.split(",") if slug.strip()]
+    for slug in slugs:
+        if slug not in known:
+            raise UsageError(f"{option}: there is no rule {slug!r}{nearest(slug, known)} (see matrixmap rules)")
+    return slugs
 
 
-def _print_text(checked: Checked) -> None:
-    from matrixmap.model.words import shown
+def _results(readings: Iterable[Reading], wanted: frozenset[str]) -> Iterator[Result]:
+    """What became of each layout, one after the other."""
+    from dataclasses import replace
 
-    verdict = checked.verdict
-    typer.echo(f"{checked.plan.id}: {shown(checked.plan.layout.title)}")
-    typer.echo(f"  {verdict.tally.lying_strokes} of {verdict.tally.strokes} strokes make a phantom alone")
-    typer.echo(
-        f"  {verdict.tally.lying_pairs} of {verdict.tally.pairs} pairs of host keys make a phantom without the guard"
-    )
-    for finding in checked.findings:
-        place = shown(str(finding.place)) if finding.place else checked.plan.id
-        typer.echo(f"{place}: {finding.severity.word}: {finding.slug}: {shown(finding.text)}")
-    for slug in dict.fromkeys(finding.slug for finding in checked.accepted):
-        reason = next(line.reason for line in checked.plan.layout.accept if line.slug == slug)
-        typer.echo(f"  accepted: {slug}: {shown(reason)}")
+    from matrixmap.check.run import check_plan
+    from matrixmap.emit.report import Unread
+    from matrixmap.join.plan import compile_plan
+
+    for reading in readings:
+        if reading.loaded.value is None:
+            yield Unread(name=reading.name, findings=reading.loaded.findings)
+            continue
+        result = check_plan(compile_plan(reading.loaded.value))
+        yield replace(
+            result,
+            findings=tuple(finding for finding in result.findings if finding.slug in wanted),
+            accepted=tuple(finding for finding in result.accepted if finding.slug in wanted),
+        )
+
+
+def _in_form(results: Iterable[Result], form: str, all_findings: bool) -> Iterator[str]:
+    match form:
+        case "json":
+            from matrixmap.emit.report_json import report_json
+
+            return report_json(results)
+        case "sarif":
+            from matrixmap.emit.report_sarif import report_sarif
+
+            return report_sarif(results)
+        case "markdown":
+            from matrixmap.emit.report_markdown import report_markdown
+
+            return report_markdown(results, all_findings)
+        case "annotations":
+            from matrixmap.emit.report_annotations import report_annotations
+
+            return report_annotations(results, all_findings)
+    from matrixmap.emit.report_text import report_text
+
+    return report_text(results, all_findings)

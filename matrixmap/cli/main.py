@@ -14,6 +14,7 @@ import typer.main
 COMMANDS = {
     "build": "Write the C tables, the runtime and the key lists of layouts.",
     "check": "Report what can go wrong with layouts.",
+    "compare": "Tell what a change means to the person typing.",
     "show": "Print a machine's matrix and a host's keys, with what reaches what.",
     "draw": "Draw keyboards and matrix, with what types what.",
     "stickers": "Make stickers for the keys, at true scale.",
@@ -23,6 +24,7 @@ COMMANDS = {
     "type": "Type a text on a simulated keyboard and print what the machine reads.",
     "trace": "Play a script of keyboard events and print what the machine reads.",
     "new": "Begin a host, a machine or a layout; take a country's keyboard from the system.",
+    "schema": "Write the JSON Schemas of the files, for editors.",
     "list": "List machines, hosts and layouts.",
     "keyboard": "Describe a keyboard by its report descriptor or a recording; write its table in C.",
     "usages": "Look up HID usages by number, name or W3C code.",

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from matrixmap.model.plan import Plan
     from matrixmap.simulate.engine import Engine, Sizes
     from matrixmap.simulate.player import Note, Player
+    from matrixmap.simulate.recorded import Stretch
     from matrixmap.simulate.scan import KeyRead, Reader
 
 EngineOption = typer.Option(
@@ -63,7 +64,7 @@ def number(option: str, text: str, low: Fraction, high: Fraction) -> Fraction:
     raise UsageError(f"{option} takes a number from {float(low):g} to {float(high):g}, not {text!r}")
 
 
-def read_phases(reader: Reader, player: Player, text: str) -> list[tuple[KeyRead, ...]]:
+def read_phases(reader: Reader, player: Player | Stretch, text: str) -> list[tuple[KeyRead, ...]]:
     """What is read at the phase of an option, or each different thing that is read at any phase."""
     from matrixmap.simulate.scan import critical_phases
 

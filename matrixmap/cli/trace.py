@@ -19,6 +19,7 @@ from matrixmap.cli.played import (
     running,
     timeline,
 )
+from matrixmap.cli.recordings import DescriptorOption, IntervalOption, LenientOption
 from matrixmap.cli.session import (
     FormatOption,
     RootOption,
@@ -30,7 +31,9 @@ from matrixmap.cli.session import (
 )
 
 if TYPE_CHECKING:
+    from matrixmap.cli.recordings import RecordingFile
     from matrixmap.model.layout import Layout
+    from matrixmap.model.plan import Plan
     from matrixmap.simulate.script import Event
     from matrixmap.source.project import Project
 
@@ -40,14 +43,37 @@ app = make_app()
 @app.command(epilog="Example: matrixmap trace quillon8-en-GB-symbolic visitor.txt --timeline")
 def trace(
     layout: str = typer.Argument(..., help="Id of a layout, or its YAML file."),
-    file: Path = typer.Argument(..., metavar="FILE", help="A script of events, - for standard input."),
+    file: Path = typer.Argument(
+        ..., metavar="FILE", help="A script of events, - for standard input; or a recording of a keyboard."
+    ),
     phase: str = PhaseOption,
     engine: str = EngineOption,
     show_timeline: bool = TimelineOption,
+    descriptor: Path = DescriptorOption,
+    interval: float = IntervalOption,
+    lenient: bool = LenientOption,
     root: Path | None = RootOption,
     format: str = FormatOption,
 ) -> None:
-    """Play a script of keyboard events (down, up, report, wait, layout) and print what the machine reads."""
+    """Play a script of keyboard events (down, up, report, wait, layout), or a recording, and print what the machine reads."""
+    from matrixmap.join.plan import compile_plan
+
+    choose_format(format)
+    project = open_project(root)
+    if format == "text":
+        print_overrides(project)
+    first = one_layout(project, layout)
+    recording = _recording(file, descriptor, interval, lenient)
+    if recording is not None:
+        _trace_recording(compile_plan(first), recording, phase, engine, show_timeline, format)
+    else:
+        _trace_script(project, first, file, phase, engine, show_timeline, format)
+
+
+def _trace_script(
+    project: Project, first: Layout, file: Path, phase: str, engine: str, show_timeline: bool, format: str
+) -> None:
+    """Plays a script; exit code 1 if what is read is not what was typed."""
     from matrixmap.join.plan import compile_plan
     from matrixmap.model.words import key_name
     from matrixmap.simulate.engine import Sizes
@@ -57,11 +83,6 @@ def trace(
     from matrixmap.simulate.texts import as_text, difference, legends_of
     from matrixmap.simulate.trace import Listener, Tracer
 
-    choose_format(format)
-    project = open_project(root)
-    if format == "text":
-        print_overrides(project)
-    first = one_layout(project, layout)
     events = _events(file)
     layouts = _layouts(project, first, events)
     plans = [compile_plan(one) for one in layouts.values()]
@@ -95,6 +116,38 @@ def trace(
             print_timeline(rows)
         _print(facts, texts)
     if differs.lost or differs.extra or len(texts) > 1:
+        raise typer.Exit(1)
+
+
+def _recording(file: Path, descriptor: Path | None, interval: float, lenient: bool) -> RecordingFile | None:
+    """The file as a recording if it is one; None for a script."""
+    from matrixmap.cli.recordings import RecordingFile, interval_us, read_descriptor, read_start
+    from matrixmap.hid.descriptor_text import holds_reports
+
+    if str(file) == "-" or file.is_dir() or not holds_reports(read_start(file, 1 << 16)):
+        return None
+    given = read_descriptor(descriptor, lenient) if descriptor is not None else None
+    return RecordingFile(path=file, descriptor=given, interval_us=interval_us(interval), lenient=lenient)
+
+
+def _trace_recording(
+    plan: Plan, recording: RecordingFile, phase: str, engine: str, show_timeline: bool, format: str
+) -> None:
+    """Plays a recording; exit code 1 if what is read is not what was typed."""
+    from matrixmap.cli.replayed import facts, print_outcome, replay
+    from matrixmap.simulate.engine import Sizes
+    from matrixmap.simulate.script import MOST_KEYBOARDS
+
+    in_json = format == "json"
+    with running(engine, [plan], Sizes(keyboards=MOST_KEYBOARDS)) as runtime:
+        outcome, closed = replay(
+            runtime, plan, recording, phase, show_timeline and not in_json, show_timeline and in_json
+        )
+    if in_json:
+        print_json({**facts(plan, engine, outcome, closed), **({"timeline": outcome.rows} if show_timeline else {})})
+    else:
+        print_outcome(plan, outcome, closed)
+    if outcome.lost or outcome.extra or outcome.unsteady:
         raise typer.Exit(1)
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from matrixmap.emit.faces import cap_at, columns_of, form_of, host_faces, machine_faces, reaching, state_columns
+from matrixmap.emit.faces import Faces, cap_at, form_of, machine_faces, reaching, state_columns
 from matrixmap.emit.grid import draw_grid, make_grid
 from matrixmap.emit.keys import PITCH, host_key, machine_key
 from matrixmap.emit.svg import FONTS, element, markup, number, text_line
@@ -51,11 +51,10 @@ def draw_host(plan: Plan, marks: Marks = NO_MARKS) -> Part | None:
     board = form_of(plan.layout.host)
     if board is None:
         return None
-    columns = columns_of(plan)
+    faces = Faces(plan)
     marked = {cap.usage for usage in marks.usages if (cap := cap_at(board, usage))}
     keys = [
-        host_key(face, columns, marks.word if face.cap.usage in marked else None)
-        for face in host_faces(plan, board, columns)
+        host_key(face, faces.columns, marks.word if face.cap.usage in marked else None) for face in faces.host(board)
     ]
     label = f"The keys of the host {plan.layout.host.title}, with what each types on the {plan.layout.machine.title}"
     group = element("g", *keys, role="list", aria_label=label, class_="keys")
@@ -80,14 +79,14 @@ def draw_machine(plan: Plan, marks: Marks = NO_MARKS) -> Part | None:
     return Part(markup=group, width=right * PITCH, height=bottom * PITCH)
 
 
-def draw_keyboards(plan: Plan, marks: Marks = NO_MARKS, title: str | None = None) -> str:
+def draw_keyboards(plan: Plan, marks: Marks = NO_MARKS, title: str | None = None, prefix: str = "") -> str:
     """A whole SVG document with the host's keyboard and below it the machine's, with some keys marked.
 
     A part that cannot be drawn (a form without known geometry, a machine without places) is left out. The title
-    is that of the layout if none is given. Every id in the document begins with the layout's id, so that several
-    documents can stand in one HTML page.
+    is that of the layout if none is given. Every id in the document begins with the prefix and the layout's id, so that
+    several documents can stand in one HTML page.
     """
-    return draw(plan, parts=("host", "machine"), marks=marks, title=title)
+    return draw(plan, parts=("host", "machine"), marks=marks, title=title, prefix=prefix)
 
 
 def machine_places(machine: Machine) -> Iterator[tuple[str, float, float, float]]:
@@ -147,7 +146,13 @@ TITLE = 62.0
 CAPTION = 18.0
 
 
-def draw(plan: Plan, parts: Iterable[str] = PART_NAMES, marks: Marks = NO_MARKS, title: str | None = None) -> str:
+def draw(
+    plan: Plan,
+    parts: Iterable[str] = PART_NAMES,
+    marks: Marks = NO_MARKS,
+    title: str | None = None,
+    prefix: str = "",
+) -> str:
     """A whole SVG document with some of the parts `host`, `machine` and `matrix`, in that order.
 
     A part that cannot be drawn is left out; `left_out` says which and why. `title` stands in for the layout's own.
@@ -174,7 +179,7 @@ def draw(plan: Plan, parts: Iterable[str] = PART_NAMES, marks: Marks = NO_MARKS,
         body.append(element("g", part.markup, transform=f"translate({number(x)} {number(y)})"))
         y += part.height + MARGIN
     width, height = inner + 2 * x, y + BORDER
-    prefix = f"{plan.id}-{'-'.join(wanted)}"
+    prefix = f"{prefix}{plan.id}-{'-'.join(wanted)}"
     description = " ".join(line for lines, _ in drawn for line in lines)
     return element(
         "svg",
@@ -218,7 +223,7 @@ def captions(plan: Plan, name: str) -> tuple[str, ...]:
     match name:
         case "host":
             board = form_of(layout.host)
-            columns = [column.title for column in columns_of(plan)[1:]]
+            columns = [column.title for column in Faces(plan).columns[1:]]
             further = f" Columns to the right: with {', '.join(columns)}." if columns else ""
             return (
                 f"The host: {layout.host.title}{f' ({board.title})' if board else ''}.",

@@ -56,7 +56,7 @@ def draw_grid(grid: Grid) -> str:
     machine = grid.machine
     names = {key.contact: key.name for key in machine.keys}
     bottom = TOP + len(machine.select) * CELL_HEIGHT
-    heads = [element("g", role="columnheader", aria_label="select line")]
+    heads = [element("g", role="cell")]
     lines = []
     for column, sense in enumerate(machine.sense):
         x = HEAD + column * grid.cell + INSET

@@ -18,6 +18,8 @@ _HEX_PAIRS: Final = re.compile(r"(?:[0-9A-Fa-f]{2})+\Z")
 _C_NUMBER: Final = re.compile(r"(?:0[xX]([0-9A-Fa-f]+)|0[bB]([01]+)|([0-9]+))[uUlL]*\Z")
 _TAGGED: Final = re.compile(rb"^[ \t]*(?:[A-Z]:[ \t]|\[?[0-9]+(?:\.[0-9]|[mu]?s\b))", re.MULTILINE)
 
+_DIGITS: Final = re.compile(rb"(?:0[xX])?[0-9A-Fa-f]{2}(?:[\s,]|0[xX]|[0-9A-Fa-f]{2})*\Z")
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DescriptorText:
@@ -36,6 +38,15 @@ def is_text(data: bytes) -> bool:
 def is_recording(data: bytes) -> bool:
     """Whether this is the start of a recording: a line with a tag such as `E:` or with a time."""
     return is_text(data) and _TAGGED.search(data) is not None
+
+
+def holds_reports(data: bytes) -> bool:
+    """Whether the first line that is no comment is one of a recording: tagged, timed, or of hexadecimal digits."""
+    if not is_text(data):
+        return False
+    lines = (line.strip() for line in data.removeprefix(b"\xef\xbb\xbf").split(b"\n"))
+    first = next((line for line in lines if line and not line.startswith(b"#")), b"")
+    return bool(_TAGGED.match(first) or _DIGITS.match(first))
 
 
 def read_descriptor_text(data: bytes) -> DescriptorText:
@@ -81,8 +92,8 @@ def _read_tokens(text: str) -> DescriptorText:
         if found is None:
             wanted = "a byte such as 0x05" if in_c else "pairs of hexadecimal digits"
             line = text.count("\n", 0, token.start()) + 1
-            shown = token[0][:40].encode("ascii", "backslashreplace").decode("ascii")
-            return DescriptorText(data=bytes(out), line=line, fault=f"{shown!r} is not {wanted}")
+            shown = "".join(char if " " <= char <= "~" else f"\\x{ord(char):02x}" for char in token[0][:40])
+            return DescriptorText(data=bytes(out), line=line, fault=f"'{shown}' is not {wanted}")
         out += found
     return DescriptorText(data=bytes(out), line=1, fault=None)
 

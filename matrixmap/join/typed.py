@@ -90,9 +90,10 @@ def ways_to_type(plan: Plan) -> dict[str, tuple[Trigger, ...]]:
         needless = press.extras and press not in named and legend == typed_by(plan, plain)
         if legend is not None and not needless:
             ways.setdefault(legend.text, []).append(press)
-    return {text: tuple(sorted(found, key=_ease)) for text, found in ways.items()}
+    return {text: tuple(sorted(found, key=ease)) for text, found in ways.items()}
 
 
-def _ease(press: Trigger) -> tuple[int, bool, int, tuple[int, int, tuple[str, ...]]]:
+def ease(press: Trigger) -> tuple[int, bool, int, tuple[int, int, tuple[str, ...]]]:
+    """A key by which presses sort from the easiest on."""
     keypad = usage_name(press.usage).startswith("Numpad")
     return len(press.extras), keypad, press.level, press.sort_key()

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
+from matrixmap.hid.geometry import form as form_of
 from matrixmap.hid.usages import ALT_RIGHT, KEYPAD_DIGITS, MODIFIER_BITS, NUM_LOCK, Usage
 from matrixmap.model.host import CAPS_LOCK_OF, CapsLock
 from matrixmap.model.legend import Legend
@@ -25,15 +26,6 @@ if TYPE_CHECKING:
 RULES, MODEL = "evdev", "pc105"
 
 INTL_RO, INTL_YEN, INTL_BACKSLASH = Usage(0x87), Usage(0x89), Usage(0x64)
-
-ABSENT: Mapping[str, frozenset[Usage]] = {
-    "ansi-104": frozenset({INTL_BACKSLASH, INTL_RO, INTL_YEN}),
-    "iso-105": frozenset({INTL_RO, INTL_YEN}),
-    "jis-109": frozenset({INTL_BACKSLASH}),
-    "abnt-107": frozenset({INTL_YEN}),
-    "ks-106": frozenset({INTL_BACKSLASH, INTL_RO, INTL_YEN}),
-}
-"""Form -> typing keys that it does not have."""
 
 NO_CHARACTER = "a keysym without a character"
 NO_PRINT = "a character that prints nothing"
@@ -233,10 +225,11 @@ class _Reading:
         legends: dict[Usage, tuple[Legend | None, ...]] = {}
         caps: dict[Usage, CapsLock] = {}
         form = form or self._form()
+        absent = {usage for usage in (INTL_RO, INTL_YEN, INTL_BACKSLASH) if usage not in form_of(form).by_usage}
         for usage in KEY_CODES:
             if usage in MODIFIER_BITS:
                 self._look_at_modifier(usage)
-            elif usage in ABSENT[form]:
+            elif usage in absent:
                 self._look_at_absent(usage)
             elif usage in KEYPAD_DIGITS:
                 legends[usage] = shortest((self._legend(self.num, usage, 1), self._legend(self.plain[0], usage, 2)))

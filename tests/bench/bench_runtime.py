@@ -19,6 +19,7 @@ from pathlib import Path
 
 from matrixmap.hid.usages import BOOT_KEYS
 from matrixmap.model.plan import Demand, Plan, Stroke
+from matrixmap.simulate import tape
 from matrixmap.simulate.engine import Sizes
 from matrixmap.simulate.reports import boot_report
 from tests import tools

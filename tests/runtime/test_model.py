@@ -11,7 +11,19 @@ import pytest
 from .engine import Engine
 from .layouts import CAPS, F1, F2, F3, F4, F5, KEYPAD_1, LAYOUT, NUM, PLACES
 from .model import Layout, Model
-from .table import ALT_GR, CAPS_LOCK, CONTROL, FOLLOWS_SELECT, GUARD, META, NUM_LOCK, SWITCH_WITH_DIODE, Group, Kind, Table
+from .table import (
+    ALT_GR,
+    CAPS_LOCK,
+    CONTROL,
+    FOLLOWS_SELECT,
+    GUARD,
+    META,
+    NUM_LOCK,
+    SWITCH_WITH_DIODE,
+    Group,
+    Kind,
+    Table,
+)
 
 KEYS = (*PLACES, F2, F3, F4, F5, KEYPAD_1, CAPS, NUM, 0x65, 0x31, 0x32)
 MODIFIERS = tuple(range(0xE0, 0xE8))
@@ -28,10 +40,15 @@ def random_layout(rng: random.Random) -> Table:
     )
     free = free[count:]
     everything = (1 << count) - 1
-    demands = tuple((rule := rng.randrange(everything + 1), rng.randrange(everything + 1) & rule) for _ in range(rng.randrange(1, 5)))
+    demands = tuple(
+        (rule := rng.randrange(everything + 1), rng.randrange(everything + 1) & rule)
+        for _ in range(rng.randrange(1, 5))
+    )
     chords = tuple(
-        tuple((Kind.CROSSPOINT, line << 4 | bit) if rng.random() < 0.8 else (Kind.DIRECT, rng.randrange(3))
-              for line, bit in rng.sample(free, rng.randrange(1, 5)))
+        tuple(
+            (Kind.CROSSPOINT, line << 4 | bit) if rng.random() < 0.8 else (Kind.DIRECT, rng.randrange(3))
+            for line, bit in rng.sample(free, rng.randrange(1, 5))
+        )
         for _ in range(2)
     )
     chords = tuple(tuple(dict.fromkeys(chord)) for chord in chords)
@@ -45,7 +62,9 @@ def random_layout(rng: random.Random) -> Table:
             while levels:
                 when = rng.randrange(16) & levels or levels
                 levels &= ~when
-                kind = rng.choice((Kind.CROSSPOINT,) * 8 + (Kind.DIRECT, Kind.CHORD, Kind.LATCH, Kind.COMMAND, Kind.NOTHING))
+                kind = rng.choice(
+                    (Kind.CROSSPOINT,) * 8 + (Kind.DIRECT, Kind.CHORD, Kind.LATCH, Kind.COMMAND, Kind.NOTHING)
+                )
                 line, bit = rng.choice(free)
                 value = {
                     Kind.CROSSPOINT: line << 4 | bit,
@@ -60,7 +79,8 @@ def random_layout(rng: random.Random) -> Table:
                 continue
             break
     groups = [
-        Group(kind=kind, when=when, demand=demand, entries=tuple(group)) for (kind, when, demand), group in entries.items()
+        Group(kind=kind, when=when, demand=demand, entries=tuple(group))
+        for (kind, when, demand), group in entries.items()
     ]
     groups.append(Group(kind=Kind.MODIFIER, entries=tuple((u, rng.randrange(everything + 1)) for u in fed)))
     rng.shuffle(groups)

@@ -5,7 +5,6 @@ from __future__ import annotations
 import ctypes
 import random
 import re
-import shutil
 import subprocess
 from pathlib import Path
 
@@ -57,7 +56,18 @@ def avr(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[list[int]] |
     folder = tmp_path_factory.mktemp("avr")
     write_table(folder, BIG.to_bytes())
     include = (f"-I{RUNTIME}", f"-I{folder}")
-    run(compiler, "-mmcu=atmega328p", *STRICT, "-Os", *SMALL, *include, "-o", folder / "fw.elf", TARGETS / "avr_main.c", *SOURCES)
+    run(
+        compiler,
+        "-mmcu=atmega328p",
+        *STRICT,
+        "-Os",
+        *SMALL,
+        *include,
+        "-o",
+        folder / "fw.elf",
+        TARGETS / "avr_main.c",
+        *SOURCES,
+    )
     run("gcc", "-O2", "-o", folder / "host", TARGETS / "avr_host.c", "-lsimavr", "-lelf")
     symbols = {}
     for line in run(names, folder / "fw.elf").stdout.splitlines():
@@ -65,17 +75,26 @@ def avr(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[list[int]] |
         symbols[name] = int(address, 16)
     ram = 0x800000
     probe = folder / "probe.c"
-    probe.write_text('#include <stddef.h>\n#include "mm_runtime.h"\nchar closed[offsetof(mm_state, closed)];\n', "ascii")
+    probe.write_text(
+        '#include <stddef.h>\n#include "mm_runtime.h"\nchar closed[offsetof(mm_state, closed)];\n', "ascii"
+    )
     run(compiler, "-mmcu=atmega328p", "-std=c99", "-Os", *SMALL, *include, "-c", probe, "-o", folder / "probe.o")
     size = re.search(r" ([0-9a-f]+) [BC] closed", run(names, "-S", folder / "probe.o").stdout)
     assert size
     closed = symbols["state"] - ram + int(size.group(1), 16)
     records = b"".join(report + now.to_bytes(2, "little") for report, now in steps(3, 6000))
-    command = [folder / "host", folder / "fw.elf", "atmega328p", *(hex(symbols[n]) for n in ("mm_boot_report", "mm_advance"))]
+    command = [
+        folder / "host",
+        folder / "fw.elf",
+        "atmega328p",
+        *(hex(symbols[n]) for n in ("mm_boot_report", "mm_advance")),
+    ]
     command += [hex(closed), "9", *(hex(symbols[n] - ram) for n in ("report", "now", "wait"))]
     done = subprocess.run([str(word) for word in command], input=records, capture_output=True, timeout=300)
     assert done.returncode == 0, done.stderr.decode()
-    lines = [line.split() for line in done.stdout.decode().splitlines() if line[:1].isdigit() or line.startswith("stack")]
+    lines = [
+        line.split() for line in done.stdout.decode().splitlines() if line[:1].isdigit() or line.startswith("stack")
+    ]
     stack = int(lines.pop()[1])
     return {"lines": [[int(word) for word in line] for line in lines], "stack": stack}
 

@@ -61,6 +61,11 @@ class Scanner {
     return this.start + this.line * this.step;
   }
 
+  /** Microseconds at which the last line of this scan is read. */
+  get end() {
+    return this.start + (this.machine.select.length - 1) * this.step;
+  }
+
   /** Whether nothing is pressed or being counted, so that scans of open contacts change nothing. */
   get settled() {
     const idle = this.line === 0 && this.read.length === 0 && this.found.current < 0;
@@ -87,36 +92,51 @@ class Scanner {
     else this.judgeEach(keys);
   }
 
-  /** Each key counts its own equal scans; a scan with more keys than the rollover counts for none. */
-  judgeEach(keys) {
-    const { rollover, samples_down, samples_up } = this.machine.scan;
-    if (rollover && keys.length > rollover) return;
-    const now = new Set(keys);
-    const differing = [...now].filter((key) => !this.down.has(key)).concat([...this.down].filter((key) => !now.has(key)));
-    const counts = new Map(differing.sort((a, b) => a - b).map((key) => [key, (this.changing.get(key) || 0) + 1]));
-    for (const [key, count] of [...counts]) {
-      if (count < (now.has(key) ? samples_down : samples_up)) continue;
-      counts.delete(key);
-      if (now.has(key)) {
-        this.down.add(key);
-        this.press(key);
-      } else {
-        this.down.delete(key);
-      }
-    }
-    this.changing = counts;
+  isDirect(contact) {
+    return contact >= this.machine.select.length * this.machine.sense.length;
   }
 
-  /** The scan ends at the first closed key and counts equal scans of what it found, or of nothing. */
+  /** Each key counts its own equal scans; crosspoints do not in a scan that finds more of them than the rollover. */
+  judgeEach(keys) {
+    const { rollover } = this.machine.scan;
+    const ignored = rollover !== null && keys.filter((contact) => !this.isDirect(contact)).length > rollover;
+    const counts = (contact) => !ignored || this.isDirect(contact);
+    const now = new Set(keys.filter(counts));
+    const differing = [...now].filter((contact) => !this.down.has(contact));
+    differing.push(...[...this.down].filter((contact) => !now.has(contact) && counts(contact)));
+    this.count(differing.sort((a, b) => a - b), now, counts);
+  }
+
+  /** Counts the scans that differ from what is down; the counts of contacts that did not count are kept. */
+  count(differing, now, counts) {
+    const { samples_down, samples_up } = this.machine.scan;
+    const kept = new Map([...this.changing].filter(([contact]) => !counts(contact)));
+    for (const contact of differing) {
+      const scans = (this.changing.get(contact) || 0) + 1;
+      if (scans < (now.has(contact) ? samples_down : samples_up)) {
+        kept.set(contact, scans);
+      } else if (now.has(contact)) {
+        this.down.add(contact);
+        this.press(contact);
+      } else {
+        this.down.delete(contact);
+      }
+    }
+    this.changing = kept;
+  }
+
+  /** The scan ends at the first closed key and counts equal scans of what it found, or of nothing; direct lines apart. */
   judgeFirst(keys) {
     const { samples_down, samples_up } = this.machine.scan;
-    const found = keys.length ? keys[0] : -1;
+    const inside = keys.filter((contact) => !this.isDirect(contact));
+    const found = inside.length ? inside[0] : -1;
     this.found.count = found === this.found.candidate ? this.found.count + 1 : 1;
     this.found.candidate = found;
     if (found !== this.found.current && this.found.count >= (found >= 0 ? samples_down : samples_up)) {
       this.found.current = found;
       if (found >= 0) this.press(found);
     }
+    this.judgeEach(keys.filter((contact) => this.isDirect(contact)));
   }
 
   press(contact) {

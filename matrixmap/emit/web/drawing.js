@@ -1,6 +1,8 @@
 // The keyboards and the matrix as SVG: the same plates as matrixmap/emit/keys.py draws.
 
 const PITCH = 64, GAP = 4, CUT = 7, STRIP = 14, FOOT = 22;
+const OPEN_RADIUS = 4.5, CLOSED_RADIUS = 9;
+const LEAST = 8, NARROWEST = 0.72, BOLD = 1.13;
 const CELL = { width: 96, height: 40, left: 48, top: 26 };
 
 /** An SVG element. Children are elements or text. */
@@ -22,38 +24,38 @@ function spoken(text) {
   return text === " " ? "space" : text;
 }
 
-/** A line of text with the room that it has; `fit` makes it keep within. */
-function line(text, x, y, room, size, attributes = {}) {
-  return svg("text", { x, y, "font-size": size, "data-room": room, ...attributes }, glyph(text));
+const pen = document.createElement("canvas").getContext("2d");
+const widths = new Map();
+
+/** How wide a text is at a font size of 1, measured without laying out the page. */
+function textWidth(text) {
+  if (!widths.has(text)) widths.set(text, pen.measureText(text).width / 100);
+  return widths.get(text);
 }
 
-/** Texts that are wider than their room get smaller, then condensed, then shortened. */
-function fit(root) {
-  const texts = [...root.querySelectorAll("text[data-room]")].map((text) => ({
-    text, room: Number(text.dataset.room), size: Number(text.getAttribute("font-size")), width: text.getComputedTextLength(),
-  }));
-  for (const { text, room, size, width } of texts) {
-    if (width <= room || width === 0) continue;
-    const smaller = Math.max(Math.min(8, size), size * room / width);
-    text.setAttribute("font-size", smaller);
-    const share = room / (width * smaller / size);
-    if (share >= 1) continue;
-    if (share < 0.72) {
-      const letters = [...text.textContent];
-      text.textContent = letters.slice(0, Math.max(1, Math.floor(letters.length * share / 0.72) - 1)).join("") + "\u2026";
-    }
-    text.setAttribute("textLength", room);
-    text.setAttribute("lengthAdjust", "spacingAndGlyphs");
+/** A line of text that keeps within its room: it gets smaller first, then condensed, then shortened. */
+function line(text, x, y, room, size, attributes = {}) {
+  const letters = glyph(text), width = textWidth(letters) * (attributes.class === "line-name" ? BOLD : 1);
+  // Half units only: each size of letters costs the browser time.
+  const smaller = width * size <= room ? size : Math.max(Math.min(LEAST, size), Math.floor(2 * room / width) / 2);
+  const share = room / (width * smaller);
+  const made = { x, y, "font-size": smaller, ...attributes };
+  if (share < 1.2 && [...letters].length > 1) {
+    made.textLength = Math.min(room, width * smaller);
+    made.lengthAdjust = "spacingAndGlyphs";
   }
+  if (share >= NARROWEST) return svg("text", made, letters);
+  const kept = [...letters].slice(0, Math.max(1, Math.floor([...letters].length * share / NARROWEST) - 1)).join("");
+  return svg("text", made, kept + "\u2026");
 }
 
 /** The outline of a key; `low` is left edge and width of the lower part of an Enter key of two rows. */
-function outline(left, top, width, height, low, inset = 0) {
-  const x0 = left * PITCH + GAP / 2 + inset, y0 = top * PITCH + GAP / 2 + inset;
-  const x1 = (left + width) * PITCH - GAP / 2 - inset, y1 = (top + height) * PITCH - GAP / 2 - inset;
+function outline(left, top, width, height, low) {
+  const x0 = left * PITCH + GAP / 2, y0 = top * PITCH + GAP / 2;
+  const x1 = (left + width) * PITCH - GAP / 2, y1 = (top + height) * PITCH - GAP / 2;
   const corner = `M${x0} ${y0}L${x1 - CUT} ${y0}L${x1} ${y0 + CUT}L${x1} ${y1}`;
   if (!low) return `${corner}L${x0} ${y1}Z`;
-  const inner = low * PITCH + GAP / 2 + inset, waist = (top + 1) * PITCH - GAP / 2 - inset;
+  const inner = low * PITCH + GAP / 2, waist = (top + 1) * PITCH - GAP / 2;
   return `${corner}L${inner} ${y1}L${inner} ${waist}L${x0} ${waist}Z`;
 }
 
@@ -68,7 +70,7 @@ function hatching(left, top, width, height) {
 
 /** What a host key does, in a sentence. */
 function faceSentence(face, columns) {
-  const name = face.long === face.name || `Key${face.printed}` === face.name ? face.name : `${face.name} (${face.long})`;
+  const name = face.long === face.name || `Key${face.long}` === face.name ? face.long : `${spoken(face.long)} (${face.name})`;
   if (face.kind === "nothing") return `${name} does nothing`;
   if (face.kind === "lock") return `${name} is ${face.whole}, kept by the adapter`;
   if (face.kind === "modifier") return `${name} is ${face.whole}`;
@@ -90,21 +92,23 @@ function heldWords(columns, place, face) {
 /** The host's keyboard: a group with a button a key. Calls `add(usage, element)` for each. */
 function drawHost(layout, add) {
   const root = svg("svg", { viewBox: "0 0 1440 416", role: "group", "aria-label": `The keys of the host: ${layout.hostTitle}` });
+  // A key's name begins with its print, which is all the text in it; what it types is drawn over it.
+  const legends = svg("g", { "aria-hidden": "true", class: "legends" });
+  let rules = "";
   layout.caps.forEach((cap) => {
     const [usage, x, y, width, height, low] = cap.place;
     const face = cap.face;
     const label = faceSentence(face, layout.columns);
     const left = x * PITCH + GAP / 2, top = y * PITCH + GAP / 2, right = (x + width) * PITCH - GAP / 2;
-    const key = svg("g", { class: `key ${face.kind}`, role: "button", tabindex: -1, "aria-pressed": "false", "aria-label": label });
-    key.append(svg("title", {}, label), svg("path", { d: outline(x, y, width, height, low), class: "cap" }));
-    key.append(svg("path", { d: `M${left} ${top + STRIP}H${right}`, class: "rule" }));
+    const key = svg("g", { class: `key ${face.kind}`, role: "button", tabindex: -1, "aria-pressed": "false", "aria-label": label, "data-code": face.name });
+    key.append(svg("path", { d: outline(x, y, width, height, low), class: "cap" }));
+    rules += `M${left} ${top + STRIP}H${right}`;
     key.append(line(face.printed, left + 5, top + STRIP - 3.5, right - left - 20, 10, { class: "print" }));
-    key.append(...faceTexts(face, layout.columns, left + 4, top + STRIP + 2, right - left - 8));
-    key.append(svg("path", { d: outline(x, y, width, height, low, 3), class: "press" }));
-    key.append(svg("circle", { cx: right - 8, cy: top + STRIP / 2, r: 4, class: "press-dot" }));
+    legends.append(...faceTexts(face, layout.columns, left + 4, top + STRIP + 2, right - left - 8));
     root.append(key);
     add(usage, key);
   });
+  root.append(svg("path", { d: rules, class: "rule" }), legends);
   return root;
 }
 
@@ -127,7 +131,7 @@ function faceTexts(face, columns, left, top, width) {
   });
 }
 
-/** The machine's keyboard. Calls `add(name, element)` for each key. */
+/** The machine's keyboard. Calls `add(name, element, sign)` for each key; `sign` is the path of its phantom sign. */
 function drawMachine(machine, reached, add) {
   const right = Math.max(...machine.places.map(([, x, , width]) => x + width));
   const bottom = Math.max(...machine.places.map(([, , y]) => y + 1));
@@ -146,10 +150,8 @@ function drawMachine(machine, reached, add) {
     if (by.length === 0) key.append(hatching(left + 1, foot + 1, inner - 2, FOOT - 2));
     const more = by.length > 2 ? ` +${by.length - 2}` : "";
     if (by.length) key.append(line(by.slice(0, 2).join("  ") + more, left + inner / 2, foot + 14, inner - 8, 10, { "text-anchor": "middle", class: "reach" }));
-    key.append(svg("path", { d: outline(x, y, width, 1, 0, 3), class: "press" }));
-    key.append(svg("path", { d: diamond(left + inner - 13, top + 13, 8), class: "phantom-sign" }));
     root.append(key);
-    add(name, key);
+    add(name, key, diamond(left + inner - 13, top + 13, 8));
   }
   return root;
 }
@@ -177,7 +179,7 @@ function diamond(x, y, r) {
   return `M${x - r} ${y}L${x} ${y - r}L${x + r} ${y}L${x} ${y + r}ZM${x - r / 2} ${y - r / 2}l${r} ${r}m0 ${-r}l${-r} ${r}`;
 }
 
-/** The matrix as a grid of crosspoints. Calls `add(contact, element)` for each. */
+/** The matrix as a grid of crosspoints. Calls `add(contact, element, sign)` for each. */
 function drawMatrix(machine, add) {
   const rows = machine.select.length + machine.direct.length;
   const width = CELL.left + machine.sense.length * CELL.width, height = CELL.top + rows * CELL.height;
@@ -199,11 +201,10 @@ function drawMatrix(machine, add) {
       const x = CELL.left + column * CELL.width + 10;
       const key = machine.byContact.get(contact);
       const point = svg("g", { class: key ? "point" : "point empty" });
-      point.append(svg("circle", { cx: x, cy: y, r: 4.5, class: "open" }), svg("circle", { cx: x, cy: y, r: 9, class: "closed" }));
-      point.append(svg("path", { d: diamond(x, y, 10), class: "phantom-sign" }));
+      point.append(svg("circle", { cx: x, cy: y, r: OPEN_RADIUS }));
       if (key) point.append(line(key.name, x + 11, y + 15, CELL.width - 20, 11, { class: "reach" }));
       root.append(point);
-      add(contact, point);
+      add(contact, point, diamond(x, y, 10));
     }
   });
   return root;

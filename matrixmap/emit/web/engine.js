@@ -82,6 +82,13 @@ class Engine {
     return this.due !== Infinity || !this.scanner.settled;
   }
 
+  /** Whether adapter and machine have come to rest, keys that are held down included. */
+  get steady() {
+    const { changing, line, read } = this.scanner;
+    const now = contactsOf(this.machine, readMatrix(this.masks, this.both), this.direct);
+    return this.due === Infinity && line === 0 && changing.size === 0 && String(read) === String(now);
+  }
+
   get leds() {
     return this.c.mm_leds(this.state);
   }

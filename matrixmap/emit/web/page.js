@@ -254,14 +254,16 @@ function show() {
       element.setAttribute("aria-pressed", String(isDown));
     }
   }
-  for (const [contact, element] of page.points) {
-    element.classList.toggle("is-closed", closed.has(contact));
-    element.classList.toggle("phantom", phantoms.has(contact));
+  for (const [contact, { element, sign }] of page.points) {
+    if (element.classList.toggle("is-closed", closed.has(contact)) !== (element.firstChild.getAttribute("r") > OPEN_RADIUS)) {
+      element.firstChild.setAttribute("r", closed.has(contact) ? CLOSED_RADIUS : OPEN_RADIUS);
+    }
+    showPhantom(element, sign, phantoms.has(contact));
   }
-  for (const [name, element] of page.machineKeys) {
+  for (const [name, { element, sign }] of page.machineKeys) {
     const contact = page.machine.contact.get(name);
     element.classList.toggle("down", closed.has(contact));
-    element.classList.toggle("phantom", phantoms.has(contact));
+    showPhantom(element, sign, phantoms.has(contact));
   }
   const words = (contacts, none) => [...contacts].map(contactWords).join(", ") || none;
   setText("closed", words(closed, "nothing"));
@@ -270,6 +272,14 @@ function show() {
   setText("down", [...down].map((usage) => keyName(usage)).join(", ") || "none");
   setText("lights", lightWords(engine.leds));
   setText("counts", countWords(engine));
+}
+
+/** A phantom has a shape of its own, which is drawn only while it is there. */
+function showPhantom(element, sign, isPhantom) {
+  if (element.classList.contains("phantom") === isPhantom) return;
+  element.classList.toggle("phantom", isPhantom);
+  if (isPhantom) element.append(svg("path", { d: sign, class: "phantom-sign" }));
+  else element.querySelector(".phantom-sign").remove();
 }
 
 function keyName(usage) {
@@ -293,12 +303,13 @@ function countWords(engine) {
 function tick() {
   clearTimeout(page.timer);
   const engine = page.engine;
+  document.documentElement.dataset.steady = engine.steady ? "yes" : "no";
   if (!engine.busy) return;
-  const wait = Math.min(engine.due, engine.scanner.due) - now();
+  const wait = Math.min(engine.due, engine.scanner.end) - now();
   page.timer = setTimeout(() => {
-    const before = engine.closed, read = engine.scanner.read;
+    const before = String([engine.closed, engine.scanner.read]);
     engine.advance(now());
-    if (engine.closed !== before || engine.scanner.read !== read) show();
+    if (String([engine.closed, engine.scanner.read]) !== before) show();
     tick();
   }, Math.max(0, wait / 1000));
 }
@@ -402,10 +413,15 @@ function chooseLayout(index) {
   byId("rollover").disabled = !page.machine.scan.rollover;
   setText("rollover-keys", page.machine.scan.rollover ? `at most ${page.machine.scan.rollover} keys` : "no limit");
   const fresh = before !== page.machine;
-  page.engine.advance(now());
-  if (!fresh) page.engine.feed([], now());
+  if (before) page.engine.feed([], now());
+  else page.engine.time = now();
   page.engine.use(page.machine, tableAsSet(), page.layout.both, fresh, onRead);
-  drawAll();
+  drawHostKeys();
+  page.points.clear();
+  page.machineKeys.clear();
+  // Keys are taken before the rest is drawn, so that opening the page is quick.
+  if (globalThis.requestIdleCallback) requestIdleCallback(drawMachineParts, { timeout: 300 });
+  else setTimeout(drawMachineParts, 0);
   exercise.prepare();
   setText("about", `${page.machine.title}, typed on from the host ${page.layout.hostTitle}. Everything happens in this file; nothing is sent anywhere.`);
   const titles = page.layout.columns.slice(1).map((column) => column.title);
@@ -414,20 +430,23 @@ function chooseLayout(index) {
   tick();
 }
 
-function drawAll() {
+function drawHostKeys() {
   page.keys.clear();
-  page.points.clear();
-  page.machineKeys.clear();
   byId("host-keys").replaceChildren(drawHost(page.layout, addHostKey));
   const first = page.keys.values().next().value;
   if (first) first.setAttribute("tabindex", 0);
-  byId("matrix-grid").replaceChildren(drawMatrix(page.machine, (contact, element) => page.points.set(contact, element)));
+}
+
+function drawMachineParts() {
+  page.points.clear();
+  page.machineKeys.clear();
+  byId("matrix-grid").replaceChildren(drawMatrix(page.machine, (contact, element, sign) => page.points.set(contact, { element, sign })));
   const reached = reachedBy(page.layout);
   const drawn = page.machine.places.length
-    ? drawMachine(page.machine, reached, (name, element) => page.machineKeys.set(name, element))
+    ? drawMachine(page.machine, reached, (name, element, sign) => page.machineKeys.set(name, { element, sign }))
     : Object.assign(document.createElement("p"), { textContent: "The machine's file does not say where its keys sit." });
   byId("machine-keys").replaceChildren(drawn);
-  for (const id of ["host-keys", "matrix-grid", "machine-keys"]) fit(byId(id));
+  show();
 }
 
 /** Machine key -> the host keys whose strokes press it, by their print. */
@@ -474,19 +493,26 @@ function wire() {
   byId("hint").addEventListener("change", () => exercise.show());
 }
 
+/** The runtime, at once where the browser compiles so little code at once; some refuse that. */
+async function instantiate(code) {
+  try {
+    return new WebAssembly.Instance(new WebAssembly.Module(code));
+  } catch (refusal) {
+    if (!(refusal instanceof RangeError)) throw refusal;
+    return (await WebAssembly.instantiate(code)).instance;
+  }
+}
+
 async function begin() {
-  const { instance } = await WebAssembly.instantiate(bytes(byId("runtime").textContent.trim()), {});
+  pen.font = `100px ${data.fonts}`;
+  const instance = await instantiate(bytes(byId("runtime").textContent.trim()));
   page.engine = new Engine(instance.exports);
   page.engine.onCommand = (number) => setText("stroke", `command ${number} for the firmware`);
   for (const { id, title } of layouts) byId("layout").append(new Option(`${title} (${id})`, id));
-  const first = layouts[0].make();
-  page.machine = null;
-  page.engine.machine = machines[first.machine];
-  page.engine.closed = [];
-  page.engine.scanner = new Scanner(page.engine.machine, true, onRead);
   chooseLayout(0);
   wire();
   byId("screen").focus({ preventScroll: true });
+  performance.mark("ready");
   document.documentElement.dataset.ready = "yes";
 }
 

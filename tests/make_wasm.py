@@ -1,6 +1,6 @@
 """Compile the C runtime to WebAssembly for the page: matrixmap/emit/web/runtime.wasm.
 
-Run it after a change of the runtime: python tools/make_wasm.py. With --check it writes nothing and exits with 1 if the
+Run it after a change of the runtime: python -m tests.make_wasm. With --check it writes nothing and exits with 1 if the
 file was made from other sources. It needs clang and lld (the package `lld` of Debian).
 """
 
@@ -65,7 +65,7 @@ def main() -> int:
     """0 if the module is fresh or was written, 1 if it is stale."""
     if "--check" in sys.argv[1:]:
         fresh = TARGET.is_file() and carried_hash(TARGET.read_bytes()) == source_hash()
-        print(f"{TARGET.name} is {'fresh' if fresh else 'stale; run python tools/make_wasm.py'}")
+        print(f"{TARGET.name} is {'fresh' if fresh else 'stale; run python -m tests.make_wasm'}")
         return 0 if fresh else 1
     module = compile_module()
     TARGET.write_bytes(module)

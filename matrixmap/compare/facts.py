@@ -1,0 +1,221 @@
+"""A plan as a flat mapping from facts to their values, all in names.
+
+Contacts are told by the names of keys, and keys by the names of their lines. So a key that moves in the matrix is one
+fact with another value, and the triggers that press it stay as they are.
+
+| fact | value |
+| --- | --- |
+| `layout`, field | id, title, machine, host, stand in, join, contacts, guard, locks kept, times |
+| `accept`, slug | the reason |
+| `trigger`, usage, level, further modifiers | what it does |
+| `dead key`, usage, level | the accent |
+| `accent`, accent | the stroke that types it |
+| `pair`, accent, usage, level | the stroke that types what both make |
+| `stand-in`, usage, level | the legend of the host itself, and the one that stands in |
+| `machine`, field | id, title, source, lines, diodes, order of modifiers and controllers |
+| `key`, key | the names of its lines |
+| `types`, key, shift state | the legend |
+| `latching`, key | the key that it is in parallel with |
+| `modifier`, modifier | its keys |
+| `diode`, lines | True |
+| `scan`, field | the number |
+| `place`, key | left edge, top edge and width in key pitches |
+| `connector`, field; `pin`, number | the blanked pin; the line on a pin |
+| `switch`, controller, function | the names of its lines |
+| `host`, field | id, title, source, form, AltGr |
+| `print`, usage | the legends of the key |
+| `caps`, usage | which levels Caps Lock swaps, where it swaps any |
+| `composes`, accent, character | what both make |
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import NamedTuple, TypeVar
+
+from matrixmap.model.host import CapsLock, Host
+from matrixmap.model.legend import Legend
+from matrixmap.model.machine import Contact, Machine
+from matrixmap.model.plan import Action, Command, Demand, Feed, Latch, Nothing, Plan, Stroke
+
+
+# A plan has a thousand of these in its facts; a tuple is compared without a call into Python.
+class Name(NamedTuple):
+    """A name that the user's files give to something of a kind: `key`, `modifier`, `line` or `controller`."""
+
+    kind: str
+    text: str
+
+
+Value = str | int | float | bool | None | Name | tuple["Value", ...] | frozenset["Value"]
+"""What a fact says. A legend is its text, a dead one the pair of `dead` and its text."""
+
+Fact = tuple[Value, ...]
+"""The key of a fact: its kind, then what it is about."""
+
+Facts = Mapping[Fact, Value]
+
+Key = TypeVar("Key")
+
+
+def facts(plan: Plan) -> dict[Fact, Value]:
+    """All facts of a plan: two plans with the same facts do the same, from the machine and the host on."""
+    layout = plan.layout
+    return {**dict(_layout_facts(plan)), **machine_facts(layout.machine), **host_facts(layout.host)}
+
+
+def of_kind(some: Facts, kind: str) -> dict[Fact, Value]:
+    """The facts of one kind."""
+    return {fact: value for fact, value in some.items() if fact[0] == kind}
+
+
+def legend_value(legend: Legend | None) -> Value:
+    """A legend as a value; None for nothing."""
+    return None if legend is None else ("dead", legend.text) if legend.dead else legend.text
+
+
+def contact_value(machine: Machine, contact: Contact) -> tuple[Name, ...]:
+    """A contact by the names of its lines: select and sense line, or the direct line alone."""
+    lines = machine.lines(contact)
+    if lines is None:
+        return (Name("line", machine.direct[contact - machine.crosspoints]),)
+    return Name("line", machine.select[lines[0]]), Name("line", machine.sense[lines[1]])
+
+
+class _Actions:
+    """Actions of one plan as values; many triggers share one stroke."""
+
+    def __init__(self, machine: Machine) -> None:
+        self.modifiers = [Name("modifier", modifier.name) for modifier in machine.modifiers]
+        self.keys = {key.contact: Name("key", key.name) for key in machine.keys}
+        self.made: dict[int, Value] = {}
+
+    def value(self, action: Action) -> Value:
+        found = self.made.get(id(action))
+        if found is None:
+            found = self.made[id(action)] = self._make(action)
+        return found
+
+    def _make(self, action: Action) -> Value:
+        match action:
+            case Stroke():
+                keys = tuple(self.keys[contact] for contact in action.contacts)
+                return "stroke", keys, self._demands(action), legend_value(action.types)
+            case Feed():
+                return "modifier", Name("modifier", action.modifier), self.keys[action.contact]
+            case Latch():
+                modifier = Name("modifier", action.modifier) if action.modifier else None
+                return "latch", Name("key", action.key), modifier, self.keys[action.contact]
+            case Command():
+                return "command", action.number
+            case Nothing():
+                return ("nothing",)
+
+    def _demands(self, stroke: Stroke) -> frozenset[Value]:
+        """Modifiers that a stroke holds, each with its key, and those that it lifts; the others pass."""
+        holds = iter(stroke.holds)
+        asked: list[Value] = []
+        for modifier, demand in zip(self.modifiers, stroke.demands, strict=True):
+            if demand is Demand.HOLD:
+                asked.append(("hold", modifier, self.keys[next(holds)]))
+            elif demand is Demand.LIFT:
+                asked.append(("lift", modifier))
+        return frozenset(asked)
+
+
+def _layout_facts(plan: Plan) -> Iterator[tuple[Fact, Value]]:
+    layout = plan.layout
+    fields: dict[str, Value] = {
+        "id": layout.id,
+        "title": layout.title,
+        "machine": layout.machine.id,
+        "host": layout.host.id,
+        "stand in": layout.stand_in.id if layout.stand_in else None,
+        "join": layout.join.value,
+        "contacts": layout.contacts.value,
+        "guard": plan.guard,
+        "Caps Lock": plan.caps_lock,
+        "Num Lock": plan.num_lock,
+        "close": plan.timing.close_ticks,
+        "open": plan.timing.open_ticks,
+        "lead": plan.timing.lead_ticks,
+    }
+    yield from ((("layout", field), value) for field, value in fields.items())
+    yield from ((("accept", line.slug), line.reason) for line in layout.accept)
+    actions = _Actions(layout.machine)
+    for binding in plan.bindings:
+        trigger = binding.trigger
+        extras = tuple(sorted(extra.value for extra in trigger.extras))
+        yield ("trigger", trigger.usage, trigger.level, extras), actions.value(binding.action)
+    for trigger, accent in plan.dead_keys.triggers.items():
+        yield ("dead key", trigger.usage, trigger.level), accent
+    for accent, stroke in plan.dead_keys.accents.items():
+        yield ("accent", accent), actions.value(stroke)
+    for (accent, usage, level), stroke in plan.dead_keys.pairs.items():
+        yield ("pair", accent, usage, level), actions.value(stroke)
+    for stand_in in plan.stand_ins:
+        legends = legend_value(stand_in.own), legend_value(stand_in.legend)
+        yield ("stand-in", stand_in.trigger.usage, stand_in.trigger.level), legends
+
+
+def machine_facts(machine: Machine) -> dict[Fact, Value]:
+    """The facts of a machine."""
+    return dict(_machine_facts(machine))
+
+
+def _machine_facts(machine: Machine) -> Iterator[tuple[Fact, Value]]:
+    yield from ((("machine", field), getattr(machine, field)) for field in ("id", "title", "source"))
+    for field in ("select", "sense", "direct"):
+        yield ("machine", field), tuple(Name("line", line) for line in getattr(machine, field))
+    yield ("machine", "diodes"), machine.diodes.value
+    yield ("machine", "modifiers"), tuple(Name("modifier", modifier.name) for modifier in machine.modifiers)
+    yield ("machine", "controllers"), tuple(Name("controller", controller.name) for controller in machine.controllers)
+    for key in machine.keys:
+        name = Name("key", key.name)
+        yield ("key", name), contact_value(machine, key.contact)
+        for state, legend in key.types.items():
+            held = frozenset(Name("modifier", modifier) for modifier in state)
+            yield ("types", name, held), legend_value(legend)
+    yield from ((("diode", contact_value(machine, contact)), True) for contact in machine.diode_contacts)
+    for latch, parallel in machine.latching.items():
+        yield ("latching", Name("key", latch)), Name("key", parallel)
+    for modifier in machine.modifiers:
+        yield ("modifier", Name("modifier", modifier.name)), tuple(Name("key", key) for key in modifier.keys)
+    for field in machine.scan.__slots__:
+        yield ("scan", field), getattr(machine.scan, field)
+    for row in machine.rows:
+        left = row.left
+        for placed, width in row.keys:
+            if placed is not None:
+                yield ("place", Name("key", placed)), (left, row.row, width)
+            left += width
+    yield from _wiring_facts(machine)
+
+
+def _wiring_facts(machine: Machine) -> Iterator[tuple[Fact, Value]]:
+    lines = {*machine.select, *machine.sense, *machine.direct}
+    if machine.connector is not None:
+        yield ("connector", "key pin"), machine.connector.key_pin
+        for number, line in enumerate(machine.connector.pins, start=1):
+            yield ("pin", number), Name("line", line) if line in lines else line
+    for controller in machine.controllers:
+        for switch in controller.switches:
+            sense = Name("line", machine.sense[switch.sense])
+            select = None if switch.select is None else Name("line", machine.select[switch.select])
+            yield ("switch", Name("controller", controller.name), switch.function), (select, sense)
+
+
+def host_facts(host: Host) -> dict[Fact, Value]:
+    """The facts of a host."""
+    return dict(_host_facts(host))
+
+
+def _host_facts(host: Host) -> Iterator[tuple[Fact, Value]]:
+    yield from ((("host", field), getattr(host, field)) for field in ("id", "title", "source", "form"))
+    yield ("host", "AltGr"), host.has_altgr
+    for usage, key in host.keys.items():
+        yield ("print", usage), tuple(legend_value(legend) for legend in key.legends)
+        if key.caps is not CapsLock.NONE:
+            yield ("caps", usage), key.caps.value
+    for accent, pairs in host.composes.items():
+        yield from ((("composes", accent, char), result) for char, result in pairs.items())

@@ -1,0 +1,120 @@
+"""What changed in the host: what is printed on its keys, what Caps Lock does, what dead keys compose."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import cast
+
+from matrixmap.compare.changes import ABSENT, Absent, Change
+from matrixmap.compare.facts import Value
+from matrixmap.compare.item import Item, Part, Section
+from matrixmap.compare.pair import Pair
+from matrixmap.compare.strokes import legend_text
+from matrixmap.compare.words import Words, count_of, join_words, say
+from matrixmap.hid.usages import Usage
+from matrixmap.model.words import usage_name
+
+MOST_PAIRS = 12
+"""Pairs of one accent that are named; of more, only the number is."""
+
+
+def host_items(pair: Pair) -> Iterator[Item]:
+    """Items for all changes of a host."""
+    composed: dict[str, list[Change]] = {}
+    # A code with two usages, such as Backslash, is one key to the reader.
+    seen: dict[Words, tuple[Section, bool, list[Change]]] = {}
+    for change in pair.changes.facts:
+        match change.fact[0]:
+            case "composes":
+                composed.setdefault(str(change.fact[1]), []).append(change)
+            case "print":
+                seen.setdefault(_print_words(change), (Section.LEGENDS, False, []))[2].append(change)
+            case "caps":
+                seen.setdefault(_caps_words(change), (Section.LOCKS, _loses_caps(change), []))[2].append(change)
+            case "host":
+                seen.setdefault(_field_words(change), (_section(change), False, []))[2].append(change)
+    for words, (section, breaking, changes) in seen.items():
+        yield _item(pair, section, breaking, words, changes)
+    for accent, changes in composed.items():
+        yield _item(pair, Section.DEAD_KEYS, False, _composed_words(accent, changes), changes)
+
+
+def _item(pair: Pair, section: Section, breaking: bool, words: Words, changes: list[Change]) -> Item:
+    host = pair.new.layout.host
+    place = host.place
+    for change in changes:
+        if change.fact[0] in ("print", "caps") and Usage(cast(int, change.fact[1])) in host.keys:
+            place = host.keys[Usage(cast(int, change.fact[1]))].place
+    facts = {change.fact for change in changes}
+    if ("host", "id") in facts:
+        facts.add(("layout", "host"))
+    return Item(part=Part.HOST, section=section, breaking=breaking, words=words, facts=frozenset(facts), place=place)
+
+
+def _name(change: Change) -> str:
+    return usage_name(Usage(cast(int, change.fact[1])))
+
+
+def _print_words(change: Change) -> Words:
+    if change.old is ABSENT:
+        return say("new key {}: {}", _name(change), _legends(change.new))
+    if change.new is ABSENT:
+        return say("the key {} is gone: {}", _name(change), _legends(change.old))
+    return say("{}: {}, was {}", _name(change), _legends(change.new), _legends(change.old))
+
+
+def _legends(value: Value | Absent) -> Words:
+    return join_words((legend_text(legend) for legend in cast(tuple[Value, ...], value)), comma=" ", last=" ")
+
+
+CAPS_WORDS = {
+    "shift": "plain with Shift",
+    "altgr": "AltGr with Shift+AltGr",
+    "both": "plain with Shift, and AltGr with Shift+AltGr",
+}
+
+
+def _caps_words(change: Change) -> Words:
+    new, old = (CAPS_WORDS.get(str(value), "nothing") for value in (change.new, change.old))
+    return say("Caps Lock on {} swaps {}, swapped {}", _name(change), (new,), (old,))
+
+
+def _loses_caps(change: Change) -> bool:
+    """Whether levels are no longer swapped that were."""
+    pairs = {"shift": {1}, "altgr": {2}, "both": {1, 2}}
+    new, old = (pairs.get(str(value), set()) for value in (change.new, change.old))
+    return not old <= new
+
+
+def _section(change: Change) -> Section:
+    return Section.SETTINGS if change.fact[1] in ("form", "AltGr") else Section.NAMES
+
+
+def _field_words(change: Change) -> Words:
+    new, old = str(change.new), str(change.old)
+    match change.fact[1]:
+        case "AltGr":
+            return ("right Alt is AltGr now" if change.new else "right Alt is no AltGr any more",)
+        case "id":
+            return say("the host {} is now {}", old, new)
+    return say(f"{change.fact[1]} of the host: {{}}, was {{}}", new, old)
+
+
+def _composed_words(accent: str, changes: list[Change]) -> Words:
+    parts: list[Words] = []
+    for kind, words in (("new", "new: {}"), ("gone", "gone: {}"), ("other", "changed: {}")):
+        some = [change for change in changes if _kind(change) == kind]
+        if len(some) > MOST_PAIRS:
+            parts.append(say(words, (count_of(len(some), "pair"),)))
+        elif some:
+            parts.append(say(words, join_words(map(_pair_words, some), last=", ")))
+    return say("what {} composes; {}", accent, join_words(parts, comma="; ", last="; "))
+
+
+def _kind(change: Change) -> str:
+    return "new" if change.old is ABSENT else "gone" if change.new is ABSENT else "other"
+
+
+def _pair_words(change: Change) -> Words:
+    result = change.old if change.new is ABSENT else change.new
+    return say("{} to {}", str(change.fact[2]), str(result))

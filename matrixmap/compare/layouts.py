@@ -1,0 +1,211 @@
+"""One layout on both sides of a comparison."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import Enum
+
+from matrixmap.check.run import check_plan
+from matrixmap.compare.changes import NO_CHANGES, Change, Changes, find_changes
+from matrixmap.compare.code import CodeChange, compare_code
+from matrixmap.compare.facts import Fact, Name, facts
+from matrixmap.compare.findings import NO_FINDINGS, FindingChanges, all_gone, all_new, match_findings
+from matrixmap.compare.host_items import host_items
+from matrixmap.compare.item import Item, Part
+from matrixmap.compare.layout_items import layout_items
+from matrixmap.compare.machine_items import machine_items
+from matrixmap.compare.outcomes import Outcomes
+from matrixmap.compare.pair import Pair
+from matrixmap.compare.presses import (
+    PressChange,
+    character_items,
+    pair_changes,
+    pair_items,
+    press_changes,
+    press_items,
+)
+from matrixmap.compare.strokes import stroke_items
+from matrixmap.hid.usages import Usage
+from matrixmap.model.finding import Finding
+from matrixmap.model.machine import Contact
+from matrixmap.model.plan import Feed, Latch, Plan, Stroke
+
+
+class Status(Enum):
+    """What happened to a layout as a whole."""
+
+    ADDED = "added"
+    REMOVED = "removed"
+    BROKEN = "broken"
+    CHANGED = "changed"
+    SAME = "same"
+    UNTOUCHED = "untouched"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LayoutComparison:
+    """A layout on both sides.
+
+    `id` is its id in the new files, `old_id` that in the old ones; None where it is not there. Status BROKEN: it cannot
+    be read on at least one side, for the reasons in `old_faults` and `new_faults`. SAME: some of its files changed
+    (`files`), but no fact and no finding. `reach` counts what can be typed before and after. `sibling` is an older layout of
+    the same machine, whose findings are no news in a new one.
+    """
+
+    id: str | None
+    old_id: str | None
+    status: Status
+    old: Plan | None = None
+    new: Plan | None = None
+    changes: Changes = NO_CHANGES
+    items: tuple[Item, ...] = ()
+    presses: tuple[PressChange, ...] = ()
+    gained: tuple[str, ...] = ()
+    lost: tuple[str, ...] = ()
+    reach: tuple[int, int] = (0, 0)
+    findings: FindingChanges = NO_FINDINGS
+    code: CodeChange | None = None
+    files: tuple[str, ...] = ()
+    sibling: str | None = None
+    old_faults: tuple[Finding, ...] = ()
+    new_faults: tuple[Finding, ...] = ()
+
+    @property
+    def name(self) -> str:
+        """The id by which a report calls it."""
+        return self.id or self.old_id or ""
+
+    @property
+    def breaking(self) -> int:
+        """How many breaking changes there are, those of machine and host among them."""
+        if self.status is Status.REMOVED or self.newly_broken:
+            return 1
+        fault = self.code is not None and self.code.fault is not None and self.code.old_bytes is not None
+        return sum(item.breaking for item in self.items) + fault
+
+    @property
+    def newly_broken(self) -> bool:
+        """Whether it could be read before and cannot be now."""
+        return (
+            self.status is Status.BROKEN and bool(self.new_faults) and self.old_id is not None and not self.old_faults
+        )
+
+    def own_items(self) -> tuple[Item, ...]:
+        """The items about the layout itself and not its machine or host."""
+        return tuple(item for item in self.items if item.part is Part.LAYOUT)
+
+
+def compare_plans(old: Plan, new: Plan, files: tuple[str, ...] = ()) -> LayoutComparison:
+    """What changed from one plan to the other; `files` are the names of files that changed."""
+    pair = Pair(old, new)
+    findings = match_findings(check_plan(old), check_plan(new), pair.names)
+    if not pair.changes:
+        status = Status.CHANGED if findings else Status.SAME
+        return LayoutComparison(
+            id=new.id, old_id=old.id, status=status, old=old, new=new, findings=findings, files=files
+        )
+    presses, pairs = press_changes(pair), pair_changes(pair)
+    return LayoutComparison(
+        id=new.id,
+        old_id=old.id,
+        status=Status.CHANGED,
+        old=old,
+        new=new,
+        changes=pair.changes,
+        items=all_items(pair, presses, pairs),
+        presses=(*presses, *pairs),
+        gained=tuple(text for text in pair.new_ways if text not in pair.old_ways),
+        lost=tuple(text for text in pair.old_ways if text not in pair.new_ways),
+        reach=(len(pair.old_ways), len(pair.new_ways)),
+        findings=findings,
+        code=compare_code(old, new),
+        files=files,
+    )
+
+
+def all_items(pair: Pair, presses: tuple[PressChange, ...], pairs: tuple[PressChange, ...]) -> tuple[Item, ...]:
+    """Every change of a pair in words, breaking ones first. Each changed fact is told by at least one item."""
+    items = [
+        *character_items(pair, presses),
+        *press_items(pair, presses),
+        *pair_items(pair, pairs),
+        *machine_items(pair),
+        *host_items(pair),
+    ]
+    told = {fact for item in items for fact in item.facts}
+    items += stroke_items(pair, told)
+    items += layout_items(pair, told)
+    return tuple(sorted(items, key=Item.order))
+
+
+def added_layout(new: Plan, sibling: Plan | None) -> LayoutComparison:
+    """A layout that was not there before; its findings are new where a sibling, of the same machine, lacks them."""
+    outcomes = Outcomes(new)
+    texts = tuple(outcomes.ways())
+    return LayoutComparison(
+        id=new.id,
+        old_id=None,
+        status=Status.ADDED,
+        new=new,
+        changes=find_changes({}, facts(new)),
+        gained=texts,
+        reach=(0, len(texts)),
+        findings=all_new(check_plan(new), check_plan(sibling) if sibling else None),
+        sibling=sibling.id if sibling else None,
+        code=compare_code(None, new),
+    )
+
+
+def removed_layout(old: Plan) -> LayoutComparison:
+    """A layout that is there no more."""
+    texts = tuple(Outcomes(old).ways())
+    return LayoutComparison(
+        id=None,
+        old_id=old.id,
+        status=Status.REMOVED,
+        old=old,
+        changes=find_changes(facts(old), {}),
+        lost=texts,
+        reach=(len(texts), 0),
+        findings=all_gone(check_plan(old)),
+        code=compare_code(old, None),
+    )
+
+
+def marked_usages(comparison: LayoutComparison) -> frozenset[Usage]:
+    """The keys of the host that do something else than before, or have another print."""
+    usages = {press.usage for change in comparison.presses for way in change.presses for press in way}
+    for change in comparison.changes.facts:
+        match change.fact:
+            case ("trigger" | "dead key" | "print" | "caps", int(usage), *_):
+                usages.add(Usage(usage))
+    return frozenset(usages)
+
+
+def marked_contacts(comparison: LayoutComparison, plan: Plan, names: Mapping[Name, Name]) -> frozenset[Contact]:
+    """The keys of a plan's machine that changed, or that changed presses close.
+
+    `names` are the plan's names of keys and those of the new plan.
+    """
+    changed = {change.fact[1] for change in comparison.changes.facts if change.fact[0] in ("key", "types")}
+    changed |= {new for _, new in comparison.changes.renames}
+    triggers = _changed_triggers(comparison.changes.facts)
+    contacts = {
+        key.contact
+        for key in plan.layout.machine.keys
+        if names.get(Name("key", key.name), Name("key", key.name)) in changed
+    }
+    for binding in plan.bindings:
+        extras = tuple(sorted(extra.value for extra in binding.trigger.extras))
+        if ("trigger", binding.trigger.usage, binding.trigger.level, extras) in triggers:
+            match binding.action:
+                case Stroke():
+                    contacts.update(binding.action.contacts)
+                case Feed() | Latch():
+                    contacts.add(binding.action.contact)
+    return frozenset(contacts)
+
+
+def _changed_triggers(changes: tuple[Change, ...]) -> set[Fact]:
+    return {change.fact for change in changes if change.fact[0] == "trigger"}

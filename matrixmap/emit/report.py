@@ -1,0 +1,138 @@
+"""What a report of a check is made of, whatever its form: verdict lines and groups of findings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from matrixmap.check.registry import all_rules
+from matrixmap.check.run import Checked
+from matrixmap.check.verdict import Practice, Verdict
+from matrixmap.model.finding import Finding, Severity
+from matrixmap.model.rule import Rule
+from matrixmap.model.words import shown
+
+WORST_FEW = 3
+"""How many findings of a group a short report shows."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unread:
+    """A layout that could not be read: its name as asked for, and the findings of reading."""
+
+    name: str
+    findings: tuple[Finding, ...]
+
+
+Result = Checked | Unread
+"""What became of one layout. A form takes results one by one and lets go of them, for each holds thousands of findings."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Group:
+    """Findings of one rule and severity, the most harmful first."""
+
+    severity: Severity
+    rule: Rule
+    findings: tuple[Finding, ...]
+
+    @property
+    def count(self) -> int:
+        """How many findings there are."""
+        return len(self.findings)
+
+
+def group(findings: Iterable[Finding]) -> tuple[Group, ...]:
+    """Findings by severity and rule, in the order in which they come."""
+    rules = {rule.slug: rule for rule in all_rules()}
+    cells: dict[tuple[Severity, str], list[Finding]] = {}
+    for finding in findings:
+        cells.setdefault((finding.severity, finding.slug), []).append(finding)
+    return tuple(
+        Group(severity=severity, rule=rules[slug], findings=tuple(found)) for (severity, slug), found in cells.items()
+    )
+
+
+def counted(findings: Iterable[Finding]) -> str:
+    """How many findings of each severity: `2 warnings, 3 notes`."""
+    counts = dict.fromkeys((Severity.ERROR, Severity.WARNING, Severity.NOTE), 0)
+    for finding in findings:
+        counts[finding.severity] += 1
+    words = [f"{count} {severity.word}{'s' if count != 1 else ''}" for severity, count in counts.items() if count]
+    return ", ".join(words) or "no findings"
+
+
+def verdict_lines(verdict: Verdict) -> Iterator[str]:
+    """The verdict, a sentence a line."""
+    yield _reach(verdict)
+    yield from _counts(verdict)
+    yield from _modifiers(verdict)
+    yield from _practice(verdict)
+
+
+def _reach(verdict: Verdict) -> str:
+    parts = []
+    for what, names in (
+        ("characters", verdict.characters),
+        ("functions", verdict.functions),
+        ("keys", verdict.keys),
+    ):
+        if names:
+            parts.append(f"{what} {', '.join(shown(name) for name in names)}")
+    if not parts:
+        return "Reach: every key, character and function of the machine can be typed."
+    return f"Reach: the {'; the '.join(parts)} of the machine cannot be reached."
+
+
+def _counts(verdict: Verdict) -> Iterator[str]:
+    tally = verdict.tally
+    if tally.lying_strokes:
+        yield f"One press alone: {tally.lying_strokes} of {tally.strokes} strokes make a phantom."
+    else:
+        yield f"One press alone: each of the {tally.strokes} strokes is read rightly."
+    rows = (
+        ("One press, more modifiers held", tally.lying_held, tally.held, "the press is lost"),
+        ("Two keys", tally.lying_pairs, tally.pairs, "none does, for the older key opens"),
+        ("Three keys", tally.lying_triples, tally.triples, "none does, for the oldest key opens"),
+    )
+    for what, lying, all_of_them, guarded in rows:
+        after = f"; with the guard on, {guarded}" if lying and verdict.guard else ""
+        yield f"{what}: {lying} of {all_of_them} make a phantom on the bare matrix{after}."
+    if verdict.rollover is not None:
+        keys = "1 key" if verdict.rollover == 1 else f"{verdict.rollover} keys"
+        yield f"The machine tells {keys} apart, modifiers not counted; the runtime closes no more at once."
+
+
+def _modifiers(verdict: Verdict) -> Iterator[str]:
+    rows = []
+    for held in verdict.modifiers:
+        names = held.press.removeprefix("hold ")
+        alone = " make a phantom by themselves," if held.lies_alone else ""
+        rows.append(f"{names}{alone} {held.lying} of {held.strokes} keys make one with them")
+    if rows:
+        yield f"Modifiers together: {'; '.join(rows)}."
+
+
+def _practice(verdict: Verdict) -> Iterator[str]:
+    """A line for each family of combinations, with one that is read wrongly."""
+    families: dict[str, list[Practice]] = {}
+    for practice in verdict.practice:
+        families.setdefault(practice.family, []).append(practice)
+    for family, members in families.items():
+        wrong = [practice for practice in members if practice.reads]
+        whole = sum(all(practice.kept) for practice in members)
+        bare = f"{len(wrong)} of {len(members)} make a phantom on the bare matrix"
+        example = f" ({wrong[0].press}: also reads {wrong[0].reads})" if wrong else ""
+        kept = "all of them" if whole == len(members) else f"{whole} of {len(members)}"
+        yield f"{family[0].upper()}{family[1:]}: {bare}{example}; the runtime closes {kept} whole."
+
+
+def practice_outcome(practice: Practice) -> str:
+    """What happens to a combination: what the bare matrix reads besides, and what the runtime leaves closed."""
+    bare = f"the bare matrix also reads {practice.reads}" if practice.reads else "the bare matrix reads them rightly"
+    if any(practice.refused):
+        return f"{bare}; the runtime does not close the newest key"
+    opened = len(practice.kept) - sum(practice.kept)
+    if not opened:
+        return f"{bare}; the runtime closes all of them"
+    return f"{bare}; the runtime opens the {'oldest' if opened == 1 else f'{opened} oldest'}"

@@ -1,0 +1,216 @@
+"""Plays a recording of a keyboard against a runtime, stretch by stretch, so that its length costs no memory.
+
+A stretch ends where nothing is closed, nothing waits and the machine has read every release: what follows cannot depend
+on what was before.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from enum import Enum
+
+from matrixmap.circuit.reading import phantoms
+from matrixmap.circuit.timing import TICK_US
+from matrixmap.hid.recording import Event
+from matrixmap.hid.report import CACHED_REPORTS, KeySet, State
+from matrixmap.hid.usages import Usage
+from matrixmap.model.machine import Contact, Machine
+from matrixmap.model.plan import Latch, Plan
+from matrixmap.model.words import usage_name
+from matrixmap.simulate.engine import Engine
+from matrixmap.simulate.model import Press
+from matrixmap.simulate.player import Kind, Note, Player
+from matrixmap.simulate.scan import Moment
+from matrixmap.simulate.sheet import contacts_of, mask_of
+from matrixmap.simulate.texts import finish
+from matrixmap.simulate.trace import Listener
+
+SETTLED_SCANS = 4
+"""Scans beyond those that make a release certain: one under way, one for the phase, two to be sure."""
+
+
+class Reason(Enum):
+    """Why a stroke was opened while its key was still held."""
+
+    PHANTOM = "phantom"
+    ROLLOVER = "rollover"
+    SAME_CONTACT = "same contact"
+    MODIFIERS = "modifiers"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Opened:
+    """A stroke that was opened for a newer one: when, its host key and contact, and why."""
+
+    time_us: int
+    usage: Usage
+    contact: Contact
+    reason: Reason
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stretch:
+    """Part of a recording that stands for itself: what happened in it and what the typist meant."""
+
+    notes: tuple[Note, ...]
+    moments: tuple[Moment, ...]
+    meant: tuple[str, ...]
+    opened: tuple[Opened, ...]
+    reports: int
+    rolled: int
+
+
+class Replay:
+    """Plays the events of recorded keyboards with their times against an engine with one layout."""
+
+    def __init__(self, engine: Engine, plan: Plan, keyboards: int) -> None:
+        self.plan = plan
+        self.machine: Machine = plan.layout.machine
+        self.listener = Listener(engine, [plan], keyboards)
+        self.player = Player(self.listener)
+        scan = self.machine.scan
+        scans = scan.samples_down + scan.samples_up + SETTLED_SCANS
+        self._settled_us = scans * scan.period_us + scan.sweep_us
+        self._held: dict[int, KeySet] = {}
+        self._bitmaps: dict[KeySet, bytes] = {}
+        self._flagged: list[tuple[Note, Press]] = []
+        self._seen_notes = 0
+        self._reports = 0
+        self._rolled = 0
+
+    def stretches(self, events: Iterable[Event]) -> Iterator[Stretch]:
+        """Plays all events, then the time that what still waits needs; every stretch as it ends."""
+        for event in events:
+            self.player.run_until(event.time_us // TICK_US)
+            self._look_at_notes()
+            if self._is_settled():
+                yield self._cut()
+            self._give(event)
+            self._look_at_notes()
+        finish(self.player)
+        self._look_at_notes()
+        yield self._cut()
+
+    def _give(self, event: Event) -> None:
+        self._reports += event.state is not State.CONNECTED
+        self._rolled += event.state is State.ROLLED
+        if event.state is State.CONNECTED:
+            self._held.pop(event.keyboard, None)
+            self.player.give(f"connected{_on(event)}", lambda engine: engine.disconnected(event.keyboard))
+            return
+        if event.state is State.OTHER:
+            return
+        if self._held.get(event.keyboard) == event.keys:
+            # The runtime is told all the same: a report that changes nothing must change nothing.
+            self.listener.usages(event.keyboard, self._bitmap(event.keys))
+            return
+        self._held[event.keyboard] = event.keys
+        bitmap = self._bitmap(event.keys)
+        words = " ".join(usage_name(usage) for usage in sorted(event.keys)) or "no key"
+        rolled = " (rolled over)" if event.state is State.ROLLED else ""
+        self.player.give(f"{words}{rolled}{_on(event)}", lambda engine: engine.usages(event.keyboard, bitmap))
+
+    def _bitmap(self, keys: KeySet) -> bytes:
+        found = self._bitmaps.get(keys)
+        if found is None:
+            if len(self._bitmaps) >= CACHED_REPORTS:
+                self._bitmaps.clear()
+            found = self._bitmaps[keys] = sum(1 << usage for usage in keys).to_bytes(32, "little")
+        return found
+
+    def _look_at_notes(self) -> None:
+        """Finds strokes that were opened although their keys are held."""
+        notes = self.player.notes
+        while self._seen_notes < len(notes):
+            note = notes[self._seen_notes]
+            self._seen_notes += 1
+            if note.kind is not Kind.OPENED:
+                continue
+            opened = mask_of(note.contacts)
+            taken = {id(press) for _, press in self._flagged}
+            for press in self.listener.heard.line:
+                if not press.released and press.asked.contacts & opened and id(press) not in taken:
+                    self._flagged.append((note, press))
+                    opened &= ~press.asked.contacts
+
+    def _is_settled(self) -> bool:
+        player = self.player
+        if not player.last.idle or player.last.contacts or not player.notes:
+            return False
+        quiet_since = player.moments[-1].time_us if player.moments else 0
+        return player.time_us - quiet_since > self._settled_us
+
+    def _cut(self) -> Stretch:
+        player, heard = self.player, self.listener.heard
+        stretch = Stretch(
+            notes=tuple(player.notes),
+            moments=tuple(player.moments),
+            meant=tuple(self.listener.meant(self.machine)),
+            opened=tuple(self._reasons()),
+            reports=self._reports,
+            rolled=self._rolled,
+        )
+        player.notes.clear()
+        player.moments.clear()
+        # What is meant depends on the latches that were toggled before.
+        parity = Counter(latch for press in heard.line if (latch := _latch(press)))
+        heard.line[:] = [_last(heard.line, latch) for latch, count in parity.items() if count % 2]
+        self._flagged.clear()
+        self._seen_notes = self._reports = self._rolled = 0
+        return stretch
+
+    def _reasons(self) -> Iterator[Opened]:
+        """Why each of those strokes was opened: what would have been closed together otherwise tells."""
+        notes = self.player.notes
+        places = {id(note): place for place, note in enumerate(notes)}
+        closed = _closed_before(notes)
+        for note, press in self._flagged:
+            place = places[id(note)]
+            newer = next((later.contacts for later in notes[place + 1 :] if later.kind is Kind.CLOSED), frozenset())
+            yield Opened(
+                time_us=note.time_us,
+                usage=press.usage,
+                contact=min(contacts_of(press.asked.contacts)),
+                reason=self._reason(closed[place], newer, press),
+            )
+
+    def _reason(self, closed: frozenset[Contact], newer: frozenset[Contact], press: Press) -> Reason:
+        machine = self.machine
+        if newer & contacts_of(press.asked.contacts):
+            return Reason.SAME_CONTACT
+        together = closed | newer
+        if self.plan.guard and phantoms(machine, tuple(together), self.plan.contacts):
+            return Reason.PHANTOM
+        modifiers = {machine.key(name).contact for modifier in machine.modifiers for name in modifier.keys}
+        keys = [contact for contact in together - modifiers if contact < machine.crosspoints]
+        if machine.scan.rollover is not None and len(keys) > machine.scan.rollover:
+            return Reason.ROLLOVER
+        return Reason.MODIFIERS
+
+
+def _on(event: Event) -> str:
+    return f" on {event.keyboard}" if event.keyboard else ""
+
+
+def _last(line: Sequence[Press], latch: int) -> Press:
+    return next(press for press in reversed(line) if _latch(press) == latch)
+
+
+def _latch(press: Press) -> int:
+    """The mask of the latch that a press toggles, 0 if none."""
+    return 1 << press.action.contact if isinstance(press.action, Latch) else 0
+
+
+def _closed_before(notes: Sequence[Note]) -> list[frozenset[Contact]]:
+    """For each note the contacts that were closed before it."""
+    found = []
+    closed: frozenset[Contact] = frozenset()
+    for note in notes:
+        found.append(closed)
+        if note.kind is Kind.CLOSED:
+            closed |= note.contacts
+        elif note.kind is Kind.OPENED:
+            closed -= note.contacts
+    return found

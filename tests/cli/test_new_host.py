@@ -1,0 +1,108 @@
+"""`matrixmap new host`: a country's keyboard out of the system."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+
+from tests.project import ROOT, matrixmap, open_folders
+
+
+@pytest.fixture(autouse=True)
+def xkb(outside_module: Callable[[str, str], ModuleType]) -> ModuleType:
+    """The binding of libxkbcommon."""
+    return outside_module("xkbcommon.xkb", "xkbcommon (PyPI, needs libxkbcommon-dev)")
+
+
+def test_a_host_is_written_and_can_be_used(tmp_path: Path) -> None:
+    """The file goes into the project's folder and reads without a finding; what is left out is told."""
+    done = matrixmap("new", "host", "de-AT", "--from-xkb", "at", "--title", "German (Austria)", cwd=tmp_path)
+    assert (done.returncode, done.stderr) == (0, "")
+    lines = done.stdout.splitlines()
+    assert lines[0] == "wrote shared/hosts/de-AT.yaml: iso-105, with what differs from base"
+    assert lines[1].startswith("left out, a capital that Caps Lock makes and the key does not have: 3 (")
+    loaded = open_folders(tmp_path).host("de-AT")
+    assert loaded.findings == ()
+    assert loaded.value.title == "German (Austria)"
+    schema = (
+        tmp_path / "shared/hosts" / (tmp_path / "shared/hosts/de-AT.yaml").read_text().split("$schema=")[1].split()[0]
+    )
+    assert schema.is_file(), "the first line leads to the schema"
+
+
+def test_a_base_of_a_neighbour_keeps_the_file_small(tmp_path: Path) -> None:
+    """With --base only what differs from that host is written."""
+    done = matrixmap("new", "host", "de-AT", "--from-xkb", "at", "--base", "de-DE", cwd=tmp_path)
+    assert done.returncode == 0, done.stderr
+    assert (tmp_path / "shared/hosts/de-AT.yaml").read_text(encoding="utf-8") == (
+        "# yaml-language-server: $schema=../../schema/host.json\nhost: de-AT\ntitle: at of xkb-data\nsource: xkb-data 2.35.1, layout at, read through libxkbcommon\n"
+        "base: de-DE\nform: iso-105\n"
+    )
+
+
+def test_an_existing_file_is_kept_unless_forced(tmp_path: Path) -> None:
+    """Nobody's work is overwritten by a slip."""
+    path = tmp_path / "shared/hosts/fr-XX.yaml"
+    path.parent.mkdir(parents=True)
+    path.write_text("mine", encoding="utf-8")
+    call = ("new", "host", "fr-XX", "--from-xkb", "fr:bepo", "--root", tmp_path)
+    done = matrixmap(*call)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert done.stderr == f"matrixmap: {path} is there already; --force replaces it\n"
+    assert path.read_text(encoding="utf-8") == "mine"
+    done = matrixmap(*call, "--force")
+    assert (done.returncode, done.stderr) == (0, "")
+    assert path.read_text(encoding="utf-8").splitlines()[1] == "host: fr-XX"
+    assert [file.name for file in path.parent.iterdir()] == ["fr-XX.yaml"]
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (("xx", "--from-xkb", "dee"), "the system lists no keyboard 'dee'; did you mean ee?"),
+        (("xx", "--from-xkb", "de:noe"), "the system lists no keyboard 'de:noe'; did you mean de:neo?"),
+        (("xx", "--from-xkb", "custom"), "libxkbcommon knows no keyboard custom ("),
+        (("x_x", "--from-xkb", "de"), "'x_x' is not an id: letters, digits and hyphens, such as de-AT"),
+        (("../x", "--from-xkb", "de"), "'../x' is not an id: letters, digits and hyphens, such as de-AT"),
+        (("xx", "--from-xkb", "de", "--form", "iso"), "there is no form 'iso' (forms: ansi-104, "),
+        (("xx", "--from-xkb", "de", "--base", "bass"), "there is no host 'bass'; did you mean base?"),
+        (("xx", "--from-xkb", "de", "--root", "nowhere"), "there is no folder nowhere"),
+    ],
+)
+def test_what_cannot_be_done_is_said_in_a_sentence(words: tuple[str, ...], told: str, tmp_path: Path) -> None:
+    """Unknown names, forms, bases and folders end with exit code 2, and nothing is written."""
+    done = matrixmap("new", "host", *words, cwd=tmp_path)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert done.stderr.startswith(f"matrixmap: {told}")
+    assert done.stderr.count("\n") == 1
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_without_libxkbcommon_the_message_says_what_to_install(tmp_path: Path) -> None:
+    """The extra of the package and the system's packages are named."""
+    fake = tmp_path / "fake" / "xkbcommon"
+    fake.mkdir(parents=True)
+    (fake / "__init__.py").write_text("raise ImportError('libxkbcommon.so is not here')\n", encoding="utf-8")
+    path = f"{fake.parent}:{ROOT}"
+    done = matrixmap("new", "host", "xx", "--from-xkb", "de", cwd=tmp_path, env={"PYTHONPATH": path})
+    assert (done.returncode, done.stdout) == (2, "")
+    assert done.stderr == (
+        "matrixmap: libxkbcommon cannot be used (libxkbcommon.so is not here); on Debian or Ubuntu: "
+        "apt install libxkbcommon-dev xkb-data gcc, then pip install 'matrixmap[xkb]'\n"
+    )
+
+
+def test_all_keyboards_fill_a_folder(tmp_path: Path) -> None:
+    """Every layout and variant of the system becomes a host of a project; one that does not compile is named."""
+    done = matrixmap("new", "host", tmp_path / "all", "--from-xkb", "all")
+    assert (done.returncode, done.stderr) == (0, "")
+    files = sorted((tmp_path / "all/shared/hosts").glob("*.yaml"))
+    assert done.stdout.startswith(f"wrote {len(files)} hosts to {tmp_path / 'all'}/shared/hosts; ")
+    assert "libxkbcommon knows no keyboard custom" in done.stdout
+    assert len(files) > 500
+    again = matrixmap("new", "host", tmp_path / "all", "--from-xkb", "all")
+    assert again.returncode == 2
+    assert f"{len(files)} of these files are in" in again.stderr

@@ -1,0 +1,281 @@
+"""Plans made out of facts again, so that nothing can hide that the facts do not tell."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from matrixmap.compare.facts import Fact, Name, Value
+from matrixmap.hid.usages import Usage
+from matrixmap.model.finding import Place
+from matrixmap.model.host import CapsLock, Host, HostKey
+from matrixmap.model.layout import Contacts, HostModifier, Join
+from matrixmap.model.legend import Legend
+from matrixmap.model.machine import (
+    Connector,
+    Contact,
+    Controller,
+    Diodes,
+    Key,
+    Machine,
+    Modifier,
+    Scan,
+    SelectIndex,
+    SenseIndex,
+    Switch,
+)
+from matrixmap.model.plan import (
+    Action,
+    Command,
+    Demand,
+    Feed,
+    Latch,
+    Nothing,
+    Plan,
+    StandIn,
+    Stroke,
+    Timing,
+    Trigger,
+)
+
+NOWHERE = Place(file="", line=0, column=0)
+
+
+@dataclass(frozen=True)
+class Meaning:
+    """All of a plan that is not a place in a file, a line of a layout, or how a file writes a name."""
+
+    layout: tuple
+    accept: frozenset
+    machine: Machine
+    places: frozenset
+    host: Host
+    bindings: tuple[tuple[Trigger, Action], ...]
+    dead: tuple
+    stand_ins: frozenset
+    locks: tuple[bool, bool]
+    guard: bool
+    timing: Timing
+
+
+def meaning(plan: Plan) -> Meaning:
+    """The meaning of a plan, taken from the plan itself."""
+    layout, machine, dead = plan.layout, plan.layout.machine, plan.dead_keys
+    stand_in = layout.stand_in.id if layout.stand_in else None
+    places = {
+        (name, left, row.row, width)
+        for row in machine.rows
+        for left, (name, width) in zip(_lefts(row.left, row.keys), row.keys, strict=True)
+        if name is not None
+    }
+    return Meaning(
+        layout=(layout.id, layout.title, stand_in, layout.join, layout.contacts),
+        accept=frozenset((line.slug, line.reason) for line in layout.accept),
+        machine=_sorted_machine(replace(machine, rows=())),
+        places=frozenset(places),
+        host=_bare_host(layout.host),
+        bindings=tuple((binding.trigger, binding.action) for binding in plan.bindings),
+        dead=_sorted_maps(dead.triggers, dead.accents, dead.pairs),
+        stand_ins=frozenset(plan.stand_ins),
+        locks=(plan.caps_lock, plan.num_lock),
+        guard=plan.guard,
+        timing=plan.timing,
+    )
+
+
+def _lefts(left: float, keys: tuple) -> list[float]:
+    found = []
+    for _, width in keys:
+        found.append(left)
+        left += width
+    return found
+
+
+def _sorted_maps(*maps) -> tuple:
+    return tuple(tuple(sorted(some.items(), key=repr)) for some in maps)
+
+
+def _sorted_machine(machine: Machine) -> Machine:
+    return replace(
+        machine,
+        place=NOWHERE,
+        keys=tuple(replace(key, place=NOWHERE, types=dict(key.types)) for key in machine.keys),
+        latching=dict(machine.latching),
+        controllers=tuple(
+            replace(controller, switches=tuple(sorted(controller.switches, key=lambda switch: switch.function)))
+            for controller in machine.controllers
+        ),
+    )
+
+
+def _bare_host(host: Host) -> Host:
+    keys = {usage: replace(key, name="", place=NOWHERE) for usage, key in host.keys.items()}
+    composes = {accent: dict(pairs) for accent, pairs in host.composes.items()}
+    return replace(host, keys=keys, composes=composes, place=NOWHERE)
+
+
+def rebuilt(some: dict[Fact, Value]) -> Meaning:
+    """The meaning of a plan, made out of its facts alone."""
+    return _Rebuilder(some).meaning()
+
+
+class _Rebuilder:
+    def __init__(self, some: dict[Fact, Value]) -> None:
+        self.facts = some
+        self.select, self.sense, self.direct = (
+            tuple(name.text for name in some["machine", field]) for field in ("select", "sense", "direct")
+        )
+        self.contacts = {fact[1]: self.contact(value) for fact, value in self.of("key")}
+        self.modifiers = some["machine", "modifiers"]
+
+    def of(self, kind: str):
+        return sorted(((fact, value) for fact, value in self.facts.items() if fact[0] == kind), key=repr)
+
+    def contact(self, lines: tuple[Name, ...]) -> Contact:
+        if len(lines) == 1:
+            return Contact(len(self.select) * len(self.sense) + self.direct.index(lines[0].text))
+        return Contact(self.select.index(lines[0].text) * len(self.sense) + self.sense.index(lines[1].text))
+
+    def meaning(self) -> Meaning:
+        some = self.facts
+        layout = {fact[1]: value for fact, value in self.of("layout")}
+        assert layout["machine"] == some["machine", "id"]
+        assert layout["host"] == some["host", "id"]
+        bindings = {self.trigger(*fact[1:]): self.action(value) for fact, value in self.of("trigger")}
+        dead = (
+            {self.trigger(*fact[1:], ()): accent for fact, accent in self.of("dead key")},
+            {fact[1]: self.action(value) for fact, value in self.of("accent")},
+            {(fact[1], fact[2], fact[3]): self.action(value) for fact, value in self.of("pair")},
+        )
+        return Meaning(
+            layout=(
+                layout["id"],
+                layout["title"],
+                layout["stand in"],
+                Join(layout["join"]),
+                Contacts(layout["contacts"]),
+            ),
+            accept=frozenset((fact[1], reason) for fact, reason in self.of("accept")),
+            machine=self.machine(),
+            places=frozenset((fact[1].text, *value) for fact, value in self.of("place")),
+            host=self.host(),
+            bindings=tuple((trigger, bindings[trigger]) for trigger in sorted(bindings, key=Trigger.sort_key)),
+            dead=_sorted_maps(*dead),
+            stand_ins=frozenset(
+                StandIn(trigger=self.trigger(*fact[1:], ()), own=legend(value[0]), legend=legend(value[1]))
+                for fact, value in self.of("stand-in")
+            ),
+            locks=(layout["Caps Lock"], layout["Num Lock"]),
+            guard=layout["guard"],
+            timing=Timing(close_ticks=layout["close"], open_ticks=layout["open"], lead_ticks=layout["lead"]),
+        )
+
+    def trigger(self, usage: int, level: int, extras: tuple[str, ...]) -> Trigger:
+        return Trigger(usage=Usage(usage), level=level, extras=frozenset(HostModifier(extra) for extra in extras))
+
+    def action(self, value: Value) -> Action:
+        match value:
+            case ("stroke", keys, demands, types):
+                asked = {demand[1]: demand for demand in demands}
+                words = [asked.get(modifier, ("pass",)) for modifier in self.modifiers]
+                return Stroke(
+                    contacts=tuple(self.contacts[key] for key in keys),
+                    demands=tuple(Demand(word[0]) for word in words),
+                    holds=tuple(self.contacts[word[2]] for word in words if word[0] == "hold"),
+                    types=legend(types),
+                )
+            case ("modifier", modifier, key):
+                return Feed(modifier=modifier.text, contact=self.contacts[key])
+            case ("latch", key, modifier, parallel):
+                return Latch(
+                    key=key.text, modifier=modifier.text if modifier else None, contact=self.contacts[parallel]
+                )
+            case ("command", number):
+                return Command(number=number)
+        assert value == ("nothing",)
+        return Nothing()
+
+    def machine(self) -> Machine:
+        some = self.facts
+        types: dict[Name, dict] = {}
+        for (_, key, state), value in self.of("types"):
+            types.setdefault(key, {})[frozenset(name.text for name in state)] = legend(value)
+        keys = [
+            Key(name=name.text, contact=contact, types=types.pop(name, {}), place=NOWHERE)
+            for name, contact in self.contacts.items()
+        ]
+        assert not types
+        modifiers = dict(self.of("modifier"))
+        pins = {fact[1]: value for fact, value in self.of("pin")}
+        connector = None
+        if ("connector", "key pin") in some:
+            texts = [pins[number] for number in range(1, len(pins) + 1)]
+            connector = Connector(
+                pins=tuple(text.text if isinstance(text, Name) else text for text in texts),
+                key_pin=some["connector", "key pin"],
+            )
+        return Machine(
+            id=some["machine", "id"],
+            title=some["machine", "title"],
+            source=some["machine", "source"],
+            select=self.select,
+            sense=self.sense,
+            direct=self.direct,
+            diodes=Diodes(some["machine", "diodes"]),
+            diode_contacts=frozenset(self.contact(fact[1]) for fact, _ in self.of("diode")),
+            keys=tuple(sorted(keys, key=lambda key: key.contact)),
+            latching={fact[1].text: value.text for fact, value in self.of("latching")},
+            modifiers=tuple(
+                Modifier(name=name.text, keys=tuple(key.text for key in modifiers["modifier", name]))
+                for name in self.modifiers
+            ),
+            scan=Scan(**{fact[1]: value for fact, value in self.of("scan")}),
+            rows=(),
+            connector=connector,
+            controllers=tuple(self.controller(name) for name in some["machine", "controllers"]),
+            place=NOWHERE,
+        )
+
+    def controller(self, name: Name) -> Controller:
+        switches = [
+            Switch(
+                function=fact[2],
+                sense=SenseIndex(self.sense.index(lines[1].text)),
+                select=None if lines[0] is None else SelectIndex(self.select.index(lines[0].text)),
+            )
+            for fact, lines in self.of("switch")
+            if fact[1] == name
+        ]
+        return Controller(name=name.text, switches=tuple(sorted(switches, key=lambda switch: switch.function)))
+
+    def host(self) -> Host:
+        some = self.facts
+        keys = {}
+        for (_, usage), legends in sorted(self.of("print"), key=lambda pair: pair[0][1]):
+            keys[usage] = HostKey(
+                usage=usage,
+                name="",
+                legends=tuple(map(legend, legends)),
+                caps=CapsLock(some.get(("caps", usage), "none")),
+                place=NOWHERE,
+            )
+        accents = {each.text for key in keys.values() for each in key.legends if each and each.dead}
+        composes: dict[str, dict[str, str]] = {accent: {} for accent in sorted(accents)}
+        for (_, accent, char), result in self.of("composes"):
+            composes[accent][char] = result
+        return Host(
+            id=some["host", "id"],
+            title=some["host", "title"],
+            source=some["host", "source"],
+            form=some["host", "form"],
+            keys=keys,
+            has_altgr=some["host", "AltGr"],
+            composes=composes,
+            place=NOWHERE,
+        )
+
+
+def legend(value: Value) -> Legend | None:
+    """The legend that a fact tells."""
+    if value is None:
+        return None
+    return Legend(value[1], dead=True) if isinstance(value, tuple) else Legend(value)

@@ -1,0 +1,106 @@
+"""Texts typed in the page, by real key events of a real browser, are what the reference model reads."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+
+from matrixmap.hid.usages import KEYPAD_DIGITS
+from matrixmap.join.typed import ways_to_type
+from matrixmap.model.plan import Plan, Trigger
+from matrixmap.simulate.engine import Sizes
+from matrixmap.simulate.model import Model
+from matrixmap.simulate.reports import Link
+from matrixmap.simulate.scan import Reader
+from matrixmap.simulate.texts import Typing, legends_of, play_typing
+from matrixmap.simulate.typist import Style
+from tests.browser import Browser
+from tests.page.driving import FAST, SPEED, Driver
+from tests.project import shipped_ids, shipped_plan
+
+
+@pytest.fixture(scope="module")
+def all_layouts(browser: Browser, page_file: Path) -> Iterator[Driver]:
+    """One page, in which the layouts are chosen one after the other; Tab types on the machine in it."""
+    with browser.page(early=FAST) as page:
+        driver = Driver(page, page_file, speed=SPEED)
+        driver.press_button("tab")
+        yield driver
+
+
+SENTENCE = 'Print "Hello", 10 PRINT 2*(3+4)-5/6: GOTO 10'
+
+
+FULLY = ("de-DE", "en-GB", "en-US", "fr-FR")
+"""Hosts on whose layouts everything is typed; on the others what is no ASCII letter or digit, which differs most."""
+
+
+def presses_of(plan: Plan) -> tuple[Trigger, ...]:
+    """A sentence as far as the layout can type it, and then everything else that it can."""
+    ways = {text: found[0] for text, found in ways_to_type(plan).items() if found[0].usage not in KEYPAD_DIGITS}
+    wanted = [char for char in SENTENCE if char in ways] + sorted(text for text in ways if text not in SENTENCE)
+    if plan.layout.host.id not in FULLY:
+        wanted = [text for text in ways if not (text.isascii() and text.isalnum())]
+    return tuple(ways[text] for text in wanted)
+
+
+def model_reads(plan: Plan, presses: tuple[Trigger, ...]) -> list[str]:
+    """What the machine reads according to the reference model, at an easy pace."""
+    style = Style(rate=Fraction(6), hold_us=50_000)
+    typing = Typing(plan=plan, presses=presses, style=style, link=Link.QUEUED, interval_us=1000)
+    player = play_typing(Model([plan], Sizes()), typing)
+    return legends_of(Reader(plan.layout.machine, plan.contacts).read(player.moments))
+
+
+@pytest.mark.parametrize("id", shipped_ids())
+def test_page_reads_what_the_reference_model_reads(all_layouts: Driver, id: str) -> None:
+    """Every character and function that a layout can type is read in the page as in the reference model."""
+    plan = shipped_plan(id)
+    presses = presses_of(plan)
+    all_layouts.choose(id)
+    all_layouts.type(*presses)
+    expected = model_reads(plan, presses)
+    assert len(expected) > 30
+    assert all_layouts.read() == expected
+    assert all_layouts.page.faults() == []
+
+
+def test_text_appears_on_the_screen(fast: Driver) -> None:
+    """What is typed stands on the machine's screen, where Backspace takes away the last character."""
+    plan = shipped_plan("quillon8-en-GB-symbolic")
+    fast.choose(plan.id)
+    ways = ways_to_type(plan)
+    for text in (*"PRINT 1", "Backspace", "2", "Enter", "£"):
+        fast.type(ways[text][0])
+    assert fast.text("text") == "PRINT 2\n£"
+
+
+STROKES = (
+    ("quillon8-en-GB-symbolic", '"', "Shift 2: shift + d2"),
+    ("quillon8-de-DE-symbolic", "@", "AltGr Q: at"),
+    ("quillon8-de-DE-symbolic", "'", "Shift #: shift + d7"),
+    ("quillon8-fr-FR-symbolic", "1", "Shift 1: d1"),
+)
+
+
+@pytest.mark.parametrize(("id", "text", "said"), STROKES)
+def test_page_tells_the_stroke(fast: Driver, id: str, text: str, said: str) -> None:
+    """The last stroke is told in the words of the layout files."""
+    fast.choose(id)
+    fast.type(ways_to_type(shipped_plan(id))[text][0])
+    assert fast.text("stroke") == said
+
+
+def test_caps_lock_and_num_lock_are_kept_by_the_adapter(fast: Driver) -> None:
+    """Caps Lock makes capitals and lights its lamp; Num Lock is lit from the start."""
+    fast.choose("quillon8-en-GB-symbolic")
+    assert fast.text("lights") == "Num Lock"
+    for code in ("CapsLock", "KeyA", "CapsLock", "KeyA"):
+        fast.page.key("down", code)
+        fast.pause(0.05)
+        fast.page.key("up", code)
+        fast.rest()
+    assert fast.read() == ["A", "a"]
