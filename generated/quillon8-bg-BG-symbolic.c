@@ -2,7 +2,7 @@
 /*
  * quillon8-bg-BG-symbolic: Quillon 8, Bulgarian (Bulgaria), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: cbd1e00201722999e126b1fd773d9886fd90614faef123cd9c9b2efffba859d9
+ * SHA-256 of the plan: 97f621a5d45de50f2c0264c2451b9e81b4fdcd6ea72da25939d09842e5fd8a80
  */
 #include "quillon8-bg-BG-symbolic.h"
 #include "mm_at_quillon8.h"
@@ -23,7 +23,7 @@ const uint8_t mm_quillon8_bg_BG_symbolic[MM_QUILLON8_BG_BG_SYMBOLIC_SIZE] MM_TAB
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
     4, 8, 5, 0, 21, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x32, 2, /* flags: right Alt is an Alt, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover of the machine */
-    149, 1, 149, 1, 7, 0, /* closed at least 405, open at least 405, modifiers lead by 7, in 0.1 ms */
+    155, 1, 149, 1, 7, 0, /* closed at least 411, open at least 405, modifiers lead by 7, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
     0, AT_CONTROL, /* modifier key 2: control */

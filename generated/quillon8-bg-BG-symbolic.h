@@ -2,7 +2,7 @@
 /*
  * quillon8-bg-BG-symbolic: Quillon 8, Bulgarian (Bulgaria), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: cbd1e00201722999e126b1fd773d9886fd90614faef123cd9c9b2efffba859d9
+ * SHA-256 of the plan: 97f621a5d45de50f2c0264c2451b9e81b4fdcd6ea72da25939d09842e5fd8a80
  */
 #ifndef MM_QUILLON8_BG_BG_SYMBOLIC_H
 #define MM_QUILLON8_BG_BG_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-bs-BA-symbolic: Quillon 8, Bosnian (Bosnia and Herzegovina), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: a0d46c0dd59fc4a80c20bddbef9f8d3b168e5510d696b70e1bf813146958a8b0
+ * SHA-256 of the plan: fc27c2ad937af9f85eb65906efb16380f6874b716f14eecdaafaaa67fe86dda0
  */
 #include "quillon8-bs-BA-symbolic.h"
 #include "mm_at_quillon8.h"
@@ -23,7 +23,7 @@ const uint8_t mm_quillon8_bs_BA_symbolic[MM_QUILLON8_BS_BA_SYMBOLIC_SIZE] MM_TAB
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
     4, 8, 1, 0, 23, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x33, 2, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover of the machine */
-    149, 1, 149, 1, 7, 0, /* closed at least 405, open at least 405, modifiers lead by 7, in 0.1 ms */
+    155, 1, 149, 1, 7, 0, /* closed at least 411, open at least 405, modifiers lead by 7, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
     0, AT_CONTROL, /* modifier key 2: control */

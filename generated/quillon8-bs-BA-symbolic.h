@@ -2,7 +2,7 @@
 /*
  * quillon8-bs-BA-symbolic: Quillon 8, Bosnian (Bosnia and Herzegovina), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: a0d46c0dd59fc4a80c20bddbef9f8d3b168e5510d696b70e1bf813146958a8b0
+ * SHA-256 of the plan: fc27c2ad937af9f85eb65906efb16380f6874b716f14eecdaafaaa67fe86dda0
  */
 #ifndef MM_QUILLON8_BS_BA_SYMBOLIC_H
 #define MM_QUILLON8_BS_BA_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-ca-AD-symbolic: Quillon 8, Catalan (Andorra), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 399bb9ad88747499baef981d23030c129cc184d8c2d93f66a3b5dd47451550ed
+ * SHA-256 of the plan: 15485edba4c5e4e45cc33295405f150706997f5fa1268ce032a59832c6df3be3
  */
 #include "quillon8-ca-AD-symbolic.h"
 #include "mm_at_quillon8.h"
@@ -23,7 +23,7 @@ const uint8_t mm_quillon8_ca_AD_symbolic[MM_QUILLON8_CA_AD_SYMBOLIC_SIZE] MM_TAB
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
     4, 8, 1, 0, 25, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x33, 2, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover of the machine */
-    149, 1, 149, 1, 7, 0, /* closed at least 405, open at least 405, modifiers lead by 7, in 0.1 ms */
+    155, 1, 149, 1, 7, 0, /* closed at least 411, open at least 405, modifiers lead by 7, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
     0, AT_CONTROL, /* modifier key 2: control */

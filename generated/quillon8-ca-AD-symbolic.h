@@ -2,7 +2,7 @@
 /*
  * quillon8-ca-AD-symbolic: Quillon 8, Catalan (Andorra), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 399bb9ad88747499baef981d23030c129cc184d8c2d93f66a3b5dd47451550ed
+ * SHA-256 of the plan: 15485edba4c5e4e45cc33295405f150706997f5fa1268ce032a59832c6df3be3
  */
 #ifndef MM_QUILLON8_CA_AD_SYMBOLIC_H
 #define MM_QUILLON8_CA_AD_SYMBOLIC_H

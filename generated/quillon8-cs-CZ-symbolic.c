@@ -2,7 +2,7 @@
 /*
  * quillon8-cs-CZ-symbolic: Quillon 8, Czech (Czechia), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 12801542f72c6d817d55b1fa44a6c16c2b8e8f2681c68615ce027184289596cc
+ * SHA-256 of the plan: 442ccdbd22ebbb2f6b7cd2e4967fa729c9547c8528c4f0fa5198e3fd2f00715f
  */
 #include "quillon8-cs-CZ-symbolic.h"
 #include "mm_at_quillon8.h"
@@ -23,7 +23,7 @@ const uint8_t mm_quillon8_cs_CZ_symbolic[MM_QUILLON8_CS_CZ_SYMBOLIC_SIZE] MM_TAB
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
     4, 8, 1, 0, 26, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x33, 2, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover of the machine */
-    149, 1, 149, 1, 7, 0, /* closed at least 405, open at least 405, modifiers lead by 7, in 0.1 ms */
+    155, 1, 149, 1, 7, 0, /* closed at least 411, open at least 405, modifiers lead by 7, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
     0, AT_CONTROL, /* modifier key 2: control */

@@ -2,7 +2,7 @@
 /*
  * quillon8-cs-CZ-symbolic: Quillon 8, Czech (Czechia), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 12801542f72c6d817d55b1fa44a6c16c2b8e8f2681c68615ce027184289596cc
+ * SHA-256 of the plan: 442ccdbd22ebbb2f6b7cd2e4967fa729c9547c8528c4f0fa5198e3fd2f00715f
  */
 #ifndef MM_QUILLON8_CS_CZ_SYMBOLIC_H
 #define MM_QUILLON8_CS_CZ_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-da-DK-symbolic: Quillon 8, Danish (Denmark), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: f254a9135b22123a73dc1356277be81d3113723888497486b723cb9a3a6997e2
+ * SHA-256 of the plan: 03accf2d45179b7026852267487e8e89fd598e65a267e99cac8541e8d997fc1d
  */
 #include "quillon8-da-DK-symbolic.h"
 #include "mm_at_quillon8.h"
@@ -23,7 +23,7 @@ const uint8_t mm_quillon8_da_DK_symbolic[MM_QUILLON8_DA_DK_SYMBOLIC_SIZE] MM_TAB
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
     4, 8, 1, 0, 23, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x33, 2, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover of the machine */
-    149, 1, 149, 1, 7, 0, /* closed at least 405, open at least 405, modifiers lead by 7, in 0.1 ms */
+    155, 1, 149, 1, 7, 0, /* closed at least 411, open at least 405, modifiers lead by 7, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
     0, AT_CONTROL, /* modifier key 2: control */

@@ -2,7 +2,7 @@
 /*
  * quillon8-da-DK-symbolic: Quillon 8, Danish (Denmark), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: f254a9135b22123a73dc1356277be81d3113723888497486b723cb9a3a6997e2
+ * SHA-256 of the plan: 03accf2d45179b7026852267487e8e89fd598e65a267e99cac8541e8d997fc1d
  */
 #ifndef MM_QUILLON8_DA_DK_SYMBOLIC_H
 #define MM_QUILLON8_DA_DK_SYMBOLIC_H

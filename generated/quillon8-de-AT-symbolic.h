@@ -2,7 +2,7 @@
 /*
  * quillon8-de-AT-symbolic: Quillon 8, German (Austria), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: a408b5706a1e75118cf9789cdfee030f50ac18f7e2a37b0e1627d5abeb4ec482
+ * SHA-256 of the plan: d3cbc572fb4fabba5d8e64a7aa21c77d545c3deaa55da8318d0cb00162a46553
  */
 #ifndef MM_QUILLON8_DE_AT_SYMBOLIC_H
 #define MM_QUILLON8_DE_AT_SYMBOLIC_H

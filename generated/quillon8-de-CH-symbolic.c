@@ -2,7 +2,7 @@
 /*
  * quillon8-de-CH-symbolic: Quillon 8, German (Switzerland), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 50784b5c39bab9b5feeb2b6b35ca5f9294dba7a078dacb1fd3f3c5392b63d02a
+ * SHA-256 of the plan: 4409a96aa0a0ebca101f4a22233582ede81e7c858162bb7774417677461d14fd
  */
 #include "quillon8-de-CH-symbolic.h"
 #include "mm_at_quillon8.h"
@@ -23,7 +23,7 @@ const uint8_t mm_quillon8_de_CH_symbolic[MM_QUILLON8_DE_CH_SYMBOLIC_SIZE] MM_TAB
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
     4, 8, 1, 0, 24, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x33, 2, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover of the machine */
-    149, 1, 149, 1, 7, 0, /* closed at least 405, open at least 405, modifiers lead by 7, in 0.1 ms */
+    155, 1, 149, 1, 7, 0, /* closed at least 411, open at least 405, modifiers lead by 7, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
     0, AT_CONTROL, /* modifier key 2: control */

@@ -2,7 +2,7 @@
 /*
  * quillon8-de-CH-symbolic: Quillon 8, German (Switzerland), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 50784b5c39bab9b5feeb2b6b35ca5f9294dba7a078dacb1fd3f3c5392b63d02a
+ * SHA-256 of the plan: 4409a96aa0a0ebca101f4a22233582ede81e7c858162bb7774417677461d14fd
  */
 #ifndef MM_QUILLON8_DE_CH_SYMBOLIC_H
 #define MM_QUILLON8_DE_CH_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-de-DE-positional: Quillon 8, German (Germany), positional
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 625e38e73b57efb59468f3ff930118af5dcb77084b0b2a1f3ac400b33da4576a
+ * SHA-256 of the plan: 0a5a7ae5d60ddcfda7f8434d46697492858b121a802e2a4711c6d08a6ec8ef16
  */
 #include "quillon8-de-DE-positional.h"
 #include "mm_at_quillon8.h"
@@ -16,7 +16,7 @@ const uint8_t mm_quillon8_de_DE_positional[MM_QUILLON8_DE_DE_POSITIONAL_SIZE] MM
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
     4, 1, 0, 0, 4, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x23, 2, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Num Lock kept here; rollover of the machine */
-    149, 1, 149, 1, 7, 0, /* closed at least 405, open at least 405, modifiers lead by 7, in 0.1 ms */
+    155, 1, 149, 1, 7, 0, /* closed at least 411, open at least 405, modifiers lead by 7, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
     0, AT_CONTROL, /* modifier key 2: control */

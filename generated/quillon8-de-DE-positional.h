@@ -2,7 +2,7 @@
 /*
  * quillon8-de-DE-positional: Quillon 8, German (Germany), positional
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 625e38e73b57efb59468f3ff930118af5dcb77084b0b2a1f3ac400b33da4576a
+ * SHA-256 of the plan: 0a5a7ae5d60ddcfda7f8434d46697492858b121a802e2a4711c6d08a6ec8ef16
  */
 #ifndef MM_QUILLON8_DE_DE_POSITIONAL_H
 #define MM_QUILLON8_DE_DE_POSITIONAL_H

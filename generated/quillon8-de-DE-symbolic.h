@@ -2,7 +2,7 @@
 /*
  * quillon8-de-DE-symbolic: Quillon 8, German (Germany), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 0a805f33a9ac3efab1fd2b0c5de05e1e2ab9cfd10243c0f9416b2d59e28948fb
+ * SHA-256 of the plan: eb5fe39c7435c3461a8cb9a6366f3f569cf28e6ea6abc4034e09396cd724aa10
  */
 #ifndef MM_QUILLON8_DE_DE_SYMBOLIC_H
 #define MM_QUILLON8_DE_DE_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-de-LI-symbolic: Quillon 8, German (Liechtenstein), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 0a914ecb71eba63fe5bbd9057c05d4f5aa2453b7b46a6c9c44cbefdc3ae739c0
+ * SHA-256 of the plan: ff1f3a8fad5988c968b178e33b1be83efd28d9747522aeeb30ba90963897c487
  */
 #ifndef MM_QUILLON8_DE_LI_SYMBOLIC_H
 #define MM_QUILLON8_DE_LI_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-el-CY-symbolic: Quillon 8, Greek (Cyprus), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: a5c522ee6a55a3a47303b598c16684a0704b17dcba9bf537a7a94f1407ad4424
+ * SHA-256 of the plan: 67becf107e421d5bf101362f64ba67a6c3b6dcda54b4db9e4a5e5b4a7824146c
  */
 #include "quillon8-el-CY-symbolic.h"
 #include "mm_at_quillon8.h"
@@ -23,7 +23,7 @@ const uint8_t mm_quillon8_el_CY_symbolic[MM_QUILLON8_EL_CY_SYMBOLIC_SIZE] MM_TAB
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
     4, 8, 12, 0, 26, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x33, 2, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover of the machine */
-    149, 1, 149, 1, 7, 0, /* closed at least 405, open at least 405, modifiers lead by 7, in 0.1 ms */
+    155, 1, 149, 1, 7, 0, /* closed at least 411, open at least 405, modifiers lead by 7, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
     0, AT_CONTROL, /* modifier key 2: control */

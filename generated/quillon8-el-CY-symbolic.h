@@ -2,7 +2,7 @@
 /*
  * quillon8-el-CY-symbolic: Quillon 8, Greek (Cyprus), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: a5c522ee6a55a3a47303b598c16684a0704b17dcba9bf537a7a94f1407ad4424
+ * SHA-256 of the plan: 67becf107e421d5bf101362f64ba67a6c3b6dcda54b4db9e4a5e5b4a7824146c
  */
 #ifndef MM_QUILLON8_EL_CY_SYMBOLIC_H
 #define MM_QUILLON8_EL_CY_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-el-GR-symbolic: Quillon 8, Greek (Greece), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 07b9abed3e1f763ef2b437c094dae315a6c6b748308e7abab70369f6cba582ce
+ * SHA-256 of the plan: 0cb8d7681e5cf244b00a71d1df2ac18487da0c1145ada8be42965a0a1ad0b568
  */
 #include "quillon8-el-GR-symbolic.h"
 #include "mm_at_quillon8.h"
@@ -23,7 +23,7 @@ const uint8_t mm_quillon8_el_GR_symbolic[MM_QUILLON8_EL_GR_SYMBOLIC_SIZE] MM_TAB
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
     4, 8, 12, 0, 26, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x33, 2, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover of the machine */
-    149, 1, 149, 1, 7, 0, /* closed at least 405, open at least 405, modifiers lead by 7, in 0.1 ms */
+    155, 1, 149, 1, 7, 0, /* closed at least 411, open at least 405, modifiers lead by 7, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
     0, AT_CONTROL, /* modifier key 2: control */

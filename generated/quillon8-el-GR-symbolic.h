@@ -2,7 +2,7 @@
 /*
  * quillon8-el-GR-symbolic: Quillon 8, Greek (Greece), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 07b9abed3e1f763ef2b437c094dae315a6c6b748308e7abab70369f6cba582ce
+ * SHA-256 of the plan: 0cb8d7681e5cf244b00a71d1df2ac18487da0c1145ada8be42965a0a1ad0b568
  */
 #ifndef MM_QUILLON8_EL_GR_SYMBOLIC_H
 #define MM_QUILLON8_EL_GR_SYMBOLIC_H

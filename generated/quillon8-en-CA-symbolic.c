@@ -2,7 +2,7 @@
 /*
  * quillon8-en-CA-symbolic: Quillon 8, English (Canada), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: ad721b41a97408e7c22b30ef9286cdbecba02b86b7bad635827b56ef743ce7e4
+ * SHA-256 of the plan: 37bb0525be2ca4cbf1680007da41dd21f09ff20b59fa023790f8d34793319f37
  */
 #include "quillon8-en-CA-symbolic.h"
 #include "mm_at_quillon8.h"
@@ -23,7 +23,7 @@ const uint8_t mm_quillon8_en_CA_symbolic[MM_QUILLON8_EN_CA_SYMBOLIC_SIZE] MM_TAB
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
     4, 8, 1, 0, 18, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x32, 2, /* flags: right Alt is an Alt, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover of the machine */
-    149, 1, 149, 1, 7, 0, /* closed at least 405, open at least 405, modifiers lead by 7, in 0.1 ms */
+    155, 1, 149, 1, 7, 0, /* closed at least 411, open at least 405, modifiers lead by 7, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
     0, AT_CONTROL, /* modifier key 2: control */

@@ -2,7 +2,7 @@
 /*
  * quillon8-en-CA-symbolic: Quillon 8, English (Canada), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: ad721b41a97408e7c22b30ef9286cdbecba02b86b7bad635827b56ef743ce7e4
+ * SHA-256 of the plan: 37bb0525be2ca4cbf1680007da41dd21f09ff20b59fa023790f8d34793319f37
  */
 #ifndef MM_QUILLON8_EN_CA_SYMBOLIC_H
 #define MM_QUILLON8_EN_CA_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-en-US-positional: Quillon 8, English (United States), positional
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: d76f25794d46c9752e440e0cf906e7966c71443551aea2c9b6a1b99aeb13b91d
+ * SHA-256 of the plan: ebb680ac6155f9eb16a2829dfea2a2d7c6d587989aad35420f657b6c8763c920
  */
 #include "quillon8-en-US-positional.h"
 #include "mm_at_quillon8.h"
@@ -16,7 +16,7 @@ const uint8_t mm_quillon8_en_US_positional[MM_QUILLON8_EN_US_POSITIONAL_SIZE] MM
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
     4, 1, 0, 0, 4, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x22, 2, /* flags: right Alt is an Alt, phantom guard on, contacts: switch, Num Lock kept here; rollover of the machine */
-    149, 1, 149, 1, 7, 0, /* closed at least 405, open at least 405, modifiers lead by 7, in 0.1 ms */
+    155, 1, 149, 1, 7, 0, /* closed at least 411, open at least 405, modifiers lead by 7, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
     0, AT_CONTROL, /* modifier key 2: control */

@@ -2,7 +2,7 @@
 /*
  * quillon8-en-US-positional: Quillon 8, English (United States), positional
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: d76f25794d46c9752e440e0cf906e7966c71443551aea2c9b6a1b99aeb13b91d
+ * SHA-256 of the plan: ebb680ac6155f9eb16a2829dfea2a2d7c6d587989aad35420f657b6c8763c920
  */
 #ifndef MM_QUILLON8_EN_US_POSITIONAL_H
 #define MM_QUILLON8_EN_US_POSITIONAL_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-en-US-symbolic: Quillon 8, English (United States), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 951d3411a089fb9a3d76cab772ae4e2761f6af09a2b1679ad745e47a5680643d
+ * SHA-256 of the plan: e6325ec765955f42e6196817b58c0e0cabe039421cf43fd62ab5ad1ed6eb7b95
  */
 #include "quillon8-en-US-symbolic.h"
 #include "mm_at_quillon8.h"
@@ -23,7 +23,7 @@ const uint8_t mm_quillon8_en_US_symbolic[MM_QUILLON8_EN_US_SYMBOLIC_SIZE] MM_TAB
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
     4, 8, 1, 0, 18, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x32, 2, /* flags: right Alt is an Alt, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover of the machine */
-    149, 1, 149, 1, 7, 0, /* closed at least 405, open at least 405, modifiers lead by 7, in 0.1 ms */
+    155, 1, 149, 1, 7, 0, /* closed at least 411, open at least 405, modifiers lead by 7, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
     0, AT_CONTROL, /* modifier key 2: control */

@@ -2,7 +2,7 @@
 /*
  * quillon8-en-US-symbolic: Quillon 8, English (United States), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 951d3411a089fb9a3d76cab772ae4e2761f6af09a2b1679ad745e47a5680643d
+ * SHA-256 of the plan: e6325ec765955f42e6196817b58c0e0cabe039421cf43fd62ab5ad1ed6eb7b95
  */
 #ifndef MM_QUILLON8_EN_US_SYMBOLIC_H
 #define MM_QUILLON8_EN_US_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-es-419-symbolic: Quillon 8, Spanish (Latin America), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 732a7daaeba3272676a520919359e9af28c465b16f9b45c52175e7e5d551425f
+ * SHA-256 of the plan: 72a65521805986bfbaac1c587ed3f8b2334bf34ffdc3146975edd2ec4b267375
  */
 #include "quillon8-es-419-symbolic.h"
 #include "mm_at_quillon8.h"
@@ -23,7 +23,7 @@ const uint8_t mm_quillon8_es_419_symbolic[MM_QUILLON8_ES_419_SYMBOLIC_SIZE] MM_T
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
     4, 8, 1, 0, 24, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x33, 2, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover of the machine */
-    149, 1, 149, 1, 7, 0, /* closed at least 405, open at least 405, modifiers lead by 7, in 0.1 ms */
+    155, 1, 149, 1, 7, 0, /* closed at least 411, open at least 405, modifiers lead by 7, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
     0, AT_CONTROL, /* modifier key 2: control */

@@ -2,7 +2,7 @@
 /*
  * quillon8-es-419-symbolic: Quillon 8, Spanish (Latin America), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 732a7daaeba3272676a520919359e9af28c465b16f9b45c52175e7e5d551425f
+ * SHA-256 of the plan: 72a65521805986bfbaac1c587ed3f8b2334bf34ffdc3146975edd2ec4b267375
  */
 #ifndef MM_QUILLON8_ES_419_SYMBOLIC_H
 #define MM_QUILLON8_ES_419_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-es-ES-symbolic: Quillon 8, Spanish (Spain), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 3284cac3f759c2114b03a52f3e504358eb1ad8d7d2603d2e0e5f0356e3c5d18c
+ * SHA-256 of the plan: bcc7e7a6ad9b9a0663beca692b5641291970a80a609289fbff64157c5deedd19
  */
 #ifndef MM_QUILLON8_ES_ES_SYMBOLIC_H
 #define MM_QUILLON8_ES_ES_SYMBOLIC_H

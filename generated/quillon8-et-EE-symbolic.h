@@ -2,7 +2,7 @@
 /*
  * quillon8-et-EE-symbolic: Quillon 8, Estonian (Estonia), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: fe0fd77b0e88e08239355ac4278c97b5ce125bfe3e15f2179fe89faf48612615
+ * SHA-256 of the plan: d0478e06510cc33342c1648094269806caf731efab03ba71c22264d6fe17f5c8
  */
 #ifndef MM_QUILLON8_ET_EE_SYMBOLIC_H
 #define MM_QUILLON8_ET_EE_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-fi-FI-symbolic: Quillon 8, Finnish (Finland), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 694b627edba07e24698ccfa45dbf36d3aa243f992b640a5a06b787411e346fc1
+ * SHA-256 of the plan: 4bb8b1d334a0cb92ec3e8ce1305dd71b6619cab74fe24c7c07840b9d11ffba46
  */
 #include "quillon8-fi-FI-symbolic.h"
 #include "mm_at_quillon8.h"
@@ -23,7 +23,7 @@ const uint8_t mm_quillon8_fi_FI_symbolic[MM_QUILLON8_FI_FI_SYMBOLIC_SIZE] MM_TAB
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
     4, 8, 13, 0, 26, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x33, 2, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover of the machine */
-    149, 1, 149, 1, 7, 0, /* closed at least 405, open at least 405, modifiers lead by 7, in 0.1 ms */
+    155, 1, 149, 1, 7, 0, /* closed at least 411, open at least 405, modifiers lead by 7, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
     0, AT_CONTROL, /* modifier key 2: control */

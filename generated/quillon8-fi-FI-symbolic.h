@@ -2,7 +2,7 @@
 /*
  * quillon8-fi-FI-symbolic: Quillon 8, Finnish (Finland), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 694b627edba07e24698ccfa45dbf36d3aa243f992b640a5a06b787411e346fc1
+ * SHA-256 of the plan: 4bb8b1d334a0cb92ec3e8ce1305dd71b6619cab74fe24c7c07840b9d11ffba46
  */
 #ifndef MM_QUILLON8_FI_FI_SYMBOLIC_H
 #define MM_QUILLON8_FI_FI_SYMBOLIC_H

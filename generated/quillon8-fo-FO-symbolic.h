@@ -2,7 +2,7 @@
 /*
  * quillon8-fo-FO-symbolic: Quillon 8, Faroese (Faroe Islands), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 18969461a6cac97754c3890cf2adf3b7178fe14998da862fa1dd8d24332cc34e
+ * SHA-256 of the plan: 1174b803a9250a03dda557036a8aa3e09dcbde73eb4e4d09f311a9436253bb6b
  */
 #ifndef MM_QUILLON8_FO_FO_SYMBOLIC_H
 #define MM_QUILLON8_FO_FO_SYMBOLIC_H

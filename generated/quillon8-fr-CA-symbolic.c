@@ -2,7 +2,7 @@
 /*
  * quillon8-fr-CA-symbolic: Quillon 8, French (Canada), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 635319947218ba2d079b5a4f0f3ea7f8326cb1e69cc1f800ab6c0cbb9dab8902
+ * SHA-256 of the plan: f97a10fa8ac439fb03b339e0b75c6ca642e8a49799beb842b76830d7802ab41a
  */
 #include "quillon8-fr-CA-symbolic.h"
 #include "mm_at_quillon8.h"
@@ -23,7 +23,7 @@ const uint8_t mm_quillon8_fr_CA_symbolic[MM_QUILLON8_FR_CA_SYMBOLIC_SIZE] MM_TAB
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
     4, 8, 5, 0, 24, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x33, 2, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover of the machine */
-    149, 1, 149, 1, 7, 0, /* closed at least 405, open at least 405, modifiers lead by 7, in 0.1 ms */
+    155, 1, 149, 1, 7, 0, /* closed at least 411, open at least 405, modifiers lead by 7, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
     0, AT_CONTROL, /* modifier key 2: control */

@@ -2,7 +2,7 @@
 /*
  * quillon8-fr-CH-symbolic: Quillon 8, French (Switzerland), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: c2878f04fb43e8182d5f3aa73d211b2f2fc212d1c25cd5fdf95fbedd3f565fb3
+ * SHA-256 of the plan: c452b892feb077c91b080b839864b74059ed807d978a2f3628a94c3792bfe2b5
  */
 #ifndef MM_QUILLON8_FR_CH_SYMBOLIC_H
 #define MM_QUILLON8_FR_CH_SYMBOLIC_H

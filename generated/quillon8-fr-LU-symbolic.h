@@ -2,7 +2,7 @@
 /*
  * quillon8-fr-LU-symbolic: Quillon 8, French (Luxembourg), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: db48b9bc1b208a25aba2495cb5ebb1101a6466f95d976800897f37614d37521f
+ * SHA-256 of the plan: 13afff247c1fed521f02a2a010b2beae861ffbd0c91b76ccb82d0bc055f0249e
  */
 #ifndef MM_QUILLON8_FR_LU_SYMBOLIC_H
 #define MM_QUILLON8_FR_LU_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-he-IL-symbolic: Quillon 8, Hebrew (Israel), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 0e845662d47de2350d4d777e1c993bb9d5722b82d6a86860413e5d90a18d629d
+ * SHA-256 of the plan: 73804544f39adda8dddc9a2c1d57f67cfb9aa2eab565c1d59ffe5f9a64b96493
  */
 #include "quillon8-he-IL-symbolic.h"
 #include "mm_at_quillon8.h"
@@ -23,7 +23,7 @@ const uint8_t mm_quillon8_he_IL_symbolic[MM_QUILLON8_HE_IL_SYMBOLIC_SIZE] MM_TAB
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
     4, 8, 3, 0, 29, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x33, 2, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover of the machine */
-    149, 1, 149, 1, 7, 0, /* closed at least 405, open at least 405, modifiers lead by 7, in 0.1 ms */
+    155, 1, 149, 1, 7, 0, /* closed at least 411, open at least 405, modifiers lead by 7, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
     0, AT_CONTROL, /* modifier key 2: control */

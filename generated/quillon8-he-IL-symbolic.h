@@ -2,7 +2,7 @@
 /*
  * quillon8-he-IL-symbolic: Quillon 8, Hebrew (Israel), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 0e845662d47de2350d4d777e1c993bb9d5722b82d6a86860413e5d90a18d629d
+ * SHA-256 of the plan: 73804544f39adda8dddc9a2c1d57f67cfb9aa2eab565c1d59ffe5f9a64b96493
  */
 #ifndef MM_QUILLON8_HE_IL_SYMBOLIC_H
 #define MM_QUILLON8_HE_IL_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-hr-HR-symbolic: Quillon 8, Croatian (Croatia), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 05be6fc8c50249065deedfe9a0f03608f1b8ca36cdbc6df26088f7ddcb01899b
+ * SHA-256 of the plan: 07cc29950dcc4720a817e70c8b5a7d2a3778e1654855f2ac3a598fd485a17910
  */
 #ifndef MM_QUILLON8_HR_HR_SYMBOLIC_H
 #define MM_QUILLON8_HR_HR_SYMBOLIC_H

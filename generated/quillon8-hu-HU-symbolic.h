@@ -2,7 +2,7 @@
 /*
  * quillon8-hu-HU-symbolic: Quillon 8, Hungarian (Hungary), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 89219a05cc07f4e512a1f742f58b14c1eb1889517297fdf361bc9456bacfc33e
+ * SHA-256 of the plan: aa2b63c6c22c665edc92d45fc5350a7552c1f509b4ad1c25c268542212c09527
  */
 #ifndef MM_QUILLON8_HU_HU_SYMBOLIC_H
 #define MM_QUILLON8_HU_HU_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-is-IS-symbolic: Quillon 8, Icelandic (Iceland), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 341277407ac6990ea7c1025d7028494e7c3144666e8682e0ffe5dd7a5644fab6
+ * SHA-256 of the plan: 0014866cc7a99a7b547fd8d9e8ff2d698460c680219aab366139bce0b390f546
  */
 #ifndef MM_QUILLON8_IS_IS_SYMBOLIC_H
 #define MM_QUILLON8_IS_IS_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-it-IT-symbolic: Quillon 8, Italian (Italy), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 88425ad802d749840d7b7b4bcc031156810db1256de4e90af8425906289963eb
+ * SHA-256 of the plan: 65085578aac165564d0a7e5592e9cac38a3e208dd8465bfe6d7abb948206067d
  */
 #ifndef MM_QUILLON8_IT_IT_SYMBOLIC_H
 #define MM_QUILLON8_IT_IT_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-it-SM-symbolic: Quillon 8, Italian (San Marino), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 22baab4f08f0fef465d62bd3987fd2f9b2c98c5885f81012785f899813781676
+ * SHA-256 of the plan: 206e14ce149cd166c0fb6d03a943787f70bf155fb3175429310beb4cfa896074
  */
 #ifndef MM_QUILLON8_IT_SM_SYMBOLIC_H
 #define MM_QUILLON8_IT_SM_SYMBOLIC_H

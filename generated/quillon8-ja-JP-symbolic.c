@@ -2,7 +2,7 @@
 /*
  * quillon8-ja-JP-symbolic: Quillon 8, Japanese (Japan), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 1cc7be0902e4b08494664f491b56a14e15c530678b8275a6bf229b7fc121971c
+ * SHA-256 of the plan: fd65f977dd2f7017786823235825ad7fe5d1d4d54c08c24e7b175952ab833eac
  */
 #include "quillon8-ja-JP-symbolic.h"
 #include "mm_at_quillon8.h"
@@ -23,7 +23,7 @@ const uint8_t mm_quillon8_ja_JP_symbolic[MM_QUILLON8_JA_JP_SYMBOLIC_SIZE] MM_TAB
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
     4, 8, 1, 0, 16, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x32, 2, /* flags: right Alt is an Alt, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover of the machine */
-    149, 1, 149, 1, 7, 0, /* closed at least 405, open at least 405, modifiers lead by 7, in 0.1 ms */
+    155, 1, 149, 1, 7, 0, /* closed at least 411, open at least 405, modifiers lead by 7, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
     0, AT_CONTROL, /* modifier key 2: control */

@@ -2,7 +2,7 @@
 /*
  * quillon8-ja-JP-symbolic: Quillon 8, Japanese (Japan), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 1cc7be0902e4b08494664f491b56a14e15c530678b8275a6bf229b7fc121971c
+ * SHA-256 of the plan: fd65f977dd2f7017786823235825ad7fe5d1d4d54c08c24e7b175952ab833eac
  */
 #ifndef MM_QUILLON8_JA_JP_SYMBOLIC_H
 #define MM_QUILLON8_JA_JP_SYMBOLIC_H

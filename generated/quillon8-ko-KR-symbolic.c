@@ -2,7 +2,7 @@
 /*
  * quillon8-ko-KR-symbolic: Quillon 8, Korean (Korea), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: f25ea41cdeeb0b085e2a66fb3c7834c303e516345a0102765a7463e1362e37bc
+ * SHA-256 of the plan: eeb72d523aea075e4c434ed9f0d0ee6581c3eb2f4084528801bafdb95c5046ea
  */
 #include "quillon8-ko-KR-symbolic.h"
 #include "mm_at_quillon8.h"
@@ -23,7 +23,7 @@ const uint8_t mm_quillon8_ko_KR_symbolic[MM_QUILLON8_KO_KR_SYMBOLIC_SIZE] MM_TAB
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
     4, 8, 1, 0, 18, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x32, 2, /* flags: right Alt is an Alt, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover of the machine */
-    149, 1, 149, 1, 7, 0, /* closed at least 405, open at least 405, modifiers lead by 7, in 0.1 ms */
+    155, 1, 149, 1, 7, 0, /* closed at least 411, open at least 405, modifiers lead by 7, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
     0, AT_CONTROL, /* modifier key 2: control */

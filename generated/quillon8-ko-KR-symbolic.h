@@ -2,7 +2,7 @@
 /*
  * quillon8-ko-KR-symbolic: Quillon 8, Korean (Korea), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: f25ea41cdeeb0b085e2a66fb3c7834c303e516345a0102765a7463e1362e37bc
+ * SHA-256 of the plan: eeb72d523aea075e4c434ed9f0d0ee6581c3eb2f4084528801bafdb95c5046ea
  */
 #ifndef MM_QUILLON8_KO_KR_SYMBOLIC_H
 #define MM_QUILLON8_KO_KR_SYMBOLIC_H

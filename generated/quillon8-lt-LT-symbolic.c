@@ -2,7 +2,7 @@
 /*
  * quillon8-lt-LT-symbolic: Quillon 8, Lithuanian (Lithuania), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 5ce04d31226051f7d1835dfe8074bfe7ae11ada3fcfa5a5b5608f0b216c17c8e
+ * SHA-256 of the plan: 05ae02bcb43e4b75a561ab0205b3e59f999dc9da110cbfd4966431fc774d5f80
  */
 #include "quillon8-lt-LT-symbolic.h"
 #include "mm_at_quillon8.h"
@@ -23,7 +23,7 @@ const uint8_t mm_quillon8_lt_LT_symbolic[MM_QUILLON8_LT_LT_SYMBOLIC_SIZE] MM_TAB
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
     4, 8, 1, 0, 27, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x33, 2, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover of the machine */
-    149, 1, 149, 1, 7, 0, /* closed at least 405, open at least 405, modifiers lead by 7, in 0.1 ms */
+    155, 1, 149, 1, 7, 0, /* closed at least 411, open at least 405, modifiers lead by 7, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
     0, AT_CONTROL, /* modifier key 2: control */

@@ -2,7 +2,7 @@
 /*
  * quillon8-lt-LT-symbolic: Quillon 8, Lithuanian (Lithuania), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 5ce04d31226051f7d1835dfe8074bfe7ae11ada3fcfa5a5b5608f0b216c17c8e
+ * SHA-256 of the plan: 05ae02bcb43e4b75a561ab0205b3e59f999dc9da110cbfd4966431fc774d5f80
  */
 #ifndef MM_QUILLON8_LT_LT_SYMBOLIC_H
 #define MM_QUILLON8_LT_LT_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-lv-LV-symbolic: Quillon 8, Latvian (Latvia), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 77840065419037995946aaa18135c5d4e54941a3f6642a4952cc984ba132a8a7
+ * SHA-256 of the plan: cf90df94534f4cd114b2661360b09910c74ae72c8f627e7c70a27140cd524256
  */
 #ifndef MM_QUILLON8_LV_LV_SYMBOLIC_H
 #define MM_QUILLON8_LV_LV_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-mk-MK-symbolic: Quillon 8, Macedonian (North Macedonia), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: eb3afbcd9036782d7f1626e576e062d60cde79739759f762229fcacd6fc95123
+ * SHA-256 of the plan: 83eb07f8bcc652d28695cf9140f347e0c9b3a419ea21386f23d502666791ff9f
  */
 #include "quillon8-mk-MK-symbolic.h"
 #include "mm_at_quillon8.h"
@@ -23,7 +23,7 @@ const uint8_t mm_quillon8_mk_MK_symbolic[MM_QUILLON8_MK_MK_SYMBOLIC_SIZE] MM_TAB
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
     4, 8, 2, 0, 18, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x32, 2, /* flags: right Alt is an Alt, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover of the machine */
-    149, 1, 149, 1, 7, 0, /* closed at least 405, open at least 405, modifiers lead by 7, in 0.1 ms */
+    155, 1, 149, 1, 7, 0, /* closed at least 411, open at least 405, modifiers lead by 7, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
     0, AT_CONTROL, /* modifier key 2: control */

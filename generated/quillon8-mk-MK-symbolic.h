@@ -2,7 +2,7 @@
 /*
  * quillon8-mk-MK-symbolic: Quillon 8, Macedonian (North Macedonia), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: eb3afbcd9036782d7f1626e576e062d60cde79739759f762229fcacd6fc95123
+ * SHA-256 of the plan: 83eb07f8bcc652d28695cf9140f347e0c9b3a419ea21386f23d502666791ff9f
  */
 #ifndef MM_QUILLON8_MK_MK_SYMBOLIC_H
 #define MM_QUILLON8_MK_MK_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-nb-NO-symbolic: Quillon 8, Norwegian (Norway), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 9e89974ba63c78868ae64b706737be1227197b913c2948f7aec6caa67b27a683
+ * SHA-256 of the plan: 5b1a7930076c60cfe2e7c85642280998257555bbbf2e32f1546d2ae425b620e7
  */
 #ifndef MM_QUILLON8_NB_NO_SYMBOLIC_H
 #define MM_QUILLON8_NB_NO_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-nl-BE-symbolic: Quillon 8, Dutch (Belgium), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 6e02686ad4c2b42a3199d2a83fd8d3692d74d6e4e108e98710568bc092a44c1c
+ * SHA-256 of the plan: 167f00465f73b5f04238c6a749795e6db93739f576a7f7749ae00537f689c8a7
  */
 #ifndef MM_QUILLON8_NL_BE_SYMBOLIC_H
 #define MM_QUILLON8_NL_BE_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-nl-NL-symbolic: Quillon 8, Dutch (Netherlands), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 3f154340c787f17c54f0d7a500cfd53c34f863340145f28289b4cc6090fbab8d
+ * SHA-256 of the plan: 4f9f3af70a7dedc4cdefdeb02018cbf3b8da47019241e69335c754280f3be79b
  */
 #ifndef MM_QUILLON8_NL_NL_SYMBOLIC_H
 #define MM_QUILLON8_NL_NL_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-pl-PL-symbolic: Quillon 8, Polish (Poland), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 24a2e8af2154eb1cb2b1d94a142eced51667a37cf15edb9fd8be6257547906c3
+ * SHA-256 of the plan: 96e0f05ba6cd42b4c042b0a97f29d81ced75a48392fcd01c9f6c06362bd25995
  */
 #ifndef MM_QUILLON8_PL_PL_SYMBOLIC_H
 #define MM_QUILLON8_PL_PL_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-pt-BR-symbolic: Quillon 8, Portuguese (Brazil), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 4089013cb2e4463990547d33ed3cdd83fdd381463895b8ef0726f8fbbcdf8032
+ * SHA-256 of the plan: b9d9e69114f2a2c8f8c1739d1319946106cb750728c4c87771de42ec62a92c24
  */
 #ifndef MM_QUILLON8_PT_BR_SYMBOLIC_H
 #define MM_QUILLON8_PT_BR_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-pt-PT-symbolic: Quillon 8, Portuguese (Portugal), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: ef3e76643df7bee9cdb56d1890b021a26a33de802aedd084da264bdffe8daf66
+ * SHA-256 of the plan: 5d824d4dfec251c912e994acd85f2a28296b928ed9acf3a0177202ee15dc1377
  */
 #ifndef MM_QUILLON8_PT_PT_SYMBOLIC_H
 #define MM_QUILLON8_PT_PT_SYMBOLIC_H

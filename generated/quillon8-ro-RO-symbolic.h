@@ -2,7 +2,7 @@
 /*
  * quillon8-ro-RO-symbolic: Quillon 8, Romanian (Romania), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 146f367dd554502d4867e3e1157451008c35d7c1f4a612d8d52d31179b055ec2
+ * SHA-256 of the plan: 79f1cf2fdba437f40433e0cf93842fc42664a09fec4803aa2b352706576b4477
  */
 #ifndef MM_QUILLON8_RO_RO_SYMBOLIC_H
 #define MM_QUILLON8_RO_RO_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-ru-RU-symbolic: Quillon 8, Russian (Russia), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 5cc6f7d144d5ebf1c98a79305a8eff6152de7e48a099f5c249779a4ec47027e0
+ * SHA-256 of the plan: ff26eef97b6c43dfc3a5cb3820cce374ade05b352297b7cc3ebbcb9f4f42204d
  */
 #include "quillon8-ru-RU-symbolic.h"
 #include "mm_at_quillon8.h"
@@ -23,7 +23,7 @@ const uint8_t mm_quillon8_ru_RU_symbolic[MM_QUILLON8_RU_RU_SYMBOLIC_SIZE] MM_TAB
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
     4, 8, 4, 0, 22, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x32, 2, /* flags: right Alt is an Alt, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover of the machine */
-    149, 1, 149, 1, 7, 0, /* closed at least 405, open at least 405, modifiers lead by 7, in 0.1 ms */
+    155, 1, 149, 1, 7, 0, /* closed at least 411, open at least 405, modifiers lead by 7, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
     0, AT_CONTROL, /* modifier key 2: control */

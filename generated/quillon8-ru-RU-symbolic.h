@@ -2,7 +2,7 @@
 /*
  * quillon8-ru-RU-symbolic: Quillon 8, Russian (Russia), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 5cc6f7d144d5ebf1c98a79305a8eff6152de7e48a099f5c249779a4ec47027e0
+ * SHA-256 of the plan: ff26eef97b6c43dfc3a5cb3820cce374ade05b352297b7cc3ebbcb9f4f42204d
  */
 #ifndef MM_QUILLON8_RU_RU_SYMBOLIC_H
 #define MM_QUILLON8_RU_RU_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-sl-SI-symbolic: Quillon 8, Slovenian (Slovenia), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 617927faa3fd4d6106b4f3682730284f04f5a1fd9c9c3dcb79672f5391a1a8d2
+ * SHA-256 of the plan: 04f27e32ec5824febc8d4072d2633ecc89aa0f893dcfb5416479cadd6f46a88d
  */
 #include "quillon8-sl-SI-symbolic.h"
 #include "mm_at_quillon8.h"
@@ -23,7 +23,7 @@ const uint8_t mm_quillon8_sl_SI_symbolic[MM_QUILLON8_SL_SI_SYMBOLIC_SIZE] MM_TAB
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
     4, 8, 1, 0, 23, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x33, 2, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover of the machine */
-    149, 1, 149, 1, 7, 0, /* closed at least 405, open at least 405, modifiers lead by 7, in 0.1 ms */
+    155, 1, 149, 1, 7, 0, /* closed at least 411, open at least 405, modifiers lead by 7, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
     0, AT_CONTROL, /* modifier key 2: control */

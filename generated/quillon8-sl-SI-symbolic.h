@@ -2,7 +2,7 @@
 /*
  * quillon8-sl-SI-symbolic: Quillon 8, Slovenian (Slovenia), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 617927faa3fd4d6106b4f3682730284f04f5a1fd9c9c3dcb79672f5391a1a8d2
+ * SHA-256 of the plan: 04f27e32ec5824febc8d4072d2633ecc89aa0f893dcfb5416479cadd6f46a88d
  */
 #ifndef MM_QUILLON8_SL_SI_SYMBOLIC_H
 #define MM_QUILLON8_SL_SI_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-sr-Latn-ME-symbolic: Quillon 8, Montenegrin (Montenegro), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: e7e582435d31cf5f4f4fbca944ce104f30c64ec2c76fc29fb3614eb90c3dff1b
+ * SHA-256 of the plan: b937cfd5f66374ee1ecf2a5e4623a5b5ceb86e7f646e4ab193ea0e1dfe5cac9e
  */
 #include "quillon8-sr-Latn-ME-symbolic.h"
 #include "mm_at_quillon8.h"
@@ -23,7 +23,7 @@ const uint8_t mm_quillon8_sr_Latn_ME_symbolic[MM_QUILLON8_SR_LATN_ME_SYMBOLIC_SI
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
     4, 8, 1, 0, 23, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x33, 2, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover of the machine */
-    149, 1, 149, 1, 7, 0, /* closed at least 405, open at least 405, modifiers lead by 7, in 0.1 ms */
+    155, 1, 149, 1, 7, 0, /* closed at least 411, open at least 405, modifiers lead by 7, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
     0, AT_CONTROL, /* modifier key 2: control */

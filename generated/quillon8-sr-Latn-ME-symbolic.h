@@ -2,7 +2,7 @@
 /*
  * quillon8-sr-Latn-ME-symbolic: Quillon 8, Montenegrin (Montenegro), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: e7e582435d31cf5f4f4fbca944ce104f30c64ec2c76fc29fb3614eb90c3dff1b
+ * SHA-256 of the plan: b937cfd5f66374ee1ecf2a5e4623a5b5ceb86e7f646e4ab193ea0e1dfe5cac9e
  */
 #ifndef MM_QUILLON8_SR_LATN_ME_SYMBOLIC_H
 #define MM_QUILLON8_SR_LATN_ME_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-sr-Latn-RS-symbolic: Quillon 8, Serbian, Latin (Serbia), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 0d3da9cdfaa70f539fcdda843fa4ff72eb52bb9f844a68af1188d4c0feefbd23
+ * SHA-256 of the plan: 3ea1d20c3dbb23aaf0815a146b20deaf2603cfb4723a2098721247fcb9296313
  */
 #include "quillon8-sr-Latn-RS-symbolic.h"
 #include "mm_at_quillon8.h"
@@ -23,7 +23,7 @@ const uint8_t mm_quillon8_sr_Latn_RS_symbolic[MM_QUILLON8_SR_LATN_RS_SYMBOLIC_SI
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
     4, 8, 1, 0, 23, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x33, 2, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover of the machine */
-    149, 1, 149, 1, 7, 0, /* closed at least 405, open at least 405, modifiers lead by 7, in 0.1 ms */
+    155, 1, 149, 1, 7, 0, /* closed at least 411, open at least 405, modifiers lead by 7, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
     0, AT_CONTROL, /* modifier key 2: control */

@@ -2,7 +2,7 @@
 /*
  * quillon8-sr-RS-symbolic: Quillon 8, Serbian, Cyrillic (Serbia), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 0568e26959205d5c125842f42d7c6901b1edb1f6d32c46110d7ed7a16cc1a43f
+ * SHA-256 of the plan: e9c4d4e4a30ecbcf14853a2fed028945c72e541b0548fde15470f03f1766f405
  */
 #include "quillon8-sr-RS-symbolic.h"
 #include "mm_at_quillon8.h"
@@ -23,7 +23,7 @@ const uint8_t mm_quillon8_sr_RS_symbolic[MM_QUILLON8_SR_RS_SYMBOLIC_SIZE] MM_TAB
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
     4, 8, 10, 0, 31, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x33, 2, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover of the machine */
-    149, 1, 149, 1, 7, 0, /* closed at least 405, open at least 405, modifiers lead by 7, in 0.1 ms */
+    155, 1, 149, 1, 7, 0, /* closed at least 411, open at least 405, modifiers lead by 7, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
     0, AT_CONTROL, /* modifier key 2: control */

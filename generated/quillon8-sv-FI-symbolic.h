@@ -2,7 +2,7 @@
 /*
  * quillon8-sv-FI-symbolic: Quillon 8, Swedish (Finland), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 7110a0c91e7d0a446a952eebc7d8b56649ffdd42df13f614aca099d1e72cb932
+ * SHA-256 of the plan: 84c2b8096536c062285b1e70b9af0b9405bbbada13458b3093d03e117539e516
  */
 #ifndef MM_QUILLON8_SV_FI_SYMBOLIC_H
 #define MM_QUILLON8_SV_FI_SYMBOLIC_H

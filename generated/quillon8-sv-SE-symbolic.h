@@ -2,7 +2,7 @@
 /*
  * quillon8-sv-SE-symbolic: Quillon 8, Swedish (Sweden), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 00d611545241c3d3b090bed9cf9ed0e9f0ac5194b5e33edeaeb42380d9cae533
+ * SHA-256 of the plan: a0e129f649a1e0f3eabbf6095369f8075fddda0c7022dd64a112383a2eaa6607
  */
 #ifndef MM_QUILLON8_SV_SE_SYMBOLIC_H
 #define MM_QUILLON8_SV_SE_SYMBOLIC_H

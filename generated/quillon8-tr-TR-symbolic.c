@@ -2,7 +2,7 @@
 /*
  * quillon8-tr-TR-symbolic: Quillon 8, Turkish (T<U+00FC>rkiye), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 697e481758fda5ca74b45e38bcadca7c737632eb65181496cc34a0053244af3c
+ * SHA-256 of the plan: 234dacb4e7ba5d80b493407b05f5709b4d9c8fca45e416e9a953a4552c0f43f4
  */
 #include "quillon8-tr-TR-symbolic.h"
 #include "mm_at_quillon8.h"
@@ -23,7 +23,7 @@ const uint8_t mm_quillon8_tr_TR_symbolic[MM_QUILLON8_TR_TR_SYMBOLIC_SIZE] MM_TAB
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
     4, 8, 2, 0, 21, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x33, 2, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover of the machine */
-    149, 1, 149, 1, 7, 0, /* closed at least 405, open at least 405, modifiers lead by 7, in 0.1 ms */
+    155, 1, 149, 1, 7, 0, /* closed at least 411, open at least 405, modifiers lead by 7, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
     0, AT_CONTROL, /* modifier key 2: control */

@@ -2,7 +2,7 @@
 /*
  * quillon8-tr-TR-symbolic: Quillon 8, Turkish (T<U+00FC>rkiye), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 697e481758fda5ca74b45e38bcadca7c737632eb65181496cc34a0053244af3c
+ * SHA-256 of the plan: 234dacb4e7ba5d80b493407b05f5709b4d9c8fca45e416e9a953a4552c0f43f4
  */
 #ifndef MM_QUILLON8_TR_TR_SYMBOLIC_H
 #define MM_QUILLON8_TR_TR_SYMBOLIC_H

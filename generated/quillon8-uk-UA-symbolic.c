@@ -2,7 +2,7 @@
 /*
  * quillon8-uk-UA-symbolic: Quillon 8, Ukrainian (Ukraine), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: a2ee0b298658b115614493f06fae41152cf578ae3f5c57bdbcc99a3fcfcbf214
+ * SHA-256 of the plan: 936d02ebcdc16f89f106988bf85eb2987bf8b2f9c1c42a2ddbba5227f16243ff
  */
 #include "quillon8-uk-UA-symbolic.h"
 #include "mm_at_quillon8.h"
@@ -23,7 +23,7 @@ const uint8_t mm_quillon8_uk_UA_symbolic[MM_QUILLON8_UK_UA_SYMBOLIC_SIZE] MM_TAB
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
     4, 8, 11, 0, 31, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x33, 2, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover of the machine */
-    149, 1, 149, 1, 7, 0, /* closed at least 405, open at least 405, modifiers lead by 7, in 0.1 ms */
+    155, 1, 149, 1, 7, 0, /* closed at least 411, open at least 405, modifiers lead by 7, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
     0, AT_CONTROL, /* modifier key 2: control */

@@ -2,7 +2,7 @@
 /*
  * quillon8-uk-UA-symbolic: Quillon 8, Ukrainian (Ukraine), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: a2ee0b298658b115614493f06fae41152cf578ae3f5c57bdbcc99a3fcfcbf214
+ * SHA-256 of the plan: 936d02ebcdc16f89f106988bf85eb2987bf8b2f9c1c42a2ddbba5227f16243ff
  */
 #ifndef MM_QUILLON8_UK_UA_SYMBOLIC_H
 #define MM_QUILLON8_UK_UA_SYMBOLIC_H

@@ -5,6 +5,9 @@ that stays as it is for k * T is read so by k scans, whatever the phase; for les
 presented s before a key and held for s after it are read in every sweep that reads the key. If as much time lies
 between the opening of one key and the closing of another, no sweep reads keys of before and of after together.
 
+The closed time is s longer than its scans take: when it ends, modifiers may follow the typist while the key is still
+closed, and the sweep of its last scan must be over by then. An open time ends with nothing but the key itself.
+
 The machine's clock may be slow by its tolerance. The runtime counts in whole ticks of a clock that it reads in whole
 ticks, so two changes may lie up to one tick less apart than it counts.
 """
@@ -27,10 +30,11 @@ def timing_of(scan: Scan, lines: int) -> Timing:
     """Closed time, open time and lead of the modifiers, in ticks, rounded up, for that many select lines."""
     slow = 1 + Fraction(str(scan.tolerance_percent)) / 100
     period = scan.period_us * slow
+    span = scan.sweep_us * slow * (lines - 1) / lines
     return Timing(
-        close_ticks=_ticks(scan.samples_down * period),
+        close_ticks=_ticks(scan.samples_down * period + span),
         open_ticks=_ticks(scan.samples_up * period),
-        lead_ticks=_ticks(scan.sweep_us * slow * (lines - 1) / lines),
+        lead_ticks=_ticks(span),
     )
 
 

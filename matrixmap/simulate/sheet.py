@@ -96,7 +96,11 @@ class Sheet:
         return kept and usage not in self.bound
 
     def look_up(self, usage: Usage, down: frozenset[Usage] | set[Usage], caps: bool, num: bool) -> Action | None:
-        """What a press does while these usages are down on its keyboard and these locks are on."""
+        """What a press does while these usages are down on its keyboard and these locks are on.
+
+        A lock that the layout does not let the runtime keep counts as Caps Lock off, Num Lock on.
+        """
+        caps, num = caps and self.plan.caps_lock, num or not self.plan.num_lock
         extras = frozenset(
             extra
             for extra, usages in (

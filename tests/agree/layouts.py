@@ -2,8 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+
+from matrixmap.join.plan import compile_plan
+from matrixmap.model.layout import Contacts, Layout
 from matrixmap.model.plan import Plan
-from tests.project import shipped_ids, shipped_plan
+from tests.project import open_folders, shipped_ids, shipped_plan
 
 FEW = (
     "quillon8-en-US-symbolic",
@@ -15,12 +21,36 @@ FEW = (
 )
 """Both joins, hosts with and without AltGr, a latch worked by Caps Lock: enough for a test that is slow with each."""
 
+EVERYTHING = Path(__file__).with_name("everything.yaml")
+
 
 def few_plans() -> list[Plan]:
-    """The plans of the few."""
+    """The plans of the few shipped layouts."""
     return [shipped_plan(id) for id in FEW]
 
 
 def all_plans() -> list[Plan]:
     """The plans of all shipped layouts."""
     return [shipped_plan(id) for id in shipped_ids()]
+
+
+@cache
+def special_plans() -> tuple[Plan, ...]:
+    """A layout with chords, commands and named modifiers, under guards, contacts and scans that no shipped one has."""
+    loaded = open_folders().layout_text("everything", EVERYTHING.name, EVERYTHING.read_bytes())
+    layout = loaded.value
+    assert layout is not None, loaded.findings
+    variants = (
+        layout,
+        replace(layout, id="everything-unguarded", guard=False),
+        replace(layout, id="everything-diodes", contacts=Contacts.SWITCH_WITH_DIODE),
+        _scanned(layout, "everything-unlimited", rollover=None),
+        _scanned(layout, "everything-one-key", rollover=1, samples_down=1, samples_up=4, sweep_us=20000),
+        _scanned(layout, "everything-at-once", rollover=3, sweep_us=0, tolerance_percent=0),
+    )
+    return tuple(compile_plan(variant) for variant in variants)
+
+
+def _scanned(layout: Layout, id: str, **changed: int | None) -> Layout:
+    scan = replace(layout.machine.scan, **changed)  # type: ignore[arg-type]
+    return replace(layout, id=id, machine=replace(layout.machine, scan=scan))

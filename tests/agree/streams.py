@@ -31,6 +31,8 @@ class Typist:
     def __init__(self, rng: random.Random, plan: Plan, keyboards: int) -> None:
         self.rng = rng
         self.bound = sorted({binding.trigger.usage for binding in plan.bindings} - set(MODIFIER_BITS))
+        named = {binding.trigger.usage for binding in plan.bindings if binding.trigger.extras}
+        self.named = sorted(named & set(self.bound)) or self.bound
         self.down: list[set[Usage]] = [set() for _ in range(keyboards)]
 
     def move(self, most: int) -> tuple[int, set[Usage]]:
@@ -43,6 +45,8 @@ class Typist:
                 down.discard(rng.choice(sorted(down)))
             elif rng.random() < 0.25:
                 down.add(rng.choice(sorted(MODIFIER_BITS)))
+            elif rng.random() < 0.15:
+                down.add(rng.choice(self.named))
             else:
                 down.add(rng.choice(self.bound) if rng.random() < 0.95 else Usage(rng.randrange(4, 256)))
         keys = sorted(down - set(MODIFIER_BITS))

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import subprocess
+from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
 
+from matrixmap.model.plan import Plan
 from matrixmap.simulate.engine import Sizes
 from tests import tools
 from tests.agree.both import Both
-from tests.agree.layouts import few_plans
+from tests.agree.layouts import few_plans, special_plans
 from tests.agree.processors import HERE, SHIM_FOLDER, write_tables
 from tests.agree.streams import random_stream
 
@@ -20,9 +22,8 @@ DEFINES = ("-DMM_KEYBOARDS=2", "-DMM_WAITING=3", "-DMM_HELD=3")
 SIZES = Sizes(keyboards=2, waiting=3, held=3)
 
 
-def compiled(folder: Path, compiler: str, flags: tuple[str, ...], *sources: Path) -> Path:
-    """A program of some sources with the runtime and a few tables."""
-    plans = few_plans()
+def compiled(folder: Path, plans: Sequence[Plan], compiler: str, flags: tuple[str, ...], *sources: Path) -> Path:
+    """A program of some sources with the runtime and the tables of some plans."""
     write_tables(folder, plans)
     program = folder / "program"
     includes = (f"-I{folder}", f"-I{SHIM_FOLDER}", f"-I{HERE}")
@@ -33,10 +34,10 @@ def compiled(folder: Path, compiler: str, flags: tuple[str, ...], *sources: Path
 
 @pytest.mark.parametrize("compiler", ["gcc", "clang"])
 def test_sanitizers(small: Both, tmp_path: Path, compiler: str) -> None:
-    """Under AddressSanitizer and UndefinedBehaviorSanitizer 6,000 random events show the same and no fault."""
+    """Under AddressSanitizer and UndefinedBehaviorSanitizer 12,000 random events show the same and no fault."""
     # Without bounds-strict gcc takes an array at the end of a structure for one of any length.
     bounds = ("-fsanitize=bounds-strict",) if compiler == "gcc" else ()
-    program = compiled(tmp_path, compiler, (*SANITIZERS, *bounds), HERE / "play.c", HERE / "stdio.c")
+    program = compiled(tmp_path, small.plans, compiler, (*SANITIZERS, *bounds), HERE / "play.c", HERE / "stdio.c")
     for number, plan in enumerate(small.plans):
         stream = random_stream(500 + number, plan, number, 1000, keyboards=2, layouts=range(len(small.plans)))
         done = subprocess.run([program], input=b"".join(stream), capture_output=True, timeout=120, check=False)
@@ -52,7 +53,7 @@ def _wide(rows: bytes) -> bytes:
 def fuzz(folder: Path, seconds: int) -> str:
     """What the fuzzer says after so many seconds, if it found nothing."""
     flags = ("-g", "-O1", "-fsanitize=fuzzer,address,undefined", "-fno-sanitize-recover=all")
-    program = compiled(folder, "clang", flags, FUZZ)
+    program = compiled(folder, [*few_plans(), *special_plans()], "clang", flags, FUZZ)
     corpus = folder / "corpus"
     corpus.mkdir()
     words = [program, f"-max_total_time={seconds}", "-seed=1", "-max_len=700", "-print_final_stats=1", corpus]

@@ -6,7 +6,7 @@ instructions; all are exact and the same on every run with the same compilers. `
 
 from __future__ import annotations
 
-import itertools
+import random
 import re
 import statistics
 import subprocess
@@ -14,15 +14,20 @@ import sys
 import tempfile
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 
+from matrixmap.hid.usages import BOOT_KEYS
 from matrixmap.model.plan import Demand, Plan, Stroke
+from matrixmap.simulate import tape
 from matrixmap.simulate.engine import Sizes
+from matrixmap.simulate.reports import boot_report
 from tests import tools
+from tests.agree.layouts import FEW, few_plans
 from tests.agree.processors import HERE as TARGETS
 from tests.agree.processors import PROCESSORS, Processor, build_firmware
-from tests.agree.streams import Stream, random_stream
-from tests.project import ROOT, shipped_ids, shipped_plan
+from tests.agree.streams import Stream, Typist, random_stream
+from tests.project import ROOT, shipped_plan
 
 BY_HAND = Path(__file__).with_name("by_hand")
 FIGURES = ROOT / "docs" / "figures.md"
@@ -82,7 +87,7 @@ def size_of(title: str, folder: Path, plans: Sequence[Plan]) -> Size:
     name, flags, tool = SIZED[title]
     processor = BY_NAME[name]
     build_firmware(processor, plans, ONE_KEYBOARD, folder)
-    (folder / "state.c").write_text('#include "mm_runtime.h"\nmm_state one_state;\n', encoding="ascii")
+    (folder / "state.c").write_text('#include "mm_runtime.h"\nmm_state one_state = {0};\n', encoding="ascii")
 
     def compiled(source: str, *more: str) -> tuple[int, int, int]:
         path = compile_object(processor, (*flags, *more), folder / source, folder / "one.o", folder)
@@ -102,8 +107,22 @@ def size_of(title: str, folder: Path, plans: Sequence[Plan]) -> Size:
     )
 
 
+def boot_stream(plan: Plan, seed: int, events: int) -> Stream:
+    """Boot reports of somebody who types as hastily as can be, with layout 0; now and then all keys change at once."""
+    rng = random.Random(seed)
+    typist = Typist(rng, plan, 1)
+    stream = [tape.start(0)]
+    while len(stream) < events:
+        _, down = typist.move(BOOT_KEYS)
+        if rng.random() < 0.1:
+            down.clear()
+            down.update(rng.sample(typist.bound, BOOT_KEYS))
+        stream += [tape.boot_report(boot_report(down)), tape.run(rng.choice((0, 5, 21, 75, 401, 421)))]
+    return stream
+
+
 def busy_stream(plan: Plan, seed: int, events: int) -> Stream:
-    """Hasty typing with layout 0."""
+    """Anything at all with layout 0."""
     return random_stream(seed, plan, 0, events)
 
 
@@ -130,7 +149,7 @@ def avr_calls(firmware: Path, stream: bytes, functions: Sequence[str]) -> tuple[
 
 def report_costs(calls: Sequence[tuple[str, int]], kind: str) -> list[int]:
     """Cost of each report of a kind and the call of mm_advance that follows it."""
-    pairs = itertools.pairwise(calls)
+    pairs = pairwise(calls)
     return [first[1] + second[1] for first, second in pairs if first[0] == kind and second[0] == "mm_advance"]
 
 
@@ -140,22 +159,21 @@ def summary(title: str, unit: str, costs: Sequence[int]) -> Cost:
 
 
 def avr_costs(folder: Path, events: int) -> tuple[list[Cost], int]:
-    """Cycles on an ATmega328P for a boot report, a bitmap, and one call of mm_advance, over all layouts; most stack."""
+    """Cycles on an ATmega328P for a boot report, a bitmap, and one call of mm_advance, over a few layouts; most stack."""
     boot: list[int] = []
     bitmap: list[int] = []
     advance: list[int] = []
     deepest = 0
-    for number, id in enumerate(shipped_ids()):
+    for number, id in enumerate(FEW):
         own = folder / id
         own.mkdir()
         plan = shipped_plan(id)
         firmware = build_firmware(BY_NAME["avr"], [plan], ONE_KEYBOARD, own)
-        stream = b"".join(busy_stream(plan, number, events))
-        calls, stack = avr_calls(firmware, stream, RUNTIME_CALLS)
-        boot += report_costs(calls, "mm_boot_report")
-        bitmap += report_costs(calls, "mm_usages")
-        advance += [cycles for name, cycles in calls if name == "mm_advance"]
-        deepest = max(deepest, stack)
+        for stream, costs_of in ((boot_stream, "mm_boot_report"), (busy_stream, "mm_usages")):
+            calls, stack = avr_calls(firmware, b"".join(stream(plan, number, events)), RUNTIME_CALLS)
+            (boot if costs_of == "mm_boot_report" else bitmap).extend(report_costs(calls, costs_of))
+            advance += [cycles for name, cycles in calls if name == "mm_advance"]
+            deepest = max(deepest, stack)
     costs = [
         summary("a boot report and one mm_advance", "cycles", boot),
         summary("a bitmap and one mm_advance", "cycles", bitmap),
@@ -201,7 +219,7 @@ def instruction_costs(name: str, nm: str, folder: Path, events: int) -> Cost:
     """Instructions for a boot report and one mm_advance."""
     plan = shipped_plan(LAYOUT)
     firmware = build_firmware(BY_NAME[name], [plan], ONE_KEYBOARD, folder)
-    calls = traced_calls(BY_NAME[name], firmware, b"".join(busy_stream(plan, 0, events)), nm)
+    calls = traced_calls(BY_NAME[name], firmware, b"".join(boot_stream(plan, 0, events)), nm)
     return summary("a boot report and one mm_advance", "instructions", report_costs(calls, "mm_boot_report"))
 
 
@@ -263,7 +281,7 @@ def by_hand_costs(folder: Path, events: int) -> list[ByHand]:
     plan = shipped_plan(LAYOUT)
     build_firmware(BY_NAME["avr"], [plan], ONE_KEYBOARD, folder)
     write_by_hand(folder, plan)
-    stream = busy_stream(plan, shipped_ids().index(LAYOUT), events)
+    stream = boot_stream(plan, FEW.index(LAYOUT), events)
     boot = b"".join(event[3:] for event in stream if event[:1] == b"b" and len(event) == 11)
     found = []
     for title, flags in (("a table [256][4]", ()), ("a switch over usage and level", ("-DBY_HAND_SWITCH",))):
@@ -285,7 +303,7 @@ def versions() -> list[str]:
 
 def measure(folder: Path, events: int, traced: int) -> str:
     """The page of figures."""
-    plans = [shipped_plan(id) for id in shipped_ids()]
+    plans = few_plans()
     sizes = []
     for number, title in enumerate(SIZED):
         own = folder / f"size{number}"
@@ -305,13 +323,13 @@ def page(
     sizes: Sequence[Size], avr: Sequence[Cost], stack: int, others: dict[str, Cost], hand: Sequence[ByHand]
 ) -> str:
     """The figures as Markdown."""
-    ids = shipped_ids()
+    ids = FEW
     lines = [
         "# Figures of the runtime",
         "",
         "Made by `python -m tests.bench.bench_runtime --write`; not written by hand.",
         "Sizes are bytes at `-Os`; cycles are exact from simavr, instructions exact from qemu.",
-        f"The streams are hasty random typing on {len(ids)} layouts of the Quillon 8 (8 by 8 lines, one keyboard).",
+        f"The streams are random and hasty, on {len(ids)} layouts of the Quillon 8 (8 by 8 lines, one keyboard); a bitmap may hold any keys.",
         "",
         "## Memory",
         "",

@@ -1,0 +1,253 @@
+"""Breaks each promise in the C on purpose and sees the comparison with the model fail: python -m tests.agree.mutations.
+
+An edit is a passage of the runtime's source, which must stand there exactly once, and what takes its place.
+"""
+
+from __future__ import annotations
+
+import multiprocessing
+import shutil
+import sys
+import tempfile
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from importlib.resources import as_file, files
+from pathlib import Path
+
+from matrixmap.emit.table import make_table
+from matrixmap.model.plan import Plan
+from matrixmap.simulate.compiled import compile_library, load_library
+from matrixmap.simulate.engine import Sizes
+from matrixmap.simulate.tape import ModelTape, play_compiled
+from tests import tools
+from tests.agree.layouts import few_plans, special_plans
+from tests.agree.streams import random_stream
+
+SOURCE = "mm_runtime.c"
+SIZES = Sizes(keyboards=2, waiting=4, held=3)
+STREAMS = 120
+EVENTS = 250
+SECONDS = 60
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Edit:
+    """A small change of the source: which promise it breaks and how."""
+
+    promise: str
+    breaks: str
+    old: str
+    new: str
+
+
+def _edit(promise: str, breaks: str, old: str, new: str) -> Edit:
+    return Edit(promise=promise, breaks=breaks, old=old, new=new)
+
+
+EDITS = (
+    _edit("P1", "a released key is not noticed", "            slot->what |= RELEASED;\n", "            ;\n"),
+    _edit(
+        "P1",
+        "a release of one keyboard releases the key of the other",
+        "(slot->what & (OF_KEYBOARD | RELEASED)) == of_keyboard",
+        "(slot->what & RELEASED) == 0u",
+    ),
+    _edit("P1", "a lost link changes nothing", "    (void)mm_boot_report(state, keyboard, NULL, 8u);\n", "    ;\n"),
+    _edit("P2", "a stroke does not lift", "& (uint8_t)~MM_READ(pair)) | MM_READ(pair + 1)", ") | MM_READ(pair + 1)"),
+    _edit("P2", "a stroke does not hold", "~MM_READ(pair)) | MM_READ(pair + 1));", "~MM_READ(pair)));"),
+    _edit("P2", "a press does not take its modifiers along", "        state->typist = modifiers;\n", ""),
+    _edit(
+        "P2",
+        "modifiers of the second keyboard do not count",
+        "    for (i = 1u; i < MM_KEYBOARDS; i++) {\n        live |=",
+        "    for (i = 1u; i < 1u; i++) {\n        live |=",
+    ),
+    _edit(
+        "P2",
+        "strokes that ask for other modifiers stay",
+        "                if (modifiers == state->wanted) {",
+        "                if (modifiers == state->wanted || !first) {",
+    ),
+    _edit("P3", "the close time is too short", "time_at(state->table, AT_CLOSE)", "time_at(state->table, AT_LEAD)"),
+    _edit(
+        "P3",
+        "an opened contact closes again at once",
+        "                recent |= BLOCKED;\n",
+        "                ;\n",
+    ),
+    _edit(
+        "P3",
+        "a key closes together with its modifiers",
+        "            state->modifiers = state->wanted;\n            state->settle_left = time_at(state->table, AT_LEAD);\n",
+        "            state->modifiers = state->wanted;\n",
+    ),
+    _edit(
+        "P3",
+        "modifiers do not lag",
+        "            slot->is.open_left = time_at(state->table, AT_OPEN);\n            state->settle_left = time_at(state->table, AT_LEAD);\n",
+        "            slot->is.open_left = time_at(state->table, AT_OPEN);\n",
+    ),
+    _edit("P3", "the rollover does not wait for releases", "                recent++;\n", "                ;\n"),
+    _edit(
+        "P3",
+        "an older stroke in its close time is opened by its release",
+        "slot >= end - (state->close_left != 0u)",
+        "slot >= end",
+    ),
+    _edit(
+        "P4",
+        "presses of one report come in descending order",
+        "        for (; fresh != 0u; fresh >>= 1, usage++) {\n            if ((fresh & 1u) != 0u) {",
+        "        for (usage = (uint8_t)(usage + 7u); fresh != 0u; fresh = (uint8_t)(fresh << 1), usage--) {\n"
+        "            if ((fresh & 0x80u) != 0u) {",
+    ),
+    _edit("P5", "the guard is off", "(FLAG_GUARD | FLAG_NO_PHANTOM)) == FLAG_GUARD)", "FLAG_GUARD) == 0xFFu)"),
+    _edit(
+        "P5",
+        "the guard does not look at the first select line",
+        "                while (line != state->closed) {",
+        "                while (line != state->closed + 1) {",
+    ),
+    _edit(
+        "P5",
+        "more keys than the rollover stay",
+        "state->keys > rollover_of(state)",
+        "state->keys > rollover_of(state) + 1",
+    ),
+    _edit("P5", "a refused press is not counted", "                state->refusals++;\n", ""),
+    _edit(
+        "P6", "a dropped press is not counted", "        state->overflows++;\n        return;\n", "        return;\n"
+    ),
+    _edit("P6", "the line is one press short", "state->waiting == MM_WAITING)", "state->waiting == MM_WAITING - 1u)"),
+    _edit("P6", "one place is never used", "state->strokes < MM_HELD)", "state->strokes < MM_HELD - 1u)"),
+    _edit(
+        "P6", "with all places taken none is made", "            state->slots[0].what |= RELEASED;\n", "            ;\n"
+    ),
+    _edit("P7", "a report without keys told apart changes keys", "(down[0] & ROLL_OVER) != 0u", "false"),
+    _edit(
+        "P7",
+        "its modifiers are not followed",
+        "        set = known;\n",
+        "        set = known;\n        modifiers = known[MODIFIER_BYTE];\n",
+    ),
+    _edit("P7", "a short report counts", "    if (length < 8u) {", "    if (length < 4u) {"),
+    _edit(
+        "P8",
+        "a layout change does not wait for contacts to open",
+        "if ((state->strokes | state->modifiers) == 0u && state->settle_left == 0u) {",
+        "if (state->settle_left == 0u) {",
+    ),
+    _edit("P8", "latches outlive a layout change", "            state->latches = 0u;\n", ""),
+    _edit(
+        "P8",
+        "presses for a layout that is replaced before its turn are played",
+        "    for (; state->waiting > state->ahead; state->waiting--) {",
+        "    for (; false; state->waiting--) {",
+    ),
+    _edit("levels", "Caps Lock counts with Control", "(how & HOW_CONTROL) == 0u &&", ""),
+    _edit(
+        "levels",
+        "Num Lock is the wrong way round",
+        "(lock & FLAG_NUM_LOCK) != 0u) {\n            how",
+        "(lock & FLAG_NUM_LOCK) == 0u) {\n            how",
+    ),
+    _edit("levels", "AltGr is an Alt as well", "        how &= (uint8_t)~RIGHT_ALT;\n", ""),
+    _edit(
+        "levels",
+        "a held Control hides what does not name it",
+        "if (when != 0u && when != held) {",
+        "if (when != held) {",
+    ),
+    _edit("time", "a clock that steps back counts as hours", "step >= HALF_RANGE ? 0u : step", "step"),
+    _edit(
+        "time",
+        "the end of a close time is not told",
+        "sooner(sooner(next, state->close_left), state->settle_left)",
+        "sooner(next, state->settle_left)",
+    ),
+    _edit("commands", "a command is handed over again and again", "    state->command_due = 0u;\n", ""),
+    _edit("locks", "the LED of Caps Lock stays dark", "        leds |= MM_LED_CAPS_LOCK;\n", "        ;\n"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Played:
+    """A stream as a tape, and what the model shows for it."""
+
+    tape: bytes
+    rows: bytes
+
+
+def plans_played() -> list[Plan]:
+    """A few shipped layouts and those made for the tests."""
+    return [*few_plans(), *special_plans()]
+
+
+def played_by_model() -> list[Played]:
+    """Random streams on a few layouts with little memory."""
+    plans = plans_played()
+    model = ModelTape(plans, SIZES)
+    out = []
+    for seed in range(STREAMS):
+        number = seed % len(plans)
+        stream = random_stream(seed, plans[number], number, EVENTS, keyboards=2, layouts=range(len(plans)))
+        tape = b"".join(stream)
+        out.append(Played(tape, model.play(tape)))
+    return out
+
+
+def write_mutant(edit: Edit, folder: Path) -> None:
+    """The runtime's files with one edit."""
+    with as_file(files("matrixmap") / "runtime") as runtime:
+        shutil.copytree(runtime, folder, dirs_exist_ok=True)
+    path = folder / SOURCE
+    text = path.read_text(encoding="utf-8")
+    assert text.count(edit.old) == 1, f"{edit.breaks}: the passage stands {text.count(edit.old)} times in {SOURCE}"
+    path.write_text(text.replace(edit.old, edit.new), encoding="utf-8")
+
+
+def _agrees(library: Path, played: Sequence[Played]) -> None:
+    """Ends the process with 0 if the library shows the same everywhere; a mutant may also crash it or hang."""
+    tables = [make_table(plan).to_bytes() for plan in plans_played()]
+    loaded = load_library(library)
+    for one in played:
+        if play_compiled(loaded, tables, one.tape, len(one.rows) // 44 + 1) != one.rows:
+            sys.exit(1)
+    sys.exit(0)
+
+
+def survives(edit: Edit | None, played: Sequence[Played]) -> bool:
+    """Whether the runtime with an edit, or as it is, is not told from the model."""
+    with tempfile.TemporaryDirectory() as name:
+        sources = Path(name) / "runtime"
+        if edit is not None:
+            write_mutant(edit, sources)
+        flags = ("-std=c99", "-O1", "-w", "-fPIC", "-shared")
+        library = compile_library(Path(name), SIZES, tools.tool("gcc"), flags, sources if edit else None)
+        child = multiprocessing.get_context("fork").Process(target=_agrees, args=(library, played))
+        child.start()
+        child.join(SECONDS)
+        if child.is_alive():
+            child.kill()
+            child.join()
+        return child.exitcode == 0
+
+
+def survivors(edits: Sequence[Edit]) -> Iterator[Edit]:
+    """The edits that nothing tells from the model."""
+    played = played_by_model()
+    assert survives(None, played), "the runtime as it is differs from the model"
+    yield from (edit for edit in edits if survives(edit, played))
+
+
+def main() -> None:
+    """Tries all edits; exit code 1 if one goes unnoticed."""
+    left = list(survivors(EDITS))
+    for edit in left:
+        print(f"not noticed: {edit.promise}: {edit.breaks}")
+    print(f"{len(EDITS) - len(left)} of {len(EDITS)} edits were noticed")
+    sys.exit(1 if left else 0)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,26 @@
+"""The checks are checked: each promise broken on purpose in the C is noticed."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.agree.mutations import EDITS, survivors
+
+A_FEW = EDITS[::6]
+
+
+def test_enough_edits_of_every_promise() -> None:
+    """There are at least 20 edits, and one for each of P1 to P8."""
+    assert len(EDITS) >= 20
+    assert {edit.promise for edit in EDITS} >= {f"P{number}" for number in range(1, 9)}
+
+
+def test_a_few_edits_are_noticed() -> None:
+    """Every sixth edit makes the comparison fail, and without an edit it passes."""
+    assert list(survivors(A_FEW)) == []
+
+
+@pytest.mark.campaign
+def test_all_edits_are_noticed() -> None:
+    """Every edit makes the comparison fail."""
+    assert list(survivors(EDITS)) == []
