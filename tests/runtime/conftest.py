@@ -49,6 +49,21 @@ def run(*command: str | Path, **options: object) -> subprocess.CompletedProcess[
     return done  # type: ignore[no-any-return]
 
 
+FIGURES = pytest.StashKey[list[str]]()
+
+
+@pytest.fixture
+def record_figure(request: pytest.FixtureRequest) -> Callable[[str], None]:
+    """Notes a measured figure, which the end of the run prints."""
+    return request.config.stash.setdefault(FIGURES, []).append
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:
+    """Prints the figures that the tests measured."""
+    for figure in sorted(set(config.stash.get(FIGURES, []))):
+        terminalreporter.write_line(figure)
+
+
 @pytest.fixture(scope="session", params=["gcc", "clang"])
 def lib(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> ctypes.CDLL:
     """The runtime as each host compiler builds it, without one warning."""

@@ -214,7 +214,7 @@ class Model:
                 return True
             elif self.places[0].opened is None:
                 self.places[0].released = True
-        refused = self.open_what_must(changing)
+        refused = self.open_what_must(changing and resting)
         if refused:
             self.refusals += 1
             self.led = None

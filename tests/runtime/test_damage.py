@@ -11,8 +11,8 @@ from pathlib import Path
 
 import pytest
 
-from .conftest import RUNTIME, STRICT, run, tool
-from .engine import NEVER, Engine, Result
+from .conftest import RUNTIME, SHIM, SMALL, STRICT, run, tool
+from .engine import NEVER, Engine, Result, load
 from .layouts import LAYOUT, A
 from .table import Group, Kind, Table
 
@@ -21,15 +21,23 @@ FILTER = Path(__file__).with_name("filter.c")
 HEADER = 17
 
 
-@pytest.fixture(scope="module", params=["gcc", "clang"])
+SETTINGS = {
+    "gcc": ("-DMM_KEYBOARDS=2",),
+    "clang": ("-DMM_KEYBOARDS=2",),
+    "gcc small": (*SMALL, "-DMM_HELD=1", "-DMM_WAITING=1"),
+}
+
+
+@pytest.fixture(scope="module", params=SETTINGS)
 def sanitized(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The filter program under the address and undefined behaviour sanitizers."""
-    compiler = tool(request.param)
-    program = tmp_path_factory.mktemp("filter") / request.param
+    compiler = request.param.split()[0]
+    program = tmp_path_factory.mktemp("filter") / "filter"
     # gcc takes an array at the end of a struct for one of any length, unless told otherwise.
-    strict = ["-fsanitize=bounds-strict"] if request.param == "gcc" else []
+    strict = ["-fsanitize=bounds-strict"] if compiler == "gcc" else []
     sources = (*sorted(RUNTIME.glob("*.c")), FILTER)
-    run(compiler, *STRICT, *SANITIZED, *strict, "-DMM_KEYBOARDS=2", f"-I{RUNTIME}", "-o", program, *sources)
+    flags = (*STRICT, *SANITIZED, *strict, *SETTINGS[request.param], f"-I{RUNTIME}")
+    run(tool(compiler), *flags, "-o", program, *sources)
     return program
 
 
@@ -191,3 +199,19 @@ def test_thousands_of_changes_between_two_calls(lib: ctypes.CDLL) -> None:
     engine.run(20_000)
     assert engine.overflows == 5000 - 8
     assert engine.idle
+
+
+def test_a_crosspoint_beyond_the_lines(tmp_path: Path) -> None:
+    """A contact beyond the lines closes nothing, whatever lies behind them in the state."""
+    library = tmp_path / "small.so"
+    run(tool("gcc"), *STRICT, *SMALL, "-fPIC", "-shared", f"-I{RUNTIME}", "-o", library, *RUNTIME.glob("*.c"), SHIM)
+    lib = load(library)
+    for value in (0x80, 0x90, 0xF0, 0x08, 0x7F):
+        engine = Engine(lib, Table(groups=(Group(kind=Kind.CROSSPOINT, entries=((A, value),)),)).to_bytes())
+        engine.report(A)
+        engine.run(100)
+        assert engine.contacts == frozenset()
+    engine = Engine(lib, Table(groups=(Group(kind=Kind.CROSSPOINT, entries=((A, 0x77),)),)).to_bytes())
+    engine.report(A)
+    engine.run(100)
+    assert engine.contacts == {("x", 7, 7)}

@@ -6,6 +6,8 @@ import ctypes
 import random
 import re
 import subprocess
+from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
@@ -14,9 +16,17 @@ from .conftest import RUNTIME, SMALL, STRICT, run, tool
 from .engine import Engine
 from .targets.big import BIG
 
-HERE = Path(__file__).parent
-TARGETS = HERE / "targets"
+TARGETS = Path(__file__).parent / "targets"
 SOURCES = sorted(RUNTIME.glob("*.c"))
+RAM = 0x800000  # where avr-nm puts data addresses
+DEVICE = "atmega328p"
+SETTINGS = (
+    (),
+    SMALL,
+    ("-DMM_KEYBOARDS=4",),
+    ("-DMM_HELD=1", "-DMM_WAITING=1"),
+    ("-DMM_SELECT_MAX=11", "-DMM_SENSE_MAX=8", "-DMM_KEYBOARDS=2"),
+)
 
 
 def write_table(folder: Path, table: bytes) -> None:
@@ -25,12 +35,12 @@ def write_table(folder: Path, table: bytes) -> None:
     folder.joinpath("table.h").write_text(f"static const uint8_t table_bytes[] MM_TABLE = {{{numbers}}};\n", "ascii")
 
 
-def steps(seed: int, count: int) -> list[tuple[bytes, int]]:
-    """Boot reports of a hasty typist who holds up to six keys, with times."""
+def key_sets(seed: int, count: int) -> list[tuple[list[int], int, bool, int]]:
+    """Keys, modifier byte, rollover and time of a hasty typist who holds up to six keys."""
     rng = random.Random(seed)
+    usages = [usage for group in BIG.groups for usage, _ in group.entries if 4 <= usage < 0xE0] + [0x39, 0x53, 0x70]
     held: list[int] = []
     modifiers, now, out = 0, 0, []
-    usages = [usage for group in BIG.groups for usage, _ in group.entries if 4 <= usage < 0xE0] + [0x39, 0x53, 0x70]
     for _ in range(count):
         action = rng.random()
         if action < 0.4:
@@ -41,89 +51,202 @@ def steps(seed: int, count: int) -> list[tuple[bytes, int]]:
             held = held[1:]
         elif action < 0.8:
             modifiers = rng.choice((0, 0, 0x02, 0x20, 0x01, 0x40, 0x42, 0x04, 0xFF))
-        array = bytes((*held, *bytes(6)))[:6] if action < 0.97 else bytes((1,)) * 6
         now += rng.choice((0, 1, 5, 21, 75, 401, 421))
-        out.append((bytes((modifiers, 0)) + array, now & 0xFFFF))
+        out.append((held, modifiers, rng.random() < 0.03, now & 0xFFFF))
     return out
 
 
-@pytest.fixture(scope="module")
-def avr(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[list[int]] | int]:
-    """What the firmware on a simulated ATmega328P shows for each step, with cycles and stack."""
-    compiler, simulator = tool("avr-gcc"), tool("simavr")
-    names = tool("avr-nm")
-    assert simulator
-    folder = tmp_path_factory.mktemp("avr")
+def reports(seed: int, count: int) -> list[tuple[bytes, int]]:
+    """Boot reports with times."""
+    return [
+        (bytes((modifiers, 0)) + (bytes((1,)) * 6 if rolled else bytes((*held, *bytes(6)))[:6]), now)
+        for held, modifiers, rolled, now in key_sets(seed, count)
+    ]
+
+
+def bitmaps(seed: int, count: int) -> list[tuple[bytes, int]]:
+    """Bitmaps of anything from no key to all, with times."""
+    rng = random.Random(seed)
+    full = bytes((0xF0,)) + bytes((0xFF,)) * 31
+    out, now = [], 0
+    for _ in range(count):
+        now += rng.choice((0, 5, 21, 401, 421))
+        some = bytes(byte & rng.randrange(256) for byte in full)
+        out.append((rng.choice((full, bytes(32), some, some)), now & 0xFFFF))
+    return out
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Trace:
+    """What the simulated firmware did: cycles of input and of mm_advance, what is shown, stack in bytes."""
+
+    cycles: tuple[tuple[int, int], ...]
+    shown: tuple[tuple[int, ...], ...]
+    stack: int
+
+    @property
+    def both(self) -> list[int]:
+        """Cycles of an input and one mm_advance, sorted, the first loop without input left out."""
+        return sorted(first + second for first, second in self.cycles[1:])
+
+
+def simulate(folder: Path, function: str, steps: list[tuple[bytes, int]], *defines: str) -> Trace:
+    """Runs the firmware through the steps on a simulated AVR."""
+    compiler, names = tool("avr-gcc"), tool("avr-nm")
+    tool("simavr")
     write_table(folder, BIG.to_bytes())
     include = (f"-I{RUNTIME}", f"-I{folder}")
-    run(
-        compiler,
-        "-mmcu=atmega328p",
-        *STRICT,
-        "-Os",
-        *SMALL,
-        *include,
-        "-o",
-        folder / "fw.elf",
-        TARGETS / "avr_main.c",
-        *SOURCES,
-    )
-    run("gcc", "-O2", "-o", folder / "host", TARGETS / "avr_host.c", "-lsimavr", "-lelf")
+    common = (compiler, f"-mmcu={DEVICE}", *STRICT, "-Os", *SMALL, *defines, *include)
+    run(*common, "-o", folder / "fw.elf", TARGETS / "avr_main.c", *SOURCES)
+    run(tool("gcc"), "-O2", "-o", folder / "host", TARGETS / "avr_host.c", "-lsimavr", "-lelf")
     symbols = {}
     for line in run(names, folder / "fw.elf").stdout.splitlines():
         address, _, name = line.split()[-3:]
         symbols[name] = int(address, 16)
-    ram = 0x800000
+    assert symbols["table_bytes"] < RAM, "the table belongs into program memory"
     probe = folder / "probe.c"
-    probe.write_text(
-        '#include <stddef.h>\n#include "mm_runtime.h"\nchar closed[offsetof(mm_state, closed)];\n', "ascii"
-    )
-    run(compiler, "-mmcu=atmega328p", "-std=c99", "-Os", *SMALL, *include, "-c", probe, "-o", folder / "probe.o")
-    size = re.search(r" ([0-9a-f]+) [BC] closed", run(names, "-S", folder / "probe.o").stdout)
+    probe.write_text('#include <stddef.h>\n#include "mm_runtime.h"\nchar masks[offsetof(mm_state, closed)];\n', "ascii")
+    run(*common, "-c", probe, "-o", folder / "probe.o")
+    size = re.search(r" ([0-9a-f]+) [BC] masks", run(names, "-S", folder / "probe.o").stdout)
     assert size
-    closed = symbols["state"] - ram + int(size.group(1), 16)
-    records = b"".join(report + now.to_bytes(2, "little") for report, now in steps(3, 6000))
-    command = [
-        folder / "host",
-        folder / "fw.elf",
-        "atmega328p",
-        *(hex(symbols[n]) for n in ("mm_boot_report", "mm_advance")),
-    ]
-    command += [hex(closed), "9", *(hex(symbols[n] - ram) for n in ("report", "now", "wait"))]
-    done = subprocess.run([str(word) for word in command], input=records, capture_output=True, timeout=300)
+    size_of_step = len(steps[0][0])
+    numbers = (
+        symbols[function],
+        symbols["mm_advance"],
+        symbols["state"] - RAM + int(size.group(1), 16),
+        9,
+        symbols["input"] - RAM,
+        size_of_step,
+        symbols["now"] - RAM,
+    )
+    records = b"".join(step + now.to_bytes(2, "little") for step, now in steps)
+    command = [str(folder / "host"), str(folder / "fw.elf"), DEVICE, *(str(number) for number in numbers)]
+    done = subprocess.run(command, input=records, capture_output=True, timeout=300)
     assert done.returncode == 0, done.stderr.decode()
     lines = [
         line.split() for line in done.stdout.decode().splitlines() if line[:1].isdigit() or line.startswith("stack")
     ]
     stack = int(lines.pop()[1])
-    return {"lines": [[int(word) for word in line] for line in lines], "stack": stack}
+    rows = [tuple(int(word) for word in line) for line in lines]
+    assert len(rows) == len(steps) + 1
+    return Trace(cycles=tuple(row[:2] for row in rows), shown=tuple(row[2:] for row in rows), stack=stack)
 
 
-def test_avr_does_the_same(avr: dict[str, list[list[int]] | int], lib: ctypes.CDLL) -> None:
-    """Step by step the AVR shows the same masks as the host, with its table in program memory."""
-    engine = Engine.__new__(Engine)
-    engine.lib, engine.tables = lib, []
-    engine.state = ctypes.create_string_buffer(lib.mm_test_state_size())
-    engine.shown = (ctypes.c_uint16 * 17)()
-    lib.mm_init(engine.state, *engine._keep(BIG.to_bytes()))
-    lines = avr["lines"]
-    assert isinstance(lines, list)
-    assert len(lines) == 6001
-    for number, (report, now) in enumerate([(bytes(8), 0), *steps(3, 6000)]):
-        lib.mm_boot_report(engine.state, 0, report, 8)
-        wait = lib.mm_advance(engine.state, now)
+def on_the_host(lib: ctypes.CDLL, steps: list[tuple[bytes, int]]) -> list[tuple[int, ...]]:
+    """What the same steps show here, one call of mm_advance each."""
+    engine = Engine(lib, BIG.to_bytes())
+    shown = []
+    for step, now in [(bytes(len(steps[0][0])), 0), *steps]:
+        if len(step) == 8:
+            lib.mm_boot_report(engine.state, 0, step, 8)
+        else:
+            lib.mm_usages(engine.state, 0, step)
+        wait = int(lib.mm_advance(engine.state, now))
         masks = engine.masks
-        assert lines[number][2:] == [wait, *masks[:8], masks[16]], number
+        shown.append((wait, *masks[:8], masks[16]))
+    return shown
 
 
-def test_avr_figures(avr: dict[str, list[list[int]] | int], capsys: pytest.CaptureFixture[str]) -> None:
-    """On an AVR a boot report and one advance take at most 6000 cycles together."""
-    lines = avr["lines"]
-    assert isinstance(lines, list)
-    both = sorted(line[0] + line[1] for line in lines[1:])
-    with capsys.disabled():
-        print(
-            f"\nAVR cycles: report {max(line[0] for line in lines[1:])}, advance {max(line[1] for line in lines[1:])}, "
-            f"both at most {both[-1]}, median {both[len(both) // 2]}; stack {avr['stack']} bytes"
-        )
-    assert both[-1] <= 6000
+def test_avr_boot_reports(lib: ctypes.CDLL, tmp_path: Path, record_figure: Callable[[str], None]) -> None:
+    """Step by step an AVR shows the same as the host; a boot report and one advance take at most 6000 cycles."""
+    steps = reports(3, 6000)
+    trace = simulate(tmp_path, "mm_boot_report", steps)
+    assert list(trace.shown) == on_the_host(lib, steps)
+    report, advance = (max(pair[n] for pair in trace.cycles[1:]) for n in (0, 1))
+    record_figure(
+        f"AVR cycles: boot report {report}, advance {advance}, both {trace.both[-1]} at most, "
+        f"{trace.both[len(trace.both) // 2]} in the median; stack {trace.stack} bytes"
+    )
+    assert trace.both[-1] <= 6000
+
+
+def test_avr_bitmaps(lib: ctypes.CDLL, tmp_path: Path, record_figure: Callable[[str], None]) -> None:
+    """The same for bitmaps of any content: at most 16,000 cycles."""
+    steps = bitmaps(4, 1500)
+    trace = simulate(tmp_path, "mm_usages", steps, "-DBITMAP")
+    assert list(trace.shown) == on_the_host(lib, steps)
+    record_figure(f"AVR cycles: bitmap and advance {trace.both[-1]} at most; stack {trace.stack} bytes")
+    assert trace.both[-1] <= 16_000
+
+
+def test_avr_size(tmp_path: Path, record_figure: Callable[[str], None]) -> None:
+    """What the runtime weighs on an AVR, all of its functions used, and how much RAM a state takes."""
+    write_table(tmp_path, BIG.to_bytes())
+    elf = tmp_path / "all.elf"
+    flags = ("-Os", "-ffunction-sections", "-Wl,--gc-sections", "-mrelax", *SMALL, f"-I{RUNTIME}", f"-I{tmp_path}")
+    run(tool("avr-gcc"), f"-mmcu={DEVICE}", *STRICT, *flags, "-o", elf, TARGETS / "avr_all.c", *SOURCES)
+    own, state = 0, 0
+    for line in run(tool("avr-nm"), "-S", elf).stdout.splitlines():
+        words = line.split()
+        if len(words) == 4:
+            if words[2] in "tT" and words[3] not in ("main", "table_bytes") and not words[3].startswith("__"):
+                own += int(words[1], 16)
+            if words[3] == "state":
+                state = int(words[1], 16)
+    record_figure(f"AVR: {own} bytes of flash, {state} bytes of RAM a state (8x8, one keyboard)")
+    assert own <= 3250
+    assert state <= 144
+
+
+def test_arm_size(tmp_path: Path, record_figure: Callable[[str], None]) -> None:
+    """What the runtime weighs on a Cortex-M0+."""
+    common = (tool("arm-none-eabi-gcc"), "-mcpu=cortex-m0plus", "-mthumb", *STRICT, "-Os", *SMALL, f"-I{RUNTIME}")
+    run(*common, "-c", SOURCES[0], "-o", tmp_path / "runtime.o")
+    text = int(run(tool("arm-none-eabi-size"), tmp_path / "runtime.o").stdout.split()[6])
+    probe = tmp_path / "probe.c"
+    probe.write_text('#include "mm_runtime.h"\nmm_state state;\n', "ascii")
+    run(*common, "-c", probe, "-o", tmp_path / "probe.o")
+    size = re.search(r" ([0-9a-f]+) [BC] state", run(tool("arm-none-eabi-nm"), "-S", tmp_path / "probe.o").stdout)
+    assert size
+    state = int(size.group(1), 16)
+    record_figure(f"Cortex-M0+: {text} bytes of flash, {state} bytes of RAM a state (8x8, one keyboard)")
+    assert text <= 2500
+    assert state <= 148
+
+
+@pytest.mark.parametrize("settings", SETTINGS, ids=" ".join)
+@pytest.mark.parametrize("compiler", ["gcc", "clang", "avr-gcc", "arm-none-eabi-gcc"])
+def test_every_setting_compiles(tmp_path: Path, compiler: str, settings: tuple[str, ...]) -> None:
+    """Each setting of the sizes compiles without a warning."""
+    target = {"avr-gcc": (f"-mmcu={DEVICE}",), "arm-none-eabi-gcc": ("-mcpu=cortex-m0plus", "-mthumb")}
+    flags = (*target.get(compiler, ()), *STRICT, "-Os", *settings, f"-I{RUNTIME}")
+    run(tool(compiler), *flags, "-c", SOURCES[0], "-o", tmp_path / "runtime.o")
+
+
+@pytest.mark.parametrize("processor", ["-mz80", "-mmcs51 --model-large"])
+def test_small_device_compiler(tmp_path: Path, processor: str) -> None:
+    """sdcc takes runtime and table for the Z80 and for the 8051."""
+    write_table(tmp_path, BIG.to_bytes())
+    user = tmp_path / "user.c"
+    user.write_text(
+        '#include "mm_runtime.h"\n#include "table.h"\nconst uint8_t *table(void) { return table_bytes; }\n', "ascii"
+    )
+    for source in (SOURCES[0], user):
+        flags = (*processor.split(), "--std-c99", "--Werror", f"-I{RUNTIME}", f"-I{tmp_path}")
+        run(tool("sdcc"), *flags, "-c", source, "-o", tmp_path / f"{source.stem}.rel")
+
+
+@pytest.mark.parametrize(
+    "setting", ["-DMM_TABLE_VERSION_WANTED=2", "-DMM_KEYBOARDS=5", "-DMM_SELECT_MAX=17", "-DMM_HELD=0"]
+)
+def test_settings_that_cannot_work(tmp_path: Path, setting: str) -> None:
+    """A table version that the runtime does not know, or a size out of range, stops the compiler with a reason."""
+    done = subprocess.run(
+        [tool("gcc"), setting, f"-I{RUNTIME}", "-c", SOURCES[0], "-o", tmp_path / "x.o"], capture_output=True, text=True
+    )
+    assert done.returncode != 0
+    assert "#error" in done.stderr
+
+
+def test_header_from_cpp(tmp_path: Path) -> None:
+    """C++ firmware includes the header and links with the C."""
+    program = tmp_path / "user.cpp"
+    program.write_text(
+        '#include "mm_runtime.h"\n'
+        "int main() { mm_state state; return mm_init(&state, nullptr, 0) || mm_advance(&state, 0) != MM_NEVER; }\n",
+        "ascii",
+    )
+    run(tool("gcc"), *STRICT, "-O1", f"-I{RUNTIME}", "-c", SOURCES[0], "-o", tmp_path / "runtime.o")
+    flags = ("-std=c++11", "-Wall", "-Wextra", "-Wpedantic", "-Werror", f"-I{RUNTIME}")
+    run(tool("g++"), *flags, program, tmp_path / "runtime.o", "-o", tmp_path / "user")
+    run(tmp_path / "user")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ctypes
+import random
 from collections.abc import Callable
 from dataclasses import replace
 
@@ -171,6 +172,29 @@ def test_ready_time_is_when_something_changes(start: Start) -> None:
     assert engine.settle() == NEVER
     engine.report()
     assert engine.settle() == LEAD
+
+
+def test_the_returned_time_is_never_late(start: Start) -> None:
+    """Nothing changes before the returned time has passed, whatever the moment."""
+    rng = random.Random(3)
+    engine = start(replace(LAYOUT, close=40, open=30, lead=6, rollover=2).to_bytes())
+    keys = [*PLACES, 0xE0, 0xE1]
+    down: set[int] = set()
+    slept = 0
+    for _ in range(400):
+        down ^= {rng.choice(keys)}
+        if len(down) > 4:
+            down.pop()
+        engine.usages(down)
+        engine.run(rng.choice((0, 1, 4, 30, 90)))
+        wait = engine.settle()
+        before, state = engine.masks, engine.state.raw
+        for tick in range(1, min(wait, 100)):
+            engine.lib.mm_advance(engine.state, engine.now + tick & 0xFFFF)
+            assert engine.masks == before
+            slept += 1
+        ctypes.memmove(engine.state, state, len(state))
+    assert slept > 2000
 
 
 def test_the_longest_times(start: Start) -> None:
