@@ -45,6 +45,17 @@ def shipped_ids() -> tuple[str, ...]:
     return tuple(open_folders().ids("layout"))
 
 
+def sample_ids() -> tuple[str, ...]:
+    """Six shipped layouts that differ in kind: two levels and four, Latin scripts and Greek, dead keys, by place and by print."""
+    hosts = ("en-US", "en-GB", "fr-FR", "el-GR")
+    wanted = [
+        *(f"quillon8-{host}-symbolic" for host in hosts),
+        "quillon8-en-US-positional",
+        "quillon8-de-DE-positional",
+    ]
+    return tuple(id for id in shipped_ids() if id in wanted)
+
+
 @cache
 def shipped_plan(id: str) -> Plan:
     """The plan of a shipped layout."""

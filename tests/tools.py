@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import fcntl
 import importlib
 import os
 import shutil
@@ -106,10 +107,17 @@ def node_file(package: str, version: str, name: str) -> Path:
     if shutil.which("npm") is None:
         missing(f"npm, for {package}")
     NODE.mkdir(exist_ok=True)
+    with (NODE / "lock").open("w") as lock:
+        # Workers of a parallel run come one after the other; all but the first find the file there.
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not path.is_file():
+            _install_node_package(package, version)
+    return path if path.is_file() else missing(f"{package} {version} of the npm registry")
+
+
+def _install_node_package(package: str, version: str) -> None:
     command = ["npm", "install", "--silent", "--no-save", "--no-audit", "--no-fund", "--ignore-scripts"]
-    done = subprocess.run(
-        [*command, "--prefix", str(NODE), f"{package}@{version}"], capture_output=True, text=True, check=False
-    )
-    if done.returncode != 0 or not path.is_file():
-        missing(f"{package} {version} of the npm registry ({done.stderr.strip()[-300:]})")
-    return path
+    wanted = f"{package}@{version}"
+    done = subprocess.run([*command, "--prefix", str(NODE), wanted], capture_output=True, text=True, check=False)
+    if done.returncode != 0:
+        missing(f"{wanted} of the npm registry ({done.stderr.strip()[-300:]})")

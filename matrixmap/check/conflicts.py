@@ -37,7 +37,7 @@ def find_phantoms(realizer: Realizer, corners: Corners) -> Iterator[Conflict]:
     """Every set of three contacts that host keys can close together and that makes a phantom."""
     among = contact_mask(contact for contact in closable(realizer.ways) if contact < _count(corners))
     for corner, beside, below, phantom in corners.triples(among):
-        how = realizer.realize((corner, beside, below))
+        how = realizer.realize((corner, beside, below), phantom)
         if how:
             yield Conflict((corner, beside, below), (phantom,), how)
 

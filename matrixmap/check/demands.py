@@ -38,7 +38,7 @@ def _contradicting(study: Study) -> Iterator[Report]:
                 f"{_names(study, hold)} hold {modifier.name}, and {_names(study, lift)} lift it: of one of each held "
                 "together, the runtime opens the older, until it is pressed again",
                 cases=count,
-                witness=teller.witness((older, newer), 0),
+                witness=teller.contradiction(older, newer),
             )
         by_key: dict[Contact, list[Item]] = {}
         for item in hold:
@@ -56,7 +56,7 @@ def _contradicting(study: Study) -> Iterator[Report]:
                         f"{_names(study, by_key[second])} by {key_name(machine, second)}: of one of each held together, "
                         "the runtime opens the older, until it is pressed again",
                         cases=count,
-                        witness=teller.witness((older, newer), 0),
+                        witness=teller.contradiction(older, newer),
                     )
 
 
@@ -95,7 +95,7 @@ def _sharing(study: Study) -> Iterator[Report]:
             f"these host keys press the same key of the machine ({words}): of two held together the older one is opened, "
             "so that the machine sees the newer",
             cases=len(shared),
-            witness=study.teller.witness((older, newer), 0),
+            witness=study.teller.contradiction(older, newer),
         )
 
 

@@ -55,7 +55,8 @@ def without(layout: Layout, line: Line) -> Layout:
 
 def does_the_same(one: Plan, other: Plan) -> bool:
     """Whether two plans of one machine and host do the same, whatever lines cause it."""
-    return one.by_trigger == other.by_trigger and (one.caps_lock, one.num_lock) == (other.caps_lock, other.num_lock)
+    locks = (one.caps_lock, one.num_lock) == (other.caps_lock, other.num_lock)
+    return locks and one.by_trigger == other.by_trigger and one.dead_keys == other.dead_keys
 
 
 def needless_lines(plan: Plan) -> Iterator[tuple[Line, bool]]:
@@ -72,11 +73,21 @@ def needless_lines(plan: Plan) -> Iterator[tuple[Line, bool]]:
             same = not caused
         elif _lies_on_top(layout, line):
             below = below or compile_plan(replace(layout, keys=(), commands=()))
-            same = all(below.by_trigger.get(binding.trigger) == binding.action for binding in caused)
+            same = all(_shows_below(below, binding) for binding in caused)
         else:
             same = does_the_same(plan, compile_plan(without(layout, line)))
         if same:
             yield line, not caused and not isinstance(line, TypeLine)
+
+
+def _shows_below(below: Plan, binding: Binding) -> bool:
+    """Whether a plan without the line does the same for a trigger, also where it is a dead key or comes after one."""
+    trigger, dead = binding.trigger, below.dead_keys
+    pairs = any(
+        (accent, trigger.usage, trigger.level) in dead.pairs for accent in dead.accents.keys() | dead.triggers.values()
+    )
+    plain = trigger.extras or not (trigger in dead.triggers or pairs)
+    return bool(plain) and below.by_trigger.get(trigger) == binding.action
 
 
 def _effects(plan: Plan) -> dict[Place, list[Binding]]:
@@ -107,11 +118,11 @@ def _others(line: Line, lines: Iterable[Line]) -> list[Line]:
 def _stands_alone(layout: Layout, line: Line) -> bool:
     """Whether whatever the line causes would not be so without it.
 
-    Nothing but a line makes a host key feed a modifier, Shift apart, work a lock's key, or tell further modifiers apart.
+    Nothing but a line makes a host key feed a modifier, Shift apart, or tells further modifiers apart.
     """
     if isinstance(line, KeyLine | CommandLine):
         return bool(line.trigger.extras)
-    if isinstance(line, TypeLine):
+    if not isinstance(line, PassLine):
         return False
     others = _others(line, (*layout.keys, *layout.commands, *layout.passes, *layout.locks))
     return not _usages(line) & {SHIFT_LEFT, SHIFT_RIGHT}.union(*map(_usages, others))

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from matrixmap.check.phantoms import unlikely
 from matrixmap.check.record import CheckRule, Report
 from matrixmap.check.study import Study
-from matrixmap.circuit.reading import masked
+from matrixmap.circuit.reading import masked, phantoms
 from matrixmap.model.finding import Severity
 
 
@@ -18,14 +18,16 @@ def _masked_changes(study: Study) -> Iterator[Report]:
     severity = Severity.NOTE if study.plan.guard else Severity.WARNING
     for conflict in study.masks:
         items, fed, combinations = conflict.how
-        unseen = conflict.contacts
+        unseen, also = conflict.contacts, ""
         witness = teller.witness(items, fed, unseen=unseen)
         if len(witness.closed) > len(unseen):
             unseen = tuple(sorted(masked(machine, witness.closed, how)))
-            witness = teller.witness(items, fed, unseen=unseen)
+            extra = tuple(sorted(phantoms(machine, witness.closed, how)))
+            witness = teller.witness(items, fed, extra, unseen)
+            also = f", and also reads {teller.reads(extra, witness.closed)}" if extra else ""
         yield Report(
             f"{teller.press(witness)}: while {teller.closes(unseen)} are closed, the machine sees neither that one of them "
-            f"opens nor that it closes again; {guarded}",
+            f"opens nor that it closes again{also}; {guarded}",
             place=teller.place(items),
             cases=combinations,
             witness=witness,

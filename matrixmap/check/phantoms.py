@@ -12,28 +12,45 @@ from matrixmap.check.telling import Teller
 from matrixmap.circuit.reading import phantoms
 from matrixmap.model.finding import Severity
 from matrixmap.model.machine import Contact
-from matrixmap.model.words import stroke_name
+from matrixmap.model.plan import Stroke, Trigger
+from matrixmap.model.words import printed_keys, shown, stroke_name
 
 
 def _lying_strokes(study: Study) -> Iterator[Report]:
-    subject, plan = study.subject, study.plan
-    teller = study.teller
+    subject, plan, teller = study.subject, study.plan, study.teller
     cases: dict[tuple[Contact, ...], list[Item]] = {}
     for item in subject.items:
-        cases.setdefault(tuple(sorted({*item.stroke.contacts, *item.stroke.holds})), []).append(item)
+        cases.setdefault(_alone(item.stroke), []).append(item)
     for closed, items in cases.items():
         extra = tuple(sorted(phantoms(plan.layout.machine, closed, plan.contacts)))
         if extra:
             witness = teller.witness((items[0],), 0, extra)
             yield Report(
-                f"{teller.press(witness)}: {stroke_name(plan.layout.machine, items[0].stroke)} closes "
-                f"{teller.closes(closed)}, and the machine also reads {teller.reads(extra, closed)}; "
-                "choose another stroke, or close contacts through diodes",
+                f"{teller.press(witness)}: {_told_alone(study, items[0].stroke, extra)}",
                 place=teller.place(items),
                 cases=sum(len(item.triggers) for item in items),
                 witness=witness,
                 likelihood=items[0].unlikelihood,
             )
+    for (accent, usage, level), stroke in plan.dead_keys.pairs.items():
+        closed = _alone(stroke)
+        extra = tuple(sorted(phantoms(plan.layout.machine, closed, plan.contacts)))
+        if extra and closed not in cases:
+            press = printed_keys(plan.layout.host, Trigger(usage=usage, level=level))
+            yield Report(f"press the dead key {shown(accent)}, then {press}: {_told_alone(study, stroke, extra)}")
+
+
+def _alone(stroke: Stroke) -> tuple[Contact, ...]:
+    """What a stroke closes while the typist holds no modifier besides."""
+    return tuple(sorted({*stroke.contacts, *stroke.holds}))
+
+
+def _told_alone(study: Study, stroke: Stroke, extra: tuple[Contact, ...]) -> str:
+    closed = _alone(stroke)
+    return (
+        f"{stroke_name(study.plan.layout.machine, stroke)} closes {study.teller.closes(closed)}, and the machine also reads "
+        f"{study.teller.reads(extra, closed)}; choose another stroke, or close contacts through diodes"
+    )
 
 
 STROKE_MAKES_PHANTOM = CheckRule(

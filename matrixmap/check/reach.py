@@ -12,7 +12,7 @@ from matrixmap.join.symbolic import best_offers, find_offer
 from matrixmap.model.finding import Severity
 from matrixmap.model.legend import Legend
 from matrixmap.model.machine import Contact
-from matrixmap.model.plan import Feed, Latch, Nothing, Plan, Stroke, Trigger
+from matrixmap.model.plan import Feed, Latch, Nothing, PairKey, Plan, Stroke, Trigger
 from matrixmap.model.words import cap_name, printed_keys, shown, usage_name
 
 
@@ -30,7 +30,14 @@ def reached_contacts(plan: Plan) -> frozenset[Contact]:
                 reached.update(contacts, holds)
             case Feed(contact=contact) | Latch(contact=contact):
                 reached.add(contact)
+    for stroke in after_dead_keys(plan).values():
+        reached.update(stroke.contacts, stroke.holds)
     return frozenset(reached)
+
+
+def after_dead_keys(plan: Plan) -> dict[PairKey, Stroke]:
+    """The strokes that follow a dead key, by its accent and the usage and level of the next key."""
+    return dict(plan.dead_keys.pairs)
 
 
 def unreached_keys(subject: Subject, direct: bool | None = None) -> list[str]:
@@ -125,8 +132,9 @@ UNREACHABLE_LATCH = CheckRule(
 
 
 def typed_texts(subject: Subject) -> frozenset[str]:
-    """All characters and functions that some press types."""
-    return frozenset(press.types.text for press in subject.pressed if press.types)
+    """All characters and functions that some press types, after a dead key too."""
+    composed = (stroke.types for stroke in after_dead_keys(subject.plan).values())
+    return frozenset(legend.text for legend in (*(press.types for press in subject.pressed), *composed) if legend)
 
 
 def unreached_texts(subject: Subject, characters: bool) -> list[str]:
@@ -189,6 +197,8 @@ def _idle_host_keys(study: Study) -> Iterator[Report]:
     subject = study.subject
     plan = subject.plan
     bound = {binding.trigger.usage for binding in plan.bindings}
+    composing = {accent for accent, _, _ in plan.dead_keys.pairs} | set(plan.dead_keys.accents)
+    bound |= {trigger.usage for trigger, accent in plan.dead_keys.triggers.items() if accent in composing}
     locks = {usage for usage, kept in ((CAPS_LOCK, plan.caps_lock), (NUM_LOCK, plan.num_lock)) if kept}
     idle = [usage for usage in plan.layout.host.keys if usage not in bound | locks]
     if idle:
@@ -242,8 +252,8 @@ PRINT_DIFFERS = CheckRule(
     purpose="A host key prints a character that the machine has, but types another one.",
     explanation="In a positional layout that is its nature, and the list is what stickers are for. "
     "In a symbolic one a line of the layout causes it.",
-    bad="keys: {KeyA: b}",
-    good="keys: {KeyB: b}",
+    bad="keys: {KeyA: b, ShiftLeft: shift-left}",
+    good="keys: {KeyA: a, ShiftLeft: shift-left}",
     function=_printed_but_elsewhere,
 )
 
@@ -264,6 +274,9 @@ def _needs_larger_keyboard(study: Study) -> Iterator[Report]:
     for press in subject.pressed:
         if press.types is not None:
             by_text.setdefault(press.types.text, set()).add(press.trigger.usage)
+    for (_, usage, _), stroke in after_dead_keys(subject.plan).items():
+        if stroke.types is not None:
+            by_text.setdefault(stroke.types.text, set()).add(usage)
     for what, lacks in LACKING:
         texts = [text for text, usages in by_text.items() if all(lacks(usage_name(usage)) for usage in usages)]
         if texts:

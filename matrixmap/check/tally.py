@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from matrixmap.check.guard import held_contacts
-from matrixmap.check.subject import Item, Subject
+from matrixmap.check.subject import Item, Subject, contact_mask
 from matrixmap.check.ways import Demands, fed_bits, through_one, together
-from matrixmap.circuit.corners import corners_of
+from matrixmap.circuit.corners import Corners, corners_of
 from matrixmap.model.machine import Contact
 
 
@@ -34,24 +34,19 @@ class Tally:
     lying_triples: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Held:
-    """Some modifiers held: whether they make a phantom among themselves, and which contacts do with them.
+def tally(subject: Subject) -> Tally:
+    """The counts of a plan, the typist holding no more modifiers than the strokes need."""
+    return _Counter(subject).tally()
 
-    `alone` are the contacts each of which makes one with the modifiers; `beside[c]` those that do with contact c.
-    """
 
-    lies: bool
-    alone: int
-    beside: tuple[int, ...]
-
-    def pair_lies(self, one: Contact, other: Contact) -> bool:
-        """Whether two contacts and the modifiers make a phantom."""
-        return self.lies or bool((self.alone >> one | self.alone >> other | self.beside[one] >> other) & 1)
-
-    def third(self, one: Contact, other: Contact) -> int:
-        """The contacts that make a phantom with the modifiers and one of two contacts at least."""
-        return self.alone | self.beside[one] | self.beside[other]
+def subsets(bits: int) -> Iterator[int]:
+    """All subsets of a set of bits, the empty one first."""
+    subset = 0
+    while True:
+        yield subset
+        subset = (subset - bits) & bits
+        if not subset:
+            return
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,10 +64,103 @@ class _Alike:
         return count
 
 
-def tally(subject: Subject) -> Tally:
-    """The counts of a plan, the typist holding no more modifiers than the strokes need."""
-    counter = _Counter(subject)
-    return counter.tally()
+def _alike(items: Iterable[Item]) -> list[_Alike]:
+    layers: dict[Demands, list[int]] = {}
+    for item in items:
+        stack = layers.setdefault((item.hold, item.lift), [])
+        mask = item.mask
+        for number, layer in enumerate(stack):
+            carried = layer & mask
+            stack[number] = layer | mask
+            mask = carried
+        if mask:
+            stack.append(mask)
+    return [_Alike(demands, tuple(stack)) for demands, stack in layers.items()]
+
+
+class _Matrix:
+    """Which contacts make a phantom with which, as masks; nothing does where there are no corners."""
+
+    def __init__(self, corners: Corners | None, crosspoints: int, contacts: int) -> None:
+        self.all = (1 << contacts) - 1
+        self.crosspoints = crosspoints
+        self.possible = corners is not None
+        self.width = len(corners.columns) if corners else 1
+        self.row = (1 << self.width) - 1
+        self.matrix = (1 << crosspoints) - 1
+        rows = corners.table() if corners else ((0,) * crosspoints,) * crosspoints
+        direct = (0,) * (contacts - crosspoints)
+        self.completing = (*((*row, *direct) for row in rows), *((0,) * contacts for _ in direct))
+
+    def lies(self, closed: int) -> bool:
+        """Whether contacts make a phantom: two select lines share a sense line, but are not closed to the same ones."""
+        if not self.possible:
+            return False
+        rows: list[int] = []
+        closed &= self.matrix
+        while closed:
+            row = closed & self.row
+            closed >>= self.width
+            for other in rows:
+                if row & other and row != other:
+                    return True
+            if row:
+                rows.append(row)
+        return False
+
+    def fourth(self, one: int, other: int, third: int) -> int:
+        """The last corner of the rectangle of three corners: the line of each kind that only one of them is on."""
+        (a, i), (b, j), (c, k) = (divmod(contact, self.width) for contact in (one, other, third))
+        return (a ^ b ^ c) * self.width + (i ^ j ^ k)
+
+
+class _Held:
+    """Some modifiers held, and which contacts make a phantom with them."""
+
+    def __init__(self, matrix: _Matrix, contacts: tuple[Contact, ...]) -> None:
+        self.matrix = matrix
+        self.contacts = contacts
+        self.mask = contact_mask(contacts)
+        crosspoints = [contact for contact in contacts if contact < matrix.crosspoints]
+        self.none = not crosspoints
+        self.only = crosspoints[0] if len(crosspoints) == 1 else None
+        self.beside = matrix.completing[self.only] if self.only is not None else ()
+
+    def pair_lies(self, one: Contact, other: Contact) -> bool:
+        """Whether two contacts and the modifiers make a phantom."""
+        if self.only is not None:
+            return bool(self.beside[one] >> other & 1)
+        return self.matrix.lies(self.mask | 1 << one | 1 << other)
+
+    def thirds(self, one: Contact, other: Contact) -> int:
+        """The contacts that, closed with two given ones and the modifiers, make a phantom."""
+        matrix = self.matrix
+        row = matrix.completing[one][other]
+        if self.none:
+            return row
+        if self.only is not None:
+            if self.beside[one] >> other & 1:
+                return matrix.all & ~(1 << matrix.fourth(self.only, one, other))
+            return row | self.beside[one] | self.beside[other]
+        closed = self.mask | 1 << one | 1 << other
+        points = _bits(closed)
+        mask = 0
+        corners = []
+        for number, first in enumerate(points):
+            for second in points[number + 1 :]:
+                completing = matrix.completing[first][second]
+                mask |= completing
+                corners += [matrix.fourth(first, second, third) for third in _bits(completing & closed)]
+        if not corners:
+            return mask
+        # A phantom is there already. It stays whatever else closes, but for contacts that close its corner.
+        if any(closed >> corner & 1 for corner in corners):
+            return sum(1 << third for third in _bits(matrix.all & ~closed) if matrix.lies(closed | 1 << third))
+        lying = matrix.all
+        for corner in corners:
+            if not matrix.lies(closed | 1 << corner):
+                lying &= ~(1 << corner)
+        return lying
 
 
 class _Counter:
@@ -81,13 +169,7 @@ class _Counter:
     def __init__(self, subject: Subject) -> None:
         machine, how = subject.plan.layout.machine, subject.plan.contacts
         self.subject = subject
-        corners = corners_of(machine, how)
-        count = machine.crosspoints + len(machine.direct)
-        direct = (0,) * len(machine.direct)
-        nothing = ((0,) * machine.crosspoints,) * machine.crosspoints
-        rows = corners.table() if corners else nothing
-        self.completing = (*((*row, *direct) for row in rows), *((0,) * count for _ in direct))
-        self.all = (1 << count) - 1
+        self.matrix = _Matrix(corners_of(machine, how), machine.crosspoints, machine.crosspoints + len(machine.direct))
         self.simple = [item for item in subject.items if len(item.stroke.contacts) == 1]
         self.chords = [item for item in subject.items if len(item.stroke.contacts) != 1]
         self.fed = fed_bits(subject)
@@ -95,10 +177,9 @@ class _Counter:
         self._with: dict[int, _Held] = {}
 
     def tally(self) -> Tally:
-        lying = sum(self.lies((item,)) for item in self.subject.items)
+        held, lying_held = self._held_counts()
         pairs, lying_pairs, triples, lying_triples = self._simple_counts()
-        for chord in self.chords:
-            number = self.chords.index(chord)
+        for number, chord in enumerate(self.chords):
             others = [item for item in (*self.simple, *self.chords[:number]) if together((chord, item), self.fed)]
             pairs += len(others)
             lying_pairs += sum(self.lies((chord, other)) for other in others)
@@ -106,10 +187,9 @@ class _Counter:
                 if together((chord, one, other), self.fed):
                     triples += 1
                     lying_triples += self.lies((chord, one, other))
-        held, lying_held = self._held_counts()
         return Tally(
             strokes=len(self.subject.items),
-            lying_strokes=lying,
+            lying_strokes=sum(self.lies((item,)) for item in self.subject.items),
             held=held,
             lying_held=lying_held,
             pairs=pairs,
@@ -118,45 +198,27 @@ class _Counter:
             lying_triples=lying_triples,
         )
 
-    def _held_counts(self) -> tuple[int, int]:
-        count = lying = 0
-        known: dict[tuple[int, int], bool] = {}
-        for item in self.subject.items:
-            for fed in subsets(self.fed & ~(item.hold | item.lift)):
-                if fed:
-                    cell = (item.mask, item.hold | fed)
-                    if cell not in known:
-                        known[cell] = self.lies((item,), fed)
-                    count += 1
-                    lying += known[cell]
-        return count, lying
-
     def lies(self, items: Iterable[Item], fed: int = 0) -> bool:
         """Whether strokes that are closed together make a phantom, with their own modifiers and those that are fed."""
         hold, closed = fed, 0
         for item in items:
             hold |= item.hold
             closed |= item.mask
-        for contact in held_contacts(self.subject, hold):
-            closed |= 1 << contact
-        points = _bits(closed)
-        return any(self.completing[one][other] & closed for one, other in combinations(points, 2))
+        return self.matrix.lies(closed | self._held(hold).mask)
 
     def _held(self, hold: int) -> _Held:
         if hold not in self._with:
-            held = held_contacts(self.subject, hold)
-            alone = 0
-            for one, other in combinations(held, 2):
-                alone |= self.completing[one][other]
-            beside = []
-            for row in self.completing:
-                mask = 0
-                for one in held:
-                    mask |= row[one]
-                beside.append(mask)
-            lies = any(alone >> contact & 1 for contact in held)
-            self._with[hold] = _Held(lies=lies, alone=alone, beside=tuple(beside))
+            self._with[hold] = _Held(self.matrix, tuple(sorted(held_contacts(self.subject, hold))))
         return self._with[hold]
+
+    def _held_counts(self) -> tuple[int, int]:
+        count = lying = 0
+        for item in self.subject.items:
+            for fed in subsets(self.fed & ~(item.hold | item.lift)):
+                if fed:
+                    count += 1
+                    lying += self.lies((item,), fed)
+        return count, lying
 
     def _simple_counts(self) -> tuple[int, int, int, int]:
         """Pairs, lying pairs, triples and lying triples of strokes with one contact each, in order of their demands."""
@@ -178,20 +240,19 @@ class _Counter:
                 continue
             held, thirds = joint
             weight = alike_1 * alike_2
-            row = self.completing[one][other]
             pairs += weight
-            lying_pairs += weight * held.pair_lies(one, other)
-            free = self.all & ~(1 << one | 1 << other)
+            if not held.none and held.pair_lies(one, other):
+                lying_pairs += weight
+            free = self.matrix.all & ~(1 << one | 1 << other)
+            last: _Held | None = None
+            lying = 0
             for third, wider, same in thirds:
                 among = free & -(2 << other) if same else free
                 triples += weight * third.count(among)
-                beside = wider.beside
-                if wider.lies or (wider.alone >> one | wider.alone >> other | beside[one] >> other) & 1:
-                    lying_triples += weight * third.count(among)
-                else:
-                    mask = (row | beside[one] | beside[other] | wider.alone) & among
-                    if mask:
-                        lying_triples += weight * third.count(mask)
+                if wider is not last:
+                    lying, last = wider.thirds(one, other), wider
+                if lying & among:
+                    lying_triples += weight * third.count(lying & among)
         return self._without_same_key(pairs, lying_pairs, triples, lying_triples)
 
     def _joint(self, first: int, second: int) -> tuple[_Held, list[tuple[_Alike, _Held, bool]]] | None:
@@ -199,13 +260,13 @@ class _Counter:
         thirds = self._thirds(self.alike[first].demands, self.alike[second].demands)
         if thirds is None:
             return None
-        hold = self.alike[first].demands[0] | self.alike[second].demands[0]
         after = [
             (alike, self._held(joint), self.alike.index(alike) == second)
             for alike, joint in thirds
             if self.alike.index(alike) >= second
         ]
-        return self._held(hold), after
+        after.sort(key=lambda third: third[1].mask)
+        return self._held(self.alike[first].demands[0] | self.alike[second].demands[0]), after
 
     def _thirds(self, one: Demands, other: Demands) -> list[tuple[_Alike, int]] | None:
         """The strokes that go with two demands, and what is held then; None if the two do not go together."""
@@ -236,13 +297,11 @@ class _Counter:
                 if thirds is None or a == b:
                     continue
                 pairs -= 1
-                lying_pairs -= self._held(one.hold | other.hold).pair_lies(a, b)
-                free = self.all & ~(1 << a | 1 << b)
+                lying_pairs -= self.lies((one, other))
+                free = self.matrix.all & ~(1 << a | 1 << b)
                 for third, joint in thirds:
-                    held = self._held(joint)
-                    mask = self.all if held.pair_lies(a, b) else self.completing[a][b] | held.third(a, b)
                     triples -= third.count(free)
-                    lying_triples -= third.count(mask & free)
+                    lying_triples -= third.count(self._held(joint).thirds(a, b) & free)
             # A triple of one key's strokes was taken away once a pair, three times in all, and counts once.
             for trio in combinations(items, 3):
                 mask = trio[0].mask | trio[1].mask | trio[2].mask
@@ -252,29 +311,10 @@ class _Counter:
         return pairs, lying_pairs, triples, lying_triples
 
 
-def subsets(bits: int) -> Iterator[int]:
-    """All subsets of a set of bits, the empty one first."""
-    subset = 0
-    while True:
-        yield subset
-        subset = (subset - bits) & bits
-        if not subset:
-            return
-
-
-def _alike(items: Iterable[Item]) -> list[_Alike]:
-    layers: dict[Demands, list[int]] = {}
-    for item in items:
-        stack = layers.setdefault((item.hold, item.lift), [])
-        mask = item.mask
-        for number, layer in enumerate(stack):
-            carried = layer & mask
-            stack[number] = layer | mask
-            mask = carried
-        if mask:
-            stack.append(mask)
-    return [_Alike(demands, tuple(stack)) for demands, stack in layers.items()]
-
-
 def _bits(mask: int) -> list[Contact]:
-    return [Contact(number) for number in range(mask.bit_length()) if mask >> number & 1]
+    bits = []
+    while mask:
+        low = mask & -mask
+        bits.append(Contact(low.bit_length() - 1))
+        mask ^= low
+    return bits

@@ -71,6 +71,11 @@ class Teller:
             held=held, presses=presses, switches=switches, closed=tuple(closed), phantoms=extra, unseen=unseen
         )
 
+    def contradiction(self, older: Item, newer: Item) -> Witness:
+        """Two presses that cannot be closed together: the newer one stays."""
+        alone = self.witness((newer,), 0)
+        return Witness(presses=(older.trigger, newer.trigger), closed=alone.closed)
+
     def _needed(self, items: tuple[Item, ...], hold: int) -> int:
         """Modifiers that one stroke holds and another lets pass: the typist holds them too."""
         if not hold or len(items) < 2:
@@ -119,7 +124,9 @@ class Teller:
         held = [self._held_name(usage) for usage in witness.held]
         if not parts:
             return f"hold {_and(held)}"
-        own = [tuple(dict.fromkeys((*held, *modifiers))) for modifiers, _ in parts]
+        # A held Shift is the Shift of a trigger, by whatever name of its side.
+        sides = {usage_name(usage).removesuffix("Left").removesuffix("Right") for usage in witness.held}
+        own = [(*held, *(modifier for modifier in modifiers if modifier not in sides)) for modifiers, _ in parts]
         late = bool(held) and not all(self._same_press(trigger, witness.held) for trigger in witness.presses)
         if late:
             return f"press {_and([_chord(*part) for part in parts])} and, holding on, {_and(held)}"

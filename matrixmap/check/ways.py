@@ -28,13 +28,14 @@ class Ways:
 
     `by_contact` maps a contact to the strokes that press it, by their demands, the likeliest first. `modifier_bit` maps
     the contacts of modifier keys to their bit. `fed` are the bits that the typist can hold by a host key of its own.
-    `usages` maps a contact to a mask of the host keys whose strokes press it.
+    `usages` maps a contact to a mask of the host keys whose strokes press it. The machine has `contacts` contacts.
     """
 
     by_contact: Mapping[Contact, Mapping[Demands, tuple[Item, ...]]]
     modifier_bit: Mapping[Contact, int]
     fed: int
     usages: Mapping[Contact, int]
+    contacts: int
 
 
 def find_ways(subject: Subject) -> Ways:
@@ -60,6 +61,7 @@ def find_ways(subject: Subject) -> Ways:
         modifier_bit=MappingProxyType({contact: bit for contact, bit in bits.items() if bit & (held | fed)}),
         fed=fed,
         usages=MappingProxyType(usages),
+        contacts=subject.plan.layout.machine.crosspoints + len(subject.plan.layout.machine.direct),
     )
 
 
@@ -115,7 +117,7 @@ class Realizer:
 
     def __init__(self, ways: Ways) -> None:
         self.ways = ways
-        size = max((*ways.by_contact, *ways.modifier_bit), default=-1) + 1
+        size = ways.contacts
         self._signature = [-1] * size
         self._usages = [0] * size
         self._bit = [ways.modifier_bit.get(Contact(number), 0) for number in range(size)]
@@ -130,32 +132,38 @@ class Realizer:
             for hold, _ in by_demands:
                 indirect |= hold & ~ways.fed
         self._shapes = list(numbers)
+        self._chords = {
+            contact
+            for contact, by_demands in ways.by_contact.items()
+            if any(len(item.stroke.contacts) > 1 for items in by_demands.values() for item in items)
+        }
         self._simple = not indirect & (indirect - 1)
         self._merged: dict[tuple[int, ...], dict[Demands, tuple[int, tuple[int, ...]]]] = {(): {(0, 0): (1, ())}}
         self._chosen: dict[tuple[int, ...], tuple[int, int, tuple[int, ...]] | None] = {}
 
-    def realize(self, contacts: tuple[Contact, ...]) -> Realization | None:
-        """The easiest way to close some contacts together, None if there is none."""
+    def realize(self, contacts: tuple[Contact, ...], open_one: Contact | None = None) -> Realization | None:
+        """The easiest way to close some contacts together and leave one open, None if there is none."""
         bits = usages = shared = 0
+        avoid = 0 if open_one is None else self._bit[open_one]
         keys = []
         for contact in contacts:
             signature = self._signature[contact]
             if signature < 0:
                 bits |= self._bit[contact]
                 continue
-            if self._bit[contact]:
-                return self._realize_slowly(self._readings(contacts))
+            if self._bit[contact] or contact in self._chords:
+                return self._realize_slowly(self._readings(contacts), avoid, open_one)
             shared |= usages & self._usages[contact]
             usages |= self._usages[contact]
             keys.append(signature << SHIFT | contact)
         keys.sort()
         if shared or not self._simple:
-            return self._realize_slowly([(tuple(Contact(key & CONTACT) for key in keys), bits)])
-        cell = (bits, *[key >> SHIFT for key in keys])
+            return self._realize_slowly([(tuple(Contact(key & CONTACT) for key in keys), bits)], avoid, open_one)
+        cell = (bits, avoid, *[key >> SHIFT for key in keys])
         if cell in self._chosen:
             chosen = self._chosen[cell]
         else:
-            chosen = self._chosen[cell] = self._choose(bits, cell[1:])
+            chosen = self._chosen[cell] = self._choose(bits, avoid, cell[2:])
         if chosen is None:
             return None
         count, fed, numbers = chosen
@@ -163,7 +171,7 @@ class Realizer:
         items = tuple([easiest[key & CONTACT][number] for key, number in zip(keys, numbers, strict=True)])
         return Realization(items, fed, count)
 
-    def _choose(self, bits: int, signatures: tuple[int, ...]) -> tuple[int, int, tuple[int, ...]] | None:
+    def _choose(self, bits: int, avoid: int, signatures: tuple[int, ...]) -> tuple[int, int, tuple[int, ...]] | None:
         """How many strokes of contacts with these signatures go together, and with which demands it is easiest.
 
         Right for contacts that no host key shares: what holds for one set then holds for all that are alike.
@@ -171,7 +179,7 @@ class Realizer:
         possible = [
             (hold, count, numbers)
             for (hold, lift), (count, numbers) in self._merge(signatures).items()
-            if self._possible(hold, lift, bits)
+            if self._possible(hold, lift, bits) and not hold & avoid
         ]
         if not possible:
             return None
@@ -195,15 +203,20 @@ class Realizer:
         """Whether strokes that hold and lift these are closed together with some modifiers."""
         return not (hold & lift or bits & lift or bits & ~(hold | self.ways.fed))
 
-    def _realize_slowly(self, readings: Iterable[tuple[tuple[Contact, ...], int]]) -> Realization | None:
+    def _realize_slowly(
+        self, readings: Iterable[tuple[tuple[Contact, ...], int]], avoid: int, open_one: Contact | None
+    ) -> Realization | None:
         """For contacts that one host key may press, or that close in two ways: each combination by itself.
 
-        `readings` are the contacts to press with the modifiers to hold, in all ways to see the set.
+        `readings` are the contacts to press with the modifiers to hold, in all ways to see the set; the modifiers in
+        `avoid` and the contact `open_one` stay open.
         """
+        spared = 0 if open_one is None else 1 << open_one
         found: dict[tuple[Item, ...], int] = {}
         for keys, bits in readings:
             for items, hold in self._combinations(keys, bits, (0, 0, 0, 0)):
-                if not through_one(hold & ~self.ways.fed, (item.hold for item in items)):
+                one_holds = through_one(hold & ~self.ways.fed, (item.hold for item in items))
+                if not one_holds or hold & avoid or any(item.mask & spared for item in items):
                     continue
                 fed = bits & ~hold
                 if items not in found or fed.bit_count() < found[items].bit_count():
@@ -243,14 +256,8 @@ class Realizer:
 
     def _readings(self, contacts: tuple[Contact, ...]) -> Iterator[tuple[tuple[Contact, ...], int]]:
         """The ways to see contacts as keys to press and modifiers to hold."""
-        choices = [
-            [
-                name
-                for name, known in (("key", self._signature), ("modifier", self.ways.modifier_bit))
-                if contact in known
-            ]
-            for contact in contacts
-        ]
+        known = (("key", self.ways.by_contact), ("modifier", self.ways.modifier_bit))
+        choices = [[what for what, among in known if contact in among] for contact in contacts]
         for choice in product(*choices):
             pairs = list(zip(contacts, choice, strict=True))
             bits = sum(self.ways.modifier_bit[contact] for contact, what in pairs if what == "modifier")

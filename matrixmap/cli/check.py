@@ -11,11 +11,10 @@ from matrixmap.cli.main import UsageError, make_app
 from matrixmap.cli.session import RootOption, choose_format, open_project, print_overrides, read_layouts
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Iterator
 
-    from matrixmap.check.run import Checked
     from matrixmap.cli.session import Reading
-    from matrixmap.emit.report import CheckReport
+    from matrixmap.emit.report import Result
 
 app = make_app()
 
@@ -52,11 +51,25 @@ def check(
     project = open_project(root)
     if format == "text":
         print_overrides(project)
-    report = _report(read_layouts(project, layouts or ()), wanted)
-    typer.echo(_in_form(report, format, all_findings))
-    if report.unread:
+    worst = 0
+    unread = False
+
+    def judged() -> Iterator[Result]:
+        nonlocal worst, unread
+        for result in _results(read_layouts(project, layouts or ()), wanted):
+            if isinstance(result, Unread):
+                unread = True
+            else:
+                worst = max([worst, *(finding.severity for finding in result.findings)])
+            yield result
+
+    from matrixmap.emit.report import Unread
+
+    for piece in _in_form(judged(), format, all_findings):
+        typer.echo(piece)
+    if unread:
         raise typer.Exit(2)
-    if any(finding.severity >= FAIL_ON[fail_on] for checked in report.checked for finding in checked.findings):
+    if worst >= FAIL_ON[fail_on]:
         raise typer.Exit(1)
 
 
@@ -79,48 +92,44 @@ def _slugs(values: Iterable[str], option: str, known: tuple[str, ...]) -> list[s
     return slugs
 
 
-def _report(readings: Iterable[Reading], wanted: frozenset[str]) -> CheckReport:
+def _results(readings: Iterable[Reading], wanted: frozenset[str]) -> Iterator[Result]:
+    """What became of each layout, one after the other."""
     from dataclasses import replace
 
     from matrixmap.check.run import check_plan
-    from matrixmap.emit.report import CheckReport, Unread
+    from matrixmap.emit.report import Unread
     from matrixmap.join.plan import compile_plan
 
-    checked: list[Checked] = []
-    unread: list[Unread] = []
     for reading in readings:
         if reading.loaded.value is None:
-            unread.append(Unread(name=reading.name, findings=reading.loaded.findings))
+            yield Unread(name=reading.name, findings=reading.loaded.findings)
             continue
         result = check_plan(compile_plan(reading.loaded.value))
-        checked.append(
-            replace(
-                result,
-                findings=tuple(finding for finding in result.findings if finding.slug in wanted),
-                accepted=tuple(finding for finding in result.accepted if finding.slug in wanted),
-            )
+        yield replace(
+            result,
+            findings=tuple(finding for finding in result.findings if finding.slug in wanted),
+            accepted=tuple(finding for finding in result.accepted if finding.slug in wanted),
         )
-    return CheckReport(checked=tuple(checked), unread=tuple(unread))
 
 
-def _in_form(report: CheckReport, form: str, all_findings: bool) -> str:
+def _in_form(results: Iterable[Result], form: str, all_findings: bool) -> Iterator[str]:
     match form:
         case "json":
             from matrixmap.emit.report_json import report_json
 
-            return report_json(report)
+            return report_json(results)
         case "sarif":
             from matrixmap.emit.report_sarif import report_sarif
 
-            return report_sarif(report)
+            return report_sarif(results)
         case "markdown":
             from matrixmap.emit.report_markdown import report_markdown
 
-            return report_markdown(report, all_findings)
+            return report_markdown(results, all_findings)
         case "annotations":
             from matrixmap.emit.report_annotations import report_annotations
 
-            return report_annotations(report, all_findings)
+            return report_annotations(results, all_findings)
     from matrixmap.emit.report_text import report_text
 
-    return report_text(report, all_findings)
+    return report_text(results, all_findings)

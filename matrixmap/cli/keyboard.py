@@ -218,11 +218,12 @@ def _print_events(recording: RecordingFile, format: str) -> None:
     """A line an event, as it is read; in JSON an object a line, so that a program needs no more memory than we do."""
     import json
 
+    from matrixmap.hid.report import CACHED_REPORTS
     from matrixmap.model.words import usage_name
 
     words: dict[frozenset[Usage], str] = {}
     for event in recording.events():
-        if len(words) > 1 << 14:
+        if len(words) >= CACHED_REPORTS:
             words.clear()
         held = words.get(event.keys)
         if held is None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 import typer
 
@@ -13,10 +13,12 @@ from matrixmap.cli.session import RootOption, open_project, print_reading_findin
 
 if TYPE_CHECKING:
     from matrixmap.source.host import HostDraft
-    from matrixmap.source.project import Project
+    from matrixmap.source.project import Loaded, Project
     from matrixmap.source.xkb import NationalKeyboard, XkbName, XkbSystem
 
 ALL = "all"
+
+Value = TypeVar("Value")
 
 app = make_app()
 
@@ -60,6 +62,73 @@ def host(
         raise UsageError(str(error)) from error
 
 
+@app.command(epilog="Example: matrixmap new machine quillon9 --select 8 --sense 8")
+def machine(
+    id: str = typer.Argument(help="The id, which is the name of the file."),
+    select: int = typer.Option(8, "--select", min=1, max=16, help="How many lines the machine strobes."),
+    sense: int = typer.Option(8, "--sense", min=1, max=16, help="How many lines the machine reads back."),
+    root: Path | None = RootOption,
+    force: bool = ForceOption,
+) -> None:
+    """Write a machine file to be filled in, with a key at every crosspoint."""
+    from matrixmap.source.scaffold import machine_text
+
+    _write_new(root, "machine", id, machine_text(id, select, sense), force)
+    typer.echo(f"next: name its keys, then begin a layout: matrixmap new layout {id}-en-US --machine {id} --host en-US")
+
+
+@app.command(epilog="Example: matrixmap new layout quillon8-de-AT-symbolic --machine quillon8 --host de-AT")
+def layout(
+    id: str = typer.Argument(help="The id, which is the name of the file."),
+    machine: str = typer.Option(..., "--machine", metavar="ID", help="The machine to type on."),
+    host: str = typer.Option(..., "--host", metavar="ID", help="The keyboard to type with."),
+    positional: bool = typer.Option(
+        False, "--positional", help="Join by place, with pairs proposed, instead of by what is printed."
+    ),
+    root: Path | None = RootOption,
+    force: bool = ForceOption,
+) -> None:
+    """Write a layout file to be filled in, or with pairs proposed by place."""
+    from matrixmap.join.positional import propose_pairs
+    from matrixmap.source.scaffold import positional_text, symbolic_text
+
+    project = open_project(root)
+    known_machine = _usable(project.machine(machine), project, "machine", machine)
+    known_host = _usable(project.host(host), project, "host", host)
+    if positional:
+        pairs = [(pair.usage, pair.key, pair.distance) for pair in propose_pairs(known_machine, known_host)]
+        text = positional_text(id, known_machine, known_host, pairs)
+    else:
+        text = symbolic_text(id, known_machine, known_host)
+    _write_new(root, "layout", id, text, force)
+    typer.echo(f"next: matrixmap check {id} says what nothing reaches yet")
+
+
+def _usable(loaded: Loaded[Value] | None, project: Project, kind: str, id: str) -> Value:
+    """The value of a file that must be there and be readable."""
+    from matrixmap.source.report import named, nearest
+
+    if loaded is None:
+        known = project.ids(kind)
+        raise UsageError(f"there is no {kind} {id!r}{nearest(id, known)} (known: {named(known)})")
+    if loaded.value is None:
+        print_reading_findings(loaded.findings)
+        raise typer.Exit(2)
+    return loaded.value
+
+
+def _write_new(root: Path | None, kind: str, id: str, text: str, force: bool) -> None:
+    from matrixmap.cli.files import write_all
+
+    _check_id(id)
+    if root is not None and not root.is_dir():
+        raise UsageError(f"there is no folder {root}")
+    path = _free_path(root, kind, id, force)
+    write_all(path.parent, {path.name: text})
+    _add_schemas(root)
+    typer.echo(f"wrote {path}")
+
+
 def _import_one(
     system: XkbSystem,
     wanted: str,
@@ -78,6 +147,7 @@ def _import_one(
     text = _host_text(system, keyboard, tag, title, _base_draft(project, base))
     path = _free_path(root, "host", tag, force)
     write_all(path.parent, {path.name: text})
+    _add_schemas(root)
     typer.echo(f"wrote {path}: {keyboard.form}, with what differs from {base}")
     for line in _left_out_lines([keyboard]):
         typer.echo(line)
@@ -108,6 +178,7 @@ def _import_all(system: XkbSystem, folder: Path, form: str | None, base: str, fo
             f"{len(there)} of these files are in {target} already, {there[0]} for one; --force replaces them"
         )
     write_all(target, texts)
+    _add_schemas(folder)
     typer.echo(f"wrote {len(texts)} hosts to {target}; matrixmap list --root {folder} lists them")
     for line in (*failed, *_left_out_lines(read)):
         typer.echo(line)
@@ -148,16 +219,7 @@ def _listed_name(system: XkbSystem, wanted: str) -> XkbName:
 
 
 def _base_draft(project: Project, base: str) -> HostDraft:
-    from matrixmap.source.report import named, nearest
-
-    loaded = project.host_draft(base)
-    if loaded is None:
-        known = [entry.id for entry in project.files("host")]
-        raise UsageError(f"there is no host {base!r}{nearest(base, known)} (known: {named(known)})")
-    if loaded.value is None:
-        print_reading_findings(loaded.findings)
-        raise typer.Exit(2)
-    return loaded.value
+    return _usable(project.host_draft(base), project, "host", base)
 
 
 def _check_id(id: str) -> None:
@@ -177,6 +239,17 @@ def _free_path(root: Path | None, kind: str, id: str, force: bool) -> Path:
     if path.exists() and not force:
         raise UsageError(f"{path} is there already; --force replaces it")
     return path
+
+
+def _add_schemas(root: Path | None) -> None:
+    """Writes the schemas that the new file's first line leads to, where there are none yet."""
+    from matrixmap.cli.files import write_all
+    from matrixmap.source.schema import SCHEMA_FOLDER, schema_texts
+
+    folder = (root or Path()) / SCHEMA_FOLDER
+    missing = {name: text for name, text in schema_texts().items() if not (folder / name).exists()}
+    if missing:
+        write_all(folder, missing)
 
 
 def _left_out_lines(keyboards: Iterable[NationalKeyboard]) -> list[str]:

@@ -57,13 +57,6 @@ def trace(
 ) -> None:
     """Play a script of keyboard events (down, up, report, wait, layout), or a recording, and print what the machine reads."""
     from matrixmap.join.plan import compile_plan
-    from matrixmap.model.words import key_name
-    from matrixmap.simulate.engine import Sizes
-    from matrixmap.simulate.player import Player, commands
-    from matrixmap.simulate.scan import Reader
-    from matrixmap.simulate.script import MOST_KEYBOARDS
-    from matrixmap.simulate.texts import as_text, difference, legends_of
-    from matrixmap.simulate.trace import Listener, Tracer
 
     choose_format(format)
     project = open_project(root)
@@ -73,7 +66,23 @@ def trace(
     recording = _recording(file, descriptor, interval, lenient)
     if recording is not None:
         _trace_recording(compile_plan(first), recording, phase, engine, show_timeline, format)
-        return
+    else:
+        _trace_script(project, first, file, phase, engine, show_timeline, format)
+
+
+def _trace_script(
+    project: Project, first: Layout, file: Path, phase: str, engine: str, show_timeline: bool, format: str
+) -> None:
+    """Plays a script; exit code 1 if what is read is not what was typed."""
+    from matrixmap.join.plan import compile_plan
+    from matrixmap.model.words import key_name
+    from matrixmap.simulate.engine import Sizes
+    from matrixmap.simulate.player import Player, commands
+    from matrixmap.simulate.scan import Reader
+    from matrixmap.simulate.script import MOST_KEYBOARDS
+    from matrixmap.simulate.texts import as_text, difference, legends_of
+    from matrixmap.simulate.trace import Listener, Tracer
+
     events = _events(file)
     layouts = _layouts(project, first, events)
     plans = [compile_plan(one) for one in layouts.values()]

@@ -154,6 +154,12 @@ def _change_parts() -> dict[str, Schema]:
             line=_maybe(COUNT),
             facts=_list(_ref("fact")),
         ),
+        **_press_parts(),
+    }
+
+
+def _press_parts() -> dict[str, Schema]:
+    return {
         "press": _object(
             "a press that does something else than before",
             triggers={

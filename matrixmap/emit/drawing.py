@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from matrixmap.emit.faces import cap_at, columns_of, form_of, host_faces, machine_faces, reaching, state_columns
+from matrixmap.emit.faces import Faces, cap_at, form_of, machine_faces, reaching, state_columns
 from matrixmap.emit.grid import draw_grid, make_grid
 from matrixmap.emit.keys import PITCH, host_key, machine_key
 from matrixmap.emit.svg import FONTS, element, markup, number, text_line
@@ -51,11 +51,10 @@ def draw_host(plan: Plan, marks: Marks = NO_MARKS) -> Part | None:
     board = form_of(plan.layout.host)
     if board is None:
         return None
-    columns = columns_of(plan)
+    faces = Faces(plan)
     marked = {cap.usage for usage in marks.usages if (cap := cap_at(board, usage))}
     keys = [
-        host_key(face, columns, marks.word if face.cap.usage in marked else None)
-        for face in host_faces(plan, board, columns)
+        host_key(face, faces.columns, marks.word if face.cap.usage in marked else None) for face in faces.host(board)
     ]
     label = f"The keys of the host {plan.layout.host.title}, with what each types on the {plan.layout.machine.title}"
     group = element("g", *keys, role="list", aria_label=label, class_="keys")
@@ -224,7 +223,7 @@ def captions(plan: Plan, name: str) -> tuple[str, ...]:
     match name:
         case "host":
             board = form_of(layout.host)
-            columns = [column.title for column in columns_of(plan)[1:]]
+            columns = [column.title for column in Faces(plan).columns[1:]]
             further = f" Columns to the right: with {', '.join(columns)}." if columns else ""
             return (
                 f"The host: {layout.host.title}{f' ({board.title})' if board else ''}.",

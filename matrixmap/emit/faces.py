@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from enum import Enum
 
 from matrixmap.hid.geometry import FORM_NAMES, Cap, Form, form
-from matrixmap.hid.usages import CAPS_LOCK, KEYPAD_DIGITS, NUM_LOCK, Usage, by_code
-from matrixmap.join.typed import presses, typed_by
+from matrixmap.hid.usages import ALT_RIGHT, CAPS_LOCK, KEYPAD_DIGITS, NUM_LOCK, Usage, by_code
+from matrixmap.join.typed import fed_state, held_usages, presses, state_during
 from matrixmap.model.host import Host
 from matrixmap.model.layout import HostModifier
 from matrixmap.model.machine import Contact, Machine, ShiftState
@@ -45,7 +45,7 @@ class Column:
 class Face:
     """A host key: where it is, what is printed on it, and what it types in each column, below and above.
 
-    `texts` has two entries a column of `columns_of(plan)`, the lower first; None where the key does nothing.
+    `texts` has two entries a column, the lower first; None where the key does nothing.
     `whole` is set, and says it all, where the key does the same whatever is held.
     """
 
@@ -95,98 +95,105 @@ def cap_at(board: Form, usage: Usage) -> Cap | None:
     return None
 
 
-def columns_of(plan: Plan) -> tuple[Column, ...]:
-    """The columns that the keys of a plan need: plain, AltGr if it types something, and other modifiers that do."""
-    used = {
-        (press.level > 2, press.extras)
-        for press in _telling_presses(plan)
-        if press.usage not in KEYPAD_DIGITS and (press.level > 2 or press.extras) and _is_new(plan, press)
-    }
-    columns = [Column(title="", low=1, extras=frozenset())]
-    for altgr, extras in sorted(used, key=lambda pair: (sorted(extra.value for extra in pair[1]), pair[0])):
-        names = [*(["AltGr"] if altgr else []), *(extra.value for extra in HostModifier if extra in extras)]
-        if names:
+class Faces:
+    """The faces of a plan's keys. What a press types is asked for many times and found once."""
+
+    def __init__(self, plan: Plan) -> None:
+        self.plan = plan
+        self._keys = {key.contact: key for key in plan.layout.machine.keys}
+        self._texts: dict[Trigger, str | None] = {}
+        named = {binding.trigger for binding in plan.bindings}
+        self._telling = {press for press in presses(plan) if press in named or not press.extras or self._is_new(press)}
+        self.columns = self._columns()
+
+    def _columns(self) -> tuple[Column, ...]:
+        used = {
+            (press.level > 2, press.extras)
+            for press in self._telling
+            if press.usage not in KEYPAD_DIGITS and (press.level > 2 or press.extras) and self._is_new(press)
+        }
+        columns = [Column(title="", low=1, extras=frozenset())]
+        for altgr, extras in sorted(used, key=lambda pair: (sorted(extra.value for extra in pair[1]), pair[0])):
+            names = [*(["AltGr"] if altgr else []), *(extra.value for extra in HostModifier if extra in extras)]
             columns.append(Column(title="+".join(names), low=3 if altgr else 1, extras=extras))
-    return tuple(columns)
+        return tuple(columns)
 
+    def _is_new(self, press: Trigger) -> bool:
+        """Whether a press with AltGr or further modifiers does something that it does not with one of them left out."""
+        text = self.text(press)
+        if text is None:
+            return False
+        fewer = [Trigger(usage=press.usage, level=press.level, extras=press.extras - {extra}) for extra in press.extras]
+        if press.level > 2:
+            fewer.append(Trigger(usage=press.usage, level=press.level - 2, extras=press.extras))
+        return all(self.text(other) != text for other in fewer)
 
-def _telling_presses(plan: Plan) -> list[Trigger]:
-    """The presses worth a place on a key: without further modifiers, or doing something else with them."""
-    named = {binding.trigger for binding in plan.bindings}
-    return [press for press in presses(plan) if press in named or not press.extras or _is_new(plan, press)]
+    def text(self, press: Trigger) -> str | None:
+        """What a press types, else the stroke that it is, else None."""
+        if press not in self._texts:
+            self._texts[press] = self._find_text(press)
+        return self._texts[press]
 
+    def _find_text(self, press: Trigger) -> str | None:
+        action = self.plan.lookup(press)
+        if action is None:
+            return None
+        machine = self.plan.layout.machine
+        if isinstance(action, Stroke) and len(action.contacts) == 1 and action.contacts[0] in self._keys:
+            key = self._keys[action.contacts[0]]
+            if key.types:
+                state = state_during(machine, action, fed_state(self.plan, held_usages(press)))
+                legend = key.types.get(state & key.selectors)
+                return legend.text if legend else None
+        return action_name(machine, action)
 
-def _is_new(plan: Plan, press: Trigger) -> bool:
-    """Whether a press with AltGr or further modifiers does something that it does not do with one of them left out."""
-    text = _text(plan, press)
-    if text is None:
-        return False
-    fewer = [Trigger(usage=press.usage, level=press.level, extras=press.extras - {extra}) for extra in press.extras]
-    if press.level > 2:
-        fewer.append(Trigger(usage=press.usage, level=press.level - 2, extras=press.extras))
-    return all(_text(plan, other) != text for other in fewer)
+    def host(self, board: Form) -> tuple[Face, ...]:
+        """The faces of all keys of a form, in its order."""
+        bound = {binding.trigger.usage for binding in self.plan.bindings}
+        return tuple(self._face(cap, _bound_usage(cap, bound)) for cap in board.caps)
 
+    def _face(self, cap: Cap, usage: Usage) -> Face:
+        presses_ = (
+            Trigger(usage=usage, level=level, extras=column.extras)
+            for column in self.columns
+            for level in (column.low, column.low + 1)
+        )
+        texts = tuple(self.text(press) if press in self._telling else None for press in presses_)
+        kind, whole = self._kind(usage, texts)
+        return Face(
+            cap=cap,
+            usage=usage,
+            name=usage_name(usage),
+            printed=printed_on(self.plan.layout.host, usage),
+            kind=kind,
+            whole=whole,
+            texts=texts,
+        )
 
-def host_faces(plan: Plan, board: Form, columns: tuple[Column, ...]) -> tuple[Face, ...]:
-    """The faces of all keys of a form, in its order."""
-    telling = set(_telling_presses(plan))
-    bound = {binding.trigger.usage for binding in plan.bindings}
-    return tuple(_face(plan, cap, _bound_usage(cap, bound), columns, telling) for cap in board.caps)
+    def _kind(self, usage: Usage, texts: tuple[str | None, ...]) -> tuple[Kind, str | None]:
+        plan = self.plan
+        action = plan.by_trigger.get(Trigger(usage=usage, level=1))
+        if {CAPS_LOCK: plan.caps_lock, NUM_LOCK: plan.num_lock}.get(usage, False):
+            return Kind.LOCK, "Caps Lock" if usage == CAPS_LOCK else "Num Lock"
+        if isinstance(action, Feed):
+            return Kind.MODIFIER, action.modifier
+        if isinstance(action, Latch):
+            return Kind.LATCH, action.key
+        if isinstance(action, Command):
+            return Kind.COMMAND, f"command {action.number}"
+        if not any(texts):
+            altgr = usage == ALT_RIGHT and plan.layout.host.has_altgr
+            return (Kind.MODIFIER, "AltGr") if altgr else (Kind.NOTHING, None)
+        count = 2 if usage in KEYPAD_DIGITS else plan.layout.host.levels
+        levels = {self.text(Trigger(usage=usage, level=level)) for level in range(1, count + 1)}
+        alike = levels == {texts[0]} and set(texts) <= {texts[0], None}
+        return Kind.TYPES, texts[0] if alike else None
 
 
 def _bound_usage(cap: Cap, bound: set[Usage]) -> Usage:
     """The usage of the key that the plan speaks of, where two share its code."""
     twins = by_code(usage_name(cap.usage))
     return next((usage for usage in (cap.usage, *twins) if usage in bound), cap.usage)
-
-
-def _face(plan: Plan, cap: Cap, usage: Usage, columns: tuple[Column, ...], telling: set[Trigger]) -> Face:
-    action = plan.by_trigger.get(Trigger(usage=usage, level=1))
-    kept = {CAPS_LOCK: plan.caps_lock, NUM_LOCK: plan.num_lock}.get(usage, False)
-    texts: list[str | None] = []
-    for column in columns:
-        for level in (column.low, column.low + 1):
-            press = Trigger(usage=usage, level=level, extras=column.extras)
-            texts.append(_text(plan, press) if press in telling else None)
-    kind, whole = _kind(plan, usage, action, kept, texts)
-    return Face(
-        cap=cap,
-        usage=usage,
-        name=usage_name(usage),
-        printed=printed_on(plan.layout.host, usage),
-        kind=kind,
-        whole=whole,
-        texts=tuple(texts),
-    )
-
-
-def _text(plan: Plan, press: Trigger) -> str | None:
-    """What a press types, else the stroke that it is."""
-    legend = typed_by(plan, press)
-    action = plan.lookup(press)
-    if legend is not None or action is None:
-        return legend.text if legend else None
-    return action_name(plan.layout.machine, action)
-
-
-def _kind(
-    plan: Plan, usage: Usage, action: Action | None, kept: bool, texts: list[str | None]
-) -> tuple[Kind, str | None]:
-    if kept:
-        return Kind.LOCK, "Caps Lock" if usage == CAPS_LOCK else "Num Lock"
-    if isinstance(action, Feed):
-        return Kind.MODIFIER, action.modifier
-    if isinstance(action, Latch):
-        return Kind.LATCH, action.key
-    if isinstance(action, Command):
-        return Kind.COMMAND, f"command {action.number}"
-    if not any(texts):
-        altgr = usage_name(usage) == "AltRight" and plan.layout.host.has_altgr
-        return (Kind.MODIFIER, "AltGr") if altgr else (Kind.NOTHING, None)
-    count = 2 if usage in KEYPAD_DIGITS else plan.layout.host.levels
-    levels = {_text(plan, Trigger(usage=usage, level=level)) for level in range(1, count + 1)}
-    alike = levels == {texts[0]} and set(texts) <= {texts[0], None}
-    return Kind.TYPES, texts[0] if alike else None
 
 
 _MODIFIER_PRINT = {"Shift": "Shift", "Control": "Ctrl", "Alt": "Alt", "Meta": "Meta"}

@@ -28,6 +28,7 @@ FOOT = 22.0
 
 
 def host_key(face: Face, columns: tuple[Column, ...], mark: str | None) -> str:
+    """A host key as a list item: its print in the strip at the top, what it types below; `mark` says why it is marked."""
     """The drawing of one key of the host at its place on the keyboard, with what it types in each column."""
     cap = face.cap
     left, top = cap.left * PITCH + GAP / 2, cap.top * PITCH + GAP / 2
@@ -35,12 +36,13 @@ def host_key(face: Face, columns: tuple[Column, ...], mark: str | None) -> str:
     spoken = spoken_face(face, columns)
     if mark:
         spoken = f"{mark}: {spoken}"
+    sign = _kind_sign(face.kind, left + width - 11, top + STRIP / 2 + 1)
     parts = [
         element("title", markup(spoken)),
         element("path", d=outline(cap), class_="cap"),
         element("path", d=rule(left, top + STRIP, width), class_="rule"),
-        text_line(glyph(face.printed), left + 5, top + STRIP - 3.5, width - 16, 10, class_="print"),
-        *_kind_sign(face.kind, left + width - 9, top + STRIP / 2),
+        text_line(glyph(face.printed), left + 5, top + STRIP - 3.5, width - (22 if sign else 12), 10, class_="print"),
+        *sign,
     ]
     body = (left + 4, top + STRIP + 2, width - 8, min(height, PITCH - GAP) - STRIP - 4)
     parts += _body(face, columns, body)
@@ -155,8 +157,8 @@ def _mark(path: str, left: float, bottom: float) -> str:
 
 def spoken_face(face: Face, columns: tuple[Column, ...]) -> str:
     """A host key in a sentence, for screen readers and the tip of the pointer."""
-    printed = "" if face.printed in (face.name, face.name.removeprefix("Key")) else f" ({shown(face.printed)})"
-    name = f"{face.name}{printed}"
+    plain = face.printed in (face.name, face.name.removeprefix("Key"))
+    name = shown(face.printed) if plain else f"{shown(face.printed)} ({face.name})"
     match face.kind:
         case Kind.NOTHING:
             return f"{name} does nothing"
@@ -187,6 +189,7 @@ def held_words(column: Column, upper: bool, usage: Usage) -> str:
 
 
 def machine_key(machine: Machine, face: MachineFace, place: tuple[float, float, float], mark: str | None) -> str:
+    """A key of the machine as a list item: what it types above, what reaches it in the strip at its foot."""
     left, top = place[0] * PITCH + GAP / 2, place[1] * PITCH + GAP / 2
     width, height = place[2] * PITCH - GAP, PITCH - GAP
     spoken = spoken_machine_face(machine, face)

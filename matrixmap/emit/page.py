@@ -10,7 +10,7 @@ from typing import TypedDict
 
 from matrixmap.circuit.reading import ADAPTER_CONDUCTION, Conduction, phantoms_possible
 from matrixmap.emit.drawing import machine_places
-from matrixmap.emit.faces import Column, Face, Kind, columns_of, form_of, host_faces, printed_name
+from matrixmap.emit.faces import Column, Face, Faces, Kind, form_of, printed_name
 from matrixmap.emit.html import document
 from matrixmap.emit.svg import FONTS, number, readable
 from matrixmap.emit.table import make_table
@@ -101,8 +101,9 @@ def _layout(plan: Plan, pool: dict[FaceRow, int]) -> LayoutData:
     board = form_of(layout.host)
     if board is None:
         raise ValueError(f"the form {layout.host.form} has no known geometry")
-    columns = columns_of(plan)
-    rows = [_face(plan, face, columns) for face in host_faces(plan, board, columns)]
+    faces = Faces(plan)
+    columns = faces.columns
+    rows = [_face(plan, face, columns) for face in faces.host(board)]
     conduction = ADAPTER_CONDUCTION[plan.contacts]
     caps = {usage: CAPS_BITS[key.caps] for usage, key in layout.host.keys.items()}
     return {

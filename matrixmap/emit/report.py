@@ -24,12 +24,8 @@ class Unread:
     findings: tuple[Finding, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CheckReport:
-    """The layouts that were checked, and those that could not be read."""
-
-    checked: tuple[Checked, ...]
-    unread: tuple[Unread, ...]
+Result = Checked | Unread
+"""What became of one layout. A form takes results one by one and lets go of them, for each holds thousands of findings."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,34 +5,36 @@ A command is `::level key=value,...::message`. In a message % and line ends are 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
-from matrixmap.emit.report import WORST_FEW, CheckReport, counted, group
+from matrixmap.check.run import Checked
+from matrixmap.emit.report import WORST_FEW, Result, Unread, counted, group
 from matrixmap.model.finding import Finding, Severity
 from matrixmap.model.words import shown
 
 LEVELS = {Severity.ERROR: "error", Severity.WARNING: "warning", Severity.NOTE: "notice"}
 
 
-def report_annotations(report: CheckReport, all_findings: bool) -> str:
+def report_annotations(results: Iterable[Result], all_findings: bool) -> Iterator[str]:
     """A command a finding: errors and warnings, the worst few of each group or all of them; notes only with all."""
-    return "\n".join(_lines(report, all_findings))
+    for result in results:
+        if isinstance(result, Unread):
+            for finding in result.findings:
+                yield _command(finding, "")
+        else:
+            yield from _checked(result, all_findings)
 
 
-def _lines(report: CheckReport, all_findings: bool) -> Iterator[str]:
-    for unread in report.unread:
-        for finding in unread.findings:
-            yield _command(finding, "")
-    for checked in report.checked:
-        for each in group(checked.findings):
-            if each.severity is Severity.NOTE and not all_findings:
-                continue
-            told = each.findings if all_findings else each.findings[:WORST_FEW]
-            for number, finding in enumerate(told):
-                rest = each.count - len(told)
-                more = f" ({rest} more of this kind)" if rest and number == len(told) - 1 else ""
-                yield _command(finding, more)
-        yield f"{shown(checked.plan.id)}: {counted(checked.findings)}".replace("::", ": :")
+def _checked(checked: Checked, all_findings: bool) -> Iterator[str]:
+    for each in group(checked.findings):
+        if each.severity is Severity.NOTE and not all_findings:
+            continue
+        told = each.findings if all_findings else each.findings[:WORST_FEW]
+        for number, finding in enumerate(told):
+            rest = each.count - len(told)
+            more = f" ({rest} more of this kind)" if rest and number == len(told) - 1 else ""
+            yield _command(finding, more)
+    yield f"{checked.plan.id}: {counted(checked.findings)}"
 
 
 def _command(finding: Finding, more: str) -> str:

@@ -2,30 +2,32 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from matrixmap import __version__
 from matrixmap.check.run import Checked
 from matrixmap.check.verdict import Practice, Verdict
-from matrixmap.emit.report import CheckReport, Unread
+from matrixmap.emit.report import Result, Unread
 from matrixmap.model.finding import Finding
 from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.witness import Witness
-from matrixmap.model.words import printed_keys, trigger_name, usage_name
+from matrixmap.model.words import json_text, printed_keys, trigger_name, usage_name
 
 Json = dict[str, object]
 
 
-def report_json(report: CheckReport) -> str:
-    """The report: every finding, whatever the number."""
-    layouts = [_unread(unread) for unread in report.unread] + [_checked(checked) for checked in report.checked]
-    head = f'{{"tool": "matrixmap", "version": {json.dumps(__version__)}, "layouts": ['
-    return head + ",".join(f"\n{layout}" for layout in layouts) + "\n]}"
+def report_json(results: Iterable[Result]) -> Iterator[str]:
+    """The report in pieces: every finding, whatever the number."""
+    yield f'{{"tool": "matrixmap", "version": {_line(__version__)}, "layouts": ['
+    before = ""
+    for result in results:
+        yield before + (_unread(result) if isinstance(result, Unread) else _checked(result))
+        before = ","
+    yield "]}"
 
 
 def _line(value: object) -> str:
-    return json.dumps(value, ensure_ascii=False)
+    return json_text(value, indent=None)
 
 
 def _object(fields: Iterable[tuple[str, object]], findings: str, accepted: str) -> str:

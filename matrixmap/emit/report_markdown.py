@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from matrixmap.check.run import Checked
 from matrixmap.emit.keylist import markdown
-from matrixmap.emit.report import WORST_FEW, CheckReport, Group, Unread, counted, group, verdict_lines
+from matrixmap.emit.report import WORST_FEW, Group, Result, Unread, counted, group, verdict_lines
 from matrixmap.model.finding import Finding
 
 
-def report_markdown(report: CheckReport, all_findings: bool) -> str:
-    """The report, with the worst few findings of each group or with all of them."""
-    lines: list[str] = []
-    for unread in report.unread:
-        lines += [*_unread(unread), ""]
-    for checked in report.checked:
-        lines += [*_checked(checked, all_findings), ""]
-    return "\n".join(lines).rstrip("\n")
+def report_markdown(results: Iterable[Result], all_findings: bool) -> Iterator[str]:
+    """A piece of the report for each layout, with the worst few findings of each group or with all of them."""
+    for number, result in enumerate(results):
+        if number:
+            yield ""
+        yield "\n".join(_unread(result) if isinstance(result, Unread) else _checked(result, all_findings))
 
 
 def _unread(unread: Unread) -> Iterator[str]:

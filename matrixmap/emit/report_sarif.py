@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from urllib.parse import quote
 
 from matrixmap import __version__
 from matrixmap.check.registry import all_rules
-from matrixmap.emit.report import CheckReport
+from matrixmap.emit.report import Result, Unread
 from matrixmap.model.finding import Finding, Place, Severity
 from matrixmap.model.rule import Rule
-from matrixmap.model.words import shown
+from matrixmap.model.words import json_text, shown
 
 Json = dict[str, object]
 
@@ -20,13 +19,19 @@ LEVELS = {Severity.ERROR: "error", Severity.WARNING: "warning", Severity.NOTE: "
 SHIPPED = "shipped:"
 
 
-def report_sarif(report: CheckReport) -> str:
-    """The log: every finding; those that a layout accepts are suppressed with their reason."""
-    runs = [_run(unread.name, unread.findings, (), {}) for unread in report.unread]
-    for checked in report.checked:
-        reasons = {line.slug: line.reason for line in checked.plan.layout.accept}
-        runs.append(_run(checked.plan.id, checked.findings, checked.accepted, reasons))
-    return json.dumps({"$schema": SCHEMA, "version": "2.1.0", "runs": runs}, ensure_ascii=False, indent=1)
+def report_sarif(results: Iterable[Result]) -> Iterator[str]:
+    """The log in pieces: every finding; those that a layout accepts are suppressed with their reason."""
+    yield f'{{"$schema": {json_text(SCHEMA)}, "version": "2.1.0", "runs": ['
+    before = ""
+    for result in results:
+        if isinstance(result, Unread):
+            run = _run(result.name, result.findings, (), {})
+        else:
+            reasons = {line.slug: line.reason for line in result.plan.layout.accept}
+            run = _run(result.plan.id, result.findings, result.accepted, reasons)
+        yield before + json_text(run, indent=None)
+        before = ","
+    yield "]}"
 
 
 def _run(name: str, findings: Iterable[Finding], accepted: Iterable[Finding], reasons: dict[str, str]) -> Json:

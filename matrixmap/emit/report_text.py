@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from matrixmap.check.run import Checked
-from matrixmap.emit.report import WORST_FEW, CheckReport, Group, Unread, counted, group, practice_outcome, verdict_lines
+from matrixmap.emit.report import WORST_FEW, Group, Result, Unread, counted, group, practice_outcome, verdict_lines
 from matrixmap.model.finding import Finding, Place
 from matrixmap.model.words import shown
 
 
-def report_text(report: CheckReport, all_findings: bool) -> str:
-    """The report, with the worst few findings of each group or with all of them."""
-    parts = ["\n".join(_unread(unread)) for unread in report.unread]
-    parts += ["\n".join(_checked(checked, all_findings)) for checked in report.checked]
-    return "\n\n".join(parts)
+def report_text(results: Iterable[Result], all_findings: bool) -> Iterator[str]:
+    """A piece of the report for each layout, with the worst few findings of each group or with all of them."""
+    for number, result in enumerate(results):
+        if number:
+            yield ""
+        yield "\n".join(_unread(result) if isinstance(result, Unread) else _checked(result, all_findings))
 
 
 def finding_line(finding: Finding) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from math import ceil
 
-from matrixmap.emit.faces import Kind, columns_of, form_of, host_faces, printed_name
+from matrixmap.emit.faces import Faces, Kind, form_of, printed_name
 from matrixmap.emit.html import document
 from matrixmap.emit.svg import FONTS, glyph, markup
 from matrixmap.hid.usages import KEYPAD_DIGITS
@@ -114,7 +114,7 @@ def _modifiers(plan: Plan) -> Iterator[tuple[str, str]]:
     board = form_of(plan.layout.host)
     if board is None:
         return
-    for face in host_faces(plan, board, columns_of(plan)):
+    for face in Faces(plan).host(board):
         name = printed_name(plan.layout.host, face.usage)
         if face.kind is Kind.MODIFIER and face.whole == "AltGr":
             yield name, "chooses the third legend of a key"

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
-from matrixmap.emit.faces import Column, Face, Kind, columns_of, form_of, host_faces, printed_name
+from matrixmap.emit.faces import Column, Face, Faces, Kind, form_of, printed_name
 from matrixmap.emit.svg import FONTS, element, glyph, markup, number, text_line, wrap
 from matrixmap.hid.geometry import PITCH_MM, Block
 from matrixmap.hid.usages import KEYPAD_DIGITS
@@ -60,8 +60,9 @@ def sticker_pages(plan: Plan, cut: Cut) -> tuple[str, ...]:
     board = form_of(plan.layout.host)
     if board is None:
         raise ValueError(f"the form {plan.layout.host.form} has no known geometry")
-    columns = columns_of(plan)
-    faces = [face for face in host_faces(plan, board, columns) if _is_wanted(plan, face, columns, cut.every)]
+    made = Faces(plan)
+    columns = made.columns
+    faces = [face for face in made.host(board) if _is_wanted(plan, face, columns, cut.every)]
     pages = list(_place(faces, cut))
     return tuple(_page(plan, cut, columns, page, index + 1, len(pages)) for index, page in enumerate(pages))
 

@@ -123,7 +123,7 @@ def make_table(plan: Plan) -> Table:
     """The table of a plan. TooLargeError if the plan has more of something than a table can count."""
     machine = plan.layout.machine
     keys = _modifier_keys(plan)
-    _check_size("modifier keys and latches", len(keys), MOST_MODIFIER_KEYS)
+    _check_size(plan, "modifier keys and latches", len(keys), MOST_MODIFIER_KEYS)
     merged = list(_merged(plan))
     chords = _chords(merged)
     masks = {id(action): _demand_masks(machine, keys, action) for _, _, action in merged}
@@ -141,7 +141,7 @@ def make_table(plan: Plan) -> Table:
     flags = _flags(plan)
     counts = (len(keys), len(demands), len(caps), len(chords), len(groups))
     for what, count in (("demands on modifiers", len(demands)), ("chords", len(chords)), ("groups", len(groups))):
-        _check_size(what, count, MOST)
+        _check_size(plan, what, count, MOST)
     return Table(
         machine=machine,
         modifier_keys=keys,
@@ -154,15 +154,15 @@ def make_table(plan: Plan) -> Table:
     )
 
 
-def _check_size(what: str, count: int, most: int) -> None:
+def _check_size(plan: Plan, what: str, count: int, most: int) -> None:
     if count > most:
-        raise TooLargeError(f"{count} {what} are more than the {most} for which a table has room")
+        raise TooLargeError(f"{plan.id}: {count} {what} are more than the {most} for which a table has room")
 
 
 def _header(plan: Plan, counts: tuple[int, ...], flags: int) -> tuple[int, ...]:
     machine, timing = plan.layout.machine, plan.timing
     times = (timing.close_ticks, timing.open_ticks, timing.lead_ticks)
-    _check_size("ticks of 0.1 ms that a key takes", max(times), LONGEST_TICKS)
+    _check_size(plan, "ticks of 0.1 ms that a key takes", max(times), LONGEST_TICKS)
     return (
         TABLE_VERSION,
         len(machine.select),

@@ -92,8 +92,8 @@ def _read_tokens(text: str) -> DescriptorText:
         if found is None:
             wanted = "a byte such as 0x05" if in_c else "pairs of hexadecimal digits"
             line = text.count("\n", 0, token.start()) + 1
-            shown = token[0][:40].encode("ascii", "backslashreplace").decode("ascii")
-            return DescriptorText(data=bytes(out), line=line, fault=f"{shown!r} is not {wanted}")
+            shown = "".join(char if " " <= char <= "~" else f"\\x{ord(char):02x}" for char in token[0][:40])
+            return DescriptorText(data=bytes(out), line=line, fault=f"'{shown}' is not {wanted}")
         out += found
     return DescriptorText(data=bytes(out), line=1, fault=None)
 

@@ -19,8 +19,11 @@ KeySet = frozenset[Usage]
 
 NO_KEYS: Final[KeySet] = frozenset()
 
-CACHED_REPORTS: Final = 1 << 14
-"""How many different reports or key sets are remembered before all of them are forgotten: about 10 MB."""
+CACHED_REPORTS: Final = 1 << 12
+"""How many different reports or key sets are remembered before all of them are forgotten.
+
+A typist makes a few hundred; a set of a hundred keys, which only junk makes, takes 8 KiB.
+"""
 
 _STATUS: Final = sum(1 << usage for usage in STATUS_USAGES)
 _NO_KEYS: Final = _STATUS | 1 << NO_EVENT

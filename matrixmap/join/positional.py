@@ -50,7 +50,7 @@ def propose_pairs(machine: Machine, host: Host) -> tuple[PlacedPair, ...]:
 
     Keys of one function or modifier are paired wherever they lie. Otherwise a character key gets a character key, not
     one of the keypad, a modifier a modifier, and a function key another; a key gets none where that would move keys
-    by more than six pitches, all in all. The two keyboards are laid over each other so that the letters fall together.
+    by more than six pitches, all in all. The two keyboards are laid over each other so that letters and digits fall together.
     """
     keys, usages = dict(_machine_spots(machine)), dict(_host_spots(host))
     if not keys:
@@ -114,14 +114,14 @@ def _host_spots(host: Host) -> Iterator[tuple[Usage, _Spot]]:
 
 
 def _offset(machine: Machine, keys: Mapping[str, _Spot], usages: Mapping[Usage, _Spot]) -> Spot:
-    """How far to move the machine's keyboard: by the middle one of the ways from its letters to KeyA to KeyZ.
+    """How far to move the machine's keyboard: by the middle one of the ways from its letters and digits to those of W3C.
 
-    Without letters the middles of the two keyboards fall together.
+    Without any the middles of the two keyboards fall together.
     """
     moves = []
     for key in machine.keys:
         texts = {legend.text.upper() for legend in key.types.values() if legend.is_character}
-        named = [usage for text in texts for usage in by_code(f"Key{text}")]
+        named = [usage for text in texts for name in ("Key", "Digit") for usage in by_code(f"{name}{text}")]
         if key.name in keys and len(named) == 1:
             here, there = keys[key.name].at, usages[named[0]].at
             moves.append((there[0] - here[0], there[1] - here[1]))

@@ -30,6 +30,7 @@
 enum { CROSSPOINT, DIRECT, CHORD, MODIFIER, LATCH, COMMAND, NOTHING };
 
 #define CHORD_CONTACTS 4u
+#define STRIDE 8u /* entries passed over at a time while looking one up */
 #define DIRECT_LINES MM_SELECT_MAX /* where their mask stands, behind those of the select lines */
 
 /* mm_slot.what of a press: the modifier byte of the boot report with right folded onto left, then the bits that strokes have too. */
@@ -61,6 +62,7 @@ enum { CROSSPOINT, DIRECT, CHORD, MODIFIER, LATCH, COMMAND, NOTHING };
 #define KEYPAD_FIRST 0x59u
 #define KEYPAD_LAST 0x63u
 #define MODIFIER_BYTE 28u /* usages 0xE0 to 0xE7, in the bit order of the boot report's first byte */
+#define FIRST_MODIFIER 0xE0u
 #define ROLL_OVER 0x0Eu   /* usages 0x01 to 0x03 */
 #define RIGHT_ALT 0x40u
 
@@ -78,47 +80,55 @@ static APART uint16_t time_at(const uint8_t *table, uint8_t offset)
     return ticks == 0u ? 1u : ticks;
 }
 
-/* The sections after the modifier keys, each as long as its count times the size of an entry. */
-enum { DEMANDS = 1, CAPS_RANGES, CHORDS, GROUPS };
-#define ENTRY_SIZES 0x8322u
+/* The sections after the modifier keys. */
+enum { DEMANDS, CAPS_RANGES, CHORDS, GROUPS };
 
-static APART const uint8_t *section(const uint8_t *table, uint8_t number)
+static const uint8_t *section(const uint8_t *table, uint8_t which)
 {
-    const uint8_t *at = table + HEADER;
-    uint16_t sizes = ENTRY_SIZES;
-    table += AT_MODIFIERS;
-    for (; number > 0u; number--, sizes >>= 4) {
-        at += (uint16_t)(MM_READ(table++) * (sizes & 15u));
+    const uint8_t *at = table + HEADER + 2u * byte_at(table, AT_MODIFIERS);
+    if (which > DEMANDS) {
+        at += 2u * byte_at(table, AT_DEMANDS);
+        if (which > CAPS_RANGES) {
+            at += 3u * byte_at(table, AT_CAPS);
+            if (which > CHORDS) {
+                at += 8u * byte_at(table, AT_CHORDS);
+            }
+        }
     }
     return at;
 }
 
 /* Makes this the layout that judges input, if its counts fit its size, so that no later read can leave it. */
-static bool adopt(mm_state *state, const uint8_t *table, uint16_t size)
+static APART bool adopt(mm_state *state, const uint8_t *table, uint16_t size)
 {
-    uint16_t at;
-    uint8_t number, kind, kept;
-    if (table == NULL || size < HEADER || size > LARGEST_TABLE || byte_at(table, AT_VERSION) != MM_TABLE_VERSION ||
+    const uint8_t *at;
+    uint8_t number, kept;
+    if (table == NULL || size < HEADER || byte_at(table, AT_VERSION) != MM_TABLE_VERSION ||
         byte_at(table, AT_SELECT) > MM_SELECT_MAX || byte_at(table, AT_SENSE) > MM_SENSE_MAX) {
         return false;
     }
-    kept = byte_at(table, AT_FLAGS);
-    at = (uint16_t)(section(table, GROUPS) - table);
+    at = section(table, GROUPS);
+    kept = byte_at(table, AT_FLAGS) & (FLAG_CAPS_LOCK | FLAG_NUM_LOCK);
+    if (at > table + size) {
+        return false;
+    }
+    size = (uint16_t)(size - (uint16_t)(at - table));
     for (number = byte_at(table, AT_GROUPS); number > 0u; number--) {
-        uint16_t end;
-        if ((uint16_t)(at + 4u) > size) {
+        uint8_t kind, count;
+        if (size < 4u || MM_READ(at + 1) >= byte_at(table, AT_DEMANDS)) {
             return false;
         }
-        end = (uint16_t)(at + 4u + 2u * MM_READ(table + at + 3));
-        if (end > size || MM_READ(table + at + 1) >= byte_at(table, AT_DEMANDS)) {
-            return false;
-        }
-        kind = MM_READ(table + at + 2);
-        for (at = (uint16_t)(at + 4u); at != end; at = (uint16_t)(at + 2u)) {
-            uint8_t usage = MM_READ(table + at);
-            if (kind == CHORD && MM_READ(table + at + 1) >= byte_at(table, AT_CHORDS)) {
+        kind = MM_READ(at + 2);
+        count = MM_READ(at + 3);
+        at += 4;
+        size = (uint16_t)(size - 4u);
+        for (; count > 0u; count--, at += 2) {
+            uint8_t usage;
+            if (size < 2u || (kind == CHORD && MM_READ(at + 1) >= byte_at(table, AT_CHORDS))) {
                 return false;
             }
+            size = (uint16_t)(size - 2u);
+            usage = MM_READ(at);
             if (usage == USAGE_CAPS_LOCK) {
                 kept &= (uint8_t)~FLAG_CAPS_LOCK;
             } else if (usage == USAGE_NUM_LOCK) {
@@ -126,11 +136,11 @@ static bool adopt(mm_state *state, const uint8_t *table, uint16_t size)
             }
         }
     }
-    if (at != size) {
+    if (size != 0u) {
         return false;
     }
     state->input = table;
-    state->kept = kept & (FLAG_CAPS_LOCK | FLAG_NUM_LOCK);
+    state->kept = kept;
     return true;
 }
 
@@ -141,7 +151,7 @@ static APART mm_slot *slot_at(mm_state *state, uint8_t number)
     return &state->slots[number];
 }
 
-static APART uint8_t bit(uint8_t number)
+static uint8_t bit(uint8_t number)
 {
     return (uint8_t)(1u << (number & 7u));
 }
@@ -160,12 +170,12 @@ static APART void mark_down(uint8_t *set, uint8_t usage)
 
 /* The machine modifiers that this keyboard holds, now that it has `set`. Their usages are known as down at once: they
  * are no presses. */
-static void follow_modifiers(mm_state *state, uint8_t keyboard, const uint8_t *set, uint8_t modifiers)
+static uint8_t modifiers_of(const uint8_t *table, uint8_t *known, const uint8_t *set, uint8_t modifiers)
 {
-    const uint8_t *group = section(state->input, GROUPS);
+    const uint8_t *group = section(table, GROUPS);
     uint8_t live = 0u;
     uint8_t number;
-    for (number = byte_at(state->input, AT_GROUPS); number > 0u; number--) {
+    for (number = byte_at(table, AT_GROUPS); number > 0u; number--) {
         const uint8_t *entry = group + 4;
         bool modifier = MM_READ(group + 2) == MODIFIER;
         group = entry + 2u * MM_READ(group + 3);
@@ -173,11 +183,11 @@ static void follow_modifiers(mm_state *state, uint8_t keyboard, const uint8_t *s
             uint8_t usage = MM_READ(entry);
             if (is_down(set, modifiers, usage)) {
                 live |= MM_READ(entry + 1);
-                mark_down(state->down[keyboard], usage);
+                mark_down(known, usage);
             }
         }
     }
-    state->live[keyboard] = live;
+    return live;
 }
 
 static uint8_t live_of(const mm_state *state)
@@ -190,7 +200,7 @@ static uint8_t live_of(const mm_state *state)
     return live;
 }
 
-static APART uint8_t caps_pairs(const uint8_t *table, uint8_t usage)
+static uint8_t caps_pairs(const uint8_t *table, uint8_t usage)
 {
     const uint8_t *range = section(table, CAPS_RANGES);
     uint8_t left;
@@ -202,19 +212,19 @@ static APART uint8_t caps_pairs(const uint8_t *table, uint8_t usage)
     return 0u;
 }
 
-/* Caps Lock is off and Num Lock on where the layout does not keep them. */
-static uint8_t locks_of(const mm_state *state)
-{
-    return (uint8_t)((state->locks & state->kept) | (FLAG_NUM_LOCK & (uint8_t)~state->kept));
-}
-
 /* `how` is mm_slot.what of a press as the modifier byte alone gives it. */
 static APART void press_key(mm_state *state, uint8_t usage, uint8_t how)
 {
     mm_slot *slot;
-    uint8_t locks = locks_of(state);
-    uint8_t lock = usage == USAGE_CAPS_LOCK ? FLAG_CAPS_LOCK : usage == USAGE_NUM_LOCK ? FLAG_NUM_LOCK : 0u;
-    if ((lock & state->kept) != 0u) {
+    uint8_t lock = 0u;
+    if (usage == USAGE_CAPS_LOCK) {
+        lock = FLAG_CAPS_LOCK;
+    }
+    if (usage == USAGE_NUM_LOCK) {
+        lock = FLAG_NUM_LOCK;
+    }
+    lock &= state->kept;
+    if (lock != 0u) {
         state->locks ^= lock;
         return;
     }
@@ -222,12 +232,13 @@ static APART void press_key(mm_state *state, uint8_t usage, uint8_t how)
         state->overflows++;
         return;
     }
+    lock = state->locks & state->kept;
     if (usage >= KEYPAD_FIRST && usage <= KEYPAD_LAST) {
         how &= (uint8_t)~(HOW_SHIFT | HOW_ALT_GR);
-        if ((locks & FLAG_NUM_LOCK) == 0u) {
+        if ((lock & FLAG_NUM_LOCK) != 0u) {
             how |= HOW_SHIFT;
         }
-    } else if ((locks & FLAG_CAPS_LOCK) != 0u && (how & HOW_CONTROL) == 0u &&
+    } else if ((lock & FLAG_CAPS_LOCK) != 0u && (how & HOW_CONTROL) == 0u &&
                (caps_pairs(state->input, usage) & ((how & HOW_ALT_GR) != 0u ? 2u : 1u)) != 0u) {
         how ^= HOW_SHIFT;
     }
@@ -245,6 +256,7 @@ APART mm_result mm_usages(mm_state *state, uint8_t keyboard, const uint8_t down[
     mm_slot *slot = state->slots;
     uint16_t overflows = state->overflows;
     mm_result result = MM_TAKEN;
+    uint8_t of_keyboard = (uint8_t)(keyboard << KEYBOARD_SHIFT);
     uint8_t modifiers, how, i;
     if (state->table == NULL || keyboard >= MM_KEYBOARDS) {
         return MM_MALFORMED;
@@ -256,30 +268,35 @@ APART mm_result mm_usages(mm_state *state, uint8_t keyboard, const uint8_t down[
         result = MM_ROLLED;
     }
     for (i = (uint8_t)(state->strokes + state->waiting); i > 0u; i--, slot++) {
-        if (slot->what >> KEYBOARD_SHIFT == keyboard && !is_down(set, modifiers, slot->is.stroke.usage)) {
+        if ((slot->what & (OF_KEYBOARD | RELEASED)) == of_keyboard &&
+            !is_down(set, modifiers, slot->is.stroke.usage)) {
             slot->what |= RELEASED;
         }
     }
-    follow_modifiers(state, keyboard, set, modifiers);
-    keyboard = (uint8_t)(keyboard << KEYBOARD_SHIFT);
+    state->live[keyboard] = modifiers_of(state->input, known, set, modifiers);
     how = modifiers;
     if ((how & RIGHT_ALT) != 0u && (byte_at(state->input, AT_FLAGS) & FLAG_ALT_GR) != 0u) {
         how &= (uint8_t)~RIGHT_ALT;
-        keyboard |= HOW_ALT_GR;
+        of_keyboard |= HOW_ALT_GR;
     }
-    how = (uint8_t)(((how | how >> 4) & 0x0Fu) | keyboard);
-    for (i = 0u; i < 32u; i++) {
-        uint8_t after = i == MODIFIER_BYTE ? modifiers : *set;
-        uint8_t fresh = (uint8_t)(after & (uint8_t)~*known);
-        uint8_t usage = (uint8_t)(8u * i);
+    how = (uint8_t)(((how | how >> 4) & 0x0Fu) | of_keyboard);
+    i = 0u;
+    do {
+        uint8_t usage = i;
+        uint8_t after = *set++;
+        uint8_t fresh;
+        if (usage == FIRST_MODIFIER) {
+            after = modifiers;
+        }
+        fresh = (uint8_t)(after & (uint8_t)~*known);
         *known++ = after;
-        set++;
         for (; fresh != 0u; fresh >>= 1, usage++) {
             if ((fresh & 1u) != 0u) {
                 press_key(state, usage, how);
             }
         }
-    }
+        i = (uint8_t)(i + 8u);
+    } while (i != 0u);
     if (state->overflows != overflows) {
         result = MM_DROPPED;
     }
@@ -295,11 +312,11 @@ APART mm_result mm_boot_report(mm_state *state, uint8_t keyboard, const uint8_t 
     }
     memset(set, 0, sizeof set);
     if (report != NULL) {
-        for (i = 2u; i < 8u; i++) {
-            mark_down(set, report[i]);
+        set[MODIFIER_BYTE] = *report++;
+        for (i = 6u; i > 0u; i--) {
+            mark_down(set, *++report);
         }
         set[0] &= (uint8_t)~1u;
-        set[MODIFIER_BYTE] = report[0];
     }
     return mm_usages(state, keyboard, set);
 }
@@ -317,39 +334,56 @@ static uint8_t rollover_of(const mm_state *state)
     return rollover == 0u ? 0xFFu : rollover;
 }
 
-/* Closes one contact; if it is `judged`, only when it is open and makes no phantom and not too many keys.
+/* Closes the contacts of a stroke or modifier key, one after the other; if it is `judged`, only while each is open and
+ * makes no phantom and not too many keys. False: begin again without it.
  *
  * Without diodes each connected part of the lines reads as a full block: there is no phantom if and only if a select
  * line shares all sense lines with each one that it shares any with. */
-static APART bool close_contact(mm_state *state, uint8_t kind, uint8_t value, bool judged)
+static APART bool join(mm_state *state, uint8_t kind, uint8_t value, bool judged)
 {
-    uint8_t at = kind == DIRECT ? DIRECT_LINES : value >> 4;
-    mm_mask with = (mm_mask)(1u << (value & 15u));
-    mm_mask *line = &state->closed[at];
-    if (kind > DIRECT || at > DIRECT_LINES) {
-        return true;
+    const uint8_t *pair = NULL;
+    uint8_t left = 1u;
+    if (kind == CHORD) {
+        pair = section(state->table, CHORDS) + 8u * value;
+        left = CHORD_CONTACTS;
     }
-    if (judged) {
-        if ((*line & with) != 0u) {
+    for (; left > 0u; left--) {
+        mm_mask *line = &state->closed[DIRECT_LINES];
+        mm_mask contact, before;
+        if (pair != NULL) {
+            kind = MM_READ(pair++);
+            value = MM_READ(pair++);
+        }
+        if (kind == CROSSPOINT && value >> 4 < DIRECT_LINES) {
+            line = &state->closed[value >> 4];
+        } else if (kind != DIRECT) {
+            continue;
+        }
+        before = *line;
+        contact = (mm_mask)(before | 1u << (value & 15u));
+        *line = contact;
+        if (!judged) {
+            continue;
+        }
+        if (before == contact) {
             return false;
         }
-        with |= *line;
         if (kind == CROSSPOINT) {
+            line = &state->closed[DIRECT_LINES];
             state->keys++;
             if (state->keys > rollover_of(state)) {
                 return false;
             }
             if ((byte_at(state->table, AT_FLAGS) & (FLAG_GUARD | FLAG_NO_PHANTOM)) == FLAG_GUARD) {
-                const mm_mask *other;
-                for (other = state->closed; other != &state->closed[DIRECT_LINES]; other++) {
-                    if (other != line && (*other & with) != 0u && *other != with) {
+                while (line != state->closed) {
+                    line--;
+                    if ((*line & contact) != 0u && *line != contact) {
                         return false;
                     }
                 }
             }
         }
     }
-    *line |= with;
     return true;
 }
 
@@ -362,27 +396,9 @@ static APART void begin(mm_state *state, uint8_t modifiers)
     state->keys = 0u;
     for (i = byte_at(state->table, AT_MODIFIERS); i > 0u; i--, pair += 2, modifiers >>= 1) {
         if ((modifiers & 1u) != 0u) {
-            (void)close_contact(state, MM_READ(pair), MM_READ(pair + 1), false);
+            (void)join(state, MM_READ(pair) & DIRECT, MM_READ(pair + 1), false);
         }
     }
-}
-
-/* Adds a stroke, its contacts one after the other. False: one breaks a rule; then begin again without this stroke. */
-static APART bool join(mm_state *state, const mm_slot *slot, bool judged)
-{
-    uint8_t kind = slot->what & KIND;
-    const uint8_t *pair;
-    uint8_t left;
-    if (kind != CHORD) {
-        return close_contact(state, kind, slot->value, judged);
-    }
-    pair = section(state->table, CHORDS) + 8u * slot->value;
-    for (left = CHORD_CONTACTS; left > 0u; left--, pair += 2) {
-        if (!close_contact(state, MM_READ(pair), MM_READ(pair + 1), judged)) {
-            return false;
-        }
-    }
-    return true;
 }
 
 static APART void leave_line(mm_state *state)
@@ -397,8 +413,9 @@ static APART void leave_line(mm_state *state)
 
 /* Finds what stays closed once the modifiers are as the newest stroke asks, and opens the rest. False: the newest is
  * refused. */
-static APART bool sort_out(mm_state *state)
+static bool sort_out(mm_state *state)
 {
+    const uint8_t *demands = section(state->table, DEMANDS);
     mm_slot *end = slot_at(state, state->strokes);
     mm_slot *slot;
     bool first, again;
@@ -415,7 +432,7 @@ static APART bool sort_out(mm_state *state)
                 continue;
             }
             if (((slot->what & RELEASED) == 0u && state->ahead != 0u) || slot >= end - (state->close_left != 0u)) {
-                const uint8_t *pair = section(state->table, DEMANDS) + 2u * slot->is.stroke.demand;
+                const uint8_t *pair = demands + 2u * slot->is.stroke.demand;
                 uint8_t modifiers =
                     (uint8_t)(((state->typist | state->latches) & (uint8_t)~MM_READ(pair)) | MM_READ(pair + 1));
                 if (first) {
@@ -423,7 +440,7 @@ static APART bool sort_out(mm_state *state)
                     state->wanted = modifiers;
                 }
                 if (modifiers == state->wanted) {
-                    if (join(state, slot, true)) {
+                    if (join(state, slot->what & KIND, slot->value, true)) {
                         first = false;
                         continue;
                     }
@@ -448,7 +465,7 @@ static APART bool sort_out(mm_state *state)
 }
 
 /* The entry for a press in the layout: Control, Alt and Meta exactly as held, else an entry without them. */
-static APART uint8_t look_up(const uint8_t *table, mm_slot *slot)
+static uint8_t look_up(const uint8_t *table, mm_slot *slot)
 {
     const uint8_t *group = section(table, GROUPS);
     uint8_t usage = slot->is.press.usage;
@@ -463,27 +480,42 @@ static APART uint8_t look_up(const uint8_t *table, mm_slot *slot)
         level = (uint8_t)(level << 2);
     }
     for (number = byte_at(table, AT_GROUPS); number > 0u; number--) {
-        const uint8_t *head = group;
         const uint8_t *entry = group + 4;
-        uint8_t when = MM_READ(head);
-        uint8_t extras = when & 0x70u;
-        bool answers = (when & level) != 0u && (extras == held || extras == 0u);
-        group = entry + 2u * MM_READ(head + 3);
-        for (; answers && entry != group; entry += 2) {
-            if (MM_READ(entry) == usage) {
-                kind = MM_READ(head + 2);
-                slot->is.stroke.demand = MM_READ(head + 1);
-                slot->value = MM_READ(entry + 1);
-                if (extras == held) {
+        uint8_t when = MM_READ(group);
+        uint8_t demand = MM_READ(group + 1);
+        uint8_t its = MM_READ(group + 2);
+        uint8_t left = MM_READ(group + 3);
+        group = entry + 2u * left;
+        if ((when & level) == 0u) {
+            continue;
+        }
+        when &= 0x70u;
+        if (when != 0u && when != held) {
+            continue;
+        }
+
+        while (left > 0u) {
+            uint8_t half = left >> 1;
+            const uint8_t *middle = entry + 2u * half;
+            if (MM_READ(middle) < usage) {
+                entry = middle + 2;
+                half = (uint8_t)(left - 1u - half);
+            } else if (MM_READ(middle) == usage) {
+                kind = its;
+                slot->is.stroke.demand = demand;
+                slot->value = MM_READ(middle + 1);
+                if (when == held) {
                     return kind;
                 }
+                break;
             }
+            left = half;
         }
     }
     return kind;
 }
 
-static APART void take_press(mm_state *state)
+static void take_press(mm_state *state)
 {
     mm_slot *slot = slot_at(state, state->strokes);
     uint8_t modifiers = slot->is.press.modifiers;
@@ -506,19 +538,19 @@ static APART void take_press(mm_state *state)
     leave_line(state);
 }
 
-static APART uint16_t less(uint16_t left, uint16_t step)
+static uint16_t less(uint16_t left, uint16_t step)
 {
     return left > step ? (uint16_t)(left - step) : 0u;
 }
 
-static APART uint16_t sooner(uint16_t next, uint16_t left)
+static uint16_t sooner(uint16_t next, uint16_t left)
 {
     return left != 0u && left < next ? left : next;
 }
 
 /* Lets time pass; the time to the end of the first open time. What was opened a moment ago the machine may still hold
  * down: the same contact, chords, and the rollover wait for it. */
-static APART uint16_t pass_time(mm_state *state, uint16_t step)
+static uint16_t pass_time(mm_state *state, uint16_t step)
 {
     uint16_t next = MM_NEVER;
     mm_slot *to = state->slots;
@@ -554,14 +586,14 @@ static APART uint16_t pass_time(mm_state *state, uint16_t step)
 
 /* What stays makes no phantom with modifiers that still lag either: a part of a set without one has none, save of a
  * full block, and no such block is built up stroke by stroke. */
-static APART void present(mm_state *state)
+static void present(mm_state *state)
 {
     const mm_slot *slot;
     uint8_t i;
     begin(state, state->modifiers);
     for (slot = state->slots, i = state->strokes; i > 0u; i--, slot++) {
         if ((slot->what & OPENED) == 0u) {
-            (void)join(state, slot, false);
+            (void)join(state, slot->what & KIND, slot->value, false);
         }
     }
 }
@@ -616,7 +648,6 @@ bool mm_init(mm_state *state, const uint8_t *table, uint16_t size)
     bool sound;
     memset(state, 0, sizeof *state);
     state->ahead = NO_CHANGE;
-    state->locks = FLAG_NUM_LOCK;
     sound = adopt(state, table, size);
     state->table = state->input;
     return sound;
@@ -633,7 +664,7 @@ bool mm_change_layout(mm_state *state, const uint8_t *table, uint16_t size)
     }
     state->ahead = state->waiting;
     for (i = 0u; i < MM_KEYBOARDS; i++) {
-        follow_modifiers(state, i, state->down[i], state->down[i][MODIFIER_BYTE]);
+        state->live[i] = modifiers_of(state->input, state->down[i], state->down[i], state->down[i][MODIFIER_BYTE]);
     }
     return true;
 }
@@ -650,8 +681,15 @@ uint8_t mm_direct_mask(const mm_state *state)
 
 uint8_t mm_leds(const mm_state *state)
 {
-    uint8_t locks = locks_of(state);
-    return (uint8_t)(((locks & FLAG_NUM_LOCK) >> 5) | ((locks & FLAG_CAPS_LOCK) >> 3));
+    uint8_t locks = state->locks & state->kept;
+    uint8_t leds = MM_LED_NUM_LOCK;
+    if ((locks & FLAG_NUM_LOCK) != 0u) {
+        leds = 0u;
+    }
+    if ((locks & FLAG_CAPS_LOCK) != 0u) {
+        leds |= MM_LED_CAPS_LOCK;
+    }
+    return leds;
 }
 
 bool mm_take_command(mm_state *state, uint8_t *command)

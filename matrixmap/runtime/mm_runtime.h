@@ -1,4 +1,97 @@
 /* SPDX-License-Identifier: MIT */
+/*
+ * From the key sets of HID keyboards to the contacts of a home computer's key matrix.
+ *
+ * The caller owns one mm_state for each machine, feeds it reports, calls mm_advance with the time, and closes the
+ * contacts that the masks show. Nothing is allocated, nothing is global; calls for one state must not overlap.
+ *
+ *     mm_init(&state, table, sizeof table);
+ *     for (;;) {
+ *         if (a report has come) mm_boot_report(&state, 0, report, length);
+ *         wait = mm_advance(&state, ticks());
+ *         apply the masks, opening before closing;
+ *         if (wait != 0) sleep until a report comes, at most `wait` ticks;
+ *     }
+ *
+ * TIME. One tick is 100 microseconds; the clock has 16 bits and wraps. A step of half its range or more counts as none,
+ * so call at least every 3.2 s unless mm_idle holds. A caller that is late delays what was due and shortens nothing.
+ * Between two calls whose times differ by n ticks more than n - 1 ticks have passed: the times of a table must allow
+ * for that one tick.
+ *
+ * THE TABLE. One layout is one array of bytes, read through MM_READ only (MM_TABLE puts it where that reads).
+ *
+ *      0  MM_TABLE_VERSION
+ *      1  select lines, 0 to 16      2  sense lines, 0 to 16     3  direct lines, 0 to 8
+ *      4  modifier keys M, 0 to 8    5  demands D, 1 to 255      6  caps ranges C    7  chords H    8  groups G
+ *      9  flags: bit 0 the host has AltGr: right Alt chooses levels 3 and 4; without it right Alt is an Alt;
+ *                bit 1 the guard is on;
+ *                bits 2-3 how contacts close: 0 switch, 1 switch-with-diode, 2 follows-select;
+ *                bit 4 Caps Lock is kept by the runtime; bit 5 Num Lock is
+ *     10  rollover, 0 for no limit
+ *     11  close time   13  open time   15  lead time (= lag): ticks, low byte first, up to 0x3FFF (1.6 s)
+ *     17  M modifier keys {kind, value}: kind 0 crosspoint, 1 direct line
+ *         D demands {rule, hold}, bit n = modifier key n. A stroke with it asks for (typist & ~rule) | hold
+ *         C caps ranges {first usage, last usage, pairs}: bit 0 Caps Lock swaps levels 1 and 2, bit 1 levels 3 and 4;
+ *           the first range that has the usage counts
+ *         H chords: four times {kind, value}, kind 0 crosspoint, 1 direct line, 0xFF unused
+ *         G groups {when, demand, kind, count} and count entries {usage, value}, each usage above the one before
+ *           when: bits 0-3 levels 1 to 4 that the group answers; bits 4-6 Control, Alt, Meta must be held, just these
+ *           kind: 0 crosspoint (value = select << 4 | sense)    1 direct line (value = number)
+ *                 2 chord (value = number)                      3 modifier (value = modifier keys closed meanwhile;
+ *                 4 latch (value = modifier keys toggled)          `when` and demand do not count)
+ *                 5 command (value = number)                    6 nothing
+ *
+ * At most one entry answers a press. The contacts of modifier keys are not named by entries or chords. The close time
+ * is long enough for all samples that the machine takes of a key, and for the sweep of the last one to end; the open
+ * time for the samples of an open key; the lead time for one sweep.
+ *
+ * INPUT. An input set is the set of usages that a keyboard has down now. Its changes count in this order:
+ *  - Releases.
+ *  - Modifiers: the typist's machine modifiers are the values of all kind 3 entries whose usage is down on any keyboard.
+ *    A usage of a kind 3 entry is no press.
+ *  - Presses, by ascending usage. 0x39 and 0x53 toggle Caps Lock and Num Lock if the layout keeps that lock and names
+ *    the usage in no group; they are no presses then. Any other press joins the waiting line, or, with MM_WAITING
+ *    presses there, is dropped and counted. It takes along the keyboard, the typist's machine modifiers, Control, Alt
+ *    and Meta, and its level: 1, + 1 with a Shift, + 2 with AltGr, of the keyboard that pressed. Caps Lock swaps the
+ *    levels by the caps ranges unless Control is held. Usages 0x59 to 0x63 have level 1, with Num Lock off level 2.
+ *    A lock that the layout does not keep counts as Caps Lock off, Num Lock on. At start locks are so.
+ *
+ * OUTPUT. Everything below happens within mm_advance, in the order given; a press leaves the line and a refusal happens
+ * at most once a call, which then returns 0.
+ *
+ *  1. Slots. A stroke has a place from when it is closed until its open time has passed after it was opened; MM_HELD
+ *     places. It is in its close time for that time after it was closed; no stroke is in its close time longer than
+ *     until the next call after that. "Resting": no stroke is led (4) or in its close time.
+ *  2. Whose modifiers. While presses wait, a stroke is led or is in its close time, the typist's modifiers are those
+ *     that the last stroke led took along; otherwise the live ones. Closed latches are added to them.
+ *  3. The line. When resting, the oldest press is looked up: the entry of its usage whose group answers its level and
+ *     whose Control, Alt and Meta are just those held, else one whose group asks for none of them. No entry, or kind 3
+ *     or 6: nothing. Latch: toggled. Command: due, in place of one not yet taken. Else it is a stroke and is led. With
+ *     all places taken it is not looked up, and the stroke of the oldest place is opened unless it is open already.
+ *  4. The newest stroke is the one led, else the one closed last of those closed. Opened are: strokes whose key was
+ *     released after their press, save one in its close time; then, from the newest to the oldest, each that breaks a
+ *     rule with the newest's modifiers and the strokes kept so far:
+ *       - it asks for other modifier keys than the newest does;
+ *       - a contact of it is closed by a kept one;
+ *       - more crosspoints would be closed by strokes than the rollover (if not 0);
+ *       - the guard is on, contacts are of kind switch, and one of its crosspoints, closed in the order of its chord,
+ *         would make a phantom: its select line would share some, not all, sense lines with another.
+ *     A newest that breaks a rule with its own modifiers alone does not count: one that is led is refused and counted,
+ *     one that is closed is opened; the next newest takes its part. What is opened stays open until pressed again.
+ *  5. Modifiers wanted: those the newest asks for; without one, the typist's. They change at once, not before the
+ *     lead time after the last opening of a stroke and the last change of modifiers has passed.
+ *  6. The stroke led closes when the modifiers are as wanted and were not changed in this call, the lead time has
+ *     passed as in 5, and it need not wait for strokes opened less than their open time ago: for one with its contact;
+ *     for any, if one of both is a chord; and for any while their crosspoints and all that would be closed are more
+ *     than the rollover.
+ *  A time of 0 in the table counts as 1. Modifier keys may make a phantom among themselves; the guard does not open
+ *  them, and refuses only strokes that are joined to the lines concerned.
+ *
+ * A LAYOUT CHANGE takes its place in the line; from the call on, input is judged by the new layout (3 looks up by the
+ * layout in whose part of the line the press stands). When the presses ahead of it have left the line all strokes count
+ * as released; when resting, the typist's modifiers and latches count as none. When all open times and the lead time
+ * are over, and no modifier is closed, the new layout stands. Key sets and locks stay.
+ */
 #ifndef MM_RUNTIME_H
 #define MM_RUNTIME_H
 
@@ -10,7 +103,7 @@
 #define MM_TABLE_VERSION 1
 
 #if MM_TABLE_VERSION_WANTED != MM_TABLE_VERSION
-#error "the tables and the runtime are of different versions: run `matrixmap build` again"
+#error "these layouts and this runtime are of different versions: run `matrixmap build` again"
 #endif
 #if MM_SELECT_MAX < 1 || MM_SELECT_MAX > 16 || MM_SENSE_MAX < 1 || MM_SENSE_MAX > 16
 #error "MM_SELECT_MAX and MM_SENSE_MAX are 1 to 16"
@@ -22,7 +115,7 @@
 #error "MM_WAITING and MM_HELD are 1 to 127"
 #endif
 
-/* Where tables live and how one byte of them is read; define both before this header for other program memories. */
+/* Where tables lie and how one byte of them is read. For another program memory define both before this header. */
 #ifndef MM_READ
 #if defined(__AVR__)
 #include <avr/pgmspace.h>
@@ -38,17 +131,18 @@
 extern "C" {
 #endif
 
-#define MM_NEVER 0xFFFFu     /* mm_advance: nothing will change before the next report */
-#define MM_LED_NUM_LOCK 0x01u  /* HID boot keyboard output report, HID 1.11 appendix B.1 */
-#define MM_LED_CAPS_LOCK 0x02u
+#define MM_NEVER 0xFFFFu /* mm_advance: nothing will change before the next input */
 
+/* Bits of the LED byte, as in the output report of HID 1.11 appendix B.1. */
+#define MM_LED_NUM_LOCK 0x01u
+#define MM_LED_CAPS_LOCK 0x02u
 
 /* What became of an input set. */
 typedef uint8_t mm_result;
 enum {
-    MM_TAKEN = 0,    /* taken over */
+    MM_TAKEN = 0,    /* it is the keyboard's key set now */
     MM_ROLLED = 1,   /* the keyboard could not tell its keys apart: they stay, the modifier byte was taken over */
-    MM_DROPPED = 2,  /* taken over, but the waiting line was full: at least one press was dropped, and counted */
+    MM_DROPPED = 2,  /* as either of these, but the waiting line was full: at least one press was dropped and counted */
     MM_MALFORMED = 3 /* nothing changed: report too short, no such keyboard, or no table */
 };
 
@@ -105,18 +199,62 @@ typedef struct mm_state {
     uint8_t down[MM_KEYBOARDS][32];
 } mm_state;
 
+/*
+ * Empties the state and gives it its first layout. `table` of `size` bytes (sizeof the array) must stay as long as the
+ * state is used. False: wrong version, more lines than MM_SELECT_MAX or MM_SENSE_MAX, or counts that do not fit the
+ * size; the state then is safe, closes nothing and refuses everything.
+ */
 bool mm_init(mm_state *state, const uint8_t *table, uint16_t size);
+
+/*
+ * Takes a boot report of `keyboard` (0 to MM_KEYBOARDS - 1): modifier byte, a byte that does not count, six usages.
+ * `length` is the number of bytes of `report`: from 8 on the first 8 count. A null `report` is an empty one. While any
+ * usage is 0x01 to 0x03 (HID 1.11 appendix C) the keys stay and the modifier byte is followed.
+ */
 mm_result mm_boot_report(mm_state *state, uint8_t keyboard, const uint8_t *report, uint8_t length);
+
+/* Takes the key set of `keyboard` as a bitmap: bit u % 8 of byte u / 8 is usage u, bit 0 of byte 0 is clear. Bits of
+ * usages 0x01 to 0x03 have the meaning that they have in a boot report. */
 mm_result mm_usages(mm_state *state, uint8_t keyboard, const uint8_t down[32]);
+
+/* The link to `keyboard` is lost: all its keys count as released. Presses that wait are still played. Send it the LED
+ * byte again when it is back. */
 void mm_disconnected(mm_state *state, uint8_t keyboard);
+
+/*
+ * Does what is due at the time `now`; the only function that changes contacts, latches and due commands. Call it after
+ * each input, and when the ticks that it returned have passed; calling it earlier does no harm. 0: call again at once.
+ * MM_NEVER: nothing will change before the next input. Otherwise 1 to 0x3FFF. The masks hold still between calls and
+ * are put together anew within: an interrupt handler must read a copy.
+ */
 uint16_t mm_advance(mm_state *state, uint16_t now);
+
+/*
+ * Asks for another layout, at any moment; `table` and `size` as for mm_init. It acts as said above. A second call takes
+ * the place of one that still waits: presses made since that one are dropped and counted. False: refused as by mm_init,
+ * or the state has no table; nothing changed.
+ */
 bool mm_change_layout(mm_state *state, const uint8_t *table, uint16_t size);
+
+/* Crosspoints to close on a select line: bit n is sense line n. 0 for a line beyond MM_SELECT_MAX. */
 uint16_t mm_select_mask(const mm_state *state, uint8_t select);
+
+/* Direct lines to close: bit n is direct line n. */
 uint8_t mm_direct_mask(const mm_state *state);
+
+/* The LED byte for all keyboards (MM_LED_...); locks that the layout does not keep show as Caps Lock off, Num Lock on. */
 uint8_t mm_leds(const mm_state *state);
+
+/* True: a command was due, its number is in `command`. One that is not taken before the next gives way to that. */
 bool mm_take_command(mm_state *state, uint8_t *command);
+
+/* Presses dropped because the line was full, modulo 65536. */
 uint16_t mm_overflows(const mm_state *state);
+
+/* Presses refused because they alone break a rule with their own modifiers, modulo 65536. */
 uint16_t mm_refusals(const mm_state *state);
+
+/* Nothing but latches is closed and nothing waits: the clock may stop until the next input. */
 bool mm_idle(const mm_state *state);
 
 #ifdef __cplusplus

@@ -14,10 +14,10 @@ from enum import Enum
 from matrixmap.circuit.reading import phantoms
 from matrixmap.circuit.timing import TICK_US
 from matrixmap.hid.recording import Event
-from matrixmap.hid.report import KeySet, State
+from matrixmap.hid.report import CACHED_REPORTS, KeySet, State
 from matrixmap.hid.usages import Usage
 from matrixmap.model.machine import Contact, Machine
-from matrixmap.model.plan import Plan
+from matrixmap.model.plan import Latch, Plan
 from matrixmap.model.words import usage_name
 from matrixmap.simulate.engine import Engine
 from matrixmap.simulate.model import Press
@@ -115,7 +115,7 @@ class Replay:
     def _bitmap(self, keys: KeySet) -> bytes:
         found = self._bitmaps.get(keys)
         if found is None:
-            if len(self._bitmaps) > 1 << 14:
+            if len(self._bitmaps) >= CACHED_REPORTS:
                 self._bitmaps.clear()
             found = self._bitmaps[keys] = sum(1 << usage for usage in keys).to_bytes(32, "little")
         return found
@@ -155,7 +155,7 @@ class Replay:
         player.notes.clear()
         player.moments.clear()
         # What is meant depends on the latches that were toggled before.
-        parity = Counter(press.latch for press in heard.line if press.latch)
+        parity = Counter(latch for press in heard.line if (latch := _latch(press)))
         heard.line[:] = [_last(heard.line, latch) for latch, count in parity.items() if count % 2]
         self._flagged.clear()
         self._seen_notes = self._reports = self._rolled = 0
@@ -195,7 +195,12 @@ def _on(event: Event) -> str:
 
 
 def _last(line: Sequence[Press], latch: int) -> Press:
-    return next(press for press in reversed(line) if press.latch == latch)
+    return next(press for press in reversed(line) if _latch(press) == latch)
+
+
+def _latch(press: Press) -> int:
+    """The mask of the latch that a press toggles, 0 if none."""
+    return 1 << press.action.contact if isinstance(press.action, Latch) else 0
 
 
 def _closed_before(notes: Sequence[Note]) -> list[frozenset[Contact]]:

@@ -25,22 +25,34 @@ from matrixmap.hid.usages import (
 )
 from matrixmap.join.typed import held_usages
 from matrixmap.model.host import CapsLock
-from matrixmap.model.layout import HostModifier
+from matrixmap.model.layout import Contacts, HostModifier
 from matrixmap.model.machine import Contact
 from matrixmap.model.plan import Action, Demand, Feed, Plan, Stroke, Trigger
 
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """A stroke in masks: the contacts to close, the modifier keys that it rules, and those of them that it holds."""
+    """A stroke in masks: the contacts to close, the modifier keys that it rules, and those of them that it holds.
+
+    `order` are the contacts in the order of the stroke.
+    """
 
     contacts: int
     rules: int
     holds: int
+    order: tuple[Contact, ...] = ()
+
+    @property
+    def is_chord(self) -> bool:
+        """Whether the stroke closes several contacts."""
+        return len(self.order) > 1
 
     def modifiers(self, typist: int) -> int:
         """The modifier keys that are closed while this stroke rules and the typist holds some."""
         return typist & ~self.rules | self.holds
+
+
+NOTHING_ASKED = Asked(0, 0, 0)
 
 
 def mask_of(contacts: Iterable[Contact]) -> int:
@@ -59,7 +71,10 @@ class Sheet:
     def __init__(self, plan: Plan) -> None:
         machine = plan.layout.machine
         self.plan = plan
-        self.timing = plan.timing
+        # A time of 0 counts as one tick: two changes never fall together.
+        self.close = max(plan.timing.close_ticks, 1)
+        self.open = max(plan.timing.open_ticks, 1)
+        self.lead = max(plan.timing.lead_ticks, 1)
         self.rollover = machine.scan.rollover
         self.feeds = {
             binding.trigger.usage: 1 << binding.action.contact
@@ -73,10 +88,10 @@ class Sheet:
         }
         self._crosspoints = (1 << machine.crosspoints) - 1
         self._asked: dict[int, Asked] = {}
-        self._phantoms: dict[int, bool] = {}
+        self._phantoms: dict[tuple[Contact, int], bool] = {}
 
-    def lock_of(self, usage: Usage) -> bool:
-        """Whether the runtime keeps a lock that this usage toggles."""
+    def keeps_lock(self, usage: Usage) -> bool:
+        """Whether this usage toggles a lock that the runtime keeps."""
         kept = (usage == CAPS_LOCK and self.plan.caps_lock) or (usage == NUM_LOCK and self.plan.num_lock)
         return kept and usage not in self.bound
 
@@ -111,22 +126,46 @@ class Sheet:
         if found is None:
             pairs = zip(self._keys.values(), stroke.demands, strict=True)
             ruled = sum(keys for keys, demand in pairs if demand is not Demand.PASS)
-            found = Asked(mask_of(stroke.contacts), ruled, mask_of(stroke.holds))
+            found = Asked(mask_of(stroke.contacts), ruled, mask_of(stroke.holds), stroke.contacts)
             self._asked[id(stroke)] = found
         return found
 
-    def makes_phantom(self, mask: int) -> bool:
-        """Whether these contacts make the machine read one more, on a layout whose guard is on."""
-        if not self.plan.guard:
+    def clashes(self, asked: Asked, present: int) -> bool:
+        """Whether closing a stroke's contacts one after the other beside others makes a phantom that it has part in.
+
+        Modifiers may make one among themselves; that is no fault of strokes on other lines.
+        """
+        if not self.plan.guard or self.plan.contacts is not Contacts.SWITCH:
             return False
-        found = self._phantoms.get(mask)
+        for contact in asked.order:
+            present |= 1 << contact
+            if self._phantom_at(contact, present):
+                return True
+        return False
+
+    def _phantom_at(self, contact: Contact, mask: int) -> bool:
+        """Whether the closed contacts that are joined to this one by lines make a phantom."""
+        key = (contact, mask)
+        found = self._phantoms.get(key)
         if found is None:
-            found = bool(phantoms(self.plan.layout.machine, contacts_of(mask), self.plan.contacts))
-            self._phantoms[mask] = found
+            joined = self._joined(contact, contacts_of(mask))
+            found = bool(phantoms(self.plan.layout.machine, joined, self.plan.contacts))
+            self._phantoms[key] = found
         return found
 
+    def _joined(self, contact: Contact, closed: frozenset[Contact]) -> frozenset[Contact]:
+        """The closed crosspoints that are connected with one, itself included."""
+        machine = self.plan.layout.machine
+        joined, grown = {contact}, True
+        while grown:
+            lines = {line for one in joined if (pair := machine.lines(one)) for line in enumerate(pair)}
+            more = {one for one in closed if (pair := machine.lines(one)) and not lines.isdisjoint(enumerate(pair))}
+            grown = not more <= joined
+            joined |= more
+        return frozenset(joined)
+
     def refuses(self, press: Trigger) -> bool:
-        """Whether a press makes a phantom with its modifiers alone, when the typist holds those of the trigger."""
+        """Whether a press breaks a rule with its modifiers alone, when the typist holds those of the trigger."""
         action = self.plan.lookup(press)
         if not isinstance(action, Stroke):
             return False
@@ -134,7 +173,11 @@ class Sheet:
         for usage in held_usages(press):
             typist |= self.feeds.get(usage, 0)
         asked = self.asked(action)
-        return self.makes_phantom(asked.contacts | asked.modifiers(typist))
+        return self.breaks_alone(asked, asked.modifiers(typist))
+
+    def breaks_alone(self, asked: Asked, modifiers: int) -> bool:
+        """Whether a stroke breaks a rule with its modifiers alone."""
+        return self.rolls_over(asked.contacts) or self.clashes(asked, modifiers)
 
     def rolls_over(self, mask: int) -> bool:
         """Whether these are more crosspoints than the machine tells apart."""

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from matrixmap.hid.usages import Usage
 from matrixmap.model.machine import Machine
-from matrixmap.model.plan import Plan
+from matrixmap.model.plan import Latch, Plan
 from matrixmap.model.words import usage_name
 from matrixmap.simulate.engine import Engine, Result, Shown, Sizes
 from matrixmap.simulate.model import Model
@@ -138,7 +138,8 @@ class Listener:
         latches = 0
         meant: list[str] = []
         for press in self.heard.line:
-            latches ^= press.latch
+            if isinstance(press.action, Latch):
+                latches ^= 1 << press.action.contact
             held = contacts_of(press.asked.modifiers(press.typist | latches))
             state = frozenset(modifier_of[contact] for contact in held if contact in modifier_of)
             for contact in sorted(contacts_of(press.asked.contacts)):

@@ -7,12 +7,26 @@ from dataclasses import dataclass
 
 from matrixmap.hid.geometry import FORM_NAMES
 from matrixmap.model.finding import Place
+from matrixmap.model.host import LEVELS
 from matrixmap.model.legend import Legend
 from matrixmap.source import rules
 from matrixmap.source.legends import LegendShape, no_legend, read_legend
 from matrixmap.source.nodes import Entries, Items, Node, Text
 from matrixmap.source.report import Report
-from matrixmap.source.shapes import Choice, Field, Fields, ListOf, MapOf, Number, OneOf, Pattern, Shape, Words
+from matrixmap.source.shapes import (
+    A_TEXT,
+    Choice,
+    Field,
+    Fields,
+    ListOf,
+    MapOf,
+    Number,
+    OneOf,
+    Pattern,
+    Schema,
+    Shape,
+    Words,
+)
 
 ID = r"[A-Za-z0-9]+(-[A-Za-z0-9]+)*"
 NAME = r"[a-z0-9]+(-[a-z0-9]+)*"
@@ -34,6 +48,9 @@ class Cell(Shape):
     def describe(self) -> str:
         return "the name of a key, or none"
 
+    def schema(self) -> Schema:
+        return {**a_key.schema(), "description": self.describe()}
+
     def read(self, node: Node, report: Report) -> Text | None:
         if isinstance(node, Items):
             names = " and ".join(item.text for item in node.items if isinstance(item, Text))
@@ -46,6 +63,9 @@ class Cell(Shape):
         return a_key.read(node, report)
 
 
+DEAD = Fields("a dead key", {"dead": Field(Words("a spacing accent"), "the accent", required=True)})
+
+
 @dataclass(frozen=True)
 class HostLegend(Shape):
     """A legend of a host key: a character, a function, `{dead: accent}`, or `none`.
@@ -56,12 +76,14 @@ class HostLegend(Shape):
     def describe(self) -> str:
         return "a character, the name of a function, {dead: accent} or none"
 
+    def schema(self) -> Schema:
+        return {"anyOf": [LegendShape().schema(), DEAD.schema()], "description": self.describe()}
+
     def read(self, node: Node, report: Report) -> tuple[Legend | None] | None:
         if no_legend(node):
             return (None,)
         if isinstance(node, Entries):
-            fields = Fields("a dead key", {"dead": Field(Words("a spacing accent"), "the accent", required=True)})
-            record = fields.read(node, report)
+            record = DEAD.read(node, report)
             accent = record.get("dead") if record else None
             legend = read_legend(accent, report, dead=True) if accent else None
         elif isinstance(node, Text):
@@ -79,6 +101,9 @@ class Accent(Shape):
     def describe(self) -> str:
         return "a spacing accent"
 
+    def schema(self) -> Schema:
+        return {**A_TEXT, "description": self.describe()}
+
     def read(self, node: Node, report: Report) -> Legend | None:
         if not isinstance(node, Text):
             self.refuse(node, report)
@@ -95,6 +120,9 @@ class ComposePairs(Shape):
 
     def describe(self) -> str:
         return "pairs such as aá eé: the character typed next (the word space for a space), and what both make"
+
+    def schema(self) -> Schema:
+        return {**A_TEXT, "description": self.describe()}
 
     def read(self, node: Node, report: Report) -> dict[str, str] | None:
         if not isinstance(node, Text):
@@ -222,7 +250,7 @@ HOST = Fields(
         "base": Field(an_id, "the host file whose legends this one takes over"),
         "form": Field(Choice(FORM_NAMES), "the physical form; a file without one is only a base for others"),
         "legends": Field(
-            MapOf(a_host_key, ListOf(HostLegend(), single=True, most=256)),
+            MapOf(a_host_key, ListOf(HostLegend(), single=True, least=1, most=LEVELS)),
             "what each key types: plain, with Shift, with AltGr, with both; one entry is the same everywhere",
             required=True,
             unless="base",

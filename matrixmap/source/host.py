@@ -8,7 +8,7 @@ from types import MappingProxyType
 
 from matrixmap.hid.usages import KEYPAD_DIGITS, STATUS_USAGES, USAGES, Usage, by_code, by_number
 from matrixmap.model.finding import Place
-from matrixmap.model.host import CAPS_LOCK_OF, LEVELS, CapsLock, Host, HostKey, at_every_level
+from matrixmap.model.host import CAPS_LOCK_OF, CapsLock, Host, HostKey, at_every_level
 from matrixmap.model.legend import Legend, other_case
 from matrixmap.source import rules
 from matrixmap.source.formats import HOST
@@ -40,9 +40,6 @@ def read_host(document: Document, report: Report) -> HostDraft | None:
     legends: dict[Usage, tuple[str, tuple[Legend | None, ...], Place]] = {}
     for key, items, place in record.get("legends") or ():
         usages = read_host_key(key, report)
-        if not 1 <= len(items) <= LEVELS:
-            report.add(rules.WRONG_LENGTH, place, f"{key.text} has {len(items)} legends; a key has one to {LEVELS}")
-            continue
         level_legends = tuple(item[0] if item else None for item in items)
         for usage in usages:
             if usage in legends:

@@ -12,9 +12,7 @@ from matrixmap.model.host import CapsLock, at_every_level
 from matrixmap.model.legend import Legend
 from matrixmap.source.host import HostDraft, caps_from_case
 from matrixmap.source.legends import NOTHING, UNPRINTABLE, is_accent
-
-SCHEMA_COMMENT = "# yaml-language-server: $schema={schema}\n"
-"""The comment by which YAML language servers find the schema of a file."""
+from matrixmap.source.schema import schema_comment
 
 Legends = tuple[Legend | None, ...]
 
@@ -46,7 +44,6 @@ def host_text(
     legends: Mapping[Usage, Legends],
     caps: Mapping[Usage, CapsLock],
     base: HostDraft,
-    schema: str | None = None,
 ) -> str:
     """A host file with the legends and Caps Lock choices that its base does not give."""
     own = {usage: typed for usage, typed in legends.items() if at_every_level(typed) != _of_base(base, usage)}
@@ -56,7 +53,7 @@ def host_text(
         for usage, choice in caps.items()
         if choice is not (base.caps.get(usage) or caps_from_case(legends[usage], has_altgr))
     }
-    lines = [*([SCHEMA_COMMENT.format(schema=schema).rstrip()] if schema else [])]
+    lines = [schema_comment("host").rstrip()]
     lines += [
         f"host: {id}",
         f"title: {scalar(title)}",

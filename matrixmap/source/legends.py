@@ -10,7 +10,7 @@ from matrixmap.model.legend import Legend, other_case
 from matrixmap.source import rules
 from matrixmap.source.nodes import Node, Text
 from matrixmap.source.report import Report
-from matrixmap.source.shapes import Shape
+from matrixmap.source.shapes import A_TEXT, Schema, Shape
 
 FUNCTION = re.compile(r"[A-Za-z][A-Za-z0-9]{1,31}")
 
@@ -33,6 +33,9 @@ class LegendShape(Shape):
 
     def describe(self) -> str:
         return "a character or the name of a function"
+
+    def schema(self) -> Schema:
+        return {**A_TEXT, "description": self.describe()}
 
     def read(self, node: Node, report: Report) -> Legend | None:
         if not isinstance(node, Text):

@@ -17,6 +17,12 @@ from matrixmap.source import rules
 from matrixmap.source.nodes import Entries, Items, Node, Text
 from matrixmap.source.report import Report, named, nearest
 
+Schema = dict[str, Any]
+"""A JSON Schema, draft 2020-12."""
+
+A_TEXT: Schema = {"type": ["string", "number", "boolean", "null"], "minLength": 1}
+"""Any scalar: the reader takes each by its text."""
+
 
 class Shape:
     """What a node must look like."""
@@ -27,6 +33,10 @@ class Shape:
 
     def read(self, node: Node, report: Report) -> Any:
         """The value, or None after a finding."""
+        raise NotImplementedError
+
+    def schema(self) -> Schema:
+        """The same as a JSON Schema, as an editor sees a file: `1` is a number there, and `~` is null."""
         raise NotImplementedError
 
     def refuse(self, node: Node, report: Report) -> None:
@@ -44,6 +54,9 @@ class Words(Shape):
 
     def describe(self) -> str:
         return self.phrase
+
+    def schema(self) -> Schema:
+        return {**A_TEXT, "description": self.phrase}
 
     def read(self, node: Node, report: Report) -> Text | None:
         if not isinstance(node, Text):
@@ -63,6 +76,16 @@ class Pattern(Shape):
     def describe(self) -> str:
         return self.phrase
 
+    def schema(self) -> Schema:
+        others = {"integer": ("0", "12"), "boolean": ("true", "false"), "null": ("null",)}
+        kinds: list[Schema] = [{"type": "string", "pattern": f"^(?:{self.pattern})$"}]
+        for kind, samples in others.items():
+            if all(re.fullmatch(self.pattern, sample) for sample in samples):
+                kinds.append({"type": kind, **({"minimum": 0} if kind == "integer" else {})})
+        return (
+            {"description": self.phrase, "anyOf": kinds} if len(kinds) > 1 else {**kinds[0], "description": self.phrase}
+        )
+
     def read(self, node: Node, report: Report) -> Text | None:
         if not isinstance(node, Text):
             self.refuse(node, report)
@@ -81,6 +104,9 @@ class Choice(Shape):
 
     def describe(self) -> str:
         return "one of " + ", ".join(self.words)
+
+    def schema(self) -> Schema:
+        return {"enum": list(self.words)}
 
     def read(self, node: Node, report: Report) -> Text | None:
         if not isinstance(node, Text):
@@ -109,6 +135,9 @@ class Number(Shape):
         low, high = (f"{int(bound)}" if bound == int(bound) else f"{bound}" for bound in (self.low, self.high))
         return f"{kind} from {low} to {high}"
 
+    def schema(self) -> Schema:
+        return {"type": "integer" if self.whole else "number", "minimum": self.low, "maximum": self.high}
+
     def read(self, node: Node, report: Report) -> float | None:
         if not isinstance(node, Text):
             self.refuse(node, report)
@@ -127,22 +156,26 @@ class ListOf(Shape):
 
     item: Shape
     single: bool = False
+    least: int = 0
     most: int = 4096
 
     def describe(self) -> str:
         return f"a list ({self.item.describe()} each)"
 
+    def schema(self) -> Schema:
+        items: Schema = {"type": "array", "items": self.item.schema(), "minItems": self.least, "maxItems": self.most}
+        return {"anyOf": [self.item.schema(), items]} if self.single else items
+
     def read(self, node: Node, report: Report) -> list[Any] | None:
         """The items; one that could not be read is None, so that the others keep their places."""
-        if isinstance(node, Text) and self.single:
+        if self.single and not isinstance(node, Items):
             return [self.item.read(node, report)]
         if not isinstance(node, Items):
             self.refuse(node, report)
             return None
-        if len(node.items) > self.most:
-            report.add(
-                rules.WRONG_LENGTH, node.place, f"the list has {len(node.items)} items; at most {self.most} are read"
-            )
+        if not self.least <= len(node.items) <= self.most:
+            fault = f"the list has {len(node.items)} items, but may have {self.least} to {self.most}"
+            report.add(rules.WRONG_LENGTH, node.place, fault)
             return None
         return [None if item is None else self.item.read(item, report) for item in node.items]
 
@@ -164,6 +197,13 @@ class MapOf(Shape):
 
     def describe(self) -> str:
         return f"a mapping ({self.key.describe()}: {self.value.describe()})"
+
+    def schema(self) -> Schema:
+        return {
+            "type": "object",
+            "propertyNames": {**self.key.schema(), "minLength": 1},
+            "additionalProperties": self.value.schema(),
+        }
 
     def read(self, node: Node, report: Report) -> Pairs | None:
         """What could be read, in the order of the file."""
@@ -191,6 +231,9 @@ class OneOf(Shape):
 
     def describe(self) -> str:
         return " or ".join(shape.describe() for shape in (self.text, self.items, self.entries) if shape)
+
+    def schema(self) -> Schema:
+        return {"anyOf": [shape.schema() for shape in (self.text, self.items, self.entries) if shape]}
 
     def read(self, node: Node, report: Report) -> Any:
         shape = {Text: self.text, Items: self.items, Entries: self.entries}[type(node)]
@@ -230,6 +273,15 @@ class Fields(Shape):
 
     def describe(self) -> str:
         return self.phrase
+
+    def schema(self) -> Schema:
+        fields = {name: {**known.shape.schema(), "description": known.meaning} for name, known in self.fields.items()}
+        always = [name for name, known in self.fields.items() if known.required and known.unless is None]
+        made: Schema = {"type": "object", "properties": fields, "required": always, "additionalProperties": False}
+        either = [(name, known.unless) for name, known in self.fields.items() if known.required and known.unless]
+        if either:
+            made["allOf"] = [{"anyOf": [{"required": [name]}, {"required": [unless]}]} for name, unless in either]
+        return made
 
     def read(self, node: Node, report: Report, whole: bool = True) -> Record | None:
         """The record. With `whole` unset a missing field is no finding: the end of the file was not read."""

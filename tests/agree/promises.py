@@ -10,12 +10,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from matrixmap.circuit.reading import phantoms
 from matrixmap.circuit.timing import TICK_US
 from matrixmap.model.machine import Contact, Machine
-from matrixmap.model.plan import Plan
+from matrixmap.model.plan import Latch, Plan, Stroke
 from matrixmap.simulate.engine import Result, Sizes
 from matrixmap.simulate.scan import Finds, Moment, Reader, critical_phases
-from matrixmap.simulate.sheet import Sheet, contacts_of
+from matrixmap.simulate.sheet import contacts_of
 from matrixmap.simulate.tape import ModelTape
 from tests.agree.streams import Stream
 
@@ -64,9 +65,10 @@ class Listener(ModelTape):
         sheet = self.model.judging
         meant, latches = [], 0
         for press in self.model.line:
-            latches ^= press.latch
+            if isinstance(press.action, Latch):
+                latches ^= 1 << press.action.contact
             modifiers = press.asked.modifiers(press.typist | latches)
-            if not press.latch and not sheet.makes_phantom(press.asked.contacts | modifiers):
+            if isinstance(press.action, Stroke) and not sheet.breaks_alone(press.asked, modifiers):
                 meant.append(Meant(contacts_of(press.asked.contacts), contacts_of(modifiers)))
         return meant
 
@@ -173,10 +175,10 @@ def _check_lag(changes: Sequence[tuple[int, int]], modifiers: int, lead: int) ->
 
 def _check_sets(plan: Plan, changes: Sequence[tuple[int, int]], modifiers: int) -> None:
     """No set of closed contacts makes a phantom, modifiers among themselves aside, or has more keys than the rollover."""
-    sheet = Sheet(plan)
-    crosspoints = (1 << plan.layout.machine.crosspoints) - 1
+    machine, rollover = plan.layout.machine, plan.layout.machine.scan.rollover
+    crosspoints = (1 << machine.crosspoints) - 1
     for _, mask in changes:
-        if mask & ~modifiers:
-            assert not sheet.makes_phantom(mask), "a phantom of ours"
-        if sheet.rollover is not None:
-            assert (mask & ~modifiers & crosspoints).bit_count() <= sheet.rollover, "more keys than the rollover"
+        if plan.guard and mask & ~modifiers & crosspoints:
+            assert not phantoms(machine, contacts_of(mask), plan.contacts), "a phantom of ours"
+        if rollover is not None:
+            assert (mask & ~modifiers & crosspoints).bit_count() <= rollover, "more keys than the rollover"

@@ -10,9 +10,9 @@ import pytest
 from matrixmap.simulate.engine import Sizes
 from tests import tools
 from tests.agree.both import Both
+from tests.agree.layouts import few_plans
 from tests.agree.processors import HERE, SHIM_FOLDER, write_tables
 from tests.agree.streams import random_stream
-from tests.project import shipped_ids, shipped_plan
 
 FUZZ = Path(__file__).with_name("fuzz") / "fuzz.c"
 SANITIZERS = ("-O1", "-g", "-fsanitize=address,undefined", "-fno-sanitize-recover=all")
@@ -21,8 +21,8 @@ SIZES = Sizes(keyboards=2, waiting=3, held=3)
 
 
 def compiled(folder: Path, compiler: str, flags: tuple[str, ...], *sources: Path) -> Path:
-    """A program of some sources with the runtime and all shipped tables."""
-    plans = [shipped_plan(id) for id in shipped_ids()]
+    """A program of some sources with the runtime and a few tables."""
+    plans = few_plans()
     write_tables(folder, plans)
     program = folder / "program"
     includes = (f"-I{folder}", f"-I{SHIM_FOLDER}", f"-I{HERE}")

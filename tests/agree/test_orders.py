@@ -6,12 +6,15 @@ import random
 from collections.abc import Iterator, Sequence
 from itertools import product
 
+import pytest
+
 from matrixmap.hid.usages import Usage
 from matrixmap.join.typed import held_usages, presses
 from matrixmap.model.plan import Plan, Stroke, Trigger
 from matrixmap.simulate import tape
 from matrixmap.simulate.reports import boot_report
 from tests.agree.both import Both
+from tests.agree.layouts import FEW
 from tests.agree.promises import Listener, Recorder, read_at_every_phase, surely_read
 from tests.agree.streams import Stream, orders
 
@@ -84,8 +87,51 @@ def pairs(number: int, chosen: Sequence[Trigger], rng: random.Random) -> Iterato
             yield from (script(number, pair, order, rng.choice(PAUSES)) for order in TWO)
 
 
+def few(both: Both) -> list[int]:
+    """The numbers of the few layouts."""
+    return [number for number, plan in enumerate(both.plans) if plan.id in FEW]
+
+
 def test_pairs(both: Both) -> None:
-    """Every pair of a few presses of each kind, in every order."""
-    for number, plan in enumerate(both.plans):
-        scripts = list(pairs(number, kinds(plan, 2), random.Random(number)))
-        check(both, number, scripts, every=max(len(scripts) // 3, 1))
+    """Pairs of presses of each kind, in every order, on six layouts."""
+    for number in few(both):
+        chosen = random.Random(number).sample(kinds(both.plans[number], 1), 6)
+        check(both, number, list(pairs(number, chosen, random.Random(number))), every=100)
+
+
+def test_triples(both: Both) -> None:
+    """Triples of presses of each kind, in some of the 409 orders, on six layouts."""
+    for number in few(both):
+        rng = random.Random(number)
+        chosen = kinds(both.plans[number], 2)
+        scripts = [
+            script(number, triple, rng.choice(THREE), rng.choice(PAUSES))
+            for triple in (rng.sample(chosen, 3) for _ in range(120))
+            if distinct_usages(triple)
+        ]
+        check(both, number, scripts, every=40)
+
+
+@pytest.mark.campaign
+@pytest.mark.parametrize("id", FEW)
+def test_all_pairs(both: Both, id: str) -> None:
+    """Every pair of all presses that do something, in every order."""
+    number = [plan.id for plan in both.plans].index(id)
+    every = list(presses(both.plans[number]))
+    for first in every:
+        pairs_of_one = [(first, second) for second in every if second.usage != first.usage]
+        rng = random.Random(first.usage)
+        scripts = [script(number, pair, order, rng.choice(PAUSES)) for pair in pairs_of_one for order in TWO]
+        check(both, number, scripts, every=500)
+
+
+@pytest.mark.campaign
+@pytest.mark.parametrize("id", FEW)
+def test_all_triples_of_a_few(both: Both, id: str) -> None:
+    """Every triple of one press of each kind, in all 409 orders."""
+    number = [plan.id for plan in both.plans].index(id)
+    chosen = random.Random(1).sample(kinds(both.plans[number], 1), 6)
+    rng = random.Random(number)
+    for triple in product(chosen, repeat=3):
+        if distinct_usages(triple):
+            check(both, number, [script(number, triple, order, rng.choice(PAUSES)) for order in THREE], every=200)

@@ -9,7 +9,6 @@ from __future__ import annotations
 import argparse
 import ctypes
 import random
-import resource
 import subprocess
 import sys
 import tempfile
@@ -31,7 +30,8 @@ def write_recording(path: Path, name: str, reports: int, *, repeated: bool) -> N
     """A recording of a visitor's keyboard: sessions again and again, or made-up reports of which hardly two are equal."""
     visitor = make_keyboards.VISITORS[name]
     rng = random.Random(1)
-    length = max(report.bytes for report in parse_descriptor(visitor.descriptor).descriptor.inputs)
+    descriptor = parse_descriptor(visitor.descriptor).descriptor
+    length = max(report.bytes for report in descriptor.inputs)
     sessions = [[data for _, data, _, _ in make_keyboards.session(visitor, seed)] for seed in range(8)]
 
     def sent() -> Iterator[bytes]:
@@ -39,7 +39,7 @@ def write_recording(path: Path, name: str, reports: int, *, repeated: bool) -> N
             yield from rng.choice(sessions)
         while True:
             data = bytearray(rng.randbytes(length))
-            data[0] = sessions[0][0][0] if parse_descriptor(visitor.descriptor).descriptor.numbered else data[0]
+            data[0] = sessions[0][0][0] if descriptor.numbered else data[0]
             yield bytes(data)
 
     with path.open("w", encoding="ascii") as file:
@@ -160,9 +160,13 @@ def print_memory(folder: Path, megabytes: int) -> None:
     """The most memory that `matrixmap keyboard` takes for a large recording, in a process of its own."""
     path = folder / "large.rec"
     write_recording(path, "bitmap", megabytes * 1_000_000 // 83, repeated=False)
-    code = "import sys; sys.argv=['matrixmap','keyboard',sys.argv[1]]\nfrom matrixmap.cli.main import run\nrun()"
-    subprocess.run([sys.executable, "-c", code, str(path)], check=True, stdout=subprocess.DEVNULL)
-    peak = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024
+    code = (
+        "import atexit, resource, sys; sys.argv = ['matrixmap', 'keyboard', sys.argv[1]]\n"
+        "atexit.register(lambda: print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss, file=sys.stderr))\n"
+        "from matrixmap.cli.main import run\nrun()"
+    )
+    done = subprocess.run([sys.executable, "-c", code, str(path)], check=True, capture_output=True, text=True)
+    peak = int(done.stderr.splitlines()[-1]) / 1024
     print(
         f"`matrixmap keyboard` on a recording of {path.stat().st_size / 1e6:.0f} MB of different reports: at most {peak:.0f} MB"
     )
@@ -194,6 +198,7 @@ def print_sizes(folder: Path) -> None:
             *flags,
             "-std=c99",
             "-Os",
+            "-fno-common",
             "-DMM_REPORTS=1",
             f"-I{compiled.RUNTIME}",
             "-c",

@@ -77,7 +77,8 @@ def case_project(layouts: Mapping[str, str], machines: Iterable[str] = ()) -> Pr
     files.update({("machine", id): text for id, text in common["machines"].items()})
     files.update({("host", id): text for id, text in common["hosts"].items()})
     for text in machines:
-        files["machine", yaml.safe_load(text)["machine"]] = text
+        name = next(line for line in text.splitlines() if line.startswith("machine: "))
+        files["machine", name.removeprefix("machine: ")] = text
     return Project([TextFolder(files), shipped_folder()], known_slugs())
 
 
@@ -87,10 +88,3 @@ def plan_of(text: str, machine: str | None = None) -> Plan:
     assert loaded is not None
     assert loaded.value is not None, [finding.text for finding in loaded.findings]
     return compile_plan(loaded.value)
-
-
-def shipped_plans() -> list[Plan]:
-    """The plans of all shipped layouts."""
-    project = Project([shipped_folder()], known_slugs())
-    loaded = [project.layout(id) for id in project.ids("layout")]
-    return [compile_plan(each.value) for each in loaded if each is not None and each.value is not None]

@@ -10,9 +10,10 @@ from pathlib import Path
 
 import pytest
 
-from tests.project import ROOT, RUN, call, matrixmap, shipped_ids, write_project
+from tests.project import ROOT, RUN, call, matrixmap, write_project
 
 ID = "quillon8-en-GB-symbolic"
+OTHER = "quillon8-de-DE-symbolic"
 
 
 def contents(folder: Path) -> Mapping[str, bytes]:
@@ -22,9 +23,9 @@ def contents(folder: Path) -> Mapping[str, bytes]:
 
 @pytest.fixture(scope="module")
 def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A folder that one run of `build` wrote."""
+    """A folder that one run of `build` wrote, with two layouts."""
     out = tmp_path_factory.mktemp("build") / "out"
-    done = call("build", "--out", out)
+    done = call("build", ID, OTHER, "--out", out)
     assert done.returncode == 0, done.stderr
     return out
 
@@ -38,7 +39,7 @@ def test_the_committed_folder_is_fresh() -> None:
 def test_a_layout_makes_four_files(built: Path) -> None:
     """Each layout gives a header, a source, a JSON and a key list; once there are runtime, index, CMake and manifest."""
     names = set(contents(built))
-    layouts = {f"{id}.{suffix}" for id in shipped_ids() for suffix in ("c", "h", "json", "md")}
+    layouts = {f"{id}.{suffix}" for id in (ID, OTHER) for suffix in ("c", "h", "json", "md")}
     assert layouts < names
     assert {"mm_runtime.c", "mm_runtime.h", "mm_config.h", "mm_layouts.c", "mm_layouts.h"} < names - layouts
     assert {"CMakeLists.txt", "mm_manifest.json"} < names - layouts
@@ -55,19 +56,27 @@ def test_a_layout_makes_four_files(built: Path) -> None:
 )
 def test_builds_are_the_same_bytes(built: Path, tmp_path: Path, env: dict[str, str]) -> None:
     """Another hash seed, folder, locale, user or time zone: every byte of every file is the same."""
-    done = matrixmap("build", "--out", tmp_path / "out", cwd=tmp_path, env=env)
+    done = matrixmap("build", ID, OTHER, "--out", tmp_path / "out", cwd=tmp_path, env=env)
     assert done.returncode == 0, done.stderr
     assert contents(tmp_path / "out") == contents(built)
 
 
+def test_all_layouts_are_the_same_bytes_elsewhere(tmp_path: Path) -> None:
+    """A build of all shipped layouts in another folder, with another hash seed and locale, is what is committed."""
+    env = {"PYTHONHASHSEED": "99", "LC_ALL": "C", "TZ": "America/Lima"}
+    done = matrixmap("build", "--quiet", "--out", tmp_path / "out", cwd=tmp_path, env=env)
+    assert done.returncode == 0, done.stderr
+    assert contents(tmp_path / "out") == contents(ROOT / "generated")
+
+
 def test_the_summary_has_a_line_a_layout(tmp_path: Path) -> None:
     """`build` tells of each layout its triggers, strokes, characters, and bytes against the floor."""
-    done = call("build", "--out", tmp_path / "out")
+    done = call("build", ID, OTHER, "--out", tmp_path / "out")
     lines = done.stdout.splitlines()
     assert lines[0].split() == ["layout", "triggers", "strokes", "characters", "header", "table", "floor", "ratio"]
-    assert [line.split()[0] for line in lines[1:-1]] == list(shipped_ids())
+    assert [line.split()[0] for line in lines[1:-1]] == [ID, OTHER]
     assert lines[-1] == f"{len(contents(tmp_path / 'out'))} files written to {tmp_path / 'out'}"
-    assert call("build", "--quiet", "--out", tmp_path / "out").stdout == ""
+    assert call("build", ID, "--quiet", "--out", tmp_path / "out").stdout == ""
 
 
 def test_one_layout_alone(tmp_path: Path) -> None:
@@ -98,7 +107,7 @@ class TestCheck:
     def check(self, out: Path) -> subprocess.CompletedProcess[str]:
         """A run that must not change the folder."""
         before = contents(out.parent)
-        done = call("build", "--check", "--out", out)
+        done = call("build", ID, OTHER, "--check", "--out", out)
         assert contents(out.parent) == before
         return done
 
@@ -132,7 +141,7 @@ class TestCheck:
         before = contents(out)
         done = call("build", ID, "--check", "--out", out)
         assert done.returncode == 1
-        assert "quillon8-de-DE-symbolic.c: no layout makes this file any more" in done.stderr
+        assert f"{OTHER}.c: no layout makes this file any more" in done.stderr
         assert contents(out) == before
 
     @pytest.mark.parametrize("text", ["", "{", "[]", '{"files": 3}', '{"files": {"../x": ""}}', "\x00\xff"])
@@ -155,7 +164,7 @@ class TestCannotWrite:
     def test_a_file_stands_where_the_folder_should(self, tmp_path: Path) -> None:
         """The folder's name is taken by a file."""
         (tmp_path / "out").write_text("mine")
-        done = call("build", "--out", tmp_path / "out")
+        done = call("build", ID, "--out", tmp_path / "out")
         assert done.returncode == 2
         assert f"cannot write to {tmp_path / 'out'}" in done.stderr
         assert contents(tmp_path) == {"out": b"mine"}
@@ -164,7 +173,7 @@ class TestCannotWrite:
         """A file's name is taken by a folder: nothing else is written either."""
         (tmp_path / "out" / "mm_runtime.c").mkdir(parents=True)
         (tmp_path / "out" / f"{ID}.c").write_text("old")
-        done = call("build", "--out", tmp_path / "out")
+        done = call("build", ID, "--out", tmp_path / "out")
         assert done.returncode == 2
         assert "it is a folder" in done.stderr
         assert contents(tmp_path / "out") == {f"{ID}.c": b"old"}
@@ -174,7 +183,7 @@ class TestCannotWrite:
         """A file cannot be written to its end: the old ones stand, and no temporary one is left."""
         (tmp_path / "out").mkdir()
         (tmp_path / "out" / f"{ID}.c").write_text("old")
-        words = [sys.executable, "-B", "-c", RUN, "build", "--out", str(tmp_path / "out")]
+        words = [sys.executable, "-B", "-c", RUN, "build", ID, "--out", str(tmp_path / "out")]
         done = subprocess.run(
             words,
             cwd=ROOT,

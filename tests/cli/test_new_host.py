@@ -27,6 +27,10 @@ def test_a_host_is_written_and_can_be_used(tmp_path: Path) -> None:
     loaded = open_folders(tmp_path).host("de-AT")
     assert loaded.findings == ()
     assert loaded.value.title == "German (Austria)"
+    schema = (
+        tmp_path / "shared/hosts" / (tmp_path / "shared/hosts/de-AT.yaml").read_text().split("$schema=")[1].split()[0]
+    )
+    assert schema.is_file(), "the first line leads to the schema"
 
 
 def test_a_base_of_a_neighbour_keeps_the_file_small(tmp_path: Path) -> None:
@@ -34,7 +38,7 @@ def test_a_base_of_a_neighbour_keeps_the_file_small(tmp_path: Path) -> None:
     done = matrixmap("new", "host", "de-AT", "--from-xkb", "at", "--base", "de-DE", cwd=tmp_path)
     assert done.returncode == 0, done.stderr
     assert (tmp_path / "shared/hosts/de-AT.yaml").read_text(encoding="utf-8") == (
-        "host: de-AT\ntitle: at of xkb-data\nsource: xkb-data 2.35.1, layout at, read through libxkbcommon\n"
+        "# yaml-language-server: $schema=../../schema/host.json\nhost: de-AT\ntitle: at of xkb-data\nsource: xkb-data 2.35.1, layout at, read through libxkbcommon\n"
         "base: de-DE\nform: iso-105\n"
     )
 
@@ -51,7 +55,7 @@ def test_an_existing_file_is_kept_unless_forced(tmp_path: Path) -> None:
     assert path.read_text(encoding="utf-8") == "mine"
     done = matrixmap(*call, "--force")
     assert (done.returncode, done.stderr) == (0, "")
-    assert path.read_text(encoding="utf-8").startswith("host: fr-XX\n")
+    assert path.read_text(encoding="utf-8").splitlines()[1] == "host: fr-XX"
     assert [file.name for file in path.parent.iterdir()] == ["fr-XX.yaml"]
 
 

@@ -17,12 +17,12 @@ import pytest
 
 from matrixmap.model.plan import Feed, Latch, Stroke
 from tests.nasty import LEGENDS, quoted
-from tests.project import ROOT, RUN, call, shipped_ids, shipped_plan, write_project
+from tests.project import ROOT, RUN, call, sample_ids, shipped_plan, write_project
 
 US, GB, DE, FR = (f"quillon8-{host}-symbolic" for host in ("en-US", "en-GB", "de-DE", "fr-FR"))
 
 
-@pytest.mark.parametrize("id", shipped_ids())
+@pytest.mark.parametrize("id", sample_ids())
 def test_show_has_every_key_and_what_reaches_it(id: str) -> None:
     """The JSON of `show` has a cell for each crosspoint and direct line, with the host keys that close it in the plan."""
     shown = json.loads(call("show", id, "--format", "json").stdout)
@@ -44,7 +44,7 @@ def test_show_has_every_key_and_what_reaches_it(id: str) -> None:
         assert set(cell["reached_by"]) == {names[usage] for usage in reached.get(cell["contact"], set())}, cell
 
 
-@pytest.mark.parametrize("id", shipped_ids())
+@pytest.mark.parametrize("id", sample_ids())
 def test_show_tells_what_each_key_types(id: str) -> None:
     """For each stroke that types something plainly, `show` names what it types at that level."""
     shown = json.loads(call("show", id, "--format", "json").stdout)

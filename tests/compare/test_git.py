@@ -258,6 +258,6 @@ def test_one_process_hands_out_all_contents(scratch: Scratch, monkeypatch: pytes
 
 
 def test_a_missing_folder_is_a_usage_error(tmp_path: Path) -> None:
-    """git in a folder that is not there says so."""
+    """Git in a folder that is not there says so."""
     with pytest.raises(UsageError, match="no git repository"):
         Repository(tmp_path / "nix").prefix  # noqa: B018

@@ -26,7 +26,7 @@ def write_build(folder: Path, plans: Iterable[Plan]) -> Path:
 def compile_library(folder: Path, compiler: str, path: Path) -> ctypes.CDLL:
     """Every C file of a generated folder as one library, compiled without a warning."""
     sources = (*sorted(folder.glob("*.c")), SHIM)
-    tools.run(tools.tool(compiler), *tools.STRICT, "-O2", "-fPIC", "-shared", f"-I{folder}", "-o", path, *sources)
+    tools.run(tools.tool(compiler), *tools.STRICT, "-O1", "-fPIC", "-shared", f"-I{folder}", "-o", path, *sources)
     return engine.load(path)
 
 

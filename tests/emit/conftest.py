@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import ctypes
+from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -17,7 +19,19 @@ def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return write_build(tmp_path_factory.mktemp("generated"), [shipped_plan(id) for id in shipped_ids()])
 
 
-@pytest.fixture(scope="session", params=["gcc", "clang"])
-def lib(request: pytest.FixtureRequest, built: Path, tmp_path_factory: pytest.TempPathFactory) -> ctypes.CDLL:
-    """The generated folder as one library."""
-    return compile_library(built, request.param, tmp_path_factory.mktemp("lib") / f"{request.param}.so")
+@pytest.fixture(scope="session")
+def libraries(built: Path, tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], ctypes.CDLL]:
+    """The generated folder as one library of a compiler, compiled once."""
+    folder = tmp_path_factory.mktemp("lib")
+
+    @cache
+    def library(compiler: str) -> ctypes.CDLL:
+        return compile_library(built, compiler, folder / f"{compiler}.so")
+
+    return library
+
+
+@pytest.fixture(params=["gcc", "clang"])
+def lib(request: pytest.FixtureRequest, libraries: Callable[[str], ctypes.CDLL]) -> ctypes.CDLL:
+    """The generated folder as one library, by each host compiler."""
+    return libraries(request.param)

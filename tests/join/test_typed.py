@@ -6,12 +6,12 @@ import pytest
 
 from matrixmap.join.typed import presses, typed_by, ways_to_type
 from matrixmap.model.plan import Trigger
-from tests.project import ROOT, shipped_ids, shipped_plan
+from tests.project import ROOT, sample_ids, shipped_plan
 from tests.reference.pressing import Press, closed_in_plan
 from tests.reference.printed import read_layout
 
 
-@pytest.mark.parametrize("id", shipped_ids())
+@pytest.mark.parametrize("id", sample_ids())
 def test_typed_is_what_the_machine_reads(id: str) -> None:
     """For every press that a plan knows, with every set of further modifiers, both say the same."""
     plan, machine = shipped_plan(id), read_layout(ROOT, id).machine
@@ -27,7 +27,7 @@ def test_typed_is_what_the_machine_reads(id: str) -> None:
     assert count > 200
 
 
-@pytest.mark.parametrize("id", shipped_ids())
+@pytest.mark.parametrize("id", sample_ids())
 def test_ways_are_sorted_by_ease(id: str) -> None:
     """Every way types its character, and none with fewer further modifiers stands behind one with more."""
     plan = shipped_plan(id)

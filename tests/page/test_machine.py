@@ -13,10 +13,9 @@ from matrixmap.circuit.reading import ClosedCrosspoint, Conduction, read_matrix
 from matrixmap.model.layout import Contacts
 from matrixmap.model.machine import Contact, Machine, SelectIndex, SenseIndex
 from matrixmap.simulate.scan import Moment, Reader
-from tests import tools
+from tests import make_wasm, tools
 from tests.browser import Browser, Page
 from tests.simulate.machines import make_machine, make_scan
-from tests import make_wasm
 
 WEB = Path(make_wasm.WEB)
 

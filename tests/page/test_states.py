@@ -120,9 +120,10 @@ def test_clicked_modifier_counts_for_the_next_key(fast: Driver) -> None:
 def test_altgr_may_arrive_as_control_and_alt(fast: Driver) -> None:
     """ControlLeft that arrives together with AltRight is AltGr alone; a Control held before it is not taken away."""
     fast.choose("quillon8-de-DE-symbolic")
-    events = "const screen = document.getElementById('screen'); const at = (type, code) => "
-    events += "screen.dispatchEvent(new KeyboardEvent(type, {code, bubbles: true, cancelable: true}));"
-    fast.page.evaluate(f"(() => {{ {events} at('keydown', 'ControlLeft'); at('keydown', 'AltRight'); }})()")
+    # Both are made before the first is sent, so that a busy machine does not pull their moments apart.
+    events = "const screen = document.getElementById('screen'); const codes = ['ControlLeft', 'AltRight'];"
+    events += "const pair = codes.map((code) => new KeyboardEvent('keydown', {code, bubbles: true, cancelable: true}));"
+    fast.page.evaluate(f"(() => {{ {events} pair.forEach((event) => screen.dispatchEvent(event)); }})()")
     fast.down(by_code("KeyQ")[0])
     fast.rest()
     assert fast.text("down") == "AltGr, Q"
@@ -189,11 +190,11 @@ def test_page_works_with_the_keyboard_alone(fast: Driver) -> None:
         fast.page.key("up", "Tab")
         if fast.page.evaluate("document.activeElement.closest('#host-keys') !== null"):
             break
-    assert fast.page.evaluate("document.activeElement.getAttribute('aria-label')").startswith("Escape")
+    assert fast.page.evaluate("document.activeElement.getAttribute('aria-label')") == "Escape types Escape"
     for code in ("ArrowDown", "ArrowRight"):
         fast.page.key("down", code)
         fast.page.key("up", code)
-    assert fast.page.evaluate("document.activeElement.getAttribute('aria-label')").startswith("Digit1")
+    assert fast.page.evaluate("document.activeElement.dataset.code") == "Digit1"
     fast.page.key("down", "Space", " ")
     fast.rest()
     assert fast.page.evaluate("document.activeElement.getAttribute('aria-pressed')") == "true"
@@ -226,6 +227,7 @@ def cpu_ms(page: Page) -> float:
     return 1000 * next(float(metric["value"]) for metric in metrics if metric["name"] == "TaskDuration")
 
 
+@pytest.mark.campaign
 def test_key_is_answered_within_a_frame(driver: Driver) -> None:
     """From a key event to the drawn state the page needs less processor time than one frame at 60 Hz has.
 
@@ -247,8 +249,9 @@ def test_key_is_answered_within_a_frame(driver: Driver) -> None:
     assert min(rounds) < FRAME_MS, rounds
 
 
+@pytest.mark.campaign
 def test_page_is_ready_soon(browser: Browser, page_file: Path) -> None:
-    """From opening the file until all is drawn the page uses less than 200 ms of processor time; the best of some tries."""
+    """From opening the file until it takes keys the page uses less than 200 ms of processor time; the best of some tries."""
     times: list[float] = []
     while len(times) < MOST_TRIES and min(times, default=READY_MS) >= READY_MS:
         with browser.page() as page:

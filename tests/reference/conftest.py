@@ -1,5 +1,5 @@
 """The C of the shipped layouts, compiled by each host compiler."""
 
-from tests.emit.conftest import built, lib
+from tests.emit.conftest import built, lib, libraries
 
-__all__ = ["built", "lib"]
+__all__ = ["built", "lib", "libraries"]

@@ -119,13 +119,10 @@ class Host:
         return 4 if any(len(row) > 2 for row in rows) else 2
 
     def at(self, usage: int, level: int) -> str | None:
-        """What is printed for a level; a single legend counts for all, and a function stays itself above its level."""
+        """What is typed at a level: a modifier for which the key has no legend of its own changes nothing."""
         row = self.legends.get(usage, ())
-        if len(row) == 1:
-            return row[0]
-        if level <= len(row):
-            return row[level - 1]
-        return row[-1] if row and row[-1] is not None and len(row[-1]) > 1 else None
+        level -= 2 * (level > 2 and len(row) <= 2)
+        return row[min(level, len(row)) - 1] if row else None
 
 
 def read_host(folder: Path, id: str) -> Host:
@@ -136,13 +133,10 @@ def read_host(folder: Path, id: str) -> Host:
     legends: dict[int, tuple[str | None, ...]] = {}
     dead: set[tuple[int, int]] = set()
     for top in reversed(chain):
-        for name, row in top["legends"].items():
+        for name, row in (top.get("legends") or {}).items():
             items = row if isinstance(row, list) else [row]
             for usage in usages_named(name):
-                read = [_printed(item) for item in items]
-                while len(read) > 1 and read[-1] is None:
-                    read.pop()
-                legends[usage] = tuple(read)
+                legends[usage] = tuple(_printed(item) for item in items)
                 dead = {cell for cell in dead if cell[0] != usage}
                 dead |= {(usage, level) for level, item in enumerate(items, 1) if isinstance(item, dict)}
     return Host(legends=legends, dead=frozenset(dead))
@@ -175,7 +169,7 @@ class Layout:
     feeds: Mapping[int, str]
     locks: Mapping[int, str]
     types: Mapping[str, str]
-    commands: int
+    stand_in: Host | None
 
     def line_for(self, usage: int, level: int, extras: frozenset[str]) -> Line | None:
         """The line that decides a press; one that names modifiers wins over one that names none."""
@@ -197,8 +191,11 @@ def read_layout(root: Path, id: str, data: Path | None = None) -> Layout:
     def find(kind: str, name: str) -> Path:
         return next(path for at in roots if (path := at / "shared" / kind / f"{name}.yaml").is_file())
 
+    def host_path(field: str) -> Path:
+        return find("hosts", top[field])
+
     machine = read_machine(find("machines", top["machine"]))
-    host = read_host(find("hosts", top["host"]).parent, top["host"])
+    host = read_host(host_path("host").parent, top["host"])
     symbolic = top["join"] == "symbolic"
     lines = [_line(trigger, stroke) for trigger, stroke in top.get("keys", {}).items()]
     feeds: dict[int, str] = {}
@@ -220,7 +217,7 @@ def read_layout(root: Path, id: str, data: Path | None = None) -> Layout:
         feeds=feeds,
         locks=locks,
         types=top.get("types", {}),
-        commands=len(top.get("commands", {})),
+        stand_in=read_host(host_path("stand_in").parent, top["stand_in"]) if "stand_in" in top else None,
     )
 
 

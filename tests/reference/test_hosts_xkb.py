@@ -144,8 +144,8 @@ ABSENT: Final[Mapping[str, frozenset[int]]] = {
 
 # Accents that the Compose table does not make of a dead key pressed twice.
 UNDOUBLED: Final = (
-    *("dead_belowmacron", "dead_doublegrave", "dead_invertedbreve"),
-    *("dead_abovecomma", "dead_abovereversedcomma"),
+    *("dead_belowmacron", "dead_belowring", "dead_belowcircumflex", "dead_belowbreve", "dead_longsolidusoverlay"),
+    *("dead_doublegrave", "dead_invertedbreve", "dead_abovecomma", "dead_abovereversedcomma"),
 )
 
 # Characters that a host cannot hold: nobody can read them on a key. Key and level -> character.

@@ -14,9 +14,12 @@ import pytest
 
 from matrixmap.model.plan import Plan
 from tests.emit.compiled import table_bytes
-from tests.project import ROOT, shipped_ids, shipped_plan
+from tests.project import ROOT, sample_ids, shipped_ids, shipped_plan
 from tests.reference.pressing import CAPS_LOCK, NUM_LOCK, Press, closed_by, closed_in_plan
 from tests.reference.printed import KEYPAD, Layout, read_layout
+
+# Every layout as gcc compiles it; some as clang does, for the tables are the same bytes (tests/emit) and so is the runtime's text.
+JOBS = [("gcc", id) for id in shipped_ids()] + [("clang", id) for id in sample_ids()]
 
 
 def all_presses(layout: Layout) -> Iterator[Press]:
@@ -39,12 +42,29 @@ def other_case(text: str) -> str:
     return swapped if len(swapped) == 1 and swapped.swapcase() == text else text
 
 
-def wanted_text(layout: Layout, press: Press) -> str | None:
-    """What a symbolic layout promises for a press: what is printed, in the machine's case if it has only one."""
-    printed = layout.host.at(press.usage, press.level)
-    if printed is None or (press.usage in (CAPS_LOCK, NUM_LOCK) and press.usage not in layout.locks):
-        return None
-    return next((text for text in (printed, other_case(printed)) if layout.machine.has(text)), None)
+def wanted_texts(layout: Layout, press: Press) -> set[str | None]:
+    """What a symbolic layout promises for a press: what is printed, in the machine's case if it has only one.
+
+    Where the machine lacks a character, or a key of characters has none at this level, that of the second host stands in.
+    A dead key may keep its accent for the next key, which the machine may have or not; so both count there.
+    """
+    usage, level = press.usage, press.level
+    if usage in (CAPS_LOCK, NUM_LOCK) and usage not in layout.locks:
+        return {None}
+    printed = layout.host.at(usage, level)
+    own = on_the_machine(layout, printed) if printed else None
+    prints_characters = any(text is not None and len(text) == 1 for text in layout.host.legends.get(usage, ()))
+    if own is not None or layout.stand_in is None or len(printed or "") > 1 or not prints_characters:
+        return {own}
+    other = layout.stand_in.at(usage, level)
+    stands_in = other is not None and len(other) == 1 and (usage, level) not in layout.stand_in.dead
+    second = on_the_machine(layout, other) if stands_in and other else None
+    return {second, own} if (usage, level) in layout.host.dead else {second}
+
+
+def on_the_machine(layout: Layout, text: str) -> str | None:
+    """The text if the machine types it, else its other case if it types that."""
+    return next((some for some in (text, other_case(text)) if layout.machine.has(some)), None)
 
 
 def check_press(layout: Layout, press: Press, closed: frozenset[tuple[str, int, int]]) -> str | None:
@@ -75,28 +95,33 @@ def check_press(layout: Layout, press: Press, closed: frozenset[tuple[str, int, 
         if held & (selectors | named) != named:
             return f"the line {line.stroke} holds {sorted(held)}"
         return None
-    text = wanted_text(layout, press) if layout.symbolic else None
-    if text is None:
-        return None if closed == fed else f"closes {sorted(closed - fed)} though the machine has nothing for it"
-    return None if machine.typed(closed) == text else f"types {machine.typed(closed)!r} and not {text!r}"
+    texts = wanted_texts(layout, press) if layout.symbolic else {None}
+    typed = machine.typed(closed)
+    if closed == fed:
+        return None if None in texts else f"closes nothing for {texts}"
+    return None if typed is not None and typed in texts else f"types {typed!r} and not {texts}"
 
 
-@pytest.mark.parametrize("id", shipped_ids())
+@pytest.mark.parametrize(("lib", "id"), JOBS, indirect=["lib"])
 def test_the_machine_types_what_is_printed(lib: ctypes.CDLL, built: Path, id: str) -> None:
-    """Every key at every level closes, in C, the contacts by which the machine types what is printed there."""
+    """Every key at every level closes, in C, the contacts by which the machine types what is printed there.
+
+    The guard refuses a key that would make a phantom with a further modifier that the machine is fed.
+    """
     plan, layout = shipped_plan(id), read_layout(ROOT, id)
     table = table_bytes(lib, built, plan)
     presses = list(all_presses(layout))
     faults = [
         f"{press}: {fault}"
         for press in presses
-        if (fault := check_press(layout, press, closed_by(lib, table, plan, press)))
+        if (fault := check_press(layout, press, closed := closed_by(lib, table, plan, press)))
+        and not (press.extras and makes_phantom(closed | closed_by(lib, table, plan, Press(press.usage, press.level))))
     ]
     assert not faults, "\n".join(faults)
     assert len(presses) > 100
 
 
-@pytest.mark.parametrize("id", shipped_ids())
+@pytest.mark.parametrize(("lib", "id"), JOBS, indirect=["lib"])
 def test_c_closes_what_the_plan_says(lib: ctypes.CDLL, built: Path, id: str) -> None:
     """For every trigger of a plan the contacts that C closes are those of the plan, and nothing more."""
     plan = shipped_plan(id)
@@ -118,7 +143,7 @@ def plan_presses(plan: Plan) -> Iterator[Press]:
             yield press
 
 
-@pytest.mark.parametrize("id", [id for id in shipped_ids() if id.endswith("symbolic")])
+@pytest.mark.parametrize("id", [id for id in sample_ids() if id.endswith("symbolic")])
 def test_caps_lock_types_capitals(lib: ctypes.CDLL, built: Path, id: str) -> None:
     """With Caps Lock on, a key that prints the two cases of one letter types the other one, Shift or not."""
     plan, layout = shipped_plan(id), read_layout(ROOT, id)
@@ -134,10 +159,10 @@ def test_caps_lock_types_capitals(lib: ctypes.CDLL, built: Path, id: str) -> Non
             closed = closed_by(lib, table, plan, Press(usage, level), caps=True)
             assert layout.machine.typed(closed) == text, (hex(usage), level)
             tried += 1
-    assert tried == 52
+    assert tried == (0 if id.startswith("quillon8-el-") else 52)
 
 
-@pytest.mark.parametrize("id", [id for id in shipped_ids() if id.endswith("symbolic")])
+@pytest.mark.parametrize("id", [id for id in sample_ids() if id.endswith("symbolic")])
 def test_control_passes(lib: ctypes.CDLL, built: Path, id: str) -> None:
     """With Control held each key closes what it closes without, and the machine's control as well.
 

@@ -12,8 +12,10 @@ Masks = tuple[int, ...]
 
 @lru_cache(maxsize=4096)
 def read_lines(masks: Masks) -> list[int]:
-    """What each strobed select line reads without diodes: all sense lines of its connected part (lines are joined by
-    closed contacts; select lines that are not strobed float)."""
+    """What each strobed select line reads without diodes: all sense lines of its connected part.
+
+    Lines are joined by closed contacts; select lines that are not strobed float.
+    """
     read = []
     for start, _ in enumerate(masks):
         lines, sense, grown = {start}, 0, True
@@ -49,8 +51,11 @@ class Keystroke:
 
 @dataclass(slots=True, kw_only=True)
 class Machine:
-    """Reads select line by select line within `sweep` ticks, every `period`; a key counts as down after `down` equal
-    samples and as up after `up`. With more than `rollover` keys down it loses a new one (0: no limit)."""
+    """Reads select line by select line within `sweep` ticks, every `period`.
+
+    A key counts as down after `down` equal samples and as up after `up`. With more than `rollover` keys down it loses a
+    new one (0: no limit).
+    """
 
     period: int
     sweep: int

@@ -12,25 +12,25 @@ import pytest
 from .engine import Engine
 from .layouts import (
     CONTROL_LEFT,
+    FOUR,
     LAYOUT,
     MODIFIER_PLACES,
+    ONE,
     PLACES,
     SHIFT_KEY,
     SHIFT_KEY_2,
     SHIFT_LEFT,
     SHIFT_RIGHT,
+    THREE,
+    TWO,
     A,
     B,
     C,
     D,
     E,
     F,
-    FOUR,
     G,
     H,
-    ONE,
-    THREE,
-    TWO,
 )
 from .machine import Keystroke, Machine, phantoms
 from .table import GUARD, Table
@@ -51,8 +51,10 @@ class Scan:
     rollover: int = 0
 
     def table(self, table: Table) -> Table:
-        """Every phase has its samples in the close time, and the sweep of the last one ends in it, for modifiers that
-        pass are live after it. A time of n ticks by this clock may be one tick shorter in truth, hence the ones."""
+        """Every phase has its samples in the close time.
+
+        The sweep of the last one ends in it too, for modifiers that pass are live after it. A time of n ticks by this clock may be one tick shorter in truth, hence the ones.
+        """
         return replace(
             table,
             close=self.down * self.period + self.sweep + 1,
@@ -148,7 +150,7 @@ def check(engine: Engine, typist: Typist, scan: Scan, phases: range) -> None:
     assert not any(engine.masks)
     assert engine.refusals == typist.refused
     for _, masks in engine.changes:
-        strokes = [mask for mask in masks]
+        strokes = list(masks)
         for line, sense in PLACE:
             strokes[line] &= ~(1 << sense)
         assert not any(strokes) or not phantoms(masks)

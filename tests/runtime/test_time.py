@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import pytest
 
-from .engine import NEVER, Contact, Engine, Result, contacts_of
+from .engine import NEVER, Engine, Result
 from .layouts import (
     CLOSE,
     F1,

@@ -70,7 +70,7 @@ function hatching(left, top, width, height) {
 
 /** What a host key does, in a sentence. */
 function faceSentence(face, columns) {
-  const name = face.long === face.name || `Key${face.printed}` === face.name ? face.name : `${face.name} (${face.long})`;
+  const name = face.long === face.name || `Key${face.long}` === face.name ? face.long : `${spoken(face.long)} (${face.name})`;
   if (face.kind === "nothing") return `${name} does nothing`;
   if (face.kind === "lock") return `${name} is ${face.whole}, kept by the adapter`;
   if (face.kind === "modifier") return `${name} is ${face.whole}`;
@@ -100,7 +100,7 @@ function drawHost(layout, add) {
     const face = cap.face;
     const label = faceSentence(face, layout.columns);
     const left = x * PITCH + GAP / 2, top = y * PITCH + GAP / 2, right = (x + width) * PITCH - GAP / 2;
-    const key = svg("g", { class: `key ${face.kind}`, role: "button", tabindex: -1, "aria-pressed": "false", "aria-label": label });
+    const key = svg("g", { class: `key ${face.kind}`, role: "button", tabindex: -1, "aria-pressed": "false", "aria-label": label, "data-code": face.name });
     key.append(svg("path", { d: outline(x, y, width, height, low), class: "cap" }));
     rules += `M${left} ${top + STRIP}H${right}`;
     key.append(line(face.printed, left + 5, top + STRIP - 3.5, right - left - 20, 10, { class: "print" }));

@@ -420,7 +420,8 @@ function chooseLayout(index) {
   page.points.clear();
   page.machineKeys.clear();
   // Keys are taken before the rest is drawn, so that opening the page is quick.
-  setTimeout(drawMachineParts, 0);
+  if (globalThis.requestIdleCallback) requestIdleCallback(drawMachineParts, { timeout: 300 });
+  else setTimeout(drawMachineParts, 0);
   exercise.prepare();
   setText("about", `${page.machine.title}, typed on from the host ${page.layout.hostTitle}. Everything happens in this file; nothing is sent anywhere.`);
   const titles = page.layout.columns.slice(1).map((column) => column.title);

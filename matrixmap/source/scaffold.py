@@ -1,0 +1,130 @@
+"""Beginnings of machine and layout files: the right shape, in plain words, readable at once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from matrixmap.hid.usages import Usage
+from matrixmap.model.host import Host
+from matrixmap.model.machine import Machine
+from matrixmap.model.words import usage_name
+from matrixmap.source.host_file import scalar
+from matrixmap.source.schema import schema_comment
+
+FAR = 0.75
+"""From this distance on, in key pitches, a proposed pair says how far apart its keys are."""
+
+SHIFT = "shift"
+HOST_MODIFIERS = ("Control", "Alt", "Meta")
+
+
+def machine_text(id: str, select: int, sense: int) -> str:
+    """A machine with so many select and sense lines, and a key with a name to be changed at every crosspoint."""
+    columns = [f"N{number}" for number in range(sense)]
+    rows = [f"S{number}" for number in range(select)]
+    names = [[f"{row.lower()}-{column.lower()}" for column in columns] for row in rows]
+    grid = [f"    {row}: [{', '.join(line)}]" for row, line in zip(rows, names, strict=True)]
+    return f"""{schema_comment("machine")}machine: {id}
+title: {scalar(id)}  # the name as people write it
+source: to be filled in  # where the facts come from: document, edition, page
+
+matrix:
+  select: [{", ".join(rows)}]  # the lines that the machine strobes, by the names in its manual
+  sense: [{", ".join(columns)}]  # the lines that it reads back
+  diodes: none  # or all, or a list of the keys that have one
+  # One row a select line, one entry a sense line, as the manual prints it.
+  # Give each key a name of lower-case words joined by hyphens; write none where there is no key.
+  grid:
+{chr(10).join(grid)}
+
+# Keys on a line of their own, outside the matrix, and that line:
+# direct: {{break: BRK}}
+
+# The machine's modifiers and their keys, by their names in the grid:
+# modifiers: {{shift: [shift-left, shift-right], control: control}}
+modifiers: {{}}
+
+# What each key types in each shift state: a character, or the name of a function such as Enter or ArrowUp.
+# Put marks in quotes: '!'. For example:
+#   d1: {{plain: 1, shift: '!'}}
+#   a: {{plain: a, shift: A}}
+#   return: {{plain: Enter}}
+types: {{}}
+
+scan:
+  period_us: 20000  # microseconds from one scan of the keyboard to the next; 20000 is 50 a second
+  samples_down: 1  # equal scans that make a press certain
+  samples_up: 1  # equal scans that make a release certain
+  # rollover: 2  # the most keys, modifiers apart, that the machine tells apart
+
+# The physical keyboard for positional layouts and pictures: rows from the top, in key pitches.
+# place:
+#   - {{row: 0, from: 0, keys: [d1, d2, {{gap: 0.5}}, {{key: return, width: 2}}]}}
+"""
+
+
+def symbolic_text(id: str, machine: Machine, host: Host) -> str:
+    """A layout that joins by what is printed, with the host modifiers that feed the machine's."""
+    fed = _fed(machine)
+    passes = (
+        f"pass: {{{', '.join(f'{name}: {modifier}' for name, modifier in fed.items())}}}\n"
+        if fed
+        else "# The machine has no others.\n"
+    )
+    return f"""{schema_comment("layout")}layout: {id}
+machine: {machine.id}
+host: {host.id}
+join: symbolic  # every key types what is printed on it, if the machine has it
+
+# Host modifiers that feed modifiers of the machine; Shift feeds {SHIFT} without a line.
+{passes}
+# What the join does not give by itself; matrixmap check {id} tells what nothing reaches.
+# A trigger and its stroke, or none to silence a key:
+# keys:
+#   F1: {_example_key(machine)}
+"""
+
+
+def positional_text(id: str, machine: Machine, host: Host, pairs: Iterable[tuple[Usage, str, float]]) -> str:
+    """A layout that joins by place, with proposed pairs of usage, key and distance in key pitches."""
+    listed = list(pairs)
+    placed = {key for _, key, _ in listed}
+    lines = [
+        f"  {usage_name(usage)}: {key}" + (f"  # {distance:.1f} pitches away" if distance >= FAR else "")
+        for usage, key, distance in listed
+    ]
+    missing = [key.name for key in machine.keys if key.name not in placed]
+    rest = f"# No key of this host lies where these do: {', '.join(missing)}. Choose one for each.\n" if missing else ""
+    latch = next(iter(machine.latching), None)
+    lock = (
+        f"locks: {{CapsLock: {latch}}}\n\n"
+        if latch and "CapsLock" not in [usage_name(pair[0]) for pair in listed]
+        else ""
+    )
+    total = sum(distance for _, _, distance in listed)
+    body = (
+        "# Proposed by place: the two keyboards are laid over each other, letters over letters and digits over digits, and each\n"
+        f"# key of the machine gets a host key so that all distances together, here {total:.1f} key pitches, are the least that can be.\n"
+        "# Enter, Shift and their like are paired wherever they lie. Change what your fingers find wrong.\n"
+        f"{rest}keys:\n" + "\n".join(lines) + "\n"
+        if listed
+        else "# The machine has no `place`, so nothing can be proposed: write a line for each key.\n"
+        f"# keys:\n#   KeyA: {_example_key(machine)}\n"
+    )
+    return (
+        f"{schema_comment('layout')}layout: {id}\nmachine: {machine.id}\nhost: {host.id}\n"
+        f"join: positional  # every key does what the machine's key at its place does\n\n{lock}{body}"
+    )
+
+
+def _fed(machine: Machine) -> dict[str, str]:
+    """Host modifier -> machine modifier: those of one name, then the others in the order of the file."""
+    names = [modifier.name for modifier in machine.modifiers if modifier.name != SHIFT]
+    fed = {host: host.lower() for host in HOST_MODIFIERS if host.lower() in names}
+    others = [name for name in names if name not in fed.values()]
+    free = [host for host in HOST_MODIFIERS if host not in fed]
+    return fed | dict(zip(free, others, strict=False))
+
+
+def _example_key(machine: Machine) -> str:
+    return machine.keys[0].name if machine.keys else "a"

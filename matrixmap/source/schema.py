@@ -1,0 +1,170 @@
+"""What the shapes say, for editors (JSON Schema) and for readers (the reference page of the format)."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+
+from matrixmap.source.folder import KINDS
+from matrixmap.source.formats import kinds
+from matrixmap.source.shapes import Fields, ListOf, MapOf, OneOf, Shape
+
+DRAFT = "https://json-schema.org/draft/2020-12/schema"
+
+SCHEMA_FOLDER = "schema"
+"""The folder of a project that holds the schemas; files refer to them by a path from their own folder."""
+
+
+def schema_comment(kind: str) -> str:
+    """The comment with which a file of a kind begins, so that YAML language servers find its schema."""
+    up = "../" * (KINDS[kind].count("/") + 1)
+    return f"# yaml-language-server: $schema={up}{SCHEMA_FOLDER}/{kind}.json\n"
+
+
+def schema_texts() -> dict[str, str]:
+    """File name -> JSON Schema of each kind of file."""
+    texts = {}
+    for kind, shape in kinds().items():
+        whole = {"$schema": DRAFT, "title": f"matrixmap {kind}", **shape.schema()}
+        texts[f"{kind}.json"] = json.dumps(whole, ensure_ascii=False, indent=2) + "\n"
+    return texts
+
+
+def format_page() -> str:
+    """The reference page of the three kinds of file, in Markdown."""
+    lines = ["# The files", "", *INTRODUCTION.strip().splitlines()]
+    for kind, shape in kinds().items():
+        lines += ["", f"## {kind.capitalize()}: `{KINDS[kind]}/ID.yaml`", ""]
+        lines += ["```yaml", *EXAMPLES[kind].strip().splitlines(), "```", "", *_table(shape)]
+        for name, part in _parts(shape):
+            lines += ["", f"### `{name}`", "", *_table(part)]
+    return "\n".join(lines) + "\n"
+
+
+def _table(shape: Fields) -> Iterator[str]:
+    yield "| field | is | meaning |"
+    yield "| --- | --- | --- |"
+    for name, known in shape.fields.items():
+        needed = (
+            ""
+            if not known.required
+            else f"; required unless `{known.unless}` is given"
+            if known.unless
+            else "; required"
+        )
+        yield f"| `{name}` | {_cell(known.shape.describe())}{needed} | {_cell(known.meaning)} |"
+
+
+def _parts(shape: Shape, name: str = "") -> Iterator[tuple[str, Fields]]:
+    """The records inside a shape, each with the path that leads to it."""
+    match shape:
+        case Fields():
+            for field, known in shape.fields.items():
+                path = f"{name}.{field}" if name else field
+                if isinstance(known.shape, Fields):
+                    yield path, known.shape
+                yield from _parts(known.shape, path)
+        case ListOf():
+            if isinstance(shape.item, Fields):
+                yield f"{name}[]", shape.item
+            yield from _parts(shape.item, f"{name}[]")
+        case MapOf():
+            yield from _parts(shape.value, f"{name}.*")
+        case OneOf():
+            if isinstance(shape.entries, Fields):
+                yield name, shape.entries
+
+
+def _cell(text: str) -> str:
+    # How names are written is said once, above the tables.
+    for said in (" (letters, digits and hyphens)", " (lower-case words joined by hyphens)", " (letters and digits)"):
+        text = text.replace(said, "")
+    return text.replace("|", "\\|").replace("<", "&lt;")
+
+
+EXAMPLES = {
+    "machine": """
+machine: corner
+title: A corner of the Quillon 8
+source: invented for this page
+matrix:
+  select: [S0, S1]
+  sense: [N0, N1, N2]
+  grid:
+    S0: [d1, a, shift-left]
+    S1: [return, space, none]
+direct: {attention: ATN}
+latching: {shift-latch: shift-left}
+modifiers: {shift: [shift-left]}
+types:
+  d1: {plain: 1, shift: '!'}
+  a: {plain: a, shift: A}
+  space: {plain: ' '}
+  return: {plain: Enter}
+  attention: {plain: Attention}
+scan: {period_us: 20000, sweep_us: 640, samples_down: 2, samples_up: 2, tolerance_percent: 1, rollover: 2}
+place:
+  - {row: 0, from: 0, keys: [d1, {gap: 2}, {key: return, width: 1.5}]}
+  - {row: 1, from: 0, keys: [shift-latch, a, {key: shift-left, width: 1.5}]}
+  - {row: 2, from: 0.5, keys: [{key: space, width: 4}]}
+connector: {pins: [S0, none, S1, ground, N0, N1, N2, ATN], key_pin: 2}
+controllers: {stick: {Up: N0, Fire: S1/N2}}
+""",
+    "host": """
+host: bench
+title: A keyboard for this page
+source: invented for this page
+base: base
+form: iso-105
+legends:
+  Digit2: [2, '"', ²]
+  KeyQ: [q, Q, '@', none]
+  Equal: [{dead: '´'}, {dead: '`'}]
+caps: {Digit2: shift}
+composes: {'´': "space' ´´ aá"}
+""",
+    "layout": """
+layout: corner-bench
+machine: corner
+host: bench
+stand_in: en-US
+join: symbolic
+contacts: switch
+guard: on
+types: {A: shift + a}
+pass: {Alt: shift}
+locks: {CapsLock: shift-latch}
+commands: {Control+Alt+F12: 1}
+keys:
+  F1: attention
+  Shift+F1: shift + d1
+  0x64: none
+""",
+}
+"""A small file of each kind, with every field that is not only a text about it."""
+
+INTRODUCTION = """
+This page is made from the shapes by which the reader reads: `matrixmap schema --page`.
+
+A project is a folder with `layouts/` and `shared/`; the file name without `.yaml` is the id, and must be the same as in the file.
+A file of your own wins over a shipped one of the same id.
+
+An id is made of letters, digits and hyphens, the name of a key or modifier of lower-case words joined by hyphens, and that of a line of letters and digits.
+
+Every scalar is taken by its text: `y`, `no`, `1` and `~` need no quotes.
+Quote a legend that begins with any of `- ? : , [ ] { } # & * ! | > ' " % @` or a backquote.
+Names marked with `&` and `*` and tags with `!` are refused.
+A character is one code point after NFC; a longer text is the name of a function (W3C `key` values such as `Enter`, or the machine's own such as `U1`).
+`none` is nothing: no key at a crosspoint, no legend at a level, no stroke for a trigger.
+
+All findings of a file are told in one run, as `file:line:column: slug: text`; `matrixmap explain SLUG` tells more.
+
+Levels of a host are 1 plain, 2 with Shift, 3 with AltGr, 4 with both.
+A key with one legend types it at every level; with two, AltGr changes nothing; with three, Shift changes nothing while AltGr is held.
+On a keypad digit key the two legends are with Num Lock on and off.
+
+Triggers are written `Shift+Digit2`, `AltGr+KeyQ`, `Control+Alt+F1` or `0x64`, strokes `shift + d2`.
+Shift states of a machine are `plain`, `shift`, `shift + graph`.
+`Backslash` is usage 0x31 on ANSI and 0x32 on ISO boards and covers both.
+A trigger without modifiers answers every level in a positional layout, where the host key has one legend, and where the stroke is a modifier's key.
+"""

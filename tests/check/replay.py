@@ -1,0 +1,128 @@
+"""Carries a witness out: from the plan alone, by the rules of the runtime and by pulling lines low."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from matrixmap.circuit.reading import Conduction
+from matrixmap.model.layout import Contacts
+from matrixmap.model.machine import Machine
+from matrixmap.model.plan import Demand, Feed, Latch, Plan, Stroke, Trigger
+from matrixmap.model.witness import Witness
+from tests.circuit import naive
+
+WAYS = {
+    Contacts.SWITCH: Conduction.BOTH,
+    Contacts.SWITCH_WITH_DIODE: Conduction.FORWARD,
+    Contacts.FOLLOWS_SELECT: Conduction.FORWARD,
+}
+
+
+@dataclass
+class Circuit:
+    """A machine's matrix by the plain model, with what it read before."""
+
+    machine: Machine
+    how: Contacts
+    known: dict[tuple[frozenset[int], tuple[naive.Pull, ...]], frozenset[int]] = field(default_factory=dict)
+
+    def read(self, closed: frozenset[int], pulls: tuple[naive.Pull, ...] = ()) -> frozenset[int]:
+        """All crosspoints that read closed."""
+        cell = (closed, pulls)
+        if cell not in self.known:
+            width = len(self.machine.sense)
+            points = [
+                (*divmod(contact, width), WAYS[self.how]) for contact in closed if contact < self.machine.crosspoints
+            ]
+            pairs = naive.read(points, len(self.machine.select), width, pulls)
+            self.known[cell] = frozenset(select * width + sense for select, sense in pairs)
+        return self.known[cell]
+
+    def extra(self, closed: frozenset[int], pulls: tuple[naive.Pull, ...] = ()) -> frozenset[int]:
+        """The crosspoints that read closed though neither a contact nor a switch itself closes them."""
+        return self.read(closed, pulls) - closed - self.read(frozenset(), pulls)
+
+
+def held_by_hand(plan: Plan, witness: Witness) -> frozenset[int]:
+    """The contacts of modifiers that the held host keys feed."""
+    contacts = set()
+    for usage in witness.held:
+        action = plan.by_trigger[Trigger(usage=usage, level=1)]
+        assert isinstance(action, Feed | Latch), f"usage {usage} feeds no modifier"
+        contacts.add(action.contact)
+    return frozenset(contacts)
+
+
+def strokes_of(plan: Plan, witness: Witness) -> list[Stroke]:
+    strokes = []
+    for trigger in witness.presses:
+        action = plan.by_trigger[trigger]
+        assert isinstance(action, Stroke), f"{trigger} presses nothing"
+        strokes.append(action)
+    return strokes
+
+
+def closed_by(plan: Plan, strokes: list[Stroke], held: frozenset[int]) -> frozenset[int]:
+    """What is closed, the guard and the rollover left aside: the newest stroke, the older ones that agree with it."""
+    if not strokes:
+        return held
+    machine = plan.layout.machine
+    newest = strokes[-1]
+    closed = set(newest.contacts) | modifiers_closed(machine, newest, held)
+    kept = [newest]
+    for stroke in reversed(strokes[:-1]):
+        if all(agree(machine, stroke, other, held) for other in kept):
+            closed |= set(stroke.contacts)
+            kept.append(stroke)
+    return frozenset(closed)
+
+
+def modifiers_closed(machine: Machine, newest: Stroke, held: frozenset[int]) -> set[int]:
+    """The newest stroke holds, lifts, or leaves to the typist; a latch on no modifier stays as it is."""
+    closed = set(held)
+    for modifier, demand in zip(machine.modifiers, newest.demands, strict=True):
+        own = {machine.key(name).contact for name in modifier.keys}
+        if demand is not Demand.PASS:
+            closed -= own
+        if demand is Demand.HOLD:
+            closed |= own & set(newest.holds)
+    return closed
+
+
+def agree(machine: Machine, one: Stroke, other: Stroke, held: frozenset[int]) -> bool:
+    """Whether two strokes ask for one state of each modifier, by one key of it, and press no contact both."""
+    if set(one.contacts) & set(other.contacts):
+        return False
+    for number, modifier in enumerate(machine.modifiers):
+        own = {machine.key(name).contact for name in modifier.keys}
+        demands = one.demands[number], other.demands[number]
+        typist = bool(own & held)
+        states = [typist if demand is Demand.PASS else demand is Demand.HOLD for demand in demands]
+        if states[0] != states[1]:
+            return False
+        if demands == (Demand.HOLD, Demand.HOLD) and own & set(one.holds) != own & set(other.holds):
+            return False
+    return True
+
+
+def check_witness(plan: Plan, circuit: Circuit, witness: Witness) -> None:
+    """Fails unless carrying a witness out closes, and reads, what it says."""
+    machine = plan.layout.machine
+    usages = [trigger.usage for trigger in witness.presses]
+    assert len(set(usages)) == len(usages), "one host key is pressed twice"
+    assert not set(usages) & set(witness.held), "a held host key is pressed"
+    closed = closed_by(plan, strokes_of(plan, witness), held_by_hand(plan, witness))
+    assert closed == set(witness.closed), f"{witness} closes {sorted(closed)}"
+    pulls = []
+    for name, function in witness.switches:
+        controller = next(each for each in machine.controllers if each.name == name)
+        switch = next(each for each in controller.switches if each.function == function)
+        pulls.append((switch.sense, switch.select))
+    extra = circuit.extra(closed, tuple(pulls))
+    assert extra == set(witness.phantoms), f"{witness} also reads {sorted(extra)}"
+    read = circuit.read(closed)
+    masked = {
+        contact for contact in closed if circuit.read(closed - {contact}) == read and contact < machine.crosspoints
+    }
+    if witness.unseen:
+        assert masked == set(witness.unseen), f"{witness} masks {sorted(masked)}"

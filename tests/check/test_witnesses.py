@@ -1,0 +1,99 @@
+"""Every witness is true: carried out, it closes the contacts that it names, and the machine reads what it says."""
+
+import pytest
+
+from matrixmap.check.run import Checked, check_plan
+from matrixmap.model.plan import Plan
+from matrixmap.model.words import printed_keys, shown
+from tests.check.cases import case_slugs, load_case, plan_of
+from tests.check.replay import Circuit, check_witness
+from tests.project import shipped_ids, shipped_plan
+
+# A finding with a phantom says so, one without masks or contradicts, and what is only counted needs no witness.
+WITH_PHANTOM = {
+    "stroke-makes-phantom",
+    "modifiers-make-phantom",
+    "modifier-makes-phantom",
+    "two-keys-make-phantom",
+    "three-keys-make-phantom",
+    "phantom-without-key",
+    "controller-makes-phantom",
+}
+WITHOUT_PHANTOM = {"strokes-contradict", "strokes-share-contact", "beyond-six-keys"}
+
+# The layouts that everybody runs; a campaign takes all.
+SOME = [
+    *[id for id in shipped_ids() if id.split("-", 1)[1].split("-")[0] in {"en", "de"}][:6],
+    "quillon8-fr-FR-symbolic",
+]
+KEYS = {
+    "modifiers-make-phantom": 0,
+    "modifier-makes-phantom": 1,
+    "two-keys-make-phantom": 2,
+    "three-keys-make-phantom": 3,
+}
+
+
+def replay_all(plan: Plan) -> int:
+    """Checks every witness of a plan's findings and of its verdict; returns how many there were."""
+    checked = check_plan(plan)
+    circuit = Circuit(plan.layout.machine, plan.contacts)
+    count = 0
+    for finding in (*checked.findings, *checked.accepted):
+        witness = finding.witness
+        if witness is None:
+            assert (
+                finding.slug not in WITH_PHANTOM | WITHOUT_PHANTOM | {"change-is-masked"} or "dead key" in finding.text
+            )
+            continue
+        count += 1
+        check_witness(plan, circuit, witness)
+        if finding.slug != "change-is-masked":  # four contacts may make a phantom with a modifier besides
+            assert bool(witness.phantoms) is (finding.slug in WITH_PHANTOM), finding
+        assert bool(witness.unseen) is (finding.slug == "change-is-masked"), finding
+        assert len(witness.presses) == KEYS.get(finding.slug, len(witness.presses)), finding
+        check_words(plan, finding.text, finding)
+    for practice in checked.verdict.practice:
+        count += 1
+        check_witness(plan, circuit, practice.witness)
+    check_practice(plan, checked)
+    return count
+
+
+def check_words(plan: Plan, text: str, finding) -> None:
+    """The text names each key as printed and each contact by its lines."""
+    if finding.slug in ("strokes-contradict", "strokes-share-contact"):
+        return
+    for trigger in finding.witness.presses:
+        cap = shown(printed_keys(plan.layout.host, trigger)).split()[-1]
+        assert cap in text, (cap, text)
+    contacts = finding.witness.phantoms if finding.slug != "controller-makes-phantom" else finding.witness.phantoms[:1]
+    for contact in contacts:
+        assert plan.layout.machine.contact_name(contact) in text, text
+
+
+def check_practice(plan: Plan, checked: Checked) -> None:
+    """With the guard on, a combination that the bare matrix reads wrongly is not left whole."""
+    if plan.guard:
+        assert not any(practice.reads and all(practice.kept) for practice in checked.verdict.practice)
+
+
+@pytest.mark.parametrize("id", SOME)
+def test_every_witness_of_a_shipped_layout_is_true(id):
+    """Replayed from the plan alone, through a circuit written apart, each witness shows what its finding says."""
+    assert replay_all(shipped_plan(id)) > 1000
+
+
+@pytest.mark.campaign
+@pytest.mark.parametrize("id", shipped_ids())
+def test_every_witness_of_all_shipped_layouts_is_true(id):
+    """The same for each layout that ships."""
+    assert replay_all(shipped_plan(id)) > 1000
+
+
+@pytest.mark.parametrize("slug", case_slugs())
+def test_every_witness_of_the_cases_is_true(slug):
+    """The same for the small layouts that show each rule, good and bad."""
+    case = load_case(slug)
+    replay_all(plan_of(case.bad, case.bad_machine))
+    replay_all(plan_of(case.good, case.good_machine))

@@ -1,0 +1,207 @@
+"""Drawings: what stands on the keys is what the plan does, and no text leaves its key."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+
+from matrixmap.emit.drawing import Marks, draw, draw_keyboards
+from matrixmap.emit.faces import Faces, form_of
+from matrixmap.hid.usages import Usage, by_code
+from matrixmap.join.typed import typed_by, ways_to_type
+from matrixmap.model.plan import Plan, Trigger
+from tests.browser import Browser
+from tests.page.test_bad_input import nasty_files, nasty_plan_of
+from tests.project import matrixmap, shipped_ids, shipped_plan
+
+SVG = "{http://www.w3.org/2000/svg}"
+SHOWN = ("quillon8-de-DE-symbolic", "quillon8-en-US-positional", "quillon8-ja-JP-symbolic", "quillon8-pt-BR-symbolic")
+
+# For each key: texts whose box leaves the outline of the key. The outline is a polygon; the texts of a key must lie in
+# its box, and beside the waist of an Enter key of two rows that is the upper part.
+LEAVING = """[...document.querySelectorAll('.key')].flatMap((key) => {
+  const cap = key.querySelector('.cap').getBoundingClientRect();
+  const bottom = key.querySelector('.cap').getAttribute('d').split('L').length > 5 ? cap.top + cap.height / 2 : cap.bottom;
+  return [...key.querySelectorAll('text')].filter((text) => {
+    const box = text.getBoundingClientRect();
+    const free = 0.12 * box.height;  // a line's box has room above and below its letters
+    return box.left < cap.left - 0.1 || box.right > cap.right + 0.1 || box.top + free < cap.top || box.bottom - free > bottom;
+  }).map((text) => key.getAttribute('aria-label') + ' | ' + text.textContent);
+})"""
+
+
+def drawable(ids: tuple[str, ...]) -> tuple[str, ...]:
+    """Those of the layouts that are shipped."""
+    return tuple(id for id in ids if id in shipped_ids())
+
+
+@pytest.mark.parametrize("id", drawable(SHOWN))
+@pytest.mark.parametrize("font", ["", "'DejaVu Serif'", "'DejaVu Sans Mono'"])
+def test_text_never_leaves_its_key(browser: Browser, tmp_path: Path, id: str, font: str) -> None:
+    """In a real browser every text of a drawing lies inside its key, in other and wider fonts too."""
+    text = draw(shipped_plan(id), ("host", "machine"))
+    if font:
+        text = re.sub(r'font-family="[^"]*"', f'font-family="{font}"', text, count=1)
+    path = tmp_path / "drawing.svg"
+    path.write_text(text, encoding="utf-8")
+    with browser.page(width=1600) as page:
+        page.open(path)
+        assert page.evaluate("document.querySelectorAll('.key text').length") > 200
+        assert page.evaluate(LEAVING) == []
+        assert page.faults() == []
+
+
+def test_measure_notices_a_text_outside(browser: Browser, tmp_path: Path) -> None:
+    """A text that is moved or stretched out of its key is found."""
+    path = tmp_path / "drawing.svg"
+    path.write_text(draw(shipped_plan("quillon8-en-GB-symbolic"), ("host",)), encoding="utf-8")
+    stretch = "document.querySelector('.key text.types').setAttribute('textLength', 90)"
+    move = "document.querySelectorAll('.key text.print')[30].setAttribute('x', 5)"
+    with browser.page(width=1600) as page:
+        page.open(path)
+        page.evaluate(f"{stretch}; {move}; 0")
+        assert len(page.evaluate(LEAVING)) == 2
+
+
+def test_long_and_odd_legends_keep_inside_their_key(browser: Browser, tmp_path: Path) -> None:
+    """Names of 40 characters, right-to-left words, very wide characters and marks stay inside."""
+    path = tmp_path / "drawing.svg"
+    path.write_text(draw(nasty_plan_of(nasty_files(), tmp_path), ("host", "machine")), encoding="utf-8")
+    with browser.page(width=1600) as page:
+        page.open(path)
+        assert page.evaluate(LEAVING) == []
+
+
+def keys_of(svg: str, label: str) -> dict[str, str]:
+    """What a screen reader hears of each key in a list: the key's own name, in order, and the whole sentence."""
+    root = ElementTree.fromstring(svg)
+    lists = [element for element in root.iter(f"{SVG}g") if element.get("aria-label", "").startswith(label)]
+    assert len(lists) == 1
+    found = [item.get("aria-label", "") for item in lists[0] if item.get("role") == "listitem"]
+    return {sentence: sentence for sentence in found}
+
+
+def expected_texts(plan: Plan, usage: Usage) -> set[str]:
+    """What a key types at its levels, by the join."""
+    levels = range(1, plan.layout.host.levels + 1)
+    legends = (typed_by(plan, Trigger(usage=usage, level=level)) for level in levels)
+    return {legend.text for legend in legends if legend}
+
+
+@pytest.mark.parametrize("id", drawable(SHOWN))
+def test_every_host_key_says_what_it_types(id: str) -> None:
+    """Each key of the form is in the drawing once, and its texts are what the join types at each level."""
+    plan = shipped_plan(id)
+    board = form_of(plan.layout.host)
+    assert board is not None
+    faces = Faces(plan).host(board)
+    assert len(keys_of(draw(plan, ("host",)), "The keys of the host")) >= len(board.caps) - 12
+    for face in faces:
+        if face.cap.block.value == "keypad" or face.kind.value in ("lock", "modifier", "latch", "command"):
+            continue
+        drawn = {text for text in face.texts if text is not None}
+        assert expected_texts(plan, face.usage) <= drawn, face.name
+
+
+def test_faces_hold_everything_that_can_be_typed() -> None:
+    """Every character and function that a layout types without the keypad stands on some key."""
+    for id in drawable(SHOWN):
+        plan = shipped_plan(id)
+        board = form_of(plan.layout.host)
+        assert board is not None
+        on_keys = {text for face in Faces(plan).host(board) for text in face.texts}
+        assert set(ways_to_type(plan)) <= on_keys
+
+
+def test_marks_are_more_than_a_colour() -> None:
+    """A marked key has an outline and a flag of its own and says why, on the host, the machine and the matrix."""
+    plan = shipped_plan("quillon8-de-DE-symbolic")
+    contact = plan.layout.machine.key("d2").contact
+    marks = Marks(usages=frozenset(by_code("KeyQ")), contacts=frozenset({contact}), word="new")
+    root = ElementTree.fromstring(draw(plan, marks=marks))
+    marked = [element for element in root.iter(f"{SVG}g") if "marked" in element.get("class", "")]
+    assert [element.get("role") for element in marked] == ["listitem", "listitem", "cell"]
+    assert all(element.get("aria-label", "").startswith("new: ") for element in marked)
+    for element in marked[:2]:
+        classes = [child.get("class") for child in element]
+        assert "mark" in classes
+        assert "flag" in classes
+    assert 'class="mark"' not in draw(plan)
+
+
+def test_keyboards_alone() -> None:
+    """The picture for comparisons has both keyboards, not the matrix, under a title of its own."""
+    text = draw_keyboards(shipped_plan("quillon8-en-GB-symbolic"), title="What changes")
+    root = ElementTree.fromstring(text)
+    assert root.find(f"{SVG}title") is not None
+    assert root.findtext(f"{SVG}title") == "What changes"
+    assert "The keys of the host" in text
+    assert "The keys of the machine" in text
+    assert 'role="table"' not in text
+
+
+def test_drawing_has_title_description_and_roles() -> None:
+    """A screen reader is told title, description, lists of keys and the table of crosspoints; every id stands once."""
+    root = ElementTree.fromstring(draw(shipped_plan("quillon8-fr-FR-symbolic")))
+    ids = {element.get("id"): element for element in root.iter() if element.get("id")}
+    assert root.get("aria-labelledby") in ids
+    assert root.get("aria-describedby") in ids
+    roles = [element.get("role") for element in root.iter() if element.get("role")]
+    assert roles.count("list") == 2
+    assert roles.count("table") == 1
+    assert roles.count("rowheader") == 9
+    assert roles.count("columnheader") == 8
+    assert len([text for text in root.iter() if text.get("id")]) == len(ids)
+
+
+def test_same_plan_same_picture(tmp_path: Path) -> None:
+    """A drawing is the same in every process, whatever the hashes of its strings are."""
+    pictures = set()
+    for seed in ("1", "2"):
+        out = tmp_path / f"{seed}.svg"
+        done = matrixmap("draw", "quillon8-en-GB-symbolic", "--out", out, env={"PYTHONHASHSEED": seed})
+        assert done.returncode == 0
+        pictures.add(out.read_bytes())
+    assert len(pictures) == 1
+
+
+@pytest.mark.parametrize("width", [480, 1400])
+@pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
+def test_pictures_for_looking(browser: Browser, tmp_path: Path, width: int, dark: bool) -> None:
+    """The drawing at two widths, in light and dark, as files to look at; nothing is requested and nothing complained of."""
+    path = tmp_path / "drawing.svg"
+    path.write_text(draw(shipped_plan("quillon8-de-DE-symbolic")), encoding="utf-8")
+    with browser.page(width=width, dark=dark) as page:
+        page.open(path)
+        picture = tmp_path / f"drawing-{width}.png"
+        page.screenshot(picture)
+        assert picture.stat().st_size > 10_000
+        paper = page.evaluate("getComputedStyle(document.querySelector('.paper')).fill")
+        assert paper == ("rgb(14, 28, 38)" if dark else "rgb(246, 241, 228)")
+        assert page.faults() == []
+
+
+def calls() -> Iterator[tuple[list[str], str]]:
+    """Calls that cannot be carried out, and what is said."""
+    yield ["--parts", "host,table"], "there is no part 'table' (parts: host, machine, matrix)"
+    yield ["--out", "x.gif"], "cannot tell what to write into x.gif: its name must end in .svg, .png, .pdf"
+    yield ["--width", "7"], "a width of 7 pixels is not drawn; it is 100 to 20000"
+
+
+@pytest.mark.parametrize(("options", "said"), list(calls()))
+def test_impossible_calls(tmp_path: Path, options: list[str], said: str) -> None:
+    """A bad option is told in one sentence, exit code 2, and nothing is written."""
+    done = matrixmap("draw", "quillon8-en-GB-symbolic", *options, cwd=tmp_path)
+    assert (done.returncode, done.stderr) == (2, f"matrixmap: {said}\n")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_default_file(tmp_path: Path) -> None:
+    """Without --out the drawing is written beside the caller, under the layout's id."""
+    done = matrixmap("draw", "quillon8-en-GB-symbolic", cwd=tmp_path)
+    assert (done.returncode, done.stdout) == (0, "quillon8-en-GB-symbolic.svg written\n")
+    ElementTree.parse(tmp_path / "quillon8-en-GB-symbolic.svg")

@@ -1,0 +1,97 @@
+"""The sheet for the desk: everything that is special, on one page, in browser and PDF."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from matrixmap.emit.sheet import PAPERS, press_keys, sheet_content, sheet_html
+from matrixmap.join.typed import ways_to_type
+from tests import tools
+from tests.browser import Browser
+from tests.project import matrixmap, shipped_ids, shipped_plan
+
+SHOWN = ("quillon8-fr-FR-symbolic", "quillon8-en-US-positional")
+
+
+@pytest.mark.parametrize("id", shipped_ids())
+def test_everything_of_the_machine_is_told(id: str) -> None:
+    """Each character and function of the machine is special, usual or cannot be typed: one of the three, once."""
+    plan = shipped_plan(id)
+    content = sheet_content(plan)
+    told = [way.text for way in (*content.characters, *content.functions)] + [*content.usual, *content.lacking]
+    texts = {legend.text for key in plan.layout.machine.keys for legend in key.types.values()}
+    assert sorted(told) == sorted(texts)
+    assert set(content.lacking) == texts - set(ways_to_type(plan))
+
+
+def test_presses_are_those_that_type_it() -> None:
+    """The keys told for a character are those of its easiest press; a second way is on another key."""
+    plan = shipped_plan("quillon8-fr-FR-symbolic")
+    ways = ways_to_type(plan)
+    content = {way.text: way.presses for way in sheet_content(plan).characters}
+    assert content["#"] == (("AltGr", "3"),)
+    assert content["%"] == (("Shift", "Ù"),)
+    for text, presses in content.items():
+        assert presses[0] == press_keys(plan, ways[text][0])
+        assert len({press[-1] for press in presses}) == len(presses)
+
+
+def test_keyboards_own_characters_that_the_machine_lacks_are_told() -> None:
+    """What is printed on the keys but not on the machine is listed: ä and ß of the German keyboard, but not q."""
+    content = sheet_content(shipped_plan("quillon8-de-DE-symbolic"))
+    assert {"ä", "ß", "§", "€"} <= set(content.foreign)
+    assert not {"q", "Q", "@", "£"} & set(content.foreign)
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("id", shipped_ids()[::7])
+def test_browser_prints_one_page(browser: Browser, tmp_path: Path, id: str, paper: str) -> None:
+    """Printed from the browser the sheet is one page of the paper asked for."""
+    path = tmp_path / "sheet.html"
+    path.write_text(sheet_html(shipped_plan(id), paper), encoding="utf-8")
+    with browser.page() as page:
+        page.open(path)
+        pdf = tmp_path / "printed.pdf"
+        pdf.write_bytes(page.pdf())
+        assert page.faults() == []
+    info = tools.run(tools.tool("pdfinfo"), pdf).stdout
+    assert re.search(r"Pages:\s+1\n", info)
+    assert ("A4" if paper == "A4" else "letter") in info
+
+
+@pytest.mark.parametrize("id", SHOWN)
+def test_pdf_is_one_page_with_everything(tmp_path: Path, id: str) -> None:
+    """The PDF has one page, and all characters and functions stand on it as text."""
+    tools.module("weasyprint", "weasyprint")
+    pdf = tmp_path / "sheet.pdf"
+    done = matrixmap("sheet", id, "--out", pdf)
+    assert done.returncode == 0, done.stderr
+    assert re.search(r"Pages:\s+1\n", tools.run(tools.tool("pdfinfo"), pdf).stdout)
+    text = tools.run(tools.tool("pdftotext"), pdf, "-").stdout
+    content = sheet_content(shipped_plan(id))
+    for way in (*content.characters, *content.functions):
+        assert (way.text if way.text != " " else "space") in text, way.text
+
+
+@pytest.mark.parametrize("width", [420, 1100])
+def test_sheet_fits_its_window(browser: Browser, tmp_path: Path, width: int) -> None:
+    """On a narrow and a wide screen nothing is cut off at the side; a picture is kept for looking."""
+    path = tmp_path / "sheet.html"
+    path.write_text(sheet_html(shipped_plan("quillon8-fr-FR-symbolic"), "A4"), encoding="utf-8")
+    with browser.page(width=width) as page:
+        page.open(path)
+        picture = tmp_path / f"sheet-{width}.png"
+        page.screenshot(picture)
+        assert picture.stat().st_size > 10_000
+        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+
+
+def test_bad_paper_is_refused(tmp_path: Path) -> None:
+    """An unknown paper is told with the known ones."""
+    done = matrixmap("sheet", "quillon8-fr-FR-symbolic", "--sheet", "Leter", cwd=tmp_path)
+    assert done.returncode == 2
+    assert "did you mean Letter? (sheets: A4, Letter)" in done.stderr
+    assert list(tmp_path.iterdir()) == []

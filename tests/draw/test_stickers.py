@@ -1,0 +1,182 @@
+"""Stickers: the right keys, true millimetres in SVG and PDF, and a ruler to check the printer by."""
+
+from __future__ import annotations
+
+import os
+import re
+from itertools import pairwise
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+
+from matrixmap.emit.stickers import EDGE, SHEETS, Cut, sticker_pages
+from matrixmap.hid.geometry import PITCH_MM
+from tests import tools
+from tests.project import matrixmap, shipped_plan
+
+SVG = "{http://www.w3.org/2000/svg}"
+POSITIONAL = "quillon8-en-US-positional"
+SYMBOLIC = "quillon8-de-DE-symbolic"
+POINT_MM = 25.4 / 72
+TOLERANCE_MM = 0.1
+
+# Of the printed sheets: ISO 216 and ANSI/ASME Y14.1, lying.
+PAPER_MM = {"A4": (297.0, 210.0), "Letter": (279.4, 215.9)}
+
+
+def stickers_of(svg: str) -> dict[str, tuple[float, float, float, float]]:
+    """Key -> left, top, width and height of its cut line, in millimetres."""
+    root = ElementTree.fromstring(svg)
+    found = {}
+    for item in root.iter(f"{SVG}g"):
+        if item.get("role") == "listitem":
+            path = next(child.get("d", "") for child in item if child.get("class") == "cut")
+            left, top, width, height = map(float, re.fullmatch(r"M(\S+) (\S+)h(\S+)v(\S+)h-\S+Z", path).groups())  # type: ignore[union-attr]
+            found[item.get("aria-label", "").removeprefix("For the key ")] = (left, top, width, height)
+    return found
+
+
+def texts_of(svg: str, key: str) -> list[str]:
+    """The legends on a sticker; the last text is the name of its key, below it."""
+    root = ElementTree.fromstring(svg)
+    item = next(item for item in root.iter(f"{SVG}g") if item.get("aria-label") == f"For the key {key}")
+    return [text.text or "" for text in item.iter(f"{SVG}text")][:-1]
+
+
+def test_only_keys_that_differ_get_a_sticker() -> None:
+    """On the symbolic German layout F1 types U1 and AltGr 2 nothing new: letters that type themselves get none."""
+    (page,) = sticker_pages(shipped_plan(SYMBOLIC), Cut())
+    keys = stickers_of(page)
+    assert {f"F{number}" for number in range(1, 9)} <= set(keys)
+    assert "Pause" in keys
+    assert not {"Q", "Z", "Enter", "Space", "left Shift", "left Ctrl", "F9"} & set(keys)
+    assert texts_of(page, "F5") == ["U5"]
+    assert texts_of(page, "left Alt") == ["graph"]
+
+
+def test_positional_stickers_have_the_machine_legends_by_shift_state() -> None:
+    """Each sticker has the machine's legends: plain low, shift high, graph beside them."""
+    plan = shipped_plan(POSITIONAL)
+    (page,) = sticker_pages(plan, Cut())
+    machine = plan.layout.machine
+    assert texts_of(page, "2") == ["2", '"', "▝", "▙"]
+    assert {legend.text for legend in machine.key("d2").types.values()} == {"2", '"', "▝", "▙"}
+    root = ElementTree.fromstring(page)
+    item = next(item for item in root.iter(f"{SVG}g") if item.get("aria-label") == "For the key 2")
+    spots = {text.text: (float(text.get("x", 0)), float(text.get("y", 0))) for text in item.iter(f"{SVG}text")}
+    assert spots["2"][1] > spots['"'][1]
+    assert spots["▝"][0] > spots["2"][0]
+    assert spots["▝"][1] > spots["▙"][1]
+
+
+def test_every_key_gets_one_on_demand() -> None:
+    """With all keys asked for, each that types something has a sticker, on as many sheets as that needs."""
+    pages = sticker_pages(shipped_plan(SYMBOLIC), Cut(every=True))
+    keys = [key for page in pages for key in stickers_of(page)]
+    assert {"Q", "Space", "F1", "keypad 7"} <= set(keys)
+    assert len(keys) == len(set(keys)) > 70
+
+
+@pytest.mark.parametrize("sheet", SHEETS)
+@pytest.mark.parametrize("size", [(11.0, 11.0), (15.0, 13.0), (30.0, 18.0)])
+def test_stickers_stand_apart_on_the_sheet(sheet: str, size: tuple[float, float]) -> None:
+    """Stickers have the size asked for, lie inside the printable sheet, and none touches another; the pitch is a key's."""
+    pages = sticker_pages(shipped_plan(POSITIONAL), Cut(width=size[0], height=size[1], sheet=sheet, every=True))
+    width, height = PAPER_MM[sheet]
+    for page in pages:
+        boxes = list(stickers_of(page).values())
+        assert all(box[2:] == size for box in boxes)
+        assert all(box[0] >= EDGE and box[0] + box[2] <= width - EDGE for box in boxes)
+        assert all(box[1] >= EDGE and box[1] + box[3] <= height - EDGE for box in boxes)
+        for number, one in enumerate(boxes):
+            for other in boxes[number + 1 :]:
+                assert abs(one[0] - other[0]) >= one[2] + 1 or abs(one[1] - other[1]) >= one[3] + 1
+        steps = {round(other[0] - one[0], 2) for one, other in pairwise(boxes) if one[1] == other[1]}
+        assert steps == {round(max(PITCH_MM, size[0] + 2), 2)}
+
+
+@pytest.mark.parametrize("sheet", SHEETS)
+def test_pdf_is_true_to_the_millimetre(tmp_path: Path, sheet: str) -> None:
+    """The PDF has the paper's size, and every cut line and the ruler lie where they should, to 0.1 mm, by poppler."""
+    tools.module("weasyprint", "weasyprint")
+    pdf = tmp_path / "stickers.pdf"
+    done = matrixmap("stickers", POSITIONAL, "--sheet", sheet, "--out", pdf)
+    assert done.returncode == 0, done.stderr
+    info = tools.run(tools.tool("pdfinfo"), pdf).stdout
+    size = re.search(r"Page size:\s+([\d.]+) x ([\d.]+) pts", info)
+    assert size is not None
+    for points, millimetres in zip(size.groups(), PAPER_MM[sheet], strict=True):
+        assert float(points) * POINT_MM == pytest.approx(millimetres, abs=TOLERANCE_MM)
+    drawn = drawn_boxes(pdf)
+    (page,) = sticker_pages(shipped_plan(POSITIONAL), Cut(sheet=sheet))
+    wanted = list(stickers_of(page).values())
+    for left, top, width, height in wanted:
+        box = (left, top, left + width, top + height)
+        assert any(all(abs(a - b) <= TOLERANCE_MM for a, b in zip(box, other, strict=True)) for other in drawn), box
+    ruler = [box for box in drawn if abs(box[2] - box[0] - 100) <= TOLERANCE_MM and box[3] - box[1] < 6]
+    assert ruler, "the ruler is 100 mm long"
+
+
+def drawn_boxes(pdf: Path) -> list[tuple[float, float, float, float]]:
+    """The boxes of all paths of a one-page PDF in millimetres: left, top, right, bottom; poppler turns it into SVG."""
+    svg = pdf.with_suffix(".poppler.svg")
+    tools.run(tools.tool("pdftocairo"), "-noshrink", "-nocenter", "-svg", pdf, svg)
+    boxes = []
+    for element in ElementTree.parse(svg).iter(f"{SVG}path"):
+        matrix = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
+        if found := re.fullmatch(r"matrix\(([^)]*)\)", element.get("transform", "")):
+            matrix = tuple(map(float, re.split(r"[ ,]+", found[1].strip())))  # type: ignore[assignment]
+        numbers = [float(number) for number in re.findall(r"-?\d+(?:\.\d+)?", element.get("d", ""))]
+        points = list(zip(numbers[::2], numbers[1::2], strict=False))
+        placed = [
+            (matrix[0] * x + matrix[2] * y + matrix[4], matrix[1] * x + matrix[3] * y + matrix[5]) for x, y in points
+        ]
+        if placed:
+            xs, ys = [x * POINT_MM for x, _ in placed], [y * POINT_MM for _, y in placed]
+            boxes.append((min(xs), min(ys), max(xs), max(ys)))
+    return boxes
+
+
+def test_legends_are_text_in_the_pdf(tmp_path: Path) -> None:
+    """£, ½, ÷ and the quarter blocks are in the PDF as text, with their fonts embedded."""
+    tools.module("weasyprint", "weasyprint")
+    pdf = tmp_path / "stickers.pdf"
+    assert matrixmap("stickers", POSITIONAL, "--out", pdf).returncode == 0
+    text = tools.run(tools.tool("pdftotext"), pdf, "-").stdout
+    assert all(char in text for char in "£½÷¼▘▙█")
+    fonts = tools.run(tools.tool("pdffonts"), pdf).stdout.splitlines()[2:]
+    assert fonts
+    assert all(line.split()[-5] == "yes" for line in fonts), fonts
+
+
+BAD = (
+    (["--size", "3"], "a sticker is 5 to 40 mm wide and high, not 3 by 3"),
+    (["--size", "11 mm"], "cannot read the size '11 mm'; write millimetres, such as 11 or 13x11"),
+    (["--margin", "5"], "a margin of 5 mm does not fit a sticker of 11 by 11 mm"),
+    (["--sheet", "A5"], "there is no sheet 'A5' (sheets: A4, Letter)"),
+    (["--out", "x.png"], "cannot tell what to write into x.png: its name must end in .svg, .pdf"),
+)
+
+
+@pytest.mark.parametrize(("options", "said"), BAD)
+def test_impossible_calls(tmp_path: Path, options: list[str], said: str) -> None:
+    """A bad option is told in one sentence, exit code 2, and nothing is written."""
+    done = matrixmap("stickers", POSITIONAL, *options, cwd=tmp_path)
+    assert (done.returncode, done.stderr) == (2, f"matrixmap: {said}\n")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_missing_libraries_are_named(tmp_path: Path) -> None:
+    """Without the extra libraries a PDF or PNG is refused with what to install; SVG works all the same."""
+    (tmp_path / "hidden").mkdir()
+    for module in ("weasyprint", "pypdfium2"):
+        (tmp_path / "hidden" / f"{module}.py").write_text("raise ImportError('not here')\n", encoding="utf-8")
+    path = os.pathsep.join([str(tmp_path / "hidden"), os.environ.get("PYTHONPATH", ""), str(Path(__file__).parents[2])])
+    for command, name in (("stickers", "s.pdf"), ("draw", "d.png"), ("sheet", "s.pdf")):
+        done = matrixmap(command, POSITIONAL, "--out", tmp_path / name, env={"PYTHONPATH": path})
+        assert done.returncode == 2
+        assert "pip install 'matrixmap[pictures]'" in done.stderr
+        assert done.stderr.count("\n") == 1
+        assert not (tmp_path / name).exists()
+    assert matrixmap("draw", POSITIONAL, "--out", tmp_path / "d.svg", env={"PYTHONPATH": path}).returncode == 0

@@ -1,0 +1,352 @@
+"""The rules of mm_runtime.h written down a second time, with sets and absolute times, to hold the C against."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from .table import ALT_GR, CAPS_LOCK, GUARD, NUM_LOCK, Kind, Table
+
+Contact = tuple[int, int]  # kind 0 or 1, value as in the table
+
+WAITING, HELD = 8, 10
+KEYPAD = range(0x59, 0x64)
+CAPS_USAGE, NUM_USAGE = 0x39, 0x53
+CONTROLS, SHIFTS, METAS, ALT, RIGHT_ALT = {0xE0, 0xE4}, {0xE1, 0xE5}, {0xE3, 0xE7}, 0xE2, 0xE6
+
+
+@dataclass(slots=True, kw_only=True)
+class Press:
+    """What a press takes along."""
+
+    key: tuple[int, int]  # keyboard, usage
+    level: int
+    extras: int
+    modifiers: int
+    released: bool = False
+
+
+@dataclass(slots=True, kw_only=True)
+class Stroke:
+    """A stroke that is led, closed, or open for less than its open time."""
+
+    key: tuple[int, int]
+    contacts: tuple[Contact, ...]
+    chord: bool
+    demand: tuple[int, int]
+    released: bool
+    opened: int | None = None
+
+    @property
+    def crosspoints(self) -> int:
+        """How many of its contacts count against the rollover."""
+        return sum(kind == Kind.CROSSPOINT for kind, _ in self.contacts)
+
+
+@dataclass(slots=True, kw_only=True)
+class Layout:
+    """A table, looked up the slow way."""
+
+    table: Table
+
+    def keeps(self, flag: int, usage: int) -> bool:
+        """Whether a lock key is one here."""
+        named = any(usage == named for group in self.table.groups for named, _ in group.entries)
+        return bool(self.table.flags & flag) and not named
+
+    def find(self, press: Press) -> tuple[Kind, int, int] | None:
+        """Kind, value and demand number of the entry that answers."""
+        for extras in dict.fromkeys((press.extras, 0)):
+            for group in self.table.groups:
+                if group.when >> 4 & 7 == extras and group.when >> press.level - 1 & 1:
+                    for usage, value in group.entries:
+                        if usage == press.key[1]:
+                            return group.kind, value, group.demand
+        return None
+
+    def feeds(self, usage: int) -> int | None:
+        """The machine modifiers that a usage holds; None: it is no modifier."""
+        for group in self.table.groups:
+            if group.kind is Kind.MODIFIER:
+                for named, mask in group.entries:
+                    if named == usage:
+                        return mask
+        return None
+
+
+@dataclass(slots=True)
+class Model:
+    """One machine's state."""
+
+    layout: Layout
+    keyboards: int = 2
+    now: int = 0
+    clock: int = 0
+    down: list[set[int]] = field(default_factory=list)
+    line: list[Press] = field(default_factory=list)
+    places: list[Stroke] = field(default_factory=list)
+    led: Stroke | None = None
+    closing_until: int = 0
+    closing: Stroke | None = None
+    quiet_until: int = 0
+    modifiers: int = 0
+    latches: int = 0
+    typist: int = 0
+    caps: bool = False
+    num: bool = True
+    command: int | None = None
+    overflows: int = 0
+    refusals: int = 0
+    change: tuple[int, Layout] | None = None  # presses ahead, new layout
+
+    def __post_init__(self) -> None:
+        self.down = [set() for _ in range(self.keyboards)]
+
+    @property
+    def input(self) -> Layout:
+        """The layout that judges input."""
+        return self.change[1] if self.change else self.layout
+
+    @property
+    def live(self) -> int:
+        """The typist's machine modifiers now."""
+        mask = 0
+        for usages in self.down:
+            for usage in usages:
+                mask |= self.input.feeds(usage) or 0
+        return mask
+
+    @property
+    def locks(self) -> tuple[bool, bool]:
+        """Caps Lock and Num Lock as they count."""
+        caps = self.caps and self.input.keeps(CAPS_LOCK, CAPS_USAGE)
+        num = self.num or not self.input.keeps(NUM_LOCK, NUM_USAGE)
+        return caps, num
+
+    def take(self, keyboard: int, usages: set[int]) -> None:
+        """An input set."""
+        if usages & {1, 2, 3}:
+            usages = {u for u in self.down[keyboard] if u < 0xE0 or u > 0xE7} | {u for u in usages if 0xE0 <= u <= 0xE7}
+        before, self.down[keyboard] = self.down[keyboard], set(usages)
+        # A modifier that a layout change has made one was known as down, as every other key.
+        for thing in (*self.line, *self.places, *([self.led] if self.led else [])):
+            if thing.key[0] == keyboard and thing.key[1] not in usages:
+                thing.released = True
+        for usage in sorted(usages - before):
+            if self.input.feeds(usage) is not None:
+                continue
+            if usage == CAPS_USAGE and self.input.keeps(CAPS_LOCK, usage):
+                self.caps = not self.caps
+            elif usage == NUM_USAGE and self.input.keeps(NUM_LOCK, usage):
+                self.num = not self.num
+            elif len(self.line) + (self.led is not None) == WAITING:
+                self.overflows += 1
+            else:
+                self.line.append(self.press(keyboard, usage))
+
+    def press(self, keyboard: int, usage: int) -> Press:
+        """What this press takes along."""
+        held = self.down[keyboard]
+        table = self.input.table
+        alt_gr = RIGHT_ALT in held and bool(table.flags & ALT_GR)
+        alt = ALT in held or (RIGHT_ALT in held and not alt_gr)
+        control = bool(held & CONTROLS)
+        level = 1 + bool(held & SHIFTS) + 2 * alt_gr
+        caps, num = self.locks
+        if usage in KEYPAD:
+            level = 1 if num else 2
+        elif caps and not control:
+            pairs = next((pairs for first, last, pairs in table.caps if first <= usage <= last), 0)
+            if pairs >> (level > 2) & 1:
+                level = (2, 1, 4, 3)[level - 1]
+        extras = control + 2 * alt + 4 * bool(held & METAS)
+        return Press(key=(keyboard, usage), level=level, extras=extras, modifiers=self.live)
+
+    def change_layout(self, table: Table) -> None:
+        """A layout change asked for."""
+        if self.change:
+            keep = self.change[0] - (self.led is not None)
+            self.overflows += len(self.line) - keep
+            del self.line[keep:]
+        self.change = (len(self.line) + (self.led is not None), Layout(table=table))
+
+    def left_the_line(self) -> None:
+        """One press fewer is ahead of a change."""
+        if self.change and self.change[0]:
+            self.change = (self.change[0] - 1, self.change[1])
+
+    def ticks(self, name: str) -> int:
+        """A time of the table that stands."""
+        return max(1, int(getattr(self.layout.table, name)))
+
+    def asks(self, stroke: Stroke) -> int:
+        """The modifier keys that a stroke asks for."""
+        rule, hold = stroke.demand
+        return (self.typist | self.latches) & ~rule | hold
+
+    def settle(self, now: int) -> None:
+        """mm_advance, as often as it asks for."""
+        step = now - self.now & 0xFFFF
+        self.now = now & 0xFFFF
+        self.clock += step if step < 0x8000 else 0
+        while self.step():
+            pass
+
+    def step(self) -> bool:
+        """One call; whether another is due at once."""
+        table = self.layout.table
+        open_time = self.ticks("open")
+        self.places = [s for s in self.places if s.opened is None or s.opened + open_time > self.clock]
+        if self.closing and self.closing_until <= self.clock:
+            self.closing = None
+        resting = self.led is None and self.closing is None
+        changing = self.change is not None and self.change[0] == 0
+        if resting:
+            if changing:
+                if not self.places and not self.modifiers and self.quiet_until <= self.clock:
+                    assert self.change
+                    self.layout, self.change = self.change[1], None
+                    return True
+                self.typist = self.latches = 0
+            elif not self.line:
+                self.typist = self.live
+            elif len(self.places) < HELD:
+                self.look_up(self.line.pop(0))
+                return True
+            elif self.places[0].opened is None:
+                self.places[0].released = True
+        refused = self.open_what_must(changing)
+        if refused:
+            self.refusals += 1
+            self.led = None
+            self.left_the_line()
+            return True
+        newest = self.newest()
+        wanted = self.asks(newest) if newest else self.typist | self.latches
+        if self.quiet_until <= self.clock:
+            if self.modifiers != wanted:
+                self.modifiers = wanted
+                self.quiet_until = self.clock + self.ticks("lead")
+            elif self.led and not self.must_wait(table.rollover):
+                self.places.append(self.led)
+                self.closing, self.led = self.led, None
+                self.closing_until = self.clock + self.ticks("close")
+                self.left_the_line()
+        return False
+
+    def look_up(self, press: Press) -> None:
+        """The oldest press leaves the line, or is led."""
+        found = self.layout.find(press)
+        kind, value, demand = found or (Kind.NOTHING, 0, 0)
+        if kind in (Kind.CROSSPOINT, Kind.DIRECT, Kind.CHORD):
+            table = self.layout.table
+            contacts = table.chords[value] if kind is Kind.CHORD else ((kind, value),)
+            self.led = Stroke(
+                key=press.key,
+                contacts=tuple(contacts),
+                chord=kind is Kind.CHORD,
+                demand=table.demands[demand],
+                released=press.released,
+            )
+            self.typist = press.modifiers
+            return
+        if kind is Kind.LATCH:
+            self.latches ^= value
+        elif kind is Kind.COMMAND:
+            self.command = value
+        self.left_the_line()
+
+    def newest(self) -> Stroke | None:
+        """The stroke led, else the one closed last."""
+        if self.led:
+            return self.led
+        return next((stroke for stroke in reversed(self.places) if stroke.opened is None), None)
+
+    def open_stroke(self, stroke: Stroke) -> None:
+        """It opens now."""
+        stroke.opened = self.clock
+        self.quiet_until = self.clock + self.ticks("lead")
+
+    def open_what_must(self, changing: bool) -> bool:
+        """Rule 4; whether the stroke led is refused."""
+        for stroke in self.places:
+            if stroke.opened is None and stroke is not self.closing and (stroke.released or changing):
+                self.open_stroke(stroke)
+        while (newest := self.newest()) is not None:
+            modifiers = self.asks(newest)
+            board = self.board(modifiers)
+            if self.add(board, newest, 0):
+                break
+            if newest is self.led:
+                return True
+            self.open_stroke(newest)
+        else:
+            return False
+        keys = newest.crosspoints
+        for stroke in reversed(self.places):
+            if stroke.opened is not None or stroke is newest:
+                continue
+            trial = {line: set(bits) for line, bits in board.items()}
+            if self.asks(stroke) == modifiers and self.add(trial, stroke, keys):
+                board, keys = trial, keys + stroke.crosspoints
+            else:
+                self.open_stroke(stroke)
+        return False
+
+    def board(self, modifiers: int) -> dict[int, set[int]]:
+        """Select lines (16: the direct lines) with what is closed on them by modifier keys."""
+        board: dict[int, set[int]] = {}
+        for number, (kind, value) in enumerate(self.layout.table.modifiers):
+            if modifiers >> number & 1:
+                line, bit = (value >> 4, value & 15) if kind == Kind.CROSSPOINT else (16, value)
+                board.setdefault(line, set()).add(bit)
+        return board
+
+    def add(self, board: dict[int, set[int]], stroke: Stroke, keys: int) -> bool:
+        """Closes a stroke's contacts one by one; whether none breaks a rule."""
+        table = self.layout.table
+        guard = bool(table.flags & GUARD) and not table.flags >> 2 & 3
+        for kind, value in stroke.contacts:
+            line, bit = (value >> 4, value & 15) if kind == Kind.CROSSPOINT else (16, value)
+            if bit in board.setdefault(line, set()):
+                return False
+            board[line].add(bit)
+            if kind == Kind.CROSSPOINT:
+                keys += 1
+                if table.rollover and keys > table.rollover:
+                    return False
+                if guard and any(bits & board[line] and bits != board[line] for at, bits in board.items() if at < 16):
+                    return False
+        return True
+
+    def must_wait(self, rollover: int) -> bool:
+        """Whether the stroke led waits for one that was just opened."""
+        assert self.led
+        open_ones = [stroke for stroke in self.places if stroke.opened is not None]
+        for stroke in open_ones:
+            if stroke.chord or self.led.chord or stroke.contacts == self.led.contacts:
+                return True
+        recent = sum(stroke.crosspoints for stroke in open_ones)
+        closed = sum(stroke.crosspoints for stroke in (*self.places, self.led) if stroke.opened is None)
+        return bool(rollover) and recent > 0 and recent + closed > rollover
+
+    @property
+    def masks(self) -> tuple[int, ...]:
+        """What is closed, as the C has it."""
+        board = self.board(self.modifiers)
+        for stroke in self.places:
+            if stroke.opened is None:
+                for kind, value in stroke.contacts:
+                    line, bit = (value >> 4, value & 15) if kind == Kind.CROSSPOINT else (16, value)
+                    board.setdefault(line, set()).add(bit)
+        return tuple(sum(1 << bit for bit in board.get(line, ())) for line in range(17))
+
+    @property
+    def leds(self) -> int:
+        """The LED byte."""
+        caps, num = self.locks
+        return num + 2 * caps
+
+    @property
+    def idle(self) -> bool:
+        """Nothing closed but latches, nothing to come."""
+        return not (self.line or self.led or self.places or self.live or self.change or self.modifiers ^ self.latches)

@@ -1,0 +1,191 @@
+"""The C and a second writing of its rules show the same after every event."""
+
+from __future__ import annotations
+
+import ctypes
+import random
+from dataclasses import replace
+
+import pytest
+
+from .engine import Engine
+from .layouts import CAPS, F1, F2, F3, F4, F5, KEYPAD_1, LAYOUT, NUM, PLACES
+from .model import Layout, Model
+from .table import (
+    ALT_GR,
+    CAPS_LOCK,
+    CONTROL,
+    FOLLOWS_SELECT,
+    GUARD,
+    META,
+    NUM_LOCK,
+    SWITCH_WITH_DIODE,
+    Group,
+    Kind,
+    Table,
+)
+
+KEYS = (*PLACES, F2, F3, F4, F5, KEYPAD_1, CAPS, NUM, 0x65, 0x31, 0x32)
+MODIFIERS = tuple(range(0xE0, 0xE8))
+
+
+def random_layout(rng: random.Random) -> Table:
+    """A sound table with a bit of everything; every usage is named once for each level and set of extras."""
+    free = [(line, bit) for line in range(6) for bit in range(6)]
+    rng.shuffle(free)
+    count = rng.randrange(1, 6)
+    modifiers = tuple(
+        (Kind.DIRECT, 7) if rng.random() < 0.1 and number == 0 else (Kind.CROSSPOINT, line << 4 | bit)
+        for number, (line, bit) in enumerate(free[:count])
+    )
+    free = free[count:]
+    everything = (1 << count) - 1
+    demands = tuple(
+        (rule := rng.randrange(everything + 1), rng.randrange(everything + 1) & rule)
+        for _ in range(rng.randrange(1, 5))
+    )
+    chords = tuple(
+        tuple(
+            (Kind.CROSSPOINT, line << 4 | bit) if rng.random() < 0.8 else (Kind.DIRECT, rng.randrange(3))
+            for line, bit in rng.sample(free, rng.randrange(1, 5))
+        )
+        for _ in range(2)
+    )
+    chords = tuple(tuple(dict.fromkeys(chord)) for chord in chords)
+    entries: dict[tuple[Kind, int, int], list[tuple[int, int]]] = {}
+    fed = rng.sample((*MODIFIERS, 0x65), rng.randrange(5))
+    for usage in rng.sample(KEYS, rng.randrange(4, len(KEYS))) + rng.sample(MODIFIERS, 2):
+        if usage in fed:
+            continue
+        for extras in (0, rng.choice((0, CONTROL, META, CONTROL | META))):
+            levels = 0x0F
+            while levels:
+                when = rng.randrange(16) & levels or levels
+                levels &= ~when
+                kind = rng.choice(
+                    (Kind.CROSSPOINT,) * 8 + (Kind.DIRECT, Kind.CHORD, Kind.LATCH, Kind.COMMAND, Kind.NOTHING)
+                )
+                line, bit = rng.choice(free)
+                value = {
+                    Kind.CROSSPOINT: line << 4 | bit,
+                    Kind.DIRECT: rng.randrange(3),
+                    Kind.CHORD: rng.randrange(2),
+                    Kind.LATCH: 1 << rng.randrange(count),
+                }.get(kind, rng.randrange(256))
+                group = entries.setdefault((kind, when | extras, rng.randrange(len(demands))), [])
+                if rng.random() < 0.8 and not any(u == usage for u, _ in group):
+                    group.append((usage, value))
+            if extras == 0:
+                continue
+            break
+    groups = [
+        Group(kind=kind, when=when, demand=demand, entries=tuple(group))
+        for (kind, when, demand), group in entries.items()
+    ]
+    groups.append(Group(kind=Kind.MODIFIER, entries=tuple((u, rng.randrange(everything + 1)) for u in fed)))
+    rng.shuffle(groups)
+    return Table(
+        direct=8,
+        modifiers=modifiers,
+        demands=demands,
+        caps=((0x04, 0x0A, rng.randrange(4)), (0x08, 0x20, rng.randrange(4))),
+        chords=chords,
+        groups=unambiguous(groups),
+        flags=rng.choice((GUARD, GUARD, GUARD, 0, GUARD | SWITCH_WITH_DIODE, GUARD | FOLLOWS_SELECT))
+        | rng.choice((0, ALT_GR))
+        | rng.choice((CAPS_LOCK | NUM_LOCK, CAPS_LOCK, NUM_LOCK, 0)),
+        rollover=rng.choice((0, 0, 1, 2, 3)),
+        close=rng.choice((0, 7, 40)),
+        open=rng.choice((0, 5, 60)),
+        lead=rng.choice((0, 2, 9)),
+    )
+
+
+def unambiguous(groups: list[Group]) -> tuple[Group, ...]:
+    """Without the entries that a group before answers too: at most one may."""
+    seen: set[tuple[int, int, int]] = set()
+    kept = []
+    for group in groups:
+        entries = []
+        for usage, value in group.entries:
+            cells = {(usage, level, group.when >> 4) for level in range(4) if group.when >> level & 1}
+            if not cells & seen:
+                seen |= cells
+                entries.append((usage, value))
+        kept.append(replace(group, entries=tuple(entries)))
+    return tuple(kept)
+
+
+def play(lib: ctypes.CDLL, rng: random.Random, tables: list[Table], events: int) -> None:
+    """Random events to both, compared after each."""
+    engine = Engine(lib, tables[0].to_bytes())
+    assert engine.sound
+    model = Model(Layout(table=tables[0]))
+    model.settle(0)
+    named = sorted({usage for table in tables for group in table.groups for usage, _ in group.entries} | set(MODIFIERS))
+    down: list[set[int]] = [set(), set()]
+    for number in range(events):
+        action = rng.random()
+        keyboard = rng.choice((0, 0, 0, 1))
+        if action < 0.55:
+            down[keyboard] ^= {rng.choice(named) for _ in range(rng.choice((1, 1, 1, 2, 3)))}
+            if len(down[keyboard]) > 7:
+                down[keyboard] = set(rng.sample(sorted(down[keyboard]), 3))
+            lib.mm_usages(engine.state, keyboard, bitmap(down[keyboard]))
+            model.take(keyboard, down[keyboard])
+        elif action < 0.58:
+            rolled = {rng.randrange(1, 4), *(u for u in MODIFIERS if rng.random() < 0.3)}
+            lib.mm_usages(engine.state, keyboard, bitmap(rolled))
+            model.take(keyboard, rolled)
+            down[keyboard] = set(model.down[keyboard])
+        elif action < 0.6:
+            lib.mm_disconnected(engine.state, keyboard)
+            model.take(keyboard, set())
+            down[keyboard] = set()
+        elif action < 0.62:
+            table = rng.choice(tables)
+            assert lib.mm_change_layout(engine.state, *engine._keep(table.to_bytes()))
+            model.change_layout(table)
+        else:
+            engine.now += rng.choice((0, 1, 1, 2, 3, 5, 7, 9, 40, 60, 200, 0x7FFF, 0xFFFF))
+        if rng.random() < 0.85:
+            engine.settle()
+            model.settle(engine.now)
+            assert engine.masks == model.masks, number
+            command, model.command = model.command, None
+            assert engine.command() == command, number
+        assert (engine.leds, engine.overflows, engine.refusals) == (model.leds, model.overflows, model.refusals), number
+    for keyboard in range(2):
+        lib.mm_disconnected(engine.state, keyboard)
+        model.take(keyboard, set())
+    engine.run(3000)
+    model.settle(engine.now - 1500)
+    for _ in range(100):
+        model.settle(model.now + 30)
+    assert engine.idle
+    assert model.idle
+    assert engine.masks == model.masks
+
+
+def bitmap(usages: set[int]) -> bytes:
+    """The usages as mm_usages takes them."""
+    down = bytearray(32)
+    for usage in usages:
+        down[usage >> 3] |= 1 << (usage & 7)
+    return bytes(down)
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_random_layouts(lib: ctypes.CDLL, seed: int) -> None:
+    """Random tables and events: equal contacts, locks, counters and commands."""
+    rng = random.Random(seed)
+    play(lib, rng, [random_layout(rng) for _ in range(2)], 400)
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_the_layout_of_the_tests(lib: ctypes.CDLL, seed: int) -> None:
+    """The same on the layout that the other tests use, with and without rollover."""
+    rng = random.Random(1000 + seed)
+    tables = [replace(LAYOUT, close=40, open=30, lead=3, rollover=rollover) for rollover in (0, 2)]
+    assert F1 in PLACES
+    play(lib, rng, tables, 1500)

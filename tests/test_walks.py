@@ -1,0 +1,138 @@
+"""The pages for contributors, walked through: commands are run, files written, output compared, literally.
+
+After a change of what is printed: MATRIXMAP_BLESS=1 pytest tests/test_walks.py, then read the difference.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import subprocess
+import sys
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+
+from tests.project import ROOT, RUN
+
+PAGES = ("add-a-country", "add-a-machine")
+BLOCK = re.compile(
+    r"(?:<!-- file: (?P<file>\S+) -->\n\n)?^```(?P<kind>\w+)\n(?P<text>.*?)^```$", re.MULTILINE | re.DOTALL
+)
+
+
+@dataclass(frozen=True)
+class Step:
+    """A block of a page: a file to write, or commands with what they print; and where that stands in the page."""
+
+    kind: str
+    file: str | None
+    text: str
+    printed: str
+    span: tuple[int, int]
+
+
+def steps(page: str) -> Iterator[Step]:
+    """The blocks of a page in order, commands together with the output below them."""
+    blocks = list(BLOCK.finditer(page))
+    for block, after in zip(blocks, [*blocks[1:], None], strict=True):
+        if block["kind"] != "text":
+            told = after if after is not None and after["kind"] == "text" else None
+            yield Step(
+                kind=block["kind"],
+                file=block["file"],
+                text=block["text"],
+                printed=told["text"] if told else "",
+                span=told.span("text") if told else (0, 0),
+            )
+
+
+@pytest.fixture
+def run(tmp_path: Path) -> Callable[[str, Path], tuple[str, Path]]:
+    """Runs commands in a folder as the reader would; gives what they print and the folder in which they end."""
+    tool = tmp_path / "bin" / "matrixmap"
+    tool.parent.mkdir()
+    tool.write_text(f"#!/bin/sh\nexec {sys.executable} -c '{RUN}' \"$@\"\n", encoding="utf-8")
+    tool.chmod(0o755)
+    env = {
+        **os.environ,
+        "PATH": f"{tool.parent}:{os.environ['PATH']}",
+        "PYTHONPATH": str(ROOT),
+        "PYTHONIOENCODING": "utf-8",
+    }
+
+    def commands(text: str, folder: Path) -> tuple[str, Path]:
+        ends = tmp_path / "ends"
+        done = subprocess.run(
+            ["bash", "-c", f"{text}\ncode=$?\npwd >'{ends}'\nexit $code"],
+            cwd=folder,
+            env=env,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+            encoding="utf-8",
+            timeout=120,
+            check=False,
+        )
+        assert done.returncode in (0, 1), done.stdout
+        return done.stdout, Path(ends.read_text(encoding="utf-8").strip())
+
+    return commands
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_the_page_does_what_it_says(
+    name: str,
+    tmp_path: Path,
+    run: Callable[[str, Path], tuple[str, Path]],
+    outside_module: Callable[[str, str], ModuleType],
+) -> None:
+    """Every command of the page prints what stands below it."""
+    if name == "add-a-country":
+        outside_module("xkbcommon.xkb", "xkbcommon (PyPI, needs libxkbcommon-dev)")
+    path = ROOT / "docs" / f"{name}.md"
+    page = path.read_text(encoding="utf-8")
+    folder = tmp_path / "walk"
+    folder.mkdir()
+    blessed, moved = page, 0
+    differ = []
+    for step in steps(page):
+        if step.kind == "yaml":
+            assert step.file is not None
+            target = folder / step.file
+            target.parent.mkdir(parents=True, exist_ok=True)
+            target.write_text(step.text, encoding="utf-8")
+            continue
+        assert step.kind == "sh"
+        printed, folder = run(step.text, folder)
+        if printed != step.printed:
+            differ.append((step.text, step.printed, printed))
+            start, end = step.span
+            assert end, f"no place for the output of: {step.text}"
+            blessed = blessed[: start + moved] + printed + blessed[end + moved :]
+            moved += len(printed) - (end - start)
+    if os.environ.get("MATRIXMAP_BLESS") == "1":
+        assert os.environ.get("CI") != "true", "pages are not rewritten in CI"
+        path.write_text(blessed, encoding="utf-8", newline="\n")
+    else:
+        assert differ == []
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_the_page_has_no_other_commands(name: str) -> None:
+    """Each block of a page is a command, its output, or a file to write."""
+    page = (ROOT / "docs" / f"{name}.md").read_text(encoding="utf-8")
+    assert page.count("```") == 2 * len(BLOCK.findall(page))
+    assert {block["kind"] for block in BLOCK.finditer(page)} == {"sh", "text", "yaml"}
+    assert all(block["file"] for block in BLOCK.finditer(page) if block["kind"] == "yaml")
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_links_of_the_page_lead_somewhere(name: str) -> None:
+    """Every link to a file of the project exists."""
+    page = (ROOT / "docs" / f"{name}.md").read_text(encoding="utf-8")
+    links = re.findall(r"\]\(([^)#]+)\)", page)
+    assert links
+    assert [link for link in links if not (ROOT / "docs" / link).exists()] == []
