@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from matrixmap.emit.c import header_text, source_text
+from matrixmap.emit.c import header_text, machine_header_text, source_text
 from matrixmap.emit.table import Table, TooLargeError, make_table
 from matrixmap.model.plan import Plan
 
@@ -56,8 +56,10 @@ def _table(plan: Plan | None) -> tuple[Table | None, str | None]:
 
 
 def _text(plan: Plan, table: Table) -> str:
-    """Header and source without the hash of the plan, which changes with every change."""
-    return header_text(plan, table, "", "matrixmap") + source_text(plan, table, "", "matrixmap")
+    """All C of a layout, that of its machine among it, without the hash of the plan, which any change changes."""
+    made_by = "matrixmap"
+    headers = machine_header_text(plan.layout.machine, made_by), header_text(plan, table, "", made_by)
+    return "".join((*headers, source_text(plan, table, "", made_by)))
 
 
 def _different_lines(old: str, new: str) -> tuple[str, ...]:

@@ -84,12 +84,14 @@ def _fitting(blocks: list[Block], room: int) -> tuple[list[list[Row]], int]:
     )
     chosen: list[set[int]] = [set() for _ in blocks]
     cut = 0
-    for _, number, index in order:
+    last_rank = max((rank for rank, _, _ in order), default=0)
+    for rank, number, index in order:
         block = blocks[number]
         cost = len(block.rows[index].text) + 1
         cost += 0 if chosen[number] else len(block.opening) + len(block.closing)
-        if cost > room:
+        if cost > room or rank > last_rank:
             cut += 1
+            last_rank = min(last_rank, rank)  # a short line of less weight does not take the room of a longer one
         else:
             room -= cost
             chosen[number].add(index)

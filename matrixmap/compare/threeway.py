@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from matrixmap.compare.changes import ABSENT, Absent, renamed_facts, value_order
 from matrixmap.compare.facts import Fact, Facts, Name, Value, facts
-from matrixmap.compare.outcomes import Outcome, Outcomes
+from matrixmap.compare.outcomes import Outcome, Outcomes, with_one_fewer
 from matrixmap.compare.pair import does, trigger_of
 from matrixmap.compare.renames import find_renames
 from matrixmap.compare.strokes import action_words, legend_text
@@ -49,9 +49,21 @@ def find_clashes(base: Plan, ours: Plan, theirs: Plan) -> tuple[Clash, ...]:
     clashing = [fact for fact in both if one.get(fact, ABSENT) != other.get(fact, ABSENT)]
     outcomes = Outcomes(base), Outcomes(ours), Outcomes(theirs)
     values = (origin, one, other)
+    clashing = [fact for fact in clashing if not _told_with_fewer(fact, outcomes)]
     return tuple(
         _clash(ours.id, fact, outcomes, values)
         for fact in sorted(clashing, key=lambda fact: (fact[0] != "trigger", value_order(fact)))
+    )
+
+
+def _told_with_fewer(fact: Fact, outcomes: tuple[Outcomes, Outcomes, Outcomes]) -> bool:
+    """Whether a trigger clashes as the one with a modifier fewer does, so that it need not be told."""
+    trigger = trigger_of(fact)
+    if trigger is None:
+        return False
+    results = [side.of(trigger) for side in outcomes]
+    return results[1] != results[2] and any(
+        [side.of(other) for side in outcomes] == results for other in with_one_fewer(trigger)
     )
 
 
