@@ -431,7 +431,8 @@ static bool sort_out(mm_state *state)
             if ((slot->what & OPENED) != 0u) {
                 continue;
             }
-            if (((slot->what & RELEASED) == 0u && state->ahead != 0u) || slot >= end - (state->close_left != 0u)) {
+            if (((slot->what & RELEASED) == 0u && (state->ahead != 0u || state->close_left != 0u)) ||
+                slot >= end - (state->close_left != 0u)) {
                 const uint8_t *pair = demands + 2u * slot->is.stroke.demand;
                 uint8_t modifiers =
                     (uint8_t)(((state->typist | state->latches) & (uint8_t)~MM_READ(pair)) | MM_READ(pair + 1));

@@ -43,18 +43,19 @@
  *
  * At most one entry answers a press. The contacts of modifier keys are not named by entries or chords. The close time
  * is long enough for all samples that the machine takes of a key, and for the sweep of the last one to end; the open
- * time for the samples of an open key; the lead time for one sweep.
+ * time for the samples of an open key, and not shorter than the lead time; the lead time for one sweep.
  *
  * INPUT. An input set is the set of usages that a keyboard has down now. Its changes count in this order:
  *  - Releases.
  *  - Modifiers: the typist's machine modifiers are the values of all kind 3 entries whose usage is down on any keyboard.
  *    A usage of a kind 3 entry is no press.
  *  - Presses, by ascending usage. 0x39 and 0x53 toggle Caps Lock and Num Lock if the layout keeps that lock and names
- *    the usage in no group; they are no presses then. Any other press joins the waiting line, or, with MM_WAITING
- *    presses there, is dropped and counted. It takes along the keyboard, the typist's machine modifiers, Control, Alt
- *    and Meta, and its level: 1, + 1 with a Shift, + 2 with AltGr, of the keyboard that pressed. Caps Lock swaps the
- *    levels by the caps ranges unless Control is held. Usages 0x59 to 0x63 have level 1, with Num Lock off level 2.
- *    A lock that the layout does not keep counts as Caps Lock off, Num Lock on. At start locks are so.
+ *    the usage in no group; they are no presses then. Any other press, one that will turn out to do nothing too, joins
+ *    the waiting line, or, with MM_WAITING presses there, is dropped and counted. It takes along the keyboard, the
+ *    typist's machine modifiers, Control, Alt and Meta, and its level: 1, + 1 with a Shift, + 2 with AltGr, of the
+ *    keyboard that pressed. Caps Lock swaps the levels by the caps ranges unless Control is held. Usages 0x59 to 0x63
+ *    have level 1, with Num Lock off level 2. A lock that the layout does not keep counts as Caps Lock off, Num Lock on.
+ *    At start locks are so.
  *
  * OUTPUT. Everything below happens within mm_advance, in the order given; a press leaves the line and a refusal happens
  * at most once a call, which then returns 0.
@@ -88,9 +89,9 @@
  *  them, and refuses only strokes that are joined to the lines concerned.
  *
  * A LAYOUT CHANGE takes its place in the line; from the call on, input is judged by the new layout (3 looks up by the
- * layout in whose part of the line the press stands). When the presses ahead of it have left the line all strokes count
- * as released; when resting, the typist's modifiers and latches count as none. When all open times and the lead time
- * are over, and no modifier is closed, the new layout stands. Key sets and locks stay.
+ * layout in whose part of the line the press stands). When no press is ahead of it any more, and when resting, all
+ * strokes count as released, and the typist's modifiers and latches as none. When all open times and the lead time are
+ * over, and no modifier is closed, the new layout stands. Key sets and locks stay.
  */
 #ifndef MM_RUNTIME_H
 #define MM_RUNTIME_H
@@ -224,8 +225,9 @@ void mm_disconnected(mm_state *state, uint8_t keyboard);
 /*
  * Does what is due at the time `now`; the only function that changes contacts, latches and due commands. Call it after
  * each input, and when the ticks that it returned have passed; calling it earlier does no harm. 0: call again at once.
- * MM_NEVER: nothing will change before the next input. Otherwise 1 to 0x3FFF. The masks hold still between calls and
- * are put together anew within: an interrupt handler must read a copy.
+ * MM_NEVER: nothing will change before the next input. Otherwise 1 to 0x3FFF: the least of the close, open and lead
+ * times that still run, also where nothing that shows hangs on it. The masks hold still between calls and are put
+ * together anew within: an interrupt handler must read a copy.
  */
 uint16_t mm_advance(mm_state *state, uint16_t now);
 
@@ -254,7 +256,8 @@ uint16_t mm_overflows(const mm_state *state);
 /* Presses refused because they alone break a rule with their own modifiers, modulo 65536. */
 uint16_t mm_refusals(const mm_state *state);
 
-/* Nothing but latches is closed and nothing waits: the clock may stop until the next input. */
+/* Nothing but latches is closed, no press or layout change waits, no open time runs, and no modifier is held: the clock
+ * may stop until the next input. (A lead time that still runs then delays the next press by as much at most.) */
 bool mm_idle(const mm_state *state);
 
 #ifdef __cplusplus

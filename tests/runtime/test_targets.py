@@ -215,7 +215,7 @@ def test_every_setting_compiles(tmp_path: Path, compiler: str, settings: tuple[s
 
 @pytest.mark.parametrize("processor", ["-mz80", "-mmcs51 --model-large"])
 def test_small_device_compiler(tmp_path: Path, processor: str) -> None:
-    """sdcc takes runtime and table for the Z80 and for the 8051."""
+    """Sdcc takes runtime and table for the Z80 and for the 8051."""
     write_table(tmp_path, BIG.to_bytes())
     user = tmp_path / "user.c"
     user.write_text(
