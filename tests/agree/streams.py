@@ -33,6 +33,8 @@ class Typist:
         self.bound = sorted({binding.trigger.usage for binding in plan.bindings} - set(MODIFIER_BITS))
         named = {binding.trigger.usage for binding in plan.bindings if binding.trigger.extras}
         self.named = sorted(named & set(self.bound)) or self.bound
+        dead = plan.dead_keys
+        self.composing = sorted({press.usage for press in dead.triggers} | {usage for _, usage, _ in dead.pairs})
         self.down: list[set[Usage]] = [set() for _ in range(keyboards)]
 
     def move(self, most: int) -> tuple[int, set[Usage]]:
@@ -47,6 +49,8 @@ class Typist:
                 down.add(rng.choice(sorted(MODIFIER_BITS)))
             elif rng.random() < 0.15:
                 down.add(rng.choice(self.named))
+            elif self.composing and rng.random() < 0.4:
+                down.add(rng.choice(self.composing))
             else:
                 down.add(rng.choice(self.bound) if rng.random() < 0.95 else Usage(rng.randrange(4, 256)))
         keys = sorted(down - set(MODIFIER_BITS))

@@ -49,7 +49,7 @@ def test_the_header_read_back_is_the_plan(id: str) -> None:
     assert HOW[read.flags >> 2 & 3] == plan.contacts.value
     assert bool(read.flags & 16) == plan.caps_lock
     assert bool(read.flags & 32) == plan.num_lock
-    assert read.rollover == (machine.scan.rollover or 0)
+    assert read.rollover == (machine.scan.rollover or 255)
     assert read.times == (plan.timing.close_ticks, plan.timing.open_ticks, plan.timing.lead_ticks)
 
 
