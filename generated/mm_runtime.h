@@ -149,10 +149,10 @@ extern "C" {
 #define MM_NEVER 0xFFFFu /* mm_advance: nothing will change before the next input */
 
 /* What a press does while a dead key is pending, in the byte of a group's kind. */
-#define MM_PAIR_OF(number) ((number) << 3)
-#define MM_KEEPS (29 << 3)
-#define MM_TAKES_BACK (30 << 3)
-#define MM_DROPS (31 << 3)
+#define MM_PAIR_OF(number) ((number) * 8u)
+#define MM_KEEPS 0xE8u
+#define MM_TAKES_BACK 0xF0u
+#define MM_DROPS 0xF8u
 
 /* Bits of the LED byte, as in the output report of HID 1.11 appendix B.1. */
 #define MM_LED_NUM_LOCK 0x01u

@@ -2,7 +2,7 @@
 /*
  * quillon8-ca-AD-symbolic: Quillon 8, Catalan (Andorra), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 15485edba4c5e4e45cc33295405f150706997f5fa1268ce032a59832c6df3be3
+ * SHA-256 of the plan: e3d3b61a9c025f465edd1bb577a8f98422dd893beb16b705dc37597d53a49b54
  */
 #ifndef MM_QUILLON8_CA_AD_SYMBOLIC_H
 #define MM_QUILLON8_CA_AD_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-da-DK-symbolic: Quillon 8, Danish (Denmark), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 03accf2d45179b7026852267487e8e89fd598e65a267e99cac8541e8d997fc1d
+ * SHA-256 of the plan: 180837c48f2c91aa246069e20472cf1d16a4494dbe98f3f1c9120d372f19f1cf
  */
 #include "quillon8-da-DK-symbolic.h"
 #include "mm_at_quillon8.h"

@@ -2,7 +2,7 @@
 /*
  * quillon8-de-CH-symbolic: Quillon 8, German (Switzerland), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 4409a96aa0a0ebca101f4a22233582ede81e7c858162bb7774417677461d14fd
+ * SHA-256 of the plan: 8c4d814e088199883d4a295294a2b60bd7bf04cd3ad780f9fd1a4df18ef19349
  */
 #include "quillon8-de-CH-symbolic.h"
 #include "mm_at_quillon8.h"

@@ -2,7 +2,7 @@
 /*
  * quillon8-en-GB-symbolic: Quillon 8, English (United Kingdom), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 6b0e7fe3fb257d3d9b9a98da639afa8028d6e4c6c03c237056351a5ba9294086
+ * SHA-256 of the plan: 3aaeac9874b69d099a9922ee58d96eb6c08646be8914c699bda6065187eaff37
  */
 #include "quillon8-en-GB-symbolic.h"
 #include "mm_at_quillon8.h"

@@ -2,7 +2,7 @@
 /*
  * quillon8-en-IE-symbolic: Quillon 8, English (Ireland), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 5368a4ffd65838e53a4c3f58fdda18edb45f741d057c096817e7e4250f509dab
+ * SHA-256 of the plan: a477bbd70f791eed49a26979aef7e81c26605fb9e11f115eaf70778a39bd18fe
  */
 #include "quillon8-en-IE-symbolic.h"
 #include "mm_at_quillon8.h"

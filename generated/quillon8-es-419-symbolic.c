@@ -2,7 +2,7 @@
 /*
  * quillon8-es-419-symbolic: Quillon 8, Spanish (Latin America), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 72a65521805986bfbaac1c587ed3f8b2334bf34ffdc3146975edd2ec4b267375
+ * SHA-256 of the plan: 8d025a99fb741a8107f6e0937a63716a1c9b0f347e24df7c95386a45be0e0e75
  */
 #include "quillon8-es-419-symbolic.h"
 #include "mm_at_quillon8.h"

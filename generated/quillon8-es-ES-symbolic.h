@@ -2,7 +2,7 @@
 /*
  * quillon8-es-ES-symbolic: Quillon 8, Spanish (Spain), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: bcc7e7a6ad9b9a0663beca692b5641291970a80a609289fbff64157c5deedd19
+ * SHA-256 of the plan: f7a203af0bd347d33b92a3ff27207e9feadc2c69b4626cb5207d69389872ec13
  */
 #ifndef MM_QUILLON8_ES_ES_SYMBOLIC_H
 #define MM_QUILLON8_ES_ES_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-fo-FO-symbolic: Quillon 8, Faroese (Faroe Islands), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 1174b803a9250a03dda557036a8aa3e09dcbde73eb4e4d09f311a9436253bb6b
+ * SHA-256 of the plan: 3764d2c6c65beef818a815f27a5020e0e79310f4d0464cf1905ebf43522ba836
  */
 #include "quillon8-fo-FO-symbolic.h"
 #include "mm_at_quillon8.h"

@@ -2,7 +2,7 @@
 /*
  * quillon8-fr-CA-symbolic: Quillon 8, French (Canada), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: f97a10fa8ac439fb03b339e0b75c6ca642e8a49799beb842b76830d7802ab41a
+ * SHA-256 of the plan: 70f638221cf28ea32b98208b16097115cc96fc0a4f92925bf00fe5685b5ab352
  */
 #include "quillon8-fr-CA-symbolic.h"
 #include "mm_at_quillon8.h"

@@ -2,7 +2,7 @@
 /*
  * quillon8-fr-FR-symbolic: Quillon 8, French (France), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: bb8f9be909e0e467b452c93b8aef6325a2c182cc905765d11b92d8f4f650d167
+ * SHA-256 of the plan: 2bd9539944215bc54b012c7c6e733548311712e8de5a6bda204ebaaed7bca964
  */
 #include "quillon8-fr-FR-symbolic.h"
 #include "mm_at_quillon8.h"

@@ -2,7 +2,7 @@
 /*
  * quillon8-fr-LU-symbolic: Quillon 8, French (Luxembourg), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 13afff247c1fed521f02a2a010b2beae861ffbd0c91b76ccb82d0bc055f0249e
+ * SHA-256 of the plan: 20506c767744924fedaa4c5ce2882e801931bad54b8085fae6c6558cdba20a6a
  */
 #include "quillon8-fr-LU-symbolic.h"
 #include "mm_at_quillon8.h"

@@ -2,7 +2,7 @@
 /*
  * quillon8-fr-MC-symbolic: Quillon 8, French (Monaco), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: fa96fe6667ce544a34a3217a532bb5026686ef65f910d38094a1f9b707d9e9ac
+ * SHA-256 of the plan: 8bbcbfae813770b33be734ec7e7cc75fa2122471229565f112eadde443aeab78
  */
 #include "quillon8-fr-MC-symbolic.h"
 #include "mm_at_quillon8.h"

@@ -2,7 +2,7 @@
 /*
  * quillon8-hr-HR-symbolic: Quillon 8, Croatian (Croatia), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 07cc29950dcc4720a817e70c8b5a7d2a3778e1654855f2ac3a598fd485a17910
+ * SHA-256 of the plan: c3d79c0d695e0d1cc6099bb416bb5ed3a228c89ffdbdda60a922a8652f3e3ba2
  */
 #ifndef MM_QUILLON8_HR_HR_SYMBOLIC_H
 #define MM_QUILLON8_HR_HR_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-hu-HU-symbolic: Quillon 8, Hungarian (Hungary), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: aa2b63c6c22c665edc92d45fc5350a7552c1f509b4ad1c25c268542212c09527
+ * SHA-256 of the plan: d1630c68c6211d52a4a904f398ee9e573069a0ef93a3ce8759ec24b37c8cecde
  */
 #include "quillon8-hu-HU-symbolic.h"
 #include "mm_at_quillon8.h"

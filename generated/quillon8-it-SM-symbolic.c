@@ -2,7 +2,7 @@
 /*
  * quillon8-it-SM-symbolic: Quillon 8, Italian (San Marino), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 206e14ce149cd166c0fb6d03a943787f70bf155fb3175429310beb4cfa896074
+ * SHA-256 of the plan: 40070581ae4dcd655302b9082cd6a584f03d525d4aa540671c2e6627119b2985
  */
 #include "quillon8-it-SM-symbolic.h"
 #include "mm_at_quillon8.h"

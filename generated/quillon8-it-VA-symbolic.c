@@ -2,7 +2,7 @@
 /*
  * quillon8-it-VA-symbolic: Quillon 8, Italian (Vatican City), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 1c848b263ec371cfea610a93444c84e414684044d5a8866ae13e88df7be891b5
+ * SHA-256 of the plan: fbd874b02741de11a4822fbf8af31c3bffee01ffd40f29fbab00eaab7528a314
  */
 #include "quillon8-it-VA-symbolic.h"
 #include "mm_at_quillon8.h"

@@ -2,7 +2,7 @@
 /*
  * quillon8-lt-LT-symbolic: Quillon 8, Lithuanian (Lithuania), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 05ae02bcb43e4b75a561ab0205b3e59f999dc9da110cbfd4966431fc774d5f80
+ * SHA-256 of the plan: 3577187c29ad4d2d64d7940727d97c3d6d87b0e4ebbd46f471e04a06c57678c3
  */
 #include "quillon8-lt-LT-symbolic.h"
 #include "mm_at_quillon8.h"

@@ -2,7 +2,7 @@
 /*
  * quillon8-mt-MT-symbolic: Quillon 8, Maltese (Malta), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 7c105fa571858534f6f5b357784fee64ad375247444a47a2428f4c6d725bc096
+ * SHA-256 of the plan: bc307e72a35afb0c0a829b32bbed990808487c1ebb1ca70e0a4b3570dcf3ac7a
  */
 #include "quillon8-mt-MT-symbolic.h"
 #include "mm_at_quillon8.h"

@@ -2,7 +2,7 @@
 /*
  * quillon8-nb-NO-symbolic: Quillon 8, Norwegian (Norway), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 5b1a7930076c60cfe2e7c85642280998257555bbbf2e32f1546d2ae425b620e7
+ * SHA-256 of the plan: e2134d22057a21cb7b692f0bfa0a0a29e6170a39dbf35a9f5cfab69d68306f4e
  */
 #include "quillon8-nb-NO-symbolic.h"
 #include "mm_at_quillon8.h"

@@ -2,7 +2,7 @@
 /*
  * quillon8-nl-BE-symbolic: Quillon 8, Dutch (Belgium), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 167f00465f73b5f04238c6a749795e6db93739f576a7f7749ae00537f689c8a7
+ * SHA-256 of the plan: fa5e2b7592b67e9bd97937eb7aa91c40c8c8004a3df8af399812578eb8694ce8
  */
 #include "quillon8-nl-BE-symbolic.h"
 #include "mm_at_quillon8.h"

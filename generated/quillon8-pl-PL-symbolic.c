@@ -2,7 +2,7 @@
 /*
  * quillon8-pl-PL-symbolic: Quillon 8, Polish (Poland), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 96e0f05ba6cd42b4c042b0a97f29d81ced75a48392fcd01c9f6c06362bd25995
+ * SHA-256 of the plan: 6085d1adedee6d8b847b6f93cf1f0c2ea88bbf7581cdbf41d75c1f47c0ebdac1
  */
 #include "quillon8-pl-PL-symbolic.h"
 #include "mm_at_quillon8.h"

@@ -2,7 +2,7 @@
 /*
  * quillon8-ro-RO-symbolic: Quillon 8, Romanian (Romania), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 79f1cf2fdba437f40433e0cf93842fc42664a09fec4803aa2b352706576b4477
+ * SHA-256 of the plan: 5937182d9d74a1dbd00bbaa16e3fc122f21d7049cbab619d0aa0eaefc7f6a82a
  */
 #include "quillon8-ro-RO-symbolic.h"
 #include "mm_at_quillon8.h"

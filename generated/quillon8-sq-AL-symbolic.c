@@ -2,7 +2,7 @@
 /*
  * quillon8-sq-AL-symbolic: Quillon 8, Albanian (Albania), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 825e17830681d5d2d59df8827ef02ea0775a2e5fb4e879fc462ab659d5d59946
+ * SHA-256 of the plan: 1cf20d43dfdb331714cfc89cc9ca2aea5303e176b9d49a27e84ba08cd98f15a4
  */
 #include "quillon8-sq-AL-symbolic.h"
 #include "mm_at_quillon8.h"

@@ -2,7 +2,7 @@
 /*
  * quillon8-sr-Latn-ME-symbolic: Quillon 8, Montenegrin (Montenegro), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: b937cfd5f66374ee1ecf2a5e4623a5b5ceb86e7f646e4ab193ea0e1dfe5cac9e
+ * SHA-256 of the plan: 0d4ecb176fa7a90d4358acc27e0579387aff031883cb7ca2fbe7e0dcc0d9710a
  */
 #include "quillon8-sr-Latn-ME-symbolic.h"
 #include "mm_at_quillon8.h"

@@ -2,7 +2,7 @@
 /*
  * quillon8-sr-Latn-RS-symbolic: Quillon 8, Serbian, Latin (Serbia), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 3ea1d20c3dbb23aaf0815a146b20deaf2603cfb4723a2098721247fcb9296313
+ * SHA-256 of the plan: 8ed8d02badc806462c848caca7d65bf6accbfe8a12fe007c40e5d37632c06869
  */
 #ifndef MM_QUILLON8_SR_LATN_RS_SYMBOLIC_H
 #define MM_QUILLON8_SR_LATN_RS_SYMBOLIC_H

@@ -2,7 +2,7 @@
 /*
  * quillon8-sv-SE-symbolic: Quillon 8, Swedish (Sweden), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: a0e129f649a1e0f3eabbf6095369f8075fddda0c7022dd64a112383a2eaa6607
+ * SHA-256 of the plan: 9d8cee82d546c19f6d778219824869df7cab2942f6ece20bdbdff33f98e9ffc2
  */
 #include "quillon8-sv-SE-symbolic.h"
 #include "mm_at_quillon8.h"

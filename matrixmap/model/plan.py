@@ -125,8 +125,7 @@ PairKey = tuple[str, Usage, int]
 class DeadKeys:
     """What dead keys do; all empty where the host has none or the layout is positional.
 
-    `triggers` are the dead keys with their accents; a binding that one has as well types the spacing accent, for a
-    reader that knows no dead keys. `pairs` are the strokes for the character that an accent makes of the
+    `triggers` are the dead keys with their accents; they have no bindings. `pairs` are the strokes for the character that an accent makes of the
     next key, where table and machine have it; `accents` those for the accent alone, typed before the next key where
     there is no pair, missing where the machine lacks it.
     """
@@ -167,7 +166,7 @@ class Plan:
     def lookup(self, trigger: Trigger) -> Action | None:
         """What a press does: the trigger with its further modifiers, else the same without them, else None.
 
-        Of a dead key: what types its spacing accent, if anything.
+        None of a dead key, too.
         """
         action = self.by_trigger.get(trigger)
         if action is None and trigger.extras:

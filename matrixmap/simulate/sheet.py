@@ -23,7 +23,7 @@ from matrixmap.hid.usages import (
     SHIFT_RIGHT,
     Usage,
 )
-from matrixmap.join.typed import held_usages
+from matrixmap.join.typed import Way, held_usages
 from matrixmap.model.host import CapsLock
 from matrixmap.model.layout import Contacts, HostModifier
 from matrixmap.model.machine import Contact
@@ -168,9 +168,13 @@ class Sheet:
             joined |= more
         return frozenset(joined)
 
-    def refuses(self, press: Trigger) -> bool:
-        """Whether a press breaks a rule with its modifiers alone, when the typist holds those of the trigger."""
+    def refuses(self, way: Way) -> bool:
+        """Whether the stroke of a way breaks a rule with its modifiers alone, when the typist holds those of its press."""
+        *dead, press = way
         action = self.plan.lookup(press)
+        if dead:
+            accent = self.plan.dead_keys.triggers[dead[0]]
+            action = self.plan.dead_keys.pairs[accent, press.usage, press.level]
         if not isinstance(action, Stroke):
             return False
         typist = 0
