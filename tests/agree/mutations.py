@@ -161,7 +161,7 @@ EDITS = (
         "            slot[1]",
     ),
     _edit("dead keys", "a dead key is taken back by no key", "held == 0u && after == MM_TAKES_BACK", "false"),
-    _edit("dead keys", "Control does not drop a dead key", "held != 0u ? 0u : state->accent", "state->accent"),
+    _edit("dead keys", "with Control the accent comes first, too", "held == 0u && after == 0u", "after == 0u"),
     _edit("dead keys", "locks end a dead key", "kind != NOTHING && after != MM_KEEPS", "kind != NOTHING"),
     _edit(
         "dead keys",
