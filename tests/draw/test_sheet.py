@@ -95,3 +95,10 @@ def test_bad_paper_is_refused(tmp_path: Path) -> None:
     assert done.returncode == 2
     assert "did you mean Letter? (sheets: A4, Letter)" in done.stderr
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_dead_key_is_told_with_the_space_after_it() -> None:
+    """Where a character's way is a dead key, the sheet says that Space follows."""
+    content = {way.text: way.presses for way in sheet_content(shipped_plan("quillon8-de-DE-symbolic")).characters}
+    assert content["^"][0] == ("^ then Space",)
+    assert content["@"][0] == ("AltGr", "Q")
