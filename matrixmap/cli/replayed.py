@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from matrixmap.model.machine import Machine
     from matrixmap.model.plan import Plan
     from matrixmap.simulate.engine import Engine
-    from matrixmap.simulate.recorded import Opened, Stretch
+    from matrixmap.simulate.recorded import Opened, Replay, Stretch
 
 LISTED = 1000
 """So many strokes opened for newer ones, and so many presses not played, are listed; the rest are counted."""
@@ -72,7 +72,7 @@ def replay(
     outcome = Outcome()
     if chart:
         typer.echo(_line("ms", "keyboard", "contacts", "machine"))
-    for stretch in player.stretches(_known(recording, MOST_KEYBOARDS)):
+    for stretch in _bounded(player, recording, MOST_KEYBOARDS):
         outcomes = read_phases(reader, stretch, phase)
         legends = legends_of(outcomes[0])
         differs = difference(stretch.meant, legends)
@@ -94,6 +94,16 @@ def replay(
             for line in _chart(rows, stretch) if chart else ():
                 typer.echo(line)
     return outcome, frozenset(key_name(machine, contact) for contact in player.player.last.contacts)
+
+
+def _bounded(player: Replay, recording: RecordingFile, most: int) -> Iterator[Stretch]:
+    """The stretches of a recording; one that does not end is told with its line."""
+    from matrixmap.simulate.recorded import RestlessError
+
+    try:
+        yield from player.stretches(_known(recording, most))
+    except RestlessError as fault:
+        raise UsageError(f"{recording.path}:{fault.line}: {fault}: this is no typing, and cannot be played") from fault
 
 
 def _count_unplayed(outcome: Outcome, stretch: Stretch) -> None:

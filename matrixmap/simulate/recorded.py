@@ -33,6 +33,24 @@ SETTLED_SCANS = 4
 LONG_REST = 4 * CLOCK_TICKS
 """Ticks after which no time of a runtime still runs: each of them is less than one turn of its clock."""
 
+LONG_STRETCH = 20_000
+"""Notes after which a stretch ends as soon as nothing is closed and nothing waits.
+
+The machine may then still be at its last release. That it tells the next press of the same key apart is what the
+runtime's open times are for.
+"""
+
+MOST_NOTES = 60_000
+"""Notes of the longest stretch: memory is bounded by them."""
+
+
+class RestlessError(Exception):
+    """The keys of a recording are never at rest for longer than a stretch may be; `line` is where that was noticed."""
+
+    def __init__(self, line: int) -> None:
+        super().__init__(f"no moment without a closed contact for {MOST_NOTES} changes")
+        self.line = line
+
 
 class Reason(Enum):
     """Why a stroke was opened while its key was still held."""
@@ -79,12 +97,17 @@ class Replay:
         self._held: dict[int, KeySet] = {}
         self._bitmaps: dict[KeySet, bytes] = {}
         self._flagged: list[tuple[Note, Press]] = []
+        self._taken: set[int] = set()
+        self._past: list[Press] = []
         self._seen_notes = 0
         self._reports = 0
         self._rolled = 0
 
     def stretches(self, events: Iterable[Event]) -> Iterator[Stretch]:
-        """Plays all events, then the time that what still waits needs; every stretch as it ends."""
+        """Plays all events, then the time that what still waits needs; every stretch as it ends.
+
+        RestlessError if no stretch ends for too long.
+        """
         for event in events:
             self._rest_until(event.time_us // TICK_US)
             self._look_at_notes()
@@ -92,6 +115,9 @@ class Replay:
                 yield self._cut()
             self._give(event)
             self._look_at_notes()
+            self._put_by()
+            if len(self.player.notes) > MOST_NOTES:
+                raise RestlessError(event.line)
         finish(self.player)
         self._look_at_notes()
         yield self._cut()
@@ -132,6 +158,13 @@ class Replay:
             found = self._bitmaps[keys] = sum(1 << usage for usage in keys).to_bytes(32, "little")
         return found
 
+    def _put_by(self) -> None:
+        """Takes the first presses that are released out of the listener's line, which it looks through for each release."""
+        line = self.listener.heard.line
+        count = next((place for place, press in enumerate(line) if not press.released), len(line))
+        self._past += line[:count]
+        del line[:count]
+
     def _look_at_notes(self) -> None:
         """Finds strokes that were opened although their keys are held."""
         notes = self.player.notes
@@ -141,21 +174,25 @@ class Replay:
             if note.kind is not Kind.OPENED:
                 continue
             opened = mask_of(note.contacts)
-            taken = {id(press) for _, press in self._flagged}
             for press in self.listener.heard.line:
-                if not press.released and press.asked.contacts & opened and id(press) not in taken:
+                if not press.released and press.asked.contacts & opened and id(press) not in self._taken:
                     self._flagged.append((note, press))
+                    self._taken.add(id(press))
                     opened &= ~press.asked.contacts
 
     def _is_settled(self) -> bool:
         player = self.player
         if not player.last.idle or player.last.contacts or not player.notes:
             return False
+        if len(player.notes) > LONG_STRETCH:
+            return True
         quiet_since = player.moments[-1].time_us if player.moments else 0
         return player.time_us - quiet_since > self._settled_us
 
     def _cut(self) -> Stretch:
         player, heard = self.player, self.listener.heard
+        heard.line[:0] = self._past
+        self._past.clear()
         stretch = Stretch(
             notes=tuple(player.notes),
             moments=tuple(player.moments),
@@ -170,6 +207,7 @@ class Replay:
         parity = Counter(latch for press in heard.line if (latch := _latch(press)))
         heard.line[:] = [_last(heard.line, latch) for latch, count in parity.items() if count % 2]
         self._flagged.clear()
+        self._taken.clear()
         self._seen_notes = self._reports = self._rolled = 0
         return stretch
 

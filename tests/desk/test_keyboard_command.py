@@ -415,3 +415,35 @@ def test_a_report_id_without_a_report(tmp_path: Path) -> None:
     file.write_bytes(data)
     done = matrixmap("keyboard", str(file))
     assert f"  byte {len(data) - 3}: report id 2 has no field: there is no such report" in done.stdout
+
+
+def long_recording(path: Path, sessions: int, pause_us: int) -> None:
+    """Sessions of the six-key keyboard one after the other."""
+    visitor = make_keyboards.VISITORS["six-key"]
+    made = [list(make_keyboards.session(visitor, seed)) for seed in range(4)]
+    base = 0
+    with path.open("w", encoding="ascii") as file:
+        file.write(f"R: {len(visitor.descriptor)} {visitor.descriptor.hex(' ')}\n")
+        for number in range(sessions):
+            for time, data, _, _ in made[number % 4]:
+                stamp = base + time
+                file.write(f"E: {stamp // 1_000_000}.{stamp % 1_000_000:06d} {len(data)} {data.hex(' ')}\n")
+            base = stamp + pause_us
+
+
+def test_a_stretch_is_bounded(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Without a pause a long stretch ends where nothing is closed, and is read the same; one that never ends is refused."""
+    from matrixmap.simulate import recorded
+
+    file = tmp_path / "long.rec"
+    long_recording(file, 6, 60_000)
+    whole = matrixmap("trace", LAYOUT, str(file)).stdout
+    monkeypatch.setattr(recorded, "LONG_STRETCH", 40)
+    assert matrixmap("trace", LAYOUT, str(file)).stdout == whole
+    assert whole.count("read:") == 1
+    monkeypatch.setattr(recorded, "LONG_STRETCH", 10_000)
+    monkeypatch.setattr(recorded, "MOST_NOTES", 20)
+    file.write_text("\n".join(f"{4 * number}ms 00 00 {4 + number % 20:02x} 00 00 00 00 00" for number in range(99)))
+    done = matrixmap("trace", LAYOUT, str(file))
+    assert (done.returncode, done.stdout) == (2, "")
+    assert re.search(rf"{file}:\d+: no moment without a closed contact for 20 changes: this is no typing", done.stderr)
