@@ -14,7 +14,7 @@ from enum import Enum
 from matrixmap.circuit.reading import phantoms
 from matrixmap.circuit.timing import TICK_US
 from matrixmap.hid.recording import Event
-from matrixmap.hid.report import CACHED_REPORTS, KeySet, State
+from matrixmap.hid.report import KeySet, State
 from matrixmap.hid.usages import Usage
 from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.plan import Latch, Plan
@@ -33,15 +33,18 @@ SETTLED_SCANS = 4
 LONG_REST = 4 * CLOCK_TICKS
 """Ticks after which no time of a runtime still runs: each of them is less than one turn of its clock."""
 
-LONG_STRETCH = 20_000
+LONG_STRETCH = 10_000
 """Notes after which a stretch ends as soon as nothing is closed and nothing waits.
 
 The machine may then still be at its last release. That it tells the next press of the same key apart is what the
 runtime's open times are for.
 """
 
-MOST_NOTES = 60_000
+MOST_NOTES = 30_000
 """Notes of the longest stretch: memory is bounded by them."""
+
+CACHED_BITMAPS = 512
+"""So many key sets are remembered with their bitmaps; a typist makes a few hundred."""
 
 
 class RestlessError(Exception):
@@ -153,7 +156,7 @@ class Replay:
     def _bitmap(self, keys: KeySet) -> bytes:
         found = self._bitmaps.get(keys)
         if found is None:
-            if len(self._bitmaps) >= CACHED_REPORTS:
+            if len(self._bitmaps) >= CACHED_BITMAPS:
                 self._bitmaps.clear()
             found = self._bitmaps[keys] = sum(1 << usage for usage in keys).to_bytes(32, "little")
         return found
