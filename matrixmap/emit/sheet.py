@@ -189,6 +189,14 @@ def reckoned_size(content: Content) -> float:
     return max(SMALLEST_PT, min(LARGEST_PT, round(LINES_AT_ONE_POINT / per_column, 1)))
 
 
+def smaller_sizes(size: float) -> Iterator[float]:
+    """A font size, then smaller ones in steps of half a point down to the least that can be read."""
+    while size > SMALLEST_PT:
+        yield size
+        size = round(size - 0.5, 1)
+    yield SMALLEST_PT
+
+
 def _section(title: str, inner: str, lead: str = "") -> str:
     if not inner:
         return ""
