@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from math import ceil
 
-from matrixmap.emit.faces import Faces, Kind, form_of, printed_name
+from matrixmap.emit.faces import Faces, Kind, form_of, printed_name, waiting
 from matrixmap.emit.html import document
 from matrixmap.emit.svg import FONTS, glyph, markup
 from matrixmap.hid.usages import KEYPAD_DIGITS
@@ -111,7 +111,7 @@ def _way_keys(plan: Plan, way: Presses) -> tuple[str, ...]:
 
 def press_keys(plan: Plan, press: Trigger) -> tuple[str, ...]:
     """The keys to hold and the one to press, by their print: `("Shift", "2")`."""
-    name = printed_name(plan.layout.host, press.usage)
+    name = printed_name(plan.layout.host, press.usage) + (" then Space" if press in waiting(plan) else "")
     extras = [extra.value for extra in HostModifier if extra in press.extras]
     if press.usage in KEYPAD_DIGITS:
         return (*extras, f"{name} with Num Lock off" if press.level == 2 else name)
@@ -196,6 +196,14 @@ def reckoned_size(content: Content) -> float:
     long = sum(1 for way in (*content.characters, *content.functions) if len("".join(map("".join, way.presses))) > 16)
     per_column = (lines + long) / COLUMNS + 2
     return max(SMALLEST_PT, min(LARGEST_PT, round(LINES_AT_ONE_POINT / per_column, 1)))
+
+
+def smaller_sizes(size: float) -> Iterator[float]:
+    """A font size, then smaller ones in steps of half a point down to the least that can be read."""
+    while size > SMALLEST_PT:
+        yield size
+        size = round(size - 0.5, 1)
+    yield SMALLEST_PT
 
 
 def _section(title: str, inner: str, lead: str = "") -> str:
