@@ -232,6 +232,14 @@ ID_DIFFERS = _rule(
     "machine: quillon9   (in quillon8.yaml)",
     "machine: quillon8   (in quillon8.yaml)",
 )
+IDS_DIFFER_IN_CASE = _rule(
+    "ids-differ-in-case",
+    "Two ids differ in nothing but capitals and small letters.",
+    "What is built from them would have one file name on disks that take both cases for the same, so one would replace the other. "
+    "Rename one of the two, or build them into different folders.",
+    "machine: Quillon8   (beside quillon8)",
+    "machine: quillon8-late",
+)
 BAD_LEGEND = _rule(
     "bad-legend",
     "A legend is neither one character nor the name of a function.",
