@@ -23,7 +23,7 @@ def test_a_host_is_written_and_can_be_used(tmp_path: Path) -> None:
     assert (done.returncode, done.stderr) == (0, "")
     lines = done.stdout.splitlines()
     assert lines[0] == "wrote shared/hosts/de-AT.yaml: iso-105, with what differs from base"
-    assert lines[1].startswith("left out, a capital that Caps Lock makes and the key does not have: 3 (")
+    assert lines[1].startswith("left out, a character that only Caps Lock makes, a capital as a rule: 3 (")
     loaded = open_folders(tmp_path).host("de-AT")
     assert loaded.findings == ()
     assert loaded.value.title == "German (Austria)"
