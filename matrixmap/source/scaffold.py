@@ -14,6 +14,9 @@ from matrixmap.source.schema import schema_comment
 FAR = 0.75
 """From this distance on, in key pitches, a proposed pair says how far apart its keys are."""
 
+TO_FILL_IN = "to be filled in"
+"""What stands in a new file where only the writer knows what belongs there."""
+
 SHIFT = "shift"
 HOST_MODIFIERS = ("Control", "Alt", "Meta")
 
@@ -22,11 +25,11 @@ def machine_text(id: str, select: int, sense: int) -> str:
     """A machine with so many select and sense lines, and a key with a name to be changed at every crosspoint."""
     columns = [f"N{number}" for number in range(sense)]
     rows = [f"S{number}" for number in range(select)]
-    names = [[f"{row.lower()}-{column.lower()}" for column in columns] for row in rows]
+    names = [[crosspoint_key(row, column) for column in columns] for row in rows]
     grid = [f"    {row}: [{', '.join(line)}]" for row, line in zip(rows, names, strict=True)]
     return f"""{schema_comment("machine")}machine: {id}
 title: {scalar(id)}  # the name as people write it
-source: to be filled in  # where the facts come from: document, edition, page
+source: {TO_FILL_IN}  # where the facts come from: document, edition, page
 
 matrix:
   select: [{", ".join(rows)}]  # the lines that the machine strobes, by the names in its manual
@@ -61,6 +64,11 @@ scan:
 # place:
 #   - {{row: 0, from: 0, keys: [d1, d2, {{gap: 0.5}}, {{key: return, width: 2}}]}}
 """
+
+
+def crosspoint_key(select: str, sense: str) -> str:
+    """The name that a new file gives the key where two lines cross."""
+    return f"{select}-{sense}".lower()
 
 
 def symbolic_text(id: str, machine: Machine, host: Host) -> str:
