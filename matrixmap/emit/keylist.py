@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from matrixmap.hid.usages import KEYPAD_DIGITS, Usage
 from matrixmap.model.layout import HostModifier
 from matrixmap.model.plan import Action, Plan, Stroke, Trigger
-from matrixmap.model.words import LEVEL_TITLES, action_name, shown, stroke_name, usage_name
+from matrixmap.model.words import LEVEL_TITLES, action_name, shown, stroke_name, trigger_name, usage_name
 
 SPECIAL = str.maketrans({char: f"\\{char}" for char in "\\`*_[]<>|~&$"})
 
@@ -41,6 +41,7 @@ def _lines(plan: Plan) -> Iterator[str]:
         cells = [_cell(plan, usage, level, extras) for _, level, extras in columns]
         yield f"| {markdown(usage_name(usage))} | {' | '.join(cells)} |"
     yield from _keypad(plan)
+    yield from _stand_ins(plan)
 
 
 def _keypad(plan: Plan) -> Iterator[str]:
@@ -53,6 +54,21 @@ def _keypad(plan: Plan) -> Iterator[str]:
     for usage in usages:
         cells = [_cell(plan, usage, level, frozenset()) for level in (1, 2)]
         yield f"| {markdown(usage_name(usage))} | {' | '.join(cells)} |"
+
+
+def _stand_ins(plan: Plan) -> Iterator[str]:
+    """What a second host types on keys whose own characters the machine lacks."""
+    other = plan.layout.stand_in
+    if other is None or not plan.stand_ins:
+        return
+    yield ""
+    yield f"On these keys the machine lacks what {markdown(plan.layout.host.title)} prints, and {markdown(other.title)} stands in:"
+    yield ""
+    yield "| key | is printed | types |"
+    yield "| --- | --- | --- |"
+    for item in plan.stand_ins:
+        own = markdown(item.own.text) if item.own else ""
+        yield f"| {markdown(trigger_name(item.trigger))} | {own} | {markdown(item.legend.text)} |"
 
 
 def _columns(plan: Plan) -> list[tuple[str, int, frozenset[HostModifier]]]:

@@ -131,6 +131,12 @@ def _verdict() -> Schema:
             "alone": _said(FLAG, "whether the modifiers alone make one"),
         }
     )
+    stood_in = _closed(
+        {
+            "key": _said(TEXT, "the key by its print"),
+            "types": _said(names, "what it types in place of that, level by level"),
+        }
+    )
     practice = _closed(
         {
             "family": _said(TEXT, "the kind of combination"),
@@ -144,6 +150,12 @@ def _verdict() -> Schema:
     return _closed(
         {
             "unreachable": _closed({"keys": names, "characters": names, "functions": names}),
+            "stand_in": _closed(
+                {
+                    "host": _said({"type": ["string", "null"]}, "the second host, null without one"),
+                    "keys": _said(_list(stood_in), "the keys on which it stands in"),
+                }
+            ),
             "guard": FLAG,
             "rollover": {"type": ["integer", "null"], "minimum": 1},
             "strokes": _said(counts, "one press"),

@@ -238,8 +238,9 @@ class _Reading:
             else:
                 typed = [self._legend(state, usage, number + 1) for number, state in enumerate(self.plain)]
                 legends[usage] = shortest(tuple(typed))
+                choice = self._caps(usage, typed)
                 if len(legends[usage]) > 1:
-                    caps[usage] = self._caps(usage, typed)
+                    caps[usage] = choice
             if usage not in MODIFIER_BITS:
                 self._look_at_levels(usage)
         return NationalKeyboard(
