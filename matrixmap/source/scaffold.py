@@ -52,6 +52,8 @@ modifiers: {{}}
 #   d1: {{plain: 1, shift: '!'}}
 #   a: {{plain: a, shift: A}}
 #   return: {{plain: Enter}}
+#   caret: {{plain: ^, shift: none}}
+# With none a key types nothing in that state; a modifier that no state of a key names changes nothing on it.
 types: {{}}
 
 scan:
