@@ -224,6 +224,10 @@ class Project:
         host = self.host(name.text) if name else None
         if name and host is None:
             self._not_there(rules.UNKNOWN_HOST, "host", name, report)
+        elif name and self.is_base(name.text):
+            fault = f"{name.text} is a base for other hosts, without the field form; name the host of a country"
+            report.add(rules.UNKNOWN_HOST, name.place, fault)
+            return None
         return host
 
     def _base_layouts(self, id: str, draft: LayoutDraft, report: Report) -> Iterator[_LayoutFile]:

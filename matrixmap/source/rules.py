@@ -206,8 +206,8 @@ UNKNOWN_MACHINE = _rule(
 )
 UNKNOWN_HOST = _rule(
     "unknown-host",
-    "A host file that is named is not there.",
-    "Hosts are the files in shared/hosts; the file name is the id, a BCP 47 tag.",
+    "A host file that is named is not there, or cannot be typed with.",
+    "Hosts are the files in shared/hosts; the file name is the id, a BCP 47 tag. A file without `form` is only a base for others.",
     "host: de_DE",
     "host: de-DE",
 )
