@@ -21,6 +21,7 @@ from tests.project import shipped_plan
 values = st.recursive(
     st.none() | st.booleans() | st.integers() | st.text(),
     lambda some: st.lists(some) | st.dictionaries(st.text(), some),
+    max_leaves=8,
 )
 
 

@@ -18,8 +18,8 @@ from tests.emit.compiled import compile_library, table_bytes, write_build
 from tests.project import open_folders
 from tests.reference.all_keyboards import MACHINES, Tally, examine, import_keyboard, plan_of
 
-SAMPLE_STEP = 16
-"""In the suite every sixteenth keyboard is taken; in the campaign all are."""
+SAMPLE_STEP = 24
+"""In the suite every twenty-fourth keyboard is taken; in the campaign all are."""
 
 COMPILE_STEP = 32
 """In the campaign the tables of every thirty-second keyboard are compiled."""
@@ -55,12 +55,12 @@ def assert_nothing_is_lost(tally: Tally) -> None:
 
 
 def test_a_sample_of_all_keyboards_types_what_libxkbcommon_types(system: XkbSystem) -> None:
-    """Every usage and level of every sixteenth keyboard."""
+    """Every usage and level of every twenty-fourth keyboard, Caps Lock off and on."""
     tally = tally_of(system, system.names()[::SAMPLE_STEP])
     assert_nothing_is_lost(tally)
-    assert tally.keyboards > 30
-    assert tally.pairs > 10_000
-    assert tally.pairs_with_caps_lock > 10_000
+    assert tally.keyboards > 20
+    assert tally.pairs > 8_000
+    assert tally.pairs_with_caps_lock > 8_000
     assert min(tally.reachable[machine] for machine in MACHINES) > tally.keyboards * 10
     assert min(tally.composed[machine] for machine in MACHINES) > 0
 
