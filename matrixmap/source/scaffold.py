@@ -9,6 +9,7 @@ from matrixmap.model.host import Host
 from matrixmap.model.machine import Machine
 from matrixmap.model.words import usage_name
 from matrixmap.source.host_file import scalar
+from matrixmap.source.report import named
 from matrixmap.source.schema import schema_comment
 
 FAR = 0.75
@@ -85,7 +86,7 @@ def symbolic_text(id: str, machine: Machine, host: Host) -> str:
 machine: {machine.id}
 host: {host.id}
 join: symbolic  # every key types what is printed on it, if the machine has it
-
+{_stand_in(machine, host)}
 # Host modifiers that feed modifiers of the machine; Shift feeds {SHIFT} without a line.
 {passes}
 # What the join does not give by itself; matrixmap check {id} tells what nothing reaches.
@@ -124,6 +125,19 @@ def positional_text(id: str, machine: Machine, host: Host, pairs: Iterable[tuple
     return (
         f"{schema_comment('layout')}layout: {id}\nmachine: {machine.id}\nhost: {host.id}\n"
         f"join: positional  # every key does what the machine's key at its place does\n\n{lock}{body}"
+    )
+
+
+def _stand_in(machine: Machine, host: Host) -> str:
+    """Where the host prints no Latin letters of the machine's: that a second host can stand in."""
+    printed = {legend.text.lower() for key in host.keys.values() for legend in key.legends if legend}
+    typed = {legend.text.lower() for key in machine.keys for legend in key.types.values() if legend.is_character}
+    missing = sorted(text for text in typed - printed if text.isascii() and text.isalpha())
+    if not missing:
+        return ""
+    return (
+        f"\n# No key of this host prints {named(missing, 6)}. A second host can stand in: where the machine lacks what is\n"
+        "# printed on a key, the key types what that host prints there.\n# stand_in: en-US\n"
     )
 
 

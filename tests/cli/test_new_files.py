@@ -7,6 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from matrixmap.join.plan import compile_plan
+from matrixmap.join.typed import ways_to_type
 from matrixmap.source.schema import schema_texts
 from tests.project import call, open_folders, read_layout
 
@@ -50,6 +52,18 @@ def test_a_new_layout_reads_at_once(host: str, join: tuple[str, ...], tmp_path: 
     assert (layout.host.id, layout.join.value) == (host, "positional" if join else "symbolic")
     assert {line.modifier for line in layout.passes} == (set() if join else {"control", "graph"})
     assert len(layout.keys) > 60 if join else not layout.keys
+
+
+@pytest.mark.parametrize(("host", "told"), [("en-US", False), ("fr-FR", False), ("el-GR", True), ("ru-RU", True)])
+def test_a_second_host_is_proposed_where_latin_letters_are_missing(host: str, told: bool, tmp_path: Path) -> None:
+    """The file says which letters no key prints, and how a second host can stand in; with that line they are reached."""
+    call("new", "layout", "mine", "--machine", "quillon8", "--host", host, cwd=tmp_path)
+    path = tmp_path / "layouts/mine.yaml"
+    text = path.read_text(encoding="utf-8")
+    assert ("# No key of this host prints a, b, c, d, e, f and 20 more." in text) == told
+    assert ("\n# stand_in: en-US\n" in text) == told
+    path.write_text(text.replace("\n# stand_in", "\nstand_in"), encoding="utf-8")
+    assert set("abcxyz") <= set(ways_to_type(compile_plan(read_layout(open_folders(tmp_path), "mine"))))
 
 
 def test_a_proposal_explains_itself(tmp_path: Path) -> None:
