@@ -43,6 +43,7 @@ def _lines(plan: Plan) -> Iterator[str]:
         yield f"| {markdown(usage_name(usage))} | {' | '.join(cells)} |"
     yield from _keypad(plan)
     yield from _pairs(plan)
+    yield from _stand_ins(plan)
 
 
 def _pairs(plan: Plan) -> Iterator[str]:
@@ -74,6 +75,21 @@ def _keypad(plan: Plan) -> Iterator[str]:
     for usage in usages:
         cells = [_cell(plan, usage, level, frozenset()) for level in (1, 2)]
         yield f"| {markdown(usage_name(usage))} | {' | '.join(cells)} |"
+
+
+def _stand_ins(plan: Plan) -> Iterator[str]:
+    """What a second host types on keys whose own characters the machine lacks."""
+    other = plan.layout.stand_in
+    if other is None or not plan.stand_ins:
+        return
+    yield ""
+    yield f"On these keys the machine lacks what {markdown(plan.layout.host.title)} prints, and {markdown(other.title)} stands in:"
+    yield ""
+    yield "| key | is printed | types |"
+    yield "| --- | --- | --- |"
+    for item in plan.stand_ins:
+        own = markdown(item.own.text) if item.own else ""
+        yield f"| {markdown(trigger_name(item.trigger))} | {own} | {markdown(item.legend.text)} |"
 
 
 def _columns(plan: Plan) -> list[tuple[str, int, frozenset[HostModifier]]]:

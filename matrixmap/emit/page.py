@@ -188,7 +188,12 @@ def page_machine(machine: Machine) -> Mapping[str, object]:
         "sense": machine.sense,
         "direct": machine.direct,
         "keys": [
-            (key.name, key.contact, {machine.state_name(state): legend.text for state, legend in key.types.items()})
+            (
+                key.name,
+                key.contact,
+                {machine.state_name(state): legend.text for state, legend in key.types.items()},
+                sorted(key.selectors),
+            )
             for key in machine.keys
         ],
         "modifiers": [(modifier.name, modifier.keys) for modifier in machine.modifiers],

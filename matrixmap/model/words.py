@@ -62,10 +62,10 @@ def cap_name(host: Host, usage: Usage) -> str:
 
 
 def _cap(text: str) -> str:
-    """A legend as it is printed on a key: letters are capitals there."""
+    """A legend as it is printed on a key: letters are capitals there, but for Georgian, whose capitals begin no word."""
     if text == " ":
         return "Space"
-    return text.upper() if other_case(text) == text.upper() else text
+    return text.title() if other_case(text) == text.upper() else text
 
 
 def key_name(machine: Machine, contact: Contact) -> str:

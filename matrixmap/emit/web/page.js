@@ -10,7 +10,7 @@ const LOG_LENGTH = 200;
 
 /** A machine with its keys by name and by contact. */
 function makeMachine(machine) {
-  const keys = machine.keys.map(([name, contact, types]) => ({ name, contact, types }));
+  const keys = machine.keys.map(([name, contact, types, selectors]) => ({ name, contact, types, selectors: new Set(selectors) }));
   return {
     ...machine,
     contact: new Map(keys.map((key) => [key.name, key.contact])),
