@@ -13,7 +13,7 @@ from matrixmap.join.typed import EXTRA_USAGES
 from matrixmap.model.finding import Place
 from matrixmap.model.layout import HostModifier
 from matrixmap.model.machine import PLAIN, Contact, Controller, Switch
-from matrixmap.model.plan import Trigger
+from matrixmap.model.plan import Latch, Trigger
 from matrixmap.model.witness import Witness
 from matrixmap.model.words import LEVEL_WORDS, key_name, printed_keys, shown, usage_name
 
@@ -33,6 +33,9 @@ class Teller:
             for modifier in self.machine.modifiers
             for name in modifier.keys
         }
+        self._latches = frozenset(
+            binding.trigger.usage for binding in subject.plan.bindings if isinstance(binding.action, Latch)
+        )
         places = {binding.trigger: binding.place for binding in subject.plan.bindings if binding.place}
         self._places = {item: place for item in subject.items if (place := places.get(item.trigger))}
         # By identity: the plan keeps its triggers alive, and they are asked for thousands of times.
@@ -86,10 +89,14 @@ class Teller:
         return needed
 
     def feeder(self, bit: int) -> tuple[Usage, str]:
-        """The host key that holds a modifier's key, and its name: `Shift` where both Shift keys do the same."""
+        """The host key that holds a modifier's key, and its name: `Shift` where both Shift keys do the same.
+
+        A lock that works a latch in parallel with that key is named only where no key is held for it.
+        """
         if bit not in self._feeder:
             contact = self.subject.modifier_keys[bit.bit_length() - 1]
-            usages = sorted(usage for usage, other in self.subject.feeds.items() if other == contact)
+            feeding = sorted(usage for usage, other in self.subject.feeds.items() if other == contact)
+            usages = [usage for usage in feeding if usage not in self._latches] or feeding
             name = usage_name(usages[0])
             sides = {name.removesuffix("Left").removesuffix("Right") for name in map(usage_name, usages)}
             # Where right Alt is AltGr, the left one is the only Alt.
@@ -116,9 +123,15 @@ class Teller:
                     break
             else:
                 return f"press {_and([cap for _, cap in parts])}" if parts else ""
-        held = [self._held_name(usage) for usage in witness.held]
+        held = [self._held_name(usage) for usage in witness.held if usage not in self._latches]
+        on = [self._held_name(usage) for usage in witness.held if usage in self._latches]
+        latched = f"with {_and(on)} on" if on else ""
         if not parts:
-            return f"hold {_and(held)}"
+            return ", ".join(words for words in (latched, f"hold {_and(held)}" if held else "") if words)
+        return f"{latched}, {self._pressing(witness, parts, held)}" if on else self._pressing(witness, parts, held)
+
+    def _pressing(self, witness: Witness, parts: list[tuple[tuple[str, ...], str]], held: list[str]) -> str:
+        """What to hold and press, latches apart."""
         # A held Shift is the Shift of a trigger, by whatever name of its side.
         sides = {usage_name(usage).removesuffix("Left").removesuffix("Right") for usage in witness.held}
         own = [(*held, *(modifier for modifier in modifiers if modifier not in sides)) for modifiers, _ in parts]

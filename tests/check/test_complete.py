@@ -3,7 +3,7 @@
 from itertools import chain, combinations
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from matrixmap.check.guard import held_contacts, settle
@@ -30,6 +30,53 @@ PHANTOM_RULES = {
     "three-keys-make-phantom",
     "phantom-without-key",
 }
+
+
+# Three modifiers make a phantom; the third is closed only by a stroke that presses none of them.
+HELD_BY_A_STROKE_OF_OTHERS = """machine: random
+title: A random machine
+source: made for this test
+matrix:
+  select: [S0, S1, S2]
+  sense: [N0, N1, N2, N3]
+  grid:
+    S0: [none, k1, none, k3]
+    S1: [k4, none, k6, k7]
+    S2: [none, none, k10, none]
+modifiers: {shift: [k10], control: [k1], graph: [k6, k4]}
+types: {k3: {control: a}, k7: {shift: b}}
+scan: {period_us: 20000}
+"""
+HELD_BY_A_STROKE_OF_OTHERS_LAYOUT = """layout: case
+machine: random
+host: few
+join: positional
+contacts: switch
+keys: {ShiftLeft: k1, ShiftRight: k6, F9: k4, KeyA: shift + k3 + k7}
+"""
+# A chord presses the key of a latch: with the latch or without, the same two strokes close three corners.
+LATCH_IN_A_CHORD = """machine: random
+title: A random machine
+source: made for this test
+matrix:
+  select: [S0, S1, S2]
+  sense: [N0, N1, N2]
+  grid:
+    S0: [k0, none, k2]
+    S1: [none, none, none]
+    S2: [none, k9, k10]
+latching: {latch: k2}
+types: {k0: {plain: U9}, k2: {plain: b}, k9: {plain: c}, k10: {plain: d}}
+scan: {period_us: 20000}
+"""
+LATCH_IN_A_CHORD_LAYOUT = """layout: case
+machine: random
+host: few
+join: symbolic
+contacts: switch
+locks: {CapsLock: latch}
+keys: {KeyA: k0, KeyB: k10 + k2}
+"""
 
 
 def every_set(things, most):
@@ -92,6 +139,8 @@ def test_every_phantom_of_up_to_three_keys_has_its_conflict(texts):
 
 @SLOW
 @given(machines_and_layouts())
+@example((HELD_BY_A_STROKE_OF_OTHERS, HELD_BY_A_STROKE_OF_OTHERS_LAYOUT))
+@example((LATCH_IN_A_CHORD, LATCH_IN_A_CHORD_LAYOUT))
 def test_every_conflict_tells_the_fewest_keys_and_how_many_ways_there_are(texts):
     """The strokes of a conflict are as few as close its contacts and leave its corner open, and all such sets are counted."""
     machine, layout = texts
