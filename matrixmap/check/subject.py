@@ -97,6 +97,8 @@ def _pressed(plan: Plan) -> tuple[Press, ...]:
     for (usage, level), actions in cells.items():
         if all(isinstance(action, Feed) for action in actions.values()):
             continue
+        if not can_be_made(Trigger(usage=usage, level=level)):
+            continue
         plain = actions.get(NO_EXTRAS)
         keypad = usage in KEYPAD_DIGITS
         for extras in sets:
@@ -134,7 +136,7 @@ def _items(plan: Plan, modifier_keys: tuple[Contact, ...], fed: frozenset[Contac
     cells: dict[tuple[Usage, Stroke], list[Trigger]] = {}
     masks: dict[Stroke, tuple[int, int]] = {}
     for binding in plan.bindings:
-        if isinstance(binding.action, Stroke):
+        if isinstance(binding.action, Stroke) and can_be_made(binding.trigger):
             cells.setdefault((binding.trigger.usage, binding.action), []).append(binding.trigger)
     items = []
     for (usage, stroke), triggers in cells.items():
@@ -154,6 +156,11 @@ def _items(plan: Plan, modifier_keys: tuple[Contact, ...], fed: frozenset[Contac
             )
         )
     return tuple(items)
+
+
+def can_be_made(trigger: Trigger) -> bool:
+    """Whether a keyboard can give a trigger: Num Lock chooses between two levels of the keypad, and AltGr none."""
+    return trigger.usage not in KEYPAD_DIGITS or trigger.level <= 2
 
 
 def _masks(plan: Plan, stroke: Stroke, modifier_keys: tuple[Contact, ...], fed: frozenset[Contact]) -> tuple[int, int]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from matrixmap.check.guard import held_contacts, settle
+from matrixmap.check.guard import Guard, held_contacts
 from matrixmap.check.subject import Item, Subject
 from matrixmap.check.ways import fed_bits
 from matrixmap.circuit.reading import phantoms
@@ -23,6 +23,7 @@ class Teller:
 
     def __init__(self, subject: Subject) -> None:
         self.subject = subject
+        self.guard = Guard(subject)
         self.machine = subject.plan.layout.machine
         self.host = subject.plan.layout.host
         self.fed = fed_bits(subject)
@@ -60,6 +61,9 @@ class Teller:
         if hold or fed:
             held = tuple([self.feeder(bit)[0] for bit in _bits(fed | self._needed(items, hold))])
             presses = tuple([self._trigger(item, held) for item in items])
+            if held and len(presses) > 1:
+                # What would be another press with the modifiers held comes before them. Sorting keeps the order else.
+                presses = tuple(sorted(presses, key=lambda trigger: self._same_press(trigger, held)))
         else:
             presses = tuple([item.triggers[0] for item in items])
         closed = [contact for item in items for contact in item.stroke.contacts]
@@ -72,7 +76,7 @@ class Teller:
 
     def what_is_left(self, items: tuple[Item, ...], fed: int) -> Witness:
         """Presses that may contradict each other, the newest last, with what stays closed of them without the guard."""
-        left = settle(self.subject, reversed(items), fed, on=False, rollover=False)
+        left = self.guard.settle(items, fed, on=False, rollover=False)
         extra = phantoms(self.machine, left.closed, self.subject.plan.contacts)
         return Witness(
             held=tuple([self.feeder(bit)[0] for bit in _bits(fed)]),
@@ -135,9 +139,13 @@ class Teller:
         # A held Shift is the Shift of a trigger, by whatever name of its side.
         sides = {usage_name(usage).removesuffix("Left").removesuffix("Right") for usage in witness.held}
         own = [(*held, *(modifier for modifier in modifiers if modifier not in sides)) for modifiers, _ in parts]
-        late = bool(held) and not all(self._same_press(trigger, witness.held) for trigger in witness.presses)
-        if late:
-            return f"press {_and([_chord(*part) for part in parts])} and, holding on, {_and(held)}"
+        first = sum(not self._same_press(trigger, witness.held) for trigger in witness.presses) if held else 0
+        if first:
+            before = _and([_chord(*part) for part in parts[:first]])
+            keep = "it" if first == 1 else "them"
+            rest = [_chord(own[number][len(held) :], parts[number][1]) for number in range(first, len(parts))]
+            after = f" and press {_and(rest)}" if rest else ""
+            return f"press {before} and keep {keep} down, then hold {_and(held)}{after}"
         if len(set(own)) == 1:
             caps = _and([cap for _, cap in parts])
             return f"hold {_and(list(own[0]))}, press {caps}" if own[0] else f"press {caps}"
