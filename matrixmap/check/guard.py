@@ -37,11 +37,17 @@ class Guard:
     def __init__(self, subject: Subject) -> None:
         self.subject = subject
         self._sheet = Sheet(subject.plan)
+        self._typists: dict[int, int] = {}
+        self._refusals: dict[tuple[int, int], bool] = {}
 
     def refuses(self, item: Item, fed: int) -> bool:
         """Whether a stroke is not closed at all while the typist feeds modifiers."""
-        asked = self._sheet.asked(item.stroke)
-        return self._sheet.breaks_alone(asked, asked.modifiers(self._typist(fed)))
+        # By identity: the plan keeps its strokes alive, and they are asked for thousands of times.
+        cell = (id(item.stroke), fed)
+        if cell not in self._refusals:
+            asked = self._sheet.asked(item.stroke)
+            self._refusals[cell] = self._sheet.breaks_alone(asked, asked.modifiers(self._typist(fed)))
+        return self._refusals[cell]
 
     def settle(self, items: Iterable[Item], fed: int, on: bool, rollover: bool = True) -> Settled:
         """What stays closed of some strokes, pressed one after the other, while the typist feeds modifiers.
@@ -81,4 +87,6 @@ class Guard:
         )
 
     def _typist(self, fed: int) -> int:
-        return mask_of(held_contacts(self.subject, fed))
+        if fed not in self._typists:
+            self._typists[fed] = mask_of(held_contacts(self.subject, fed))
+        return self._typists[fed]

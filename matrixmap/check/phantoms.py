@@ -7,8 +7,9 @@ from collections.abc import Callable, Iterator
 from matrixmap.check.conflicts import Conflict
 from matrixmap.check.record import CheckRule, Report
 from matrixmap.check.study import Study
-from matrixmap.check.subject import Item
+from matrixmap.check.subject import Item, are_plain
 from matrixmap.check.telling import Teller
+from matrixmap.check.ways import held_and_lifted
 from matrixmap.circuit.reading import phantoms
 from matrixmap.model.finding import Severity
 from matrixmap.model.machine import Contact
@@ -97,9 +98,18 @@ def what_happens(
     `guarded` and `unguarded` are what it does with the guard on and off, if nothing else keeps it from it.
     """
     guard, items = study.teller.guard, conflict.items
-    chords = [item for item in items if len(item.stroke.contacts) > 1]
-    if len(items) > 1 and any(guard.refuses(item, conflict.how.fed) for item in chords):
-        return "the runtime does not close one of these strokes even alone, so it does not come to that", Severity.NOTE
+    # Keys alone are closed alone and in any order, so most conflicts need not be asked.
+    if conflict.how.fed or not are_plain(items):
+        fed = conflict.how.fed | study.teller.needed(items, held_and_lifted(items)[0])
+        own = study.teller.own
+        if len(items) > 1 and any(guard.refuses(item, fed | own(item.trigger)) for item in items):
+            return (
+                "the runtime does not close one of these strokes even alone, so it does not come to that",
+                Severity.NOTE,
+            )
+        if not study.teller.can_be_made(items, conflict.how.fed):
+            opens = "but each of these presses opens what was pressed before it, so it does not come to that"
+            return opens, Severity.NOTE
     if study.plan.guard:
         if not items or (len(items) == 1 and not guard.refuses(items[0], conflict.how.fed)):
             part = ", and the key has no part in it" if items and conflict.extra else ""

@@ -25,7 +25,8 @@ class Item:
 
     `hold` and `lift` are masks over the contacts of the machine's modifier keys: those that the stroke closes, and
     those that are open while it is closed. Bits in neither are as the typist has them. `mask` has the bits of its
-    contacts. `unlikelihood` says how unlikely its key is to be held together with others, 0 for arrows and Space.
+    contacts. `unlikelihood` says how unlikely its key is to be held together with others, 0 for arrows and Space. A
+    `plain` one closes a single contact, holds nothing, and is made with no modifier.
     """
 
     usage: Usage
@@ -35,11 +36,20 @@ class Item:
     lift: int
     mask: int
     unlikelihood: int
+    plain: bool
 
     @property
     def trigger(self) -> Trigger:
         """The easiest of the triggers."""
         return self.triggers[0]
+
+
+def are_plain(items: Iterable[Item]) -> bool:
+    """Whether all of some strokes are plain; a loop, for it is asked thousands of times."""
+    for item in items:  # noqa: SIM110
+        if not item.plain:
+            return False
+    return True
 
 
 class Press(NamedTuple):
@@ -153,6 +163,7 @@ def _items(plan: Plan, modifier_keys: tuple[Contact, ...], fed: frozenset[Contac
                 lift=lift,
                 mask=contact_mask(stroke.contacts),
                 unlikelihood=unlikelihood(easiest[0]),
+                plain=len(stroke.contacts) == 1 and not hold and easiest[0].level == 1 and not easiest[0].extras,
             )
         )
     return tuple(items)

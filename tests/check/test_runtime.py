@@ -171,6 +171,15 @@ def carry_out(plan: Plan, finding: Finding) -> tuple[list[Stroke], frozenset[int
     return strokes, desk.closed()
 
 
+def can_be_carried_out(plan: Plan, finding: Finding) -> bool:
+    """Whether a witness closes what it names when neither guard nor rollover keeps a contact open."""
+    assert finding.witness is not None
+    home = plan.layout.machine
+    free = replace(home, scan=replace(home.scan, rollover=None))
+    _, closed = carry_out(replace(plan, guard=False, layout=replace(plan.layout, machine=free)), finding)
+    return closed == frozenset(finding.witness.closed)
+
+
 NOT_WHOLE = ("keeps it from coming to that", "does not close them all", "does not come to that")
 
 
@@ -213,17 +222,22 @@ def test_the_runtime_does_with_a_shipped_layout_what_its_findings_say(id):
     """The same for every fortieth witness of a layout of each join."""
     plan = shipped_plan(id)
     for finding in witnessed(plan)[::40]:
+        made = can_be_carried_out(plan, finding) or finding.slug in ("strokes-contradict", "strokes-share-contact")
+        assert made is ("opens what was pressed before" not in finding.text), finding.text
         check_claim(plan, finding)
 
 
 @SLOW
 @given(machines_and_layouts(), st.booleans())
 def test_the_runtime_does_with_random_layouts_what_their_findings_say(texts, guard):
-    """The same for random machines and layouts, with the guard on and off."""
+    """The same for random machines and layouts, with the guard on and off.
+
+    Left out is what strokes allow and hands do not: the Shift that one press needs may feed what another must not have.
+    """
     machine, layout = texts
     plan = replace(plan_of(layout, machine), guard=guard)
     for finding in check_plan(plan).findings:
-        if finding.witness and "guard" in finding.text:
+        if finding.witness and "guard" in finding.text and can_be_carried_out(plan, finding):
             check_claim(plan, finding)
 
 
