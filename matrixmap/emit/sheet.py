@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from math import ceil
 
-from matrixmap.emit.faces import Faces, Kind, form_of, printed_name, waiting
+from matrixmap.emit.faces import Faces, Kind, form_of, printed_name
 from matrixmap.emit.html import document
 from matrixmap.emit.svg import FONTS, glyph, markup
 from matrixmap.hid.usages import KEYPAD_DIGITS
@@ -100,10 +100,10 @@ def _way(plan: Plan, text: str, ways: tuple[Presses, ...]) -> Way:
     others = (way for way, name in names if name != first and not name.startswith("Numpad"))
     second = next(others, None)
     chosen = [ways[0], *([second] if second else [])]
-    return Way(text=text, presses=tuple(_way_keys(plan, way) for way in chosen))
+    return Way(text=text, presses=tuple(way_keys(plan, way) for way in chosen))
 
 
-def _way_keys(plan: Plan, way: Presses) -> tuple[str, ...]:
+def way_keys(plan: Plan, way: Presses) -> tuple[str, ...]:
     """The keys of a way, with THEN between a dead key and the press after it."""
     *dead, press = way
     return (*(key for one in dead for key in (*press_keys(plan, one), THEN)), *press_keys(plan, press))
@@ -111,7 +111,7 @@ def _way_keys(plan: Plan, way: Presses) -> tuple[str, ...]:
 
 def press_keys(plan: Plan, press: Trigger) -> tuple[str, ...]:
     """The keys to hold and the one to press, by their print: `("Shift", "2")`."""
-    name = printed_name(plan.layout.host, press.usage) + (" then Space" if press in waiting(plan) else "")
+    name = printed_name(plan.layout.host, press.usage)
     extras = [extra.value for extra in HostModifier if extra in press.extras]
     if press.usage in KEYPAD_DIGITS:
         return (*extras, f"{name} with Num Lock off" if press.level == 2 else name)
