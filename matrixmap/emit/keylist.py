@@ -35,13 +35,34 @@ def _lines(plan: Plan) -> Iterator[str]:
     yield ""
     yield f"| key | {' | '.join(title for title, _, _ in columns)} |"
     yield "| --- |" + " --- |" * len(columns)
-    for usage in sorted({binding.trigger.usage for binding in plan.bindings}):
+    dead = {press.usage for press in plan.dead_keys.triggers}
+    for usage in sorted({binding.trigger.usage for binding in plan.bindings} | dead):
         if usage in KEYPAD_DIGITS:
             continue
         cells = [_cell(plan, usage, level, extras) for _, level, extras in columns]
         yield f"| {markdown(usage_name(usage))} | {' | '.join(cells)} |"
     yield from _keypad(plan)
+    yield from _pairs(plan)
     yield from _stand_ins(plan)
+
+
+def _pairs(plan: Plan) -> Iterator[str]:
+    dead = plan.dead_keys
+    if not dead.pairs and not dead.accents:
+        return
+    yield ""
+    yield "After a dead key; another character comes after the accent, if the machine has that."
+    yield ""
+    yield "| dead key | next key | types |"
+    yield "| --- | --- | --- |"
+    rows: dict[tuple[str, Stroke], list[Trigger]] = {}
+    for (accent, usage, level), stroke in sorted(dead.pairs.items()):
+        rows.setdefault((accent, stroke), []).append(Trigger(usage=usage, level=level))
+    for (accent, stroke), presses in rows.items():
+        keys = ", ".join(trigger_name(press) for press in presses)
+        yield f"| {markdown(accent)} | {markdown(keys)} | {markdown_action(plan, stroke)} |"
+    for accent, stroke in sorted(dead.accents.items()):
+        yield f"| {markdown(accent)} | by itself | {markdown_action(plan, stroke)} |"
 
 
 def _keypad(plan: Plan) -> Iterator[str]:
@@ -73,10 +94,11 @@ def _stand_ins(plan: Plan) -> Iterator[str]:
 
 def _columns(plan: Plan) -> list[tuple[str, int, frozenset[HostModifier]]]:
     """Title, level and further modifiers of each column that the plan uses."""
-    extras = {binding.trigger.extras for binding in plan.bindings}
+    triggers = [*(binding.trigger for binding in plan.bindings), *plan.dead_keys.triggers]
+    extras = {trigger.extras for trigger in triggers}
     columns = []
     for extra in sorted(extras, key=lambda some: sorted(modifier.value for modifier in some)):
-        used = {binding.trigger.level for binding in plan.bindings if binding.trigger.extras == extra}
+        used = {trigger.level for trigger in triggers if trigger.extras == extra}
         for level in sorted(used):
             names = [modifier.value for modifier in HostModifier if modifier in extra]
             title = "+".join([*([LEVEL_TITLES[level]] if level > 1 or not names else []), *names])
@@ -85,7 +107,10 @@ def _columns(plan: Plan) -> list[tuple[str, int, frozenset[HostModifier]]]:
 
 
 def _cell(plan: Plan, usage: Usage, level: int, extras: frozenset[HostModifier]) -> str:
-    action = plan.by_trigger.get(Trigger(usage=usage, level=level, extras=extras))
+    press = Trigger(usage=usage, level=level, extras=extras)
+    if press in plan.dead_keys.triggers:
+        return f"dead key {markdown(plan.dead_keys.triggers[press])}"
+    action = plan.by_trigger.get(press)
     return markdown_action(plan, action) if action else ""
 
 

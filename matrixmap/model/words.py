@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import unicodedata
+from collections.abc import Iterable
 
 from matrixmap.hid.usages import KEYPAD_DIGITS, Usage, by_number
 from matrixmap.model.host import Host
@@ -43,6 +44,11 @@ def printed_keys(host: Host, trigger: Trigger) -> str:
         return " ".join([*extras, f"keypad {name}" + (" with Num Lock off" if off else "")])
     levels = LEVEL_WORDS[trigger.level].split("+")[:-1]
     return " ".join([*levels, *extras, name])
+
+
+def printed_way(host: Host, way: Iterable[Trigger]) -> str:
+    """Presses one after the other: `´, then Shift E`."""
+    return ", then ".join(printed_keys(host, press) for press in way)
 
 
 def cap_name(host: Host, usage: Usage) -> str:
