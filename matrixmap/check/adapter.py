@@ -129,9 +129,10 @@ LITTLE_TIME_TO_FOLLOW = CheckRule(
 
 
 def _too_many_keys(study: Study) -> Iterator[Report]:
-    rollover = study.plan.layout.machine.scan.rollover
+    machine = study.plan.layout.machine
+    rollover = machine.scan.rollover
     for item in study.subject.items:
-        keys = len(item.stroke.contacts)
+        keys = sum(contact < machine.crosspoints for contact in item.stroke.contacts)
         if rollover is not None and keys > rollover:
             yield Report(
                 f"{study.teller.press(study.teller.witness((item,), 0))}: the stroke presses {keys} keys, but the machine tells "

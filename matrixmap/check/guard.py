@@ -1,9 +1,9 @@
 """What stays closed when strokes come one after the other, with the runtime's guard on or off.
 
-The rule: start from the newest stroke and the modifiers held with it; where these alone break a rule, that stroke is
-refused and the next newest is tried. Then, from newer to older, a stroke stays closed if with all kept so far it breaks
-no rule: the same keys of modifiers closed, no contact twice, no more keys than the machine's rollover and, the guard being on,
-no phantom. Modifiers are never opened: those that make a phantom among themselves are the one exception.
+The rule: a stroke that breaks a rule with its own modifiers alone is refused, and nothing else changes. Else it stays,
+and of those before it, from newer to older, each stays closed if with all kept so far it breaks no rule: the same keys
+of modifiers closed, no contact twice, no more keys than the machine's rollover and, the guard being on, no phantom that
+it has part in. What is opened stays open. Modifiers are never opened: a phantom that they make among themselves is read.
 """
 
 from __future__ import annotations
@@ -12,9 +12,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from matrixmap.check.subject import Item, Subject
-from matrixmap.circuit.reading import phantoms
 from matrixmap.model.machine import Contact
-from matrixmap.model.plan import Demand
+from matrixmap.simulate.sheet import Sheet, contacts_of, mask_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,54 +31,62 @@ def held_contacts(subject: Subject, fed: int) -> frozenset[Contact]:
     return frozenset(contact for number, contact in enumerate(subject.modifier_keys) if fed >> number & 1)
 
 
-def modifier_contacts(subject: Subject, item: Item | None, fed: int) -> frozenset[Contact]:
-    """The modifier contacts closed while a stroke rules and the typist feeds some; without a stroke the typist's own."""
-    if item is None:
-        return held_contacts(subject, fed)
-    machine = subject.plan.layout.machine
-    own = {machine.key(name).contact: modifier.name for modifier in machine.modifiers for name in modifier.keys}
-    demands = dict(zip((modifier.name for modifier in machine.modifiers), item.stroke.demands, strict=True))
-    passed = {
-        contact for contact in held_contacts(subject, fed) if demands.get(own.get(contact, "")) in (None, Demand.PASS)
-    }
-    return frozenset(item.stroke.holds) | passed
+class Guard:
+    """What the runtime does with the strokes of one subject; what the plan answers is kept for the next time."""
 
+    def __init__(self, subject: Subject) -> None:
+        self.subject = subject
+        self._sheet = Sheet(subject.plan)
+        self._typists: dict[int, int] = {}
+        self._refusals: dict[tuple[int, int], bool] = {}
 
-def settle(subject: Subject, newest_first: Iterable[Item], fed: int, on: bool, rollover: bool = True) -> Settled:
-    """What stays closed of some strokes while the typist feeds modifiers.
+    def refuses(self, item: Item, fed: int) -> bool:
+        """Whether a stroke is not closed at all while the typist feeds modifiers."""
+        # By identity: the plan keeps its strokes alive, and they are asked for thousands of times.
+        cell = (id(item.stroke), fed)
+        if cell not in self._refusals:
+            asked = self._sheet.asked(item.stroke)
+            self._refusals[cell] = self._sheet.breaks_alone(asked, asked.modifiers(self._typist(fed)))
+        return self._refusals[cell]
 
-    The guard is `on` or off; without `rollover` the machine is taken to tell all keys apart.
-    """
-    plan = subject.plan
-    items = list(newest_first)
-    refused: list[Item] = []
-    most = plan.layout.machine.scan.rollover if rollover else None
-    while items and _impossible(subject, items[0], fed, on, most):
-        refused.append(items.pop(0))
-    if not items:
-        return Settled(kept=(), refused=tuple(refused), opened=(), closed=tuple(sorted(held_contacts(subject, fed))))
-    modifiers = modifier_contacts(subject, items[0], fed)
-    kept, opened = [items[0]], []
-    pressed = frozenset(items[0].stroke.contacts)
-    for item in items[1:]:
-        wider = pressed | frozenset(item.stroke.contacts)
-        same = modifier_contacts(subject, item, fed) == modifiers and pressed.isdisjoint(item.stroke.contacts)
-        fits = same and not (most is not None and len(wider) > most)
-        if fits and not (on and phantoms(plan.layout.machine, wider | modifiers, plan.contacts)):
-            kept.append(item)
-            pressed = wider
-        else:
-            opened.append(item)
-    return Settled(
-        kept=tuple(kept), refused=tuple(refused), opened=tuple(opened), closed=tuple(sorted(pressed | modifiers))
-    )
+    def settle(self, items: Iterable[Item], fed: int, on: bool, rollover: bool = True) -> Settled:
+        """What stays closed of some strokes, pressed one after the other, while the typist feeds modifiers.
 
+        The guard is `on` as far as the layout has it, or off; without `rollover` the machine is taken to tell all keys apart.
+        """
+        sheet, typist = self._sheet, self._typist(fed)
+        kept: list[Item] = []
+        refused: list[Item] = []
+        opened: list[Item] = []
+        modifiers, pressed = typist, 0
+        for item in items:
+            asked = sheet.asked(item.stroke)
+            own = asked.modifiers(typist)
+            if (rollover and sheet.rolls_over(asked.contacts)) or (on and sheet.clashes(asked, own)):
+                refused.append(item)
+                continue
+            before, kept = kept, [item]
+            modifiers, pressed = own, asked.contacts
+            for older in before:
+                asked = sheet.asked(older.stroke)
+                if (
+                    asked.modifiers(typist) != modifiers
+                    or asked.contacts & pressed
+                    or (rollover and sheet.rolls_over(pressed | asked.contacts))
+                    or (on and sheet.clashes(asked, pressed | modifiers))
+                ):
+                    opened.append(older)
+                else:
+                    kept.append(older)
+                    pressed |= asked.contacts
+        return Settled(
+            kept=tuple(kept),
+            refused=tuple(refused),
+            opened=tuple(opened),
+            closed=tuple(sorted(contacts_of(pressed | modifiers))),
+        )
 
-def _impossible(subject: Subject, item: Item, fed: int, on: bool, most: int | None) -> bool:
-    """Whether a stroke and its modifiers break a rule by themselves."""
-    plan = subject.plan
-    pressed = frozenset(item.stroke.contacts)
-    if most is not None and len(pressed) > most:
-        return True
-    closed = pressed | modifier_contacts(subject, item, fed)
-    return on and bool(phantoms(plan.layout.machine, closed, plan.contacts))
+    def _typist(self, fed: int) -> int:
+        if fed not in self._typists:
+            self._typists[fed] = mask_of(held_contacts(self.subject, fed))
+        return self._typists[fed]

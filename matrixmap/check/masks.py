@@ -4,20 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from matrixmap.check.phantoms import unlikely
+from matrixmap.check.phantoms import unlikely, what_happens
 from matrixmap.check.record import CheckRule, Report
 from matrixmap.check.study import Study
 from matrixmap.circuit.reading import masked, phantoms
 from matrixmap.model.finding import Severity
+from matrixmap.model.words import stroke_name
 
 
 def _masked_changes(study: Study) -> Iterator[Report]:
     machine, how = study.plan.layout.machine, study.plan.contacts
     teller = study.teller
-    guarded = "the guard keeps it from coming to that" if study.plan.guard else "the guard is off, so it happens"
-    severity = Severity.NOTE if study.plan.guard else Severity.WARNING
+    kept_from, usual = "the guard keeps it from coming to that", Severity.NOTE if study.plan.guard else Severity.WARNING
     for conflict in study.masks:
         items, fed, combinations = conflict.how
+        guarded, severity = what_happens(study, conflict, kept_from, "the guard is off, so it happens", usual)
         unseen, also = conflict.contacts, ""
         witness = teller.witness(items, fed, unseen=unseen)
         if len(witness.closed) > len(unseen):
@@ -48,4 +49,38 @@ CHANGE_IS_MASKED = CheckRule(
     function=_masked_changes,
 )
 
-RULES = (CHANGE_IS_MASKED,)
+
+def _own_rectangles(study: Study) -> Iterator[Report]:
+    machine, how, teller = study.plan.layout.machine, study.plan.contacts, study.teller
+    rollover = machine.scan.rollover
+    for item in study.subject.items:
+        chord = item.stroke.contacts
+        if not study.plan.guard or len(chord) < 2 or (rollover is not None and len(chord) > rollover):
+            continue
+        witness = teller.witness((item,), 0)
+        if not teller.guard.refuses(item, 0) or phantoms(machine, witness.closed, how):
+            continue
+        unseen = tuple(sorted(masked(machine, witness.closed, how)))
+        yield Report(
+            f"{teller.press(witness)}: {stroke_name(machine, item.stroke)} closes {teller.closes(witness.closed)}; before the "
+            "last of them closes, the others make a phantom there, so the guard never closes the stroke; choose another "
+            "stroke, or close contacts through diodes",
+            place=teller.place((item,)),
+            cases=len(item.triggers),
+            witness=teller.witness((item,), 0, unseen=unseen),
+            likelihood=item.unlikelihood,
+        )
+
+
+STROKE_CLOSES_RECTANGLE = CheckRule(
+    slug="stroke-closes-rectangle",
+    severity=Severity.ERROR,
+    purpose="One stroke closes all four contacts of a rectangle, and the guard refuses it.",
+    explanation="The runtime closes the contacts of a stroke one after the other. With three of them closed current already "
+    "reaches the fourth crosspoint, so the guard refuses the stroke each time. With the guard off it is closed.",
+    bad="keys: {F9: a + b + c + d}",
+    good="keys: {F9: a + b}",
+    function=_own_rectangles,
+)
+
+RULES = (STROKE_CLOSES_RECTANGLE, CHANGE_IS_MASKED)

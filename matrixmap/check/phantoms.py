@@ -7,8 +7,9 @@ from collections.abc import Callable, Iterator
 from matrixmap.check.conflicts import Conflict
 from matrixmap.check.record import CheckRule, Report
 from matrixmap.check.study import Study
-from matrixmap.check.subject import Item
+from matrixmap.check.subject import Item, are_plain
 from matrixmap.check.telling import Teller
+from matrixmap.check.ways import held_and_lifted
 from matrixmap.circuit.reading import phantoms
 from matrixmap.model.finding import Severity
 from matrixmap.model.machine import Contact
@@ -25,8 +26,13 @@ def _lying_strokes(study: Study) -> Iterator[Report]:
         extra = tuple(sorted(phantoms(plan.layout.machine, closed, plan.contacts)))
         if extra:
             witness = teller.witness((items[0],), 0, extra)
+            read = (
+                ""
+                if not plan.guard or teller.guard.refuses(items[0], 0)
+                else " by its modifiers, which the guard leaves"
+            )
             yield Report(
-                f"{teller.press(witness)}: {_told_alone(study, items[0].stroke, extra)}",
+                f"{teller.press(witness)}: {_told_alone(study, items[0].stroke, extra, read)}",
                 place=teller.place(items),
                 cases=sum(len(item.triggers) for item in items),
                 witness=witness,
@@ -49,11 +55,11 @@ def _alone(stroke: Stroke) -> tuple[Contact, ...]:
     return tuple(sorted({*stroke.contacts, *stroke.holds}))
 
 
-def _told_alone(study: Study, stroke: Stroke, extra: tuple[Contact, ...]) -> str:
+def _told_alone(study: Study, stroke: Stroke, extra: tuple[Contact, ...], read: str = "") -> str:
     closed = _alone(stroke)
     return (
         f"{stroke_name(study.plan.layout.machine, stroke)} closes {study.teller.closes(closed)}, and the machine also reads "
-        f"{study.teller.reads(extra, closed)}; choose another stroke, or close contacts through diodes"
+        f"{study.teller.reads(extra, closed)}{read}; choose another stroke, or close contacts through diodes"
     )
 
 
@@ -62,7 +68,8 @@ STROKE_MAKES_PHANTOM = CheckRule(
     severity=Severity.ERROR,
     purpose="One press alone makes the machine read a key that is not pressed.",
     explanation="Three contacts of one stroke, its modifiers counted, lie at three corners of a rectangle of select and "
-    "sense lines, and current finds its way to the fourth. The guard refuses such a stroke, so the key never works. "
+    "sense lines, and current finds its way to the fourth. The guard refuses such a stroke, so the key never works, save "
+    "where all three are modifiers: these it never opens. "
     "Other keys avoid it, and so do diodes in the adapter.",
     bad="keys: {F9: d1 + q + d2}",
     good="keys: {F9: d1 + q}",
@@ -75,7 +82,6 @@ def _told(study: Study, wanted: Callable[[Conflict], bool], guarded: str, severi
     machine, how = study.plan.layout.machine, study.plan.contacts
     teller = study.teller
     keys = study.subject.keys
-    after = f"; {guarded}" if study.plan.guard else "; the guard is off, so this is read"
 
     def machine_reads(closed: tuple[Contact, ...]) -> frozenset[Contact]:
         return phantoms(machine, closed, how)
@@ -84,7 +90,41 @@ def _told(study: Study, wanted: Callable[[Conflict], bool], guarded: str, severi
         # The guard refuses a key whatever it would be read as; else a crosspoint without a key is another matter.
         if not wanted(conflict) or (conflict.extra[0] not in keys and len(conflict.items) != 1):
             continue
-        yield _report(teller, conflict, after, severity, machine_reads)
+        after, most = what_happens(study, conflict, guarded, "the guard is off, so this is read", severity)
+        yield _report(teller, conflict, f"; {after}", most, machine_reads)
+
+
+def what_happens(
+    study: Study, conflict: Conflict, guarded: str, unguarded: str, severity: Severity
+) -> tuple[str, Severity]:
+    """What the runtime makes of a conflict, and how harmful it then is at most.
+
+    `guarded` and `unguarded` are what it does with the guard on and off, if nothing else keeps it from it.
+    """
+    guard, items = study.teller.guard, conflict.items
+    # Keys alone are closed alone and in any order, so most conflicts need not be asked.
+    if conflict.how.fed or not are_plain(items):
+        fed = conflict.how.fed | study.teller.needed(items, held_and_lifted(items)[0])
+        own = study.teller.own
+        if len(items) > 1 and any(guard.refuses(item, fed | own(item.trigger)) for item in items):
+            return (
+                "the runtime does not close one of these strokes even alone, so it does not come to that",
+                Severity.NOTE,
+            )
+        if not study.teller.can_be_made(items, conflict.how.fed):
+            opens = "but each of these presses opens what was pressed before it, so it does not come to that"
+            return opens, Severity.NOTE
+    if study.plan.guard:
+        if not items or (len(items) == 1 and not guard.refuses(items[0], conflict.how.fed)):
+            part = ", and the key has no part in it" if items and conflict.extra else ""
+            return f"modifiers are never opened{part}, so this is read", Severity.WARNING
+        return guarded, severity
+    machine = study.plan.layout.machine
+    keys = sum(contact < machine.crosspoints for item in items for contact in item.stroke.contacts)
+    if machine.scan.rollover is not None and keys > machine.scan.rollover:
+        apart = "the guard is off, but the machine tells fewer keys apart, so the runtime does not close them all"
+        return apart, Severity.NOTE
+    return unguarded, severity
 
 
 def _report(
@@ -126,8 +166,7 @@ def _guarded(study: Study) -> Severity:
 
 
 def _of_modifiers(study: Study) -> Iterator[Report]:
-    after = "modifiers are never opened, so this is read"
-    return _told(study, lambda conflict: not conflict.items, after, Severity.WARNING)
+    return _told(study, lambda conflict: not conflict.items, "", Severity.WARNING)
 
 
 MODIFIERS_MAKE_PHANTOM = CheckRule(

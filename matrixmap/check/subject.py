@@ -25,7 +25,8 @@ class Item:
 
     `hold` and `lift` are masks over the contacts of the machine's modifier keys: those that the stroke closes, and
     those that are open while it is closed. Bits in neither are as the typist has them. `mask` has the bits of its
-    contacts. `unlikelihood` says how unlikely its key is to be held together with others, 0 for arrows and Space.
+    contacts. `unlikelihood` says how unlikely its key is to be held together with others, 0 for arrows and Space. A
+    `plain` one closes a single contact, holds nothing, and is made with no modifier.
     """
 
     usage: Usage
@@ -35,11 +36,20 @@ class Item:
     lift: int
     mask: int
     unlikelihood: int
+    plain: bool
 
     @property
     def trigger(self) -> Trigger:
         """The easiest of the triggers."""
         return self.triggers[0]
+
+
+def are_plain(items: Iterable[Item]) -> bool:
+    """Whether all of some strokes are plain; a loop, for it is asked thousands of times."""
+    for item in items:  # noqa: SIM110
+        if not item.plain:
+            return False
+    return True
 
 
 class Press(NamedTuple):
@@ -97,6 +107,8 @@ def _pressed(plan: Plan) -> tuple[Press, ...]:
     for (usage, level), actions in cells.items():
         if all(isinstance(action, Feed) for action in actions.values()):
             continue
+        if not can_be_made(Trigger(usage=usage, level=level)):
+            continue
         plain = actions.get(NO_EXTRAS)
         keypad = usage in KEYPAD_DIGITS
         for extras in sets:
@@ -134,7 +146,7 @@ def _items(plan: Plan, modifier_keys: tuple[Contact, ...], fed: frozenset[Contac
     cells: dict[tuple[Usage, Stroke], list[Trigger]] = {}
     masks: dict[Stroke, tuple[int, int]] = {}
     for binding in plan.bindings:
-        if isinstance(binding.action, Stroke):
+        if isinstance(binding.action, Stroke) and can_be_made(binding.trigger):
             cells.setdefault((binding.trigger.usage, binding.action), []).append(binding.trigger)
     items = []
     for (usage, stroke), triggers in cells.items():
@@ -151,9 +163,15 @@ def _items(plan: Plan, modifier_keys: tuple[Contact, ...], fed: frozenset[Contac
                 lift=lift,
                 mask=contact_mask(stroke.contacts),
                 unlikelihood=unlikelihood(easiest[0]),
+                plain=len(stroke.contacts) == 1 and not hold and easiest[0].level == 1 and not easiest[0].extras,
             )
         )
     return tuple(items)
+
+
+def can_be_made(trigger: Trigger) -> bool:
+    """Whether a keyboard can give a trigger: Num Lock chooses between two levels of the keypad, and AltGr none."""
+    return trigger.usage not in KEYPAD_DIGITS or trigger.level <= 2
 
 
 def _masks(plan: Plan, stroke: Stroke, modifier_keys: tuple[Contact, ...], fed: frozenset[Contact]) -> tuple[int, int]:

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import combinations
 
-from matrixmap.check.guard import held_contacts
+from matrixmap.check.guard import Guard, held_contacts
 from matrixmap.check.subject import Item, Subject, contact_mask
 from matrixmap.check.ways import Demands, fed_bits, together
 from matrixmap.circuit.corners import Corners, corners_of
@@ -21,22 +21,24 @@ from matrixmap.model.machine import Contact
 class Tally:
     """Counts of strokes of different host keys that can be closed together, and of those that make a phantom.
 
-    `held` are the strokes with any set of modifiers that the typist holds besides and they let pass.
+    `held` are the strokes with any set of modifiers that the typist holds besides and they let pass; the runtime, its
+    guard as the layout has it, does not close `lost_held` of those that lie.
     """
 
     strokes: int
     lying_strokes: int
     held: int
     lying_held: int
+    lost_held: int
     pairs: int
     lying_pairs: int
     triples: int
     lying_triples: int
 
 
-def tally(subject: Subject) -> Tally:
+def tally(subject: Subject, guard: Guard) -> Tally:
     """The counts of a plan, the typist holding no more modifiers than the strokes need."""
-    return _Counter(subject).tally()
+    return _Counter(subject, guard).tally()
 
 
 def subsets(bits: int) -> Iterator[int]:
@@ -166,7 +168,8 @@ class _Held:
 class _Counter:
     """Counts combinations of the strokes of one subject."""
 
-    def __init__(self, subject: Subject) -> None:
+    def __init__(self, subject: Subject, guard: Guard) -> None:
+        self.guard = guard
         machine, how = subject.plan.layout.machine, subject.plan.contacts
         self.subject = subject
         self.matrix = _Matrix(corners_of(machine, how), machine.crosspoints, machine.crosspoints + len(machine.direct))
@@ -177,7 +180,7 @@ class _Counter:
         self._with: dict[int, _Held] = {}
 
     def tally(self) -> Tally:
-        held, lying_held = self._held_counts()
+        held, lying_held, lost_held = self._held_counts()
         pairs, lying_pairs, triples, lying_triples = self._simple_counts()
         for number, chord in enumerate(self.chords):
             others = [item for item in (*self.simple, *self.chords[:number]) if together((chord, item))]
@@ -192,6 +195,7 @@ class _Counter:
             lying_strokes=sum(self.lies((item,)) for item in self.subject.items),
             held=held,
             lying_held=lying_held,
+            lost_held=lost_held,
             pairs=pairs,
             lying_pairs=lying_pairs,
             triples=triples,
@@ -211,14 +215,16 @@ class _Counter:
             self._with[hold] = _Held(self.matrix, tuple(sorted(held_contacts(self.subject, hold))))
         return self._with[hold]
 
-    def _held_counts(self) -> tuple[int, int]:
-        count = lying = 0
+    def _held_counts(self) -> tuple[int, int, int]:
+        count = lying = lost = 0
         for item in self.subject.items:
             for fed in subsets(self.fed & ~(item.hold | item.lift)):
                 if fed:
                     count += 1
-                    lying += self.lies((item,), fed)
-        return count, lying
+                    if self.lies((item,), fed):
+                        lying += 1
+                        lost += self.guard.refuses(item, fed)
+        return count, lying, lost
 
     def _simple_counts(self) -> tuple[int, int, int, int]:
         """Pairs, lying pairs, triples and lying triples of strokes with one contact each, in order of their demands."""

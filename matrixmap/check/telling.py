@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from itertools import permutations
 
-from matrixmap.check.guard import held_contacts, settle
-from matrixmap.check.subject import Item, Subject
+from matrixmap.check.guard import Guard, held_contacts
+from matrixmap.check.subject import Item, Subject, are_plain
 from matrixmap.check.ways import fed_bits
 from matrixmap.circuit.reading import phantoms
 from matrixmap.hid.usages import ALT_LEFT, KEYPAD_DIGITS, SHIFT_LEFT, SHIFT_RIGHT, Usage
@@ -13,7 +14,7 @@ from matrixmap.join.typed import EXTRA_USAGES
 from matrixmap.model.finding import Place
 from matrixmap.model.layout import HostModifier
 from matrixmap.model.machine import PLAIN, Contact, Controller, Switch
-from matrixmap.model.plan import Trigger
+from matrixmap.model.plan import Latch, Trigger
 from matrixmap.model.witness import Witness
 from matrixmap.model.words import LEVEL_WORDS, key_name, printed_keys, shown, usage_name
 
@@ -23,6 +24,7 @@ class Teller:
 
     def __init__(self, subject: Subject) -> None:
         self.subject = subject
+        self.guard = Guard(subject)
         self.machine = subject.plan.layout.machine
         self.host = subject.plan.layout.host
         self.fed = fed_bits(subject)
@@ -33,10 +35,16 @@ class Teller:
             for modifier in self.machine.modifiers
             for name in modifier.keys
         }
+        self._latches = frozenset(
+            binding.trigger.usage for binding in subject.plan.bindings if isinstance(binding.action, Latch)
+        )
         places = {binding.trigger: binding.place for binding in subject.plan.bindings if binding.place}
         self._places = {item: place for item in subject.items if (place := places.get(item.trigger))}
         # By identity: the plan keeps its triggers alive, and they are asked for thousands of times.
         self._split: dict[int, tuple[tuple[str, ...], str]] = {}
+        self._orders: dict[tuple[tuple[int, ...], tuple[Usage, ...]], tuple[Trigger, ...] | None] = {}
+        self._owns: dict[tuple[int, bool], int] = {}
+        self._feeding: dict[tuple[Usage, ...], int] = {}
         self._feeder: dict[int, tuple[Usage, str]] = {}
         self._same: dict[tuple[int, tuple[Usage, ...]], bool] = {}
         self._reads: dict[tuple[Contact, frozenset[str]], str] = {}
@@ -53,12 +61,9 @@ class Teller:
         hold = 0
         for item in items:
             hold |= item.hold
-        held: tuple[Usage, ...] = ()
-        if hold or fed:
-            held = tuple([self.feeder(bit)[0] for bit in _bits(fed | self._needed(items, hold))])
-            presses = tuple([self._trigger(item, held) for item in items])
-        else:
-            presses = tuple([item.triggers[0] for item in items])
+        held, presses = self._presses(items, fed)
+        if held or not are_plain(items):
+            presses = self._made_in_order(items, presses, held) or presses
         closed = [contact for item in items for contact in item.stroke.contacts]
         if hold or fed:
             closed = [*{*closed, *held_contacts(self.subject, hold | fed)}]
@@ -67,9 +72,67 @@ class Teller:
             held=held, presses=presses, switches=switches, closed=tuple(closed), phantoms=extra, unseen=unseen
         )
 
+    def can_be_made(self, items: tuple[Item, ...], fed: int) -> bool:
+        """Whether hands can press strokes in some order so that none opens one before it, guard and rollover aside."""
+        held, presses = self._presses(items, fed)
+        return self._made_in_order(items, presses, held) is not None
+
+    def _presses(self, items: tuple[Item, ...], fed: int) -> tuple[tuple[Usage, ...], tuple[Trigger, ...]]:
+        """The host keys to hold for strokes, and the presses in the order of the strokes."""
+        hold = 0
+        for item in items:
+            hold |= item.hold
+        if not hold | fed:
+            return (), tuple([item.triggers[0] for item in items])
+        held = tuple([self.feeder(bit)[0] for bit in _bits(fed | self.needed(items, hold))])
+        return held, tuple([self._trigger(item, held) for item in items])
+
+    def _made_in_order(
+        self, items: tuple[Item, ...], presses: tuple[Trigger, ...], held: tuple[Usage, ...]
+    ) -> tuple[Trigger, ...] | None:
+        """The first order in which no press opens one before it; None if there is none."""
+        if len(presses) < 2:
+            return presses
+        steady = self._fed_by(held) if held else 0
+        hold, lift = items[0].hold, items[0].lift
+        felt, differ = steady, 0
+        for item, trigger in zip(items, presses, strict=True):
+            if trigger.level > 1 or trigger.extras:
+                felt |= self.own(trigger, held)
+            differ |= item.hold ^ hold or item.lift ^ lift
+        if not differ & felt and (not differ or all(item.hold == hold for item in items)):
+            # All strokes ask alike for the modifiers that are ever held: none opens another.
+            return tuple(sorted(presses, key=lambda trigger: self._same_press(trigger, held))) if held else presses
+        cell = (tuple([id(trigger) for trigger in presses]), held)
+        if cell not in self._orders:
+            rows = [
+                (item, trigger, self.own(trigger, held), not held or self._same_press(trigger, held))
+                for item, trigger in zip(items, presses, strict=True)
+            ]
+            found = next((order for order in permutations(rows) if _stays_closed(order, steady)), None)
+            self._orders[cell] = tuple([trigger for _, trigger, _, _ in found]) if found else None
+        return self._orders[cell]
+
+    def own(self, trigger: Trigger, held: tuple[Usage, ...] = ()) -> int:
+        """The bits of modifiers that host keys feed which are held for one press alone."""
+        cell = (id(trigger), SHIFT_RIGHT in held)
+        if cell not in self._owns:
+            shift = trigger.level in (2, 4) and trigger.usage not in KEYPAD_DIGITS and SHIFT_RIGHT not in held
+            extras = tuple([EXTRA_USAGES[extra] for extra in trigger.extras])
+            self._owns[cell] = self._fed_by((*extras, SHIFT_LEFT) if shift else extras)
+        return self._owns[cell]
+
+    def _fed_by(self, usages: tuple[Usage, ...]) -> int:
+        """The bits of modifiers that host keys feed."""
+        if usages not in self._feeding:
+            contacts = {self.subject.feeds[usage] for usage in usages if usage in self.subject.feeds}
+            bits = enumerate(self.subject.modifier_keys)
+            self._feeding[usages] = sum(1 << number for number, contact in bits if contact in contacts)
+        return self._feeding[usages]
+
     def what_is_left(self, items: tuple[Item, ...], fed: int) -> Witness:
         """Presses that may contradict each other, the newest last, with what stays closed of them without the guard."""
-        left = settle(self.subject, reversed(items), fed, on=False, rollover=False)
+        left = self.guard.settle(items, fed, on=False, rollover=False)
         extra = phantoms(self.machine, left.closed, self.subject.plan.contacts)
         return Witness(
             held=tuple([self.feeder(bit)[0] for bit in _bits(fed)]),
@@ -78,7 +141,7 @@ class Teller:
             phantoms=tuple(sorted(extra)),
         )
 
-    def _needed(self, items: tuple[Item, ...], hold: int) -> int:
+    def needed(self, items: tuple[Item, ...], hold: int) -> int:
         """Modifiers that one stroke holds and another lets pass: the typist holds them too."""
         needed = 0
         for item in items:
@@ -86,10 +149,14 @@ class Teller:
         return needed
 
     def feeder(self, bit: int) -> tuple[Usage, str]:
-        """The host key that holds a modifier's key, and its name: `Shift` where both Shift keys do the same."""
+        """The host key that holds a modifier's key, and its name: `Shift` where both Shift keys do the same.
+
+        A lock that works a latch in parallel with that key is named only where no key is held for it.
+        """
         if bit not in self._feeder:
             contact = self.subject.modifier_keys[bit.bit_length() - 1]
-            usages = sorted(usage for usage, other in self.subject.feeds.items() if other == contact)
+            feeding = sorted(usage for usage, other in self.subject.feeds.items() if other == contact)
+            usages = [usage for usage in feeding if usage not in self._latches] or feeding
             name = usage_name(usages[0])
             sides = {name.removesuffix("Left").removesuffix("Right") for name in map(usage_name, usages)}
             # Where right Alt is AltGr, the left one is the only Alt.
@@ -116,15 +183,25 @@ class Teller:
                     break
             else:
                 return f"press {_and([cap for _, cap in parts])}" if parts else ""
-        held = [self._held_name(usage) for usage in witness.held]
+        held = [self._held_name(usage) for usage in witness.held if usage not in self._latches]
+        on = [self._held_name(usage) for usage in witness.held if usage in self._latches]
+        latched = f"with {_and(on)} on" if on else ""
         if not parts:
-            return f"hold {_and(held)}"
+            return ", ".join(words for words in (latched, f"hold {_and(held)}" if held else "") if words)
+        return f"{latched}, {self._pressing(witness, parts, held)}" if on else self._pressing(witness, parts, held)
+
+    def _pressing(self, witness: Witness, parts: list[tuple[tuple[str, ...], str]], held: list[str]) -> str:
+        """What to hold and press, latches apart."""
         # A held Shift is the Shift of a trigger, by whatever name of its side.
-        sides = {usage_name(usage).removesuffix("Left").removesuffix("Right") for usage in witness.held}
+        sides = _without_sides(witness.held)
         own = [(*held, *(modifier for modifier in modifiers if modifier not in sides)) for modifiers, _ in parts]
-        late = bool(held) and not all(self._same_press(trigger, witness.held) for trigger in witness.presses)
-        if late:
-            return f"press {_and([_chord(*part) for part in parts])} and, holding on, {_and(held)}"
+        first = sum(not self._same_press(trigger, witness.held) for trigger in witness.presses) if held else 0
+        if first:
+            before = _and([_chord(*part) for part in parts[:first]])
+            keep = "it" if first == 1 else "them"
+            rest = [_chord(own[number][len(held) :], parts[number][1]) for number in range(first, len(parts))]
+            after = f" and press {_and(rest)}" if rest else ""
+            return f"press {before} and keep {keep} down, then hold {_and(held)}{after}"
         if len(set(own)) == 1:
             caps = _and([cap for _, cap in parts])
             return f"hold {_and(list(own[0]))}, press {caps}" if own[0] else f"press {caps}"
@@ -195,6 +272,31 @@ class Teller:
         sense = self.machine.sense[switch.sense]
         lines = sense if switch.select is None else f"{self.machine.select[switch.select]}/{sense}"
         return f"{controller.name} {switch.function} ({lines})"
+
+
+def _stays_closed(order: tuple[tuple[Item, Trigger, int, bool], ...], steady: int) -> bool:
+    """Whether each press leaves those before it closed.
+
+    A row is a stroke, its trigger, the modifiers that are held for it alone, and whether it may be made while the steady
+    ones are held; the steady ones stay held from the first that may.
+    """
+    holding = False
+    for number, (item, _, own, same) in enumerate(order):
+        if holding and not same:
+            return False
+        holding = holding or same
+        resting = steady if holding else 0
+        for fed in (resting | own, resting):
+            wanted = fed & ~item.lift | item.hold
+            for other, _, _, _ in order[:number]:
+                if fed & ~other.lift | other.hold != wanted:
+                    return False
+    return len({steady & ~item.lift | item.hold for item, _, _, _ in order}) == 1
+
+
+def _without_sides(held: Iterable[Usage]) -> frozenset[str]:
+    """Names of modifier keys, be they left or right."""
+    return frozenset(usage_name(usage).removesuffix("Left").removesuffix("Right") for usage in held)
 
 
 def _chord(modifiers: Iterable[str], cap: str) -> str:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from matrixmap.check.guard import settle
 from matrixmap.check.reach import unreached_keys, unreached_texts
 from matrixmap.check.study import Study
 from matrixmap.check.subject import Item, Subject
@@ -88,7 +87,7 @@ def make_verdict(study: Study) -> Verdict:
         keys=tuple(unreached_keys(subject)),
         characters=tuple(unreached_texts(subject, characters=True)),
         functions=tuple(unreached_texts(subject, characters=False)),
-        tally=tally(subject),
+        tally=tally(subject, study.teller.guard),
         guard=study.plan.guard,
         rollover=study.plan.layout.machine.scan.rollover,
         modifiers=tuple(_held_together(study)),
@@ -150,7 +149,7 @@ def _item(subject: Subject, code: str) -> Item | None:
 
 
 def _outcome(study: Study, family: str, items: tuple[Item, ...], fed: int) -> Practice:
-    subject, teller, plan = study.subject, study.teller, study.plan
+    teller, plan = study.teller, study.plan
     hold, lift = held_and_lifted(items)
     passed = fed & ~(hold | lift)
     if together(items):
@@ -160,7 +159,7 @@ def _outcome(study: Study, family: str, items: tuple[Item, ...], fed: int) -> Pr
     else:
         witness = teller.what_is_left(items, passed)
     extra = witness.phantoms
-    settled = settle(subject, reversed(items), fed, on=plan.guard)
+    settled = teller.guard.settle(items, fed, on=plan.guard)
     return Practice(
         family=family,
         press=teller.press(witness),

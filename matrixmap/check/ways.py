@@ -153,7 +153,9 @@ class Realizer:
         else:
             chosen = self._chosen[cell] = self._choose(bits, avoid, cell[2:])
         if chosen is None:
-            return None
+            # Modifiers alone, and no typist closes them all: strokes of other contacts hold the rest.
+            held = bits and not keys and not self._possible(0, 0, bits)
+            return self._realize_slowly([((), bits)], avoid, open_one) if held else None
         count, fed, numbers = chosen
         easiest = self._easiest
         items = tuple([easiest[key & CONTACT][number] for key, number in zip(keys, numbers, strict=True)])
@@ -200,18 +202,19 @@ class Realizer:
         `avoid` and the contact `open_one` stay open.
         """
         spared = 0 if open_one is None else 1 << open_one
-        found: dict[tuple[Item, ...], int] = {}
+        # By the set of strokes: two readings may come to the same strokes in another order.
+        found: dict[frozenset[Item], tuple[tuple[Item, ...], int]] = {}
         for keys, bits in readings:
             for items, hold in self._combinations(keys, bits, (0, 0, 0, 0)):
                 if hold & avoid or any(item.mask & spared for item in items):
                     continue
-                fed = bits & ~hold
-                if items not in found or fed.bit_count() < found[items].bit_count():
-                    found[items] = fed
+                fed, strokes = bits & ~hold, frozenset(items)
+                if strokes not in found or fed.bit_count() < found[strokes][1].bit_count():
+                    found[strokes] = items, fed
         if not found:
             return None
         fewest = min(map(len, found))
-        rivals = [pair for pair in found.items() if len(pair[0]) == fewest]
+        rivals = [pair for strokes, pair in found.items() if len(strokes) == fewest]
         items, fed = min(rivals, key=_difficulty)
         return Realization(items, fed, len(rivals))
 
@@ -223,14 +226,16 @@ class Realizer:
         `taken` are the usages, contacts, held and lifted bits of the strokes before.
         """
         usages, contacts, hold, lift = taken
-        if not keys:
+        missing = bits & ~(hold | self.ways.fed)
+        if not keys and not missing:
             if self._possible(hold, lift, bits):
                 yield (), hold
             return
-        if contacts >> keys[0] & 1:
+        if keys and contacts >> keys[0] & 1:
             yield from self._combinations(keys[1:], bits, taken)
             return
-        for (held, lifted), items in self.ways.by_contact[keys[0]].items():
+        pressing = self.ways.by_contact[keys[0]] if keys else self._holding(missing & -missing)
+        for (held, lifted), items in pressing.items():
             joint_hold, joint_lift = hold | held, lift | lifted
             if joint_hold & joint_lift or bits & joint_lift:
                 continue
@@ -240,6 +245,15 @@ class Realizer:
                 more = (usages | 1 << item.usage, contacts | item.mask, joint_hold, joint_lift)
                 for rest, all_held in self._combinations(keys[1:], bits, more):
                     yield (item, *rest), all_held
+
+    def _holding(self, bit: int) -> Mapping[Demands, tuple[Item, ...]]:
+        """The strokes that hold a modifier, by their demands."""
+        found: dict[Demands, dict[Item, None]] = {}
+        for by_demands in self.ways.by_contact.values():
+            for demands, items in by_demands.items():
+                if demands[0] & bit:
+                    found.setdefault(demands, {}).update(dict.fromkeys(items))
+        return {demands: tuple(items) for demands, items in found.items()}
 
     def _readings(self, contacts: tuple[Contact, ...]) -> Iterator[tuple[tuple[Contact, ...], int]]:
         """The ways to see contacts as keys to press and modifiers to hold."""

@@ -104,8 +104,10 @@ def _counts(verdict: Verdict) -> Iterator[str]:
         yield f"One press alone: {tally.lying_strokes} of {tally.strokes} strokes make a phantom."
     else:
         yield f"One press alone: each of the {tally.strokes} strokes is read rightly."
+    read = tally.lying_held - tally.lost_held
+    lost = f"{tally.lost_held} of these presses are lost, and {read} are read so" if read else "the press is lost"
     rows = (
-        ("One press, more modifiers held", tally.lying_held, tally.held, "the press is lost"),
+        ("One press, more modifiers held", tally.lying_held, tally.held, lost),
         ("Two keys", tally.lying_pairs, tally.pairs, "none does, for the older key opens"),
         ("Three keys", tally.lying_triples, tally.triples, "none does, for the oldest key opens"),
     )

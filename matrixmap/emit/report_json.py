@@ -80,7 +80,7 @@ def _verdict(checked: Checked) -> Json:
         "guard": verdict.guard,
         "rollover": verdict.rollover,
         "strokes": {"all": tally.strokes, "bare": tally.lying_strokes},
-        "held": {"all": tally.held, "bare": tally.lying_held},
+        "held": {"all": tally.held, "bare": tally.lying_held, "lost": tally.lost_held},
         "pairs": {"all": tally.pairs, "bare": tally.lying_pairs, "guarded": guarded},
         "triples": {
             "all": tally.triples,

@@ -126,7 +126,8 @@ def _stand_in() -> Schema:
 
 def _verdict() -> Schema:
     names = _list(TEXT)
-    counts = _closed({"all": COUNT, "bare": _said(COUNT, "that make a phantom on the bare matrix")})
+    counts_fields: dict[str, object] = {"all": COUNT, "bare": _said(COUNT, "that make a phantom on the bare matrix")}
+    counts = _closed(counts_fields)
     guarded = _closed(
         {
             "all": COUNT,
@@ -161,7 +162,12 @@ def _verdict() -> Schema:
             "guard": FLAG,
             "rollover": {"type": ["integer", "null"], "minimum": 1},
             "strokes": _said(counts, "one press"),
-            "held": _said(counts, "one press with more modifiers held"),
+            "held": _said(
+                _closed(
+                    {**counts_fields, "lost": _said(COUNT, "of these that make a phantom, not closed by the runtime")}
+                ),
+                "one press with more modifiers held",
+            ),
             "pairs": _said(guarded, "two host keys that can be closed together"),
             "triples": _said(guarded, "three host keys that can be closed together"),
             "modifiers": _list(modifiers),

@@ -63,18 +63,19 @@ def strokes_of(plan: Plan, witness: Witness) -> list[Stroke]:
 
 
 def closed_by(plan: Plan, strokes: list[Stroke], held: frozenset[int]) -> frozenset[int]:
-    """What is closed, the guard and the rollover left aside: the newest stroke, the older ones that agree with it."""
-    if not strokes:
-        return held
+    """What is closed after strokes one by one, guard and rollover left aside: the newest, and the older ones that agree.
+
+    What one of them opened stays open for those that come later.
+    """
     machine = plan.layout.machine
-    newest = strokes[-1]
-    closed = set(newest.contacts) | modifiers_closed(machine, newest, held)
-    kept = [newest]
-    for stroke in reversed(strokes[:-1]):
-        if all(agree(machine, stroke, other, held) for other in kept):
-            closed |= set(stroke.contacts)
-            kept.append(stroke)
-    return frozenset(closed)
+    kept: list[Stroke] = []
+    for newest in strokes:
+        before, kept = kept, [newest]
+        for stroke in before:
+            if all(agree(machine, stroke, other, held) for other in kept):
+                kept.append(stroke)
+    closed = modifiers_closed(machine, kept[0], held) if kept else held
+    return frozenset({*closed, *(contact for stroke in kept for contact in stroke.contacts)})
 
 
 def modifiers_closed(machine: Machine, newest: Stroke, held: frozenset[int]) -> set[int]:

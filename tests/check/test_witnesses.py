@@ -20,6 +20,7 @@ WITH_PHANTOM = {
     "phantom-without-key",
     "controller-makes-phantom",
 }
+MASKED = {"change-is-masked", "stroke-closes-rectangle"}
 WITHOUT_PHANTOM = {"strokes-contradict", "strokes-share-contact", "beyond-six-keys"}
 
 KEYS = {
@@ -49,15 +50,13 @@ def replay_all(plan: Plan) -> int:
     for finding in (*checked.findings, *checked.accepted):
         witness = finding.witness
         if witness is None:
-            assert (
-                finding.slug not in WITH_PHANTOM | WITHOUT_PHANTOM | {"change-is-masked"} or "dead key" in finding.text
-            )
+            assert finding.slug not in WITH_PHANTOM | WITHOUT_PHANTOM | MASKED or "dead key" in finding.text
             continue
         count += 1
         check_witness(plan, circuit, witness)
         if finding.slug != "change-is-masked":  # four contacts may make a phantom with a modifier besides
             assert bool(witness.phantoms) is (finding.slug in WITH_PHANTOM), finding
-        assert bool(witness.unseen) is (finding.slug == "change-is-masked"), finding
+        assert bool(witness.unseen) is (finding.slug in MASKED), finding
         assert len(witness.presses) == KEYS.get(finding.slug, len(witness.presses)), finding
         check_words(plan, finding.text, finding)
     for practice in checked.verdict.practice:
