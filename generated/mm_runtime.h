@@ -27,21 +27,29 @@
  *                bit 1 the guard is on;
  *                bits 2-3 how contacts close: 0 switch, 1 switch-with-diode, 2 follows-select;
  *                bit 4 Caps Lock is kept by the runtime; bit 5 Num Lock is
- *     10  rollover, 0 for no limit
+ *     10  rollover, 255 for no limit
  *     11  close time   13  open time   15  lead time (= lag): ticks, low byte first, up to 0x3FFF (1.6 s)
  *     17  M modifier keys {kind, value}: kind 0 crosspoint, 1 direct line
  *         D demands {rule, hold}, bit n = modifier key n. A stroke with it asks for (typist & ~rule) | hold
  *         C caps ranges {first usage, last usage, pairs}: bit 0 Caps Lock swaps levels 1 and 2, bit 1 levels 3 and 4;
  *           the first range that has the usage counts
  *         H chords: four times {kind, value}, kind 0 crosspoint, 1 direct line, 0xFF unused
- *         G groups {when, demand, kind, count} and count entries {usage, value}, each usage above the one before
- *           when: bits 0-3 levels 1 to 4 that the group answers; bits 4-6 Control, Alt, Meta must be held, just these
- *           kind: 0 crosspoint (value = select << 4 | sense)    1 direct line (value = number)
- *                 2 chord (value = number)                      3 modifier (value = modifier keys closed meanwhile;
- *                 4 latch (value = modifier keys toggled)          `when` and demand do not count)
- *                 5 command (value = number)                    6 nothing
+ *         G groups {when, demand, kind, count} and count entries {usage, value}; usages up to 0xE7, each above the one
+ *           before
+ *           when: bits 0-3 levels 1 to 4 that the group answers; bits 4, 6, 7 Control, Alt, Meta must be held, just these
+ *           kind, bits 0-2:
+ *                 0 crosspoint (value = select << 4 | sense)    1 direct line (value = number)
+ *                 2 chord (value = number)                      3 modifier (value = modifier keys closed meanwhile)
+ *                 4 latch (value = modifier keys toggled)       5 command (value = number)
+ *                 6 nothing                                     7 dead key (value = its number, 1 to 28)
+ *           kind, bits 3-7, what the press does while a dead key is pending:
+ *                 0 its accent first, then this                 29 leaves it pending and does this
+ *                 30 takes it back, and no more                 31 drops it and does this
+ *                 1 to 28: the entries of pairs, which answer only while the dead key of this number is pending. They
+ *                 stand before all others that answer the same press; the one of usage 0 is the accent by itself.
  *
- * At most one entry answers a press. The contacts of modifier keys are not named by entries or chords. The close time
+ * At most one entry answers a press, pairs apart. Groups of kind 3 stand before all others; their bits 3-7 are clear,
+ * and `when` and demand do not count. The contacts of modifier keys are not named by entries or chords. The close time
  * is long enough for all samples that the machine takes of a key, and for the sweep of the last one to end; the open
  * time for the samples of an open key, and not shorter than the lead time; the lead time for one sweep.
  *
@@ -49,12 +57,12 @@
  *  - Releases.
  *  - Modifiers: the typist's machine modifiers are the values of all kind 3 entries whose usage is down on any keyboard.
  *    A usage of a kind 3 entry is no press.
- *  - Presses, by ascending usage. 0x39 and 0x53 toggle Caps Lock and Num Lock if the layout keeps that lock and names
- *    the usage in no group; they are no presses then. Any other press, one that will turn out to do nothing too, joins
- *    the waiting line, or, with MM_WAITING presses there, is dropped and counted. It takes along the keyboard, the
- *    typist's machine modifiers, Control, Alt and Meta, and its level: 1, + 1 with a Shift, + 2 with AltGr, of the
- *    keyboard that pressed. Caps Lock swaps the levels by the caps ranges unless Control is held. Usages 0x59 to 0x63
- *    have level 1, with Num Lock off level 2. A lock that the layout does not keep counts as Caps Lock off, Num Lock on.
+ *  - Presses, by ascending usage. 0x39 and 0x53 toggle Caps Lock and Num Lock if the layout keeps that lock; they are
+ *    no presses then. Any other press, one that will turn out to do nothing too, joins the waiting line, or, with
+ *    MM_WAITING presses there, is dropped and counted. It takes along the keyboard, the typist's machine modifiers,
+ *    Control, Alt and Meta, and its level: 1, + 1 with a Shift, + 2 with AltGr, of the keyboard that pressed. Caps Lock
+ *    swaps the levels by the caps ranges unless Control is held. Usages 0x59 to 0x63 have level 1, with Num Lock off
+ *    level 2. A lock that the layout does not keep counts as Caps Lock off, Num Lock on.
  *    At start locks are so.
  *
  * OUTPUT. Everything below happens within mm_advance, in the order given; a press leaves the line and a refusal happens
@@ -67,14 +75,14 @@
  *     that the last stroke led took along; otherwise the live ones. Closed latches are added to them.
  *  3. The line. When resting, the oldest press is looked up: the entry of its usage whose group answers its level and
  *     whose Control, Alt and Meta are just those held, else one whose group asks for none of them. No entry, or kind 3
- *     or 6: nothing. Latch: toggled. Command: due, in place of one not yet taken. Else it is a stroke and is led. With
+ *     or 6: nothing. Latch: toggled. Dead key: pending. Command: due, in place of one not yet taken. Else it is a stroke and is led. With
  *     all places taken it is not looked up, and the stroke of the oldest place is opened unless it is open already.
  *  4. The newest stroke is the one led, else the one closed last of those closed. Opened are: strokes whose key was
  *     released after their press, save one in its close time; then, from the newest to the oldest, each that breaks a
  *     rule with the newest's modifiers and the strokes kept so far:
  *       - it asks for other modifier keys than the newest does;
  *       - a contact of it is closed by a kept one;
- *       - more crosspoints would be closed by strokes than the rollover (if not 0);
+ *       - more crosspoints would be closed by strokes than the rollover (if not 255);
  *       - the guard is on, contacts are of kind switch, and one of its crosspoints, closed in the order of its chord,
  *         would make a phantom: its select line would share some, not all, sense lines with another.
  *     A newest that breaks a rule with its own modifiers alone does not count: one that is led is refused and counted,
@@ -88,10 +96,15 @@
  *  A time of 0 in the table counts as 1. Modifier keys may make a phantom among themselves; the guard does not open
  *  them, and refuses only strokes that are joined to the lines concerned.
  *
+ * DEAD KEYS. A press for which an entry is found, save kind 6 and save those that leave it pending, ends a pending dead
+ * key. With Control, Alt or Meta pairs do not answer, and the dead key is dropped. Otherwise a pair is what is done; a
+ * press that takes it back does nothing; one that drops it is done; and one of which the table says 0 is done after
+ * the accent by itself, which comes into the line before it as a keystroke already let go (if there is one).
+ *
  * A LAYOUT CHANGE takes its place in the line; from the call on, input is judged by the new layout (3 looks up by the
  * layout in whose part of the line the press stands). When no press is ahead of it any more, and when resting, all
  * strokes count as released, and the typist's modifiers and latches as none. When all open times and the lead time are
- * over, and no modifier is closed, the new layout stands. Key sets and locks stay.
+ * over, and no modifier is closed, the new layout stands, and no dead key is pending. Key sets and locks stay.
  */
 #ifndef MM_RUNTIME_H
 #define MM_RUNTIME_H
@@ -101,7 +114,7 @@
 
 #include "mm_config.h"
 
-#define MM_TABLE_VERSION 1
+#define MM_TABLE_VERSION 2
 
 #if MM_TABLE_VERSION_WANTED != MM_TABLE_VERSION
 #error "these layouts and this runtime are of different versions: run `matrixmap build` again"
@@ -132,7 +145,14 @@
 extern "C" {
 #endif
 
+#define MM_SET_BYTES 29 /* of a key set: usages up to 0xE7, the last of the keyboard page (HID Usage Tables 1.5, section 10) */
 #define MM_NEVER 0xFFFFu /* mm_advance: nothing will change before the next input */
+
+/* What a press does while a dead key is pending, in the byte of a group's kind. */
+#define MM_PAIR_OF(number) ((number) * 8u)
+#define MM_KEEPS 0xE8u
+#define MM_TAKES_BACK 0xF0u
+#define MM_DROPS 0xF8u
 
 /* Bits of the LED byte, as in the output report of HID 1.11 appendix B.1. */
 #define MM_LED_NUM_LOCK 0x01u
@@ -182,22 +202,22 @@ typedef struct mm_state {
     uint16_t refusals;
     uint8_t strokes;   /* slots of strokes, at the front, oldest first */
     uint8_t waiting;   /* slots of presses behind them, oldest first */
-    uint8_t ahead;     /* presses ahead of a layout change; 0xFF: none waits */
+    uint8_t behind;    /* presses behind a layout change; 0xFF: none waits */
     uint8_t leading;   /* the first press is a stroke already, whose modifiers lead it */
     uint8_t typist;    /* those that count now */
     uint8_t latches;
     uint8_t modifiers; /* closed now */
     uint8_t wanted;    /* closed as soon as they may */
     uint8_t locks;     /* bits as in the table's flags */
-    uint8_t kept;
     uint8_t command;
     uint8_t command_due;
     uint8_t keys;      /* crosspoints that strokes close */
     uint8_t recent;    /* crosspoints opened less than their open time ago; bit 7: the first press waits for one */
+    uint8_t accent;    /* the dead key that is pending, 0: none */
     mm_mask closed[MM_SELECT_MAX + 1]; /* the last one holds the direct lines */
     mm_slot slots[MM_HELD + MM_WAITING];
     uint8_t live[MM_KEYBOARDS]; /* machine modifiers that each keyboard holds, bit n = modifier key n */
-    uint8_t down[MM_KEYBOARDS][32];
+    uint8_t down[MM_KEYBOARDS][MM_SET_BYTES];
 } mm_state;
 
 /*
@@ -215,7 +235,7 @@ bool mm_init(mm_state *state, const uint8_t *table, uint16_t size);
 mm_result mm_boot_report(mm_state *state, uint8_t keyboard, const uint8_t *report, uint8_t length);
 
 /* Takes the key set of `keyboard` as a bitmap: bit u % 8 of byte u / 8 is usage u, bit 0 of byte 0 is clear. Bits of
- * usages 0x01 to 0x03 have the meaning that they have in a boot report. */
+ * usages 0x01 to 0x03 have the meaning that they have in a boot report; those from 0xE8 on do not count. */
 mm_result mm_usages(mm_state *state, uint8_t keyboard, const uint8_t down[32]);
 
 /* The link to `keyboard` is lost: all its keys count as released. Presses that wait are still played. Send it the LED

@@ -2,14 +2,14 @@
 /*
  * quillon8-ca-AD-symbolic: Quillon 8, Catalan (Andorra), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 15485edba4c5e4e45cc33295405f150706997f5fa1268ce032a59832c6df3be3
+ * SHA-256 of the plan: e3d3b61a9c025f465edd1bb577a8f98422dd893beb16b705dc37597d53a49b54
  */
 #ifndef MM_QUILLON8_CA_AD_SYMBOLIC_H
 #define MM_QUILLON8_CA_AD_SYMBOLIC_H
 
 #include "mm_runtime.h"
 
-#if MM_TABLE_VERSION != 1
+#if MM_TABLE_VERSION != 2
 #error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
 #endif
 
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_CA_AD_SYMBOLIC_SIZE 470u
+#define MM_QUILLON8_CA_AD_SYMBOLIC_SIZE 554u
 extern const uint8_t mm_quillon8_ca_AD_symbolic[MM_QUILLON8_CA_AD_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

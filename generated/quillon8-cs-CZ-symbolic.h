@@ -2,14 +2,14 @@
 /*
  * quillon8-cs-CZ-symbolic: Quillon 8, Czech (Czechia), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 442ccdbd22ebbb2f6b7cd2e4967fa729c9547c8528c4f0fa5198e3fd2f00715f
+ * SHA-256 of the plan: 0d3e474b9ff94ab40404242d101ff7c9b71df58e6ceed025f9da5279ba5ea575
  */
 #ifndef MM_QUILLON8_CS_CZ_SYMBOLIC_H
 #define MM_QUILLON8_CS_CZ_SYMBOLIC_H
 
 #include "mm_runtime.h"
 
-#if MM_TABLE_VERSION != 1
+#if MM_TABLE_VERSION != 2
 #error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
 #endif
 
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_CS_CZ_SYMBOLIC_SIZE 506u
+#define MM_QUILLON8_CS_CZ_SYMBOLIC_SIZE 596u
 extern const uint8_t mm_quillon8_cs_CZ_symbolic[MM_QUILLON8_CS_CZ_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -2,14 +2,14 @@
 /*
  * quillon8-da-DK-symbolic: Quillon 8, Danish (Denmark), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 03accf2d45179b7026852267487e8e89fd598e65a267e99cac8541e8d997fc1d
+ * SHA-256 of the plan: 180837c48f2c91aa246069e20472cf1d16a4494dbe98f3f1c9120d372f19f1cf
  */
 #ifndef MM_QUILLON8_DA_DK_SYMBOLIC_H
 #define MM_QUILLON8_DA_DK_SYMBOLIC_H
 
 #include "mm_runtime.h"
 
-#if MM_TABLE_VERSION != 1
+#if MM_TABLE_VERSION != 2
 #error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
 #endif
 
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_DA_DK_SYMBOLIC_SIZE 464u
+#define MM_QUILLON8_DA_DK_SYMBOLIC_SIZE 558u
 extern const uint8_t mm_quillon8_da_DK_symbolic[MM_QUILLON8_DA_DK_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -2,14 +2,14 @@
 /*
  * quillon8-de-AT-symbolic: Quillon 8, German (Austria), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: d3cbc572fb4fabba5d8e64a7aa21c77d545c3deaa55da8318d0cb00162a46553
+ * SHA-256 of the plan: abab94985bfd8302201f5107dec95b156887cc9a6dfcdc738a0102dc32416962
  */
 #ifndef MM_QUILLON8_DE_AT_SYMBOLIC_H
 #define MM_QUILLON8_DE_AT_SYMBOLIC_H
 
 #include "mm_runtime.h"
 
-#if MM_TABLE_VERSION != 1
+#if MM_TABLE_VERSION != 2
 #error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
 #endif
 
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_DE_AT_SYMBOLIC_SIZE 456u
+#define MM_QUILLON8_DE_AT_SYMBOLIC_SIZE 536u
 extern const uint8_t mm_quillon8_de_AT_symbolic[MM_QUILLON8_DE_AT_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -2,14 +2,14 @@
 /*
  * quillon8-de-DE-symbolic: Quillon 8, German (Germany), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: eb5fe39c7435c3461a8cb9a6366f3f569cf28e6ea6abc4034e09396cd724aa10
+ * SHA-256 of the plan: f77396be8ce75006e1fa3d13e8cbe74c257d03e2ab8ce7bad07a9a17bba4835a
  */
 #ifndef MM_QUILLON8_DE_DE_SYMBOLIC_H
 #define MM_QUILLON8_DE_DE_SYMBOLIC_H
 
 #include "mm_runtime.h"
 
-#if MM_TABLE_VERSION != 1
+#if MM_TABLE_VERSION != 2
 #error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
 #endif
 
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_DE_DE_SYMBOLIC_SIZE 456u
+#define MM_QUILLON8_DE_DE_SYMBOLIC_SIZE 536u
 extern const uint8_t mm_quillon8_de_DE_symbolic[MM_QUILLON8_DE_DE_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

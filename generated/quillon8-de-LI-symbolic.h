@@ -2,14 +2,14 @@
 /*
  * quillon8-de-LI-symbolic: Quillon 8, German (Liechtenstein), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: ff1f3a8fad5988c968b178e33b1be83efd28d9747522aeeb30ba90963897c487
+ * SHA-256 of the plan: 285a12ed3e28e5a5de070a04fa320be028bd62875759cc0a38e64de1dc08f405
  */
 #ifndef MM_QUILLON8_DE_LI_SYMBOLIC_H
 #define MM_QUILLON8_DE_LI_SYMBOLIC_H
 
 #include "mm_runtime.h"
 
-#if MM_TABLE_VERSION != 1
+#if MM_TABLE_VERSION != 2
 #error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
 #endif
 
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_DE_LI_SYMBOLIC_SIZE 470u
+#define MM_QUILLON8_DE_LI_SYMBOLIC_SIZE 552u
 extern const uint8_t mm_quillon8_de_LI_symbolic[MM_QUILLON8_DE_LI_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

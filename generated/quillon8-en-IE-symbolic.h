@@ -2,14 +2,14 @@
 /*
  * quillon8-en-IE-symbolic: Quillon 8, English (Ireland), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 5368a4ffd65838e53a4c3f58fdda18edb45f741d057c096817e7e4250f509dab
+ * SHA-256 of the plan: a477bbd70f791eed49a26979aef7e81c26605fb9e11f115eaf70778a39bd18fe
  */
 #ifndef MM_QUILLON8_EN_IE_SYMBOLIC_H
 #define MM_QUILLON8_EN_IE_SYMBOLIC_H
 
 #include "mm_runtime.h"
 
-#if MM_TABLE_VERSION != 1
+#if MM_TABLE_VERSION != 2
 #error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
 #endif
 
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_EN_IE_SYMBOLIC_SIZE 442u
+#define MM_QUILLON8_EN_IE_SYMBOLIC_SIZE 516u
 extern const uint8_t mm_quillon8_en_IE_symbolic[MM_QUILLON8_EN_IE_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -15,7 +15,7 @@ enum {
 const uint8_t mm_quillon8_en_US_positional[MM_QUILLON8_EN_US_POSITIONAL_SIZE] MM_TABLE = {
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
     4, 1, 0, 0, 4, /* how many: modifier keys, demands, caps ranges, chords, groups */
-    0x22, 2, /* flags: right Alt is an Alt, phantom guard on, contacts: switch, Num Lock kept here; rollover of the machine */
+    0x22, 2, /* flags: right Alt is an Alt, phantom guard on, contacts: switch, Num Lock kept here; rollover: of the machine */
     155, 1, 149, 1, 7, 0, /* closed at least 411, open at least 405, modifiers lead by 7, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */

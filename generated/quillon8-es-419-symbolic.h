@@ -2,14 +2,14 @@
 /*
  * quillon8-es-419-symbolic: Quillon 8, Spanish (Latin America), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 72a65521805986bfbaac1c587ed3f8b2334bf34ffdc3146975edd2ec4b267375
+ * SHA-256 of the plan: 8d025a99fb741a8107f6e0937a63716a1c9b0f347e24df7c95386a45be0e0e75
  */
 #ifndef MM_QUILLON8_ES_419_SYMBOLIC_H
 #define MM_QUILLON8_ES_419_SYMBOLIC_H
 
 #include "mm_runtime.h"
 
-#if MM_TABLE_VERSION != 1
+#if MM_TABLE_VERSION != 2
 #error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
 #endif
 
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_ES_419_SYMBOLIC_SIZE 468u
+#define MM_QUILLON8_ES_419_SYMBOLIC_SIZE 546u
 extern const uint8_t mm_quillon8_es_419_symbolic[MM_QUILLON8_ES_419_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

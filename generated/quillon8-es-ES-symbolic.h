@@ -2,14 +2,14 @@
 /*
  * quillon8-es-ES-symbolic: Quillon 8, Spanish (Spain), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: bcc7e7a6ad9b9a0663beca692b5641291970a80a609289fbff64157c5deedd19
+ * SHA-256 of the plan: f7a203af0bd347d33b92a3ff27207e9feadc2c69b4626cb5207d69389872ec13
  */
 #ifndef MM_QUILLON8_ES_ES_SYMBOLIC_H
 #define MM_QUILLON8_ES_ES_SYMBOLIC_H
 
 #include "mm_runtime.h"
 
-#if MM_TABLE_VERSION != 1
+#if MM_TABLE_VERSION != 2
 #error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
 #endif
 
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_ES_ES_SYMBOLIC_SIZE 470u
+#define MM_QUILLON8_ES_ES_SYMBOLIC_SIZE 554u
 extern const uint8_t mm_quillon8_es_ES_symbolic[MM_QUILLON8_ES_ES_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

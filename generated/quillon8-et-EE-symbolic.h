@@ -9,7 +9,7 @@
 
 #include "mm_runtime.h"
 
-#if MM_TABLE_VERSION != 1
+#if MM_TABLE_VERSION != 2
 #error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
 #endif
 
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_ET_EE_SYMBOLIC_SIZE 476u
+#define MM_QUILLON8_ET_EE_SYMBOLIC_SIZE 552u
 extern const uint8_t mm_quillon8_et_EE_symbolic[MM_QUILLON8_ET_EE_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -2,14 +2,14 @@
 /*
  * quillon8-fr-BE-symbolic: Quillon 8, French (Belgium), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 7a634a53bf222fb8c8e943b5e7411ef849a94adecf2475d2bbd49538a6f1aa94
+ * SHA-256 of the plan: 80544617aa3230cc608ae4e1cd3cbb87fdc8d11ec8211d11be774f471690b5c3
  */
 #ifndef MM_QUILLON8_FR_BE_SYMBOLIC_H
 #define MM_QUILLON8_FR_BE_SYMBOLIC_H
 
 #include "mm_runtime.h"
 
-#if MM_TABLE_VERSION != 1
+#if MM_TABLE_VERSION != 2
 #error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
 #endif
 
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_FR_BE_SYMBOLIC_SIZE 486u
+#define MM_QUILLON8_FR_BE_SYMBOLIC_SIZE 570u
 extern const uint8_t mm_quillon8_fr_BE_symbolic[MM_QUILLON8_FR_BE_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

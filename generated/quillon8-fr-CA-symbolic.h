@@ -2,14 +2,14 @@
 /*
  * quillon8-fr-CA-symbolic: Quillon 8, French (Canada), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: f97a10fa8ac439fb03b339e0b75c6ca642e8a49799beb842b76830d7802ab41a
+ * SHA-256 of the plan: 70f638221cf28ea32b98208b16097115cc96fc0a4f92925bf00fe5685b5ab352
  */
 #ifndef MM_QUILLON8_FR_CA_SYMBOLIC_H
 #define MM_QUILLON8_FR_CA_SYMBOLIC_H
 
 #include "mm_runtime.h"
 
-#if MM_TABLE_VERSION != 1
+#if MM_TABLE_VERSION != 2
 #error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
 #endif
 
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_FR_CA_SYMBOLIC_SIZE 468u
+#define MM_QUILLON8_FR_CA_SYMBOLIC_SIZE 530u
 extern const uint8_t mm_quillon8_fr_CA_symbolic[MM_QUILLON8_FR_CA_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

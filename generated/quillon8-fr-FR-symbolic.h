@@ -2,14 +2,14 @@
 /*
  * quillon8-fr-FR-symbolic: Quillon 8, French (France), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: bb8f9be909e0e467b452c93b8aef6325a2c182cc905765d11b92d8f4f650d167
+ * SHA-256 of the plan: 2bd9539944215bc54b012c7c6e733548311712e8de5a6bda204ebaaed7bca964
  */
 #ifndef MM_QUILLON8_FR_FR_SYMBOLIC_H
 #define MM_QUILLON8_FR_FR_SYMBOLIC_H
 
 #include "mm_runtime.h"
 
-#if MM_TABLE_VERSION != 1
+#if MM_TABLE_VERSION != 2
 #error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
 #endif
 
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_FR_FR_SYMBOLIC_SIZE 480u
+#define MM_QUILLON8_FR_FR_SYMBOLIC_SIZE 566u
 extern const uint8_t mm_quillon8_fr_FR_symbolic[MM_QUILLON8_FR_FR_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -2,7 +2,7 @@
 /*
  * quillon8-fr-LU-symbolic: Quillon 8, French (Luxembourg), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 13afff247c1fed521f02a2a010b2beae861ffbd0c91b76ccb82d0bc055f0249e
+ * SHA-256 of the plan: 20506c767744924fedaa4c5ce2882e801931bad54b8085fae6c6558cdba20a6a
  */
 #include "quillon8-fr-LU-symbolic.h"
 #include "mm_at_quillon8.h"
@@ -19,10 +19,18 @@ enum {
     ASK_HOLD_SHIFT_RIGHT_HOLD_GRAPH,
 };
 
+/* Dead keys; those that compose nothing on this machine are one. */
+enum {
+    DEAD_CIRCUMFLEX_ACCENT = 1,
+    DEAD_DIAERESIS,
+    DEAD_ACUTE_ACCENT,
+    DEAD_OTHER,
+};
+
 const uint8_t mm_quillon8_fr_LU_symbolic[MM_QUILLON8_FR_LU_SYMBOLIC_SIZE] MM_TABLE = {
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
-    4, 8, 1, 0, 24, /* how many: modifier keys, demands, caps ranges, chords, groups */
-    0x33, 2, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover of the machine */
+    4, 8, 1, 0, 36, /* how many: modifier keys, demands, caps ranges, chords, groups */
+    0x33, 2, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover: of the machine */
     155, 1, 149, 1, 7, 0, /* closed at least 411, open at least 405, modifiers lead by 7, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
@@ -46,13 +54,36 @@ const uint8_t mm_quillon8_fr_LU_symbolic[MM_QUILLON8_FR_LU_SYMBOLIC_SIZE] MM_TAB
     0xE4, 0x04, /* ControlRight: is control (control) */
     0xE5, 0x01, /* ShiftRight: is shift (shift-left) */
 
+    /* after the dead key ^, any level: keys; modifiers pass */
+    0x0F, ASK_NOTHING, MM_PAIR_OF(DEAD_CIRCUMFLEX_ACCENT) | 0, 2,
+    0x00, AT_CARET, /* the accent by itself types ^ */
+    0x2C, AT_CARET, /* Space types ^ */
+
+    /* after the dead key ^, plain: keys; modifiers pass */
+    0x01, ASK_NOTHING, MM_PAIR_OF(DEAD_CIRCUMFLEX_ACCENT) | 0, 1,
+    0x2E, AT_CARET, /* Equal types ^ */
+
+    /* after the dead key U+00A8 DIAERESIS, any level: keys; hold shift-left, lift graph */
+    0x0F, ASK_HOLD_SHIFT_LEFT_LIFT_GRAPH, MM_PAIR_OF(DEAD_DIAERESIS) | 0, 1,
+    0x2C, AT_D2, /* Space types " */
+
+    /* after the dead key U+00B4 ACUTE ACCENT, any level: keys; hold shift-left, lift graph */
+    0x0F, ASK_HOLD_SHIFT_LEFT_LIFT_GRAPH, MM_PAIR_OF(DEAD_ACUTE_ACCENT) | 0, 1,
+    0x2C, AT_D7, /* Space types ' */
+
     /* any level: keys; modifiers pass */
-    0x0F, ASK_NOTHING, 0, 11,
-    0x28, AT_RETURN, /* Enter types Enter */
+    0x0F, ASK_NOTHING, 0, 1,
+    0x2C, AT_SPACE, /* Space types space */
+
+    /* any level, take back a pending dead key: keys; modifiers pass */
+    0x0F, ASK_NOTHING, MM_TAKES_BACK | 0, 2,
     0x29, AT_ESCAPE, /* Escape types Escape */
     0x2A, AT_DELETE, /* Backspace types Backspace */
+
+    /* any level, drop a pending dead key: keys; modifiers pass */
+    0x0F, ASK_NOTHING, MM_DROPS | 0, 8,
+    0x28, AT_RETURN, /* Enter types Enter */
     0x2B, AT_TAB, /* Tab types Tab */
-    0x2C, AT_SPACE, /* Space types space */
     0x4C, AT_DELETE, /* Delete types Backspace */
     0x4F, AT_RIGHT, /* ArrowRight types ArrowRight */
     0x50, AT_LEFT, /* ArrowLeft types ArrowLeft */
@@ -60,38 +91,45 @@ const uint8_t mm_quillon8_fr_LU_symbolic[MM_QUILLON8_FR_LU_SYMBOLIC_SIZE] MM_TAB
     0x52, AT_UP, /* ArrowUp types ArrowUp */
     0x58, AT_RETURN, /* NumpadEnter types Enter */
 
-    /* any level: direct lines; modifiers pass */
-    0x0F, ASK_NOTHING, 1, 1,
+    /* any level, drop a pending dead key: direct lines; modifiers pass */
+    0x0F, ASK_NOTHING, MM_DROPS | 1, 1,
     0x48, AT_ATTENTION, /* Pause types Attention */
 
     /* any level: keys; lift shift */
-    0x0F, ASK_LIFT_SHIFT, 0, 7,
-    0x3A, AT_U1, /* F1 types U1 */
-    0x3B, AT_U2, /* F2 types U2 */
-    0x3C, AT_U3, /* F3 types U3 */
-    0x3D, AT_U4, /* F4 types U4 */
+    0x0F, ASK_LIFT_SHIFT, 0, 3,
     0x54, AT_SLASH, /* NumpadDivide types solidus */
     0x56, AT_MINUS, /* NumpadSubtract types - */
     0x85, AT_PERIOD, /* NumpadComma types . */
 
+    /* any level, drop a pending dead key: keys; lift shift */
+    0x0F, ASK_LIFT_SHIFT, MM_DROPS | 0, 4,
+    0x3A, AT_U1, /* F1 types U1 */
+    0x3B, AT_U2, /* F2 types U2 */
+    0x3C, AT_U3, /* F3 types U3 */
+    0x3D, AT_U4, /* F4 types U4 */
+
     /* any level: keys; hold shift-left */
-    0x0F, ASK_HOLD_SHIFT_LEFT, 0, 8,
-    0x3E, AT_U1, /* F5 types U5 */
-    0x3F, AT_U2, /* F6 types U6 */
-    0x40, AT_U3, /* F7 types U7 */
-    0x41, AT_U4, /* F8 types U8 */
+    0x0F, ASK_HOLD_SHIFT_LEFT, 0, 4,
     0x55, AT_COLON, /* NumpadMultiply types asterisk */
     0x57, AT_SEMICOLON, /* NumpadAdd types + */
     0x67, AT_MINUS, /* NumpadEqual types = */
     0xB7, AT_D9, /* NumpadParenRight types ) */
 
+    /* any level, drop a pending dead key: keys; hold shift-left */
+    0x0F, ASK_HOLD_SHIFT_LEFT, MM_DROPS | 0, 4,
+    0x3E, AT_U1, /* F5 types U5 */
+    0x3F, AT_U2, /* F6 types U6 */
+    0x40, AT_U3, /* F7 types U7 */
+    0x41, AT_U4, /* F8 types U8 */
+
     /* any level: keys; hold shift-left, lift graph */
     0x0F, ASK_HOLD_SHIFT_LEFT_LIFT_GRAPH, 0, 1,
     0xB6, AT_D8, /* NumpadParenLeft types ( */
 
-    /* plain: keys; modifiers pass */
-    0x01, ASK_NOTHING, 0, 1,
-    0x2E, AT_CARET, /* Equal types ^ */
+    /* plain: dead keys */
+    0x01, ASK_NOTHING, 7, 2,
+    0x2E, DEAD_CIRCUMFLEX_ACCENT, /* Equal */
+    0x30, DEAD_DIAERESIS, /* BracketRight */
 
     /* plain: keys; lift shift */
     0x01, ASK_LIFT_SHIFT, 0, 34,
@@ -159,8 +197,8 @@ const uint8_t mm_quillon8_fr_LU_symbolic[MM_QUILLON8_FR_LU_SYMBOLIC_SIZE] MM_TAB
     0x31, AT_D4, /* Backslash types $ */
     0x32, AT_D4, /* Backslash types $ */
 
-    /* Shift: keys; modifiers pass */
-    0x02, ASK_NOTHING, 0, 4,
+    /* Shift, drop a pending dead key: keys; modifiers pass */
+    0x02, ASK_NOTHING, MM_DROPS | 0, 4,
     0x5A, AT_DOWN, /* Numpad2 (Num Lock off) types ArrowDown */
     0x5C, AT_LEFT, /* Numpad4 (Num Lock off) types ArrowLeft */
     0x5E, AT_RIGHT, /* Numpad6 (Num Lock off) types ArrowRight */
@@ -217,6 +255,11 @@ const uint8_t mm_quillon8_fr_LU_symbolic[MM_QUILLON8_FR_LU_SYMBOLIC_SIZE] MM_TAB
     0x25, AT_D8, /* Shift+Digit8 types ( */
     0x30, AT_D1, /* Shift+BracketRight types ! */
 
+    /* AltGr: dead keys */
+    0x04, ASK_NOTHING, 7, 2,
+    0x2D, DEAD_ACUTE_ACCENT, /* AltGr+Minus */
+    0x33, DEAD_ACUTE_ACCENT, /* AltGr+Semicolon */
+
     /* AltGr: keys; lift shift */
     0x04, ASK_LIFT_SHIFT, 0, 6,
     0x14, AT_AT, /* AltGr+KeyQ types @ */
@@ -235,6 +278,15 @@ const uint8_t mm_quillon8_fr_LU_symbolic[MM_QUILLON8_FR_LU_SYMBOLIC_SIZE] MM_TAB
     0x04, ASK_HOLD_SHIFT_LEFT_LIFT_GRAPH, 0, 1,
     0x20, AT_D3, /* AltGr+Digit3 types # */
 
+    /* Shift+AltGr: dead keys */
+    0x08, ASK_NOTHING, 7, 6,
+    0x2F, DEAD_OTHER, /* Shift+AltGr+BracketLeft */
+    0x30, DEAD_OTHER, /* Shift+AltGr+BracketRight */
+    0x31, DEAD_OTHER, /* Shift+AltGr+Backslash */
+    0x32, DEAD_OTHER, /* Shift+AltGr+Backslash */
+    0x33, DEAD_OTHER, /* Shift+AltGr+Semicolon */
+    0x34, DEAD_OTHER, /* Shift+AltGr+Quote */
+
     /* Shift+AltGr: keys; hold shift-left */
     0x08, ASK_HOLD_SHIFT_LEFT, 0, 4,
     0x1B, AT_PERIOD, /* Shift+AltGr+KeyX types > */
@@ -251,8 +303,17 @@ const uint8_t mm_quillon8_fr_LU_symbolic[MM_QUILLON8_FR_LU_SYMBOLIC_SIZE] MM_TAB
     0x0A, ASK_HOLD_SHIFT_LEFT, 0, 1,
     0x08, AT_E, /* Shift+KeyE types E */
 
+    /* AltGr or Shift+AltGr: dead keys */
+    0x0C, ASK_NOTHING, 7, 2,
+    0x0D, DEAD_OTHER, /* AltGr+KeyJ */
+    0x38, DEAD_OTHER, /* AltGr+Slash */
+
+    /* Shift or AltGr or Shift+AltGr: dead keys */
+    0x0E, ASK_NOTHING, 7, 1,
+    0x2E, DEAD_OTHER, /* Shift+Equal */
+
     /* plain with Alt: keys; hold graph, lift shift */
-    0x21, ASK_HOLD_GRAPH_LIFT_SHIFT, 0, 8,
+    0x41, ASK_HOLD_GRAPH_LIFT_SHIFT, 0, 8,
     0x1E, AT_D1, /* Alt+Digit1 types U+2598 QUADRANT UPPER LEFT */
     0x1F, AT_D2, /* Alt+Digit2 types U+259D QUADRANT UPPER RIGHT */
     0x20, AT_D3, /* Alt+Digit3 types U+2596 QUADRANT LOWER LEFT */
@@ -263,7 +324,7 @@ const uint8_t mm_quillon8_fr_LU_symbolic[MM_QUILLON8_FR_LU_SYMBOLIC_SIZE] MM_TAB
     0x25, AT_D8, /* Alt+Digit8 types U+2588 FULL BLOCK */
 
     /* Shift with Alt: keys; hold shift-left, hold graph */
-    0x22, ASK_HOLD_SHIFT_LEFT_HOLD_GRAPH, 0, 5,
+    0x42, ASK_HOLD_SHIFT_LEFT_HOLD_GRAPH, 0, 5,
     0x1F, AT_D2, /* Shift+Alt+Digit2 types U+2599 QUADRANT UPPER LEFT AND LOWER LEFT AND LOWER RIGHT */
     0x20, AT_D3, /* Shift+Alt+Digit3 types U+259C QUADRANT UPPER LEFT AND UPPER RIGHT AND LOWER RIGHT */
     0x22, AT_D5, /* Shift+Alt+Digit5 types U+2584 LOWER HALF BLOCK */
@@ -271,7 +332,7 @@ const uint8_t mm_quillon8_fr_LU_symbolic[MM_QUILLON8_FR_LU_SYMBOLIC_SIZE] MM_TAB
     0x24, AT_D7, /* Shift+Alt+Digit7 types U+259E QUADRANT UPPER RIGHT AND LOWER LEFT */
 
     /* Shift with Alt: keys; hold shift-right, hold graph */
-    0x22, ASK_HOLD_SHIFT_RIGHT_HOLD_GRAPH, 0, 2,
+    0x42, ASK_HOLD_SHIFT_RIGHT_HOLD_GRAPH, 0, 2,
     0x1E, AT_D1, /* Shift+Alt+Digit1 types U+259F QUADRANT UPPER RIGHT AND LOWER LEFT AND LOWER RIGHT */
     0x21, AT_D4, /* Shift+Alt+Digit4 types U+259B QUADRANT UPPER LEFT AND UPPER RIGHT AND LOWER LEFT */
 };

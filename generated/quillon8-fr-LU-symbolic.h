@@ -2,14 +2,14 @@
 /*
  * quillon8-fr-LU-symbolic: Quillon 8, French (Luxembourg), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 13afff247c1fed521f02a2a010b2beae861ffbd0c91b76ccb82d0bc055f0249e
+ * SHA-256 of the plan: 20506c767744924fedaa4c5ce2882e801931bad54b8085fae6c6558cdba20a6a
  */
 #ifndef MM_QUILLON8_FR_LU_SYMBOLIC_H
 #define MM_QUILLON8_FR_LU_SYMBOLIC_H
 
 #include "mm_runtime.h"
 
-#if MM_TABLE_VERSION != 1
+#if MM_TABLE_VERSION != 2
 #error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
 #endif
 
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_FR_LU_SYMBOLIC_SIZE 470u
+#define MM_QUILLON8_FR_LU_SYMBOLIC_SIZE 552u
 extern const uint8_t mm_quillon8_fr_LU_symbolic[MM_QUILLON8_FR_LU_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -2,14 +2,14 @@
 /*
  * quillon8-fr-MC-symbolic: Quillon 8, French (Monaco), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: fa96fe6667ce544a34a3217a532bb5026686ef65f910d38094a1f9b707d9e9ac
+ * SHA-256 of the plan: 8bbcbfae813770b33be734ec7e7cc75fa2122471229565f112eadde443aeab78
  */
 #ifndef MM_QUILLON8_FR_MC_SYMBOLIC_H
 #define MM_QUILLON8_FR_MC_SYMBOLIC_H
 
 #include "mm_runtime.h"
 
-#if MM_TABLE_VERSION != 1
+#if MM_TABLE_VERSION != 2
 #error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
 #endif
 
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_FR_MC_SYMBOLIC_SIZE 480u
+#define MM_QUILLON8_FR_MC_SYMBOLIC_SIZE 566u
 extern const uint8_t mm_quillon8_fr_MC_symbolic[MM_QUILLON8_FR_MC_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

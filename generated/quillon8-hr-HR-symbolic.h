@@ -2,14 +2,14 @@
 /*
  * quillon8-hr-HR-symbolic: Quillon 8, Croatian (Croatia), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 07cc29950dcc4720a817e70c8b5a7d2a3778e1654855f2ac3a598fd485a17910
+ * SHA-256 of the plan: c3d79c0d695e0d1cc6099bb416bb5ed3a228c89ffdbdda60a922a8652f3e3ba2
  */
 #ifndef MM_QUILLON8_HR_HR_SYMBOLIC_H
 #define MM_QUILLON8_HR_HR_SYMBOLIC_H
 
 #include "mm_runtime.h"
 
-#if MM_TABLE_VERSION != 1
+#if MM_TABLE_VERSION != 2
 #error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
 #endif
 
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_HR_HR_SYMBOLIC_SIZE 460u
+#define MM_QUILLON8_HR_HR_SYMBOLIC_SIZE 556u
 extern const uint8_t mm_quillon8_hr_HR_symbolic[MM_QUILLON8_HR_HR_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

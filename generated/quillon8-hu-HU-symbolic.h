@@ -2,14 +2,14 @@
 /*
  * quillon8-hu-HU-symbolic: Quillon 8, Hungarian (Hungary), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: aa2b63c6c22c665edc92d45fc5350a7552c1f509b4ad1c25c268542212c09527
+ * SHA-256 of the plan: d1630c68c6211d52a4a904f398ee9e573069a0ef93a3ce8759ec24b37c8cecde
  */
 #ifndef MM_QUILLON8_HU_HU_SYMBOLIC_H
 #define MM_QUILLON8_HU_HU_SYMBOLIC_H
 
 #include "mm_runtime.h"
 
-#if MM_TABLE_VERSION != 1
+#if MM_TABLE_VERSION != 2
 #error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
 #endif
 
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_HU_HU_SYMBOLIC_SIZE 462u
+#define MM_QUILLON8_HU_HU_SYMBOLIC_SIZE 546u
 extern const uint8_t mm_quillon8_hu_HU_symbolic[MM_QUILLON8_HU_HU_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

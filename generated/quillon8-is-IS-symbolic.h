@@ -2,14 +2,14 @@
 /*
  * quillon8-is-IS-symbolic: Quillon 8, Icelandic (Iceland), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 0014866cc7a99a7b547fd8d9e8ff2d698460c680219aab366139bce0b390f546
+ * SHA-256 of the plan: 27bbff2a2ff7c987891ab5eeff65c9504955f254930f406605fa60d3ab96377b
  */
 #ifndef MM_QUILLON8_IS_IS_SYMBOLIC_H
 #define MM_QUILLON8_IS_IS_SYMBOLIC_H
 
 #include "mm_runtime.h"
 
-#if MM_TABLE_VERSION != 1
+#if MM_TABLE_VERSION != 2
 #error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
 #endif
 
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_IS_IS_SYMBOLIC_SIZE 456u
+#define MM_QUILLON8_IS_IS_SYMBOLIC_SIZE 548u
 extern const uint8_t mm_quillon8_is_IS_symbolic[MM_QUILLON8_IS_IS_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

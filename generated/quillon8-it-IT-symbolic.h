@@ -2,14 +2,14 @@
 /*
  * quillon8-it-IT-symbolic: Quillon 8, Italian (Italy), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 65085578aac165564d0a7e5592e9cac38a3e208dd8465bfe6d7abb948206067d
+ * SHA-256 of the plan: 57b51731dde360c1403c3d9d6dffcf430621e78bb51e28a9f196cdd75f396378
  */
 #ifndef MM_QUILLON8_IT_IT_SYMBOLIC_H
 #define MM_QUILLON8_IT_IT_SYMBOLIC_H
 
 #include "mm_runtime.h"
 
-#if MM_TABLE_VERSION != 1
+#if MM_TABLE_VERSION != 2
 #error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
 #endif
 
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_IT_IT_SYMBOLIC_SIZE 460u
+#define MM_QUILLON8_IT_IT_SYMBOLIC_SIZE 538u
 extern const uint8_t mm_quillon8_it_IT_symbolic[MM_QUILLON8_IT_IT_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -2,14 +2,14 @@
 /*
  * quillon8-it-SM-symbolic: Quillon 8, Italian (San Marino), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 206e14ce149cd166c0fb6d03a943787f70bf155fb3175429310beb4cfa896074
+ * SHA-256 of the plan: 40070581ae4dcd655302b9082cd6a584f03d525d4aa540671c2e6627119b2985
  */
 #ifndef MM_QUILLON8_IT_SM_SYMBOLIC_H
 #define MM_QUILLON8_IT_SM_SYMBOLIC_H
 
 #include "mm_runtime.h"
 
-#if MM_TABLE_VERSION != 1
+#if MM_TABLE_VERSION != 2
 #error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
 #endif
 
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_IT_SM_SYMBOLIC_SIZE 460u
+#define MM_QUILLON8_IT_SM_SYMBOLIC_SIZE 538u
 extern const uint8_t mm_quillon8_it_SM_symbolic[MM_QUILLON8_IT_SM_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -2,14 +2,14 @@
 /*
  * quillon8-it-VA-symbolic: Quillon 8, Italian (Vatican City), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 1c848b263ec371cfea610a93444c84e414684044d5a8866ae13e88df7be891b5
+ * SHA-256 of the plan: fbd874b02741de11a4822fbf8af31c3bffee01ffd40f29fbab00eaab7528a314
  */
 #ifndef MM_QUILLON8_IT_VA_SYMBOLIC_H
 #define MM_QUILLON8_IT_VA_SYMBOLIC_H
 
 #include "mm_runtime.h"
 
-#if MM_TABLE_VERSION != 1
+#if MM_TABLE_VERSION != 2
 #error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
 #endif
 
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_IT_VA_SYMBOLIC_SIZE 460u
+#define MM_QUILLON8_IT_VA_SYMBOLIC_SIZE 538u
 extern const uint8_t mm_quillon8_it_VA_symbolic[MM_QUILLON8_IT_VA_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -2,14 +2,14 @@
 /*
  * quillon8-lt-LT-symbolic: Quillon 8, Lithuanian (Lithuania), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 05ae02bcb43e4b75a561ab0205b3e59f999dc9da110cbfd4966431fc774d5f80
+ * SHA-256 of the plan: 3577187c29ad4d2d64d7940727d97c3d6d87b0e4ebbd46f471e04a06c57678c3
  */
 #ifndef MM_QUILLON8_LT_LT_SYMBOLIC_H
 #define MM_QUILLON8_LT_LT_SYMBOLIC_H
 
 #include "mm_runtime.h"
 
-#if MM_TABLE_VERSION != 1
+#if MM_TABLE_VERSION != 2
 #error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
 #endif
 
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_LT_LT_SYMBOLIC_SIZE 476u
+#define MM_QUILLON8_LT_LT_SYMBOLIC_SIZE 546u
 extern const uint8_t mm_quillon8_lt_LT_symbolic[MM_QUILLON8_LT_LT_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -22,7 +22,7 @@ enum {
 const uint8_t mm_quillon8_lv_LV_symbolic[MM_QUILLON8_LV_LV_SYMBOLIC_SIZE] MM_TABLE = {
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
     4, 8, 19, 0, 24, /* how many: modifier keys, demands, caps ranges, chords, groups */
-    0x33, 2, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover of the machine */
+    0x33, 2, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover: of the machine */
     155, 1, 149, 1, 7, 0, /* closed at least 411, open at least 405, modifiers lead by 7, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
@@ -263,11 +263,11 @@ const uint8_t mm_quillon8_lv_LV_symbolic[MM_QUILLON8_LV_LV_SYMBOLIC_SIZE] MM_TAB
     0x1C, AT_Y, /* Shift+KeyY types Y */
 
     /* plain with Alt: keys; hold shift-left */
-    0x21, ASK_HOLD_SHIFT_LEFT, 0, 1,
+    0x41, ASK_HOLD_SHIFT_LEFT, 0, 1,
     0x2F, AT_BRACKET_LEFT, /* Alt+BracketLeft types U+00BC VULGAR FRACTION ONE QUARTER */
 
     /* plain with Alt: keys; hold graph, lift shift */
-    0x21, ASK_HOLD_GRAPH_LIFT_SHIFT, 0, 8,
+    0x41, ASK_HOLD_GRAPH_LIFT_SHIFT, 0, 8,
     0x1E, AT_D1, /* Alt+Digit1 types U+2598 QUADRANT UPPER LEFT */
     0x1F, AT_D2, /* Alt+Digit2 types U+259D QUADRANT UPPER RIGHT */
     0x20, AT_D3, /* Alt+Digit3 types U+2596 QUADRANT LOWER LEFT */
@@ -278,7 +278,7 @@ const uint8_t mm_quillon8_lv_LV_symbolic[MM_QUILLON8_LV_LV_SYMBOLIC_SIZE] MM_TAB
     0x25, AT_D8, /* Alt+Digit8 types U+2588 FULL BLOCK */
 
     /* Shift with Alt: keys; hold shift-left, hold graph */
-    0x22, ASK_HOLD_SHIFT_LEFT_HOLD_GRAPH, 0, 5,
+    0x42, ASK_HOLD_SHIFT_LEFT_HOLD_GRAPH, 0, 5,
     0x1F, AT_D2, /* Shift+Alt+Digit2 types U+2599 QUADRANT UPPER LEFT AND LOWER LEFT AND LOWER RIGHT */
     0x20, AT_D3, /* Shift+Alt+Digit3 types U+259C QUADRANT UPPER LEFT AND UPPER RIGHT AND LOWER RIGHT */
     0x22, AT_D5, /* Shift+Alt+Digit5 types U+2584 LOWER HALF BLOCK */
@@ -286,7 +286,7 @@ const uint8_t mm_quillon8_lv_LV_symbolic[MM_QUILLON8_LV_LV_SYMBOLIC_SIZE] MM_TAB
     0x24, AT_D7, /* Shift+Alt+Digit7 types U+259E QUADRANT UPPER RIGHT AND LOWER LEFT */
 
     /* Shift with Alt: keys; hold shift-right, hold graph */
-    0x22, ASK_HOLD_SHIFT_RIGHT_HOLD_GRAPH, 0, 2,
+    0x42, ASK_HOLD_SHIFT_RIGHT_HOLD_GRAPH, 0, 2,
     0x1E, AT_D1, /* Shift+Alt+Digit1 types U+259F QUADRANT UPPER RIGHT AND LOWER LEFT AND LOWER RIGHT */
     0x21, AT_D4, /* Shift+Alt+Digit4 types U+259B QUADRANT UPPER LEFT AND UPPER RIGHT AND LOWER LEFT */
 };

@@ -2,14 +2,14 @@
 /*
  * quillon8-mt-MT-symbolic: Quillon 8, Maltese (Malta), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 7c105fa571858534f6f5b357784fee64ad375247444a47a2428f4c6d725bc096
+ * SHA-256 of the plan: bc307e72a35afb0c0a829b32bbed990808487c1ebb1ca70e0a4b3570dcf3ac7a
  */
 #ifndef MM_QUILLON8_MT_MT_SYMBOLIC_H
 #define MM_QUILLON8_MT_MT_SYMBOLIC_H
 
 #include "mm_runtime.h"
 
-#if MM_TABLE_VERSION != 1
+#if MM_TABLE_VERSION != 2
 #error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
 #endif
 
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_MT_MT_SYMBOLIC_SIZE 470u
+#define MM_QUILLON8_MT_MT_SYMBOLIC_SIZE 538u
 extern const uint8_t mm_quillon8_mt_MT_symbolic[MM_QUILLON8_MT_MT_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -2,14 +2,14 @@
 /*
  * quillon8-nb-NO-symbolic: Quillon 8, Norwegian (Norway), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 5b1a7930076c60cfe2e7c85642280998257555bbbf2e32f1546d2ae425b620e7
+ * SHA-256 of the plan: e2134d22057a21cb7b692f0bfa0a0a29e6170a39dbf35a9f5cfab69d68306f4e
  */
 #ifndef MM_QUILLON8_NB_NO_SYMBOLIC_H
 #define MM_QUILLON8_NB_NO_SYMBOLIC_H
 
 #include "mm_runtime.h"
 
-#if MM_TABLE_VERSION != 1
+#if MM_TABLE_VERSION != 2
 #error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
 #endif
 
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_NB_NO_SYMBOLIC_SIZE 474u
+#define MM_QUILLON8_NB_NO_SYMBOLIC_SIZE 564u
 extern const uint8_t mm_quillon8_nb_NO_symbolic[MM_QUILLON8_NB_NO_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

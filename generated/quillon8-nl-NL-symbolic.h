@@ -2,14 +2,14 @@
 /*
  * quillon8-nl-NL-symbolic: Quillon 8, Dutch (Netherlands), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 4f9f3af70a7dedc4cdefdeb02018cbf3b8da47019241e69335c754280f3be79b
+ * SHA-256 of the plan: 806d7ae6d1003156b813a2d9ef4a82ab020b526ee401587519557d9339b9cf24
  */
 #ifndef MM_QUILLON8_NL_NL_SYMBOLIC_H
 #define MM_QUILLON8_NL_NL_SYMBOLIC_H
 
 #include "mm_runtime.h"
 
-#if MM_TABLE_VERSION != 1
+#if MM_TABLE_VERSION != 2
 #error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
 #endif
 
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_NL_NL_SYMBOLIC_SIZE 476u
+#define MM_QUILLON8_NL_NL_SYMBOLIC_SIZE 566u
 extern const uint8_t mm_quillon8_nl_NL_symbolic[MM_QUILLON8_NL_NL_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

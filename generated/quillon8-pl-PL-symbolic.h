@@ -2,14 +2,14 @@
 /*
  * quillon8-pl-PL-symbolic: Quillon 8, Polish (Poland), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 96e0f05ba6cd42b4c042b0a97f29d81ced75a48392fcd01c9f6c06362bd25995
+ * SHA-256 of the plan: 6085d1adedee6d8b847b6f93cf1f0c2ea88bbf7581cdbf41d75c1f47c0ebdac1
  */
 #ifndef MM_QUILLON8_PL_PL_SYMBOLIC_H
 #define MM_QUILLON8_PL_PL_SYMBOLIC_H
 
 #include "mm_runtime.h"
 
-#if MM_TABLE_VERSION != 1
+#if MM_TABLE_VERSION != 2
 #error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
 #endif
 
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_PL_PL_SYMBOLIC_SIZE 454u
+#define MM_QUILLON8_PL_PL_SYMBOLIC_SIZE 542u
 extern const uint8_t mm_quillon8_pl_PL_symbolic[MM_QUILLON8_PL_PL_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -2,14 +2,14 @@
 /*
  * quillon8-pt-BR-symbolic: Quillon 8, Portuguese (Brazil), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: b9d9e69114f2a2c8f8c1739d1319946106cb750728c4c87771de42ec62a92c24
+ * SHA-256 of the plan: 15c69c3440626614dfb360258d23c1993a460665cc696a9218cf1e2aec7d94f9
  */
 #ifndef MM_QUILLON8_PT_BR_SYMBOLIC_H
 #define MM_QUILLON8_PT_BR_SYMBOLIC_H
 
 #include "mm_runtime.h"
 
-#if MM_TABLE_VERSION != 1
+#if MM_TABLE_VERSION != 2
 #error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
 #endif
 
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_PT_BR_SYMBOLIC_SIZE 470u
+#define MM_QUILLON8_PT_BR_SYMBOLIC_SIZE 556u
 extern const uint8_t mm_quillon8_pt_BR_symbolic[MM_QUILLON8_PT_BR_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

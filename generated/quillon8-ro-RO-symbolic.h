@@ -2,14 +2,14 @@
 /*
  * quillon8-ro-RO-symbolic: Quillon 8, Romanian (Romania), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 79f1cf2fdba437f40433e0cf93842fc42664a09fec4803aa2b352706576b4477
+ * SHA-256 of the plan: 5937182d9d74a1dbd00bbaa16e3fc122f21d7049cbab619d0aa0eaefc7f6a82a
  */
 #ifndef MM_QUILLON8_RO_RO_SYMBOLIC_H
 #define MM_QUILLON8_RO_RO_SYMBOLIC_H
 
 #include "mm_runtime.h"
 
-#if MM_TABLE_VERSION != 1
+#if MM_TABLE_VERSION != 2
 #error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
 #endif
 
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_RO_RO_SYMBOLIC_SIZE 493u
+#define MM_QUILLON8_RO_RO_SYMBOLIC_SIZE 561u
 extern const uint8_t mm_quillon8_ro_RO_symbolic[MM_QUILLON8_RO_RO_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

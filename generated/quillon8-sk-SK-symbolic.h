@@ -2,14 +2,14 @@
 /*
  * quillon8-sk-SK-symbolic: Quillon 8, Slovak (Slovakia), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 50e46369672c5dd1a89a665e2b6c86359e9ba6cf0dcfc3a3ed101e70a00603d9
+ * SHA-256 of the plan: 7d80e8ab1a5861b414b083c597aac6da7151edeb0332b246ee4b50fdb3480b66
  */
 #ifndef MM_QUILLON8_SK_SK_SYMBOLIC_H
 #define MM_QUILLON8_SK_SK_SYMBOLIC_H
 
 #include "mm_runtime.h"
 
-#if MM_TABLE_VERSION != 1
+#if MM_TABLE_VERSION != 2
 #error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
 #endif
 
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_SK_SK_SYMBOLIC_SIZE 508u
+#define MM_QUILLON8_SK_SK_SYMBOLIC_SIZE 594u
 extern const uint8_t mm_quillon8_sk_SK_symbolic[MM_QUILLON8_SK_SK_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

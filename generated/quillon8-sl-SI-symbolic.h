@@ -2,14 +2,14 @@
 /*
  * quillon8-sl-SI-symbolic: Quillon 8, Slovenian (Slovenia), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 04f27e32ec5824febc8d4072d2633ecc89aa0f893dcfb5416479cadd6f46a88d
+ * SHA-256 of the plan: ba0d80cc4b4c5ef6358739bbd66a8267ce5fd70e47bdfa3499145f4ce326ae2a
  */
 #ifndef MM_QUILLON8_SL_SI_SYMBOLIC_H
 #define MM_QUILLON8_SL_SI_SYMBOLIC_H
 
 #include "mm_runtime.h"
 
-#if MM_TABLE_VERSION != 1
+#if MM_TABLE_VERSION != 2
 #error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
 #endif
 
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_SL_SI_SYMBOLIC_SIZE 460u
+#define MM_QUILLON8_SL_SI_SYMBOLIC_SIZE 554u
 extern const uint8_t mm_quillon8_sl_SI_symbolic[MM_QUILLON8_SL_SI_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

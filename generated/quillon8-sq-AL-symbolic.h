@@ -2,14 +2,14 @@
 /*
  * quillon8-sq-AL-symbolic: Quillon 8, Albanian (Albania), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 825e17830681d5d2d59df8827ef02ea0775a2e5fb4e879fc462ab659d5d59946
+ * SHA-256 of the plan: 1cf20d43dfdb331714cfc89cc9ca2aea5303e176b9d49a27e84ba08cd98f15a4
  */
 #ifndef MM_QUILLON8_SQ_AL_SYMBOLIC_H
 #define MM_QUILLON8_SQ_AL_SYMBOLIC_H
 
 #include "mm_runtime.h"
 
-#if MM_TABLE_VERSION != 1
+#if MM_TABLE_VERSION != 2
 #error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
 #endif
 
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_SQ_AL_SYMBOLIC_SIZE 480u
+#define MM_QUILLON8_SQ_AL_SYMBOLIC_SIZE 572u
 extern const uint8_t mm_quillon8_sq_AL_symbolic[MM_QUILLON8_SQ_AL_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

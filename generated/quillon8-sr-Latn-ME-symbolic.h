@@ -2,14 +2,14 @@
 /*
  * quillon8-sr-Latn-ME-symbolic: Quillon 8, Montenegrin (Montenegro), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: b937cfd5f66374ee1ecf2a5e4623a5b5ceb86e7f646e4ab193ea0e1dfe5cac9e
+ * SHA-256 of the plan: 0d4ecb176fa7a90d4358acc27e0579387aff031883cb7ca2fbe7e0dcc0d9710a
  */
 #ifndef MM_QUILLON8_SR_LATN_ME_SYMBOLIC_H
 #define MM_QUILLON8_SR_LATN_ME_SYMBOLIC_H
 
 #include "mm_runtime.h"
 
-#if MM_TABLE_VERSION != 1
+#if MM_TABLE_VERSION != 2
 #error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
 #endif
 
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_SR_LATN_ME_SYMBOLIC_SIZE 460u
+#define MM_QUILLON8_SR_LATN_ME_SYMBOLIC_SIZE 554u
 extern const uint8_t mm_quillon8_sr_Latn_ME_symbolic[MM_QUILLON8_SR_LATN_ME_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

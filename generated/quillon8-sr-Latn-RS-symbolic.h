@@ -2,14 +2,14 @@
 /*
  * quillon8-sr-Latn-RS-symbolic: Quillon 8, Serbian, Latin (Serbia), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 3ea1d20c3dbb23aaf0815a146b20deaf2603cfb4723a2098721247fcb9296313
+ * SHA-256 of the plan: 8ed8d02badc806462c848caca7d65bf6accbfe8a12fe007c40e5d37632c06869
  */
 #ifndef MM_QUILLON8_SR_LATN_RS_SYMBOLIC_H
 #define MM_QUILLON8_SR_LATN_RS_SYMBOLIC_H
 
 #include "mm_runtime.h"
 
-#if MM_TABLE_VERSION != 1
+#if MM_TABLE_VERSION != 2
 #error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
 #endif
 
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_SR_LATN_RS_SYMBOLIC_SIZE 460u
+#define MM_QUILLON8_SR_LATN_RS_SYMBOLIC_SIZE 554u
 extern const uint8_t mm_quillon8_sr_Latn_RS_symbolic[MM_QUILLON8_SR_LATN_RS_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -2,7 +2,7 @@
 /*
  * quillon8-sr-RS-symbolic: Quillon 8, Serbian, Cyrillic (Serbia), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: e9c4d4e4a30ecbcf14853a2fed028945c72e541b0548fde15470f03f1766f405
+ * SHA-256 of the plan: 700b4fd3c89deb6d1362958d123c2447f225c6a91ad79715ce77edda7381a0be
  */
 #include "quillon8-sr-RS-symbolic.h"
 #include "mm_at_quillon8.h"
@@ -19,10 +19,17 @@ enum {
     ASK_HOLD_SHIFT_RIGHT_HOLD_GRAPH,
 };
 
+/* Dead keys; those that compose nothing on this machine are one. */
+enum {
+    DEAD_CIRCUMFLEX_ACCENT = 1,
+    DEAD_ACUTE_ACCENT,
+    DEAD_OTHER,
+};
+
 const uint8_t mm_quillon8_sr_RS_symbolic[MM_QUILLON8_SR_RS_SYMBOLIC_SIZE] MM_TABLE = {
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
-    4, 8, 10, 0, 31, /* how many: modifier keys, demands, caps ranges, chords, groups */
-    0x33, 2, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover of the machine */
+    4, 8, 10, 0, 39, /* how many: modifier keys, demands, caps ranges, chords, groups */
+    0x33, 2, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover: of the machine */
     155, 1, 149, 1, 7, 0, /* closed at least 411, open at least 405, modifiers lead by 7, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
@@ -55,13 +62,32 @@ const uint8_t mm_quillon8_sr_RS_symbolic[MM_QUILLON8_SR_RS_SYMBOLIC_SIZE] MM_TAB
     0xE4, 0x04, /* ControlRight: is control (control) */
     0xE5, 0x01, /* ShiftRight: is shift (shift-left) */
 
+    /* after the dead key ^, any level: keys; modifiers pass */
+    0x0F, ASK_NOTHING, MM_PAIR_OF(DEAD_CIRCUMFLEX_ACCENT) | 0, 2,
+    0x00, AT_CARET, /* the accent by itself types ^ */
+    0x2C, AT_CARET, /* Space types ^ */
+
+    /* after the dead key ^, AltGr: keys; modifiers pass */
+    0x04, ASK_NOTHING, MM_PAIR_OF(DEAD_CIRCUMFLEX_ACCENT) | 0, 1,
+    0x20, AT_CARET, /* AltGr+Digit3 types ^ */
+
+    /* after the dead key U+00B4 ACUTE ACCENT, any level: keys; hold shift-left, lift graph */
+    0x0F, ASK_HOLD_SHIFT_LEFT_LIFT_GRAPH, MM_PAIR_OF(DEAD_ACUTE_ACCENT) | 0, 1,
+    0x2C, AT_D7, /* Space types ' */
+
     /* any level: keys; modifiers pass */
-    0x0F, ASK_NOTHING, 0, 11,
-    0x28, AT_RETURN, /* Enter types Enter */
+    0x0F, ASK_NOTHING, 0, 1,
+    0x2C, AT_SPACE, /* Space types space */
+
+    /* any level, take back a pending dead key: keys; modifiers pass */
+    0x0F, ASK_NOTHING, MM_TAKES_BACK | 0, 2,
     0x29, AT_ESCAPE, /* Escape types Escape */
     0x2A, AT_DELETE, /* Backspace types Backspace */
+
+    /* any level, drop a pending dead key: keys; modifiers pass */
+    0x0F, ASK_NOTHING, MM_DROPS | 0, 8,
+    0x28, AT_RETURN, /* Enter types Enter */
     0x2B, AT_TAB, /* Tab types Tab */
-    0x2C, AT_SPACE, /* Space types space */
     0x4C, AT_DELETE, /* Delete types Backspace */
     0x4F, AT_RIGHT, /* ArrowRight types ArrowRight */
     0x50, AT_LEFT, /* ArrowLeft types ArrowLeft */
@@ -69,30 +95,36 @@ const uint8_t mm_quillon8_sr_RS_symbolic[MM_QUILLON8_SR_RS_SYMBOLIC_SIZE] MM_TAB
     0x52, AT_UP, /* ArrowUp types ArrowUp */
     0x58, AT_RETURN, /* NumpadEnter types Enter */
 
-    /* any level: direct lines; modifiers pass */
-    0x0F, ASK_NOTHING, 1, 1,
+    /* any level, drop a pending dead key: direct lines; modifiers pass */
+    0x0F, ASK_NOTHING, MM_DROPS | 1, 1,
     0x48, AT_ATTENTION, /* Pause types Attention */
 
     /* any level: keys; lift shift */
-    0x0F, ASK_LIFT_SHIFT, 0, 7,
-    0x3A, AT_U1, /* F1 types U1 */
-    0x3B, AT_U2, /* F2 types U2 */
-    0x3C, AT_U3, /* F3 types U3 */
-    0x3D, AT_U4, /* F4 types U4 */
+    0x0F, ASK_LIFT_SHIFT, 0, 3,
     0x54, AT_SLASH, /* NumpadDivide types solidus */
     0x56, AT_MINUS, /* NumpadSubtract types - */
     0x85, AT_PERIOD, /* NumpadComma types . */
 
+    /* any level, drop a pending dead key: keys; lift shift */
+    0x0F, ASK_LIFT_SHIFT, MM_DROPS | 0, 4,
+    0x3A, AT_U1, /* F1 types U1 */
+    0x3B, AT_U2, /* F2 types U2 */
+    0x3C, AT_U3, /* F3 types U3 */
+    0x3D, AT_U4, /* F4 types U4 */
+
     /* any level: keys; hold shift-left */
-    0x0F, ASK_HOLD_SHIFT_LEFT, 0, 8,
-    0x3E, AT_U1, /* F5 types U5 */
-    0x3F, AT_U2, /* F6 types U6 */
-    0x40, AT_U3, /* F7 types U7 */
-    0x41, AT_U4, /* F8 types U8 */
+    0x0F, ASK_HOLD_SHIFT_LEFT, 0, 4,
     0x55, AT_COLON, /* NumpadMultiply types asterisk */
     0x57, AT_SEMICOLON, /* NumpadAdd types + */
     0x67, AT_MINUS, /* NumpadEqual types = */
     0xB7, AT_D9, /* NumpadParenRight types ) */
+
+    /* any level, drop a pending dead key: keys; hold shift-left */
+    0x0F, ASK_HOLD_SHIFT_LEFT, MM_DROPS | 0, 4,
+    0x3E, AT_U1, /* F5 types U5 */
+    0x3F, AT_U2, /* F6 types U6 */
+    0x40, AT_U3, /* F7 types U7 */
+    0x41, AT_U4, /* F8 types U8 */
 
     /* any level: keys; hold shift-left, lift graph */
     0x0F, ASK_HOLD_SHIFT_LEFT_LIFT_GRAPH, 0, 1,
@@ -134,8 +166,8 @@ const uint8_t mm_quillon8_sr_RS_symbolic[MM_QUILLON8_SR_RS_SYMBOLIC_SIZE] MM_TAB
     0x01, ASK_HOLD_SHIFT_LEFT_LIFT_GRAPH, 0, 1,
     0x2D, AT_D7, /* Minus types ' */
 
-    /* Shift: keys; modifiers pass */
-    0x02, ASK_NOTHING, 0, 4,
+    /* Shift, drop a pending dead key: keys; modifiers pass */
+    0x02, ASK_NOTHING, MM_DROPS | 0, 4,
     0x5A, AT_DOWN, /* Numpad2 (Num Lock off) types ArrowDown */
     0x5C, AT_LEFT, /* Numpad4 (Num Lock off) types ArrowLeft */
     0x5E, AT_RIGHT, /* Numpad6 (Num Lock off) types ArrowRight */
@@ -148,8 +180,21 @@ const uint8_t mm_quillon8_sr_RS_symbolic[MM_QUILLON8_SR_RS_SYMBOLIC_SIZE] MM_TAB
     0x37, AT_COLON, /* Shift+Period types : */
 
     /* Shift: keys; hold shift-left */
-    0x02, ASK_HOLD_SHIFT_LEFT, 0, 6,
+    0x02, ASK_HOLD_SHIFT_LEFT, 0, 19,
+    0x05, AT_B, /* Shift+KeyB types B */
     0x08, AT_E, /* Shift+KeyE types E */
+    0x09, AT_F, /* Shift+KeyF types F */
+    0x0A, AT_G, /* Shift+KeyG types G */
+    0x0C, AT_I, /* Shift+KeyI types I */
+    0x10, AT_M, /* Shift+KeyM types M */
+    0x11, AT_N, /* Shift+KeyN types N */
+    0x12, AT_O, /* Shift+KeyO types O */
+    0x14, AT_Q, /* Shift+KeyQ types Q */
+    0x17, AT_T, /* Shift+KeyT types T */
+    0x19, AT_V, /* Shift+KeyV types V */
+    0x1A, AT_W, /* Shift+KeyW types W */
+    0x1B, AT_X, /* Shift+KeyX types X */
+    0x1D, AT_Z, /* Shift+KeyZ types Z */
     0x26, AT_D9, /* Shift+Digit9 types ) */
     0x27, AT_MINUS, /* Shift+Digit0 types = */
     0x2D, AT_SLASH, /* Shift+Minus types question mark */
@@ -157,13 +202,18 @@ const uint8_t mm_quillon8_sr_RS_symbolic[MM_QUILLON8_SR_RS_SYMBOLIC_SIZE] MM_TAB
     0x64, AT_PERIOD, /* Shift+IntlBackslash types > */
 
     /* Shift: keys; hold shift-left, lift graph */
-    0x02, ASK_HOLD_SHIFT_LEFT_LIFT_GRAPH, 0, 1,
+    0x02, ASK_HOLD_SHIFT_LEFT_LIFT_GRAPH, 0, 2,
+    0x20, AT_D3, /* Shift+Digit3 types # */
     0x25, AT_D8, /* Shift+Digit8 types ( */
 
     /* AltGr: keys; modifiers pass */
-    0x04, ASK_NOTHING, 0, 2,
+    0x04, ASK_NOTHING, 0, 1,
     0x10, AT_CARET, /* AltGr+KeyM types ^ */
-    0x20, AT_CARET, /* AltGr+Digit3 types ^ */
+
+    /* AltGr: dead keys */
+    0x04, ASK_NOTHING, 7, 2,
+    0x20, DEAD_CIRCUMFLEX_ACCENT, /* AltGr+Digit3 */
+    0x26, DEAD_ACUTE_ACCENT, /* AltGr+Digit9 */
 
     /* AltGr: keys; lift shift */
     0x04, ASK_LIFT_SHIFT, 0, 6,
@@ -175,8 +225,10 @@ const uint8_t mm_quillon8_sr_RS_symbolic[MM_QUILLON8_SR_RS_SYMBOLIC_SIZE] MM_TAB
     0x38, AT_SLASH, /* AltGr+Slash types solidus */
 
     /* AltGr: keys; hold shift-left */
-    0x04, ASK_HOLD_SHIFT_LEFT, 0, 1,
+    0x04, ASK_HOLD_SHIFT_LEFT, 0, 3,
     0x2F, AT_BACKSLASH, /* AltGr+BracketLeft types U+00F7 DIVISION SIGN */
+    0x36, AT_COMMA, /* AltGr+Comma types < */
+    0x37, AT_PERIOD, /* AltGr+Period types > */
 
     /* plain or AltGr: keys; lift shift */
     0x05, ASK_LIFT_SHIFT, 0, 26,
@@ -226,15 +278,34 @@ const uint8_t mm_quillon8_sr_RS_symbolic[MM_QUILLON8_SR_RS_SYMBOLIC_SIZE] MM_TAB
     0x34, AT_D7, /* Quote types ' */
 
     /* Shift+AltGr: keys; hold shift-left */
-    0x08, ASK_HOLD_SHIFT_LEFT, 0, 5,
+    0x08, ASK_HOLD_SHIFT_LEFT, 0, 2,
     0x08, AT_AT, /* Shift+AltGr+KeyE types U+00A3 POUND SIGN */
+    0x38, AT_SLASH, /* Shift+AltGr+Slash types question mark */
+
+    /* Shift+AltGr, drop a pending dead key: keys; hold shift-left */
+    0x08, ASK_HOLD_SHIFT_LEFT, MM_DROPS | 0, 18,
+    0x05, AT_B, /* Shift+AltGr+KeyB types B */
+    0x09, AT_F, /* Shift+AltGr+KeyF types F */
+    0x0A, AT_G, /* Shift+AltGr+KeyG types G */
+    0x0C, AT_I, /* Shift+AltGr+KeyI types I */
+    0x10, AT_M, /* Shift+AltGr+KeyM types M */
+    0x11, AT_N, /* Shift+AltGr+KeyN types N */
+    0x12, AT_O, /* Shift+AltGr+KeyO types O */
+    0x14, AT_Q, /* Shift+AltGr+KeyQ types Q */
+    0x17, AT_T, /* Shift+AltGr+KeyT types T */
+    0x19, AT_V, /* Shift+AltGr+KeyV types V */
+    0x1A, AT_W, /* Shift+AltGr+KeyW types W */
+    0x1B, AT_X, /* Shift+AltGr+KeyX types X */
+    0x1D, AT_Z, /* Shift+AltGr+KeyZ types Z */
     0x25, AT_COLON, /* Shift+AltGr+Digit8 types asterisk */
     0x27, AT_D9, /* Shift+AltGr+Digit0 types ) */
     0x2D, AT_D0, /* Shift+AltGr+Minus types _ */
-    0x38, AT_SLASH, /* Shift+AltGr+Slash types question mark */
+    0x36, AT_COMMA, /* Shift+AltGr+Comma types < */
+    0x37, AT_PERIOD, /* Shift+AltGr+Period types > */
 
-    /* Shift+AltGr: keys; hold shift-left, lift graph */
-    0x08, ASK_HOLD_SHIFT_LEFT_LIFT_GRAPH, 0, 2,
+    /* Shift+AltGr, drop a pending dead key: keys; hold shift-left, lift graph */
+    0x08, ASK_HOLD_SHIFT_LEFT_LIFT_GRAPH, MM_DROPS | 0, 3,
+    0x20, AT_D3, /* Shift+AltGr+Digit3 types # */
     0x24, AT_D6, /* Shift+AltGr+Digit7 types & */
     0x26, AT_D8, /* Shift+AltGr+Digit9 types ( */
 
@@ -243,56 +314,37 @@ const uint8_t mm_quillon8_sr_RS_symbolic[MM_QUILLON8_SR_RS_SYMBOLIC_SIZE] MM_TAB
     0x33, AT_COLON, /* Shift+Semicolon types : */
 
     /* Shift or Shift+AltGr: keys; hold shift-left */
-    0x0A, ASK_HOLD_SHIFT_LEFT, 0, 26,
+    0x0A, ASK_HOLD_SHIFT_LEFT, 0, 13,
     0x04, AT_A, /* Shift+KeyA types A */
-    0x05, AT_B, /* Shift+KeyB types B */
     0x06, AT_C, /* Shift+KeyC types C */
     0x07, AT_D, /* Shift+KeyD types D */
-    0x09, AT_F, /* Shift+KeyF types F */
-    0x0A, AT_G, /* Shift+KeyG types G */
     0x0B, AT_H, /* Shift+KeyH types H */
-    0x0C, AT_I, /* Shift+KeyI types I */
     0x0D, AT_J, /* Shift+KeyJ types J */
     0x0E, AT_K, /* Shift+KeyK types K */
     0x0F, AT_L, /* Shift+KeyL types L */
-    0x10, AT_M, /* Shift+KeyM types M */
-    0x11, AT_N, /* Shift+KeyN types N */
-    0x12, AT_O, /* Shift+KeyO types O */
     0x13, AT_P, /* Shift+KeyP types P */
-    0x14, AT_Q, /* Shift+KeyQ types Q */
     0x15, AT_R, /* Shift+KeyR types R */
     0x16, AT_S, /* Shift+KeyS types S */
-    0x17, AT_T, /* Shift+KeyT types T */
     0x18, AT_U, /* Shift+KeyU types U */
-    0x19, AT_V, /* Shift+KeyV types V */
-    0x1A, AT_W, /* Shift+KeyW types W */
-    0x1B, AT_X, /* Shift+KeyX types X */
     0x1C, AT_Y, /* Shift+KeyY types Y */
-    0x1D, AT_Z, /* Shift+KeyZ types Z */
     0x2E, AT_COLON, /* Shift+Equal types asterisk */
 
     /* Shift or Shift+AltGr: keys; hold shift-left, lift graph */
-    0x0A, ASK_HOLD_SHIFT_LEFT_LIFT_GRAPH, 0, 7,
+    0x0A, ASK_HOLD_SHIFT_LEFT_LIFT_GRAPH, 0, 6,
     0x1E, AT_D1, /* Shift+Digit1 types ! */
     0x1F, AT_D2, /* Shift+Digit2 types " */
-    0x20, AT_D3, /* Shift+Digit3 types # */
     0x21, AT_D4, /* Shift+Digit4 types $ */
     0x22, AT_D5, /* Shift+Digit5 types % */
     0x23, AT_D6, /* Shift+Digit6 types & */
     0x34, AT_D2, /* Shift+Quote types " */
 
-    /* AltGr or Shift+AltGr: keys; hold shift-left */
-    0x0C, ASK_HOLD_SHIFT_LEFT, 0, 2,
-    0x36, AT_COMMA, /* AltGr+Comma types < */
-    0x37, AT_PERIOD, /* AltGr+Period types > */
-
     /* plain with Alt: keys; hold shift-left */
-    0x21, ASK_HOLD_SHIFT_LEFT, 0, 2,
+    0x41, ASK_HOLD_SHIFT_LEFT, 0, 2,
     0x2F, AT_BRACKET_LEFT, /* Alt+BracketLeft types U+00BC VULGAR FRACTION ONE QUARTER */
     0x30, AT_BRACKET_RIGHT, /* Alt+BracketRight types U+00BD VULGAR FRACTION ONE HALF */
 
     /* plain with Alt: keys; hold graph, lift shift */
-    0x21, ASK_HOLD_GRAPH_LIFT_SHIFT, 0, 8,
+    0x41, ASK_HOLD_GRAPH_LIFT_SHIFT, 0, 8,
     0x1E, AT_D1, /* Alt+Digit1 types U+2598 QUADRANT UPPER LEFT */
     0x1F, AT_D2, /* Alt+Digit2 types U+259D QUADRANT UPPER RIGHT */
     0x20, AT_D3, /* Alt+Digit3 types U+2596 QUADRANT LOWER LEFT */
@@ -303,7 +355,7 @@ const uint8_t mm_quillon8_sr_RS_symbolic[MM_QUILLON8_SR_RS_SYMBOLIC_SIZE] MM_TAB
     0x25, AT_D8, /* Alt+Digit8 types U+2588 FULL BLOCK */
 
     /* Shift with Alt: keys; hold shift-left, hold graph */
-    0x22, ASK_HOLD_SHIFT_LEFT_HOLD_GRAPH, 0, 5,
+    0x42, ASK_HOLD_SHIFT_LEFT_HOLD_GRAPH, 0, 5,
     0x1F, AT_D2, /* Shift+Alt+Digit2 types U+2599 QUADRANT UPPER LEFT AND LOWER LEFT AND LOWER RIGHT */
     0x20, AT_D3, /* Shift+Alt+Digit3 types U+259C QUADRANT UPPER LEFT AND UPPER RIGHT AND LOWER RIGHT */
     0x22, AT_D5, /* Shift+Alt+Digit5 types U+2584 LOWER HALF BLOCK */
@@ -311,7 +363,7 @@ const uint8_t mm_quillon8_sr_RS_symbolic[MM_QUILLON8_SR_RS_SYMBOLIC_SIZE] MM_TAB
     0x24, AT_D7, /* Shift+Alt+Digit7 types U+259E QUADRANT UPPER RIGHT AND LOWER LEFT */
 
     /* Shift with Alt: keys; hold shift-right, hold graph */
-    0x22, ASK_HOLD_SHIFT_RIGHT_HOLD_GRAPH, 0, 2,
+    0x42, ASK_HOLD_SHIFT_RIGHT_HOLD_GRAPH, 0, 2,
     0x1E, AT_D1, /* Shift+Alt+Digit1 types U+259F QUADRANT UPPER RIGHT AND LOWER LEFT AND LOWER RIGHT */
     0x21, AT_D4, /* Shift+Alt+Digit4 types U+259B QUADRANT UPPER LEFT AND UPPER RIGHT AND LOWER LEFT */
 };

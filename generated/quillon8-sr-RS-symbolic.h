@@ -2,14 +2,14 @@
 /*
  * quillon8-sr-RS-symbolic: Quillon 8, Serbian, Cyrillic (Serbia), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: e9c4d4e4a30ecbcf14853a2fed028945c72e541b0548fde15470f03f1766f405
+ * SHA-256 of the plan: 700b4fd3c89deb6d1362958d123c2447f225c6a91ad79715ce77edda7381a0be
  */
 #ifndef MM_QUILLON8_SR_RS_SYMBOLIC_H
 #define MM_QUILLON8_SR_RS_SYMBOLIC_H
 
 #include "mm_runtime.h"
 
-#if MM_TABLE_VERSION != 1
+#if MM_TABLE_VERSION != 2
 #error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
 #endif
 
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_SR_RS_SYMBOLIC_SIZE 545u
+#define MM_QUILLON8_SR_RS_SYMBOLIC_SIZE 619u
 extern const uint8_t mm_quillon8_sr_RS_symbolic[MM_QUILLON8_SR_RS_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -2,14 +2,14 @@
 /*
  * quillon8-sv-FI-symbolic: Quillon 8, Swedish (Finland), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 84c2b8096536c062285b1e70b9af0b9405bbbada13458b3093d03e117539e516
+ * SHA-256 of the plan: 92296ab17f197c1a979096389c2a3f7e3e4b407b93e81126bf64941264fbcce0
  */
 #ifndef MM_QUILLON8_SV_FI_SYMBOLIC_H
 #define MM_QUILLON8_SV_FI_SYMBOLIC_H
 
 #include "mm_runtime.h"
 
-#if MM_TABLE_VERSION != 1
+#if MM_TABLE_VERSION != 2
 #error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
 #endif
 
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_SV_FI_SYMBOLIC_SIZE 510u
+#define MM_QUILLON8_SV_FI_SYMBOLIC_SIZE 644u
 extern const uint8_t mm_quillon8_sv_FI_symbolic[MM_QUILLON8_SV_FI_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -38,11 +38,15 @@ def _lying_strokes(study: Study) -> Iterator[Report]:
                 witness=witness,
                 likelihood=items[0].unlikelihood,
             )
-    for (accent, usage, level), stroke in plan.dead_keys.pairs.items():
+    after = [
+        (accent, printed_keys(plan.layout.host, Trigger(usage=usage, level=level)), stroke)
+        for (accent, usage, level), stroke in plan.dead_keys.pairs.items()
+    ]
+    after += [(accent, "a key that is no pair with it", stroke) for accent, stroke in plan.dead_keys.accents.items()]
+    for accent, press, stroke in after:
         closed = _alone(stroke)
         extra = tuple(sorted(phantoms(plan.layout.machine, closed, plan.contacts)))
         if extra and closed not in cases:
-            press = printed_keys(plan.layout.host, Trigger(usage=usage, level=level))
             yield Report(f"press the dead key {shown(accent)}, then {press}: {_told_alone(study, stroke, extra)}")
 
 

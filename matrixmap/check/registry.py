@@ -2,7 +2,18 @@
 
 from __future__ import annotations
 
-from matrixmap.check import acceptance, adapter, controllers, demands, hygiene, masks, modifiers, phantoms, reach
+from matrixmap.check import (
+    acceptance,
+    adapter,
+    controllers,
+    demands,
+    hygiene,
+    masks,
+    modifiers,
+    phantoms,
+    reach,
+    unfinished,
+)
 from matrixmap.check.record import CheckRule
 from matrixmap.model.rule import Rule
 from matrixmap.source.rules import READING_RULES
@@ -16,6 +27,7 @@ CHECK_RULES: tuple[CheckRule, ...] = (
     *adapter.RULES,
     *demands.RULES,
     *hygiene.RULES,
+    *unfinished.RULES,
 )
 """The rules that look at a plan; within one severity a report follows their order, the most harmful first."""
 

@@ -11,9 +11,10 @@ from matrixmap.check.subject import Item, Subject
 from matrixmap.check.tally import Tally, subsets, tally
 from matrixmap.check.ways import fed_bits, held_and_lifted, together
 from matrixmap.circuit.reading import phantoms
-from matrixmap.hid.usages import by_code
-from matrixmap.model.plan import Stroke, Trigger
+from matrixmap.hid.usages import Usage, by_code
+from matrixmap.model.plan import Plan, Stroke, Trigger
 from matrixmap.model.witness import Witness
+from matrixmap.model.words import cap_name
 
 DIAGONALS = (
     ("ArrowUp", "ArrowLeft"),
@@ -52,10 +53,18 @@ class HeldTogether:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class StoodIn:
+    """A host key on which a second host stands in: by its print, and what it types, level by level, in place of that."""
+
+    key: str
+    types: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Verdict:
     """The verdict on a plan.
 
-    `keys`, `characters` and `functions` of the machine cannot be reached. `tally` counts on the bare matrix. With the
+    `stand_in` is the id of the second host, None without one, and `stood_in` are the keys on which it stands in. `keys`, `characters` and `functions` of the machine cannot be reached. `tally` counts on the bare matrix. With the
     guard on, no pair and no triple that makes a phantom is left closed whole, and no more keys than `rollover`.
     """
 
@@ -67,6 +76,8 @@ class Verdict:
     rollover: int | None
     modifiers: tuple[HeldTogether, ...]
     practice: tuple[Practice, ...]
+    stand_in: str | None
+    stood_in: tuple[StoodIn, ...]
 
 
 def make_verdict(study: Study) -> Verdict:
@@ -81,7 +92,19 @@ def make_verdict(study: Study) -> Verdict:
         rollover=study.plan.layout.machine.scan.rollover,
         modifiers=tuple(_held_together(study)),
         practice=tuple(_practice(study)),
+        stand_in=study.plan.layout.stand_in.id if study.plan.layout.stand_in else None,
+        stood_in=stood_in(study.plan),
     )
+
+
+def stood_in(plan: Plan) -> tuple[StoodIn, ...]:
+    """The keys on which the second host of a layout stands in, in the order of their usages."""
+    texts: dict[Usage, list[str]] = {}
+    for stand_in in sorted(plan.stand_ins, key=lambda stand_in: stand_in.trigger.sort_key()):
+        texts.setdefault(stand_in.trigger.usage, []).append(stand_in.legend.text)
+    # One code of W3C stands for two usages of the same print, which are one key.
+    keys = {(cap_name(plan.layout.host, usage), tuple(dict.fromkeys(typed))): None for usage, typed in texts.items()}
+    return tuple(StoodIn(key=key, types=types) for key, types in keys)
 
 
 def _held_together(study: Study) -> Iterator[HeldTogether]:

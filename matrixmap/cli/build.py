@@ -8,7 +8,14 @@ from typing import TYPE_CHECKING
 import typer
 
 from matrixmap.cli.main import UsageError, make_app
-from matrixmap.cli.session import RootOption, open_project, print_overrides, read_layouts, usable
+from matrixmap.cli.session import (
+    RootOption,
+    open_project,
+    print_overrides,
+    print_reading_findings,
+    read_layouts,
+    usable,
+)
 
 if TYPE_CHECKING:
     from matrixmap.model.plan import Plan
@@ -48,12 +55,23 @@ def build(
 
 
 def _one_file_each(plans: list[Plan]) -> None:
-    """Ids that differ in case only would be one file on many disks."""
-    seen: dict[str, str] = {}
-    for plan in plans:
-        other = seen.setdefault(plan.id.lower(), plan.id)
-        if other != plan.id:
-            raise UsageError(f"{other} and {plan.id} would share one file; build them into different folders")
+    """Ids that differ in case only would be one file on many disks: findings, and exit code 2."""
+    from matrixmap.source.report import Report
+    from matrixmap.source.rules import IDS_DIFFER_IN_CASE
+
+    report = Report()
+    layouts = {plan.id: plan.layout.place for plan in plans}
+    machines = {plan.layout.machine.id: plan.layout.machine.place for plan in plans}
+    for kind, places in (("layout", layouts), ("machine", machines)):
+        seen: dict[str, str] = {}
+        for id, place in places.items():
+            other = seen.setdefault(id.lower(), id)
+            if other != id:
+                fault = f"{id} differs from the {kind} {other} ({places[other]}) in case only, and both would share one file"
+                report.add(IDS_DIFFER_IN_CASE, place, f"{fault}; rename one, or build them into different folders")
+    if report.findings:
+        print_reading_findings(report.findings)
+        raise typer.Exit(2)
 
 
 def _check_fresh(out: Path, texts: dict[str, str]) -> None:

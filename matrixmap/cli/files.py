@@ -11,18 +11,23 @@ from matrixmap.cli.main import UsageError
 
 
 def write_all(folder: Path, texts: Mapping[str, str | bytes]) -> None:
-    """Write every text (in UTF-8) or content under its name: to temporary files first, which are then renamed.
+    """Write every text (in UTF-8) or content under its name in a folder, all or nothing as `write_files` does."""
+    write_files({folder / name: text for name, text in texts.items()})
 
-    Raises UsageError, with nothing changed, if one cannot be written.
+
+def write_files(texts: Mapping[Path, str | bytes]) -> None:
+    """Write every text (in UTF-8) or content to its path: to temporary files first, which are then renamed.
+
+    Folders that are not there are made. Raises UsageError, with nothing changed, if one cannot be written.
     """
     pending: list[tuple[str, Path]] = []
+    target = Path()
     try:
-        folder.mkdir(parents=True, exist_ok=True)
-        for name, text in texts.items():
-            target = folder / name
+        for target, text in texts.items():
+            target.parent.mkdir(parents=True, exist_ok=True)
             if target.is_dir():
                 raise UsageError(f"cannot write {target}: it is a folder")
-            descriptor, temporary = tempfile.mkstemp(dir=folder, prefix=f".{name}.")
+            descriptor, temporary = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.")
             pending.append((temporary, target))
             with os.fdopen(descriptor, "wb") as file:
                 file.write(text if isinstance(text, bytes) else text.encode("utf-8"))
@@ -30,7 +35,7 @@ def write_all(folder: Path, texts: Mapping[str, str | bytes]) -> None:
         for temporary, target in pending:
             Path(temporary).replace(target)
     except OSError as error:
-        raise UsageError(f"cannot write to {folder}: {error.strerror or error}") from error
+        raise UsageError(f"cannot write to {target.parent}: {error.strerror or error}") from error
     finally:
         for temporary, _ in pending:
             Path(temporary).unlink(missing_ok=True)

@@ -20,7 +20,8 @@ from matrixmap.cli.session import (
 )
 
 if TYPE_CHECKING:
-    from matrixmap.model.plan import Plan, Trigger
+    from matrixmap.join.typed import Way
+    from matrixmap.model.plan import Plan
 
 app = make_app()
 
@@ -35,7 +36,10 @@ def howto(
     root: Path | None = RootOption,
     format: str = FormatOption,
 ) -> None:
-    """Tell which keys to press to type a text, character by character. Exit 1 if some cannot be typed."""
+    """Tell which keys to press to type a text, character by character. Exit 1 if some cannot be typed.
+
+    Where it takes a dead key, that is pressed and let go first.
+    """
     from matrixmap.join.plan import compile_plan
     from matrixmap.join.typed import ways_to_type
 
@@ -67,26 +71,26 @@ def why_not(plan: Plan, name: str) -> str:
     return f"{machine.title} has no such {kind}"
 
 
-def _step(plan: Plan, name: str, found: tuple[Trigger, ...], fault: str | None) -> dict[str, object]:
-    from matrixmap.model.words import printed_keys, trigger_name
+def _step(plan: Plan, name: str, found: tuple[Way, ...], fault: str | None) -> dict[str, object]:
+    from matrixmap.model.words import printed_way, trigger_name
 
     return {
         "types": name,
-        "press": printed_keys(plan.layout.host, found[0]) if found else None,
-        "trigger": trigger_name(found[0]) if found else None,
-        "others": [trigger_name(press) for press in found[1:]],
+        "press": printed_way(plan.layout.host, found[0]) if found else None,
+        "triggers": [trigger_name(press) for press in found[0]] if found else [],
+        "others": [[trigger_name(press) for press in way] for way in found[1:]],
         "fault": fault,
     }
 
 
-def _print_rows(plan: Plan, rows: list[tuple[str, tuple[Trigger, ...], str | None]]) -> None:
-    from matrixmap.model.words import printed_keys, shown
+def _print_rows(plan: Plan, rows: list[tuple[str, tuple[Way, ...], str | None]]) -> None:
+    from matrixmap.model.words import printed_way, shown
 
     width = max((len(shown(name)) for name, _, _ in rows), default=0)
     for name, found, fault in rows:
         if found:
-            other = next((press for press in found if press.usage != found[0].usage), None)
-            others = f"   (or {printed_keys(plan.layout.host, other)})" if other else ""
-            typer.echo(f"{shown(name):{width}}  {printed_keys(plan.layout.host, found[0])}{others}")
+            other = next((way for way in found if way[-1].usage != found[0][-1].usage), None)
+            others = f"   (or {printed_way(plan.layout.host, other)})" if other else ""
+            typer.echo(f"{shown(name):{width}}  {printed_way(plan.layout.host, found[0])}{others}")
         else:
             typer.echo(f"{shown(name):{width}}  cannot be typed: {shown(fault or '')}")

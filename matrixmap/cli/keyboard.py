@@ -12,12 +12,13 @@ import typer
 from matrixmap.cli.main import UsageError, make_app
 from matrixmap.cli.recordings import (
     DescriptorOption,
+    Input,
     IntervalOption,
     LenientOption,
     RecordingFile,
     interval_us,
+    look_at,
     read_descriptor,
-    read_start,
 )
 from matrixmap.cli.session import FormatOption, RootOption, choose_format, one_layout, open_project, print_json
 
@@ -32,7 +33,9 @@ app = make_app()
 @app.command(epilog="Example: matrixmap keyboard customer.rec --layout quillon8-en-GB-symbolic")
 def keyboard(
     file: Path = typer.Argument(
-        ..., metavar="FILE", help="A report descriptor (binary, hexadecimal text, C array) or a recording."
+        ...,
+        metavar="FILE",
+        help="A report descriptor (binary, hexadecimal text, C array) or a recording; - for standard input.",
     ),
     layout: str = typer.Option(None, "--layout", metavar="LAYOUT", help="Tell what this layout cannot type on it."),
     keys: bool = typer.Option(False, "--keys", help="Print the keys that are down after each report of a recording."),
@@ -51,20 +54,18 @@ def keyboard(
     choose_format(format)
     if emit not in (None, "c"):
         raise UsageError(f"there is no form {emit!r} to write a keyboard in (forms: c)")
-    if file.is_dir():
-        raise UsageError(f"{file} is a folder, not a descriptor or recording")
-    start = read_start(file, 1 << 16)
-    given = read_descriptor(descriptor, lenient) if descriptor is not None else None
+    source = look_at(file)
+    given = read_descriptor(look_at(descriptor), lenient) if descriptor is not None else None
     recording = None
-    if is_recording(start) or keys or given is not None:
-        recording = RecordingFile(path=file, descriptor=given, interval_us=interval_us(interval), lenient=lenient)
+    if is_recording(source.start) or keys or given is not None:
+        recording = RecordingFile(source=source, descriptor=given, interval_us=interval_us(interval), lenient=lenient)
     if keys and recording is not None:
         _print_events(recording, format)
         return
-    desk = _Desk(file, recording, lenient)
+    desk = _Desk(source, recording, lenient)
     missing = _missing(layout, root, desk) if layout is not None else None
     if emit is not None:
-        written = _write_tables(desk, name or file.stem, out)
+        written = _write_tables(desk, name or _table_name(file), out)
         typer.echo(f"{', '.join(written)} written to {out}", err=format == "json")
     if format == "json":
         print_json(desk.document(missing))
@@ -96,22 +97,25 @@ class _Seen:
 class _Desk:
     """The keyboards of a file, with what their recording holds if it is one."""
 
-    def __init__(self, file: Path, recording: RecordingFile | None, lenient: bool) -> None:
+    def __init__(self, source: Input, recording: RecordingFile | None, lenient: bool) -> None:
         from matrixmap.hid.keyboard import keyboard_facts
         from matrixmap.hid.report import State
 
+        self.first_us: int | None = None
         self.time_us = 0
         self.seen: dict[int, _Seen] = {}
         self.described: dict[int, bool] = {}
         self.names: dict[int, str] = {}
         if recording is None:
-            self.facts = {0: keyboard_facts(read_descriptor(file, lenient))}
+            self.facts = {0: keyboard_facts(read_descriptor(source, lenient))}
             return
         for event in recording.events():
             self.seen.setdefault(event.keyboard, _Seen()).take(event, event.state is State.ROLLED)
             self.time_us = event.time_us
+            if self.first_us is None:
+                self.first_us = event.time_us
         if not recording.keyboards:
-            raise UsageError(f"{file}: there is no report and no descriptor in it")
+            raise UsageError(f"{source.path}: there is no report and no descriptor in it")
         found = dict(sorted(recording.keyboards.items()))
         self.facts = {number: keyboard_facts(one.descriptor) for number, one in found.items()}
         self.described = {number: one.described for number, one in found.items()}
@@ -138,8 +142,9 @@ class _Desk:
         from matrixmap.emit.keyboard_text import key_runs
 
         seen = self.seen[number]
+        lasted = (self.time_us - (self.first_us or 0)) / 1_000_000
         yield (
-            f"The recording has {seen.reports} reports of it in {self.time_us / 1_000_000:.6f} s, "
+            f"The recording has {seen.reports} reports of it in {lasted:.6f} s, "
             f"with at most {seen.most} keys down at once and {seen.rolled} that told of too many."
         )
         if seen.keys:
@@ -196,6 +201,10 @@ def _missing_lines(found: tuple[Untypable, ...]) -> Iterator[str]:
     unreached = [shown(item.text) for item in found if not item.lacks]
     if unreached:
         yield f"No keyboard types these with it, since the layout reaches them from no key: {', '.join(unreached)}."
+
+
+def _table_name(file: Path) -> str:
+    return file.stem if str(file) != "-" else "keyboard"
 
 
 def _write_tables(desk: _Desk, name: str, out: Path) -> list[str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
@@ -55,6 +55,8 @@ def host(
     try:
         system = XkbSystem()
         if from_xkb == ALL:
+            if title is not None or root is not None:
+                raise UsageError("--title and --root go with one keyboard; all of them fill the folder that is named")
             _import_all(system, Path(tag), form, base, force)
         else:
             _import_one(system, from_xkb, tag, title, form, base, root, force)
@@ -118,15 +120,13 @@ def _usable(loaded: Loaded[Value] | None, project: Project, kind: str, id: str) 
 
 
 def _write_new(root: Path | None, kind: str, id: str, text: str, force: bool) -> None:
-    from matrixmap.cli.files import write_all
-
     _check_id(id)
     if root is not None and not root.is_dir():
         raise UsageError(f"there is no folder {root}")
     path = _free_path(root, kind, id, force)
-    write_all(path.parent, {path.name: text})
-    _add_schemas(root)
+    _write_with_schemas(root or Path(), {path: text})
     typer.echo(f"wrote {path}")
+    _tell_if_it_hides(open_project(root), kind, id)
 
 
 def _import_one(
@@ -139,30 +139,34 @@ def _import_one(
     root: Path | None,
     force: bool,
 ) -> None:
-    from matrixmap.cli.files import write_all
-
     _check_id(tag)
     keyboard = system.read(_listed_name(system, wanted), form)
     project = open_project(root)
-    text = _host_text(system, keyboard, tag, title, _base_draft(project, base))
+    text = _host_text(system, keyboard, tag, title, _base_draft(project, base, tag))
     path = _free_path(root, "host", tag, force)
-    write_all(path.parent, {path.name: text})
-    _add_schemas(root)
+    _write_with_schemas(root or Path(), {path: text})
     typer.echo(f"wrote {path}: {keyboard.form}, with what differs from {base}")
+    _tell_if_it_hides(project, "host", tag)
     for line in _left_out_lines([keyboard]):
         typer.echo(line)
 
 
 def _import_all(system: XkbSystem, folder: Path, form: str | None, base: str, force: bool) -> None:
-    from matrixmap.cli.files import write_all
     from matrixmap.source.folder import KINDS, SUFFIX
     from matrixmap.source.xkb import XkbError
 
+    names = system.names()
+    target = folder / KINDS["host"]
+    there = [path for name in names if (path := target / f"{xkb_id(name)}{SUFFIX}").exists()]
+    if there and not force:
+        raise UsageError(
+            f"{len(there)} of these files are in {target} already, {there[0].name} for one; --force replaces them"
+        )
     draft = _base_draft(open_project(None), base)
     texts: dict[str, str] = {}
     read: list[NationalKeyboard] = []
     failed: list[str] = []
-    for name in system.names():
+    for name in names:
         try:
             keyboard = system.read(name, form)
         except XkbError as error:
@@ -171,14 +175,7 @@ def _import_all(system: XkbSystem, folder: Path, form: str | None, base: str, fo
         id = xkb_id(name)
         read.append(keyboard)
         texts[f"{id}{SUFFIX}"] = _host_text(system, keyboard, id, None, draft)
-    target = folder / KINDS["host"]
-    there = [name for name in texts if (target / name).exists()]
-    if there and not force:
-        raise UsageError(
-            f"{len(there)} of these files are in {target} already, {there[0]} for one; --force replaces them"
-        )
-    write_all(target, texts)
-    _add_schemas(folder)
+    _write_with_schemas(folder, {target / name: text for name, text in texts.items()})
     typer.echo(f"wrote {len(texts)} hosts to {target}; matrixmap list --root {folder} lists them")
     for line in (*failed, *_left_out_lines(read)):
         typer.echo(line)
@@ -218,8 +215,21 @@ def _listed_name(system: XkbSystem, wanted: str) -> XkbName:
     return name
 
 
-def _base_draft(project: Project, base: str) -> HostDraft:
-    return _usable(project.host_draft(base), project, "host", base)
+def _base_draft(project: Project, base: str, id: str | None = None) -> HostDraft:
+    """The base of new hosts; it must not take over the legends of the host `id` that is to be written."""
+    from matrixmap.source.folder import KINDS, SUFFIX
+
+    loaded = project.host_draft(base)
+    draft = _usable(loaded, project, "host", base)
+    if loaded and f"{KINDS['host']}/{id}{SUFFIX}" in dict(loaded.inputs):
+        raise UsageError(f"{base} takes over the legends of {id}, so {id} cannot take over those of {base}")
+    return draft
+
+
+def _tell_if_it_hides(project: Project, kind: str, id: str) -> None:
+    """A line where a new file stands before a shipped one of the same id."""
+    if len(project.folders) > 1 and id in project.folders[-1].ids(kind):
+        typer.echo(f"note: your {kind} {id} is used in place of the shipped one", err=True)
 
 
 def _check_id(id: str) -> None:
@@ -241,15 +251,14 @@ def _free_path(root: Path | None, kind: str, id: str, force: bool) -> Path:
     return path
 
 
-def _add_schemas(root: Path | None) -> None:
-    """Writes the schemas that the new file's first line leads to, where there are none yet."""
-    from matrixmap.cli.files import write_all
+def _write_with_schemas(root: Path, texts: Mapping[Path, str]) -> None:
+    """Writes new files of a project, and the schemas that their first lines lead to where there are none yet."""
+    from matrixmap.cli.files import write_files
     from matrixmap.source.schema import SCHEMA_FOLDER, schema_texts
 
-    folder = (root or Path()) / SCHEMA_FOLDER
-    missing = {name: text for name, text in schema_texts().items() if not (folder / name).exists()}
-    if missing:
-        write_all(folder, missing)
+    schemas = {root / SCHEMA_FOLDER / name: text for name, text in schema_texts().items()}
+    missing = {path: text for path, text in schemas.items() if not path.exists()}
+    write_files({**texts, **missing})
 
 
 def _left_out_lines(keyboards: Iterable[NationalKeyboard]) -> list[str]:

@@ -23,6 +23,7 @@ def page(
     from matrixmap.cli.pictures import check_suffix
     from matrixmap.emit.faces import form_of
     from matrixmap.emit.page import page_html
+    from matrixmap.emit.table import TooLargeError
     from matrixmap.join.plan import compile_plan
 
     check_suffix(out, (".html",))
@@ -33,7 +34,10 @@ def page(
         host = plan.layout.host
         if form_of(host) is None:
             raise UsageError(f"the host {host.id} has the form {host.form!r}, whose keys have no known places")
-    text = page_html(plans)
+    try:
+        text = page_html(plans)
+    except TooLargeError as fault:
+        raise UsageError(str(fault)) from fault
     write_all(out.parent, {out.name: text})
     typer.echo(
         f"{out} written: {len(plans)} layout{'s' if len(plans) != 1 else ''}, {len(text.encode()) / 1000:.0f} KB"

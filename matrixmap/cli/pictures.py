@@ -48,9 +48,13 @@ def html_as_pdf(html: str) -> bytes:
     return bytes(_lay_out(html).write_pdf())
 
 
-def html_pages(html: str) -> int:
-    """How many pages HTML takes in print."""
-    return len(_lay_out(html).pages)
+def one_page_pdf(htmls: Iterable[str]) -> bytes:
+    """The first of some HTML documents, each smaller than the one before, that takes one page in print; else the last."""
+    for html in htmls:
+        document = _lay_out(html)
+        if len(document.pages) == 1:
+            break
+    return bytes(document.write_pdf())
 
 
 def svg_as_png(svg: str, width: int | None) -> bytes:

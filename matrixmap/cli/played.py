@@ -41,10 +41,14 @@ def running(engine: str, plans: Sequence[Plan], sizes: Sizes) -> Iterator[Engine
     elif engine == "c":
         from tempfile import TemporaryDirectory
 
-        from matrixmap.emit.table import make_table
+        from matrixmap.emit.build import table_of
+        from matrixmap.emit.table import TooLargeError
         from matrixmap.simulate.compiled import Compiled, CompilerError, compile_library, load_library
 
-        tables = [make_table(plan).to_bytes() for plan in plans]
+        try:
+            tables = [table_of(plan).to_bytes() for plan in plans]
+        except TooLargeError as fault:
+            raise UsageError(str(fault)) from fault
         with TemporaryDirectory(prefix="matrixmap-") as folder:
             from pathlib import Path
 

@@ -6,8 +6,9 @@ import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from itertools import chain
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, BinaryIO
 
 import typer
 
@@ -34,6 +35,44 @@ TOLD_FAULTS = 10
 PROGRESS_BYTES = 4 << 20
 """Smaller files are read before a progress bar would be seen."""
 
+START_BYTES = 1 << 16
+"""What is looked at to tell what a file is."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Input:
+    """A file, or standard input for `-`, whose first bytes were looked at.
+
+    `stream` is what follows them where it cannot be read twice, as a pipe cannot; None for a file.
+    """
+
+    path: Path
+    start: bytes
+    stream: BinaryIO | None
+
+    def read(self, most: int) -> bytes:
+        """Everything, but no more than so many bytes."""
+        if self.stream is not None:
+            with self.stream:
+                return self.start + self.stream.read(max(most - len(self.start), 0))
+        if len(self.start) < START_BYTES:
+            return self.start
+        with self.path.open("rb") as file:
+            return file.read(most)
+
+
+def look_at(path: Path) -> Input:
+    """Opens a file, or standard input for `-`, and reads its first bytes."""
+    try:
+        stream = sys.stdin.buffer if str(path) == "-" else path.open("rb")
+        start = stream.read(START_BYTES)
+        if stream.seekable() and str(path) != "-":
+            stream.close()
+            return Input(path=path, start=start, stream=None)
+        return Input(path=path, start=start, stream=stream)
+    except OSError as error:
+        raise UsageError(f"cannot read {path}: {error.strerror or error}") from error
+
 
 @dataclass(slots=True)
 class RecordingFile:
@@ -42,12 +81,17 @@ class RecordingFile:
     A fault raises UsageError with the line; if `lenient`, it is counted, told on stderr and passed over.
     """
 
-    path: Path
+    source: Input
     descriptor: Descriptor | None = None
     interval_us: int = 10_000
     lenient: bool = False
     faults: int = 0
     keyboards: dict[int, Keyboard] = field(default_factory=dict)
+
+    @property
+    def path(self) -> Path:
+        """The file's path."""
+        return self.source.path
 
     def events(self) -> Iterator[Event]:
         """The events of the file in order, those with a fault left out."""
@@ -55,7 +99,7 @@ class RecordingFile:
 
         recording = Recording(self.descriptor, self.interval_us)
         self.keyboards = recording.keyboards
-        with read_blocks(self.path) as blocks:
+        with read_blocks(self.source) as blocks:
             for event in recording.events(split_lines(blocks)):
                 if event.fault is None:
                     yield event
@@ -67,7 +111,7 @@ class RecordingFile:
     def _fault(self, line: int, text: str) -> None:
         told = f"{self.path}:{line}: {text}"
         if not self.lenient:
-            raise UsageError(f"{told} (with --lenient this line changes nothing)")
+            raise UsageError(f"{told} (with --lenient what can be read is read)")
         self.faults += 1
         if self.faults <= TOLD_FAULTS:
             typer.echo(f"note: {told}", err=True)
@@ -80,49 +124,43 @@ def interval_us(interval_ms: float) -> int:
     return round(1000 * interval_ms)
 
 
-def read_start(path: Path, size: int) -> bytes:
-    """The first bytes of a file."""
-    try:
-        with path.open("rb") as file:
-            return file.read(size)
-    except OSError as error:
-        raise UsageError(f"cannot read {path}: {error.strerror or error}") from error
-
-
-def read_descriptor(path: Path, lenient: bool) -> Descriptor:
+def read_descriptor(source: Input, lenient: bool) -> Descriptor:
     """The report descriptor in a file: binary, hexadecimal text or a C array."""
     from matrixmap.hid.descriptor import parse_descriptor
     from matrixmap.hid.descriptor_text import MAX_TEXT_BYTES, read_descriptor_text
 
-    text = read_descriptor_text(read_start(path, MAX_TEXT_BYTES + 1))
-    fault = f"{path}:{text.line}: {text.fault}" if text.fault is not None else None
+    text = read_descriptor_text(source.read(MAX_TEXT_BYTES + 1))
     parsed = parse_descriptor(text.data)
-    if fault is None and parsed.fault is not None:
-        fault = f"{path}: {parsed.fault}"
+    fault = None
+    if text.fault is not None:
+        fault = f"{source.path}:{text.line}: {text.fault}"
+    elif parsed.fault is not None:
+        fault = f"{source.path}: {parsed.fault}"
+    if not parsed.descriptor.reports:
+        told = fault or f"{source.path}: this descriptor declares no report: it has no Input, Output or Feature item"
+        raise UsageError(told + _hint(text.data))
     if fault is not None:
-        if not lenient or not parsed.descriptor.reports:
-            more = (
-                " (with --lenient what stands before it is read)" if not lenient and parsed.descriptor.reports else ""
-            )
-            raise UsageError(fault + more)
+        if not lenient:
+            raise UsageError(f"{fault} (with --lenient what stands before it is read)")
         typer.echo(f"note: {fault}", err=True)
     return parsed.descriptor
 
 
-def _hint(data: bytes, lenient: bool, readable: bool) -> str:
-    """What to do about a faulty descriptor."""
-    if readable and not lenient:
-        return " (with --lenient what stands before it is read)"
-    # A descriptor begins with a Usage Page; eight bytes a line are more likely reports.
-    return " (if these are reports, use --keys)" if data and data[0] & 0xFC != 0x04 and len(data) % 8 == 0 else ""
+def _hint(data: bytes) -> str:
+    """What else a file may be that is no descriptor: those of keyboards begin with a Usage Page item."""
+    return " (if these are reports, use --keys)" if data and data[0] & 0xFC != 0x04 else ""
 
 
 @contextmanager
-def read_blocks(path: Path) -> Iterator[Iterator[bytes]]:
+def read_blocks(source: Input) -> Iterator[Iterator[bytes]]:
     """The blocks of a file, with a progress bar on stderr if that is a terminal and the file is large."""
     try:
-        size = path.stat().st_size
-        with path.open("rb") as file:
+        if source.stream is not None:
+            with source.stream as stream:
+                yield chain((source.start,), iter(lambda: stream.read(BLOCK_BYTES), b""))
+            return
+        size = source.path.stat().st_size
+        with source.path.open("rb") as file:
             blocks = iter(lambda: file.read(BLOCK_BYTES), b"")
             if size < PROGRESS_BYTES or not sys.stderr.isatty():
                 yield blocks
@@ -138,10 +176,10 @@ def read_blocks(path: Path) -> Iterator[Iterator[bytes]]:
                 TimeRemainingColumn(),
             )
             with Progress(*columns, console=make_console(stderr=True), transient=True) as progress:
-                task = progress.add_task(path.name, total=size)
+                task = progress.add_task(source.path.name, total=size)
                 yield _counted(blocks, lambda count: progress.advance(task, count))
     except OSError as error:
-        raise UsageError(f"cannot read {path}: {error.strerror or error}") from error
+        raise UsageError(f"cannot read {source.path}: {error.strerror or error}") from error
 
 
 def _counted(blocks: Iterator[bytes], advance: Callable[[int], None]) -> Iterator[bytes]:

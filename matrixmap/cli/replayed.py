@@ -17,12 +17,22 @@ if TYPE_CHECKING:
     from matrixmap.model.machine import Machine
     from matrixmap.model.plan import Plan
     from matrixmap.simulate.engine import Engine
-    from matrixmap.simulate.recorded import Opened, Stretch
+    from matrixmap.simulate.recorded import Opened, Replay, Stretch
 
 LISTED = 1000
-"""So many strokes that were opened for newer ones are listed; the rest are counted."""
+"""So many strokes opened for newer ones, and so many presses not played, are listed; the rest are counted."""
 
 CHART_COLUMNS = (10, 34, 34)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unplayed:
+    """Presses of one report that the runtime counted in place of playing them: when, what was held, how many, why."""
+
+    time_us: int
+    held: str
+    count: int
+    counter: str
 
 
 @dataclass(slots=True)
@@ -34,6 +44,7 @@ class Outcome:
     lost: list[str] = field(default_factory=list)
     extra: list[str] = field(default_factory=list)
     opened: list[Opened] = field(default_factory=list)
+    unplayed: list[Unplayed] = field(default_factory=list)
     reasons: dict[str, int] = field(default_factory=dict)
     commands: list[int] = field(default_factory=list)
     rows: list[Row] = field(default_factory=list)
@@ -49,7 +60,7 @@ def replay(
 ) -> tuple[Outcome, frozenset[str]]:
     """Plays a recording; the outcome, and the keys that are still closed at its end."""
     from matrixmap.model.words import key_name
-    from matrixmap.simulate.player import Kind, commands
+    from matrixmap.simulate.player import commands
     from matrixmap.simulate.recorded import Replay
     from matrixmap.simulate.scan import Reader
     from matrixmap.simulate.script import MOST_KEYBOARDS
@@ -61,7 +72,7 @@ def replay(
     outcome = Outcome()
     if chart:
         typer.echo(_line("ms", "keyboard", "contacts", "machine"))
-    for stretch in player.stretches(_known(recording, MOST_KEYBOARDS)):
+    for stretch in _bounded(player, recording, MOST_KEYBOARDS):
         outcomes = read_phases(reader, stretch, phase)
         legends = legends_of(outcomes[0])
         differs = difference(stretch.meant, legends)
@@ -76,17 +87,39 @@ def replay(
         for opened in stretch.opened:
             outcome.reasons[opened.reason.value] = outcome.reasons.get(opened.reason.value, 0) + 1
         outcome.opened += stretch.opened[: max(LISTED - len(outcome.opened), 0)]
-        # The counters of a runtime stop at their greatest value; the notes go on.
-        for note in stretch.notes:
-            if note.kind is Kind.COUNTER:
-                outcome.overflows += note.number * (note.text == "overflow")
-                outcome.refusals += note.number * (note.text == "refusal")
+        _count_unplayed(outcome, stretch)
         if chart or keep_rows:
             rows = timeline(machine, stretch.notes, outcomes[0])
             outcome.rows += rows if keep_rows else []
             for line in _chart(rows, stretch) if chart else ():
                 typer.echo(line)
     return outcome, frozenset(key_name(machine, contact) for contact in player.player.last.contacts)
+
+
+def _bounded(player: Replay, recording: RecordingFile, most: int) -> Iterator[Stretch]:
+    """The stretches of a recording; one that does not end is told with its line."""
+    from matrixmap.simulate.recorded import RestlessError
+
+    try:
+        yield from player.stretches(_known(recording, most))
+    except RestlessError as fault:
+        raise UsageError(f"{recording.path}:{fault.line}: {fault}: this is no typing, and cannot be played") from fault
+
+
+def _count_unplayed(outcome: Outcome, stretch: Stretch) -> None:
+    """The presses of a stretch that were not played. The counters of a runtime stop at their greatest value, its notes go on."""
+    from matrixmap.simulate.player import Kind
+
+    held = ""
+    for note in stretch.notes:
+        if note.kind is Kind.INPUT:
+            held = note.text
+        elif note.kind is Kind.COUNTER:
+            outcome.overflows += note.number * (note.text == "overflow")
+            outcome.refusals += note.number * (note.text == "refusal")
+            if len(outcome.unplayed) < LISTED:
+                found = Unplayed(time_us=note.time_us, held=held, count=note.number, counter=note.text)
+                outcome.unplayed.append(found)
 
 
 def _known(recording: RecordingFile, most: int) -> Iterator[Event]:
@@ -112,6 +145,10 @@ def facts(plan: Plan, engine: str, outcome: Outcome, closed: frozenset[str]) -> 
         "phantoms_avoided": outcome.reasons.get("phantom", 0) + outcome.refusals,
         "opened_for_newer": dict(sorted(outcome.reasons.items())),
         "opened": [_opened_row(plan.layout.machine, opened) for opened in outcome.opened],
+        "not_played": [
+            {"time_ms": one.time_us / 1000, "held": one.held, "count": one.count, "reason": one.counter}
+            for one in outcome.unplayed
+        ],
         "stretches_that_depend_on_the_phase": outcome.unsteady,
         "commands": outcome.commands,
         "overflows": outcome.overflows,
@@ -160,10 +197,30 @@ def print_outcome(plan: Plan, outcome: Outcome, closed: frozenset[str]) -> None:
     if outcome.unsteady:
         typer.echo(f"What is read depends on the phase of the scan in {outcome.unsteady} stretches.")
     if outcome.overflows or outcome.refusals:
+        _print_unplayed(outcome)
+
+
+UNPLAYED = {
+    "overflow": "the waiting line was full",
+    "refusal": "their modifiers alone make a phantom with it",
+}
+
+
+def _print_unplayed(outcome: Outcome) -> None:
+    from matrixmap.model.words import shown
+
+    typer.echo(
+        f"presses dropped because the waiting line was full: {outcome.overflows}; "
+        f"refused, since their modifiers alone made a phantom with them: {outcome.refusals}"
+    )
+    for one in outcome.unplayed:
+        count = f"{one.count} presses" if one.count > 1 else "a press"
         typer.echo(
-            f"presses dropped because the waiting line was full: {outcome.overflows}; "
-            f"refused, since their modifiers alone made a phantom with them: {outcome.refusals}"
+            f"{one.time_us / 1000:10.1f} ms  {count} not played: {UNPLAYED[one.counter]} (held: {shown(one.held)})"
         )
+    left = outcome.overflows + outcome.refusals - sum(one.count for one in outcome.unplayed)
+    if left:
+        typer.echo(f"            and {left} more")
 
 
 def _line(time: str, *lanes: str) -> str:

@@ -26,8 +26,8 @@ def sheet(
 ) -> None:
     """Make one page that tells how to type every special character and function of the machine, and what cannot be typed."""
     from matrixmap.cli.files import write_all
-    from matrixmap.cli.pictures import check_suffix, html_as_pdf, html_pages
-    from matrixmap.emit.sheet import PAPERS, SMALLEST_PT, reckoned_size, sheet_content, sheet_html
+    from matrixmap.cli.pictures import check_suffix, one_page_pdf
+    from matrixmap.emit.sheet import PAPERS, reckoned_size, sheet_content, sheet_html, smaller_sizes
     from matrixmap.join.plan import compile_plan
     from matrixmap.source.report import nearest
 
@@ -40,9 +40,8 @@ def sheet(
     target = out or Path(f"{plan.id}-sheet.html")
     content: str | bytes = sheet_html(plan, paper)
     if target.suffix.lower() == ".pdf":
-        size = reckoned_size(sheet_content(plan))
-        while size > SMALLEST_PT and html_pages(sheet_html(plan, paper, size)) > 1:
-            size = max(SMALLEST_PT, round(size - 0.5, 1))
-        content = html_as_pdf(sheet_html(plan, paper, size))
+        content = one_page_pdf(
+            sheet_html(plan, paper, size) for size in smaller_sizes(reckoned_size(sheet_content(plan)))
+        )
     write_all(target.parent, {target.name: content})
     typer.echo(f"{target} written")

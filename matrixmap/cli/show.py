@@ -81,7 +81,7 @@ def _host_keys(plan: Plan) -> dict[Usage, Levels]:
     from matrixmap.hid.usages import CAPS_LOCK, KEYPAD_DIGITS, NUM_LOCK
     from matrixmap.join.typed import presses, typed_by
     from matrixmap.model.plan import Feed, Trigger
-    from matrixmap.model.words import LEVEL_TITLES, action_name
+    from matrixmap.model.words import LEVEL_TITLES, action_name, shown
 
     machine = plan.layout.machine
     keys: dict[Usage, Levels] = {}
@@ -95,6 +95,8 @@ def _host_keys(plan: Plan) -> dict[Usage, Levels]:
         titles = KEYPAD_TITLES if press.usage in KEYPAD_DIGITS else LEVEL_TITLES
         title = f"{titles[press.level]} {extras}".strip()
         keys.setdefault(press.usage, []).append((title, legend.text if legend else action_name(machine, action)))
+    for press, accent in plan.dead_keys.triggers.items():
+        keys.setdefault(press.usage, []).append((LEVEL_TITLES[press.level], f"dead key {shown(accent)}"))
     for binding in plan.bindings:
         if isinstance(binding.action, Feed) and binding.trigger.level == 1:
             keys[binding.trigger.usage] = [("plain", action_name(machine, binding.action))]

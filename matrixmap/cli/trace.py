@@ -19,7 +19,16 @@ from matrixmap.cli.played import (
     running,
     timeline,
 )
-from matrixmap.cli.recordings import DescriptorOption, IntervalOption, LenientOption
+from matrixmap.cli.recordings import (
+    DescriptorOption,
+    Input,
+    IntervalOption,
+    LenientOption,
+    RecordingFile,
+    interval_us,
+    look_at,
+    read_descriptor,
+)
 from matrixmap.cli.session import (
     FormatOption,
     RootOption,
@@ -31,7 +40,6 @@ from matrixmap.cli.session import (
 )
 
 if TYPE_CHECKING:
-    from matrixmap.cli.recordings import RecordingFile
     from matrixmap.model.layout import Layout
     from matrixmap.model.plan import Plan
     from matrixmap.simulate.script import Event
@@ -44,7 +52,7 @@ app = make_app()
 def trace(
     layout: str = typer.Argument(..., help="Id of a layout, or its YAML file."),
     file: Path = typer.Argument(
-        ..., metavar="FILE", help="A script of events, - for standard input; or a recording of a keyboard."
+        ..., metavar="FILE", help="A script of events or a recording of a keyboard; - for standard input."
     ),
     phase: str = PhaseOption,
     engine: str = EngineOption,
@@ -63,15 +71,16 @@ def trace(
     if format == "text":
         print_overrides(project)
     first = one_layout(project, layout)
-    recording = _recording(file, descriptor, interval, lenient)
+    source = look_at(file)
+    recording = _recording(source, descriptor, interval, lenient)
     if recording is not None:
         _trace_recording(compile_plan(first), recording, phase, engine, show_timeline, format)
     else:
-        _trace_script(project, first, file, phase, engine, show_timeline, format)
+        _trace_script(project, first, source, phase, engine, show_timeline, format)
 
 
 def _trace_script(
-    project: Project, first: Layout, file: Path, phase: str, engine: str, show_timeline: bool, format: str
+    project: Project, first: Layout, source: Input, phase: str, engine: str, show_timeline: bool, format: str
 ) -> None:
     """Plays a script; exit code 1 if what is read is not what was typed."""
     from matrixmap.join.plan import compile_plan
@@ -83,7 +92,7 @@ def _trace_script(
     from matrixmap.simulate.texts import as_text, difference, legends_of
     from matrixmap.simulate.trace import Listener, Tracer
 
-    events = _events(file)
+    events = _events(source)
     layouts = _layouts(project, first, events)
     plans = [compile_plan(one) for one in layouts.values()]
     with running(engine, plans, Sizes(keyboards=MOST_KEYBOARDS)) as runtime:
@@ -119,15 +128,18 @@ def _trace_script(
         raise typer.Exit(1)
 
 
-def _recording(file: Path, descriptor: Path | None, interval: float, lenient: bool) -> RecordingFile | None:
+def _recording(source: Input, descriptor: Path | None, interval: float, lenient: bool) -> RecordingFile | None:
     """The file as a recording if it is one; None for a script."""
-    from matrixmap.cli.recordings import RecordingFile, interval_us, read_descriptor, read_start
-    from matrixmap.hid.descriptor_text import holds_reports
+    from matrixmap.hid.descriptor_text import holds_descriptor, holds_reports
 
-    if str(file) == "-" or file.is_dir() or not holds_reports(read_start(file, 1 << 16)):
+    if descriptor is None and holds_descriptor(source.start):
+        raise UsageError(
+            f"{source.path} is a report descriptor, which matrixmap keyboard reads; a recording has the reports too"
+        )
+    if not holds_reports(source.start):
         return None
-    given = read_descriptor(descriptor, lenient) if descriptor is not None else None
-    return RecordingFile(path=file, descriptor=given, interval_us=interval_us(interval), lenient=lenient)
+    given = read_descriptor(look_at(descriptor), lenient) if descriptor is not None else None
+    return RecordingFile(source=source, descriptor=given, interval_us=interval_us(interval), lenient=lenient)
 
 
 def _trace_recording(
@@ -151,22 +163,13 @@ def _trace_recording(
         raise typer.Exit(1)
 
 
-def _events(file: Path) -> tuple[Event, ...]:
+def _events(source: Input) -> tuple[Event, ...]:
     """The events of a script; its faults go to stderr and end the program with exit code 2."""
-    import sys
-
     from matrixmap.model.words import shown
     from matrixmap.simulate.script import MOST_BYTES, read_script
 
-    try:
-        if str(file) == "-":
-            data = sys.stdin.buffer.read(MOST_BYTES + 1)
-        else:
-            with file.open("rb") as stream:
-                data = stream.read(MOST_BYTES + 1)
-    except OSError as error:
-        raise UsageError(f"cannot read {file}: {error.strerror or error}") from error
-    events, faults = read_script(data, file.as_posix())
+    data = source.read(MOST_BYTES + 1)
+    events, faults = read_script(data, source.path.as_posix())
     for fault in faults:
         typer.echo(f"{shown(str(fault.place))}: {shown(fault.text)}", err=True)
     if faults:

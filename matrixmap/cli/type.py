@@ -122,7 +122,7 @@ def _typing(plan: Plan, text: str, rate: Fraction, hold_us: int | None, link: st
 
 
 def presses_for(plan: Plan, text: str) -> tuple[Trigger, ...]:
-    """The press for each character of a text; UsageError if some cannot be typed."""
+    """The presses for a text; UsageError if some of it cannot be typed."""
     from matrixmap.cli.howto import TYPED_AS_FUNCTION, why_not
     from matrixmap.model.words import shown
     from matrixmap.simulate.texts import surest_ways
@@ -135,7 +135,7 @@ def presses_for(plan: Plan, text: str) -> tuple[Trigger, ...]:
     if missing:
         faults = "; ".join(f"{shown(name)}: {shown(why_not(plan, name))}" for name in missing)
         raise UsageError(f"{plan.id} cannot type {faults}")
-    return tuple(ways[name] for name in wanted)
+    return tuple(press for name in wanted for press in ways[name])
 
 
 def _settings(typing: Typing) -> Row:

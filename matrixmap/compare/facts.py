@@ -14,7 +14,7 @@ fact with another value, and the triggers that press it stay as they are.
 | `stand-in`, usage, level | the legend of the host itself, and the one that stands in |
 | `machine`, field | id, title, source, lines, diodes, order of modifiers and controllers |
 | `key`, key | the names of its lines |
-| `types`, key, shift state | the legend |
+| `types`, key, shift state | the legend, None where the key is said to type nothing |
 | `latching`, key | the key that it is in parallel with |
 | `modifier`, modifier | its keys |
 | `diode`, lines | True |
@@ -176,6 +176,8 @@ def _machine_facts(machine: Machine) -> Iterator[tuple[Fact, Value]]:
         for state, legend in key.types.items():
             held = frozenset(Name("modifier", modifier) for modifier in state)
             yield ("types", name, held), legend_value(legend)
+        for state in key.silent:
+            yield ("types", name, frozenset(Name("modifier", modifier) for modifier in state)), None
     yield from ((("diode", contact_value(machine, contact)), True) for contact in machine.diode_contacts)
     for latch, parallel in machine.latching.items():
         yield ("latching", Name("key", latch)), Name("key", parallel)

@@ -41,7 +41,7 @@ def build_files(plans: Iterable[Plan]) -> dict[str, str]:
     for plan in listed:
         machine = plan.layout.machine
         out[machine_header_name(machine)] = machine_header_text(machine, MADE_BY)
-        table = _table_of(plan)
+        table = table_of(plan)
         out[f"{plan.id}.h"] = header_text(plan, table, hashes[plan.id], MADE_BY)
         out[f"{plan.id}.c"] = source_text(plan, table, hashes[plan.id], MADE_BY)
         out[f"{plan.id}.json"] = plan_json(documents[plan.id])
@@ -53,7 +53,8 @@ def build_files(plans: Iterable[Plan]) -> dict[str, str]:
     return dict(sorted(out.items()))
 
 
-def _table_of(plan: Plan) -> Table:
+def table_of(plan: Plan) -> Table:
+    """The table of a plan. TooLargeError, with the layout's id, where it is more than a table can hold."""
     try:
         return make_table(plan)
     except TooLargeError as fault:

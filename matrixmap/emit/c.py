@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Iterator
 
 from matrixmap.emit.names import comment, identifier, identifiers, legend_comment
 from matrixmap.emit.runtime import runtime_names
 from matrixmap.emit.table import (
+    ACCENT_ALONE,
+    AFTER,
     ALL_LEVELS,
     EXTRA_BITS,
     HEADER_BYTES,
+    MOST_DEAD_KEYS,
+    NO_ROLLOVER,
     TABLE_VERSION,
     Entry,
     Group,
@@ -17,6 +22,7 @@ from matrixmap.emit.table import (
     Table,
     contact_bytes,
 )
+from matrixmap.join.dead import Ending
 from matrixmap.model.layout import HostModifier
 from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.plan import Demand, Plan, Stroke
@@ -24,6 +30,11 @@ from matrixmap.model.words import action_name, key_name, trigger_name, usage_nam
 
 LICENCE = "SPDX-License-Identifier: MIT"
 LEVEL_NAMES = ("plain", "Shift", "AltGr", "Shift+AltGr")
+ENDINGS = {
+    AFTER[Ending.KEEPS]: ("MM_KEEPS", "keep a pending dead key"),
+    AFTER[Ending.TAKES_BACK]: ("MM_TAKES_BACK", "take back a pending dead key"),
+    AFTER[Ending.DROPS]: ("MM_DROPS", "drop a pending dead key"),
+}
 
 
 def table_symbol(layout_id: str) -> str:
@@ -131,6 +142,8 @@ class _Source:
         self.demands = list(identifiers((text.upper().replace(", ", "_") for text in words), "ASK_").values())
         chords = [" ".join(self._chord_keys(chord)).upper() for chord in self.table.chords]
         self.chords = list(identifiers(chords, "CHORD_").values())
+        dead = [unicodedata.name(accent, f"U+{ord(accent):04X}") for accent in self.table.accents]
+        self.dead = list(identifiers([*dead, "OTHER"], "DEAD_").values())
 
     def lines(self) -> Iterator[str]:
         symbol = table_symbol(self.plan.id)
@@ -146,6 +159,13 @@ class _Source:
             yield "/* Strokes of several keys or of modifiers alone, in the order of the table below. */"
             yield "enum {"
             yield from (f"    {name}," for name in self.chords)
+            yield "};"
+            yield ""
+        if any(group.kind is Kind.DEAD_KEY for group in self.table.groups):
+            yield "/* Dead keys; those that compose nothing on this machine are one. */"
+            yield "enum {"
+            yield f"    {self.dead[0]} = 1,"
+            yield from (f"    {name}," for name in self.dead[1:])
             yield "};"
             yield ""
         yield f"const uint8_t {symbol}[{symbol.upper()}_SIZE] MM_TABLE = {{"
@@ -173,7 +193,8 @@ class _Source:
             f"    {header[4]}, {header[5]}, {header[6]}, {header[7]}, {header[8]}, "
             "/* how many: modifier keys, demands, caps ranges, chords, groups */"
         )
-        yield f"    0x{table.flags:02X}, {header[10]}, /* flags: {self._flag_words()}; rollover of the machine */"
+        limit = "none" if header[10] == NO_ROLLOVER else "of the machine"
+        yield f"    0x{table.flags:02X}, {header[10]}, /* flags: {self._flag_words()}; rollover: {limit} */"
         times = ", ".join(str(byte) for byte in header[11:HEADER_BYTES])
         yield (
             f"    {times}, /* closed at least {timing.close_ticks}, open at least {timing.open_ticks}, "
@@ -233,9 +254,16 @@ class _Source:
     def _group(self, group: Group) -> Iterator[str]:
         yield ""
         yield f"    /* {self._group_words(group)} */"
-        yield f"    0x{group.when:02X}, {self.demands[group.demand]}, {int(group.kind)}, {len(group.entries)},"
+        yield f"    0x{group.when:02X}, {self.demands[group.demand]}, {self._kind(group)}, {len(group.entries)},"
         for entry in group.entries:
             yield f"    0x{entry.usage:02X}, {self._entry_value(group, entry)}, /* {self._entry_words(group, entry)} */"
+
+    def _kind(self, group: Group) -> str:
+        """The byte of the kind, with what its entries do after a dead key."""
+        if group.after in ENDINGS:
+            return f"{ENDINGS[group.after][0]} | {int(group.kind)}"
+        pair = f"MM_PAIR_OF({self.dead[group.after - 1]}) | " if group.after else ""
+        return f"{pair}{int(group.kind)}"
 
     def _group_words(self, group: Group) -> str:
         levels = [name for level, name in enumerate(LEVEL_NAMES) if group.when >> level & 1]
@@ -249,24 +277,35 @@ class _Source:
             Kind.LATCH: "latches, by the mask of their keys",
             Kind.COMMAND: "commands",
             Kind.NOTHING: "silenced",
+            Kind.DEAD_KEY: "dead keys",
         }
         where = " with ".join([when, *([" and ".join(extras)] if extras else [])])
+        if 1 <= group.after <= MOST_DEAD_KEYS:
+            where = f"after the dead key {comment(legend_comment(self.table.accents[group.after - 1]))}, {where}"
+        if group.after in ENDINGS:
+            where = f"{where}, {ENDINGS[group.after][1]}"
         if group.kind not in (Kind.CROSSPOINT, Kind.DIRECT, Kind.CHORD):
             return f"{where}: {kinds[group.kind]}"
         asked = self._demand_words(*self.table.demands[group.demand])
         return f"{where}: {kinds[group.kind]}; {asked if asked != 'nothing' else 'modifiers pass'}"
 
     def _entry_value(self, group: Group, entry: Entry) -> str:
-        if isinstance(entry.action, Stroke) and group.kind in (Kind.CROSSPOINT, Kind.DIRECT):
-            return self._at(entry.action.contacts[0])
+        if isinstance(entry.does, Stroke) and group.kind in (Kind.CROSSPOINT, Kind.DIRECT):
+            return self._at(entry.does.contacts[0])
         if group.kind is Kind.CHORD:
             return self.chords[entry.value]
+        if group.kind is Kind.DEAD_KEY:
+            return self.dead[entry.value - 1]
         return f"0x{entry.value:02X}" if group.kind in (Kind.MODIFIER, Kind.LATCH) else str(entry.value)
 
     def _entry_words(self, group: Group, entry: Entry) -> str:
         every = group.when & ALL_LEVELS == ALL_LEVELS
         name = usage_name(entry.usage) if every else trigger_name(entry.triggers[0])
-        action = entry.action
+        action = entry.does
+        if isinstance(action, str):
+            return comment(name)
+        if entry.usage == ACCENT_ALONE:
+            name = "the accent by itself"
         if isinstance(action, Stroke) and action.types is not None:
             passes = Demand.LIFT not in action.demands and Demand.HOLD not in action.demands
             verb = (

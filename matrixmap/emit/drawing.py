@@ -119,6 +119,7 @@ STYLE = """
 .matrixmap .modifier .cap,.matrixmap .lock .cap,.matrixmap .latch .cap,.matrixmap .command .cap{fill:#e3edf0}
 .matrixmap .nothing .cap,.matrixmap .idle .cap{fill:#ece6d6}
 .matrixmap .hatch{stroke:#8a8574;stroke-width:1}
+.matrixmap .waits{stroke:#0d2a4a;stroke-width:2.4;stroke-linecap:round}
 .matrixmap .print,.matrixmap .reach,.matrixmap .caption{fill:#4b5a66}
 .matrixmap .types{fill:#0d2a4a}.matrixmap .further{fill:#7a2e12;font-style:italic}
 .matrixmap .other{fill:#17414d;font-style:italic}
@@ -132,6 +133,7 @@ STYLE = """
 .matrixmap .modifier .cap,.matrixmap .lock .cap,.matrixmap .latch .cap,.matrixmap .command .cap{fill:#27414a}
 .matrixmap .nothing .cap,.matrixmap .idle .cap{fill:#122431}
 .matrixmap .print,.matrixmap .reach,.matrixmap .caption{fill:#c3c8c4}
+.matrixmap .waits{stroke:#fdf6e0}
 .matrixmap .types{fill:#fdf6e0}.matrixmap .further{fill:#ffc59a}.matrixmap .other{fill:#a9dbe6}
 .matrixmap .sign,.matrixmap .dot{fill:#ede6d3}.matrixmap .ring{fill:#0e1c26}
 .matrixmap .mark{stroke:#ffa873}.matrixmap .flag{fill:#ffa873;stroke:none}
@@ -223,12 +225,14 @@ def captions(plan: Plan, name: str) -> tuple[str, ...]:
     match name:
         case "host":
             board = form_of(layout.host)
-            columns = [column.title for column in Faces(plan).columns[1:]]
+            faces = Faces(plan)
+            columns = [column.title for column in faces.columns[1:]]
+            waits = " Three dots: waits for the next key." if faces.waiting else ""
             further = f" Columns to the right: with {', '.join(columns)}." if columns else ""
             return (
                 f"The host: {layout.host.title}{f' ({board.title})' if board else ''}.",
                 "In the strip the print of the key; below it what it types on the machine, lower without Shift, "
-                f"upper with Shift.{further} Hatched: does nothing. On the keypad, upper: Num Lock off.",
+                f"upper with Shift.{further} Hatched: does nothing.{waits} On the keypad, upper: Num Lock off.",
             )
         case "machine":
             first = layout.machine.modifiers[0].name if layout.machine.modifiers else "shift"

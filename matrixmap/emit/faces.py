@@ -45,7 +45,8 @@ class Column:
 class Face:
     """A host key: where it is, what is printed on it, and what it types in each column, below and above.
 
-    `texts` has two entries a column, the lower first; None where the key does nothing.
+    `texts` has two entries a column, the lower first; None where the key does nothing. `waits` are the places in it
+    that are dead keys, whose accent stands there: they wait for the next key.
     `whole` is set, and says it all, where the key does the same whatever is held.
     """
 
@@ -56,6 +57,7 @@ class Face:
     kind: Kind
     whole: str | None
     texts: tuple[str | None, ...]
+    waits: frozenset[int]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,7 +105,9 @@ class Faces:
         self._keys = {key.contact: key for key in plan.layout.machine.keys}
         self._texts: dict[Trigger, str | None] = {}
         named = {binding.trigger for binding in plan.bindings}
+        self.waiting = waiting(plan)
         self._telling = {press for press in presses(plan) if press in named or not press.extras or self._is_new(press)}
+        self._telling |= self.waiting.keys()
         self.columns = self._columns()
 
     def _columns(self) -> tuple[Column, ...]:
@@ -129,7 +133,9 @@ class Faces:
         return all(self.text(other) != text for other in fewer)
 
     def text(self, press: Trigger) -> str | None:
-        """What a press types, else the stroke that it is, else None."""
+        """What a press types, the accent of a dead key, else the stroke that it is, else None."""
+        if press in self.waiting:
+            return self.waiting[press]
         if press not in self._texts:
             self._texts[press] = self._find_text(press)
         return self._texts[press]
@@ -153,11 +159,11 @@ class Faces:
         return tuple(self._face(cap, _bound_usage(cap, bound)) for cap in board.caps)
 
     def _face(self, cap: Cap, usage: Usage) -> Face:
-        presses_ = (
+        presses_ = [
             Trigger(usage=usage, level=level, extras=column.extras)
             for column in self.columns
             for level in (column.low, column.low + 1)
-        )
+        ]
         texts = tuple(self.text(press) if press in self._telling else None for press in presses_)
         kind, whole = self._kind(usage, texts)
         return Face(
@@ -168,6 +174,7 @@ class Faces:
             kind=kind,
             whole=whole,
             texts=texts,
+            waits=frozenset(place for place, press in enumerate(presses_) if press in self.waiting),
         )
 
     def _kind(self, usage: Usage, texts: tuple[str | None, ...]) -> tuple[Kind, str | None]:
@@ -186,8 +193,16 @@ class Faces:
             return (Kind.MODIFIER, "AltGr") if altgr else (Kind.NOTHING, None)
         count = 2 if usage in KEYPAD_DIGITS else plan.layout.host.levels
         levels = {self.text(Trigger(usage=usage, level=level)) for level in range(1, count + 1)}
-        alike = levels == {texts[0]} and set(texts) <= {texts[0], None}
+        waits = any(press.usage == usage for press in self.waiting)
+        alike = not waits and levels == {texts[0]} and set(texts) <= {texts[0], None}
         return Kind.TYPES, texts[0] if alike else None
+
+
+def waiting(plan: Plan) -> Mapping[Trigger, str]:
+    """The dead keys that make something on this machine, with their accents: the accent alone, or a pair."""
+    dead = plan.dead_keys
+    useful = {*dead.accents, *(accent for accent, _, _ in dead.pairs)}
+    return {press: accent for press, accent in dead.triggers.items() if accent in useful}
 
 
 def _bound_usage(cap: Cap, bound: set[Usage]) -> Usage:

@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterator
 from dataclasses import dataclass
 from math import log2
 
 from matrixmap.emit.table import HEADER_BYTES, make_table
-from matrixmap.hid.usages import STATUS_USAGES, USAGES
-from matrixmap.model.plan import Plan, Stroke
+from matrixmap.hid.usages import STATUS_USAGES, USAGES, Usage
+from matrixmap.model.plan import Action, Plan, Stroke
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Figures:
     """Sizes of one plan.
 
-    `strokes` are the distinct actions; `table_bytes` counts without the fixed header; `floor_bits` is the entropy of
+    `triggers` are the cells that do something, those after a dead key among them; `strokes` the distinct actions; `table_bytes` counts without the fixed header; `floor_bits` is the entropy of
     the actions over the triggers plus the entropy of which cells are triggers.
     """
 
@@ -42,18 +43,19 @@ def figures_of(plan: Plan) -> Figures:
 
     Entropy after Shannon, A Mathematical Theory of Communication (1948), section 6: N events with frequencies p
     carry -N sum p log2 p bits. A cell is a usage of the keyboard page at a level and set of further modifiers that
-    the plan uses.
+    the plan uses; those after a dead key are cells of their own.
     """
-    actions = Counter(_identity(plan, index) for index in range(len(plan.bindings)))
-    count = len(plan.bindings)
-    rows = {(binding.trigger.level, binding.trigger.extras) for binding in plan.bindings}
+    done = list(_done(plan))
+    actions = Counter(what for _, _, what in done)
+    count = len(done)
+    rows = {row for row, _, _ in done}
     cells = len(rows) * (len(USAGES) - len(STATUS_USAGES) - 1)
     bits = _entropy(list(actions.values())) + _entropy([count, cells - count])
     typed = {
         binding.action.types.text
         for binding in plan.bindings
         if isinstance(binding.action, Stroke) and binding.action.types and binding.action.types.is_character
-    }
+    } | {stroke.types.text for stroke in plan.dead_keys.pairs.values() if stroke.types}
     return Figures(
         triggers=count,
         strokes=len(actions),
@@ -64,8 +66,17 @@ def figures_of(plan: Plan) -> Figures:
     )
 
 
-def _identity(plan: Plan, index: int) -> object:
-    action = plan.bindings[index].action
+def _done(plan: Plan) -> Iterator[tuple[object, Usage, object]]:
+    """Each cell that does something: its row, its usage, and what it does; pairs have a row for each accent and level."""
+    for binding in plan.bindings:
+        yield (binding.trigger.level, binding.trigger.extras), binding.trigger.usage, _identity(binding.action)
+    for press, accent in plan.dead_keys.triggers.items():
+        yield (press.level, press.extras), press.usage, accent
+    for (accent, usage, level), stroke in plan.dead_keys.pairs.items():
+        yield (accent, level), usage, _identity(stroke)
+
+
+def _identity(action: Action) -> object:
     return (action.contacts, action.demands, action.holds) if isinstance(action, Stroke) else action
 
 

@@ -121,7 +121,14 @@ def _body(face: Face, columns: tuple[Column, ...], box: Box) -> list[str]:
         middle = left + room * (column + 0.5)
         class_ = "types" if not columns[column].extras else "types further"
         parts.append(text_line(glyph(text), middle, y, room - 1, size, least=8, anchor="middle", class_=class_))
+        if index in face.waits:
+            parts.append(element("path", d=dots(middle, y + 1.8), class_="waits"))
     return parts
+
+
+def dots(middle: float, y: float) -> str:
+    """Three dots in a row, as an SVG path of lines without length: the sign of a legend that waits for the next key."""
+    return "".join(f"M{number(middle + step)} {number(y)}h0" for step in (-4.0, 0.0, 4.0))
 
 
 def hatching(left: float, top: float, width: float, height: float) -> str:
@@ -155,6 +162,9 @@ def _mark(path: str, left: float, bottom: float) -> str:
     return element("path", d=path, class_="mark") + element("path", d=flag, class_="flag")
 
 
+WAITS = " and waits for the next key"
+
+
 def spoken_face(face: Face, columns: tuple[Column, ...]) -> str:
     """A host key in a sentence, for screen readers and the tip of the pointer."""
     plain = face.printed in (face.name, face.name.removeprefix("Key"))
@@ -173,7 +183,7 @@ def spoken_face(face: Face, columns: tuple[Column, ...]) -> str:
     if face.whole is not None:
         return f"{name} types {shown(face.whole)}"
     said = [
-        f"{held_words(columns[index // 2], bool(index % 2), face.usage)} {shown(text)}"
+        f"{held_words(columns[index // 2], bool(index % 2), face.usage)} {shown(text)}{WAITS if index in face.waits else ''}"
         for index, text in enumerate(face.texts)
         if text is not None
     ]

@@ -9,11 +9,11 @@ from importlib.resources import files
 from typing import TypedDict
 
 from matrixmap.circuit.reading import ADAPTER_CONDUCTION, Conduction, phantoms_possible
+from matrixmap.emit.build import table_of
 from matrixmap.emit.drawing import machine_places
 from matrixmap.emit.faces import Column, Face, Faces, Kind, form_of, printed_name
 from matrixmap.emit.html import document
 from matrixmap.emit.svg import FONTS, number, readable
-from matrixmap.emit.table import make_table
 from matrixmap.hid.geometry import Form
 from matrixmap.hid.usages import KEYPAD_DIGITS, USAGES
 from matrixmap.model.host import CapsLock
@@ -31,8 +31,8 @@ SCRIPTS = ("circuit.js", "engine.js", "drawing.js", "page.js")
 KINDS = tuple(kind.value for kind in Kind)
 CAPS_BITS = {CapsLock.NONE: 0, CapsLock.SHIFT: 1, CapsLock.ALTGR: 2, CapsLock.BOTH: 3}
 
-FaceRow = tuple[str, str, str, int, str | None, tuple[str | None, ...], tuple[str | None, ...]]
-"""Name, print, print that tells apart (empty: the same), number of the kind, whole text, texts, strokes."""
+FaceRow = tuple[str, str, str, int, str | None, tuple[str | None, ...], tuple[str | None, ...], tuple[int, ...]]
+"""Name, print, print that tells apart (empty: the same), number of the kind, whole text, texts, strokes, dead places."""
 
 
 class LayoutData(TypedDict):
@@ -54,7 +54,10 @@ class LayoutData(TypedDict):
 
 
 def page_html(plans: Sequence[Plan]) -> str:
-    """The page for some plans, the first of which it shows first. Every host has a form that can be drawn."""
+    """The page for some plans, the first of which it shows first. Every host has a form that can be drawn.
+
+    TooLargeError, with the layout's id, where a plan is more than a table can hold.
+    """
     data = json.dumps(page_data(plans), ensure_ascii=False, separators=(",", ":"))
     # A script element ends at the first `</script`, and `<!--` begins another state of reading it.
     safe = data.replace("<", "\\u003c").replace("\u2028", "\\u2028").replace("\u2029", "\\u2029")
@@ -91,7 +94,7 @@ def page_data(plans: Sequence[Plan]) -> Mapping[str, object]:
         "codes": codes,
         "forms": {name: _form(board) for name, board in boards.items() if board is not None},
         "machines": {id: page_machine(machine) for id, machine in machines.items()},
-        "faces": list(pool),
+        "faces": [row if row[-1] else row[:-1] for row in pool],
         "layouts": layouts,
     }
 
@@ -112,7 +115,7 @@ def _layout(plan: Plan, pool: dict[FaceRow, int]) -> LayoutData:
         "machine": layout.machine.id,
         "hostTitle": readable(layout.host.title),
         "form": layout.host.form,
-        "table": b64encode(make_table(plan).to_bytes()).decode("ascii"),
+        "table": b64encode(table_of(plan).to_bytes()).decode("ascii"),
         "both": conduction is Conduction.BOTH,
         "guard": plan.guard,
         "phantoms": phantoms_possible(layout.machine, plan.contacts),
@@ -144,6 +147,7 @@ def _face(plan: Plan, face: Face, columns: tuple[Column, ...]) -> FaceRow:
         face.whole,
         face.texts,
         strokes,
+        tuple(sorted(face.waits)),
     )
 
 
@@ -184,7 +188,12 @@ def page_machine(machine: Machine) -> Mapping[str, object]:
         "sense": machine.sense,
         "direct": machine.direct,
         "keys": [
-            (key.name, key.contact, {machine.state_name(state): legend.text for state, legend in key.types.items()})
+            (
+                key.name,
+                key.contact,
+                {machine.state_name(state): legend.text for state, legend in key.types.items()},
+                sorted(key.selectors),
+            )
             for key in machine.keys
         ],
         "modifiers": [(modifier.name, modifier.keys) for modifier in machine.modifiers],

@@ -65,6 +65,8 @@ def counted(findings: Iterable[Finding]) -> str:
 def verdict_lines(verdict: Verdict) -> Iterator[str]:
     """The verdict, a sentence a line."""
     yield _reach(verdict)
+    if verdict.stand_in is not None:
+        yield _stand_in(verdict)
     yield from _counts(verdict)
     yield from _modifiers(verdict)
     yield from _practice(verdict)
@@ -82,6 +84,18 @@ def _reach(verdict: Verdict) -> str:
     if not parts:
         return "Reach: every key, character and function of the machine can be typed."
     return f"Reach: the {'; the '.join(parts)} of the machine cannot be reached."
+
+
+def _stand_in(verdict: Verdict) -> str:
+    keys = [" ".join(shown(text) for text in (key.key, *key.types)) for key in verdict.stood_in]
+    if not keys:
+        return f"Stand-in: {verdict.stand_in} stands in on no key."
+    count = f"{len(keys)} key{'s' if len(keys) > 1 else ''}"
+    types = "type" if len(keys) > 1 else "types"
+    return (
+        f"Stand-in: where the machine lacks what is printed, {count} {types} what {verdict.stand_in} prints "
+        f"(key, then what it types): {', '.join(keys)}."
+    )
 
 
 def _counts(verdict: Verdict) -> Iterator[str]:

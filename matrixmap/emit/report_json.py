@@ -73,6 +73,10 @@ def _verdict(checked: Checked) -> Json:
             "characters": list(verdict.characters),
             "functions": list(verdict.functions),
         },
+        "stand_in": {
+            "host": verdict.stand_in,
+            "keys": [{"key": key.key, "types": list(key.types)} for key in verdict.stood_in],
+        },
         "guard": verdict.guard,
         "rollover": verdict.rollover,
         "strokes": {"all": tally.strokes, "bare": tally.lying_strokes},

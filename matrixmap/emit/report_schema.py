@@ -111,6 +111,19 @@ def _witness() -> Schema:
     )
 
 
+def _stand_in() -> Schema:
+    key: Schema = {
+        "key": _said(TEXT, "the key by its print"),
+        "types": _said(_list(TEXT), "what it types in place of that, level by level"),
+    }
+    return _closed(
+        {
+            "host": _said({"type": ["string", "null"]}, "the second host, null without one"),
+            "keys": _said(_list(_closed(key)), "the keys on which it stands in"),
+        }
+    )
+
+
 def _verdict() -> Schema:
     names = _list(TEXT)
     counts_fields: dict[str, object] = {"all": COUNT, "bare": _said(COUNT, "that make a phantom on the bare matrix")}
@@ -145,6 +158,7 @@ def _verdict() -> Schema:
     return _closed(
         {
             "unreachable": _closed({"keys": names, "characters": names, "functions": names}),
+            "stand_in": _stand_in(),
             "guard": FLAG,
             "rollover": {"type": ["integer", "null"], "minimum": 1},
             "strokes": _said(counts, "one press"),

@@ -6,10 +6,11 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from math import ceil
 
-from matrixmap.emit.faces import Faces, Kind, form_of, printed_name
+from matrixmap.emit.faces import Faces, Kind, form_of, printed_name, waiting
 from matrixmap.emit.html import document
 from matrixmap.emit.svg import FONTS, glyph, markup
 from matrixmap.hid.usages import KEYPAD_DIGITS
+from matrixmap.join.typed import Way as Presses
 from matrixmap.join.typed import ways_to_type
 from matrixmap.model.layout import HostModifier
 from matrixmap.model.legend import other_case
@@ -20,6 +21,7 @@ PAPERS = {"A4": "A4", "Letter": "letter"}
 LARGEST_PT = 11.0
 SMALLEST_PT = 5.0
 COLUMNS = 3
+THEN = ", then"
 
 # What a column of a page holds at one point of font size, in lines; measured, with some to spare.
 LINES_AT_ONE_POINT = 380.0
@@ -81,28 +83,35 @@ def sheet_content(plan: Plan) -> Content:
     )
 
 
-def _is_usual(plan: Plan, text: str, ways: tuple[Trigger, ...]) -> bool:
+def _is_usual(plan: Plan, text: str, ways: tuple[Presses, ...]) -> bool:
     """Whether a letter or digit is typed by the key that prints it, at the level where it is printed."""
-    if not ways or not (text.isascii() and text.isalnum() and len(text) == 1):
+    if not ways or len(ways[0]) > 1 or not (text.isascii() and text.isalnum() and len(text) == 1):
         return False
-    key = plan.layout.host.keys.get(ways[0].usage)
-    legend = key.at(ways[0].level) if key and not ways[0].extras else None
+    press = ways[0][0]
+    key = plan.layout.host.keys.get(press.usage)
+    legend = key.at(press.level) if key and not press.extras else None
     return legend is not None and legend.text == text
 
 
-def _way(plan: Plan, text: str, ways: tuple[Trigger, ...]) -> Way:
+def _way(plan: Plan, text: str, ways: tuple[Presses, ...]) -> Way:
     """The easiest way, and the easiest on another key that is not on the keypad."""
-    first = usage_name(ways[0].usage)  # two usages share one name where they are one key
-    names = ((way, usage_name(way.usage)) for way in ways[1:])
+    first = usage_name(ways[0][-1].usage)  # two usages share one name where they are one key
+    names = ((way, usage_name(way[-1].usage)) for way in ways[1:])
     others = (way for way, name in names if name != first and not name.startswith("Numpad"))
     second = next(others, None)
     chosen = [ways[0], *([second] if second else [])]
-    return Way(text=text, presses=tuple(press_keys(plan, way) for way in chosen))
+    return Way(text=text, presses=tuple(_way_keys(plan, way) for way in chosen))
+
+
+def _way_keys(plan: Plan, way: Presses) -> tuple[str, ...]:
+    """The keys of a way, with THEN between a dead key and the press after it."""
+    *dead, press = way
+    return (*(key for one in dead for key in (*press_keys(plan, one), THEN)), *press_keys(plan, press))
 
 
 def press_keys(plan: Plan, press: Trigger) -> tuple[str, ...]:
     """The keys to hold and the one to press, by their print: `("Shift", "2")`."""
-    name = printed_name(plan.layout.host, press.usage)
+    name = printed_name(plan.layout.host, press.usage) + (" then Space" if press in waiting(plan) else "")
     extras = [extra.value for extra in HostModifier if extra in press.extras]
     if press.usage in KEYPAD_DIGITS:
         return (*extras, f"{name} with Num Lock off" if press.level == 2 else name)
@@ -189,6 +198,14 @@ def reckoned_size(content: Content) -> float:
     return max(SMALLEST_PT, min(LARGEST_PT, round(LINES_AT_ONE_POINT / per_column, 1)))
 
 
+def smaller_sizes(size: float) -> Iterator[float]:
+    """A font size, then smaller ones in steps of half a point down to the least that can be read."""
+    while size > SMALLEST_PT:
+        yield size
+        size = round(size - 0.5, 1)
+    yield SMALLEST_PT
+
+
 def _section(title: str, inner: str, lead: str = "") -> str:
     if not inner:
         return ""
@@ -199,7 +216,7 @@ def _section(title: str, inner: str, lead: str = "") -> str:
 def _list(ways: Iterable[Way], class_: str = "short") -> str:
     rows = []
     for way in ways:
-        presses = " or ".join(" ".join(f"<kbd>{_inline(key)}</kbd>" for key in press) for press in way.presses)
+        presses = " or ".join(" ".join(map(_key, press)) for press in way.presses)
         rows.append(f"<div><dt>{_inline(way.text)}</dt><dd>{presses}</dd></div>\n")
     return f'<dl class="{class_}">{"".join(rows)}</dl>' if rows else ""
 
@@ -212,6 +229,10 @@ def _pairs(pairs: Iterable[tuple[str, str]]) -> str:
 def _run(texts: Iterable[str]) -> str:
     words = " ".join(_inline(text) for text in texts)
     return f'<p class="run">{words}</p>' if words else ""
+
+
+def _key(key: str) -> str:
+    return "then" if key == THEN else f"<kbd>{_inline(key)}</kbd>"
 
 
 def _inline(text: str) -> str:

@@ -9,19 +9,22 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import IntEnum
 
-from matrixmap.hid.usages import KEYPAD_DIGITS, Usage
+from matrixmap.hid.usages import CAPS_LOCK, KEYPAD_DIGITS, NUM_LOCK, Usage
+from matrixmap.join.dead import Ending, ending
 from matrixmap.model.host import CapsLock
 from matrixmap.model.layout import Contacts, HostModifier
 from matrixmap.model.machine import Contact, Machine
-from matrixmap.model.plan import Action, Command, Demand, Feed, Latch, Nothing, Plan, Stroke, Trigger
+from matrixmap.model.plan import Action, Command, DeadKeys, Demand, Feed, Latch, Nothing, Plan, Stroke, Trigger
 
-TABLE_VERSION = 1
+TABLE_VERSION = 2
 HEADER_BYTES = 17
 MOST_MODIFIER_KEYS = 8
 MOST = 255
 LONGEST_TICKS = 0x3FFF  # the runtime counts 14 bits
 ALL_LEVELS = 0x0F
-EXTRA_BITS = {HostModifier.CONTROL: 0x10, HostModifier.ALT: 0x20, HostModifier.META: 0x40}
+EXTRA_BITS = {HostModifier.CONTROL: 0x10, HostModifier.ALT: 0x40, HostModifier.META: 0x80}
+MOST_DEAD_KEYS = 28
+NO_ROLLOVER = 255
 HOW_BITS = {Contacts.SWITCH: 0, Contacts.SWITCH_WITH_DIODE: 1, Contacts.FOLLOWS_SELECT: 2}
 
 
@@ -39,25 +42,40 @@ class Kind(IntEnum):
     LATCH = 4
     COMMAND = 5
     NOTHING = 6
+    DEAD_KEY = 7
+
+
+AFTER = {Ending.ACCENT_FIRST: 0, Ending.KEEPS: 29, Ending.TAKES_BACK: 30, Ending.DROPS: 31}
+"""What stands above the kind of a group: what its entries do with a pending dead key; else the number of one."""
+AFTER_SHIFT = 3
+ACCENT_ALONE = Usage(0)
+"""Stands for the accent of a dead key by itself among its pairs."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Entry:
-    """One line of a table: a usage, its value, and the triggers that it answers."""
+    """One line of a table: a usage, its value, and the triggers that it answers.
+
+    `does` is an action, or the accent of a dead key.
+    """
 
     usage: Usage
     value: int
     triggers: tuple[Trigger, ...]
-    action: Action
+    does: Action | str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Group:
-    """Entries that answer the same levels and demand the same: `when` and `demand` as in the table."""
+    """Entries that answer the same levels and demand the same: `when` and `demand` as in the table.
+
+    `after` is what they do while a dead key is pending.
+    """
 
     when: int
     demand: int
     kind: Kind
+    after: int
     entries: tuple[Entry, ...]
 
 
@@ -75,9 +93,11 @@ class Table:
     """A plan as the runtime reads it.
 
     `modifier_keys` are contacts; a demand is `(rule, hold)`, masks over these; chords are tuples of contacts.
+    `accents` are those of the dead keys with a number each; all that can only be dropped share the one after these.
     """
 
     machine: Machine
+    accents: tuple[str, ...]
     modifier_keys: tuple[Contact, ...]
     demands: tuple[tuple[int, int], ...]
     caps: tuple[CapsRange, ...]
@@ -98,7 +118,7 @@ class Table:
         for chord in self.chords:
             out += bytes(chord_bytes(self.machine, chord))
         for group in self.groups:
-            out += bytes((group.when, group.demand, group.kind, len(group.entries)))
+            out += bytes((group.when, group.demand, group.after << AFTER_SHIFT | group.kind, len(group.entries)))
             for entry in group.entries:
                 out += bytes((entry.usage, entry.value))
         return bytes(out)
@@ -124,26 +144,35 @@ def make_table(plan: Plan) -> Table:
     machine = plan.layout.machine
     keys = _modifier_keys(plan)
     _check_size(plan, "modifier keys and latches", len(keys), MOST_MODIFIER_KEYS)
-    merged = list(_merged(plan))
-    chords = _chords(merged)
-    masks = {id(action): _demand_masks(machine, keys, action) for _, _, action in merged}
-    demands = tuple(sorted(set(masks.values()) | {(0, 0)}))
-    parts: dict[tuple[int, int, Kind], list[Entry]] = {}
-    for usage, triggers, action in merged:
-        kind, value = _kind_and_value(machine, keys, chords, action)
-        cell = (_when(plan, triggers), demands.index(masks[id(action)]), kind)
-        parts.setdefault(cell, []).append(Entry(usage=usage, value=value, triggers=triggers, action=action))
+    accents = _accents(plan.dead_keys)
+    merged = list(_merged(plan, accents))
+    chords = _chords(cell.does for cell in merged)
+    demands = tuple(sorted({_demand_masks(machine, keys, cell.does) for cell in merged} | {(0, 0)}))
+    parts: dict[tuple[int, int, Kind, int], list[Entry]] = {}
+    for cell in merged:
+        kind, value = _kind_and_value(machine, keys, chords, accents, cell.does)
+        demand = demands.index(_demand_masks(machine, keys, cell.does))
+        part = parts.setdefault((_when(plan, cell), demand, kind, cell.after), [])
+        part.append(Entry(usage=cell.usage, value=value, triggers=tuple(cell.triggers), does=cell.does))
     groups = tuple(
-        Group(when=when, demand=demand, kind=kind, entries=tuple(sorted(entries, key=lambda entry: entry.usage)))
-        for (when, demand, kind), entries in sorted(parts.items(), key=lambda part: _group_order(part[0]))
+        Group(
+            when=when,
+            demand=demand,
+            kind=kind,
+            after=after,
+            entries=tuple(sorted(entries, key=lambda entry: entry.usage)),
+        )
+        for (when, demand, kind, after), entries in sorted(parts.items(), key=lambda part: _group_order(*part[0]))
     )
     caps = tuple(_caps_ranges(plan))
     flags = _flags(plan)
     counts = (len(keys), len(demands), len(caps), len(chords), len(groups))
     for what, count in (("demands on modifiers", len(demands)), ("chords", len(chords)), ("groups", len(groups))):
         _check_size(plan, what, count, MOST)
+    _check_size(plan, "dead keys with pairs", len(accents), MOST_DEAD_KEYS - 1)
     return Table(
         machine=machine,
+        accents=accents,
         modifier_keys=keys,
         demands=demands,
         caps=caps,
@@ -170,18 +199,19 @@ def _header(plan: Plan, counts: tuple[int, ...], flags: int) -> tuple[int, ...]:
         len(machine.direct),
         *counts,
         flags,
-        machine.scan.rollover or 0,
+        machine.scan.rollover or NO_ROLLOVER,
         *(byte for time in times for byte in (time & 0xFF, time >> 8)),
     )
 
 
 def _flags(plan: Plan) -> int:
+    bound = {binding.trigger.usage for binding in plan.bindings}
     return (
         plan.layout.host.has_altgr
         | plan.guard << 1
         | HOW_BITS[plan.contacts] << 2
-        | plan.caps_lock << 4
-        | plan.num_lock << 5
+        | (plan.caps_lock and CAPS_LOCK not in bound) << 4
+        | (plan.num_lock and NUM_LOCK not in bound) << 5
     )
 
 
@@ -195,14 +225,47 @@ def _modifier_keys(plan: Plan) -> tuple[Contact, ...]:
     return tuple(keys)
 
 
-def _merged(plan: Plan) -> Iterator[tuple[Usage, tuple[Trigger, ...], Action]]:
+@dataclass(slots=True, kw_only=True)
+class _Cell:
+    """What one usage does at some levels, under the same further modifiers and after the same dead key."""
+
+    usage: Usage
+    extras: frozenset[HostModifier]
+    after: int
+    does: Action | str
+    triggers: list[Trigger]
+
+
+def _accents(dead: DeadKeys) -> tuple[str, ...]:
+    """The accents of dead keys that type something."""
+    return tuple(sorted({accent for accent, _, _ in dead.pairs} | set(dead.accents)))
+
+
+def _merged(plan: Plan, accents: tuple[str, ...]) -> Iterable[_Cell]:
     """Triggers of one usage that do the same under the same further modifiers, taken together."""
-    cells: dict[tuple[Usage, frozenset[HostModifier], object], list[tuple[Trigger, Action]]] = {}
+    cells: dict[object, _Cell] = {}
+
+    def add(trigger: Trigger, after: int, does: Action | str) -> None:
+        same = does if isinstance(does, str) else _same(does)
+        key = (trigger.usage, trigger.extras, after, same)
+        empty = _Cell(usage=trigger.usage, extras=trigger.extras, after=after, does=does, triggers=[])
+        cells.setdefault(key, empty).triggers.append(trigger)
+
+    dead = plan.dead_keys
     for binding in plan.bindings:
-        key = (binding.trigger.usage, binding.trigger.extras, _same(binding.action))
-        cells.setdefault(key, []).append((binding.trigger, binding.action))
-    for (usage, _, _), pairs in cells.items():
-        yield usage, tuple(trigger for trigger, _ in pairs), pairs[0][1]
+        trigger = binding.trigger
+        if trigger not in dead.triggers:
+            # With further modifiers the runtime drops a dead key by itself.
+            plain = bool(dead.triggers) and (not trigger.extras or ending(plan, trigger) is Ending.KEEPS)
+            feeds = isinstance(binding.action, Feed | Nothing)
+            add(trigger, AFTER[ending(plan, trigger)] if plain and not feeds else 0, binding.action)
+    for trigger, accent in sorted(dead.triggers.items(), key=lambda item: item[0].sort_key()):
+        add(trigger, 0, accent if accent in accents else "")
+    for (accent, usage, level), stroke in sorted(dead.pairs.items()):
+        add(Trigger(usage=usage, level=level), accents.index(accent) + 1, stroke)
+    for accent, stroke in sorted(dead.accents.items()):
+        add(Trigger(usage=ACCENT_ALONE, level=1), accents.index(accent) + 1, stroke)
+    return cells.values()
 
 
 def _same(action: Action) -> object:
@@ -210,54 +273,71 @@ def _same(action: Action) -> object:
     return (action.contacts, action.demands, action.holds) if isinstance(action, Stroke) else action
 
 
-def _chords(merged: Iterable[tuple[Usage, tuple[Trigger, ...], Action]]) -> tuple[tuple[Contact, ...], ...]:
-    strokes = (action.contacts for _, _, action in merged if isinstance(action, Stroke))
+def _chords(done: Iterable[Action | str]) -> tuple[tuple[Contact, ...], ...]:
+    strokes = (does.contacts for does in done if isinstance(does, Stroke))
     return tuple(sorted({contacts for contacts in strokes if len(contacts) != 1}))
 
 
-def _demand_masks(machine: Machine, keys: tuple[Contact, ...], action: Action) -> tuple[int, int]:
+def _demand_masks(machine: Machine, keys: tuple[Contact, ...], does: Action | str) -> tuple[int, int]:
     """Rule and hold masks over the modifier keys; all clear where everything passes."""
-    if not isinstance(action, Stroke):
+    if not isinstance(does, Stroke):
         return 0, 0
     rule = 0
-    for modifier, demand in zip(machine.modifiers, action.demands, strict=True):
+    for modifier, demand in zip(machine.modifiers, does.demands, strict=True):
         if demand is not Demand.PASS:
             rule |= sum(1 << keys.index(machine.key(name).contact) for name in modifier.keys)
-    return rule, sum(1 << keys.index(contact) for contact in action.holds)
+    return rule, sum(1 << keys.index(contact) for contact in does.holds)
 
 
 def _kind_and_value(
-    machine: Machine, keys: tuple[Contact, ...], chords: tuple[tuple[Contact, ...], ...], action: Action
+    machine: Machine,
+    keys: tuple[Contact, ...],
+    chords: tuple[tuple[Contact, ...], ...],
+    accents: tuple[str, ...],
+    does: Action | str,
 ) -> tuple[Kind, int]:
-    match action:
+    match does:
+        case str():
+            return Kind.DEAD_KEY, (accents.index(does) if does else len(accents)) + 1
         case Stroke(contacts=(contact,)):
             kind, value = contact_bytes(machine, contact)
             return Kind(kind), value
         case Stroke():
-            return Kind.CHORD, chords.index(action.contacts)
+            return Kind.CHORD, chords.index(does.contacts)
         case Feed():
-            return Kind.MODIFIER, 1 << keys.index(action.contact)
+            return Kind.MODIFIER, 1 << keys.index(does.contact)
         case Latch():
-            return Kind.LATCH, 1 << keys.index(action.contact)
+            return Kind.LATCH, 1 << keys.index(does.contact)
         case Command():
-            return Kind.COMMAND, action.number
+            return Kind.COMMAND, does.number
         case Nothing():
             return Kind.NOTHING, 0
 
 
-def _when(plan: Plan, triggers: tuple[Trigger, ...]) -> int:
-    levels = {trigger.level for trigger in triggers}
-    extras = sum(EXTRA_BITS[extra] for extra in triggers[0].extras)
-    keypad = triggers[0].usage in KEYPAD_DIGITS
-    every = levels == set(range(1, (2 if keypad else plan.layout.host.levels) + 1))
+def _when(plan: Plan, cell: _Cell) -> int:
+    levels = {trigger.level for trigger in cell.triggers}
+    extras = sum(EXTRA_BITS[extra] for extra in cell.extras)
+    most = 2 if cell.usage in KEYPAD_DIGITS else plan.layout.host.levels
+    every = cell.usage == ACCENT_ALONE or levels == set(range(1, most + 1))
     return extras | (ALL_LEVELS if every else sum(1 << (level - 1) for level in levels))
 
 
-def _group_order(cell: tuple[int, int, Kind]) -> tuple[int, ...]:
-    when, demand, kind = cell
-    # Modifiers first, then what answers every level, then level by level, then further modifiers.
+def _group_order(when: int, demand: int, kind: Kind, after: int) -> tuple[int, ...]:
+    # Modifiers first, then pairs, then what answers every level, then level by level, then further modifiers.
     levels = when & ALL_LEVELS
-    return (when >> 4, kind not in (Kind.MODIFIER, Kind.LATCH), levels != ALL_LEVELS, levels, demand, kind)
+    pair = 1 <= after <= MOST_DEAD_KEYS
+    return (
+        when >> 4,
+        kind is not Kind.MODIFIER,
+        not pair,
+        after if pair else 0,
+        kind is not Kind.LATCH,
+        levels != ALL_LEVELS,
+        levels,
+        demand,
+        kind,
+        after,
+    )
 
 
 def _caps_ranges(plan: Plan) -> Iterator[CapsRange]:
@@ -280,7 +360,13 @@ def _caps_ranges(plan: Plan) -> Iterator[CapsRange]:
 def _caps_pairs(plan: Plan, usage: Usage, caps: CapsLock) -> int:
     pairs = 0
     for bit, low, choices in ((1, 1, (CapsLock.SHIFT, CapsLock.BOTH)), (2, 3, (CapsLock.ALTGR, CapsLock.BOTH))):
-        actions = [plan.by_trigger.get(Trigger(usage=usage, level=level)) for level in (low, low + 1)]
-        if caps in choices and actions[0] != actions[1]:
+        if caps in choices and _done_at(plan, usage, low) != _done_at(plan, usage, low + 1):
             pairs |= bit
     return pairs
+
+
+def _done_at(plan: Plan, usage: Usage, level: int) -> object:
+    """All that a key can do at a level."""
+    trigger, dead = Trigger(usage=usage, level=level), plan.dead_keys
+    pairs = [dead.pairs.get((accent, usage, level)) for accent in _accents(dead)]
+    return plan.by_trigger.get(trigger), dead.triggers.get(trigger), pairs

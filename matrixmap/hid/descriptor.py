@@ -201,6 +201,7 @@ class _Parser:
         self.bits: dict[tuple[ReportKind, int], int] = {}
         self.fields: dict[tuple[ReportKind, int], list[Field]] = {}
         self.oddities: list[Note] = []
+        self.ids: dict[int, Item] = {}
 
     def take(self, item: Item) -> None:
         """One item more."""
@@ -238,6 +239,7 @@ class _Parser:
                 if not 1 <= item.unsigned <= 0xFF:
                     raise MalformedDescriptorError(item.offset, f"Report ID is 1 to 255, not {item.unsigned}")
                 self.globals = replace(self.globals, report_id=item.unsigned)
+                self.ids.setdefault(item.unsigned, item)
             case Tag.PUSH:
                 if len(self.pushed) == MAX_PUSHED:
                     raise MalformedDescriptorError(item.offset, f"more than {MAX_PUSHED} Push items without a Pop")
@@ -391,6 +393,10 @@ class _Parser:
 
     def descriptor(self, data: bytes) -> Descriptor:
         """What was read so far."""
+        used = {id for _, id in self.bits}
+        for id, item in self.ids.items():
+            if id not in used:
+                self.note(item, f"report id {id} has no field: there is no such report")
         reports = tuple(
             Report(kind=kind, id=id, bits=self.bits[kind, id], fields=tuple(fields))
             for (kind, id), fields in self.fields.items()

@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass
 from typing import Final
 
+from matrixmap.hid.descriptor import parse_descriptor
 from matrixmap.hid.items import MAX_DESCRIPTOR_BYTES
 
 MAX_TEXT_BYTES: Final = 32 * MAX_DESCRIPTOR_BYTES
@@ -37,16 +38,31 @@ def is_text(data: bytes) -> bool:
 
 def is_recording(data: bytes) -> bool:
     """Whether this is the start of a recording: a line with a tag such as `E:` or with a time."""
-    return is_text(data) and _TAGGED.search(data) is not None
+    return is_text(_first_line(data)) and _TAGGED.search(data) is not None
 
 
 def holds_reports(data: bytes) -> bool:
     """Whether the first line that is no comment is one of a recording: tagged, timed, or of hexadecimal digits."""
-    if not is_text(data):
+    first = _first_line(data)
+    return is_text(first) and bool(_TAGGED.match(first) or _DIGITS.match(first))
+
+
+def holds_descriptor(data: bytes) -> bool:
+    """Whether this is a whole report descriptor of a keyboard or another device, and not its reports.
+
+    No report reads as a descriptor by chance: that would have to close the collections that it opens.
+    """
+    text = read_descriptor_text(data)
+    if text.fault is not None or not text.data.endswith(b"\xc0"):
         return False
+    parsed = parse_descriptor(text.data)
+    return parsed.fault is None and bool(parsed.descriptor.reports)
+
+
+def _first_line(data: bytes) -> bytes:
+    """The first line that is neither empty nor a comment; junk in later ones does not change what a file is."""
     lines = (line.strip() for line in data.removeprefix(b"\xef\xbb\xbf").split(b"\n"))
-    first = next((line for line in lines if line and not line.startswith(b"#")), b"")
-    return bool(_TAGGED.match(first) or _DIGITS.match(first))
+    return next((line for line in lines if line and not line.startswith(b"#")), b"")
 
 
 def read_descriptor_text(data: bytes) -> DescriptorText:

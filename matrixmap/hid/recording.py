@@ -38,8 +38,8 @@ MAX_KEYBOARDS: Final = 256
 DEFAULT_INTERVAL_US: Final = 10_000
 """Between two reports without times: the polling interval of the keyboard in HID 1.11, appendix E.5."""
 
-MAX_TIME_DIGITS: Final = 16
-"""Of a time in microseconds: three hundred years."""
+MAX_TIME_DIGITS: Final = 18
+"""Of a time in microseconds: as many as a clock of the time of day needs, and more."""
 
 
 class Event(NamedTuple):
@@ -246,7 +246,8 @@ class Recording:
             yield self._fault(number, "a report with a time among reports without")
             return
         if time < self._now:
-            yield self._fault(number, f"time runs backwards: {_seconds(time)} s after {_seconds(self._now)} s")
+            text = f"time runs backwards: {_seconds(time)} s after {_seconds(self._now)} s, at which this report counts"
+            yield self._fault(number, text)
         self._timed = True
         self._now = max(self._now, time)
         yield self._report(number, length, digits)

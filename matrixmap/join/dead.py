@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Set
 from dataclasses import dataclass
+from enum import Enum
 from types import MappingProxyType
 
 from matrixmap.hid.usages import CAPS_LOCK, MODIFIER_BITS, NUM_LOCK, SCROLL_LOCK
 from matrixmap.join.symbolic import Offer, StrokeMaker, find_offer, find_offers, levels_of
 from matrixmap.model.layout import Join, Layout
 from matrixmap.model.legend import Legend
-from matrixmap.model.plan import Binding, DeadKeys, Plan, Stroke, Trigger
+from matrixmap.model.plan import Binding, DeadKeys, Nothing, Plan, Stroke, Trigger
 
 KEEPING = frozenset({*MODIFIER_BITS, CAPS_LOCK, NUM_LOCK, SCROLL_LOCK})
 """Usages that leave a dead key pending: modifiers and locks."""
@@ -64,6 +65,28 @@ def _composed(layout: Layout, offers: Mapping[str, Offer], accent: str, legend: 
     return find_offer(offers, Legend(result)) if result else None
 
 
+class Ending(Enum):
+    """What a press that is no pair does with a pending dead key."""
+
+    ACCENT_FIRST = "types the accent, then acts"
+    KEEPS = "leaves it pending and acts"
+    TAKES_BACK = "takes it back, and no more"
+    DROPS = "drops it and acts"
+
+
+def ending(plan: Plan, press: Trigger) -> Ending:
+    """What a press does with any pending dead key where they are no pair and the press does something."""
+    if press.usage in KEEPING:
+        return Ending.KEEPS
+    key = plan.layout.host.keys.get(press.usage)
+    legend = key.at(press.level) if key else None
+    if press.extras or legend is None:
+        return Ending.DROPS
+    if legend.is_character:
+        return Ending.ACCENT_FIRST
+    return Ending.TAKES_BACK if legend.text in DROPPING else Ending.DROPS
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AfterDeadKey:
     """What a press does while a dead key is pending: first these strokes, then the press itself if it `acts`.
@@ -80,21 +103,21 @@ def after_dead_key(plan: Plan, accent: str, press: Trigger) -> AfterDeadKey:
     """What a press does while the dead key of an accent is pending.
 
     A pair types its character. A character without a pair types the accent, if the machine has it, and then itself.
-    Modifiers and locks keep the dead key pending. Backspace and Escape take it back. Another function, or a press with
-    Control, Alt or Meta, drops it and acts.
+    Modifiers, locks and presses that do nothing keep the dead key pending. Backspace and Escape take it back. Another
+    function, or a press with Control, Alt or Meta, drops it and acts.
     """
-    if press.usage in KEEPING:
-        return AfterDeadKey(acts=True, keeps=True)
-    key = plan.layout.host.keys.get(press.usage)
-    legend = key.at(press.level) if key else None
-    if press.extras or legend is None:
-        return AfterDeadKey(acts=True)
-    if legend.text in DROPPING:
-        return AfterDeadKey()
-    pair = plan.dead_keys.pairs.get((accent, press.usage, press.level))
+    pair = None if press.extras else plan.dead_keys.pairs.get((accent, press.usage, press.level))
     if pair is not None:
         return AfterDeadKey(strokes=(pair,))
-    if not legend.is_character:
-        return AfterDeadKey(acts=True)
-    alone = plan.dead_keys.accents.get(accent)
-    return AfterDeadKey(strokes=(alone,) if alone else (), acts=True)
+    if plan.dead_key(press) is None and isinstance(plan.lookup(press), Nothing | None):
+        return AfterDeadKey(acts=True, keeps=True)
+    match ending(plan, press):
+        case Ending.KEEPS:
+            return AfterDeadKey(acts=True, keeps=True)
+        case Ending.TAKES_BACK:
+            return AfterDeadKey()
+        case Ending.DROPS:
+            return AfterDeadKey(acts=True)
+        case Ending.ACCENT_FIRST:
+            alone = plan.dead_keys.accents.get(accent)
+            return AfterDeadKey(strokes=(alone,) if alone else (), acts=True)

@@ -49,8 +49,10 @@ def untypable(plan: Plan, keys: frozenset[Usage]) -> tuple[Untypable, ...]:
     texts = dict.fromkeys(legend.text for key in plan.layout.machine.keys for legend in key.types.values())
     found = []
     for text in texts:
-        presses = ways.get(text, ())
-        lacks = [tuple(_lacking(plan, press, keys)) for press in presses]
+        lacks = [
+            tuple(dict.fromkeys(usage for press in way for usage in _lacking(plan, press, keys)))
+            for way in ways.get(text, ())
+        ]
         if all(lacks):
             found.append(Untypable(text=text, lacks=lacks[0] if lacks else ()))
     return tuple(found)

@@ -22,7 +22,8 @@ def compile_plan(layout: Layout) -> Plan:
         bindings, stand_ins = join_symbolic(layout)
     _apply_lines(layout, bindings)
     dead_keys = join_dead_keys(layout, bindings, {stand_in.trigger for stand_in in stand_ins})
-    ordered = tuple(bindings[trigger] for trigger in sorted(bindings, key=Trigger.sort_key))
+    kept = bindings.keys() - dead_keys.triggers.keys()
+    ordered = tuple(bindings[trigger] for trigger in sorted(kept, key=Trigger.sort_key))
     taken = {binding.trigger.usage for binding in ordered}
     possible = phantoms_possible(layout.machine, layout.contacts)
     return Plan(

@@ -45,14 +45,23 @@ def typed_by(plan: Plan, press: Trigger) -> Legend | None:
     None where the press does nothing, closes several keys, or the machine's table has no entry for the state.
     """
     action = plan.lookup(press)
-    if not isinstance(action, Stroke) or len(action.contacts) != 1:
-        return None
+    return typed_by_stroke(plan, action, press) if isinstance(action, Stroke) else None
+
+
+def typed_by_stroke(plan: Plan, action: Stroke, press: Trigger) -> Legend | None:
+    """What the machine types for a stroke while a typist holds the modifiers of a trigger."""
     machine = plan.layout.machine
+    if len(action.contacts) != 1:
+        return None
     key = next((key for key in machine.keys if key.contact == action.contacts[0]), None)
     if key is None:
         return None
     state = state_during(machine, action, fed_state(plan, held_usages(press)))
     return key.types.get(state & key.selectors)
+
+
+Way = tuple[Trigger, ...]
+"""How to type something: one press, or a dead key and the press after it."""
 
 
 def presses(plan: Plan) -> Iterator[Trigger]:
@@ -77,20 +86,32 @@ def presses(plan: Plan) -> Iterator[Trigger]:
                 yield press
 
 
-def ways_to_type(plan: Plan) -> dict[str, tuple[Trigger, ...]]:
-    """Character or function -> the presses that type it, the easiest first.
+def ways_to_type(plan: Plan) -> dict[str, tuple[Way, ...]]:
+    """Character or function -> the ways to type it, the easiest first: single presses, then after a dead key.
 
     Further modifiers that change nothing are left out. Easiest: fewest further modifiers, not on the keypad, which small keyboards lack, lowest level, then by usage.
     """
-    ways: dict[str, list[Trigger]] = {}
+    ways: dict[str, list[Way]] = {}
     named = {binding.trigger for binding in plan.bindings}
     for press in presses(plan):
         legend = typed_by(plan, press)
         plain = Trigger(usage=press.usage, level=press.level)
         needless = press.extras and press not in named and legend == typed_by(plan, plain)
         if legend is not None and not needless:
-            ways.setdefault(legend.text, []).append(press)
-    return {text: tuple(sorted(found, key=ease)) for text, found in ways.items()}
+            ways.setdefault(legend.text, []).append((press,))
+    dead: dict[str, Trigger] = {}
+    for press, accent in sorted(plan.dead_keys.triggers.items(), key=lambda item: ease(item[0])):
+        dead.setdefault(accent, press)
+    for (accent, usage, level), stroke in plan.dead_keys.pairs.items():
+        press = Trigger(usage=usage, level=level)
+        legend = typed_by_stroke(plan, stroke, press)
+        if legend is not None:
+            ways.setdefault(legend.text, []).append((dead[accent], press))
+    return {text: tuple(sorted(found, key=_ease_of_way)) for text, found in ways.items()}
+
+
+def _ease_of_way(way: Way) -> tuple[object, ...]:
+    return len(way), *(ease(press) for press in reversed(way))
 
 
 def ease(press: Trigger) -> tuple[int, bool, int, tuple[int, int, tuple[str, ...]]]:

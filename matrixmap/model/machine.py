@@ -34,19 +34,20 @@ class Diodes(Enum):
 class Key:
     """A key of the machine.
 
-    `types` maps shift states to legends; a key without entries types nothing by itself.
-    `place` is where the file names the key first.
+    `types` maps shift states to legends; a key without entries types nothing by itself. In the states of `silent` it is
+    known to type nothing. `place` is where the file names the key first.
     """
 
     name: str
     contact: Contact
     types: Mapping[ShiftState, Legend]
     place: Place
+    silent: frozenset[ShiftState] = frozenset()
 
     @property
     def selectors(self) -> frozenset[str]:
-        """The modifiers that select among what this key types."""
-        return frozenset().union(*self.types) if self.types else frozenset()
+        """The modifiers that make a difference to what this key types; others change nothing."""
+        return frozenset().union(*self.types, *self.silent)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -125,8 +125,7 @@ PairKey = tuple[str, Usage, int]
 class DeadKeys:
     """What dead keys do; all empty where the host has none or the layout is positional.
 
-    `triggers` are the dead keys with their accents. Their bindings, if any, type the spacing accent: that is what a
-    runtime without dead keys does with them. `pairs` are the strokes for the character that an accent makes of the
+    `triggers` are the dead keys with their accents; they have no bindings. `pairs` are the strokes for the character that an accent makes of the
     next key, where table and machine have it; `accents` those for the accent alone, typed before the next key where
     there is no pair, missing where the machine lacks it.
     """
@@ -165,8 +164,17 @@ class Plan:
         return self.layout.contacts
 
     def lookup(self, trigger: Trigger) -> Action | None:
-        """What a press does: the trigger with its further modifiers, else the same without them, else None."""
+        """What a press does: the trigger with its further modifiers, else the same without them, else None.
+
+        None of a dead key, too.
+        """
         action = self.by_trigger.get(trigger)
         if action is None and trigger.extras:
             action = self.by_trigger.get(Trigger(usage=trigger.usage, level=trigger.level))
         return action
+
+    def dead_key(self, press: Trigger) -> str | None:
+        """The accent of the dead key that a press is, if it is one: with further modifiers it is the same dead key."""
+        if press.extras and press not in self.by_trigger:
+            press = Trigger(usage=press.usage, level=press.level)
+        return self.dead_keys.triggers.get(press)

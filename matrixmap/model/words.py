@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import unicodedata
+from collections.abc import Iterable
 
 from matrixmap.hid.usages import KEYPAD_DIGITS, Usage, by_number
 from matrixmap.model.host import Host
@@ -45,6 +46,11 @@ def printed_keys(host: Host, trigger: Trigger) -> str:
     return " ".join([*levels, *extras, name])
 
 
+def printed_way(host: Host, way: Iterable[Trigger]) -> str:
+    """Presses one after the other: `´, then Shift E`."""
+    return ", then ".join(printed_keys(host, press) for press in way)
+
+
 def cap_name(host: Host, usage: Usage) -> str:
     """The print by which a person finds a key: its digit or letter, else its first legend, else the W3C code."""
     key = host.keys.get(usage)
@@ -56,10 +62,10 @@ def cap_name(host: Host, usage: Usage) -> str:
 
 
 def _cap(text: str) -> str:
-    """A legend as it is printed on a key: letters are capitals there."""
+    """A legend as it is printed on a key: letters are capitals there, but for Georgian, whose capitals begin no word."""
     if text == " ":
         return "Space"
-    return text.upper() if other_case(text) == text.upper() else text
+    return text.title() if other_case(text) == text.upper() else text
 
 
 def key_name(machine: Machine, contact: Contact) -> str:

@@ -22,7 +22,7 @@
 #define MM_HELD 10 /* strokes closed, or open for less than their open time, 1 to 127 */
 #endif
 #ifndef MM_TABLE_VERSION_WANTED
-#define MM_TABLE_VERSION_WANTED 1 /* the table format of the layouts beside this file */
+#define MM_TABLE_VERSION_WANTED 2 /* the table format of the layouts beside this file */
 #endif
 
 #endif

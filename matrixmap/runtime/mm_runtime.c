@@ -27,16 +27,22 @@
 #define FLAG_CAPS_LOCK 0x10u
 #define FLAG_NUM_LOCK 0x20u
 
-enum { CROSSPOINT, DIRECT, CHORD, MODIFIER, LATCH, COMMAND, NOTHING };
+enum { CROSSPOINT, DIRECT, CHORD, MODIFIER, LATCH, COMMAND, NOTHING, DEAD_KEY };
+
+/* The byte of a group's kind has the kind in its low bits, above them what its entries do while a dead key is pending. */
+#define KIND_BITS 0x07u
+#define AFTER_SHIFT 3
+#define DEAD_KEYS 28u /* their numbers are 1 to 28 */
 
 #define CHORD_CONTACTS 4u
-#define STRIDE 8u /* entries passed over at a time while looking one up */
 #define DIRECT_LINES MM_SELECT_MAX /* where their mask stands, behind those of the select lines */
 
 /* mm_slot.what of a press: the modifier byte of the boot report with right folded onto left, then the bits that strokes have too. */
 #define HOW_CONTROL 0x01u
 #define HOW_SHIFT 0x02u
-#define HOW_ALT_META 0x0Cu
+#define HOW_HELD 0x0Du /* Control, Alt, Meta; in `when` they stand above the levels */
+#define WHEN_SHIFT 4
+#define WHEN_HELD 0xD0u
 #define HOW_ALT_GR 0x10u
 #define RELEASED 0x20u
 #define KEYBOARD_SHIFT 6
@@ -63,6 +69,7 @@ enum { CROSSPOINT, DIRECT, CHORD, MODIFIER, LATCH, COMMAND, NOTHING };
 #define KEYPAD_LAST 0x63u
 #define MODIFIER_BYTE 28u /* usages 0xE0 to 0xE7, in the bit order of the boot report's first byte */
 #define FIRST_MODIFIER 0xE0u
+#define USAGES (8u * MM_SET_BYTES)
 #define ROLL_OVER 0x0Eu   /* usages 0x01 to 0x03 */
 #define RIGHT_ALT 0x40u
 
@@ -102,13 +109,12 @@ static const uint8_t *section(const uint8_t *table, uint8_t which)
 static APART bool adopt(mm_state *state, const uint8_t *table, uint16_t size)
 {
     const uint8_t *at;
-    uint8_t number, kept;
+    uint8_t number;
     if (table == NULL || size < HEADER || byte_at(table, AT_VERSION) != MM_TABLE_VERSION ||
         byte_at(table, AT_SELECT) > MM_SELECT_MAX || byte_at(table, AT_SENSE) > MM_SENSE_MAX) {
         return false;
     }
     at = section(table, GROUPS);
-    kept = byte_at(table, AT_FLAGS) & (FLAG_CAPS_LOCK | FLAG_NUM_LOCK);
     if (at > table + size) {
         return false;
     }
@@ -118,29 +124,21 @@ static APART bool adopt(mm_state *state, const uint8_t *table, uint16_t size)
         if (size < 4u || MM_READ(at + 1) >= byte_at(table, AT_DEMANDS)) {
             return false;
         }
-        kind = MM_READ(at + 2);
+        kind = MM_READ(at + 2) & KIND_BITS;
         count = MM_READ(at + 3);
         at += 4;
         size = (uint16_t)(size - 4u);
         for (; count > 0u; count--, at += 2) {
-            uint8_t usage;
-            if (size < 2u || (kind == CHORD && MM_READ(at + 1) >= byte_at(table, AT_CHORDS))) {
+            if (size < 2u || MM_READ(at) >= USAGES || (kind == CHORD && MM_READ(at + 1) >= byte_at(table, AT_CHORDS))) {
                 return false;
             }
             size = (uint16_t)(size - 2u);
-            usage = MM_READ(at);
-            if (usage == USAGE_CAPS_LOCK) {
-                kept &= (uint8_t)~FLAG_CAPS_LOCK;
-            } else if (usage == USAGE_NUM_LOCK) {
-                kept &= (uint8_t)~FLAG_NUM_LOCK;
-            }
         }
     }
     if (size != 0u) {
         return false;
     }
     state->input = table;
-    state->kept = kept;
     return true;
 }
 
@@ -157,13 +155,13 @@ static uint8_t bit(uint8_t number)
 }
 
 /* A set of usages is a bitmap whose byte of modifiers stands apart. */
-static APART bool is_down(const uint8_t *set, uint8_t modifiers, uint8_t usage)
+static bool is_down(const uint8_t *set, uint8_t modifiers, uint8_t usage)
 {
     uint8_t byte = usage >> 3;
     return ((byte == MODIFIER_BYTE ? modifiers : set[byte]) & bit(usage)) != 0u;
 }
 
-static APART void mark_down(uint8_t *set, uint8_t usage)
+static void mark_down(uint8_t *set, uint8_t usage)
 {
     set[usage >> 3] |= bit(usage);
 }
@@ -172,14 +170,13 @@ static APART void mark_down(uint8_t *set, uint8_t usage)
  * are no presses. */
 static uint8_t modifiers_of(const uint8_t *table, uint8_t *known, const uint8_t *set, uint8_t modifiers)
 {
-    const uint8_t *group = section(table, GROUPS);
+    const uint8_t *entry = section(table, GROUPS);
     uint8_t live = 0u;
-    uint8_t number;
-    for (number = byte_at(table, AT_GROUPS); number > 0u; number--) {
-        const uint8_t *entry = group + 4;
-        bool modifier = MM_READ(group + 2) == MODIFIER;
-        group = entry + 2u * MM_READ(group + 3);
-        for (; modifier && entry != group; entry += 2) {
+    uint8_t number, left;
+    for (number = byte_at(table, AT_GROUPS); number > 0u && MM_READ(entry + 2) == MODIFIER; number--) {
+        left = MM_READ(entry + 3);
+        entry += 4;
+        for (; left > 0u; left--, entry += 2) {
             uint8_t usage = MM_READ(entry);
             if (is_down(set, modifiers, usage)) {
                 live |= MM_READ(entry + 1);
@@ -216,23 +213,7 @@ static uint8_t caps_pairs(const uint8_t *table, uint8_t usage)
 static APART void press_key(mm_state *state, uint8_t usage, uint8_t how)
 {
     mm_slot *slot;
-    uint8_t lock = 0u;
-    if (usage == USAGE_CAPS_LOCK) {
-        lock = FLAG_CAPS_LOCK;
-    }
-    if (usage == USAGE_NUM_LOCK) {
-        lock = FLAG_NUM_LOCK;
-    }
-    lock &= state->kept;
-    if (lock != 0u) {
-        state->locks ^= lock;
-        return;
-    }
-    if (state->waiting == MM_WAITING) {
-        state->overflows++;
-        return;
-    }
-    lock = state->locks & state->kept;
+    uint8_t lock = state->locks & byte_at(state->input, AT_FLAGS);
     if (usage >= KEYPAD_FIRST && usage <= KEYPAD_LAST) {
         how &= (uint8_t)~(HOW_SHIFT | HOW_ALT_GR);
         if ((lock & FLAG_NUM_LOCK) != 0u) {
@@ -244,6 +225,9 @@ static APART void press_key(mm_state *state, uint8_t usage, uint8_t how)
     }
     slot = slot_at(state, (uint8_t)(state->strokes + state->waiting));
     state->waiting++;
+    if (state->behind != NO_CHANGE) {
+        state->behind++;
+    }
     slot->what = how;
     slot->is.press.usage = usage;
     slot->is.press.modifiers = live_of(state);
@@ -254,7 +238,6 @@ APART mm_result mm_usages(mm_state *state, uint8_t keyboard, const uint8_t down[
     uint8_t *known;
     const uint8_t *set = down;
     mm_slot *slot = state->slots;
-    uint16_t overflows = state->overflows;
     mm_result result = MM_TAKEN;
     uint8_t of_keyboard = (uint8_t)(keyboard << KEYBOARD_SHIFT);
     uint8_t modifiers, how, i;
@@ -291,15 +274,27 @@ APART mm_result mm_usages(mm_state *state, uint8_t keyboard, const uint8_t down[
         fresh = (uint8_t)(after & (uint8_t)~*known);
         *known++ = after;
         for (; fresh != 0u; fresh >>= 1, usage++) {
-            if ((fresh & 1u) != 0u) {
+            uint8_t lock = 0u;
+            if ((fresh & 1u) == 0u) {
+                continue;
+            }
+            if (usage == USAGE_CAPS_LOCK) {
+                lock = FLAG_CAPS_LOCK;
+            }
+            if (usage == USAGE_NUM_LOCK) {
+                lock = FLAG_NUM_LOCK;
+            }
+            if (lock != 0u && (byte_at(state->input, AT_FLAGS) & lock) != 0u) {
+                state->locks ^= lock;
+            } else if (state->waiting < MM_WAITING) {
                 press_key(state, usage, how);
+            } else {
+                state->overflows++;
+                result = MM_DROPPED;
             }
         }
         i = (uint8_t)(i + 8u);
-    } while (i != 0u);
-    if (state->overflows != overflows) {
-        result = MM_DROPPED;
-    }
+    } while (i < USAGES);
     return result;
 }
 
@@ -327,12 +322,6 @@ void mm_disconnected(mm_state *state, uint8_t keyboard)
 }
 
 /* ---- output: what the machine is shown ---- */
-
-static uint8_t rollover_of(const mm_state *state)
-{
-    uint8_t rollover = byte_at(state->table, AT_ROLLOVER);
-    return rollover == 0u ? 0xFFu : rollover;
-}
 
 /* Closes the contacts of a stroke or modifier key, one after the other; if it is `judged`, only while each is open and
  * makes no phantom and not too many keys. False: begin again without it.
@@ -371,7 +360,7 @@ static APART bool join(mm_state *state, uint8_t kind, uint8_t value, bool judged
         if (kind == CROSSPOINT) {
             line = &state->closed[DIRECT_LINES];
             state->keys++;
-            if (state->keys > rollover_of(state)) {
+            if (state->keys > byte_at(state->table, AT_ROLLOVER)) {
                 return false;
             }
             if ((byte_at(state->table, AT_FLAGS) & (FLAG_GUARD | FLAG_NO_PHANTOM)) == FLAG_GUARD) {
@@ -406,9 +395,6 @@ static APART void leave_line(mm_state *state)
     state->leading = 0u;
     state->strokes++;
     state->waiting--;
-    if (state->ahead != NO_CHANGE) {
-        state->ahead--;
-    }
 }
 
 /* Finds what stays closed once the modifiers are as the newest stroke asks, and opens the rest. False: the newest is
@@ -431,7 +417,7 @@ static bool sort_out(mm_state *state)
             if ((slot->what & OPENED) != 0u) {
                 continue;
             }
-            if (((slot->what & RELEASED) == 0u && (state->ahead != 0u || state->close_left != 0u)) ||
+            if (((slot->what & RELEASED) == 0u && (state->waiting != state->behind || state->close_left != 0u)) ||
                 slot >= end - (state->close_left != 0u)) {
                 const uint8_t *pair = demands + 2u * slot->is.stroke.demand;
                 uint8_t modifiers =
@@ -465,12 +451,13 @@ static bool sort_out(mm_state *state)
     return true;
 }
 
-/* The entry for a press in the layout: Control, Alt and Meta exactly as held, else an entry without them. */
-static uint8_t look_up(const uint8_t *table, mm_slot *slot)
+/* The entry for a press in the layout: Control, Alt and Meta exactly as held, else an entry without them; of the entries
+ * for pairs only those of the dead key that is pending. Gives the byte of the kind. */
+static APART uint8_t look_up(const uint8_t *table, mm_slot *slot, uint8_t accent)
 {
-    const uint8_t *group = section(table, GROUPS);
+    const uint8_t *next = section(table, GROUPS);
     uint8_t usage = slot->is.press.usage;
-    uint8_t held = (uint8_t)(((slot->what & HOW_CONTROL) << 4) | ((slot->what & HOW_ALT_META) << 3));
+    uint8_t held = (uint8_t)(slot->what << WHEN_SHIFT) & WHEN_HELD;
     uint8_t level = 1u;
     uint8_t kind = NOTHING;
     uint8_t number;
@@ -481,20 +468,24 @@ static uint8_t look_up(const uint8_t *table, mm_slot *slot)
         level = (uint8_t)(level << 2);
     }
     for (number = byte_at(table, AT_GROUPS); number > 0u; number--) {
+        const uint8_t *group = next;
         const uint8_t *entry = group + 4;
         uint8_t when = MM_READ(group);
-        uint8_t demand = MM_READ(group + 1);
-        uint8_t its = MM_READ(group + 2);
         uint8_t left = MM_READ(group + 3);
-        group = entry + 2u * left;
+        uint8_t its, after;
+        next = entry + 2u * left;
         if ((when & level) == 0u) {
             continue;
         }
-        when &= 0x70u;
+        its = MM_READ(group + 2);
+        after = its >> AFTER_SHIFT;
+        if ((uint8_t)(after - 1u) < DEAD_KEYS && after != accent) {
+            continue;
+        }
+        when &= WHEN_HELD;
         if (when != 0u && when != held) {
             continue;
         }
-
         while (left > 0u) {
             uint8_t half = left >> 1;
             const uint8_t *middle = entry + 2u * half;
@@ -503,7 +494,7 @@ static uint8_t look_up(const uint8_t *table, mm_slot *slot)
                 half = (uint8_t)(left - 1u - half);
             } else if (MM_READ(middle) == usage) {
                 kind = its;
-                slot->is.stroke.demand = demand;
+                slot->is.stroke.demand = MM_READ(group + 1);
                 slot->value = MM_READ(middle + 1);
                 if (when == held) {
                     return kind;
@@ -519,8 +510,28 @@ static uint8_t look_up(const uint8_t *table, mm_slot *slot)
 static void take_press(mm_state *state)
 {
     mm_slot *slot = slot_at(state, state->strokes);
+    uint8_t usage = slot->is.press.usage;
     uint8_t modifiers = slot->is.press.modifiers;
-    uint8_t kind = look_up(state->table, slot);
+    uint8_t held = slot->what & HOW_HELD;
+    uint8_t kind = look_up(state->table, slot, held != 0u ? 0u : state->accent);
+    uint8_t after = kind & (uint8_t)~KIND_BITS;
+    kind &= KIND_BITS;
+    if (state->accent != 0u && kind != NOTHING && after != MM_KEEPS) {
+        if (held == 0u && after == MM_TAKES_BACK) {
+            kind = NOTHING;
+        }
+        if (held == 0u && after == 0u) {
+            /* No pair: the accent comes first, and the press after it. As a place is free, so is a slot. */
+            slot->is.press.usage = 0u;
+            kind = look_up(state->table, slot, state->accent) & KIND_BITS;
+            memmove(slot + 1, slot, state->waiting * sizeof *slot);
+            state->waiting++;
+            slot->what |= RELEASED;
+            slot[1].is.press.usage = usage;
+            slot[1].is.press.modifiers = modifiers;
+        }
+        state->accent = 0u;
+    }
     slot->what &= RELEASED | OF_KEYBOARD;
     if (kind < MODIFIER) {
         slot->what |= kind;
@@ -533,6 +544,8 @@ static void take_press(mm_state *state)
     } else if (kind == COMMAND) {
         state->command = slot->value;
         state->command_due = 1u;
+    } else if (kind == DEAD_KEY) {
+        state->accent = slot->value;
     }
     slot->what |= OPENED;
     slot->is.open_left = 0u;
@@ -544,7 +557,7 @@ static uint16_t less(uint16_t left, uint16_t step)
     return left > step ? (uint16_t)(left - step) : 0u;
 }
 
-static uint16_t sooner(uint16_t next, uint16_t left)
+static APART uint16_t sooner(uint16_t next, uint16_t left)
 {
     return left != 0u && left < next ? left : next;
 }
@@ -609,10 +622,11 @@ uint16_t mm_advance(mm_state *state, uint16_t now)
     state->now = now;
     next = pass_time(state, step >= HALF_RANGE ? 0u : step);
     if (state->leading == 0u && state->close_left == 0u) {
-        if (state->ahead == 0u) {
+        if (state->waiting == state->behind) {
             if ((state->strokes | state->modifiers) == 0u && state->settle_left == 0u) {
                 state->table = state->input;
-                state->ahead = NO_CHANGE;
+                state->behind = NO_CHANGE;
+                state->accent = 0u;
                 return 0u;
             }
             state->typist = 0u;
@@ -633,7 +647,7 @@ uint16_t mm_advance(mm_state *state, uint16_t now)
             state->modifiers = state->wanted;
             state->settle_left = time_at(state->table, AT_LEAD);
         } else if (state->leading != 0u && state->recent < BLOCKED &&
-                   (state->recent == 0u || (uint8_t)(state->recent + state->keys) <= rollover_of(state))) {
+                   (state->recent == 0u || (uint8_t)(state->recent + state->keys) <= byte_at(state->table, AT_ROLLOVER))) {
             state->close_left = time_at(state->table, AT_CLOSE);
             leave_line(state);
         }
@@ -648,7 +662,7 @@ bool mm_init(mm_state *state, const uint8_t *table, uint16_t size)
 {
     bool sound;
     memset(state, 0, sizeof *state);
-    state->ahead = NO_CHANGE;
+    state->behind = NO_CHANGE;
     sound = adopt(state, table, size);
     state->table = state->input;
     return sound;
@@ -660,10 +674,11 @@ bool mm_change_layout(mm_state *state, const uint8_t *table, uint16_t size)
     if (state->table == NULL || !adopt(state, table, size)) {
         return false;
     }
-    for (; state->waiting > state->ahead; state->waiting--) {
-        state->overflows++;
+    if (state->behind != NO_CHANGE) {
+        state->waiting = (uint8_t)(state->waiting - state->behind);
+        state->overflows = (uint16_t)(state->overflows + state->behind);
     }
-    state->ahead = state->waiting;
+    state->behind = 0u;
     for (i = 0u; i < MM_KEYBOARDS; i++) {
         state->live[i] = modifiers_of(state->input, state->down[i], state->down[i], state->down[i][MODIFIER_BYTE]);
     }
@@ -682,8 +697,11 @@ uint8_t mm_direct_mask(const mm_state *state)
 
 uint8_t mm_leds(const mm_state *state)
 {
-    uint8_t locks = state->locks & state->kept;
+    uint8_t locks = 0u;
     uint8_t leds = MM_LED_NUM_LOCK;
+    if (state->input != NULL) {
+        locks = state->locks & byte_at(state->input, AT_FLAGS);
+    }
     if ((locks & FLAG_NUM_LOCK) != 0u) {
         leds = 0u;
     }
@@ -716,5 +734,5 @@ uint16_t mm_refusals(const mm_state *state)
 bool mm_idle(const mm_state *state)
 {
     return (state->waiting | state->strokes | live_of(state) | (state->modifiers ^ state->latches)) == 0u &&
-           state->ahead == NO_CHANGE;
+           state->behind == NO_CHANGE;
 }

@@ -4,13 +4,14 @@ One stroke at a time *leads*: it has left off waiting, its modifiers are present
 stroke keeps its *place* from its closing until it has been open for its open time. While presses wait, or one leads
 or is in its shortest closed time, the typist's modifiers count as they were when the key of the last one that led went
 down. What contradicts the newest is opened first; modifiers follow a lead later, and the newest a lead after them, so
-that no sweep of the machine shows keys of before and of after together.
+that no sweep of the machine shows keys of before and of after together. A dead key waits for the next press that does something;
+where both are no pair, the accent by itself takes a place in the line before that press.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from matrixmap.hid.usages import (
     BOOT_FIRST_KEY_BYTE,
@@ -25,11 +26,12 @@ from matrixmap.hid.usages import (
     STATUS_USAGES,
     Usage,
 )
-from matrixmap.model.plan import Action, Command, Latch, Plan, Stroke
+from matrixmap.join.dead import after_dead_key
+from matrixmap.model.plan import Action, Command, Latch, Plan, Stroke, Trigger
 from matrixmap.simulate.engine import CLOCK_TICKS, NEVER, Result, Shown, Sizes
 from matrixmap.simulate.sheet import NOTHING_ASKED, Asked, Sheet, contacts_of
 
-FIRST_KEY = max(STATUS_USAGES) + 1
+FIRST_KEY, LAST_KEY = max(STATUS_USAGES) + 1, max(MODIFIER_BITS)
 COUNTER = 0x10000
 """Counters count modulo this."""
 
@@ -41,12 +43,14 @@ LONGEST_WAIT = 0x3FFF
 class Press:
     """A press from its key's going down until its place is free again.
 
-    `typist` are the modifier keys that the typist held at its moment. `open_left` are the ticks for which a stroke that
+    `trigger` is None for the accent of a dead key by itself. `typist` are the modifier keys that the typist held at its
+    moment. `open_left` are the ticks for which a stroke that
     was opened keeps its place; 0 while it waits, leads or is closed.
     """
 
     keyboard: int
     usage: Usage
+    trigger: Trigger | None
     action: Action | None
     asked: Asked
     typist: int
@@ -74,6 +78,7 @@ class Model:
         self.live = 0
         self.typist = 0
         self.latches = 0
+        self.accent: str | None = None
         self.modifiers = 0
         self.wanted = 0
         self.close_left = 0
@@ -110,7 +115,7 @@ class Model:
         before = self.down[keyboard]
         rolled = not usages.isdisjoint(STATUS_USAGES)
         keys = before - set(MODIFIER_BITS) if rolled else usages
-        now = self.down[keyboard] = {usage for usage in keys | modifiers if usage >= FIRST_KEY}
+        now = self.down[keyboard] = {usage for usage in keys | modifiers if FIRST_KEY <= usage <= LAST_KEY}
         for usage in before - now:
             self._release(keyboard, usage)
         self._follow_modifiers()
@@ -140,9 +145,10 @@ class Model:
         if len(self.line) >= self.sizes.waiting:
             self._count_overflows(1)
             return False
-        action = sheet.look_up(usage, self.down[keyboard], self.caps, self.num)
+        trigger = sheet.trigger(usage, self.down[keyboard], self.caps, self.num)
+        action = sheet.plan.lookup(trigger)
         asked = sheet.asked(action) if isinstance(action, Stroke) else NOTHING_ASKED
-        self.line.append(Press(keyboard, usage, action, asked, self.live))
+        self.line.append(Press(keyboard, usage, trigger, action, asked, self.live))
         return True
 
     def _count_overflows(self, count: int) -> None:
@@ -208,13 +214,13 @@ class Model:
 
     def _end_layout(self, resting: bool) -> bool:
         """Opens what the old layout has closed. True once the new layout stands."""
-        for press in self.places:
-            press.released = True
+        if resting:
+            for press in self.places:
+                press.released = True
+            self.latches = 0
         if not resting or self.places or self.settle_left or self.modifiers:
-            if resting:
-                self.latches = 0
             return False
-        self.closing, self.ahead, self.latches = self.judging, None, 0
+        self.closing, self.ahead, self.latches, self.accent = self.judging, None, 0, None
         return True
 
     def _begin(self) -> bool:
@@ -224,6 +230,7 @@ class Model:
             if not self.places[0].open_left:
                 self._open(self.places[0])
             return False
+        press = self._compose(press)
         match press.action:
             case Stroke():
                 self.typist = press.typist
@@ -239,6 +246,34 @@ class Model:
                 self.command = press.action.number
         self._leave_line()
         return True
+
+    def _compose(self, press: Press) -> Press:
+        """What the oldest press comes to after a dead key, and as one: another one before it, or one that does nothing."""
+        plan, trigger = self.closing.plan, press.trigger
+        if trigger is None:
+            return press
+        if self.accent is not None:
+            after = after_dead_key(plan, self.accent, trigger)
+            if after.strokes:
+                stroke = after.strokes[0]
+                alone = replace(press, action=stroke, asked=self.closing.asked(stroke), trigger=None)
+                self.accent = None
+                if after.acts:
+                    alone.released = True
+                    self.line.insert(0, alone)
+                    self.ahead = None if self.ahead is None else self.ahead + 1
+                else:
+                    self.line[0] = alone
+                return alone
+            if not after.keeps:
+                self.accent = None
+            if not after.acts:
+                press.action = None
+        accent = plan.dead_key(trigger)
+        if accent is not None:
+            press.action = None
+            self.accent = accent
+        return press
 
     def _leave_line(self) -> None:
         self.line.pop(0)

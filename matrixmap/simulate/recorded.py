@@ -14,12 +14,12 @@ from enum import Enum
 from matrixmap.circuit.reading import phantoms
 from matrixmap.circuit.timing import TICK_US
 from matrixmap.hid.recording import Event
-from matrixmap.hid.report import CACHED_REPORTS, KeySet, State
+from matrixmap.hid.report import KeySet, State
 from matrixmap.hid.usages import Usage
 from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.plan import Latch, Plan
 from matrixmap.model.words import usage_name
-from matrixmap.simulate.engine import Engine
+from matrixmap.simulate.engine import CLOCK_TICKS, Engine
 from matrixmap.simulate.model import Press
 from matrixmap.simulate.player import Kind, Note, Player
 from matrixmap.simulate.scan import Moment
@@ -29,6 +29,30 @@ from matrixmap.simulate.trace import Listener
 
 SETTLED_SCANS = 4
 """Scans beyond those that make a release certain: one under way, one for the phase, two to be sure."""
+
+LONG_REST = 4 * CLOCK_TICKS
+"""Ticks after which no time of a runtime still runs: each of them is less than one turn of its clock."""
+
+LONG_STRETCH = 10_000
+"""Notes after which a stretch ends as soon as nothing is closed and nothing waits.
+
+The machine may then still be at its last release. That it tells the next press of the same key apart is what the
+runtime's open times are for.
+"""
+
+MOST_NOTES = 30_000
+"""Notes of the longest stretch: memory is bounded by them."""
+
+CACHED_BITMAPS = 512
+"""So many key sets are remembered with their bitmaps; a typist makes a few hundred."""
+
+
+class RestlessError(Exception):
+    """The keys of a recording are never at rest for longer than a stretch may be; `line` is where that was noticed."""
+
+    def __init__(self, line: int) -> None:
+        super().__init__(f"no moment without a closed contact for {MOST_NOTES} changes")
+        self.line = line
 
 
 class Reason(Enum):
@@ -76,22 +100,39 @@ class Replay:
         self._held: dict[int, KeySet] = {}
         self._bitmaps: dict[KeySet, bytes] = {}
         self._flagged: list[tuple[Note, Press]] = []
+        self._taken: set[int] = set()
+        self._past: list[Press] = []
         self._seen_notes = 0
         self._reports = 0
         self._rolled = 0
 
     def stretches(self, events: Iterable[Event]) -> Iterator[Stretch]:
-        """Plays all events, then the time that what still waits needs; every stretch as it ends."""
+        """Plays all events, then the time that what still waits needs; every stretch as it ends.
+
+        RestlessError if no stretch ends for too long.
+        """
         for event in events:
-            self.player.run_until(event.time_us // TICK_US)
+            self._rest_until(event.time_us // TICK_US)
             self._look_at_notes()
             if self._is_settled():
                 yield self._cut()
             self._give(event)
             self._look_at_notes()
+            self._put_by()
+            if len(self.player.notes) > MOST_NOTES:
+                raise RestlessError(event.line)
         finish(self.player)
         self._look_at_notes()
         yield self._cut()
+
+    def _rest_until(self, end: int) -> None:
+        """Lets time pass. A runtime at rest shows the same after each turn of its clock, so that whole turns are skipped."""
+        player = self.player
+        if end - player.now > 2 * LONG_REST:
+            player.run(LONG_REST)
+            if player.last.idle:
+                player.now += (end - player.now) // CLOCK_TICKS * CLOCK_TICKS
+        player.run_until(end)
 
     def _give(self, event: Event) -> None:
         self._reports += event.state is not State.CONNECTED
@@ -115,10 +156,17 @@ class Replay:
     def _bitmap(self, keys: KeySet) -> bytes:
         found = self._bitmaps.get(keys)
         if found is None:
-            if len(self._bitmaps) >= CACHED_REPORTS:
+            if len(self._bitmaps) >= CACHED_BITMAPS:
                 self._bitmaps.clear()
             found = self._bitmaps[keys] = sum(1 << usage for usage in keys).to_bytes(32, "little")
         return found
+
+    def _put_by(self) -> None:
+        """Takes the first presses that are released out of the listener's line, which it looks through for each release."""
+        line = self.listener.heard.line
+        count = next((place for place, press in enumerate(line) if not press.released), len(line))
+        self._past += line[:count]
+        del line[:count]
 
     def _look_at_notes(self) -> None:
         """Finds strokes that were opened although their keys are held."""
@@ -129,21 +177,25 @@ class Replay:
             if note.kind is not Kind.OPENED:
                 continue
             opened = mask_of(note.contacts)
-            taken = {id(press) for _, press in self._flagged}
             for press in self.listener.heard.line:
-                if not press.released and press.asked.contacts & opened and id(press) not in taken:
+                if not press.released and press.asked.contacts & opened and id(press) not in self._taken:
                     self._flagged.append((note, press))
+                    self._taken.add(id(press))
                     opened &= ~press.asked.contacts
 
     def _is_settled(self) -> bool:
         player = self.player
         if not player.last.idle or player.last.contacts or not player.notes:
             return False
+        if len(player.notes) > LONG_STRETCH:
+            return True
         quiet_since = player.moments[-1].time_us if player.moments else 0
         return player.time_us - quiet_since > self._settled_us
 
     def _cut(self) -> Stretch:
         player, heard = self.player, self.listener.heard
+        heard.line[:0] = self._past
+        self._past.clear()
         stretch = Stretch(
             notes=tuple(player.notes),
             moments=tuple(player.moments),
@@ -158,6 +210,7 @@ class Replay:
         parity = Counter(latch for press in heard.line if (latch := _latch(press)))
         heard.line[:] = [_last(heard.line, latch) for latch, count in parity.items() if count % 2]
         self._flagged.clear()
+        self._taken.clear()
         self._seen_notes = self._reports = self._rolled = 0
         return stretch
 

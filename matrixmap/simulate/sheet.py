@@ -23,11 +23,11 @@ from matrixmap.hid.usages import (
     SHIFT_RIGHT,
     Usage,
 )
-from matrixmap.join.typed import held_usages
+from matrixmap.join.typed import Way, held_usages
 from matrixmap.model.host import CapsLock
 from matrixmap.model.layout import Contacts, HostModifier
 from matrixmap.model.machine import Contact
-from matrixmap.model.plan import Action, Demand, Feed, Plan, Stroke, Trigger
+from matrixmap.model.plan import Demand, Feed, Plan, Stroke, Trigger
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,8 +95,8 @@ class Sheet:
         kept = (usage == CAPS_LOCK and self.plan.caps_lock) or (usage == NUM_LOCK and self.plan.num_lock)
         return kept and usage not in self.bound
 
-    def look_up(self, usage: Usage, down: frozenset[Usage] | set[Usage], caps: bool, num: bool) -> Action | None:
-        """What a press does while these usages are down on its keyboard and these locks are on.
+    def trigger(self, usage: Usage, down: frozenset[Usage] | set[Usage], caps: bool, num: bool) -> Trigger:
+        """What a press is while these usages are down on its keyboard and these locks are on.
 
         A lock that the layout does not let the runtime keep counts as Caps Lock off, Num Lock on.
         """
@@ -111,7 +111,7 @@ class Sheet:
             if any(one in down for one in usages)
         )
         level = self._level(usage, down, caps and HostModifier.CONTROL not in extras, num)
-        return self.plan.lookup(Trigger(usage=usage, level=level, extras=extras))
+        return Trigger(usage=usage, level=level, extras=extras)
 
     def _level(self, usage: Usage, down: frozenset[Usage] | set[Usage], caps: bool, num: bool) -> int:
         if usage in KEYPAD_DIGITS:
@@ -168,9 +168,13 @@ class Sheet:
             joined |= more
         return frozenset(joined)
 
-    def refuses(self, press: Trigger) -> bool:
-        """Whether a press breaks a rule with its modifiers alone, when the typist holds those of the trigger."""
+    def refuses(self, way: Way) -> bool:
+        """Whether the stroke of a way breaks a rule with its modifiers alone, when the typist holds those of its press."""
+        *dead, press = way
         action = self.plan.lookup(press)
+        if dead:
+            accent = self.plan.dead_keys.triggers[dead[0]]
+            action = self.plan.dead_keys.pairs[accent, press.usage, press.level]
         if not isinstance(action, Stroke):
             return False
         typist = 0

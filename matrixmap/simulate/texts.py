@@ -8,7 +8,8 @@ from difflib import SequenceMatcher
 from fractions import Fraction
 
 from matrixmap.circuit.timing import TICK_US
-from matrixmap.join.typed import held_usages, typed_by, ways_to_type
+from matrixmap.join.dead import after_dead_key
+from matrixmap.join.typed import Way, held_usages, typed_by, typed_by_stroke, ways_to_type
 from matrixmap.model.plan import Plan, Trigger
 from matrixmap.model.words import trigger_name
 from matrixmap.simulate.engine import Engine, Sizes
@@ -39,19 +40,34 @@ def legends_of(reads: Iterable[KeyRead]) -> list[str]:
     return [read.types.text if read.types else " + ".join([*sorted(read.state), read.key]) for read in reads]
 
 
-def surest_ways(plan: Plan) -> dict[str, Trigger]:
-    """Character or function -> the easiest press that types it and that the guard does not refuse, if there is one."""
+def surest_ways(plan: Plan) -> dict[str, Way]:
+    """Character or function -> the easiest way to type it that the guard does not refuse, if there is one."""
     sheet = Sheet(plan)
     return {
-        name: next((press for press in found if not sheet.refuses(press)), found[0])
+        name: next((way for way in found if not sheet.refuses(way)), found[0])
         for name, found in ways_to_type(plan).items()
     }
 
 
 def meant_by(plan: Plan, presses: Iterable[Trigger]) -> list[str]:
-    """What each press should type."""
-    legends = (typed_by(plan, press) for press in presses)
-    return [legend.text if legend else "" for legend in legends]
+    """What presses in a row should type; an empty text for one that types nothing, none for a dead key that waits."""
+    meant: list[str] = []
+    pending: str | None = None
+    for press in presses:
+        acts = True
+        if pending is not None:
+            after = after_dead_key(plan, pending, press)
+            legends = (typed_by_stroke(plan, stroke, press) for stroke in after.strokes)
+            meant += [legend.text if legend else "" for legend in legends]
+            acts = after.acts
+            if not after.keeps:
+                pending = None
+        if acts and (accent := plan.dead_key(press)) is not None:
+            pending = accent
+        elif acts:
+            legend = typed_by(plan, press)
+            meant.append(legend.text if legend else "")
+    return meant
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,7 +141,7 @@ class Typing:
         interval, beat = self.interval_us, performance.beat_us
         report_time = Fraction(sum(1 for _ in self.sent()) * interval, max(len(self.presses), 1))
         sheet = Sheet(self.plan)
-        refused = dict.fromkeys(press for press in self.presses if sheet.refuses(press))
+        refused = dict.fromkeys(press for press in self.presses if sheet.refuses((press,)))
         names = ", ".join(trigger_name(press) for press in refused)
         limits = [f"the guard refuses {names}, which make a phantom with their modifiers"] if refused else []
         if self.link is Link.SAMPLED:

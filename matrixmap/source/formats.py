@@ -149,11 +149,34 @@ class ComposePairs(Shape):
             pairs[letters[0].text] = letters[1].text
 
 
+@dataclass(frozen=True)
+class KeyLegend(Shape):
+    """What a key of the machine types in a shift state: a character, a function, or `none`.
+
+    Reads to a tuple of one legend, or of None for nothing.
+    """
+
+    def describe(self) -> str:
+        return "a character, the name of a function or none"
+
+    def schema(self) -> Schema:
+        return {**A_TEXT, "description": self.describe()}
+
+    def read(self, node: Node, report: Report) -> tuple[Legend | None] | None:
+        if no_legend(node):
+            return (None,)
+        if not isinstance(node, Text):
+            self.refuse(node, report)
+            return None
+        legend = read_legend(node, report)
+        return (legend,) if legend else None
+
+
 MATRIX = Fields(
     "the matrix",
     {
-        "select": Field(ListOf(a_line), "the lines that the machine strobes, in order", required=True),
-        "sense": Field(ListOf(a_line), "the lines that the machine reads back, in order", required=True),
+        "select": Field(ListOf(a_line, least=1), "the lines that the machine strobes, in order", required=True),
+        "sense": Field(ListOf(a_line, least=1), "the lines that the machine reads back, in order", required=True),
         "diodes": Field(
             OneOf(text=Choice(("none", "all")), items=ListOf(a_key)),
             "none, all, or the keys of the machine's own keyboard that have a diode",
@@ -217,11 +240,12 @@ MACHINE = Fields(
         "direct": Field(MapOf(a_key, a_line), "keys that have a line of their own, and that line"),
         "latching": Field(MapOf(a_key, a_key), "mechanically latching keys, and the key that each is in parallel with"),
         "modifiers": Field(
-            MapOf(a_modifier, ListOf(a_key, single=True)), "the machine's modifiers and the keys of each"
+            MapOf(a_modifier, ListOf(a_key, single=True, least=1)), "the machine's modifiers and the keys of each"
         ),
         "types": Field(
-            MapOf(a_key, MapOf(Words("a shift state"), LegendShape())),
-            "what each key types in each shift state: plain, shift, shift + graph, ...",
+            MapOf(a_key, MapOf(Words("a shift state"), KeyLegend())),
+            "what each key types in each shift state (plain, shift, shift + graph, ...), or none where it types nothing; "
+            "a modifier that no state of a key names changes nothing on that key",
             required=True,
         ),
         "scan": Field(SCAN, "how the machine reads its keyboard", required=True),

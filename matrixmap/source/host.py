@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from matrixmap.hid.usages import KEYPAD_DIGITS, STATUS_USAGES, USAGES, Usage, by_code, by_number
+from matrixmap.hid.usages import KEYPAD_DIGITS, MODIFIER_BITS, STATUS_USAGES, USAGES, Usage, by_code, by_number
 from matrixmap.model.finding import Place
 from matrixmap.model.host import CAPS_LOCK_OF, CapsLock, Host, HostKey, at_every_level
 from matrixmap.model.legend import Legend, other_case
@@ -42,6 +43,9 @@ def read_host(document: Document, report: Report) -> HostDraft | None:
         usages = read_host_key(key, report)
         level_legends = tuple(item[0] if item else None for item in items)
         for usage in usages:
+            if usage in MODIFIER_BITS:
+                fault = f"{key.text} is a modifier: it chooses what other keys type, and has no legend of its own"
+                report.add(rules.BAD_LEGEND, key.place, fault)
             if usage in legends:
                 first, _, where = legends[usage]
                 fault = f"{key.text} is the same key as {first} in line {where.line}; a key has one line"
@@ -117,6 +121,21 @@ def join_base(draft: HostDraft, base: HostDraft | None) -> HostDraft:
         },
         place=draft.place,
     )
+
+
+def check_accents(draft: HostDraft, report: Report) -> None:
+    """Adds findings for dead keys with a letter or digit as their accent of which no file says what it composes."""
+    for name, legends, place in dict.fromkeys(draft.legends.values()):
+        for legend in legends:
+            if legend and legend.dead and legend.text not in draft.composes and _is_letter_or_number(legend.text):
+                fault = f"{name}: {legend.text!r} is no accent, and composes has no pairs for it; a dead key is written with "
+                report.add(rules.BAD_LEGEND, place, f"{fault}its spacing accent: {{dead: '´'}}")
+
+
+def _is_letter_or_number(char: str) -> bool:
+    """Whether a character is one that people take for a letter or number: spacing accents can be modifier letters (Lm)."""
+    category = unicodedata.category(char)
+    return category[0] in "LN" and category != "Lm"
 
 
 def finish_host(draft: HostDraft, form: str) -> Host:

@@ -267,6 +267,10 @@ class LineReader:
         elif len(parts) > 1 and all(part in known for part in parts):
             fault = f"{text.text!r} lacks a +; write {' + '.join(text.text.replace('+', ' ').split())}"
             self.report.add(rules.BAD_STROKE, text.place, fault)
+        elif name in self.modifier_names and self.machine:
+            keys = next(modifier.keys for modifier in self.machine.modifiers if modifier.name == name)
+            fault = f"{name} is a modifier, and a stroke needs a key; alone it is worked by its key: {named(keys)}"
+            self.report.add(rules.BAD_STROKE, text.place, fault)
         else:
             fault = f"the machine has no key or modifier {name!r}{nearest(name, known)}"
             self.report.add(rules.UNKNOWN_KEY, text.place, fault)

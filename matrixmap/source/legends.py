@@ -86,9 +86,11 @@ def is_accent(char: str) -> bool:
 def _why_no_legend(legend: str) -> str:
     if legend[0] in TYPOGRAPHIC_QUOTES and legend[-1] in TYPOGRAPHIC_QUOTES:
         return f"{legend!r} is in typographic quotes, which belong to the text; YAML's are ' and \""
-    if any(unicodedata.category(char) in {"Mn", "Mc", "Me", "Cf"} for char in legend[1:]):
+    joined = {unicodedata.category(char) for char in legend[1:]}
+    if joined & {"Mn", "Mc", "Me", "Cf"}:
+        what = "a combining sequence" if joined <= {"Mn", "Mc", "Me"} else "a sequence"
         points = " ".join(f"U+{ord(char):04X}" for char in legend)
-        return f"{legend!r} is {len(legend)} code points ({points}) and no single character replaces them"
+        return f"{legend!r} is {what} of {len(legend)} code points ({points}), and no single character replaces it"
     if legend.isspace() or legend.strip() != legend:
         return f"{legend!r} has blanks around it; a space as a legend is one space in quotes: ' '"
     if len(legend) == 2 and other_case(legend[0]) == legend[1]:

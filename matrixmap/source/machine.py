@@ -174,6 +174,9 @@ class _Reader:
                     place,
                     f"{latch.text} already has a contact of its own; a latching key has another key's",
                 )
+            elif key.text in self.latching or key.text == latch.text:
+                fault = f"{key.text} is itself a latching key; name the key of the matrix that {latch.text} is in parallel with"
+                self.report.add(rules.UNKNOWN_KEY, key.place, fault)
             elif self._known(key):
                 self.latching[latch.text] = key.text
 
@@ -188,7 +191,9 @@ class _Reader:
 
     def _modifiers(self) -> None:
         used: dict[str, str] = {}
-        for name, keys, place in self.record.get("modifiers") or ():
+        listed = self.record.get("modifiers")
+        self.all_modifiers_read &= listed is None or listed.whole
+        for name, keys, place in listed or ():
             if name.text == "plain":
                 self.report.add(
                     rules.NAME_TWICE, place, "plain is the shift state without modifiers; choose another name"
@@ -204,14 +209,14 @@ class _Reader:
             text = f"{len(used)} modifier keys are more than {MOST_MODIFIER_KEYS}"
             self.report.add(rules.TOO_MANY, self.record.place, text)
 
-    def _types(self) -> dict[str, Mapping[ShiftState, Legend]]:
-        types: dict[str, Mapping[ShiftState, Legend]] = {}
+    def _types(self) -> dict[str, dict[ShiftState, Legend | None]]:
+        types: dict[str, dict[ShiftState, Legend | None]] = {}
         names = [modifier.name for modifier in self.modifiers]
         for key, states, _ in self.record.get("types") or ():
             if key.text not in self.latching and not self._known(key):
                 continue
-            read: dict[ShiftState, Legend] = {}
-            for state_text, legend, place in states:
+            read: dict[ShiftState, Legend | None] = {}
+            for state_text, (legend,), place in states:
                 state = read_state(state_text, names, self.report if self.all_modifiers_read else Report())
                 if state is None:
                     continue
@@ -219,7 +224,7 @@ class _Reader:
                     text = f"{key.text} has this shift state already"
                     self.report.add(rules.STATE_TWICE, place, text)
                 read[state] = legend
-            types[key.text] = MappingProxyType(read)
+            types[key.text] = read
         return types
 
     def _diodes(self) -> tuple[Diodes, frozenset[Contact]]:
@@ -318,12 +323,14 @@ class _Reader:
             select=SelectIndex(self.select.index(select)) if select else None,
         )
 
-    def _keys(self, types: Mapping[str, Mapping[ShiftState, Legend]]) -> tuple[Key, ...]:
-        nothing: Mapping[ShiftState, Legend] = MappingProxyType({})
-        keys = (
-            Key(name=name, contact=contact, types=types.get(name, nothing), place=self.places[name])
-            for name, contact in self.contacts.items()
-        )
+    def _keys(self, types: Mapping[str, Mapping[ShiftState, Legend | None]]) -> tuple[Key, ...]:
+        keys = []
+        for name, contact in self.contacts.items():
+            states = types.get(name, {})
+            typed = {state: legend for state, legend in states.items() if legend is not None}
+            silent = frozenset(state for state, legend in states.items() if legend is None)
+            key = Key(name=name, contact=contact, types=MappingProxyType(typed), place=self.places[name], silent=silent)
+            keys.append(key)
         return tuple(sorted(keys, key=lambda key: key.contact))
 
 
@@ -332,6 +339,10 @@ def read_state(text: Text, modifiers: list[str], report: Report) -> ShiftState |
     if text.text == "plain":
         return PLAIN
     names = [name.strip() for name in text.text.split("+")]
+    if "" in names or "plain" in names or len(set(names)) < len(names):
+        fault = f"{text.text!r} is no shift state: plain alone, or different modifiers joined by +"
+        report.add(rules.UNKNOWN_MODIFIER, text.place, fault)
+        return None
     for name in names:
         if name not in modifiers:
             known = ("plain", *modifiers)

@@ -15,7 +15,7 @@ from matrixmap.model.layout import Layout
 from matrixmap.model.machine import Machine
 from matrixmap.source import rules
 from matrixmap.source.folder import KINDS, SUFFIX, Folder
-from matrixmap.source.host import HostDraft, finish_host, join_base, read_host
+from matrixmap.source.host import HostDraft, check_accents, finish_host, join_base, read_host
 from matrixmap.source.layout import LayoutDraft, finish_layout, read_layout
 from matrixmap.source.machine import read_machine
 from matrixmap.source.nodes import Document, Text, read_document
@@ -101,6 +101,8 @@ class Project:
             report.findings.extend(draft.findings)
             value = draft.value
             host = finish_host(value, value.form) if value and value.form else None
+            if value:
+                check_accents(value, report)
             if value and not value.form:
                 text = f"{id} is a base for other hosts; a host that a layout can name has the field form"
                 report.add(rules.MISSING_FIELD, value.place, text)
@@ -222,6 +224,10 @@ class Project:
         host = self.host(name.text) if name else None
         if name and host is None:
             self._not_there(rules.UNKNOWN_HOST, "host", name, report)
+        elif name and self.is_base(name.text):
+            fault = f"{name.text} is a base for other hosts, without the field form; name the host of a country"
+            report.add(rules.UNKNOWN_HOST, name.place, fault)
+            return None
         return host
 
     def _base_layouts(self, id: str, draft: LayoutDraft, report: Report) -> Iterator[_LayoutFile]:

@@ -206,8 +206,8 @@ UNKNOWN_MACHINE = _rule(
 )
 UNKNOWN_HOST = _rule(
     "unknown-host",
-    "A host file that is named is not there.",
-    "Hosts are the files in shared/hosts; the file name is the id, a BCP 47 tag.",
+    "A host file that is named is not there, or cannot be typed with.",
+    "Hosts are the files in shared/hosts; the file name is the id, a BCP 47 tag. A file without `form` is only a base for others.",
     "host: de_DE",
     "host: de-DE",
 )
@@ -231,6 +231,14 @@ ID_DIFFERS = _rule(
     "A layout, machine or host is found by its file name, so both must agree.",
     "machine: quillon9   (in quillon8.yaml)",
     "machine: quillon8   (in quillon8.yaml)",
+)
+IDS_DIFFER_IN_CASE = _rule(
+    "ids-differ-in-case",
+    "Two ids differ in nothing but capitals and small letters.",
+    "What is built from them would have one file name on disks that take both cases for the same, so one would replace the other. "
+    "Rename one of the two, or build them into different folders.",
+    "machine: Quillon8   (beside quillon8)",
+    "machine: quillon8-late",
 )
 BAD_LEGEND = _rule(
     "bad-legend",

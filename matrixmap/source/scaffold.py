@@ -9,10 +9,14 @@ from matrixmap.model.host import Host
 from matrixmap.model.machine import Machine
 from matrixmap.model.words import usage_name
 from matrixmap.source.host_file import scalar
+from matrixmap.source.report import named
 from matrixmap.source.schema import schema_comment
 
 FAR = 0.75
 """From this distance on, in key pitches, a proposed pair says how far apart its keys are."""
+
+TO_FILL_IN = "to be filled in"
+"""What stands in a new file where only the writer knows what belongs there."""
 
 SHIFT = "shift"
 HOST_MODIFIERS = ("Control", "Alt", "Meta")
@@ -22,11 +26,11 @@ def machine_text(id: str, select: int, sense: int) -> str:
     """A machine with so many select and sense lines, and a key with a name to be changed at every crosspoint."""
     columns = [f"N{number}" for number in range(sense)]
     rows = [f"S{number}" for number in range(select)]
-    names = [[f"{row.lower()}-{column.lower()}" for column in columns] for row in rows]
+    names = [[crosspoint_key(row, column) for column in columns] for row in rows]
     grid = [f"    {row}: [{', '.join(line)}]" for row, line in zip(rows, names, strict=True)]
     return f"""{schema_comment("machine")}machine: {id}
 title: {scalar(id)}  # the name as people write it
-source: to be filled in  # where the facts come from: document, edition, page
+source: {TO_FILL_IN}  # where the facts come from: document, edition, page
 
 matrix:
   select: [{", ".join(rows)}]  # the lines that the machine strobes, by the names in its manual
@@ -49,6 +53,8 @@ modifiers: {{}}
 #   d1: {{plain: 1, shift: '!'}}
 #   a: {{plain: a, shift: A}}
 #   return: {{plain: Enter}}
+#   caret: {{plain: ^, shift: none}}
+# With none a key types nothing in that state; a modifier that no state of a key names changes nothing on it.
 types: {{}}
 
 scan:
@@ -63,6 +69,11 @@ scan:
 """
 
 
+def crosspoint_key(select: str, sense: str) -> str:
+    """The name that a new file gives the key where two lines cross."""
+    return f"{select}-{sense}".lower()
+
+
 def symbolic_text(id: str, machine: Machine, host: Host) -> str:
     """A layout that joins by what is printed, with the host modifiers that feed the machine's."""
     fed = _fed(machine)
@@ -75,7 +86,7 @@ def symbolic_text(id: str, machine: Machine, host: Host) -> str:
 machine: {machine.id}
 host: {host.id}
 join: symbolic  # every key types what is printed on it, if the machine has it
-
+{_stand_in(machine, host)}
 # Host modifiers that feed modifiers of the machine; Shift feeds {SHIFT} without a line.
 {passes}
 # What the join does not give by itself; matrixmap check {id} tells what nothing reaches.
@@ -114,6 +125,19 @@ def positional_text(id: str, machine: Machine, host: Host, pairs: Iterable[tuple
     return (
         f"{schema_comment('layout')}layout: {id}\nmachine: {machine.id}\nhost: {host.id}\n"
         f"join: positional  # every key does what the machine's key at its place does\n\n{lock}{body}"
+    )
+
+
+def _stand_in(machine: Machine, host: Host) -> str:
+    """Where the host prints no Latin letters of the machine's: that a second host can stand in."""
+    printed = {legend.text.lower() for key in host.keys.values() for legend in key.legends if legend}
+    typed = {legend.text.lower() for key in machine.keys for legend in key.types.values() if legend.is_character}
+    missing = sorted(text for text in typed - printed if text.isascii() and text.isalpha())
+    if not missing:
+        return ""
+    return (
+        f"\n# No key of this host prints {named(missing, 6)}. A second host can stand in: where the machine lacks what is\n"
+        "# printed on a key, the key types what that host prints there.\n# stand_in: en-US\n"
     )
 
 

@@ -174,8 +174,10 @@ class ListOf(Shape):
             self.refuse(node, report)
             return None
         if not self.least <= len(node.items) <= self.most:
-            fault = f"the list has {len(node.items)} items, but may have {self.least} to {self.most}"
-            report.add(rules.WRONG_LENGTH, node.place, fault)
+            wanted = (
+                "needs at least one" if self.least == 1 and not node.items else f"may have {self.least} to {self.most}"
+            )
+            report.add(rules.WRONG_LENGTH, node.place, f"the list has {len(node.items)} items, but {wanted}")
             return None
         return [None if item is None else self.item.read(item, report) for item in node.items]
 

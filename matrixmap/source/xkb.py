@@ -35,7 +35,8 @@ NOT_ON_FORM = "a key that this form does not have"
 OTHER_MODIFIERS = "a level that neither Shift nor AltGr reaches"
 KEYPAD_LEVELS = "a keypad key that AltGr changes"
 MODIFIER_KEY = "a modifier key that types something"
-CAPITALS = "a capital that Caps Lock makes and the key does not have"
+ONLY_CAPS_LOCK = "a character that only Caps Lock makes, a capital as a rule"
+KEPT_CAPITAL = "a capital that Shift does not take back while Caps Lock is on"
 
 
 class XkbError(Exception):
@@ -237,8 +238,9 @@ class _Reading:
             else:
                 typed = [self._legend(state, usage, number + 1) for number, state in enumerate(self.plain)]
                 legends[usage] = shortest(tuple(typed))
+                choice = self._caps(usage, typed)
                 if len(legends[usage]) > 1:
-                    caps[usage] = self._caps(usage, typed)
+                    caps[usage] = choice
             if usage not in MODIFIER_BITS:
                 self._look_at_levels(usage)
         return NationalKeyboard(
@@ -267,7 +269,7 @@ class _Reading:
         return "ansi-104" if self.name.layout == "us" else "iso-105"
 
     def _caps(self, usage: Usage, typed: list[Legend | None]) -> CapsLock:
-        """Which pairs of levels Caps Lock swaps; capitals that are on no level of the key are left out."""
+        """Which pairs of levels Caps Lock swaps; what it types besides is left out."""
         swapped = []
         for low in range(0, len(typed), 2):
             keysyms = [state.key_get_one_sym(KEY_CODES[usage]) for state in self.capped[low : low + 2]]
@@ -277,7 +279,8 @@ class _Reading:
             swapped.append(swaps)
             for number, ours in enumerate(reversed(pair) if swaps else pair):
                 if theirs[number] != ours and not isinstance(theirs[number], str):
-                    self._leave_out(usage, low + number + 1, keysyms[number], CAPITALS)
+                    reason = KEPT_CAPITAL if theirs[number] in pair else ONLY_CAPS_LOCK
+                    self._leave_out(usage, low + number + 1, keysyms[number], reason)
         return CAPS_LOCK_OF[swapped[0], len(swapped) > 1 and swapped[1]]
 
     def _look_at_modifier(self, usage: Usage) -> None:

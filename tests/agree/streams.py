@@ -5,8 +5,20 @@ from __future__ import annotations
 import random
 from collections.abc import Iterator, Sequence
 
-from matrixmap.hid.usages import ERROR_ROLL_OVER, MODIFIER_BITS, Usage
-from matrixmap.model.plan import Plan
+from matrixmap.hid.usages import (
+    ALT_LEFT,
+    ALT_RIGHT,
+    CAPS_LOCK,
+    CONTROL_LEFT,
+    ERROR_ROLL_OVER,
+    META_LEFT,
+    MODIFIER_BITS,
+    NUM_LOCK,
+    SHIFT_LEFT,
+    Usage,
+    by_code,
+)
+from matrixmap.model.plan import Plan, Trigger
 from matrixmap.simulate import tape
 from matrixmap.simulate.reports import boot_report
 
@@ -15,6 +27,7 @@ Stream = list[bytes]
 
 BITMAP_BYTES = 32
 FIELDS = 6
+BACKSPACE = by_code("Backspace")[0]
 
 
 def bitmap(down: set[Usage]) -> bytes:
@@ -33,6 +46,8 @@ class Typist:
         self.bound = sorted({binding.trigger.usage for binding in plan.bindings} - set(MODIFIER_BITS))
         named = {binding.trigger.usage for binding in plan.bindings if binding.trigger.extras}
         self.named = sorted(named & set(self.bound)) or self.bound
+        dead = plan.dead_keys
+        self.composing = sorted({press.usage for press in dead.triggers} | {usage for _, usage, _ in dead.pairs})
         self.down: list[set[Usage]] = [set() for _ in range(keyboards)]
 
     def move(self, most: int) -> tuple[int, set[Usage]]:
@@ -47,6 +62,8 @@ class Typist:
                 down.add(rng.choice(sorted(MODIFIER_BITS)))
             elif rng.random() < 0.15:
                 down.add(rng.choice(self.named))
+            elif self.composing and rng.random() < 0.4:
+                down.add(rng.choice(self.composing))
             else:
                 down.add(rng.choice(self.bound) if rng.random() < 0.95 else Usage(rng.randrange(4, 256)))
         keys = sorted(down - set(MODIFIER_BITS))
@@ -80,6 +97,31 @@ def random_stream(
             stream.append(_mishap(rng, keyboards, typist))
         else:
             stream.append(tape.change_layout(rng.choice(layouts)))
+    return stream
+
+
+def composing_stream(seed: int, plan: Plan, number: int, events: int) -> Stream:
+    """Dead keys with layout `number`: what comes between one and the next key, and what is held with both, at random.
+
+    Nothing but the start where the layout has no dead key.
+    """
+    rng = random.Random(seed)
+    dead = sorted(plan.dead_keys.triggers, key=Trigger.sort_key)
+    pairs = sorted((usage, level) for _, usage, level in plan.dead_keys.pairs)
+    bound = sorted({binding.trigger.usage for binding in plan.bindings} - set(MODIFIER_BITS))
+    stream = [tape.start(number)]
+    while pairs and len(stream) < events:
+        first = rng.choice(dead)
+        usage, level = rng.choice(pairs) if rng.random() < 0.7 else (rng.choice(bound), rng.randrange(1, 5))
+        taps = [(first.usage, first.level), (usage, level)]
+        if rng.random() < 0.4:
+            taps.insert(1, (rng.choice((CAPS_LOCK, NUM_LOCK, BACKSPACE, rng.choice(bound))), 1))
+        for tapped, at in taps:
+            held = {Usage(SHIFT_LEFT)} if at in (2, 4) else set()
+            held |= {Usage(ALT_RIGHT)} if at > 2 else set()
+            held |= {rng.choice((CONTROL_LEFT, ALT_LEFT, META_LEFT))} if rng.random() < 0.15 else set()
+            stream += [tape.boot_report(boot_report({*held, Usage(tapped)})), tape.run(rng.choice((0, 900)))]
+            stream += [tape.boot_report(boot_report(set())), tape.run(rng.choice((0, 900)))]
     return stream
 
 

@@ -6,7 +6,7 @@ import pytest
 
 from tests.agree.both import Both
 from tests.agree.layouts import special_plans
-from tests.agree.streams import random_stream
+from tests.agree.streams import composing_stream, random_stream
 
 EVENTS = 250
 SPECIAL = len(special_plans())
@@ -24,6 +24,7 @@ def play(both: Both, first_seed: int, events: int) -> int:
             seed, both.plans[number], number, EVENTS, keyboards=1 + seed % both.sizes.keyboards, layouts=layouts
         )
         played += both.check(stream)
+        played += both.check(composing_stream(seed, both.plans[number], number, EVENTS // 2))
         seed += 1
     return played
 

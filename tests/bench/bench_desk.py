@@ -161,8 +161,9 @@ def print_memory(folder: Path, megabytes: int) -> None:
     path = folder / "large.rec"
     write_recording(path, "bitmap", megabytes * 1_000_000 // 83, repeated=False)
     code = (
-        "import atexit, resource, sys; sys.argv = ['matrixmap', 'keyboard', sys.argv[1]]\n"
-        "atexit.register(lambda: print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss, file=sys.stderr))\n"
+        "import atexit, re, sys; sys.argv = ['matrixmap', 'keyboard', sys.argv[1]]\n"
+        "status = lambda: open('/proc/self/status').read()\n"
+        "atexit.register(lambda: print(re.search(r'VmHWM:\\s+(\\d+)', status())[1], file=sys.stderr))\n"
         "from matrixmap.cli.main import run\nrun()"
     )
     done = subprocess.run([sys.executable, "-c", code, str(path)], check=True, capture_output=True, text=True)

@@ -3,7 +3,7 @@
 `draw` and `check` are whole processes, measured in turn; the shortest of several runs is given, by the clock and by the
 processor. The page is measured in headless Chromium: milliseconds from opening the file until it takes keys, and from
 a key event until the frame that shows it was handed over. Times of a browser by the clock mean something only on a
-machine that does nothing else.
+machine that does nothing else; the processor time of the page's main thread is given too, with what it draws later.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from time import perf_counter
 from matrixmap.emit.page import page_html
 from matrixmap.hid.usages import Usage
 from matrixmap.model.words import usage_name
-from tests.browser import Browser
+from tests.browser import Browser, Page
 from tests.page.driving import Driver
 from tests.project import ROOT, RUN, shipped_ids, shipped_plan
 
@@ -37,12 +37,17 @@ class Cost:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PageFigures:
-    """The page of all shipped layouts: its bytes, and milliseconds until it is ready and until a key is drawn."""
+    """The page of all shipped layouts: its bytes, and milliseconds until it is ready and until a key is drawn.
+
+    `opening` and `answer` are the processor time of the main thread for the whole opening, and for a key.
+    """
 
     layouts: int
     size: int
     ready: float
     key: float
+    opening: float
+    answer: float
 
 
 def cost_of(*words: str) -> Cost:
@@ -83,17 +88,25 @@ def page_figures(repeats: int = 7) -> PageFigures:
         file = Path(folder) / "page.html"
         text = page_html([shipped_plan(id) for id in shipped_ids()])
         file.write_text(text, encoding="utf-8")
-        ready, spans = [], []
+        ready, spans, opening, answers = [], [], [], []
         for _ in range(repeats):
             with browser.page() as tab:
                 driver = Driver(tab, file)
                 ready.append(float(tab.evaluate("performance.getEntriesByName('ready')[0].startTime")))
                 spans = key_times(driver)
+        for _ in range(repeats):
+            with browser.page() as tab:
+                tab.send("Performance.enable", timeDomain="threadTicks")
+                driver = Driver(tab, file)
+                opening.append(processor_ms(tab))
+                answers = key_costs(driver)
     return PageFigures(
         layouts=len(shipped_ids()),
         size=len(text.encode()),
         ready=statistics.median(ready),
         key=statistics.median(spans),
+        opening=statistics.median(opening),
+        answer=statistics.median(answers),
     )
 
 
@@ -113,6 +126,26 @@ def key_times(driver: Driver) -> list[float]:
     return [float(span) for span in driver.page.evaluate("spans")]
 
 
+def processor_ms(tab: Page) -> float:
+    """Milliseconds of processor time that the page's main thread has used: what other programs do is not in it."""
+    metrics = tab.send("Performance.getMetrics")["metrics"]
+    return 1000 * next(float(metric["value"]) for metric in metrics if metric["name"] == "TaskDuration")
+
+
+def key_costs(driver: Driver) -> list[float]:
+    """Milliseconds of processor time from each key event until its frame was drawn."""
+    drawn = "new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))"
+    spans = []
+    for usage in range(0x04, 0x1E):
+        before = processor_ms(driver.page)
+        driver.page.key("down", usage_name(Usage(usage)))
+        driver.page.evaluate(drawn)
+        spans.append(processor_ms(driver.page) - before)
+        driver.page.key("up", usage_name(Usage(usage)))
+        driver.rest()
+    return spans
+
+
 def main() -> None:
     """Prints all figures."""
     drawing, checking = draw_and_check()
@@ -120,6 +153,7 @@ def main() -> None:
     print(f"{drawing.processor / checking.processor:.2f} of the processor's time (aim: 2)")
     page = page_figures()
     print(f"page of {page.layouts} layouts: {page.size / 1000:.0f} KB (aim: below 400)")
+    print(f"processor time of its main thread: {page.opening:.0f} ms to open, {page.answer:.1f} ms for a key")
     print(f"page ready after {page.ready:.0f} ms (aim: 200), a key drawn after {page.key:.1f} ms (one frame: 16.7)")
 
 

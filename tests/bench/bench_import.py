@@ -52,7 +52,7 @@ def take(clock: Clock, tally: Tally, system: XkbSystem, base: object, name: XkbN
         layout = clock.time("reading", lambda machine=machine: read_layout(project, machine))
         plan = clock.time("join", lambda layout=layout: compile_plan(layout))
         ways = clock.time("reach", lambda plan=plan: ways_to_type(plan))
-        reach(tally, name, layout, ways)
+        reach(tally, name, plan, ways)
     host = project.host("bench").value
     clock.time("comparison with libxkbcommon", lambda: compare(tally, name, keyboard, host, Answers(system, name)))
 
@@ -75,7 +75,8 @@ def main() -> None:
     print(f"{tally.pairs} pairs of usage and level compared, {len(tally.differences)} differences")
     for machine, count in tally.reachable.items():
         print(
-            f"{machine}: {count} characters of host and machine typed, {len(tally.unreached)} on all machines not reached"
+            f"{machine}: {count} characters of host and machine typed, {tally.composed[machine]} of them after a dead key only; "
+            f"{len(tally.unreached)} on all machines not reached"
         )
     for reason, count in tally.left_out.most_common():
         print(f"left out, {reason}: {count}")

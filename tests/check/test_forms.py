@@ -11,6 +11,7 @@ import pytest
 from jsonschema import Draft4Validator, Draft202012Validator
 
 from matrixmap.check.run import Checked, check_plan
+from matrixmap.check.verdict import StoodIn
 from matrixmap.emit.report import WORST_FEW, Unread
 from matrixmap.emit.report_annotations import report_annotations
 from matrixmap.emit.report_json import report_json
@@ -171,6 +172,33 @@ def test_accepted_findings_are_told_with_their_reason():
     assert "guard-is-off" not in told("annotations", [result])
 
 
+STAND_IN = """
+layout: case
+base: quillon8-symbolic
+host: {host}
+stand_in: {stand_in}
+"""
+
+
+def test_the_report_says_on_which_keys_a_second_host_stands_in():
+    """Every key that types what the second host prints is told with what it types; another layout has no such line."""
+    result = check_plan(plan_of(STAND_IN.format(host="ru-RU", stand_in="en-US")))
+    told_in_json = json.loads(told("json", [result]))["layouts"][0]["verdict"]["stand_in"]
+    assert told_in_json["host"] == "en-US"
+    by_key = {row["key"]: row["types"] for row in told_in_json["keys"]}
+    assert by_key["Ф"] == ["a", "A"]
+    assert by_key["Ж"] == [";", ":"]
+    assert by_key["3"] == ["#"]
+    assert sum(map(len, by_key.values())) == len({item.legend.text for item in result.plan.stand_ins})
+    for form in ("text", "markdown"):
+        out = told(form, [result])
+        assert "Stand-in: where the machine lacks what is printed, 33 keys type what en-US prints" in out
+        assert all(f"{key} {' '.join(types)}" in out for key, types in by_key.items() if "".join(types).isalpha())
+    none = check_plan(plan_of(STAND_IN.format(host="en-US", stand_in="en-US")))
+    assert "Stand-in: en-US stands in on no key." in told("text", [none])
+    assert "Stand-in" not in told("text", [checked()])
+
+
 def test_a_short_report_shows_the_worst_few_and_how_many_more():
     """Without --all each kind shows a few findings and counts the rest; with it, every one."""
     result = checked()
@@ -240,7 +268,13 @@ def spoiled(text: str) -> list[Checked | Unread]:
         plan=replace(result.plan, layout=layout),
         findings=(finding,),
         accepted=(accepted,),
-        verdict=replace(result.verdict, characters=(text,), keys=(text,)),
+        verdict=replace(
+            result.verdict,
+            characters=(text,),
+            keys=(text,),
+            stand_in="other",
+            stood_in=(StoodIn(key=text, types=(text, text)),),
+        ),
     )
     return [bad, Unread(name=text, findings=(replace(finding, slug="unknown-key", severity=Severity.ERROR),))]
 

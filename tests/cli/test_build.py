@@ -208,24 +208,53 @@ class TestCannotWrite:
         assert "did you mean quillon8?" in done.stderr
         assert contents(tmp_path).keys() == {"layouts/broken.yaml"}
 
-    def test_ids_that_differ_in_case_only(self, tmp_path: Path) -> None:
-        """Two layouts that would be one file on many disks are refused."""
-        text = "machine: quillon8\nhost: en-GB\njoin: symbolic\n"
-        files = {f"layouts/{id}.yaml": f"layout: {id}\n{text}" for id in ("board", "Board")}
-        if len(list((write_project(tmp_path, files) / "layouts").iterdir())) < 2:
+    @pytest.mark.parametrize("kind", ["layout", "machine"])
+    def test_ids_that_differ_in_case_only(self, kind: str, tmp_path: Path) -> None:
+        """Two layouts, or the headers of two machines, that would be one file on many disks are refused with both places."""
+        machine = (ROOT / "shared" / "machines" / "quillon8.yaml").read_text(encoding="utf-8")
+        other = "Board" if kind == "layout" else "bench"
+        files = {
+            "layouts/board.yaml": "layout: board\nmachine: quillon8\nhost: en-GB\njoin: symbolic\n",
+            f"layouts/{other}.yaml": f"layout: {other}\nmachine: {'Quillon8' if kind == 'machine' else 'quillon8'}\n"
+            "host: en-GB\njoin: symbolic\n",
+            "shared/machines/quillon8.yaml": machine,
+            "shared/machines/Quillon8.yaml": machine.replace("machine: quillon8", "machine: Quillon8"),
+        }
+        if len(list((write_project(tmp_path, files) / "shared/machines").iterdir())) < 2:
             pytest.skip("this disk does not tell letter cases apart")
         done = call("build", cwd=tmp_path)
+        first, second, places = {
+            "layout": ("Board", "board", ("layouts/Board.yaml:1:9", "layouts/board.yaml:1:9")),
+            "machine": (
+                "Quillon8",
+                "quillon8",
+                ("shared/machines/Quillon8.yaml:3:10", "shared/machines/quillon8.yaml:3:10"),
+            ),
+        }[kind]
         assert done.returncode == 2
-        assert "would share one file" in done.stderr
+        assert [line for line in done.stderr.splitlines() if not line.startswith("note: ")] == [
+            f"{places[1]}: ids-differ-in-case: {second} differs from the {kind} {first} ({places[0]}) in case only, "
+            "and both would share one file; rename one, or build them into different folders",
+            "1 finding; nothing was used",
+        ]
         assert contents(tmp_path).keys() == files.keys()
 
-    def test_a_layout_too_large_for_a_table(self, tmp_path: Path) -> None:
-        """A machine too slow for a table's times is refused with its layout's name."""
+    @pytest.mark.parametrize(
+        "words",
+        [
+            ("build", ID),
+            ("page", ID, "--out", "try.html"),
+            ("type", ID, "a", "--engine", "c"),
+            ("trace", ID, "a.txt", "--engine", "c"),
+        ],
+    )
+    def test_a_layout_too_large_for_a_table(self, words: tuple[str, ...], tmp_path: Path) -> None:
+        """A machine too slow for a table's times is refused with its layout's name by all that need the table."""
         machine = (ROOT / "shared" / "machines" / "quillon8.yaml").read_text(encoding="utf-8")
         slow = machine.replace("period_us: 20000", "period_us: 1000000").replace("samples_down: 2", "samples_down: 16")
-        files = {"shared/machines/quillon8.yaml": slow}
-        done = call("build", ID, cwd=write_project(tmp_path, files))
-        assert done.returncode == 2
+        files = {"shared/machines/quillon8.yaml": slow, "a.txt": "down KeyA\n"}
+        done = call(*words, cwd=write_project(tmp_path, files))
+        assert (done.returncode, done.stdout) == (2, "")
         assert f"{ID} cannot be built: " in done.stderr
         assert "your machine quillon8 is used in place of the shipped one" in done.stderr
         assert contents(tmp_path).keys() == files.keys()

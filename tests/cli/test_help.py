@@ -109,7 +109,8 @@ def test_json_is_one_object(words: tuple[str, ...]) -> None:
 @pytest.mark.parametrize("encoding", ["ascii", "latin-1", "cp437", "utf-8"])
 def test_any_encoding_of_the_terminal_will_do(words: tuple[str, ...], encoding: str) -> None:
     """What the terminal's encoding lacks comes out as a code point; JSON is UTF-8 whatever the terminal takes."""
-    for more in ((), ("--format", "json")):
+    # JSON does not ask what the terminal takes; the poorest of them shows it.
+    for more in ((), ("--format", "json"))[: 2 if encoding == "ascii" else 1]:
         done = subprocess.run(
             [sys.executable, "-c", RUN, *words, *more],
             cwd=ROOT,

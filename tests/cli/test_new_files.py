@@ -7,14 +7,16 @@ from pathlib import Path
 
 import pytest
 
+from matrixmap.join.plan import compile_plan
+from matrixmap.join.typed import ways_to_type
 from matrixmap.source.schema import schema_texts
-from tests.project import matrixmap, open_folders, read_layout
+from tests.project import call, open_folders, read_layout
 
 
 @pytest.mark.parametrize(("select", "sense"), [(1, 1), (2, 3), (8, 8), (16, 16)])
 def test_a_new_machine_reads_at_once(select: int, sense: int, tmp_path: Path) -> None:
     """Any number of lines gives a file without a finding, with a key at every crosspoint."""
-    done = matrixmap("new", "machine", "quillon8-proto", "--select", str(select), "--sense", str(sense), cwd=tmp_path)
+    done = call("new", "machine", "quillon8-proto", "--select", str(select), "--sense", str(sense), cwd=tmp_path)
     assert (done.returncode, done.stderr) == (0, "")
     assert done.stdout.splitlines()[0] == "wrote shared/machines/quillon8-proto.yaml"
     loaded = open_folders(tmp_path).machine("quillon8-proto")
@@ -29,11 +31,11 @@ def test_a_new_machine_reads_at_once(select: int, sense: int, tmp_path: Path) ->
 
 def test_check_says_what_a_new_machine_lacks(tmp_path: Path) -> None:
     """A layout of it reads, and every key is told to be reached from nowhere."""
-    matrixmap("new", "machine", "quillon8-proto", "--select", "2", "--sense", "2", cwd=tmp_path)
-    done = matrixmap("new", "layout", "proto-us", "--machine", "quillon8-proto", "--host", "en-US", cwd=tmp_path)
+    call("new", "machine", "quillon8-proto", "--select", "2", "--sense", "2", cwd=tmp_path)
+    done = call("new", "layout", "proto-us", "--machine", "quillon8-proto", "--host", "en-US", cwd=tmp_path)
     assert (done.returncode, done.stderr) == (0, "")
     read_layout(open_folders(tmp_path), "proto-us")
-    done = matrixmap("check", "proto-us", "--format", "json", "--fail-on", "warning", cwd=tmp_path)
+    done = call("check", "proto-us", "--format", "json", "--fail-on", "warning", cwd=tmp_path)
     assert done.returncode == 1
     told = [finding["text"] for finding in json.loads(done.stdout)["layouts"][0]["findings"]]
     assert any("s0-n0, s0-n1, s1-n0, s1-n1" in text for text in told)
@@ -43,7 +45,7 @@ def test_check_says_what_a_new_machine_lacks(tmp_path: Path) -> None:
 @pytest.mark.parametrize("host", ["en-US", "de-DE", "ja-JP", "el-GR"])
 def test_a_new_layout_reads_at_once(host: str, join: tuple[str, ...], tmp_path: Path) -> None:
     """A layout for the demo, by print or by place, has no finding of reading and no error."""
-    done = matrixmap("new", "layout", "mine", "--machine", "quillon8", "--host", host, *join, cwd=tmp_path)
+    done = call("new", "layout", "mine", "--machine", "quillon8", "--host", host, *join, cwd=tmp_path)
     assert (done.returncode, done.stderr) == (0, "")
     assert done.stdout == "wrote layouts/mine.yaml\nnext: matrixmap check mine says what nothing reaches yet\n"
     layout = read_layout(open_folders(tmp_path), "mine")
@@ -52,9 +54,21 @@ def test_a_new_layout_reads_at_once(host: str, join: tuple[str, ...], tmp_path: 
     assert len(layout.keys) > 60 if join else not layout.keys
 
 
+@pytest.mark.parametrize(("host", "told"), [("en-US", False), ("fr-FR", False), ("el-GR", True), ("ru-RU", True)])
+def test_a_second_host_is_proposed_where_latin_letters_are_missing(host: str, told: bool, tmp_path: Path) -> None:
+    """The file says which letters no key prints, and how a second host can stand in; with that line they are reached."""
+    call("new", "layout", "mine", "--machine", "quillon8", "--host", host, cwd=tmp_path)
+    path = tmp_path / "layouts/mine.yaml"
+    text = path.read_text(encoding="utf-8")
+    assert ("# No key of this host prints a, b, c, d, e, f and 20 more." in text) == told
+    assert ("\n# stand_in: en-US\n" in text) == told
+    path.write_text(text.replace("\n# stand_in", "\nstand_in"), encoding="utf-8")
+    assert set("abcxyz") <= set(ways_to_type(compile_plan(read_layout(open_folders(tmp_path), "mine"))))
+
+
 def test_a_proposal_explains_itself(tmp_path: Path) -> None:
     """The file says how the pairs were found, which are far apart, and which keys got none."""
-    matrixmap("new", "layout", "mine", "--machine", "quillon8", "--host", "en-US", "--positional", cwd=tmp_path)
+    call("new", "layout", "mine", "--machine", "quillon8", "--host", "en-US", "--positional", cwd=tmp_path)
     text = (tmp_path / "layouts/mine.yaml").read_text(encoding="utf-8")
     assert "all distances together, here 21.2 key pitches, are the least that can be" in text
     assert "# No key of this host lies where these do: bracket-right. Choose one for each.\n" in text
@@ -65,9 +79,9 @@ def test_a_proposal_explains_itself(tmp_path: Path) -> None:
 
 def test_a_machine_without_places_is_told(tmp_path: Path) -> None:
     """Without `place` there is nothing to propose, and the file says so."""
-    matrixmap("new", "machine", "quillon8-proto", cwd=tmp_path)
-    call = ("new", "layout", "mine", "--machine", "quillon8-proto", "--host", "en-US", "--positional")
-    assert matrixmap(*call, cwd=tmp_path).returncode == 0
+    call("new", "machine", "quillon8-proto", cwd=tmp_path)
+    words = ("new", "layout", "mine", "--machine", "quillon8-proto", "--host", "en-US", "--positional")
+    assert call(*words, cwd=tmp_path).returncode == 0
     assert "The machine has no `place`" in (tmp_path / "layouts/mine.yaml").read_text(encoding="utf-8")
     read_layout(open_folders(tmp_path), "mine")
 
@@ -89,7 +103,7 @@ def test_a_machine_without_places_is_told(tmp_path: Path) -> None:
 )
 def test_what_cannot_be_done_is_said_in_a_sentence(words: tuple[str, ...], told: str, tmp_path: Path) -> None:
     """Exit code 2, one sentence, nothing written."""
-    done = matrixmap("new", *words, cwd=tmp_path)
+    done = call("new", *words, cwd=tmp_path)
     assert (done.returncode, done.stdout) == (2, "")
     assert done.stderr.startswith(f"matrixmap: {told}")
     assert list(tmp_path.iterdir()) == []
@@ -99,25 +113,25 @@ def test_what_cannot_be_done_is_said_in_a_sentence(words: tuple[str, ...], told:
 @pytest.mark.parametrize("number", ["0", "17", "-1", "x"])
 def test_a_number_of_lines_out_of_range_is_refused(option: str, number: str, tmp_path: Path) -> None:
     """One to sixteen lines of each kind fit the tables."""
-    assert matrixmap("new", "machine", "x", option, number, cwd=tmp_path).returncode == 2
+    assert call("new", "machine", "x", option, number, cwd=tmp_path).returncode == 2
     assert list(tmp_path.iterdir()) == []
 
 
 def test_existing_files_are_kept_unless_forced(tmp_path: Path) -> None:
     """A machine or layout that is there is not written over by a slip."""
     for words in (("machine", "x"), ("layout", "x", "--machine", "quillon8", "--host", "de-DE")):
-        assert matrixmap("new", *words, cwd=tmp_path).returncode == 0
-        done = matrixmap("new", *words, cwd=tmp_path)
+        assert call("new", *words, cwd=tmp_path).returncode == 0
+        done = call("new", *words, cwd=tmp_path)
         assert done.returncode == 2
         assert done.stderr.endswith("x.yaml is there already; --force replaces it\n")
-        assert matrixmap("new", *words, "--force", cwd=tmp_path).returncode == 0
+        assert call("new", *words, "--force", cwd=tmp_path).returncode == 0
 
 
 def test_a_damaged_machine_is_told_with_its_findings(tmp_path: Path) -> None:
     """A layout cannot begin on a machine that cannot be read."""
     (tmp_path / "shared/machines").mkdir(parents=True)
     (tmp_path / "shared/machines/x.yaml").write_text("machine: x\n", encoding="utf-8")
-    done = matrixmap("new", "layout", "mine", "--machine", "x", "--host", "en-US", cwd=tmp_path)
+    done = call("new", "layout", "mine", "--machine", "x", "--host", "en-US", cwd=tmp_path)
     assert done.returncode == 2
     assert "shared/machines/x.yaml:1:1: missing-field: " in done.stderr
     assert not (tmp_path / "layouts").exists()

@@ -199,10 +199,12 @@ class _Rebuilder:
         types: dict[Name, dict] = {}
         for (_, key, state), value in self.of("types"):
             types.setdefault(key, {})[frozenset(name.text for name in state)] = legend(value)
-        keys = [
-            Key(name=name.text, contact=contact, types=types.pop(name, {}), place=NOWHERE)
-            for name, contact in self.contacts.items()
-        ]
+        keys = []
+        for name, contact in self.contacts.items():
+            states = types.pop(name, {})
+            typed = {state: text for state, text in states.items() if text is not None}
+            silent = frozenset(states) - frozenset(typed)
+            keys.append(Key(name=name.text, contact=contact, types=typed, place=NOWHERE, silent=silent))
         assert not types
         modifiers = dict(self.of("modifier"))
         pins = {fact[1]: value for fact, value in self.of("pin")}

@@ -6,6 +6,8 @@ import json
 import random
 import re
 import shlex
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -327,3 +329,121 @@ def test_the_page_holds_what_it_says(desk: Path) -> None:
         for visitor in make_keyboards.VISITORS.values()
     ]
     assert max(sizes) < 64
+
+
+def test_reports_are_no_descriptor_and_a_descriptor_no_reports(tmp_path: Path) -> None:
+    """A file given to the wrong command, or without the option it needs, is refused with what to do."""
+    reports, descriptor = tmp_path / "reports.txt", tmp_path / "descriptor.txt"
+    reports.write_text("00 00 04 00 00 00 00 00\n00 00 00 00 00 00 00 00\n")
+    descriptor.write_text(BOOT_DESCRIPTOR.hex(" "))
+    done = matrixmap("keyboard", str(reports))
+    assert (done.returncode, done.stdout) == (2, "")
+    assert "declares no report" in done.stderr
+    assert "if these are reports, use --keys" in done.stderr
+    assert matrixmap("keyboard", str(reports), "--keys").stdout.endswith("KeyA\n     0.010000  none\n")
+    done = matrixmap("trace", LAYOUT, str(descriptor))
+    assert (done.returncode, done.stdout) == (2, "")
+    assert "is a report descriptor, which matrixmap keyboard reads" in done.stderr
+
+
+def test_junk_does_not_change_what_a_file_is(tmp_path: Path) -> None:
+    """A control character in a recording is a fault of its line; the file stays a recording."""
+    file = tmp_path / "junk.rec"
+    file.write_bytes(b"E: 1.0 8 00 00 04 00 00 00 00 00\nE: 2.0 8 00 \x1b[31m\x01 00\n")
+    for words in (("keyboard", str(file)), ("trace", LAYOUT, str(file))):
+        done = matrixmap(*words)
+        assert done.returncode == 2
+        assert f"{file}:2: '00 \\x1b[31m\\x01 00' is no report" in done.stderr
+    assert matrixmap("trace", LAYOUT, str(file), "--lenient").stdout.startswith("typed: a\nread:  a\n")
+
+
+@pytest.mark.parametrize("name", ["-", "/dev/stdin"])
+def test_a_pipe_is_read_from_its_start(name: str) -> None:
+    """A recording or a script that cannot be read twice is read once, whole."""
+    session = (make_keyboards.FOLDER / "six-key.rec").read_text(encoding="utf-8")
+    for words, given, wanted in (
+        (("keyboard", name), session, "The recording has 174 reports"),
+        (("trace", LAYOUT, name), session, "typed: Good morning"),
+        (("trace", LAYOUT, name), "down KeyA\nwait 50 ms\nup KeyA\n", "typed: a\nread:  a\n"),
+    ):
+        done = piped(*words, text=given)
+        assert done.returncode == 0, done.stderr
+        assert wanted in done.stdout
+
+
+def piped(*words: str, text: str) -> subprocess.CompletedProcess[str]:
+    """The program in a process of its own with a text piped into it."""
+    code = "import sys; sys.argv[0] = 'matrixmap'; from matrixmap.cli.main import run; run()"
+    command = [sys.executable, "-c", code, *words]
+    return subprocess.run(command, input=text, capture_output=True, text=True, check=False, cwd=ROOT)
+
+
+def test_times_of_day_and_long_rests(tmp_path: Path) -> None:
+    """A recording may begin at any time and rest for years: the runtime at rest is not called for each turn of its clock."""
+    down, up = "00 00 04 00 00 00 00 00", "00 00 00 00 00 00 00 00"
+    file = tmp_path / "late.txt"
+    file.write_text(f"1700000000.1: {down}\n1700000000.2: {up}\n2700000000.1: {down}\n2700000000.2: {up}\n")
+    found = json.loads(matrixmap("trace", LAYOUT, str(file), "--timeline", "--format", "json").stdout)
+    assert (found["typed"], found["read"]) == ("aa", "aa")
+    times = [row["time_ms"] for row in found["timeline"] if row["kind"] == "closed"]
+    assert times == [1700000000100.0, 2700000000100.0]
+    assert "4 reports of it in 1000000000.100000 s" in matrixmap("keyboard", str(file)).stdout
+
+
+def test_every_press_not_played_is_told(tmp_path: Path) -> None:
+    """Each overflow is listed with its time and what was held; together they are what was counted."""
+    lines = [f"{number}ms 00 00 {4 + number % 20:02x} 00 00 00 00 00" for number in range(1, 40)]
+    file = tmp_path / "burst.txt"
+    file.write_text("\n".join([*lines, "3000ms 00 00 00 00 00 00 00 00"]))
+    found = json.loads(matrixmap("trace", LAYOUT, str(file), "--format", "json").stdout)
+    listed = found["not_played"]
+    assert sum(row["count"] for row in listed) == found["overflows"] > 10
+    assert {row["reason"] for row in listed} == {"overflow"}
+    assert all(row["held"].startswith("Key") and 1 <= row["time_ms"] < 40 for row in listed)
+    text = matrixmap("trace", LAYOUT, str(file)).stdout
+    assert text.count("not played: the waiting line was full") == len(listed)
+
+
+def test_a_report_id_without_a_report(tmp_path: Path) -> None:
+    """A report id that no field follows is named with its offset."""
+    data = (
+        generate.page(1)
+        + generate.usage(6)
+        + generate.collection(1, generate.report_id(1) + generate.MODIFIERS + generate.report_id(2))
+    )
+    file = tmp_path / "id.bin"
+    file.write_bytes(data)
+    done = matrixmap("keyboard", str(file))
+    assert f"  byte {len(data) - 3}: report id 2 has no field: there is no such report" in done.stdout
+
+
+def long_recording(path: Path, sessions: int, pause_us: int) -> None:
+    """Sessions of the six-key keyboard one after the other."""
+    visitor = make_keyboards.VISITORS["six-key"]
+    made = [list(make_keyboards.session(visitor, seed)) for seed in range(4)]
+    base = 0
+    with path.open("w", encoding="ascii") as file:
+        file.write(f"R: {len(visitor.descriptor)} {visitor.descriptor.hex(' ')}\n")
+        for number in range(sessions):
+            for time, data, _, _ in made[number % 4]:
+                stamp = base + time
+                file.write(f"E: {stamp // 1_000_000}.{stamp % 1_000_000:06d} {len(data)} {data.hex(' ')}\n")
+            base = stamp + pause_us
+
+
+def test_a_stretch_is_bounded(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Without a pause a long stretch ends where nothing is closed, and is read the same; one that never ends is refused."""
+    from matrixmap.simulate import recorded
+
+    file = tmp_path / "long.rec"
+    long_recording(file, 6, 60_000)
+    whole = matrixmap("trace", LAYOUT, str(file)).stdout
+    monkeypatch.setattr(recorded, "LONG_STRETCH", 40)
+    assert matrixmap("trace", LAYOUT, str(file)).stdout == whole
+    assert whole.count("read:") == 1
+    monkeypatch.setattr(recorded, "LONG_STRETCH", 10_000)
+    monkeypatch.setattr(recorded, "MOST_NOTES", 20)
+    file.write_text("\n".join(f"{4 * number}ms 00 00 {4 + number % 20:02x} 00 00 00 00 00" for number in range(99)))
+    done = matrixmap("trace", LAYOUT, str(file))
+    assert (done.returncode, done.stdout) == (2, "")
+    assert re.search(rf"{file}:\d+: no moment without a closed contact for 20 changes: this is no typing", done.stderr)

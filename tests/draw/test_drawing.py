@@ -205,3 +205,25 @@ def test_default_file(tmp_path: Path) -> None:
     done = matrixmap("draw", "quillon8-en-GB-symbolic", cwd=tmp_path)
     assert (done.returncode, done.stdout) == (0, "quillon8-en-GB-symbolic.svg written\n")
     ElementTree.parse(tmp_path / "quillon8-en-GB-symbolic.svg")
+
+
+def test_dead_keys_have_a_sign_of_their_own() -> None:
+    """A legend that waits for the next key has three dots under it and says so; one that makes nothing here is no legend."""
+    plan = shipped_plan("quillon8-fr-FR-symbolic")
+    board = form_of(plan.layout.host)
+    assert board is not None
+    faces = {face.name: face for face in Faces(plan).host(board)}
+    circumflex = faces["BracketLeft"]
+    assert {circumflex.texts[place] for place in circumflex.waits} == {"^", "¨"}
+    assert not faces["Digit9"].waits  # its circumflex with AltGr is no dead key on this host
+    assert "^" in faces["Digit9"].texts
+    made = {accent for accent, _, _ in plan.dead_keys.pairs} | set(plan.dead_keys.accents)
+    assert {face.texts[place] for face in faces.values() for place in face.waits} == made
+    drawn = draw(plan, ("host",))
+    signs = [path for path in ElementTree.fromstring(drawn).iter(f"{SVG}path") if path.get("class") == "waits"]
+    assert len(signs) == sum(len(face.waits) for face in faces.values()) > 3
+    assert "^ (BracketLeft) types plain ^ and waits for the next key, with Shift ¨ and waits for the next key" in drawn
+    assert "Three dots: waits for the next key." in drawn
+    without = draw(shipped_plan("quillon8-en-US-symbolic"), ("host",))
+    assert 'class="waits"' not in without
+    assert "Three dots" not in without

@@ -7,11 +7,12 @@ from pathlib import Path
 
 import pytest
 
-from matrixmap.emit.sheet import PAPERS, press_keys, sheet_content, sheet_html
+from matrixmap.cli.pictures import one_page_pdf
+from matrixmap.emit.sheet import PAPERS, SMALLEST_PT, press_keys, sheet_content, sheet_html, smaller_sizes
 from matrixmap.join.typed import ways_to_type
 from tests import tools
 from tests.browser import Browser
-from tests.project import matrixmap, shipped_ids, shipped_plan
+from tests.project import call, matrixmap, shipped_ids, shipped_plan
 
 SHOWN = ("quillon8-fr-FR-symbolic", "quillon8-en-US-positional")
 
@@ -67,7 +68,7 @@ def test_pdf_is_one_page_with_everything(tmp_path: Path, id: str) -> None:
     """The PDF has one page, and all characters and functions stand on it as text."""
     tools.module("weasyprint", "weasyprint")
     pdf = tmp_path / "sheet.pdf"
-    done = matrixmap("sheet", id, "--out", pdf)
+    done = call("sheet", id, "--out", pdf)
     assert done.returncode == 0, done.stderr
     assert re.search(r"Pages:\s+1\n", tools.run(tools.tool("pdfinfo"), pdf).stdout)
     text = tools.run(tools.tool("pdftotext"), pdf, "-").stdout
@@ -95,3 +96,21 @@ def test_bad_paper_is_refused(tmp_path: Path) -> None:
     assert done.returncode == 2
     assert "did you mean Letter? (sheets: A4, Letter)" in done.stderr
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_dead_key_is_told_with_the_space_after_it() -> None:
+    """Where a character's way is a dead key, the sheet says that Space follows."""
+    content = {way.text: way.presses for way in sheet_content(shipped_plan("quillon8-de-DE-symbolic")).characters}
+    assert content["^"][0] == ("^ then Space",)
+    assert content["@"][0] == ("AltGr", "Q")
+
+
+def test_letters_get_smaller_until_all_is_on_one_page(tmp_path: Path) -> None:
+    """Sizes go down to the least that can be read; the first that takes one page is printed, else the last."""
+    assert list(smaller_sizes(6.2)) == [6.2, 5.7, 5.2, SMALLEST_PT]
+    assert list(smaller_sizes(SMALLEST_PT)) == [SMALLEST_PT]
+    tools.module("weasyprint", "weasyprint")
+    two, one = ("<p>a</p>" + gap for gap in ("<p style='break-before:page'>b</p>", "<p>b</p>"))
+    for htmls, pages in (((two, one, two), 1), ((two, two), 2)):
+        (tmp_path / "s.pdf").write_bytes(one_page_pdf(iter(htmls)))
+        assert re.search(rf"Pages:\s+{pages}\n", tools.run(tools.tool("pdfinfo"), tmp_path / "s.pdf").stdout)

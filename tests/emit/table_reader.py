@@ -1,12 +1,13 @@
-"""A reader of table format 1, written from the description in mm_runtime.h and not from the emitter."""
+"""A reader of table format 2, written from the description in mm_runtime.h and not from the emitter."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-KINDS = ("crosspoint", "direct", "chord", "modifier", "latch", "command", "nothing")
-EXTRAS = ("Control", "Alt", "Meta")
+KINDS = ("crosspoint", "direct", "chord", "modifier", "latch", "command", "nothing", "dead key")
+EXTRAS = {4: "Control", 6: "Alt", 7: "Meta"}
+ENDINGS = {0: "accent first", 29: "keeps", 30: "takes back", 31: "drops"}
 KEYPAD = range(0x59, 0x64)
 
 
@@ -15,7 +16,8 @@ class Answer:
     """What a table says to one trigger.
 
     `contacts` are `("x", select, sense)` or `("d", line, 0)`; `rule` and `hold` are sets of modifier keys, which are
-    contacts; `value` is the number of a command.
+    contacts; `value` is the number of a command or dead key. `ending` is what it does while a dead key is pending, that
+    has no pair with it.
     """
 
     kind: str
@@ -23,11 +25,15 @@ class Answer:
     rule: frozenset[tuple[str, int, int]]
     hold: frozenset[tuple[str, int, int]]
     value: int
+    ending: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Read:
-    """A whole table. `caps` maps a usage to the pairs of levels that Caps Lock swaps on it."""
+    """A whole table. `caps` maps a usage to the pairs of levels that Caps Lock swaps on it.
+
+    `pairs` has a dead key's number, usage and level for keys; `alone` the accents of dead keys by themselves.
+    """
 
     lines: tuple[int, int, int]
     modifier_keys: tuple[tuple[str, int, int], ...]
@@ -36,13 +42,15 @@ class Read:
     rollover: int
     times: tuple[int, int, int]
     answers: dict[tuple[int, int, frozenset[str]], Answer]
+    pairs: dict[tuple[int, int, int], Answer]
+    alone: dict[int, Answer]
 
 
 def read_table(data: bytes) -> Read:
     """The table that the bytes are. AssertionError if they are none, or if anything is left over."""
     take = _Taker(data)
     version, select, sense, direct, modifiers, demands, caps, chords, groups, flags, rollover = take.bytes(11)
-    assert version == 1
+    assert version == 2
     low_high = take.bytes(6)
     times = tuple(low_high[at] + 256 * low_high[at + 1] for at in (0, 2, 4))
     modifier_keys = tuple(_contact(*take.bytes(2), (select, sense, direct)) for _ in range(modifiers))
@@ -67,22 +75,46 @@ def read_table(data: bytes) -> Read:
         assert pairs_of[: len(used)] == used, "unused contacts stand at the end"
         chord_rows.append(tuple(_contact(*pair, (select, sense, direct)) for pair in used))
     answers: dict[tuple[int, int, frozenset[str]], Answer] = {}
+    pairs: dict[tuple[int, int, int], Answer] = {}
+    alone: dict[int, Answer] = {}
     for _ in range(groups):
-        when, demand, kind, count = take.bytes(4)
+        when, demand, after_and_kind, count = take.bytes(4)
         assert when & 0x0F
-        assert when < 0x80
-        extras = frozenset(name for bit, name in enumerate(EXTRAS) if when >> 4 >> bit & 1)
+        assert not when & 0x20
+        after, kind = after_and_kind >> 3, KINDS[after_and_kind & 7]
+        extras = frozenset(name for bit, name in EXTRAS.items() if when >> bit & 1)
+        assert kind != "modifier" or not after
         rule, hold = asked[demand]
         before = -1
         for _ in range(count):
             usage, value = take.bytes(2)
-            assert usage > before, "usages ascend"
+            assert before < usage <= 0xE7, "usages ascend"
             before = usage
-            answer = _answer(KINDS[kind], value, (rule, hold), modifier_keys, chord_rows, (select, sense, direct))
+            answer = _answer(
+                kind,
+                value,
+                (rule, hold),
+                modifier_keys,
+                chord_rows,
+                (select, sense, direct),
+                ENDINGS.get(after, "pair"),
+            )
+            if usage == 0:
+                assert after not in ENDINGS
+                assert when == 0x0F
+                assert after not in alone
+                alone[after] = answer
+                continue
             for level in (level for level in range(1, 5) if when >> (level - 1) & 1):
-                cell = (usage, level, extras)
-                assert cell not in answers, f"{cell} is answered twice"
-                answers[cell] = answer
+                if after in ENDINGS:
+                    cell = (usage, level, extras)
+                    assert cell not in answers, f"{cell} is answered twice"
+                    answers[cell] = answer
+                else:
+                    assert not extras
+                    assert (after, usage, level) not in pairs
+                    assert (usage, level, extras) not in answers, "pairs stand first"
+                    pairs[after, usage, level] = answer
     take.end()
     return Read(
         lines=(select, sense, direct),
@@ -92,6 +124,8 @@ def read_table(data: bytes) -> Read:
         rollover=rollover,
         times=(times[0], times[1], times[2]),
         answers=answers,
+        pairs=pairs,
+        alone=alone,
     )
 
 
@@ -132,6 +166,7 @@ def _answer(
     modifier_keys: tuple[tuple[str, int, int], ...],
     chords: list[tuple[tuple[str, int, int], ...]],
     lines: tuple[int, int, int],
+    ending: str,
 ) -> Answer:
     contacts: tuple[tuple[str, int, int], ...] = ()
     if kind in ("crosspoint", "direct"):
@@ -146,5 +181,6 @@ def _answer(
         contacts=contacts,
         rule=demand[0],
         hold=demand[1],
-        value=value if kind == "command" else 0,
+        value=value if kind in ("command", "dead key") else 0,
+        ending=ending,
     )

@@ -8,12 +8,14 @@ from pathlib import Path
 import pytest
 
 from matrixmap.emit.table import TooLargeError, make_table
+from matrixmap.hid.usages import Usage
+from matrixmap.join.dead import DROPPING, KEEPING
 from matrixmap.join.plan import compile_plan
 from matrixmap.model.host import CapsLock
 from matrixmap.model.machine import Contact, Machine
-from matrixmap.model.plan import Command, Demand, Feed, Latch, Nothing, Plan, Stroke
+from matrixmap.model.plan import Command, Demand, Feed, Latch, Nothing, Plan, Stroke, Trigger
 from tests.emit.compiled import table_bytes
-from tests.emit.table_reader import KEYPAD, Answer, read_table
+from tests.emit.table_reader import KEYPAD, Answer, Read, read_table
 from tests.project import open_folders, read_layout, shipped_ids, shipped_plan, write_project
 
 HOW = ("switch", "switch-with-diode", "follows-select")
@@ -35,6 +37,33 @@ def test_the_table_read_back_is_the_plan(lib: ctypes.CDLL, built: Path, id: str)
     assert read.answers.keys() == expected.keys()
     for cell, answer in read.answers.items():
         assert answer == expected[cell], cell
+    assert_same_dead_keys(plan, read)
+
+
+def assert_same_dead_keys(plan: Plan, read: Read) -> None:
+    """Pairs and accents are those of the plan, by whatever numbers the dead keys have."""
+    dead = plan.dead_keys
+    number_of = {
+        accent: read.answers[press.usage, press.level, frozenset()].value for press, accent in dead.triggers.items()
+    }
+    useful = {accent for accent, _, _ in dead.pairs} | set(dead.accents)
+    assert len({number_of[accent] for accent in useful}) == len(useful), "no two of them have one number"
+    assert not {number_of[accent] for accent in useful} & {number_of[accent] for accent in set(number_of) - useful}
+    machine = plan.layout.machine
+    assert read.alone == {
+        number_of[accent]: answer_of(machine, stroke, "pair") for accent, stroke in dead.accents.items()
+    }
+    wanted = {
+        (number_of[accent], usage, level): answer_of(machine, stroke, "pair")
+        for (accent, usage, level), stroke in dead.pairs.items()
+    }
+    levels = {level for _, _, level in read.pairs}
+    assert {cell: answer for cell, answer in read.pairs.items() if cell in wanted} == wanted
+    for number, usage, level in set(read.pairs) - set(wanted):
+        # One that is the same at all levels of the host is written once, for all four.
+        assert level > plan.layout.host.levels
+        assert read.pairs[number, usage, level] == wanted[number, usage, 1]
+    assert levels <= {1, 2, 3, 4}
 
 
 @pytest.mark.parametrize("id", shipped_ids())
@@ -49,7 +78,7 @@ def test_the_header_read_back_is_the_plan(id: str) -> None:
     assert HOW[read.flags >> 2 & 3] == plan.contacts.value
     assert bool(read.flags & 16) == plan.caps_lock
     assert bool(read.flags & 32) == plan.num_lock
-    assert read.rollover == (machine.scan.rollover or 0)
+    assert read.rollover == (machine.scan.rollover or 255)
     assert read.times == (plan.timing.close_ticks, plan.timing.open_ticks, plan.timing.lead_ticks)
 
 
@@ -85,8 +114,24 @@ def expected_answers(plan: Plan) -> dict[tuple[int, int, frozenset[str]], Answer
     by_usage: dict[tuple[int, frozenset[str]], dict[int, Answer]] = {}
     for binding in plan.bindings:
         trigger = binding.trigger
-        extras = frozenset(extra.value for extra in trigger.extras)
-        by_usage.setdefault((trigger.usage, extras), {})[trigger.level] = answer_of(machine, binding.action)
+        if trigger not in plan.dead_keys.triggers:
+            extras = frozenset(extra.value for extra in trigger.extras)
+            answer = answer_of(machine, binding.action, expected_ending(plan, trigger, binding.action))
+            by_usage.setdefault((trigger.usage, extras), {})[trigger.level] = answer
+    numbers = {
+        accent: next(
+            answer.value
+            for cell, answer in read_table(make_table(plan).to_bytes()).answers.items()
+            if cell == (press.usage, press.level, frozenset())
+        )
+        for press, accent in plan.dead_keys.triggers.items()
+    }
+    nothing: frozenset[tuple[str, int, int]] = frozenset()
+    for press, accent in plan.dead_keys.triggers.items():
+        dead = Answer(
+            kind="dead key", contacts=(), rule=nothing, hold=nothing, value=numbers[accent], ending="accent first"
+        )
+        by_usage.setdefault((press.usage, frozenset()), {})[press.level] = dead
     for (usage, extras), found in by_usage.items():
         # A key that does the same at all the levels that its host has is written once, for all four.
         alike = set(found) == set(levels[usage in KEYPAD]) and len(set(found.values())) == 1
@@ -98,7 +143,22 @@ def expected_answers(plan: Plan) -> dict[tuple[int, int, frozenset[str]], Answer
     return answers
 
 
-def answer_of(machine: Machine, action: object) -> Answer:
+def expected_ending(plan: Plan, press: Trigger, action: object) -> str:
+    """What a press does with a pending dead key, where the layout has any and the runtime does not know by itself."""
+    if not plan.dead_keys.triggers or isinstance(action, Feed | Nothing):
+        return "accent first"
+    if press.usage in KEEPING:
+        return "keeps"
+    if press.extras:
+        return "accent first"
+    key = plan.layout.host.keys.get(Usage(press.usage))
+    text = getattr(key.at(press.level) if key else None, "text", None)
+    if text in DROPPING:
+        return "takes back"
+    return "accent first" if text is not None and len(text) == 1 else "drops"
+
+
+def answer_of(machine: Machine, action: object, ending: str) -> Answer:
     """An action of the plan in the words of the table's reader."""
     nothing: frozenset[tuple[str, int, int]] = frozenset()
     match action:
@@ -114,17 +174,23 @@ def answer_of(machine: Machine, action: object) -> Answer:
             kind = kinds[contacts[0][0]] if len(contacts) == 1 else "chord"
             hold = frozenset(where(machine, contact) for contact in action.holds)
             rule = frozenset(where(machine, contact) for contact in ruled)
-            return Answer(kind=kind, contacts=contacts, rule=rule, hold=hold, value=0)
+            return Answer(kind=kind, contacts=contacts, rule=rule, hold=hold, value=0, ending=ending)
         case Feed():
             return Answer(
-                kind="modifier", contacts=(where(machine, action.contact),), rule=nothing, hold=nothing, value=0
+                kind="modifier",
+                contacts=(where(machine, action.contact),),
+                rule=nothing,
+                hold=nothing,
+                value=0,
+                ending=ending,
             )
         case Latch():
-            return Answer(kind="latch", contacts=(where(machine, action.contact),), rule=nothing, hold=nothing, value=0)
+            contacts = (where(machine, action.contact),)
+            return Answer(kind="latch", contacts=contacts, rule=nothing, hold=nothing, value=0, ending=ending)
         case Command():
-            return Answer(kind="command", contacts=(), rule=nothing, hold=nothing, value=action.number)
+            return Answer(kind="command", contacts=(), rule=nothing, hold=nothing, value=action.number, ending=ending)
         case Nothing():
-            return Answer(kind="nothing", contacts=(), rule=nothing, hold=nothing, value=0)
+            return Answer(kind="nothing", contacts=(), rule=nothing, hold=nothing, value=0, ending=ending)
     raise AssertionError(action)
 
 

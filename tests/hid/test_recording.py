@@ -134,7 +134,7 @@ def test_time_running_backwards() -> None:
         (2_000_000, State.KEYS, 2),
         (2_000_000, State.KEYS, 3),
     ]
-    assert events[1].fault == "time runs backwards: 1.000000 s after 2.000000 s"
+    assert events[1].fault == "time runs backwards: 1.000000 s after 2.000000 s, at which this report counts"
 
 
 @pytest.mark.parametrize(

@@ -118,8 +118,8 @@ def test_the_stroke_of_a_pair_holds_and_lifts(plan_of: Callable[..., Plan]) -> N
     assert stroke.contacts == (plan.layout.machine.key("e").contact,)
 
 
-def test_a_dead_key_alone_is_bound_to_its_accent(plan_of: Callable[..., Plan]) -> None:
-    """Without dead keys in the runtime, a dead key types its accent, if the machine has it."""
+def test_a_dead_key_is_bound_to_its_accent(plan_of: Callable[..., Plan]) -> None:
+    """For a reader that knows no dead keys, one types its accent, if the machine has it."""
     plan = plan_of()
     bound = plan.by_trigger.get(press("Quote", 2))
     assert isinstance(bound, Stroke)
@@ -151,12 +151,9 @@ def test_a_character_without_a_pair_types_the_accent_first(plan_of: Callable[...
     """The accent, if the machine has it, then the key itself; another dead key is then the pending one."""
     plan = plan_of()
     accent = plan.dead_keys.accents["¨"]
-    assert after_dead_key(plan, "¨", press("KeyB")) == AfterDeadKey(strokes=(accent,), acts=True)
+    assert after_dead_key(plan, "¨", press("KeyE")) == AfterDeadKey(strokes=(accent,), acts=True)
     assert after_dead_key(plan, "¨", press("Quote", 1)) == AfterDeadKey(strokes=(accent,), acts=True)
-    assert after_dead_key(plan, "´", press("KeyB")) == AfterDeadKey(acts=True)
-    assert after_dead_key(plan, "¨", Trigger(usage=KEYPAD_DIGITS[7], level=1)) == AfterDeadKey(
-        strokes=(accent,), acts=True
-    )
+    assert after_dead_key(plan, "´", press("Semicolon", 2)) == AfterDeadKey(acts=True)
 
 
 def test_a_pair_types_one_character(plan_of: Callable[..., Plan]) -> None:
@@ -181,10 +178,24 @@ def test_backspace_and_escape_take_a_dead_key_back(code: str, plan_of: Callable[
 
 def test_other_functions_and_control_drop_a_dead_key(plan_of: Callable[..., Plan]) -> None:
     """They act as ever; so does the keypad with Num Lock off, and a key without a legend."""
-    plan = plan_of()
+    plan = plan_of("keys: {F1: e, Numpad8: quote}\n")
     presses = [press("Enter"), press("KeyE", 1, HostModifier.CONTROL), press("Space", 1, HostModifier.ALT), press("F1")]
     presses.append(Trigger(usage=KEYPAD_DIGITS[7], level=2))
     assert {after_dead_key(plan, "´", each) for each in presses} == {AfterDeadKey(acts=True)}
+
+
+def test_a_key_that_does_nothing_keeps_a_dead_key(plan_of: Callable[..., Plan]) -> None:
+    """A character or function that the machine lacks, and a key silenced by a line, change nothing."""
+    plan = plan_of("keys: {Enter: none}\n")
+    presses = [press("KeyB"), press("F1"), press("Enter"), Trigger(usage=KEYPAD_DIGITS[7], level=2)]
+    assert {after_dead_key(plan, "´", each) for each in presses} == {AfterDeadKey(acts=True, keeps=True)}
+
+
+def test_with_further_modifiers_a_dead_key_is_the_same(plan_of: Callable[..., Plan]) -> None:
+    """Control and a dead key are that dead key, unless the layout has a line for just that."""
+    plan = plan_of("keys: {Control+Quote: quote}\n")
+    assert plan.dead_key(press("Quote", 2, HostModifier.ALT)) == "¨"
+    assert plan.dead_key(press("Quote", 1, HostModifier.CONTROL)) is None
 
 
 def test_the_demo_types_accents_with_a_space() -> None:

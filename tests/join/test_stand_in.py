@@ -4,6 +4,7 @@ from collections.abc import Callable
 
 import pytest
 
+from matrixmap.emit.keylist import key_list
 from matrixmap.hid.usages import by_code
 from matrixmap.model.legend import Legend
 from matrixmap.model.plan import Plan, StandIn, Stroke, Trigger
@@ -99,3 +100,12 @@ def test_without_a_second_host_nothing_stands_in(compile_text: Callable[..., Pla
     plan = compile_text(LAYOUT.replace("stand_in: en-GB\n", ""), host=HOST)
     assert plan.stand_ins == ()
     assert typed(plan, "KeyA", 1) is None
+
+
+def test_the_key_list_says_which_keys(plan: Plan) -> None:
+    """The key list of a build has a line for each trigger on which the second host stands in."""
+    text = key_list(plan, "0", "this test")
+    after = text.split("stands in:\n", 1)[1]
+    assert "| KeyA | α | a |" in after
+    assert "| Shift+Semicolon | ΅ | : |" in after
+    assert after.count("\n| ") - 2 == len(plan.stand_ins)

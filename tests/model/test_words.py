@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import unicodedata
+from dataclasses import replace
+from types import MappingProxyType
 
 import pytest
 from hypothesis import given
@@ -11,7 +13,7 @@ from hypothesis import strategies as st
 
 from matrixmap.hid.usages import Usage
 from matrixmap.model.layout import HostModifier
-from matrixmap.model.legend import other_case
+from matrixmap.model.legend import Legend, other_case
 from matrixmap.model.plan import Trigger
 from matrixmap.model.words import cap_name, json_text, printed_keys, shown, trigger_name
 from tests.project import shipped_plan
@@ -19,6 +21,7 @@ from tests.project import shipped_plan
 values = st.recursive(
     st.none() | st.booleans() | st.integers() | st.text(),
     lambda some: st.lists(some) | st.dictionaries(st.text(), some),
+    max_leaves=8,
 )
 
 
@@ -109,3 +112,12 @@ def test_caps_are_found_by_their_digit() -> None:
     host = shipped_plan("quillon8-fr-FR-symbolic").layout.host
     assert cap_name(host, Usage(0x1F)) == "2"
     assert cap_name(host, Usage(0x14)) == "A"
+
+
+@pytest.mark.parametrize(("text", "told"), [("a", "A"), ("é", "É"), ("ß", "ß"), ("ა", "ა"), ("ǆ", "ǅ"), ("я", "Я")])
+def test_a_cap_is_what_is_printed_on_the_key(text: str, told: str) -> None:
+    """A letter is told by its capital; Georgian keys print small letters, and ß has no single capital that leads back."""
+    host = shipped_plan("quillon8-en-US-symbolic").layout.host
+    key = replace(host.keys[Usage(0x04)], legends=(Legend(text),))
+    host = replace(host, keys=MappingProxyType({Usage(0x04): key}))
+    assert cap_name(host, Usage(0x04)) == told

@@ -101,7 +101,7 @@ def play(page: Page, machine: Machine, how: Contacts, moments: list[Moment]) -> 
         steps.append([moment.time_us, masks, direct])
     program = f"""(() => {{
       const machine = {json.dumps(page_machine(machine))}, steps = {json.dumps(steps)}, found = [];
-      const keys = machine.keys.map(([name, contact, types]) => ({{ name, contact, types }}));
+      const keys = machine.keys.map(([name, contact, types, selectors]) => ({{ name, contact, types, selectors: new Set(selectors) }}));
       machine.contact = new Map(keys.map((key) => [key.name, key.contact]));
       machine.byContact = new Map(keys.map((key) => [key.contact, key]));
       const scanner = new Scanner(machine, {json.dumps(how is Contacts.SWITCH)}, (press) => found.push([press.key.name, press.types]));

@@ -19,8 +19,8 @@ import yaml
 from matrixmap.hid.usages import ALT_RIGHT, KEYPAD_DIGITS, MODIFIER_BITS, NUM_LOCK, Usage
 from matrixmap.join.plan import compile_plan
 from matrixmap.join.typed import ways_to_type
-from matrixmap.model.host import Host
-from matrixmap.model.layout import Layout
+from matrixmap.model.host import CapsLock, Host
+from matrixmap.model.legend import Legend
 from matrixmap.model.plan import Plan
 from matrixmap.source import xkb
 from matrixmap.source.folder import DiskFolder, shipped_folder
@@ -36,6 +36,7 @@ MACHINES = {"quillon8": "base: quillon8-symbolic", "msx-uk": "machine: msx-uk\nj
 """Machine -> how its layouts begin: the demo, and a handbook machine (sources in msx-matrix.yaml)."""
 
 CELLS_LEFT_OUT = {xkb.NO_CHARACTER, xkb.NO_PRINT, xkb.LONE_ACCENT, xkb.FALLS_APART, xkb.NOT_ON_FORM}
+CAPS_LOCK_LEFT_OUT = {xkb.ONLY_CAPS_LOCK, xkb.KEPT_CAPITAL}
 
 Typed = tuple[str, str] | None
 
@@ -63,11 +64,13 @@ class Tally:
 
     keyboards: int = 0
     pairs: int = 0
+    pairs_with_caps_lock: int = 0
     findings: list[str] = field(default_factory=list)
     differences: list[tuple[str, int, int, Typed, Typed]] = field(default_factory=list)
     unreached: list[tuple[str, str, str]] = field(default_factory=list)
     left_out: Counter[str] = field(default_factory=Counter)
     reachable: Counter[str] = field(default_factory=Counter)
+    composed: Counter[str] = field(default_factory=Counter)
 
 
 class Answers:
@@ -85,6 +88,7 @@ class Answers:
         altgr = state.serialize_mods(self.xkb.StateComponent.XKB_STATE_MODS_DEPRESSED) if chooses else 0
         shift = 1 << self.keymap.mod_get_index("Shift")
         self.num = self._num_lock()
+        self.caps = 1 << self.keymap.mod_get_index("Lock")
         self.masks = {1: 0, 2: shift, 3: altgr, 4: shift | altgr} if chooses else {1: 0, 2: shift}
 
     def _num_lock(self) -> int:
@@ -106,7 +110,17 @@ class Answers:
                 told |= one
         level = next((number for number, every in enumerate(sets) if mask & told in every), 0)
         keysyms = self.keymap.key_get_syms_by_level(code, 0, level) if levels else []
-        return self._typed(keysyms[0]) if len(keysyms) == 1 else None
+        if len(keysyms) != 1:
+            return None
+        return self._typed(self.xkb.keysym_to_upper(keysyms[0]) if self._makes_capitals(code, mask) else keysyms[0])
+
+    def _makes_capitals(self, code: int, mask: int) -> bool:
+        """Whether the lock is on and does not choose the level: then libxkbcommon makes a capital of what the key types."""
+        if not mask & self.caps:
+            return False
+        state = self.keymap.state_new()
+        state.update_mask(mask & ~self.caps, 0, self.caps, 0, 0, 0)
+        return not state.mod_index_is_consumed(code, self.keymap.mod_get_index("Lock"))
 
     def _typed(self, keysym: int) -> Typed:
         name = self.xkb.keysym_get_name(keysym)
@@ -130,6 +144,13 @@ class Answers:
             else:
                 for level, mask in self.masks.items():
                     yield usage, level, self.typed(usage, mask)
+
+    def cells_with_caps_lock(self) -> Iterator[tuple[Usage, int, Typed]]:
+        """The same with Caps Lock on, the keypad's digits apart."""
+        for usage in map(Usage, key_codes()):
+            if usage not in MODIFIER_BITS and usage not in KEYPAD_DIGITS:
+                for level, mask in self.masks.items():
+                    yield usage, level, self.typed(usage, mask | self.caps)
 
 
 def fits_a_key(typed: Typed) -> bool:
@@ -161,17 +182,19 @@ def plan_of(project: Project, machine: str) -> Plan:
     return compile_plan(read_layout(project, machine))
 
 
+def text_of(legend: Legend | None) -> Typed:
+    """A legend as the answers are told."""
+    if legend is None:
+        return None
+    return ("dead" if legend.dead else "character" if legend.is_character else "function"), legend.text
+
+
 def compare(tally: Tally, name: XkbName, keyboard: NationalKeyboard, host: Host, answers: Answers) -> None:
     """Adds the differences between a host and libxkbcommon, cell by cell."""
     left_out = {(item.usage, item.level) for item in keyboard.left_out if item.reason in CELLS_LEFT_OUT}
     for usage, level, theirs in answers.cells():
         key = host.keys.get(usage)
-        legend = key.at(level) if key else None
-        ours = (
-            (("dead" if legend.dead else "character" if legend.is_character else "function"), legend.text)
-            if legend
-            else None
-        )
+        ours = text_of(key.at(level)) if key else None
         tally.pairs += 1
         if ours == theirs:
             continue
@@ -180,13 +203,44 @@ def compare(tally: Tally, name: XkbName, keyboard: NationalKeyboard, host: Host,
             tally.differences.append((str(name), usage, level, theirs, ours))
 
 
-def reach(tally: Tally, name: XkbName, layout: Layout, ways: dict[str, Any]) -> None:
-    """Adds the characters that host and machine both have and no press types, dead keys apart."""
-    printed = {legend.text for key in layout.host.keys.values() for legend in key.legends if legend and not legend.dead}
-    typed = {legend.text for key in layout.machine.keys for legend in key.types.values() if legend.is_character}
-    both = printed & typed
-    tally.reachable[layout.machine.id] += len(both & set(ways))
-    tally.unreached += [(str(name), layout.machine.id, char) for char in sorted(both - set(ways))]
+def compare_with_caps_lock(
+    tally: Tally, name: XkbName, keyboard: NationalKeyboard, host: Host, answers: Answers
+) -> None:
+    """Adds the differences with Caps Lock on: a key types one of its own legends, and a capital that none of them is, is named."""
+    left_out = {(item.usage, item.level) for item in keyboard.left_out if item.reason in CAPS_LOCK_LEFT_OUT}
+    for usage, level, theirs in answers.cells_with_caps_lock():
+        key = host.keys.get(usage)
+        swaps = key is not None and key.caps in (
+            CapsLock.BOTH,
+            CapsLock.SHIFT if level <= 2 else CapsLock.ALTGR,
+        )
+        ours = text_of(key.at(((level - 1) ^ swaps) + 1)) if key else None
+        tally.pairs_with_caps_lock += 1
+        if ours == theirs or not fits_a_key(theirs):
+            continue
+        # What has no capital of its own types the same with Caps Lock on, and was compared with it off.
+        if (usage, level) not in left_out and usage not in (0x64, 0x87, 0x89):
+            tally.differences.append((f"{name} with Caps Lock", usage, level, theirs, ours))
+
+
+def reach(tally: Tally, name: XkbName, plan: Plan, ways: dict[str, Any]) -> None:
+    """Adds the characters that host and machine both have and no press types, after a dead key or without one."""
+    host, machine = plan.layout.host, plan.layout.machine
+    legends = [legend for key in host.keys.values() for legend in key.legends if legend and legend.is_character]
+    printed = {legend.text for legend in legends if not legend.dead}
+    dead = {legend.text for legend in legends if legend.dead}
+    composed = {
+        result
+        for accent in dead
+        for char, result in host.composes.get(accent, {}).items()
+        if (char in printed and char != accent) or char == accent
+    }
+    typed = {legend.text for key in machine.keys for legend in key.types.values() if legend.is_character}
+    after_dead_key = {stroke.types.text for stroke in plan.dead_keys.pairs.values() if stroke.types}
+    both, reached = (printed | composed) & typed, set(ways) | after_dead_key
+    tally.reachable[machine.id] += len(both & reached)
+    tally.composed[machine.id] += len((both - printed) & reached)
+    tally.unreached += [(str(name), machine.id, char) for char in sorted(both - reached)]
 
 
 def examine(tally: Tally, system: XkbSystem, base: Any, name: XkbName) -> None:
@@ -198,7 +252,9 @@ def examine(tally: Tally, system: XkbSystem, base: Any, name: XkbName) -> None:
     if loaded is None or loaded.value is None:
         tally.findings += [f"{name}: {finding.text}" for finding in loaded.findings] if loaded else [f"{name}: no host"]
         return
-    compare(tally, name, keyboard, loaded.value, Answers(system, name))
+    answers = Answers(system, name)
+    compare(tally, name, keyboard, loaded.value, answers)
+    compare_with_caps_lock(tally, name, keyboard, loaded.value, answers)
     for machine in MACHINES:
         plan = plan_of(project, machine)
-        reach(tally, name, plan.layout, ways_to_type(plan))
+        reach(tally, name, plan, ways_to_type(plan))

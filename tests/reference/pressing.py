@@ -77,7 +77,8 @@ def closed_in_plan(plan: Plan, press: Press) -> frozenset[Contact]:
     """What the plan says shall be closed while a press lasts."""
     machine = plan.layout.machine
     extras = frozenset(map(HostModifier, press.extras))
-    action = plan.lookup(Trigger(usage=Usage(press.usage), level=press.level, extras=extras))
+    trigger = Trigger(usage=Usage(press.usage), level=press.level, extras=extras)
+    action = None if plan.dead_key(trigger) is not None else plan.lookup(trigger)
     fed = dict(fed_contacts(plan, press.held))
     demands = action.demands if isinstance(action, Stroke) else (Demand.PASS,) * len(machine.modifiers)
     closed: set[int] = set()

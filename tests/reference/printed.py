@@ -111,6 +111,7 @@ class Host:
 
     legends: Mapping[int, tuple[str | None, ...]]
     dead: frozenset[tuple[int, int]] = field(default_factory=frozenset)
+    composes: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
 
     @property
     def levels(self) -> int:
@@ -121,8 +122,16 @@ class Host:
     def at(self, usage: int, level: int) -> str | None:
         """What is typed at a level: a modifier for which the key has no legend of its own changes nothing."""
         row = self.legends.get(usage, ())
+        return row[self._own(usage, level) - 1] if row else None
+
+    def is_dead(self, usage: int, level: int) -> bool:
+        """Whether the legend at a level is that of a dead key."""
+        return bool(self.legends.get(usage)) and (usage, self._own(usage, level)) in self.dead
+
+    def _own(self, usage: int, level: int) -> int:
+        row = self.legends[usage]
         level -= 2 * (level > 2 and len(row) <= 2)
-        return row[min(level, len(row)) - 1] if row else None
+        return min(level, len(row))
 
 
 def read_host(folder: Path, id: str) -> Host:
@@ -139,7 +148,15 @@ def read_host(folder: Path, id: str) -> Host:
                 legends[usage] = tuple(_printed(item) for item in items)
                 dead = {cell for cell in dead if cell[0] != usage}
                 dead |= {(usage, level) for level, item in enumerate(items, 1) if isinstance(item, dict)}
-    return Host(legends=legends, dead=frozenset(dead))
+    composes: dict[str, dict[str, str]] = {}
+    for top in reversed(chain):
+        for accent, pairs in (top.get("composes") or {}).items():
+            # `space'` is what the accent makes of a space; the other pairs are two characters each.
+            words = [
+                (" ", word[5:]) if word.startswith("space") else (word[0], word[1:]) for word in _nfc(pairs).split()
+            ]
+            composes[_nfc(accent)] = dict(words)
+    return Host(legends=legends, dead=frozenset(dead), composes=composes)
 
 
 def _printed(item: Any) -> str | None:

@@ -15,8 +15,9 @@ import pytest
 from matrixmap.model.plan import Plan
 from tests.emit.compiled import table_bytes
 from tests.project import ROOT, sample_ids, shipped_ids, shipped_plan
-from tests.reference.pressing import CAPS_LOCK, NUM_LOCK, Press, closed_by, closed_in_plan
+from tests.reference.pressing import CAPS_LOCK, NUM_LOCK, Press, closed_by, closed_in_plan, pause
 from tests.reference.printed import KEYPAD, Layout, read_layout
+from tests.runtime.engine import Engine
 
 # Every layout as gcc compiles it; some as clang does, for the tables are the same bytes (tests/emit) and so is the runtime's text.
 JOBS = [("gcc", id) for id in shipped_ids()] + [("clang", id) for id in sample_ids()]
@@ -46,7 +47,7 @@ def wanted_texts(layout: Layout, press: Press) -> set[str | None]:
     """What a symbolic layout promises for a press: what is printed, in the machine's case if it has only one.
 
     Where the machine lacks a character, or a key of characters has none at this level, that of the second host stands in.
-    A dead key may keep its accent for the next key, which the machine may have or not; so both count there.
+    A dead key that nothing stands in for types nothing yet.
     """
     usage, level = press.usage, press.level
     if usage in (CAPS_LOCK, NUM_LOCK) and usage not in layout.locks:
@@ -54,12 +55,14 @@ def wanted_texts(layout: Layout, press: Press) -> set[str | None]:
     printed = layout.host.at(usage, level)
     own = on_the_machine(layout, printed) if printed else None
     prints_characters = any(text is not None and len(text) == 1 for text in layout.host.legends.get(usage, ()))
-    if own is not None or layout.stand_in is None or len(printed or "") > 1 or not prints_characters:
-        return {own}
+    dead = layout.host.is_dead(usage, level)
+    if (own is not None and not dead) or layout.stand_in is None or len(printed or "") > 1 or not prints_characters:
+        return {None if dead else own}
     other = layout.stand_in.at(usage, level)
-    stands_in = other is not None and len(other) == 1 and (usage, level) not in layout.stand_in.dead
+    stands_in = other is not None and len(other) == 1 and not layout.stand_in.is_dead(usage, level)
     second = on_the_machine(layout, other) if stands_in and other else None
-    return {second, own} if (usage, level) in layout.host.dead else {second}
+    # Dead keys that compose something with another key of the host stay dead.
+    return {second, None} if dead else {second}
 
 
 def on_the_machine(layout: Layout, text: str) -> str | None:
@@ -134,6 +137,73 @@ def test_c_closes_what_the_plan_says(lib: ctypes.CDLL, built: Path, id: str) -> 
     assert not faults, "\n".join(faults)
 
 
+@pytest.mark.parametrize(("lib", "id"), JOBS, indirect=["lib"])
+def test_dead_keys_compose_what_the_host_file_says(lib: ctypes.CDLL, built: Path, id: str) -> None:
+    """A dead key and then each key of the host: what both compose, else the accent and the key, as far as the machine has it."""
+    plan, layout = shipped_plan(id), read_layout(ROOT, id)
+    engine = Engine(lib, table_bytes(lib, built, plan))
+    firsts: dict[str, Press] = {}
+    if layout.symbolic and layout.stand_in is None:
+        for usage, level in sorted(layout.host.dead):
+            if layout.line_for(usage, level, frozenset()) is None:
+                firsts.setdefault(layout.host.legends[usage][level - 1] or "", Press(usage, level))
+    faults = []
+    for accent, first in firsts.items():
+        # Letters are tried with some accents only, for most accents make nothing that this machine has.
+        usages = [0x2C, first.usage, 0x04, 0x08, 0x15, 0x0E, 0x16, 0x38, 0x28, 0x2A, 0x29, 0x3A]
+        for press in (Press(usage, level) for usage in usages if usage in layout.host.legends for level in (1, 2)):
+            wanted = texts_after(layout, accent, press)
+            typed = [*typed_in_a_row(engine, plan, layout, first), *typed_in_a_row(engine, plan, layout, press)]
+            # Whatever is pending now must not reach into the next case.
+            engine.change_layout(table_bytes(lib, built, plan))
+            engine.run(pause(plan))
+            if wanted is not None and typed != wanted:
+                faults.append(f"{accent} then {press}: types {typed} and not {wanted}")
+    assert not faults, "\n".join(faults)
+
+
+def texts_after(layout: Layout, accent: str, press: Press) -> list[str] | None:
+    """What a dead key and a press type by the host file; None where a line of the layout decides."""
+    if layout.line_for(press.usage, press.level, frozenset()) is not None:
+        return None
+    printed = layout.host.at(press.usage, press.level)
+    own = on_the_machine(layout, printed) if printed else None
+    dead = layout.host.is_dead(press.usage, press.level)
+    if printed in ("Backspace", "Escape"):
+        return []
+    if printed is None or len(printed) > 1:
+        return [own] if own else []
+    composed = None if dead and printed != accent else layout.host.composes.get(accent, {}).get(printed)
+    if not dead and printed == accent:
+        composed = None
+    result = on_the_machine(layout, composed) if composed else None
+    if result is not None:
+        return [result]
+    if own is None and not dead:
+        return []
+    alone = on_the_machine(layout, accent)
+    return [*([alone] if alone else []), *([own] if own and not dead else [])]
+
+
+def typed_in_a_row(engine: Engine, plan: Plan, layout: Layout, press: Press) -> list[str]:
+    """What the machine types while a press is made and let go, one key after the other."""
+    engine.mark()
+    engine.report(modifiers=press.modifier_byte)
+    engine.run(pause(plan))
+    engine.report(press.usage, modifiers=press.modifier_byte)
+    engine.run(2 * pause(plan))
+    engine.report()
+    engine.run(pause(plan))
+    typed: list[str] = []
+    before: list[str] = []
+    for _, contacts in engine.story:
+        keys, _ = layout.machine.decode(contacts)
+        if keys and keys != before:
+            typed.append(layout.machine.typed(contacts) or f"<{keys}>")
+        before = keys
+    return typed
+
+
 def plan_presses(plan: Plan) -> Iterator[Press]:
     """A press for each trigger of a plan that a keyboard can make."""
     for binding in plan.bindings:
@@ -205,4 +275,5 @@ def test_every_character_of_the_machine_that_is_printed_can_be_typed(id: str) ->
         layout.host.at(usage, level) for usage in layout.host.legends for level in range(1, layout.host.levels + 1)
     }
     reached = {binding.action.types.text for binding in plan.bindings if getattr(binding.action, "types", None)}
+    reached |= {stroke.types.text for stroke in plan.dead_keys.pairs.values() if stroke.types}
     assert {text for text in printed if text and layout.machine.has(text)} <= reached

@@ -2,9 +2,22 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
-from .table import ALT_GR, CAPS_LOCK, GUARD, NUM_LOCK, Kind, Table
+from .table import (
+    ACCENT_ALONE,
+    ALT_GR,
+    CAPS_LOCK,
+    DEAD_KEYS,
+    DROPS,
+    GUARD,
+    KEEPS,
+    NUM_LOCK,
+    TAKES_BACK,
+    Group,
+    Kind,
+    Table,
+)
 
 Contact = tuple[int, int]  # kind 0 or 1, value as in the table
 
@@ -23,6 +36,7 @@ class Press:
     extras: int
     modifiers: int
     released: bool = False
+    accent: int = 0  # not 0: the accent of this dead key by itself
 
 
 @dataclass(slots=True, kw_only=True)
@@ -48,19 +62,20 @@ class Layout:
 
     table: Table
 
-    def keeps(self, flag: int, usage: int) -> bool:
-        """Whether a lock key is one here."""
-        named = any(usage == named for group in self.table.groups for named, _ in group.entries)
-        return bool(self.table.flags & flag) and not named
+    def keeps(self, flag: int) -> bool:
+        """Whether the layout keeps a lock."""
+        return bool(self.table.flags & flag)
 
-    def find(self, press: Press) -> tuple[Kind, int, int] | None:
-        """Kind, value and demand number of the entry that answers."""
+    def find(self, press: Press, usage: int, pending: int) -> tuple[Group, int] | None:
+        """The group and value of the entry that answers, pairs of the pending dead key first."""
         for extras in dict.fromkeys((press.extras, 0)):
-            for group in self.table.groups:
-                if group.when >> 4 & 7 == extras and group.when >> press.level - 1 & 1:
-                    for usage, value in group.entries:
-                        if usage == press.key[1]:
-                            return group.kind, value, group.demand
+            for wanted in dict.fromkeys((pending, 0)):
+                for group in self.table.groups:
+                    pair = group.after if group.after in DEAD_KEYS else 0
+                    if pair == wanted and group.when >> 4 == extras and group.when >> press.level - 1 & 1:
+                        for named, value in group.entries:
+                            if named == usage:
+                                return group, value
         return None
 
     def feeds(self, usage: int) -> int | None:
@@ -91,6 +106,7 @@ class Model:
     modifiers: int = 0
     latches: int = 0
     typist: int = 0
+    pending: int = 0  # the dead key
     caps: bool = False
     num: bool = True
     command: int | None = None
@@ -118,12 +134,13 @@ class Model:
     @property
     def locks(self) -> tuple[bool, bool]:
         """Caps Lock and Num Lock as they count."""
-        caps = self.caps and self.input.keeps(CAPS_LOCK, CAPS_USAGE)
-        num = self.num or not self.input.keeps(NUM_LOCK, NUM_USAGE)
+        caps = self.caps and self.input.keeps(CAPS_LOCK)
+        num = self.num or not self.input.keeps(NUM_LOCK)
         return caps, num
 
     def take(self, keyboard: int, usages: set[int]) -> None:
         """An input set."""
+        usages = {usage for usage in usages if usage <= 0xE7}
         if usages & {1, 2, 3}:
             usages = {u for u in self.down[keyboard] if u < 0xE0 or u > 0xE7} | {u for u in usages if 0xE0 <= u <= 0xE7}
         before, self.down[keyboard] = self.down[keyboard], set(usages)
@@ -134,11 +151,11 @@ class Model:
         for usage in sorted(usages - before):
             if self.input.feeds(usage) is not None:
                 continue
-            if usage == CAPS_USAGE and self.input.keeps(CAPS_LOCK, usage):
+            if usage == CAPS_USAGE and self.input.keeps(CAPS_LOCK):
                 self.caps = not self.caps
-            elif usage == NUM_USAGE and self.input.keeps(NUM_LOCK, usage):
+            elif usage == NUM_USAGE and self.input.keeps(NUM_LOCK):
                 self.num = not self.num
-            elif len(self.line) + (self.led is not None) == WAITING:
+            elif len(self.line) + (self.led is not None) >= WAITING:
                 self.overflows += 1
             else:
                 self.line.append(self.press(keyboard, usage))
@@ -158,7 +175,7 @@ class Model:
             pairs = next((pairs for first, last, pairs in table.caps if first <= usage <= last), 0)
             if pairs >> (level > 2) & 1:
                 level = (2, 1, 4, 3)[level - 1]
-        extras = control + 2 * alt + 4 * bool(held & METAS)
+        extras = control + 4 * alt + 8 * bool(held & METAS)
         return Press(key=(keyboard, usage), level=level, extras=extras, modifiers=self.live)
 
     def change_layout(self, table: Table) -> None:
@@ -204,7 +221,7 @@ class Model:
             if changing:
                 if not self.places and not self.modifiers and self.quiet_until <= self.clock:
                     assert self.change
-                    self.layout, self.change = self.change[1], None
+                    self.layout, self.change, self.pending = self.change[1], None, 0
                     return True
                 self.typist = self.latches = 0
             elif not self.line:
@@ -235,8 +252,8 @@ class Model:
 
     def look_up(self, press: Press) -> None:
         """The oldest press leaves the line, or is led."""
-        found = self.layout.find(press)
-        kind, value, demand = found or (Kind.NOTHING, 0, 0)
+        found = self.find(press)
+        kind, value, demand = (found[0].kind, found[1], found[0].demand) if found else (Kind.NOTHING, 0, 0)
         if kind in (Kind.CROSSPOINT, Kind.DIRECT, Kind.CHORD):
             table = self.layout.table
             contacts = table.chords[value] if kind is Kind.CHORD else ((kind, value),)
@@ -253,7 +270,28 @@ class Model:
             self.latches ^= value
         elif kind is Kind.COMMAND:
             self.command = value
+        elif kind is Kind.DEAD_KEY:
+            self.pending = value
         self.left_the_line()
+
+    def find(self, press: Press) -> tuple[Group, int] | None:
+        """What a press comes to, with the dead key before it; the press itself may go back into the line."""
+        if press.accent:
+            return self.layout.find(press, ACCENT_ALONE, press.accent)
+        found = self.layout.find(press, press.key[1], 0 if press.extras else self.pending)
+        if not self.pending or found is None or found[0].kind is Kind.NOTHING or found[0].after == KEEPS:
+            return found
+        pending, self.pending = self.pending, 0
+        if press.extras or found[0].after in (*DEAD_KEYS, DROPS):
+            return found
+        if found[0].after == TAKES_BACK:
+            return None
+        # The accent comes first.
+        self.line.insert(0, replace(press))
+        if self.change:
+            self.change = (self.change[0] + 1, self.change[1])
+        press.accent, press.released = pending, True
+        return self.find(press)
 
     def newest(self) -> Stroke | None:
         """The stroke led, else the one closed last."""

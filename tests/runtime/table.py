@@ -1,4 +1,4 @@
-"""Tables of format version 1, put together by hand for the tests of the C runtime."""
+"""Tables of format version 2, put together by hand for the tests of the C runtime."""
 
 from __future__ import annotations
 
@@ -13,8 +13,8 @@ CAPS_LOCK = 0x10
 NUM_LOCK = 0x20
 
 CONTROL = 0x10
-ALT = 0x20
-META = 0x40
+ALT = 0x40
+META = 0x80
 ANY_LEVEL = 0x0F
 PLAIN = 0x01
 SHIFTED = 0x02
@@ -32,16 +32,26 @@ class Kind(IntEnum):
     LATCH = 4
     COMMAND = 5
     NOTHING = 6
+    DEAD_KEY = 7
+
+
+KEEPS, TAKES_BACK, DROPS = 29, 30, 31
+DEAD_KEYS = range(1, 29)
+ACCENT_ALONE = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Group:
-    """Entries `(usage, value)` of one kind and demand; `when` has level bits 0-3 and Control, Alt, Meta in bits 4-6."""
+    """Entries `(usage, value)` of one kind and demand; `when` has level bits 0-3 and Control, Alt, Meta above.
+
+    `after` is what they do while a dead key is pending, or the number of the one that they make pairs with.
+    """
 
     kind: Kind
     entries: tuple[tuple[int, int], ...]
     when: int = ANY_LEVEL
     demand: int = 0
+    after: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,7 +71,7 @@ class Table:
     close: int = 0
     open: int = 0
     lead: int = 0
-    version: int = 1
+    version: int = 2
 
     def to_bytes(self) -> bytes:
         """The array as the emitter would write it; usages are put in ascending order."""
@@ -77,7 +87,7 @@ class Table:
                 len(self.chords),
                 len(self.groups),
                 self.flags,
-                self.rollover,
+                self.rollover or 255,
             ]
         )
         for ticks in (self.close, self.open, self.lead):
@@ -88,7 +98,7 @@ class Table:
             for contact in (*chord, *(((0xFF, 0xFF),) * (4 - len(chord)))):
                 out += bytes(contact)
         for group in self.groups:
-            out += bytes([group.when, group.demand, group.kind, len(group.entries)])
+            out += bytes([group.when, group.demand, group.after << 3 | group.kind, len(group.entries)])
             for entry in sorted(group.entries):
                 out += bytes(entry)
         return bytes(out)

@@ -179,7 +179,7 @@ def test_a_damaged_layout_is_refused(start: Start) -> None:
     engine = start(LAYOUT.to_bytes())
     engine.report(A)
     engine.run(LONG)
-    for bad in (b"", b"\x02" + OTHER.to_bytes()[1:], OTHER.to_bytes()[:-1], OTHER.to_bytes() + b"\x00"):
+    for bad in (b"", b"\x01" + OTHER.to_bytes()[1:], OTHER.to_bytes()[:-1], OTHER.to_bytes() + b"\x00"):
         assert not engine.change_layout(bad)
         engine.run(LONG)
         assert engine.contacts == {contact(A)}

@@ -15,11 +15,15 @@ from .table import (
     ALT_GR,
     CAPS_LOCK,
     CONTROL,
+    DEAD_KEYS,
+    DROPS,
     FOLLOWS_SELECT,
     GUARD,
+    KEEPS,
     META,
     NUM_LOCK,
     SWITCH_WITH_DIODE,
+    TAKES_BACK,
     Group,
     Kind,
     Table,
@@ -79,8 +83,11 @@ def random_layout(rng: random.Random) -> Table:
         Group(kind=kind, when=when, demand=demand, entries=tuple(group))
         for (kind, when, demand), group in entries.items()
     ]
+    groups = [replace(group, after=rng.choice((0, 0, 0, 0, KEEPS, TAKES_BACK, DROPS))) for group in groups]
+    groups += random_dead_keys(rng, free, len(demands))
     groups.append(Group(kind=Kind.MODIFIER, entries=tuple((u, rng.randrange(everything + 1)) for u in fed)))
     rng.shuffle(groups)
+    groups.sort(key=lambda group: (group.kind is not Kind.MODIFIER, group.after not in DEAD_KEYS))
     return Table(
         direct=8,
         modifiers=modifiers,
@@ -98,14 +105,36 @@ def random_layout(rng: random.Random) -> Table:
     )
 
 
+def random_dead_keys(rng: random.Random, free: list[tuple[int, int]], demands: int) -> list[Group]:
+    """A few dead keys, some with an accent by itself, and their pairs."""
+    numbers = rng.sample(DEAD_KEYS, rng.randrange(3))
+    if not numbers:
+        return []
+    named = rng.sample(KEYS, 3)
+    groups = [
+        Group(kind=Kind.DEAD_KEY, when=rng.choice((1, 2, 0x0F)), entries=((u, rng.choice(numbers)),)) for u in named
+    ]
+    for number in numbers:
+        for usage in (0, *rng.sample(KEYS, 4), *rng.sample(named, 1)):
+            line, bit = rng.choice(free)
+            when = 0x0F if usage == 0 else rng.choice((1, 2, 0x0F))
+            kind = rng.choice((Kind.CROSSPOINT,) * 4 + (Kind.CHORD,))
+            value = line << 4 | bit if kind is Kind.CROSSPOINT else 0
+            demand = rng.randrange(demands)
+            if usage or rng.random() < 0.7:
+                groups.append(Group(kind=kind, when=when, demand=demand, after=number, entries=((usage, value),)))
+    return groups
+
+
 def unambiguous(groups: list[Group]) -> tuple[Group, ...]:
     """Without the entries that a group before answers too: at most one may."""
-    seen: set[tuple[int, int, int]] = set()
+    seen: set[tuple[int, int, int, int]] = set()
     kept = []
     for group in groups:
         entries = []
         for usage, value in group.entries:
-            cells = {(usage, level, group.when >> 4) for level in range(4) if group.when >> level & 1}
+            pair = group.after if group.after in DEAD_KEYS else 0
+            cells = {(pair, usage, level, group.when >> 4) for level in range(4) if group.when >> level & 1}
             if not cells & seen:
                 seen |= cells
                 entries.append((usage, value))
@@ -119,7 +148,9 @@ def play(lib: ctypes.CDLL, rng: random.Random, tables: list[Table], events: int)
     assert engine.sound
     model = Model(Layout(table=tables[0]))
     model.settle(0)
-    named = sorted({usage for table in tables for group in table.groups for usage, _ in group.entries} | set(MODIFIERS))
+    named = sorted(
+        {usage for table in tables for group in table.groups for usage, _ in group.entries if usage} | set(MODIFIERS)
+    )
     down: list[set[int]] = [set(), set()]
     for number in range(events):
         action = rng.random()

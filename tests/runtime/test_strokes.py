@@ -41,7 +41,7 @@ from .layouts import (
     E,
     contact,
 )
-from .table import ALT, ALT_GR, CAPS_LOCK, CONTROL, NUM_LOCK, THIRD, Group, Kind
+from .table import ALT, ALT_GR, CAPS_LOCK, NUM_LOCK, Group, Kind
 
 Start = Callable[[bytes], Engine]
 LONG = 20_000
@@ -116,7 +116,7 @@ def test_entries_with_control_come_first(start: Start) -> None:
 
 def test_order_of_groups_does_not_matter(start: Start) -> None:
     """An entry with Control wins wherever its group stands."""
-    engine = start(replace(LAYOUT, groups=tuple(reversed(LAYOUT.groups))).to_bytes())
+    engine = start(replace(LAYOUT, groups=(LAYOUT.groups[0], *reversed(LAYOUT.groups[1:]))).to_bytes())
     assert pressed(engine, F1, modifiers=M_CONTROL) == {CONTROL_CONTACT}
     assert engine.command() == 9
 
@@ -242,14 +242,17 @@ def test_num_lock(start: Start) -> None:
 
 
 def test_locks_that_the_layout_does_not_keep(start: Start) -> None:
-    """Without its flag, or where a group names its usage, a lock key is a key like any other."""
-    engine = start(replace(LAYOUT, flags=LAYOUT.flags & ~(CAPS_LOCK | NUM_LOCK)).to_bytes())
-    pressed(engine, CAPS, NUM)
+    """Without its flag a lock key is a key like any other; with it no group answers it."""
+    named = (Group(kind=Kind.CROSSPOINT, entries=((CAPS, 0x66), (NUM, 0x55))),)
+    layout = replace(LAYOUT, groups=LAYOUT.groups + named)
+    engine = start(replace(layout, flags=LAYOUT.flags & ~(CAPS_LOCK | NUM_LOCK)).to_bytes())
+    assert pressed(engine, CAPS) == {("x", 6, 6)}
+    pressed(engine)
+    assert pressed(engine, NUM) == {("x", 5, 5)}
     assert engine.leds == 1
-    named = (Group(kind=Kind.CROSSPOINT, when=THIRD | CONTROL, entries=((CAPS, 0x66), (NUM, 0x55))),)
-    engine = start(replace(LAYOUT, groups=LAYOUT.groups + named).to_bytes())
-    pressed(engine, CAPS, NUM)
-    assert engine.leds == 1
+    engine = start(layout.to_bytes())
+    assert not pressed(engine, CAPS, NUM)
+    assert engine.leds == 2
 
 
 def test_lock_acts_within_its_report(start: Start) -> None:
@@ -300,7 +303,7 @@ def test_a_modifier_is_no_press(start: Start) -> None:
 
 def test_a_plain_key_may_be_a_modifier(start: Start) -> None:
     """Any usage may hold machine modifiers, and then closes nothing else."""
-    layout = replace(LAYOUT, groups=(*LAYOUT.groups, Group(kind=Kind.MODIFIER, entries=((0x65, 5),))))
+    layout = replace(LAYOUT, groups=(Group(kind=Kind.MODIFIER, entries=((0x65, 5),)), *LAYOUT.groups))
     engine = start(layout.to_bytes())
     assert pressed(engine, 0x65) == {SHIFT_CONTACT, CONTROL_CONTACT}
     assert pressed(engine, 0x65, TWO) == {contact(TWO), CONTROL_CONTACT}

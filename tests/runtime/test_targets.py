@@ -18,6 +18,7 @@ from .targets.big import BIG
 
 TARGETS = Path(__file__).parent / "targets"
 SOURCES = sorted(RUNTIME.glob("*.c"))
+RUNTIME_C = RUNTIME / "mm_runtime.c"
 RAM = 0x800000  # where avr-nm puts data addresses
 DEVICE = "atmega328p"
 SETTINGS = (
@@ -184,14 +185,14 @@ def test_avr_size(tmp_path: Path, record_figure: Callable[[str], None]) -> None:
             if words[3] == "state":
                 state = int(words[1], 16)
     record_figure(f"AVR: {own} bytes of flash, {state} bytes of RAM a state (8x8, one keyboard)")
-    assert own <= 3250
+    assert own <= 3600
     assert state <= 144
 
 
 def test_arm_size(tmp_path: Path, record_figure: Callable[[str], None]) -> None:
     """What the runtime weighs on a Cortex-M0+."""
     common = (tool("arm-none-eabi-gcc"), "-mcpu=cortex-m0plus", "-mthumb", *STRICT, "-Os", *SMALL, f"-I{RUNTIME}")
-    run(*common, "-c", SOURCES[0], "-o", tmp_path / "runtime.o")
+    run(*common, "-c", RUNTIME_C, "-o", tmp_path / "runtime.o")
     text = int(run(tool("arm-none-eabi-size"), tmp_path / "runtime.o").stdout.split()[6])
     probe = tmp_path / "probe.c"
     probe.write_text('#include "mm_runtime.h"\nmm_state state;\n', "ascii")
@@ -200,8 +201,8 @@ def test_arm_size(tmp_path: Path, record_figure: Callable[[str], None]) -> None:
     assert size
     state = int(size.group(1), 16)
     record_figure(f"Cortex-M0+: {text} bytes of flash, {state} bytes of RAM a state (8x8, one keyboard)")
-    assert text <= 2500
-    assert state <= 148
+    assert text <= 2600
+    assert state <= 144
 
 
 @pytest.mark.parametrize("settings", SETTINGS, ids=" ".join)
@@ -210,7 +211,7 @@ def test_every_setting_compiles(tmp_path: Path, compiler: str, settings: tuple[s
     """Each setting of the sizes compiles without a warning."""
     target = {"avr-gcc": (f"-mmcu={DEVICE}",), "arm-none-eabi-gcc": ("-mcpu=cortex-m0plus", "-mthumb")}
     flags = (*target.get(compiler, ()), *STRICT, "-Os", *settings, f"-I{RUNTIME}")
-    run(tool(compiler), *flags, "-c", SOURCES[0], "-o", tmp_path / "runtime.o")
+    run(tool(compiler), *flags, "-c", RUNTIME_C, "-o", tmp_path / "runtime.o")
 
 
 @pytest.mark.parametrize("processor", ["-mz80", "-mmcs51 --model-large"])
@@ -221,18 +222,18 @@ def test_small_device_compiler(tmp_path: Path, processor: str) -> None:
     user.write_text(
         '#include "mm_runtime.h"\n#include "table.h"\nconst uint8_t *table(void) { return table_bytes; }\n', "ascii"
     )
-    for source in (SOURCES[0], user):
+    for source in (RUNTIME_C, user):
         flags = (*processor.split(), "--std-c99", "--Werror", f"-I{RUNTIME}", f"-I{tmp_path}")
         run(tool("sdcc"), *flags, "-c", source, "-o", tmp_path / f"{source.stem}.rel")
 
 
 @pytest.mark.parametrize(
-    "setting", ["-DMM_TABLE_VERSION_WANTED=2", "-DMM_KEYBOARDS=5", "-DMM_SELECT_MAX=17", "-DMM_HELD=0"]
+    "setting", ["-DMM_TABLE_VERSION_WANTED=1", "-DMM_KEYBOARDS=5", "-DMM_SELECT_MAX=17", "-DMM_HELD=0"]
 )
 def test_settings_that_cannot_work(tmp_path: Path, setting: str) -> None:
     """A table version that the runtime does not know, or a size out of range, stops the compiler with a reason."""
     done = subprocess.run(
-        [tool("gcc"), setting, f"-I{RUNTIME}", "-c", SOURCES[0], "-o", tmp_path / "x.o"], capture_output=True, text=True
+        [tool("gcc"), setting, f"-I{RUNTIME}", "-c", RUNTIME_C, "-o", tmp_path / "x.o"], capture_output=True, text=True
     )
     assert done.returncode != 0
     assert "#error" in done.stderr
@@ -246,7 +247,7 @@ def test_header_from_cpp(tmp_path: Path) -> None:
         "int main() { mm_state state; return mm_init(&state, nullptr, 0) || mm_advance(&state, 0) != MM_NEVER; }\n",
         "ascii",
     )
-    run(tool("gcc"), *STRICT, "-O1", f"-I{RUNTIME}", "-c", SOURCES[0], "-o", tmp_path / "runtime.o")
+    run(tool("gcc"), *STRICT, "-O1", f"-I{RUNTIME}", "-c", RUNTIME_C, "-o", tmp_path / "runtime.o")
     flags = ("-std=c++11", "-Wall", "-Wextra", "-Wpedantic", "-Werror", f"-I{RUNTIME}")
     run(tool("g++"), *flags, program, tmp_path / "runtime.o", "-o", tmp_path / "user")
     run(tmp_path / "user")

@@ -34,6 +34,9 @@ def check_cell(start: Start, plan: Plan, presses: Sequence[Trigger], cell: Cell)
         if not limits:
             assert (differs.lost, differs.extra) == ((), ())
             assert player.last.overflows == 0
+        elif any(plan.dead_key(press) is not None for press in presses):
+            # Where the line drops one press of a pair, the other types something else.
+            assert player.last.overflows or not (differs.lost or differs.extra) or cell.link is Link.SAMPLED
         elif cell.link is Link.QUEUED:
             assert differs.extra == ()
             # What the line dropped may also be the press of a host modifier that does nothing by itself.
@@ -80,7 +83,7 @@ def test_every_character(start: Start, id: str) -> None:
     ways = surest_ways(plan)
     cell = Cell(interval_us=7500, link=Link.QUEUED, period_us=20000, samples=2)
     names = sorted(ways)
-    presses = tuple(ways[name] for name in names)
+    presses = tuple(press for name in names for press in ways[name])
     sheet = Sheet(plan)
     refused = {name for name in names if sheet.refuses(ways[name])}
     assert not refused or plan.layout.join is Join.POSITIONAL

@@ -9,6 +9,7 @@ from fractions import Fraction
 from itertools import product
 
 from matrixmap.join.plan import compile_plan
+from matrixmap.join.typed import Way
 from matrixmap.model.plan import Plan, Trigger
 from matrixmap.simulate.reports import Link
 from matrixmap.simulate.sheet import Sheet
@@ -52,17 +53,17 @@ def plan_with_scan(id: str, period_us: int, samples: int) -> Plan:
     return compile_plan(replace(layout, machine=replace(layout.machine, scan=scan)))
 
 
-def sure_ways(plan: Plan) -> dict[str, Trigger]:
-    """The press for each character or function that the guard lets through."""
+def sure_ways(plan: Plan) -> dict[str, Way]:
+    """The way to each character or function that the guard lets through."""
     sheet = Sheet(plan)
-    return {name: press for name, press in surest_ways(plan).items() if not sheet.refuses(press)}
+    return {name: way for name, way in surest_ways(plan).items() if not sheet.refuses(way)}
 
 
 def presses_of(plan: Plan, text: str) -> tuple[Trigger, ...]:
-    """The easiest press for each character; those that the layout cannot type are left out."""
+    """The easiest presses for each character; those that the layout cannot type are left out."""
     ways = sure_ways(plan)
     names = ({"\n": "Enter"}.get(char, char) for char in text)
-    return tuple(ways[name] for name in names if name in ways)
+    return tuple(press for name in names if name in ways for press in ways[name])
 
 
 def random_presses(plan: Plan, count: int, seed: int) -> tuple[Trigger, ...]:
@@ -74,7 +75,7 @@ def random_presses(plan: Plan, count: int, seed: int) -> tuple[Trigger, ...]:
     while len(names) < count:
         name = rng.choice(characters)
         names += [name] * (2 if rng.random() < 0.125 else 1)
-    return tuple(ways[name] for name in names[:count])
+    return tuple(press for name in names for press in ways[name])[:count]
 
 
 def typing(plan: Plan, presses: Sequence[Trigger], cell: Cell) -> Typing:

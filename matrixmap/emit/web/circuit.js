@@ -151,9 +151,8 @@ function stateName(machine, held) {
   return machine.modifiers.map(([name]) => name).filter((name) => held.has(name)).join(" + ") || "plain";
 }
 
-/** What a key types while modifiers are held; only those that select among what it types count. */
+/** What a key types while modifiers are held; only those that make a difference to it count. */
 function typesIn(machine, key, held) {
-  const selectors = new Set(Object.keys(key.types).flatMap((state) => (state === "plain" ? [] : state.split(" + "))));
-  const text = key.types[stateName(machine, new Set([...held].filter((name) => selectors.has(name))))];
+  const text = key.types[stateName(machine, new Set([...held].filter((name) => key.selectors.has(name))))];
   return text === undefined ? null : text;
 }

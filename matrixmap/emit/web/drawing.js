@@ -77,7 +77,7 @@ function faceSentence(face, columns) {
   if (face.kind === "latch") return `${name} sets and frees ${face.whole}`;
   if (face.kind === "command") return `${name} gives ${face.whole}`;
   if (face.whole !== null) return `${name} types ${spoken(face.whole)}`;
-  const said = face.texts.flatMap((text, place) => (text === null ? [] : [`${heldWords(columns, place, face)} ${spoken(text)}`]));
+  const said = face.texts.flatMap((text, place) => (text === null ? [] : [`${heldWords(columns, place, face)} ${spoken(text)}${face.waits.includes(place) ? " and waits for the next key" : ""}`]));
   return `${name} types ${said.join(", ")}`;
 }
 
@@ -127,7 +127,10 @@ function faceTexts(face, columns, left, top, width) {
     if (text === null) return [];
     const x = left + room * ((place >> 1) + 0.5), y = top + height * (place % 2 ? 0.42 : 0.92);
     const class_ = columns[place >> 1].extras ? "types further" : "types";
-    return [line(text, x, y, room - 1, size, { "text-anchor": "middle", class: class_ })];
+    const drawn = [line(text, x, y, room - 1, size, { "text-anchor": "middle", class: class_ })];
+    // Three dots: the sign of a legend that waits for the next key.
+    if (face.waits.includes(place)) drawn.push(svg("path", { d: [-4, 0, 4].map((step) => `M${x + step} ${y + 1.8}h0`).join(""), class: "waits" }));
+    return drawn;
   });
 }
 

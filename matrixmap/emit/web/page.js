@@ -10,7 +10,7 @@ const LOG_LENGTH = 200;
 
 /** A machine with its keys by name and by contact. */
 function makeMachine(machine) {
-  const keys = machine.keys.map(([name, contact, types]) => ({ name, contact, types }));
+  const keys = machine.keys.map(([name, contact, types, selectors]) => ({ name, contact, types, selectors: new Set(selectors) }));
   return {
     ...machine,
     contact: new Map(keys.map((key) => [key.name, key.contact])),
@@ -23,9 +23,9 @@ const machines = Object.fromEntries(Object.entries(data.machines).map(([id, mach
 /** A layout with the keys of its host's form and their faces. */
 function makeLayout(layout) {
   const caps = data.forms[layout.form].map((place, index) => {
-    const [name, printed, long, kind, whole, texts, strokes] = data.faces[layout.faces[index]];
+    const [name, printed, long, kind, whole, texts, strokes, waits = []] = data.faces[layout.faces[index]];
     const keypad = place[0] >= 0x59 && place[0] <= 0x63;
-    return { place, face: { name, printed, long: long || printed, kind: data.kinds[kind], whole, texts, strokes, keypad } };
+    return { place, face: { name, printed, long: long || printed, kind: data.kinds[kind], whole, texts, strokes, waits, keypad } };
   });
   return { ...layout, caps, columns: layout.columns.map(([title, low, extras]) => ({ title, low, extras })) };
 }
@@ -211,7 +211,7 @@ function tellStroke(usage) {
   const level = pressLevel(face, usage, any(SHIFTS), altgr, extras.includes("Control"));
   const held = [level % 2 === 0 && !face.keypad && "Shift", level > 2 && "AltGr", ...extras].filter(Boolean);
   const place = placeOf(level, extras.join("+"));
-  const stroke = place === undefined ? null : face.strokes[place];
+  const stroke = place === undefined ? null : face.waits.includes(place) ? `waits for the next key (${spoken(face.texts[place])})` : face.strokes[place];
   byId("stroke").textContent = `${[...held, face.long].join(" ")}: ${stroke || (face.kind === "lock" ? "a lock of the adapter" : "does nothing")}`;
 }
 
@@ -346,14 +346,17 @@ const exercise = {
       for (const place of [2 * index, 2 * index + 1]) {
         for (const { face, place: [usage] } of page.layout.caps) {
           const text = face.kind === "types" ? face.texts[place] ?? null : null;
-          if (text === null || ways.has(text) || (usage >= 0x54 && usage <= 0x63)) continue;
-          ways.set(text, [...(place % 2 ? ["Shift"] : []), ...(column.title ? [column.title] : []), face.long].join(" "));
+          const dead = face.waits.includes(place);
+          // Of two ways the one that needs no second key.
+          if (text === null || (ways.has(text) && (dead || !ways.get(text).dead)) || (usage >= 0x54 && usage <= 0x63)) continue;
+          const way = [...(place % 2 ? ["Shift"] : []), ...(column.title ? [column.title] : []), face.long].join(" ");
+          ways.set(text, { way: dead ? `${way}, then Space` : way, dead });
         }
       }
     });
     const all = [...page.machine.byContact.values()].flatMap((key) => Object.values(key.types));
     const special = [...new Set(all)].filter((text) => !/^[A-Za-z0-9]$/.test(text) && ways.has(text)).sort();
-    this.tasks = special.map((text) => ({ text, way: ways.get(text) }));
+    this.tasks = special.map((text) => ({ text, way: ways.get(text).way }));
     this.at = -1;
     this.show();
   },
@@ -425,7 +428,9 @@ function chooseLayout(index) {
   exercise.prepare();
   setText("about", `${page.machine.title}, typed on from the host ${page.layout.hostTitle}. Everything happens in this file; nothing is sent anywhere.`);
   const titles = page.layout.columns.slice(1).map((column) => column.title);
-  setText("columns", titles.length ? `Columns to the right: with ${titles.join(", ")}.` : "");
+  const dead = [...new Set(page.layout.caps.flatMap(({ face }) => face.waits.map((place) => glyph(face.texts[place]))))];
+  const notes = [titles.length ? `Columns to the right: with ${titles.join(", ")}.` : "", dead.length ? `Three dots: a dead key, which waits for the next key (here ${dead.join(" ")}).` : ""];
+  setText("columns", notes.filter(Boolean).join(" "));
   show();
   tick();
 }
@@ -504,6 +509,8 @@ async function instantiate(code) {
 }
 
 async function begin() {
+  // Taking the focus lays the page out, which costs little while no keys are drawn.
+  byId("screen").focus({ preventScroll: true });
   pen.font = `100px ${data.fonts}`;
   const instance = await instantiate(bytes(byId("runtime").textContent.trim()));
   page.engine = new Engine(instance.exports);
@@ -511,7 +518,6 @@ async function begin() {
   for (const { id, title } of layouts) byId("layout").append(new Option(`${title} (${id})`, id));
   chooseLayout(0);
   wire();
-  byId("screen").focus({ preventScroll: true });
   performance.mark("ready");
   document.documentElement.dataset.ready = "yes";
 }

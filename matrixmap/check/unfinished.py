@@ -1,0 +1,64 @@
+"""What a machine's file leaves open: what stands there from its beginning on and is still to be filled in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from matrixmap.check.reach import listed
+from matrixmap.check.record import CheckRule, Report
+from matrixmap.check.study import Study
+from matrixmap.model.finding import Severity
+from matrixmap.source.scaffold import TO_FILL_IN, crosspoint_key
+
+
+def _unfinished_machine(study: Study) -> Iterator[Report]:
+    machine = study.plan.layout.machine
+    if machine.source == TO_FILL_IN:
+        yield Report(
+            f"the source of {machine.id} is still {TO_FILL_IN!r}; name document, edition and page", machine.place
+        )
+    unnamed = [
+        key
+        for key in machine.keys
+        if (lines := machine.lines(key.contact))
+        and key.name == crosspoint_key(machine.select[lines[0]], machine.sense[lines[1]])
+    ]
+    if unnamed:
+        names = listed(key.name for key in unnamed)
+        one = len(unnamed) == 1
+        yield Report(
+            f"{names} {'has the name of its crosspoint' if one else 'have the names of their crosspoints'}; "
+            f"call {'it' if one else 'each'} what the machine calls it, or write none where there is no key",
+            unnamed[0].place,
+            cases=len(unnamed),
+        )
+    if not any(key.types for key in machine.keys):
+        yield Report(
+            "no key types anything yet, so nothing can be joined by print; name the modifiers, "
+            "and give each key a line under types",
+            machine.place,
+        )
+        return
+    silent = [key for key in machine.keys if not key.types and not machine.modifier_of(key.name) and key not in unnamed]
+    if silent:
+        yield Report(
+            f"{listed(key.name for key in silent)} {'types' if len(silent) == 1 else 'type'} nothing; "
+            "a line under types gives a key a character, or a function by its name",
+            silent[0].place,
+            cases=len(silent),
+            at_most=Severity.NOTE,
+        )
+
+
+UNFINISHED_MACHINE = CheckRule(
+    slug="unfinished-machine",
+    severity=Severity.WARNING,
+    purpose="The file of a machine is not filled in yet.",
+    explanation="A new file has a key with a made-up name at every crosspoint, no characters and no source. "
+    "What of that still stands is told until it is replaced.",
+    bad="source: to be filled in",
+    good="source: invented for these tests",
+    function=_unfinished_machine,
+)
+
+RULES = (UNFINISHED_MACHINE,)
