@@ -81,7 +81,8 @@ class Desk:
 
 def look_up(plan: Plan, usage: int, held: frozenset[int], num: bool = True) -> Stroke | None:
     """The stroke of a key that is pressed while others are held, as the runtime looks it up."""
-    action = Model([plan]).judging.look_up(Usage(usage), frozenset(map(Usage, held)), caps=False, num=num)
+    sheet = Model([plan]).judging
+    action = plan.lookup(sheet.trigger(Usage(usage), frozenset(map(Usage, held)), caps=False, num=num))
     return action if isinstance(action, Stroke) else None
 
 
