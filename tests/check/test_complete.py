@@ -14,7 +14,7 @@ from matrixmap.check.tally import Tally, tally
 from matrixmap.check.ways import fed_bits, together
 from matrixmap.circuit.reading import phantoms
 from matrixmap.model.plan import Plan
-from tests.check.cases import plan_of
+from tests.check.cases import load_case, plan_of
 from tests.check.machines import machines_and_layouts
 from tests.check.replay import Circuit, agree, check_witness, closed_by, modifiers_closed
 from tests.project import shipped_plan
@@ -180,6 +180,36 @@ def test_every_rectangle_that_can_be_closed_is_listed(texts):
             if all(circuit.read(four - {one}) == four for one in four):
                 found.add(four)
     assert found == listed
+
+
+PLAYED = """layout: case
+machine: quillon8
+host: few
+join: positional
+keys: {ShiftLeft: shift-left, ControlLeft: control, KeyA: a, KeyB: shift + space, KeyD: d1, KeyE: k, KeyQ: q + w}
+"""
+
+
+@pytest.mark.parametrize(
+    "text", [PLAYED, *(load_case(f"controller-{slug}").bad for slug in ("makes-phantom", "looks-like-key"))]
+)
+def test_every_pull_of_a_controller_that_two_strokes_carry_on_is_listed(text):
+    """Whatever two strokes close under any modifiers: crosspoints that read closed only with a switch have their conflict."""
+    study = make_study(plan_of(text))
+    machine = study.plan.layout.machine
+    circuit = Circuit(machine, study.plan.contacts)
+    found = 0
+    for closed in {closed for ways in every_closing(study, 2).values() for _, closed in ways}:
+        for controller in machine.controllers:
+            for switch in controller.switches:
+                carried = circuit.extra(closed, ((switch.sense, switch.select),)) - circuit.extra(closed)
+                covering = [
+                    each for each in study.pulls if each.switch == (controller, switch) and set(each.contacts) <= closed
+                ]
+                told = {contact for each in covering for contact in each.extra}
+                assert carried <= told, (sorted(closed), switch)
+                found += bool(carried)
+    assert found or text is not PLAYED
 
 
 @SLOW

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import combinations
 
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
 from matrixmap.check.guard import Guard
+from matrixmap.check.reach import unreached_keys, unreached_texts
 from matrixmap.check.run import check_plan
 from matrixmap.check.subject import Item, Subject, make_subject
 from matrixmap.hid.usages import (
@@ -79,7 +81,8 @@ class Desk:
 
 def look_up(plan: Plan, usage: int, held: frozenset[int], num: bool = True) -> Stroke | None:
     """The stroke of a key that is pressed while others are held, as the runtime looks it up."""
-    action = Model([plan]).judging.look_up(Usage(usage), frozenset(map(Usage, held)), caps=False, num=num)
+    sheet = Model([plan]).judging
+    action = plan.lookup(sheet.trigger(Usage(usage), frozenset(map(Usage, held)), caps=False, num=num))
     return action if isinstance(action, Stroke) else None
 
 
@@ -244,3 +247,52 @@ def test_the_runtime_does_with_random_layouts_what_their_findings_say(texts, gua
 def plan_feeders(plan: Plan) -> set[int]:
     """The host keys that feed modifiers or work latches."""
     return set(make_subject(plan).feeds)
+
+
+REACH_CASES = [slug for slug in case_slugs() if slug.startswith("unreachable-")]
+
+
+def tried(plan: Plan) -> tuple[frozenset[int], frozenset[str]]:
+    """Every key with every set of Shift, AltGr, Control and Alt held and Num Lock on and off, tried on the model.
+
+    The contacts that ever close, and what single keys then type.
+    """
+    machine = plan.layout.machine
+    plan = replace(plan, guard=False)
+    keys = {key.contact: key for key in machine.keys}
+    modifiers = {machine.key(name).contact: each.name for each in machine.modifiers for name in each.keys}
+    contacts: set[int] = set()
+    texts: set[str] = set()
+    for count in range(5):
+        for held in combinations((SHIFT_LEFT, ALT_RIGHT, CONTROL_LEFT, ALT_LEFT), count):
+            for usage in {binding.trigger.usage for binding in plan.bindings} - set(held):
+                for lock in (False, True) if usage in KEYPAD_DIGITS else (False,):
+                    desk = Desk(plan)
+                    before = desk.press(*held, *((NUM_LOCK,) if lock else ()))
+                    closed = desk.press(usage)
+                    contacts |= before | closed
+                    pressed = closed - before - set(modifiers)
+                    if len(pressed) == 1:
+                        (contact,) = pressed
+                        state = frozenset(modifiers[other] for other in closed if other in modifiers)
+                        typed = keys[contact].types.get(state & keys[contact].selectors)
+                        texts |= {typed.text} if typed else set()
+    return frozenset(contacts), frozenset(texts)
+
+
+@pytest.mark.parametrize("slug", [*REACH_CASES, "quillon8-en-US-positional"])
+def test_what_is_told_to_be_out_of_reach_is_what_no_press_reaches(slug):
+    """Keys and texts of the machine that trying every press never gives are those that the findings name."""
+    if slug.startswith("quillon8"):
+        plans = [shipped_plan(slug)]
+    else:
+        case = load_case(slug)
+        plans = [plan_of(case.bad, case.bad_machine), plan_of(case.good, case.good_machine)]
+    for plan in plans:
+        contacts, texts = tried(plan)
+        subject = make_subject(plan)
+        machine = plan.layout.machine
+        assert unreached_keys(subject) == [key.name for key in machine.keys if key.contact not in contacts]
+        offered = {legend.text for key in machine.keys for legend in key.types.values()}
+        told = {*unreached_texts(subject, characters=True), *unreached_texts(subject, characters=False)}
+        assert told == offered - texts

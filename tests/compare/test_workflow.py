@@ -10,8 +10,11 @@ import sys
 from pathlib import Path
 
 import pytest
+import typer
 import yaml
 
+from matrixmap.cli.compare import FORMATS
+from matrixmap.cli.compare import app as compare_app
 from matrixmap.compare.markdown import MARKER
 from tests import tools
 from tests.compare.scratch import ENVIRONMENT, Scratch, copy_demo
@@ -19,6 +22,7 @@ from tests.project import ROOT, RUN
 
 WORKFLOW = ROOT / ".github" / "workflows" / "review.yml"
 HOOKS = ROOT / ".pre-commit-hooks.yaml"
+COMMAND = typer.main.get_command(compare_app)
 LAYOUT = "layouts/quillon8-en-GB-symbolic.yaml"
 
 
@@ -201,3 +205,16 @@ def test_one_trigger_changes_few_lines_of_generated_files(runner: Runner) -> Non
     assert len([line for line in plain if "AT_" in line]) == 2
     assert all("F9" in line for line in plain)
     assert sum(new + old for new, old in changed.values()) <= 40
+
+
+def test_the_page_for_reviewers_names_what_there_is() -> None:
+    """Every option that docs/review.md names is one of the command's, and every form of the command is on the page."""
+    page = (ROOT / "docs" / "review.md").read_text(encoding="utf-8")
+    names = {option for parameter in COMMAND.params for option in parameter.opts}
+    told = set(re.findall(r"`[^`]*?(--[a-z][a-z-]*)", page)) | set(
+        re.findall(r"^matrixmap compare .*?(--[a-z][a-z-]*)", page, re.M)
+    )
+    assert told
+    assert told - {"--unshallow"} <= names
+    for form in FORMATS:
+        assert f"| `{form}` |" in page
