@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from math import ceil
 
-from matrixmap.emit.faces import Faces, Kind, form_of, printed_name, waiting
+from matrixmap.emit.faces import Faces, Kind, form_of, printed_name
 from matrixmap.emit.html import document
 from matrixmap.emit.svg import FONTS, glyph, markup
 from matrixmap.hid.usages import KEYPAD_DIGITS
@@ -111,7 +111,7 @@ def _way_keys(plan: Plan, way: Presses) -> tuple[str, ...]:
 
 def press_keys(plan: Plan, press: Trigger) -> tuple[str, ...]:
     """The keys to hold and the one to press, by their print: `("Shift", "2")`."""
-    name = printed_name(plan.layout.host, press.usage) + (" then Space" if press in waiting(plan) else "")
+    name = printed_name(plan.layout.host, press.usage)
     extras = [extra.value for extra in HostModifier if extra in press.extras]
     if press.usage in KEYPAD_DIGITS:
         return (*extras, f"{name} with Num Lock off" if press.level == 2 else name)
