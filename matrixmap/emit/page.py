@@ -14,6 +14,7 @@ from matrixmap.emit.drawing import machine_places
 from matrixmap.emit.faces import Column, Face, Faces, Kind, form_of, printed_name
 from matrixmap.emit.html import document
 from matrixmap.emit.svg import FONTS, number, readable
+from matrixmap.emit.table import NO_ROLLOVER
 from matrixmap.hid.geometry import Form
 from matrixmap.hid.usages import KEYPAD_DIGITS, USAGES
 from matrixmap.model.host import CapsLock
@@ -88,7 +89,10 @@ def page_data(plans: Sequence[Plan]) -> Mapping[str, object]:
         if fact.code is not None:
             codes.setdefault(fact.code, []).append(fact.usage)
     return {
-        "table": {"guard": {"byte": GUARD_BYTE, "bit": GUARD_BIT}, "rollover": {"byte": ROLLOVER_BYTE}},
+        "table": {
+            "guard": {"byte": GUARD_BYTE, "bit": GUARD_BIT},
+            "rollover": {"byte": ROLLOVER_BYTE, "none": NO_ROLLOVER},
+        },
         "kinds": KINDS,
         "fonts": FONTS,
         "codes": codes,

@@ -64,7 +64,7 @@ def test_guard_of_the_page_changes_what_the_layout_option_changes() -> None:
     from dataclasses import replace
 
     from matrixmap.emit.page import GUARD_BIT, GUARD_BYTE, ROLLOVER_BYTE
-    from matrixmap.emit.table import make_table
+    from matrixmap.emit.table import NO_ROLLOVER, make_table
 
     plan = shipped_plan(POSITIONAL)
     scan = replace(plan.layout.machine.scan, rollover=None)
@@ -74,8 +74,23 @@ def test_guard_of_the_page_changes_what_the_layout_option_changes() -> None:
     off[GUARD_BYTE] &= ~GUARD_BIT
     assert make_table(replace(plan, guard=False)).to_bytes() == bytes(off) != table
     off = bytearray(table)
-    off[ROLLOVER_BYTE] = 0
+    off[ROLLOVER_BYTE] = NO_ROLLOVER
     assert make_table(free).to_bytes() == bytes(off) != table
+
+
+def test_without_rollover_and_guard_every_key_closes(fast: Driver) -> None:
+    """With both switched off in the page, four keys held close four contacts; with the rollover of two, two."""
+    fast.choose(POSITIONAL)
+    keys = [by_code(code)[0] for code in ("KeyQ", "KeyW", "KeyE", "KeyR")]
+    counts = []
+    for box in ("guard", "rollover"):
+        fast.press_button(box)
+        fast.down(*keys)
+        fast.rest()
+        counts.append(fast.text("closed").count(",") + 1)
+        fast.up(*keys)
+        fast.rest()
+    assert counts == [2, 4]
 
 
 def test_keys_held_by_clicks_stay_down_and_can_be_released(fast: Driver) -> None:

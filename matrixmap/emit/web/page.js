@@ -389,7 +389,7 @@ function tableAsSet() {
   const table = bytes(page.layout.table);
   const { guard, rollover } = data.table;
   table[guard.byte] = byId("guard").checked ? table[guard.byte] | guard.bit : table[guard.byte] & ~guard.bit;
-  if (!byId("rollover").checked) table[rollover.byte] = 0;
+  if (!byId("rollover").checked) table[rollover.byte] = rollover.none;
   return table;
 }
 
