@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+
 from tests.bench import bench_build, bench_start
 from tests.emit.compiled import write_build
 from tests.project import shipped_ids, shipped_plan
@@ -31,6 +33,7 @@ def test_the_runtime_fits_small_targets(tmp_path: Path) -> None:
     assert avr.ram <= 144
 
 
+@pytest.mark.campaign
 def test_a_build_is_judged_by_start_up_and_layout() -> None:
     """A build of one layout takes at most 8 times the processor's time of importing typer and yaml, each layout more at most 1."""
     times = bench_build.measure_times(repeats=2)

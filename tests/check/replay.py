@@ -78,11 +78,22 @@ def closed_by(plan: Plan, strokes: list[Stroke], held: frozenset[int]) -> frozen
     return frozenset({*closed, *(contact for stroke in kept for contact in stroke.contacts)})
 
 
+KNOWN: dict[int, tuple[Machine, tuple[frozenset[int], ...]]] = {}
+
+
+def own_contacts(machine: Machine) -> tuple[frozenset[int], ...]:
+    """The contacts of each modifier's keys; kept by the machine, for they are asked for at every witness."""
+    found = KNOWN.get(id(machine))
+    if found is None:
+        sets = (frozenset(machine.key(name).contact for name in modifier.keys) for modifier in machine.modifiers)
+        found = KNOWN[id(machine)] = (machine, tuple(sets))
+    return found[1]
+
+
 def modifiers_closed(machine: Machine, newest: Stroke, held: frozenset[int]) -> set[int]:
     """The newest stroke holds, lifts, or leaves to the typist; a latch on no modifier stays as it is."""
     closed = set(held)
-    for modifier, demand in zip(machine.modifiers, newest.demands, strict=True):
-        own = {machine.key(name).contact for name in modifier.keys}
+    for own, demand in zip(own_contacts(machine), newest.demands, strict=True):
         if demand is not Demand.PASS:
             closed -= own
         if demand is Demand.HOLD:

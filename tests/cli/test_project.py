@@ -100,7 +100,7 @@ def test_what_wins_is_used(tmp_path: Path) -> None:
     assert changed != text
     write_project(tmp_path, {"shared/hosts/en-GB.yaml": changed})
     step = json.loads(call("howto", ID, "£", "--format", "json", cwd=tmp_path).stdout)["steps"][0]
-    assert step["trigger"] == "KeyL"
+    assert step["triggers"] == ["KeyL"]
 
 
 BROKEN = {

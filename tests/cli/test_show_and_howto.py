@@ -15,7 +15,7 @@ from pathlib import Path
 
 import pytest
 
-from matrixmap.model.plan import Feed, Latch, Stroke
+from matrixmap.model.plan import Feed, Latch, Stroke, Trigger
 from tests.nasty import LEGENDS, quoted
 from tests.project import ROOT, RUN, call, sample_ids, shipped_plan, write_project
 
@@ -139,7 +139,7 @@ def test_howto_names_the_keys_as_printed(id: str, text: str, press: str) -> None
     """`howto` says which keys to press, by the print on the caps of that country."""
     step = json.loads(call("howto", id, text, "--format", "json").stdout)["steps"][0]
     if press == "1":  # a French cap shows both; the plain level types the character
-        assert step["trigger"] == "Digit1"
+        assert step["triggers"] == ["Digit1"]
     else:
         assert step["press"] == press
     assert step["fault"] is None
@@ -191,12 +191,16 @@ def test_what_howto_says_is_in_the_plan(id: str) -> None:
     from matrixmap.model.words import trigger_name
 
     typed = {
-        (trigger_name(binding.trigger), binding.action.types.text)
+        ((trigger_name(binding.trigger),), binding.action.types.text)
         for binding in plan.bindings
         if isinstance(binding.action, Stroke) and binding.action.types
     }
+    for (accent, usage, level), stroke in plan.dead_keys.pairs.items():
+        for dead in (press for press, other in plan.dead_keys.triggers.items() if other == accent):
+            names = trigger_name(dead), trigger_name(Trigger(usage=usage, level=level))
+            typed.add((names, stroke.types.text))
     for step in steps:
-        assert step["fault"] or (step["trigger"], step["types"]) in typed
+        assert step["fault"] or (tuple(step["triggers"]), step["types"]) in typed
         assert bool(step["fault"]) == (step["types"] not in {text for _, text in typed})
 
 

@@ -16,7 +16,7 @@ from tests.compare import edits
 from tests.compare.rebuild import meaning, rebuilt
 from tests.project import shipped_ids, shipped_plan
 
-few = settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+few = settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
 
 
 @pytest.mark.parametrize("id", shipped_ids())

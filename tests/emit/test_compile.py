@@ -21,28 +21,27 @@ def test_each_file_compiles_by_itself(built: Path, tmp_path: Path, compiler: str
     sources = sorted(built.glob("*.c"))
     runtime = [path.name for path in (ROOT / "matrixmap" / "runtime").glob("*.c")]
     assert {path.name for path in sources} == {*runtime, "mm_layouts.c", *(f"{id}.c" for id in shipped_ids())}
-    for source in sources:
-        tools.run(tools.tool(compiler), *tools.STRICT, level, "-c", source, "-o", tmp_path / "one.o")
+    tools.run(tools.tool(compiler), *tools.STRICT, level, "-c", *sources, cwd=tmp_path)
+    assert len(list(tmp_path.glob("*.o"))) == len(sources)
 
 
 @pytest.mark.parametrize("compiler", ["gcc", "clang"])
 def test_each_header_stands_by_itself(built: Path, tmp_path: Path, compiler: str) -> None:
     """Every header compiles as the first and only include, and twice over."""
-    for header in sorted(built.glob("*.h")):
-        source = tmp_path / "alone.c"
-        source.write_text(f'#include "{header.name}"\n#include "{header.name}"\nint main(void) {{ return 0; }}\n')
-        flags = (*tools.STRICT, f"-I{built}", "-fsyntax-only")
-        tools.run(tools.tool(compiler), *flags, source)
+    sources = []
+    for number, header in enumerate(sorted(built.glob("*.h"))):
+        sources.append(tmp_path / f"alone{number}.c")
+        sources[-1].write_text(f'#include "{header.name}"\n#include "{header.name}"\nint main(void) {{ return 0; }}\n')
+    tools.run(tools.tool(compiler), *tools.STRICT, f"-I{built}", "-fsyntax-only", *sources)
 
 
 @pytest.fixture(scope="module")
 def objects(built: Path, tmp_path_factory: pytest.TempPathFactory) -> list[Path]:
     """The C files of the generated folder as objects."""
     out = tmp_path_factory.mktemp("objects")
-    made = [(source, out / f"{source.stem}.o") for source in sorted(built.glob("*.c"))]
-    for source, target in made:
-        tools.run(tools.tool("gcc"), *tools.STRICT, "-c", source, "-o", target)
-    return [target for _, target in made]
+    sources = sorted(built.glob("*.c"))
+    tools.run(tools.tool("gcc"), *tools.STRICT, "-c", *sources, cwd=out)
+    return [out / f"{source.stem}.o" for source in sources]
 
 
 @pytest.mark.parametrize(("compiler", "standard"), [("g++", "c++11"), ("clang++", "c++17")])

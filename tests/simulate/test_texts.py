@@ -14,7 +14,7 @@ from matrixmap.simulate.reports import Link
 from matrixmap.simulate.scan import Reader
 from matrixmap.simulate.sheet import Sheet
 from matrixmap.simulate.texts import difference, legends_of, meant_by, play_typing, surest_ways
-from tests.project import shipped_ids, shipped_plan
+from tests.project import sample_ids, shipped_ids, shipped_plan
 from tests.simulate.typing_cells import CELLS, PROSE, Cell, plan_with_scan, presses_of, random_presses, typing
 
 Start = Callable[[list[Plan]], Engine]
@@ -76,7 +76,9 @@ def test_some_cells_are_feasible_and_some_are_not() -> None:
     assert limits == {"key", "machine", "reports"}
 
 
-@pytest.mark.parametrize("id", shipped_ids())
+@pytest.mark.parametrize(
+    ("start", "id"), [("c", id) for id in shipped_ids()] + [("model", id) for id in sample_ids()], indirect=["start"]
+)
 def test_every_character(start: Start, id: str) -> None:
     """Every character and function that a layout reaches is read back, or the guard refuses it and counts that."""
     plan = shipped_plan(id)
