@@ -77,7 +77,9 @@ def test_some_cells_are_feasible_and_some_are_not() -> None:
 
 
 @pytest.mark.parametrize(
-    ("start", "id"), [("c", id) for id in shipped_ids()] + [("model", id) for id in sample_ids()], indirect=["start"]
+    ("start", "id"),
+    [("c", id) for id in shipped_ids()[::2]] + [("model", id) for id in sample_ids()],
+    indirect=["start"],
 )
 def test_every_character(start: Start, id: str) -> None:
     """Every character and function that a layout reaches is read back, or the guard refuses it and counts that."""
