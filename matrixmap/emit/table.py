@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import IntEnum
 
-from matrixmap.hid.usages import CAPS_LOCK, KEYPAD_DIGITS, NUM_LOCK, Usage
+from matrixmap.hid.usages import KEYPAD_DIGITS, Usage
 from matrixmap.join.dead import Ending, ending
 from matrixmap.model.host import CapsLock
 from matrixmap.model.layout import Contacts, HostModifier
@@ -205,13 +205,12 @@ def _header(plan: Plan, counts: tuple[int, ...], flags: int) -> tuple[int, ...]:
 
 
 def _flags(plan: Plan) -> int:
-    bound = {binding.trigger.usage for binding in plan.bindings}
     return (
         plan.layout.host.has_altgr
         | plan.guard << 1
         | HOW_BITS[plan.contacts] << 2
-        | (plan.caps_lock and CAPS_LOCK not in bound) << 4
-        | (plan.num_lock and NUM_LOCK not in bound) << 5
+        | plan.caps_lock << 4
+        | plan.num_lock << 5
     )
 
 
@@ -254,11 +253,10 @@ def _merged(plan: Plan, accents: tuple[str, ...]) -> Iterable[_Cell]:
     dead = plan.dead_keys
     for binding in plan.bindings:
         trigger = binding.trigger
-        if trigger not in dead.triggers:
-            # With further modifiers the runtime drops a dead key by itself.
-            plain = bool(dead.triggers) and (not trigger.extras or ending(plan, trigger) is Ending.KEEPS)
-            feeds = isinstance(binding.action, Feed | Nothing)
-            add(trigger, AFTER[ending(plan, trigger)] if plain and not feeds else 0, binding.action)
+        # With further modifiers the runtime drops a dead key by itself.
+        plain = bool(dead.triggers) and (not trigger.extras or ending(plan, trigger) is Ending.KEEPS)
+        feeds = isinstance(binding.action, Feed | Nothing)
+        add(trigger, AFTER[ending(plan, trigger)] if plain and not feeds else 0, binding.action)
     for trigger, accent in sorted(dead.triggers.items(), key=lambda item: item[0].sort_key()):
         add(trigger, 0, accent if accent in accents else "")
     for (accent, usage, level), stroke in sorted(dead.pairs.items()):
