@@ -154,11 +154,12 @@ static uint8_t bit(uint8_t number)
     return (uint8_t)(1u << (number & 7u));
 }
 
-/* A set of usages is a bitmap whose byte of modifiers stands apart. */
+/* A set of usages is a bitmap whose byte of modifiers stands apart. An opened stroke has a time where its usage was, so
+ * any value comes here; what it gives for that does not count. */
 static bool is_down(const uint8_t *set, uint8_t modifiers, uint8_t usage)
 {
     uint8_t byte = usage >> 3;
-    return ((byte == MODIFIER_BYTE ? modifiers : set[byte]) & bit(usage)) != 0u;
+    return ((byte >= MODIFIER_BYTE ? modifiers : set[byte]) & bit(usage)) != 0u;
 }
 
 static void mark_down(uint8_t *set, uint8_t usage)
@@ -524,6 +525,9 @@ static void take_press(mm_state *state)
             /* No pair: the accent comes first, and the press after it. As a place is free, so is a slot. */
             slot->is.press.usage = 0u;
             kind = look_up(state->table, slot, state->accent) & KIND_BITS;
+            if (kind == DEAD_KEY) {
+                kind = NOTHING; /* in a damaged table: else it would be pending again, without end */
+            }
             memmove(slot + 1, slot, state->waiting * sizeof *slot);
             state->waiting++;
             slot->what |= RELEASED;

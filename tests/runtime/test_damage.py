@@ -13,7 +13,7 @@ import pytest
 
 from .conftest import RUNTIME, SHIM, SMALL, STRICT, run, tool
 from .engine import NEVER, Engine, Result, load
-from .layouts import LAYOUT, A
+from .layouts import CLOSE, LAYOUT, A, B
 from .table import Group, Kind, Table
 
 SANITIZED = ["-O1", "-g", "-fsanitize=address,undefined", "-fno-sanitize-recover=all"]
@@ -23,7 +23,7 @@ HEADER = 17
 
 SETTINGS = {
     "gcc": ("-DMM_KEYBOARDS=2",),
-    "clang": ("-DMM_KEYBOARDS=2",),
+    "clang": ("-DMM_KEYBOARDS=2", "-DMM_WAITING=3", "-DMM_HELD=3"),  # the state then ends with its last key set
     "gcc small": (*SMALL, "-DMM_HELD=1", "-DMM_WAITING=1"),
 }
 
@@ -129,6 +129,34 @@ def test_odd_tables_are_taken(sanitized: Path) -> None:
     assert taken > 10
     chosen = sum(play(sanitized, table_record("T", damaged(rng)))[0] for _ in range(40))
     assert 0 < chosen < 40
+
+
+@pytest.mark.parametrize("keyboard", [0, 1])
+def test_lost_keys_while_a_stroke_is_open(sanitized: Path, keyboard: int) -> None:
+    """Roll-over is told in every tick while a stroke stands open with 255 ticks where its usage was: no read outside the state."""
+    one, both = (bytes((0, 0, A, other, 0, 0, 0, 0)) for other in (0, B))
+    rolled = bytes((0, 0, *[1] * 6))
+    records = bytearray(table_record("T", replace(LAYOUT, rollover=1, open=0xFF).to_bytes()))
+    now = 0
+    for report, ticks in ((one, 2 * CLOSE), (both, 0xFF)):
+        records += b"R" + bytes((keyboard, 8)) + report
+        for _ in range(ticks):
+            now += 1
+            records += b"A" + struct.pack("<H", now) + b"R" + bytes((keyboard, 8)) + rolled
+    play(sanitized, bytes(records))
+
+
+def test_an_accent_that_is_a_dead_key_again(lib: ctypes.CDLL) -> None:
+    """Where a damaged table makes the accent by itself a dead key, the next key ends it all the same."""
+    dead = Group(kind=Kind.DEAD_KEY, entries=((B, 1),))
+    alone = Group(kind=Kind.DEAD_KEY, entries=((0, 1),), after=1)
+    engine = Engine(lib, Table(groups=(alone, dead, Group(kind=Kind.CROSSPOINT, entries=((A, 0x11),)))).to_bytes())
+    for usage in (B, A):
+        engine.report(usage)
+        engine.run(20_000)
+        engine.report()
+        engine.run(20_000)
+    assert engine.idle
 
 
 def test_a_table_cut_short(lib: ctypes.CDLL) -> None:
