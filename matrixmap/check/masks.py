@@ -66,7 +66,7 @@ def _own_rectangles(study: Study) -> Iterator[Report]:
             "last of them closes, the others make a phantom there, so the guard never closes the stroke; choose another "
             "stroke, or close contacts through diodes",
             place=teller.place((item,)),
-            cases=len(item.triggers),
+            cases=len(item.ways),
             witness=teller.witness((item,), 0, unseen=unseen),
             likelihood=item.unlikelihood,
         )

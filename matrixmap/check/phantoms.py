@@ -13,8 +13,8 @@ from matrixmap.check.ways import held_and_lifted
 from matrixmap.circuit.reading import phantoms
 from matrixmap.model.finding import Severity
 from matrixmap.model.machine import Contact
-from matrixmap.model.plan import Stroke, Trigger
-from matrixmap.model.words import printed_keys, shown, stroke_name
+from matrixmap.model.plan import Stroke
+from matrixmap.model.words import shown, stroke_name
 
 
 def _lying_strokes(study: Study) -> Iterator[Report]:
@@ -34,20 +34,16 @@ def _lying_strokes(study: Study) -> Iterator[Report]:
             yield Report(
                 f"{teller.press(witness)}: {_told_alone(study, items[0].stroke, extra, read)}",
                 place=teller.place(items),
-                cases=sum(len(item.triggers) for item in items),
+                cases=sum(len(item.ways) for item in items),
                 witness=witness,
                 likelihood=items[0].unlikelihood,
             )
-    after = [
-        (accent, printed_keys(plan.layout.host, Trigger(usage=usage, level=level)), stroke)
-        for (accent, usage, level), stroke in plan.dead_keys.pairs.items()
-    ]
-    after += [(accent, "a key that is no pair with it", stroke) for accent, stroke in plan.dead_keys.accents.items()]
-    for accent, press, stroke in after:
+    for accent, stroke in plan.dead_keys.accents.items():
         closed = _alone(stroke)
         extra = tuple(sorted(phantoms(plan.layout.machine, closed, plan.contacts)))
         if extra and closed not in cases:
-            yield Report(f"press the dead key {shown(accent)}, then {press}: {_told_alone(study, stroke, extra)}")
+            press = f"press the dead key {shown(accent)}, then a key that is no pair with it"
+            yield Report(f"{press}: {_told_alone(study, stroke, extra)}")
 
 
 def _alone(stroke: Stroke) -> tuple[Contact, ...]:

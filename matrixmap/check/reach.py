@@ -12,7 +12,7 @@ from matrixmap.join.symbolic import best_offers, find_offer
 from matrixmap.model.finding import Severity
 from matrixmap.model.legend import Legend
 from matrixmap.model.machine import Contact
-from matrixmap.model.plan import Feed, Latch, Nothing, PairKey, Plan, Stroke, Trigger
+from matrixmap.model.plan import Feed, Latch, Nothing, Plan, Stroke, Trigger
 from matrixmap.model.words import cap_name, printed_keys, shown, usage_name
 
 
@@ -30,14 +30,9 @@ def reached_contacts(plan: Plan) -> frozenset[Contact]:
                 reached.update(contacts, holds)
             case Feed(contact=contact) | Latch(contact=contact):
                 reached.add(contact)
-    for stroke in after_dead_keys(plan).values():
+    for stroke in plan.dead_keys.pairs.values():
         reached.update(stroke.contacts, stroke.holds)
     return frozenset(reached)
-
-
-def after_dead_keys(plan: Plan) -> dict[PairKey, Stroke]:
-    """The strokes that follow a dead key, by its accent and the usage and level of the next key."""
-    return dict(plan.dead_keys.pairs)
 
 
 def unreached_keys(subject: Subject, direct: bool | None = None) -> list[str]:
@@ -133,8 +128,7 @@ UNREACHABLE_LATCH = CheckRule(
 
 def typed_texts(subject: Subject) -> frozenset[str]:
     """All characters and functions that some press types, after a dead key too."""
-    composed = (stroke.types for stroke in after_dead_keys(subject.plan).values())
-    return frozenset(legend.text for legend in (*(press.types for press in subject.pressed), *composed) if legend)
+    return frozenset(press.types.text for press in subject.pressed if press.types)
 
 
 def unreached_texts(subject: Subject, characters: bool) -> list[str]:
@@ -226,7 +220,7 @@ def _printed_but_elsewhere(study: Study) -> Iterator[Report]:
     subject = study.subject
     plan = subject.plan
     offers = best_offers(plan.layout.machine)
-    typed = {press.trigger: press.types for press in subject.pressed}
+    typed = {press.way: press.types for press in subject.pressed}
     wrong: dict[str, None] = {}
     for usage, key in plan.layout.host.keys.items():
         levels = 2 if usage in KEYPAD_DIGITS else plan.layout.host.levels
@@ -238,7 +232,7 @@ def _printed_but_elsewhere(study: Study) -> Iterator[Report]:
             if legend is None or offer is None or not isinstance(action, Stroke | Nothing):
                 continue
             printed = offer[0].types[offer[1]].text
-            result = typed.get(trigger)
+            result = typed.get((trigger,))
             if result is None or result.text != printed:
                 what = shown(result.text) if result else "nothing"
                 wrong[f"{printed_keys(plan.layout.host, trigger)} prints {shown(legend.text)}, types {what}"] = None
@@ -273,10 +267,7 @@ def _needs_larger_keyboard(study: Study) -> Iterator[Report]:
     by_text: dict[str, set[Usage]] = {}
     for press in subject.pressed:
         if press.types is not None:
-            by_text.setdefault(press.types.text, set()).add(press.trigger.usage)
-    for (_, usage, _), stroke in after_dead_keys(subject.plan).items():
-        if stroke.types is not None:
-            by_text.setdefault(stroke.types.text, set()).add(usage)
+            by_text.setdefault(press.types.text, set()).add(press.way[-1].usage)
     for what, lacks in LACKING:
         texts = [text for text, usages in by_text.items() if all(lacks(usage_name(usage)) for usage in usages)]
         if texts:

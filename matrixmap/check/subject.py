@@ -9,11 +9,11 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from matrixmap.hid.usages import KEYPAD_DIGITS, Usage
-from matrixmap.join.typed import EXTRA_USAGES, fed_state, held_usages, typed_by
+from matrixmap.join.typed import EXTRA_USAGES, fed_state, held_usages, pairs, typed_by, typed_by_stroke
 from matrixmap.model.layout import HostModifier
 from matrixmap.model.legend import Legend
 from matrixmap.model.machine import Contact, Key, ShiftState
-from matrixmap.model.plan import Action, Demand, Feed, Latch, Plan, Stroke, Trigger
+from matrixmap.model.plan import Action, Demand, Feed, Latch, Plan, Stroke, Trigger, Way
 from matrixmap.model.words import usage_name
 
 NO_EXTRAS: frozenset[HostModifier] = frozenset()
@@ -21,7 +21,9 @@ NO_EXTRAS: frozenset[HostModifier] = frozenset()
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Item:
-    """A stroke of one host key: the triggers of that key which do this, the easiest first.
+    """A stroke of one host key: the ways to make it by that key, the easiest first.
+
+    Those after a dead key are among the ways only if no single press of the key makes the stroke.
 
     `hold` and `lift` are masks over the contacts of the machine's modifier keys: those that the stroke closes, and
     those that are open while it is closed. Bits in neither are as the typist has them. `mask` has the bits of its
@@ -30,7 +32,7 @@ class Item:
     """
 
     usage: Usage
-    triggers: tuple[Trigger, ...]
+    ways: tuple[Way, ...]
     stroke: Stroke
     hold: int
     lift: int
@@ -40,8 +42,8 @@ class Item:
 
     @property
     def trigger(self) -> Trigger:
-        """The easiest of the triggers."""
-        return self.triggers[0]
+        """The press of the easiest way that stays down."""
+        return self.ways[0][-1]
 
 
 def are_plain(items: Iterable[Item]) -> bool:
@@ -53,9 +55,9 @@ def are_plain(items: Iterable[Item]) -> bool:
 
 
 class Press(NamedTuple):
-    """A press: its trigger, the action, the machine's modifiers that the typist feeds meanwhile, and what is typed."""
+    """A press: the way, the action, the machine's modifiers that the typist feeds meanwhile, and what is typed."""
 
-    trigger: Trigger
+    way: Way
     action: Action
     fed: ShiftState
     types: Legend | None
@@ -67,7 +69,7 @@ class Subject:
 
     `items` are its strokes by host key. `modifier_keys` are the contacts that the bits of an item's masks stand for:
     those of the machine's modifier keys, and of latches elsewhere; `feeds` says which of them each host key closes while it is down; a latch stands among the feeds. `pressed` is every
-    press that can do something. `keys` are the machine's keys by contact.
+    press that can do something, alone or with a dead key before it. `keys` are the machine's keys by contact.
     """
 
     plan: Plan
@@ -95,7 +97,10 @@ def make_subject(plan: Plan) -> Subject:
 
 
 def _pressed(plan: Plan) -> tuple[Press, ...]:
-    """Every press that can do something, in the order of `presses`; what is the same for many is worked out once."""
+    """Every press that can do something, in the order of `presses`, then those after a dead key.
+
+    What is the same for many is worked out once.
+    """
     cells: dict[tuple[Usage, int], dict[frozenset[HostModifier], Action]] = {}
     for binding in plan.bindings:
         trigger = binding.trigger
@@ -122,7 +127,11 @@ def _pressed(plan: Plan) -> tuple[Press, ...]:
             cell = (id(action), fed[held])
             if cell not in known:
                 known[cell] = typed_by(plan, trigger)
-            pressed.append(Press(trigger, action, fed[held], known[cell]))
+            pressed.append(Press((trigger,), action, fed[held], known[cell]))
+    for way, stroke in pairs(plan):
+        if all(map(can_be_made, way)):
+            given = fed_state(plan, held_usages(way[-1]))
+            pressed.append(Press(way, stroke, given, typed_by_stroke(plan, stroke, way[-1])))
     return tuple(pressed)
 
 
@@ -143,27 +152,35 @@ def _feeds(plan: Plan) -> Mapping[Usage, Contact]:
 
 
 def _items(plan: Plan, modifier_keys: tuple[Contact, ...], fed: frozenset[Contact]) -> tuple[Item, ...]:
-    cells: dict[tuple[Usage, Stroke], list[Trigger]] = {}
+    cells: dict[tuple[Usage, Stroke], list[Way]] = {}
     masks: dict[Stroke, tuple[int, int]] = {}
     for binding in plan.bindings:
         if isinstance(binding.action, Stroke) and can_be_made(binding.trigger):
-            cells.setdefault((binding.trigger.usage, binding.action), []).append(binding.trigger)
+            cells.setdefault((binding.trigger.usage, binding.action), []).append((binding.trigger,))
+    single = frozenset(cells)
+    for way, stroke in pairs(plan):
+        if (way[-1].usage, stroke) not in single and all(map(can_be_made, way)):
+            cells.setdefault((way[-1].usage, stroke), []).append(way)
     items = []
-    for (usage, stroke), triggers in cells.items():
+    for (usage, stroke), ways in cells.items():
         if stroke not in masks:
             masks[stroke] = _masks(plan, stroke, modifier_keys, fed)
         hold, lift = masks[stroke]
-        easiest = tuple(sorted(triggers, key=lambda trigger: (len(trigger.extras), trigger.level)))
+        easiest = tuple(sorted(ways, key=lambda way: (len(way[-1].extras), way[-1].level)))
+        press = easiest[0][-1]
         items.append(
             Item(
                 usage=usage,
-                triggers=easiest,
+                ways=easiest,
                 stroke=stroke,
                 hold=hold,
                 lift=lift,
                 mask=contact_mask(stroke.contacts),
                 unlikelihood=unlikelihood(easiest[0]),
-                plain=len(stroke.contacts) == 1 and not hold and easiest[0].level == 1 and not easiest[0].extras,
+                plain=len(easiest[0]) == len(stroke.contacts) == 1
+                and not hold
+                and press.level == 1
+                and not press.extras,
             )
         )
     return tuple(items)
@@ -209,9 +226,10 @@ LIKELY = (
 )
 
 
-def unlikelihood(trigger: Trigger) -> int:
-    """How unlikely a trigger is to be held together with others: 0 for arrows and Space, more for farther keys."""
+def unlikelihood(way: Way) -> int:
+    """How unlikely a press is to be held together with others: 0 for arrows and Space, more for farther keys."""
+    *dead, trigger = way
     name = usage_name(trigger.usage)
     base = next((rank for prefix, rank in LIKELY if name.startswith(prefix)), 3)
     shifted = 0 if trigger.usage in KEYPAD_DIGITS else trigger.level - 1
-    return base + 3 * shifted + 4 * len(trigger.extras)
+    return base + 3 * shifted + 4 * len(trigger.extras) + 12 * len(dead)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from itertools import permutations
+from typing import NamedTuple
 
 from matrixmap.check.guard import Guard, held_contacts
 from matrixmap.check.subject import Item, Subject, are_plain
@@ -14,9 +15,9 @@ from matrixmap.join.typed import EXTRA_USAGES
 from matrixmap.model.finding import Place
 from matrixmap.model.layout import HostModifier
 from matrixmap.model.machine import PLAIN, Contact, Controller, Switch
-from matrixmap.model.plan import Latch, Trigger
+from matrixmap.model.plan import Latch, Trigger, Way
 from matrixmap.model.witness import Witness
-from matrixmap.model.words import LEVEL_WORDS, key_name, printed_keys, shown, usage_name
+from matrixmap.model.words import LEVEL_WORDS, key_name, printed_keys, printed_press, shown, usage_name
 
 
 class Teller:
@@ -39,10 +40,12 @@ class Teller:
             binding.trigger.usage for binding in subject.plan.bindings if isinstance(binding.action, Latch)
         )
         places = {binding.trigger: binding.place for binding in subject.plan.bindings if binding.place}
-        self._places = {item: place for item in subject.items if (place := places.get(item.trigger))}
-        # By identity: the plan keeps its triggers alive, and they are asked for thousands of times.
+        self._places = {
+            item: place for item in subject.items if (place := places.get(item.trigger)) and len(item.ways[0]) == 1
+        }
+        # By identity: the subject keeps its ways and their triggers alive, and they are asked for thousands of times.
         self._split: dict[int, tuple[tuple[str, ...], str]] = {}
-        self._orders: dict[tuple[tuple[int, ...], tuple[Usage, ...]], tuple[Trigger, ...] | None] = {}
+        self._orders: dict[tuple[tuple[int, ...], tuple[Usage, ...]], tuple[Way, ...] | None] = {}
         self._owns: dict[tuple[int, bool], int] = {}
         self._feeding: dict[tuple[Usage, ...], int] = {}
         self._feeder: dict[int, tuple[Usage, str]] = {}
@@ -77,40 +80,43 @@ class Teller:
         held, presses = self._presses(items, fed)
         return self._made_in_order(items, presses, held) is not None
 
-    def _presses(self, items: tuple[Item, ...], fed: int) -> tuple[tuple[Usage, ...], tuple[Trigger, ...]]:
+    def _presses(self, items: tuple[Item, ...], fed: int) -> tuple[tuple[Usage, ...], tuple[Way, ...]]:
         """The host keys to hold for strokes, and the presses in the order of the strokes."""
         hold = 0
         for item in items:
             hold |= item.hold
         if not hold | fed:
-            return (), tuple([item.triggers[0] for item in items])
+            return (), tuple([item.ways[0] for item in items])
         held = tuple([self.feeder(bit)[0] for bit in _bits(fed | self.needed(items, hold))])
-        return held, tuple([self._trigger(item, held) for item in items])
+        return held, tuple([self._way(item, held) for item in items])
 
     def _made_in_order(
-        self, items: tuple[Item, ...], presses: tuple[Trigger, ...], held: tuple[Usage, ...]
-    ) -> tuple[Trigger, ...] | None:
+        self, items: tuple[Item, ...], presses: tuple[Way, ...], held: tuple[Usage, ...]
+    ) -> tuple[Way, ...] | None:
         """The first order in which no press opens one before it; None if there is none."""
         if len(presses) < 2:
             return presses
         steady = self._fed_by(held) if held else 0
         hold, lift = items[0].hold, items[0].lift
         felt, differ = steady, 0
-        for item, trigger in zip(items, presses, strict=True):
-            if trigger.level > 1 or trigger.extras:
-                felt |= self.own(trigger, held)
+        for item, way in zip(items, presses, strict=True):
+            for trigger in way:
+                if trigger.level > 1 or trigger.extras:
+                    felt |= self.own(trigger, held)
             differ |= item.hold ^ hold or item.lift ^ lift
         if not differ & felt and (not differ or all(item.hold == hold for item in items)):
             # All strokes ask alike for the modifiers that are ever held: none opens another.
-            return tuple(sorted(presses, key=lambda trigger: self._same_press(trigger, held))) if held else presses
-        cell = (tuple([id(trigger) for trigger in presses]), held)
+            return tuple(sorted(presses, key=lambda way: self._same_press(way, held))) if held else presses
+        cell = (tuple([id(way) for way in presses]), held)
         if cell not in self._orders:
             rows = [
-                (item, trigger, self.own(trigger, held), not held or self._same_press(trigger, held))
-                for item, trigger in zip(items, presses, strict=True)
+                _Row(
+                    item, way, tuple([self.own(press, held) for press in way]), not held or self._same_press(way, held)
+                )
+                for item, way in zip(items, presses, strict=True)
             ]
             found = next((order for order in permutations(rows) if _stays_closed(order, steady)), None)
-            self._orders[cell] = tuple([trigger for _, trigger, _, _ in found]) if found else None
+            self._orders[cell] = tuple([row.way for row in found]) if found else None
         return self._orders[cell]
 
     def own(self, trigger: Trigger, held: tuple[Usage, ...] = ()) -> int:
@@ -136,7 +142,7 @@ class Teller:
         extra = phantoms(self.machine, left.closed, self.subject.plan.contacts)
         return Witness(
             held=tuple([self.feeder(bit)[0] for bit in _bits(fed)]),
-            presses=tuple([item.trigger for item in items]),
+            presses=tuple([item.ways[0] for item in items]),
             closed=left.closed,
             phantoms=tuple(sorted(extra)),
         )
@@ -164,19 +170,19 @@ class Teller:
             self._feeder[bit] = usages[0], sides.pop() if both and len(sides) == 1 else name
         return self._feeder[bit]
 
-    def _trigger(self, item: Item, held: tuple[Usage, ...]) -> Trigger:
-        """The trigger of a stroke that is pressed while host keys are held, else the easiest."""
+    def _way(self, item: Item, held: tuple[Usage, ...]) -> Way:
+        """The way to make a stroke that is pressed while host keys are held, else the easiest."""
         if not held:
-            return item.trigger
+            return item.ways[0]
         shift = self._shifts(held)
-        for trigger in item.triggers:
-            if (trigger.level in (2, 4)) is shift or trigger.usage in KEYPAD_DIGITS:
-                return trigger
-        return item.trigger
+        for way in item.ways:
+            if (way[-1].level in (2, 4)) is shift or way[-1].usage in KEYPAD_DIGITS:
+                return way
+        return item.ways[0]
 
     def press(self, witness: Witness) -> str:
         """A witness as a person with the host in front carries it out: `hold Shift, press 2`."""
-        parts = [self._parts(trigger) for trigger in witness.presses]
+        parts = [self._parts(way) for way in witness.presses]
         if not witness.held:
             for modifiers, _ in parts:
                 if modifiers:
@@ -195,7 +201,7 @@ class Teller:
         # A held Shift is the Shift of a trigger, by whatever name of its side.
         sides = _without_sides(witness.held)
         own = [(*held, *(modifier for modifier in modifiers if modifier not in sides)) for modifiers, _ in parts]
-        first = sum(not self._same_press(trigger, witness.held) for trigger in witness.presses) if held else 0
+        first = sum(not self._same_press(way, witness.held) for way in witness.presses) if held else 0
         if first:
             before = _and([_chord(*part) for part in parts[:first]])
             keep = "it" if first == 1 else "them"
@@ -212,24 +218,33 @@ class Teller:
         contact = self.subject.feeds[usage]
         return self.feeder(1 << self.subject.modifier_keys.index(contact))[1]
 
-    def _same_press(self, trigger: Trigger, held: tuple[Usage, ...]) -> bool:
-        """Whether pressing a trigger's key while host keys are held does the same as the trigger."""
-        cell = (id(trigger), held)
+    def _same_press(self, way: Way, held: tuple[Usage, ...]) -> bool:
+        """Whether pressing a way's keys while host keys are held does the same as the way."""
+        cell = (id(way), held)
         if cell not in self._same:
             plan = self.subject.plan
+            *dead, trigger = way
             extras = {extra for extra, usage in EXTRA_USAGES.items() if usage in held} | trigger.extras
             wider = Trigger(usage=trigger.usage, level=trigger.level, extras=frozenset(extras))
             level = not self._shifts(held) or trigger.level in (2, 4) or trigger.usage in KEYPAD_DIGITS
-            self._same[cell] = level and plan.lookup(wider) == plan.by_trigger.get(trigger)
+            if dead:
+                # Control, Alt and Meta drop a dead key, and Shift makes another pair.
+                shift = self._shifts(held)
+                self._same[cell] = not extras and all((press.level in (2, 4)) is shift for press in way)
+            else:
+                self._same[cell] = level and plan.lookup(wider) == plan.by_trigger.get(trigger)
         return self._same[cell]
 
     def _shifts(self, held: tuple[Usage, ...]) -> bool:
         return SHIFT_LEFT in held or SHIFT_RIGHT in held
 
-    def _parts(self, trigger: Trigger) -> tuple[tuple[str, ...], str]:
-        """The host modifiers of a trigger, and its key as printed."""
-        cell = id(trigger)
-        if cell not in self._split:
+    def _parts(self, way: Way) -> tuple[tuple[str, ...], str]:
+        """The host modifiers of a way's press, and its key as printed; with a dead key before it, all in one."""
+        cell = id(way)
+        if cell not in self._split and len(way) > 1:
+            self._split[cell] = (), shown(printed_press(self.host, way))
+        elif cell not in self._split:
+            trigger = way[-1]
             levels = () if trigger.usage in KEYPAD_DIGITS else tuple(LEVEL_WORDS[trigger.level].split("+")[:-1])
             modifiers = (*levels, *(extra.value for extra in HostModifier if extra in trigger.extras))
             words = printed_keys(self.host, trigger)
@@ -274,24 +289,37 @@ class Teller:
         return f"{controller.name} {switch.function} ({lines})"
 
 
-def _stays_closed(order: tuple[tuple[Item, Trigger, int, bool], ...], steady: int) -> bool:
-    """Whether each press leaves those before it closed.
+class _Row(NamedTuple):
+    """A stroke to be made with others.
 
-    A row is a stroke, its trigger, the modifiers that are held for it alone, and whether it may be made while the steady
-    ones are held; the steady ones stay held from the first that may.
+    `own` are the modifiers held for each press of its way alone; `same` says whether it may be made while the steady
+    modifiers are held.
     """
+
+    item: Item
+    way: Way
+    own: tuple[int, ...]
+    same: bool
+
+
+def _stays_closed(order: tuple[_Row, ...], steady: int) -> bool:
+    """Whether each press leaves those before it closed; the steady modifiers stay held from the first that may."""
     holding = False
-    for number, (item, _, own, same) in enumerate(order):
-        if holding and not same:
+    for number, row in enumerate(order):
+        if holding and not row.same:
             return False
-        holding = holding or same
+        holding = holding or row.same
         resting = steady if holding else 0
-        for fed in (resting | own, resting):
-            wanted = fed & ~item.lift | item.hold
-            for other, _, _, _ in order[:number]:
+        before = [other.item for other in order[:number]]
+        *dead, own = row.own
+        # A dead key closes nothing: while it is pressed, the newest stroke is the one before.
+        changes = [(before[-1], resting | fed) for fed in dead] if before else []
+        for newest, fed in (*changes, (row.item, resting | own), (row.item, resting)):
+            wanted = fed & ~newest.lift | newest.hold
+            for other in before:
                 if fed & ~other.lift | other.hold != wanted:
                     return False
-    return len({steady & ~item.lift | item.hold for item, _, _, _ in order}) == 1
+    return len({steady & ~row.item.lift | row.item.hold for row in order}) == 1
 
 
 def _without_sides(held: Iterable[Usage]) -> frozenset[str]:

@@ -20,8 +20,7 @@ from matrixmap.cli.session import (
 )
 
 if TYPE_CHECKING:
-    from matrixmap.join.typed import Way
-    from matrixmap.model.plan import Plan
+    from matrixmap.model.plan import Plan, Way
 
 app = make_app()
 

@@ -13,7 +13,7 @@ from matrixmap.join.typed import EXTRA_USAGES, ease, fed_state, held_usages, sta
 from matrixmap.model.layout import HostModifier
 from matrixmap.model.legend import Legend
 from matrixmap.model.machine import PLAIN, ShiftState
-from matrixmap.model.plan import Action, Command, Feed, Latch, Nothing, PairKey, Plan, Stroke, Trigger
+from matrixmap.model.plan import Action, Command, Feed, Latch, Nothing, PairKey, Plan, Stroke, Trigger, Way
 from matrixmap.model.words import stroke_name
 
 Extras = frozenset[HostModifier]
@@ -42,9 +42,6 @@ class Outcome:
     def __bool__(self) -> bool:
         return self.does is not Does.NOTHING
 
-
-Way = tuple[Trigger, ...]
-"""Presses one after the other: one, or a dead key and the next key."""
 
 NOTHING = Outcome(Does.NOTHING)
 LOCK_NAMES = {CAPS_LOCK: "Caps Lock", NUM_LOCK: "Num Lock"}

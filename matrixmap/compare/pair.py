@@ -7,13 +7,13 @@ from functools import cached_property
 
 from matrixmap.compare.changes import Change, Changes, find_changes
 from matrixmap.compare.facts import Fact, Name, facts
-from matrixmap.compare.outcomes import NOTHING, Does, Outcome, Outcomes, Way, with_one_fewer
+from matrixmap.compare.outcomes import NOTHING, Does, Outcome, Outcomes, with_one_fewer
 from matrixmap.compare.words import Words, join_words, say
 from matrixmap.hid.usages import Usage
 from matrixmap.join.typed import ease
 from matrixmap.model.finding import Place
 from matrixmap.model.layout import HostModifier
-from matrixmap.model.plan import PairKey, Plan, Trigger
+from matrixmap.model.plan import PairKey, Plan, Trigger, Way
 from matrixmap.model.words import printed_keys, trigger_name
 
 

@@ -8,11 +8,11 @@ from dataclasses import dataclass, replace
 from matrixmap.check.reach import reached_contacts
 from matrixmap.compare.facts import Fact, Name
 from matrixmap.compare.item import Item, Part, Section
-from matrixmap.compare.outcomes import LOCK_NAMES, Does, Outcome, Way, with_one_fewer
+from matrixmap.compare.outcomes import LOCK_NAMES, Does, Outcome, with_one_fewer
 from matrixmap.compare.pair import Pair, did, does
 from matrixmap.compare.words import Words, join_words, listed, say
 from matrixmap.join.typed import ease
-from matrixmap.model.plan import Trigger
+from matrixmap.model.plan import Trigger, Way
 from matrixmap.model.words import usage_name
 
 

@@ -11,7 +11,7 @@ from matrixmap.emit.report import Result, Unread
 from matrixmap.model.finding import Finding
 from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.witness import Witness
-from matrixmap.model.words import json_text, printed_keys, trigger_name, usage_name
+from matrixmap.model.words import json_text, printed_press, trigger_name, usage_name
 
 Json = dict[str, object]
 
@@ -128,8 +128,8 @@ def witness_fields(checked: Checked, witness: Witness) -> Json:
     machine, host = checked.plan.layout.machine, checked.plan.layout.host
     return {
         "held": [usage_name(usage) for usage in witness.held],
-        "presses": [trigger_name(trigger) for trigger in witness.presses],
-        "printed": [printed_keys(host, trigger) for trigger in witness.presses],
+        "presses": [[trigger_name(trigger) for trigger in way] for way in witness.presses],
+        "printed": [printed_press(host, way) for way in witness.presses],
         "switches": [list(switch) for switch in witness.switches],
         "closed": _contacts(machine, witness.closed),
         "phantoms": _contacts(machine, witness.phantoms),

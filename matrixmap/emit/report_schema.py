@@ -97,7 +97,10 @@ def _witness() -> Schema:
         _closed(
             {
                 "held": _said(names, "host keys that feed modifiers and stay down, by W3C code"),
-                "presses": _said(names, "triggers, the oldest first, which all stay down"),
+                "presses": _said(
+                    _list({"type": "array", "items": TEXT, "minItems": 1, "maxItems": 2}),
+                    "the oldest first, each a trigger whose key stays down, with the dead key pressed before it if any",
+                ),
                 "printed": _said(names, "the same as printed on the host"),
                 "switches": _said(
                     _list({"type": "array", "items": TEXT, "minItems": 2, "maxItems": 2}), "of controllers"

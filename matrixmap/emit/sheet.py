@@ -10,11 +10,11 @@ from matrixmap.emit.faces import Faces, Kind, form_of, printed_name
 from matrixmap.emit.html import document
 from matrixmap.emit.svg import FONTS, glyph, markup
 from matrixmap.hid.usages import KEYPAD_DIGITS
-from matrixmap.join.typed import Way as Presses
 from matrixmap.join.typed import ways_to_type
 from matrixmap.model.layout import HostModifier
 from matrixmap.model.legend import other_case
 from matrixmap.model.plan import Command, Plan, Trigger
+from matrixmap.model.plan import Way as Presses
 from matrixmap.model.words import LEVEL_WORDS, shown, usage_name
 
 PAPERS = {"A4": "A4", "Letter": "letter"}

@@ -9,7 +9,7 @@ from matrixmap.hid.usages import ALT_LEFT, ALT_RIGHT, CONTROL_LEFT, KEYPAD_DIGIT
 from matrixmap.model.layout import HostModifier
 from matrixmap.model.legend import Legend
 from matrixmap.model.machine import Machine, ShiftState
-from matrixmap.model.plan import Demand, Feed, Plan, Stroke, Trigger
+from matrixmap.model.plan import Demand, Feed, Plan, Stroke, Trigger, Way
 from matrixmap.model.words import usage_name
 
 EXTRA_USAGES = {HostModifier.CONTROL: CONTROL_LEFT, HostModifier.ALT: ALT_LEFT, HostModifier.META: META_LEFT}
@@ -60,10 +60,6 @@ def typed_by_stroke(plan: Plan, action: Stroke, press: Trigger) -> Legend | None
     return key.types.get(state & key.selectors)
 
 
-Way = tuple[Trigger, ...]
-"""How to type something: one press, or a dead key and the press after it."""
-
-
 def presses(plan: Plan) -> Iterator[Trigger]:
     """Every press that can do something.
 
@@ -99,15 +95,20 @@ def ways_to_type(plan: Plan) -> dict[str, tuple[Way, ...]]:
         needless = press.extras and press not in named and legend == typed_by(plan, plain)
         if legend is not None and not needless:
             ways.setdefault(legend.text, []).append((press,))
+    for way, stroke in pairs(plan):
+        legend = typed_by_stroke(plan, stroke, way[-1])
+        if legend is not None:
+            ways.setdefault(legend.text, []).append(way)
+    return {text: tuple(sorted(found, key=_ease_of_way)) for text, found in ways.items()}
+
+
+def pairs(plan: Plan) -> Iterator[tuple[Way, Stroke]]:
+    """Every press after a dead key that types a character of its own, with its stroke: after the easiest such dead key."""
     dead: dict[str, Trigger] = {}
     for press, accent in sorted(plan.dead_keys.triggers.items(), key=lambda item: ease(item[0])):
         dead.setdefault(accent, press)
     for (accent, usage, level), stroke in plan.dead_keys.pairs.items():
-        press = Trigger(usage=usage, level=level)
-        legend = typed_by_stroke(plan, stroke, press)
-        if legend is not None:
-            ways.setdefault(legend.text, []).append((dead[accent], press))
-    return {text: tuple(sorted(found, key=_ease_of_way)) for text, found in ways.items()}
+        yield (dead[accent], Trigger(usage=usage, level=level)), stroke
 
 
 def _ease_of_way(way: Way) -> tuple[object, ...]:

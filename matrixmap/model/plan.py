@@ -37,6 +37,10 @@ class Trigger:
         return self.usage, self.level, tuple(sorted(extra.value for extra in self.extras))
 
 
+Way = tuple[Trigger, ...]
+"""How to do something: one press, or a dead key and the press after it."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stroke:
     """What one press does: contacts to close, and its demands on the machine's modifiers.

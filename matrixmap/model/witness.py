@@ -6,21 +6,21 @@ from dataclasses import dataclass
 
 from matrixmap.hid.usages import Usage
 from matrixmap.model.machine import Contact
-from matrixmap.model.plan import Trigger
+from matrixmap.model.plan import Way
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Witness:
     """The smallest case that shows a finding.
 
-    `held` are host keys that feed machine modifiers and stay down throughout. `presses` are triggers, the oldest first,
-    each of which stays down. `switches` are closed switches of controllers, as controller and function. `closed` are
+    `held` are host keys that feed machine modifiers and stay down throughout. `presses` are ways, the oldest first: of
+    each the last press stays down, and a dead key before it is let go. `switches` are closed switches of controllers, as controller and function. `closed` are
     the contacts that this closes, the guard being off, and `phantoms` the crosspoints that the machine then reads
     closed besides. `unseen` are closed contacts whose opening the machine cannot see while the others stay closed.
     """
 
     held: tuple[Usage, ...] = ()
-    presses: tuple[Trigger, ...] = ()
+    presses: tuple[Way, ...] = ()
     switches: tuple[tuple[str, str], ...] = ()
     closed: tuple[Contact, ...] = ()
     phantoms: tuple[Contact, ...] = ()

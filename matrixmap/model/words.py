@@ -11,7 +11,7 @@ from matrixmap.model.host import Host
 from matrixmap.model.layout import HostModifier
 from matrixmap.model.legend import other_case
 from matrixmap.model.machine import Contact, Machine
-from matrixmap.model.plan import Action, Command, Demand, Feed, Latch, Nothing, Stroke, Trigger
+from matrixmap.model.plan import Action, Command, Demand, Feed, Latch, Nothing, Stroke, Trigger, Way
 
 LEVEL_WORDS = {1: "", 2: "Shift+", 3: "AltGr+", 4: "Shift+AltGr+"}
 LEVEL_TITLES = {1: "plain", 2: "Shift", 3: "AltGr", 4: "Shift+AltGr"}
@@ -49,6 +49,12 @@ def printed_keys(host: Host, trigger: Trigger) -> str:
 def printed_way(host: Host, way: Iterable[Trigger]) -> str:
     """Presses one after the other: `´, then Shift E`."""
     return ", then ".join(printed_keys(host, press) for press in way)
+
+
+def printed_press(host: Host, way: Way) -> str:
+    """A way as one press among others: `Shift 2`, `E after the dead key ´`."""
+    *dead, press = way
+    return " after the dead key ".join(printed_keys(host, trigger) for trigger in (press, *dead))
 
 
 def cap_name(host: Host, usage: Usage) -> str:

@@ -23,11 +23,11 @@ from matrixmap.hid.usages import (
     SHIFT_RIGHT,
     Usage,
 )
-from matrixmap.join.typed import Way, held_usages
+from matrixmap.join.typed import held_usages
 from matrixmap.model.host import CapsLock
 from matrixmap.model.layout import Contacts, HostModifier
 from matrixmap.model.machine import Contact
-from matrixmap.model.plan import Demand, Feed, Plan, Stroke, Trigger
+from matrixmap.model.plan import Demand, Feed, Plan, Stroke, Trigger, Way
 
 
 @dataclass(frozen=True, slots=True)

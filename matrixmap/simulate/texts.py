@@ -9,8 +9,8 @@ from fractions import Fraction
 
 from matrixmap.circuit.timing import TICK_US
 from matrixmap.join.dead import after_dead_key
-from matrixmap.join.typed import Way, held_usages, typed_by, typed_by_stroke, ways_to_type
-from matrixmap.model.plan import Plan, Trigger
+from matrixmap.join.typed import held_usages, typed_by, typed_by_stroke, ways_to_type
+from matrixmap.model.plan import Plan, Trigger, Way
 from matrixmap.model.words import trigger_name
 from matrixmap.simulate.engine import Engine, Sizes
 from matrixmap.simulate.model import Model

@@ -10,7 +10,7 @@ FEEDERS = ("ShiftLeft", "ShiftRight", "ControlLeft", "AltLeft", "F9")
 
 @st.composite
 def machines_and_layouts(draw: st.DrawFn, contacts: tuple[str, ...] = ("switch",)) -> tuple[str, str]:
-    """A machine of at most 3x4 with up to three modifiers, and a layout on it with chords, sides and locks."""
+    """A machine of at most 3x4 with up to three modifiers, and a layout on it with chords, sides, locks and dead keys."""
     selects, senses = draw(st.integers(2, 3)), draw(st.integers(2, 4))
     cells = [f"k{number}" for number in range(selects * senses)]
     present = [draw(st.integers(0, 5)) > 0 for _ in cells]
@@ -73,7 +73,8 @@ def unique_types(lines: list[str]) -> list[str]:
 
 def layout_text(draw, names, plain, modifiers, latch, contacts) -> str:
     join = draw(st.sampled_from(["symbolic", "positional"]))
-    lines = ["layout: case", "machine: random", "host: few", f"join: {join}", f"contacts: {contacts}"]
+    host = draw(st.sampled_from(["few", "composing"]))
+    lines = ["layout: case", "machine: random", f"host: {host}", f"join: {join}", f"contacts: {contacts}"]
     if latch and draw(st.booleans()):
         lines.append("locks: {CapsLock: latch}")
     keys = {}

@@ -54,9 +54,15 @@ def held_by_hand(plan: Plan, witness: Witness) -> frozenset[int]:
 
 
 def strokes_of(plan: Plan, witness: Witness) -> list[Stroke]:
+    """The strokes of a witness's presses, by the plan alone; a dead key may come before each."""
     strokes = []
-    for trigger in witness.presses:
-        action = plan.by_trigger[trigger]
+    for *dead, trigger in witness.presses:
+        if dead:
+            assert not trigger.extras, f"{trigger} drops the dead key"
+            accent = plan.dead_keys.triggers[dead[0]]
+            action: object = plan.dead_keys.pairs[accent, trigger.usage, trigger.level]
+        else:
+            action = plan.by_trigger[trigger]
         assert isinstance(action, Stroke), f"{trigger} presses nothing"
         strokes.append(action)
     return strokes
@@ -110,7 +116,7 @@ def agree(machine: Machine, one: Stroke, other: Stroke, held: frozenset[int]) ->
 def check_witness(plan: Plan, circuit: Circuit, witness: Witness) -> None:
     """Fails unless carrying a witness out closes, and reads, what it says."""
     machine = plan.layout.machine
-    usages = [trigger.usage for trigger in witness.presses]
+    usages = [press.usage for way in witness.presses for press in way[-1:]]
     assert len(set(usages)) == len(usages), "one host key is pressed twice"
     assert not set(usages) & set(witness.held), "a held host key is pressed"
     closed = closed_by(plan, strokes_of(plan, witness), held_by_hand(plan, witness))

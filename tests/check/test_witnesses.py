@@ -70,7 +70,7 @@ def check_words(plan: Plan, text: str, finding) -> None:
     """The text names each key as printed and each contact by its lines."""
     if finding.slug in ("strokes-contradict", "strokes-share-contact"):
         return
-    for trigger in finding.witness.presses:
+    for trigger in (press for way in finding.witness.presses for press in way):
         cap = shown(printed_keys(plan.layout.host, trigger)).split()[-1]
         assert cap in text, (cap, text)
     contacts = finding.witness.phantoms if finding.slug != "controller-makes-phantom" else finding.witness.phantoms[:1]

@@ -9,8 +9,7 @@ from fractions import Fraction
 from itertools import product
 
 from matrixmap.join.plan import compile_plan
-from matrixmap.join.typed import Way
-from matrixmap.model.plan import Plan, Trigger
+from matrixmap.model.plan import Plan, Trigger, Way
 from matrixmap.simulate.reports import Link
 from matrixmap.simulate.sheet import Sheet
 from matrixmap.simulate.texts import Typing, surest_ways
