@@ -25,15 +25,16 @@ class CheckRule(Rule):
     def findings(self, study: Study) -> Iterable[Finding]:
         """The findings of this rule on a plan, in the order of the function."""
         layout_place = study.plan.layout.place
-        for report in self.function(study):
+        slug, severity = self.slug, self.severity
+        for text, place, cases, witness, likelihood, at_most in self.function(study):
             yield Finding(
-                slug=self.slug,
-                severity=min(self.severity, report.at_most),
-                place=report.place or layout_place,
-                text=report.text,
-                count=report.cases,
-                witness=report.witness,
-                likelihood=report.likelihood,
+                slug=slug,
+                severity=severity if severity is at_most else min(severity, at_most),
+                place=place or layout_place,
+                text=text,
+                count=cases,
+                witness=witness,
+                likelihood=likelihood,
             )
 
 

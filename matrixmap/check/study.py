@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from matrixmap.check.conflicts import Conflict, find_masks, find_phantoms, find_pulls
 from matrixmap.check.lines import Line, needless_lines
@@ -17,12 +19,13 @@ from matrixmap.model.plan import Plan
 class Study:
     """A subject with its conflicts: sets of contacts that make a phantom, that mask each other, that carry a pull.
 
-    `teller` puts them in words. `needless` are lines of the layout that change nothing, each with whether it loses to other lines everywhere.
+    `by_keys` has the phantoms by the number of host keys pressed. `teller` puts them in words. `needless` are lines of the layout that change nothing, each with whether it loses to other lines everywhere.
     """
 
     subject: Subject
     teller: Teller
     phantoms: tuple[Conflict, ...]
+    by_keys: Mapping[int, tuple[Conflict, ...]]
     masks: tuple[Conflict, ...]
     pulls: tuple[Conflict, ...]
     needless: tuple[tuple[Line, bool], ...]
@@ -39,12 +42,19 @@ def make_study(plan: Plan) -> Study:
     needless = tuple(needless_lines(plan))
     corners = corners_of(plan.layout.machine, plan.contacts)
     if corners is None:
-        return Study(subject=subject, teller=Teller(subject), phantoms=(), masks=(), pulls=(), needless=needless)
+        return Study(
+            subject=subject, teller=Teller(subject), phantoms=(), by_keys={}, masks=(), pulls=(), needless=needless
+        )
     realizer = Realizer(find_ways(subject))
+    found: dict[int, list[Conflict]] = {}
+    phantoms = tuple(find_phantoms(realizer, corners))
+    for conflict in phantoms:
+        found.setdefault(len(conflict.how.items), []).append(conflict)
     return Study(
         subject=subject,
         teller=Teller(subject),
-        phantoms=tuple(find_phantoms(realizer, corners)),
+        phantoms=phantoms,
+        by_keys=MappingProxyType({keys: tuple(conflicts) for keys, conflicts in found.items()}),
         masks=tuple(find_masks(realizer, corners)),
         pulls=tuple(find_pulls(subject, realizer)),
         needless=needless,

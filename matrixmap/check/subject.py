@@ -9,7 +9,7 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from matrixmap.hid.usages import KEYPAD_DIGITS, Usage
-from matrixmap.join.typed import EXTRA_USAGES, fed_state, held_usages, pairs, typed_by, typed_by_stroke
+from matrixmap.join.typed import EXTRA_USAGES, fed_state, held_usages, pairs, state_during
 from matrixmap.model.layout import HostModifier
 from matrixmap.model.legend import Legend
 from matrixmap.model.machine import Contact, Key, ShiftState
@@ -84,6 +84,7 @@ def make_subject(plan: Plan) -> Subject:
     """The plan with what the rules need to know of it."""
     machine = plan.layout.machine
     feeds = _feeds(plan)
+    keys = MappingProxyType({key.contact: key for key in machine.keys})
     own = [machine.key(name).contact for modifier in machine.modifiers for name in modifier.keys]
     modifier_keys = tuple(dict.fromkeys((*own, *sorted(feeds.values()))))
     return Subject(
@@ -91,12 +92,12 @@ def make_subject(plan: Plan) -> Subject:
         items=_items(plan, modifier_keys, frozenset(feeds.values())),
         modifier_keys=modifier_keys,
         feeds=feeds,
-        pressed=_pressed(plan),
-        keys=MappingProxyType({key.contact: key for key in machine.keys}),
+        pressed=_pressed(plan, keys),
+        keys=keys,
     )
 
 
-def _pressed(plan: Plan) -> tuple[Press, ...]:
+def _pressed(plan: Plan, keys: Mapping[Contact, Key]) -> tuple[Press, ...]:
     """Every press that can do something, in the order of `presses`, then those after a dead key.
 
     What is the same for many is worked out once.
@@ -126,13 +127,21 @@ def _pressed(plan: Plan) -> tuple[Press, ...]:
                 fed[held] = fed_state(plan, held_usages(trigger))
             cell = (id(action), fed[held])
             if cell not in known:
-                known[cell] = typed_by(plan, trigger)
+                known[cell] = _typed(plan, keys, action, fed[held])
             pressed.append(Press((trigger,), action, fed[held], known[cell]))
     for way, stroke in pairs(plan):
         if all(map(can_be_made, way)):
             given = fed_state(plan, held_usages(way[-1]))
-            pressed.append(Press(way, stroke, given, typed_by_stroke(plan, stroke, way[-1])))
+            pressed.append(Press(way, stroke, given, _typed(plan, keys, stroke, given)))
     return tuple(pressed)
+
+
+def _typed(plan: Plan, keys: Mapping[Contact, Key], action: Action, fed: ShiftState) -> Legend | None:
+    """What the machine types for an action while the typist feeds some modifiers, as `typed_by` has it."""
+    if not isinstance(action, Stroke) or len(action.contacts) != 1:
+        return None
+    key = keys.get(action.contacts[0])
+    return key.types.get(state_during(plan.layout.machine, action, fed) & key.selectors) if key else None
 
 
 def extras_told_apart(plan: Plan) -> tuple[frozenset[HostModifier], ...]:

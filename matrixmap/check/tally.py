@@ -234,7 +234,7 @@ class _Counter:
             for number, alike in enumerate(self.alike)
             for contact in _bits(alike.layers[0])
         ]
-        joints: dict[tuple[int, int], tuple[_Held, list[tuple[_Alike, _Held, bool]]] | None] = {}
+        joints: dict[tuple[int, int], tuple[_Held, list[tuple[tuple[int, ...], _Held, bool]]] | None] = {}
         for (one, first, alike_1), (other, second, alike_2) in combinations(nodes, 2):
             if one == other:
                 continue
@@ -252,22 +252,27 @@ class _Counter:
             free = self.matrix.all & ~(1 << one | 1 << other)
             last: _Held | None = None
             lying = 0
-            for third, wider, same in thirds:
+            for layers, wider, same in thirds:
                 among = free & -(2 << other) if same else free
-                triples += weight * third.count(among)
                 if wider is not last:
                     lying, last = wider.thirds(one, other), wider
-                if lying & among:
-                    lying_triples += weight * third.count(lying & among)
+                false = lying & among
+                for layer in layers:
+                    triples += weight * (layer & among).bit_count()
+                    if false:
+                        lying_triples += weight * (layer & false).bit_count()
         return self._without_same_key(pairs, lying_pairs, triples, lying_triples)
 
-    def _joint(self, first: int, second: int) -> tuple[_Held, list[tuple[_Alike, _Held, bool]]] | None:
-        """For the demands of two strokes: what is held, and the third strokes at or after the second that go with them."""
+    def _joint(self, first: int, second: int) -> tuple[_Held, list[tuple[tuple[int, ...], _Held, bool]]] | None:
+        """For the demands of two strokes: what is held, and the third strokes at or after the second that go with them.
+
+        Those are given as their layers, what is held with them, and whether they are alike with the second.
+        """
         thirds = self._thirds(self.alike[first].demands, self.alike[second].demands)
         if thirds is None:
             return None
         after = [
-            (alike, self._held(joint), self.alike.index(alike) == second)
+            (alike.layers, self._held(joint), self.alike.index(alike) == second)
             for alike, joint in thirds
             if self.alike.index(alike) >= second
         ]

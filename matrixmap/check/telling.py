@@ -19,6 +19,8 @@ from matrixmap.model.plan import Latch, Trigger, Way
 from matrixmap.model.witness import Witness
 from matrixmap.model.words import LEVEL_WORDS, key_name, printed_keys, printed_press, shown, usage_name
 
+_Presses = tuple[tuple[Usage, ...], tuple[Way, ...], tuple[Way, ...] | None]
+
 
 class Teller:
     """Words for the strokes, contacts and readings of one subject; each is worked out once."""
@@ -50,6 +52,7 @@ class Teller:
         self._feeding: dict[tuple[Usage, ...], int] = {}
         self._feeder: dict[int, tuple[Usage, str]] = {}
         self._same: dict[tuple[int, tuple[Usage, ...]], bool] = {}
+        self._last: tuple[tuple[Item, ...], int, _Presses] = ((), 0, ((), (), ()))
         self._reads: dict[tuple[Contact, frozenset[str]], str] = {}
 
     def witness(
@@ -64,31 +67,36 @@ class Teller:
         hold = 0
         for item in items:
             hold |= item.hold
-        held, presses = self._presses(items, fed)
-        if held or not are_plain(items):
-            presses = self._made_in_order(items, presses, held) or presses
+        held, presses, order = self._presses(items, fed)
+        presses = order or presses
         closed = [contact for item in items for contact in item.stroke.contacts]
         if hold or fed:
             closed = [*{*closed, *held_contacts(self.subject, hold | fed)}]
         closed.sort()
-        return Witness(
-            held=held, presses=presses, switches=switches, closed=tuple(closed), phantoms=extra, unseen=unseen
-        )
+        return Witness(held, presses, switches, tuple(closed), extra, unseen)
 
     def can_be_made(self, items: tuple[Item, ...], fed: int) -> bool:
         """Whether hands can press strokes in some order so that none opens one before it, guard and rollover aside."""
-        held, presses = self._presses(items, fed)
-        return self._made_in_order(items, presses, held) is not None
+        return self._presses(items, fed)[2] is not None
 
-    def _presses(self, items: tuple[Item, ...], fed: int) -> tuple[tuple[Usage, ...], tuple[Way, ...]]:
-        """The host keys to hold for strokes, and the presses in the order of the strokes."""
+    def _presses(self, items: tuple[Item, ...], fed: int) -> _Presses:
+        """The host keys to hold for strokes, the presses in the order of the strokes, and the first order that works."""
+        last, fed_last, found = self._last
+        # Of each conflict it is asked first whether it can be made, and then how.
+        if items is last and fed == fed_last:
+            return found
         hold = 0
         for item in items:
             hold |= item.hold
-        if not hold | fed:
-            return (), tuple([item.ways[0] for item in items])
-        held = tuple([self.feeder(bit)[0] for bit in _bits(fed | self.needed(items, hold))])
-        return held, tuple([self._way(item, held) for item in items])
+        if hold | fed:
+            held = tuple([self.feeder(bit)[0] for bit in _bits(fed | self.needed(items, hold))])
+            presses = tuple([self._way(item, held) for item in items])
+        else:
+            held, presses = (), tuple([item.ways[0] for item in items])
+        order = self._made_in_order(items, presses, held) if held or not are_plain(items) else presses
+        found = held, presses, order
+        self._last = items, fed, found
+        return found
 
     def _made_in_order(
         self, items: tuple[Item, ...], presses: tuple[Way, ...], held: tuple[Usage, ...]
@@ -182,13 +190,16 @@ class Teller:
 
     def press(self, witness: Witness) -> str:
         """A witness as a person with the host in front carries it out: `hold Shift, press 2`."""
-        parts = [self._parts(way) for way in witness.presses]
         if not witness.held:
-            for modifiers, _ in parts:
+            caps = []
+            for way in witness.presses:
+                modifiers, cap = self._parts(way)
                 if modifiers:
                     break
+                caps.append(cap)
             else:
-                return f"press {_and([cap for _, cap in parts])}" if parts else ""
+                return f"press {_and(caps)}" if caps else ""
+        parts = [self._parts(way) for way in witness.presses]
         held = [self._held_name(usage) for usage in witness.held if usage not in self._latches]
         on = [self._held_name(usage) for usage in witness.held if usage in self._latches]
         latched = f"with {_and(on)} on" if on else ""
@@ -241,9 +252,11 @@ class Teller:
     def _parts(self, way: Way) -> tuple[tuple[str, ...], str]:
         """The host modifiers of a way's press, and its key as printed; with a dead key before it, all in one."""
         cell = id(way)
-        if cell not in self._split and len(way) > 1:
+        if cell in self._split:
+            return self._split[cell]
+        if len(way) > 1:
             self._split[cell] = (), shown(printed_press(self.host, way))
-        elif cell not in self._split:
+        else:
             trigger = way[-1]
             levels = () if trigger.usage in KEYPAD_DIGITS else tuple(LEVEL_WORDS[trigger.level].split("+")[:-1])
             modifiers = (*levels, *(extra.value for extra in HostModifier if extra in trigger.extras))

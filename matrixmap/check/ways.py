@@ -126,6 +126,13 @@ class Realizer:
             for contact, by_demands in ways.by_contact.items()
             if any(len(item.stroke.contacts) > 1 for items in by_demands.values() for item in items)
         }
+        # A contact's key and the host keys that press it, where it is closed in one way by single contacts alone.
+        self._simple = [
+            (signature << SHIFT | number, self._usages[number])
+            if signature >= 0 and not self._bit[number] and number not in self._chords
+            else None
+            for number, signature in enumerate(self._signature)
+        ]
         self._merged: dict[tuple[int, ...], dict[Demands, tuple[int, tuple[int, ...]]]] = {(): {(0, 0): (1, ())}}
         self._chosen: dict[tuple[int, ...], tuple[int, int, tuple[int, ...]] | None] = {}
 
@@ -135,15 +142,16 @@ class Realizer:
         avoid = 0 if open_one is None else self._bit[open_one]
         keys = []
         for contact in contacts:
-            signature = self._signature[contact]
-            if signature < 0:
+            simple = self._simple[contact]
+            if simple is None:
+                if self._signature[contact] >= 0:
+                    return self._realize_slowly(self._readings(contacts), avoid, open_one)
                 bits |= self._bit[contact]
                 continue
-            if self._bit[contact] or contact in self._chords:
-                return self._realize_slowly(self._readings(contacts), avoid, open_one)
-            shared |= usages & self._usages[contact]
-            usages |= self._usages[contact]
-            keys.append(signature << SHIFT | contact)
+            key, pressing = simple
+            shared |= usages & pressing
+            usages |= pressing
+            keys.append(key)
         keys.sort()
         if shared:
             return self._realize_slowly([(tuple(Contact(key & CONTACT) for key in keys), bits)], avoid, open_one)

@@ -43,9 +43,22 @@ class Corners:
         return 1 << select * width + sense_2 | 1 << select_2 * width + sense
 
     def table(self) -> tuple[tuple[int, ...], ...]:
-        """`completing` for all pairs of crosspoints."""
-        count = len(self.rows) * len(self.columns)
-        return tuple(tuple(self.completing(one, other) for other in range(count)) for one in range(count))
+        """`completing` for all pairs of crosspoints, line by line."""
+        width = len(self.columns)
+        lines = list(enumerate(self.columns))
+        table = []
+        for select, across in enumerate(self.rows):
+            for sense, down in lines:
+                row: list[int] = []
+                for other, across_2 in enumerate(self.rows):
+                    if other == select:
+                        row += [(down | down_2) & ~across if number != sense else 0 for number, down_2 in lines]
+                        continue
+                    below, beside = 1 << other * width + sense, 1 << select * width
+                    cross = (across | across_2) & ~down
+                    row += [beside << number | below if number != sense else cross for number, _ in lines]
+                table.append(tuple(row))
+        return tuple(table)
 
     def triples(self, among: int) -> Iterator[tuple[Contact, Contact, Contact, Contact]]:
         """All phantoms of three contacts out of a mask: corner, the one on its select line, on its sense line, phantom."""

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from matrixmap.hid.usages import Usage
 from matrixmap.model.machine import Contact
 from matrixmap.model.plan import Way
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Witness:
-    """The smallest case that shows a finding.
+class Witness(NamedTuple):
+    """The smallest case that shows a finding. A report has thousands: a tuple is made quickly.
 
     `held` are host keys that feed machine modifiers and stay down throughout. `presses` are ways, the oldest first: of
     each the last press stays down, and a dead key before it is let go. `switches` are closed switches of controllers, as controller and function. `closed` are
