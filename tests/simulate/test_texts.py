@@ -78,7 +78,9 @@ def test_some_cells_are_feasible_and_some_are_not() -> None:
 
 @pytest.mark.parametrize(
     ("start", "id"),
-    [("c", id) for id in shipped_ids()[::2]] + [("model", id) for id in sample_ids()],
+    [("c", id) for id in shipped_ids()]
+    + [("model", id) for id in sample_ids()]
+    + [pytest.param("model", id, marks=pytest.mark.campaign) for id in shipped_ids() if id not in sample_ids()],
     indirect=["start"],
 )
 def test_every_character(start: Start, id: str) -> None:
