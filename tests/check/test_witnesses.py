@@ -84,11 +84,7 @@ def check_practice(plan: Plan, checked: Checked) -> None:
         assert not any(practice.reads and all(practice.kept) for practice in checked.verdict.practice)
 
 
-IDS = [id if number % 2 else pytest.param(id, marks=pytest.mark.campaign) for number, id in enumerate(shipped_ids())]
-"""Every second shipped layout; the campaign plays all."""
-
-
-@pytest.mark.parametrize("id", IDS)
+@pytest.mark.parametrize("id", shipped_ids())
 def test_every_witness_of_a_shipped_layout_is_true(id):
     """Replayed from the plan alone, through a circuit written apart, each witness shows what its finding says."""
     assert replay_all(shipped_plan(id)) > 1000
