@@ -6,6 +6,7 @@ import re
 from collections.abc import Hashable, Iterable, Mapping
 from dataclasses import dataclass
 
+from matrixmap.check.modifiers import UNREACHABLE_STATE
 from matrixmap.check.run import Checked
 from matrixmap.compare.facts import Name
 from matrixmap.model.finding import Finding, Severity
@@ -151,16 +152,21 @@ def _is_conflict(finding: Finding) -> bool:
     return witness is not None and bool(witness.phantoms or witness.unseen or witness.switches)
 
 
+def _subject(finding: Finding) -> tuple[str, str]:
+    """What a finding about a layout as a whole is about: its rule, or the state of the machine's modifiers that it names."""
+    return finding.slug, finding.text.split(":")[0] if finding.slug == UNREACHABLE_STATE.slug else ""
+
+
 def _whole_layout_pairs(
     old: Plan, new: Plan, gone: Iterable[Finding], come: Iterable[Finding]
 ) -> list[tuple[Finding, Finding]]:
-    """Old and new findings of one rule about the layout as a whole: they list other cases of the same thing."""
+    """Old and new findings about the layout as a whole that list other cases of the same thing."""
     before = [finding for finding in gone if finding.place == old.layout.place and not _is_conflict(finding)]
     pairs = []
     for finding in come:
         if finding.place != new.layout.place or _is_conflict(finding):
             continue
-        other = next((each for each in before if each.slug == finding.slug), None)
+        other = next((each for each in before if _subject(each) == _subject(finding)), None)
         if other is not None:
             before.remove(other)
             pairs.append((other, finding))
