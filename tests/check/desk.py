@@ -82,17 +82,20 @@ def without_limits(plan: Plan) -> Plan:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tried:
-    """One press that was tried: the keys held meanwhile, the dead key before it, if any, and the key itself.
+    """One press that was tried: the keys held meanwhile, the dead key before it, if any, Num Lock, and the key itself.
 
     `moments` are what was closed for it besides modifiers, each with the contacts of modifiers that were closed with it.
-    `acted` is set where it did anything: closed a contact, worked a lock or a latch, or gave a command.
+    `acted` is set where it did anything: closed a contact, worked a lock or a latch, or gave a command; `beside` where a
+    latch kept another key than a modifier closed all the time.
     """
 
     held: tuple[int, ...]
     dead: Trigger | None
+    num: bool
     usage: int
     moments: frozenset[tuple[frozenset[int], frozenset[int]]]
     acted: bool
+    beside: bool
 
     @property
     def usages(self) -> frozenset[int]:
@@ -109,6 +112,7 @@ class Hands:
         self.keys = {key.contact: key for key in machine.keys}
         self.modifier_of = {machine.key(name).contact: each.name for each in machine.modifiers for name in each.keys}
         self.usages = sorted({binding.trigger.usage for binding in plan.bindings} | set(plan.layout.host.keys))
+        self.latching = {each.trigger.usage for each in plan.bindings if isinstance(each.action, Latch)}
         self.desk = Desk(without_limits(plan))
         self._before = self._state()
 
@@ -137,7 +141,7 @@ class Hands:
         for usage in usages:
             if not rested:
                 self._rest(held, dead, num)
-            yield self._try(usage, held, dead)
+            yield self._try(usage, held, dead, num)
             rested = not dead and self.desk.release(usage) == self._before[0] and self._state() == self._before
 
     def _rest(self, held: tuple[int, ...], dead: Trigger | None, num: bool) -> None:
@@ -157,7 +161,7 @@ class Hands:
         model = self.desk.model
         return self.desk.closed(), model.leds(), model.accent, model.command
 
-    def _try(self, usage: int, held: tuple[int, ...], dead: Trigger | None) -> Tried:
+    def _try(self, usage: int, held: tuple[int, ...], dead: Trigger | None, num: bool) -> Tried:
         before = self._before = self._state()
         self.desk.press(usage)
         after = self._state()
@@ -166,14 +170,17 @@ class Hands:
             pressed = frozenset(closed - before[0] - self.modifier_of.keys())
             if pressed:
                 moments.add((pressed, frozenset(closed & self.modifier_of.keys())))
+        beside = bool(before[0] - self.modifier_of.keys())
         acted = bool(moments) or (after[0], after[1], after[3]) != (before[0], before[1], before[3])
-        return Tried(held=held, dead=dead, usage=usage, moments=frozenset(moments), acted=acted)
+        return Tried(held=held, dead=dead, num=num, usage=usage, moments=frozenset(moments), acted=acted, beside=beside)
 
     def texts(self, tried: Tried) -> frozenset[str]:
         """What a press types."""
         texts = set()
+        if tried.usage in self.latching:
+            return frozenset()  # what a latch closes is no press of a key
         for pressed, modifiers in tried.moments:
-            if len(pressed) == 1:
+            if len(pressed) == 1 and not tried.beside:
                 key = self.keys[next(iter(pressed))]
                 typed = key.types.get(self.state(modifiers) & key.selectors)
                 texts |= {typed.text} if typed else set()
