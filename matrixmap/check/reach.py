@@ -13,7 +13,7 @@ from matrixmap.model.finding import Severity
 from matrixmap.model.legend import Legend
 from matrixmap.model.machine import Contact
 from matrixmap.model.plan import Feed, Latch, Nothing, Plan, Stroke, Trigger, Way
-from matrixmap.model.words import cap_name, printed_keys, shown, usage_name
+from matrixmap.model.words import cap_name, printed_keys, shown, stroke_name, usage_name
 
 
 def listed(names: Iterable[str]) -> str:
@@ -239,8 +239,10 @@ def _printed_but_elsewhere(study: Study) -> Iterator[Report]:
             printed = offer[0].types[offer[1]].text
             result = typed.get((trigger,))
             if result is None or result.text != printed:
-                what = shown(result.text) if result else "nothing"
-                wrong[f"{printed_keys(plan.layout.host, trigger)} prints {shown(legend.text)}, types {what}"] = None
+                does = f"types {shown(result.text) if result else 'nothing'}"
+                if isinstance(action, Stroke) and len(action.contacts) > 1:
+                    does = f"presses {stroke_name(plan.layout.machine, action)}"
+                wrong[f"{printed_keys(plan.layout.host, trigger)} prints {shown(legend.text)}, {does}"] = None
     if wrong:
         yield Report("the print and the machine differ: " + "; ".join(wrong), cases=len(wrong))
 

@@ -138,10 +138,14 @@ def check_prints(tries: Tries) -> None:
                 continue
             got = typed[usage, tuple(levels_keys(trigger))]
             if target not in got:
-                wrong.add(f"prints {shown(legend.text)}, types {shown(next(iter(got))) if got else 'nothing'}")
+                action = tries.plan.by_trigger[trigger]
+                several = isinstance(action, Stroke) and len(action.contacts) > 1
+                does = f"types {shown(next(iter(got))) if got else 'nothing'}"
+                wrong.add(f"prints {shown(legend.text)}, {'presses several' if several else does}")
     finding = tries.one("print-differs")
-    told = re.findall(r"prints (.+?), types (.+?)(?=; |$)", finding.text) if finding else []
-    assert {f"prints {printed}, types {types}" for printed, types in told} == wrong
+    told = re.findall(r"prints (.+?), (types|presses) (.+?)(?=; |$)", finding.text) if finding else []
+    says = {f"prints {one}, {does} {what if does == 'types' else 'several'}" for one, does, what in told}
+    assert says == wrong
     assert len(told) == (finding.count if finding else 0)
 
 
