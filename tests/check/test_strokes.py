@@ -9,15 +9,17 @@ from types import MappingProxyType
 
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings
+from hypothesis import strategies as st
 
 from matrixmap.check.run import check_plan
 from matrixmap.check.subject import make_subject
-from matrixmap.hid.usages import KEYPAD_DIGITS, MODIFIER_BITS, Usage
+from matrixmap.hid.usages import BOOT_KEYS, KEYPAD_DIGITS, MODIFIER_BITS, Usage
 from matrixmap.model.plan import Binding, DeadKeys, Feed, Latch, Plan, Stroke, Trigger
 from matrixmap.model.words import key_name
 from tests.check.cases import plan_of
 from tests.check.desk import Desk, every_set, without_limits
 from tests.check.machines import machines_and_layouts
+from tests.check.replay import Circuit
 from tests.project import shipped_plan
 
 SLOW = settings(
@@ -216,3 +218,47 @@ def test_a_lock_is_told_not_to_be_mirrored_where_nothing_stays_closed(key, kept)
     assert bool(desk.release(0x39)) is kept
     told = [each for each in check_plan(plan).findings if each.slug == "lock-not-mirrored"]
     assert [each.text.split()[0] for each in told] == ([] if kept else ["CapsLock"])
+
+
+@st.composite
+def ten_keys(draw: st.DrawFn) -> tuple[str, str]:
+    """A machine of 4x5 with ten keys anywhere, one of them a modifier or none, and a host key for each."""
+    spots = draw(st.lists(st.integers(0, 19), min_size=10, max_size=10, unique=True))
+    names = [f"k{number}" if number in spots else "none" for number in range(20)]
+    modifier = draw(st.sampled_from([None, f"k{spots[0]}"]))
+    rollover = draw(st.sampled_from(["", "", ", rollover: 6", ", rollover: 7"]))
+    machine = [
+        "machine: ten\ntitle: A machine with ten keys\nsource: made for this test\nmatrix:\n  select: [S0, S1, S2, S3]",
+        "  sense: [N0, N1, N2, N3, N4]\n  grid:",
+        *(f"    S{row}: [{', '.join(names[5 * row : 5 * row + 5])}]" for row in range(4)),
+        *([f"modifiers: {{shift: {modifier}}}"] if modifier else []),
+        f"types: {{k{spots[1]}: {{plain: a}}}}\nscan: {{period_us: 20000{rollover}}}\n",
+    ]
+    lines = ", ".join(f"0x{0x3A + number:02X}: k{spot}" for number, spot in enumerate(spots))
+    contacts = draw(st.sampled_from(["switch", "switch", "switch-with-diode"]))
+    layout = f"layout: case\nmachine: ten\nhost: few\njoin: positional\ncontacts: {contacts}\nkeys: {{{lines}}}\n"
+    return "\n".join(machine), layout
+
+
+@SLOW
+@given(ten_keys())
+def test_seven_keys_are_told_if_and_only_if_some_seven_are_read_rightly(texts):
+    """Tried with all sets of seven keys on the plain circuit; those told are all closed by the runtime, guard and all."""
+    plan = plan_of(texts[1], texts[0])
+    machine = plan.layout.machine
+    circuit = Circuit(machine, plan.contacts)
+    contacts = [key.contact for key in machine.keys]
+    lies = {three for three in combinations(contacts, 3) if circuit.extra(frozenset(three))}
+    rollover = machine.scan.rollover
+    modifier = {machine.key(name).contact for each in machine.modifiers for name in each.keys}
+    possible = any(
+        (rollover is None or len(set(seven) - modifier) <= rollover)
+        and not any(t in lies for t in combinations(seven, 3))
+        for seven in combinations(contacts, BOOT_KEYS + 1)
+    )
+    found = [each for each in check_plan(plan).findings if each.slug == "beyond-six-keys"]
+    assert len(found) == possible
+    for finding in found:
+        presses = [way[0].usage for way in finding.witness.presses]
+        assert len({*finding.witness.held, *presses}) == BOOT_KEYS + 1
+        assert Desk(plan).press(*finding.witness.held, *presses) == set(finding.witness.closed)
