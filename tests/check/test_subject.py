@@ -4,7 +4,7 @@ import pytest
 
 from matrixmap.check.subject import make_subject
 from matrixmap.join.typed import fed_state, held_usages, presses, typed_by
-from matrixmap.model.plan import Stroke
+from matrixmap.model.plan import Latch, Stroke, Trigger
 from tests.project import shipped_ids, shipped_plan
 
 
@@ -31,7 +31,12 @@ def test_presses_are_those_of_the_join(id):
                 pair_of(plan, press.way), dead.accents.get(dead.triggers[press.way[0]])
             )
             assert press.types == press.action.types
-        assert press.fed == fed_state(plan, press.held)
+        latched = {
+            action.modifier
+            for usage in press.held
+            if isinstance(action := plan.by_trigger.get(Trigger(usage=usage, level=1)), Latch)
+        }
+        assert press.fed == fed_state(plan, press.held) | latched - {None}
 
 
 def pair_of(plan, way):
