@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from itertools import combinations
 from types import MappingProxyType
 from typing import NamedTuple
 
@@ -15,7 +14,7 @@ from matrixmap.join.typed import EXTRA_USAGES, ease, pairs, typed_when
 from matrixmap.model.host import CapsLock
 from matrixmap.model.layout import HostModifier
 from matrixmap.model.legend import Legend
-from matrixmap.model.machine import Contact, Key, ShiftState
+from matrixmap.model.machine import PLAIN, Contact, Key, ShiftState
 from matrixmap.model.plan import Action, Demand, Feed, Latch, Plan, Stroke, Trigger, Way
 from matrixmap.model.words import usage_name
 
@@ -122,23 +121,30 @@ def _holds(plan: Plan, feeds: Mapping[Usage, Contact]) -> tuple[_Hold, ...]:
     choosing = {*feeds, *named, SHIFT_LEFT, *([ALT_RIGHT] if altgr else [])}
     among = sorted(choosing, key=lambda usage: (usage not in MODIFIER_BITS, usage))
     found: dict[tuple[bool, bool, frozenset[HostModifier], ShiftState], _Hold] = {}
-    # Fewest first; of as many, those without unusual keys.
-    for count in range(len(among) + 1):
-        for usages in combinations(among, count):
-            names = (modifier_of.get(feeds[usage]) for usage in usages if usage in feeds)
-            hold = _Hold(
-                usages=usages,
-                shift=SHIFT_LEFT in usages or SHIFT_RIGHT in usages,
-                altgr=altgr and ALT_RIGHT in usages,
-                extras=frozenset(
-                    extra
-                    for extra, keys in SIDES.items()
-                    if any(usage in usages and not (altgr and usage == ALT_RIGHT) for usage in keys)
-                ),
-                fed=frozenset(name for name in names if name),
+    # One key after the other, for the subsets of many keys that feed one modifier would be too many.
+    holds = [_Hold((), False, False, NO_EXTRAS, PLAIN)]
+    for usage in among:
+        name = modifier_of.get(feeds[usage]) if usage in feeds else None
+        chooses = altgr and usage == ALT_RIGHT
+        for hold in list(holds):
+            wider = _Hold(
+                usages=(*hold.usages, usage),
+                shift=hold.shift or usage in (SHIFT_LEFT, SHIFT_RIGHT),
+                altgr=hold.altgr or chooses,
+                extras=hold.extras | frozenset(extra for extra, keys in SIDES.items() if usage in keys and not chooses),
+                fed=hold.fed | {name} if name else hold.fed,
             )
-            found.setdefault((hold.shift, hold.altgr, hold.extras, hold.fed), hold)
-    return tuple(sorted(found.values(), key=lambda hold: sorted(extra.value for extra in hold.extras)))
+            cell = wider[1:]
+            if cell not in found or _effort(wider) < _effort(found[cell]):
+                found[cell] = wider
+        found.setdefault(holds[0][1:], holds[0])
+        holds = sorted(found.values(), key=_effort)
+    return tuple(sorted(holds, key=lambda hold: sorted(extra.value for extra in hold.extras)))
+
+
+def _effort(hold: _Hold) -> tuple[int, list[tuple[bool, Usage]]]:
+    """Fewest keys first; of as many, those that are modifiers on every keyboard."""
+    return len(hold.usages), [(usage not in MODIFIER_BITS, usage) for usage in hold.usages]
 
 
 def _pressed(plan: Plan, feeds: Mapping[Usage, Contact]) -> tuple[Press, ...]:
