@@ -3,67 +3,155 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import NamedTuple
 
 from matrixmap.check.guard import held_contacts
 from matrixmap.check.record import CheckRule, Report
 from matrixmap.check.study import Study
 from matrixmap.check.subject import Item, Subject
-from matrixmap.check.ways import held_and_lifted, together
-from matrixmap.circuit.reading import phantoms, phantoms_possible
+from matrixmap.check.tally import subsets
+from matrixmap.circuit.corners import corners_of
+from matrixmap.circuit.reading import phantoms_possible
 from matrixmap.hid.usages import BOOT_KEYS, MODIFIER_BITS
 from matrixmap.model.finding import Severity
 from matrixmap.model.layout import Contacts
+from matrixmap.model.machine import Contact
 
 
 def _beyond_six(study: Study) -> Iterator[Report]:
     """The smallest set of keys that the machine reads rightly and that needs a seventh place in the report."""
     subject = study.subject
-    machine = study.plan.layout.machine
+    rollover = study.plan.layout.machine.scan.rollover
     fed_by_keys = {contact for usage, contact in subject.feeds.items() if usage not in MODIFIER_BITS}
-    most = machine.scan.rollover if machine.scan.rollover is not None else BOOT_KEYS + 1
-    if most + len(fed_by_keys) <= BOOT_KEYS:
-        return
     held = sum(1 << subject.modifier_keys.index(contact) for contact in fed_by_keys)
-    for bits in dict.fromkeys((0, held)):
+    for bits in sorted(subsets(held), key=int.bit_count):
         wanted = BOOT_KEYS + 1 - bits.bit_count()
-        for items in _by_line(subject):
-            chosen = _read_rightly(subject, items, bits, wanted) if wanted <= most else ()
-            if len(chosen) == wanted:
-                teller = study.teller
-                witness = teller.witness(chosen, bits)
-                yield Report(
-                    f"{teller.press(witness)}: the machine reads all of them rightly, but a boot report has {BOOT_KEYS} places "
-                    "besides the modifiers, so the keyboard reports none of them",
-                    witness=witness,
-                    place=teller.place(chosen),
-                )
-                return
+        if wanted < 1 or (rollover is not None and rollover < wanted):
+            continue
+        chosen = _Search(subject, bits).find(wanted)
+        if chosen:
+            teller = study.teller
+            witness = teller.witness(chosen, bits)
+            yield Report(
+                f"{teller.press(witness)}: the machine reads all of them rightly, but a boot report has {BOOT_KEYS} places "
+                "besides the modifiers, so the keyboard reports none of them",
+                witness=witness,
+                place=teller.place(chosen),
+            )
+            return
 
 
-def _by_line(subject: Subject) -> Iterator[list[Item]]:
-    """Strokes by the select line, then by the sense line, of their first contact, and last all of them."""
-    width = len(subject.plan.layout.machine.sense)
-    items = sorted(subject.items, key=lambda item: item.unlikelihood)
-    for by_sense in (False, True):
-        lines: dict[int, list[Item]] = {}
+class _State(NamedTuple):
+    """Strokes chosen so far: their host keys, contacts and demands, and the contacts that would make a phantom now."""
+
+    items: tuple[Item, ...] = ()
+    usages: int = 0
+    pressed: int = 0
+    closed: int = 0
+    hold: int = 0
+    lift: int = 0
+    lying: int = 0
+
+
+class _Search:
+    """Looks for strokes that can be closed together with some modifiers and of which no three contacts make a phantom.
+
+    What makes none makes none with a contact less, so that strokes may be tried in any order.
+    """
+
+    def __init__(self, subject: Subject, bits: int) -> None:
+        machine = subject.plan.layout.machine
+        self.subject = subject
+        self.bits = bits
+        self.matrix = (1 << machine.crosspoints) - 1
+        self.rollover = machine.scan.rollover
+        self.corners = corners_of(machine, subject.plan.contacts)
+        self.width = len(machine.sense)
+
+    def find(self, wanted: int) -> tuple[Item, ...]:
+        """That many strokes, the likeliest of one line first; none if there are no such strokes."""
+        items = sorted(self.subject.items, key=lambda item: item.unlikelihood)
+        start = self._with_modifiers(_State(hold=self.bits))
+        if start is None:
+            return ()
+        for by_sense in (False, True):
+            lines: dict[int, list[Item]] = {}
+            for item in items:
+                lines.setdefault(divmod(item.stroke.contacts[0], self.width)[by_sense], []).append(item)
+            for line in lines.values():
+                chosen = start
+                for item in line:
+                    chosen = self._wider(chosen, item) or chosen
+                    if len(chosen.items) == wanted:
+                        return chosen.items
+        return self._extend(start, self._kinds(items), wanted)
+
+    def _kinds(self, items: list[Item]) -> tuple[tuple[Item, ...], ...]:
+        """Strokes that are alike but for the host key; of those with a key of their own, the first is as good as any."""
+        kinds: dict[tuple[int, int, int], list[Item]] = {}
         for item in items:
-            lines.setdefault(divmod(item.stroke.contacts[0], width)[by_sense], []).append(item)
-        yield from lines.values()
-    yield items
+            kinds.setdefault((item.mask, item.hold, item.lift), []).append(item)
+        count: dict[int, int] = {}
+        for kind in kinds.values():
+            for usage in {item.usage for item in kind}:
+                count[usage] = count.get(usage, 0) + 1
+        own = ([item for item in kind if count[item.usage] == 1][:1] or kind for kind in kinds.values())
+        return tuple(map(tuple, own))
 
+    def _extend(self, state: _State, kinds: tuple[tuple[Item, ...], ...], wanted: int) -> tuple[Item, ...]:
+        """The first strokes that make a state as large as wanted."""
+        if len(state.items) == wanted:
+            return state.items
+        possible = [
+            (kind, fitting)
+            for kind in kinds
+            if (fitting := tuple(filter(None, (self._wider(state, one) for one in kind))))
+        ]
+        contacts = 0
+        for kind, _ in possible:
+            contacts |= kind[0].mask
+        if contacts.bit_count() < wanted - len(state.items):
+            return ()
+        for number, (_, states) in enumerate(possible):
+            rest = tuple(kind for kind, _ in possible[number + 1 :])
+            for wider in states:
+                found = self._extend(wider, rest, wanted)
+                if found:
+                    return found
+        return ()
 
-def _read_rightly(subject: Subject, items: list[Item], bits: int, wanted: int) -> tuple[Item, ...]:
-    """The first strokes, up to a number, that can be closed together with some modifiers and make no phantom."""
-    plan = subject.plan
-    chosen: tuple[Item, ...] = ()
-    for item in items:
-        wider = (*chosen, item)
-        hold, lift = held_and_lifted(wider)
-        closed = held_contacts(subject, hold | bits) | {contact for each in wider for contact in each.stroke.contacts}
-        fits = together(wider) and not bits & lift
-        if len(wider) <= wanted and fits and not phantoms(plan.layout.machine, closed, plan.contacts):
-            chosen = wider
-    return chosen
+    def _wider(self, state: _State, item: Item) -> _State | None:
+        """The state with one stroke more, None if it does not go with the others."""
+        hold, lift = state.hold | item.hold, state.lift | item.lift
+        if state.usages >> item.usage & 1 or state.pressed & item.mask or hold & lift:
+            return None
+        pressed = state.pressed | item.mask
+        if self.rollover is not None and (pressed & self.matrix).bit_count() > self.rollover:
+            return None
+        wider = self._with_modifiers(state._replace(hold=hold, lift=lift, pressed=pressed))
+        for contact in item.stroke.contacts:
+            wider = wider and self._closing(wider, contact)
+        return wider and wider._replace(items=(*state.items, item), usages=state.usages | 1 << item.usage)
+
+    def _with_modifiers(self, state: _State) -> _State | None:
+        """The state with all closed that is held."""
+        wider: _State | None = state
+        for contact in held_contacts(self.subject, state.hold):
+            wider = wider and self._closing(wider, contact)
+        return wider
+
+    def _closing(self, state: _State, contact: Contact) -> _State | None:
+        """The state with one contact more, None if that makes a phantom."""
+        if state.closed >> contact & 1 or self.corners is None or not self.matrix >> contact & 1:
+            return state._replace(closed=state.closed | 1 << contact)
+        if state.lying >> contact & 1:
+            return None
+        lying, others = state.lying, state.closed & self.matrix
+        while others:
+            low = others & -others
+            lying |= self.corners.completing(contact, low.bit_length() - 1)
+            others ^= low
+        return state._replace(closed=state.closed | 1 << contact, lying=lying)
 
 
 BEYOND_SIX_KEYS = CheckRule(

@@ -69,10 +69,35 @@ def find_pulls(subject: Subject, realizer: Realizer) -> Iterator[Conflict]:
                 if select == switch.select or entry not in row:
                     continue
                 for leaving in row:
-                    how = realizer.realize((entry, leaving)) if leaving != entry else None
                     extra = tuple(Contact(other * width + leaving % width) for other in strobed if other != select)
-                    if how and extra:
-                        yield Conflict(contacts=(entry, leaving), extra=extra, how=how, switch=(controller, switch))
+                    if leaving != entry:
+                        for how, read in _leaving_open(subject, realizer, (entry, leaving), extra):
+                            yield Conflict(contacts=(entry, leaving), extra=read, how=how, switch=(controller, switch))
+
+
+def _leaving_open(
+    subject: Subject, realizer: Realizer, contacts: tuple[Contact, ...], extra: tuple[Contact, ...]
+) -> Iterator[tuple[Realization, tuple[Contact, ...]]]:
+    """The easiest ways to close contacts and leave others open, each with those that it leaves open."""
+    how = realizer.realize(contacts)
+    if how and not _closed_by(subject, how) & contact_mask(extra):
+        yield from [(how, extra)] if extra else []
+    elif how:
+        ways: dict[Realization, list[Contact]] = {}
+        for contact in extra:
+            other = realizer.realize(contacts, contact)
+            if other:
+                ways.setdefault(other, []).append(contact)
+        yield from ((other, tuple(read)) for other, read in ways.items())
+
+
+def _closed_by(subject: Subject, how: Realization) -> int:
+    """All contacts that are closed, as a mask."""
+    hold, mask = how.fed, 0
+    for item in how.items:
+        hold |= item.hold
+        mask |= item.mask
+    return mask | contact_mask(contact for bit, contact in enumerate(subject.modifier_keys) if hold >> bit & 1)
 
 
 def _count(corners: Corners) -> int:

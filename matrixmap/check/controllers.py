@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from matrixmap.check.phantoms import unlikely
+from matrixmap.check.reach import reached_contacts
 from matrixmap.check.record import CheckRule, Report
 from matrixmap.check.study import Study
 from matrixmap.circuit.reading import phantoms, switch_contacts
@@ -56,7 +57,7 @@ def _look_alike(study: Study) -> Iterator[Report]:
     subject = study.subject
     machine = study.plan.layout.machine
     teller = study.teller
-    pressed = {contact for item in subject.items for contact in item.stroke.contacts} | set(subject.feeds.values())
+    pressed = reached_contacts(subject.plan)
     for controller in machine.controllers:
         for switch in controller.switches:
             contacts = switch_contacts(machine, switch)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import combinations
 
 from matrixmap.check.record import CheckRule, Report
 from matrixmap.check.study import Study
@@ -25,39 +26,41 @@ def _pairs(one: Sequence[Item], other: Sequence[Item]) -> int:
 
 
 def _contradicting(study: Study) -> Iterator[Report]:
-    subject = study.subject
     machine = study.plan.layout.machine
-    teller = study.teller
     for number, modifier in enumerate(machine.modifiers):
-        hold = [item for item in subject.items if item.stroke.demands[number] is Demand.HOLD]
-        lift = [item for item in subject.items if item.stroke.demands[number] is Demand.LIFT]
-        count = _pairs(hold, lift)
-        if count:
-            older, newer = _likeliest(lift, hold)
-            yield Report(
-                f"{_names(study, hold)} hold {modifier.name}, and {_names(study, lift)} lift it: of one of each held "
-                "together, the runtime opens the older, until it is pressed again",
-                cases=count,
-                witness=teller.what_is_left((older, newer), 0),
-            )
+        hold, lift, as_held = (
+            [item for item in study.subject.items if item.stroke.demands[number] is demand]
+            for demand in (Demand.HOLD, Demand.LIFT, Demand.PASS)
+        )
+        lifted = f"{_names(study, hold)} hold {modifier.name}, and {_names(study, lift)} lift it"
+        yield from _apart(study, lift, hold, lifted)
+        own = {machine.key(name).contact for name in modifier.keys}
         by_key: dict[Contact, list[Item]] = {}
         for item in hold:
-            for contact in item.stroke.holds:
-                if machine.modifier_of(key_name(machine, contact)) == modifier.name:
-                    by_key.setdefault(contact, []).append(item)
-        keys = list(by_key)
-        for place, first in enumerate(keys):
-            for second in keys[place + 1 :]:
-                count = _pairs(by_key[first], by_key[second])
-                if count:
-                    older, newer = _likeliest(by_key[first], by_key[second])
-                    yield Report(
-                        f"{_names(study, by_key[first])} hold {modifier.name} by {key_name(machine, first)}, and "
-                        f"{_names(study, by_key[second])} by {key_name(machine, second)}: of one of each held together, "
-                        "the runtime opens the older, until it is pressed again",
-                        cases=count,
-                        witness=teller.what_is_left((older, newer), 0),
-                    )
+            for contact in own.intersection(item.stroke.holds):
+                by_key.setdefault(contact, []).append(item)
+        words = {
+            contact: f"{_names(study, items)} hold {modifier.name} by {key_name(machine, contact)}"
+            for contact, items in by_key.items()
+        }
+        for first, second in combinations(by_key, 2):
+            other = f"{_names(study, by_key[second])} by {key_name(machine, second)}"
+            yield from _apart(study, by_key[first], by_key[second], f"{words[first]}, and {other}")
+        for contact, items in by_key.items():
+            if contact not in study.subject.feeds.values():
+                free = f"which no host key holds, and {_names(study, as_held)} leave it as the typist has it"
+                yield from _apart(study, items, as_held, f"{words[contact]}, {free}")
+
+
+def _apart(study: Study, one: Sequence[Item], other: Sequence[Item], words: str) -> Iterator[Report]:
+    """A report on two sets of strokes of which none of the one can be closed with one of the other."""
+    count = _pairs(one, other)
+    if count:
+        yield Report(
+            f"{words}: of one of each held together, the runtime opens the older, until it is pressed again",
+            cases=count,
+            witness=study.teller.what_is_left(_likeliest(one, other), 0),
+        )
 
 
 def _likeliest(one: Sequence[Item], other: Sequence[Item]) -> tuple[Item, Item]:
@@ -69,7 +72,8 @@ STROKES_CONTRADICT = CheckRule(
     slug="strokes-contradict",
     severity=Severity.NOTE,
     purpose="Two strokes ask for different states of one modifier, so they cannot be closed together.",
-    explanation="One stroke holds the modifier and the other lifts it, or both hold it by different keys of the machine. "
+    explanation="One stroke holds the modifier and the other lifts it, or both hold it by different keys of the machine, or "
+    "one holds it by a key that no host key closes and the other leaves it as the typist has it. "
     "The newest rules; the older is opened and stays open until pressed again. Each stroke of the first list contradicts "
     "each of the second.",
     bad="keys: {F9: shift + a}",

@@ -8,7 +8,7 @@ from matrixmap.check.lines import Line, line_place, line_words, own_lines
 from matrixmap.check.reach import listed
 from matrixmap.check.record import CheckRule, Report
 from matrixmap.check.study import Study
-from matrixmap.check.subject import Subject
+from matrixmap.check.subject import Subject, feeding_usages
 from matrixmap.hid.usages import (
     ALT_RIGHT,
     KEYPAD_DIGITS,
@@ -173,13 +173,26 @@ def _never_made(study: Study) -> Iterator[Report]:
                     f"{line_words(line)}: keys of the keypad have two levels, Num Lock on and off, so this never happens",
                     line.trigger.place,
                 )
+    feeding = feeding_usages(subject.plan)
+    for line in own_lines(subject.plan.layout):
+        if isinstance(line, KeyLine | CommandLine) and feeding.issuperset(line.trigger.usages):
+            triggers = [
+                Trigger(usage=usage, level=line.trigger.level, extras=line.trigger.extras)
+                for usage in line.trigger.usages
+            ]
+            if not any(isinstance(subject.plan.by_trigger.get(trigger), Feed) for trigger in triggers):
+                yield Report(
+                    f"{line_words(line)}: this key is a modifier of the machine whatever else is held, so this never happens",
+                    line.trigger.place,
+                )
 
 
 TRIGGER_NEVER_HAPPENS = CheckRule(
     slug="trigger-never-happens",
     severity=Severity.WARNING,
     purpose="A line of a layout names a trigger that no keyboard can give.",
-    explanation="On the keypad's digits Num Lock chooses between two levels; AltGr does not count there.",
+    explanation="On the keypad's digits Num Lock chooses between two levels; AltGr does not count there. "
+    "A key that is a modifier of the machine is one at every level.",
     bad="keys: {AltGr+Numpad7: u1}",
     good="keys: {Alt+Numpad7: u1}",
     function=_never_made,

@@ -7,15 +7,13 @@ from itertools import combinations
 
 from matrixmap.check.record import CheckRule, Report
 from matrixmap.check.study import Study
-from matrixmap.check.subject import Subject
-from matrixmap.check.tally import subsets
-from matrixmap.hid.usages import SHIFT_LEFT, Usage
-from matrixmap.join.typed import EXTRA_USAGES, fed_state, held_usages, state_during
-from matrixmap.model.finding import Severity
+from matrixmap.check.subject import Subject, feeding_usages
+from matrixmap.join.typed import fed_state, held_usages, pairs, state_during
+from matrixmap.model.finding import Place, Severity
 from matrixmap.model.layout import Join
 from matrixmap.model.machine import Contact, ShiftState
-from matrixmap.model.plan import Stroke, Trigger
-from matrixmap.model.words import key_name, printed_keys, shown
+from matrixmap.model.plan import Plan, Stroke, Trigger, Way
+from matrixmap.model.words import printed_press, shown
 
 
 def _unasked(study: Study) -> Iterator[Report]:
@@ -23,18 +21,12 @@ def _unasked(study: Study) -> Iterator[Report]:
     if plan.layout.join is not Join.SYMBOLIC:
         return
     machine = plan.layout.machine
-    for binding in plan.bindings:
-        stroke = binding.action
-        if not isinstance(stroke, Stroke) or len(stroke.contacts) != 1:
-            continue
+    for way, stroke, place in _choosing_a_character(plan):
         key = study.subject.keys.get(stroke.contacts[0])
         if key is None or stroke.types is None or not stroke.types.is_character:
             continue
-        plain = plan.by_trigger.get(Trigger(usage=binding.trigger.usage, level=1))
-        if plain == stroke and binding.trigger.level > 1:
-            continue  # no modifier is held for the sake of this character
         asked = state_during(machine, stroke, frozenset())
-        state = state_during(machine, stroke, fed_state(plan, held_usages(binding.trigger)))
+        state = state_during(machine, stroke, fed_state(plan, held_usages(way[-1])))
         typed = key.types.get(state & key.selectors)
         if state == asked or (state in key.types and typed == stroke.types):
             continue
@@ -46,11 +38,26 @@ def _unasked(study: Study) -> Iterator[Report]:
             else f"the machine's file does not say what {key.name} types with {machine.state_name(state)}"
         )
         yield Report(
-            f"{printed_keys(plan.layout.host, binding.trigger)} types {wanted}, but the host modifier that is held for it reaches "
+            f"{printed_press(plan.layout.host, way)} types {wanted}, but the host modifier that is held for it reaches "
             f"the machine as {words}, and {told}",
-            place=binding.place,
+            place=place,
             at_most=Severity.WARNING if typed != stroke.types else Severity.NOTE,
         )
+
+
+def _choosing_a_character(plan: Plan) -> Iterator[tuple[Way, Stroke, Place | None]]:
+    """Presses of one contact whose modifiers are held for the sake of what they type: without, they do something else."""
+    feeding = feeding_usages(plan)
+    for binding in plan.bindings:
+        trigger, stroke = binding.trigger, binding.action
+        if isinstance(stroke, Stroke) and trigger.usage not in feeding and len(stroke.contacts) == 1:
+            plain = plan.by_trigger.get(Trigger(usage=trigger.usage, level=1))
+            if plain != stroke or trigger.level == 1:
+                yield (trigger,), stroke, binding.place
+    for way, stroke in pairs(plan):
+        accent, press = plan.dead_keys.triggers[way[0]], way[-1]
+        if press.level > 1 and plan.dead_keys.pairs.get((accent, press.usage, 1)) != stroke:
+            yield way, stroke, None
 
 
 UNASKED_MODIFIER = CheckRule(
@@ -68,38 +75,16 @@ UNASKED_MODIFIER = CheckRule(
 
 def reached_states(subject: Subject) -> frozenset[tuple[Contact, ShiftState]]:
     """Every contact in every state of the machine's modifiers in which some press closes it."""
-    plan = subject.plan
-    machine = plan.layout.machine
-    left = {SHIFT_LEFT, *EXTRA_USAGES.values()}
-    other: dict[Contact, str] = {}
-    for usage, contact in subject.feeds.items():
-        modifier = machine.modifier_of(key_name(machine, contact))
-        if usage not in left and modifier:
-            other[contact] = modifier
-    free = sorted({modifier for modifier in other.values() if modifier not in _fed_by(subject, left)})
-    beside = [
-        frozenset(name for number, name in enumerate(free) if subset >> number & 1)
-        for subset in subsets((1 << len(free)) - 1)
-    ]
+    machine = subject.plan.layout.machine
     reached: set[tuple[Contact, ShiftState]] = set()
     known: set[tuple[int, ShiftState]] = set()
     for press in subject.pressed:
         stroke = press.action
-        if not isinstance(stroke, Stroke):
-            continue
-        for more in beside:
-            given = press.fed | more
-            if (id(stroke), given) not in known:
-                known.add((id(stroke), given))
-                state = state_during(machine, stroke, given)
-                reached.update((contact, state) for contact in stroke.contacts)
+        if isinstance(stroke, Stroke) and (id(stroke), press.fed) not in known:
+            known.add((id(stroke), press.fed))
+            state = state_during(machine, stroke, press.fed)
+            reached.update((contact, state) for contact in stroke.contacts)
     return frozenset(reached)
-
-
-def _fed_by(subject: Subject, usages: set[Usage]) -> frozenset[str]:
-    machine = subject.plan.layout.machine
-    fed = (machine.modifier_of(key_name(machine, subject.feeds[usage])) for usage in usages if usage in subject.feeds)
-    return frozenset(modifier for modifier in fed if modifier)
 
 
 def _unreachable_states(study: Study) -> Iterator[Report]:

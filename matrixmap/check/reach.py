@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
 from matrixmap.check.record import CheckRule, Report
 from matrixmap.check.study import Study
-from matrixmap.check.subject import Subject
+from matrixmap.check.subject import Press, Subject, feeding_usages
 from matrixmap.hid.usages import CAPS_LOCK, KEYPAD_DIGITS, NUM_LOCK, Usage
 from matrixmap.join.symbolic import best_offers, find_offer
 from matrixmap.model.finding import Severity
 from matrixmap.model.legend import Legend
 from matrixmap.model.machine import Contact
-from matrixmap.model.plan import Feed, Latch, Nothing, Plan, Stroke, Trigger
-from matrixmap.model.words import cap_name, printed_keys, shown, usage_name
+from matrixmap.model.plan import Feed, Latch, Nothing, Plan, Stroke, Trigger, Way
+from matrixmap.model.words import cap_name, printed_keys, shown, stroke_name, usage_name
 
 
 def listed(names: Iterable[str]) -> str:
@@ -24,13 +24,15 @@ def listed(names: Iterable[str]) -> str:
 def reached_contacts(plan: Plan) -> frozenset[Contact]:
     """The contacts that some host key closes, be it only as the modifier of a stroke."""
     reached: set[Contact] = set()
+    feeding = feeding_usages(plan)
     for binding in plan.bindings:
         match binding.action:
             case Stroke(contacts=contacts, holds=holds):
-                reached.update(contacts, holds)
+                if binding.trigger.usage not in feeding:
+                    reached.update(contacts, holds)
             case Feed(contact=contact) | Latch(contact=contact):
                 reached.add(contact)
-    for stroke in plan.dead_keys.pairs.values():
+    for stroke in (*plan.dead_keys.pairs.values(), *plan.dead_keys.accents.values()):
         reached.update(stroke.contacts, stroke.holds)
     return frozenset(reached)
 
@@ -193,6 +195,7 @@ def _idle_host_keys(study: Study) -> Iterator[Report]:
     bound = {binding.trigger.usage for binding in plan.bindings}
     composing = {accent for accent, _, _ in plan.dead_keys.pairs} | set(plan.dead_keys.accents)
     bound |= {trigger.usage for trigger, accent in plan.dead_keys.triggers.items() if accent in composing}
+    bound |= {usage for _, usage, _ in plan.dead_keys.pairs}
     locks = {usage for usage, kept in ((CAPS_LOCK, plan.caps_lock), (NUM_LOCK, plan.num_lock)) if kept}
     idle = [usage for usage in plan.layout.host.keys if usage not in bound | locks]
     if idle:
@@ -220,7 +223,9 @@ def _printed_but_elsewhere(study: Study) -> Iterator[Report]:
     subject = study.subject
     plan = subject.plan
     offers = best_offers(plan.layout.machine)
-    typed = {press.way: press.types for press in subject.pressed}
+    typed: dict[Way, Legend | None] = {}
+    for press in subject.pressed:
+        typed.setdefault(press.way, press.types)
     wrong: dict[str, None] = {}
     for usage, key in plan.layout.host.keys.items():
         levels = 2 if usage in KEYPAD_DIGITS else plan.layout.host.levels
@@ -234,8 +239,10 @@ def _printed_but_elsewhere(study: Study) -> Iterator[Report]:
             printed = offer[0].types[offer[1]].text
             result = typed.get((trigger,))
             if result is None or result.text != printed:
-                what = shown(result.text) if result else "nothing"
-                wrong[f"{printed_keys(plan.layout.host, trigger)} prints {shown(legend.text)}, types {what}"] = None
+                does = f"types {shown(result.text) if result else 'nothing'}"
+                if isinstance(action, Stroke) and len(action.contacts) > 1:
+                    does = f"presses {stroke_name(plan.layout.machine, action)}"
+                wrong[f"{printed_keys(plan.layout.host, trigger)} prints {shown(legend.text)}, {does}"] = None
     if wrong:
         yield Report("the print and the machine differ: " + "; ".join(wrong), cases=len(wrong))
 
@@ -265,15 +272,35 @@ LACKING = (
 def _needs_larger_keyboard(study: Study) -> Iterator[Report]:
     subject = study.subject
     by_text: dict[str, set[Usage]] = {}
+    needed: dict[str, set[frozenset[Usage]]] = {}
     for press in subject.pressed:
         if press.types is not None:
             by_text.setdefault(press.types.text, set()).add(press.way[-1].usage)
+            needed.setdefault(press.types.text, set()).update(_keys_of(subject.plan, press))
     for what, lacks in LACKING:
-        texts = [text for text, usages in by_text.items() if all(lacks(usage_name(usage)) for usage in usages)]
+        missing = {usage for usage in _every_usage(needed) if lacks(usage_name(usage))}
+        texts = [text for text in by_text if not any(missing.isdisjoint(keys) for keys in needed[text])]
         if texts:
             keys = {usage for text in texts for usage in by_text[text]}
             names = listed(cap_name(subject.plan.layout.host, usage) for usage in sorted(keys))
             yield Report(f"on a keyboard with {what} nobody can type {listed(texts)} ({names})", cases=len(texts))
+
+
+def _keys_of(plan: Plan, press: Press) -> Iterator[frozenset[Usage]]:
+    """The host keys that a press needs, for each dead key that may come before it."""
+    *dead, trigger = press.way
+    own = frozenset({trigger.usage, *press.held})
+    if not dead:
+        yield own
+        return
+    triggers = plan.dead_keys.triggers
+    for other, accent in triggers.items():
+        if accent == triggers[dead[0]]:
+            yield own | {other.usage}
+
+
+def _every_usage(needed: Mapping[str, Iterable[frozenset[Usage]]]) -> frozenset[Usage]:
+    return frozenset(usage for sets in needed.values() for keys in sets for usage in keys)
 
 
 NEEDS_LARGER_KEYBOARD = CheckRule(

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from itertools import combinations
 from types import MappingProxyType
 from typing import NamedTuple
 
-from matrixmap.hid.usages import KEYPAD_DIGITS, Usage
-from matrixmap.join.typed import EXTRA_USAGES, fed_state, held_usages, pairs, state_during
+from matrixmap.hid.usages import ALT_RIGHT, KEYPAD_DIGITS, MODIFIER_BITS, SHIFT_LEFT, SHIFT_RIGHT, Usage
+from matrixmap.join.dead import after_dead_key
+from matrixmap.join.on_keyboard import SIDES
+from matrixmap.join.typed import EXTRA_USAGES, ease, pairs, typed_when
+from matrixmap.model.host import CapsLock
 from matrixmap.model.layout import HostModifier
 from matrixmap.model.legend import Legend
-from matrixmap.model.machine import Contact, Key, ShiftState
+from matrixmap.model.machine import PLAIN, Contact, Key, ShiftState
 from matrixmap.model.plan import Action, Demand, Feed, Latch, Plan, Stroke, Trigger, Way
 from matrixmap.model.words import usage_name
 
@@ -55,10 +57,11 @@ def are_plain(items: Iterable[Item]) -> bool:
 
 
 class Press(NamedTuple):
-    """A press: the way, the action, the machine's modifiers that the typist feeds meanwhile, and what is typed."""
+    """A press: the way, the action, the host keys held or turned on meanwhile, what they feed, and what is typed."""
 
     way: Way
     action: Action
+    held: tuple[Usage, ...]
     fed: ShiftState
     types: Legend | None
 
@@ -69,7 +72,7 @@ class Subject:
 
     `items` are its strokes by host key. `modifier_keys` are the contacts that the bits of an item's masks stand for:
     those of the machine's modifier keys, and of latches elsewhere; `feeds` says which of them each host key closes while it is down; a latch stands among the feeds. `pressed` is every
-    press that can do something, alone or with a dead key before it. `keys` are the machine's keys by contact.
+    press that can do something, alone or after a dead key, with all that can be held meanwhile. `keys` are the machine's keys by contact.
     """
 
     plan: Plan
@@ -84,7 +87,6 @@ def make_subject(plan: Plan) -> Subject:
     """The plan with what the rules need to know of it."""
     machine = plan.layout.machine
     feeds = _feeds(plan)
-    keys = MappingProxyType({key.contact: key for key in machine.keys})
     own = [machine.key(name).contact for modifier in machine.modifiers for name in modifier.keys]
     modifier_keys = tuple(dict.fromkeys((*own, *sorted(feeds.values()))))
     return Subject(
@@ -92,64 +94,130 @@ def make_subject(plan: Plan) -> Subject:
         items=_items(plan, modifier_keys, frozenset(feeds.values())),
         modifier_keys=modifier_keys,
         feeds=feeds,
-        pressed=_pressed(plan, keys),
-        keys=keys,
+        pressed=_pressed(plan, feeds),
+        keys=MappingProxyType({key.contact: key for key in machine.keys}),
     )
 
 
-def _pressed(plan: Plan, keys: Mapping[Contact, Key]) -> tuple[Press, ...]:
-    """Every press that can do something, in the order of `presses`, then those after a dead key.
+class _Hold(NamedTuple):
+    """Host keys that are held or turned on together: the level and further modifiers they choose, and what they feed."""
 
-    What is the same for many is worked out once.
-    """
-    cells: dict[tuple[Usage, int], dict[frozenset[HostModifier], Action]] = {}
-    for binding in plan.bindings:
-        trigger = binding.trigger
-        cells.setdefault((trigger.usage, trigger.level), {})[trigger.extras] = binding.action
-    sets = extras_told_apart(plan)
-    fed: dict[tuple[bool, int, frozenset[HostModifier]], ShiftState] = {}
+    usages: tuple[Usage, ...]
+    shift: bool
+    altgr: bool
+    extras: frozenset[HostModifier]
+    fed: ShiftState
+
+    @property
+    def level(self) -> int:
+        return 1 + self.shift + 2 * self.altgr
+
+
+def _holds(plan: Plan, feeds: Mapping[Usage, Contact]) -> tuple[_Hold, ...]:
+    """Every way to hold host keys that makes a difference to a press, each once, by the fewest and most usual keys."""
+    machine, altgr = plan.layout.machine, plan.layout.host.has_altgr
+    modifier_of = {machine.key(name).contact: each.name for each in machine.modifiers for name in each.keys}
+    named = {EXTRA_USAGES[extra] for binding in plan.bindings for extra in binding.trigger.extras}
+    choosing = {*feeds, *named, SHIFT_LEFT, *([ALT_RIGHT] if altgr else [])}
+    among = sorted(choosing, key=lambda usage: (usage not in MODIFIER_BITS, usage))
+    found: dict[tuple[bool, bool, frozenset[HostModifier], ShiftState], _Hold] = {}
+    # One key after the other, for the subsets of many keys that feed one modifier would be too many.
+    holds = [_Hold((), False, False, NO_EXTRAS, PLAIN)]
+    for usage in among:
+        name = modifier_of.get(feeds[usage]) if usage in feeds else None
+        chooses = altgr and usage == ALT_RIGHT
+        for hold in list(holds):
+            wider = _Hold(
+                usages=(*hold.usages, usage),
+                shift=hold.shift or usage in (SHIFT_LEFT, SHIFT_RIGHT),
+                altgr=hold.altgr or chooses,
+                extras=hold.extras | frozenset(extra for extra, keys in SIDES.items() if usage in keys and not chooses),
+                fed=hold.fed | {name} if name else hold.fed,
+            )
+            cell = wider[1:]
+            if cell not in found or _effort(wider) < _effort(found[cell]):
+                found[cell] = wider
+        found.setdefault(holds[0][1:], holds[0])
+        holds = sorted(found.values(), key=_effort)
+    return tuple(sorted(holds, key=lambda hold: sorted(extra.value for extra in hold.extras)))
+
+
+def _effort(hold: _Hold) -> tuple[int, list[tuple[bool, Usage]]]:
+    """Fewest keys first; of as many, those that are modifiers on every keyboard."""
+    return len(hold.usages), [(usage not in MODIFIER_BITS, usage) for usage in hold.usages]
+
+
+def _pressed(plan: Plan, feeds: Mapping[Usage, Contact]) -> tuple[Press, ...]:
+    """Every press that can do something, then those after a dead key. What is the same for many is worked out once."""
+    holds = _holds(plan, feeds)
     known: dict[tuple[int, ShiftState], Legend | None] = {}
-    pressed = []
-    for (usage, level), actions in cells.items():
-        if all(isinstance(action, Feed) for action in actions.values()):
-            continue
-        if not can_be_made(Trigger(usage=usage, level=level)):
-            continue
-        plain = actions.get(NO_EXTRAS)
-        keypad = usage in KEYPAD_DIGITS
-        for extras in sets:
-            action = actions.get(extras, plain)
-            if action is None:
-                continue
-            trigger = Trigger(usage=usage, level=level, extras=extras)
-            held = (keypad, level, extras)
-            if held not in fed:
-                fed[held] = fed_state(plan, held_usages(trigger))
-            cell = (id(action), fed[held])
-            if cell not in known:
-                known[cell] = _typed(plan, keys, action, fed[held])
-            pressed.append(Press((trigger,), action, fed[held], known[cell]))
+
+    def pressed(way: Way, action: Action, hold: _Hold) -> Press:
+        cell = (id(action), hold.fed)
+        if cell not in known:
+            known[cell] = typed_when(plan, action, hold.fed) if isinstance(action, Stroke) else None
+        return Press(way, action, hold.usages, hold.fed, known[cell])
+
+    found = [pressed((trigger,), action, hold) for trigger, action, hold in _single(plan, holds)]
+    dead = {accent: trigger for trigger, accent in reversed(_by_ease(plan))}
     for way, stroke in pairs(plan):
         if all(map(can_be_made, way)):
-            given = fed_state(plan, held_usages(way[-1]))
-            pressed.append(Press(way, stroke, given, _typed(plan, keys, stroke, given)))
-    return tuple(pressed)
+            found += [pressed(way, stroke, hold) for hold in _choosing(plan, holds, way[-1]) if not hold.extras]
+    for accent, stroke in plan.dead_keys.accents.items():
+        for hold, trigger in _without_pair(plan, holds, accent):
+            found.append(pressed((dead[accent], trigger), stroke, hold))
+    return tuple(found)
 
 
-def _typed(plan: Plan, keys: Mapping[Contact, Key], action: Action, fed: ShiftState) -> Legend | None:
-    """What the machine types for an action while the typist feeds some modifiers, as `typed_by` has it."""
-    if not isinstance(action, Stroke) or len(action.contacts) != 1:
-        return None
-    key = keys.get(action.contacts[0])
-    return key.types.get(state_during(plan.layout.machine, action, fed) & key.selectors) if key else None
+def _by_ease(plan: Plan) -> list[tuple[Trigger, str]]:
+    return sorted(plan.dead_keys.triggers.items(), key=lambda item: ease(item[0]))
 
 
-def extras_told_apart(plan: Plan) -> tuple[frozenset[HostModifier], ...]:
-    """The sets of Control, Alt and Meta that the plan tells apart or that feed modifiers of the machine."""
-    feeding = [extra for extra, usage in EXTRA_USAGES.items() if fed_state(plan, (usage,))]
-    subsets = (frozenset(subset) for count in range(len(feeding) + 1) for subset in combinations(feeding, count))
-    named = {binding.trigger.extras for binding in plan.bindings}
-    return tuple(sorted({*subsets, *named}, key=lambda extras: sorted(extra.value for extra in extras)))
+def _single(plan: Plan, holds: tuple[_Hold, ...]) -> Iterator[tuple[Trigger, Action, _Hold]]:
+    """Every press of one key, with what it does while host keys are held."""
+    cells: dict[tuple[Usage, int], dict[frozenset[HostModifier], Action]] = {}
+    feeding = feeding_usages(plan)
+    for binding in plan.bindings:
+        trigger = binding.trigger
+        if trigger.usage not in feeding and can_be_made(trigger):
+            cells.setdefault((trigger.usage, trigger.level), {})[trigger.extras] = binding.action
+    for (usage, level), actions in cells.items():
+        for hold in _choosing(plan, holds, Trigger(usage=usage, level=level)):
+            action = actions.get(hold.extras, actions.get(NO_EXTRAS))
+            if action is not None and usage not in hold.usages:
+                yield Trigger(usage=usage, level=level, extras=hold.extras), action, hold
+
+
+def _choosing(plan: Plan, holds: tuple[_Hold, ...], press: Trigger) -> list[_Hold]:
+    """What may be held for a press: any on the keypad, else what chooses its level, with Caps Lock on or off."""
+    if press.usage in KEYPAD_DIGITS:
+        return list(holds)
+    wanted = [hold for hold in holds if hold.level == press.level]
+    key = plan.layout.host.keys.get(press.usage)
+    swapped = CapsLock.ALTGR if press.level > 2 else CapsLock.SHIFT
+    if plan.caps_lock and key and key.caps in (swapped, CapsLock.BOTH):
+        other = press.level + (1 if press.level % 2 else -1)
+        wanted += [hold for hold in holds if hold.level == other and HostModifier.CONTROL not in hold.extras]
+    return wanted
+
+
+def _without_pair(plan: Plan, holds: tuple[_Hold, ...], accent: str) -> Iterator[tuple[_Hold, Trigger]]:
+    """For all that can be held, one press before which the accent of a pending dead key is typed by itself."""
+    bound = dict.fromkeys((binding.trigger.usage, binding.trigger.level) for binding in plan.bindings)
+    cells = [Trigger(usage=usage, level=level) for usage, level in bound]
+    for hold in holds:
+        for press in cells if not hold.extras else ():
+            if press.usage in hold.usages or not can_be_made(press) or hold not in _choosing(plan, holds, press):
+                continue
+            after = after_dead_key(plan, accent, press)
+            if after.strokes and after.acts:
+                yield hold, press
+                break
+
+
+def feeding_usages(plan: Plan) -> frozenset[Usage]:
+    """The host keys that are modifiers of the machine, whatever else is said of them at other levels."""
+    return frozenset(binding.trigger.usage for binding in plan.bindings if isinstance(binding.action, Feed))
 
 
 def _feeds(plan: Plan) -> Mapping[Usage, Contact]:
@@ -163,9 +231,11 @@ def _feeds(plan: Plan) -> Mapping[Usage, Contact]:
 def _items(plan: Plan, modifier_keys: tuple[Contact, ...], fed: frozenset[Contact]) -> tuple[Item, ...]:
     cells: dict[tuple[Usage, Stroke], list[Way]] = {}
     masks: dict[Stroke, tuple[int, int]] = {}
+    feeding = feeding_usages(plan)
     for binding in plan.bindings:
-        if isinstance(binding.action, Stroke) and can_be_made(binding.trigger):
-            cells.setdefault((binding.trigger.usage, binding.action), []).append((binding.trigger,))
+        trigger = binding.trigger
+        if isinstance(binding.action, Stroke) and can_be_made(trigger) and trigger.usage not in feeding:
+            cells.setdefault((trigger.usage, binding.action), []).append((trigger,))
     single = frozenset(cells)
     for way, stroke in pairs(plan):
         if (way[-1].usage, stroke) not in single and all(map(can_be_made, way)):

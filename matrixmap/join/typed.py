@@ -50,14 +50,18 @@ def typed_by(plan: Plan, press: Trigger) -> Legend | None:
 
 def typed_by_stroke(plan: Plan, action: Stroke, press: Trigger) -> Legend | None:
     """What the machine types for a stroke while a typist holds the modifiers of a trigger."""
+    return typed_when(plan, action, fed_state(plan, held_usages(press)))
+
+
+def typed_when(plan: Plan, action: Stroke, fed: ShiftState) -> Legend | None:
+    """What the machine types for a stroke while the typist feeds some of its modifiers."""
     machine = plan.layout.machine
     if len(action.contacts) != 1:
         return None
     key = next((key for key in machine.keys if key.contact == action.contacts[0]), None)
     if key is None:
         return None
-    state = state_during(machine, action, fed_state(plan, held_usages(press)))
-    return key.types.get(state & key.selectors)
+    return key.types.get(state_during(machine, action, fed) & key.selectors)
 
 
 def presses(plan: Plan) -> Iterator[Trigger]:

@@ -212,6 +212,34 @@ def test_every_pull_of_a_controller_that_two_strokes_carry_on_is_listed(text):
     assert found or text is not PLAYED
 
 
+HIDING = """machine: hiding
+title: A machine with a controller
+source: made for this test
+matrix:
+  select: [S0, S1]
+  sense: [N0, N1]
+  grid:
+    S0: [a, b]
+    S1: [c, d]
+controllers: {stick: {Fire: N0}}
+types: {a: {plain: a}, b: {plain: b}, c: {plain: c}, d: {plain: d}}
+scan: {period_us: 20000}
+"""
+
+
+def test_a_pull_that_a_chord_would_hide_is_told_by_the_keys_that_show_it():
+    """One key closes both contacts that carry a pull on and the one that it reaches too: two other keys leave that open."""
+    plan = plan_of(
+        "layout: case\nmachine: hiding\nhost: few\njoin: positional\nkeys: {KeyA: a, KeyB: b, KeyD: a + b + d}\n",
+        HIDING,
+    )
+    told = [each for each in check_plan(plan).findings if each.slug == "controller-makes-phantom"]
+    assert [each.text.split(":")[0] for each in told] == ["press A and B, and close stick Fire (N0)"]
+    for finding in told:
+        check_witness(plan, Circuit(plan.layout.machine, plan.contacts), finding.witness)
+        assert finding.witness.phantoms == (3,)
+
+
 @SLOW
 @given(machines_and_layouts())
 def test_counts_are_those_of_trying_each(texts):

@@ -4,22 +4,17 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from itertools import combinations
 
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
 from matrixmap.check.guard import Guard
-from matrixmap.check.reach import unreached_keys, unreached_texts
 from matrixmap.check.run import check_plan
 from matrixmap.check.subject import Item, Subject, make_subject
 from matrixmap.hid.usages import (
-    ALT_LEFT,
     ALT_RIGHT,
-    CONTROL_LEFT,
     KEYPAD_DIGITS,
-    META_LEFT,
     MODIFIER_BITS,
     NUM_LOCK,
     SHIFT_LEFT,
@@ -27,11 +22,10 @@ from matrixmap.hid.usages import (
     Usage,
 )
 from matrixmap.model.finding import Finding
-from matrixmap.model.layout import HostModifier
 from matrixmap.model.plan import Latch, Plan, Stroke, Trigger, Way
-from matrixmap.simulate.engine import CLOCK_TICKS, NEVER
 from matrixmap.simulate.model import Model
 from tests.check.cases import case_slugs, load_case, plan_of
+from tests.check.desk import EXTRAS, Desk
 from tests.check.machines import machines_and_layouts
 from tests.check.replay import strokes_of
 from tests.project import shipped_plan
@@ -42,43 +36,6 @@ SLOW = settings(
     phases=[Phase.explicit, Phase.generate],
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
 )
-
-
-class Desk:
-    """A keyboard on the reference model, whose keys are pressed one after the other."""
-
-    def __init__(self, plan: Plan) -> None:
-        self.model = Model([plan])
-        self.down: set[int] = set()
-        self.time = 0
-
-    def press(self, *usages: int) -> frozenset[int]:
-        """Presses keys, each in its own report; the contacts that are closed once all is done."""
-        for usage in usages:
-            self.down.add(usage)
-            self._send()
-        return self.closed()
-
-    def release(self, *usages: int) -> frozenset[int]:
-        """Lets keys go."""
-        self.down -= set(usages)
-        self._send()
-        return self.closed()
-
-    def _send(self) -> None:
-        bitmap = bytearray(32)
-        for usage in self.down:
-            bitmap[usage >> 3] |= 1 << (usage & 7)
-        self.model.usages(0, bytes(bitmap))
-        wait = self.model.advance(self.time)
-        while wait != NEVER:
-            self.time = (self.time + wait) % CLOCK_TICKS
-            wait = self.model.advance(self.time)
-
-    def closed(self) -> frozenset[int]:
-        """All closed contacts."""
-        mask = self.model.closed()
-        return frozenset(bit for bit in range(mask.bit_length()) if mask >> bit & 1)
 
 
 def look_up(plan: Plan, usage: int, held: frozenset[int], num: bool = True) -> Stroke | None:
@@ -143,9 +100,6 @@ host: few
 join: positional
 keys: {F9: d1 + q + attention}
 """
-
-
-EXTRAS = {HostModifier.CONTROL: CONTROL_LEFT, HostModifier.ALT: ALT_LEFT, HostModifier.META: META_LEFT}
 
 
 def modifiers_for(press: Trigger, held: frozenset[int]) -> set[int]:
@@ -320,52 +274,3 @@ def test_the_runtime_does_with_random_layouts_what_their_findings_say(texts, gua
 def plan_feeders(plan: Plan) -> set[int]:
     """The host keys that feed modifiers or work latches."""
     return set(make_subject(plan).feeds)
-
-
-REACH_CASES = [slug for slug in case_slugs() if slug.startswith("unreachable-")]
-
-
-def tried(plan: Plan) -> tuple[frozenset[int], frozenset[str]]:
-    """Every key with every set of Shift, AltGr, Control and Alt held and Num Lock on and off, tried on the model.
-
-    The contacts that ever close, and what single keys then type.
-    """
-    machine = plan.layout.machine
-    plan = replace(plan, guard=False)
-    keys = {key.contact: key for key in machine.keys}
-    modifiers = {machine.key(name).contact: each.name for each in machine.modifiers for name in each.keys}
-    contacts: set[int] = set()
-    texts: set[str] = set()
-    for count in range(5):
-        for held in combinations((SHIFT_LEFT, ALT_RIGHT, CONTROL_LEFT, ALT_LEFT), count):
-            for usage in {binding.trigger.usage for binding in plan.bindings} - set(held):
-                for lock in (False, True) if usage in KEYPAD_DIGITS else (False,):
-                    desk = Desk(plan)
-                    before = desk.press(*held, *((NUM_LOCK,) if lock else ()))
-                    closed = desk.press(usage)
-                    contacts |= before | closed
-                    pressed = closed - before - set(modifiers)
-                    if len(pressed) == 1:
-                        (contact,) = pressed
-                        state = frozenset(modifiers[other] for other in closed if other in modifiers)
-                        typed = keys[contact].types.get(state & keys[contact].selectors)
-                        texts |= {typed.text} if typed else set()
-    return frozenset(contacts), frozenset(texts)
-
-
-@pytest.mark.parametrize("slug", [*REACH_CASES, "quillon8-en-US-positional"])
-def test_what_is_told_to_be_out_of_reach_is_what_no_press_reaches(slug):
-    """Keys and texts of the machine that trying every press never gives are those that the findings name."""
-    if slug.startswith("quillon8"):
-        plans = [shipped_plan(slug)]
-    else:
-        case = load_case(slug)
-        plans = [plan_of(case.bad, case.bad_machine), plan_of(case.good, case.good_machine)]
-    for plan in plans:
-        contacts, texts = tried(plan)
-        subject = make_subject(plan)
-        machine = plan.layout.machine
-        assert unreached_keys(subject) == [key.name for key in machine.keys if key.contact not in contacts]
-        offered = {legend.text for key in machine.keys for legend in key.types.values()}
-        told = {*unreached_texts(subject, characters=True), *unreached_texts(subject, characters=False)}
-        assert told == offered - texts

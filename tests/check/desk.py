@@ -1,0 +1,191 @@
+"""A keyboard on the reference model of the runtime, and every press that hands can make on it, tried one by one."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from itertools import chain, combinations
+
+from matrixmap.hid.usages import (
+    ALT_LEFT,
+    ALT_RIGHT,
+    CAPS_LOCK,
+    CONTROL_LEFT,
+    KEYPAD_DIGITS,
+    META_LEFT,
+    NUM_LOCK,
+    SHIFT_LEFT,
+)
+from matrixmap.model.layout import HostModifier
+from matrixmap.model.plan import Feed, Latch, Plan, Trigger
+from matrixmap.simulate.engine import CLOCK_TICKS, NEVER
+from matrixmap.simulate.model import Model
+
+EXTRAS = {HostModifier.CONTROL: CONTROL_LEFT, HostModifier.ALT: ALT_LEFT, HostModifier.META: META_LEFT}
+
+
+class Desk:
+    """A keyboard on the reference model, whose keys are pressed one after the other.
+
+    `moments` are the contacts that were closed together, at each moment since the last press.
+    """
+
+    def __init__(self, plan: Plan) -> None:
+        self.model = Model([plan])
+        self.down: set[int] = set()
+        self.time = 0
+        self.moments: list[frozenset[int]] = []
+
+    def press(self, *usages: int) -> frozenset[int]:
+        """Presses keys, each in its own report; the contacts that are closed once all is done."""
+        for usage in usages:
+            self.moments = []
+            self.down.add(usage)
+            self._send()
+        return self.closed()
+
+    def release(self, *usages: int) -> frozenset[int]:
+        """Lets keys go."""
+        self.down -= set(usages)
+        self._send()
+        return self.closed()
+
+    def _send(self) -> None:
+        bitmap = bytearray(32)
+        for usage in self.down:
+            bitmap[usage >> 3] |= 1 << (usage & 7)
+        self.model.usages(0, bytes(bitmap))
+        wait = self.model.advance(self.time)
+        self.moments.append(self.closed())
+        while wait != NEVER:
+            self.time = (self.time + wait) % CLOCK_TICKS
+            wait = self.model.advance(self.time)
+            self.moments.append(self.closed())
+
+    def closed(self) -> frozenset[int]:
+        """All closed contacts."""
+        mask = self.model.closed()
+        return frozenset(bit for bit in range(mask.bit_length()) if mask >> bit & 1)
+
+
+def every_set(things: Iterable[int]) -> Iterator[tuple[int, ...]]:
+    """All subsets, the empty one first."""
+    among = tuple(things)
+    return chain.from_iterable(combinations(among, count) for count in range(len(among) + 1))
+
+
+def without_limits(plan: Plan) -> Plan:
+    """The plan with the guard off, on a machine that tells any number of keys apart."""
+    machine = replace(plan.layout.machine, scan=replace(plan.layout.machine.scan, rollover=None))
+    return replace(plan, guard=False, layout=replace(plan.layout, machine=machine))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tried:
+    """One press that was tried: the keys held meanwhile, the dead key before it, if any, Num Lock, and the key itself.
+
+    `moments` are what was closed for it besides modifiers, each with the contacts of modifiers that were closed with it.
+    `acted` is set where it did anything: closed a contact, worked a lock or a latch, or gave a command; `beside` where a
+    latch kept another key than a modifier closed all the time.
+    """
+
+    held: tuple[int, ...]
+    dead: Trigger | None
+    num: bool
+    usage: int
+    moments: frozenset[tuple[frozenset[int], frozenset[int]]]
+    acted: bool
+    beside: bool
+
+    @property
+    def usages(self) -> frozenset[int]:
+        """All keys that it needs, Shift and AltGr of the dead key aside."""
+        return frozenset({*self.held, self.usage} | ({self.dead.usage} if self.dead else set()))
+
+
+class Hands:
+    """Tries every press on a plan, guard and rollover aside."""
+
+    def __init__(self, plan: Plan) -> None:
+        self.plan = plan
+        machine = plan.layout.machine
+        self.keys = {key.contact: key for key in machine.keys}
+        self.modifier_of = {machine.key(name).contact: each.name for each in machine.modifiers for name in each.keys}
+        self.usages = sorted({binding.trigger.usage for binding in plan.bindings} | set(plan.layout.host.keys))
+        self.latching = {each.trigger.usage for each in plan.bindings if isinstance(each.action, Latch)}
+        self.desk = Desk(without_limits(plan))
+        self._before = self._state()
+
+    def held_keys(self) -> list[int]:
+        """The host keys that, held or turned on, change what another key does.
+
+        Those that feed a modifier or work a latch, those that choose levels, and one of each kind that some trigger names.
+        """
+        bindings = self.plan.bindings
+        feeding = {binding.trigger.usage for binding in bindings if isinstance(binding.action, Feed | Latch)}
+        named = {EXTRAS[extra] for binding in bindings for extra in binding.trigger.extras}
+        levels = {SHIFT_LEFT} | ({ALT_RIGHT} if self.plan.layout.host.has_altgr else set())
+        locks = {CAPS_LOCK} if self.plan.caps_lock and CAPS_LOCK in self.usages else set()
+        return sorted(feeding | named | levels | locks)
+
+    def every_press(self, held: Iterable[int]) -> Iterator[Tried]:
+        """Every key with every set of these held, after every dead key and without, Num Lock on and off on the keypad."""
+        for together in every_set(held):
+            for num in (True, False):
+                usages = [usage for usage in self.usages if usage not in together and (num or usage in KEYPAD_DIGITS)]
+                for dead in (None, *(self.plan.dead_keys.triggers if num else ())):
+                    yield from self._each(usages, together, dead, num)
+
+    def _each(self, usages: list[int], held: tuple[int, ...], dead: Trigger | None, num: bool) -> Iterator[Tried]:
+        rested = False
+        for usage in usages:
+            if not rested:
+                self._rest(held, dead, num)
+            yield self._try(usage, held, dead, num)
+            rested = not dead and self.desk.release(usage) == self._before[0] and self._state() == self._before
+
+    def _rest(self, held: tuple[int, ...], dead: Trigger | None, num: bool) -> None:
+        """Nothing but some keys held, a dead key pending."""
+        self.desk.model.start(0)
+        self.desk.down.clear()
+        self.desk.time = 0
+        if not num:
+            self.desk.press(NUM_LOCK)
+        if dead:
+            levels = [SHIFT_LEFT] * (dead.level in (2, 4)) + [ALT_RIGHT] * (dead.level in (3, 4))
+            self.desk.press(*levels, dead.usage)
+            self.desk.release(*levels, dead.usage)
+        self.desk.press(*held)
+
+    def _state(self) -> tuple[frozenset[int], int, str | None, int | None]:
+        model = self.desk.model
+        return self.desk.closed(), model.leds(), model.accent, model.command
+
+    def _try(self, usage: int, held: tuple[int, ...], dead: Trigger | None, num: bool) -> Tried:
+        before = self._before = self._state()
+        self.desk.press(usage)
+        after = self._state()
+        moments = set()
+        for closed in self.desk.moments:
+            pressed = frozenset(closed - before[0] - self.modifier_of.keys())
+            if pressed:
+                moments.add((pressed, frozenset(closed & self.modifier_of.keys())))
+        beside = bool(before[0] - self.modifier_of.keys())
+        acted = bool(moments) or (after[0], after[1], after[3]) != (before[0], before[1], before[3])
+        return Tried(held=held, dead=dead, num=num, usage=usage, moments=frozenset(moments), acted=acted, beside=beside)
+
+    def texts(self, tried: Tried) -> frozenset[str]:
+        """What a press types."""
+        texts = set()
+        if tried.usage in self.latching:
+            return frozenset()  # what a latch closes is no press of a key
+        for pressed, modifiers in tried.moments:
+            if len(pressed) == 1 and not tried.beside:
+                key = self.keys[next(iter(pressed))]
+                typed = key.types.get(self.state(modifiers) & key.selectors)
+                texts |= {typed.text} if typed else set()
+        return frozenset(texts)
+
+    def state(self, modifiers: Iterable[int]) -> frozenset[str]:
+        """The machine's modifiers that are closed."""
+        return frozenset(self.modifier_of[contact] for contact in modifiers)

@@ -1,0 +1,355 @@
+"""What a check says of reach and modifiers is what trying every press on the reference model finds, no more and no less."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+from itertools import combinations
+
+import pytest
+from hypothesis import HealthCheck, Phase, given, settings
+
+from matrixmap.check.reach import unreached_keys, unreached_texts
+from matrixmap.check.run import Checked, check_plan
+from matrixmap.check.subject import make_subject
+from matrixmap.hid.usages import ALT_RIGHT, KEYPAD_DIGITS, NUM_LOCK, SHIFT_LEFT
+from matrixmap.model.finding import Finding
+from matrixmap.model.layout import Join
+from matrixmap.model.legend import other_case
+from matrixmap.model.plan import Action, Feed, Nothing, Plan, Stroke, Trigger
+from matrixmap.model.words import shown, usage_name
+from tests.check.cases import case_slugs, load_case, plan_of
+from tests.check.desk import EXTRAS, Desk, Hands, Tried, without_limits
+from tests.check.machines import machines_and_layouts
+from tests.check.replay import Circuit
+from tests.project import shipped_plan
+
+SLOW = settings(
+    max_examples=40,
+    deadline=None,
+    phases=[Phase.explicit, Phase.generate],
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
+)
+
+
+class Tries:
+    """A plan, what its check finds, and every press that was tried on it."""
+
+    def __init__(self, plan: Plan) -> None:
+        self.plan = plan
+        self.machine = plan.layout.machine
+        self.checked: Checked = check_plan(plan)
+        self.hands = Hands(plan)
+        self.all: list[Tried] = list(self.hands.every_press(self.hands.held_keys()))
+
+    def found(self, slug: str) -> list[Finding]:
+        return [finding for finding in self.checked.findings if finding.slug == slug]
+
+    def one(self, slug: str) -> Finding | None:
+        found = self.found(slug)
+        assert len(found) <= 1
+        return found[0] if found else None
+
+    def typing(self) -> dict[str, list[frozenset[int]]]:
+        """What is typed, with each set of keys that types it."""
+        ways: dict[str, list[frozenset[int]]] = {}
+        for tried in self.all:
+            for text in self.hands.texts(tried):
+                ways.setdefault(text, []).append(tried.usages)
+        return ways
+
+    def closing(self) -> frozenset[int]:
+        """All contacts that ever close."""
+        closed: set[int] = set()
+        for usage in self.hands.held_keys():
+            closed |= Desk(self.plan).press(usage)
+        for tried in self.all:
+            for pressed, modifiers in tried.moments:
+                closed |= pressed | modifiers
+        return frozenset(closed)
+
+
+def check_reach(tries: Tries) -> None:
+    """Keys and texts that no press gives are those that the findings name."""
+    subject = make_subject(tries.plan)
+    closing, typed = tries.closing(), tries.typing()
+    assert unreached_keys(subject) == [key.name for key in tries.machine.keys if key.contact not in closing]
+    offered = {legend.text for key in tries.machine.keys for legend in key.types.values()}
+    told = {*unreached_texts(subject, characters=True), *unreached_texts(subject, characters=False)}
+    assert told == offered - typed.keys()
+
+
+def check_states(tries: Tries) -> None:
+    """The keys that no press closes with one or two modifiers held are those that are listed for that state."""
+    reached = {
+        (contact, tries.hands.state(modifiers))
+        for tried in tries.all
+        for pressed, modifiers in tried.moments
+        for contact in pressed
+        if tried.usage not in tries.hands.latching
+    }
+    keys = [key for key in tries.machine.keys if key.contact in {contact for contact, _ in reached}]
+    told = [finding.text for finding in tries.found("unreachable-state")]
+    expected = []
+    names = [modifier.name for modifier in tries.machine.modifiers]
+    for state in [frozenset(some) for count in (1, 2) for some in combinations(names, count)]:
+        missing = [key.name for key in keys if (key.contact, state) not in reached]
+        words = tries.machine.state_name(state)
+        if missing and len(missing) == len(keys):
+            expected.append(f"nobody can hold {words} with any key of the machine")
+        elif missing:
+            expected.append(f"nobody can press with {words} held: {', '.join(missing)}")
+    assert [text.split(";")[0] for text in told] == expected
+
+
+def check_idle(tries: Tries) -> None:
+    """The host keys without any effect, alone or after a dead key or as one, are those that are listed."""
+    alone = {(tried.held, tried.usage): tried.moments for tried in tries.all if not tried.dead and tried.num}
+    acting = {tried.usage for tried in tries.all if tried.acted}
+    # A dead key acts if it changes what the next key closes.
+    acting |= {
+        tried.dead.usage for tried in tries.all if tried.dead and not tried.moments <= alone[tried.held, tried.usage]
+    }
+    acting |= {usage for usage in tries.hands.usages if Desk(tries.plan).press(usage)}
+    silenced = {binding.trigger.usage for binding in tries.plan.bindings if isinstance(binding.action, Nothing)}
+    idle = [usage for usage in tries.plan.layout.host.keys if usage not in acting | silenced]
+    finding = tries.one("host-key-does-nothing")
+    assert (finding.count if finding else 0) == len(idle), idle
+    named = (
+        {word for part in finding.text.split("; ") for word in part.split(": ")[1].split(", ")} if finding else set()
+    )
+    assert named == {usage_name(usage) for usage in idle}
+
+
+def check_prints(tries: Tries) -> None:
+    """The characters that a key prints and the machine has, but that Shift and AltGr do not make it type."""
+    host = tries.plan.layout.host
+    texts = {legend.text for key in tries.machine.keys for legend in key.types.values()}
+    typed = {(each.usage, each.held): tries.hands.texts(each) for each in tries.all if not each.dead and each.num}
+    wrong = set()
+    for usage, key in host.keys.items():
+        for level in range(1, min(1 if usage in KEYPAD_DIGITS else host.levels, len(key.legends)) + 1):
+            legend = key.at(level)
+            if legend is None or not legend.is_character or legend.dead:
+                continue
+            target = next((text for text in (legend.text, other_case(legend.text)) if text in texts), None)
+            trigger = Trigger(usage=usage, level=level)
+            if target is None or trigger not in tries.plan.by_trigger:
+                continue
+            got = typed[usage, tuple(levels_keys(trigger))]
+            if target not in got:
+                action = tries.plan.by_trigger[trigger]
+                several = isinstance(action, Stroke) and len(action.contacts) > 1
+                does = f"types {shown(next(iter(got))) if got else 'nothing'}"
+                wrong.add(f"prints {shown(legend.text)}, {'presses several' if several else does}")
+    finding = tries.one("print-differs")
+    told = re.findall(r"prints (.+?), (types|presses) (.+?)(?=; |$)", finding.text) if finding else []
+    says = {f"prints {one}, {does} {what if does == 'types' else 'several'}" for one, does, what in told}
+    assert says == wrong
+    assert len(told) == (finding.count if finding else 0)
+
+
+SMALL = {
+    "no keypad": lambda name: name.startswith("Numpad"),
+    "no function keys": lambda name: name in {f"F{number}" for number in range(1, 25)},
+    "no Insert block": lambda name: name in {"Insert", "Delete", "Home", "End", "PageUp", "PageDown"},
+    "no IntlBackslash": lambda name: name == "IntlBackslash",
+}
+
+
+def check_small_keyboards(tries: Tries) -> None:
+    """What a keyboard without some keys cannot type at all is what is told of it."""
+    typing = tries.typing()
+    told = {}
+    for finding in tries.found("needs-larger-keyboard"):
+        what, _, rest = finding.text.removeprefix("on a keyboard with ").partition(" nobody can type ")
+        told[what] = (finding.count, set(rest.rpartition(" (")[0].split(", ")))
+    expected = {}
+    for what, lacks in SMALL.items():
+        lost = {
+            shown(text) for text, ways in typing.items() if all(any(map(lacks, map(usage_name, way))) for way in ways)
+        }
+        if lost:
+            expected[what] = (len(lost), lost)
+    assert told == expected
+
+
+def check_switches(tries: Tries) -> None:
+    """The contacts that a controller's switch reads like are those that close at some press and that it pulls by itself."""
+    circuit = Circuit(tries.machine, tries.plan.contacts)
+    closing = tries.closing()
+    names = {key.contact: key.name for key in tries.machine.keys}
+    expected = []
+    for controller in tries.machine.controllers:
+        for switch in controller.switches:
+            alike = circuit.read(frozenset(), ((switch.sense, switch.select),)) & closing
+            if alike:
+                expected.append((len(alike), {names[contact] for contact in alike}))
+    told = [
+        (finding.count, set(finding.text.split(" like ")[1].split(";")[0].split(", ")))
+        for finding in tries.found("controller-looks-like-key")
+    ]
+    assert told == expected
+
+
+def check_sides(tries: Tries) -> None:
+    """A modifier of two keys is merged if host keys by themselves close one of them, split if they close more."""
+    merged, split = [], []
+    alone = {usage: Desk(tries.plan).press(usage) for usage in tries.hands.usages}
+    pressing = {usage for usage in alone if any(each.moments for each in tries.all if each.usage == usage)}
+    for modifier in tries.machine.modifiers:
+        own = {tries.machine.key(name).contact for name in modifier.keys}
+        closed = frozenset().union(*(alone[usage] & own for usage in alone if usage not in pressing))
+        if len(own) > 1 and closed:
+            (merged if len(closed) == 1 else split).append(modifier.name)
+    for slug, names in (("modifier-sides-merged", merged), ("modifier-sides-split", split)):
+        found = tries.found(slug)
+        assert len(found) == len(names)
+        assert all(f"sides of {name}" in finding.text for name, finding in zip(names, found, strict=True))
+
+
+def check_unasked(tries: Tries) -> None:
+    """Presses whose host modifiers reach the machine and change what is typed, or may change it, are those that are told."""
+    if tries.plan.layout.join is not Join.SYMBOLIC:
+        assert tries.found("unasked-modifier") == []
+        return
+    plan, expected = tries.plan, []
+    feeding = {binding.trigger.usage for binding in plan.bindings if isinstance(binding.action, Feed)}
+    for binding in plan.bindings:
+        trigger = binding.trigger
+        plain = plan.by_trigger.get(Trigger(usage=trigger.usage, level=1))
+        if trigger.usage not in feeding and (trigger.level == 1 or plain != binding.action):
+            expected += unasked(tries, None, trigger, binding.action)
+    for (accent, usage, level), stroke in plan.dead_keys.pairs.items():
+        if level > 1 and plan.dead_keys.pairs.get((accent, usage, 1)) != stroke:
+            dead = next(press for press, other in plan.dead_keys.triggers.items() if other == accent)
+            expected += unasked(tries, dead, Trigger(usage=usage, level=level), stroke)
+    told = [
+        f"{finding.severity.word}: {finding.text.split(' types ')[1].split(',')[0]}"
+        for finding in tries.found("unasked-modifier")
+    ]
+    assert sorted(told) == sorted(expected), (told, expected)
+
+
+def levels_keys(press: Trigger) -> list[int]:
+    """The left keys that choose the level of a press."""
+    if press.usage in KEYPAD_DIGITS:
+        return []
+    return [SHIFT_LEFT] * (press.level in (2, 4)) + [ALT_RIGHT] * (press.level in (3, 4))
+
+
+def unasked(tries: Tries, dead: Trigger | None, trigger: Trigger, stroke: Action) -> list[str]:
+    """What is wrong with one press, after a dead key or not, when the hands hold its modifiers by the left keys."""
+    if not isinstance(stroke, Stroke) or len(stroke.contacts) != 1 or not stroke.types or not stroke.types.is_character:
+        return []
+    desk = Desk(without_limits(tries.plan))
+    if dead:
+        desk.press(*levels_keys(dead), dead.usage)
+        desk.release(*levels_keys(dead), dead.usage)
+    desk.press(*([NUM_LOCK] if trigger.usage in KEYPAD_DIGITS and trigger.level == 2 else []))
+    desk.press(*(EXTRAS[extra] for extra in trigger.extras), *levels_keys(trigger))
+    closed = desk.press(trigger.usage)
+    assert set(stroke.contacts) <= closed
+    key = tries.hands.keys[stroke.contacts[0]]
+    state = tries.hands.state(closed & tries.hands.modifier_of.keys())
+    typed = key.types.get(state & key.selectors)
+    if state == tries.hands.state(stroke.holds) or (state in key.types and typed == stroke.types):
+        return []
+    return [f"{'note' if typed == stroke.types else 'warning'}: {shown(stroke.types.text)}"]
+
+
+CHECKS = {
+    "reach": check_reach,
+    "unreachable-state": check_states,
+    "host-key-does-nothing": check_idle,
+    "print-differs": check_prints,
+    "needs-larger-keyboard": check_small_keyboards,
+    "controller-looks-like-key": check_switches,
+    "modifier-sides": check_sides,
+    "unasked-modifier": check_unasked,
+}
+
+
+@SLOW
+@given(machines_and_layouts())
+def test_random_layouts_do_what_their_checks_say_of_them(texts):
+    """Whatever the machine and the layout, each rule of reach and modifiers tells all that trying finds, and no more."""
+    machine, layout = texts
+    tries = Tries(plan_of(layout, machine))
+    for check in CHECKS.values():
+        check(tries)
+
+
+SEVERAL = """machine: several
+title: A machine with a controller
+source: made for this test
+matrix:
+  select: [S0, S1, S2]
+  sense: [N0, N1, N2]
+  grid:
+    S0: [shift-left, a, b]
+    S1: [shift-right, hat, e]
+    S2: [control, d, none]
+modifiers: {shift: [shift-left, shift-right], control: [control]}
+controllers: {stick: {Fire: N0, Up: S1/N2}}
+types:
+  a: {plain: a, shift: A}
+  b: {plain: b}
+  hat: {plain: '^'}
+  d: {plain: d, control: D}
+  e: {plain: ê}
+scan: {period_us: 20000}
+"""
+HELD_ONLY_BY_STROKES = "join: positional\nkeys: {KeyA: shift + a, KeyB: b}"
+MIXED = "join: positional\nkeys: {F9: shift-left, Shift+F9: e, KeyA: a, ShiftRight: shift-right}"
+RIGHT_SHIFT_ONLY = (
+    "join: positional\nkeys: {ShiftRight: shift-left, KeyA: a, KeyD: d, ControlRight: control, Control+KeyD: b}"
+)
+SHIFT_ON_A_FUNCTION_KEY = "join: positional\nkeys: {F9: shift-left, KeyA: a}"
+BY_PRINT = "join: symbolic\npass: {Control: control}\nkeys: {F1: a}"
+
+
+@pytest.mark.parametrize("host", ["few", "composing"])
+@pytest.mark.parametrize("lines", [HELD_ONLY_BY_STROKES, MIXED, RIGHT_SHIFT_ONLY, SHIFT_ON_A_FUNCTION_KEY, BY_PRINT])
+@pytest.mark.parametrize("name", CHECKS)
+def test_odd_layouts_do_what_their_checks_say_of_them(name, lines, host):
+    """Modifiers that only strokes hold, keys that are a modifier at one level only, sides apart, and accents by themselves."""
+    CHECKS[name](tries_on(f"layout: case\nmachine: several\nhost: {host}\n{lines}\n", SEVERAL))
+
+
+@pytest.mark.parametrize("slug", [slug for slug in case_slugs() if slug.startswith("unreachable-") or slug in CHECKS])
+def test_cases_do_what_their_checks_say_of_them(slug):
+    """The same for the small layouts that show these rules, good and bad."""
+    case = load_case(slug)
+    for layout, machine in ((case.bad, case.bad_machine), (case.good, case.good_machine)):
+        for check in CHECKS.values():
+            check(tries_on(layout, machine))
+
+
+@cache
+def tries_on(layout: str, machine: str | None) -> Tries:
+    """The tries on the text of a layout."""
+    return Tries(plan_of(layout, machine))
+
+
+@cache
+def shipped_tries(id: str) -> Tries:
+    """The tries on a shipped layout."""
+    return Tries(shipped_plan(id))
+
+
+FULL = [
+    "quillon8-en-US-positional",
+    "quillon8-en-US-symbolic",
+    *(
+        pytest.param(id, marks=pytest.mark.campaign)
+        for id in ("quillon8-sr-RS-symbolic", "quillon8-el-GR-symbolic", "quillon8-de-DE-symbolic")
+    ),
+]
+
+
+@pytest.mark.parametrize("id", FULL)
+@pytest.mark.parametrize("name", CHECKS)
+def test_shipped_layouts_do_what_their_checks_say_of_them(name, id):
+    """The same for shipped layouts of both joins, those with many dead keys in the long run."""
+    CHECKS[name](shipped_tries(id))
