@@ -126,7 +126,13 @@ class _Held:
         crosspoints = [contact for contact in contacts if contact < matrix.crosspoints]
         self.none = not crosspoints
         self.only = crosspoints[0] if len(crosspoints) == 1 else None
-        self.beside = matrix.completing[self.only] if self.only is not None else ()
+        # What completes a phantom with two of the modifiers, and with one of them and each contact.
+        self.among = 0
+        for one, other in combinations(crosspoints, 2):
+            self.among |= matrix.completing[one][other]
+        self.beside = [0] * len(matrix.completing)
+        for held in crosspoints:
+            self.beside = [mask | more for mask, more in zip(self.beside, matrix.completing[held], strict=True)]
 
     def pair_lies(self, one: Contact, other: Contact) -> bool:
         """Whether two contacts and the modifiers make a phantom."""
@@ -137,25 +143,18 @@ class _Held:
     def thirds(self, one: Contact, other: Contact) -> int:
         """The contacts that, closed with two given ones and the modifiers, make a phantom."""
         matrix = self.matrix
-        row = matrix.completing[one][other]
-        if self.none:
-            return row
-        if self.only is not None:
-            if self.beside[one] >> other & 1:
-                return matrix.all & ~(1 << matrix.fourth(self.only, one, other))
-            return row | self.beside[one] | self.beside[other]
+        mask = matrix.completing[one][other] | self.among | self.beside[one] | self.beside[other]
         closed = self.mask | 1 << one | 1 << other
-        points = _bits(closed)
-        mask = 0
-        corners = []
-        for number, first in enumerate(points):
-            for second in points[number + 1 :]:
-                completing = matrix.completing[first][second]
-                mask |= completing
-                corners += [matrix.fourth(first, second, third) for third in _bits(completing & closed)]
-        if not corners:
+        if not mask & closed:
             return mask
         # A phantom is there already. It stays whatever else closes, but for contacts that close its corner.
+        if self.only is not None:
+            return matrix.all & ~(1 << matrix.fourth(self.only, one, other))
+        corners = [
+            matrix.fourth(first, second, third)
+            for first, second in combinations(_bits(closed), 2)
+            for third in _bits(matrix.completing[first][second] & closed)
+        ]
         if any(closed >> corner & 1 for corner in corners):
             return sum(1 << third for third in _bits(matrix.all & ~closed) if matrix.lies(closed | 1 << third))
         lying = matrix.all

@@ -273,6 +273,8 @@ class Teller:
         """What the machine reads besides, and what it types: `s (S1/N2) as well and types s`."""
         modifiers = [self._modifier_of[contact] for contact in (*closed, *extra) if contact in self._modifier_of]
         state = frozenset(modifiers) if modifiers else PLAIN
+        if len(extra) == 1:
+            return self._reading(extra[0], state)
         return _and([self._reading(contact, state) for contact in extra])
 
     def _reading(self, contact: Contact, state: frozenset[str]) -> str:
