@@ -28,6 +28,7 @@ def test_c_holds_the_bytes_of_the_table(lib: ctypes.CDLL, built: Path, id: str) 
     assert table_bytes(lib, built, plan) == make_table(plan).to_bytes()
 
 
+@pytest.mark.parametrize("lib", ["gcc"], indirect=True)
 @pytest.mark.parametrize("id", shipped_ids())
 def test_the_table_read_back_is_the_plan(lib: ctypes.CDLL, built: Path, id: str) -> None:
     """Every trigger of the plan is in the compiled table with what it does, and there is no other."""
