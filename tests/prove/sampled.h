@@ -16,7 +16,7 @@ static uint32_t drawn = 1u;
 /* Xorshift with the shifts 13, 17, 5 (Marsaglia, Xorshift RNGs, 2003). */
 static uint8_t nondet_byte(void)
 {
-    static const uint8_t likely[] = {0x00u, 0x01u, 0x02u, 0x04u, 0x10u, 0x11u, 0x24u, 0x20u};
+    static const uint8_t likely[] = {0x00u, 0x01u, 0x02u, 0xFFu, 0x10u, 0x11u, 0x00u, 0x20u};
     drawn ^= drawn << 13;
     drawn ^= drawn >> 17;
     drawn ^= drawn << 5;

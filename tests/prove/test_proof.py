@@ -36,7 +36,7 @@ SUITE = (
     Case(part="DRAIN", strokes=2, waiting=0),
 )
 SEEDED = (
-    (Case(part="ADVANCE", strokes=1, waiting=1, leading=1), NO_GUARD),
+    (Case(part="ADVANCE", strokes=2, waiting=0), NO_GUARD),
     (Case(part="ADVANCE", strokes=1, waiting=1, leading=1), OTHER_DEMANDS_STAY),
     (Case(part="ADVANCE", strokes=2, waiting=1), TOO_MANY_STROKES),
     (Case(part="TIME", strokes=2, waiting=1), PLACE_KEPT),
@@ -60,7 +60,7 @@ def test_step_from_random_states(case: Case, tmp_path: Path) -> None:
 )
 def test_random_states_find_faults(case: Case, fault: Fault, tmp_path: Path) -> None:
     """Each claim fails for a runtime that breaks it."""
-    _, broken = sample_step(tmp_path, case, 500_000, fault)
+    _, broken = sample_step(tmp_path, case, 4_000_000, fault)
     assert broken != ""
 
 
