@@ -20,11 +20,16 @@ RELEASE_UNSEEN = Fault(old="            slot->what |= RELEASED;\n        }", new
 KEYS_LOST = Fault(old="        set = known;\n", new="        ;\n")
 SHORT_TAKEN = Fault(old="    if (length < 8u) {", new="    if (length < 7u) {")
 PLACE_KEPT = Fault(old="                state->strokes--;\n", new="                state->strokes++;\n")
-OPENED_LATE = Fault(
+STROKES_STAY = Fault(
     old="            slot->what |= OPENED;\n            if (slot == end)", new="            if (slot == end)"
 )
 
-STEPS = (*all_counts("ADVANCE"), *all_counts("TIME"), *all_counts("EMPTY"), *all_counts("MALFORMED"))
+FULL_OR_EMPTY = tuple(
+    Case(part=part, strokes=strokes, waiting=waiting)
+    for part, waiting in (("ROLLED", 2), ("RELEASED", 0))
+    for strokes in range(3)
+)
+STEPS = (*all_counts("ADVANCE"), *all_counts("TIME"), *all_counts("EMPTY"), *all_counts("MALFORMED"), *FULL_OR_EMPTY)
 SUITE = (
     Case(part="ADVANCE", strokes=2, waiting=0),
     Case(part="ADVANCE", strokes=1, waiting=1, leading=1),
@@ -33,7 +38,8 @@ SUITE = (
     Case(part="EMPTY", strokes=2, waiting=2),
     Case(part="ROLLED", strokes=1, waiting=1),
     Case(part="MALFORMED", strokes=1, waiting=1),
-    Case(part="DRAIN", strokes=2, waiting=0),
+    Case(part="RELEASED", strokes=2, waiting=0),
+    Case(part="DRAIN", strokes=2, waiting=2),
 )
 SEEDED = (
     (Case(part="ADVANCE", strokes=2, waiting=0), NO_GUARD),
@@ -41,6 +47,8 @@ SEEDED = (
     (Case(part="ADVANCE", strokes=2, waiting=1), TOO_MANY_STROKES),
     (Case(part="TIME", strokes=2, waiting=1), PLACE_KEPT),
     (Case(part="EMPTY", strokes=2, waiting=2), RELEASE_UNSEEN),
+    (Case(part="ROLLED", strokes=2, waiting=2), KEYS_LOST),
+    (Case(part="RELEASED", strokes=2, waiting=0), STROKES_STAY),
     (Case(part="MALFORMED", strokes=1, waiting=1), SHORT_TAKEN),
 )
 
@@ -55,7 +63,7 @@ def test_step_from_random_states(case: Case, tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("case", "fault"),
-    [*SEEDED, (Case(part="ROLLED", strokes=1, waiting=1), KEYS_LOST)],
+    SEEDED,
     ids=lambda value: str(value)[:16],
 )
 def test_random_states_find_faults(case: Case, fault: Fault, tmp_path: Path) -> None:
