@@ -2,7 +2,7 @@
 /*
  * One call of the runtime from any state under the invariant, for Frama-C Eva: no undefined behaviour in it means none
  * in any number of calls. The table is one shipped layout, TABLE in TABLE_FILE, without chords; nothing else of the
- * state is fixed. That the invariant holds after each call is for steps.c.
+ * state is fixed. That the invariant holds after mm_usages is asserted here, for the rest see steps.c.
  *
  * MM_HELD and MM_WAITING are small, as each number of strokes and presses is a case of its own here. CALL names what is
  * called. mm_advance is pass_time and the rest: pass_time is proven by itself (TIME). The rest (ADVANCE) runs with a
@@ -75,6 +75,15 @@ int main(void)
 #elif CALL == USAGES_SET
                 Frama_C_make_unknown((char *)set, sizeof set);
                 (void)mm_usages(&state, byte_to(255), set);
+                //@ assert state.strokes == strokes && state.leading == leading;
+                //@ assert waiting <= state.waiting;
+                //@ assert state.waiting <= MM_WAITING || state.waiting == waiting;
+                for (i = 0; i < strokes + leading; i++) {
+                    if ((state.slots[i].what & OPENED) == 0) {
+                        //@ assert state.slots[i].is.stroke.demand < TABLE[5];
+                        //@ assert (state.slots[i].what & 2) == 0;
+                    }
+                }
 #elif CALL == REPORT
                 Frama_C_make_unknown((char *)set, sizeof set);
                 (void)mm_boot_report(&state, MM_KEYBOARDS, set, byte_to(255));

@@ -49,7 +49,7 @@ SEEDED = (
     (Case(part="EMPTY", strokes=2, waiting=2), RELEASE_UNSEEN),
     (Case(part="ROLLED", strokes=2, waiting=2), KEYS_LOST),
     (Case(part="RELEASED", strokes=2, waiting=0), STROKES_STAY),
-    (Case(part="MALFORMED", strokes=1, waiting=1), SHORT_TAKEN),
+    (Case(part="MALFORMED", strokes=1, waiting=2), SHORT_TAKEN),
 )
 
 
