@@ -30,7 +30,7 @@ static uint8_t byte_to(uint8_t most)
 
 static uint16_t any_time(void)
 {
-    return (uint16_t)Frama_C_interval(0, 0xFFFF);
+    return Frama_C_unsigned_short_interval(0, 0xFFFF);
 }
 
 int main(void)
@@ -61,7 +61,7 @@ int main(void)
                     if (i < strokes && Frama_C_interval(0, 1)) {
                         state.slots[i].what |= OPENED;
 #if CALL == ADVANCE
-                        state.slots[i].is.open_left = (uint16_t)Frama_C_interval(1, 0xFFFF);
+                        state.slots[i].is.open_left = Frama_C_unsigned_short_interval(1, 0xFFFF);
 #endif
                     } else {
                         state.slots[i].what &= (uint8_t)~OPENED;
