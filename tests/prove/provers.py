@@ -17,6 +17,7 @@ GENERATED = ROOT / "generated"
 
 HELD = 2
 WAITING = 2
+SMALLEST = ("-DMM_HELD=1", "-DMM_WAITING=1")
 SMALL = (f"-DMM_HELD={HELD}", f"-DMM_WAITING={WAITING}")
 MATRIX = ("-DMM_SELECT_MAX=2", "-DMM_SENSE_MAX=2", "-DMM_KEYBOARDS=1", "-DLIMIT=2")
 
@@ -125,11 +126,13 @@ def sample_step(folder: Path, case: Case, draws: int, fault: Fault | None = None
 MERGED = "modifiers_of,mm_usages,caps_pairs,live_of"
 
 
-def alarms(folder: Path, layout: str, call: str, machine: str, fault: Fault | None = None) -> list[str]:
+def alarms(
+    folder: Path, layout: str, call: str, machine: str, fault: Fault | None = None, sizes: Sequence[str] = SMALL
+) -> list[str]:
     """The alarms of Eva, and assertions that it cannot prove, about a call with the table of a shipped layout, for a data model by its name."""
     (folder / "mm_runtime.c").write_text(source(fault), encoding="utf-8")
     name = f"mm_{layout.replace('-', '_')}"
-    defines: Sequence[str] = (*SMALL, "-DMM_KEYBOARDS=2", f"-DCALL={call}", f"-DTABLE={name}")
+    defines: Sequence[str] = (*sizes, "-DMM_KEYBOARDS=2", f"-DCALL={call}", f"-DTABLE={name}")
     flags = " ".join((f"-I{folder}", f"-I{GENERATED}", *defines, f"-DTABLE_FILE='\"{layout}.c\"'"))
     command = [tools.tool("frama-c"), "-machdep", machine, f"-cpp-extra-args={flags}"]
     command += ["-eva", "-eva-precision", "0", "-eva-slevel", "3000", "-eva-ilevel", "256"]
