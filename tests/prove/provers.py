@@ -1,0 +1,148 @@
+"""Runs the provers: what each is told, and what it says. The claims and their bounds stand in the C files beside this."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from tests import tools
+
+HERE = Path(__file__).parent
+ROOT = HERE.parents[1]
+RUNTIME = ROOT / "matrixmap" / "runtime"
+GENERATED = ROOT / "generated"
+
+HELD = 2
+WAITING = 2
+SMALLEST = ("-DMM_HELD=1", "-DMM_WAITING=1")
+SMALL = (f"-DMM_HELD={HELD}", f"-DMM_WAITING={WAITING}")
+MATRIX = ("-DMM_SELECT_MAX=2", "-DMM_SENSE_MAX=2", "-DMM_KEYBOARDS=1", "-DLIMIT=2")
+
+# How often loops of the runtime go round with these sizes; CBMC proves that each is enough.
+ROUNDS = {
+    "sort_out.0": 4,
+    "sort_out.1": 5,
+    "join.0": 3,
+    "join.1": 5,
+    "begin.0": 3,
+    "look_up.0": 4,
+    "look_up.1": 5,
+    "present.0": 5,
+    "pass_time.0": 6,
+    "mm_usages.0": 6,
+    "mm_usages.1": 10,
+    "mm_usages.2": 30,
+    "modifiers_of.0": 2,
+    "modifiers_of.1": 3,
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fault:
+    """A passage of the runtime, which must stand there exactly once, and what takes its place."""
+
+    old: str
+    new: str
+
+
+def source(fault: Fault | None = None) -> str:
+    """The runtime's source, with a fault if one is given."""
+    text = (RUNTIME / "mm_runtime.c").read_text(encoding="utf-8")
+    if fault is None:
+        return text
+    assert text.count(fault.old) == 1, fault.old
+    return text.replace(fault.old, fault.new)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Case:
+    """A part of steps.c with the numbers of strokes and presses, and whether the first press is led."""
+
+    part: str
+    strokes: int
+    waiting: int
+    leading: int = 0
+
+    def __str__(self) -> str:
+        return f"{self.part}-{self.strokes}-{self.waiting}-{self.leading}".lower()
+
+    def defines(self) -> tuple[str, ...]:
+        """The case as flags of a compiler."""
+        numbers = (f"-DSTROKES={self.strokes}", f"-DWAITING={self.waiting}", f"-DLEADING={self.leading}")
+        return (f"-DPART_{self.part}", *numbers, *SMALL, *MATRIX)
+
+
+def all_counts(part: str) -> Iterator[Case]:
+    """The part at every number of strokes and presses that the invariant knows."""
+    for strokes in range(HELD + 1):
+        for leading in (0, 1):
+            if strokes + leading > HELD:
+                continue
+            most = min(WAITING + leading, HELD + WAITING - strokes)
+            for waiting in range(leading, most + 1):
+                yield Case(part=part, strokes=strokes, waiting=waiting, leading=leading)
+
+
+def write_copy(folder: Path, fault: Fault | None = None) -> None:
+    """The runtime whose mm_advance calls passing_time, which steps.c defines."""
+    text = source(fault)
+    call = "next = pass_time(state"
+    assert text.count(call) == 1
+    (folder / "copied.c").write_text(text.replace(call, "next = passing_time(state"), encoding="utf-8")
+
+
+def prove_step(folder: Path, case: Case, fault: Fault | None = None, timeout: float = 900) -> list[str]:
+    """The claims that CBMC refutes, memory safety among them; none: all are proven."""
+    write_copy(folder, fault)
+    rounds = ",".join(f"{loop}:{count}" for loop, count in ROUNDS.items())
+    command = [tools.tool("cbmc"), str(HERE / "steps.c"), f"-I{folder}", f"-I{RUNTIME}", *case.defines()]
+    command += ["--function", "step", "--bounds-check", "--pointer-check", "--slice-formula"]
+    command += ["--unwinding-assertions", "--unwind", "33", "--unwindset", rounds]
+    done = subprocess.run(command, capture_output=True, text=True, timeout=timeout, check=False)
+    assert re.search(r"^VERIFICATION (SUCCESSFUL|FAILED)$", done.stdout, re.M), (
+        done.stdout[-2000:] + done.stderr[-2000:]
+    )
+    refuted = re.findall(r"^\[[^]]+\] (.*): FAILURE$", done.stdout, re.M)
+    assert (done.returncode == 0) == (not refuted), done.stdout[-2000:]
+    return refuted
+
+
+def sample_step(folder: Path, case: Case, draws: int, fault: Fault | None = None) -> tuple[int, str]:
+    """How many random states counted, and what was broken first ("" if nothing), under the sanitizers."""
+    write_copy(folder, fault)
+    program = folder / "sampled"
+    flags = ("-std=c99", "-O1", "-g", "-DSAMPLED", "-fsanitize=address,undefined", "-fno-sanitize-recover=all")
+    strict = ("-fsanitize=bounds-strict",)
+    includes = (f"-I{folder}", f"-I{RUNTIME}")
+    tools.run(tools.tool("gcc"), *flags, *strict, *case.defines(), *includes, "-o", program, HERE / "steps.c")
+    done = subprocess.run([program, str(draws)], capture_output=True, text=True, timeout=120, check=False)
+    return (int(done.stdout), "") if done.returncode == 0 else (0, done.stderr or "stopped")
+
+
+# Paths of these meet again after each round of a loop; those of all others stay apart.
+MERGED = "modifiers_of,mm_usages,caps_pairs,live_of"
+
+
+def alarms(
+    folder: Path, layout: str, call: str, machine: str, fault: Fault | None = None, sizes: Sequence[str] = SMALL
+) -> list[str]:
+    """The alarms of Eva, and assertions that it cannot prove, about a call with the table of a shipped layout, for a data model by its name."""
+    (folder / "mm_runtime.c").write_text(source(fault), encoding="utf-8")
+    name = f"mm_{layout.replace('-', '_')}"
+    defines: Sequence[str] = (*sizes, "-DMM_KEYBOARDS=2", f"-DCALL={call}", f"-DTABLE={name}")
+    flags = " ".join((f"-I{folder}", f"-I{GENERATED}", *defines, f"-DTABLE_FILE='\"{layout}.c\"'"))
+    command = [tools.tool("frama-c"), "-machdep", machine, f"-cpp-extra-args={flags}"]
+    command += ["-eva", "-eva-precision", "0", "-eva-slevel", "3000", "-eva-ilevel", "256"]
+    command += ["-eva-slevel-merge-after-loop", MERGED, "-eva-split-return-function", "sort_out:0"]
+    done = subprocess.run(
+        [*command, str(HERE / "any_state.c")], capture_output=True, text=True, timeout=900, check=False
+    )
+    assert done.returncode == 0, done.stdout[-3000:] + done.stderr[-3000:]
+    count = re.search(r"^  (\d+) alarms? generated by the analysis", done.stdout, re.M)
+    assert count is not None, done.stdout[-3000:]
+    found = re.findall(r"^\[eva:alarm\] (.*\n.*)$", done.stdout, re.M)
+    assert int(count[1]) == 0 or found, done.stdout[-3000:]
+    return found
