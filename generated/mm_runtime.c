@@ -26,6 +26,7 @@
 #define FLAG_NO_PHANTOM 0x0Cu /* switch-with-diode or follows-select */
 #define FLAG_CAPS_LOCK 0x10u
 #define FLAG_NUM_LOCK 0x20u
+#define NUM_LOCK_SHIFT 5
 
 enum { CROSSPOINT, DIRECT, CHORD, MODIFIER, LATCH, COMMAND, NOTHING, DEAD_KEY };
 
@@ -60,7 +61,6 @@ enum { CROSSPOINT, DIRECT, CHORD, MODIFIER, LATCH, COMMAND, NOTHING, DEAD_KEY };
 #endif
 
 #define NO_CHANGE 0xFFu
-#define LARGEST_TABLE 0x7FFFu /* so that sums of offsets stay within 16 bits */
 #define HALF_RANGE 0x8000u
 
 #define USAGE_CAPS_LOCK 0x39u
@@ -115,7 +115,7 @@ static APART bool adopt(mm_state *state, const uint8_t *table, uint16_t size)
         return false;
     }
     at = section(table, GROUPS);
-    if (at > table + size) {
+    if ((uint16_t)(at - table) > size) {
         return false;
     }
     size = (uint16_t)(size - (uint16_t)(at - table));
@@ -702,14 +702,12 @@ uint8_t mm_direct_mask(const mm_state *state)
 uint8_t mm_leds(const mm_state *state)
 {
     uint8_t locks = 0u;
-    uint8_t leds = MM_LED_NUM_LOCK;
+    uint8_t leds;
     if (state->input != NULL) {
         locks = state->locks & byte_at(state->input, AT_FLAGS);
     }
-    if ((locks & FLAG_NUM_LOCK) != 0u) {
-        leds = 0u;
-    }
-    if ((locks & FLAG_CAPS_LOCK) != 0u) {
+    leds = (uint8_t)((0xFFu ^ locks) >> NUM_LOCK_SHIFT & MM_LED_NUM_LOCK);
+    if (((locks & FLAG_CAPS_LOCK) | state->latches) != 0u) {
         leds |= MM_LED_CAPS_LOCK;
     }
     return leds;

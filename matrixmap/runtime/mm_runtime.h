@@ -264,7 +264,8 @@ uint16_t mm_select_mask(const mm_state *state, uint8_t select);
 /* Direct lines to close: bit n is direct line n. */
 uint8_t mm_direct_mask(const mm_state *state);
 
-/* The LED byte for all keyboards (MM_LED_...); locks that the layout does not keep show as Caps Lock off, Num Lock on. */
+/* The LED byte for all keyboards (MM_LED_...). Caps Lock is lit while that lock is on or a latch of the machine is
+ * closed; a lock that the layout does not keep shows as Caps Lock off, Num Lock on. */
 uint8_t mm_leds(const mm_state *state);
 
 /* True: a command was due, its number is in `command`. One that is not taken before the next gives way to that. */

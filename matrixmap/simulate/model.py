@@ -364,9 +364,9 @@ class Model:
         return closed
 
     def leds(self) -> int:
-        """The LED byte; a lock that the layout does not keep shows as Caps Lock off, Num Lock on."""
+        """The LED byte: Caps Lock for a latch too; a lock that the layout does not keep shows as Caps Lock off, Num Lock on."""
         sheet = self.judging
-        num, caps = self.num or not sheet.plan.num_lock, self.caps and sheet.plan.caps_lock
+        num, caps = self.num or not sheet.plan.num_lock, (self.caps and sheet.plan.caps_lock) or self.latches
         return (LED_NUM_LOCK if num else 0) | (LED_CAPS_LOCK if caps else 0)
 
     def idle(self) -> bool:

@@ -197,6 +197,7 @@ EDITS = (
         "sooner(next, state->settle_left)",
     ),
     _edit("commands", "a command is handed over again and again", "    state->command_due = 0u;\n", ""),
+    _edit("locks", "a closed latch lights nothing", " | state->latches) != 0u", ") != 0u"),
     _edit("locks", "the LED of Caps Lock stays dark", "        leds |= MM_LED_CAPS_LOCK;\n", "        ;\n"),
 )
 

@@ -382,7 +382,7 @@ class Model:
     def leds(self) -> int:
         """The LED byte."""
         caps, num = self.locks
-        return num + 2 * caps
+        return num + 2 * (caps or self.latches != 0)
 
     @property
     def idle(self) -> bool:

@@ -93,6 +93,10 @@ class Engine {
     return this.c.mm_leds(this.state);
   }
 
+  get caps() {
+    return this.c.page_caps() !== 0;
+  }
+
   get refusals() {
     return this.c.mm_refusals(this.state);
   }

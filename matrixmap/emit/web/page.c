@@ -19,6 +19,7 @@ mm_state *page_state(void);
 uint8_t *page_down(void);
 uint8_t *page_command(void);
 uint8_t *page_free_table(void);
+uint8_t page_caps(void);
 
 mm_state *page_state(void)
 {
@@ -35,6 +36,12 @@ uint8_t *page_down(void)
 uint8_t *page_command(void)
 {
     return &command;
+}
+
+/* Whether Caps Lock is on; its light may also be that of a latch. */
+uint8_t page_caps(void)
+{
+    return state.locks >> 4 & 1u; /* the bit that the table's flags have for it */
 }
 
 /* Room for a table that the runtime does not read at present. */

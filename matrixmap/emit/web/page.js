@@ -216,11 +216,10 @@ function tellStroke(usage) {
 }
 
 function pressLevel(face, usage, shift, altgr, control) {
-  const leds = page.engine.leds;
-  if (face.keypad) return leds & NUM_LED ? 1 : 2;
+  if (face.keypad) return page.engine.leds & NUM_LED ? 1 : 2;
   let level = 1 + (shift ? 1 : 0) + (altgr ? 2 : 0);
   const pairs = page.layout.locks[usage] || 0;
-  if (leds & CAPS_LED && !control && pairs & (altgr ? 2 : 1)) level = level % 2 ? level + 1 : level - 1;
+  if (page.engine.caps && !control && pairs & (altgr ? 2 : 1)) level = level % 2 ? level + 1 : level - 1;
   return level;
 }
 
