@@ -139,8 +139,9 @@ def _sides(study: Study, split: bool) -> Iterator[Report]:
             )
         else:
             rest = [name for contact, name in contacts.items() if contact not in fed]
+            sides = ", whichever side is held," if list(subject.feeds.values()).count(*fed) > 1 else ""
             yield Report(
-                f"{feeders[0]}, whichever side is held, and never {', '.join(rest)}: "
+                f"{feeders[0]}{sides} and never {', '.join(rest)}: "
                 f"programs cannot tell the sides of {modifier.name} apart"
             )
 
