@@ -92,12 +92,16 @@ class Model:
     # Input.
 
     def boot_report(self, keyboard: int, report: bytes) -> Result:
-        """Takes a boot report (HID 1.11, appendix B.1); a status usage in any field keeps the keys (appendix C)."""
+        """Takes a boot report (HID 1.11, appendix B.1); a status usage in any field keeps the keys (appendix C).
+
+        A modifier's usage in a field counts as its bit of the modifier byte, and is followed as that is.
+        """
         if len(report) < BOOT_REPORT_BYTES:
             return Result.MALFORMED
         fields = report[BOOT_FIRST_KEY_BYTE : BOOT_FIRST_KEY_BYTE + BOOT_KEYS]
         modifiers = {usage for usage, bit in MODIFIER_BITS.items() if report[BOOT_MODIFIER_BYTE] >> bit & 1}
-        return self._take(keyboard, {*map(Usage, fields), *modifiers}, modifiers)
+        usages = {*map(Usage, fields), *modifiers}
+        return self._take(keyboard, usages, usages & set(MODIFIER_BITS))
 
     def usages(self, keyboard: int, down: bytes) -> Result:
         """Takes the set of usages that are down."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from matrixmap.simulate import tape
 from tests.agree.both import Both
 from tests.agree.layouts import special_plans
 from tests.agree.streams import composing_stream, random_stream
@@ -43,3 +44,11 @@ def test_random_events_in_little_memory(small: Both) -> None:
 def test_a_million_random_events(both: Both) -> None:
     """1,000,000 random events by each compiler leave both engines in the same state after every one."""
     assert play(both, 1_000_000, 1_000_000) >= 1_000_000
+
+
+def test_a_modifier_among_the_keys_of_a_rolled_report(both: Both) -> None:
+    """Where a field of a report that tells of roll-over holds a modifier, both engines follow it as the modifier byte."""
+    for number in range(len(both.plans)):
+        full = tape.boot_report(bytes([0x01, 0, 0x08, 0x0A, 0x18, 0x48, 0x50, 0x64]), 0)
+        rolled = tape.boot_report(bytes([0xBD, 0, 0xB6, 0xE6, 0xE0, 0x59, 0x6F, 0x03]), 0)
+        both.check([tape.start(number), full, rolled, tape.run(20_000)])
