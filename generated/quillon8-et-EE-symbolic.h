@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_ET_EE_SYMBOLIC_SIZE 552u
+#define MM_QUILLON8_ET_EE_SYMBOLIC_SIZE 555u
 extern const uint8_t mm_quillon8_et_EE_symbolic[MM_QUILLON8_ET_EE_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

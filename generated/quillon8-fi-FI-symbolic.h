@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_FI_FI_SYMBOLIC_SIZE 644u
+#define MM_QUILLON8_FI_FI_SYMBOLIC_SIZE 647u
 extern const uint8_t mm_quillon8_fi_FI_symbolic[MM_QUILLON8_FI_FI_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -29,7 +29,7 @@ enum {
 
 const uint8_t mm_quillon8_fr_CA_symbolic[MM_QUILLON8_FR_CA_SYMBOLIC_SIZE] MM_TABLE = {
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
-    4, 8, 5, 0, 35, /* how many: modifier keys, demands, caps ranges, chords, groups */
+    4, 8, 6, 0, 35, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x33, 2, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover: of the machine */
     155, 1, 149, 1, 7, 0, /* closed at least 411, open at least 405, modifiers lead by 7, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
@@ -49,6 +49,7 @@ const uint8_t mm_quillon8_fr_CA_symbolic[MM_QUILLON8_FR_CA_SYMBOLIC_SIZE] MM_TAB
     0x11, 0x11, 3, /* Caps Lock swaps plain with Shift and AltGr with Shift+AltGr: KeyN to KeyN */
     0x12, 0x13, 1, /* Caps Lock swaps plain with Shift: KeyO to KeyP */
     0x14, 0x1D, 3, /* Caps Lock swaps plain with Shift and AltGr with Shift+AltGr: KeyQ to KeyZ */
+    0x38, 0x38, 1, /* Caps Lock swaps plain with Shift: Slash to Slash */
 
     /* any level: modifiers, by the mask of their keys */
     0x0F, ASK_NOTHING, 3, 5,

@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_FR_CA_SYMBOLIC_SIZE 530u
+#define MM_QUILLON8_FR_CA_SYMBOLIC_SIZE 533u
 extern const uint8_t mm_quillon8_fr_CA_symbolic[MM_QUILLON8_FR_CA_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_HR_HR_SYMBOLIC_SIZE 556u
+#define MM_QUILLON8_HR_HR_SYMBOLIC_SIZE 559u
 extern const uint8_t mm_quillon8_hr_HR_symbolic[MM_QUILLON8_HR_HR_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_HU_HU_SYMBOLIC_SIZE 546u
+#define MM_QUILLON8_HU_HU_SYMBOLIC_SIZE 552u
 extern const uint8_t mm_quillon8_hu_HU_symbolic[MM_QUILLON8_HU_HU_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -44,7 +44,7 @@ const uint8_t mm_quillon8_lt_LT_symbolic[MM_QUILLON8_LT_LT_SYMBOLIC_SIZE] MM_TAB
     0x0B, 0x08, /* ASK_HOLD_GRAPH_LIFT_SHIFT */
     0x0B, 0x09, /* ASK_HOLD_SHIFT_LEFT_HOLD_GRAPH */
     0x0B, 0x0A, /* ASK_HOLD_SHIFT_RIGHT_HOLD_GRAPH */
-    0x04, 0x1D, 1, /* Caps Lock swaps plain with Shift: KeyA to KeyZ */
+    0x04, 0x25, 1, /* Caps Lock swaps plain with Shift: KeyA to Digit8 */
 
     /* any level: modifiers, by the mask of their keys */
     0x0F, ASK_NOTHING, 3, 5,

@@ -29,7 +29,7 @@ enum {
 
 const uint8_t mm_quillon8_sl_SI_symbolic[MM_QUILLON8_SL_SI_SYMBOLIC_SIZE] MM_TABLE = {
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
-    4, 8, 1, 0, 34, /* how many: modifier keys, demands, caps ranges, chords, groups */
+    4, 8, 2, 0, 34, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x33, 2, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover: of the machine */
     155, 1, 149, 1, 7, 0, /* closed at least 411, open at least 405, modifiers lead by 7, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
@@ -45,6 +45,7 @@ const uint8_t mm_quillon8_sl_SI_symbolic[MM_QUILLON8_SL_SI_SYMBOLIC_SIZE] MM_TAB
     0x0B, 0x09, /* ASK_HOLD_SHIFT_LEFT_HOLD_GRAPH */
     0x0B, 0x0A, /* ASK_HOLD_SHIFT_RIGHT_HOLD_GRAPH */
     0x04, 0x1D, 1, /* Caps Lock swaps plain with Shift: KeyA to KeyZ */
+    0x2F, 0x30, 1, /* Caps Lock swaps plain with Shift: BracketLeft to BracketRight */
 
     /* any level: modifiers, by the mask of their keys */
     0x0F, ASK_NOTHING, 3, 5,

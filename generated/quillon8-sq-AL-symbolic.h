@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_SQ_AL_SYMBOLIC_SIZE 572u
+#define MM_QUILLON8_SQ_AL_SYMBOLIC_SIZE 575u
 extern const uint8_t mm_quillon8_sq_AL_symbolic[MM_QUILLON8_SQ_AL_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_SR_LATN_ME_SYMBOLIC_SIZE 554u
+#define MM_QUILLON8_SR_LATN_ME_SYMBOLIC_SIZE 557u
 extern const uint8_t mm_quillon8_sr_Latn_ME_symbolic[MM_QUILLON8_SR_LATN_ME_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -32,7 +32,7 @@ enum {
 
 const uint8_t mm_quillon8_sv_FI_symbolic[MM_QUILLON8_SV_FI_SYMBOLIC_SIZE] MM_TABLE = {
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
-    4, 8, 13, 0, 47, /* how many: modifier keys, demands, caps ranges, chords, groups */
+    4, 8, 14, 0, 47, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x33, 2, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover: of the machine */
     155, 1, 149, 1, 7, 0, /* closed at least 411, open at least 405, modifiers lead by 7, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
@@ -60,6 +60,7 @@ const uint8_t mm_quillon8_sv_FI_symbolic[MM_QUILLON8_SV_FI_SYMBOLIC_SIZE] MM_TAB
     0x1B, 0x1B, 1, /* Caps Lock swaps plain with Shift: KeyX to KeyX */
     0x1C, 0x1C, 3, /* Caps Lock swaps plain with Shift and AltGr with Shift+AltGr: KeyY to KeyY */
     0x1D, 0x1D, 1, /* Caps Lock swaps plain with Shift: KeyZ to KeyZ */
+    0x2F, 0x2F, 1, /* Caps Lock swaps plain with Shift: BracketLeft to BracketLeft */
 
     /* any level: modifiers, by the mask of their keys */
     0x0F, ASK_NOTHING, 3, 5,

@@ -366,5 +366,7 @@ def _caps_pairs(plan: Plan, usage: Usage, caps: CapsLock) -> int:
 def _done_at(plan: Plan, usage: Usage, level: int) -> object:
     """All that a key can do at a level."""
     trigger, dead = Trigger(usage=usage, level=level), plan.dead_keys
+    extras = {binding.trigger.extras for binding in plan.bindings}
+    held = {some: plan.by_trigger.get(Trigger(usage=usage, level=level, extras=some)) for some in extras}
     pairs = [dead.pairs.get((accent, usage, level)) for accent in _accents(dead)]
-    return plan.by_trigger.get(trigger), dead.triggers.get(trigger), pairs
+    return held, dead.triggers.get(trigger), pairs

@@ -52,3 +52,13 @@ def test_a_modifier_among_the_keys_of_a_rolled_report(both: Both) -> None:
         full = tape.boot_report(bytes([0x01, 0, 0x08, 0x0A, 0x18, 0x48, 0x50, 0x64]), 0)
         rolled = tape.boot_report(bytes([0xBD, 0, 0xB6, 0xE6, 0xE0, 0x59, 0x6F, 0x03]), 0)
         both.check([tape.start(number), full, rolled, tape.run(20_000)])
+
+
+def test_caps_lock_counts_where_only_a_press_with_alt_does_something(both: Both) -> None:
+    """Caps Lock swaps the levels of a key whose own letters the machine lacks, so that Alt makes the other character."""
+    for number in range(len(both.plans)):
+        stream = [tape.start(number)]
+        for usage in (0x39, *range(0x04, 0x39)):
+            stream += [tape.boot_report(bytes([held, 0, usage, 0, 0, 0, 0, 0]), 0) for held in (0x04, 0x06)]
+            stream += [tape.boot_report(bytes(8), 0), tape.run(8_000)]
+        both.check(stream)
