@@ -90,9 +90,10 @@ static APART uint16_t time_at(const uint8_t *table, uint8_t offset)
 /* The sections after the modifier keys. */
 enum { DEMANDS, CAPS_RANGES, CHORDS, GROUPS };
 
-static const uint8_t *section(const uint8_t *table, uint8_t which)
+/* Where a section begins, by the counts of the header alone. */
+static unsigned offset_of(const uint8_t *table, uint8_t which)
 {
-    const uint8_t *at = table + HEADER + 2u * byte_at(table, AT_MODIFIERS);
+    unsigned at = HEADER + 2u * byte_at(table, AT_MODIFIERS);
     if (which > DEMANDS) {
         at += 2u * byte_at(table, AT_DEMANDS);
         if (which > CAPS_RANGES) {
@@ -105,37 +106,44 @@ static const uint8_t *section(const uint8_t *table, uint8_t which)
     return at;
 }
 
+static const uint8_t *section(const uint8_t *table, uint8_t which)
+{
+    return table + offset_of(table, which);
+}
+
 /* Makes this the layout that judges input, if its counts fit its size, so that no later read can leave it. */
 static APART bool adopt(mm_state *state, const uint8_t *table, uint16_t size)
 {
     const uint8_t *at;
-    uint8_t number;
-    if (table == NULL || size < HEADER || byte_at(table, AT_VERSION) != MM_TABLE_VERSION ||
+    unsigned left = size;
+    unsigned head, number;
+    if (table == NULL || left < HEADER || byte_at(table, AT_VERSION) != MM_TABLE_VERSION ||
         byte_at(table, AT_SELECT) > MM_SELECT_MAX || byte_at(table, AT_SENSE) > MM_SENSE_MAX) {
         return false;
     }
-    at = section(table, GROUPS);
-    if ((uint16_t)(at - table) > size) {
+    head = offset_of(table, GROUPS);
+    if (head > left) {
         return false;
     }
-    size = (uint16_t)(size - (uint16_t)(at - table));
+    left -= head;
+    at = table + head;
     for (number = byte_at(table, AT_GROUPS); number > 0u; number--) {
         uint8_t kind, count;
-        if (size < 4u || MM_READ(at + 1) >= byte_at(table, AT_DEMANDS)) {
+        if (left < 4u || MM_READ(at + 1) >= byte_at(table, AT_DEMANDS)) {
             return false;
         }
         kind = MM_READ(at + 2) & KIND_BITS;
         count = MM_READ(at + 3);
         at += 4;
-        size = (uint16_t)(size - 4u);
+        left -= 4u;
         for (; count > 0u; count--, at += 2) {
-            if (size < 2u || MM_READ(at) >= USAGES || (kind == CHORD && MM_READ(at + 1) >= byte_at(table, AT_CHORDS))) {
+            if (left < 2u || MM_READ(at) >= USAGES || (kind == CHORD && MM_READ(at + 1) >= byte_at(table, AT_CHORDS))) {
                 return false;
             }
-            size = (uint16_t)(size - 2u);
+            left -= 2u;
         }
     }
-    if (size != 0u) {
+    if (left != 0u) {
         return false;
     }
     state->input = table;
@@ -173,7 +181,7 @@ static uint8_t modifiers_of(const uint8_t *table, uint8_t *known, const uint8_t 
 {
     const uint8_t *entry = section(table, GROUPS);
     uint8_t live = 0u;
-    uint8_t number, left;
+    unsigned number, left;
     for (number = byte_at(table, AT_GROUPS); number > 0u && MM_READ(entry + 2) == MODIFIER; number--) {
         left = MM_READ(entry + 3);
         entry += 4;

@@ -58,9 +58,13 @@ class Listener(ModelTape):
 
     def __init__(self, plans: Sequence[Plan]) -> None:
         super().__init__(plans, Sizes(keyboards=4, waiting=MANY))
+        self.latches = 0
 
     def keystrokes(self, stream: Stream) -> list[Meant]:
-        """The keystrokes that a stream means, in order, without those that the guard refuses."""
+        """The keystrokes that a stream means, in order, without those that the guard refuses.
+
+        `latches` has the contacts that latches keep closed in the end.
+        """
         self.play(b"".join(stream))
         sheet = self.model.judging
         meant, latches = [], 0
@@ -70,6 +74,7 @@ class Listener(ModelTape):
             modifiers = press.asked.modifiers(press.typist | latches)
             if isinstance(press.action, Stroke) and not sheet.breaks_alone(press.asked, modifiers):
                 meant.append(Meant(contacts_of(press.asked.contacts), contacts_of(modifiers)))
+        self.latches = latches
         return meant
 
     def _settle(self) -> int:

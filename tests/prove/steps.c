@@ -9,18 +9,16 @@
  *
  * With SAMPLED, step() is compiled for the host instead and called with states drawn at random (sampled.h).
  *
- * `copied.c` is the runtime in which mm_advance calls passing_time in place of pass_time: any state may come out of
- * pass_time, so what follows is proven from any state, and pass_time by itself (PART_TIME).
+ * `copied.c` is the runtime in which mm_advance calls passing_time in place of pass_time, and mm_usages pressing in
+ * place of press_key. Both do anything to what the real ones change; the real ones are proven by themselves (PART_TIME,
+ * PART_PRESS).
  */
 #include <stdint.h>
 
 #include "mm_runtime.h"
 
-#ifdef PART_DRAIN
-#define passing_time pass_time
-#else
 static uint16_t passing_time(mm_state *state, uint16_t step);
-#endif
+static void pressing(mm_state *state, uint8_t usage, uint8_t how);
 
 #include "copied.c"
 
@@ -35,7 +33,7 @@ mm_state nondet_state(void);
 #endif
 
 static const uint8_t table[] = {
-    MM_TABLE_VERSION, 2, 2, 1, 2, 3, 0, 1, 4, FLAG_GUARD, LIMIT, 3, 0, 2, 0, 1, 0,
+    MM_TABLE_VERSION, 2, 2, 1, 2, 3, 0, 1, 7, FLAG_GUARD, LIMIT, 3, 0, 2, 0, 1, 0,
     CROSSPOINT, 0x00, DIRECT, 0,         /* modifier keys */
     0, 0, 3, 1, 1, 0,                    /* demands: nothing, hold the first and lift the second, lift the first */
     CROSSPOINT, 0x10, DIRECT, 1, 0xFF, 0, 0xFF, 0, /* a chord */
@@ -43,17 +41,44 @@ static const uint8_t table[] = {
     1, 1, CROSSPOINT, 2, 4, 0x11, 5, 0x01,
     2, 2, CROSSPOINT, 2, 4, 0x10, 5, 0x11,
     15, 0, CHORD, 1, 6, 0,
+    15, 0, DEAD_KEY, 1, 7, 1,
+    15, 0, LATCH, 1, 8, 1,
+    15, 1, CROSSPOINT | 1 << AFTER_SHIFT, 1, 0, 0x01, /* the dead key alone */
 };
 
-#ifndef PART_DRAIN
 /* The slots are any already; which opened strokes hold others up is any too. */
 static uint16_t passing_time(mm_state *state, uint16_t step)
 {
     (void)step;
+#ifndef PART_DRAIN
     state->recent = nondet_byte();
+#endif
     return nondet_word();
 }
+
+/* The slot behind those that count is any already. */
+static void pressing(mm_state *state, uint8_t usage, uint8_t how)
+{
+#if defined(PART_EMPTY) || defined(PART_MALFORMED)
+    HOLDS(!"a press");
+#elif defined(PART_ROLLED)
+    HOLDS(usage >= FIRST_MODIFIER);
 #endif
+    HOLDS(state->waiting < MM_WAITING);
+#if defined(SAMPLED)
+    press_key(state, usage, how);
+#elif defined(PART_ROLLED)
+    if (usage >= FIRST_MODIFIER) {
+        press_key(state, usage, how);
+    }
+#else
+    (void)how;
+    state->waiting++;
+    if (state->behind != NO_CHANGE) {
+        state->behind++;
+    }
+#endif
+}
 
 /* Counts belong together. */
 static bool counted(const mm_state *state)
@@ -89,6 +114,80 @@ static bool shifted(const mm_state *state, uint8_t number, uint8_t key)
     return (((rule | hold) & (state->modifiers ^ hold)) >> key & 1u) == 0u;
 }
 
+/* The slots are as they were, save what releases add to them and those that do not count. */
+static bool kept(const mm_state *before, const mm_state *after)
+{
+    uint8_t i;
+    bool same = before->strokes == after->strokes && before->leading == after->leading &&
+                before->modifiers == after->modifiers && before->typist == after->typist &&
+                before->latches == after->latches && before->accent == after->accent &&
+                before->close_left == after->close_left && before->settle_left == after->settle_left &&
+                before->table == after->table;
+    for (i = 0u; i <= DIRECT_LINES; i++) {
+        same = same && before->closed[i] == after->closed[i];
+    }
+    for (i = 0u; i < STROKES + WAITING; i++) {
+        same = same && ((before->slots[i].what ^ after->slots[i].what) & (uint8_t)~RELEASED) == 0u &&
+               before->slots[i].value == after->slots[i].value &&
+               before->slots[i].is.open_left == after->slots[i].is.open_left;
+    }
+    return same;
+}
+
+#define LONGEST 0x3FFFu /* ticks that a time of a table can have */
+
+/* No time that is left is longer. */
+static bool settled_by(const mm_state *state, uint16_t time)
+{
+    bool so = state->close_left <= time && state->settle_left <= time;
+    uint8_t i;
+    for (i = 0u; i < MM_HELD; i++) {
+        so = so && (i >= state->strokes || (state->slots[i].what & OPENED) == 0u ||
+                    state->slots[i].is.open_left <= time);
+    }
+    return so;
+}
+
+/* All keys are up: of the typist nothing is held, and all that counts is released. */
+static bool all_up(const mm_state *state)
+{
+    bool up = state->live[0] == 0u;
+    uint8_t i;
+    for (i = 0u; i < MM_HELD + MM_WAITING; i++) {
+        up = up && (i >= state->strokes + state->waiting || (state->slots[i].what & RELEASED) != 0u);
+    }
+    return up;
+}
+
+static uint8_t closed_strokes(const mm_state *state)
+{
+    uint8_t count = 0u;
+    uint8_t i;
+    for (i = 0u; i < MM_HELD; i++) {
+        count = (uint8_t)(count + (i < state->strokes && (state->slots[i].what & OPENED) == 0u));
+    }
+    return count;
+}
+
+/* The modifier keys that are to be closed once all keys are up. */
+static uint8_t asked(const mm_state *state)
+{
+    const uint8_t *demand;
+    if (state->leading != 0u) {
+        demand = table + HEADER + 4u + 2u * state->slots[state->strokes].is.stroke.demand;
+        return (uint8_t)(((state->typist | state->latches) & (uint8_t)~demand[0]) | demand[1]);
+    }
+    return state->waiting == state->behind ? 0u : state->latches;
+}
+
+/* What is left to do once all keys are up: presses and a layout change, then closed strokes, then modifiers. */
+static uint16_t left_to_do(const mm_state *state)
+{
+    uint16_t first = (uint16_t)(4u * state->waiting + 2u * (state->accent != 0u) - 3u * state->leading +
+                                (state->behind != NO_CHANGE));
+    return (uint16_t)(8u * first + 2u * closed_strokes(state) + (state->modifiers != asked(state)));
+}
+
 /* P5: three or four corners are closed by none but the modifiers (here one crosspoint): so at most two ever are. */
 static bool unphantomed(const mm_state *state)
 {
@@ -102,12 +201,9 @@ int step(void);
 int step(void)
 {
     mm_state state = nondet_state();
-#if defined(PART_EMPTY) || defined(PART_ROLLED) || defined(PART_MALFORMED)
-    uint8_t set[32];
-#endif
-#if defined(PART_ROLLED) || defined(PART_MALFORMED)
     mm_state before;
-#endif
+    uint8_t set[32];
+    uint8_t any[HEADER + 12u];
     uint8_t i;
 
     state.table = table;
@@ -125,8 +221,10 @@ int step(void)
     }
     present(&state);
     SUPPOSE(unphantomed(&state));
+    SUPPOSE(settled_by(&state, LONGEST));
     (void)mm_advance(&state, nondet_word());
     HOLDS(counted(&state));
+    HOLDS(settled_by(&state, LONGEST));
     for (i = 0u; i < MM_HELD + MM_WAITING; i++) {
         HOLDS(named(&state, i));
     }
@@ -136,11 +234,20 @@ int step(void)
     }
     HOLDS(unphantomed(&state));
 #elif defined(PART_TIME)
-    (void)pass_time(&state, nondet_word());
+    uint16_t passed = nondet_word();
+    uint8_t closed = closed_strokes(&state);
+    bool up = all_up(&state);
+    SUPPOSE(settled_by(&state, LONGEST));
+    (void)pass_time(&state, passed);
     HOLDS(counted(&state));
     for (i = 0u; i < MM_HELD + MM_WAITING; i++) {
         HOLDS(named(&state, i));
     }
+    /* Nothing closed goes away; what is opened does, and no time is left, once the longest time has passed. */
+    HOLDS(settled_by(&state, LONGEST));
+    HOLDS(closed_strokes(&state) == closed && state.waiting == WAITING && state.leading == LEADING);
+    HOLDS(!up || all_up(&state));
+    HOLDS(passed < LONGEST || (state.strokes == closed && settled_by(&state, 0u) && state.recent == 0u));
 #elif defined(PART_RELEASED)
     /* P1, its second half: all keys are up and nothing waits. When the close time is over the strokes are opened by the
      * next call; when the lead time is over too, the call after that opens the modifiers. */
@@ -163,20 +270,74 @@ int step(void)
     HOLDS(!opened || state.closed[1] == 0u);
     HOLDS(!opened || state.closed[DIRECT_LINES] == 0u);
 #elif defined(PART_DRAIN)
-    /* P1, as a chain, for presses that wait too: each call comes when all times have passed. */
+    /* P1 for presses that wait too: with all keys up, and the longest time passed (PART_TIME), each call leaves less to
+     * do, until nothing waits and nothing but latches is closed. */
     state.live[0] = 0u;
-    state.latches = 0u;
-    state.behind = NO_CHANGE;
     for (i = 0u; i < STROKES + WAITING; i++) {
         state.slots[i].what |= RELEASED;
+        SUPPOSE(i >= STROKES || (state.slots[i].what & OPENED) == 0u);
     }
-    for (i = 0u; i < 30u; i++) {
-        (void)mm_advance(&state, (uint16_t)(state.now + HALF_RANGE - 1u));
+    state.close_left = 0u;
+    state.settle_left = 0u;
+    state.recent = 0u;
+    before = state;
+    (void)mm_advance(&state, nondet_word());
+    HOLDS(all_up(&state));
+    HOLDS(settled_by(&state, LONGEST));
+    if (left_to_do(&before) == (before.accent != 0u ? 16u : 0u)) {
+        HOLDS(left_to_do(&state) == left_to_do(&before));
+        begin(&before, before.latches);
+        for (i = 0u; i <= DIRECT_LINES; i++) {
+            HOLDS(state.closed[i] == before.closed[i]);
+        }
+    } else {
+        HOLDS(left_to_do(&state) < left_to_do(&before));
     }
-    HOLDS(state.waiting == 0u && state.strokes == 0u);
-    HOLDS(state.latches != 0u || state.closed[0] == 0u);
-    HOLDS(state.latches != 0u || state.closed[1] == 0u);
-    HOLDS(state.latches != 0u || state.closed[DIRECT_LINES] == 0u);
+#elif defined(PART_START)
+    HOLDS(mm_init(&state, table, sizeof table));
+    HOLDS(counted(&state) && state.strokes == 0u && state.waiting == 0u && state.behind == NO_CHANGE);
+    HOLDS(settled_by(&state, 0u) && state.modifiers == 0u);
+    for (i = 0u; i <= DIRECT_LINES; i++) {
+        HOLDS(state.closed[i] == 0u);
+    }
+#elif defined(PART_DAMAGED)
+    /* A table of any bytes and any size: no pointer leaves it, and one that is refused leaves nothing closed. */
+    for (i = 0u; i < sizeof any; i++) {
+        any[i] = nondet_byte();
+    }
+    if (nondet_byte() > 1u) {
+        any[AT_VERSION] = MM_TABLE_VERSION;
+    }
+    i = (uint8_t)(nondet_byte() % (sizeof any + 1u));
+    HOLDS(mm_init(&state, any, i) == (state.table != NULL));
+    HOLDS(counted(&state) && state.modifiers == 0u);
+    HOLDS(state.input == state.table);
+    for (i = 0u; i <= DIRECT_LINES; i++) {
+        HOLDS(state.closed[i] == 0u);
+    }
+#elif defined(PART_CHANGE)
+    before = state;
+    HOLDS(mm_change_layout(&state, table, sizeof table));
+    HOLDS(counted(&state) && state.behind == 0u);
+    HOLDS(state.waiting == before.waiting - (before.behind == NO_CHANGE ? 0u : before.behind));
+    HOLDS(kept(&before, &state));
+#elif defined(PART_PRESS)
+    /* What pressing stands for. */
+    SUPPOSE(state.waiting < MM_WAITING);
+    before = state;
+    press_key(&state, nondet_byte(), nondet_byte());
+    HOLDS(counted(&state) && state.waiting == before.waiting + 1u);
+    HOLDS(state.behind == (before.behind == NO_CHANGE ? NO_CHANGE : before.behind + 1u));
+    HOLDS(kept(&before, &state));
+#elif defined(PART_INPUT)
+    /* Any set keeps the invariant, and closes and opens nothing by itself. */
+    before = state;
+    for (i = 0u; i < 32u; i++) {
+        set[i] = nondet_byte();
+    }
+    HOLDS(mm_usages(&state, 0u, set) != MM_MALFORMED);
+    HOLDS(counted(&state));
+    HOLDS(kept(&before, &state));
 #else
     for (i = 0u; i < 32u; i++) {
         set[i] = 0u;
