@@ -284,7 +284,7 @@ APART mm_result mm_usages(mm_state *state, uint8_t keyboard, const uint8_t down[
         *known++ = after;
         for (; fresh != 0u; fresh >>= 1, usage++) {
             uint8_t lock = 0u;
-            if ((fresh & 1u) == 0u) {
+            if ((fresh & 1u) == 0u || usage == 0u) {
                 continue;
             }
             if (usage == USAGE_CAPS_LOCK) {
@@ -320,7 +320,6 @@ APART mm_result mm_boot_report(mm_state *state, uint8_t keyboard, const uint8_t 
         for (i = 6u; i > 0u; i--) {
             mark_down(set, *++report);
         }
-        set[0] &= (uint8_t)~1u;
     }
     return mm_usages(state, keyboard, set);
 }

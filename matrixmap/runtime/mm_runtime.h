@@ -234,8 +234,8 @@ bool mm_init(mm_state *state, const uint8_t *table, uint16_t size);
  */
 mm_result mm_boot_report(mm_state *state, uint8_t keyboard, const uint8_t *report, uint8_t length);
 
-/* Takes the key set of `keyboard` as a bitmap: bit u % 8 of byte u / 8 is usage u, bit 0 of byte 0 is clear. Bits of
- * usages 0x01 to 0x03 have the meaning that they have in a boot report; those from 0xE8 on do not count. */
+/* Takes the key set of `keyboard` as a bitmap: bit u % 8 of byte u / 8 is usage u. Bits of usages 0x01 to 0x03 have the
+ * meaning that they have in a boot report; that of usage 0 and those from 0xE8 on do not count. */
 mm_result mm_usages(mm_state *state, uint8_t keyboard, const uint8_t down[32]);
 
 /* The link to `keyboard` is lost: all its keys count as released. Presses that wait are still played. Send it the LED

@@ -145,8 +145,8 @@ def _mishap(rng: random.Random, keyboards: int, typist: Typist) -> bytes:
             return tape.jump(rng.choice((rng.randrange(0x10000), rng.randrange(200), -rng.randrange(200))))
         case 5:
             any_keys = bytearray(rng.randbytes(BITMAP_BYTES))
-            # Usage 0 is no key, and only some bitmaps say that the keyboard cannot tell its keys apart.
-            any_keys[0] &= rng.choice((0xF0, 0xF0, 0xFE))
+            # Only some bitmaps say that the keyboard cannot tell its keys apart.
+            any_keys[0] &= rng.choice((0xF1, 0xF1, 0xFF))
             return tape.usages(bytes(any_keys) if rng.random() < 0.3 else bytes(BITMAP_BYTES), keyboard)
     return tape.boot_report(boot_report(down), rng.randrange(keyboards, 256))
 

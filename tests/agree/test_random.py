@@ -3,11 +3,17 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
+from matrixmap.hid.usages import MODIFIER_BITS, Usage
 from matrixmap.simulate import tape
+from matrixmap.simulate.compiled import shown_of
+from matrixmap.simulate.reports import boot_report
+from matrixmap.simulate.tape import rows_of
 from tests.agree.both import Both
 from tests.agree.layouts import special_plans
-from tests.agree.streams import composing_stream, random_stream
+from tests.agree.streams import BITMAP_BYTES, Stream, bitmap, composing_stream, random_stream
 
 EVENTS = 250
 SPECIAL = len(special_plans())
@@ -31,8 +37,49 @@ def play(both: Both, first_seed: int, events: int) -> int:
 
 
 def test_random_events(both: Both) -> None:
-    """25,000 random events by each compiler leave both engines in the same state after every one."""
-    assert play(both, 0, 25_000) >= 25_000
+    """50,000 random events by each compiler leave both engines in the same state after every one."""
+    assert play(both, 0, 50_000) >= 50_000
+
+
+@st.composite
+def streams(draw: st.DrawFn, both: Both) -> Stream:
+    """A few keys of one layout that go down and up between waits, with now and then anything that can happen else."""
+    number = draw(st.integers(0, len(both.plans) - 1))
+    bound = sorted({binding.trigger.usage for binding in both.plans[number].bindings} | set(MODIFIER_BITS))
+    keys = draw(st.lists(st.sampled_from(bound), min_size=1, max_size=6, unique=True))
+    keyboard = st.integers(0, both.sizes.keyboards - 1)
+    down: list[set[Usage]] = [set() for _ in range(both.sizes.keyboards)]
+    waits = st.one_of(st.sampled_from((0, 1, 7, 75, 411, 830, 12_000)), st.integers(0, 5_000)).map(tape.run)
+    others = st.one_of(
+        st.builds(tape.boot_report, st.binary(max_size=12), st.integers(0, both.sizes.keyboards)),
+        st.builds(tape.usages, st.binary(min_size=BITMAP_BYTES, max_size=BITMAP_BYTES), keyboard),
+        st.builds(tape.jump, st.integers(0, 0xFFFF)),
+        st.builds(tape.change_layout, st.integers(0, len(both.plans) - 1)),
+        st.builds(tape.disconnected, keyboard),
+    )
+    stream = [tape.start(number)]
+    for _ in range(draw(st.integers(1, 30))):
+        if draw(st.integers(0, 7)) == 7:
+            stream.append(draw(others))
+        else:
+            at = draw(keyboard)
+            down[at] ^= set(draw(st.lists(st.sampled_from(keys), min_size=1, max_size=3)))
+            of_six = len(down[at] - set(MODIFIER_BITS)) <= 6 and draw(st.booleans())
+            stream.append(tape.boot_report(boot_report(down[at]), at) if of_six else tape.usages(bitmap(down[at]), at))
+        stream.append(draw(waits))
+    return stream
+
+
+@pytest.mark.parametrize("examples", [300, pytest.param(20_000, marks=pytest.mark.campaign)])
+def test_streams_of_hypothesis(both: Both, examples: int) -> None:
+    """Whatever Hypothesis makes of keys, waits and mishaps, both engines show the same after every event."""
+
+    @settings(max_examples=examples, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
+    @given(streams(both))
+    def check(stream: Stream) -> None:
+        both.check(stream)
+
+    check()
 
 
 def test_random_events_in_little_memory(small: Both) -> None:
@@ -62,3 +109,13 @@ def test_caps_lock_counts_where_only_a_press_with_alt_does_something(both: Both)
             stream += [tape.boot_report(bytes([held, 0, usage, 0, 0, 0, 0, 0]), 0) for held in (0x04, 0x06)]
             stream += [tape.boot_report(bytes(8), 0), tape.run(8_000)]
         both.check(stream)
+
+
+def test_usage_zero_is_no_key(both: Both) -> None:
+    """A bitmap may have usage 0 set: it takes no place in the line, which here is full without it."""
+    keys = {Usage(0), *map(Usage, range(0x04, 0x04 + both.sizes.waiting))}
+    stream = [tape.start(0), tape.usages(bitmap(keys)), tape.run(100)]
+    assert all(
+        shown_of(row, both.plans[0].layout.machine).overflows == 0 for row in rows_of(both.compiled_rows(stream))
+    )
+    both.check(stream)
