@@ -6,7 +6,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from matrixmap.hid.usages import MODIFIER_BITS, Usage
+from matrixmap.hid.usages import CAPS_LOCK, MODIFIER_BITS, NUM_LOCK, Usage
 from matrixmap.simulate import tape
 from matrixmap.simulate.compiled import shown_of
 from matrixmap.simulate.reports import boot_report
@@ -45,8 +45,9 @@ def test_random_events(both: Both) -> None:
 def streams(draw: st.DrawFn, both: Both) -> Stream:
     """A few keys of one layout that go down and up between waits, with now and then anything that can happen else."""
     number = draw(st.integers(0, len(both.plans) - 1))
-    bound = sorted({binding.trigger.usage for binding in both.plans[number].bindings} | set(MODIFIER_BITS))
-    keys = draw(st.lists(st.sampled_from(bound), min_size=1, max_size=6, unique=True))
+    bound = {binding.trigger.usage for binding in both.plans[number].bindings}
+    some = sorted(bound | {CAPS_LOCK, NUM_LOCK} | set(MODIFIER_BITS))
+    keys = draw(st.lists(st.sampled_from(some), min_size=1, max_size=6, unique=True))
     keyboard = st.integers(0, both.sizes.keyboards - 1)
     down: list[set[Usage]] = [set() for _ in range(both.sizes.keyboards)]
     waits = st.one_of(st.sampled_from((0, 1, 7, 75, 411, 830, 12_000)), st.integers(0, 5_000)).map(tape.run)

@@ -1,6 +1,7 @@
 """What holds after one call of the runtime from any state holds after any number of calls.
 
-The proofs need Frama-C and CBMC and are in the campaign. The suite draws states at random for the same claims.
+The suite draws states at random for all claims, and has those proofs of CBMC that take seconds; the others, and those of
+Frama-C, are in the campaign.
 """
 
 from __future__ import annotations
@@ -39,7 +40,7 @@ STROKES_STAY = Fault(
     old="            slot->what |= OPENED;\n            if (slot == end)", new="            if (slot == end)"
 )
 EVERYWHERE = ("TIME", "EMPTY", "ROLLED", "MALFORMED", "INPUT", "CHANGE", "DRAIN", "ADVANCE")
-# P1 without presses that wait is claimed where none do; a press needs a place; no others depend on what there is.
+# START and DAMAGED begin with any state, RELEASED claims something only where no press waits, and PRESS needs a place.
 STEPS = (
     Case(part="START", strokes=0, waiting=0),
     Case(part="DAMAGED", strokes=0, waiting=0),
