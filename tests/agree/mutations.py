@@ -102,9 +102,9 @@ EDITS = (
     _edit(
         "P4",
         "presses of one report come in descending order",
-        "        for (; fresh != 0u; fresh >>= 1, usage++) {\n            uint8_t lock = 0u;\n            if ((fresh & 1u) == 0u) {",
+        "        for (; fresh != 0u; fresh >>= 1, usage++) {\n            uint8_t lock = 0u;\n            if ((fresh & 1u) == 0u || usage == 0u) {",
         "        for (usage = (uint8_t)(usage + 7u); fresh != 0u; fresh = (uint8_t)(fresh << 1), usage--) {\n"
-        "            uint8_t lock = 0u;\n            if ((fresh & 0x80u) == 0u) {",
+        "            uint8_t lock = 0u;\n            if ((fresh & 0x80u) == 0u || usage == 0u) {",
     ),
     _edit("P5", "the guard is off", "(FLAG_GUARD | FLAG_NO_PHANTOM)) == FLAG_GUARD)", "FLAG_GUARD) == 0xFFu)"),
     _edit(
