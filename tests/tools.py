@@ -7,6 +7,7 @@ import importlib
 import os
 import shutil
 import subprocess
+from collections.abc import Callable
 from pathlib import Path
 from types import ModuleType
 from typing import NoReturn
@@ -96,26 +97,32 @@ def run(*command: str | Path, cwd: Path | None = None, timeout: float = 300) -> 
     return done
 
 
+def fetched(path: Path, folder: Path, fetch: Callable[[], None]) -> bool:
+    """Whether a file that belongs into a folder of the project is there, at the latest after it was fetched."""
+    if not path.is_file():
+        folder.mkdir(exist_ok=True)
+        with (folder / "lock").open("w") as lock:
+            # Workers of a parallel run come one after the other; all but the first find the file there.
+            fcntl.flock(lock, fcntl.LOCK_EX)
+            if not path.is_file():
+                fetch()
+    return path.is_file()
+
+
 NODE = Path(__file__).parents[1] / ".node"
 
 
 def node_file(package: str, version: str, name: str) -> Path:
     """A file of a package of the npm registry, fetched once by npm into a folder of the project."""
     path = NODE / "node_modules" / package / name
-    if path.is_file():
+    if fetched(path, NODE, lambda: _install_node_package(package, version)):
         return path
-    if shutil.which("npm") is None:
-        missing(f"npm, for {package}")
-    NODE.mkdir(exist_ok=True)
-    with (NODE / "lock").open("w") as lock:
-        # Workers of a parallel run come one after the other; all but the first find the file there.
-        fcntl.flock(lock, fcntl.LOCK_EX)
-        if not path.is_file():
-            _install_node_package(package, version)
-    return path if path.is_file() else missing(f"{package} {version} of the npm registry")
+    missing(f"{package} {version} of the npm registry")
 
 
 def _install_node_package(package: str, version: str) -> None:
+    if shutil.which("npm") is None:
+        missing(f"npm, for {package}")
     command = ["npm", "install", "--silent", "--no-save", "--no-audit", "--no-fund", "--ignore-scripts"]
     wanted = f"{package}@{version}"
     done = subprocess.run([*command, "--prefix", str(NODE), wanted], capture_output=True, text=True, check=False)

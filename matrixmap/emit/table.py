@@ -5,7 +5,7 @@ The format is described in `mm_runtime.h`.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Set
 from dataclasses import dataclass
 from enum import IntEnum
 
@@ -342,10 +342,11 @@ def _caps_ranges(plan: Plan) -> Iterator[CapsRange]:
     """The usages where Caps Lock changes what is typed, neighbours taken together."""
     if not plan.caps_lock:
         return
+    extras = {binding.trigger.extras for binding in plan.bindings}
     first = last = None
     pairs = 0
     for usage, key in plan.layout.host.keys.items():
-        here = _caps_pairs(plan, usage, key.caps)
+        here = _caps_pairs(plan, extras, usage, key.caps)
         if first is not None and last is not None and (here != pairs or usage != last + 1):
             yield CapsRange(first=first, last=last, pairs=pairs)
             first = last = None
@@ -355,18 +356,17 @@ def _caps_ranges(plan: Plan) -> Iterator[CapsRange]:
         yield CapsRange(first=first, last=last, pairs=pairs)
 
 
-def _caps_pairs(plan: Plan, usage: Usage, caps: CapsLock) -> int:
+def _caps_pairs(plan: Plan, extras: Set[frozenset[HostModifier]], usage: Usage, caps: CapsLock) -> int:
     pairs = 0
     for bit, low, choices in ((1, 1, (CapsLock.SHIFT, CapsLock.BOTH)), (2, 3, (CapsLock.ALTGR, CapsLock.BOTH))):
-        if caps in choices and _done_at(plan, usage, low) != _done_at(plan, usage, low + 1):
+        if caps in choices and _done_at(plan, extras, usage, low) != _done_at(plan, extras, usage, low + 1):
             pairs |= bit
     return pairs
 
 
-def _done_at(plan: Plan, usage: Usage, level: int) -> object:
-    """All that a key can do at a level."""
+def _done_at(plan: Plan, extras: Set[frozenset[HostModifier]], usage: Usage, level: int) -> object:
+    """All that a key can do at a level, with each set of further modifiers that the plan tells apart."""
     trigger, dead = Trigger(usage=usage, level=level), plan.dead_keys
-    extras = {binding.trigger.extras for binding in plan.bindings}
     held = {some: plan.by_trigger.get(Trigger(usage=usage, level=level, extras=some)) for some in extras}
     pairs = [dead.pairs.get((accent, usage, level)) for accent in _accents(dead)]
     return held, dead.triggers.get(trigger), pairs

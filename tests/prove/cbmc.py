@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import fcntl
 import os
 import platform
 import re
@@ -24,15 +23,8 @@ def command() -> list[str]:
     if found := shutil.which("cbmc"):
         return [found]
     program = FOLDER / "root" / "usr" / "bin" / "cbmc"
-    if not program.is_file():
-        if platform.machine() != "x86_64":
-            tools.missing("cbmc")
-        FOLDER.mkdir(exist_ok=True)
-        with (FOLDER / "lock").open("w") as lock:
-            # Workers of a parallel run come one after the other; all but the first find the program there.
-            fcntl.flock(lock, fcntl.LOCK_EX)
-            if not program.is_file():
-                _unpack()
+    if platform.machine() != "x86_64" or not tools.fetched(program, FOLDER, _unpack):
+        tools.missing("cbmc")
     loader = FOLDER / "root" / "usr" / "lib64" / "ld-linux-x86-64.so.2"
     libraries = [str(FOLDER / "root" / "usr" / "lib" / "x86_64-linux-gnu"), str(FOLDER / "root" / "usr" / "lib")]
     return [str(loader), "--library-path", ":".join(libraries), str(program)]
