@@ -15,7 +15,7 @@ import pytest
 ROOT = Path(__file__).parents[1]
 PACKAGE = ROOT / "matrixmap"
 
-ORDER = ("hid", "model", "source", "circuit", "join", "simulate", "check", "emit", "compare", "cli")
+ORDER = ("hid", "model", "source", "circuit", "join", "press", "simulate", "check", "emit", "compare", "cli")
 HEAVY = {"yaml", "rich", "typer", "pydantic", "xkbcommon"}
 
 # Joined at run time, so that this file does not name them.

@@ -33,8 +33,8 @@ def build(
 ) -> None:
     """Write the C tables, the runtime, the key lists and the index of layouts."""
     from matrixmap.emit.build import build_files
-    from matrixmap.emit.table import TooLargeError
     from matrixmap.join.plan import compile_plan
+    from matrixmap.press.table import TooLargeError
 
     project = open_project(root)
     print_overrides(project)

@@ -20,7 +20,8 @@ from matrixmap.cli.session import (
 )
 
 if TYPE_CHECKING:
-    from matrixmap.model.plan import Plan, Way
+    from matrixmap.model.plan import Plan
+    from matrixmap.press.ways import Way
 
 app = make_app()
 
@@ -40,7 +41,7 @@ def howto(
     Where it takes a dead key, that is pressed and let go first.
     """
     from matrixmap.join.plan import compile_plan
-    from matrixmap.join.typed import ways_to_type
+    from matrixmap.press.ways import ways_to_type
 
     choose_format(format)
     project = open_project(root)
@@ -71,25 +72,51 @@ def why_not(plan: Plan, name: str) -> str:
 
 
 def _step(plan: Plan, name: str, found: tuple[Way, ...], fault: str | None) -> dict[str, object]:
-    from matrixmap.model.words import printed_way, trigger_name
+    first = _way(plan, found[0]) if found else {"press": None, "triggers": [], "presses": []}
+    return {"types": name, **first, "others": [_way(plan, way) for way in found[1:]], "fault": fault}
+
+
+def _way(plan: Plan, way: Way) -> dict[str, object]:
+    """A way in words, and press by press: which keys to turn on, to hold and to press, by their W3C codes."""
+    from matrixmap.model.words import trigger_name, usage_name
+    from matrixmap.press.words import way_words
 
     return {
-        "types": name,
-        "press": printed_way(plan.layout.host, found[0]) if found else None,
-        "triggers": [trigger_name(press) for press in found[0]] if found else [],
-        "others": [[trigger_name(press) for press in way] for way in found[1:]],
-        "fault": fault,
+        "press": way_words(plan.layout.host, way),
+        "triggers": [trigger_name(press.trigger) for press in way],
+        "presses": [
+            {
+                "on": [usage_name(usage) for usage in press.on],
+                "hold": [usage_name(usage) for usage in press.hold],
+                "either_side": [usage_name(usage) for usage in press.hold if usage in press.either],
+                "key": usage_name(press.usage),
+                "printed": press.printed,
+                "usual": press.usual,
+            }
+            for press in way
+        ],
     }
 
 
 def _print_rows(plan: Plan, rows: list[tuple[str, tuple[Way, ...], str | None]]) -> None:
-    from matrixmap.model.words import printed_way, shown
+    from matrixmap.model.words import shown
+    from matrixmap.press.words import way_words
 
+    host = plan.layout.host
     width = max((len(shown(name)) for name, _, _ in rows), default=0)
     for name, found, fault in rows:
         if found:
-            other = next((way for way in found if way[-1].usage != found[0][-1].usage), None)
-            others = f"   (or {printed_way(plan.layout.host, other)})" if other else ""
-            typer.echo(f"{shown(name):{width}}  {printed_way(plan.layout.host, found[0])}{others}")
+            first = found[0]
+            others = (way for way in found if way[-1].usage != first[-1].usage and not way[-1].on)
+            other = next((way for way in others if way[-1].usual and way[-1].printed), None)
+            more = f"   (or {shown(way_words(host, other))})" if other else ""
+            typer.echo(f"{shown(name):{width}}  {shown(way_words(host, first))}{_remark(first)}{more}")
         else:
             typer.echo(f"{shown(name):{width}}  cannot be typed: {shown(fault or '')}")
+
+
+def _remark(way: Way) -> str:
+    """What a person has to know who looks for the character or the key."""
+    if not way[-1].usual:
+        return " (a key that few keyboards have)"
+    return "" if all(press.printed for press in way) else " (not printed on the key)"

@@ -23,8 +23,8 @@ def page(
     from matrixmap.cli.pictures import check_suffix
     from matrixmap.emit.faces import form_of
     from matrixmap.emit.page import page_html
-    from matrixmap.emit.table import TooLargeError
     from matrixmap.join.plan import compile_plan
+    from matrixmap.press.table import TooLargeError
 
     check_suffix(out, (".html",))
     project = open_project(root)

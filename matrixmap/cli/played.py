@@ -42,7 +42,7 @@ def running(engine: str, plans: Sequence[Plan], sizes: Sizes) -> Iterator[Engine
         from tempfile import TemporaryDirectory
 
         from matrixmap.emit.build import table_of
-        from matrixmap.emit.table import TooLargeError
+        from matrixmap.press.table import TooLargeError
         from matrixmap.simulate.compiled import Compiled, CompilerError, compile_library, load_library
 
         try:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from matrixmap.emit.c import header_text, machine_header_text, source_text
-from matrixmap.emit.table import Table, TooLargeError, make_table
 from matrixmap.model.plan import Plan
+from matrixmap.press.table import Table, TooLargeError, make_table
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -18,9 +18,9 @@ from matrixmap.emit.document import plan_document, plan_hash, plan_json
 from matrixmap.emit.keylist import key_list
 from matrixmap.emit.names import comment, string
 from matrixmap.emit.runtime import runtime_files
-from matrixmap.emit.table import TABLE_VERSION, Table, TooLargeError, make_table
 from matrixmap.model.plan import Plan
 from matrixmap.model.words import json_text
+from matrixmap.press.table import TABLE_VERSION, Table, TooLargeError, make_table
 
 MADE_BY = f"matrixmap {__version__}"
 CONFIG = "mm_config.h"

@@ -7,7 +7,12 @@ from collections.abc import Iterator
 
 from matrixmap.emit.names import comment, identifier, identifiers, legend_comment
 from matrixmap.emit.runtime import runtime_names
-from matrixmap.emit.table import (
+from matrixmap.join.dead import Ending
+from matrixmap.model.layout import HostModifier
+from matrixmap.model.machine import Contact, Machine
+from matrixmap.model.plan import Demand, Plan, Stroke
+from matrixmap.model.words import action_name, key_name, trigger_name, usage_name
+from matrixmap.press.table import (
     ACCENT_ALONE,
     AFTER,
     ALL_LEVELS,
@@ -22,11 +27,6 @@ from matrixmap.emit.table import (
     Table,
     contact_bytes,
 )
-from matrixmap.join.dead import Ending
-from matrixmap.model.layout import HostModifier
-from matrixmap.model.machine import Contact, Machine
-from matrixmap.model.plan import Demand, Plan, Stroke
-from matrixmap.model.words import action_name, key_name, trigger_name, usage_name
 
 LICENCE = "SPDX-License-Identifier: MIT"
 LEVEL_NAMES = ("plain", "Shift", "AltGr", "Shift+AltGr")

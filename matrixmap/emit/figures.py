@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from math import log2
 
-from matrixmap.emit.table import HEADER_BYTES, make_table
 from matrixmap.hid.usages import STATUS_USAGES, USAGES, Usage
 from matrixmap.model.plan import Action, Plan, Stroke
+from matrixmap.press.table import HEADER_BYTES, make_table
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,7 +14,6 @@ from matrixmap.emit.drawing import machine_places
 from matrixmap.emit.faces import Column, Face, Faces, Kind, form_of, printed_name
 from matrixmap.emit.html import document
 from matrixmap.emit.svg import FONTS, number, readable
-from matrixmap.emit.table import NO_ROLLOVER
 from matrixmap.hid.geometry import Form
 from matrixmap.hid.usages import KEYPAD_DIGITS, USAGES
 from matrixmap.model.host import CapsLock
@@ -22,6 +21,7 @@ from matrixmap.model.layout import HostModifier
 from matrixmap.model.machine import Machine
 from matrixmap.model.plan import Feed, Latch, Plan, Stroke, Trigger
 from matrixmap.model.words import action_name, key_name, stroke_name
+from matrixmap.press.table import NO_ROLLOVER
 
 GUARD_BYTE = 9
 GUARD_BIT = 0x02

@@ -14,8 +14,8 @@ from dataclasses import dataclass
 from importlib.resources import as_file, files
 from pathlib import Path
 
-from matrixmap.emit.table import make_table
 from matrixmap.model.plan import Plan
+from matrixmap.press.table import make_table
 from matrixmap.simulate.compiled import compile_library, load_library
 from matrixmap.simulate.engine import Sizes
 from matrixmap.simulate.tape import ModelTape, play_compiled

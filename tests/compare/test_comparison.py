@@ -304,7 +304,7 @@ def test_the_code_that_changes() -> None:
 
 def test_a_table_too_large_is_breaking() -> None:
     """A layout that no table can hold any more says so."""
-    from matrixmap.emit import table
+    from matrixmap.press import table
 
     lines = "".join(f"  0x{usage:02X}: a + b + c + d\n" for usage in range(0x70, 0x71))
     old, new = little(x=f"keys:\n{lines}"), little(x="keys: {F9: a}\n")

@@ -7,13 +7,13 @@ from pathlib import Path
 
 import pytest
 
-from matrixmap.emit.table import TooLargeError, make_table
 from matrixmap.hid.usages import Usage
 from matrixmap.join.dead import DROPPING, KEEPING
 from matrixmap.join.plan import compile_plan
 from matrixmap.model.host import CapsLock
 from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.plan import Command, Demand, Feed, Latch, Nothing, Plan, Stroke, Trigger
+from matrixmap.press.table import TooLargeError, make_table
 from tests.emit.compiled import table_bytes
 from tests.emit.table_reader import KEYPAD, Answer, Read, read_table
 from tests.project import open_folders, read_layout, shipped_ids, shipped_plan, write_project

@@ -1,0 +1,1 @@
+"""What one press does, from the compiled table."""

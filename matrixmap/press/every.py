@@ -1,0 +1,242 @@
+"""Every press of one key: each key under every set of keys that can be held for it, with locks, latches and dead keys.
+
+Sets of held keys that mean the same to the runtime are one *class*: they agree on Shift, AltGr, Control, Alt, Meta and
+on the machine's modifier keys. So a press is worked out once a class, and each class knows its sets.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import chain, combinations
+from typing import NamedTuple
+
+from matrixmap.hid.usages import CAPS_LOCK, KEYPAD_DIGITS, MODIFIER_BITS, NUM_LOCK, Usage
+from matrixmap.press.compiled import KEEPS, Entry, Keys
+from matrixmap.press.keyboard import PhysicalKey, key_usage, physical_keys
+from matrixmap.press.rules import REST, STROKES, Cause, Outcome, Rules, Standing, Typed
+from matrixmap.press.table import Kind
+
+MOST_LOCKS = 3
+"""Of more lock and latch keys than these, each is turned on by itself alone."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HoldClass:
+    """Sets of host keys that mean the same while they are held.
+
+    `sets` are masks over the keys of `Every.holding`, the fewest keys first. `typist` are the modifier keys that they
+    feed.
+    """
+
+    keys: Keys
+    typist: int
+    sets: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Locks:
+    """Lock and latch keys that were pressed beforehand, and what is so then.
+
+    `pure` says that the machine reads nothing but modifiers because of them.
+    """
+
+    on: tuple[Usage, ...]
+    standing: Standing
+    pure: bool
+
+
+class Done(NamedTuple):
+    """What a press does while nothing but modifiers is held: the same for all presses that come to the same entry.
+
+    `closed` are the contacts of its stroke, `modifiers` all modifier contacts that are closed meanwhile, as masks.
+    `typed` are the keys that the machine reads anew.
+    """
+
+    kind: Kind
+    value: int
+    closed: int
+    modifiers: int
+    refused: Cause | None
+    typed: tuple[Typed, ...]
+
+    @property
+    def text(self) -> str | None:
+        """The one character or function that the machine types, None if it types none, or several."""
+        if self.refused is None and len(self.typed) == 1:
+            legend = self.typed[0].legend
+            return legend.text if legend else None
+        return None
+
+
+class Pressed(NamedTuple):
+    """One press: the key, the number of its hold class and of its locks, the dead key before it (0: none), and more.
+
+    `pair` is set where the dead key and the key are a pair; other presses after a dead key are not among them.
+    """
+
+    key: PhysicalKey
+    hold: int
+    locks: int
+    accent: int
+    level: int
+    done: Done
+
+
+class Every:
+    """All presses of one key on a plan's keyboard."""
+
+    def __init__(self, rules: Rules) -> None:
+        self.rules = rules
+        self.plan = rules.plan
+        self.keys = physical_keys(rules.plan)
+        host = rules.plan.layout.host
+        further = {key_usage(host, usage) for usage in rules.compiled.feeds if usage not in MODIFIER_BITS}
+        self.holding: tuple[Usage, ...] = (*MODIFIER_BITS, *sorted(further))
+        self.classes = tuple(self._classes())
+        self.locks = tuple(self._locks())
+        self._done: dict[tuple[Entry, int, int], Done] = {}
+
+    def usages_of(self, held: int) -> tuple[Usage, ...]:
+        """The host keys of a set."""
+        return tuple(usage for bit, usage in enumerate(self.holding) if held >> bit & 1)
+
+    def _classes(self) -> Iterator[HoldClass]:
+        compiled = self.rules.compiled
+        found: dict[tuple[Keys, int], list[int]] = {}
+        for held in range(1 << len(MODIFIER_BITS)):
+            usages = frozenset(self.usages_of(held))
+            typist = 0
+            for usage in usages:
+                typist |= compiled.feeds.get(usage, 0)
+            found.setdefault((compiled.keys(usages), typist), []).append(held)
+        # Further keys that feed modifiers count only where they give what no modifier key of the host gives.
+        for bit in range(len(MODIFIER_BITS), len(self.holding)):
+            fed = compiled.feeds[self.holding[bit]]
+            for (keys, typist), sets in list(found.items()):
+                if typist | fed != typist:
+                    more = [held | 1 << bit for held in sets]
+                    known = found.setdefault((keys, typist | fed), more)
+                    if known is not more and all(held >> len(MODIFIER_BITS) for held in known):
+                        known += more
+        for (keys, typist), sets in found.items():
+            yield HoldClass(
+                keys=keys, typist=typist, sets=tuple(sorted(sets, key=lambda held: (held.bit_count(), held)))
+            )
+
+    def _locks(self) -> Iterator[Locks]:
+        """Nothing turned on first, then each set of locks and latches."""
+        compiled = self.rules.compiled
+        keys = [CAPS_LOCK] if compiled.caps_lock and compiled.caps else []
+        keys += [NUM_LOCK] if compiled.num_lock else []
+        keys += [
+            key.usage
+            for key in self.keys
+            if any(entry.kind is Kind.LATCH for entry in compiled.answers.get(key.usage, ()))
+        ]
+        most = len(keys) if len(keys) <= MOST_LOCKS else 1
+        for chosen in chain.from_iterable(combinations(keys, count) for count in range(most + 1)):
+            standing = REST
+            for usage in chosen:
+                standing = self.rules.release(self.rules.press(standing, usage).after, usage)
+            closed = self.rules.closed(standing)
+            pure = not self.rules.read(closed) & ~self.rules.modifier_mask
+            yield Locks(on=chosen, standing=standing, pure=pure)
+
+    @cached_property
+    def dead_keys(self) -> Mapping[int, list[tuple[PhysicalKey, int]]]:
+        """Number of a dead key -> the keys and hold classes that make it pending, locks being off."""
+        found: dict[int, list[tuple[PhysicalKey, int]]] = {}
+        for pressed in self.single:
+            if pressed.done.kind is Kind.DEAD_KEY and not pressed.locks:
+                found.setdefault(pressed.done.value, []).append((pressed.key, pressed.hold))
+        return found
+
+    @cached_property
+    def single(self) -> tuple[Pressed, ...]:
+        """All presses without a dead key before them that an entry answers; those that feed a modifier are not among them."""
+        return tuple(self._presses(0, self.keys))
+
+    @cached_property
+    def pairs(self) -> tuple[Pressed, ...]:
+        """All presses that are pairs with the dead key before them."""
+        return tuple(pressed for accent in sorted(self.dead_keys) for pressed in self._presses(accent, self.keys))
+
+    def _presses(self, accent: int, keys: Iterable[PhysicalKey]) -> Iterator[Pressed]:
+        compiled = self.rules.compiled
+        for key in keys:
+            usage = key.usage
+            answers = compiled.answers.get(usage, ())
+            if accent:
+                answers = [entry for entry in answers if entry.after == accent and entry.after < KEEPS]
+            if not answers or usage in compiled.feeds or self._is_lock(usage):
+                continue
+            for number, hold in enumerate(self.classes):
+                if accent and hold.keys.extras:
+                    continue
+                for locks in self._locks_for(usage):
+                    yield from self._press(key, number, hold, locks, accent)
+
+    def _is_lock(self, usage: Usage) -> bool:
+        compiled = self.rules.compiled
+        return (usage == CAPS_LOCK and compiled.caps_lock) or (usage == NUM_LOCK and compiled.num_lock)
+
+    def _locks_for(self, usage: Usage) -> Iterator[int]:
+        """The locks that can make a difference to a key."""
+        compiled = self.rules.compiled
+        for number, locks in enumerate(self.locks):
+            standing = locks.standing
+            caps = not standing.caps or compiled.caps_pairs(usage)
+            num = standing.num or usage in KEYPAD_DIGITS
+            if caps and num:
+                yield number
+
+    def _press(self, key: PhysicalKey, number: int, hold: HoldClass, locks: int, accent: int) -> Iterator[Pressed]:
+        compiled, standing = self.rules.compiled, self.locks[locks].standing
+        keys = hold.keys
+        if key.usage in MODIFIER_BITS:
+            # The key itself is down when it is judged: the sets without it are of one class, those with it of another.
+            own = 1 << self.holding.index(key.usage)
+            held = next((some for some in hold.sets if not some & own), None)
+            if held is None:
+                return
+            keys = compiled.keys(frozenset(self.usages_of(held | own)))
+        level = compiled.level(key.usage, keys, standing.caps, standing.num)
+        entry = compiled.look_up(key.usage, level, keys.extras, accent)
+        if entry is not None and (not accent or entry.after == accent):
+            yield Pressed(key, number, locks, accent, level, self.done(entry, hold.typist, standing.latches))
+
+    def done(self, entry: Entry, typist: int, latches: int) -> Done:
+        """What an entry does while nothing but some modifier keys is held."""
+        cell = (entry, typist, latches)
+        found = self._done.get(cell)
+        if found is None:
+            found = self._done[cell] = self._work_out(entry, typist | latches)
+        return found
+
+    def _work_out(self, entry: Entry, typist: int) -> Done:
+        rules = self.rules
+        if entry.kind not in STROKES:
+            value = entry.value
+            return Done(entry.kind, value, 0, 0, None, ())
+        outcome = rules.close_alone(entry, typist)
+        wanted = outcome.after.modifiers
+        stroke = rules.stroke(Usage(0), entry)
+        closed = 0 if outcome.refused else stroke.mask
+        typed = rules.types(outcome)
+        return Done(entry.kind, entry.value, closed, rules.compiled.mask_of(wanted), outcome.refused, typed)
+
+    def pure(self, hold: HoldClass, locks: Locks) -> bool:
+        """Whether the machine reads nothing but modifiers because of what is held and turned on."""
+        if not locks.pure:
+            return False
+        closed = self.rules.compiled.mask_of(hold.typist | locks.standing.latches)
+        return not self.rules.read(closed) & ~self.rules.modifier_mask
+
+    def outcome(self, pressed: Pressed) -> Outcome:
+        """The press carried out, by the first of its sets of held keys; a pair after the easiest dead key."""
+        own = 1 << self.holding.index(pressed.key.usage) if pressed.key.usage in self.holding else 0
+        held = next(some for some in self.classes[pressed.hold].sets if not some & own)
+        standing = self.rules.hold(self.usages_of(held), self.locks[pressed.locks].standing)
+        return self.rules.press(standing._replace(accent=pressed.accent), pressed.key.usage)

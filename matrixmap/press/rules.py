@@ -1,0 +1,373 @@
+"""What one press does: which contacts close, what the machine reads and types, or why nothing is closed.
+
+The rules are those of `mm_runtime.h`, INPUT, OUTPUT and DEAD KEYS, applied to the compiled table, as they come out once
+all times have passed. Whatever tells a person what a press does asks here. Sets of contacts are masks: bit n is
+contact n. Sets of modifier keys are masks too: bit n is modifier key n of the table.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from enum import Enum
+from itertools import pairwise
+from typing import NamedTuple
+
+from matrixmap.circuit.reading import read_contacts
+from matrixmap.hid.usages import CAPS_LOCK, NUM_LOCK, Usage
+from matrixmap.model.legend import Legend
+from matrixmap.model.machine import Contact, ShiftState
+from matrixmap.model.plan import Plan
+from matrixmap.press.compiled import KEEPS, TAKES_BACK, Compiled, Entry
+from matrixmap.press.table import Kind, Table, make_table
+
+STROKES = (Kind.CROSSPOINT, Kind.DIRECT, Kind.CHORD)
+"""Kinds of entries that are strokes."""
+
+
+class Does(Enum):
+    """What kind of thing a press does."""
+
+    STROKE = "closes contacts"
+    MODIFIER = "is a modifier of the machine"
+    LATCH = "works a latch"
+    LOCK = "toggles a lock that the runtime keeps"
+    COMMAND = "gives a command"
+    DEAD_KEY = "waits for the next press"
+    TAKEN_BACK = "takes a dead key back"
+    SILENCED = "does nothing, on purpose"
+    NOTHING = "does nothing"
+
+
+class Cause(Enum):
+    """Why the runtime does not close a stroke, or opens it."""
+
+    PHANTOM = "phantom"
+    ROLLOVER = "rollover"
+    CONTACT = "contact"
+    MODIFIERS = "modifiers"
+
+
+class Held(NamedTuple):
+    """A stroke that a key closes: the contacts in their order, and what it asks of the modifier keys.
+
+    A stroke asks for `typist & ~rules | holds`. `mask` has the bits of its contacts.
+    """
+
+    usage: Usage
+    contacts: tuple[int, ...]
+    mask: int
+    rules: int
+    holds: int
+
+    def wants(self, typist: int) -> int:
+        """The modifier keys that are closed while this stroke rules."""
+        return typist & ~self.rules | self.holds
+
+
+class Standing(NamedTuple):
+    """What is so between two events: the keys that are down, the strokes they close (the newest first), and the rest.
+
+    `modifiers` are the modifier keys that are closed, `latches` those that a latch closes; `accent` is the number of
+    the dead key that is pending, 0 for none. `caps` and `num` are the locks as they are at the keyboard: at start off and on.
+    """
+
+    down: frozenset[Usage] = frozenset()
+    strokes: tuple[Held, ...] = ()
+    modifiers: int = 0
+    latches: int = 0
+    caps: bool = False
+    num: bool = True
+    accent: int = 0
+
+
+REST = Standing()
+"""Nothing is held."""
+
+
+class Outcome(NamedTuple):
+    """What came of a press.
+
+    `moments` are masks of the closed contacts, from before the press on, one for each change. `refused` says why its
+    stroke, or that of the accent before it, was not closed; `opened` are older keys whose strokes were opened, each
+    with the reason. `strokes` counts the strokes that were closed, `pair` is set for that of a dead key and this key.
+    `value` is the number of a command or dead key. `after` is what is so then.
+    """
+
+    does: Does
+    moments: tuple[int, ...]
+    after: Standing
+    strokes: int = 0
+    pair: bool = False
+    refused: Cause | None = None
+    opened: tuple[tuple[Usage, Cause], ...] = ()
+    value: int = 0
+
+    @property
+    def closed(self) -> int:
+        """All contacts that are closed in the end, as a mask."""
+        return self.moments[-1]
+
+
+class Typed(NamedTuple):
+    """A key that the machine reads anew: its contact, the state in which it reads it, and what it then types."""
+
+    contact: Contact
+    state: ShiftState
+    legend: Legend | None
+
+
+class Rules:
+    """One plan's table with the rules; answers are kept for the next time."""
+
+    def __init__(self, plan: Plan, table: Table | None = None) -> None:
+        """TooLargeError if no table can hold the plan."""
+        self.plan = plan
+        self.table = table or make_table(plan)
+        self.compiled = Compiled(self.table.to_bytes())
+        machine = plan.layout.machine
+        self.machine = machine
+        self.crosspoints = (1 << machine.crosspoints) - 1
+        self._width = len(machine.sense)
+        self._row = (1 << self._width) - 1
+        self._modifier_at = {
+            machine.key(name).contact: modifier.name for modifier in machine.modifiers for name in modifier.keys
+        }
+        self.modifier_mask = sum(1 << contact for contact in self._modifier_at)
+        self._keys = {key.contact: key for key in machine.keys}
+        self._strokes: dict[tuple[Usage, Entry], Held] = {}
+        self._read: dict[int, int] = {}
+        self._typed: dict[tuple[int, int], tuple[Typed, ...]] = {}
+        self._alone: dict[tuple[tuple[int, ...], int, int], Cause | None] = {}
+
+    # What the keyboard says.
+
+    def press(self, standing: Standing, usage: Usage) -> Outcome:
+        """A key goes down. One that is down already, or is no usage of a key, does nothing."""
+        compiled = self.compiled
+        before = self.closed(standing)
+        if usage in standing.down:
+            return Outcome(Does.NOTHING, (before,), standing)
+        now = standing._replace(down=standing.down | {usage})
+        if usage in compiled.feeds:
+            return self._follow(Does.MODIFIER, now, (before,))
+        if usage == CAPS_LOCK and compiled.caps_lock:
+            return Outcome(Does.LOCK, (before,), now._replace(caps=not now.caps))
+        if usage == NUM_LOCK and compiled.num_lock:
+            return Outcome(Does.LOCK, (before,), now._replace(num=not now.num))
+        keys = compiled.keys(now.down)
+        level = compiled.level(usage, keys, now.caps, now.num)
+        entry = compiled.look_up(usage, level, keys.extras, 0 if keys.extras else now.accent)
+        if entry is None or entry.kind is Kind.NOTHING:
+            return Outcome(Does.NOTHING if entry is None else Does.SILENCED, (before,), now)
+        return self._act(now, usage, entry, level, not keys.extras, (before,))
+
+    def release(self, standing: Standing, usage: Usage) -> Standing:
+        """A key goes up: its stroke is opened, and the modifiers follow."""
+        strokes = tuple(stroke for stroke in standing.strokes if stroke.usage != usage)
+        now = standing._replace(down=standing.down - {usage}, strokes=strokes)
+        return self._follow(Does.NOTHING, now, ()).after
+
+    def hold(self, usages: Iterable[Usage], standing: Standing = REST) -> Standing:
+        """What is so after keys went down, one after the other."""
+        for usage in usages:
+            standing = self.press(standing, usage).after
+        return standing
+
+    def typist(self, standing: Standing) -> int:
+        """The modifier keys that the typist holds, closed latches counted."""
+        held = standing.latches
+        for usage in standing.down:
+            held |= self.compiled.feeds.get(usage, 0)
+        return held
+
+    def _act(
+        self, now: Standing, usage: Usage, entry: Entry, level: int, plain: bool, moments: tuple[int, ...]
+    ) -> Outcome:
+        """What an entry does, the dead key before it included; `plain` without Control, Alt and Meta."""
+        pair = 0 < entry.after < KEEPS
+        accent, strokes = now.accent, 0
+        refused: Cause | None = None
+        opened: tuple[tuple[Usage, Cause], ...] = ()
+        if accent and entry.after != KEEPS:
+            now = now._replace(accent=0)
+            if plain and entry.after == TAKES_BACK:
+                return Outcome(Does.TAKEN_BACK, moments, now)
+            if plain and not entry.after:
+                alone = self.compiled.look_up(Usage(0), level, 0, accent)
+                if alone is not None and alone.kind in STROKES:
+                    first = self._close(now, self.stroke(usage, alone), moments)
+                    strokes, refused, opened = first.strokes, first.refused, first.opened
+                    now, moments = self._let_go(first, usage)
+        if entry.kind in STROKES:
+            done = self._close(now, self.stroke(usage, entry), moments)
+            return done._replace(
+                strokes=done.strokes + strokes,
+                pair=pair,
+                refused=done.refused or refused,
+                opened=(*opened, *done.opened),
+            )
+        if entry.kind is Kind.LATCH:
+            now = now._replace(latches=now.latches ^ entry.value)
+            done = self._follow(Does.LATCH, now, moments)
+        else:
+            does = Does.COMMAND if entry.kind is Kind.COMMAND else Does.DEAD_KEY
+            if does is Does.DEAD_KEY:
+                now = now._replace(accent=entry.value)
+            done = self._follow(does, now, moments)._replace(value=entry.value)
+        return done._replace(strokes=strokes, refused=refused, opened=(*opened, *done.opened))
+
+    # What is closed.
+
+    def closed(self, standing: Standing) -> int:
+        """The contacts that are closed, as a mask."""
+        closed = self.compiled.mask_of(standing.modifiers)
+        for stroke in standing.strokes:
+            closed |= stroke.mask
+        return closed
+
+    def stroke(self, usage: Usage, entry: Entry) -> Held:
+        """The stroke of an entry, as that of a key."""
+        found = self._strokes.get((usage, entry))
+        if found is None:
+            contacts = self.compiled.contacts(entry.kind, entry.value)
+            mask = sum(1 << contact for contact in set(contacts))
+            found = self._strokes[usage, entry] = Held(usage, contacts, mask, *self.compiled.demands[entry.demand])
+        return found
+
+    def _close(self, now: Standing, stroke: Held, moments: tuple[int, ...]) -> Outcome:
+        """A stroke is led and closed, or refused; older ones that contradict it are opened."""
+        typist = self.typist(now)
+        wanted = stroke.wants(typist)
+        cause = self.refusal(stroke, wanted)
+        if cause is not None:
+            return self._follow(Does.STROKE, now, moments)._replace(refused=cause)
+        kept, opened = self._keep((stroke, *now.strokes), typist)
+        older = now._replace(strokes=kept[1:])
+        steps = (self.closed(older), self.closed(older._replace(modifiers=wanted)))
+        after = now._replace(strokes=kept, modifiers=wanted)
+        changes = _changes(moments, (*steps, self.closed(after)))
+        return Outcome(Does.STROKE, changes, after, strokes=1, opened=opened)
+
+    def close_alone(self, entry: Entry, typist: int) -> Outcome:
+        """What the stroke of an entry does while only modifier keys are held, be it by keys or by latches."""
+        standing = REST._replace(modifiers=typist, latches=typist)
+        return self._close(standing, self.stroke(Usage(0), entry), (self.closed(standing),))
+
+    def _let_go(self, done: Outcome, usage: Usage) -> tuple[Standing, tuple[int, ...]]:
+        """The stroke of an accent by itself is opened before the press that follows it."""
+        now = done.after
+        if done.strokes:
+            now = now._replace(strokes=now.strokes[1:])
+        return now, _changes(done.moments, (self.closed(now),))
+
+    def _follow(self, does: Does, now: Standing, moments: tuple[int, ...]) -> Outcome:
+        """The modifiers changed: what is closed is looked at again, and the modifiers follow the newest that stays."""
+        typist = self.typist(now)
+        kept, opened = self._keep(now.strokes, typist)
+        wanted = kept[0].wants(typist) if kept else typist
+        older = now._replace(strokes=kept)
+        after = older._replace(modifiers=wanted)
+        return Outcome(does, _changes(moments, (self.closed(older), self.closed(after))), after, opened=opened)
+
+    def refusal(self, stroke: Held, modifiers: int) -> Cause | None:
+        """Why a stroke is not closed with its own modifier keys alone, None if it is."""
+        cell = (stroke.contacts, modifiers, 0)
+        if cell not in self._alone:
+            self._alone[cell] = self._judge(stroke, self.compiled.mask_of(modifiers), 0)
+        return self._alone[cell]
+
+    def _keep(self, strokes: tuple[Held, ...], typist: int) -> tuple[tuple[Held, ...], tuple[tuple[Usage, Cause], ...]]:
+        """Which strokes stay closed, from the newest on, and which are opened, each with the rule that it breaks."""
+        kept: list[Held] = []
+        opened = []
+        wanted = present = keys = 0
+        for stroke in strokes:
+            own = stroke.wants(typist)
+            if not kept:
+                wanted, present, keys = own, self.compiled.mask_of(own), 0
+            cause = Cause.MODIFIERS if own != wanted else self._judge(stroke, present, keys)
+            if cause is not None:
+                opened.append((stroke.usage, cause))
+                continue
+            kept.append(stroke)
+            present |= stroke.mask
+            keys += (stroke.mask & self.crosspoints).bit_count()
+        return tuple(kept), tuple(opened)
+
+    def _judge(self, stroke: Held, present: int, keys: int) -> Cause | None:
+        """The rule that a stroke breaks when its contacts close one after the other beside some that are closed."""
+        compiled = self.compiled
+        for contact in stroke.contacts:
+            if present >> contact & 1:
+                return Cause.CONTACT
+            present |= 1 << contact
+            if not self.crosspoints >> contact & 1:
+                continue
+            keys += 1
+            if compiled.rollover is not None and keys > compiled.rollover:
+                return Cause.ROLLOVER
+            if compiled.guard and self.lies_at(contact, present):
+                return Cause.PHANTOM
+        return None
+
+    def lies_at(self, contact: int, present: int) -> bool:
+        """Whether the select line of a contact shares some, not all, sense lines with another."""
+        width, row = self._width, self._row
+        own = present >> contact // width * width & row
+        rest = present & self.crosspoints
+        while rest:
+            line = rest & row
+            if line & own and line != own:
+                return True
+            rest >>= width
+        return False
+
+    # What the machine reads.
+
+    def read(self, closed: int) -> int:
+        """All contacts that the machine reads closed, as a mask."""
+        found = self._read.get(closed)
+        if found is None:
+            contacts = (Contact(bit) for bit in range(closed.bit_length()) if closed >> bit & 1)
+            found = sum(1 << contact for contact in read_contacts(self.machine, contacts, self.plan.contacts))
+            self._read[closed] = found
+        return found
+
+    def phantoms(self, closed: int) -> int:
+        """The contacts that are read closed though they are not, as a mask."""
+        return self.read(closed) & ~closed
+
+    def state(self, read: int) -> ShiftState:
+        """The modifiers of the machine among contacts that it reads."""
+        return frozenset(name for contact, name in self._modifier_at.items() if read >> contact & 1)
+
+    def typed(self, before: int, after: int) -> tuple[Typed, ...]:
+        """The keys that are read anew between two sets of closed contacts, modifiers aside, in order of contact."""
+        found = self._typed.get((before, after))
+        if found is None:
+            read = self.read(after)
+            fresh = read & ~self.read(before) & ~self.modifier_mask
+            state = self.state(read)
+            found = tuple(self._type(Contact(bit), state) for bit in range(fresh.bit_length()) if fresh >> bit & 1)
+            self._typed[before, after] = found
+        return found
+
+    def _type(self, contact: Contact, state: ShiftState) -> Typed:
+        key = self._keys.get(contact)
+        return Typed(contact, state, key.types.get(state & key.selectors) if key else None)
+
+    def types(self, outcome: Outcome) -> tuple[Typed, ...]:
+        """All keys that are read anew because of a press, in the order in which the machine reads them."""
+        moments = outcome.moments
+        if len(moments) == 3 and moments[0] == moments[1]:
+            return self.typed(moments[1], moments[2])
+        return tuple(typed for before, after in pairwise(moments) for typed in self.typed(before, after))
+
+
+def _changes(moments: tuple[int, ...], more: Iterable[int]) -> tuple[int, ...]:
+    """The moments with some more, each different from the one before."""
+    found = list(moments)
+    for mask in more:
+        if not found or found[-1] != mask:
+            found.append(mask)
+    return tuple(found)

@@ -1,0 +1,220 @@
+"""How to type what the machine types: which key to press, what to hold for it, and on which side where that matters."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+
+from matrixmap.hid.usages import (
+    ALT_LEFT,
+    ALT_RIGHT,
+    CONTROL_LEFT,
+    CONTROL_RIGHT,
+    KEYPAD_DIGITS,
+    META_LEFT,
+    META_RIGHT,
+    MODIFIER_BITS,
+    SHIFT_LEFT,
+    SHIFT_RIGHT,
+    Usage,
+)
+from matrixmap.model.layout import HostModifier
+from matrixmap.model.plan import Plan, Trigger
+from matrixmap.model.words import usage_name
+from matrixmap.press.compiled import ALT, CONTROL, META
+from matrixmap.press.every import Every, Pressed
+from matrixmap.press.keyboard import PhysicalKey
+from matrixmap.press.rules import Rules
+from matrixmap.press.table import Kind
+
+SIDES: tuple[tuple[Usage, Usage], ...] = (
+    (SHIFT_LEFT, SHIFT_RIGHT),
+    (CONTROL_LEFT, CONTROL_RIGHT),
+    (ALT_LEFT, ALT_RIGHT),
+    (META_LEFT, META_RIGHT),
+)
+EXTRA_BITS = {HostModifier.CONTROL: CONTROL, HostModifier.ALT: ALT, HostModifier.META: META}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeyPress:
+    """A key to press, and what to hold for it.
+
+    `hold` are the host keys to hold, the left one where both sides do, which `either` then has. `on` are lock and latch
+    keys to turn on before, Num Lock to turn off. `level` and `extras` are those of the press; `usual` says that the host's
+    form has the key, `printed` that the key prints this level, as far as the host's file says.
+    """
+
+    usage: Usage
+    level: int
+    extras: frozenset[HostModifier]
+    hold: tuple[Usage, ...] = ()
+    either: frozenset[Usage] = frozenset()
+    on: tuple[Usage, ...] = ()
+    usual: bool = True
+    printed: bool = True
+
+    @property
+    def trigger(self) -> Trigger:
+        """The trigger that it is."""
+        return Trigger(usage=self.usage, level=self.level, extras=self.extras)
+
+    def ease(self) -> tuple[object, ...]:
+        """A key by which presses sort from the easiest on."""
+        keypad = usage_name(self.usage).startswith("Numpad")
+        further = sum(usage not in MODIFIER_BITS for usage in self.hold)
+        return (
+            not self.usual,
+            len(self.on) - (self.usage in KEYPAD_DIGITS and bool(self.on)),
+            not self.printed,
+            len(self.extras) + further,
+            keypad,
+            self.level,
+            len(self.hold),
+            len(self.hold) - len(self.either),
+            self.usage,
+            self.hold,
+            self.on,
+        )
+
+
+Way = tuple[KeyPress, ...]
+"""How to do something: one press, or a dead key and the press after it."""
+
+
+class Ways:
+    """The ways of one plan."""
+
+    def __init__(self, every: Every) -> None:
+        self.every = every
+        self.host = every.plan.layout.host
+        self._minimal: dict[tuple[frozenset[int], int], tuple[tuple[int, int], ...]] = {}
+
+    def to_type(self) -> Mapping[str, tuple[Way, ...]]:
+        """Character or function -> the ways to type exactly this, the easiest first.
+
+        Of the sets of keys to hold for one key those are left out that hold more than another; locks count only where
+        the key types it in no other way.
+        """
+        cells: dict[tuple[str, int], dict[PhysicalKey, dict[int, list[Pressed]]]] = {}
+        for pressed in (*self.every.single, *self.every.pairs):
+            text = pressed.done.text
+            if text is not None and self._is_pure(pressed):
+                by_locks = cells.setdefault((text, pressed.accent), {}).setdefault(pressed.key, {})
+                by_locks.setdefault(pressed.locks, []).append(pressed)
+        dead = {accent: self._dead_press(accent) for accent in self.every.dead_keys}
+        ways: dict[str, list[Way]] = {}
+        for (text, accent), keys in cells.items():
+            if accent and dead[accent] is None:
+                continue
+            before = (dead[accent],) if accent else ()
+            for key, by_locks in keys.items():
+                ways.setdefault(text, []).extend((*before, press) for press in self._key_presses(key, by_locks))
+        return {text: tuple(sorted(found, key=_ease)) for text, found in ways.items()}
+
+    def of_kind(self, kind: Kind) -> Mapping[int, tuple[KeyPress, ...]]:
+        """Value of the entries of a kind (commands, latches) -> the presses that come to them, the easiest first."""
+        cells: dict[int, dict[PhysicalKey, dict[int, list[Pressed]]]] = {}
+        for pressed in self.every.single:
+            if pressed.done.kind is kind:
+                by_locks = cells.setdefault(pressed.done.value, {}).setdefault(pressed.key, {})
+                by_locks.setdefault(pressed.locks, []).append(pressed)
+        return {
+            value: tuple(
+                sorted(
+                    (press for key, by_locks in keys.items() for press in self._key_presses(key, by_locks)),
+                    key=KeyPress.ease,
+                )
+            )
+            for value, keys in cells.items()
+        }
+
+    def _is_pure(self, pressed: Pressed) -> bool:
+        every = self.every
+        return every.pure(every.classes[pressed.hold], every.locks[pressed.locks])
+
+    def _dead_press(self, accent: int) -> KeyPress | None:
+        """The easiest way to make a dead key pending."""
+        by_key: dict[PhysicalKey, dict[int, list[Pressed]]] = {}
+        for pressed in self.every.single:
+            if pressed.done.kind is Kind.DEAD_KEY and pressed.done.value == accent and self._is_pure(pressed):
+                by_key.setdefault(pressed.key, {}).setdefault(pressed.locks, []).append(pressed)
+        presses = [press for key, by_locks in by_key.items() for press in self._key_presses(key, by_locks)]
+        return min((press for press in presses if not press.on), key=KeyPress.ease, default=None)
+
+    def _key_presses(self, key: PhysicalKey, by_locks: Mapping[int, list[Pressed]]) -> Iterator[KeyPress]:
+        """The presses of one key that come to the same, for the fewest locks with which any does."""
+        fewest = min(len(self.every.locks[number].on) for number in by_locks)
+        for number, presses in by_locks.items():
+            locks = self.every.locks[number]
+            if len(locks.on) > fewest:
+                continue
+            levels = {pressed.hold: pressed.level for pressed in presses}
+            for held, either in self._fewest_held(key, frozenset(levels)):
+                hold = self.every.usages_of(held)
+                level = levels[self._class_of(held, levels)]
+                yield self._key_press(key, level, hold, frozenset(self.every.usages_of(either)), locks.on)
+
+    def _key_press(
+        self, key: PhysicalKey, level: int, hold: tuple[Usage, ...], either: frozenset[Usage], on: tuple[Usage, ...]
+    ) -> KeyPress:
+        keys = self.every.rules.compiled.keys(frozenset((*hold, key.usage)))
+        extras = frozenset(extra for extra, bit in EXTRA_BITS.items() if keys.extras & bit)
+        host_key = self.host.keys.get(key.usage)
+        legend = host_key.at(level) if host_key else None
+        return KeyPress(
+            usage=key.usage,
+            level=level,
+            extras=extras,
+            hold=hold,
+            either=either,
+            on=on,
+            usual=key.usual,
+            printed=legend is None or bool(extras) or host_key is None or host_key.is_printed(level),
+        )
+
+    def _class_of(self, held: int, among: Iterable[int]) -> int:
+        return next(number for number in among if held in self.every.classes[number].sets)
+
+    def _fewest_held(self, key: PhysicalKey, classes: frozenset[int]) -> tuple[tuple[int, int], ...]:
+        """Sets of held keys of some classes of which none holds more than another, and where either side does.
+
+        Of two that differ in the side of one modifier the left one is given, with a mask of those keys.
+        """
+        own = 1 << self.every.holding.index(key.usage) if key.usage in self.every.holding else 0
+        cell = (classes, own)
+        if cell not in self._minimal:
+            sets = {held for number in classes for held in self.every.classes[number].sets if not held & own}
+            fewest: list[int] = []
+            for held in sorted(sets, key=lambda held: (held.bit_count(), held)):
+                if not any(less & ~held == 0 for less in fewest):
+                    fewest.append(held)
+            self._minimal[cell] = self._without_sides(fewest)
+        return self._minimal[cell]
+
+    def _without_sides(self, sets: Iterable[int]) -> tuple[tuple[int, int], ...]:
+        found = dict.fromkeys((held, 0) for held in sets)
+        for left, right in SIDES:
+            if right == ALT_RIGHT and self.host.has_altgr:
+                continue
+            low, high = (1 << self.every.holding.index(side) for side in (left, right))
+            for held, either in list(found):
+                other = (held ^ low ^ high, either)
+                if held & low and not held & high and other in found:
+                    del found[held, either], found[other]
+                    found[held, either | low] = None
+        return tuple(found)
+
+
+def _ease(way: Way) -> tuple[object, ...]:
+    return len(way), *(press.ease() for press in reversed(way))
+
+
+def every_press(plan: Plan) -> Every:
+    """All presses of a plan. TooLargeError if no table can hold it."""
+    return Every(Rules(plan))
+
+
+def ways_to_type(plan: Plan) -> Mapping[str, tuple[Way, ...]]:
+    """Character or function -> the ways to type exactly this, the easiest first. TooLargeError if no table can hold the plan."""
+    return Ways(every_press(plan)).to_type()

@@ -1,0 +1,65 @@
+"""Presses and ways in words, as a person with the host in front reads them."""
+
+from __future__ import annotations
+
+from matrixmap.hid.usages import (
+    ALT_LEFT,
+    ALT_RIGHT,
+    CONTROL_LEFT,
+    CONTROL_RIGHT,
+    KEYPAD_DIGITS,
+    META_LEFT,
+    META_RIGHT,
+    MODIFIER_BITS,
+    NUM_LOCK,
+    SHIFT_LEFT,
+    SHIFT_RIGHT,
+    Usage,
+)
+from matrixmap.model.host import Host
+from matrixmap.model.words import cap_name, printed_keys, usage_name
+from matrixmap.press.ways import KeyPress, Way
+
+_ORDER = (SHIFT_LEFT, SHIFT_RIGHT, ALT_RIGHT, CONTROL_LEFT, CONTROL_RIGHT, ALT_LEFT, META_LEFT, META_RIGHT)
+
+LOCK_WORDS = {"CapsLock": "Caps Lock", "ScrollLock": "Scroll Lock", "NumLock": "Num Lock"}
+
+
+def held_words(host: Host, press: KeyPress) -> tuple[str, ...]:
+    """What to hold for a press, in words: `Shift`, `right Shift`, `AltGr`, `Alt`."""
+    held = sorted(press.hold, key=lambda usage: (_ORDER.index(usage), 0) if usage in _ORDER else (len(_ORDER), usage))
+    return tuple(held_word(host, usage, usage in press.either) for usage in held)
+
+
+def held_word(host: Host, usage: Usage, either: bool = False) -> str:
+    """A key that is held, in words; with `either` it does not matter which of two sides it is."""
+    name = usage_name(usage)
+    if usage not in MODIFIER_BITS:
+        return cap_name(host, usage)
+    if usage == ALT_RIGHT and host.has_altgr:
+        return "AltGr"
+    word = name.removesuffix("Left").removesuffix("Right")
+    if either or (usage == ALT_LEFT and host.has_altgr):
+        return word
+    return f"{'left' if name.endswith('Left') else 'right'} {word}"
+
+
+def key_words(host: Host, press: KeyPress) -> str:
+    """The key of a press by its print; the keypad's with the state of Num Lock that it needs."""
+    plain = printed_keys(host, press.trigger) if press.level == 1 and not press.hold else cap_name(host, press.usage)
+    if not usage_name(press.usage).startswith("Numpad"):
+        return plain
+    off = " with Num Lock off" if press.usage in KEYPAD_DIGITS and press.level == 2 else ""
+    return f"keypad {plain.removeprefix('keypad ')}{off}"
+
+
+def press_words(host: Host, press: KeyPress) -> str:
+    """A press: `Shift 2`, `right Shift Alt 4`, `keypad 7`; with a lock or latch that must be on, `Caps Lock on, A`."""
+    on = [usage for usage in press.on if usage != NUM_LOCK]
+    locks = "".join(f"{LOCK_WORDS.get(usage_name(usage), cap_name(host, usage))} on, " for usage in on)
+    return locks + " ".join((*held_words(host, press), key_words(host, press)))
+
+
+def way_words(host: Host, way: Way) -> str:
+    """Presses one after the other: `´, then Shift E`."""
+    return ", then ".join(press_words(host, press) for press in way)
