@@ -24,6 +24,7 @@ fact with another value, and the triggers that press it stay as they are.
 | `switch`, controller, function | the names of its lines |
 | `host`, field | id, title, source, form, AltGr |
 | `print`, usage | the legends of the key |
+| `unprinted`, usage | the levels of legends that cannot be read on the key, where there are any |
 | `caps`, usage | which levels Caps Lock swaps, where it swaps any |
 | `composes`, accent, character | what both make |
 """
@@ -217,6 +218,11 @@ def _host_facts(host: Host) -> Iterator[tuple[Fact, Value]]:
     yield ("host", "AltGr"), host.has_altgr
     for usage, key in host.keys.items():
         yield ("print", usage), tuple(legend_value(legend) for legend in key.legends)
+        unprinted = frozenset(
+            level for level, legend in enumerate(key.legends, start=1) if legend and level not in key.printed
+        )
+        if unprinted:
+            yield ("unprinted", usage), unprinted
         if key.caps is not CapsLock.NONE:
             yield ("caps", usage), key.caps.value
     for accent, pairs in host.composes.items():

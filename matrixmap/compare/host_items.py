@@ -1,21 +1,25 @@
-"""What changed in the host: what is printed on its keys, what Caps Lock does, what dead keys compose."""
+"""What changed in the host: what its keys type and print, what Caps Lock does, what dead keys compose."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import cast
 
 from matrixmap.compare.changes import ABSENT, Absent, Change
-from matrixmap.compare.facts import Value
+from matrixmap.compare.facts import Value, legend_value
 from matrixmap.compare.item import Item, Part, Section
 from matrixmap.compare.pair import Pair
 from matrixmap.compare.strokes import legend_text
 from matrixmap.compare.words import Words, count_of, join_words, say
 from matrixmap.hid.usages import Usage
+from matrixmap.model.host import HostKey
 from matrixmap.model.words import usage_name
 
 MOST_PAIRS = 12
 """Pairs of one accent that are named; of more, only the number is."""
+
+MOST_KEYS = 12
+"""Keys that are named because other legends are printed on them; of more, only the number is."""
 
 
 def host_items(pair: Pair) -> Iterator[Item]:
@@ -23,18 +27,30 @@ def host_items(pair: Pair) -> Iterator[Item]:
     composed: dict[str, list[Change]] = {}
     # A code with two usages, such as Backslash, is one key to the reader.
     seen: dict[Words, tuple[Section, bool, list[Change]]] = {}
+    printed: dict[Change, tuple[list[str], list[str]]] = {}
+    legends = {change.fact[1]: change for change in pair.changes.facts if change.fact[0] == "print"}
     for change in pair.changes.facts:
         match change.fact[0]:
             case "composes":
                 composed.setdefault(str(change.fact[1]), []).append(change)
             case "print":
                 seen.setdefault(_print_words(change), (Section.LEGENDS, False, []))[2].append(change)
+            case "unprinted":
+                on_key = _printed_on(pair, change)
+                whole = legends.get(change.fact[1])
+                if whole is None or any(on_key):
+                    printed[change] = on_key
+                else:
+                    # The key comes or goes, or a legend of it that was not printed: its legends tell that.
+                    seen.setdefault(_print_words(whole), (Section.LEGENDS, False, []))[2].append(change)
             case "caps":
                 seen.setdefault(_caps_words(change), (Section.LOCKS, _loses_caps(change), []))[2].append(change)
             case "host":
                 seen.setdefault(_field_words(change), (_section(change), False, []))[2].append(change)
     for words, (section, breaking, changes) in seen.items():
         yield _item(pair, section, breaking, words, changes)
+    if printed:
+        yield _item(pair, Section.LEGENDS, False, _printed_words(printed), list(printed))
     for accent, changes in composed.items():
         yield _item(pair, Section.DEAD_KEYS, False, _composed_words(accent, changes), changes)
 
@@ -43,7 +59,7 @@ def _item(pair: Pair, section: Section, breaking: bool, words: Words, changes: l
     host = pair.new.layout.host
     place = host.place
     for change in changes:
-        if change.fact[0] in ("print", "caps") and Usage(cast(int, change.fact[1])) in host.keys:
+        if change.fact[0] in ("print", "unprinted", "caps") and Usage(cast(int, change.fact[1])) in host.keys:
             place = host.keys[Usage(cast(int, change.fact[1]))].place
     facts = {change.fact for change in changes}
     if ("host", "id") in facts:
@@ -65,6 +81,35 @@ def _print_words(change: Change) -> Words:
 
 def _legends(value: Value | Absent) -> Words:
     return join_words((legend_text(legend) for legend in cast(tuple[Value, ...], value)), comma=" ", last=" ")
+
+
+def _printed_on(pair: Pair, change: Change) -> tuple[list[str], list[str]]:
+    """The legends of one key that are printed now and were not, and those that were; none of a key that comes or goes."""
+    usage = Usage(cast(int, change.fact[1]))
+    new, old = (side.layout.host.keys.get(usage) for side in (pair.new, pair.old))
+    if new is None or old is None:
+        return [], []
+    return _printed_here_alone(new, old), _printed_here_alone(old, new)
+
+
+def _printed_here_alone(key: HostKey, other: HostKey) -> list[str]:
+    theirs = {other.legends[level - 1] for level in other.printed}
+    ours = [key.legends[level - 1] for level in sorted(key.printed)]
+    return [legend_text(legend_value(legend)) for legend in ours if legend not in theirs]
+
+
+def _printed_words(printed: Mapping[Change, tuple[list[str], list[str]]]) -> Words:
+    """What is printed now and what no longer, key by key as long as these are few."""
+    parts: list[Words] = []
+    for number, words in enumerate(("now {}", "no longer {}")):
+        # A code with two usages, such as Backslash, is one key to the reader.
+        keys = dict.fromkeys((_name(change), *found[number]) for change, found in printed.items() if found[number])
+        if len(keys) > MOST_KEYS:
+            parts.append(say(words, (f"the legends of {count_of(len(keys), 'key')}",)))
+        elif keys:
+            listed = [say("{} on {}", join_words(found, comma=" ", last=" "), name) for name, *found in keys]
+            parts.append(say(words, join_words(listed, last=", ")))
+    return say("what is printed on the keys: {}", join_words(parts or [("the same legends",)], comma="; ", last="; "))
 
 
 CAPS_WORDS = {

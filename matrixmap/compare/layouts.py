@@ -174,11 +174,11 @@ def removed_layout(old: Plan) -> LayoutComparison:
 
 
 def marked_usages(comparison: LayoutComparison) -> frozenset[Usage]:
-    """The keys of the host that do something else than before, or have another print."""
+    """The keys of the host that do something else than before, or other legends or print."""
     usages = {press.usage for change in comparison.presses for way in change.presses for press in way}
     for change in comparison.changes.facts:
         match change.fact:
-            case ("trigger" | "dead key" | "print" | "caps", int(usage), *_):
+            case ("trigger" | "dead key" | "print" | "unprinted" | "caps", int(usage), *_):
                 usages.add(Usage(usage))
     return frozenset(usages)
 

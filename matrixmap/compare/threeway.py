@@ -92,7 +92,7 @@ def _clash(
 
 def _fact_words(fact: Fact) -> Words:
     match fact:
-        case ("print" | "caps" as kind, int(usage)):
+        case ("print" | "unprinted" | "caps" as kind, int(usage)):
             return say(f"{kind} of {{}}", usage_name(Usage(usage)))
         case ("pair", str(accent), int(usage), int(level)):
             return say("{} then {}, level {}", accent, usage_name(Usage(usage)), str(level))

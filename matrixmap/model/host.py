@@ -1,4 +1,4 @@
-"""The host: a modern keyboard as printed in one country."""
+"""The host: a modern keyboard of one country, what it types and what is printed on it."""
 
 from __future__ import annotations
 
@@ -47,17 +47,30 @@ class HostKey:
     `legends` has one to four entries (None: nothing at that level). One is the same at every level; with two, AltGr
     changes nothing; with three, Shift changes nothing while AltGr is held.
     On a keypad digit key the first is with Num Lock on, the second with it off.
+    `printed` has the levels, of those with an entry of their own, whose legend can be read on the keycap. A letter counts
+    as printed at both levels of its two cases, though most keycaps show the capital alone (common practice).
     """
 
     usage: Usage
     name: str
     legends: tuple[Legend | None, ...]
     caps: CapsLock
+    printed: frozenset[int]
     place: Place
 
     def at(self, level: int) -> Legend | None:
         """The legend at a level from 1 to 4: a modifier for which the key has no legend of its own changes nothing."""
         return self.legends[LEGEND_AT[len(self.legends)][level - 1]]
+
+    def is_printed(self, level: int) -> bool:
+        """Whether what the key types at a level from 1 to 4 can be read on it.
+
+        A level that repeats the legend of a lower one is printed where that is. Where the key types nothing, nothing is.
+        """
+        legend = self.at(level)
+        return legend is not None and any(
+            each in self.printed and self.at(each) == legend for each in range(1, level + 1)
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -265,6 +265,25 @@ MACHINE = Fields(
 
 a_host_key = Words("a key of the host (a W3C code such as KeyA, or a usage number such as 0x64)")
 
+PRINTED_LEGENDS = MapOf(a_host_key, ListOf(HostLegend(), single=True, least=1, most=2))
+
+PRINTED = Fields(
+    "what is printed",
+    {
+        "source": Field(
+            Words(), "where this comes from: a standard, common practice, a keyboard at hand", required=True
+        ),
+        "altgr": Field(
+            PRINTED_LEGENDS,
+            "keys on which a legend is printed that needs AltGr, and that legend; others are not printed",
+        ),
+        "not": Field(
+            PRINTED_LEGENDS,
+            "keys on which a legend is not printed that is typed plain or with Shift; others are printed",
+        ),
+    },
+)
+
 HOST = Fields(
     "a host",
     {
@@ -286,6 +305,9 @@ HOST = Fields(
         "composes": Field(
             MapOf(Accent(), ComposePairs()),
             "what a dead key makes of the character typed next, by accent; the accent itself is the key pressed twice",
+        ),
+        "printed": Field(
+            PRINTED, "what can be read on the keys; without it all that this file says its keys type counts as printed"
         ),
     },
 )

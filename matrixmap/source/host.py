@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from matrixmap.hid.usages import KEYPAD_DIGITS, MODIFIER_BITS, STATUS_USAGES, USAGES, Usage, by_code, by_number
@@ -14,12 +14,17 @@ from matrixmap.model.legend import Legend, other_case
 from matrixmap.source import rules
 from matrixmap.source.formats import HOST
 from matrixmap.source.nodes import Document, Text
+from matrixmap.source.printed import LOWER, UPPER, Levels, PrintedLine, existing_levels, printed_levels
 from matrixmap.source.report import Report, nearest
+from matrixmap.source.shapes import Record
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HostDraft:
-    """A host file as read, before its base is joined in: legends by usage."""
+    """A host file as read, before its base is joined in: legends by usage.
+
+    `lines` are those of its section `printed`, None without one; `printed` is what they come to, once the base is known.
+    """
 
     id: str
     title: str
@@ -29,6 +34,8 @@ class HostDraft:
     legends: dict[Usage, tuple[str, tuple[Legend | None, ...], Place]]
     caps: dict[Usage, CapsLock]
     composes: dict[str, dict[str, str]]
+    lines: tuple[PrintedLine, ...] | None
+    printed: dict[Usage, Levels]
     place: Place
 
 
@@ -56,6 +63,8 @@ def read_host(document: Document, report: Report) -> HostDraft | None:
         for usage in read_host_key(key, report):
             caps[usage] = CapsLock(choice.text)
     composes = {accent.text: pairs for accent, pairs, _ in record.get("composes") or ()}
+    section: Record | None = record.get("printed")
+    lines = _printed_lines(section, report) if section is not None else None
     if len(report.findings) > before or not document.whole:
         return None
     form = record.get("form")
@@ -68,8 +77,27 @@ def read_host(document: Document, report: Report) -> HostDraft | None:
         legends=legends,
         caps=caps,
         composes=composes,
+        lines=lines,
+        printed={},
         place=record["host"].place,
     )
+
+
+def _printed_lines(section: Record, report: Report) -> tuple[PrintedLine, ...]:
+    """The lines of the section `printed`, each key once under `altgr` and once under `not`."""
+    lines: list[PrintedLine] = []
+    for field, levels in (("altgr", UPPER), ("not", LOWER)):
+        first: dict[Usage, Text] = {}
+        for key, items, place in section.get(field) or ():
+            usages = read_host_key(key, report)
+            twice = next((first[usage] for usage in usages if usage in first), None)
+            if twice is not None:
+                fault = f"{key.text} is the same key as {twice.text} in line {twice.place.line}; a key has one line"
+                report.add(rules.KEY_TWICE, place, fault)
+            first.update(dict.fromkeys(usages, key))
+            legends = tuple(item[0] if item else None for item in items)
+            lines.append(PrintedLine(name=key.text, usages=usages, legends=legends, levels=levels, place=place))
+    return tuple(lines)
 
 
 def read_host_key(text: Text, report: Report) -> tuple[Usage, ...]:
@@ -103,10 +131,12 @@ def usages_named(text: str) -> tuple[Usage, ...]:
     return by_code(text)
 
 
-def join_base(draft: HostDraft, base: HostDraft | None) -> HostDraft:
-    """The draft with the legends of its base where it has none of its own."""
+def join_base(draft: HostDraft, base: HostDraft | None, report: Report) -> HostDraft:
+    """The draft with the legends of its base where it has none of its own, and what is printed of all of them."""
+    taken = base.legends if base else {}
+    printed = printed_levels(draft.lines, draft.legends, taken, base.printed if base else {}, report)
     if base is None:
-        return draft
+        return replace(draft, printed=printed)
     return HostDraft(
         id=draft.id,
         title=draft.title,
@@ -119,6 +149,8 @@ def join_base(draft: HostDraft, base: HostDraft | None) -> HostDraft:
             accent: {**base.composes.get(accent, {}), **draft.composes.get(accent, {})}
             for accent in (*base.composes, *draft.composes)
         },
+        lines=draft.lines,
+        printed=printed,
         place=draft.place,
     )
 
@@ -146,7 +178,8 @@ def finish_host(draft: HostDraft, form: str) -> Host:
     keys: dict[Usage, HostKey] = {}
     for usage, (name, legends, place) in sorted(draft.legends.items()):
         caps = draft.caps.get(usage) or caps_from_case(legends, has_altgr)
-        keys[usage] = HostKey(usage=usage, name=name, legends=legends, caps=caps, place=place)
+        printed = draft.printed.get(usage, existing_levels(legends))
+        keys[usage] = HostKey(usage=usage, name=name, legends=legends, caps=caps, printed=printed, place=place)
     accents = {legend.text for key in keys.values() for legend in key.legends if legend and legend.dead}
     composes = {accent: MappingProxyType(draft.composes.get(accent, {})) for accent in sorted(accents)}
     return Host(

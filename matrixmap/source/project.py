@@ -170,7 +170,9 @@ class Project:
             if draft is not None and draft.base is not None:
                 base = self._base(draft.base, (*above, id), report)
                 inputs = (*inputs, *(base.inputs if base else ()))
-                draft = join_base(draft, base.value) if base and base.value else None
+                draft = join_base(draft, base.value, report) if base and base.value else None
+            elif draft is not None:
+                draft = join_base(draft, None, report)
             self._drafts[id] = _loaded(draft, report, inputs)
         return self._drafts[id]
 

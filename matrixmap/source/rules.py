@@ -263,6 +263,14 @@ BAD_PAIR = _rule(
     "composes: {'´': a=á e=é}",
     "composes: {'´': \"space' ´´ aá eé\"}",
 )
+PRINTS_SOMETHING_ELSE = _rule(
+    "prints-something-else",
+    "A line under `printed` names a legend that the key does not type there.",
+    "`altgr` names what a key types with AltGr and has on its keycap; `not` names what it types plain or with Shift and has not. "
+    "What the key types is said under `legends`, so a difference is a slip in one of the two.",
+    "legends: {KeyQ: [q, Q, '@']}\nprinted: {source: common practice, altgr: {KeyQ: '€'}}",
+    "legends: {KeyQ: [q, Q, '@']}\nprinted: {source: common practice, altgr: {KeyQ: '@'}}",
+)
 STATE_TWICE = _rule(
     "state-twice",
     "A shift state is given twice for one key.",

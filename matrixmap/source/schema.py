@@ -122,6 +122,7 @@ legends:
   Equal: [{dead: '´'}, {dead: '`'}]
 caps: {Digit2: shift}
 composes: {'´': "space' ´´ aá"}
+printed: {source: invented for this page, altgr: {KeyQ: '@'}, not: {Equal: '`'}}
 """,
     "layout": """
 layout: corner-bench
@@ -162,6 +163,14 @@ All findings of a file are told in one run, as `file:line:column: slug: text`; `
 Levels of a host are 1 plain, 2 with Shift, 3 with AltGr, 4 with both.
 A key with one legend types it at every level; with two, AltGr changes nothing; with three, Shift changes nothing while AltGr is held.
 On a keypad digit key the two legends are with Num Lock on and off.
+
+A keyboard types more than is printed on it, mostly with AltGr; `printed` says what can be read on the keys.
+Legends typed plain or with Shift are printed, but for those under `not`; legends that need AltGr are printed where `altgr` names them, and nowhere else.
+A letter is printed in both cases, though most keys show the capital alone.
+An accent of a dead key needs no `dead` here.
+`Digit2: [², '⅛']` names both legends of a key, and `Digit2: none` takes back what the base says.
+A file without `printed` says nothing about the keys that it describes: all that they type counts as printed.
+For the keys that it takes over, what its base says counts.
 
 Triggers are written `Shift+Digit2`, `AltGr+KeyQ`, `Control+Alt+F1` or `0x64`, strokes `shift + d2`.
 Shift states of a machine are `plain`, `shift`, `shift + graph`.

@@ -201,11 +201,28 @@ def change_print(draw: st.DrawFn, files: Files) -> None:
     host = _tree(files, "host")
     legends = host["legends"]
     key = draw(st.sampled_from(["KeyA", "Digit2", "Equal", "Backquote", "Backslash", "Numpad7", "F9"]))
+    for field in ("altgr", "not"):
+        host.get("printed", {}).get(field, {}).pop(key, None)
     if draw(st.booleans()):
         legends.pop(key, None)
         return
     one = st.sampled_from([*LETTERS, {"dead": "´"}, {"dead": "^"}, "none"])
     legends[key] = draw(st.lists(one, min_size=1, max_size=2 if key == "Numpad7" else 4))
+
+
+def change_printed(draw: st.DrawFn, files: Files) -> None:
+    """Something else can be read on the keys of the host, or the file no longer says what."""
+    host = _tree(files, "host")
+    if draw(st.booleans()):
+        host.pop("printed", None)
+        return
+    typed = {key: legends for key, legends in host["legends"].items() if isinstance(legends, list)}
+    altgr = [(key, legends[2]) for key, legends in typed.items() if len(legends) > 2]
+    plain = [(key, legends[0]) for key, legends in typed.items() if len(legends) > 1]
+    host["printed"] = {"source": "this test"}
+    for field, some in (("altgr", altgr), ("not", plain)):
+        if some:
+            host["printed"][field] = dict(draw(st.lists(st.sampled_from(some), max_size=3)))
 
 
 def change_caps(draw: st.DrawFn, files: Files) -> None:
@@ -260,6 +277,7 @@ EDITS: tuple[Edit, ...] = (
     change_scan,
     change_wiring,
     change_print,
+    change_printed,
     change_caps,
     change_titles,
     change_lines,

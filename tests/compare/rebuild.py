@@ -258,6 +258,11 @@ class _Rebuilder:
                 name="",
                 legends=tuple(map(legend, legends)),
                 caps=CapsLock(some.get(("caps", usage), "none")),
+                printed=frozenset(
+                    level
+                    for level, typed in enumerate(legends, start=1)
+                    if typed is not None and level not in some.get(("unprinted", usage), ())
+                ),
                 place=NOWHERE,
             )
         accents = {each.text for key in keys.values() for each in key.legends if each and each.dead}
