@@ -6,6 +6,9 @@ from dataclasses import dataclass
 
 from matrixmap.emit.c import header_text, machine_header_text, source_text
 from matrixmap.model.plan import Plan
+from matrixmap.press.every import Every
+from matrixmap.press.levels import Levels
+from matrixmap.press.rules import Rules
 from matrixmap.press.table import Table, TooLargeError, make_table
 
 
@@ -59,7 +62,7 @@ def _text(plan: Plan, table: Table) -> str:
     """All C of a layout, that of its machine among it, without the hash of the plan, which any change changes."""
     made_by = "matrixmap"
     headers = machine_header_text(plan.layout.machine, made_by), header_text(plan, table, "", made_by)
-    return "".join((*headers, source_text(plan, table, "", made_by)))
+    return "".join((*headers, source_text(Levels(Every(Rules(plan, table))), "", made_by)))
 
 
 def _different_lines(old: str, new: str) -> tuple[str, ...]:

@@ -20,6 +20,9 @@ from matrixmap.emit.names import comment, string
 from matrixmap.emit.runtime import runtime_files
 from matrixmap.model.plan import Plan
 from matrixmap.model.words import json_text
+from matrixmap.press.every import Every
+from matrixmap.press.levels import Levels
+from matrixmap.press.rules import Rules
 from matrixmap.press.table import TABLE_VERSION, Table, TooLargeError, make_table
 
 MADE_BY = f"matrixmap {__version__}"
@@ -34,18 +37,19 @@ def build_files(plans: Iterable[Plan]) -> dict[str, str]:
     TooLargeError, with the layout's id, where a plan is more than a table can hold.
     """
     listed = sorted(plans, key=lambda plan: plan.id)
-    documents = {plan.id: plan_document(plan) for plan in listed}
+    levels = {plan.id: Levels(Every(Rules(plan, table_of(plan)))) for plan in listed}
+    documents = {plan.id: plan_document(levels[plan.id]) for plan in listed}
     hashes = {id: plan_hash(document) for id, document in documents.items()}
     out = dict(runtime_files())
     out[CONFIG] = _config(listed)
     for plan in listed:
         machine = plan.layout.machine
         out[machine_header_name(machine)] = machine_header_text(machine, MADE_BY)
-        table = table_of(plan)
+        table = levels[plan.id].every.rules.table
         out[f"{plan.id}.h"] = header_text(plan, table, hashes[plan.id], MADE_BY)
-        out[f"{plan.id}.c"] = source_text(plan, table, hashes[plan.id], MADE_BY)
+        out[f"{plan.id}.c"] = source_text(levels[plan.id], hashes[plan.id], MADE_BY)
         out[f"{plan.id}.json"] = plan_json(documents[plan.id])
-        out[f"{plan.id}.md"] = key_list(plan, hashes[plan.id], MADE_BY)
+        out[f"{plan.id}.md"] = key_list(levels[plan.id], hashes[plan.id], MADE_BY)
     out["mm_layouts.h"] = _index_header(listed)
     out["mm_layouts.c"] = _index_source(listed)
     out["CMakeLists.txt"] = _cmake(out)

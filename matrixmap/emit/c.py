@@ -12,6 +12,8 @@ from matrixmap.model.layout import HostModifier
 from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.plan import Demand, Plan, Stroke
 from matrixmap.model.words import action_name, key_name, trigger_name, usage_name
+from matrixmap.press.every import Done
+from matrixmap.press.levels import Levels
 from matrixmap.press.table import (
     ACCENT_ALONE,
     AFTER,
@@ -113,9 +115,9 @@ def machine_header_text(machine: Machine, made_by: str) -> str:
     return "\n".join([*lines, "#endif", ""])
 
 
-def source_text(plan: Plan, table: Table, plan_hash: str, made_by: str) -> str:
+def source_text(levels: Levels, plan_hash: str, made_by: str) -> str:
     """The source of a layout: its table. The format is described in mm_runtime.h."""
-    return "\n".join([*_opening(plan, plan_hash, made_by), *_Source(plan, table).lines(), ""])
+    return "\n".join([*_opening(levels.every.plan, plan_hash, made_by), *_Source(levels).lines(), ""])
 
 
 def _opening(plan: Plan, plan_hash: str, made_by: str) -> list[str]:
@@ -133,10 +135,11 @@ def _opening(plan: Plan, plan_hash: str, made_by: str) -> list[str]:
 class _Source:
     """The parts of one table as lines of C."""
 
-    def __init__(self, plan: Plan, table: Table) -> None:
-        self.plan = plan
-        self.machine = plan.layout.machine
-        self.table = table
+    def __init__(self, levels: Levels) -> None:
+        self.levels = levels
+        self.plan = levels.every.plan
+        self.machine = self.plan.layout.machine
+        self.table = levels.every.rules.table
         self.names = contact_names(self.machine)
         words = [self._demand_words(*demand) for demand in self.table.demands]
         self.demands = list(identifiers((text.upper().replace(", ", "_") for text in words), "ASK_").values())
@@ -306,12 +309,27 @@ class _Source:
             return comment(name)
         if entry.usage == ACCENT_ALONE:
             name = "the accent by itself"
-        if isinstance(action, Stroke) and action.types is not None:
-            passes = Demand.LIFT not in action.demands and Demand.HOLD not in action.demands
-            verb = (
-                "presses"
-                if passes and self.machine.key(key_name(self.machine, action.contacts[0])).selectors
-                else "types"
-            )
-            return f"{comment(name)} {verb} {legend_comment(action.types.text)}"
-        return f"{comment(name)}: {comment(action_name(self.machine, action))}"
+        told = f"{comment(name)}: {comment(action_name(self.machine, action))}"
+        if not isinstance(action, Stroke) or action.types is None:
+            return told
+        if self._depends_on_modifiers(action):
+            return f"{comment(name)} presses {legend_comment(action.types.text)}"
+        done = self._done(group, entry)
+        texts = {each.text for each in done if each}
+        text = texts.pop() if len(texts) == 1 else None
+        if text is not None:
+            return f"{comment(name)} types {legend_comment(text)}"
+        return f"{told}, {'refused' if all(each and each.refused for each in done) else 'depends on the side'}"
+
+    def _depends_on_modifiers(self, stroke: Stroke) -> bool:
+        """Whether a stroke passes modifiers that choose what its key types."""
+        key = self.machine.key(key_name(self.machine, stroke.contacts[0]))
+        passes = not {Demand.LIFT, Demand.HOLD}.intersection(stroke.demands)
+        return passes and bool(key.selectors)
+
+    def _done(self, group: Group, entry: Entry) -> list[Done | None]:
+        """What an entry does, for each choice of sides."""
+        if entry.usage == ACCENT_ALONE:
+            return [self.levels.accent_alone(self.table.accents[group.after - 1])]
+        accent = group.after if 1 <= group.after <= MOST_DEAD_KEYS else 0
+        return [answer.done for answer in self.levels.answers(entry.triggers[0], accent)]

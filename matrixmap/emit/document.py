@@ -7,8 +7,9 @@ from hashlib import sha256
 from typing import TypedDict
 
 from matrixmap.model.machine import Contact
-from matrixmap.model.plan import Action, Binding, Command, Feed, Latch, Nothing, Plan, Stroke
+from matrixmap.model.plan import Binding, Command, Feed, Latch, Nothing, Plan, Stroke
 from matrixmap.model.words import json_text, key_name, trigger_name, usage_name
+from matrixmap.press.levels import Answer, Levels
 
 
 class TimingDocument(TypedDict):
@@ -27,6 +28,14 @@ class ContactDocument(TypedDict):
     key: str
 
 
+class TypesDocument(TypedDict):
+    """What is typed while these keys are held, and the rule for which nothing is closed."""
+
+    hold: list[str]
+    types: str | None
+    refused: str | None
+
+
 class TriggerDocument(TypedDict, total=False):
     """A trigger and what it does; which fields are there depends on `action`."""
 
@@ -36,6 +45,8 @@ class TriggerDocument(TypedDict, total=False):
     extras: list[str]
     action: str
     types: str | None
+    refused: str
+    by_side: list[TypesDocument]
     contacts: list[ContactDocument]
     demands: dict[str, str]
     holds: list[ContactDocument]
@@ -61,8 +72,9 @@ class PlanDocument(TypedDict):
     triggers: list[TriggerDocument]
 
 
-def plan_document(plan: Plan) -> PlanDocument:
+def plan_document(levels: Levels) -> PlanDocument:
     """The plan without places in files, so that it stays the same when only lines move."""
+    plan = levels.every.plan
     layout = plan.layout
     return {
         "layout": layout.id,
@@ -79,7 +91,7 @@ def plan_document(plan: Plan) -> PlanDocument:
         "caps": {
             usage_name(usage): key.caps.value for usage, key in layout.host.keys.items() if key.caps.value != "none"
         },
-        "triggers": [_trigger(plan, binding) for binding in plan.bindings],
+        "triggers": [_trigger(levels, binding) for binding in plan.bindings],
     }
 
 
@@ -97,23 +109,24 @@ def plan_hash(document: PlanDocument) -> str:
     return sha256(text.encode("utf-8")).hexdigest()
 
 
-def _trigger(plan: Plan, binding: Binding) -> TriggerDocument:
+def _trigger(levels: Levels, binding: Binding) -> TriggerDocument:
     trigger = binding.trigger
     return {
         "trigger": trigger_name(trigger),
         "usage": trigger.usage,
         "level": trigger.level,
         "extras": sorted(extra.value for extra in trigger.extras),
-        **_action(plan, binding.action),
+        **_action(levels, binding),
     }
 
 
-def _action(plan: Plan, action: Action) -> TriggerDocument:
+def _action(levels: Levels, binding: Binding) -> TriggerDocument:
+    plan, action = levels.every.plan, binding.action
     match action:
         case Stroke():
             return {
                 "action": "stroke",
-                "types": action.types.text if action.types else None,
+                **_types(levels.answers(binding.trigger)),
                 "contacts": [_contact(plan, contact) for contact in action.contacts],
                 "demands": {
                     modifier.name: demand.value
@@ -129,6 +142,22 @@ def _action(plan: Plan, action: Action) -> TriggerDocument:
             return {"action": "command", "command": action.number}
         case Nothing():
             return {"action": "nothing"}
+
+
+def _types(answers: tuple[Answer, ...]) -> TriggerDocument:
+    """What is typed, or why nothing is closed; by the keys to hold where their side makes a difference."""
+    told: list[TypesDocument] = [
+        {
+            "hold": [usage_name(usage) for usage in answer.press.hold],
+            "types": answer.done.text if answer.done else None,
+            "refused": answer.done.refused.value if answer.done and answer.done.refused else None,
+        }
+        for answer in answers
+    ]
+    texts, refused = {each["types"] for each in told}, {each["refused"] for each in told}
+    if len(told) == 1:
+        return {"types": texts.pop(), **({"refused": reason} if (reason := refused.pop()) else {})}
+    return {"types": None, "by_side": told}
 
 
 def _contact(plan: Plan, contact: Contact) -> ContactDocument:

@@ -6,8 +6,12 @@ from collections.abc import Iterator
 
 from matrixmap.hid.usages import KEYPAD_DIGITS, Usage
 from matrixmap.model.layout import HostModifier
-from matrixmap.model.plan import Action, Plan, Stroke, Trigger
+from matrixmap.model.plan import Plan, Stroke, Trigger
 from matrixmap.model.words import LEVEL_TITLES, action_name, shown, stroke_name, trigger_name, usage_name
+from matrixmap.press.every import Done
+from matrixmap.press.keyboard import same_key
+from matrixmap.press.levels import Answer, Levels
+from matrixmap.press.words import REFUSALS, side_words
 
 SPECIAL = str.maketrans({char: f"\\{char}" for char in "\\`*_[]<>|~&$"})
 
@@ -17,12 +21,13 @@ def markdown(text: str) -> str:
     return " ".join(shown(text).split()).translate(SPECIAL) if text != " " else "space"
 
 
-def key_list(plan: Plan, plan_hash: str, made_by: str) -> str:
+def key_list(levels: Levels, plan_hash: str, made_by: str) -> str:
     """The key list of a layout."""
-    return "\n".join([*_lines(plan), "", f"<!-- Made by {made_by}; SHA-256 of the plan: {plan_hash} -->", ""])
+    return "\n".join([*_lines(levels), "", f"<!-- Made by {made_by}; SHA-256 of the plan: {plan_hash} -->", ""])
 
 
-def _lines(plan: Plan) -> Iterator[str]:
+def _lines(levels: Levels) -> Iterator[str]:
+    plan = levels.every.plan
     layout = plan.layout
     yield f"# {markdown(layout.title)}"
     yield ""
@@ -35,18 +40,32 @@ def _lines(plan: Plan) -> Iterator[str]:
     yield ""
     yield f"| key | {' | '.join(title for title, _, _ in columns)} |"
     yield "| --- |" + " --- |" * len(columns)
-    dead = {press.usage for press in plan.dead_keys.triggers}
-    for usage in sorted({binding.trigger.usage for binding in plan.bindings} | dead):
-        if usage in KEYPAD_DIGITS:
-            continue
-        cells = [_cell(plan, usage, level, extras) for _, level, extras in columns]
-        yield f"| {markdown(usage_name(usage))} | {' | '.join(cells)} |"
-    yield from _keypad(plan)
-    yield from _pairs(plan)
+    for usage, name in _rows(plan):
+        if usage not in KEYPAD_DIGITS:
+            triggers = [Trigger(usage=usage, level=level, extras=extras) for _, level, extras in columns]
+            yield f"| {markdown(name)} | {' | '.join(_cell(levels, trigger) for trigger in triggers)} |"
+    yield from _keypad(levels)
+    yield from _pairs(levels)
     yield from _stand_ins(plan)
 
 
-def _pairs(plan: Plan) -> Iterator[str]:
+def _rows(plan: Plan) -> Iterator[tuple[Usage, str]]:
+    """The keys that do something, with their names; two usages of one key only where they do unlike things."""
+    does: dict[Usage, list[tuple[object, ...]]] = {}
+    for binding in plan.bindings:
+        does.setdefault(binding.trigger.usage, []).append((*binding.trigger.sort_key()[1:], binding.action))
+    for press, accent in plan.dead_keys.triggers.items():
+        does.setdefault(press.usage, []).append((press.level, accent))
+    for usage, own in sorted(does.items()):
+        name, first = usage_name(usage), same_key(usage)[0]
+        if usage == first or first not in does:
+            yield usage, name
+        elif does[first] != own:
+            yield usage, f"{name} (0x{usage:02X})"
+
+
+def _pairs(levels: Levels) -> Iterator[str]:
+    plan = levels.every.plan
     dead = plan.dead_keys
     if not dead.pairs and not dead.accents:
         return
@@ -55,17 +74,20 @@ def _pairs(plan: Plan) -> Iterator[str]:
     yield ""
     yield "| dead key | next key | types |"
     yield "| --- | --- | --- |"
-    rows: dict[tuple[str, Stroke], list[Trigger]] = {}
+    rows: dict[tuple[str, str], dict[str, None]] = {}
     for (accent, usage, level), stroke in sorted(dead.pairs.items()):
-        rows.setdefault((accent, stroke), []).append(Trigger(usage=usage, level=level))
-    for (accent, stroke), presses in rows.items():
-        keys = ", ".join(trigger_name(press) for press in presses)
-        yield f"| {markdown(accent)} | {markdown(keys)} | {markdown_action(plan, stroke)} |"
+        press = Trigger(usage=usage, level=level)
+        answers = levels.answers(press, levels.number_of(accent))
+        rows.setdefault((accent, _told(levels, answers, stroke)), {})[trigger_name(press)] = None
+    for (accent, words), presses in rows.items():
+        yield f"| {markdown(accent)} | {markdown(', '.join(presses))} | {words} |"
     for accent, stroke in sorted(dead.accents.items()):
-        yield f"| {markdown(accent)} | by itself | {markdown_action(plan, stroke)} |"
+        done = levels.accent_alone(accent)
+        yield f"| {markdown(accent)} | by itself | {_done_words(plan, done, stroke)} |"
 
 
-def _keypad(plan: Plan) -> Iterator[str]:
+def _keypad(levels: Levels) -> Iterator[str]:
+    plan = levels.every.plan
     usages = sorted({binding.trigger.usage for binding in plan.bindings if binding.trigger.usage in KEYPAD_DIGITS})
     if not usages:
         return
@@ -73,7 +95,7 @@ def _keypad(plan: Plan) -> Iterator[str]:
     yield "| keypad | Num Lock on | Num Lock off |"
     yield "| --- | --- | --- |"
     for usage in usages:
-        cells = [_cell(plan, usage, level, frozenset()) for level in (1, 2)]
+        cells = [_cell(levels, Trigger(usage=usage, level=level)) for level in (1, 2)]
         yield f"| {markdown(usage_name(usage))} | {' | '.join(cells)} |"
 
 
@@ -106,18 +128,30 @@ def _columns(plan: Plan) -> list[tuple[str, int, frozenset[HostModifier]]]:
     return columns
 
 
-def _cell(plan: Plan, usage: Usage, level: int, extras: frozenset[HostModifier]) -> str:
-    press = Trigger(usage=usage, level=level, extras=extras)
+def _cell(levels: Levels, press: Trigger) -> str:
+    plan = levels.every.plan
     if press in plan.dead_keys.triggers:
         return f"dead key {markdown(plan.dead_keys.triggers[press])}"
     action = plan.by_trigger.get(press)
-    return markdown_action(plan, action) if action else ""
-
-
-def markdown_action(plan: Plan, action: Action) -> str:
-    """What a trigger does, in a table cell."""
-    machine = plan.layout.machine
     if isinstance(action, Stroke):
-        name = markdown(stroke_name(machine, action) or "modifiers")
-        return f"{markdown(action.types.text)} ({name})" if action.types else name
-    return markdown(action_name(machine, action))
+        return _told(levels, levels.answers(press), action)
+    return markdown(action_name(plan.layout.machine, action)) if action else ""
+
+
+def _told(levels: Levels, answers: tuple[Answer, ...], stroke: Stroke) -> str:
+    """What a stroke types, side by side where that makes a difference."""
+    plan = levels.every.plan
+    told = [
+        f"{f'{markdown(side)}: ' if side else ''}{_done_words(plan, answer.done, stroke)}"
+        for side, answer in side_words(plan.layout.host, answers)
+    ]
+    return "; ".join(told)
+
+
+def _done_words(plan: Plan, done: Done | None, stroke: Stroke) -> str:
+    name = markdown(stroke_name(plan.layout.machine, stroke) or "modifiers")
+    if done is None:
+        return ""
+    if done.refused:
+        return f"{markdown(REFUSALS[done.refused])} ({name})"
+    return f"{markdown(done.text)} ({name})" if done.text is not None else name

@@ -12,11 +12,33 @@ from functools import cached_property
 from itertools import chain, combinations
 from typing import NamedTuple
 
-from matrixmap.hid.usages import CAPS_LOCK, KEYPAD_DIGITS, MODIFIER_BITS, NUM_LOCK, Usage
+from matrixmap.hid.usages import (
+    ALT_LEFT,
+    ALT_RIGHT,
+    CAPS_LOCK,
+    CONTROL_LEFT,
+    CONTROL_RIGHT,
+    KEYPAD_DIGITS,
+    META_LEFT,
+    META_RIGHT,
+    MODIFIER_BITS,
+    NUM_LOCK,
+    SHIFT_LEFT,
+    SHIFT_RIGHT,
+    Usage,
+)
 from matrixmap.press.compiled import KEEPS, Entry, Keys
 from matrixmap.press.keyboard import PhysicalKey, key_usage, physical_keys
 from matrixmap.press.rules import REST, STROKES, Cause, Outcome, Rules, Standing, Typed
 from matrixmap.press.table import Kind
+
+SIDES: tuple[tuple[Usage, Usage], ...] = (
+    (SHIFT_LEFT, SHIFT_RIGHT),
+    (CONTROL_LEFT, CONTROL_RIGHT),
+    (ALT_LEFT, ALT_RIGHT),
+    (META_LEFT, META_RIGHT),
+)
+"""The left and the right key of each modifier; where the host has AltGr, right Alt is that."""
 
 MOST_LOCKS = 3
 """Of more lock and latch keys than these, each is turned on by itself alone."""
@@ -62,6 +84,11 @@ class Done(NamedTuple):
     typed: tuple[Typed, ...]
 
     @property
+    def seen(self) -> tuple[object, ...]:
+        """All that a person sees of it: the same for presses that differ in the keys of the machine's modifiers alone."""
+        return self.kind, self.value, self.refused, tuple(typed.legend for typed in self.typed)
+
+    @property
     def text(self) -> str | None:
         """The one character or function that the machine types, None if it types none, or several."""
         if self.refused is None and len(self.typed) == 1:
@@ -101,6 +128,32 @@ class Every:
     def usages_of(self, held: int) -> tuple[Usage, ...]:
         """The host keys of a set."""
         return tuple(usage for bit, usage in enumerate(self.holding) if held >> bit & 1)
+
+    @cached_property
+    def class_of(self) -> Mapping[int, int]:
+        """Mask of held keys -> the number of its class."""
+        return {held: number for number, some in enumerate(self.classes) for held in some.sets}
+
+    def mask_of(self, usages: Iterable[Usage]) -> int:
+        """The mask of held keys; each must be one of `holding`."""
+        return sum(1 << self.holding.index(usage) for usage in usages)
+
+    def without_sides(self, sets: Iterable[int]) -> tuple[tuple[int, int], ...]:
+        """Masks of held keys that come to the same, those that differ in a side only put together.
+
+        Of two such the one with the left key is given, with a mask of the keys where either side does.
+        """
+        found = dict.fromkeys((held, 0) for held in sets)
+        for left, right in SIDES:
+            if right == ALT_RIGHT and self.plan.layout.host.has_altgr:
+                continue
+            low, high = self.mask_of((left,)), self.mask_of((right,))
+            for held, either in list(found):
+                other = (held ^ low ^ high, either)
+                if held & low and not held & high and other in found:
+                    del found[held, either], found[other]
+                    found[held, either | low] = None
+        return tuple(found)
 
     def _classes(self) -> Iterator[HoldClass]:
         compiled = self.rules.compiled
@@ -176,7 +229,9 @@ class Every:
                 if accent and hold.keys.extras:
                     continue
                 for locks in self._locks_for(usage):
-                    yield from self._press(key, number, hold, locks, accent)
+                    pressed = self.press(key, number, locks, accent)
+                    if pressed is not None:
+                        yield pressed
 
     def _is_lock(self, usage: Usage) -> bool:
         compiled = self.rules.compiled
@@ -192,20 +247,23 @@ class Every:
             if caps and num:
                 yield number
 
-    def _press(self, key: PhysicalKey, number: int, hold: HoldClass, locks: int, accent: int) -> Iterator[Pressed]:
+    def press(self, key: PhysicalKey, number: int, locks: int = 0, accent: int = 0) -> Pressed | None:
+        """One press with a class of held keys, locks and a dead key pending; None if no entry answers, or no pair."""
         compiled, standing = self.rules.compiled, self.locks[locks].standing
+        hold = self.classes[number]
         keys = hold.keys
         if key.usage in MODIFIER_BITS:
             # The key itself is down when it is judged: the sets without it are of one class, those with it of another.
-            own = 1 << self.holding.index(key.usage)
+            own = self.mask_of((key.usage,))
             held = next((some for some in hold.sets if not some & own), None)
             if held is None:
-                return
+                return None
             keys = compiled.keys(frozenset(self.usages_of(held | own)))
         level = compiled.level(key.usage, keys, standing.caps, standing.num)
         entry = compiled.look_up(key.usage, level, keys.extras, accent)
-        if entry is not None and (not accent or entry.after == accent):
-            yield Pressed(key, number, locks, accent, level, self.done(entry, hold.typist, standing.latches))
+        if entry is None or (accent and entry.after != accent):
+            return None
+        return Pressed(key, number, locks, accent, level, self.done(entry, hold.typist, standing.latches))
 
     def done(self, entry: Entry, typist: int, latches: int) -> Done:
         """What an entry does while nothing but some modifier keys is held."""
@@ -236,7 +294,7 @@ class Every:
 
     def outcome(self, pressed: Pressed) -> Outcome:
         """The press carried out, by the first of its sets of held keys; a pair after the easiest dead key."""
-        own = 1 << self.holding.index(pressed.key.usage) if pressed.key.usage in self.holding else 0
+        own = self.mask_of({pressed.key.usage}.intersection(self.holding))
         held = next(some for some in self.classes[pressed.hold].sets if not some & own)
         standing = self.rules.hold(self.usages_of(held), self.locks[pressed.locks].standing)
         return self.rules.press(standing._replace(accent=pressed.accent), pressed.key.usage)

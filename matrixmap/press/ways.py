@@ -2,20 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from matrixmap.hid.usages import (
-    ALT_LEFT,
-    ALT_RIGHT,
-    CONTROL_LEFT,
-    CONTROL_RIGHT,
     KEYPAD_DIGITS,
-    META_LEFT,
-    META_RIGHT,
     MODIFIER_BITS,
-    SHIFT_LEFT,
-    SHIFT_RIGHT,
     Usage,
 )
 from matrixmap.model.layout import HostModifier
@@ -27,12 +19,6 @@ from matrixmap.press.keyboard import PhysicalKey
 from matrixmap.press.rules import Rules
 from matrixmap.press.table import Kind
 
-SIDES: tuple[tuple[Usage, Usage], ...] = (
-    (SHIFT_LEFT, SHIFT_RIGHT),
-    (CONTROL_LEFT, CONTROL_RIGHT),
-    (ALT_LEFT, ALT_RIGHT),
-    (META_LEFT, META_RIGHT),
-)
 EXTRA_BITS = {HostModifier.CONTROL: CONTROL, HostModifier.ALT: ALT, HostModifier.META: META}
 
 
@@ -151,37 +137,15 @@ class Ways:
                 continue
             levels = {pressed.hold: pressed.level for pressed in presses}
             for held, either in self._fewest_held(key, frozenset(levels)):
-                hold = self.every.usages_of(held)
-                level = levels[self._class_of(held, levels)]
-                yield self._key_press(key, level, hold, frozenset(self.every.usages_of(either)), locks.on)
-
-    def _key_press(
-        self, key: PhysicalKey, level: int, hold: tuple[Usage, ...], either: frozenset[Usage], on: tuple[Usage, ...]
-    ) -> KeyPress:
-        keys = self.every.rules.compiled.keys(frozenset((*hold, key.usage)))
-        extras = frozenset(extra for extra, bit in EXTRA_BITS.items() if keys.extras & bit)
-        host_key = self.host.keys.get(key.usage)
-        legend = host_key.at(level) if host_key else None
-        return KeyPress(
-            usage=key.usage,
-            level=level,
-            extras=extras,
-            hold=hold,
-            either=either,
-            on=on,
-            usual=key.usual,
-            printed=legend is None or bool(extras) or host_key is None or host_key.is_printed(level),
-        )
-
-    def _class_of(self, held: int, among: Iterable[int]) -> int:
-        return next(number for number in among if held in self.every.classes[number].sets)
+                level = levels[self.every.class_of[held]]
+                yield key_press(self.every, key, level, held, either, locks.on)
 
     def _fewest_held(self, key: PhysicalKey, classes: frozenset[int]) -> tuple[tuple[int, int], ...]:
         """Sets of held keys of some classes of which none holds more than another, and where either side does.
 
         Of two that differ in the side of one modifier the left one is given, with a mask of those keys.
         """
-        own = 1 << self.every.holding.index(key.usage) if key.usage in self.every.holding else 0
+        own = self.every.mask_of({key.usage}.intersection(self.every.holding))
         cell = (classes, own)
         if cell not in self._minimal:
             sets = {held for number in classes for held in self.every.classes[number].sets if not held & own}
@@ -189,21 +153,29 @@ class Ways:
             for held in sorted(sets, key=lambda held: (held.bit_count(), held)):
                 if not any(less & ~held == 0 for less in fewest):
                     fewest.append(held)
-            self._minimal[cell] = self._without_sides(fewest)
+            self._minimal[cell] = self.every.without_sides(fewest)
         return self._minimal[cell]
 
-    def _without_sides(self, sets: Iterable[int]) -> tuple[tuple[int, int], ...]:
-        found = dict.fromkeys((held, 0) for held in sets)
-        for left, right in SIDES:
-            if right == ALT_RIGHT and self.host.has_altgr:
-                continue
-            low, high = (1 << self.every.holding.index(side) for side in (left, right))
-            for held, either in list(found):
-                other = (held ^ low ^ high, either)
-                if held & low and not held & high and other in found:
-                    del found[held, either], found[other]
-                    found[held, either | low] = None
-        return tuple(found)
+
+def key_press(
+    every: Every, key: PhysicalKey, level: int, held: int, either: int = 0, on: tuple[Usage, ...] = ()
+) -> KeyPress:
+    """A press at a level by masks of the keys to hold, and of those where either side does."""
+    hold = every.usages_of(held)
+    keys = every.rules.compiled.keys(frozenset((*hold, key.usage)))
+    extras = frozenset(extra for extra, bit in EXTRA_BITS.items() if keys.extras & bit)
+    host_key = every.plan.layout.host.keys.get(key.usage)
+    unprinted = host_key is not None and host_key.at(level) is not None and not host_key.is_printed(level)
+    return KeyPress(
+        usage=key.usage,
+        level=level,
+        extras=extras,
+        hold=hold,
+        either=frozenset(every.usages_of(either)),
+        on=on,
+        usual=key.usual,
+        printed=bool(extras) or not unprinted,
+    )
 
 
 def _ease(way: Way) -> tuple[object, ...]:

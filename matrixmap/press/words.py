@@ -18,6 +18,8 @@ from matrixmap.hid.usages import (
 )
 from matrixmap.model.host import Host
 from matrixmap.model.words import cap_name, printed_keys, usage_name
+from matrixmap.press.levels import Answer
+from matrixmap.press.rules import Cause
 from matrixmap.press.ways import KeyPress, Way
 
 _ORDER = (SHIFT_LEFT, SHIFT_RIGHT, ALT_RIGHT, CONTROL_LEFT, CONTROL_RIGHT, ALT_LEFT, META_LEFT, META_RIGHT)
@@ -63,3 +65,17 @@ def press_words(host: Host, press: KeyPress) -> str:
 def way_words(host: Host, way: Way) -> str:
     """Presses one after the other: `´, then Shift E`."""
     return ", then ".join(press_words(host, press) for press in way)
+
+
+REFUSALS = {
+    Cause.PHANTOM: "refused: it would make a phantom",
+    Cause.ROLLOVER: "refused: more keys than the machine tells apart",
+    Cause.CONTACT: "refused: a contact of it is closed already",
+}
+
+
+def side_words(host: Host, answers: tuple[Answer, ...]) -> tuple[tuple[str, Answer], ...]:
+    """Answers to one trigger, each with what to hold where that makes the difference: `right Shift Alt`."""
+    if len(answers) == 1:
+        return (("", answers[0]),)
+    return tuple((" ".join(held_words(host, answer.press)), answer) for answer in answers)

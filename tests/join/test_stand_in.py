@@ -8,6 +8,7 @@ from matrixmap.emit.keylist import key_list
 from matrixmap.hid.usages import by_code
 from matrixmap.model.legend import Legend
 from matrixmap.model.plan import Plan, StandIn, Stroke, Trigger
+from matrixmap.press.levels import levels_of
 
 HOST = """host: bench
 title: Bench
@@ -104,7 +105,7 @@ def test_without_a_second_host_nothing_stands_in(compile_text: Callable[..., Pla
 
 def test_the_key_list_says_which_keys(plan: Plan) -> None:
     """The key list of a build has a line for each trigger on which the second host stands in."""
-    text = key_list(plan, "0", "this test")
+    text = key_list(levels_of(plan), "0", "this test")
     after = text.split("stands in:\n", 1)[1]
     assert "| KeyA | α | a |" in after
     assert "| Shift+Semicolon | ΅ | : |" in after

@@ -1,0 +1,109 @@
+"""What each key does at each level: by the keys that a person holds for it, told apart by side where that matters."""
+
+from __future__ import annotations
+
+from itertools import product
+from typing import NamedTuple
+
+from matrixmap.hid.usages import (
+    ALT_LEFT,
+    ALT_RIGHT,
+    CONTROL_LEFT,
+    CONTROL_RIGHT,
+    KEYPAD_DIGITS,
+    META_LEFT,
+    META_RIGHT,
+    NUM_LOCK,
+    SHIFT_LEFT,
+    SHIFT_RIGHT,
+    Usage,
+)
+from matrixmap.model.host import Host
+from matrixmap.model.layout import HostModifier
+from matrixmap.model.plan import Plan, Trigger
+from matrixmap.press.every import Done, Every
+from matrixmap.press.keyboard import PhysicalKey, key_usage
+from matrixmap.press.table import ACCENT_ALONE
+from matrixmap.press.ways import KeyPress, every_press, key_press
+
+
+class Answer(NamedTuple):
+    """What a press at a level does with some choice of sides; None where no entry answers it."""
+
+    press: KeyPress
+    done: Done | None
+
+
+class Levels:
+    """The answers to the triggers of one plan, each worked out when it is asked for."""
+
+    def __init__(self, every: Every) -> None:
+        self.every = every
+        self.host = every.plan.layout.host
+        self._keys = {key.usage: key for key in every.keys}
+        self._num_off = next((number for number, locks in enumerate(every.locks) if locks.on == (NUM_LOCK,)), None)
+
+    def key(self, usage: Usage) -> PhysicalKey:
+        """The physical key of a usage."""
+        return self._keys[key_usage(self.host, usage)]
+
+    def number_of(self, accent: str) -> int:
+        """The number of a dead key in the table, by its accent; that of all which type nothing for another."""
+        accents = self.every.rules.table.accents
+        return (accents.index(accent) if accent in accents else len(accents)) + 1
+
+    def accent_alone(self, accent: str) -> Done | None:
+        """What the accent of a dead key by itself does, no modifier being held; None where the table has none."""
+        entry = self.every.rules.compiled.look_up(ACCENT_ALONE, 1, 0, self.number_of(accent))
+        return self.every.done(entry, 0, 0) if entry else None
+
+    def answers(self, trigger: Trigger, accent: int = 0) -> tuple[Answer, ...]:
+        """What a trigger does: one answer, or several where it depends on the side of a modifier.
+
+        With the number of a dead key that is pending, what the pair does.
+
+        None at all where a keyboard cannot give the trigger: its key is itself one of those to hold, or Num Lock, which
+        chooses its level, is not kept by the runtime.
+        """
+        key = self.key(trigger.usage)
+        locks = 0
+        if trigger.usage in KEYPAD_DIGITS and trigger.level == 2:
+            if self._num_off is None:
+                return ()
+            locks = self._num_off
+        found: dict[tuple[object, ...] | None, tuple[Done | None, list[int]]] = {}
+        for usages in sorted(set(product(*held_choices(self.host, trigger)))):
+            if key.usage not in usages:
+                held = self.every.mask_of(usages)
+                pressed = self.every.press(key, self.every.class_of[held], locks, accent)
+                done = pressed.done if pressed else None
+                found.setdefault(done.seen if done else None, (done, []))[1].append(held)
+        on = self.every.locks[locks].on
+        return tuple(
+            Answer(key_press(self.every, key, trigger.level, held, either, on), done)
+            for done, sets in found.values()
+            for held, either in self.every.without_sides(sets)
+        )
+
+    def text(self, trigger: Trigger) -> str | None:
+        """The one character or function that a trigger types with some choice of sides, if any does."""
+        texts = (answer.done.text for answer in self.answers(trigger) if answer.done)
+        return next((text for text in texts if text is not None), None)
+
+
+def held_choices(host: Host, trigger: Trigger) -> list[tuple[Usage, ...]]:
+    """For each modifier that a trigger needs, the keys that are one."""
+    choices: list[tuple[Usage, ...]] = []
+    if trigger.usage not in KEYPAD_DIGITS:
+        choices += [(SHIFT_LEFT, SHIFT_RIGHT)] * (trigger.level in (2, 4)) + [(ALT_RIGHT,)] * (trigger.level in (3, 4))
+    sides = {
+        HostModifier.CONTROL: (CONTROL_LEFT, CONTROL_RIGHT),
+        HostModifier.ALT: (ALT_LEFT,) if host.has_altgr else (ALT_LEFT, ALT_RIGHT),
+        HostModifier.META: (META_LEFT, META_RIGHT),
+    }
+    return choices + [sides[extra] for extra in HostModifier if extra in trigger.extras]
+
+
+def levels_of(plan: Plan) -> Levels:
+    """The answers to the triggers of a plan. TooLargeError if no table can hold it."""
+    return Levels(every_press(plan))
