@@ -2,7 +2,7 @@
 /*
  * quillon8-de-DE-positional: Quillon 8, German (Germany), positional
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 0a5a7ae5d60ddcfda7f8434d46697492858b121a802e2a4711c6d08a6ec8ef16
+ * SHA-256 of the plan: 0d25e387945f9b41e5d90a0028cb6380dcf02cfff3e173f990a1fe657983808b
  */
 #include "quillon8-de-DE-positional.h"
 #include "mm_at_quillon8.h"

@@ -2,7 +2,7 @@
 /*
  * quillon8-en-US-positional: Quillon 8, English (United States), positional
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: ebb680ac6155f9eb16a2829dfea2a2d7c6d587989aad35420f657b6c8763c920
+ * SHA-256 of the plan: 05e582953412fa1660d02bf72b7b1a7427b381e8c3675c0664b352631ce5a96b
  */
 #include "quillon8-en-US-positional.h"
 #include "mm_at_quillon8.h"

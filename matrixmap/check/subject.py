@@ -7,9 +7,20 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import NamedTuple
 
-from matrixmap.hid.usages import ALT_RIGHT, KEYPAD_DIGITS, MODIFIER_BITS, SHIFT_LEFT, SHIFT_RIGHT, Usage
+from matrixmap.hid.usages import (
+    ALT_LEFT,
+    ALT_RIGHT,
+    CONTROL_LEFT,
+    CONTROL_RIGHT,
+    KEYPAD_DIGITS,
+    META_LEFT,
+    META_RIGHT,
+    MODIFIER_BITS,
+    SHIFT_LEFT,
+    SHIFT_RIGHT,
+    Usage,
+)
 from matrixmap.join.dead import after_dead_key
-from matrixmap.join.on_keyboard import SIDES
 from matrixmap.join.typed import EXTRA_USAGES, ease, pairs, typed_when
 from matrixmap.model.host import CapsLock
 from matrixmap.model.layout import HostModifier
@@ -18,6 +29,11 @@ from matrixmap.model.machine import PLAIN, Contact, Key, ShiftState
 from matrixmap.model.plan import Action, Demand, Feed, Latch, Plan, Stroke, Trigger, Way
 from matrixmap.model.words import usage_name
 
+SIDES = {
+    HostModifier.CONTROL: (CONTROL_LEFT, CONTROL_RIGHT),
+    HostModifier.ALT: (ALT_LEFT, ALT_RIGHT),
+    HostModifier.META: (META_LEFT, META_RIGHT),
+}
 NO_EXTRAS: frozenset[HostModifier] = frozenset()
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import typer
 
 from matrixmap.cli.main import UsageError, make_app
-from matrixmap.cli.session import RootOption, one_layout, open_project, print_overrides
+from matrixmap.cli.session import RootOption, one_plan, open_project, print_overrides
 
 app = make_app()
 
@@ -34,7 +34,6 @@ def draw(
     from matrixmap.cli.pictures import check_suffix, svg_as_png, svg_pages_as_pdf
     from matrixmap.emit.drawing import PART_NAMES, left_out
     from matrixmap.emit.drawing import draw as draw_plan
-    from matrixmap.join.plan import compile_plan
     from matrixmap.source.report import nearest
 
     wanted = tuple(dict.fromkeys(parts.split(",")))
@@ -46,7 +45,7 @@ def draw(
     check_suffix(out, FORMS)
     project = open_project(root)
     print_overrides(project)
-    plan = compile_plan(one_layout(project, layout))
+    plan = one_plan(project, layout)
     missing = left_out(plan, wanted)
     if len(missing) == len(wanted):
         raise UsageError("; ".join(missing))

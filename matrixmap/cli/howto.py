@@ -13,7 +13,7 @@ from matrixmap.cli.session import (
     FormatOption,
     RootOption,
     choose_format,
-    one_layout,
+    one_plan,
     open_project,
     print_json,
     print_overrides,
@@ -40,14 +40,13 @@ def howto(
 
     Where it takes a dead key, that is pressed and let go first.
     """
-    from matrixmap.join.plan import compile_plan
     from matrixmap.press.ways import ways_to_type
 
     choose_format(format)
     project = open_project(root)
     if format == "text":
         print_overrides(project)
-    plan = compile_plan(one_layout(project, layout))
+    plan = one_plan(project, layout)
     ways = ways_to_type(plan)
     wanted = [TYPED_AS_FUNCTION.get(char, char) for char in unicodedata.normalize("NFC", text)] + function
     rows = [(name, ways.get(name, ()), None if name in ways else why_not(plan, name)) for name in wanted]

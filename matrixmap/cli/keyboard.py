@@ -20,12 +20,12 @@ from matrixmap.cli.recordings import (
     look_at,
     read_descriptor,
 )
-from matrixmap.cli.session import FormatOption, RootOption, choose_format, one_layout, open_project, print_json
+from matrixmap.cli.session import FormatOption, RootOption, choose_format, one_plan, open_project, print_json
 
 if TYPE_CHECKING:
     from matrixmap.hid.recording import Event
     from matrixmap.hid.usages import Usage
-    from matrixmap.join.on_keyboard import Untypable
+    from matrixmap.press.on_keyboard import Untypable
 
 app = make_app()
 
@@ -178,10 +178,9 @@ class _Desk:
 
 def _missing(layout: str, root: Path | None, desk: _Desk) -> list[tuple[Untypable, ...]]:
     """For each keyboard what the layout cannot type on it."""
-    from matrixmap.join.on_keyboard import untypable
-    from matrixmap.join.plan import compile_plan
+    from matrixmap.press.on_keyboard import untypable
 
-    plan = compile_plan(one_layout(open_project(root), layout))
+    plan = one_plan(open_project(root), layout)
     return [untypable(plan, facts.keys) for facts in desk.facts.values()]
 
 

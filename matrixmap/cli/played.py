@@ -41,8 +41,7 @@ def running(engine: str, plans: Sequence[Plan], sizes: Sizes) -> Iterator[Engine
     elif engine == "c":
         from tempfile import TemporaryDirectory
 
-        from matrixmap.emit.build import table_of
-        from matrixmap.press.table import TooLargeError
+        from matrixmap.press.table import TooLargeError, table_of
         from matrixmap.simulate.compiled import Compiled, CompilerError, compile_library, load_library
 
         try:

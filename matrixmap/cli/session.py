@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 
     from matrixmap.model.finding import Finding
     from matrixmap.model.layout import Layout
+    from matrixmap.model.plan import Plan
     from matrixmap.source.project import Loaded, Project
 
 RootOption = typer.Option(
@@ -93,6 +94,19 @@ def usable(readings: Iterable[Reading]) -> list[Layout]:
 def one_layout(project: Project, name: str) -> Layout:
     """The one layout that a command works on."""
     return usable(read_layouts(project, [name]))[0]
+
+
+def one_plan(project: Project, name: str) -> Plan:
+    """The plan of the one layout that a command works on; UsageError if no table can hold it."""
+    from matrixmap.join.plan import compile_plan
+    from matrixmap.press.table import TooLargeError, table_of
+
+    plan = compile_plan(one_layout(project, name))
+    try:
+        table_of(plan)
+    except TooLargeError as fault:
+        raise UsageError(str(fault)) from fault
+    return plan
 
 
 def print_reading_findings(findings: Iterable[Finding]) -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 import typer
 
 from matrixmap.cli.main import UsageError, make_app
-from matrixmap.cli.session import RootOption, one_layout, open_project, print_overrides
+from matrixmap.cli.session import RootOption, one_plan, open_project, print_overrides
 
 app = make_app()
 
@@ -28,7 +28,6 @@ def sheet(
     from matrixmap.cli.files import write_all
     from matrixmap.cli.pictures import check_suffix, one_page_pdf
     from matrixmap.emit.sheet import PAPERS, reckoned_size, sheet_content, sheet_html, smaller_sizes
-    from matrixmap.join.plan import compile_plan
     from matrixmap.source.report import nearest
 
     if paper not in PAPERS:
@@ -36,7 +35,7 @@ def sheet(
     check_suffix(out, (".html", ".pdf"))
     project = open_project(root)
     print_overrides(project)
-    plan = compile_plan(one_layout(project, layout))
+    plan = one_plan(project, layout)
     target = out or Path(f"{plan.id}-sheet.html")
     content: str | bytes = sheet_html(plan, paper)
     if target.suffix.lower() == ".pdf":

@@ -13,7 +13,7 @@ from matrixmap.cli.session import (
     RootOption,
     choose_format,
     make_console,
-    one_layout,
+    one_plan,
     open_project,
     print_json,
     print_overrides,
@@ -24,12 +24,15 @@ if TYPE_CHECKING:
 
     from matrixmap.hid.usages import Usage
     from matrixmap.model.machine import Contact
-    from matrixmap.model.plan import Plan
+    from matrixmap.model.plan import Plan, Trigger
+    from matrixmap.press.levels import Levels as KeyLevels
 
 app = make_app()
 
 Levels = list[tuple[str, str | None]]
+Reached = tuple[list[str], list[str]]
 
+NOT_REACHED: Reached = ([], [])
 KEYPAD_TITLES = {1: "Num Lock on", 2: "Num Lock off"}
 
 
@@ -40,15 +43,16 @@ def show(
     format: str = FormatOption,
 ) -> None:
     """Print the machine's matrix with, in each cell, the keys of the host that reach it, and what each host key types."""
-    from matrixmap.join.plan import compile_plan
-
     choose_format(format)
     project = open_project(root)
     if format == "text":
         print_overrides(project)
-    plan = compile_plan(one_layout(project, layout))
-    reached = _reached(plan)
-    keys = _host_keys(plan)
+    from matrixmap.press.levels import levels_of
+
+    plan = one_plan(project, layout)
+    levels = levels_of(plan)
+    reached = _reached(levels)
+    keys = _host_keys(levels)
     if format == "json":
         print_json(_document(plan, reached, keys))
         return
@@ -57,59 +61,75 @@ def show(
     _print_host(console, plan, keys)
 
 
-def _reached(plan: Plan) -> dict[Contact, list[str]]:
-    """Contact -> the host keys that close it, in order of usage."""
-    from matrixmap.model.plan import Feed, Latch, Stroke
+def _reached(levels: KeyLevels) -> dict[Contact, Reached]:
+    """Contact -> the host keys that close it as their own, and those that close it as a modifier only; by usage."""
     from matrixmap.model.words import usage_name
+    from matrixmap.press.reach import closing
 
-    reached: dict[Contact, dict[str, None]] = {}
-    for binding in plan.bindings:
-        action = binding.action
-        if isinstance(action, Stroke):
-            closed = action.contacts
-        elif isinstance(action, Feed | Latch):
-            closed = (action.contact,)
-        else:
-            continue
-        for contact in closed:
-            reached.setdefault(contact, {})[usage_name(binding.trigger.usage)] = None
-    return {contact: list(names) for contact, names in reached.items()}
+    return {
+        contact: (
+            [usage_name(key.usage) for key in found.own],
+            [usage_name(key.usage) for key in found.beside if key not in found.own],
+        )
+        for contact, found in closing(levels.every).items()
+    }
 
 
-def _host_keys(plan: Plan) -> dict[Usage, Levels]:
+def _host_keys(levels: KeyLevels) -> dict[Usage, Levels]:
     """Host key -> what it does at each level and with further modifiers; None where it does nothing."""
-    from matrixmap.hid.usages import CAPS_LOCK, KEYPAD_DIGITS, NUM_LOCK
-    from matrixmap.join.typed import presses, typed_by
+    from matrixmap.hid.usages import CAPS_LOCK, NUM_LOCK
     from matrixmap.model.plan import Feed, Trigger
     from matrixmap.model.words import LEVEL_TITLES, action_name, shown
 
+    plan = levels.every.plan
     machine = plan.layout.machine
     keys: dict[Usage, Levels] = {}
-    named = {binding.trigger for binding in plan.bindings}
-    for press in presses(plan):
-        action = plan.lookup(press)
-        if action is None or (press.extras and press not in named):
-            continue
-        legend = typed_by(plan, press)
-        extras = "+".join(sorted(extra.value for extra in press.extras))
-        titles = KEYPAD_TITLES if press.usage in KEYPAD_DIGITS else LEVEL_TITLES
-        title = f"{titles[press.level]} {extras}".strip()
-        keys.setdefault(press.usage, []).append((title, legend.text if legend else action_name(machine, action)))
+    for binding in plan.bindings:
+        trigger = binding.trigger
+        if trigger.usage == levels.key(trigger.usage).usage and not isinstance(binding.action, Feed):
+            keys.setdefault(trigger.usage, []).extend(_at_level(levels, trigger))
     for press, accent in plan.dead_keys.triggers.items():
-        keys.setdefault(press.usage, []).append((LEVEL_TITLES[press.level], f"dead key {shown(accent)}"))
+        if press.usage == levels.key(press.usage).usage:
+            keys.setdefault(press.usage, []).append((LEVEL_TITLES[press.level], f"dead key {shown(accent)}"))
     for binding in plan.bindings:
         if isinstance(binding.action, Feed) and binding.trigger.level == 1:
             keys[binding.trigger.usage] = [("plain", action_name(machine, binding.action))]
     for usage, kept, word in ((CAPS_LOCK, plan.caps_lock, "Caps Lock"), (NUM_LOCK, plan.num_lock, "Num Lock")):
         if kept:
             keys[usage] = [("plain", f"{word}, kept by the adapter")]
-    for usage in plan.layout.host.keys:
-        if usage not in keys and plan.lookup(Trigger(usage=usage, level=1)) is None:
-            keys[usage] = []
+    for key in levels.every.keys:
+        if key.usage not in keys and plan.lookup(Trigger(usage=key.usage, level=1)) is None:
+            keys[key.usage] = []
     return dict(sorted(keys.items()))
 
 
-def _document(plan: Plan, reached: dict[Contact, list[str]], keys: dict[Usage, Levels]) -> dict[str, object]:
+def _at_level(levels: KeyLevels, trigger: Trigger) -> Levels:
+    """What a trigger does; side by side where it depends on the side of a modifier."""
+    from matrixmap.hid.usages import KEYPAD_DIGITS
+    from matrixmap.model.plan import Stroke
+    from matrixmap.model.words import LEVEL_TITLES, action_name
+    from matrixmap.press.words import REFUSALS, side_words
+
+    plan = levels.every.plan
+    action = plan.by_trigger[trigger]
+    titles = KEYPAD_TITLES if trigger.usage in KEYPAD_DIGITS else LEVEL_TITLES
+    extras = "+".join(sorted(extra.value for extra in trigger.extras))
+    title = f"{titles.get(trigger.level, '')} {extras}".strip()
+    words = action_name(plan.layout.machine, action)
+    told: Levels = []
+    for side, answer in side_words(plan.layout.host, levels.answers(trigger)):
+        done = answer.done
+        if done is None or not isinstance(action, Stroke):
+            text = words
+        elif done.refused:
+            text = f"{words} is {REFUSALS[done.refused]}"
+        else:
+            text = done.text or words
+        told.append((side or title, text))
+    return told
+
+
+def _document(plan: Plan, reached: dict[Contact, Reached], keys: dict[Usage, Levels]) -> dict[str, object]:
     from matrixmap.model.machine import Contact
     from matrixmap.model.words import key_name, usage_name
 
@@ -123,7 +143,8 @@ def _document(plan: Plan, reached: dict[Contact, list[str]], keys: dict[Usage, L
             "contact": contact,
             "lines": machine.contact_name(contact),
             "key": name,
-            "reached_by": reached.get(contact, []),
+            "reached_by": reached.get(contact, NOT_REACHED)[0],
+            "held_by_strokes_of": reached.get(contact, NOT_REACHED)[1],
         }
 
     return {
@@ -146,7 +167,7 @@ def _document(plan: Plan, reached: dict[Contact, list[str]], keys: dict[Usage, L
     }
 
 
-def _print_matrix(console: Console, plan: Plan, reached: dict[Contact, list[str]]) -> None:
+def _print_matrix(console: Console, plan: Plan, reached: dict[Contact, Reached]) -> None:
     from rich import box
     from rich.table import Table
     from rich.text import Text
@@ -167,7 +188,7 @@ def _print_matrix(console: Console, plan: Plan, reached: dict[Contact, list[str]
         for column in range(len(machine.sense)):
             contact = Contact(row * len(machine.sense) + column)
             name = key_name(machine, contact) if contact in names else "-"
-            by = reached.get(contact, [])
+            by = _by(reached, contact)
             text = Text(name, style="bold")
             text.append("\n" + ("\n".join(by) if by else "(none)" if contact in names else ""), style="not bold")
             cells.append(text)
@@ -175,8 +196,15 @@ def _print_matrix(console: Console, plan: Plan, reached: dict[Contact, list[str]
     console.print(table)
     for number, line in enumerate(machine.direct):
         contact = Contact(machine.crosspoints + number)
-        by_names = ", ".join(reached.get(contact, [])) or "none"
+        by_names = ", ".join(_by(reached, contact)) or "none"
         console.print(f"direct line {line}: {key_name(machine, contact)}, reached by {by_names}")
+
+
+def _by(reached: dict[Contact, Reached], contact: Contact) -> list[str]:
+    """The keys that reach a contact; where no key closes it as its own, those whose strokes hold it."""
+    own, beside = reached.get(contact, NOT_REACHED)
+    more = f" +{len(beside) - 2}" if len(beside) > 2 else ""
+    return own or ([f"(strokes of {', '.join(beside[:2])}{more})"] if beside else [])
 
 
 def _print_host(console: Console, plan: Plan, keys: dict[Usage, Levels]) -> None:

@@ -8,7 +8,7 @@ from pathlib import Path
 import typer
 
 from matrixmap.cli.main import UsageError, make_app
-from matrixmap.cli.session import RootOption, one_layout, open_project, print_overrides
+from matrixmap.cli.session import RootOption, one_plan, open_project, print_overrides
 
 app = make_app()
 
@@ -38,7 +38,6 @@ def stickers(
     from matrixmap.cli.pictures import check_suffix, svg_pages_as_pdf
     from matrixmap.emit.faces import form_of
     from matrixmap.emit.stickers import SHEETS, Cut, sticker_pages
-    from matrixmap.join.plan import compile_plan
     from matrixmap.source.report import nearest
 
     if sheet not in SHEETS:
@@ -49,7 +48,7 @@ def stickers(
     check_suffix(out, (".svg", ".pdf"))
     project = open_project(root)
     print_overrides(project)
-    plan = compile_plan(one_layout(project, layout))
+    plan = one_plan(project, layout)
     host = plan.layout.host
     if form_of(host) is None:
         raise UsageError(f"the host {host.id} has the form {host.form!r}, whose keys have no known places")

@@ -26,14 +26,15 @@ from matrixmap.cli.session import (
     FormatOption,
     RootOption,
     choose_format,
-    one_layout,
+    one_plan,
     open_project,
     print_json,
     print_overrides,
 )
 
 if TYPE_CHECKING:
-    from matrixmap.model.plan import Plan, Trigger
+    from matrixmap.model.plan import Plan
+    from matrixmap.press.ways import KeyPress
     from matrixmap.simulate.scan import KeyRead
     from matrixmap.simulate.texts import Typing
 
@@ -66,7 +67,6 @@ def type(
 
     Exit 1 if the machine reads something else than was typed.
     """
-    from matrixmap.join.plan import compile_plan
     from matrixmap.simulate.engine import Sizes
     from matrixmap.simulate.scan import Reader
     from matrixmap.simulate.texts import play_typing
@@ -78,7 +78,7 @@ def type(
     project = open_project(root)
     if format == "text":
         print_overrides(project)
-    plan = compile_plan(one_layout(project, layout))
+    plan = one_plan(project, layout)
     typing = _typing(plan, text, beats, hold_us, link, interval_us)
     with running(engine, [plan], Sizes()) as runtime:
         player = play_typing(runtime, typing)
@@ -121,21 +121,22 @@ def _typing(plan: Plan, text: str, rate: Fraction, hold_us: int | None, link: st
     return Typing(plan=plan, presses=presses_for(plan, text), style=style, link=links[link], interval_us=interval_us)
 
 
-def presses_for(plan: Plan, text: str) -> tuple[Trigger, ...]:
+def presses_for(plan: Plan, text: str) -> tuple[KeyPress, ...]:
     """The presses for a text; UsageError if some of it cannot be typed."""
     from matrixmap.cli.howto import TYPED_AS_FUNCTION, why_not
     from matrixmap.model.words import shown
-    from matrixmap.simulate.texts import surest_ways
+    from matrixmap.press.ways import ways_to_type
+    from matrixmap.simulate.texts import presses_of
 
     if len(text) > MOST_CHARACTERS:
         raise UsageError(f"a text has at most {MOST_CHARACTERS} characters")
-    ways = surest_ways(plan)
+    ways = ways_to_type(plan)
     wanted = [TYPED_AS_FUNCTION.get(char, char) for char in unicodedata.normalize("NFC", text)]
     missing = dict.fromkeys(name for name in wanted if name not in ways)
     if missing:
         faults = "; ".join(f"{shown(name)}: {shown(why_not(plan, name))}" for name in missing)
         raise UsageError(f"{plan.id} cannot type {faults}")
-    return tuple(press for name in wanted for press in ways[name])
+    return tuple(press for name in wanted for press in presses_of(ways[name][0]))
 
 
 def _settings(typing: Typing) -> Row:

@@ -23,7 +23,7 @@ from matrixmap.model.words import json_text
 from matrixmap.press.every import Every
 from matrixmap.press.levels import Levels
 from matrixmap.press.rules import Rules
-from matrixmap.press.table import TABLE_VERSION, Table, TooLargeError, make_table
+from matrixmap.press.table import TABLE_VERSION, table_of
 
 MADE_BY = f"matrixmap {__version__}"
 CONFIG = "mm_config.h"
@@ -55,14 +55,6 @@ def build_files(plans: Iterable[Plan]) -> dict[str, str]:
     out["CMakeLists.txt"] = _cmake(out)
     out[MANIFEST] = _manifest(listed, hashes, out)
     return dict(sorted(out.items()))
-
-
-def table_of(plan: Plan) -> Table:
-    """The table of a plan. TooLargeError, with the layout's id, where it is more than a table can hold."""
-    try:
-        return make_table(plan)
-    except TooLargeError as fault:
-        raise TooLargeError(f"{plan.id} cannot be built: {fault}") from fault
 
 
 def _config(plans: list[Plan]) -> str:

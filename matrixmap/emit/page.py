@@ -9,7 +9,6 @@ from importlib.resources import files
 from typing import TypedDict
 
 from matrixmap.circuit.reading import ADAPTER_CONDUCTION, Conduction, phantoms_possible
-from matrixmap.emit.build import table_of
 from matrixmap.emit.drawing import machine_places
 from matrixmap.emit.faces import Column, Face, Faces, Kind, form_of, printed_name
 from matrixmap.emit.html import document
@@ -21,7 +20,7 @@ from matrixmap.model.layout import HostModifier
 from matrixmap.model.machine import Machine
 from matrixmap.model.plan import Feed, Latch, Plan, Stroke, Trigger
 from matrixmap.model.words import action_name, key_name, stroke_name
-from matrixmap.press.table import NO_ROLLOVER
+from matrixmap.press.table import NO_ROLLOVER, table_of
 
 GUARD_BYTE = 9
 GUARD_BIT = 0x02

@@ -173,6 +173,10 @@ class Rules:
             standing = self.press(standing, usage).after
         return standing
 
+    def let_all_go(self, standing: Standing) -> Standing:
+        """What is so after all keys went up: locks, latches and a dead key stay."""
+        return self._follow(Does.NOTHING, standing._replace(down=frozenset(), strokes=()), ()).after
+
     def typist(self, standing: Standing) -> int:
         """The modifier keys that the typist holds, closed latches counted."""
         held = standing.latches

@@ -183,6 +183,14 @@ def make_table(plan: Plan) -> Table:
     )
 
 
+def table_of(plan: Plan) -> Table:
+    """The table of a plan. TooLargeError, with the layout's id, where it is more than a table can hold."""
+    try:
+        return make_table(plan)
+    except TooLargeError as fault:
+        raise TooLargeError(f"{plan.id} cannot be built: {fault}") from fault
+
+
 def _check_size(plan: Plan, what: str, count: int, most: int) -> None:
     if count > most:
         raise TooLargeError(f"{plan.id}: {count} {what} are more than the {most} for which a table has room")

@@ -8,16 +8,15 @@ from difflib import SequenceMatcher
 from fractions import Fraction
 
 from matrixmap.circuit.timing import TICK_US
-from matrixmap.join.dead import after_dead_key
-from matrixmap.join.typed import held_usages, typed_by, typed_by_stroke, ways_to_type
-from matrixmap.model.plan import Plan, Trigger, Way
-from matrixmap.model.words import trigger_name
+from matrixmap.model.plan import Plan
+from matrixmap.press.rules import REST, Cause, Does, Rules
+from matrixmap.press.ways import KeyPress, Way
+from matrixmap.press.words import REFUSALS, press_words
 from matrixmap.simulate.engine import Engine, Sizes
 from matrixmap.simulate.model import Model
 from matrixmap.simulate.player import Player
 from matrixmap.simulate.reports import Link, Sent, boot_report, reports
 from matrixmap.simulate.scan import KeyRead
-from matrixmap.simulate.sheet import Sheet
 from matrixmap.simulate.typist import Performance, Style, perform
 
 LONGEST_TICKS = 0x10000
@@ -40,33 +39,27 @@ def legends_of(reads: Iterable[KeyRead]) -> list[str]:
     return [read.types.text if read.types else " + ".join([*sorted(read.state), read.key]) for read in reads]
 
 
-def surest_ways(plan: Plan) -> dict[str, Way]:
-    """Character or function -> the easiest way to type it that the guard does not refuse, if there is one."""
-    sheet = Sheet(plan)
-    return {
-        name: next((way for way in found if not sheet.refuses(way)), found[0])
-        for name, found in ways_to_type(plan).items()
-    }
+def presses_of(way: Way) -> tuple[KeyPress, ...]:
+    """The presses of a way, with those of the locks and latches that it needs before and after them."""
+    locks = tuple(KeyPress(usage=usage, level=1, extras=frozenset()) for press in way for usage in press.on)
+    return (*locks, *way, *locks)
 
 
-def meant_by(plan: Plan, presses: Iterable[Trigger]) -> list[str]:
-    """What presses in a row should type; an empty text for one that types nothing, none for a dead key that waits."""
+def meant_by(plan: Plan, presses: Iterable[KeyPress]) -> list[str]:
+    """What presses in a row should type, each let go before the next; an empty text for one that types nothing.
+
+    None for a press that closes no contact: a dead key that waits, a lock, a latch, a command.
+    """
+    rules = Rules(plan)
+    standing = REST
     meant: list[str] = []
-    pending: str | None = None
     for press in presses:
-        acts = True
-        if pending is not None:
-            after = after_dead_key(plan, pending, press)
-            legends = (typed_by_stroke(plan, stroke, press) for stroke in after.strokes)
-            meant += [legend.text if legend else "" for legend in legends]
-            acts = after.acts
-            if not after.keeps:
-                pending = None
-        if acts and (accent := plan.dead_key(press)) is not None:
-            pending = accent
-        elif acts:
-            legend = typed_by(plan, press)
-            meant.append(legend.text if legend else "")
+        outcome = rules.press(rules.hold(press.hold, standing), press.usage)
+        typed = rules.types(outcome)
+        meant += [each.legend.text if each.legend else "" for each in typed]
+        if outcome.does is Does.STROKE and not typed:
+            meant.append("")
+        standing = rules.let_all_go(outcome.after)
     return meant
 
 
@@ -116,7 +109,7 @@ class Typing:
     """Somebody who types presses in a style, over a link with an interval."""
 
     plan: Plan
-    presses: tuple[Trigger, ...]
+    presses: tuple[KeyPress, ...]
     style: Style
     link: Link
     interval_us: int
@@ -130,6 +123,17 @@ class Typing:
         """The reports that arrive."""
         return reports(self.performance.moves, self.link, self.interval_us)
 
+    def _refusals(self) -> Iterator[str]:
+        """What the runtime never closes of the presses, by its rules."""
+        rules = Rules(self.plan)
+        refused: dict[Cause, dict[str, None]] = {}
+        for press in dict.fromkeys(self.presses):
+            cause = rules.press(rules.hold(press.hold), press.usage).refused
+            if cause is not None:
+                refused.setdefault(cause, {})[press_words(self.plan.layout.host, press)] = None
+        for cause, names in refused.items():
+            yield f"{', '.join(names)} {'is' if len(names) == 1 else 'are'} {REFUSALS[cause]}"
+
     def limits(self) -> Limits:
         """Whether the text can be read at this rate, over this link, by this machine.
 
@@ -140,10 +144,7 @@ class Typing:
         service = mean_service_us(self.plan, self.presses)
         interval, beat = self.interval_us, performance.beat_us
         report_time = Fraction(sum(1 for _ in self.sent()) * interval, max(len(self.presses), 1))
-        sheet = Sheet(self.plan)
-        refused = dict.fromkeys(press for press in self.presses if sheet.refuses((press,)))
-        names = ", ".join(trigger_name(press) for press in refused)
-        limits = [f"the guard refuses {names}, which make a phantom with their modifiers"] if refused else []
+        limits = list(self._refusals())
         if self.link is Link.SAMPLED:
             times = (
                 ("a key is held for", performance.hold_us),
@@ -183,13 +184,13 @@ def finish(player: Player) -> None:
             return
 
 
-def mean_service_us(plan: Plan, presses: Sequence[Trigger]) -> Fraction:
+def mean_service_us(plan: Plan, presses: Sequence[KeyPress]) -> Fraction:
     """The mean time that a keystroke takes when the next ones wait already, in a model whose line is long enough."""
     if not presses:
         return Fraction(0)
     model = Model([plan], Sizes(waiting=len(presses)))
     for press in presses:
-        held = held_usages(press)
+        held = press.hold
         model.boot_report(0, boot_report(held))
         model.boot_report(0, boot_report([*held, press.usage]))
     model.boot_report(0, boot_report(()))

@@ -7,8 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from matrixmap.hid.usages import Usage
-from matrixmap.join.typed import held_usages
-from matrixmap.model.plan import Trigger
+from matrixmap.press.ways import KeyPress
 from matrixmap.simulate.reports import Move
 
 SECOND_US = 1_000_000
@@ -49,7 +48,7 @@ class Performance:
     beat_us: int | None
 
 
-def perform(presses: Sequence[Trigger], style: Style) -> Performance:
+def perform(presses: Sequence[KeyPress], style: Style) -> Performance:
     """The moves that type these presses.
 
     Modifiers change an eighth of a beat before the key that needs them. A key that comes again is let go at least
@@ -62,7 +61,7 @@ def perform(presses: Sequence[Trigger], style: Style) -> Performance:
     holds: list[Fraction] = []
     for number, press in enumerate(presses):
         down_at = beat * (number + 1)
-        wanted = held_usages(press)
+        wanted = press.hold
         change_at = down_at - beat / 8
         moves += [(change_at, False, usage) for usage in held if usage not in wanted]
         moves += [(change_at, True, usage) for usage in wanted if usage not in held]
@@ -81,7 +80,7 @@ def perform(presses: Sequence[Trigger], style: Style) -> Performance:
     )
 
 
-def _ups(presses: Sequence[Trigger], style: Style) -> list[Fraction]:
+def _ups(presses: Sequence[KeyPress], style: Style) -> list[Fraction]:
     """When each key is let go."""
     beat = style.beat_us
     again: dict[Usage, Fraction] = {}
@@ -95,7 +94,7 @@ def _ups(presses: Sequence[Trigger], style: Style) -> list[Fraction]:
     return ups[::-1]
 
 
-def _shortest_gap(presses: Sequence[Trigger], ups: Sequence[Fraction], style: Style) -> int | None:
+def _shortest_gap(presses: Sequence[KeyPress], ups: Sequence[Fraction], style: Style) -> int | None:
     last: dict[Usage, Fraction] = {}
     gaps: list[Fraction] = []
     for number, press in enumerate(presses):

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from matrixmap.join.plan import compile_plan
-from matrixmap.join.typed import ways_to_type
+from matrixmap.press.ways import ways_to_type
 from matrixmap.source.schema import schema_texts
 from tests.project import call, open_folders, read_layout
 

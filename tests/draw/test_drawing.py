@@ -12,8 +12,9 @@ import pytest
 from matrixmap.emit.drawing import Marks, draw, draw_keyboards
 from matrixmap.emit.faces import Faces, form_of
 from matrixmap.hid.usages import Usage, by_code
-from matrixmap.join.typed import typed_by, ways_to_type
+from matrixmap.join.typed import typed_by
 from matrixmap.model.plan import Plan, Trigger
+from matrixmap.press.ways import ways_to_type
 from tests.browser import Browser
 from tests.page.test_bad_input import nasty_files, nasty_plan_of
 from tests.project import matrixmap, shipped_ids, shipped_plan

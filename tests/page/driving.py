@@ -7,9 +7,8 @@ import time
 from pathlib import Path
 
 from matrixmap.hid.usages import Usage
-from matrixmap.join.typed import held_usages
-from matrixmap.model.plan import Trigger
 from matrixmap.model.words import usage_name
+from matrixmap.press.ways import KeyPress
 from tests.browser import Page
 
 SPEED = 20
@@ -62,10 +61,10 @@ class Driver:
         for usage in usages:
             self.page.key("up", usage_name(usage))
 
-    def type(self, *presses: Trigger) -> None:
+    def type(self, *presses: KeyPress) -> None:
         """Keystrokes with the modifiers that they need, four at a time as fast as they come: the adapter's line has eight."""
         for number, press in enumerate(presses, start=1):
-            held = held_usages(press)
+            held = press.hold
             self.down(*held, press.usage)
             self.up(press.usage, *reversed(held))
             if number % 4 == 0 or number == len(presses):

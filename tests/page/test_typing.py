@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from matrixmap.hid.usages import KEYPAD_DIGITS
-from matrixmap.join.typed import ways_to_type
-from matrixmap.model.plan import Plan, Trigger
+from matrixmap.model.plan import Plan
+from matrixmap.press.ways import KeyPress, ways_to_type
 from matrixmap.simulate.engine import Sizes
 from matrixmap.simulate.model import Model
 from matrixmap.simulate.reports import Link
@@ -38,7 +38,7 @@ FULLY = ("de-DE", "en-GB", "en-US", "fr-FR")
 """Hosts on whose layouts everything is typed; on the others the characters that are no letters or digits."""
 
 
-def presses_of(plan: Plan) -> tuple[Trigger, ...]:
+def presses_of(plan: Plan) -> tuple[KeyPress, ...]:
     """A sentence as far as the layout can type it, and then everything else that it can."""
     ways = {text: found[0] for text, found in ways_to_type(plan).items() if found[0][-1].usage not in KEYPAD_DIGITS}
     wanted = [char for char in SENTENCE if char in ways] + sorted(text for text in ways if text not in SENTENCE)
@@ -47,7 +47,7 @@ def presses_of(plan: Plan) -> tuple[Trigger, ...]:
     return tuple(press for text in wanted for press in ways[text])
 
 
-def model_reads(plan: Plan, presses: tuple[Trigger, ...]) -> list[str]:
+def model_reads(plan: Plan, presses: tuple[KeyPress, ...]) -> list[str]:
     """What the machine reads according to the reference model, at an easy pace."""
     style = Style(rate=Fraction(6), hold_us=50_000)
     typing = Typing(plan=plan, presses=presses, style=style, link=Link.QUEUED, interval_us=1000)

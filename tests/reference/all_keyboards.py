@@ -18,10 +18,10 @@ import yaml
 
 from matrixmap.hid.usages import ALT_RIGHT, KEYPAD_DIGITS, MODIFIER_BITS, NUM_LOCK, Usage
 from matrixmap.join.plan import compile_plan
-from matrixmap.join.typed import ways_to_type
 from matrixmap.model.host import CapsLock, Host
 from matrixmap.model.legend import Legend
 from matrixmap.model.plan import Plan
+from matrixmap.press.ways import ways_to_type
 from matrixmap.source import xkb
 from matrixmap.source.folder import DiskFolder, shipped_folder
 from matrixmap.source.host_file import host_text

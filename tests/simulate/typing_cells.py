@@ -9,10 +9,10 @@ from fractions import Fraction
 from itertools import product
 
 from matrixmap.join.plan import compile_plan
-from matrixmap.model.plan import Plan, Trigger, Way
+from matrixmap.model.plan import Plan
+from matrixmap.press.ways import KeyPress, ways_to_type
 from matrixmap.simulate.reports import Link
-from matrixmap.simulate.sheet import Sheet
-from matrixmap.simulate.texts import Typing, surest_ways
+from matrixmap.simulate.texts import Typing
 from matrixmap.simulate.typist import usual_style
 from tests.project import shipped_plan
 
@@ -52,32 +52,26 @@ def plan_with_scan(id: str, period_us: int, samples: int) -> Plan:
     return compile_plan(replace(layout, machine=replace(layout.machine, scan=scan)))
 
 
-def sure_ways(plan: Plan) -> dict[str, Way]:
-    """The way to each character or function that the guard lets through."""
-    sheet = Sheet(plan)
-    return {name: way for name, way in surest_ways(plan).items() if not sheet.refuses(way)}
-
-
-def presses_of(plan: Plan, text: str) -> tuple[Trigger, ...]:
+def presses_of(plan: Plan, text: str) -> tuple[KeyPress, ...]:
     """The easiest presses for each character; those that the layout cannot type are left out."""
-    ways = sure_ways(plan)
+    ways = ways_to_type(plan)
     names = ({"\n": "Enter"}.get(char, char) for char in text)
-    return tuple(press for name in names if name in ways for press in ways[name])
+    return tuple(press for name in names if name in ways for press in ways[name][0])
 
 
-def random_presses(plan: Plan, count: int, seed: int) -> tuple[Trigger, ...]:
+def random_presses(plan: Plan, count: int, seed: int) -> tuple[KeyPress, ...]:
     """Presses for characters at random, one in eight twice in a row."""
     rng = random.Random(seed)
-    ways = sure_ways(plan)
+    ways = ways_to_type(plan)
     characters = sorted(name for name in ways if len(name) == 1)
     names: list[str] = []
     while len(names) < count:
         name = rng.choice(characters)
         names += [name] * (2 if rng.random() < 0.125 else 1)
-    return tuple(press for name in names for press in ways[name])[:count]
+    return tuple(press for name in names for press in ways[name][0])[:count]
 
 
-def typing(plan: Plan, presses: Sequence[Trigger], cell: Cell) -> Typing:
+def typing(plan: Plan, presses: Sequence[KeyPress], cell: Cell) -> Typing:
     """Fifteen keystrokes a second with rollover, through the link of a cell."""
     return Typing(
         plan=plan, presses=tuple(presses), style=usual_style(RATE), link=cell.link, interval_us=cell.interval_us

@@ -1,0 +1,93 @@
+"""Which keys of the host close each contact of the machine: as their own, or as a modifier beside what they press."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from matrixmap.hid.usages import Usage
+from matrixmap.model.machine import Contact, ShiftState
+from matrixmap.press.every import Every, Pressed
+from matrixmap.press.keyboard import PhysicalKey
+from matrixmap.press.rules import STROKES
+from matrixmap.press.table import Kind
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Closing:
+    """The keys that close a contact, by usage: as their own, or only as a modifier of their strokes."""
+
+    own: tuple[PhysicalKey, ...] = ()
+    beside: tuple[PhysicalKey, ...] = ()
+
+
+def closing(every: Every) -> Mapping[Contact, Closing]:
+    """Contact -> the keys that close it with something held or nothing; contacts that none closes are not there.
+
+    Keys that do so after a dead key only count where no other does.
+    """
+    own: dict[int, dict[PhysicalKey, None]] = {}
+    beside: dict[int, dict[PhysicalKey, None]] = {}
+    for key, contacts in _own(every):
+        for contact in contacts:
+            own.setdefault(contact, {})[key] = None
+    alone = frozenset(own)
+    for pressed in every.pairs:
+        for contact in _bits(pressed.done.closed):
+            if contact not in alone:
+                own.setdefault(contact, {})[pressed.key] = None
+    for pressed in (*every.single, *every.pairs):
+        if pressed.done.kind in STROKES and not pressed.done.refused:
+            held = every.classes[pressed.hold].typist | every.locks[pressed.locks].standing.latches
+            for contact in _bits(pressed.done.modifiers & ~every.rules.compiled.mask_of(held)):
+                beside.setdefault(contact, {})[pressed.key] = None
+    return {
+        Contact(contact): Closing(own=_sorted(own.get(contact, {})), beside=_sorted(beside.get(contact, {})))
+        for contact in sorted({*own, *beside})
+    }
+
+
+def _own(every: Every) -> Iterator[tuple[PhysicalKey, Iterator[int]]]:
+    """Keys with contacts that they close: strokes, what feeds a modifier, and latches."""
+    compiled = every.rules.compiled
+    for key in every.keys:
+        if key.usage in compiled.feeds:
+            yield key, _bits(compiled.mask_of(compiled.feeds[key.usage]))
+    for pressed in every.single:
+        if pressed.done.kind is Kind.LATCH:
+            yield pressed.key, _bits(compiled.mask_of(pressed.done.value))
+        elif pressed.done.closed:
+            yield pressed.key, _bits(pressed.done.closed)
+
+
+def pressed_states(every: Every) -> Mapping[tuple[Contact, ShiftState], Pressed]:
+    """Every contact with every state of the machine's modifiers in which some press closes it, with the first such press."""
+    rules = every.rules
+    found: dict[tuple[Contact, ShiftState], Pressed] = {}
+    known: set[tuple[int, int]] = set()
+    for pressed in (*every.single, *every.pairs):
+        done = pressed.done
+        if (done.closed, done.modifiers) in known or not done.closed:
+            continue
+        known.add((done.closed, done.modifiers))
+        state = rules.state(done.modifiers)
+        for contact in _bits(done.closed):
+            found.setdefault((Contact(contact), state), pressed)
+    return found
+
+
+def feeding_keys(every: Every) -> Mapping[Usage, int]:
+    """The keys that feed modifiers of the machine -> the contacts that they close, as a mask."""
+    compiled = every.rules.compiled
+    return {usage: compiled.mask_of(fed) for usage, fed in compiled.feeds.items()}
+
+
+def _sorted(keys: Mapping[PhysicalKey, None]) -> tuple[PhysicalKey, ...]:
+    return tuple(sorted(keys, key=lambda key: key.usage))
+
+
+def _bits(mask: int) -> Iterator[int]:
+    while mask:
+        low = mask & -mask
+        yield low.bit_length() - 1
+        mask ^= low
