@@ -36,6 +36,7 @@ def key(*legends: str | None, printed: set[int]) -> HostKey:
         (key("'", "*", "´", "*", printed={1, 2}), {1, 2, 4}),
         (key("dead ~", "dead ^", "~", "^", printed={1, 2}), {1, 2}),
         (key("dead ´", "dead ¨", "dead ¨", "dead ˚", printed={1, 2}), {1, 2, 3}),
+        (key("dead ^", "dead ^", "[", printed={2}), set()),
         (key("b", None, None, "x", printed={1, 4}), {1, 4}),
     ],
     ids=lambda value: "".join(map(str, sorted(value))) if isinstance(value, set) else None,
