@@ -150,7 +150,9 @@ def _import_one(
     for line in _left_out_lines([keyboard]):
         typer.echo(line)
     if any(len(typed) > 2 for typed in keyboard.legends.values()):
-        typer.echo("next: xkb-data does not know what can be read on the keys; a section printed says it (docs/format.md)")
+        typer.echo(
+            "next: xkb-data does not know what can be read on the keys; a section printed says it (docs/format.md)"
+        )
 
 
 def _import_all(system: XkbSystem, folder: Path, form: str | None, base: str, force: bool) -> None:
