@@ -149,6 +149,10 @@ def _import_one(
     _tell_if_it_hides(project, "host", tag)
     for line in _left_out_lines([keyboard]):
         typer.echo(line)
+    if any(len(typed) > 2 for typed in keyboard.legends.values()):
+        typer.echo(
+            "next: xkb-data does not know what can be read on the keys; a section printed says it (docs/format.md)"
+        )
 
 
 def _import_all(system: XkbSystem, folder: Path, form: str | None, base: str, force: bool) -> None:

@@ -105,7 +105,7 @@ def _printed_words(printed: Mapping[Change, tuple[list[str], list[str]]]) -> Wor
         # A code with two usages, such as Backslash, is one key to the reader.
         keys = dict.fromkeys((_name(change), *found[number]) for change, found in printed.items() if found[number])
         if len(keys) > MOST_KEYS:
-            parts.append(say(words, (f"the legends of {count_of(len(keys), 'key')}",)))
+            parts.append(say(words, (f"some legends of {count_of(len(keys), 'key')}",)))
         elif keys:
             listed = [say("{} on {}", join_words(found, comma=" ", last=" "), name) for name, *found in keys]
             parts.append(say(words, join_words(listed, last=", ")))

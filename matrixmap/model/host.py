@@ -68,9 +68,7 @@ class HostKey:
         A level that repeats the legend of a lower one is printed where that is. Where the key types nothing, nothing is.
         """
         legend = self.at(level)
-        return legend is not None and any(
-            each in self.printed and self.at(each) == legend for each in range(1, level + 1)
-        )
+        return legend is not None and min(low for low in range(1, level + 1) if self.at(low) == legend) in self.printed
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

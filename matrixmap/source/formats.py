@@ -268,7 +268,7 @@ a_host_key = Words("a key of the host (a W3C code such as KeyA, or a usage numbe
 PRINTED_LEGENDS = MapOf(a_host_key, ListOf(HostLegend(), single=True, least=1, most=2))
 
 PRINTED = Fields(
-    "what is printed",
+    "the section printed",
     {
         "source": Field(
             Words(), "where this comes from: a standard, common practice, a keyboard at hand", required=True

@@ -46,8 +46,8 @@ def printed_levels(
     printed = {usage: _before(usage, legends, base, taken) for usage in legends}
     for line in lines:
         for usage, found in _found(line, legends, report).items():
-            named_here = found if line.levels == UPPER else frozenset(line.levels) - found
-            printed[usage] = printed[usage] - frozenset(line.levels) | named_here
+            there = existing_levels(legends[usage][1]) & frozenset(line.levels)
+            printed[usage] = printed[usage] - there | (found if line.levels == UPPER else there - found)
     return printed
 
 

@@ -25,6 +25,7 @@ def test_a_host_is_written_and_can_be_used(tmp_path: Path) -> None:
     lines = done.stdout.splitlines()
     assert lines[0] == "wrote shared/hosts/de-AT.yaml: iso-105, with what differs from base"
     assert lines[1].startswith("left out, a character that only Caps Lock makes, a capital as a rule: 3 (")
+    assert lines[-1].startswith("next: xkb-data does not know what can be read on the keys; a section printed says it")
     loaded = open_folders(tmp_path).host("de-AT")
     assert loaded.findings == ()
     assert loaded.value.title == "German (Austria)"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from matrixmap.compare.comparison import Comparison
+from matrixmap.compare.item import Section
 from matrixmap.compare.layouts import LayoutComparison, Status
 from matrixmap.compare.text import text_report
 from matrixmap.compare.words import plain
@@ -316,3 +317,52 @@ def test_a_table_too_large_is_breaking() -> None:
     assert code is not None
     assert code.fault is not None
     assert code.new_bytes is None
+
+
+OTHER_HOST = HOST.replace("  KeyA: [a, A]\n", "  KeyA: [a, A, b, B]\n  KeyC: ['1', '!', {dead: '^'}]\n")
+PRINTED = "printed:\n  source: this test\n"
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "words"),
+    [
+        ("", PRINTED, "what is printed on the keys: no longer b B on KeyA, dead ^ on KeyC"),
+        (PRINTED, "", "what is printed on the keys: now b B on KeyA, dead ^ on KeyC"),
+        (
+            PRINTED + "  altgr: {KeyA: b}\n",
+            PRINTED + "  altgr: {KeyA: B}\n  not: {KeyC: '!'}\n",
+            "what is printed on the keys: now B on KeyA; no longer b on KeyA, ! on KeyC",
+        ),
+    ],
+)
+def test_what_is_printed_is_a_change_that_breaks_nothing(old: str, new: str, words: str) -> None:
+    """A host that says otherwise what can be read on its keys is one harmless change, key by key."""
+    files = {**little(x=""), HOST_FILE: OTHER_HOST}
+    sides = [{**files, HOST_FILE: OTHER_HOST + section} for section in (old, new)]
+    comparison = compared(*sides)
+    assert told(comparison, breaking=False) == [words]
+    assert told(comparison, breaking=True) == []
+    assert one(comparison).status is Status.CHANGED
+    assert any(words in line for line in text_report(comparison, True))
+
+
+def test_the_print_of_a_key_that_comes_is_told_with_it() -> None:
+    """A new key, and a new legend that is not printed, are told as such and not a second time."""
+    old = {**little(x=""), HOST_FILE: HOST + PRINTED}
+    new = {**old, HOST_FILE: OTHER_HOST + PRINTED}
+    legends = [
+        [plain(item.words) for item in one(comparison).items if item.section is Section.LEGENDS]
+        for comparison in (compared(old, new), compared(new, old))
+    ]
+    assert legends == [
+        ["KeyA: a A b B, was a A", "new key KeyC: 1 ! dead ^"],
+        ["KeyA: a A, was a A b B", "the key KeyC is gone: 1 ! dead ^"],
+    ]
+
+
+def test_the_print_of_many_keys_is_told_by_their_number() -> None:
+    """Where a host first says what is printed, a line for each key would hide all else."""
+    legends = "".join(f"  Key{letter}: [x, X, '{letter}']\n" for letter in "CDEFGHIJKLMNO")
+    old = {**little(x=""), HOST_FILE: HOST + legends}
+    new = {**old, HOST_FILE: HOST + legends + PRINTED}
+    assert told(compared(old, new)) == ["what is printed on the keys: no longer some legends of 13 keys"]
