@@ -161,7 +161,7 @@ def test_the_boards_of_a_maker_print_the_same(id: str, xkb: ModuleType) -> None:
     assert differ == set(otherwise)
     assert len(theirs) > len(otherwise)
     source = tree(ROOT / f"shared/hosts/{id}.yaml")["printed"]["source"]
-    assert (f"agrees with a maker's board (sun_vndr/{board[:2]} of xkb-data {XKB_DATA})" in source) == (
+    assert (f"agrees with a maker's board (its table {board[:2]} in xkb-data {XKB_DATA})" in source) == (
         otherwise in ({}, _SPANISH)
     )
 
