@@ -108,7 +108,7 @@ class DeadKey:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Spot:
-    """Where a record stands: the number of the dead key in `dead_keys`, the lock state, the set of held keys, the key."""
+    """A press: the number of the dead key in `dead_keys`, the lock state, the set of held keys, the key."""
 
     dead: int
     lock: int
@@ -232,15 +232,20 @@ class Played:
         """The keys of a set."""
         return tuple(usage for bit, usage in enumerate(self.held_keys) if subset >> bit & 1)
 
-    def spots(self, id: int) -> Iterator[Spot]:
-        """Every place where a record of that number stands."""
-        for (dead, lock), ids in self._ids.items():
-            if id in ids:
-                yield from (self.spot(dead, lock, at) for at, other in enumerate(ids) if other == id)
+    @property
+    def all_ids(self) -> Iterator[int]:
+        """The numbers of all presses of all states, one after the other."""
+        return chain.from_iterable(self._ids.values())
 
-    def spot(self, dead: int, lock: int, at: int) -> Spot:
-        """The place of a number within `ids(dead, lock)`."""
-        number, subset = divmod(at, self.subsets)
+    def spots(self, id: int) -> Iterator[Spot]:
+        """Every press that has the record of that number."""
+        return (self.spot(at) for at, other in enumerate(self.all_ids) if other == id)
+
+    def spot(self, at: int) -> Spot:
+        """The press at that place in `all_ids`."""
+        rest, subset = divmod(at, self.subsets)
+        state, number = divmod(rest, len(self.usages))
+        dead, lock = self.states[state]
         return Spot(dead=dead, lock=lock, subset=subset, usage=self.usages[number])
 
     @cached_property
@@ -332,8 +337,3 @@ class Played:
             stuck=after - before - frozenset(self.modifier_contacts),
             endless=bool(endless),
         )
-
-    @property
-    def all_ids(self) -> Iterator[int]:
-        """The numbers of all presses, one after the other."""
-        return chain.from_iterable(self._ids.values())
