@@ -26,7 +26,7 @@ from matrixmap.emit.build import table_of
 from matrixmap.hid.geometry import form
 from matrixmap.hid.usages import ALT_RIGHT, CAPS_LOCK, NUM_LOCK, SHIFT_LEFT, Usage
 from matrixmap.model.machine import Contact
-from matrixmap.model.plan import Plan
+from matrixmap.model.plan import Feed, Plan
 from tests import tools
 
 RUNTIME = Path(__file__).parents[2] / "matrixmap" / "runtime"
@@ -123,6 +123,12 @@ def asked(plan: Plan) -> tuple[Usage, ...]:
     dead = (trigger.usage for trigger in plan.dead_keys.triggers)
     paired = (usage for _, usage, _ in plan.dead_keys.pairs)
     return tuple(Usage(usage) for usage in sorted({*caps, *bound, *dead, *paired}))
+
+
+def feeders(plan: Plan) -> tuple[Usage, ...]:
+    """Other keys than the host's eight modifiers that feed a modifier of the machine: `further` takes two of them."""
+    fed = {binding.trigger.usage for binding in plan.bindings if isinstance(binding.action, Feed)}
+    return tuple(sorted(fed.difference(MODIFIERS)))
 
 
 @cache

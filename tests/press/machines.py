@@ -85,17 +85,27 @@ def random_texts(count: int, seed: int) -> Iterator[tuple[str, str, str]]:
 
 def random_plans(count: int, seed: int = 0) -> Iterator[Plan]:
     """The plans of so many random layouts, each on a machine of its own."""
-    texts = _Texts()
-    project = Project([texts, shipped_folder()], ())
-    for id, machine, layout in random_texts(count, seed):
-        texts.files["machine", id] = machine
-        texts.files["layout", id] = layout
-        loaded = project.layout(id)
+    workshop = Workshop()
+    return (workshop.plan(*texts) for texts in random_texts(count, seed))
+
+
+class Workshop:
+    """Plans from texts, with the shipped hosts behind them, which are read once."""
+
+    def __init__(self) -> None:
+        self._texts = _Texts()
+        self._project = Project([self._texts, shipped_folder()], ())
+
+    def plan(self, id: str, machine: str, layout: str) -> Plan:
+        """The plan of a layout on a machine, both of that id; they must read without a finding."""
+        self._texts.files["machine", id] = machine
+        self._texts.files["layout", id] = layout
+        loaded = self._project.layout(id)
         assert loaded is not None
         assert loaded.value is not None, f"{[finding.text for finding in loaded.findings]}\n{machine}\n{layout}"
         plan = compile_plan(loaded.value)
         assert keeps_contract(plan), f"{machine}\n{layout}"
-        yield plan
+        return plan
 
 
 def keeps_contract(plan: Plan) -> bool:
