@@ -79,7 +79,7 @@ class Record:
     `command` the one that it gave. `latches` are the contacts that latches keep closed afterwards, `locks` bits as in
     the flags of a table (0x10 Caps Lock, 0x20 Num Lock), `accent` the dead key that is pending afterwards (0: none).
     `released` is closed once the key was let go while the others stay held; `stuck` is the part of it that was not
-    closed before the press and is no key of a modifier nor of a latch. `endless`: the runtime did not come to rest.
+    closed before the press and is no key of a modifier nor of a latch. `endless`: the runtime did not come to rest, in the press or in what was played to come there.
     """
 
     timeline: tuple[frozenset[Contact], ...]
@@ -144,14 +144,16 @@ def library(lines: int = SELECTS, runtime: Path = RUNTIME) -> ctypes.CDLL:
     path = made / f"play-{lines}-{len(list(made.iterdir()))}.so"
     sizes = (f"-DMM_SELECT_MAX={lines}", f"-DMM_SENSE_MAX={lines}")
     sources = (PLAYER, runtime / "mm_runtime.c")
-    tools.run(tools.tool("gcc"), *tools.STRICT, "-O2", *sizes, "-fPIC", "-shared", f"-I{runtime}", "-o", path, *sources)
+    # A fault on purpose may be one that the compiler has a word for.
+    warnings = tools.STRICT if runtime == RUNTIME else ("-std=c99", "-w")
+    tools.run(tools.tool("gcc"), *warnings, "-O2", *sizes, "-fPIC", "-shared", f"-I{runtime}", "-o", path, *sources)
     lib = ctypes.CDLL(str(path))
     player, data, u8, u32 = ctypes.c_void_p, ctypes.c_char_p, ctypes.c_uint8, ctypes.c_uint32
     for name, result, arguments in (
         ("press_new", player, (data, ctypes.c_uint16)),
         ("press_free", None, (player,)),
-        ("press_start", ctypes.c_int, (player, data, ctypes.c_uint16, data, u8)),
-        ("press_tap", ctypes.c_int, (player, data, u8, u8)),
+        ("press_start", ctypes.c_bool, (player, data, ctypes.c_uint16, data, u8)),
+        ("press_tap", u8, (player, data, u8, u8)),
         ("press_rows", None, (player, data, u32, data, u8, ctypes.c_void_p)),
         ("press_mask_count", u32, (player,)),
         ("press_record_count", u32, (player,)),
@@ -270,8 +272,7 @@ class Played:
 
     def _start(self, lock: int) -> None:
         tapped = bytes(key for bit, key in enumerate((CAPS_LOCK, NUM_LOCK)) if lock >> bit & 1)
-        ends = self._lib.press_start(self._player, self.table, len(self.table), tapped, len(tapped))
-        assert ends == 0, f"{self.plan.id}: pressing the lock keys finds no end"
+        self._lib.press_start(self._player, self.table, len(self.table), tapped, len(tapped))
 
     def _find_dead_keys(self, locks: Sequence[int]) -> tuple[DeadKey, ...]:
         """Presses every key at every level, and looks which dead key is pending afterwards."""
@@ -283,7 +284,6 @@ class Played:
                         continue
                     self._start(lock)
                     accent = self._lib.press_tap(self._player, bytes(held), len(held), usage)
-                    assert accent >= 0, f"{self.plan.id}: pressing {usage:#x} at level {level} finds no end"
                     if accent:
                         found.setdefault(accent, {}).setdefault(lock, (usage, level))
         none = DeadKey(accent=0, presses=())

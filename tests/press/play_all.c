@@ -44,6 +44,7 @@ typedef struct press_index {
 
 typedef struct press_player {
     mm_state start; /* before the held keys go down */
+    bool settled;   /* what led there came to an end */
     press_mask *masks;
     uint32_t mask_count, mask_room;
     press_index mask_index;
@@ -63,8 +64,8 @@ typedef struct press_story {
 
 press_player *press_new(const uint8_t *table, uint16_t size);
 void press_free(press_player *player);
-int press_start(press_player *player, const uint8_t *table, uint16_t size, const uint8_t *tapped, uint8_t taps);
-int press_tap(press_player *player, const uint8_t *held, uint8_t count, uint8_t usage);
+bool press_start(press_player *player, const uint8_t *table, uint16_t size, const uint8_t *tapped, uint8_t taps);
+uint8_t press_tap(press_player *player, const uint8_t *held, uint8_t count, uint8_t usage);
 void press_rows(press_player *player, const uint8_t *usages, uint32_t count, const uint8_t *further,
                uint8_t further_count, uint32_t *ids);
 uint32_t press_mask_count(const press_player *player);
@@ -316,35 +317,33 @@ void press_free(press_player *player)
     free(player);
 }
 
-/* Starts anew, then presses and releases each of the keys that are to be `tapped` before. */
-int press_start(press_player *player, const uint8_t *table, uint16_t size, const uint8_t *tapped, uint8_t taps)
+/* Starts anew, then presses and releases each of the keys that are to be `tapped` before. False: a wrong table. */
+bool press_start(press_player *player, const uint8_t *table, uint16_t size, const uint8_t *tapped, uint8_t taps)
 {
-    bool ends;
     uint8_t i;
     if (!mm_init(&player->start, table, size)) {
-        return -1;
+        return false;
     }
-    ends = quiet(player, &player->start, NULL);
+    player->settled = quiet(player, &player->start, NULL);
     for (i = 0u; i < taps; i++) {
-        ends = press_tap(player, NULL, 0u, tapped[i]) >= 0 && ends;
+        (void)press_tap(player, NULL, 0u, tapped[i]);
     }
-    return ends ? 0 : -1;
+    return true;
 }
 
-/* Presses and releases a key with some held, all before what is played: the dead key that is pending then, negative if
- * there is no end. */
-int press_tap(press_player *player, const uint8_t *held, uint8_t count, uint8_t usage)
+/* Presses and releases a key with some held, all before what is played: the dead key that is pending then. */
+uint8_t press_tap(press_player *player, const uint8_t *held, uint8_t count, uint8_t usage)
 {
     uint8_t down[32];
     mm_state *state = &player->start;
-    bool ends = true;
+    bool ends = player->settled;
     uint8_t i;
     memset(down, 0, sizeof down);
     for (i = 0u; i < count; i++) {
         put(down, held[i], true);
     }
     if (count > 0u) {
-        ends = report(player, state, down, NULL);
+        ends = report(player, state, down, NULL) && ends;
     }
     put(down, usage, true);
     ends = report(player, state, down, NULL) && ends;
@@ -355,7 +354,8 @@ int press_tap(press_player *player, const uint8_t *held, uint8_t count, uint8_t 
         ends = report(player, state, down, NULL) && ends;
     }
     (void)command_of(state);
-    return ends ? state->accent : -1;
+    player->settled = ends;
+    return state->accent;
 }
 
 /* Plays every usage under every set: bit n of a set is modifier key n, the bits above are the `further` keys. The number
@@ -368,7 +368,7 @@ void press_rows(press_player *player, const uint8_t *usages, uint32_t count, con
     for (set = 0u; set < sets; set++) {
         uint8_t down[32];
         mm_state held = player->start;
-        bool settled = true;
+        bool settled = player->settled;
         memset(down, 0, sizeof down);
         down[FIRST_MODIFIER >> 3] = (uint8_t)set;
         for (i = 0u; i < further_count; i++) {
@@ -377,7 +377,7 @@ void press_rows(press_player *player, const uint8_t *usages, uint32_t count, con
             }
         }
         if (set != 0u) {
-            settled = report(player, &held, down, NULL);
+            settled = report(player, &held, down, NULL) && settled;
         }
         (void)command_of(&held);
         for (i = 0u; i < count; i++) {
