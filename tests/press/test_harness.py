@@ -15,10 +15,11 @@ from random import Random
 
 import pytest
 
+from matrixmap.model.machine import Contact
 from matrixmap.model.plan import Plan
 from tests import tools
-from tests.press.harness import LEVELS, MODIFIERS, NOT_PLAYED, RUNTIME, Played, asked, feeders
-from tests.press.independent import Seen, look
+from tests.press.harness import LEVELS, MODIFIERS, NOT_PLAYED, RUNTIME, Played, Record, asked, feeders
+from tests.press.independent import Seen, Sight, Watcher, look
 from tests.press.machines import EDGES, Workshop, random_plans, random_texts
 from tests.project import ROOT, shipped_ids, shipped_plan
 from tests.runtime import engine
@@ -180,6 +181,55 @@ def test_phantoms_are_what_plain_switches_make(contacts, typed, phantoms):
     sight = seen.sights[seen.played.row(0, 0, X)[SHIFT]]
     assert (sight.typed, sight.phantoms, sight.new_phantoms) == (typed, phantoms, phantoms)
     assert sight.closed == {(0, frozenset({"shift"})), (4, frozenset({"shift"}))}
+
+
+def moments(*timeline: set[int]) -> Sight:
+    """What the tiny machine makes of contacts closed one moment after the other, whatever has closed them."""
+    plan = tiny(BY_PLACE).played.plan
+    record = Record(
+        timeline=tuple(frozenset(map(Contact, closed)) for closed in timeline),
+        refusals=0,
+        overflows=0,
+        command=None,
+        latches=frozenset(),
+        locks=0,
+        accent=0,
+        released=frozenset(),
+        stuck=frozenset(),
+        endless=False,
+    )
+    return Watcher(plan.layout.machine, plan.layout.contacts).see(record)
+
+
+def test_what_was_read_before_is_not_typed_again():
+    """Three corners read b before the press; the press of Attention types that alone, and b is no new phantom."""
+    sight = moments({0, 1, 4}, {0, 1, 4, 6})
+    assert (sight.typed, sight.text) == (("Attention",), "Attention")
+    assert (sight.phantoms, sight.new_phantoms) == ({3}, set())
+    assert moments({0, 1, 4}).phantoms == set()
+
+
+def test_a_phantom_of_a_modifier_counts_for_the_state():
+    """a, b and c make the machine read the left Shift key: b is typed shifted, and not by itself."""
+    sight = moments({0, 4}, {0, 3, 4})
+    assert (sight.typed, sight.text, sight.new_phantoms) == (("@",), None, {1})
+    assert sight.closed == {(3, frozenset({"shift"}))}
+
+
+def test_moments_are_read_one_after_the_other():
+    """A key that is opened and closed again is typed twice, in the shift state of each moment."""
+    sight = moments(set(), {0}, set(), {5}, {0, 5}, {0})
+    assert sight.typed == ("a", "A")
+    assert not sight.closes_nothing
+    assert moments({0, 5}, {0}, set()).closes_nothing
+
+
+def test_a_command_of_a_held_key_is_not_that_of_the_press():
+    """Right Control gives a command when it goes down; a press while it is held gives none."""
+    plan = Workshop().plan("tiny", TINY, BY_PLACE.replace("F2: 7", "ControlRight: 7"))
+    played = Played(plan, [A, 0xE4], locks=(0,))
+    assert played.record(played.row(0, 0, A)[1 << 4]).command is None
+    assert played.record(played.row(0, 0, 0xE4)[0]).command == 7
 
 
 def test_a_plan_is_summed_up():
