@@ -9,7 +9,7 @@ Nothing here knows what a press should do: it only asks the C. `independent.py` 
                 if id:  # 0: the usage is itself among the held keys
                     record = played.record(id)
 
-Two presses have the same number if and only if their records are equal, so rows can be compared as they are.
+Within one `Played` two presses have the same number if and only if their records are equal, so whole rows can be compared.
 """
 
 from __future__ import annotations

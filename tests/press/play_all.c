@@ -381,7 +381,7 @@ void press_rows(press_player *player, const uint8_t *usages, uint32_t count, con
         }
         (void)command_of(&held);
         for (i = 0u; i < count; i++) {
-            bool is_held = (down[usages[i] >> 3] >> (usages[i] & 7u) & 1u) != 0u;
+            bool is_held = (down[usages[i] >> 3] & 1u << (usages[i] & 7u)) != 0u;
             ids[i * sets + set] = is_held ? NOT_PLAYED : play(player, &held, down, usages[i], settled);
         }
     }
