@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import chain, combinations
+from itertools import chain, combinations, pairwise
 from typing import NamedTuple
 
 from matrixmap.hid.usages import (
@@ -73,7 +73,7 @@ class Done(NamedTuple):
     """What a press does while nothing but modifiers is held: the same for all presses that come to the same entry.
 
     `closed` are the contacts of its stroke, `modifiers` all modifier contacts that are closed meanwhile, as masks.
-    `typed` are the keys that the machine reads anew.
+    `typed` are the keys that the machine reads anew; `lies` says that it reads a contact anew that is not closed.
     """
 
     kind: Kind
@@ -82,16 +82,17 @@ class Done(NamedTuple):
     modifiers: int
     refused: Cause | None
     typed: tuple[Typed, ...]
+    lies: bool = False
 
     @property
     def seen(self) -> tuple[object, ...]:
         """All that a person sees of it: the same for presses that differ in the keys of the machine's modifiers alone."""
-        return self.kind, self.value, self.refused, tuple(typed.legend for typed in self.typed)
+        return self.kind, self.value, self.refused, self.lies, tuple(typed.legend for typed in self.typed)
 
     @property
     def text(self) -> str | None:
-        """The one character or function that the machine types, None if it types none, or several."""
-        if self.refused is None and len(self.typed) == 1:
+        """The one character or function that the machine types, None if it types none or several, or reads a phantom."""
+        if self.refused is None and not self.lies and len(self.typed) == 1:
             legend = self.typed[0].legend
             return legend.text if legend else None
         return None
@@ -158,7 +159,11 @@ class Every:
     def _classes(self) -> Iterator[HoldClass]:
         compiled = self.rules.compiled
         found: dict[tuple[Keys, int], list[int]] = {}
+        # A modifier key that does something by itself is not held for the sake of another key.
+        acting = self.mask_of(usage for usage in MODIFIER_BITS if self._acts(usage))
         for held in range(1 << len(MODIFIER_BITS)):
+            if held & acting:
+                continue
             usages = frozenset(self.usages_of(held))
             typist = 0
             for usage in usages:
@@ -177,6 +182,11 @@ class Every:
             yield HoldClass(
                 keys=keys, typist=typist, sets=tuple(sorted(sets, key=lambda held: (held.bit_count(), held)))
             )
+
+    def _acts(self, usage: Usage) -> bool:
+        """Whether a key closes contacts, works a latch, gives a command or waits, rather than feed a modifier."""
+        answers = self.rules.compiled.answers.get(usage, ())
+        return usage not in self.rules.compiled.feeds and any(entry.kind is not Kind.NOTHING for entry in answers)
 
     def _locks(self) -> Iterator[Locks]:
         """Nothing turned on first, then each set of locks and latches."""
@@ -282,8 +292,9 @@ class Every:
         wanted = outcome.after.modifiers
         stroke = rules.stroke(Usage(0), entry)
         closed = 0 if outcome.refused else stroke.mask
-        typed = rules.types(outcome)
-        return Done(entry.kind, entry.value, closed, rules.compiled.mask_of(wanted), outcome.refused, typed)
+        lies = any(rules.phantoms(after) & ~rules.read(before) for before, after in pairwise(outcome.moments))
+        modifiers = rules.compiled.mask_of(wanted)
+        return Done(entry.kind, entry.value, closed, modifiers, outcome.refused, rules.types(outcome), lies)
 
     def pure(self, hold: HoldClass, locks: Locks) -> bool:
         """Whether the machine reads nothing but modifiers because of what is held and turned on."""

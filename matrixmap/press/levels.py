@@ -75,6 +75,8 @@ class Levels:
         for usages in sorted(set(product(*held_choices(self.host, trigger)))):
             if key.usage not in usages:
                 held = self.every.mask_of(usages)
+                if held not in self.every.class_of:
+                    continue
                 pressed = self.every.press(key, self.every.class_of[held], locks, accent)
                 done = pressed.done if pressed else None
                 found.setdefault(done.seen if done else None, (done, []))[1].append(held)

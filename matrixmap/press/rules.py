@@ -143,23 +143,26 @@ class Rules:
 
     def press(self, standing: Standing, usage: Usage) -> Outcome:
         """A key goes down. One that is down already, or is no usage of a key, does nothing."""
-        compiled = self.compiled
         before = self.closed(standing)
         if usage in standing.down:
             return Outcome(Does.NOTHING, (before,), standing)
-        now = standing._replace(down=standing.down | {usage})
+        return self._one(standing._replace(down=standing.down | {usage}), usage, (before,))
+
+    def _one(self, now: Standing, usage: Usage, moments: tuple[int, ...]) -> Outcome:
+        """What one of the keys that have just gone down does."""
+        compiled = self.compiled
         if usage in compiled.feeds:
-            return self._follow(Does.MODIFIER, now, (before,))
+            return self._follow(Does.MODIFIER, now, moments)
         if usage == CAPS_LOCK and compiled.caps_lock:
-            return Outcome(Does.LOCK, (before,), now._replace(caps=not now.caps))
+            return self._follow(Does.LOCK, now._replace(caps=not now.caps), moments)
         if usage == NUM_LOCK and compiled.num_lock:
-            return Outcome(Does.LOCK, (before,), now._replace(num=not now.num))
+            return self._follow(Does.LOCK, now._replace(num=not now.num), moments)
         keys = compiled.keys(now.down)
         level = compiled.level(usage, keys, now.caps, now.num)
         entry = compiled.look_up(usage, level, keys.extras, 0 if keys.extras else now.accent)
         if entry is None or entry.kind is Kind.NOTHING:
-            return Outcome(Does.NOTHING if entry is None else Does.SILENCED, (before,), now)
-        return self._act(now, usage, entry, level, not keys.extras, (before,))
+            return self._follow(Does.NOTHING if entry is None else Does.SILENCED, now, moments)
+        return self._act(now, usage, entry, level, not keys.extras, moments)
 
     def release(self, standing: Standing, usage: Usage) -> Standing:
         """A key goes up: its stroke is opened, and the modifiers follow."""
@@ -168,10 +171,14 @@ class Rules:
         return self._follow(Does.NOTHING, now, ()).after
 
     def hold(self, usages: Iterable[Usage], standing: Standing = REST) -> Standing:
-        """What is so after keys went down, one after the other."""
-        for usage in usages:
-            standing = self.press(standing, usage).after
-        return standing
+        """What is so after keys went down in one report: modifiers first, then the others by ascending usage."""
+        fresh = sorted(set(usages) - standing.down)
+        now = standing._replace(down=standing.down.union(fresh))
+        now = self._follow(Does.MODIFIER, now, ()).after
+        for usage in fresh:
+            if usage not in self.compiled.feeds:
+                now = self._one(now, usage, ()).after
+        return now
 
     def let_all_go(self, standing: Standing) -> Standing:
         """What is so after all keys went up: locks, latches and a dead key stay."""
