@@ -15,6 +15,10 @@ from matrixmap.model.machine import ControllerSwitch, Wiring
 from matrixmap.model.words import key_name
 
 
+SECOND_SWITCH = 4
+"""How much less likely a second closed switch makes a case; as a further modifier does."""
+
+
 def _pulled(study: Study) -> Iterator[Report]:
     machine, how = study.plan.layout.machine, study.plan.contacts
     teller = study.teller
@@ -33,7 +37,7 @@ def _pulled(study: Study) -> Iterator[Report]:
             place=teller.place(items),
             cases=combinations,
             witness=witness,
-            likelihood=unlikely(conflict),
+            likelihood=unlikely(conflict) + SECOND_SWITCH * (len(closing) - 1),
             at_most=Severity.WARNING if len(items) < 2 else Severity.NOTE,
         )
 
@@ -68,7 +72,7 @@ CONTROLLER_MAKES_PHANTOM = CheckRule(
     "switch is closed, so the guard does not help; adapter contacts through diodes do, but not where the corner of the path "
     "is a controller's plain contact. With two keys it is a note, with one key and its modifiers a warning.",
     bad="keys: {F9: q + a}",
-    good="keys: {F9: q + w}",
+    good="keys: {F9: u1 + u2}",
     function=_pulled,
 )
 

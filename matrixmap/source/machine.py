@@ -318,16 +318,18 @@ class _Reader:
         """How a controller says that it is wired; to ground if it says nothing and has no select line; None after a finding."""
         if stated:
             return Wiring(stated[0].text) if stated[0] is not None else None
-        for function, lines, _ in switches:
-            if "/" in lines.text:
-                self.report.add(
-                    rules.WIRING_NOT_STATED,
-                    lines.place,
-                    f"{name.text} does not say how it is wired; write wired: gated if {function.text} pulls the sense line only "
-                    "while the select line is strobed and lets no current back, wired: contact if it joins both lines as a key does",
-                )
-                return None
-        return Wiring.GROUND
+        between = [(function, lines) for function, lines, _ in switches if "/" in lines.text]
+        if not between:
+            return Wiring.GROUND
+        function, lines = between[0]
+        apart = "; switches on a sense line alone are another controller" if len(between) < len(switches) else ""
+        self.report.add(
+            rules.WIRING_NOT_STATED,
+            lines.place,
+            f"{name.text} does not say how it is wired; write wired: gated if {function.text} pulls the sense line only while "
+            f"the select line is strobed and lets no current back, wired: contact if it joins both lines as a key does{apart}",
+        )
+        return None
 
     def _switch(self, controller: Text, wired: Wiring | None, function: Text, lines: Text) -> Switch | None:
         select, _, sense = lines.text.rpartition("/")
