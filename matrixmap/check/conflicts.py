@@ -89,7 +89,9 @@ def find_pulls(subject: Subject, realizer: Realizer, two_way: bool) -> Iterator[
                 contacts = tuple(
                     [Contact(point.select * width + point.sense) for point in points if point.switch is None]
                 )
-                extra = tuple([Contact(select * width + leaving.sense) for select in strobed if select != corner.select])
+                extra = tuple(
+                    [Contact(select * width + leaving.sense) for select in strobed if select != corner.select]
+                )
                 for how, read in _leaving_open(subject, realizer, contacts, extra):
                     yield Conflict(contacts, read, how, switches)
 

@@ -42,9 +42,7 @@ class ClosedCrosspoint:
     conduction: Conduction = Conduction.BOTH
 
 
-def read_matrix(
-    closed: Iterable[ClosedCrosspoint], select_lines: int, pulls: Iterable[Switch] = ()
-) -> tuple[int, ...]:
+def read_matrix(closed: Iterable[ClosedCrosspoint], select_lines: int, pulls: Iterable[Switch] = ()) -> tuple[int, ...]:
     """One mask a select line: bit n is set when sense line n reads closed while that line is strobed.
 
     `pulls` are closed switches of controllers that pull their sense line low, always or while their select line is

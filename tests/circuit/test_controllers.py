@@ -11,7 +11,16 @@ from hypothesis import strategies as st
 
 from matrixmap.circuit.reading import Conduction, phantoms, read_contacts, switch_contacts
 from matrixmap.model.layout import Contacts
-from matrixmap.model.machine import Contact, Controller, ControllerSwitch, Machine, SelectIndex, SenseIndex, Switch, Wiring
+from matrixmap.model.machine import (
+    Contact,
+    Controller,
+    ControllerSwitch,
+    Machine,
+    SelectIndex,
+    SenseIndex,
+    Switch,
+    Wiring,
+)
 from tests.check.cases import plan_of
 from tests.check.replay import WAYS
 from tests.circuit import naive
@@ -48,13 +57,13 @@ def every_switch(selects: int, senses: int) -> list[ControllerSwitch]:
 
 
 def made_switch(wired: Wiring, select: int | None, sense: int) -> ControllerSwitch:
-    switch = Switch(
-        function="Fire", sense=SenseIndex(sense), select=None if select is None else SelectIndex(select)
-    )
+    switch = Switch(function="Fire", sense=SenseIndex(sense), select=None if select is None else SelectIndex(select))
     return Controller(name="stick", wired=wired, switches=(switch,)), switch
 
 
-def naive_read(machine: Machine, closed: Iterable[int], how: Contacts, switches: Iterable[ControllerSwitch]) -> set[int]:
+def naive_read(
+    machine: Machine, closed: Iterable[int], how: Contacts, switches: Iterable[ControllerSwitch]
+) -> set[int]:
     """What reads closed by the plain model."""
     width = len(machine.sense)
     joined, pulls = naive.switch_parts(switches)
