@@ -77,23 +77,19 @@ def find_pulls(subject: Subject, realizer: Realizer, two_way: bool) -> Iterator[
         if corner.switch is None and not two_way:
             continue
         lows: list[tuple[_Point, Iterable[int]]] = [*pulling[corner.sense]]
-        lows += [(point, (point.select,)) for point in columns[corner.sense]]
+        lows += [(point, (point.select,)) for point in columns[corner.sense] if point.select != corner.select]
+        with_switch = [low for low in lows if low[0].switch]
         for leaving in rows[corner.select]:
             if leaving.sense == corner.sense:
                 continue
-            for low, strobed in lows:
+            for low, strobed in lows if corner.switch or leaving.switch else with_switch:
                 points = (low, corner, leaving)
-                switches = tuple([point.switch for point in points if point.switch is not None])
-                if low.select == corner.select or not switches or len(switches) == 3:
-                    continue
-                contacts = tuple(
-                    [Contact(point.select * width + point.sense) for point in points if point.switch is None]
-                )
-                extra = tuple(
-                    [Contact(select * width + leaving.sense) for select in strobed if select != corner.select]
-                )
-                for how, read in _leaving_open(subject, realizer, contacts, extra):
-                    yield Conflict(contacts, read, how, switches)
+                contacts = tuple([Contact(select * width + sense) for select, sense, switch in points if not switch])
+                if contacts:
+                    extra = [Contact(select * width + leaving.sense) for select in strobed if select != corner.select]
+                    switches = tuple([point.switch for point in points if point.switch])
+                    for how, read in _leaving_open(subject, realizer, contacts, tuple(extra)):
+                        yield Conflict(contacts, read, how, switches)
 
 
 def _points(machine: Machine, closing: frozenset[Contact]) -> tuple[list[list[_Point]], list[list[_Point]]]:
@@ -123,6 +119,10 @@ def _leaving_open(
     subject: Subject, realizer: Realizer, contacts: tuple[Contact, ...], extra: tuple[Contact, ...]
 ) -> Iterator[tuple[Realization, tuple[Contact, ...]]]:
     """The easiest ways to close contacts and leave others open, each with those that it leaves open."""
+    if len(extra) == 1:
+        how = realizer.realize(contacts, extra[0])
+        yield from [(how, extra)] if how else []
+        return
     how = realizer.realize(contacts)
     if how and not _closed_by(subject, how) & contact_mask(extra):
         yield from [(how, extra)] if extra else []

@@ -11,9 +11,8 @@ from matrixmap.check.record import CheckRule, Report
 from matrixmap.check.study import Study
 from matrixmap.circuit.reading import phantoms, switch_contacts
 from matrixmap.model.finding import Severity
-from matrixmap.model.machine import ControllerSwitch, Wiring
+from matrixmap.model.machine import Contact, ControllerSwitch, Wiring
 from matrixmap.model.words import key_name
-
 
 SECOND_SWITCH = 4
 """How much less likely a second closed switch makes a case; as a further modifier does."""
@@ -29,7 +28,7 @@ def _pulled(study: Study) -> Iterator[Report]:
         witness = teller.witness(items, fed, extra, switches=closing)
         if len(witness.closed) > len(conflict.contacts):
             extra = tuple(sorted(phantoms(machine, witness.closed, how, conflict.switches)))
-            witness = teller.witness(items, fed, extra, switches=closing)
+            witness = witness._replace(phantoms=extra)
         names = " and ".join([teller.switch(*switch) for switch in conflict.switches])
         yield Report(
             f"{teller.press(witness)}, and close {names}: {_path(study, conflict)}, and the machine "
@@ -45,17 +44,20 @@ def _pulled(study: Study) -> Iterator[Report]:
 def _path(study: Study, conflict: Conflict) -> str:
     """How the current finds its way: along the contacts that carry a pull on, or round three corners."""
     machine, teller = study.plan.layout.machine, study.teller
+    width = len(machine.sense)
     contacts = list(conflict.contacts)
     pull: ControllerSwitch | None = None
     for controller, switch in conflict.switches:
-        if controller.wired is Wiring.CONTACT:
-            contacts += switch_contacts(machine, switch)
+        if controller.wired is Wiring.CONTACT and switch.select is not None:
+            contacts.append(Contact(switch.select * width + switch.sense))
         else:
             pull = controller, switch
     if pull is None:
-        return f"{teller.closes(sorted(contacts))} close"
+        contacts.sort()
+        return f"{teller.closes(contacts)} close"
     # The contact at the sense line that is pulled comes first.
-    contacts.sort(key=lambda contact: contact % len(machine.sense) != pull[1].sense)
+    if contacts[0] % width != pull[1].sense:
+        contacts.reverse()
     whose = "its pull" if len(conflict.switches) == 1 else f"the pull of {pull[0].name} {pull[1].function}"
     return f"{teller.closes(contacts)} carry {whose} on"
 

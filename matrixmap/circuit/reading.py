@@ -10,8 +10,8 @@ a select and a sense line as a key does (`contact`). The machine's own keyboard 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from enum import Enum
+from typing import NamedTuple
 
 from matrixmap.model.layout import Contacts
 from matrixmap.model.machine import Contact, ControllerSwitch, Machine, SelectIndex, SenseIndex, Switch, Wiring
@@ -33,9 +33,8 @@ ADAPTER_CONDUCTION = {
 """A contact that follows its select line drives the sense line only, so it acts like one with a diode."""
 
 
-@dataclass(frozen=True, slots=True)
-class ClosedCrosspoint:
-    """A closed crosspoint and the way it conducts."""
+class ClosedCrosspoint(NamedTuple):
+    """A closed crosspoint and the way it conducts. Thousands of sets are read: a tuple is made quickly."""
 
     select: SelectIndex
     sense: SenseIndex
@@ -59,7 +58,12 @@ def read_matrix(closed: Iterable[ClosedCrosspoint], select_lines: int, pulls: It
             into[point.select] |= 1 << point.sense
         if point.conduction is not Conduction.FORWARD:
             out_of[point.sense] = out_of.get(point.sense, 0) | 1 << point.select
-    return tuple(_sources(select, into, out_of, pulled[select]) for select in range(select_lines))
+    return tuple(
+        [
+            _sources(select, into, out_of, pulled[select]) if into[select] or pulled[select] else 0
+            for select in range(select_lines)
+        ]
+    )
 
 
 def _sources(select: int, into: list[int], out_of: dict[int, int], pulled: int) -> int:
@@ -105,13 +109,12 @@ def read_contacts(
     points, pulls = controller_points(switches)
     masks = read_matrix([*adapter_points(machine, closed, how), *points], len(machine.select), pulls)
     width = len(machine.sense)
-    read = {
-        Contact(select * width + sense)
-        for select, mask in enumerate(masks)
-        for sense in range(width)
-        if mask >> sense & 1
-    }
-    return frozenset(read | {contact for contact in closed if contact >= machine.crosspoints})
+    read = {contact for contact in closed if contact >= machine.crosspoints}
+    left = sum(mask << select * width for select, mask in enumerate(masks))
+    while left:
+        read.add(Contact((left & -left).bit_length() - 1))
+        left &= left - 1
+    return frozenset(read)
 
 
 def phantoms(
