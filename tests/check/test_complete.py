@@ -357,6 +357,45 @@ def test_keys_with_a_contact_make_436_sets_that_a_gated_switch_does_not():
     assert len(told - before) == 436
 
 
+def told_of(text: str, *switches: Named) -> list[tuple[str, str]]:
+    """Severity and text of what is told with exactly these switches closed, up to what the guard does."""
+    return [
+        (finding.severity.word, finding.text.removesuffix("; the guard does not see the controller"))
+        for finding in check_plan(plan_of(text)).findings
+        if finding.slug == "controller-makes-phantom" and finding.witness and finding.witness.switches == switches
+    ]
+
+
+def test_shift_o_and_fire_are_told_as_a_space():
+    """Two keys, of which one is a modifier, and a plain contact: a warning with the three contacts and what is read."""
+    text = "layout: case\nmachine: quillon8\nhost: few\njoin: positional\nkeys: {ShiftLeft: shift-left, KeyA: o}\n"
+    assert told_of(text, ("stick-right", "Fire")) == [
+        (
+            "warning",
+            "hold ShiftLeft, press A, and close stick-right Fire (S7/N4): S0/N5, S7/N4 and S7/N5 close, "
+            "and the machine also reads space (S0/N4), which types space",
+        )
+    ]
+
+
+def test_a_plain_contact_lets_current_back_where_the_adapter_does_not():
+    """Contacts through diodes and one corner at the stick: a note for two keys, a warning for one with two switches."""
+    text = "layout: case\nmachine: quillon8\nhost: few\njoin: positional\ncontacts: {}\nkeys: {{KeyA: d1, KeyB: o}}\n"
+    for contacts in ("switch-with-diode", "follows-select"):
+        assert told_of(text.format(contacts), ("stick-right", "Up")) == [
+            (
+                "note",
+                "press A and B, and close stick-right Up (S7/N0): S0/N0, S7/N0 and S7/N5 close, "
+                "and the machine also reads shift-left (S0/N5), so that all is typed with shift",
+            )
+        ]
+        ((severity, told),) = told_of(text.format(contacts), ("stick-left", "Up"), ("stick-right", "Up"))
+        assert severity == "warning"
+        carried = "S7/N0 and S7/N5 carry the pull of stick-left Up on, and the machine also reads shift-left (S0/N5)"
+        assert told.startswith(f"press B, and close stick-left Up (N0) and stick-right Up (S7/N0): {carried}")
+        assert not told_of(text.format(contacts), ("stick-left", "Up"))
+
+
 HIDING = """machine: hiding
 title: A machine with a controller
 source: made for this test
