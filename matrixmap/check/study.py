@@ -12,12 +12,13 @@ from matrixmap.check.subject import Subject, make_subject
 from matrixmap.check.telling import Teller
 from matrixmap.check.ways import Realizer, find_ways
 from matrixmap.circuit.corners import corners_of
+from matrixmap.model.machine import Wiring
 from matrixmap.model.plan import Plan
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Study:
-    """A subject with its conflicts: sets of contacts that make a phantom, that mask each other, that carry a pull.
+    """A subject with its conflicts: sets of contacts that make a phantom, that mask each other, or `pulls`, that make one with switches of controllers.
 
     `by_keys` has the phantoms by the number of host keys pressed. `teller` puts them in words. `needless` are lines of the layout that change nothing, each with whether it loses to other lines everywhere.
     """
@@ -37,17 +38,17 @@ class Study:
 
 
 def make_study(plan: Plan) -> Study:
-    """The plan with its conflicts; without any where the adapter's contacts let no current run back."""
+    """The plan with its conflicts; without any where neither the adapter's contacts nor a controller's let current run back."""
     subject = make_subject(plan)
     needless = tuple(needless_lines(plan))
     corners = corners_of(plan.layout.machine, plan.contacts)
-    if corners is None:
+    if corners is None and not any(each.wired is Wiring.CONTACT for each in plan.layout.machine.controllers):
         return Study(
             subject=subject, teller=Teller(subject), phantoms=(), by_keys={}, masks=(), pulls=(), needless=needless
         )
     realizer = Realizer(find_ways(subject))
     found: dict[int, list[Conflict]] = {}
-    phantoms = tuple(find_phantoms(realizer, corners))
+    phantoms = tuple(find_phantoms(realizer, corners)) if corners else ()
     for conflict in phantoms:
         found.setdefault(len(conflict.how.items), []).append(conflict)
     return Study(
@@ -55,7 +56,7 @@ def make_study(plan: Plan) -> Study:
         teller=Teller(subject),
         phantoms=phantoms,
         by_keys=MappingProxyType({keys: tuple(conflicts) for keys, conflicts in found.items()}),
-        masks=tuple(find_masks(realizer, corners)),
-        pulls=tuple(find_pulls(subject, realizer)),
+        masks=tuple(find_masks(realizer, corners)) if corners else (),
+        pulls=tuple(find_pulls(subject, realizer, corners is not None)),
         needless=needless,
     )

@@ -2,19 +2,19 @@
 
 The model is that of common practice for keyboard matrices: sense lines are pulled up, the strobed select line is
 pulled low, select lines that are not strobed float, and a sense line reads closed when current can flow from it to
-the strobed line. A controller's switch pulls a sense line low, always or only while a select line is strobed, so a
-sense line reads closed as well when current can flow from it to one that is pulled. The machine's own keyboard is
-assumed to be unplugged.
+the strobed line. A controller's switch may pull a sense line low, always (`ground`) or only while a select line is
+strobed (`gated`), so a sense line reads closed as well when current can flow from it to one that is pulled; or it joins
+a select and a sense line as a key does (`contact`). The machine's own keyboard is assumed to be unplugged.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from enum import Enum
+from typing import NamedTuple
 
 from matrixmap.model.layout import Contacts
-from matrixmap.model.machine import Contact, Machine, SelectIndex, SenseIndex, Switch
+from matrixmap.model.machine import Contact, ControllerSwitch, Machine, SelectIndex, SenseIndex, Switch, Wiring
 
 
 class Conduction(Enum):
@@ -33,24 +33,22 @@ ADAPTER_CONDUCTION = {
 """A contact that follows its select line drives the sense line only, so it acts like one with a diode."""
 
 
-@dataclass(frozen=True, slots=True)
-class ClosedCrosspoint:
-    """A closed crosspoint and the way it conducts."""
+class ClosedCrosspoint(NamedTuple):
+    """A closed crosspoint and the way it conducts. Thousands of sets are read: a tuple is made quickly."""
 
     select: SelectIndex
     sense: SenseIndex
     conduction: Conduction = Conduction.BOTH
 
 
-def read_matrix(
-    closed: Iterable[ClosedCrosspoint], select_lines: int, switches: Iterable[Switch] = ()
-) -> tuple[int, ...]:
+def read_matrix(closed: Iterable[ClosedCrosspoint], select_lines: int, pulls: Iterable[Switch] = ()) -> tuple[int, ...]:
     """One mask a select line: bit n is set when sense line n reads closed while that line is strobed.
 
-    `switches` are closed ones of controllers. Work is bounded by the lines, whatever the number of closed crosspoints.
+    `pulls` are closed switches of controllers that pull their sense line low, always or while their select line is
+    strobed; one that joins both lines is a closed crosspoint. Work is bounded by the lines, whatever is closed.
     """
     pulled = [0] * select_lines
-    for switch in switches:
+    for switch in pulls:
         for select in range(select_lines) if switch.select is None else (switch.select,):
             pulled[select] |= 1 << switch.sense
     into = [0] * select_lines  # senses from which current enters a select line
@@ -60,7 +58,12 @@ def read_matrix(
             into[point.select] |= 1 << point.sense
         if point.conduction is not Conduction.FORWARD:
             out_of[point.sense] = out_of.get(point.sense, 0) | 1 << point.select
-    return tuple(_sources(select, into, out_of, pulled[select]) for select in range(select_lines))
+    return tuple(
+        [
+            _sources(select, into, out_of, pulled[select]) if into[select] or pulled[select] else 0
+            for select in range(select_lines)
+        ]
+    )
 
 
 def _sources(select: int, into: list[int], out_of: dict[int, int], pulled: int) -> int:
@@ -87,29 +90,40 @@ def adapter_points(machine: Machine, contacts: Iterable[Contact], how: Contacts)
     return [ClosedCrosspoint(pair[0], pair[1], conduction) for pair in lines if pair]
 
 
+def controller_points(switches: Iterable[ControllerSwitch]) -> tuple[list[ClosedCrosspoint], list[Switch]]:
+    """Closed switches of controllers: those that join lines as crosspoints, whatever the adapter's are, and those that pull."""
+    points, pulls = [], []
+    for controller, switch in switches:
+        if controller.wired is Wiring.CONTACT and switch.select is not None:
+            points.append(ClosedCrosspoint(switch.select, switch.sense))
+        else:
+            pulls.append(switch)
+    return points, pulls
+
+
 def read_contacts(
-    machine: Machine, contacts: Iterable[Contact], how: Contacts, switches: Iterable[Switch] = ()
+    machine: Machine, contacts: Iterable[Contact], how: Contacts, switches: Iterable[ControllerSwitch] = ()
 ) -> frozenset[Contact]:
     """All crosspoints that the machine reads closed, and the direct lines among the contacts."""
     closed = frozenset(contacts)
-    masks = read_matrix(adapter_points(machine, closed, how), len(machine.select), switches)
+    points, pulls = controller_points(switches)
+    masks = read_matrix([*adapter_points(machine, closed, how), *points], len(machine.select), pulls)
     width = len(machine.sense)
-    read = {
-        Contact(select * width + sense)
-        for select, mask in enumerate(masks)
-        for sense in range(width)
-        if mask >> sense & 1
-    }
-    return frozenset(read | {contact for contact in closed if contact >= machine.crosspoints})
+    read = {contact for contact in closed if contact >= machine.crosspoints}
+    left = sum(mask << select * width for select, mask in enumerate(masks))
+    while left:
+        read.add(Contact((left & -left).bit_length() - 1))
+        left &= left - 1
+    return frozenset(read)
 
 
 def phantoms(
-    machine: Machine, contacts: Iterable[Contact], how: Contacts, switches: Iterable[Switch] = ()
+    machine: Machine, contacts: Iterable[Contact], how: Contacts, switches: Iterable[ControllerSwitch] = ()
 ) -> frozenset[Contact]:
     """The crosspoints that the machine reads closed though no switch there is, nor one of a controller that reads so."""
-    closed, pulling = frozenset(contacts), tuple(switches)
-    own = frozenset(contact for switch in pulling for contact in switch_contacts(machine, switch))
-    return read_contacts(machine, closed, how, pulling) - closed - own
+    closed, others = frozenset(contacts), tuple(switches)
+    own = frozenset(contact for _, switch in others for contact in switch_contacts(machine, switch))
+    return read_contacts(machine, closed, how, others) - closed - own
 
 
 def switch_contacts(machine: Machine, switch: Switch) -> tuple[Contact, ...]:
@@ -119,14 +133,14 @@ def switch_contacts(machine: Machine, switch: Switch) -> tuple[Contact, ...]:
 
 
 def masked(
-    machine: Machine, contacts: Iterable[Contact], how: Contacts, switches: Iterable[Switch] = ()
+    machine: Machine, contacts: Iterable[Contact], how: Contacts, switches: Iterable[ControllerSwitch] = ()
 ) -> frozenset[Contact]:
     """The closed contacts whose opening, one at a time, changes nothing that the machine reads."""
-    closed, pulling = frozenset(contacts), tuple(switches)
-    read = read_contacts(machine, closed, how, pulling)
-    return frozenset(contact for contact in closed if read_contacts(machine, closed - {contact}, how, pulling) == read)
+    closed, others = frozenset(contacts), tuple(switches)
+    read = read_contacts(machine, closed, how, others)
+    return frozenset(contact for contact in closed if read_contacts(machine, closed - {contact}, how, others) == read)
 
 
 def phantoms_possible(machine: Machine, how: Contacts) -> bool:
-    """Whether any set of contacts can make a phantom: plain switches, and two lines of each kind to make a corner."""
+    """Whether any set of the adapter's contacts can make a phantom: plain switches, and two lines of each kind to make a corner."""
     return ADAPTER_CONDUCTION[how] is Conduction.BOTH and len(machine.select) > 1 and len(machine.sense) > 1

@@ -21,6 +21,7 @@ fact with another value, and the triggers that press it stay as they are.
 | `scan`, field | the number |
 | `place`, key | left edge, top edge and width in key pitches |
 | `connector`, field; `pin`, number | the blanked pin; the line on a pin |
+| `wired`, controller | how its switches are wired |
 | `switch`, controller, function | the names of its lines |
 | `host`, field | id, title, source, form, AltGr |
 | `print`, usage | the legends of the key |
@@ -202,6 +203,7 @@ def _wiring_facts(machine: Machine) -> Iterator[tuple[Fact, Value]]:
         for number, line in enumerate(machine.connector.pins, start=1):
             yield ("pin", number), Name("line", line) if line in lines else line
     for controller in machine.controllers:
+        yield ("wired", Name("controller", controller.name)), controller.wired.value
         for switch in controller.switches:
             sense = Name("line", machine.sense[switch.sense])
             select = None if switch.select is None else Name("line", machine.select[switch.select])

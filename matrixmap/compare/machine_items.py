@@ -193,12 +193,22 @@ def _connector(pair: Pair, change: Change) -> Iterator[Told]:
 def _switch(pair: Pair, change: Change) -> Iterator[Told]:
     switch = say("{} {}", cast(Name, change.fact[1]).text, str(change.fact[2]))
     if change.old is ABSENT:
-        yield Section.CONTROLLERS, False, say("new switch {}: it pulls {}", switch, lines_text(change.new))
+        yield Section.CONTROLLERS, False, say("new switch {} on {}", switch, lines_text(change.new))
     elif change.new is ABSENT:
         yield Section.CONTROLLERS, True, say("the switch {} on {} is gone", switch, lines_text(change.old))
     else:
         new, old = map(lines_text, _both(change))
-        yield Section.CONTROLLERS, True, say("the switch {} pulls {}, pulled {}", switch, new, old)
+        yield Section.CONTROLLERS, True, say("the switch {} is on {}, was on {}", switch, new, old)
+
+
+def _wired(pair: Pair, change: Change) -> Iterator[Told]:
+    name = cast(Name, change.fact[1]).text
+    if change.old is ABSENT:
+        yield Section.CONTROLLERS, False, say("new controller {}, wired: {}", name, str(change.new))
+    elif change.new is ABSENT:
+        yield Section.CONTROLLERS, True, say("the controller {}, wired: {}, is gone", name, str(change.old))
+    else:
+        yield Section.CONTROLLERS, True, say("{} is wired: {}, was {}", name, *map(str, _both(change)))
 
 
 def _machine(pair: Pair, change: Change) -> Iterator[Told]:
@@ -245,6 +255,7 @@ TELLERS: dict[Value, Teller] = {
     "scan": _scan,
     "pin": _pin,
     "connector": _connector,
+    "wired": _wired,
     "switch": _switch,
     "machine": _machine,
 }

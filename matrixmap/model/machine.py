@@ -100,9 +100,21 @@ class Connector:
     key_pin: int | None
 
 
+class Wiring(Enum):
+    """What the closed switches of a controller do to the lines that they share with the matrix.
+
+    GROUND pulls a sense line low always. GATED pulls it only while its select line is strobed, and lets no current
+    back, as through a diode or a transistor. CONTACT joins both lines as a key does, and conducts both ways.
+    """
+
+    GROUND = "ground"
+    GATED = "gated"
+    CONTACT = "contact"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Switch:
-    """A switch of a controller: its function pulls `sense` low, always or only while `select` is strobed."""
+    """A switch of a controller, by its function: on a sense line, or between a select and a sense line."""
 
     function: str
     sense: SenseIndex
@@ -111,10 +123,18 @@ class Switch:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Controller:
-    """A game controller whose switches share lines with the matrix."""
+    """A game controller whose switches share lines with the matrix.
+
+    Each switch has a select line unless the controller is wired to GROUND, where none has.
+    """
 
     name: str
+    wired: Wiring
     switches: tuple[Switch, ...]
+
+
+ControllerSwitch = tuple[Controller, Switch]
+"""A switch and the controller that it belongs to, which says how it is wired."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,6 +9,7 @@ from matrixmap.hid.geometry import FORM_NAMES
 from matrixmap.model.finding import Place
 from matrixmap.model.host import LEVELS
 from matrixmap.model.legend import Legend
+from matrixmap.model.machine import Wiring
 from matrixmap.source import rules
 from matrixmap.source.legends import LegendShape, no_legend, read_legend
 from matrixmap.source.nodes import Entries, Items, Node, Text
@@ -20,6 +21,7 @@ from matrixmap.source.shapes import (
     Fields,
     ListOf,
     MapOf,
+    MapWithField,
     Number,
     OneOf,
     Pattern,
@@ -230,6 +232,15 @@ CONNECTOR = Fields(
     },
 )
 
+CONTROLLER = MapWithField(
+    "wired",
+    Field(
+        Choice(tuple(wiring.value for wiring in Wiring)),
+        "ground: pulls a sense line low always; gated: only while its select line is strobed; contact: joins both lines",
+    ),
+    MapOf(Pattern("the name of a switch", LINE), Pattern("a sense line, or select/sense", f"{LINE}(/{LINE})?")),
+)
+
 MACHINE = Fields(
     "a machine",
     {
@@ -252,13 +263,11 @@ MACHINE = Fields(
         "place": Field(ListOf(PLACE_ROW), "the physical keyboard, row by row, in key pitches"),
         "connector": Field(CONNECTOR, "the plug of the keyboard"),
         "controllers": Field(
-            MapOf(
-                a_key,
-                MapOf(
-                    Pattern("the name of a switch", LINE), Pattern("a sense line, or select/sense", f"{LINE}(/{LINE})?")
-                ),
-            ),
-            "game controllers: each switch and the sense line that it pulls, always (N0) or only with a select line (S2/N0)",
+            MapOf(a_key, CONTROLLER),
+            "game controllers, and the line or the lines of each switch; ground: each pulls a sense line (N0) low always, "
+            "gated: only while a select line (S2/N0) is strobed, and lets no current back, "
+            "contact: each joins both lines (S2/N0) as a key does; "
+            "a controller of sense lines alone is wired to ground when it does not say",
         ),
     },
 )

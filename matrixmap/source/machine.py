@@ -22,12 +22,13 @@ from matrixmap.model.machine import (
     SenseIndex,
     ShiftState,
     Switch,
+    Wiring,
 )
 from matrixmap.source import rules
 from matrixmap.source.formats import MACHINE
 from matrixmap.source.nodes import Document, Text
 from matrixmap.source.report import Report, named, nearest
-from matrixmap.source.shapes import Record
+from matrixmap.source.shapes import Pairs, Record
 
 MOST_LINES = 16
 MOST_DIRECT = 8
@@ -305,18 +306,47 @@ class _Reader:
 
     def _controllers(self) -> tuple[Controller, ...]:
         controllers = []
-        for name, switches, _ in self.record.get("controllers") or ():
-            read = [self._switch(function, line) for function, line, _ in switches]
-            controllers.append(Controller(name=name.text, switches=tuple(switch for switch in read if switch)))
+        for name, (stated, switches), _ in self.record.get("controllers") or ():
+            wired = self._wiring(name, stated, switches)
+            read = [self._switch(name, wired, function, lines) for function, lines, _ in switches]
+            if wired is not None:
+                known = tuple(switch for switch in read if switch)
+                controllers.append(Controller(name=name.text, wired=wired, switches=known))
         return tuple(controllers)
 
-    def _switch(self, function: Text, line: Text) -> Switch | None:
-        select, _, sense = line.text.rpartition("/")
+    def _wiring(self, name: Text, stated: tuple[Text | None, ...], switches: Pairs) -> Wiring | None:
+        """How a controller says that it is wired; to ground if it says nothing and has no select line; None after a finding."""
+        if stated:
+            return Wiring(stated[0].text) if stated[0] is not None else None
+        between = [(function, lines) for function, lines, _ in switches if "/" in lines.text]
+        if not between:
+            return Wiring.GROUND
+        function, lines = between[0]
+        apart = "; switches on a sense line alone are another controller" if len(between) < len(switches) else ""
+        self.report.add(
+            rules.WIRING_NOT_STATED,
+            lines.place,
+            f"{name.text} does not say how it is wired; write wired: gated if {function.text} pulls the sense line only while "
+            f"the select line is strobed and lets no current back, wired: contact if it joins both lines as a key does{apart}",
+        )
+        return None
+
+    def _switch(self, controller: Text, wired: Wiring | None, function: Text, lines: Text) -> Switch | None:
+        select, _, sense = lines.text.rpartition("/")
         for name, known in ((sense, self.sense), (select, self.select)):
             if name and name not in known:
                 text = f"the matrix has no line {name} there{nearest(name, known)}"
-                self.report.add(rules.UNKNOWN_LINE, line.place, text)
+                self.report.add(rules.UNKNOWN_LINE, lines.place, text)
                 return None
+        if wired is not None and (wired is Wiring.GROUND) == bool(select):
+            wants = (
+                "wired to ground, so its switches are on a sense line alone"
+                if wired is Wiring.GROUND
+                else f"wired as {wired.value}, so each of its switches has a select and a sense line"
+            )
+            text = f"{lines.text} of {function.text}: {controller.text} is {wants}; a stick wired in two ways is two controllers"
+            self.report.add(rules.WRONG_WIRING, lines.place, text)
+            return None
         return Switch(
             function=function.text,
             sense=SenseIndex(self.sense.index(sense)),

@@ -176,6 +176,23 @@ UNKNOWN_LINE = _rule(
     "connector: {pins: [S0, S9]}",
     "connector: {pins: [S0, S1]}",
 )
+WIRING_NOT_STATED = _rule(
+    "wiring-not-stated",
+    "A controller has a switch between a select and a sense line, and does not say how it is wired.",
+    "Two circuits look alike in a table of pins. In a gated controller a diode or a transistor pulls the sense line only "
+    "while the select line is strobed. A plain contact joins both lines as a key does, so that keys and switches held "
+    "together make the machine read more. The service manual or a meter tells them apart; wiring is never guessed.",
+    "controllers: {stick: {Fire: S7/N4}}",
+    "controllers: {stick: {wired: contact, Fire: S7/N4}}",
+)
+WRONG_WIRING = _rule(
+    "wrong-wiring",
+    "The lines of a switch do not fit the way its controller is wired.",
+    "A controller that is wired to ground pulls sense lines and needs no select line. A gated one and one of plain "
+    "contacts have both lines for each switch. A stick that is wired in two ways is written as two controllers.",
+    "controllers: {stick: {wired: ground, Fire: S7/N4}}",
+    "controllers: {stick: {wired: ground, Fire: N4}}",
+)
 UNKNOWN_KEY = _rule(
     "unknown-key",
     "A key is named that the machine does not have.",

@@ -108,7 +108,9 @@ place:
   - {row: 1, from: 0, keys: [shift-latch, a, {key: shift-left, width: 1.5}]}
   - {row: 2, from: 0.5, keys: [{key: space, width: 4}]}
 connector: {pins: [S0, none, S1, ground, N0, N1, N2, ATN], key_pin: 2}
-controllers: {stick: {Up: N0, Fire: S1/N2}}
+controllers:
+  stick: {wired: ground, Up: N0}
+  pad: {wired: contact, Fire: S1/N2}
 """,
     "host": """
 host: bench

@@ -314,3 +314,31 @@ class Fields(Shape):
         for name, known in self.fields.items():
             if known.required and name not in given and known.unless not in given:
                 yield name
+
+
+@dataclass(frozen=True)
+class MapWithField(Shape):
+    """A mapping from names of the user's own to one shape, with a field of one name among them, which may be left out."""
+
+    name: str
+    field: Field
+    rest: MapOf
+
+    def describe(self) -> str:
+        rest = f"{self.rest.key.describe()}: {self.rest.value.describe()}"
+        return f"a mapping ({self.name}: {self.field.shape.describe()}; {rest})"
+
+    def schema(self) -> Schema:
+        named_field = {**self.field.shape.schema(), "description": self.field.meaning}
+        return {**self.rest.schema(), "properties": {self.name: named_field}}
+
+    def read(self, node: Node, report: Report) -> tuple[tuple[Any, ...], Pairs] | None:
+        """The field, in a tuple that is empty where it is not given and holds None after a finding, and the other entries."""
+        if not isinstance(node, Entries):
+            self.refuse(node, report)
+            return None
+        own = [value for key, value in node.entries if key.text == self.name]
+        others = Entries(tuple(entry for entry in node.entries if entry[0].text != self.name), node.place)
+        pairs = self.rest.read(others, report)
+        assert pairs is not None
+        return tuple(None if value is None else self.field.shape.read(value, report) for value in own), pairs

@@ -10,7 +10,7 @@ FEEDERS = ("ShiftLeft", "ShiftRight", "ControlLeft", "AltLeft", "F9")
 
 @st.composite
 def machines_and_layouts(draw: st.DrawFn, contacts: tuple[str, ...] = ("switch",)) -> tuple[str, str]:
-    """A machine of at most 3x4 with up to three modifiers, and a layout on it with chords, sides, locks and dead keys."""
+    """A machine of at most 3x4 with modifiers and controllers, and a layout on it with chords, sides, locks and dead keys."""
     selects, senses = draw(st.integers(2, 3)), draw(st.integers(2, 4))
     cells = [f"k{number}" for number in range(selects * senses)]
     present = [draw(st.integers(0, 5)) > 0 for _ in cells]
@@ -22,7 +22,7 @@ def machines_and_layouts(draw: st.DrawFn, contacts: tuple[str, ...] = ("switch",
     modifiers = draw_modifiers(draw, names)
     plain = [name for name in names if not any(name in keys for keys in modifiers.values())]
     latch = draw(st.sampled_from([None, *names]))
-    machine = machine_text(draw, rows, senses, modifiers, plain, latch)
+    machine = machine_text(draw, rows, senses, modifiers, plain, latch) + controllers_text(draw, selects, senses)
     layout = layout_text(draw, names, plain, modifiers, latch, draw(st.sampled_from(contacts)))
     return machine, layout
 
@@ -58,6 +58,19 @@ def machine_text(draw, rows, senses, modifiers, plain, latch) -> str:
     lines = list(dict.fromkeys(lines))
     rollover = draw(st.sampled_from(["", ", rollover: 1", ", rollover: 2", ", rollover: 3"]))
     return "\n".join([*unique_types(lines), f"scan: {{period_us: 20000{rollover}}}", ""])
+
+
+def controllers_text(draw, selects: int, senses: int) -> str:
+    """None to three controllers of any wiring with up to three switches each, lines in common or not."""
+    lines = []
+    for number in range(draw(st.integers(0, 3))):
+        wired = draw(st.sampled_from(["ground", "gated", "contact", "contact"]))
+        switches = [f"wired: {wired}"]
+        for function in ("Up", "Left", "Fire")[: draw(st.integers(1, 3))]:
+            select = "" if wired == "ground" else f"S{draw(st.integers(0, selects - 1))}/"
+            switches.append(f"{function}: {select}N{draw(st.integers(0, senses - 1))}")
+        lines.append(f"  stick-{number}: {{{', '.join(switches)}}}\n")
+    return "".join(["controllers:\n", *lines]) if lines else ""
 
 
 def first_key(rows) -> str:

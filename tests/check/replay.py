@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 from matrixmap.circuit.reading import Conduction
 from matrixmap.model.layout import Contacts
-from matrixmap.model.machine import Machine
+from matrixmap.model.machine import ControllerSwitch, Machine
 from matrixmap.model.plan import Demand, Feed, Latch, Plan, Stroke, Trigger
 from matrixmap.model.witness import Witness
 from tests.circuit import naive
@@ -18,29 +18,55 @@ WAYS = {
 }
 
 
+Named = tuple[str, str]
+"""A switch of a controller, by the names of both."""
+
+
 @dataclass
 class Circuit:
     """A machine's matrix by the plain model, with what it read before."""
 
     machine: Machine
     how: Contacts
-    known: dict[tuple[frozenset[int], tuple[naive.Pull, ...]], frozenset[int]] = field(default_factory=dict)
+    known: dict[tuple[frozenset[int], tuple[Named, ...]], frozenset[int]] = field(default_factory=dict)
 
-    def read(self, closed: frozenset[int], pulls: tuple[naive.Pull, ...] = ()) -> frozenset[int]:
+    def read(self, closed: frozenset[int], switches: tuple[Named, ...] = ()) -> frozenset[int]:
         """All crosspoints that read closed."""
-        cell = (closed, pulls)
+        cell = (closed, switches)
         if cell not in self.known:
             width = len(self.machine.sense)
             points = [
                 (*divmod(contact, width), WAYS[self.how]) for contact in closed if contact < self.machine.crosspoints
             ]
-            pairs = naive.read(points, len(self.machine.select), width, pulls)
+            joined, pulls = naive.switch_parts(self.switch(*name) for name in switches)
+            pairs = naive.read([*points, *joined], len(self.machine.select), width, pulls)
             self.known[cell] = frozenset(select * width + sense for select, sense in pairs)
         return self.known[cell]
 
-    def extra(self, closed: frozenset[int], pulls: tuple[naive.Pull, ...] = ()) -> frozenset[int]:
+    def extra(self, closed: frozenset[int], switches: tuple[Named, ...] = ()) -> frozenset[int]:
         """The crosspoints that read closed though neither a contact nor a switch itself closes them."""
-        return self.read(closed, pulls) - closed - self.read(frozenset(), pulls)
+        return self.read(closed, switches) - closed - self.own(switches)
+
+    def own(self, switches: tuple[Named, ...]) -> frozenset[int]:
+        """The crosspoints that each switch makes read by itself."""
+        return frozenset[int]().union(*(self.read(frozenset(), (name,)) for name in switches))
+
+    def switch(self, name: str, function: str) -> ControllerSwitch:
+        """A switch with its controller."""
+        return next(
+            (controller, switch)
+            for controller in self.machine.controllers
+            for switch in controller.switches
+            if (controller.name, switch.function) == (name, function)
+        )
+
+    def switches(self) -> list[Named]:
+        """All switches by name."""
+        return [
+            (controller.name, switch.function)
+            for controller in self.machine.controllers
+            for switch in controller.switches
+        ]
 
 
 def held_by_hand(plan: Plan, witness: Witness) -> frozenset[int]:
@@ -121,12 +147,7 @@ def check_witness(plan: Plan, circuit: Circuit, witness: Witness) -> None:
     assert not set(usages) & set(witness.held), "a held host key is pressed"
     closed = closed_by(plan, strokes_of(plan, witness), held_by_hand(plan, witness))
     assert closed == set(witness.closed), f"{witness} closes {sorted(closed)}"
-    pulls = []
-    for name, function in witness.switches:
-        controller = next(each for each in machine.controllers if each.name == name)
-        switch = next(each for each in controller.switches if each.function == function)
-        pulls.append((switch.sense, switch.select))
-    extra = circuit.extra(closed, tuple(pulls))
+    extra = circuit.extra(closed, witness.switches)
     assert extra == set(witness.phantoms), f"{witness} also reads {sorted(extra)}"
     read = circuit.read(closed)
     masked = {

@@ -14,7 +14,7 @@ from matrixmap.check.tally import Tally, tally
 from matrixmap.check.ways import fed_bits, together
 from matrixmap.circuit.reading import phantoms
 from matrixmap.model.plan import Plan
-from tests.check.cases import load_case, plan_of
+from tests.check.cases import plan_of
 from tests.check.machines import machines_and_layouts
 from tests.check.replay import Circuit, agree, check_witness, closed_by, modifiers_closed
 from tests.project import shipped_plan
@@ -180,64 +180,6 @@ def test_every_rectangle_that_can_be_closed_is_listed(texts):
             if all(circuit.read(four - {one}) == four for one in four):
                 found.add(four)
     assert found == listed
-
-
-PLAYED = """layout: case
-machine: quillon8
-host: few
-join: positional
-keys: {ShiftLeft: shift-left, ControlLeft: control, KeyA: a, KeyB: shift + space, KeyD: d1, KeyE: k, KeyQ: q + w}
-"""
-
-
-@pytest.mark.parametrize(
-    "text", [PLAYED, *(load_case(f"controller-{slug}").bad for slug in ("makes-phantom", "looks-like-key"))]
-)
-def test_every_pull_of_a_controller_that_two_strokes_carry_on_is_listed(text):
-    """Whatever two strokes close under any modifiers: crosspoints that read closed only with a switch have their conflict."""
-    study = make_study(plan_of(text))
-    machine = study.plan.layout.machine
-    circuit = Circuit(machine, study.plan.contacts)
-    found = 0
-    for closed in {closed for ways in every_closing(study, 2).values() for _, closed in ways}:
-        for controller in machine.controllers:
-            for switch in controller.switches:
-                carried = circuit.extra(closed, ((switch.sense, switch.select),)) - circuit.extra(closed)
-                covering = [
-                    each for each in study.pulls if each.switch == (controller, switch) and set(each.contacts) <= closed
-                ]
-                told = {contact for each in covering for contact in each.extra}
-                assert carried <= told, (sorted(closed), switch)
-                found += bool(carried)
-    assert found or text is not PLAYED
-
-
-HIDING = """machine: hiding
-title: A machine with a controller
-source: made for this test
-matrix:
-  select: [S0, S1]
-  sense: [N0, N1]
-  grid:
-    S0: [a, b]
-    S1: [c, d]
-controllers: {stick: {Fire: N0}}
-types: {a: {plain: a}, b: {plain: b}, c: {plain: c}, d: {plain: d}}
-scan: {period_us: 20000}
-"""
-
-
-def test_a_pull_that_a_chord_would_hide_is_told_by_the_keys_that_show_it():
-    """One key closes both contacts that carry a pull on and the one that it reaches too: two other keys leave that open."""
-    plan = plan_of(
-        "layout: case\nmachine: hiding\nhost: few\njoin: positional\nkeys: {KeyA: a, KeyB: b, KeyD: a + b + d}\n",
-        HIDING,
-    )
-    told = [each for each in check_plan(plan).findings if each.slug == "controller-makes-phantom"]
-    assert [each.text.split(":")[0] for each in told] == ["press A and B, and close stick Fire (N0)"]
-    for finding in told:
-        check_witness(plan, Circuit(plan.layout.machine, plan.contacts), finding.witness)
-        assert finding.witness.phantoms == (3,)
 
 
 @SLOW

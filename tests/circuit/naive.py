@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from matrixmap.circuit.reading import Conduction
+from matrixmap.model.machine import ControllerSwitch
 
 Point = tuple[int, int, Conduction]
 Pull = tuple[int, int | None]
-"""A controller's switch: the sense line, and the select line that it needs (None: always)."""
+"""A controller's switch that pulls: the sense line, and the select line that it needs (None: always)."""
 
 
 def read(points: Iterable[Point], selects: int, senses: int, pulls: Iterable[Pull] = ()) -> frozenset[tuple[int, int]]:
@@ -36,3 +37,20 @@ def low_lines(points: tuple[Point, ...], strobed: int, pulls: tuple[Pull, ...] =
         if more <= low:
             return low
         low |= more
+
+
+def switch_parts(switches: Iterable[ControllerSwitch]) -> tuple[list[Point], list[Pull]]:
+    """Closed switches of controllers: the joined lines of plain contacts, and the pulls of the others."""
+    points: list[Point] = []
+    pulls: list[Pull] = []
+    for controller, switch in switches:
+        match controller.wired.value:
+            case "ground":
+                pulls.append((switch.sense, None))
+            case "gated":
+                assert switch.select is not None
+                pulls.append((switch.sense, switch.select))
+            case "contact":
+                assert switch.select is not None
+                points.append((switch.select, switch.sense, Conduction.BOTH))
+    return points, pulls

@@ -13,7 +13,6 @@ from matrixmap.circuit.reading import (
     phantoms,
     read_contacts,
     read_matrix,
-    switch_contacts,
 )
 from matrixmap.model.layout import Contacts
 from matrixmap.model.machine import Contact, Machine, SelectIndex, SenseIndex, Switch
@@ -50,8 +49,8 @@ def test_every_set_of_contacts_with_every_conduction_reads_as_the_plain_model_sa
 
 
 @pytest.mark.parametrize("ways", [(Conduction.BOTH,), (Conduction.FORWARD,), (Conduction.BOTH, Conduction.FORWARD)])
-def test_every_set_of_switches_reads_as_the_plain_model_says(ways):
-    """On 2x3, every closed set with every set of at most two controller switches reads as pulling lines low does."""
+def test_every_set_of_pulls_reads_as_the_plain_model_says(ways):
+    """On 2x3, every closed set with every set of at most two switches that pull reads as pulling lines low does."""
     cells = list(product(range(2), range(3)))
     pulls = [(sense, select) for sense in range(3) for select in (None, 0, 1)]
     for count in (1, 2):
@@ -118,30 +117,6 @@ def quillon_source() -> str:
     from tests.project import ROOT
 
     return (ROOT / "shared/machines/quillon8.yaml").read_text(encoding="utf-8")
-
-
-def test_a_switch_that_always_pulls_reads_as_its_whole_sense_line():
-    """A switch on a sense line alone reads as every key of that line; with a select line it reads as one key."""
-    machine = quillon()
-    always = machine.controllers[0].switches[0]
-    strobed = machine.controllers[1].switches[0]
-    assert set(switch_contacts(machine, always)) == {Contact(select * 8) for select in range(8)}
-    assert read_contacts(machine, (), Contacts.SWITCH, [always]) == set(switch_contacts(machine, always))
-    assert (
-        read_contacts(machine, (), Contacts.SWITCH, [strobed])
-        == {Contact(56)}
-        == set(switch_contacts(machine, strobed))
-    )
-
-
-@settings(max_examples=200, deadline=None)
-@given(
-    st.lists(st.tuples(st.integers(0, 7), st.integers(0, 7), st.just(Conduction.BOTH)), max_size=12),
-    st.lists(st.tuples(st.integers(0, 7), st.none() | st.integers(0, 7)), min_size=2, max_size=4),
-)
-def test_switches_together_do_nothing_that_one_of_them_does_not_do(points, pulls):
-    """What reads closed with several switches is what reads closed with one or another of them."""
-    assert read(points, 8, pulls) == set().union(*(read(points, 8, [pull]) for pull in pulls))
 
 
 def test_masked_contacts_are_those_whose_opening_changes_nothing():

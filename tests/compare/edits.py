@@ -175,20 +175,24 @@ def change_scan(draw: st.DrawFn, files: Files) -> None:
 def change_wiring(draw: st.DrawFn, files: Files) -> None:
     """Pins, diodes, controllers, order of lines or modifiers, latches."""
     machine = _tree(files, "machine")
-    match draw(st.integers(0, 6)):
+    match draw(st.integers(0, 7)):
         case 0:
             pins = machine["connector"]["pins"]
             pins[0], pins[2] = pins[2], pins[0]
         case 1:
             machine["matrix"]["diodes"] = draw(st.sampled_from(["all", ["a", "d2"], ["d2"]]))
         case 2:
-            machine["controllers"].setdefault("stick-left", {})["Fire"] = draw(st.sampled_from(["N7", "S3/N2"]))
+            name, line = draw(st.sampled_from([("stick-left", "N7"), ("stick-right", "S3/N2"), ("stick-new", "N7")]))
+            fresh = {"wired": "contact"} if "/" in line else {}
+            machine["controllers"].setdefault(name, fresh)["Fire"] = line
         case 3:
             machine["controllers"] = {f"{name}-b": switches for name, switches in machine["controllers"].items()}
         case 4:
             machine["matrix"]["select"].reverse()
         case 5:
             machine["modifiers"] = dict(reversed(machine["modifiers"].items()))
+        case 6:
+            machine["controllers"].setdefault("stick-right", {})["wired"] = draw(st.sampled_from(["gated", "contact"]))
         case _:
             machine["latching"] = {}
             for (kind, _), tree in files.items():

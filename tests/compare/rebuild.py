@@ -22,6 +22,7 @@ from matrixmap.model.machine import (
     SelectIndex,
     SenseIndex,
     Switch,
+    Wiring,
 )
 from matrixmap.model.plan import (
     Action,
@@ -247,7 +248,11 @@ class _Rebuilder:
             for fact, lines in self.of("switch")
             if fact[1] == name
         ]
-        return Controller(name=name.text, switches=tuple(sorted(switches, key=lambda switch: switch.function)))
+        return Controller(
+            name=name.text,
+            wired=Wiring(self.facts["wired", name]),
+            switches=tuple(sorted(switches, key=lambda switch: switch.function)),
+        )
 
     def host(self) -> Host:
         some = self.facts

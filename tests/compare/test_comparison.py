@@ -180,6 +180,23 @@ def test_wiring_is_breaking_and_named() -> None:
     assert any(line.startswith("Wiring changed. Common practice: ") for line in text_report(comparison, False))
 
 
+def test_how_a_controller_is_wired_concerns_the_board() -> None:
+    """Wiring that changed, a switch on other lines and a controller that is gone are breaking; a new controller is not."""
+    stick = "controllers: {stick: {wired: gated, Fire: S0/N0}}\nscan:"
+    old = changed(little(x=""), MACHINE_FILE, "scan:", stick)
+    there = compared(old, changed(old, MACHINE_FILE, "gated", "contact"))
+    assert told(there, breaking=True) == ["stick is wired: contact, was gated"]
+    moved = changed(old, MACHINE_FILE, "wired: gated, Fire: S0/N0", "wired: ground, Fire: N0")
+    assert told(compared(old, moved), breaking=True) == [
+        "the switch stick Fire is on N0, was on S0/N0",
+        "stick is wired: ground, was gated",
+    ]
+    come = ["new switch stick Fire on S0/N0", "new controller stick, wired: gated"]
+    assert set(come) <= set(told(compared(little(x=""), old), breaking=False))
+    gone = ["the switch stick Fire on S0/N0 is gone", "the controller stick, wired: gated, is gone"]
+    assert sorted(told(compared(old, little(x="")), breaking=True)) == sorted(gone)
+
+
 def test_a_machine_that_changed_is_told_once() -> None:
     """What changed in a machine stands once, with its number of layouts, and counts once."""
     old = little(x="", y="")

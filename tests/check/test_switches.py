@@ -1,0 +1,257 @@
+"""Keys with switches of controllers: brute force over all that can be closed finds the sets that the check lists."""
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+
+from matrixmap.check.guard import held_contacts
+from matrixmap.check.run import check_plan
+from matrixmap.check.study import Study, make_study
+from matrixmap.check.ways import fed_bits, together
+from matrixmap.model.machine import Wiring
+from tests.check.cases import load_case, plan_of
+from tests.check.machines import machines_and_layouts
+from tests.check.replay import Circuit, Named, check_witness
+from tests.check.test_complete import SLOW, every_closing, every_set, holds_of, keys_of
+from tests.project import shipped_plan
+
+Sets = dict[tuple[frozenset[int], frozenset[Named]], frozenset[int]]
+"""Contacts and switches of controllers, and the crosspoints that they make the machine read."""
+
+
+def smallest_sets(circuit: Circuit, contacts: list[int], most: int, altogether: int = 5) -> Sets:
+    """All sets of up to some contacts with one or two switches that make a phantom, while no smaller set in it does.
+
+    Sets without a contact are the machine's own matter, and those without a switch are looked at apart.
+    """
+    lying: Sets = {}
+    for switches in every_set(circuit.switches(), 2):
+        for closed in map(frozenset, every_set(contacts, min(most, altogether - len(switches)))):
+            cell = (closed, frozenset(switches))
+            smaller = [(closed - {one}, cell[1]) for one in closed] + [(closed, cell[1] - {one}) for one in switches]
+            if any(other in lying for other in smaller):
+                lying[cell] = frozenset()
+            elif extra := circuit.extra(closed, switches):
+                lying[cell] = extra
+    return {cell: extra for cell, extra in lying.items() if extra and all(cell)}
+
+
+def closings_of_two(study: Study) -> set[frozenset[int]]:
+    """All that up to two strokes close, with any modifiers besides that they let pass: for the many of a shipped layout."""
+    subject = study.subject
+    fed = fed_bits(subject)
+    bits = [1 << number for number in range(len(subject.modifier_keys))]
+    found = set()
+    for items in every_set(subject.items, 2):
+        if not together(items):
+            continue
+        alone = keys_of(items) | holds_of(items)
+        passing = [bit for bit in bits if fed & bit and not any((item.hold | item.lift) & bit for item in items)]
+        found |= {alone | held_contacts(subject, sum(chosen)) for chosen in every_set(passing, len(passing))}
+    return found
+
+
+def listed_pulls(study: Study) -> dict[tuple[frozenset[int], frozenset[Named]], set[int]]:
+    """The sets that the study lists, each with all crosspoints that it tells."""
+    listed: dict[tuple[frozenset[int], frozenset[Named]], set[int]] = {}
+    for each in study.pulls:
+        switches = frozenset((controller.name, switch.function) for controller, switch in each.switches)
+        told = listed.setdefault((frozenset(each.contacts), switches), set())
+        assert not told & set(each.extra)
+        told.update(each.extra)
+    return listed
+
+
+def readable(sets: Sets, closings: set[frozenset[int]]) -> dict[tuple[frozenset[int], frozenset[Named]], set[int]]:
+    """Of all sets those that some of the closed contacts hold whole, with the crosspoints that one of them leaves open."""
+    holding: dict[frozenset[int], list[frozenset[int]]] = {}
+    for closed in closings:
+        for contacts in every_set(closed, 3):
+            holding.setdefault(frozenset(contacts), []).append(closed)
+    found = {}
+    for cell, extra in sets.items():
+        closed_sets = holding.get(cell[0], [])
+        if seen := {contact for contact in extra if any(contact not in closed for closed in closed_sets)}:
+            found[cell] = seen
+    return found
+
+
+@SLOW
+@given(machines_and_layouts(("switch", "switch", "switch-with-diode", "follows-select")))
+def test_every_set_with_switches_of_controllers_is_listed_and_no_other(texts):
+    """Up to three contacts with one or two switches: the smallest that lie and that hands can close are those listed.
+
+    A set that lies without being listed holds a smaller one that does, by the circuit alone.
+    """
+    machine, layout = texts
+    study = make_study(plan_of(layout, machine))
+    circuit = Circuit(study.plan.layout.machine, study.plan.contacts)
+    crosspoints = list(range(study.plan.layout.machine.crosspoints))
+    closings = {closed for ways in every_closing(study, 3).values() for _, closed in ways}
+    assert listed_pulls(study) == readable(smallest_sets(circuit, crosspoints, 3), closings)
+
+
+@SLOW
+@given(machines_and_layouts(("switch", "switch-with-diode", "follows-select")))
+def test_whatever_two_strokes_and_two_switches_make_is_covered(texts):
+    """Whatever two strokes and any held modifiers close, with up to two switches: a phantom holds a listed set.
+
+    The set leaves the crosspoint that it makes read open, and is one of keys with switches, or of keys alone.
+    """
+    machine, layout = texts
+    study = make_study(plan_of(layout, machine))
+    circuit = Circuit(study.plan.layout.machine, study.plan.contacts)
+    sets = [(*cell, extra) for cell, extra in listed_pulls(study).items()]
+    sets += [(frozenset(each.contacts), frozenset(), set(each.extra)) for each in study.phantoms]
+    for closed in {closed for ways in every_closing(study, 2).values() for _, closed in ways}:
+        for switches in every_set(circuit.switches(), 2):
+            own = closed | circuit.own(switches)
+            lies = bool(circuit.extra(closed, switches))
+            covered = any(
+                contacts <= closed and some <= frozenset(switches) and extra - own for contacts, some, extra in sets
+            )
+            assert lies is covered, (sorted(closed), switches)
+
+
+@SLOW
+@given(machines_and_layouts(("switch", "switch-with-diode")))
+def test_a_set_with_switches_tells_the_fewest_keys_and_how_many_ways_there_are(texts):
+    """The strokes of a set are as few as close its contacts and leave what it reads open, and all such sets are counted."""
+    machine, layout = texts
+    study = make_study(plan_of(layout, machine))
+    closed_sets = {items: {closed for _, closed in ways} for items, ways in every_closing(study, 3).items()}
+    for conflict in study.pulls:
+        if len(conflict.extra) > 1:
+            continue  # of several crosspoints a way may leave some open and others not
+        wanted, corner = frozenset(conflict.contacts), conflict.extra[0]
+        ways = [
+            items
+            for items, sets in closed_sets.items()
+            if any(wanted <= closed and corner not in closed for closed in sets)
+        ]
+        fewest = min(len(items) for items in ways)
+        assert len(conflict.items) == fewest
+        assert conflict.how.combinations == sum(len(items) == fewest for items in ways)
+        assert frozenset(conflict.items) in {frozenset(items) for items in ways}
+
+
+PLAYED = """layout: case
+machine: quillon8
+host: few
+join: positional
+keys: {ShiftLeft: shift-left, ControlLeft: control, KeyA: a, KeyB: shift + space, KeyD: d1, KeyE: k, KeyQ: q + w}
+"""
+
+
+@pytest.mark.parametrize(
+    "text", [PLAYED, *(load_case(f"controller-{slug}").bad for slug in ("makes-phantom", "looks-like-key"))]
+)
+def test_every_set_with_switches_of_the_demo_is_listed_and_no_other(text):
+    """The same on the shipped machine: five switches to ground and five plain contacts."""
+    study = make_study(plan_of(text))
+    circuit = Circuit(study.plan.layout.machine, study.plan.contacts)
+    closings = {closed for ways in every_closing(study, 2).values() for _, closed in ways}
+    contacts = sorted(frozenset[int]().union(*closings))
+    found = readable(smallest_sets(circuit, contacts, 2), closings)
+    assert listed_pulls(study) == found
+    assert found
+
+
+@pytest.mark.parametrize(
+    "id",
+    [
+        "quillon8-de-DE-symbolic",
+        pytest.param("quillon8-en-US-symbolic", marks=pytest.mark.campaign),
+        pytest.param("quillon8-de-DE-positional", marks=pytest.mark.campaign),
+        pytest.param("quillon8-ja-JP-symbolic", marks=pytest.mark.campaign),
+    ],
+)
+def test_every_set_with_switches_of_a_shipped_layout_is_listed_and_no_other(id):
+    """All sets of three: pairs of contacts with each switch, single ones with each pair of switches."""
+    study = make_study(shipped_plan(id))
+    circuit = Circuit(study.plan.layout.machine, study.plan.contacts)
+    crosspoints = list(range(study.plan.layout.machine.crosspoints))
+    sets = smallest_sets(circuit, crosspoints, 2, altogether=3)
+    assert listed_pulls(study) == readable(sets, closings_of_two(study))
+
+
+def test_keys_with_a_contact_make_436_sets_that_a_gated_switch_does_not():
+    """On the German layout, two contacts of keys with one switch: as plain contacts the switches of the right stick do more."""
+    plan = shipped_plan("quillon8-de-DE-symbolic")
+    told = {cell for cell in listed_pulls(make_study(plan)) if len(cell[1]) == 1}
+    machine = plan.layout.machine
+    gated = [
+        replace(each, wired=Wiring.GATED) if each.wired is Wiring.CONTACT else each for each in machine.controllers
+    ]
+    layout = replace(plan.layout, machine=replace(machine, controllers=tuple(gated)))
+    before = set(listed_pulls(make_study(replace(plan, layout=layout))))
+    assert before <= told
+    assert len(told - before) == 436
+
+
+def told_of(text: str, *switches: Named) -> list[tuple[str, str]]:
+    """Severity and text of what is told with exactly these switches closed, up to what the guard does."""
+    return [
+        (finding.severity.word, finding.text.removesuffix("; the guard does not see the controller"))
+        for finding in check_plan(plan_of(text)).findings
+        if finding.slug == "controller-makes-phantom" and finding.witness and finding.witness.switches == switches
+    ]
+
+
+def test_shift_o_and_fire_are_told_as_a_space():
+    """Two keys, of which one is a modifier, and a plain contact: a warning with the three contacts and what is read."""
+    text = "layout: case\nmachine: quillon8\nhost: few\njoin: positional\nkeys: {ShiftLeft: shift-left, KeyA: o}\n"
+    assert told_of(text, ("stick-right", "Fire")) == [
+        (
+            "warning",
+            "hold ShiftLeft, press A, and close stick-right Fire (S7/N4): S0/N5, S7/N4 and S7/N5 close, "
+            "and the machine also reads space (S0/N4), which types space",
+        )
+    ]
+
+
+def test_a_plain_contact_lets_current_back_where_the_adapter_does_not():
+    """Contacts through diodes and one corner at the stick: a note for two keys, a warning for one with two switches."""
+    text = "layout: case\nmachine: quillon8\nhost: few\njoin: positional\ncontacts: {}\nkeys: {{KeyA: d1, KeyB: o}}\n"
+    for contacts in ("switch-with-diode", "follows-select"):
+        assert told_of(text.format(contacts), ("stick-right", "Up")) == [
+            (
+                "note",
+                "press A and B, and close stick-right Up (S7/N0): S0/N0, S7/N0 and S7/N5 close, "
+                "and the machine also reads shift-left (S0/N5), so that all is typed with shift",
+            )
+        ]
+        ((severity, told),) = told_of(text.format(contacts), ("stick-left", "Up"), ("stick-right", "Up"))
+        assert severity == "warning"
+        carried = "S7/N0 and S7/N5 carry the pull of stick-left Up on, and the machine also reads shift-left (S0/N5)"
+        assert told.startswith(f"press B, and close stick-left Up (N0) and stick-right Up (S7/N0): {carried}")
+        assert not told_of(text.format(contacts), ("stick-left", "Up"))
+
+
+HIDING = """machine: hiding
+title: A machine with a controller
+source: made for this test
+matrix:
+  select: [S0, S1]
+  sense: [N0, N1]
+  grid:
+    S0: [a, b]
+    S1: [c, d]
+controllers: {stick: {Fire: N0}}
+types: {a: {plain: a}, b: {plain: b}, c: {plain: c}, d: {plain: d}}
+scan: {period_us: 20000}
+"""
+
+
+def test_a_pull_that_a_chord_would_hide_is_told_by_the_keys_that_show_it():
+    """One key closes both contacts that carry a pull on and the one that it reaches too: two other keys leave that open."""
+    plan = plan_of(
+        "layout: case\nmachine: hiding\nhost: few\njoin: positional\nkeys: {KeyA: a, KeyB: b, KeyD: a + b + d}\n",
+        HIDING,
+    )
+    told = [each for each in check_plan(plan).findings if each.slug == "controller-makes-phantom"]
+    assert [each.text.split(":")[0] for each in told] == ["press A and B, and close stick Fire (N0)"]
+    for finding in told:
+        check_witness(plan, Circuit(plan.layout.machine, plan.contacts), finding.witness)
+        assert finding.witness.phantoms == (3,)
