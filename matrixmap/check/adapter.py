@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from matrixmap.check.guard import held_contacts
 from matrixmap.check.record import CheckRule, Report
 from matrixmap.check.study import Study
-from matrixmap.check.subject import Item, Subject
+from matrixmap.check.subject import Item, Subject, held_contacts
 from matrixmap.check.tally import subsets
 from matrixmap.circuit.corners import corners_of
 from matrixmap.circuit.reading import phantoms_possible

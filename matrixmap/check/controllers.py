@@ -83,7 +83,7 @@ def _look_alike(study: Study) -> Iterator[Report]:
     subject = study.subject
     machine = study.plan.layout.machine
     teller = study.teller
-    pressed = reached_contacts(subject.plan)
+    pressed = reached_contacts(subject)
     for controller in machine.controllers:
         for switch in controller.switches:
             contacts = switch_contacts(machine, switch)

@@ -11,12 +11,11 @@ from matrixmap.check.subject import Item
 from matrixmap.model.finding import Severity
 from matrixmap.model.machine import Contact
 from matrixmap.model.plan import Demand
-from matrixmap.model.words import key_name, printed_press, shown
+from matrixmap.model.words import key_name
 
 
 def _names(study: Study, items: Sequence[Item]) -> str:
-    host = study.plan.layout.host
-    names = dict.fromkeys(shown(printed_press(host, item.ways[0])) for item in items)
+    names = dict.fromkeys((study.teller.cap(item.ways[0])) for item in items)
     return ", ".join(names)
 
 

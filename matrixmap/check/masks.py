@@ -10,15 +10,16 @@ from matrixmap.check.study import Study
 from matrixmap.circuit.reading import masked, phantoms
 from matrixmap.model.finding import Severity
 from matrixmap.model.words import stroke_name
+from matrixmap.press.rules import Cause
 
 
 def _masked_changes(study: Study) -> Iterator[Report]:
     machine, how = study.plan.layout.machine, study.plan.contacts
     teller = study.teller
-    kept_from, usual = "the guard keeps it from coming to that", Severity.NOTE if study.plan.guard else Severity.WARNING
+    usual = Severity.NOTE if study.plan.guard else Severity.WARNING
     for conflict in study.masks:
         items, fed, combinations = conflict.how
-        guarded, severity = what_happens(study, conflict, kept_from, "the guard is off, so it happens", usual)
+        guarded, severity = what_happens(study, conflict, "not seen", usual)
         unseen, also = conflict.contacts, ""
         witness = teller.witness(items, fed, unseen=unseen)
         if len(witness.closed) > len(unseen):
@@ -58,7 +59,8 @@ def _own_rectangles(study: Study) -> Iterator[Report]:
         if not study.plan.guard or len(chord) < 2 or (rollover is not None and len(chord) > rollover):
             continue
         witness = teller.witness((item,), 0)
-        if not teller.guard.refuses(item, 0) or phantoms(machine, witness.closed, how):
+        refused = study.subject.rules.refusal(item.held, item.hold)
+        if refused is not Cause.PHANTOM or phantoms(machine, witness.closed, how):
             continue
         unseen = tuple(sorted(masked(machine, witness.closed, how)))
         yield Report(

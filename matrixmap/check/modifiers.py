@@ -7,56 +7,70 @@ from itertools import combinations
 
 from matrixmap.check.record import CheckRule, Report
 from matrixmap.check.study import Study
-from matrixmap.check.subject import Subject, feeding_usages
-from matrixmap.join.typed import fed_state, held_usages, pairs, state_during
+from matrixmap.check.subject import feeding_usages
+from matrixmap.join.dead import pairs
+from matrixmap.join.typed import state_during
 from matrixmap.model.finding import Place, Severity
 from matrixmap.model.layout import Join
-from matrixmap.model.machine import Contact, ShiftState
-from matrixmap.model.plan import Plan, Stroke, Trigger, Way
+from matrixmap.model.plan import Stroke, Trigger, Way
 from matrixmap.model.words import printed_press, shown
+from matrixmap.press.levels import Levels
+from matrixmap.press.reach import pressed_states
+from matrixmap.press.words import side_words
 
 
 def _unasked(study: Study) -> Iterator[Report]:
     plan = study.plan
     if plan.layout.join is not Join.SYMBOLIC:
         return
-    machine = plan.layout.machine
-    for way, stroke, place in _choosing_a_character(plan):
+    machine, levels = plan.layout.machine, Levels(study.subject.every)
+    for way, stroke, place in _choosing_a_character(levels):
         key = study.subject.keys.get(stroke.contacts[0])
         if key is None or stroke.types is None or not stroke.types.is_character:
             continue
         asked = state_during(machine, stroke, frozenset())
-        state = state_during(machine, stroke, fed_state(plan, held_usages(way[-1])))
-        typed = key.types.get(state & key.selectors)
-        if state == asked or (state in key.types and typed == stroke.types):
-            continue
-        words = machine.state_name(state - asked)
-        wanted = shown(stroke.types.text)
-        told = (
-            f"the machine types {shown(typed.text) if typed else 'nothing'} with it"
-            if typed != stroke.types
-            else f"the machine's file does not say what {key.name} types with {machine.state_name(state)}"
-        )
-        yield Report(
-            f"{printed_press(plan.layout.host, way)} types {wanted}, but the host modifier that is held for it reaches "
-            f"the machine as {words}, and {told}",
-            place=place,
-            at_most=Severity.WARNING if typed != stroke.types else Severity.NOTE,
-        )
+        accent = levels.number_of(plan.dead_keys.triggers[way[0]]) if len(way) > 1 else 0
+        for side, answer in side_words(plan.layout.host, levels.answers(way[-1], accent)):
+            done = answer.done
+            if done is None or done.refused:
+                continue
+            state = study.subject.rules.state(done.modifiers)
+            typed = key.types.get(state & key.selectors)
+            if state == asked or (state in key.types and typed == stroke.types):
+                continue
+            told = (
+                f"the machine types {shown(typed.text) if typed else 'nothing'} with it"
+                if typed != stroke.types
+                else f"the machine's file does not say what {key.name} types with {machine.state_name(state)}"
+            )
+            with_side = f" with {side}" if side else ""
+            yield Report(
+                f"{printed_press(plan.layout.host, way)}{with_side} types {shown(stroke.types.text)}, but the host modifier that "
+                f"is held for it reaches the machine as {machine.state_name(state - asked)}, and {told}",
+                place=place,
+                at_most=Severity.WARNING if typed != stroke.types else Severity.NOTE,
+            )
 
 
-def _choosing_a_character(plan: Plan) -> Iterator[tuple[Way, Stroke, Place | None]]:
+def _choosing_a_character(levels: Levels) -> Iterator[tuple[Way, Stroke, Place | None]]:
     """Presses of one contact whose modifiers are held for the sake of what they type: without, they do something else."""
+    plan = levels.every.plan
     feeding = feeding_usages(plan)
     for binding in plan.bindings:
         trigger, stroke = binding.trigger, binding.action
+        if not levels.is_key(trigger.usage):
+            continue
         if isinstance(stroke, Stroke) and trigger.usage not in feeding and len(stroke.contacts) == 1:
             plain = plan.by_trigger.get(Trigger(usage=trigger.usage, level=1))
             if plain != stroke or trigger.level == 1:
                 yield (trigger,), stroke, binding.place
     for way, stroke in pairs(plan):
         accent, press = plan.dead_keys.triggers[way[0]], way[-1]
-        if press.level > 1 and plan.dead_keys.pairs.get((accent, press.usage, 1)) != stroke:
+        if (
+            press.level > 1
+            and plan.dead_keys.pairs.get((accent, press.usage, 1)) != stroke
+            and levels.is_key(press.usage)
+        ):
             yield way, stroke, None
 
 
@@ -73,23 +87,9 @@ UNASKED_MODIFIER = CheckRule(
 )
 
 
-def reached_states(subject: Subject) -> frozenset[tuple[Contact, ShiftState]]:
-    """Every contact in every state of the machine's modifiers in which some press closes it."""
-    machine = subject.plan.layout.machine
-    reached: set[tuple[Contact, ShiftState]] = set()
-    known: set[tuple[int, ShiftState]] = set()
-    for press in subject.pressed:
-        stroke = press.action
-        if isinstance(stroke, Stroke) and (id(stroke), press.fed) not in known:
-            known.add((id(stroke), press.fed))
-            state = state_during(machine, stroke, press.fed)
-            reached.update((contact, state) for contact in stroke.contacts)
-    return frozenset(reached)
-
-
 def _unreachable_states(study: Study) -> Iterator[Report]:
     machine = study.plan.layout.machine
-    reached = reached_states(study.subject)
+    reached = pressed_states(study.subject.every, usual=True)
     contacts = {contact for contact, _ in reached}
     keys = [key for key in machine.keys if key.contact in contacts and not machine.modifier_of(key.name)]
     names = [modifier.name for modifier in machine.modifiers]

@@ -2,57 +2,55 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 
 from matrixmap.check.conflicts import Conflict
+from matrixmap.check.playing import Made, play, steps
 from matrixmap.check.record import CheckRule, Report
 from matrixmap.check.study import Study
-from matrixmap.check.subject import Item, are_plain
-from matrixmap.check.telling import Teller
-from matrixmap.check.ways import held_and_lifted
-from matrixmap.circuit.reading import phantoms
+from matrixmap.check.subject import Item, are_plain, closed_alone, lies_alone, own_bits
+from matrixmap.check.telling import Teller, contacts_of
+from matrixmap.hid.usages import Usage
 from matrixmap.model.finding import Severity
 from matrixmap.model.machine import Contact
 from matrixmap.model.plan import Stroke
 from matrixmap.model.words import shown, stroke_name
+from matrixmap.press.rules import Cause
 
 
 def _lying_strokes(study: Study) -> Iterator[Report]:
-    subject, plan, teller = study.subject, study.plan, study.teller
-    cases: dict[tuple[Contact, ...], list[Item]] = {}
+    """Strokes that make a phantom however they are made, with the modifiers that a person holds for them."""
+    subject, teller = study.subject, study.teller
+    cases: dict[int, list[Item]] = {}
     for item in subject.items:
-        cases.setdefault(_alone(item.stroke), []).append(item)
+        if lies_alone(subject, item):
+            cases.setdefault(closed_alone(subject, item)[0], []).append(item)
     for closed, items in cases.items():
-        extra = tuple(sorted(phantoms(plan.layout.machine, closed, plan.contacts)))
-        if extra:
-            witness = teller.witness((items[0],), 0, extra)
-            read = (
-                ""
-                if not plan.guard or teller.guard.refuses(items[0], 0)
-                else " by its modifiers, which the guard leaves"
-            )
-            yield Report(
-                f"{teller.press(witness)}: {_told_alone(study, items[0].stroke, extra, read)}",
-                place=teller.place(items),
-                cases=sum(len(item.ways) for item in items),
-                witness=witness,
-                likelihood=items[0].unlikelihood,
-            )
-    for accent, stroke in plan.dead_keys.accents.items():
-        closed = _alone(stroke)
-        extra = tuple(sorted(phantoms(plan.layout.machine, closed, plan.contacts)))
-        if extra and closed not in cases:
+        extra = contacts_of(subject.bare.phantoms(closed))
+        witness = teller.witness((items[0],), 0, extra)
+        if witness.closed != contacts_of(closed):
+            continue
+        refused = subject.rules.refusal(items[0].held, items[0].held.wants(own_bits(subject, items[0])[0]))
+        read = "" if refused or not study.plan.guard else " by its modifiers, which the guard leaves"
+        yield Report(
+            f"{teller.press(witness)}: {_told_alone(study, items[0].stroke, contacts_of(closed), extra, read)}",
+            place=teller.place(items),
+            cases=sum(len(item.ways) for item in items),
+            witness=witness,
+            likelihood=items[0].unlikelihood,
+        )
+    known = {item.stroke for items in cases.values() for item in items}
+    for accent, stroke in study.plan.dead_keys.accents.items():
+        contacts = tuple(sorted({*stroke.contacts, *stroke.holds}))
+        extra = contacts_of(subject.bare.phantoms(sum(1 << contact for contact in contacts)))
+        if extra and stroke not in known:
             press = f"press the dead key {shown(accent)}, then a key that is no pair with it"
-            yield Report(f"{press}: {_told_alone(study, stroke, extra)}")
+            yield Report(f"{press}: {_told_alone(study, stroke, contacts, extra)}")
 
 
-def _alone(stroke: Stroke) -> tuple[Contact, ...]:
-    """What a stroke closes while the typist holds no modifier besides."""
-    return tuple(sorted({*stroke.contacts, *stroke.holds}))
-
-
-def _told_alone(study: Study, stroke: Stroke, extra: tuple[Contact, ...], read: str = "") -> str:
-    closed = _alone(stroke)
+def _told_alone(
+    study: Study, stroke: Stroke, closed: tuple[Contact, ...], extra: tuple[Contact, ...], read: str = ""
+) -> str:
     return (
         f"{stroke_name(study.plan.layout.machine, stroke)} closes {study.teller.closes(closed)}, and the machine also reads "
         f"{study.teller.reads(extra, closed)}{read}; choose another stroke, or close contacts through diodes"
@@ -73,54 +71,82 @@ STROKE_MAKES_PHANTOM = CheckRule(
 )
 
 
-def _told(study: Study, pressed: int, guarded: str, severity: Severity) -> Iterator[Report]:
-    """The phantoms of so many keys and more modifiers, each in words; `guarded` says what the guard does about them."""
-    machine, how = study.plan.layout.machine, study.plan.contacts
-    teller = study.teller
-    keys = study.subject.keys
-
-    def machine_reads(closed: tuple[Contact, ...]) -> frozenset[Contact]:
-        return phantoms(machine, closed, how)
-
+def _told(study: Study, pressed: int, severity: Severity) -> Iterator[Report]:
+    """The phantoms of so many keys and more modifiers, each in words, with what the runtime makes of them."""
+    subject, teller = study.subject, study.teller
+    keys = subject.keys
     for conflict in study.by_keys.get(pressed, ()):
         # The guard refuses a key whatever it would be read as; else a crosspoint without a key is another matter.
         if not conflict.how.fed if pressed == 1 else conflict.extra[0] not in keys:
             continue
-        after, most = what_happens(study, conflict, guarded, "the guard is off, so this is read", severity)
-        yield _report(teller, conflict, f"; {after}", most, machine_reads)
+        if pressed == 1 and lies_alone(subject, conflict.items[0]):
+            continue
+        after, most = what_happens(study, conflict, "read", severity)
+        yield _report(teller, conflict, f"; {after}", most, lambda closed: _phantoms_of(study, closed))
 
 
-def what_happens(
-    study: Study, conflict: Conflict, guarded: str, unguarded: str, severity: Severity
-) -> tuple[str, Severity]:
+def _phantoms_of(study: Study, closed: tuple[Contact, ...]) -> frozenset[Contact]:
+    return frozenset(contacts_of(study.subject.bare.phantoms(sum(1 << contact for contact in closed))))
+
+
+def what_happens(study: Study, conflict: Conflict, verb: str, severity: Severity) -> tuple[str, Severity]:
     """What the runtime makes of a conflict, and how harmful it then is at most.
 
-    `guarded` and `unguarded` are what it does with the guard on and off, if nothing else keeps it from it.
+    `verb` is what comes of it where the runtime leaves it closed: it is read, or it happens.
     """
-    guard, items = study.teller.guard, conflict.items
-    # Keys alone are closed alone and in any order, so most conflicts need not be asked.
-    if conflict.how.fed or not are_plain(items):
-        fed = conflict.how.fed | study.teller.needed(items, held_and_lifted(items)[0])
-        own = study.teller.own
-        if len(items) > 1 and any(guard.refuses(item, fed | own(item.trigger)) for item in items):
-            return (
-                "the runtime does not close one of these strokes even alone, so it does not come to that",
-                Severity.NOTE,
-            )
-        if not study.teller.can_be_made(items, conflict.how.fed):
-            opens = "but each of these presses opens what was pressed before it, so it does not come to that"
-            return opens, Severity.NOTE
+    subject, items = study.subject, conflict.items
+    rules = subject.rules.compiled
+    made = study.teller.made(items, conflict.how.fed)
+    if made is None:
+        return "but each of these presses opens what was pressed before it, so it does not come to that", Severity.NOTE
+    if made.held or not are_plain(items):
+        played = play(subject.rules, steps(subject.plan, made.held, made.presses, made.first))
+        usages = [way[-1].usage for way in made.presses]
+        refused, opened = played.refused(usages), played.opened(usages)
+        if refused:
+            return _refused_words(study, made, refused, severity if len(items) == 1 else Severity.NOTE)
+        causes = set(opened.values())
+    else:
+        # Plain keys alone: the oldest is the last to be judged, with all others kept.
+        keys = sum((item.mask & subject.rules.crosspoints).bit_count() for item in items)
+        beyond = rules.rollover is not None and keys > rules.rollover
+        causes = {Cause.ROLLOVER} if beyond else {Cause.PHANTOM} if rules.guard else set()
+    if causes:
+        return _opened_words(study, len(items), causes), Severity.NOTE
     if study.plan.guard:
-        if not items or (len(items) == 1 and not guard.refuses(items[0], conflict.how.fed)):
-            part = ", and the key has no part in it" if items and conflict.extra else ""
-            return f"modifiers are never opened{part}, so this is read", Severity.WARNING
-        return guarded, severity
-    machine = study.plan.layout.machine
-    keys = sum(contact < machine.crosspoints for item in items for contact in item.stroke.contacts)
-    if machine.scan.rollover is not None and keys > machine.scan.rollover:
-        apart = "the guard is off, but the machine tells fewer keys apart, so the runtime does not close them all"
-        return apart, Severity.NOTE
-    return unguarded, severity
+        part = ", and the key has no part in it" if items and conflict.extra else ""
+        return f"modifiers are never opened{part}, so this is {verb}", Severity.WARNING
+    return f"the guard is off, so this is {verb}", severity
+
+
+def _refused_words(
+    study: Study, made: Made, refused: Mapping[Usage, Cause], severity: Severity
+) -> tuple[str, Severity]:
+    cause = next(iter(refused.values()))
+    if len(made.presses) == 1:
+        after = "; held before them, it is opened when they close" if made.held and not made.first else ""
+        reason = {
+            Cause.PHANTOM: "the guard does not close the key after these modifiers",
+            Cause.ROLLOVER: "the stroke presses more keys than the machine tells apart, and is refused",
+            Cause.CONTACT: "one of its contacts is closed already, and the press is refused",
+        }[cause]
+        return f"{reason}{after}", severity
+    names = {way[-1].usage: study.teller.cap(way) for way in made.presses}
+    which = " and ".join(names[usage] for usage in refused)
+    return f"the runtime refuses {which}, so it does not come to that", Severity.NOTE
+
+
+def _opened_words(study: Study, pressed: int, causes: set[Cause]) -> str:
+    """Which rule keeps strokes from staying closed together."""
+    older = {1: "the key", 2: "the older key"}.get(pressed, "the oldest key")
+    rollover = study.plan.layout.machine.scan.rollover
+    if causes == {Cause.ROLLOVER}:
+        return f"the machine tells {rollover} keys apart, so the runtime opens {older}"
+    if causes == {Cause.PHANTOM}:
+        return f"the guard opens {older}"
+    if Cause.MODIFIERS in causes or Cause.CONTACT in causes:
+        return f"the runtime opens {older}, which contradicts the newest"
+    return "the guard and the limit of keys open all but the newest"
 
 
 def _report(
@@ -162,7 +188,7 @@ def _guarded(study: Study) -> Severity:
 
 
 def _of_modifiers(study: Study) -> Iterator[Report]:
-    return _told(study, 0, "", Severity.WARNING)
+    return _told(study, 0, Severity.WARNING)
 
 
 MODIFIERS_MAKE_PHANTOM = CheckRule(
@@ -177,8 +203,7 @@ MODIFIERS_MAKE_PHANTOM = CheckRule(
 
 
 def _with_modifiers(study: Study) -> Iterator[Report]:
-    after = "the guard does not close the key, and the press is lost"
-    return _told(study, 1, after, Severity.WARNING)
+    return _told(study, 1, Severity.WARNING)
 
 
 MODIFIER_MAKES_PHANTOM = CheckRule(
@@ -194,8 +219,7 @@ MODIFIER_MAKES_PHANTOM = CheckRule(
 
 
 def _of_two(study: Study) -> Iterator[Report]:
-    after = "the guard opens the older key"
-    return _told(study, 2, after, _guarded(study))
+    return _told(study, 2, _guarded(study))
 
 
 TWO_KEYS_MAKE_PHANTOM = CheckRule(
@@ -211,8 +235,7 @@ TWO_KEYS_MAKE_PHANTOM = CheckRule(
 
 
 def _of_three(study: Study) -> Iterator[Report]:
-    after = "the guard opens the oldest key"
-    return _told(study, 3, after, _guarded(study))
+    return _told(study, 3, _guarded(study))
 
 
 THREE_KEYS_MAKE_PHANTOM = CheckRule(
@@ -228,7 +251,6 @@ THREE_KEYS_MAKE_PHANTOM = CheckRule(
 
 
 def _without_key(study: Study) -> Iterator[Report]:
-    machine, how = study.plan.layout.machine, study.plan.contacts
     teller = study.teller
     keys = study.subject.keys
     cases: dict[Contact, list[Conflict]] = {}
@@ -237,7 +259,7 @@ def _without_key(study: Study) -> Iterator[Report]:
             cases.setdefault(conflict.extra[0], []).append(conflict)
     for conflicts in cases.values():
         worst = min(conflicts, key=unlikely)
-        report = _report(teller, worst, "", Severity.NOTE, lambda closed: phantoms(machine, closed, how))
+        report = _report(teller, worst, "", Severity.NOTE, lambda closed: _phantoms_of(study, closed))
         yield Report(
             f"{report.text}; nothing is typed there, but a machine that counts closed crosspoints may ignore these keys",
             place=report.place,

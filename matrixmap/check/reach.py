@@ -2,18 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator
 
 from matrixmap.check.record import CheckRule, Report
 from matrixmap.check.study import Study
-from matrixmap.check.subject import Press, Subject, feeding_usages
+from matrixmap.check.subject import Subject
 from matrixmap.hid.usages import CAPS_LOCK, KEYPAD_DIGITS, NUM_LOCK, Usage
 from matrixmap.join.symbolic import best_offers, find_offer
 from matrixmap.model.finding import Severity
 from matrixmap.model.legend import Legend
 from matrixmap.model.machine import Contact
-from matrixmap.model.plan import Feed, Latch, Nothing, Plan, Stroke, Trigger, Way
+from matrixmap.model.plan import Action, Latch, Nothing, Plan, Stroke, Trigger
+from matrixmap.model.press import Way
 from matrixmap.model.words import cap_name, printed_keys, shown, stroke_name, usage_name
+from matrixmap.press.every import Done
+from matrixmap.press.keyboard import key_usage
+from matrixmap.press.levels import Levels
+from matrixmap.press.on_keyboard import keys_needed
+from matrixmap.press.reach import closing
+from matrixmap.press.words import side_words, way_words
 
 
 def listed(names: Iterable[str]) -> str:
@@ -21,25 +28,18 @@ def listed(names: Iterable[str]) -> str:
     return ", ".join(shown(name) for name in names)
 
 
-def reached_contacts(plan: Plan) -> frozenset[Contact]:
-    """The contacts that some host key closes, be it only as the modifier of a stroke."""
-    reached: set[Contact] = set()
-    feeding = feeding_usages(plan)
-    for binding in plan.bindings:
-        match binding.action:
-            case Stroke(contacts=contacts, holds=holds):
-                if binding.trigger.usage not in feeding:
-                    reached.update(contacts, holds)
-            case Feed(contact=contact) | Latch(contact=contact):
-                reached.add(contact)
-    for stroke in (*plan.dead_keys.pairs.values(), *plan.dead_keys.accents.values()):
-        reached.update(stroke.contacts, stroke.holds)
-    return frozenset(reached)
+def reached_contacts(subject: Subject) -> frozenset[Contact]:
+    """The contacts that some key of the host's form closes, be it only as the modifier of a stroke."""
+    return frozenset(
+        contact
+        for contact, found in closing(subject.every).items()
+        if any(key.usual for key in (*found.own, *found.beside))
+    )
 
 
 def unreached_keys(subject: Subject, direct: bool | None = None) -> list[str]:
-    """The keys of the machine that no host key works: all, or those on direct lines, or those in the matrix."""
-    reached = reached_contacts(subject.plan)
+    """The keys of the machine that no key of the host's form works: all, or those on direct lines, or in the matrix."""
+    reached = reached_contacts(subject)
     machine = subject.plan.layout.machine
     return [
         key.name
@@ -50,7 +50,7 @@ def unreached_keys(subject: Subject, direct: bool | None = None) -> list[str]:
 
 def _other_key_of(subject: Subject, name: str) -> str | None:
     """Another key of the same modifier that is reached, by which the machine gets the modifier all the same."""
-    machine, reached = subject.plan.layout.machine, reached_contacts(subject.plan)
+    machine, reached = subject.plan.layout.machine, reached_contacts(subject)
     modifier = machine.modifier_of(name)
     names = next((each.keys for each in machine.modifiers if each.name == modifier), ())
     return next((other for other in names if machine.key(other).contact in reached), None)
@@ -129,15 +129,27 @@ UNREACHABLE_LATCH = CheckRule(
 
 
 def typed_texts(subject: Subject) -> frozenset[str]:
-    """All characters and functions that some press types, after a dead key too."""
-    return frozenset(press.types.text for press in subject.pressed if press.types)
+    """All characters and functions that can be typed by keys of the host's form, after a dead key too."""
+    return frozenset(text for text, ways in subject.typed.items() if any(is_usual(way) for way in ways))
+
+
+def is_usual(way: Way) -> bool:
+    """Whether all keys that a way presses are on the host's form."""
+    return all(press.usual for press in way)
 
 
 def unreached_texts(subject: Subject, characters: bool) -> list[str]:
-    """The characters, or the functions, of the machine that no press types."""
+    """The characters, or the functions, of the machine that no press of usual keys types."""
     typed = typed_texts(subject)
     offered = best_offers(subject.plan.layout.machine)
     return [text for text in offered if text not in typed and Legend(text).is_character is characters]
+
+
+def _rare_ways(subject: Subject, texts: Iterable[str]) -> str:
+    """Which keys type some of the texts that the host's form does not have."""
+    host = subject.plan.layout.host
+    found = [f"{shown(text)} by {way_words(host, subject.typed[text][0])}" for text in texts if text in subject.typed]
+    return f" (only a larger keyboard: {', '.join(found)})" if found else ""
 
 
 def _unreachable_characters(study: Study) -> Iterator[Report]:
@@ -145,7 +157,8 @@ def _unreachable_characters(study: Study) -> Iterator[Report]:
     texts = unreached_texts(subject, characters=True)
     if texts:
         yield Report(
-            f"the machine types {listed(texts)}, but no press on this keyboard does; add a line under keys",
+            f"the machine types {listed(texts)}, but no press on this keyboard does{_rare_ways(subject, texts)}; "
+            "add a line under keys",
             cases=len(texts),
         )
 
@@ -168,7 +181,7 @@ def _unreachable_functions(study: Study) -> Iterator[Report]:
     if texts:
         yield Report(
             f"the machine has the function{'s' if len(texts) > 1 else ''} {listed(texts)}, "
-            "but no press on this keyboard gives it; add a line under keys",
+            f"but no press on this keyboard gives it{_rare_ways(subject, texts)}; add a line under keys",
             cases=len(texts),
         )
 
@@ -185,10 +198,6 @@ UNREACHABLE_FUNCTION = CheckRule(
 )
 
 
-# Keyboard Application (ContextMenu), the last key of boards with 104 or 105 keys in the order of usages.
-LAST_USUAL = Usage(0x65)
-
-
 def _idle_host_keys(study: Study) -> Iterator[Report]:
     subject = study.subject
     plan = subject.plan
@@ -197,10 +206,11 @@ def _idle_host_keys(study: Study) -> Iterator[Report]:
     bound |= {trigger.usage for trigger, accent in plan.dead_keys.triggers.items() if accent in composing}
     bound |= {usage for _, usage, _ in plan.dead_keys.pairs}
     locks = {usage for usage, kept in ((CAPS_LOCK, plan.caps_lock), (NUM_LOCK, plan.num_lock)) if kept}
-    idle = [usage for usage in plan.layout.host.keys if usage not in bound | locks]
+    busy = {key_usage(plan.layout.host, usage) for usage in bound | locks}
+    idle = [key for key in subject.every.keys if key.usage in plan.layout.host.keys and key.usage not in busy]
     if idle:
-        usual = [usage_name(usage) for usage in idle if usage <= LAST_USUAL]
-        rare = [usage_name(usage) for usage in idle if usage > LAST_USUAL]
+        usual = [usage_name(key.usage) for key in idle if key.usual]
+        rare = [usage_name(key.usage) for key in idle if not key.usual]
         parts = [f"these host keys do nothing: {listed(usual)}"] if usual else []
         parts += [f"these, which few keyboards have, do nothing: {listed(rare)}"] if rare else []
         yield Report("; ".join(parts), cases=len(idle))
@@ -223,28 +233,36 @@ def _printed_but_elsewhere(study: Study) -> Iterator[Report]:
     subject = study.subject
     plan = subject.plan
     offers = best_offers(plan.layout.machine)
-    typed: dict[Way, Legend | None] = {}
-    for press in subject.pressed:
-        typed.setdefault(press.way, press.types)
+    levels = Levels(subject.every)
     wrong: dict[str, None] = {}
     for usage, key in plan.layout.host.keys.items():
-        levels = 2 if usage in KEYPAD_DIGITS else plan.layout.host.levels
-        for level in range(1, min(levels, len(key.legends)) + 1):
+        count = 2 if usage in KEYPAD_DIGITS else plan.layout.host.levels
+        for level in range(1, min(count, len(key.legends)) + 1) if levels.is_key(usage) else ():
             trigger = Trigger(usage=usage, level=level)
-            legend = key.at(level)
+            legend = key.at(level) if key.is_printed(level) else None
             offer = find_offer(offers, legend) if legend and legend.is_character and not legend.dead else None
             action = plan.lookup(trigger)
             if legend is None or offer is None or not isinstance(action, Stroke | Nothing):
                 continue
             printed = offer[0].types[offer[1]].text
-            result = typed.get((trigger,))
-            if result is None or result.text != printed:
-                does = f"types {shown(result.text) if result else 'nothing'}"
-                if isinstance(action, Stroke) and len(action.contacts) > 1:
-                    does = f"presses {stroke_name(plan.layout.machine, action)}"
-                wrong[f"{printed_keys(plan.layout.host, trigger)} prints {shown(legend.text)}, {does}"] = None
+            for side, answer in side_words(plan.layout.host, levels.answers(trigger)):
+                does = _does_instead(plan, action, answer.done, printed)
+                if does:
+                    named = f" with {side}" if side else ""
+                    wrong[f"{printed_keys(plan.layout.host, trigger)} prints {shown(legend.text)}, {does}{named}"] = (
+                        None
+                    )
     if wrong:
         yield Report("the print and the machine differ: " + "; ".join(wrong), cases=len(wrong))
+
+
+def _does_instead(plan: Plan, action: Action, done: Done | None, printed: str) -> str | None:
+    """What a press does that should type something, None if it types that."""
+    if done is not None and done.text == printed:
+        return None
+    if isinstance(action, Stroke) and len(action.contacts) > 1:
+        return f"presses {stroke_name(plan.layout.machine, action)}"
+    return f"types {shown(done.text) if done and done.text else 'nothing'}"
 
 
 PRINT_DIFFERS = CheckRule(
@@ -261,7 +279,7 @@ PRINT_DIFFERS = CheckRule(
 # What smaller keyboards leave out. Common practice: tenkeyless boards have no keypad, compact ones no function row
 # and no Insert block, and ANSI boards no key between left Shift and Z.
 INSERT_BLOCK = ("Insert", "Delete", "Home", "End", "PageUp", "PageDown")
-LACKING = (
+LACKING: tuple[tuple[str, Callable[[str], bool]], ...] = (
     ("no keypad", lambda name: name.startswith("Numpad")),
     ("no function keys", lambda name: name[:1] == "F" and name[1:].isdigit()),
     ("no Insert block", lambda name: name in INSERT_BLOCK),
@@ -271,36 +289,36 @@ LACKING = (
 
 def _needs_larger_keyboard(study: Study) -> Iterator[Report]:
     subject = study.subject
-    by_text: dict[str, set[Usage]] = {}
-    needed: dict[str, set[frozenset[Usage]]] = {}
-    for press in subject.pressed:
-        if press.types is not None:
-            by_text.setdefault(press.types.text, set()).add(press.way[-1].usage)
-            needed.setdefault(press.types.text, set()).update(_keys_of(subject.plan, press))
+    host = subject.plan.layout.host
+    rare = [text for text, ways in subject.typed.items() if not any(map(is_usual, ways))]
+    if rare:
+        told = listed(f"{text} ({way_words(host, subject.typed[text][0])})" for text in rare)
+        yield Report(f"only keys that a keyboard of the form {host.form} lacks type {told}", cases=len(rare))
+    needed = {text: [_keys_of(subject, way) for way in ways if is_usual(way)] for text, ways in subject.typed.items()}
     for what, lacks in LACKING:
-        missing = {usage for usage in _every_usage(needed) if lacks(usage_name(usage))}
-        texts = [text for text in by_text if not any(missing.isdisjoint(keys) for keys in needed[text])]
+        texts = [
+            text for text, ways in needed.items() if ways and not any(_typed_without(lacks, keys) for keys in ways)
+        ]
         if texts:
-            keys = {usage for text in texts for usage in by_text[text]}
-            names = listed(cap_name(subject.plan.layout.host, usage) for usage in sorted(keys))
+            keys = {way[-1].usage for text in texts for way in subject.typed[text] if is_usual(way)}
+            names = listed(cap_name(host, usage) for usage in sorted(keys))
             yield Report(f"on a keyboard with {what} nobody can type {listed(texts)} ({names})", cases=len(texts))
 
 
-def _keys_of(plan: Plan, press: Press) -> Iterator[frozenset[Usage]]:
-    """The host keys that a press needs, for each dead key that may come before it."""
-    *dead, trigger = press.way
-    own = frozenset({trigger.usage, *press.held})
-    if not dead:
-        yield own
-        return
-    triggers = plan.dead_keys.triggers
-    for other, accent in triggers.items():
-        if accent == triggers[dead[0]]:
-            yield own | {other.usage}
+def _keys_of(subject: Subject, way: Way) -> list[tuple[Usage, ...]]:
+    """The host keys that a way needs, of each tuple one; any dead key of the same accent will do."""
+    *dead, press = way
+    needed = list(keys_needed(press))
+    for before in dead:
+        triggers = subject.plan.dead_keys.triggers
+        accent = triggers.get(before.trigger)
+        needed.append(tuple(other.usage for other, same in triggers.items() if same == accent))
+    return needed
 
 
-def _every_usage(needed: Mapping[str, Iterable[frozenset[Usage]]]) -> frozenset[Usage]:
-    return frozenset(usage for sets in needed.values() for keys in sets for usage in keys)
+def _typed_without(lacks: Callable[[str], bool], needed: Iterable[tuple[Usage, ...]]) -> bool:
+    """Whether a keyboard that lacks some keys has all that is needed."""
+    return all(any(not lacks(usage_name(usage)) for usage in choice) for choice in needed)
 
 
 NEEDS_LARGER_KEYBOARD = CheckRule(

@@ -2,39 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from itertools import product
 from types import MappingProxyType
-from typing import NamedTuple
 
-from matrixmap.hid.usages import (
-    ALT_LEFT,
-    ALT_RIGHT,
-    CONTROL_LEFT,
-    CONTROL_RIGHT,
-    KEYPAD_DIGITS,
-    META_LEFT,
-    META_RIGHT,
-    MODIFIER_BITS,
-    SHIFT_LEFT,
-    SHIFT_RIGHT,
-    Usage,
-)
-from matrixmap.join.dead import after_dead_key
-from matrixmap.join.typed import EXTRA_USAGES, ease, pairs, typed_when
-from matrixmap.model.host import CapsLock
-from matrixmap.model.layout import HostModifier
-from matrixmap.model.legend import Legend
-from matrixmap.model.machine import PLAIN, Contact, Key, ShiftState
-from matrixmap.model.plan import Action, Demand, Feed, Latch, Plan, Stroke, Trigger, Way
+from matrixmap.hid.usages import KEYPAD_DIGITS, Usage
+from matrixmap.join.dead import pairs
+from matrixmap.model.machine import Contact, Key
+from matrixmap.model.plan import Demand, Feed, Latch, Plan, Stroke, Trigger
+from matrixmap.model.press import KeyPress, Way
 from matrixmap.model.words import usage_name
-
-SIDES = {
-    HostModifier.CONTROL: (CONTROL_LEFT, CONTROL_RIGHT),
-    HostModifier.ALT: (ALT_LEFT, ALT_RIGHT),
-    HostModifier.META: (META_LEFT, META_RIGHT),
-}
-NO_EXTRAS: frozenset[HostModifier] = frozenset()
+from matrixmap.press.every import Every
+from matrixmap.press.levels import held_choices
+from matrixmap.press.rules import Held, Rules
+from matrixmap.press.ways import Ways
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -43,7 +25,7 @@ class Item:
 
     Those after a dead key are among the ways only if no single press of the key makes the stroke.
 
-    `hold` and `lift` are masks over the contacts of the machine's modifier keys: those that the stroke closes, and
+    `held` is the stroke as the rules know it. `hold` and `lift` are masks over the contacts of the machine's modifier keys: those that the stroke closes, and
     those that are open while it is closed. Bits in neither are as the typist has them. `mask` has the bits of its
     contacts. `unlikelihood` says how unlikely its key is to be held together with others, 0 for arrows and Space. A
     `plain` one closes a single contact, holds nothing, and is made with no modifier.
@@ -52,6 +34,7 @@ class Item:
     usage: Usage
     ways: tuple[Way, ...]
     stroke: Stroke
+    held: Held
     hold: int
     lift: int
     mask: int
@@ -61,7 +44,7 @@ class Item:
     @property
     def trigger(self) -> Trigger:
         """The press of the easiest way that stays down."""
-        return self.ways[0][-1]
+        return self.ways[0][-1].trigger
 
 
 def are_plain(items: Iterable[Item]) -> bool:
@@ -72,163 +55,73 @@ def are_plain(items: Iterable[Item]) -> bool:
     return True
 
 
-class Press(NamedTuple):
-    """A press: the way, the action, the host keys held or turned on meanwhile, what they feed, and what is typed."""
-
-    way: Way
-    action: Action
-    held: tuple[Usage, ...]
-    fed: ShiftState
-    types: Legend | None
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Subject:
     """A plan under check.
 
-    `items` are its strokes by host key. `modifier_keys` are the contacts that the bits of an item's masks stand for:
-    those of the machine's modifier keys, and of latches elsewhere; `feeds` says which of them each host key closes while it is down; a latch stands among the feeds. `pressed` is every
-    press that can do something, alone or after a dead key, with all that can be held meanwhile. `keys` are the machine's keys by contact.
+    `rules` answer what the runtime does, `bare` what it would do without guard and rollover; `every` has every press of
+    one key, and `typed` the ways to type each character and function. `items` are the strokes by host key: those of the
+    keys that the host's form has, and of others only what the layout's own lines say. `modifier_keys` are the contacts
+    that the bits of an item's masks stand for, as in the table; `feeds` says which of them each host key closes while it
+    is down; a latch stands among the feeds. `keys` are the machine's keys by contact.
     """
 
     plan: Plan
+    rules: Rules
+    bare: Rules
+    every: Every
+    typed: Mapping[str, tuple[Way, ...]]
     items: tuple[Item, ...]
     modifier_keys: tuple[Contact, ...]
     feeds: Mapping[Usage, Contact]
-    pressed: tuple[Press, ...]
     keys: Mapping[Contact, Key]
 
 
 def make_subject(plan: Plan) -> Subject:
-    """The plan with what the rules need to know of it."""
-    machine = plan.layout.machine
+    """The plan with what the rules need to know of it. TooLargeError if no table can hold it."""
+    rules = Rules(plan)
+    every = Every(rules)
     feeds = _feeds(plan)
-    own = [machine.key(name).contact for modifier in machine.modifiers for name in modifier.keys]
-    modifier_keys = tuple(dict.fromkeys((*own, *sorted(feeds.values()))))
+    modifier_keys = rules.table.modifier_keys
     return Subject(
         plan=plan,
-        items=_items(plan, modifier_keys, frozenset(feeds.values())),
+        rules=rules,
+        bare=Rules(plan, rules.table, limits=False),
+        every=every,
+        typed=Ways(every).to_type(),
+        items=_items(every, frozenset(feeds.values())),
         modifier_keys=modifier_keys,
         feeds=feeds,
-        pressed=_pressed(plan, feeds),
-        keys=MappingProxyType({key.contact: key for key in machine.keys}),
+        keys=MappingProxyType({key.contact: key for key in plan.layout.machine.keys}),
     )
 
 
-class _Hold(NamedTuple):
-    """Host keys that are held or turned on together: the level and further modifiers they choose, and what they feed."""
-
-    usages: tuple[Usage, ...]
-    shift: bool
-    altgr: bool
-    extras: frozenset[HostModifier]
-    fed: ShiftState
-
-    @property
-    def level(self) -> int:
-        return 1 + self.shift + 2 * self.altgr
-
-
-def _holds(plan: Plan, feeds: Mapping[Usage, Contact]) -> tuple[_Hold, ...]:
-    """Every way to hold host keys that makes a difference to a press, each once, by the fewest and most usual keys."""
-    machine, altgr = plan.layout.machine, plan.layout.host.has_altgr
-    modifier_of = {machine.key(name).contact: each.name for each in machine.modifiers for name in each.keys}
-    named = {EXTRA_USAGES[extra] for binding in plan.bindings for extra in binding.trigger.extras}
-    choosing = {*feeds, *named, SHIFT_LEFT, *([ALT_RIGHT] if altgr else [])}
-    among = sorted(choosing, key=lambda usage: (usage not in MODIFIER_BITS, usage))
-    found: dict[tuple[bool, bool, frozenset[HostModifier], ShiftState], _Hold] = {}
-    # One key after the other, for the subsets of many keys that feed one modifier would be too many.
-    holds = [_Hold((), False, False, NO_EXTRAS, PLAIN)]
-    for usage in among:
-        name = modifier_of.get(feeds[usage]) if usage in feeds else None
-        chooses = altgr and usage == ALT_RIGHT
-        for hold in list(holds):
-            wider = _Hold(
-                usages=(*hold.usages, usage),
-                shift=hold.shift or usage in (SHIFT_LEFT, SHIFT_RIGHT),
-                altgr=hold.altgr or chooses,
-                extras=hold.extras | frozenset(extra for extra, keys in SIDES.items() if usage in keys and not chooses),
-                fed=hold.fed | {name} if name else hold.fed,
-            )
-            cell = wider[1:]
-            if cell not in found or _effort(wider) < _effort(found[cell]):
-                found[cell] = wider
-        found.setdefault(holds[0][1:], holds[0])
-        holds = sorted(found.values(), key=_effort)
-    return tuple(sorted(holds, key=lambda hold: sorted(extra.value for extra in hold.extras)))
+def own_bits(subject: Subject, item: Item) -> list[int]:
+    """The modifier keys that a person feeds who makes a stroke, for each way and choice of sides; latches apart."""
+    feeds = subject.rules.compiled.feeds
+    found = []
+    for way in item.ways:
+        for usages in product(*held_choices(subject.plan.layout.host, way[-1].trigger)):
+            fed = 0
+            for usage in usages:
+                fed |= feeds.get(usage, 0)
+            found.append(fed)
+    return list(dict.fromkeys(found))
 
 
-def _effort(hold: _Hold) -> tuple[int, list[tuple[bool, Usage]]]:
-    """Fewest keys first; of as many, those that are modifiers on every keyboard."""
-    return len(hold.usages), [(usage not in MODIFIER_BITS, usage) for usage in hold.usages]
+def closed_alone(subject: Subject, item: Item) -> list[int]:
+    """What a stroke closes, guard and rollover aside, for each way and choice of sides, as masks."""
+    return [item.mask | subject.rules.compiled.mask_of(item.held.wants(fed)) for fed in own_bits(subject, item)]
 
 
-def _pressed(plan: Plan, feeds: Mapping[Usage, Contact]) -> tuple[Press, ...]:
-    """Every press that can do something, then those after a dead key. What is the same for many is worked out once."""
-    holds = _holds(plan, feeds)
-    known: dict[tuple[int, ShiftState], Legend | None] = {}
-
-    def pressed(way: Way, action: Action, hold: _Hold) -> Press:
-        cell = (id(action), hold.fed)
-        if cell not in known:
-            known[cell] = typed_when(plan, action, hold.fed) if isinstance(action, Stroke) else None
-        return Press(way, action, hold.usages, hold.fed, known[cell])
-
-    found = [pressed((trigger,), action, hold) for trigger, action, hold in _single(plan, holds)]
-    dead = {accent: trigger for trigger, accent in reversed(_by_ease(plan))}
-    for way, stroke in pairs(plan):
-        if all(map(can_be_made, way)):
-            found += [pressed(way, stroke, hold) for hold in _choosing(plan, holds, way[-1]) if not hold.extras]
-    for accent, stroke in plan.dead_keys.accents.items():
-        for hold, trigger in _without_pair(plan, holds, accent):
-            found.append(pressed((dead[accent], trigger), stroke, hold))
-    return tuple(found)
+def lies_alone(subject: Subject, item: Item) -> bool:
+    """Whether a stroke makes a phantom however it is made."""
+    return all(subject.bare.phantoms(closed) for closed in closed_alone(subject, item))
 
 
-def _by_ease(plan: Plan) -> list[tuple[Trigger, str]]:
-    return sorted(plan.dead_keys.triggers.items(), key=lambda item: ease(item[0]))
-
-
-def _single(plan: Plan, holds: tuple[_Hold, ...]) -> Iterator[tuple[Trigger, Action, _Hold]]:
-    """Every press of one key, with what it does while host keys are held."""
-    cells: dict[tuple[Usage, int], dict[frozenset[HostModifier], Action]] = {}
-    feeding = feeding_usages(plan)
-    for binding in plan.bindings:
-        trigger = binding.trigger
-        if trigger.usage not in feeding and can_be_made(trigger):
-            cells.setdefault((trigger.usage, trigger.level), {})[trigger.extras] = binding.action
-    for (usage, level), actions in cells.items():
-        for hold in _choosing(plan, holds, Trigger(usage=usage, level=level)):
-            action = actions.get(hold.extras, actions.get(NO_EXTRAS))
-            if action is not None and usage not in hold.usages:
-                yield Trigger(usage=usage, level=level, extras=hold.extras), action, hold
-
-
-def _choosing(plan: Plan, holds: tuple[_Hold, ...], press: Trigger) -> list[_Hold]:
-    """What may be held for a press: any on the keypad, else what chooses its level, with Caps Lock on or off."""
-    if press.usage in KEYPAD_DIGITS:
-        return list(holds)
-    wanted = [hold for hold in holds if hold.level == press.level]
-    key = plan.layout.host.keys.get(press.usage)
-    swapped = CapsLock.ALTGR if press.level > 2 else CapsLock.SHIFT
-    if plan.caps_lock and key and key.caps in (swapped, CapsLock.BOTH):
-        other = press.level + (1 if press.level % 2 else -1)
-        wanted += [hold for hold in holds if hold.level == other and HostModifier.CONTROL not in hold.extras]
-    return wanted
-
-
-def _without_pair(plan: Plan, holds: tuple[_Hold, ...], accent: str) -> Iterator[tuple[_Hold, Trigger]]:
-    """For all that can be held, one press before which the accent of a pending dead key is typed by itself."""
-    bound = dict.fromkeys((binding.trigger.usage, binding.trigger.level) for binding in plan.bindings)
-    cells = [Trigger(usage=usage, level=level) for usage, level in bound]
-    for hold in holds:
-        for press in cells if not hold.extras else ():
-            if press.usage in hold.usages or not can_be_made(press) or hold not in _choosing(plan, holds, press):
-                continue
-            after = after_dead_key(plan, accent, press)
-            if after.strokes and after.acts:
-                yield hold, press
-                break
+def held_contacts(subject: Subject, fed: int) -> frozenset[Contact]:
+    """The contacts that bits of modifier keys stand for."""
+    return frozenset(contact for number, contact in enumerate(subject.modifier_keys) if fed >> number & 1)
 
 
 def feeding_usages(plan: Plan) -> frozenset[Usage]:
@@ -244,18 +137,24 @@ def _feeds(plan: Plan) -> Mapping[Usage, Contact]:
     return MappingProxyType(feeds)
 
 
-def _items(plan: Plan, modifier_keys: tuple[Contact, ...], fed: frozenset[Contact]) -> tuple[Item, ...]:
+def _items(every: Every, fed: frozenset[Contact]) -> tuple[Item, ...]:
+    plan, modifier_keys = every.plan, every.rules.table.modifier_keys
     cells: dict[tuple[Usage, Stroke], list[Way]] = {}
     masks: dict[Stroke, tuple[int, int]] = {}
     feeding = feeding_usages(plan)
+    counted = {key.usage: key.usual for key in every.keys}
     for binding in plan.bindings:
         trigger = binding.trigger
+        usual = counted.get(trigger.usage)
+        if usual is None or not (usual or binding.place):
+            continue
         if isinstance(binding.action, Stroke) and can_be_made(trigger) and trigger.usage not in feeding:
-            cells.setdefault((trigger.usage, binding.action), []).append((trigger,))
+            cells.setdefault((trigger.usage, binding.action), []).append((press_of(every, trigger),))
     single = frozenset(cells)
-    for way, stroke in pairs(plan):
-        if (way[-1].usage, stroke) not in single and all(map(can_be_made, way)):
-            cells.setdefault((way[-1].usage, stroke), []).append(way)
+    for (dead, trigger), stroke in pairs(plan):
+        if counted.get(trigger.usage) and (trigger.usage, stroke) not in single and can_be_made(trigger):
+            way = press_of(every, dead), press_of(every, trigger)
+            cells.setdefault((trigger.usage, stroke), []).append(way)
     items = []
     for (usage, stroke), ways in cells.items():
         if stroke not in masks:
@@ -263,14 +162,17 @@ def _items(plan: Plan, modifier_keys: tuple[Contact, ...], fed: frozenset[Contac
         hold, lift = masks[stroke]
         easiest = tuple(sorted(ways, key=lambda way: (len(way[-1].extras), way[-1].level)))
         press = easiest[0][-1]
+        mask = contact_mask(stroke.contacts)
+        ruled = ruled_keys(plan, stroke, modifier_keys)
         items.append(
             Item(
                 usage=usage,
                 ways=easiest,
                 stroke=stroke,
+                held=Held(usage, stroke.contacts, mask, ruled, hold),
                 hold=hold,
                 lift=lift,
-                mask=contact_mask(stroke.contacts),
+                mask=mask,
                 unlikelihood=unlikelihood(easiest[0]),
                 plain=len(easiest[0]) == len(stroke.contacts) == 1
                 and not hold
@@ -279,6 +181,28 @@ def _items(plan: Plan, modifier_keys: tuple[Contact, ...], fed: frozenset[Contac
             )
         )
     return tuple(items)
+
+
+def press_of(every: Every, trigger: Trigger) -> KeyPress:
+    """A trigger as hands make it: the left one of two modifier keys, and whether the other would do as well."""
+    choices = held_choices(every.plan.layout.host, trigger)
+    feeds = every.rules.compiled.feeds
+    hold = tuple(choice[0] for choice in choices)
+    either = frozenset(
+        choice[0] for choice in choices if len(choice) > 1 and len({feeds.get(usage, 0) for usage in choice}) == 1
+    )
+    return KeyPress(usage=trigger.usage, level=trigger.level, extras=trigger.extras, hold=hold, either=either)
+
+
+def ruled_keys(plan: Plan, stroke: Stroke, modifier_keys: tuple[Contact, ...]) -> int:
+    """The modifier keys that a stroke rules over, as bits: it holds or lifts them, whatever the typist does."""
+    machine = plan.layout.machine
+    return sum(
+        1 << modifier_keys.index(machine.key(name).contact)
+        for modifier, demand in zip(machine.modifiers, stroke.demands, strict=True)
+        if demand is not Demand.PASS
+        for name in modifier.keys
+    )
 
 
 def can_be_made(trigger: Trigger) -> bool:

@@ -10,8 +10,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import combinations
 
-from matrixmap.check.guard import Guard, held_contacts
-from matrixmap.check.subject import Item, Subject, contact_mask
+from matrixmap.check.subject import Item, Subject, contact_mask, held_contacts, lies_alone
 from matrixmap.check.ways import Demands, fed_bits, together
 from matrixmap.circuit.corners import Corners, corners_of
 from matrixmap.model.machine import Contact
@@ -21,7 +20,8 @@ from matrixmap.model.machine import Contact
 class Tally:
     """Counts of strokes of different host keys that can be closed together, and of those that make a phantom.
 
-    `held` are the strokes with any set of modifiers that the typist holds besides and they let pass; the runtime, its
+    Of `strokes` those lie that make one with the modifiers that a person holds for them, however they are made. Pairs and
+    triples are counted with no more modifiers than the strokes need. `held` are the strokes with any set of modifiers that the typist holds besides and they let pass; the runtime, its
     guard as the layout has it, does not close `lost_held` of those that lie.
     """
 
@@ -36,9 +36,9 @@ class Tally:
     lying_triples: int
 
 
-def tally(subject: Subject, guard: Guard) -> Tally:
+def tally(subject: Subject) -> Tally:
     """The counts of a plan, the typist holding no more modifiers than the strokes need."""
-    return _Counter(subject, guard).tally()
+    return _Counter(subject).tally()
 
 
 def subsets(bits: int) -> Iterator[int]:
@@ -80,7 +80,7 @@ def _alike(items: Iterable[Item]) -> list[_Alike]:
     return [_Alike(demands, tuple(stack)) for demands, stack in layers.items()]
 
 
-class _Matrix:
+class Matrix:
     """Which contacts make a phantom with which, as masks; nothing does where there are no corners."""
 
     def __init__(self, corners: Corners | None, crosspoints: int, contacts: int) -> None:
@@ -116,10 +116,11 @@ class _Matrix:
         return (a ^ b ^ c) * self.width + (i ^ j ^ k)
 
 
-class _Held:
+class Held:
     """Some modifiers held, and which contacts make a phantom with them."""
 
-    def __init__(self, matrix: _Matrix, contacts: tuple[Contact, ...]) -> None:
+    def __init__(self, matrix: Matrix, contacts: Iterable[Contact]) -> None:
+        contacts = tuple(contacts)
         self.matrix = matrix
         self.contacts = contacts
         self.mask = contact_mask(contacts)
@@ -152,11 +153,11 @@ class _Held:
             return matrix.all & ~(1 << matrix.fourth(self.only, one, other))
         corners = [
             matrix.fourth(first, second, third)
-            for first, second in combinations(_bits(closed), 2)
-            for third in _bits(matrix.completing[first][second] & closed)
+            for first, second in combinations(bits_of(closed), 2)
+            for third in bits_of(matrix.completing[first][second] & closed)
         ]
         if any(closed >> corner & 1 for corner in corners):
-            return sum(1 << third for third in _bits(matrix.all & ~closed) if matrix.lies(closed | 1 << third))
+            return sum(1 << third for third in bits_of(matrix.all & ~closed) if matrix.lies(closed | 1 << third))
         lying = matrix.all
         for corner in corners:
             if not matrix.lies(closed | 1 << corner):
@@ -167,16 +168,15 @@ class _Held:
 class _Counter:
     """Counts combinations of the strokes of one subject."""
 
-    def __init__(self, subject: Subject, guard: Guard) -> None:
-        self.guard = guard
+    def __init__(self, subject: Subject) -> None:
         machine, how = subject.plan.layout.machine, subject.plan.contacts
         self.subject = subject
-        self.matrix = _Matrix(corners_of(machine, how), machine.crosspoints, machine.crosspoints + len(machine.direct))
+        self.matrix = Matrix(corners_of(machine, how), machine.crosspoints, machine.crosspoints + len(machine.direct))
         self.simple = [item for item in subject.items if len(item.stroke.contacts) == 1]
         self.chords = [item for item in subject.items if len(item.stroke.contacts) != 1]
         self.fed = fed_bits(subject)
         self.alike = _alike(self.simple)
-        self._with: dict[int, _Held] = {}
+        self._with: dict[int, Held] = {}
 
     def tally(self) -> Tally:
         held, lying_held, lost_held = self._held_counts()
@@ -191,7 +191,7 @@ class _Counter:
                     lying_triples += self.lies((chord, one, other))
         return Tally(
             strokes=len(self.subject.items),
-            lying_strokes=sum(self.lies((item,)) for item in self.subject.items),
+            lying_strokes=sum(lies_alone(self.subject, item) for item in self.subject.items),
             held=held,
             lying_held=lying_held,
             lost_held=lost_held,
@@ -209,9 +209,9 @@ class _Counter:
             closed |= item.mask
         return self.matrix.lies(closed | self._held(hold).mask)
 
-    def _held(self, hold: int) -> _Held:
+    def _held(self, hold: int) -> Held:
         if hold not in self._with:
-            self._with[hold] = _Held(self.matrix, tuple(sorted(held_contacts(self.subject, hold))))
+            self._with[hold] = Held(self.matrix, tuple(sorted(held_contacts(self.subject, hold))))
         return self._with[hold]
 
     def _held_counts(self) -> tuple[int, int, int]:
@@ -222,7 +222,7 @@ class _Counter:
                     count += 1
                     if self.lies((item,), fed):
                         lying += 1
-                        lost += self.guard.refuses(item, fed)
+                        lost += self.subject.rules.refusal(item.held, item.held.wants(fed)) is not None
         return count, lying, lost
 
     def _simple_counts(self) -> tuple[int, int, int, int]:
@@ -231,9 +231,9 @@ class _Counter:
         nodes = [
             (contact, number, alike.count(1 << contact))
             for number, alike in enumerate(self.alike)
-            for contact in _bits(alike.layers[0])
+            for contact in bits_of(alike.layers[0])
         ]
-        joints: dict[tuple[int, int], tuple[_Held, list[tuple[tuple[int, ...], _Held, bool]]] | None] = {}
+        joints: dict[tuple[int, int], tuple[Held, list[tuple[tuple[int, ...], Held, bool]]] | None] = {}
         for (one, first, alike_1), (other, second, alike_2) in combinations(nodes, 2):
             if one == other:
                 continue
@@ -249,7 +249,7 @@ class _Counter:
             if not held.none and held.pair_lies(one, other):
                 lying_pairs += weight
             free = self.matrix.all & ~(1 << one | 1 << other)
-            last: _Held | None = None
+            last: Held | None = None
             lying = 0
             for layers, wider, same in thirds:
                 among = free & -(2 << other) if same else free
@@ -262,7 +262,7 @@ class _Counter:
                         lying_triples += weight * (layer & false).bit_count()
         return self._without_same_key(pairs, lying_pairs, triples, lying_triples)
 
-    def _joint(self, first: int, second: int) -> tuple[_Held, list[tuple[tuple[int, ...], _Held, bool]]] | None:
+    def _joint(self, first: int, second: int) -> tuple[Held, list[tuple[tuple[int, ...], Held, bool]]] | None:
         """For the demands of two strokes: what is held, and the third strokes at or after the second that go with them.
 
         Those are given as their layers, what is held with them, and whether they are alike with the second.
@@ -322,7 +322,8 @@ class _Counter:
         return pairs, lying_pairs, triples, lying_triples
 
 
-def _bits(mask: int) -> list[Contact]:
+def bits_of(mask: int) -> list[Contact]:
+    """The contacts of a mask, ascending."""
     bits = []
     while mask:
         low = mask & -mask

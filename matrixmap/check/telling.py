@@ -3,23 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from itertools import permutations
-from typing import NamedTuple
 
-from matrixmap.check.guard import Guard, held_contacts
+from matrixmap.check.playing import Made, latch_usages, make_together, play, steps
 from matrixmap.check.subject import Item, Subject, are_plain
 from matrixmap.check.ways import fed_bits
-from matrixmap.circuit.reading import phantoms
 from matrixmap.hid.usages import ALT_LEFT, KEYPAD_DIGITS, SHIFT_LEFT, SHIFT_RIGHT, Usage
-from matrixmap.join.typed import EXTRA_USAGES
 from matrixmap.model.finding import Place
-from matrixmap.model.layout import HostModifier
 from matrixmap.model.machine import PLAIN, Contact, Controller, Switch
-from matrixmap.model.plan import Latch, Trigger, Way
+from matrixmap.model.press import Way
 from matrixmap.model.witness import Witness
-from matrixmap.model.words import LEVEL_WORDS, key_name, printed_keys, printed_press, shown, usage_name
+from matrixmap.model.words import key_name, shown, usage_name
+from matrixmap.press.words import held_words, key_words, press_after_words
 
-_Presses = tuple[tuple[Usage, ...], tuple[Way, ...], tuple[Way, ...] | None]
+
+def contacts_of(mask: int) -> tuple[Contact, ...]:
+    """The contacts of a mask, ascending."""
+    found = []
+    while mask:
+        low = mask & -mask
+        found.append(Contact(low.bit_length() - 1))
+        mask ^= low
+    return tuple(found)
 
 
 class Teller:
@@ -27,7 +31,6 @@ class Teller:
 
     def __init__(self, subject: Subject) -> None:
         self.subject = subject
-        self.guard = Guard(subject)
         self.machine = subject.plan.layout.machine
         self.host = subject.plan.layout.host
         self.fed = fed_bits(subject)
@@ -38,21 +41,14 @@ class Teller:
             for modifier in self.machine.modifiers
             for name in modifier.keys
         }
-        self._latches = frozenset(
-            binding.trigger.usage for binding in subject.plan.bindings if isinstance(binding.action, Latch)
-        )
+        self._latches = latch_usages(subject.plan)
         places = {binding.trigger: binding.place for binding in subject.plan.bindings if binding.place}
         self._places = {
             item: place for item in subject.items if (place := places.get(item.trigger)) and len(item.ways[0]) == 1
         }
-        # By identity: the subject keeps its ways and their triggers alive, and they are asked for thousands of times.
-        self._split: dict[int, tuple[tuple[str, ...], str]] = {}
-        self._orders: dict[tuple[tuple[int, ...], tuple[Usage, ...]], tuple[Way, ...] | None] = {}
-        self._owns: dict[tuple[int, bool], int] = {}
-        self._feeding: dict[tuple[Usage, ...], int] = {}
+        self._split: dict[Way, tuple[tuple[str, ...], str]] = {}
         self._feeder: dict[int, tuple[Usage, str]] = {}
-        self._same: dict[tuple[int, tuple[Usage, ...]], bool] = {}
-        self._last: tuple[tuple[Item, ...], int, _Presses] = ((), 0, ((), (), ()))
+        self._last: tuple[tuple[Item, ...], int, Made | None] = ((), 0, None)
         self._reads: dict[tuple[Contact, frozenset[str]], str] = {}
 
     def witness(
@@ -64,96 +60,50 @@ class Teller:
         switches: tuple[tuple[str, str], ...] = (),
     ) -> Witness:
         """The presses, the newest last, with what closes; `fed` are modifiers that the typist holds besides."""
-        hold = 0
-        for item in items:
-            hold |= item.hold
-        held, presses, order = self._presses(items, fed)
-        presses = order or presses
-        closed = [contact for item in items for contact in item.stroke.contacts]
-        if hold or fed:
-            closed = [*{*closed, *held_contacts(self.subject, hold | fed)}]
-        closed.sort()
-        return Witness(held, presses, switches, tuple(closed), extra, unseen)
+        made = self.made(items, fed)
+        if made is None:
+            closed = self.subject.bare.compiled.mask_of(fed)
+            for item in items:
+                closed |= item.mask | self.subject.bare.compiled.mask_of(item.hold)
+            made = Made(self._held_keys(items, fed), tuple([item.ways[0] for item in items]), 0, closed)
+        return Witness(made.held, made.presses, switches, contacts_of(made.closed), extra, unseen, made.first)
 
-    def can_be_made(self, items: tuple[Item, ...], fed: int) -> bool:
-        """Whether hands can press strokes in some order so that none opens one before it, guard and rollover aside."""
-        return self._presses(items, fed)[2] is not None
-
-    def _presses(self, items: tuple[Item, ...], fed: int) -> _Presses:
-        """The host keys to hold for strokes, the presses in the order of the strokes, and the first order that works."""
+    def made(self, items: tuple[Item, ...], fed: int) -> Made | None:
+        """How hands make strokes in some order so that all are closed, guard and rollover aside; None if they cannot."""
         last, fed_last, found = self._last
         # Of each conflict it is asked first whether it can be made, and then how.
         if items is last and fed == fed_last:
             return found
+        if not fed and are_plain(items):
+            closed = 0
+            for item in items:
+                closed |= item.mask
+            made: Made | None = Made((), tuple([item.ways[0] for item in items]), 0, closed)
+        else:
+            wanted = self.subject.bare.compiled.mask_of(fed)
+            for item in items:
+                wanted |= item.mask
+            held = self._held_keys(items, fed)
+            ways = tuple([self._way(item, held) for item in items])
+            made = make_together(self.subject, items, held, ways, wanted)
+        self._last = items, fed, made
+        return made
+
+    def _held_keys(self, items: tuple[Item, ...], fed: int) -> tuple[Usage, ...]:
+        """The host keys to hold throughout: those of the modifiers that are fed, or held by one stroke and passed by another."""
         hold = 0
         for item in items:
             hold |= item.hold
-        if hold | fed:
-            held = tuple([self.feeder(bit)[0] for bit in _bits(fed | self.needed(items, hold))])
-            presses = tuple([self._way(item, held) for item in items])
-        else:
-            held, presses = (), tuple([item.ways[0] for item in items])
-        order = self._made_in_order(items, presses, held) if held or not are_plain(items) else presses
-        found = held, presses, order
-        self._last = items, fed, found
-        return found
-
-    def _made_in_order(
-        self, items: tuple[Item, ...], presses: tuple[Way, ...], held: tuple[Usage, ...]
-    ) -> tuple[Way, ...] | None:
-        """The first order in which no press opens one before it; None if there is none."""
-        if len(presses) < 2:
-            return presses
-        steady = self._fed_by(held) if held else 0
-        hold, lift = items[0].hold, items[0].lift
-        felt, differ = steady, 0
-        for item, way in zip(items, presses, strict=True):
-            for trigger in way:
-                if trigger.level > 1 or trigger.extras:
-                    felt |= self.own(trigger, held)
-            differ |= item.hold ^ hold or item.lift ^ lift
-        if not differ & felt and (not differ or all(item.hold == hold for item in items)):
-            # All strokes ask alike for the modifiers that are ever held: none opens another.
-            return tuple(sorted(presses, key=lambda way: self._same_press(way, held))) if held else presses
-        cell = (tuple([id(way) for way in presses]), held)
-        if cell not in self._orders:
-            rows = [
-                _Row(
-                    item, way, tuple([self.own(press, held) for press in way]), not held or self._same_press(way, held)
-                )
-                for item, way in zip(items, presses, strict=True)
-            ]
-            found = next((order for order in permutations(rows) if _stays_closed(order, steady)), None)
-            self._orders[cell] = tuple([row.way for row in found]) if found else None
-        return self._orders[cell]
-
-    def own(self, trigger: Trigger, held: tuple[Usage, ...] = ()) -> int:
-        """The bits of modifiers that host keys feed which are held for one press alone."""
-        cell = (id(trigger), SHIFT_RIGHT in held)
-        if cell not in self._owns:
-            shift = trigger.level in (2, 4) and trigger.usage not in KEYPAD_DIGITS and SHIFT_RIGHT not in held
-            extras = tuple([EXTRA_USAGES[extra] for extra in trigger.extras])
-            self._owns[cell] = self._fed_by((*extras, SHIFT_LEFT) if shift else extras)
-        return self._owns[cell]
-
-    def _fed_by(self, usages: tuple[Usage, ...]) -> int:
-        """The bits of modifiers that host keys feed."""
-        if usages not in self._feeding:
-            contacts = {self.subject.feeds[usage] for usage in usages if usage in self.subject.feeds}
-            bits = enumerate(self.subject.modifier_keys)
-            self._feeding[usages] = sum(1 << number for number, contact in bits if contact in contacts)
-        return self._feeding[usages]
+        return tuple([self.feeder(bit)[0] for bit in _bits(fed | self.needed(items, hold))])
 
     def what_is_left(self, items: tuple[Item, ...], fed: int) -> Witness:
         """Presses that may contradict each other, the newest last, with what stays closed of them without the guard."""
-        left = self.guard.settle(items, fed, on=False, rollover=False)
-        extra = phantoms(self.machine, left.closed, self.subject.plan.contacts)
-        return Witness(
-            held=tuple([self.feeder(bit)[0] for bit in _bits(fed)]),
-            presses=tuple([item.ways[0] for item in items]),
-            closed=left.closed,
-            phantoms=tuple(sorted(extra)),
-        )
+        held = tuple([self.feeder(bit)[0] for bit in _bits(fed)])
+        presses = tuple([item.ways[0] for item in items])
+        bare = self.subject.bare
+        closed = bare.closed(play(bare, steps(self.subject.plan, held, presses, 0)).standing)
+        extra = contacts_of(bare.phantoms(closed))
+        return Witness(held=held, presses=presses, closed=contacts_of(closed), phantoms=extra)
 
     def needed(self, items: tuple[Item, ...], hold: int) -> int:
         """Modifiers that one stroke holds and another lets pass: the typist holds them too."""
@@ -212,7 +162,7 @@ class Teller:
         # A held Shift is the Shift of a trigger, by whatever name of its side.
         sides = _without_sides(witness.held)
         own = [(*held, *(modifier for modifier in modifiers if modifier not in sides)) for modifiers, _ in parts]
-        first = sum(not self._same_press(way, witness.held) for way in witness.presses) if held else 0
+        first = witness.first if held else 0
         if first:
             before = _and([_chord(*part) for part in parts[:first]])
             keep = "it" if first == 1 else "them"
@@ -229,41 +179,25 @@ class Teller:
         contact = self.subject.feeds[usage]
         return self.feeder(1 << self.subject.modifier_keys.index(contact))[1]
 
-    def _same_press(self, way: Way, held: tuple[Usage, ...]) -> bool:
-        """Whether pressing a way's keys while host keys are held does the same as the way."""
-        cell = (id(way), held)
-        if cell not in self._same:
-            plan = self.subject.plan
-            *dead, trigger = way
-            extras = {extra for extra, usage in EXTRA_USAGES.items() if usage in held} | trigger.extras
-            wider = Trigger(usage=trigger.usage, level=trigger.level, extras=frozenset(extras))
-            level = not self._shifts(held) or trigger.level in (2, 4) or trigger.usage in KEYPAD_DIGITS
-            if dead:
-                # Control, Alt and Meta drop a dead key, and Shift makes another pair.
-                shift = self._shifts(held)
-                self._same[cell] = not extras and all((press.level in (2, 4)) is shift for press in way)
-            else:
-                self._same[cell] = level and plan.lookup(wider) == plan.by_trigger.get(trigger)
-        return self._same[cell]
-
     def _shifts(self, held: tuple[Usage, ...]) -> bool:
         return SHIFT_LEFT in held or SHIFT_RIGHT in held
 
     def _parts(self, way: Way) -> tuple[tuple[str, ...], str]:
         """The host modifiers of a way's press, and its key as printed; with a dead key before it, all in one."""
-        cell = id(way)
-        if cell in self._split:
-            return self._split[cell]
+        found = self._split.get(way)
+        if found is None:
+            found = self._split[way] = self._split_up(way)
+        return found
+
+    def _split_up(self, way: Way) -> tuple[tuple[str, ...], str]:
         if len(way) > 1:
-            self._split[cell] = (), shown(printed_press(self.host, way))
-        else:
-            trigger = way[-1]
-            levels = () if trigger.usage in KEYPAD_DIGITS else tuple(LEVEL_WORDS[trigger.level].split("+")[:-1])
-            modifiers = (*levels, *(extra.value for extra in HostModifier if extra in trigger.extras))
-            words = printed_keys(self.host, trigger)
-            cap = words.removeprefix("".join(f"{modifier} " for modifier in modifiers))
-            self._split[cell] = modifiers, shown(cap)
-        return self._split[cell]
+            return (), shown(press_after_words(self.host, way))
+        return tuple(held_words(self.host, way[0])), shown(key_words(self.host, way[0]))
+
+    def cap(self, way: Way) -> str:
+        """A way in words, its modifiers first."""
+        modifiers, cap = self._parts(way)
+        return _chord(modifiers, cap)
 
     def closes(self, contacts: Iterable[Contact]) -> str:
         """Contacts by their lines: `S0/N3 and S1/N3`."""
@@ -302,39 +236,6 @@ class Teller:
         sense = self.machine.sense[switch.sense]
         lines = sense if switch.select is None else f"{self.machine.select[switch.select]}/{sense}"
         return f"{controller.name} {switch.function} ({lines})"
-
-
-class _Row(NamedTuple):
-    """A stroke to be made with others.
-
-    `own` are the modifiers held for each press of its way alone; `same` says whether it may be made while the steady
-    modifiers are held.
-    """
-
-    item: Item
-    way: Way
-    own: tuple[int, ...]
-    same: bool
-
-
-def _stays_closed(order: tuple[_Row, ...], steady: int) -> bool:
-    """Whether each press leaves those before it closed; the steady modifiers stay held from the first that may."""
-    holding = False
-    for number, row in enumerate(order):
-        if holding and not row.same:
-            return False
-        holding = holding or row.same
-        resting = steady if holding else 0
-        before = [other.item for other in order[:number]]
-        *dead, own = row.own
-        # A dead key closes nothing: while it is pressed, the newest stroke is the one before.
-        changes = [(before[-1], resting | fed) for fed in dead] if before else []
-        for newest, fed in (*changes, (row.item, resting | own), (row.item, resting)):
-            wanted = fed & ~newest.lift | newest.hold
-            for other in before:
-                if fed & ~other.lift | other.hold != wanted:
-                    return False
-    return len({steady & ~row.item.lift | row.item.hold for row in order}) == 1
 
 
 def _without_sides(held: Iterable[Usage]) -> frozenset[str]:

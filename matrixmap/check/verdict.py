@@ -5,16 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from matrixmap.check.overlaps import Overlaps, count_overlaps
+from matrixmap.check.playing import events_of, play
 from matrixmap.check.reach import unreached_keys, unreached_texts
 from matrixmap.check.study import Study
 from matrixmap.check.subject import Item, Subject
 from matrixmap.check.tally import Tally, subsets, tally
+from matrixmap.check.telling import contacts_of
 from matrixmap.check.ways import fed_bits, held_and_lifted, together
-from matrixmap.circuit.reading import phantoms
 from matrixmap.hid.usages import Usage, by_code
 from matrixmap.model.plan import Plan, Stroke, Trigger
 from matrixmap.model.witness import Witness
 from matrixmap.model.words import cap_name
+from matrixmap.press.words import is_sided, way_words
 
 DIAGONALS = (
     ("ArrowUp", "ArrowLeft"),
@@ -64,7 +67,8 @@ class StoodIn:
 class Verdict:
     """The verdict on a plan.
 
-    `stand_in` is the id of the second host, None without one, and `stood_in` are the keys on which it stands in. `keys`, `characters` and `functions` of the machine cannot be reached. `tally` counts on the bare matrix. With the
+    `stand_in` is the id of the second host, None without one, and `stood_in` are the keys on which it stands in. `keys`, `characters` and `functions` of the machine cannot be reached. `one_side` are those whose easiest way works with
+    one side of a modifier only, with that way. `tally` counts on the bare matrix. With the
     guard on, no pair and no triple that makes a phantom is left closed whole, and no more keys than `rollover`.
     """
 
@@ -72,8 +76,10 @@ class Verdict:
     characters: tuple[str, ...]
     functions: tuple[str, ...]
     tally: Tally
+    overlaps: Overlaps
     guard: bool
     rollover: int | None
+    one_side: tuple[tuple[str, str], ...]
     modifiers: tuple[HeldTogether, ...]
     practice: tuple[Practice, ...]
     stand_in: str | None
@@ -87,14 +93,24 @@ def make_verdict(study: Study) -> Verdict:
         keys=tuple(unreached_keys(subject)),
         characters=tuple(unreached_texts(subject, characters=True)),
         functions=tuple(unreached_texts(subject, characters=False)),
-        tally=tally(subject, study.teller.guard),
+        tally=tally(subject),
+        overlaps=count_overlaps(subject),
         guard=study.plan.guard,
         rollover=study.plan.layout.machine.scan.rollover,
+        one_side=tuple(_one_side(subject)),
         modifiers=tuple(_held_together(study)),
         practice=tuple(_practice(study)),
         stand_in=study.plan.layout.stand_in.id if study.plan.layout.stand_in else None,
         stood_in=stood_in(study.plan),
     )
+
+
+def _one_side(subject: Subject) -> Iterator[tuple[str, str]]:
+    host = subject.plan.layout.host
+    for text, ways in subject.typed.items():
+        first = ways[0]
+        if any(is_sided(host, press) for press in first):
+            yield text, way_words(host, first)
 
 
 def stood_in(plan: Plan) -> tuple[StoodIn, ...]:
@@ -109,18 +125,16 @@ def stood_in(plan: Plan) -> tuple[StoodIn, ...]:
 
 def _held_together(study: Study) -> Iterator[HeldTogether]:
     subject, teller = study.subject, study.teller
-    machine, how = subject.plan.layout.machine, subject.plan.contacts
     for bits in subsets(fed_bits(subject)):
         if bits.bit_count() < 2:
             continue
         held = teller.witness((), bits)
         passing = [item for item in subject.items if not bits & (item.hold | item.lift)]
-        lying = sum(bool(phantoms(machine, teller.witness((item,), bits).closed, how)) for item in passing)
+        bare = subject.bare
+        closed = bare.compiled.mask_of(bits)
+        lying = sum(bool(bare.phantoms(item.mask | closed | bare.compiled.mask_of(item.hold))) for item in passing)
         yield HeldTogether(
-            press=teller.press(held),
-            strokes=len(passing),
-            lying=lying,
-            lies_alone=bool(phantoms(machine, held.closed, how)),
+            press=teller.press(held), strokes=len(passing), lying=lying, lies_alone=bool(bare.phantoms(closed))
         )
 
 
@@ -149,22 +163,24 @@ def _item(subject: Subject, code: str) -> Item | None:
 
 
 def _outcome(study: Study, family: str, items: tuple[Item, ...], fed: int) -> Practice:
-    teller, plan = study.teller, study.plan
+    teller, subject = study.teller, study.subject
     hold, lift = held_and_lifted(items)
     passed = fed & ~(hold | lift)
     if together(items):
         witness = teller.witness(items, passed)
-        extra = tuple(sorted(phantoms(plan.layout.machine, witness.closed, plan.contacts)))
-        witness = teller.witness(items, passed, extra)
+        extra = contacts_of(subject.bare.phantoms(sum(1 << contact for contact in witness.closed)))
+        witness = witness._replace(phantoms=extra)
     else:
         witness = teller.what_is_left(items, passed)
     extra = witness.phantoms
-    settled = teller.guard.settle(items, fed, on=plan.guard)
+    played = play(subject.rules, events_of(study.plan, witness))
+    usages = [item.usage for item in items]
+    refused, closed = played.refused(usages), {stroke.usage for stroke in played.standing.strokes}
     return Practice(
         family=family,
         press=teller.press(witness),
         reads=teller.reads(extra, witness.closed) if extra else None,
-        kept=tuple(item in settled.kept for item in items),
-        refused=tuple(item in settled.refused for item in items),
+        kept=tuple(usage in closed for usage in usages),
+        refused=tuple(usage in refused for usage in usages),
         witness=witness,
     )

@@ -21,7 +21,7 @@ from matrixmap.cli.session import (
 
 if TYPE_CHECKING:
     from matrixmap.model.plan import Plan
-    from matrixmap.press.ways import Way
+    from matrixmap.model.press import Way
 
 app = make_app()
 

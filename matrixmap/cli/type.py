@@ -34,7 +34,7 @@ from matrixmap.cli.session import (
 
 if TYPE_CHECKING:
     from matrixmap.model.plan import Plan
-    from matrixmap.press.ways import KeyPress
+    from matrixmap.model.press import KeyPress
     from matrixmap.simulate.scan import KeyRead
     from matrixmap.simulate.texts import Typing
 

@@ -104,19 +104,42 @@ def _counts(verdict: Verdict) -> Iterator[str]:
         yield f"One press alone: {tally.lying_strokes} of {tally.strokes} strokes make a phantom."
     else:
         yield f"One press alone: each of the {tally.strokes} strokes is read rightly."
+    if verdict.one_side:
+        ways = ", ".join(f"{shown(text)} ({shown(way)})" for text, way in verdict.one_side)
+        yield f"With one side of a modifier only: {ways}."
     read = tally.lying_held - tally.lost_held
-    lost = f"{tally.lost_held} of these presses are lost, and {read} are read so" if read else "the press is lost"
+    refused = "a key pressed after these modifiers is refused, and one held before them is opened"
+    lost = f"{refused} in {tally.lost_held} of them, and {read} are read so" if read else refused
+    fewest = "strokes, no more modifiers held than they need"
     rows = (
-        ("One press, more modifiers held", tally.lying_held, tally.held, lost),
-        ("Two keys", tally.lying_pairs, tally.pairs, "none does, for the older key opens"),
-        ("Three keys", tally.lying_triples, tally.triples, "none does, for the oldest key opens"),
+        ("One press, more modifiers held", "", tally.lying_held, tally.held, lost),
+        ("Two keys", f" pairs of {fewest},", tally.lying_pairs, tally.pairs, "none does, for the older key opens"),
+        (
+            "Three keys",
+            f" sets of {fewest},",
+            tally.lying_triples,
+            tally.triples,
+            "none does, for the oldest key opens",
+        ),
     )
-    for what, lying, all_of_them, guarded in rows:
+    for what, of, lying, all_of_them, guarded in rows:
         after = f"; with the guard on, {guarded}" if lying and verdict.guard else ""
-        yield f"{what}: {lying} of {all_of_them} make a phantom on the bare matrix{after}."
+        yield f"{what}: {lying} of {all_of_them}{of} make a phantom on the bare matrix{after}."
+        if what == "Two keys":
+            yield _overlaps(verdict)
     if verdict.rollover is not None:
         keys = "1 key" if verdict.rollover == 1 else f"{verdict.rollover} keys"
         yield f"The machine tells {keys} apart, modifiers not counted; the runtime closes no more at once."
+
+
+def _overlaps(verdict: Verdict) -> str:
+    """How many pairs of keys make a phantom while modifier keys are held, key by key."""
+    overlaps = verdict.overlaps
+    rows = [f"{row.held or 'nothing'} {row.lying} of {row.pairs}" for row in overlaps.by_held]
+    return (
+        f"Two keys overlapping, by the key that is held meanwhile, pairs of keys that make a phantom: {', '.join(rows)}; "
+        f"with some set of modifier keys {overlaps.lying} of {overlaps.pairs}."
+    )
 
 
 def _modifiers(verdict: Verdict) -> Iterator[str]:

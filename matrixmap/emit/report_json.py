@@ -5,13 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from matrixmap import __version__
+from matrixmap.check.playing import events_of
 from matrixmap.check.run import Checked
 from matrixmap.check.verdict import Practice, Verdict
 from matrixmap.emit.report import Result, Unread
 from matrixmap.model.finding import Finding
 from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.witness import Witness
-from matrixmap.model.words import json_text, printed_press, trigger_name, usage_name
+from matrixmap.model.words import json_text, usage_name
+from matrixmap.press.words import press_after_words
 
 Json = dict[str, object]
 
@@ -87,6 +89,14 @@ def _verdict(checked: Checked) -> Json:
             "bare": tally.lying_triples,
             "guarded": guarded,
         },
+        "overlaps": {
+            "by_held": [
+                {"held": row.held or None, "all": row.pairs, "bare": row.lying} for row in verdict.overlaps.by_held
+            ],
+            "all": verdict.overlaps.pairs,
+            "bare": verdict.overlaps.lying,
+        },
+        "one_side": [{"types": text, "press": way} for text, way in verdict.one_side],
         "modifiers": [
             {"press": held.press, "strokes": held.strokes, "bare": held.lying, "alone": held.lies_alone}
             for held in verdict.modifiers
@@ -127,9 +137,10 @@ def witness_fields(checked: Checked, witness: Witness) -> Json:
     """A witness by the names that a person uses."""
     machine, host = checked.plan.layout.machine, checked.plan.layout.host
     return {
-        "held": [usage_name(usage) for usage in witness.held],
-        "presses": [[trigger_name(trigger) for trigger in way] for way in witness.presses],
-        "printed": [printed_press(host, way) for way in witness.presses],
+        "events": [
+            f"{'down' if event.down else 'up'} {usage_name(event.usage)}" for event in events_of(checked.plan, witness)
+        ],
+        "printed": [press_after_words(host, way) for way in witness.presses],
         "switches": [list(switch) for switch in witness.switches],
         "closed": _contacts(machine, witness.closed),
         "phantoms": _contacts(machine, witness.phantoms),

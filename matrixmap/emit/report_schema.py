@@ -96,12 +96,8 @@ def _witness() -> Schema:
     return _said(
         _closed(
             {
-                "held": _said(names, "host keys that feed modifiers and stay down, by W3C code"),
-                "presses": _said(
-                    _list({"type": "array", "items": TEXT, "minItems": 1, "maxItems": 2}),
-                    "the oldest first, each a trigger whose key stays down, with the dead key pressed before it if any",
-                ),
-                "printed": _said(names, "the same as printed on the host"),
+                "events": _said(names, "what to do in order: `down` or `up` and the key by its W3C code"),
+                "printed": _said(names, "the presses whose keys stay down, the oldest first, as printed on the host"),
                 "switches": _said(
                     _list({"type": "array", "items": TEXT, "minItems": 2, "maxItems": 2}), "of controllers"
                 ),
@@ -173,6 +169,22 @@ def _verdict() -> Schema:
             ),
             "pairs": _said(guarded, "two host keys that can be closed together"),
             "triples": _said(guarded, "three host keys that can be closed together"),
+            "overlaps": _said(
+                _closed(
+                    {
+                        "by_held": _list(
+                            _closed(
+                                {"held": _said({"type": ["string", "null"]}, "the key, null for none"), **counts_fields}
+                            )
+                        ),
+                        **counts_fields,
+                    }
+                ),
+                "pairs of keys that overlap: by the modifier key held meanwhile, and with some set of them",
+            ),
+            "one_side": _said(
+                _list(_closed({"types": TEXT, "press": TEXT})), "what is typed with one side of a modifier only"
+            ),
             "modifiers": _list(modifiers),
             "practice": _list(practice),
         }

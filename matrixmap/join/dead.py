@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Set
+from collections.abc import Iterator, Mapping, Set
 from dataclasses import dataclass
 from enum import Enum
 from types import MappingProxyType
@@ -12,6 +12,7 @@ from matrixmap.join.symbolic import Offer, StrokeMaker, find_offer, find_offers,
 from matrixmap.model.layout import Join, Layout
 from matrixmap.model.legend import Legend
 from matrixmap.model.plan import Binding, DeadKeys, Nothing, Plan, Stroke, Trigger
+from matrixmap.model.words import usage_name
 
 KEEPING = frozenset({*MODIFIER_BITS, CAPS_LOCK, NUM_LOCK, SCROLL_LOCK})
 """Usages that leave a dead key pending: modifiers and locks."""
@@ -121,3 +122,18 @@ def after_dead_key(plan: Plan, accent: str, press: Trigger) -> AfterDeadKey:
         case Ending.ACCENT_FIRST:
             alone = plan.dead_keys.accents.get(accent)
             return AfterDeadKey(strokes=(alone,) if alone else (), acts=True)
+
+
+def pairs(plan: Plan) -> Iterator[tuple[tuple[Trigger, Trigger], Stroke]]:
+    """Every press after a dead key that types a character of its own, with its stroke: after the easiest such dead key."""
+    dead: dict[str, Trigger] = {}
+    for press, accent in sorted(plan.dead_keys.triggers.items(), key=lambda item: ease(item[0])):
+        dead.setdefault(accent, press)
+    for (accent, usage, level), stroke in plan.dead_keys.pairs.items():
+        yield (dead[accent], Trigger(usage=usage, level=level)), stroke
+
+
+def ease(press: Trigger) -> tuple[int, bool, int, tuple[int, int, tuple[str, ...]]]:
+    """A key by which presses sort from the easiest on."""
+    keypad = usage_name(press.usage).startswith("Numpad")
+    return len(press.extras), keypad, press.level, press.sort_key()

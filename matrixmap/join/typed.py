@@ -6,11 +6,11 @@ from collections.abc import Iterator
 from itertools import chain, combinations
 
 from matrixmap.hid.usages import ALT_LEFT, ALT_RIGHT, CONTROL_LEFT, KEYPAD_DIGITS, META_LEFT, SHIFT_LEFT, Usage
+from matrixmap.join.dead import ease, pairs
 from matrixmap.model.layout import HostModifier
 from matrixmap.model.legend import Legend
 from matrixmap.model.machine import Machine, ShiftState
 from matrixmap.model.plan import Demand, Feed, Plan, Stroke, Trigger, Way
-from matrixmap.model.words import usage_name
 
 EXTRA_USAGES = {HostModifier.CONTROL: CONTROL_LEFT, HostModifier.ALT: ALT_LEFT, HostModifier.META: META_LEFT}
 
@@ -106,20 +106,5 @@ def ways_to_type(plan: Plan) -> dict[str, tuple[Way, ...]]:
     return {text: tuple(sorted(found, key=_ease_of_way)) for text, found in ways.items()}
 
 
-def pairs(plan: Plan) -> Iterator[tuple[Way, Stroke]]:
-    """Every press after a dead key that types a character of its own, with its stroke: after the easiest such dead key."""
-    dead: dict[str, Trigger] = {}
-    for press, accent in sorted(plan.dead_keys.triggers.items(), key=lambda item: ease(item[0])):
-        dead.setdefault(accent, press)
-    for (accent, usage, level), stroke in plan.dead_keys.pairs.items():
-        yield (dead[accent], Trigger(usage=usage, level=level)), stroke
-
-
 def _ease_of_way(way: Way) -> tuple[object, ...]:
     return len(way), *(ease(press) for press in reversed(way))
-
-
-def ease(press: Trigger) -> tuple[int, bool, int, tuple[int, int, tuple[str, ...]]]:
-    """A key by which presses sort from the easiest on."""
-    keypad = usage_name(press.usage).startswith("Numpad")
-    return len(press.extras), keypad, press.level, press.sort_key()

@@ -65,16 +65,19 @@ class Keys(NamedTuple):
 
 
 class Compiled:
-    """A table's bytes, taken apart once. The bytes must be whole: they come from `make_table`."""
+    """A table's bytes, taken apart once. The bytes must be whole: they come from `make_table`.
 
-    def __init__(self, table: bytes) -> None:
+    Without `limits` it has neither guard nor rollover.
+    """
+
+    def __init__(self, table: bytes, limits: bool = True) -> None:
         self.select, self.sense, self.direct = table[1:4]
         keys, demands, caps, chords, groups = table[4:9]
         flags = table[9]
         self.altgr = bool(flags & FLAG_ALTGR)
-        self.guard = bool(flags & FLAG_GUARD) and flags >> HOW_SHIFT & 3 == PLAIN_SWITCH
+        self.guard = limits and bool(flags & FLAG_GUARD) and flags >> HOW_SHIFT & 3 == PLAIN_SWITCH
         self.caps_lock, self.num_lock = bool(flags & FLAG_CAPS_LOCK), bool(flags & FLAG_NUM_LOCK)
-        self.rollover = None if table[10] == NO_ROLLOVER else table[10]
+        self.rollover = table[10] if limits and table[10] != NO_ROLLOVER else None
         at = HEADER_BYTES
         self.modifier_keys = tuple(self._contact(*table[at + 2 * n : at + 2 * n + 2]) for n in range(keys))
         at += 2 * keys

@@ -72,7 +72,8 @@ class Locks:
 class Done(NamedTuple):
     """What a press does while nothing but modifiers is held: the same for all presses that come to the same entry.
 
-    `closed` are the contacts of its stroke, `modifiers` all modifier contacts that are closed meanwhile, as masks.
+    `closed` are the contacts of its stroke, `modifiers` all modifier contacts that are closed meanwhile, as masks;
+    `asked` and `wanted` are the same as they would be without guard and rollover.
     `typed` are the keys that the machine reads anew; `lies` says that it reads a contact anew that is not closed.
     """
 
@@ -83,6 +84,8 @@ class Done(NamedTuple):
     refused: Cause | None
     typed: tuple[Typed, ...]
     lies: bool = False
+    asked: int = 0
+    wanted: int = 0
 
     @property
     def seen(self) -> tuple[object, ...]:
@@ -294,7 +297,10 @@ class Every:
         closed = 0 if outcome.refused else stroke.mask
         lies = any(rules.phantoms(after) & ~rules.read(before) for before, after in pairwise(outcome.moments))
         modifiers = rules.compiled.mask_of(wanted)
-        return Done(entry.kind, entry.value, closed, modifiers, outcome.refused, rules.types(outcome), lies)
+        asked, meant = stroke.mask, rules.compiled.mask_of(stroke.wants(typist))
+        return Done(
+            entry.kind, entry.value, closed, modifiers, outcome.refused, rules.types(outcome), lies, asked, meant
+        )
 
     def pure(self, hold: HoldClass, locks: Locks) -> bool:
         """Whether the machine reads nothing but modifiers because of what is held and turned on."""

@@ -21,10 +21,11 @@ from matrixmap.hid.usages import (
 from matrixmap.model.host import Host
 from matrixmap.model.layout import HostModifier
 from matrixmap.model.plan import Plan, Trigger
+from matrixmap.model.press import KeyPress
 from matrixmap.press.every import Done, Every
 from matrixmap.press.keyboard import PhysicalKey, key_usage
 from matrixmap.press.table import ACCENT_ALONE
-from matrixmap.press.ways import KeyPress, every_press, key_press
+from matrixmap.press.ways import every_press, key_press
 
 
 class Answer(NamedTuple):
@@ -46,6 +47,10 @@ class Levels:
     def key(self, usage: Usage) -> PhysicalKey:
         """The physical key of a usage."""
         return self._keys[key_usage(self.host, usage)]
+
+    def is_key(self, usage: Usage) -> bool:
+        """Whether a usage is the one by which its key counts: of two that are one key, one."""
+        return self.key(usage).usage == usage
 
     def number_of(self, accent: str) -> int:
         """The number of a dead key in the table, by its accent; that of all which type nothing for another."""

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 from matrixmap.hid.usages import Usage
 from matrixmap.model.plan import Plan
+from matrixmap.model.press import KeyPress
 from matrixmap.press.every import SIDES
 from matrixmap.press.keyboard import same_key
-from matrixmap.press.ways import KeyPress, ways_to_type
+from matrixmap.press.ways import ways_to_type
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

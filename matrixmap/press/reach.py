@@ -60,14 +60,17 @@ def _own(every: Every) -> Iterator[tuple[PhysicalKey, Iterator[int]]]:
             yield pressed.key, _bits(pressed.done.closed)
 
 
-def pressed_states(every: Every) -> Mapping[tuple[Contact, ShiftState], Pressed]:
-    """Every contact with every state of the machine's modifiers in which some press closes it, with the first such press."""
+def pressed_states(every: Every, usual: bool = False) -> Mapping[tuple[Contact, ShiftState], Pressed]:
+    """Every contact with every state of the machine's modifiers in which some press closes it, with the first such press.
+
+    With `usual` only presses of keys that the host's form has.
+    """
     rules = every.rules
     found: dict[tuple[Contact, ShiftState], Pressed] = {}
     known: set[tuple[int, int]] = set()
     for pressed in (*every.single, *every.pairs):
         done = pressed.done
-        if (done.closed, done.modifiers) in known or not done.closed:
+        if (done.closed, done.modifiers) in known or not done.closed or (usual and not pressed.key.usual):
             continue
         known.add((done.closed, done.modifiers))
         state = rules.state(done.modifiers)

@@ -119,11 +119,11 @@ class Typed(NamedTuple):
 class Rules:
     """One plan's table with the rules; answers are kept for the next time."""
 
-    def __init__(self, plan: Plan, table: Table | None = None) -> None:
-        """TooLargeError if no table can hold the plan."""
+    def __init__(self, plan: Plan, table: Table | None = None, limits: bool = True) -> None:
+        """TooLargeError if no table can hold the plan. Without `limits` guard and rollover open and refuse nothing."""
         self.plan = plan
         self.table = table or make_table(plan)
-        self.compiled = Compiled(self.table.to_bytes())
+        self.compiled = Compiled(self.table.to_bytes(), limits)
         machine = plan.layout.machine
         self.machine = machine
         self.crosspoints = (1 << machine.crosspoints) - 1

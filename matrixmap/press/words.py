@@ -17,10 +17,10 @@ from matrixmap.hid.usages import (
     Usage,
 )
 from matrixmap.model.host import Host
+from matrixmap.model.press import KeyPress, Way
 from matrixmap.model.words import cap_name, printed_keys, usage_name
 from matrixmap.press.levels import Answer
 from matrixmap.press.rules import Cause
-from matrixmap.press.ways import KeyPress, Way
 
 _ORDER = (SHIFT_LEFT, SHIFT_RIGHT, ALT_RIGHT, CONTROL_LEFT, CONTROL_RIGHT, ALT_LEFT, META_LEFT, META_RIGHT)
 
@@ -29,8 +29,12 @@ LOCK_WORDS = {"CapsLock": "Caps Lock", "ScrollLock": "Scroll Lock", "NumLock": "
 
 def held_words(host: Host, press: KeyPress) -> tuple[str, ...]:
     """What to hold for a press, in words: `Shift`, `right Shift`, `AltGr`, `Alt`."""
-    held = sorted(press.hold, key=lambda usage: (_ORDER.index(usage), 0) if usage in _ORDER else (len(_ORDER), usage))
-    return tuple(held_word(host, usage, usage in press.either) for usage in held)
+    return tuple(held_word(host, usage, usage in press.either) for usage in sorted(press.hold, key=held_order))
+
+
+def held_order(usage: Usage) -> int:
+    """A number by which keys that are held sort as they are named: Shift first, then AltGr, Control, Alt and Meta."""
+    return _ORDER.index(usage) if usage in _ORDER else len(_ORDER) + usage
 
 
 def held_word(host: Host, usage: Usage, either: bool = False) -> str:
@@ -44,6 +48,12 @@ def held_word(host: Host, usage: Usage, either: bool = False) -> str:
     if either or (usage == ALT_LEFT and host.has_altgr):
         return word
     return f"{'left' if name.endswith('Left') else 'right'} {word}"
+
+
+def is_sided(host: Host, press: KeyPress) -> bool:
+    """Whether a press needs one side of a modifier that has two."""
+    words = (held_word(host, usage, usage in press.either) for usage in press.hold if usage in MODIFIER_BITS)
+    return any(word.startswith(("left ", "right ")) for word in words)
 
 
 def key_words(host: Host, press: KeyPress) -> str:
@@ -65,6 +75,12 @@ def press_words(host: Host, press: KeyPress) -> str:
 def way_words(host: Host, way: Way) -> str:
     """Presses one after the other: `´, then Shift E`."""
     return ", then ".join(press_words(host, press) for press in way)
+
+
+def press_after_words(host: Host, way: Way) -> str:
+    """A way as one press among others: `Shift 2`, `E after the dead key ´`."""
+    *dead, press = way
+    return " after the dead key ".join(press_words(host, each) for each in (press, *dead))
 
 
 REFUSALS = {

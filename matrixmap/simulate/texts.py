@@ -9,8 +9,8 @@ from fractions import Fraction
 
 from matrixmap.circuit.timing import TICK_US
 from matrixmap.model.plan import Plan
+from matrixmap.model.press import KeyPress, Way
 from matrixmap.press.rules import REST, Cause, Does, Rules
-from matrixmap.press.ways import KeyPress, Way
 from matrixmap.press.words import REFUSALS, press_words
 from matrixmap.simulate.engine import Engine, Sizes
 from matrixmap.simulate.model import Model

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from matrixmap.hid.usages import Usage
-from matrixmap.press.ways import KeyPress
+from matrixmap.model.press import KeyPress
 from matrixmap.simulate.reports import Move
 
 SECOND_US = 1_000_000

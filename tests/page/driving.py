@@ -7,8 +7,8 @@ import time
 from pathlib import Path
 
 from matrixmap.hid.usages import Usage
+from matrixmap.model.press import KeyPress
 from matrixmap.model.words import usage_name
-from matrixmap.press.ways import KeyPress
 from tests.browser import Page
 
 SPEED = 20

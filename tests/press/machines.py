@@ -200,7 +200,8 @@ def _machine_text(chosen: Random, id: str, machine: _Machine) -> str:
     lines.append(f"scan: {_mapping(scan | ({'rollover': str(rollover)} if rollover else {}))}")
     if chosen.random() < 0.3:
         fire = f"{chosen.choice(selects)}/{chosen.choice(senses)}"
-        lines.append(f"controllers: {{stick: {{Up: {chosen.choice(senses)}, Fire: {fire}}}}}")
+        wired = chosen.choice(("gated", "contact"))
+        lines.append(f"controllers: {{stick: {{Up: {chosen.choice(senses)}}}, pad: {{wired: {wired}, Fire: {fire}}}}}")
     return "\n".join([*lines, ""])
 
 

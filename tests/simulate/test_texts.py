@@ -8,7 +8,8 @@ from collections.abc import Callable, Sequence
 import pytest
 
 from matrixmap.model.plan import Plan
-from matrixmap.press.ways import KeyPress, ways_to_type
+from matrixmap.model.press import KeyPress
+from matrixmap.press.ways import ways_to_type
 from matrixmap.simulate.engine import Engine
 from matrixmap.simulate.reports import Link
 from matrixmap.simulate.scan import Reader

@@ -10,7 +10,8 @@ from itertools import product
 
 from matrixmap.join.plan import compile_plan
 from matrixmap.model.plan import Plan
-from matrixmap.press.ways import KeyPress, ways_to_type
+from matrixmap.model.press import KeyPress
+from matrixmap.press.ways import ways_to_type
 from matrixmap.simulate.reports import Link
 from matrixmap.simulate.texts import Typing
 from matrixmap.simulate.typist import usual_style
