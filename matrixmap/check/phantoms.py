@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 
 from matrixmap.check.conflicts import Conflict
-from matrixmap.check.playing import Made, play, steps
+from matrixmap.check.playing import Made
 from matrixmap.check.record import CheckRule, Report
 from matrixmap.check.study import Study
 from matrixmap.check.subject import Item, are_plain, closed_alone, lies_alone, own_bits
@@ -100,7 +100,7 @@ def what_happens(study: Study, conflict: Conflict, verb: str, severity: Severity
     if made is None:
         return "but each of these presses opens what was pressed before it, so it does not come to that", Severity.NOTE
     if made.held or not are_plain(items):
-        played = play(subject.rules, steps(subject.plan, made.held, made.presses, made.first))
+        played = study.teller.hands.play(made.held, made.presses, made.first)
         usages = [way[-1].usage for way in made.presses]
         refused, opened = played.refused(usages), played.opened(usages)
         if refused:

@@ -36,9 +36,9 @@ class Played(NamedTuple):
         return {usage: cause for usage, cause in found.items() if usage in wanted}
 
 
-def play(rules: Rules, events: Iterable[Event]) -> Played:
+def play(rules: Rules, events: Iterable[Event], standing: Standing = REST) -> Played:
     """Carries events out, one after the other."""
-    standing, outcomes = REST, []
+    outcomes = []
     for down, usage in events:
         if down:
             outcome = rules.press(standing, usage)
@@ -49,6 +49,24 @@ def play(rules: Rules, events: Iterable[Event]) -> Played:
     return Played(standing, tuple(outcomes))
 
 
+class Hands:
+    """Hands on the keyboard of a plan, by one set of rules; what is held throughout is worked out once."""
+
+    def __init__(self, plan: Plan, rules: Rules) -> None:
+        self.plan = plan
+        self.rules = rules
+        self.latches = latch_usages(plan)
+        self._held: dict[tuple[Usage, ...], Standing] = {}
+
+    def play(self, held: tuple[Usage, ...], presses: tuple[Way, ...], first: int) -> Played:
+        """What comes of presses, of which the first ones come before the keys that are held throughout."""
+        if first:
+            return play(self.rules, steps(self.plan, self.latches, held, presses, first))
+        if held not in self._held:
+            self._held[held] = play(self.rules, steps(self.plan, self.latches, held, (), 0)).standing
+        return play(self.rules, pressing(self.plan, self.latches, held, presses), self._held[held])
+
+
 def latch_usages(plan: Plan) -> frozenset[Usage]:
     """The host keys that work a latch of the machine: they are pressed and let go, not held."""
     return frozenset(binding.trigger.usage for binding in plan.bindings if isinstance(binding.action, Latch))
@@ -56,48 +74,53 @@ def latch_usages(plan: Plan) -> frozenset[Usage]:
 
 def events_of(plan: Plan, witness: Witness) -> tuple[Event, ...]:
     """What to do, key by key, for a witness to show itself; switches of controllers are closed at the end."""
-    return tuple(steps(plan, witness.held, witness.presses, witness.first))
+    return tuple(steps(plan, latch_usages(plan), witness.held, witness.presses, witness.first))
 
 
-def steps(plan: Plan, held: tuple[Usage, ...], presses: tuple[Way, ...], first: int) -> Iterator[Event]:
-    """Presses in their order, of which the first ones come before the keys that are held throughout.
+def steps(
+    plan: Plan, latches: frozenset[Usage], held: tuple[Usage, ...], presses: tuple[Way, ...], first: int
+) -> Iterator[Event]:
+    """Presses in their order, of which the first ones come before the keys that are held throughout."""
+    if first:
+        yield from pressing(plan, latches, (), presses[:first], alone=False)
+    for usage in held:
+        yield Event(True, usage)
+        if usage in latches:
+            yield Event(False, usage)
+    yield from pressing(plan, latches, held, presses[first:], alone=len(presses) == 1)
+
+
+def pressing(
+    plan: Plan,
+    latches: frozenset[Usage],
+    held: tuple[Usage, ...],
+    presses: tuple[Way, ...],
+    alone: bool | None = None,
+) -> Iterator[Event]:
+    """Presses while some keys are held.
 
     What a press needs besides is held for it alone: to the end only for a single press. A dead key is let go.
     """
-    latches = latch_usages(plan)
-    down: set[Usage] = set()
+    alone = len(presses) == 1 if alone is None else alone
     num = True
-
-    def hold() -> Iterator[Event]:
-        for usage in held:
-            yield Event(True, usage)
-            if usage in latches:
-                yield Event(False, usage)
-            else:
-                down.add(usage)
-
-    if not first:
-        yield from hold()
-    for number, way in enumerate(presses):
-        if number == first and first:
-            yield from hold()
+    for way in presses:
         for press in way:
             if press.usage in KEYPAD_DIGITS and plan.num_lock and num is not (press.level == 1):
                 yield from (Event(True, NUM_LOCK), Event(False, NUM_LOCK))
                 num = not num
-            own = tuple(usage for usage in press.hold if not _is_held(plan, usage, down))
-            yield from (Event(True, usage) for usage in own)
+            own = tuple([usage for usage in press.hold if not _is_held(plan, usage, held)]) if press.hold else ()
+            for usage in own:
+                yield Event(True, usage)
             yield Event(True, press.usage)
             waits = press is not way[-1]
             if waits:
                 yield Event(False, press.usage)
-            if waits or len(presses) > 1 or first:
-                yield from (Event(False, usage) for usage in reversed(own))
-    if first and first == len(presses):
-        yield from hold()
+            if waits or not alone:
+                for usage in reversed(own):
+                    yield Event(False, usage)
 
 
-def _is_held(plan: Plan, usage: Usage, down: set[Usage]) -> bool:
+def _is_held(plan: Plan, usage: Usage, down: tuple[Usage, ...]) -> bool:
     """Whether a modifier is down already, be it by the other of its two keys; where right Alt is AltGr it is no Alt."""
     if usage in (ALT_LEFT, ALT_RIGHT) and plan.layout.host.has_altgr:
         return usage in down
@@ -116,15 +139,43 @@ class Made(NamedTuple):
     closed: int
 
 
-def make_together(
-    subject: Subject, items: tuple[Item, ...], held: tuple[Usage, ...], ways: tuple[Way, ...], wanted: int
-) -> Made | None:
-    """The first order of presses that closes all strokes and some contacts, guard and rollover aside; None if none does."""
-    bare, plan = subject.bare, subject.plan
-    for order in permutations(ways):
-        for first in range(len(order) + 1 if held else 1):
-            standing = play(bare, steps(plan, held, order, first)).standing
-            closed = bare.closed(standing)
-            if len(standing.strokes) == len(items) and wanted & ~closed == 0:
-                return Made(held, order, first, closed)
-    return None
+class Maker:
+    """Finds orders of presses that close strokes together, guard and rollover aside.
+
+    Without these rules only what strokes ask of the modifiers decides, so that strokes which are alike in that need be
+    tried once.
+    """
+
+    def __init__(self, subject: Subject) -> None:
+        self.subject = subject
+        self.hands = Hands(subject.plan, subject.bare)
+        self._found: dict[object, tuple[tuple[int, ...], int, int] | None] = {}
+
+    def make(self, items: tuple[Item, ...], held: tuple[Usage, ...], ways: tuple[Way, ...], fed: int) -> Made | None:
+        """The first order of presses that closes all strokes while the typist feeds modifiers; None if none does."""
+        alike = tuple(
+            [
+                (item.held.rules, item.held.holds, [(press.hold, press.level, press.extras) for press in way])
+                for item, way in zip(items, ways, strict=True)
+            ]
+        )
+        cell = (held, fed, str(alike))
+        if cell not in self._found:
+            self._found[cell] = self._try(held, ways, fed)
+        found = self._found[cell]
+        if found is None:
+            return None
+        order, first, closed = found
+        for item in items:
+            closed |= item.mask
+        return Made(held, tuple([ways[number] for number in order]), first, closed)
+
+    def _try(self, held: tuple[Usage, ...], ways: tuple[Way, ...], fed: int) -> tuple[tuple[int, ...], int, int] | None:
+        """The order, how many come before the held keys, and the modifiers that are closed in the end."""
+        compiled = self.subject.bare.compiled
+        for order in permutations(range(len(ways))):
+            for first in range(len(order) + 1 if held else 1):
+                standing = self.hands.play(held, tuple([ways[number] for number in order]), first).standing
+                if len(standing.strokes) == len(ways) and fed & ~standing.modifiers == 0:
+                    return order, first, compiled.mask_of(standing.modifiers)
+        return None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from matrixmap.check.playing import Made, latch_usages, make_together, play, steps
+from matrixmap.check.playing import Hands, Made, Maker
 from matrixmap.check.subject import Item, Subject, are_plain
 from matrixmap.check.ways import fed_bits
 from matrixmap.hid.usages import ALT_LEFT, KEYPAD_DIGITS, SHIFT_LEFT, SHIFT_RIGHT, Usage
@@ -41,7 +41,9 @@ class Teller:
             for modifier in self.machine.modifiers
             for name in modifier.keys
         }
-        self._latches = latch_usages(subject.plan)
+        self.maker = Maker(subject)
+        self.hands = Hands(subject.plan, subject.rules)
+        self._latches = self.hands.latches
         places = {binding.trigger: binding.place for binding in subject.plan.bindings if binding.place}
         self._places = {
             item: place for item in subject.items if (place := places.get(item.trigger)) and len(item.ways[0]) == 1
@@ -80,12 +82,8 @@ class Teller:
                 closed |= item.mask
             made: Made | None = Made((), tuple([item.ways[0] for item in items]), 0, closed)
         else:
-            wanted = self.subject.bare.compiled.mask_of(fed)
-            for item in items:
-                wanted |= item.mask
             held = self._held_keys(items, fed)
-            ways = tuple([self._way(item, held) for item in items])
-            made = make_together(self.subject, items, held, ways, wanted)
+            made = self.maker.make(items, held, tuple([self._way(item, held) for item in items]), fed)
         self._last = items, fed, made
         return made
 
@@ -101,7 +99,7 @@ class Teller:
         held = tuple([self.feeder(bit)[0] for bit in _bits(fed)])
         presses = tuple([item.ways[0] for item in items])
         bare = self.subject.bare
-        closed = bare.closed(play(bare, steps(self.subject.plan, held, presses, 0)).standing)
+        closed = bare.closed(self.maker.hands.play(held, presses, 0).standing)
         extra = contacts_of(bare.phantoms(closed))
         return Witness(held=held, presses=presses, closed=contacts_of(closed), phantoms=extra)
 

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from matrixmap.check.overlaps import Overlaps, count_overlaps
-from matrixmap.check.playing import events_of, play
 from matrixmap.check.reach import unreached_keys, unreached_texts
 from matrixmap.check.study import Study
 from matrixmap.check.subject import Item, Subject
@@ -173,7 +172,7 @@ def _outcome(study: Study, family: str, items: tuple[Item, ...], fed: int) -> Pr
     else:
         witness = teller.what_is_left(items, passed)
     extra = witness.phantoms
-    played = play(subject.rules, events_of(study.plan, witness))
+    played = teller.hands.play(witness.held, witness.presses, witness.first)
     usages = [item.usage for item in items]
     refused, closed = played.refused(usages), {stroke.usage for stroke in played.standing.strokes}
     return Practice(
