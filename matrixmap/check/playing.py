@@ -108,7 +108,7 @@ def pressing(
             if press.usage in KEYPAD_DIGITS and plan.num_lock and num is not (press.level == 1):
                 yield from (Event(True, NUM_LOCK), Event(False, NUM_LOCK))
                 num = not num
-            own = tuple([usage for usage in press.hold if not _is_held(plan, usage, held)]) if press.hold else ()
+            own = tuple([usage for usage in press.hold if not is_held(plan, usage, held)]) if press.hold else ()
             for usage in own:
                 yield Event(True, usage)
             yield Event(True, press.usage)
@@ -120,7 +120,7 @@ def pressing(
                     yield Event(False, usage)
 
 
-def _is_held(plan: Plan, usage: Usage, down: tuple[Usage, ...]) -> bool:
+def is_held(plan: Plan, usage: Usage, down: tuple[Usage, ...]) -> bool:
     """Whether a modifier is down already, be it by the other of its two keys; where right Alt is AltGr it is no Alt."""
     if usage in (ALT_LEFT, ALT_RIGHT) and plan.layout.host.has_altgr:
         return usage in down

@@ -245,10 +245,12 @@ def _printed_but_elsewhere(study: Study) -> Iterator[Report]:
             if legend is None or offer is None or not isinstance(action, Stroke | Nothing):
                 continue
             printed = offer[0].types[offer[1]].text
+            done: dict[str | None, list[str]] = {}
             for side, answer in side_words(plan.layout.host, levels.answers(trigger)):
-                does = _does_instead(plan, action, answer.done, printed)
+                done.setdefault(_does_instead(plan, action, answer.done, printed), []).append(side)
+            for does, sides in done.items():
                 if does:
-                    named = f" with {side}" if side else ""
+                    named = f" with {' or '.join(sides)}" if len(done) > 1 else ""
                     wrong[f"{printed_keys(plan.layout.host, trigger)} prints {shown(legend.text)}, {does}{named}"] = (
                         None
                     )

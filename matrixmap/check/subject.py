@@ -97,10 +97,16 @@ def make_subject(plan: Plan) -> Subject:
 
 
 def own_bits(subject: Subject, item: Item) -> list[int]:
-    """The modifier keys that a person feeds who makes a stroke, for each way and choice of sides; latches apart."""
+    """The modifier keys that a person feeds who makes a stroke, for each way and choice of sides; latches apart.
+
+    A way that only holds more than another is left out: it is the other with further modifiers.
+    """
     feeds = subject.rules.compiled.feeds
+    holds = [frozenset(way[-1].hold) for way in item.ways]
     found = []
-    for way in item.ways:
+    for way, hold in zip(item.ways, holds, strict=True):
+        if any(other < hold for other in holds):
+            continue
         for usages in product(*held_choices(subject.plan.layout.host, way[-1].trigger)):
             fed = 0
             for usage in usages:

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
-from matrixmap.check.playing import Hands, Made, Maker
+from matrixmap.check.playing import Hands, Made, Maker, is_held
 from matrixmap.check.subject import Item, Subject, are_plain
 from matrixmap.check.ways import fed_bits
-from matrixmap.hid.usages import ALT_LEFT, KEYPAD_DIGITS, SHIFT_LEFT, SHIFT_RIGHT, Usage
+from matrixmap.hid.usages import KEYPAD_DIGITS, SHIFT_LEFT, SHIFT_RIGHT, Usage
 from matrixmap.model.finding import Place
 from matrixmap.model.machine import PLAIN, Contact, Controller, Switch
 from matrixmap.model.press import Way
 from matrixmap.model.witness import Witness
-from matrixmap.model.words import key_name, shown, usage_name
-from matrixmap.press.words import held_words, key_words, press_after_words
+from matrixmap.model.words import key_name, shown
+from matrixmap.press.every import SIDES
+from matrixmap.press.words import held_word, held_words, key_words, press_after_words
 
 
 def contacts_of(mask: int) -> tuple[Contact, ...]:
@@ -119,11 +121,8 @@ class Teller:
             contact = self.subject.modifier_keys[bit.bit_length() - 1]
             feeding = sorted(usage for usage, other in self.subject.feeds.items() if other == contact)
             usages = [usage for usage in feeding if usage not in self._latches] or feeding
-            name = usage_name(usages[0])
-            sides = {name.removesuffix("Left").removesuffix("Right") for name in map(usage_name, usages)}
-            # Where right Alt is AltGr, the left one is the only Alt.
-            both = len(usages) > 1 or (usages[0] == ALT_LEFT and self.host.has_altgr)
-            self._feeder[bit] = usages[0], sides.pop() if both and len(sides) == 1 else name
+            both = any(set(pair) <= set(usages) for pair in SIDES if usages[0] in pair)
+            self._feeder[bit] = usages[0], held_word(self.host, usages[0], both)
         return self._feeder[bit]
 
     def _way(self, item: Item, held: tuple[Usage, ...]) -> Way:
@@ -147,7 +146,7 @@ class Teller:
                 caps.append(cap)
             else:
                 return f"press {_and(caps)}" if caps else ""
-        parts = [self._parts(way) for way in witness.presses]
+        parts = [self._parts_beside(way, witness.held) for way in witness.presses]
         held = [self._held_name(usage) for usage in witness.held if usage not in self._latches]
         on = [self._held_name(usage) for usage in witness.held if usage in self._latches]
         latched = f"with {_and(on)} on" if on else ""
@@ -157,9 +156,7 @@ class Teller:
 
     def _pressing(self, witness: Witness, parts: list[tuple[tuple[str, ...], str]], held: list[str]) -> str:
         """What to hold and press, latches apart."""
-        # A held Shift is the Shift of a trigger, by whatever name of its side.
-        sides = _without_sides(witness.held)
-        own = [(*held, *(modifier for modifier in modifiers if modifier not in sides)) for modifiers, _ in parts]
+        own = [(*held, *modifiers) for modifiers, _ in parts]
         first = witness.first if held else 0
         if first:
             before = _and([_chord(*part) for part in parts[:first]])
@@ -186,6 +183,14 @@ class Teller:
         if found is None:
             found = self._split[way] = self._split_up(way)
         return found
+
+    def _parts_beside(self, way: Way, held: tuple[Usage, ...]) -> tuple[tuple[str, ...], str]:
+        """The same while keys are held throughout: a held Shift is the Shift of a press, whatever its side."""
+        modifiers, cap = self._parts(way)
+        if not modifiers or not held:
+            return modifiers, cap
+        needed = tuple([usage for usage in way[-1].hold if not is_held(self.subject.plan, usage, held)])
+        return tuple(held_words(self.host, replace(way[-1], hold=needed))), cap
 
     def _split_up(self, way: Way) -> tuple[tuple[str, ...], str]:
         if len(way) > 1:
@@ -234,11 +239,6 @@ class Teller:
         sense = self.machine.sense[switch.sense]
         lines = sense if switch.select is None else f"{self.machine.select[switch.select]}/{sense}"
         return f"{controller.name} {switch.function} ({lines})"
-
-
-def _without_sides(held: Iterable[Usage]) -> frozenset[str]:
-    """Names of modifier keys, be they left or right."""
-    return frozenset(usage_name(usage).removesuffix("Left").removesuffix("Right") for usage in held)
 
 
 def _chord(modifiers: Iterable[str], cap: str) -> str:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from matrixmap.check.playing import events_of
 from matrixmap.circuit.reading import Conduction
 from matrixmap.model.layout import Contacts
 from matrixmap.model.machine import ControllerSwitch, Machine
-from matrixmap.model.plan import Demand, Feed, Latch, Plan, Stroke, Trigger
+from matrixmap.model.plan import Demand, Plan, Stroke
 from matrixmap.model.witness import Witness
+from tests.check.adapter import Adapter
 from tests.circuit import naive
 
 WAYS = {
@@ -69,23 +71,14 @@ class Circuit:
         ]
 
 
-def held_by_hand(plan: Plan, witness: Witness) -> frozenset[int]:
-    """The contacts of modifiers that the held host keys feed."""
-    contacts = set()
-    for usage in witness.held:
-        action = plan.by_trigger[Trigger(usage=usage, level=1)]
-        assert isinstance(action, Feed | Latch), f"usage {usage} feeds no modifier"
-        contacts.add(action.contact)
-    return frozenset(contacts)
-
-
 def strokes_of(plan: Plan, witness: Witness) -> list[Stroke]:
     """The strokes of a witness's presses, by the plan alone; a dead key may come before each."""
     strokes = []
-    for *dead, trigger in witness.presses:
+    for *dead, press in witness.presses:
+        trigger = press.trigger
         if dead:
             assert not trigger.extras, f"{trigger} drops the dead key"
-            accent = plan.dead_keys.triggers[dead[0]]
+            accent = plan.dead_keys.triggers[dead[0].trigger]
             action: object = plan.dead_keys.pairs[accent, trigger.usage, trigger.level]
         else:
             action = plan.by_trigger[trigger]
@@ -139,13 +132,14 @@ def agree(machine: Machine, one: Stroke, other: Stroke, held: frozenset[int]) ->
     return same and not set(one.contacts) & set(other.contacts)
 
 
-def check_witness(plan: Plan, circuit: Circuit, witness: Witness) -> None:
-    """Fails unless carrying a witness out closes, and reads, what it says."""
+def check_witness(plan: Plan, circuit: Circuit, witness: Witness, adapter: Adapter | None = None) -> None:
+    """Fails unless its events, carried out by the compiled runtime without its limits, close and read what it says."""
     machine = plan.layout.machine
     usages = [press.usage for way in witness.presses for press in way[-1:]]
     assert len(set(usages)) == len(usages), "one host key is pressed twice"
     assert not set(usages) & set(witness.held), "a held host key is pressed"
-    closed = closed_by(plan, strokes_of(plan, witness), held_by_hand(plan, witness))
+    adapter = adapter or Adapter(plan, limits=False)
+    closed = adapter.play(events_of(plan, witness)).contacts
     assert closed == set(witness.closed), f"{witness} closes {sorted(closed)}"
     extra = circuit.extra(closed, witness.switches)
     assert extra == set(witness.phantoms), f"{witness} also reads {sorted(extra)}"

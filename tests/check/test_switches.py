@@ -5,9 +5,9 @@ from dataclasses import replace
 import pytest
 from hypothesis import given
 
-from matrixmap.check.guard import held_contacts
 from matrixmap.check.run import check_plan
 from matrixmap.check.study import Study, make_study
+from matrixmap.check.subject import held_contacts
 from matrixmap.check.ways import fed_bits, together
 from matrixmap.model.machine import Wiring
 from tests.check.cases import load_case, plan_of
