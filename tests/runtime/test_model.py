@@ -33,7 +33,11 @@ KEYS = (*PLACES, F2, F3, F4, F5, KEYPAD_1, CAPS, NUM, 0x65, 0x31, 0x32)
 MODIFIERS = tuple(range(0xE0, 0xE8))
 
 
-def random_layout(rng: random.Random) -> Table:
+OFTEN_STROKES = (*(Kind.CROSSPOINT,) * 8, Kind.DIRECT, Kind.CHORD, Kind.LATCH, Kind.COMMAND, Kind.NOTHING)
+OFTEN_LATCHES = (Kind.CROSSPOINT, Kind.LATCH, Kind.LATCH, Kind.COMMAND)
+
+
+def random_layout(rng: random.Random, kinds: tuple[Kind, ...] = OFTEN_STROKES) -> Table:
     """A sound table with a bit of everything; every usage is named once for each level and set of extras."""
     free = [(line, bit) for line in range(6) for bit in range(6)]
     rng.shuffle(free)
@@ -66,9 +70,7 @@ def random_layout(rng: random.Random) -> Table:
             while levels:
                 when = rng.randrange(16) & levels or levels
                 levels &= ~when
-                kind = rng.choice(
-                    (Kind.CROSSPOINT,) * 8 + (Kind.DIRECT, Kind.CHORD, Kind.LATCH, Kind.COMMAND, Kind.NOTHING)
-                )
+                kind = rng.choice(kinds)
                 line, bit = rng.choice(free)
                 value = {
                     Kind.CROSSPOINT: line << 4 | bit,
@@ -152,6 +154,11 @@ def play(lib: ctypes.CDLL, rng: random.Random, tables: list[Table], events: int)
         {usage for table in tables for group in table.groups for usage, _ in group.entries if usage} | set(MODIFIERS)
     )
     down: list[set[int]] = [set(), set()]
+
+    def change(table: Table) -> None:
+        assert lib.mm_change_layout(engine.state, *engine._keep(table.to_bytes()))
+        model.change_layout(table)
+
     for number in range(events):
         action = rng.random()
         keyboard = rng.choice((0, 0, 0, 1))
@@ -171,17 +178,25 @@ def play(lib: ctypes.CDLL, rng: random.Random, tables: list[Table], events: int)
             model.take(keyboard, set())
             down[keyboard] = set()
         elif action < 0.62:
-            table = rng.choice(tables)
-            assert lib.mm_change_layout(engine.state, *engine._keep(table.to_bytes()))
-            model.change_layout(table)
+            change(rng.choice(tables))
         else:
             engine.now += rng.choice((0, 1, 1, 2, 3, 5, 7, 9, 40, 60, 200, 0x7FFF, 0xFFFF))
-        if rng.random() < 0.85:
+        calls = rng.random()
+        if calls < 0.65:
             engine.settle()
             model.settle(engine.now)
+        elif calls < 0.85:
+            # Between two calls that follow at once there may be input and changes of layout, too.
+            at_once = engine.advance() == 0
+            assert at_once == model.advance(engine.now), number
+            if at_once and rng.random() < 0.15:
+                change(rng.choice(tables))
+        if calls < 0.85:
             assert engine.masks == model.masks, number
             command, model.command = model.command, None
             assert engine.command() == command, number
+            if command is not None and rng.random() < 0.5:
+                change(rng.choice(tables))
         assert (engine.leds, engine.overflows, engine.refusals) == (model.leds, model.overflows, model.refusals), number
     for keyboard in range(2):
         lib.mm_disconnected(engine.state, keyboard)
@@ -208,6 +223,13 @@ def test_random_layouts(lib: ctypes.CDLL, seed: int) -> None:
     """Random tables and events: equal contacts, locks, counters and commands."""
     rng = random.Random(seed)
     play(lib, rng, [random_layout(rng) for _ in range(2)], 400)
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_latches_across_layout_changes(lib: ctypes.CDLL, seed: int) -> None:
+    """The same with many latches and commands: no latch outlives a change of layout, whenever it was toggled."""
+    rng = random.Random(2000 + seed)
+    play(lib, rng, [random_layout(rng, OFTEN_LATCHES) for _ in range(2)], 400)
 
 
 @pytest.mark.parametrize("seed", range(5))
