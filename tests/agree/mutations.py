@@ -143,6 +143,13 @@ EDITS = (
     _edit("P8", "latches outlive a layout change", "            state->latches = 0u;\n", ""),
     _edit(
         "P8",
+        "a latch that has closed nothing yet outlives a layout change",
+        "            state->latches = 0u;\n            if ((state->strokes | state->modifiers) == 0u &&",
+        "            if (state->modifiers != 0u) {\n                state->latches = 0u;\n            }\n"
+        "            if ((state->strokes | state->modifiers) == 0u &&",
+    ),
+    _edit(
+        "P8",
         "presses for a layout that is replaced before its turn are played",
         "    if (state->behind != NO_CHANGE) {\n        state->waiting =",
         "    if (false) {\n        state->waiting =",
