@@ -6,7 +6,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from matrixmap.hid.usages import CAPS_LOCK, MODIFIER_BITS, NUM_LOCK, Usage
+from matrixmap.hid.usages import CAPS_LOCK, MODIFIER_BITS, NUM_LOCK, SHIFT_LEFT, Usage, by_code
 from matrixmap.simulate import tape
 from matrixmap.simulate.compiled import shown_of
 from matrixmap.simulate.reports import boot_report
@@ -16,6 +16,7 @@ from tests.agree.layouts import special_plans
 from tests.agree.streams import BITMAP_BYTES, Stream, bitmap, composing_stream, random_stream
 
 EVENTS = 250
+LONG = 20_000
 SPECIAL = len(special_plans())
 
 
@@ -110,6 +111,22 @@ def test_caps_lock_counts_where_only_a_press_with_alt_does_something(both: Both)
             stream += [tape.boot_report(bytes([held, 0, usage, 0, 0, 0, 0, 0]), 0) for held in (0x04, 0x06)]
             stream += [tape.boot_report(bytes(8), 0), tape.run(8_000)]
         both.check(stream)
+
+
+def test_a_stroke_of_modifiers_alone(both: Both) -> None:
+    """A stroke without a contact of its own closes the modifiers that it holds while its key is down, in both engines."""
+    number = next(number for number, plan in enumerate(both.plans) if plan.id == "everything")
+    machine = both.plans[number].layout.machine
+    f8, key_a = by_code("F8")[0], by_code("KeyA")[0]
+    held = frozenset(machine.key(name).contact for name in ("shift-left", "control"))
+    stream = [tape.start(number), tape.boot_report(boot_report({f8})), tape.run(LONG)]
+    assert shown_of(rows_of(both.compiled_rows(stream))[-1], machine).contacts == held
+    for then in ({f8, key_a}, {key_a}, {f8, SHIFT_LEFT}, {f8, CAPS_LOCK}, set()):
+        stream += [tape.boot_report(boot_report(then)), tape.run(LONG)]
+        both.check(stream)
+    assert shown_of(rows_of(both.compiled_rows(stream))[-1], machine).contacts == frozenset(
+        {machine.key("shift-left").contact}
+    )
 
 
 def test_usage_zero_is_no_key(both: Both) -> None:
