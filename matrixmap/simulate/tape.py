@@ -13,7 +13,6 @@ from matrixmap.simulate.compiled import MOST_SELECT, ROW_BYTES
 from matrixmap.simulate.engine import CLOCK_TICKS, NEVER, Result, Sizes
 from matrixmap.simulate.model import Model
 
-
 NO_LAYOUT = 255
 """The number of no layout."""
 

@@ -73,6 +73,12 @@ EDITS = (
         "                if (modifiers == state->wanted) {",
         "                if (modifiers == state->wanted || !first) {",
     ),
+    _edit(
+        "P2",
+        "a stroke of modifiers alone does not count as the newest",
+        "                        first = false;\n",
+        "                        first = state->keys == 0u && state->closed[DIRECT_LINES] == 0u;\n",
+    ),
     _edit("P3", "the close time is too short", "time_at(state->table, AT_CLOSE)", "time_at(state->table, AT_LEAD)"),
     _edit(
         "P3",

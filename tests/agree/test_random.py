@@ -6,7 +6,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from matrixmap.hid.usages import CAPS_LOCK, MODIFIER_BITS, NUM_LOCK, SHIFT_LEFT, Usage, by_code
+from matrixmap.hid.usages import CAPS_LOCK, LED_NUM_LOCK, MODIFIER_BITS, NUM_LOCK, SHIFT_LEFT, Usage, by_code
 from matrixmap.simulate import tape
 from matrixmap.simulate.compiled import shown_of
 from matrixmap.simulate.reports import boot_report
@@ -27,7 +27,9 @@ def play(both: Both, first_seed: int, events: int) -> int:
         # Every second stream begins with a layout made for the tests, which are at the end.
         number = -1 - seed // 2 % SPECIAL if seed % 2 else seed // 2 % (len(both.plans) - SPECIAL)
         number %= len(both.plans)
-        layouts = range(len(both.plans)) if seed % 3 else ()
+        every = range(len(both.plans))
+        # No change of layout, changes among all, and among those that have latches and commands.
+        layouts = ((), every, every[-SPECIAL:])[seed % 3]
         stream = random_stream(
             seed, both.plans[number], number, EVENTS, keyboards=1 + seed % both.sizes.keyboards, layouts=layouts
         )
@@ -57,6 +59,7 @@ def streams(draw: st.DrawFn, both: Both) -> Stream:
         st.builds(tape.usages, st.binary(min_size=BITMAP_BYTES, max_size=BITMAP_BYTES), keyboard),
         st.builds(tape.jump, st.integers(0, 0xFFFF)),
         st.builds(tape.change_layout, st.integers(0, len(both.plans) - 1)),
+        st.builds(tape.on_command, st.integers(0, len(both.plans) - 1)),
         st.builds(tape.disconnected, keyboard),
     )
     stream = [tape.start(number)]
@@ -127,6 +130,22 @@ def test_a_stroke_of_modifiers_alone(both: Both) -> None:
     assert shown_of(rows_of(both.compiled_rows(stream))[-1], machine).contacts == frozenset(
         {machine.key("shift-left").contact}
     )
+
+
+@pytest.mark.parametrize(
+    "keys", [("CapsLock", "F12"), ("CapsLock", "F11", "F12"), ("CapsLock", "Tab", "F12")], ids="+".join
+)
+def test_a_command_changes_the_layout_at_once(both: Both, keys: tuple[str, ...]) -> None:
+    """Where a command of the report that closes a latch changes the layout, no latch is closed or lit afterwards."""
+    ids = [plan.id for plan in both.plans]
+    machine = both.plans[0].layout.machine
+    report = tape.boot_report(boot_report({by_code(key)[0] for key in keys}))
+    for other in ("quillon8-de-DE-symbolic", "everything", "switching"):
+        stream = [tape.start(ids.index("switching")), tape.on_command(ids.index(other)), report, tape.run(LONG)]
+        stream += [tape.boot_report(boot_report(set())), tape.run(LONG)]
+        both.check(stream)
+        last = shown_of(rows_of(both.compiled_rows(stream))[-1], machine)
+        assert (last.contacts, last.leds, last.idle) == (frozenset(), LED_NUM_LOCK, True), other
 
 
 def test_usage_zero_is_no_key(both: Both) -> None:
