@@ -103,8 +103,9 @@
  *
  * A LAYOUT CHANGE takes its place in the line; from the call on, input is judged by the new layout (3 looks up by the
  * layout in whose part of the line the press stands). When no press is ahead of it any more, and when resting, all
- * strokes count as released, and the typist's modifiers and latches as none. When all open times and the lead time are
- * over, and no modifier is closed, the new layout stands, and no dead key is pending. Key sets and locks stay.
+ * strokes count as released, and the typist's modifiers and all latches as none, one that was toggled and has closed
+ * nothing yet too. When all open times and the lead time are over, and no modifier is closed, the new layout stands, and
+ * no dead key is pending. Key sets and locks stay.
  */
 #ifndef MM_RUNTIME_H
 #define MM_RUNTIME_H
