@@ -241,6 +241,8 @@ int step(void)
     (void)mm_advance(&state, nondet_word());
     HOLDS(counted(&state));
     HOLDS(settled_by(&state, LONGEST));
+    /* P8: no layout stands while a stroke has its place; for all else see PART_STANDS. */
+    HOLDS(state.table == table || STROKES + LEADING == 0);
     for (i = 0u; i < MM_HELD + MM_WAITING; i++) {
         HOLDS(named(&state, i));
     }
