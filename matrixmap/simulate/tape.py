@@ -128,7 +128,7 @@ class ModelTape:
             case "c":
                 self.on_command = number
             case "l":
-                self.model.change_layout(number)
+                self._change_layout(number)
             case "x":
                 self.model.disconnected(number)
             case "b":
@@ -150,8 +150,11 @@ class ModelTape:
             if command is not None:
                 self.commands.append(command)
                 if self.on_command != NO_LAYOUT:
-                    self.model.change_layout(self.on_command)
+                    self._change_layout(self.on_command)
         return wait
+
+    def _change_layout(self, number: int) -> None:
+        self.model.change_layout(number)
 
     def _run(self, ticks: int) -> None:
         wait = self._settle()

@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from itertools import count
+
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from matrixmap.hid.usages import CAPS_LOCK, LED_NUM_LOCK, MODIFIER_BITS, NUM_LOCK, SHIFT_LEFT, Usage, by_code
+from matrixmap.model.plan import Plan
 from matrixmap.simulate import tape
 from matrixmap.simulate.compiled import shown_of
+from matrixmap.simulate.engine import Result, Sizes
 from matrixmap.simulate.reports import boot_report
-from matrixmap.simulate.tape import rows_of
+from matrixmap.simulate.tape import ModelTape, rows_of
 from tests.agree.both import Both
 from tests.agree.layouts import special_plans
 from tests.agree.streams import BITMAP_BYTES, Stream, bitmap, composing_stream, random_stream
@@ -20,23 +26,62 @@ LONG = 20_000
 SPECIAL = len(special_plans())
 
 
-def play(both: Both, first_seed: int, events: int) -> int:
-    """Plays streams until there were so many events."""
-    played, seed = 0, first_seed
-    while played < events:
+def random_streams(both: Both, first_seed: int) -> Iterator[Stream]:
+    """Streams without end."""
+    every = range(len(both.plans))
+    for seed in count(first_seed):
         # Every second stream begins with a layout made for the tests, which are at the end.
         number = -1 - seed // 2 % SPECIAL if seed % 2 else seed // 2 % (len(both.plans) - SPECIAL)
         number %= len(both.plans)
-        every = range(len(both.plans))
         # No change of layout, changes among all, and among those that have latches and commands.
         layouts = ((), every, every[-SPECIAL:])[seed % 3]
-        stream = random_stream(
-            seed, both.plans[number], number, EVENTS, keyboards=1 + seed % both.sizes.keyboards, layouts=layouts
-        )
+        keyboards = 1 + seed // 2 % both.sizes.keyboards
+        yield random_stream(seed, both.plans[number], number, EVENTS, keyboards=keyboards, layouts=layouts)
+        yield composing_stream(seed, both.plans[number], number, EVENTS // 2)
+
+
+def play(both: Both, first_seed: int, events: int) -> int:
+    """Plays streams until there were so many events."""
+    played = 0
+    for stream in random_streams(both, first_seed):
         played += both.check(stream)
-        played += both.check(composing_stream(seed, both.plans[number], number, EVENTS // 2))
-        seed += 1
+        if played >= events:
+            break
     return played
+
+
+class Counting(ModelTape):
+    """Counts what the streams are to have."""
+
+    def __init__(self, plans: Sequence[Plan], sizes: Sizes) -> None:
+        super().__init__(plans, sizes)
+        self.counted: Counter[str] = Counter()
+
+    def _row(self, result: Result, wait: int) -> None:
+        super()._row(result, wait)
+        for press in self.model.closed_strokes:
+            self.counted[f"modifiers alone, keyboard {press.keyboard}"] += not press.asked.order
+
+    def _change_layout(self, number: int) -> None:
+        model = self.model
+        self.counted["change with a latch"] += model.latches != 0
+        self.counted["change with a latch that has closed nothing"] += bool(model.latches & ~model.modifiers)
+        self.counted["change with a dead key pending"] += model.accent is not None
+        self.counted["change with presses ahead"] += bool(model.line)
+        super()._change_layout(number)
+
+
+def test_streams_have_what_is_rare(both: Both) -> None:
+    """The streams of the suite have strokes of modifiers alone on both keyboards, and changes of layout amid all else."""
+    counting = Counting(both.plans, both.sizes)
+    left = 50_000
+    for stream in random_streams(both, 0):
+        counting.play(b"".join(stream))
+        left -= len(stream)
+        if left <= 0:
+            break
+    assert len(counting.counted) == 6
+    assert min(counting.counted.values()) >= 3, counting.counted
 
 
 def test_random_events(both: Both) -> None:
