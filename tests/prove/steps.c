@@ -273,6 +273,7 @@ int step(void)
     state.live[0] = 0u;
     state.latches = 0u;
     state.behind = NO_CHANGE;
+    state.input = table;
     state.close_left = 0u;
     for (i = 0u; i < STROKES; i++) {
         state.slots[i].what |= RELEASED;
