@@ -33,7 +33,8 @@
  *         D demands {rule, hold}, bit n = modifier key n. A stroke with it asks for (typist & ~rule) | hold
  *         C caps ranges {first usage, last usage, pairs}: bit 0 Caps Lock swaps levels 1 and 2, bit 1 levels 3 and 4;
  *           the first range that has the usage counts
- *         H chords: four times {kind, value}, kind 0 crosspoint, 1 direct line, 0xFF unused
+ *         H chords: four times {kind, value}, kind 0 crosspoint, 1 direct line, 0xFF unused. One without a contact is
+ *           a stroke all the same: it closes the modifier keys that its demand holds
  *         G groups {when, demand, kind, count} and count entries {usage, value}; usages up to 0xE7, each above the one
  *           before
  *           when: bits 0-3 levels 1 to 4 that the group answers; bits 4, 6, 7 Control, Alt, Meta must be held, just these
@@ -85,8 +86,9 @@
  *       - more crosspoints would be closed by strokes than the rollover (if not 255);
  *       - the guard is on, contacts are of kind switch, and one of its crosspoints, closed in the order of its chord,
  *         would make a phantom: its select line would share some, not all, sense lines with another.
- *     A newest that breaks a rule with its own modifiers alone does not count: one that is led is refused and counted,
- *     one that is closed is opened; the next newest takes its part. What is opened stays open until pressed again.
+ *     A newest that breaks a rule with its own modifiers alone does not count: one that is led is refused and counted
+ *     before anything is opened in that call, one that is closed is opened; the next newest takes its part. What is
+ *     opened stays open until pressed again.
  *  5. Modifiers wanted: those the newest asks for; without one, the typist's. They change at once, not before the
  *     lead time after the last opening of a stroke and the last change of modifiers has passed.
  *  6. The stroke led closes when the modifiers are as wanted and were not changed in this call, the lead time has
@@ -103,8 +105,9 @@
  *
  * A LAYOUT CHANGE takes its place in the line; from the call on, input is judged by the new layout (3 looks up by the
  * layout in whose part of the line the press stands). When no press is ahead of it any more, and when resting, all
- * strokes count as released, and the typist's modifiers and latches as none. When all open times and the lead time are
- * over, and no modifier is closed, the new layout stands, and no dead key is pending. Key sets and locks stay.
+ * strokes count as released, and the typist's modifiers and all latches as none, one that was toggled and has closed
+ * nothing yet too. When all open times and the lead time are over, and no modifier is closed, the new layout stands, and
+ * no dead key is pending. Key sets and locks stay.
  */
 #ifndef MM_RUNTIME_H
 #define MM_RUNTIME_H

@@ -100,7 +100,7 @@ def _trace_script(
         player = Player(listener)
         Tracer(player, {name: number for number, name in enumerate(layouts)}).play(events)
     outcomes = read_phases(Reader(first.machine, plans[0].contacts), player, phase)
-    meant = listener.meant(first.machine)
+    meant = listener.take_meant()
     differs = difference(meant, legends_of(outcomes[0]))
     texts = [as_text(legends_of(reads)) for reads in outcomes]
     rows = timeline(first.machine, player.notes, outcomes[0])

@@ -634,14 +634,14 @@ uint16_t mm_advance(mm_state *state, uint16_t now)
     next = pass_time(state, step >= HALF_RANGE ? 0u : step);
     if (state->leading == 0u && state->close_left == 0u) {
         if (state->waiting == state->behind) {
+            state->typist = 0u;
+            state->latches = 0u;
             if ((state->strokes | state->modifiers) == 0u && state->settle_left == 0u) {
                 state->table = state->input;
                 state->behind = NO_CHANGE;
                 state->accent = 0u;
                 return 0u;
             }
-            state->typist = 0u;
-            state->latches = 0u;
         } else if (state->waiting == 0u) {
             state->typist = live_of(state);
         } else if (state->strokes < MM_HELD) {

@@ -88,6 +88,7 @@ class Model:
         self.overflows = 0
         self.refusals = 0
         self.command: int | None = None
+        self.handing_over = False
 
     # Input.
 
@@ -173,26 +174,30 @@ class Model:
     # Time.
 
     def advance(self, now: int) -> int:
-        """Acts on what is due; a step of half the clock's range or more counts as none."""
+        """Acts on what is due; a step of half the clock's range or more counts as none.
+
+        It stops at a command, and then asks to be called at once, so that the caller can act on the command first.
+        """
         elapsed = (now - self.now) % CLOCK_TICKS
         self.now = now
         if elapsed < CLOCK_TICKS // 2:
             self.close_left = max(self.close_left - elapsed, 0)
             self.settle_left = max(self.settle_left - elapsed, 0)
             self._free_places(elapsed)
+        self.handing_over = False
         while self._act():
-            pass
+            if self.handing_over:
+                return 0
         running = (self.close_left, self.settle_left, *(press.open_left for press in self.places))
         return min((min(left, LONGEST_WAIT) for left in running if left), default=NEVER)
 
     def _free_places(self, elapsed: int) -> None:
+        kept = []
         for press in self.places:
-            if press.open_left:
-                press.open_left -= elapsed
-                if press.open_left <= 0:
-                    press.open_left = 0
-                    press.asked = NOTHING_ASKED
-        self.places = [press for press in self.places if press.asked is not NOTHING_ASKED]
+            if not press.open_left or press.open_left > elapsed:
+                press.open_left = max(press.open_left - elapsed, 0)
+                kept.append(press)
+        self.places = kept
 
     @property
     def closed_strokes(self) -> list[Press]:
@@ -248,6 +253,7 @@ class Model:
                 self.latches ^= 1 << press.action.contact
             case Command():
                 self.command = press.action.number
+                self.handing_over = True
         self._leave_line()
         return True
 
@@ -321,15 +327,16 @@ class Model:
         typist = self.typist | self.latches
         strokes = [self.line[0]] if self.leading else []
         strokes += reversed(self.closed_strokes)
-        kept, self.wanted = 0, typist
+        kept, newest, self.wanted = 0, None, typist
         for press in strokes:
-            if not kept:
+            if newest is None:
                 self.wanted = press.asked.modifiers(typist)
             if self._breaks(press.asked, typist, kept):
                 self._open(press)
             else:
                 kept |= press.asked.contacts
-        if not kept:
+                newest = press
+        if newest is None:
             self.wanted = typist
 
     def _in_close_time(self, press: Press) -> bool:

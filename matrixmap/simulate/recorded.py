@@ -6,7 +6,6 @@ on what was before.
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import Enum
@@ -17,7 +16,7 @@ from matrixmap.hid.recording import Event
 from matrixmap.hid.report import KeySet, State
 from matrixmap.hid.usages import Usage
 from matrixmap.model.machine import Contact, Machine
-from matrixmap.model.plan import Latch, Plan
+from matrixmap.model.plan import Plan
 from matrixmap.model.words import usage_name
 from matrixmap.simulate.engine import CLOCK_TICKS, Engine
 from matrixmap.simulate.model import Press
@@ -193,22 +192,19 @@ class Replay:
         return player.time_us - quiet_since > self._settled_us
 
     def _cut(self) -> Stretch:
-        player, heard = self.player, self.listener.heard
-        heard.line[:0] = self._past
+        player = self.player
+        self.listener.heard.line[:0] = self._past
         self._past.clear()
         stretch = Stretch(
             notes=tuple(player.notes),
             moments=tuple(player.moments),
-            meant=tuple(self.listener.meant(self.machine)),
+            meant=tuple(self.listener.take_meant()),
             opened=tuple(self._reasons()),
             reports=self._reports,
             rolled=self._rolled,
         )
         player.notes.clear()
         player.moments.clear()
-        # What is meant depends on the latches that were toggled before.
-        parity = Counter(latch for press in heard.line if (latch := _latch(press)))
-        heard.line[:] = [_last(heard.line, latch) for latch, count in parity.items() if count % 2]
         self._flagged.clear()
         self._taken.clear()
         self._seen_notes = self._reports = self._rolled = 0
@@ -245,15 +241,6 @@ class Replay:
 
 def _on(event: Event) -> str:
     return f" on {event.keyboard}" if event.keyboard else ""
-
-
-def _last(line: Sequence[Press], latch: int) -> Press:
-    return next(press for press in reversed(line) if _latch(press) == latch)
-
-
-def _latch(press: Press) -> int:
-    """The mask of the latch that a press toggles, 0 if none."""
-    return 1 << press.action.contact if isinstance(press.action, Latch) else 0
 
 
 def _closed_before(notes: Sequence[Note]) -> list[frozenset[Contact]]:

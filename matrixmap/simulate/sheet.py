@@ -44,8 +44,8 @@ class Asked:
 
     @property
     def is_chord(self) -> bool:
-        """Whether the stroke closes several contacts."""
-        return len(self.order) > 1
+        """Whether the stroke closes several contacts, or none: modifiers alone."""
+        return len(self.order) != 1
 
     def modifiers(self, typist: int) -> int:
         """The modifier keys that are closed while this stroke rules and the typist holds some."""

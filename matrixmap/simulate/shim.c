@@ -26,7 +26,12 @@ typedef struct mm_tape {
     const uint8_t *const *tables;
     const uint16_t *sizes;
     uint16_t now;
+    uint8_t on_command; /* the table that a command changes to, MM_NO_TABLE for none */
+    uint8_t commands;   /* taken since the last row */
+    uint8_t command;    /* the last of them */
 } mm_tape;
+
+#define MM_NO_TABLE 255u
 
 uint16_t mm_state_bytes(void);
 uint16_t mm_row_bytes(void);
@@ -49,15 +54,15 @@ static void put16(mm_tape *tape, uint16_t number)
     MM_TAPE_PUT(tape, number >> 8);
 }
 
-static void put_row(const mm_state *state, mm_tape *tape, uint8_t result, uint16_t wait, uint8_t commands, uint8_t last)
+static void put_row(const mm_state *state, mm_tape *tape, uint8_t result, uint16_t wait)
 {
     uint8_t select;
 
     MM_TAPE_PUT(tape, result);
     put16(tape, wait);
     MM_TAPE_PUT(tape, mm_leds(state));
-    MM_TAPE_PUT(tape, commands);
-    MM_TAPE_PUT(tape, last);
+    MM_TAPE_PUT(tape, tape->commands);
+    MM_TAPE_PUT(tape, tape->command);
     put16(tape, mm_overflows(state));
     put16(tape, mm_refusals(state));
     MM_TAPE_PUT(tape, mm_idle(state) ? 1u : 0u);
@@ -70,22 +75,18 @@ static void put_row(const mm_state *state, mm_tape *tape, uint8_t result, uint16
 /* The row of this moment; commands are left for mm_take_command. */
 void mm_show_row(const mm_state *state, uint8_t *row)
 {
-    mm_tape tape = {0, 0, 0, 0, 0, 0, 0};
+    mm_tape tape = {0, 0, 0, 0, 0, 0, 0, 0, 0, 0};
 
     tape.rows = row;
     tape.rows_end = row + MM_ROW_BYTES;
-    put_row(state, &tape, MM_TAKEN, 0, 0, 0);
+    put_row(state, &tape, MM_TAKEN, 0);
 }
 
-static void show(mm_state *state, mm_tape *tape, uint8_t result, uint16_t wait)
+static void show(const mm_state *state, mm_tape *tape, uint8_t result, uint16_t wait)
 {
-    uint8_t commands = 0;
-    uint8_t command = 0;
-
-    while (commands < 255u && mm_take_command(state, &command)) {
-        commands++;
-    }
-    put_row(state, tape, result, wait, commands, command);
+    put_row(state, tape, result, wait);
+    tape->commands = 0;
+    tape->command = 0;
 }
 
 static uint16_t get16(mm_tape *tape)
@@ -105,14 +106,20 @@ static void get_bytes(mm_tape *tape, uint8_t *bytes, uint8_t count)
     }
 }
 
-/* Calls as long as the runtime asks to be called at once. */
-static uint16_t settle(mm_state *state, uint16_t now)
+/* Calls as long as the runtime asks to be called at once, and takes commands after each call. */
+static uint16_t settle(mm_state *state, mm_tape *tape)
 {
     uint16_t wait = 0;
     uint16_t calls;
 
     for (calls = 0; calls < 256u && wait == 0; calls++) {
-        wait = mm_advance(state, now);
+        wait = mm_advance(state, tape->now);
+        if (mm_take_command(state, &tape->command)) {
+            tape->commands++;
+            if (tape->on_command != MM_NO_TABLE) {
+                (void)mm_change_layout(state, tape->tables[tape->on_command], tape->sizes[tape->on_command]);
+            }
+        }
     }
     return wait;
 }
@@ -120,28 +127,32 @@ static uint16_t settle(mm_state *state, uint16_t now)
 /* Lets time pass, calling whenever the runtime asks for it, with a row each time. */
 static void run(mm_state *state, mm_tape *tape, uint16_t ticks)
 {
-    uint16_t wait = settle(state, tape->now);
+    uint16_t wait = settle(state, tape);
 
     while (wait != MM_NEVER && wait <= ticks) {
         ticks = (uint16_t)(ticks - wait);
         tape->now = (uint16_t)(tape->now + wait);
-        wait = settle(state, tape->now);
+        wait = settle(state, tape);
         show(state, tape, MM_TAKEN, wait);
     }
     tape->now = (uint16_t)(tape->now + ticks);
-    wait = settle(state, tape->now);
+    wait = settle(state, tape);
     show(state, tape, MM_TAKEN, wait);
 }
 
 /*
  * Plays a tape. Each event is a letter and what belongs to it: i n (start anew with table n), b keyboard length bytes,
- * u keyboard 32 bytes, x keyboard (disconnected), l n (layout), r ticks (run), j ticks (the clock moves without a call).
+ * u keyboard 32 bytes, x keyboard (disconnected), l n (layout), c n (the layout of every command from now on),
+ * r ticks (run), j ticks (the clock moves without a call).
  * A row follows each event, and in a run each call that the runtime asked for.
  */
 void mm_play(mm_state *state, mm_tape *tape)
 {
     uint8_t bytes[255];
 
+    tape->on_command = MM_NO_TABLE;
+    tape->commands = 0;
+    tape->command = 0;
     while (MM_TAPE_LEFT(tape)) {
         uint8_t letter = MM_TAPE_NEXT(tape);
         uint8_t result = MM_TAKEN;
@@ -159,6 +170,9 @@ void mm_play(mm_state *state, mm_tape *tape)
         if (letter == 'i') {
             (void)mm_init(state, tape->tables[number], tape->sizes[number]);
             tape->now = 0;
+            tape->on_command = MM_NO_TABLE;
+        } else if (letter == 'c') {
+            tape->on_command = number;
         } else if (letter == 'l') {
             (void)mm_change_layout(state, tape->tables[number], tape->sizes[number]);
         } else if (letter == 'x') {
@@ -172,6 +186,6 @@ void mm_play(mm_state *state, mm_tape *tape)
             get_bytes(tape, bytes, 32);
             result = (uint8_t)mm_usages(state, number, bytes);
         }
-        show(state, tape, result, settle(state, tape->now));
+        show(state, tape, result, settle(state, tape));
     }
 }

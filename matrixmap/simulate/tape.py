@@ -13,6 +13,9 @@ from matrixmap.simulate.compiled import MOST_SELECT, ROW_BYTES
 from matrixmap.simulate.engine import CLOCK_TICKS, NEVER, Result, Sizes
 from matrixmap.simulate.model import Model
 
+NO_LAYOUT = 255
+"""The number of no layout."""
+
 
 def start(number: int) -> bytes:
     """The runtime starts anew with a layout."""
@@ -39,6 +42,11 @@ def change_layout(number: int) -> bytes:
     return bytes([ord("l"), number])
 
 
+def on_command(number: int = NO_LAYOUT) -> bytes:
+    """From now until the next start every command changes to this layout as soon as it is due, or to none."""
+    return bytes([ord("c"), number])
+
+
 def run(ticks: int) -> bytes:
     """Time passes; a row for each call that the runtime asks for, and one at the end."""
     return b"r" + ticks.to_bytes(2, "little")
@@ -58,6 +66,9 @@ class _Tape(ctypes.Structure):
         ("tables", ctypes.c_void_p),
         ("sizes", ctypes.c_void_p),
         ("now", ctypes.c_uint16),
+        ("on_command", ctypes.c_uint8),
+        ("commands", ctypes.c_uint8),
+        ("command", ctypes.c_uint8),
     )
 
 
@@ -71,7 +82,7 @@ def play_compiled(library: ctypes.CDLL, tables: Sequence[bytes], tape: bytes, mo
     rows = ctypes.create_string_buffer(most_rows * ROW_BYTES)
     first, from_row = ctypes.addressof(source), ctypes.addressof(rows)
     arguments = _Tape(
-        first, first + len(tape), from_row, from_row + len(rows), ctypes.addressof(pointers), ctypes.addressof(sizes), 0
+        first, first + len(tape), from_row, from_row + len(rows), ctypes.addressof(pointers), ctypes.addressof(sizes)
     )
     library.mm_play(state, ctypes.byref(arguments))
     return ctypes.string_at(from_row, arguments.rows - from_row)
@@ -86,6 +97,8 @@ class ModelTape:
         self.machine = plans[0].layout.machine
         self.model = Model(plans, sizes)
         self.now = 0
+        self.on_command = NO_LAYOUT
+        self.commands: list[int] = []
         self.rows: list[bytes] = []
         self._masks: dict[int, bytes] = {}
 
@@ -111,8 +124,11 @@ class ModelTape:
             case "i":
                 self.model.start(number)
                 self.now = 0
+                self.on_command = NO_LAYOUT
+            case "c":
+                self.on_command = number
             case "l":
-                self.model.change_layout(number)
+                self._change_layout(number)
             case "x":
                 self.model.disconnected(number)
             case "b":
@@ -127,7 +143,18 @@ class ModelTape:
         return after
 
     def _settle(self) -> int:
-        return self.model.advance(self.now % CLOCK_TICKS)
+        wait = 0
+        while not wait:
+            wait = self.model.advance(self.now % CLOCK_TICKS)
+            command = self.model.take_command()
+            if command is not None:
+                self.commands.append(command)
+                if self.on_command != NO_LAYOUT:
+                    self._change_layout(self.on_command)
+        return wait
+
+    def _change_layout(self, number: int) -> None:
+        self.model.change_layout(number)
 
     def _run(self, ticks: int) -> None:
         wait = self._settle()
@@ -141,13 +168,13 @@ class ModelTape:
 
     def _row(self, result: Result, wait: int) -> None:
         model = self.model
-        command = model.take_command()
+        commands, self.commands = self.commands, []
         closed = model.closed()
         masks = self._masks.get(closed)
         if masks is None:
             masks = self._masks[closed] = self._lines(closed)
         self.rows.append(
-            bytes([result, wait & 0xFF, wait >> 8, model.leds(), command is not None, command or 0])
+            bytes([result, wait & 0xFF, wait >> 8, model.leds(), len(commands), (commands or [0])[-1]])
             + model.overflows.to_bytes(2, "little")
             + model.refusals.to_bytes(2, "little")
             + bytes([model.idle()])

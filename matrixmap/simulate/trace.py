@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from matrixmap.hid.usages import Usage
-from matrixmap.model.machine import Machine
-from matrixmap.model.plan import Latch, Plan
+from matrixmap.join.dead import after_dead_key
+from matrixmap.model.plan import Latch, Plan, Stroke
 from matrixmap.model.words import usage_name
 from matrixmap.simulate.engine import Engine, Result, Shown, Sizes
-from matrixmap.simulate.model import Model
+from matrixmap.simulate.model import Model, Press
 from matrixmap.simulate.player import Kind, Note, Player
 from matrixmap.simulate.script import (
     BITMAP_BYTES,
@@ -23,7 +23,7 @@ from matrixmap.simulate.script import (
     SwitchLayout,
     Wait,
 )
-from matrixmap.simulate.sheet import contacts_of
+from matrixmap.simulate.sheet import Asked, contacts_of
 from matrixmap.simulate.texts import finish, give_report
 
 
@@ -98,6 +98,12 @@ class Listener:
     def __init__(self, engine: Engine, plans: Sequence[Plan], keyboards: int) -> None:
         self.engine = engine
         self.heard = Model(plans, Sizes(keyboards=keyboards, waiting=MOST_PRESSES))
+        self.machine = machine = plans[0].layout.machine
+        self._key_at = {key.contact: key for key in machine.keys}
+        self._modifier_at = {machine.key(name).contact: one.name for one in machine.modifiers for name in one.keys}
+        self._latches = 0
+        self._accent: str | None = None
+        self._meant: list[str] = []
 
     def boot_report(self, keyboard: int, report: bytes) -> Result:
         """Takes a boot report."""
@@ -115,7 +121,9 @@ class Listener:
         self.engine.disconnected(keyboard)
 
     def change_layout(self, number: int) -> None:
-        """Asks for another layout."""
+        """Asks for another layout; latches and a pending dead key end with the one before."""
+        self._understand()
+        self._latches, self._accent = 0, None
         self.heard.change_layout(number)
         self.engine.change_layout(number)
 
@@ -131,20 +139,48 @@ class Listener:
         """What is closed and lit, and the counters."""
         return self.engine.shown()
 
-    def meant(self, machine: Machine) -> list[str]:
-        """What each key that was struck types when it is alone, with the modifiers of its moment."""
-        by_contact = {key.contact: key for key in machine.keys}
-        modifier_of = {machine.key(name).contact: one.name for one in machine.modifiers for name in one.keys}
-        latches = 0
-        meant: list[str] = []
-        for press in self.heard.line:
-            if isinstance(press.action, Latch):
-                latches ^= 1 << press.action.contact
-            held = contacts_of(press.asked.modifiers(press.typist | latches))
-            state = frozenset(modifier_of[contact] for contact in held if contact in modifier_of)
-            for contact in sorted(contacts_of(press.asked.contacts)):
-                key = by_contact.get(contact)
-                legend = key.types.get(state & key.selectors) if key else None
-                name = key.name if key else machine.contact_name(contact)
-                meant.append(legend.text if legend else " + ".join([*sorted(state), name]))
+    def take_meant(self) -> list[str]:
+        """What the keys struck since the last time type, each as if alone, with the modifiers of its moment.
+
+        A dead key that still waits counts with the key that ends it.
+        """
+        self._understand()
+        meant, self._meant = self._meant, []
         return meant
+
+    def _understand(self) -> None:
+        """Finds what the presses in the line mean, by the layout that judged them, and takes them out."""
+        for press in self.heard.line:
+            for asked in self._strokes(press):
+                self._meant += self._legends(asked, press.typist | self._latches)
+        self.heard.line.clear()
+
+    def _strokes(self, press: Press) -> Iterator[Asked]:
+        """The strokes of a press: that of a pair, or an accent by itself before the press's own; none for a dead key."""
+        sheet, trigger = self.heard.judging, press.trigger
+        if trigger is None:
+            return
+        if self._accent is not None:
+            after = after_dead_key(sheet.plan, self._accent, trigger)
+            yield from map(sheet.asked, after.strokes)
+            if not after.keeps:
+                self._accent = None
+            if not after.acts:
+                return
+        accent = sheet.plan.dead_key(trigger)
+        if accent is not None:
+            self._accent = accent
+        elif isinstance(press.action, Latch):
+            self._latches ^= 1 << press.action.contact
+        elif isinstance(press.action, Stroke):
+            yield press.asked
+
+    def _legends(self, asked: Asked, typist: int) -> Iterator[str]:
+        """What each key that a stroke closes types while the typist holds some modifiers."""
+        held = contacts_of(asked.modifiers(typist))
+        state = frozenset(self._modifier_at[contact] for contact in held if contact in self._modifier_at)
+        for contact in sorted(contacts_of(asked.contacts)):
+            key = self._key_at.get(contact)
+            legend = key.types.get(state & key.selectors) if key else None
+            name = key.name if key else self.machine.contact_name(contact)
+            yield legend.text if legend else " + ".join([*sorted(state), name])

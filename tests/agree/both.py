@@ -18,7 +18,7 @@ from tests.agree.streams import Stream
 ROWS_A_EVENT = 200
 """More rows than a run of the longest time in these streams gives."""
 
-NAMES = {"i": "start", "x": "disconnect", "l": "layout"}
+NAMES = {"i": "start", "x": "disconnect", "l": "layout", "c": "on command layout"}
 
 FLAGS = (*tools.STRICT, "-O2", "-fPIC", "-shared")
 

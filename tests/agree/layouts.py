@@ -21,7 +21,7 @@ FEW = (
 )
 """Both joins, hosts with and without AltGr, a latch worked by Caps Lock: enough for a test that is slow with each."""
 
-EVERYTHING = Path(__file__).with_name("everything.yaml")
+EVERYTHING, SWITCHING = (Path(__file__).with_name(f"{id}.yaml") for id in ("everything", "switching"))
 
 
 def few_plans() -> list[Plan]:
@@ -36,10 +36,8 @@ def all_plans() -> list[Plan]:
 
 @cache
 def special_plans() -> tuple[Plan, ...]:
-    """A layout with chords, commands and named modifiers, under guards, contacts and scans that no shipped one has."""
-    loaded = open_folders().layout_text("everything", EVERYTHING.name, EVERYTHING.read_bytes())
-    layout = loaded.value
-    assert layout is not None, loaded.findings
+    """Layouts with chords, commands and named modifiers, under guards, contacts and scans that no shipped one has."""
+    layout = _loaded(EVERYTHING)
     variants = (
         layout,
         replace(layout, id="everything-unguarded", guard=False),
@@ -47,8 +45,15 @@ def special_plans() -> tuple[Plan, ...]:
         _scanned(layout, "everything-unlimited", rollover=None),
         _scanned(layout, "everything-one-key", rollover=1, samples_down=1, samples_up=4, sweep_us=20000),
         _scanned(layout, "everything-at-once", rollover=3, sweep_us=0, tolerance_percent=0),
+        _loaded(SWITCHING),
     )
     return tuple(compile_plan(variant) for variant in variants)
+
+
+def _loaded(path: Path) -> Layout:
+    loaded = open_folders().layout_text(path.stem, path.name, path.read_bytes())
+    assert loaded.value is not None, loaded.findings
+    return loaded.value
 
 
 def _scanned(layout: Layout, id: str, **changed: int | None) -> Layout:

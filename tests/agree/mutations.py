@@ -73,6 +73,12 @@ EDITS = (
         "                if (modifiers == state->wanted) {",
         "                if (modifiers == state->wanted || !first) {",
     ),
+    _edit(
+        "P2",
+        "a stroke of modifiers alone does not count as the newest",
+        "                        first = false;\n",
+        "                        first = state->keys == 0u && state->closed[DIRECT_LINES] == 0u;\n",
+    ),
     _edit("P3", "the close time is too short", "time_at(state->table, AT_CLOSE)", "time_at(state->table, AT_LEAD)"),
     _edit(
         "P3",
@@ -141,6 +147,13 @@ EDITS = (
         "if (state->settle_left == 0u) {",
     ),
     _edit("P8", "latches outlive a layout change", "            state->latches = 0u;\n", ""),
+    _edit(
+        "P8",
+        "a latch that has closed nothing yet outlives a layout change",
+        "            state->latches = 0u;\n            if ((state->strokes | state->modifiers) == 0u &&",
+        "            if (state->modifiers != 0u) {\n                state->latches = 0u;\n            }\n"
+        "            if ((state->strokes | state->modifiers) == 0u &&",
+    ),
     _edit(
         "P8",
         "presses for a layout that is replaced before its turn are played",

@@ -18,7 +18,7 @@ from matrixmap.hid.usages import (
     Usage,
     by_code,
 )
-from matrixmap.model.plan import Plan, Trigger
+from matrixmap.model.plan import Command, Latch, Plan, Trigger
 from matrixmap.simulate import tape
 from matrixmap.simulate.reports import boot_report
 
@@ -47,6 +47,9 @@ class Typist:
         named = {binding.trigger.usage for binding in plan.bindings if binding.trigger.extras}
         self.named = sorted(named & set(self.bound)) or self.bound
         dead = plan.dead_keys
+        self.switching = sorted(
+            {one.trigger.usage for one in plan.bindings if isinstance(one.action, Latch | Command)} - set(MODIFIER_BITS)
+        )
         self.composing = sorted({press.usage for press in dead.triggers} | {usage for _, usage, _ in dead.pairs})
         self.down: list[set[Usage]] = [set() for _ in range(keyboards)]
 
@@ -62,6 +65,9 @@ class Typist:
                 down.add(rng.choice(sorted(MODIFIER_BITS)))
             elif rng.random() < 0.15:
                 down.add(rng.choice(self.named))
+            elif self.switching and rng.random() < 0.15:
+                # Latches and commands, often several in one report.
+                down.update(rng.choices(self.switching, k=rng.choice((1, 2, 3))))
             elif self.composing and rng.random() < 0.4:
                 down.add(rng.choice(self.composing))
             else:
@@ -77,12 +83,14 @@ def random_stream(
 ) -> Stream:
     """Typing at random with layout `first`: boot reports and bitmaps, some broken, lost links, changes of layout.
 
-    `layouts` are those to change to. Times are such that the waiting line is now empty, now full.
+    `layouts` are those to change to, at any time or on every command. Times are such that the waiting line is now empty, now full.
     """
     rng = random.Random(seed)
     typist = Typist(rng, plan, keyboards)
     hurry = rng.choice((30, 300, 900, 3000))
     stream = [tape.start(first)]
+    if layouts and rng.random() < 0.5:
+        stream.append(tape.on_command(rng.choice(layouts)))
     while len(stream) < events:
         what = rng.random()
         if what < 0.5:
@@ -93,8 +101,10 @@ def random_stream(
             stream.append(tape.usages(bitmap(down), keyboard))
         elif what < 0.95:
             stream.append(tape.run(rng.choice((0, rng.randrange(30), rng.randrange(hurry), rng.randrange(hurry)))))
-        elif what < 0.98 or not layouts:
+        elif what < 0.975 or not layouts:
             stream.append(_mishap(rng, keyboards, typist))
+        elif what < 0.985:
+            stream.append(tape.on_command(rng.choice((*layouts, tape.NO_LAYOUT))))
         else:
             stream.append(tape.change_layout(rng.choice(layouts)))
     return stream

@@ -2,38 +2,86 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from itertools import count
+
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from matrixmap.hid.usages import CAPS_LOCK, MODIFIER_BITS, NUM_LOCK, Usage
+from matrixmap.hid.usages import CAPS_LOCK, LED_NUM_LOCK, MODIFIER_BITS, NUM_LOCK, SHIFT_LEFT, Usage, by_code
+from matrixmap.model.plan import Plan
 from matrixmap.simulate import tape
 from matrixmap.simulate.compiled import shown_of
+from matrixmap.simulate.engine import Result, Sizes
 from matrixmap.simulate.reports import boot_report
-from matrixmap.simulate.tape import rows_of
+from matrixmap.simulate.tape import ModelTape, rows_of
 from tests.agree.both import Both
 from tests.agree.layouts import special_plans
 from tests.agree.streams import BITMAP_BYTES, Stream, bitmap, composing_stream, random_stream
 
 EVENTS = 250
+LONG = 20_000
 SPECIAL = len(special_plans())
+
+
+def random_streams(both: Both, first_seed: int) -> Iterator[Stream]:
+    """Streams without end."""
+    every = range(len(both.plans))
+    for seed in count(first_seed):
+        # Every second stream begins with a layout made for the tests, which are at the end.
+        number = -1 - seed // 2 % SPECIAL if seed % 2 else seed // 2 % (len(both.plans) - SPECIAL)
+        number %= len(both.plans)
+        # No change of layout, changes among all, and among those that have latches and commands.
+        layouts = ((), every, every[-SPECIAL:])[seed % 3]
+        keyboards = 1 + seed // 2 % both.sizes.keyboards
+        yield random_stream(seed, both.plans[number], number, EVENTS, keyboards=keyboards, layouts=layouts)
+        yield composing_stream(seed, both.plans[number], number, EVENTS // 2)
 
 
 def play(both: Both, first_seed: int, events: int) -> int:
     """Plays streams until there were so many events."""
-    played, seed = 0, first_seed
-    while played < events:
-        # Every second stream begins with a layout made for the tests, which are at the end.
-        number = -1 - seed // 2 % SPECIAL if seed % 2 else seed // 2 % (len(both.plans) - SPECIAL)
-        number %= len(both.plans)
-        layouts = range(len(both.plans)) if seed % 3 else ()
-        stream = random_stream(
-            seed, both.plans[number], number, EVENTS, keyboards=1 + seed % both.sizes.keyboards, layouts=layouts
-        )
+    played = 0
+    for stream in random_streams(both, first_seed):
         played += both.check(stream)
-        played += both.check(composing_stream(seed, both.plans[number], number, EVENTS // 2))
-        seed += 1
+        if played >= events:
+            break
     return played
+
+
+class Counting(ModelTape):
+    """Counts what the streams are to have."""
+
+    def __init__(self, plans: Sequence[Plan], sizes: Sizes) -> None:
+        super().__init__(plans, sizes)
+        self.counted: Counter[str] = Counter()
+
+    def _row(self, result: Result, wait: int) -> None:
+        super()._row(result, wait)
+        for press in self.model.closed_strokes:
+            self.counted[f"modifiers alone, keyboard {press.keyboard}"] += not press.asked.order
+
+    def _change_layout(self, number: int) -> None:
+        model = self.model
+        self.counted["change with a latch"] += model.latches != 0
+        self.counted["change with a latch that has closed nothing"] += bool(model.latches & ~model.modifiers)
+        self.counted["change with a dead key pending"] += model.accent is not None
+        self.counted["change with presses ahead"] += bool(model.line)
+        super()._change_layout(number)
+
+
+def test_streams_have_what_is_rare(both: Both) -> None:
+    """The streams of the suite have strokes of modifiers alone on both keyboards, and changes of layout amid all else."""
+    counting = Counting(both.plans, both.sizes)
+    left = 50_000
+    for stream in random_streams(both, 0):
+        counting.play(b"".join(stream))
+        left -= len(stream)
+        if left <= 0:
+            break
+    assert len(counting.counted) == 6
+    assert min(counting.counted.values()) >= 3, counting.counted
 
 
 def test_random_events(both: Both) -> None:
@@ -56,6 +104,7 @@ def streams(draw: st.DrawFn, both: Both) -> Stream:
         st.builds(tape.usages, st.binary(min_size=BITMAP_BYTES, max_size=BITMAP_BYTES), keyboard),
         st.builds(tape.jump, st.integers(0, 0xFFFF)),
         st.builds(tape.change_layout, st.integers(0, len(both.plans) - 1)),
+        st.builds(tape.on_command, st.integers(0, len(both.plans) - 1)),
         st.builds(tape.disconnected, keyboard),
     )
     stream = [tape.start(number)]
@@ -110,6 +159,38 @@ def test_caps_lock_counts_where_only_a_press_with_alt_does_something(both: Both)
             stream += [tape.boot_report(bytes([held, 0, usage, 0, 0, 0, 0, 0]), 0) for held in (0x04, 0x06)]
             stream += [tape.boot_report(bytes(8), 0), tape.run(8_000)]
         both.check(stream)
+
+
+def test_a_stroke_of_modifiers_alone(both: Both) -> None:
+    """A stroke without a contact of its own closes the modifiers that it holds while its key is down, in both engines."""
+    number = next(number for number, plan in enumerate(both.plans) if plan.id == "everything")
+    machine = both.plans[number].layout.machine
+    f8, key_a = by_code("F8")[0], by_code("KeyA")[0]
+    held = frozenset(machine.key(name).contact for name in ("shift-left", "control"))
+    stream = [tape.start(number), tape.boot_report(boot_report({f8})), tape.run(LONG)]
+    assert shown_of(rows_of(both.compiled_rows(stream))[-1], machine).contacts == held
+    for then in ({f8, key_a}, {key_a}, {f8, SHIFT_LEFT}, {f8, CAPS_LOCK}, set()):
+        stream += [tape.boot_report(boot_report(then)), tape.run(LONG)]
+        both.check(stream)
+    assert shown_of(rows_of(both.compiled_rows(stream))[-1], machine).contacts == frozenset(
+        {machine.key("shift-left").contact}
+    )
+
+
+@pytest.mark.parametrize(
+    "keys", [("CapsLock", "F12"), ("CapsLock", "F11", "F12"), ("CapsLock", "Tab", "F12")], ids="+".join
+)
+def test_a_command_changes_the_layout_at_once(both: Both, keys: tuple[str, ...]) -> None:
+    """Where a command of the report that closes a latch changes the layout, no latch is closed or lit afterwards."""
+    ids = [plan.id for plan in both.plans]
+    machine = both.plans[0].layout.machine
+    report = tape.boot_report(boot_report({by_code(key)[0] for key in keys}))
+    for other in ("quillon8-de-DE-symbolic", "everything", "switching"):
+        stream = [tape.start(ids.index("switching")), tape.on_command(ids.index(other)), report, tape.run(LONG)]
+        stream += [tape.boot_report(boot_report(set())), tape.run(LONG)]
+        both.check(stream)
+        last = shown_of(rows_of(both.compiled_rows(stream))[-1], machine)
+        assert (last.contacts, last.leds, last.idle) == (frozenset(), LED_NUM_LOCK, True), other
 
 
 def test_usage_zero_is_no_key(both: Both) -> None:

@@ -3,9 +3,10 @@
  * One call of the runtime from any state under the invariant, for CBMC: what holds after it holds after any number of
  * calls, for mm_init gives an empty state.
  *
- * Bounds: one keyboard, MM_HELD 2, MM_WAITING 2, a matrix of 2x2 with one direct line, one table below. Times, demands,
- * kinds, usages, modifiers, latches and counters in the state are any values. STROKES, WAITING and LEADING are fixed by
- * the caller, who goes through all of them. PART names what is called.
+ * Bounds: one keyboard, MM_HELD 2, MM_WAITING 2, a matrix of 2x2 with two direct lines. `table` stands; while a layout
+ * change waits, input is judged by `table` or by `other`, whose modifier keys, latches and demands are not those of
+ * `table`. Times, demands, kinds, usages, modifiers, latches and counters in the state are any values. STROKES, WAITING
+ * and LEADING are fixed by the caller, who goes through all of them. PART names what is called.
  *
  * With SAMPLED, step() is compiled for the host instead and called with states drawn at random (sampled.h).
  *
@@ -33,17 +34,29 @@ mm_state nondet_state(void);
 #endif
 
 static const uint8_t table[] = {
-    MM_TABLE_VERSION, 2, 2, 1, 2, 3, 0, 1, 7, FLAG_GUARD, LIMIT, 3, 0, 2, 0, 1, 0,
+    MM_TABLE_VERSION, 2, 2, 2, 2, 3, 0, 2, 7, FLAG_GUARD, LIMIT, 3, 0, 2, 0, 1, 0,
     CROSSPOINT, 0x00, DIRECT, 0,         /* modifier keys */
     0, 0, 3, 1, 1, 0,                    /* demands: nothing, hold the first and lift the second, lift the first */
     CROSSPOINT, 0x10, DIRECT, 1, 0xFF, 0, 0xFF, 0, /* a chord */
+    0xFF, 0, 0xFF, 0, 0xFF, 0, 0xFF, 0,  /* a stroke of modifiers alone: no contact */
     15, 0, MODIFIER, 1, 0xE1, 1,
     1, 1, CROSSPOINT, 2, 4, 0x11, 5, 0x01,
     2, 2, CROSSPOINT, 2, 4, 0x10, 5, 0x11,
-    15, 0, CHORD, 1, 6, 0,
+    15, 1, CHORD, 2, 6, 0, 9, 1,
     15, 0, DEAD_KEY, 1, 7, 1,
     15, 0, LATCH, 1, 8, 1,
     15, 1, CROSSPOINT | 1 << AFTER_SHIFT, 1, 0, 0x01, /* the dead key alone */
+};
+
+/* To change to. Its latch is none of `table`, its Shift feeds another modifier key than there. */
+static const uint8_t other[] = {
+    MM_TABLE_VERSION, 2, 2, 2, 3, 2, 0, 0, 4, FLAG_GUARD, LIMIT, 2, 0, 3, 0, 2, 0,
+    DIRECT, 1, CROSSPOINT, 0x11, DIRECT, 0, /* modifier keys */
+    0, 0, 7, 2,                          /* demands: nothing, hold the second and lift the others */
+    15, 0, MODIFIER, 1, 0xE1, 4,
+    15, 1, CROSSPOINT, 2, 4, 0x10, 6, 0x00,
+    15, 0, LATCH, 1, 9, 2,
+    15, 0, COMMAND, 1, 8, 1,
 };
 
 /* The slots are any already; which opened strokes hold others up is any too. */
@@ -211,6 +224,9 @@ int step(void)
     state.strokes = STROKES;
     state.waiting = WAITING;
     state.leading = LEADING;
+    if (state.behind != NO_CHANGE && nondet_byte() > 1u) {
+        state.input = other;
+    }
     SUPPOSE(counted(&state));
     for (i = 0u; i < MM_HELD + MM_WAITING; i++) {
         SUPPOSE(named(&state, i));
@@ -225,6 +241,8 @@ int step(void)
     (void)mm_advance(&state, nondet_word());
     HOLDS(counted(&state));
     HOLDS(settled_by(&state, LONGEST));
+    /* P8: no layout stands while a stroke has its place; for all else see PART_STANDS. */
+    HOLDS(state.table == table || STROKES + LEADING == 0);
     for (i = 0u; i < MM_HELD + MM_WAITING; i++) {
         HOLDS(named(&state, i));
     }
@@ -255,6 +273,7 @@ int step(void)
     state.live[0] = 0u;
     state.latches = 0u;
     state.behind = NO_CHANGE;
+    state.input = table;
     state.close_left = 0u;
     for (i = 0u; i < STROKES; i++) {
         state.slots[i].what |= RELEASED;
@@ -293,6 +312,26 @@ int step(void)
     } else {
         HOLDS(left_to_do(&state) < left_to_do(&before));
     }
+    HOLDS(state.table == table || state.latches == 0u);
+#elif defined(PART_STANDS)
+    /* P8: a layout stands only after all presses ahead of it, and then nothing of the one before is left: no stroke, no
+     * contact, no latch, one that has closed nothing yet either. So P1 and P8 hold from there on as from the start. */
+    SUPPOSE(state.behind != NO_CHANGE);
+    state.input = other;
+    present(&state);
+    before = state;
+    (void)mm_advance(&state, nondet_word());
+    HOLDS(state.input == other);
+    HOLDS(state.table == (state.behind == NO_CHANGE ? other : table));
+    if (state.behind == NO_CHANGE) {
+        HOLDS(before.behind == WAITING && state.waiting == WAITING);
+        HOLDS(state.strokes == 0u && state.leading == 0u && state.close_left == 0u && state.settle_left == 0u);
+        HOLDS(state.modifiers == 0u && state.typist == 0u && state.latches == 0u && state.accent == 0u);
+        for (i = 0u; i <= DIRECT_LINES; i++) {
+            HOLDS(state.closed[i] == 0u);
+        }
+        HOLDS(mm_idle(&state) == (WAITING == 0 && state.live[0] == 0u));
+    }
 #elif defined(PART_START)
     HOLDS(mm_init(&state, table, sizeof table));
     HOLDS(counted(&state) && state.strokes == 0u && state.waiting == 0u && state.behind == NO_CHANGE);
@@ -317,8 +356,9 @@ int step(void)
     }
 #elif defined(PART_CHANGE)
     before = state;
-    HOLDS(mm_change_layout(&state, table, sizeof table));
-    HOLDS(counted(&state) && state.behind == 0u);
+    HOLDS(mm_change_layout(&state, other, sizeof other));
+    HOLDS(counted(&state) && state.behind == 0u && state.input == other);
+    HOLDS(state.live[0] == (state.down[0][MODIFIER_BYTE] & 2u) << 1);
     HOLDS(state.waiting == before.waiting - (before.behind == NO_CHANGE ? 0u : before.behind));
     HOLDS(kept(&before, &state));
 #elif defined(PART_PRESS)
@@ -366,7 +406,7 @@ int step(void)
         HOLDS(state.down[0][i] == before.down[0][i]);
     }
     HOLDS(state.down[0][MODIFIER_BYTE] == set[MODIFIER_BYTE]);
-    HOLDS(state.live[0] == (set[MODIFIER_BYTE] >> 1 & 1u));
+    HOLDS(state.live[0] == (set[MODIFIER_BYTE] >> 1 & 1u) * (state.input == table ? 1u : 4u));
     for (i = 0u; i < STROKES + WAITING; i++) {
         HOLDS(before.slots[i].is.stroke.usage >= FIRST_MODIFIER ||
               (before.down[0][before.slots[i].is.stroke.usage >> 3] & bit(before.slots[i].is.stroke.usage)) == 0u ||

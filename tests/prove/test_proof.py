@@ -36,16 +36,32 @@ POINTER_FIRST = Fault(old="    if (head > left) {\n", new="    at = table + head
 NO_ROOM_NEEDED = Fault(old="state->waiting < MM_WAITING) {", new="state->waiting <= MM_WAITING) {")
 BEHIND_UNCOUNTED = Fault(old="        state->behind++;\n", new="        ;\n")
 DROPPED_ARE_KEPT = Fault(old="        state->waiting = (uint8_t)(state->waiting - state->behind);\n", new="")
+LATCH_OUTLIVES = Fault(
+    old="            state->latches = 0u;\n            if ((state->strokes",
+    new="            if (state->modifiers != 0u) {\n                state->latches = 0u;\n            }\n"
+    "            if ((state->strokes",
+)
+NEW_LAYOUT_AT_ONCE = Fault(
+    old="if ((state->strokes | state->modifiers) == 0u && state", new="if (state->strokes == 0u && state"
+)
+LAYOUT_BESIDE_STROKES = Fault(
+    old="if ((state->strokes | state->modifiers) == 0u &&", new="if (state->modifiers == 0u &&"
+)
+OLD_MODIFIERS_LIVE = Fault(
+    old="modifiers_of(state->input, state->down[i]", new="modifiers_of(state->table, state->down[i]"
+)
 STROKES_STAY = Fault(
     old="            slot->what |= OPENED;\n            if (slot == end)", new="            if (slot == end)"
 )
 EVERYWHERE = ("TIME", "EMPTY", "ROLLED", "MALFORMED", "INPUT", "CHANGE", "DRAIN", "ADVANCE")
-# START and DAMAGED begin with any state, RELEASED claims something only where no press waits, and PRESS needs a place.
+# START and DAMAGED begin with any state, RELEASED claims something only where no press waits, PRESS needs a place, and
+# no layout stands while a stroke has one (ADVANCE).
 STEPS = (
     Case(part="START", strokes=0, waiting=0),
     Case(part="DAMAGED", strokes=0, waiting=0),
     *(Case(part="RELEASED", strokes=strokes, waiting=0) for strokes in range(HELD + 1)),
     *(case for case in all_counts("PRESS") if case.waiting < WAITING),
+    *(case for case in all_counts("STANDS") if not case.strokes),
     *(case for part in EVERYWHERE for case in all_counts(part)),
 )
 SUITE = (
@@ -65,6 +81,8 @@ SUITE = (
     Case(part="INPUT", strokes=1, waiting=1),
     Case(part="PRESS", strokes=1, waiting=1),
     Case(part="CHANGE", strokes=1, waiting=2),
+    *(Case(part="STANDS", strokes=0, waiting=waiting) for waiting in range(WAITING + 1)),
+    Case(part="DRAIN", strokes=0, waiting=0),
 )
 SEEDED = (
     (Case(part="ADVANCE", strokes=2, waiting=0), NO_GUARD),
@@ -85,13 +103,23 @@ SEEDED = (
     (Case(part="INPUT", strokes=1, waiting=1), NO_ROOM_NEEDED),
     (Case(part="PRESS", strokes=1, waiting=1), BEHIND_UNCOUNTED),
     (Case(part="CHANGE", strokes=1, waiting=2), DROPPED_ARE_KEPT),
+    (Case(part="CHANGE", strokes=1, waiting=2), OLD_MODIFIERS_LIVE),
+    (Case(part="STANDS", strokes=0, waiting=0), LATCH_OUTLIVES),
+    (Case(part="STANDS", strokes=0, waiting=2), LATCH_OUTLIVES),
+    (Case(part="STANDS", strokes=0, waiting=1), NEW_LAYOUT_AT_ONCE),
+    (Case(part="ADVANCE", strokes=1, waiting=0), LAYOUT_BESIDE_STROKES),
+    (Case(part="DRAIN", strokes=0, waiting=0), LATCH_OUTLIVES),
 )
 # What CBMC ends with in a few seconds: a part of STEPS and SEEDED for the suite.
-QUICK = tuple(
-    case for case in STEPS if case.leading == 0 and case.strokes == case.waiting < 2 and case.part != "ADVANCE"
+QUICK = (
+    *(case for case in STEPS if not case.leading and case.strokes == case.waiting < 2 and case.part != "ADVANCE"),
+    *(case for case in STEPS if case.part == "STANDS" and case.waiting and not case.leading),
 )
 POINTERS = ((Case(part="DAMAGED", strokes=0, waiting=0), POINTER_FIRST),)
-QUICK_FAULTS = (*(pair for pair in SEEDED if pair[1] in (ACCENT_STAYS, PLACE_KEPT)), *POINTERS)
+QUICK_FAULTS = (
+    *(pair for pair in SEEDED if pair[1] in (ACCENT_STAYS, PLACE_KEPT, LATCH_OUTLIVES, OLD_MODIFIERS_LIVE)),
+    *POINTERS,
+)
 
 
 @pytest.mark.parametrize("case", SUITE, ids=str)

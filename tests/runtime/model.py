@@ -202,14 +202,18 @@ class Model:
 
     def settle(self, now: int) -> None:
         """mm_advance, as often as it asks for."""
+        while self.advance(now):
+            pass
+
+    def advance(self, now: int) -> bool:
+        """One call; whether another is due at once."""
         step = now - self.now & 0xFFFF
         self.now = now & 0xFFFF
         self.clock += step if step < 0x8000 else 0
-        while self.step():
-            pass
+        return self.act()
 
-    def step(self) -> bool:
-        """One call; whether another is due at once."""
+    def act(self) -> bool:
+        """What one call does at its time."""
         table = self.layout.table
         open_time = self.ticks("open")
         self.places = [s for s in self.places if s.opened is None or s.opened + open_time > self.clock]
@@ -219,11 +223,11 @@ class Model:
         changing = self.change is not None and self.change[0] == 0
         if resting:
             if changing:
+                self.typist = self.latches = 0
                 if not self.places and not self.modifiers and self.quiet_until <= self.clock:
                     assert self.change
                     self.layout, self.change, self.pending = self.change[1], None, 0
                     return True
-                self.typist = self.latches = 0
             elif not self.line:
                 self.typist = self.live
             elif len(self.places) < HELD:
@@ -305,7 +309,9 @@ class Model:
         self.quiet_until = self.clock + self.ticks("lead")
 
     def open_what_must(self, changing: bool) -> bool:
-        """Rule 4; whether the stroke led is refused."""
+        """Rule 4; whether the stroke led is refused, and then all else is left for the call that follows at once."""
+        if self.led and not self.add(self.board(self.asks(self.led)), self.led, 0):
+            return True
         for stroke in self.places:
             if stroke.opened is None and stroke is not self.closing and (stroke.released or changing):
                 self.open_stroke(stroke)
@@ -314,8 +320,6 @@ class Model:
             board = self.board(modifiers)
             if self.add(board, newest, 0):
                 break
-            if newest is self.led:
-                return True
             self.open_stroke(newest)
         else:
             return False

@@ -15,6 +15,7 @@ from .layouts import (
     CONTROL_CONTACT,
     F1,
     F4,
+    F5,
     LAYOUT,
     LEAD,
     M_CONTROL,
@@ -148,6 +149,44 @@ def test_latches_open_and_locks_stay(start: Start) -> None:
     engine.report(A)
     engine.run(LONG)
     assert engine.contacts == {contact(A), SHIFT_CONTACT}
+
+
+def keys_at_once(engine: Engine, *usages: int) -> None:
+    """A boot report that nothing acts on yet."""
+    assert engine.lib.mm_boot_report(engine.state, 0, bytes([0, 0, *usages, *bytes(6 - len(usages))]), 8) == 0
+
+
+def test_a_latch_of_the_same_report_opens(start: Start) -> None:
+    """A latch and a command in one report: the firmware that changes the layout on the command leaves no latch closed.
+
+    The latch has not closed its modifier yet, so that nothing is closed that the change would have to wait for.
+    """
+    engine = start(LAYOUT.to_bytes())
+    keys_at_once(engine, F4, F5)
+    while engine.advance() == 0:
+        if engine.command() == 7:
+            engine.lib.mm_change_layout(engine.state, *engine._keep(OTHER.to_bytes()))
+    engine.report()
+    engine.run(LONG)
+    assert engine.contacts == frozenset()
+    assert engine.leds == 1
+    assert engine.idle
+    engine.report(A)
+    engine.run(LONG)
+    assert engine.contacts == {A_THERE}
+
+
+def test_a_latch_opens_between_any_two_calls(start: Start) -> None:
+    """A change asked for between two calls that follow at once opens the latch that the first of them toggled."""
+    engine = start(LAYOUT.to_bytes())
+    keys_at_once(engine, F4)
+    assert engine.advance() == 0
+    engine.change_layout(OTHER.to_bytes())
+    engine.report()
+    engine.run(LONG)
+    assert engine.contacts == frozenset()
+    assert engine.leds == 1
+    assert engine.idle
 
 
 def test_the_same_layout_again(start: Start) -> None:

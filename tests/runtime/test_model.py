@@ -33,7 +33,11 @@ KEYS = (*PLACES, F2, F3, F4, F5, KEYPAD_1, CAPS, NUM, 0x65, 0x31, 0x32)
 MODIFIERS = tuple(range(0xE0, 0xE8))
 
 
-def random_layout(rng: random.Random) -> Table:
+OFTEN_STROKES = (*(Kind.CROSSPOINT,) * 8, Kind.DIRECT, Kind.CHORD, Kind.LATCH, Kind.COMMAND, Kind.NOTHING)
+OFTEN_LATCHES = (Kind.CROSSPOINT, Kind.LATCH, Kind.LATCH, Kind.COMMAND)
+
+
+def random_layout(rng: random.Random, kinds: tuple[Kind, ...] = OFTEN_STROKES) -> Table:
     """A sound table with a bit of everything; every usage is named once for each level and set of extras."""
     free = [(line, bit) for line in range(6) for bit in range(6)]
     rng.shuffle(free)
@@ -51,7 +55,7 @@ def random_layout(rng: random.Random) -> Table:
     chords = tuple(
         tuple(
             (Kind.CROSSPOINT, line << 4 | bit) if rng.random() < 0.8 else (Kind.DIRECT, rng.randrange(3))
-            for line, bit in rng.sample(free, rng.randrange(1, 5))
+            for line, bit in rng.sample(free, rng.randrange(5))
         )
         for _ in range(2)
     )
@@ -66,9 +70,7 @@ def random_layout(rng: random.Random) -> Table:
             while levels:
                 when = rng.randrange(16) & levels or levels
                 levels &= ~when
-                kind = rng.choice(
-                    (Kind.CROSSPOINT,) * 8 + (Kind.DIRECT, Kind.CHORD, Kind.LATCH, Kind.COMMAND, Kind.NOTHING)
-                )
+                kind = rng.choice(kinds)
                 line, bit = rng.choice(free)
                 value = {
                     Kind.CROSSPOINT: line << 4 | bit,
@@ -142,12 +144,59 @@ def unambiguous(groups: list[Group]) -> tuple[Group, ...]:
     return tuple(kept)
 
 
+class Match:
+    """The C and the model side by side, with what is given to both."""
+
+    def __init__(self, lib: ctypes.CDLL, rng: random.Random, tables: list[Table]) -> None:
+        self.rng, self.tables = rng, tables
+        self.engine = Engine(lib, tables[0].to_bytes())
+        assert self.engine.sound
+        self.model = Model(Layout(table=tables[0]))
+        self.model.settle(0)
+
+    def usages(self, keyboard: int, down: set[int]) -> None:
+        """An input set."""
+        self.engine.lib.mm_usages(self.engine.state, keyboard, bitmap(down))
+        self.model.take(keyboard, down)
+
+    def disconnect(self, keyboard: int) -> None:
+        """A link is lost."""
+        self.engine.lib.mm_disconnected(self.engine.state, keyboard)
+        self.model.take(keyboard, set())
+
+    def change_layout(self) -> None:
+        """A change to one of the tables."""
+        table = self.rng.choice(self.tables)
+        assert self.engine.lib.mm_change_layout(self.engine.state, *self.engine._keep(table.to_bytes()))
+        self.model.change_layout(table)
+
+    def settle(self) -> None:
+        """All calls that are due."""
+        self.engine.settle()
+        self.model.settle(self.engine.now)
+        self.compare()
+
+    def call_once(self) -> None:
+        """One call; between two that follow at once there may be input and changes of layout, too."""
+        at_once = self.engine.advance() == 0
+        assert at_once == self.model.advance(self.engine.now)
+        self.compare()
+        if at_once and self.rng.random() < 0.15:
+            self.change_layout()
+
+    def compare(self) -> None:
+        """Equal contacts and commands; now and then a command changes the layout."""
+        assert self.engine.masks == self.model.masks
+        command, self.model.command = self.model.command, None
+        assert self.engine.command() == command
+        if command is not None and self.rng.random() < 0.5:
+            self.change_layout()
+
+
 def play(lib: ctypes.CDLL, rng: random.Random, tables: list[Table], events: int) -> None:
     """Random events to both, compared after each."""
-    engine = Engine(lib, tables[0].to_bytes())
-    assert engine.sound
-    model = Model(Layout(table=tables[0]))
-    model.settle(0)
+    match = Match(lib, rng, tables)
+    engine, model = match.engine, match.model
     named = sorted(
         {usage for table in tables for group in table.groups for usage, _ in group.entries if usage} | set(MODIFIERS)
     )
@@ -159,38 +208,28 @@ def play(lib: ctypes.CDLL, rng: random.Random, tables: list[Table], events: int)
             down[keyboard] ^= {rng.choice(named) for _ in range(rng.choice((1, 1, 1, 2, 3)))}
             if len(down[keyboard]) > 7:
                 down[keyboard] = set(rng.sample(sorted(down[keyboard]), 3))
-            lib.mm_usages(engine.state, keyboard, bitmap(down[keyboard]))
-            model.take(keyboard, down[keyboard])
+            match.usages(keyboard, down[keyboard])
         elif action < 0.58:
-            rolled = {rng.randrange(1, 4), *(u for u in MODIFIERS if rng.random() < 0.3)}
-            lib.mm_usages(engine.state, keyboard, bitmap(rolled))
-            model.take(keyboard, rolled)
+            match.usages(keyboard, {rng.randrange(1, 4), *(u for u in MODIFIERS if rng.random() < 0.3)})
             down[keyboard] = set(model.down[keyboard])
         elif action < 0.6:
-            lib.mm_disconnected(engine.state, keyboard)
-            model.take(keyboard, set())
+            match.disconnect(keyboard)
             down[keyboard] = set()
         elif action < 0.62:
-            table = rng.choice(tables)
-            assert lib.mm_change_layout(engine.state, *engine._keep(table.to_bytes()))
-            model.change_layout(table)
+            match.change_layout()
         else:
             engine.now += rng.choice((0, 1, 1, 2, 3, 5, 7, 9, 40, 60, 200, 0x7FFF, 0xFFFF))
-        if rng.random() < 0.85:
-            engine.settle()
-            model.settle(engine.now)
-            assert engine.masks == model.masks, number
-            command, model.command = model.command, None
-            assert engine.command() == command, number
+        calls = rng.random()
+        if calls < 0.65:
+            match.settle()
+        elif calls < 0.85:
+            match.call_once()
         assert (engine.leds, engine.overflows, engine.refusals) == (model.leds, model.overflows, model.refusals), number
     for keyboard in range(2):
-        lib.mm_disconnected(engine.state, keyboard)
-        model.take(keyboard, set())
+        match.disconnect(keyboard)
     for _ in range(150):
         engine.now += 450
-        engine.settle()
-        model.settle(engine.now)
-        assert engine.masks == model.masks
+        match.settle()
     assert engine.idle
     assert model.idle
 
@@ -208,6 +247,13 @@ def test_random_layouts(lib: ctypes.CDLL, seed: int) -> None:
     """Random tables and events: equal contacts, locks, counters and commands."""
     rng = random.Random(seed)
     play(lib, rng, [random_layout(rng) for _ in range(2)], 400)
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_latches_across_layout_changes(lib: ctypes.CDLL, seed: int) -> None:
+    """The same with many latches and commands: no latch outlives a change of layout, whenever it was toggled."""
+    rng = random.Random(2000 + seed)
+    play(lib, rng, [random_layout(rng, OFTEN_LATCHES) for _ in range(2)], 400)
 
 
 @pytest.mark.parametrize("seed", range(5))

@@ -64,7 +64,7 @@ def test_what_was_meant(path: Path, start: Callable[[list[Plan]], Engine]) -> No
     plans = plans_of(expected["layout"], events)
     listener = Listener(start(list(plans.values())), list(plans.values()), 4)
     Tracer(Player(listener), {id: number for number, id in enumerate(plans)}).play(events)
-    meant = as_text(listener.meant(plans[expected["layout"]].layout.machine))
+    meant = as_text(listener.take_meant())
     counted = int(expected.get("overflows", "0")) + int(expected.get("refusals", "0"))
     assert meant.startswith(expected["read"])
     assert (meant == expected["read"]) == (counted == 0)

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /*
  * Feeds the runtime anything: input bytes choose a table (a real one, a damaged copy, or the bytes themselves) and then
- * play events. Whatever came, with all keys up and time passed no contact stays closed, latches aside.
+ * play events. Whatever came, with all keys up and time passed no contact stays closed, and no latch after a layout change.
  */
 #include <stdlib.h>
 #include <string.h>
@@ -59,29 +59,37 @@ static uint8_t *take_table(input *in, uint16_t *size)
     return realloc(table, *size > 0 ? *size : 1u);
 }
 
-static void check_open(mm_state *state, uint16_t now)
+/* Lets time pass until nothing more will change; the time then. */
+static uint16_t rest(mm_state *state, uint16_t now)
+{
+    uint16_t wait;
+    unsigned calls;
+
+    for (calls = 0; calls < MOST_CALLS; calls++) {
+        wait = mm_advance(state, now);
+        if (wait == MM_NEVER) {
+            return now;
+        }
+        now = (uint16_t)(now + (wait < 0x4000u ? wait : 0x4000u));
+    }
+    abort();
+}
+
+static void check_open(mm_state *state, const uint8_t *table, uint16_t size, uint16_t now)
 {
     static const uint8_t nothing[32];
     uint8_t keyboard;
     uint8_t select;
-    uint16_t wait;
-    unsigned calls;
 
     for (keyboard = 0; keyboard < MM_KEYBOARDS; keyboard++) {
         (void)mm_usages(state, keyboard, nothing);
     }
-    for (calls = 0; calls < MOST_CALLS; calls++) {
-        wait = mm_advance(state, now);
-        if (wait == MM_NEVER) {
-            break;
-        }
-        now = (uint16_t)(now + (wait < 0x4000u ? wait : 0x4000u));
+    now = rest(state, now);
+    if (state->latches != 0 && mm_change_layout(state, table, size)) {
+        (void)rest(state, now);
     }
-    if (calls == MOST_CALLS) {
+    if (!mm_idle(state) || state->latches != 0) {
         abort();
-    }
-    if (state->latches != 0) {
-        return;
     }
     for (select = 0; select < MM_SELECT_MAX; select++) {
         if (mm_select_mask(state, select) != 0) {
@@ -144,7 +152,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
             break;
         }
     }
-    check_open(&state, now);
+    check_open(&state, table, table_size, now);
     free(table);
     free(other);
     return 0;

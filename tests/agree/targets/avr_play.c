@@ -14,7 +14,7 @@ static mm_state state;
 
 int main(void)
 {
-    mm_tape tape = {0, 0, 0, 0, 0, 0, 0};
+    mm_tape tape = {0, 0, 0, 0, 0, 0, 0, 0, 0, 0};
 
     tape.tables = all_tables;
     tape.sizes = all_sizes;
