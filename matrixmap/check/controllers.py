@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from matrixmap.check.conflicts import Conflict
-from matrixmap.check.phantoms import unlikely
+from matrixmap.check.phantoms import NOT_MADE, unlikely
 from matrixmap.check.reach import reached_contacts
 from matrixmap.check.record import CheckRule, Report
 from matrixmap.check.study import Study
@@ -29,15 +29,16 @@ def _pulled(study: Study) -> Iterator[Report]:
         if len(witness.closed) > len(conflict.contacts):
             extra = tuple(sorted(phantoms(machine, witness.closed, how, conflict.switches)))
             witness = witness._replace(phantoms=extra)
+        after = "the guard does not see the controller" if witness.made else NOT_MADE
         names = " and ".join([teller.switch(*switch) for switch in conflict.switches])
         yield Report(
             f"{teller.press(witness)}, and close {names}: {_path(study, conflict)}, and the machine "
-            f"also reads {teller.reads(extra, witness.closed)}; the guard does not see the controller",
+            f"also reads {teller.reads(extra, witness.closed)}; {after}",
             place=teller.place(items),
             cases=combinations,
             witness=witness,
             likelihood=unlikely(conflict) + SECOND_SWITCH * (len(closing) - 1),
-            at_most=Severity.WARNING if len(items) < 2 else Severity.NOTE,
+            at_most=Severity.WARNING if witness.made and len(items) < 2 else Severity.NOTE,
         )
 
 

@@ -17,6 +17,9 @@ from matrixmap.model.plan import Stroke
 from matrixmap.model.words import shown, stroke_name
 from matrixmap.press.rules import Cause
 
+NOT_MADE = "but each of these presses opens what was pressed before it, so it does not come to that"
+"""Said of strokes that no order of presses closes together."""
+
 
 def _lying_strokes(study: Study) -> Iterator[Report]:
     """Strokes that make a phantom however they are made, with the modifiers that a person holds for them."""
@@ -98,7 +101,7 @@ def what_happens(study: Study, conflict: Conflict, verb: str, severity: Severity
     rules = subject.rules.compiled
     made = study.teller.made(items, conflict.how.fed)
     if made is None:
-        return "but each of these presses opens what was pressed before it, so it does not come to that", Severity.NOTE
+        return NOT_MADE, Severity.NOTE
     if made.held or not are_plain(items):
         played = study.teller.hands.play(made.held, made.presses, made.first)
         usages = [way[-1].usage for way in made.presses]

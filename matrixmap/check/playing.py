@@ -150,18 +150,19 @@ class Maker:
         self.subject = subject
         self.hands = Hands(subject.plan, subject.bare)
         self._found: dict[object, tuple[tuple[int, ...], int, int] | None] = {}
+        self._same: dict[tuple[Way, tuple[Usage, ...]], bool] = {}
 
     def make(self, items: tuple[Item, ...], held: tuple[Usage, ...], ways: tuple[Way, ...], fed: int) -> Made | None:
         """The first order of presses that closes all strokes while the typist feeds modifiers; None if none does."""
         alike = tuple(
             [
-                (item.held.rules, item.held.holds, [(press.hold, press.level, press.extras) for press in way])
+                (item.held.rules, item.held.holds, self._comes_to_the_same(way, held), *[press.hold for press in way])
                 for item, way in zip(items, ways, strict=True)
             ]
         )
-        cell = (held, fed, str(alike))
+        cell = (held, fed, alike)
         if cell not in self._found:
-            self._found[cell] = self._try(held, ways, fed)
+            self._found[cell] = self._try(items, held, ways, fed)
         found = self._found[cell]
         if found is None:
             return None
@@ -170,12 +171,37 @@ class Maker:
             closed |= item.mask
         return Made(held, tuple([ways[number] for number in order]), first, closed)
 
-    def _try(self, held: tuple[Usage, ...], ways: tuple[Way, ...], fed: int) -> tuple[tuple[int, ...], int, int] | None:
+    def _comes_to_the_same(self, way: Way, held: tuple[Usage, ...]) -> bool:
+        """Whether the presses of a way come to the same entries while keys are held throughout."""
+        if not held:
+            return True
+        cell = (way, held)
+        if cell not in self._same:
+            self._same[cell] = self._entries(way, ()) == self._entries(way, held)
+        return self._same[cell]
+
+    def _entries(self, way: Way, held: tuple[Usage, ...]) -> list[object]:
+        compiled = self.subject.bare.compiled
+        found: list[object] = []
+        accent = 0
+        for press in way:
+            keys = compiled.keys(frozenset((*held, *press.hold, press.usage)))
+            num = press.usage not in KEYPAD_DIGITS or press.level == 1
+            level = compiled.level(press.usage, keys, False, num)
+            entry = compiled.look_up(press.usage, level, keys.extras, 0 if keys.extras else accent)
+            accent = entry.value if entry else 0
+            found.append(entry)
+        return found
+
+    def _try(
+        self, items: tuple[Item, ...], held: tuple[Usage, ...], ways: tuple[Way, ...], fed: int
+    ) -> tuple[tuple[int, ...], int, int] | None:
         """The order, how many come before the held keys, and the modifiers that are closed in the end."""
         compiled = self.subject.bare.compiled
+        wanted = {item.held for item in items}
         for order in permutations(range(len(ways))):
             for first in range(len(order) + 1 if held else 1):
                 standing = self.hands.play(held, tuple([ways[number] for number in order]), first).standing
-                if len(standing.strokes) == len(ways) and fed & ~standing.modifiers == 0:
+                if set(standing.strokes) == wanted and fed & ~standing.modifiers == 0:
                     return order, first, compiled.mask_of(standing.modifiers)
         return None

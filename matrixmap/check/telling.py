@@ -70,6 +70,7 @@ class Teller:
             for item in items:
                 closed |= item.mask | self.subject.bare.compiled.mask_of(item.hold)
             made = Made(self._held_keys(items, fed), tuple([item.ways[0] for item in items]), 0, closed)
+            return Witness(made.held, made.presses, switches, contacts_of(closed), extra, unseen, 0, False)
         return Witness(made.held, made.presses, switches, contacts_of(made.closed), extra, unseen, made.first)
 
     def made(self, items: tuple[Item, ...], fed: int) -> Made | None:

@@ -24,6 +24,7 @@ class Witness(NamedTuple):
     let go. `switches` are closed switches of controllers, as controller and function. `closed` are
     the contacts that this closes, guard and rollover being off, and `phantoms` the crosspoints that the machine then
     reads closed besides. `unseen` are closed contacts whose opening the machine cannot see while the others stay closed.
+    What is not `made` by any order of the presses is only thought of: no finding carries it.
     """
 
     held: tuple[Usage, ...] = ()
@@ -33,3 +34,4 @@ class Witness(NamedTuple):
     phantoms: tuple[Contact, ...] = ()
     unseen: tuple[Contact, ...] = ()
     first: int = 0
+    made: bool = True

@@ -14,6 +14,7 @@ from matrixmap.check.telling import contacts_of
 from matrixmap.check.ways import fed_bits, together
 from matrixmap.circuit.reading import phantoms
 from matrixmap.model.plan import Feed, Plan, Trigger
+from matrixmap.press.rules import REST
 from tests.check.cases import plan_of
 from tests.check.machines import machines_and_layouts
 from tests.check.replay import Circuit, agree, check_witness, closed_by, modifiers_closed
