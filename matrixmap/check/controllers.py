@@ -26,8 +26,10 @@ def _pulled(study: Study) -> Iterator[Report]:
         closing = tuple([(controller.name, switch.function) for controller, switch in conflict.switches])
         extra = conflict.extra
         witness = teller.witness(items, fed, extra, switches=closing)
-        if len(witness.closed) > len(conflict.contacts):
+        if witness.closed != conflict.contacts:
             extra = tuple(sorted(phantoms(machine, witness.closed, how, conflict.switches)))
+            if not extra:
+                continue
             witness = witness._replace(phantoms=extra)
         after = "the guard does not see the controller" if witness.made else NOT_MADE
         names = " and ".join([teller.switch(*switch) for switch in conflict.switches])

@@ -22,10 +22,12 @@ def _masked_changes(study: Study) -> Iterator[Report]:
         guarded, severity = what_happens(study, conflict, "not seen", usual)
         unseen, also = conflict.contacts, ""
         witness = teller.witness(items, fed, unseen=unseen)
-        if len(witness.closed) > len(unseen):
+        if witness.closed != unseen:
             unseen = tuple(sorted(masked(machine, witness.closed, how)))
             extra = tuple(sorted(phantoms(machine, witness.closed, how)))
-            witness = teller.witness(items, fed, extra, unseen)
+            if not unseen:
+                continue
+            witness = witness._replace(phantoms=extra, unseen=unseen)
             also = f", and also reads {teller.reads(extra, witness.closed)}" if extra else ""
         yield Report(
             f"{teller.press(witness)}: while {teller.closes(unseen)} are closed, the machine sees neither that one of them "

@@ -34,7 +34,7 @@ def _unasked(study: Study) -> Iterator[Report]:
             done = answer.done
             if done is None or done.refused:
                 continue
-            state = study.subject.rules.state(done.modifiers)
+            state = study.subject.rules.state(done.modifiers | done.closed)
             typed = key.types.get(state & key.selectors)
             if state == asked or (state in key.types and typed == stroke.types):
                 continue

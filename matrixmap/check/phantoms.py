@@ -85,7 +85,9 @@ def _told(study: Study, pressed: int, severity: Severity) -> Iterator[Report]:
         if pressed == 1 and lies_alone(subject, conflict.items[0]):
             continue
         after, most = what_happens(study, conflict, "read", severity)
-        yield _report(teller, conflict, f"; {after}", most, lambda closed: _phantoms_of(study, closed))
+        report = _report(teller, conflict, f"; {after}", most, lambda closed: _phantoms_of(study, closed))
+        if report:
+            yield report
 
 
 def _phantoms_of(study: Study, closed: tuple[Contact, ...]) -> frozenset[Contact]:
@@ -108,14 +110,15 @@ def what_happens(study: Study, conflict: Conflict, verb: str, severity: Severity
         refused, opened = played.refused(usages), played.opened(usages)
         if refused:
             return _refused_words(study, made, refused, severity if len(items) == 1 else Severity.NOTE)
-        causes = set(opened.values())
+        causes, count = set(opened.values()), len(opened)
     else:
         # Plain keys alone: the oldest is the last to be judged, with all others kept.
         keys = sum((item.mask & subject.rules.crosspoints).bit_count() for item in items)
-        beyond = rules.rollover is not None and keys > rules.rollover
+        beyond = 0 if rules.rollover is None else max(keys - rules.rollover, 0)
         causes = {Cause.ROLLOVER} if beyond else {Cause.PHANTOM} if rules.guard else set()
+        count = beyond or len(causes)
     if causes:
-        return _opened_words(study, len(items), causes), Severity.NOTE
+        return _opened_words(study, len(items), count, causes), Severity.NOTE
     if study.plan.guard:
         part = ", and the key has no part in it" if items and conflict.extra else ""
         return f"modifiers are never opened{part}, so this is {verb}", Severity.WARNING
@@ -139,17 +142,20 @@ def _refused_words(
     return f"the runtime refuses {which}, so it does not come to that", Severity.NOTE
 
 
-def _opened_words(study: Study, pressed: int, causes: set[Cause]) -> str:
-    """Which rule keeps strokes from staying closed together."""
-    older = {1: "the key", 2: "the older key"}.get(pressed, "the oldest key")
+def _opened_words(study: Study, pressed: int, count: int, causes: set[Cause]) -> str:
+    """Which rule keeps strokes from staying closed together, and how many of them are opened."""
+    older = "the oldest key" if pressed > 2 else "the older key"
+    if count > 1 or pressed < 2:
+        older = "all of these keys" if count == pressed else "the older keys"
     rollover = study.plan.layout.machine.scan.rollover
     if causes == {Cause.ROLLOVER}:
-        return f"the machine tells {rollover} keys apart, so the runtime opens {older}"
+        apart = "1 key" if rollover == 1 else f"{rollover} keys"
+        return f"the machine tells {apart} apart, so the runtime opens {older}"
     if causes == {Cause.PHANTOM}:
         return f"the guard opens {older}"
-    if Cause.MODIFIERS in causes or Cause.CONTACT in causes:
-        return f"the runtime opens {older}, which contradicts the newest"
-    return "the guard and the limit of keys open all but the newest"
+    if causes == {Cause.ROLLOVER, Cause.PHANTOM}:
+        return f"the guard or the limit of {rollover} keys opens {older}"
+    return f"the runtime opens {older}, in contradiction with the newest"
 
 
 def _report(
@@ -158,13 +164,16 @@ def _report(
     after: str,
     severity: Severity,
     machine_reads: Callable[[tuple[Contact, ...]], frozenset[Contact]],
-) -> Report:
+) -> Report | None:
+    """A conflict in words; None where what a press needs besides closes the very corner."""
     items, fed, combinations = conflict.how
     extra = conflict.extra
     witness = teller.witness(items, fed, extra)
-    if len(witness.closed) > len(conflict.contacts):
+    if witness.closed != conflict.contacts:
         extra = tuple(sorted(machine_reads(witness.closed)))
-        witness = teller.witness(items, fed, extra)
+        if not extra:
+            return None
+        witness = witness._replace(phantoms=extra)
     return Report(
         f"{teller.press(witness)}: {teller.closes(witness.closed)} close, and the machine also reads "
         f"{teller.reads(extra, witness.closed)}{after}",
@@ -261,8 +270,13 @@ def _without_key(study: Study) -> Iterator[Report]:
         if conflict.extra[0] not in keys and len(conflict.items) != 1:
             cases.setdefault(conflict.extra[0], []).append(conflict)
     for conflicts in cases.values():
-        worst = min(conflicts, key=unlikely)
-        report = _report(teller, worst, "", Severity.NOTE, lambda closed: _phantoms_of(study, closed))
+        told = (
+            _report(teller, each, "", Severity.NOTE, lambda closed: _phantoms_of(study, closed))
+            for each in sorted(conflicts, key=unlikely)
+        )
+        report = next(filter(None, told), None)
+        if report is None:
+            continue
         yield Report(
             f"{report.text}; nothing is typed there, but a machine that counts closed crosspoints may ignore these keys",
             place=report.place,

@@ -273,8 +273,8 @@ PRINT_DIFFERS = CheckRule(
     purpose="A host key prints a character that the machine has, but types another one.",
     explanation="In a positional layout that is its nature, and the list is what stickers are for. "
     "In a symbolic one a line of the layout causes it.",
-    bad="keys: {KeyA: b, ShiftLeft: shift-left}",
-    good="keys: {KeyA: a, ShiftLeft: shift-left}",
+    bad="keys: {KeyA: b, ShiftLeft: shift-left, ShiftRight: shift-right}",
+    good="keys: {KeyA: a, ShiftLeft: shift-left, ShiftRight: shift-right}",
     function=_printed_but_elsewhere,
 )
 

@@ -30,7 +30,7 @@ from matrixmap.hid.usages import (
 from matrixmap.press.compiled import KEEPS, Entry, Keys
 from matrixmap.press.keyboard import PhysicalKey, key_usage, physical_keys
 from matrixmap.press.rules import REST, STROKES, Cause, Outcome, Rules, Standing, Typed
-from matrixmap.press.table import Kind
+from matrixmap.press.table import ACCENT_ALONE, Kind
 
 SIDES: tuple[tuple[Usage, Usage], ...] = (
     (SHIFT_LEFT, SHIFT_RIGHT),
@@ -228,6 +228,24 @@ class Every:
     def pairs(self) -> tuple[Pressed, ...]:
         """All presses that are pairs with the dead key before them."""
         return tuple(pressed for accent in sorted(self.dead_keys) for pressed in self._presses(accent, self.keys))
+
+    @cached_property
+    def accents(self) -> tuple[Pressed, ...]:
+        """The accents of dead keys by themselves: for each class of held keys one press that types the accent first."""
+        return tuple(pressed for accent in sorted(self.dead_keys) for pressed in self._accent_first(accent))
+
+    def _accent_first(self, accent: int) -> Iterator[Pressed]:
+        compiled = self.rules.compiled
+        alone = compiled.look_up(ACCENT_ALONE, 1, 0, accent)
+        if alone is None or alone.kind not in STROKES:
+            return
+        for number, hold in enumerate(self.classes):
+            for key in self.keys if not hold.keys.extras else ():
+                level = compiled.level(key.usage, hold.keys, False, True)
+                entry = compiled.look_up(key.usage, level, 0, accent)
+                if entry and not entry.after and entry.kind is not Kind.NOTHING and key.usage not in MODIFIER_BITS:
+                    yield Pressed(key, number, 0, accent, level, self.done(alone, hold.typist, 0))
+                    break
 
     def _presses(self, accent: int, keys: Iterable[PhysicalKey]) -> Iterator[Pressed]:
         compiled = self.rules.compiled

@@ -32,11 +32,11 @@ def closing(every: Every) -> Mapping[Contact, Closing]:
         for contact in contacts:
             own.setdefault(contact, {})[key] = None
     alone = frozenset(own)
-    for pressed in every.pairs:
+    for pressed in (*every.pairs, *every.accents):
         for contact in _bits(pressed.done.closed):
             if contact not in alone:
                 own.setdefault(contact, {})[pressed.key] = None
-    for pressed in (*every.single, *every.pairs):
+    for pressed in (*every.single, *every.pairs, *every.accents):
         if pressed.done.kind in STROKES and not pressed.done.refused:
             held = every.classes[pressed.hold].typist | every.locks[pressed.locks].standing.latches
             for contact in _bits(pressed.done.modifiers & ~every.rules.compiled.mask_of(held)):
@@ -68,7 +68,7 @@ def pressed_states(every: Every, usual: bool = False) -> Mapping[tuple[Contact, 
     rules = every.rules
     found: dict[tuple[Contact, ShiftState], Pressed] = {}
     known: set[tuple[int, int]] = set()
-    for pressed in (*every.single, *every.pairs):
+    for pressed in (*every.single, *every.pairs, *every.accents):
         done = pressed.done
         if (done.closed, done.modifiers) in known or not done.closed or (usual and not pressed.key.usual):
             continue

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from itertools import chain, combinations
 
+from matrixmap.hid.geometry import form
 from matrixmap.hid.usages import (
     ALT_LEFT,
     ALT_RIGHT,
@@ -15,11 +16,13 @@ from matrixmap.hid.usages import (
     META_LEFT,
     NUM_LOCK,
     SHIFT_LEFT,
+    SHIFT_RIGHT,
 )
 from matrixmap.model.layout import HostModifier
 from matrixmap.model.plan import Feed, Latch, Plan, Trigger
 from matrixmap.simulate.engine import CLOCK_TICKS, NEVER
 from matrixmap.simulate.model import Model
+from tests.check.circuit import Circuit
 
 EXTRAS = {HostModifier.CONTROL: CONTROL_LEFT, HostModifier.ALT: ALT_LEFT, HostModifier.META: META_LEFT}
 
@@ -85,7 +88,8 @@ class Tried:
     """One press that was tried: the keys held meanwhile, the dead key before it, if any, Num Lock, and the key itself.
 
     `moments` are what was closed for it besides modifiers, each with the contacts of modifiers that were closed with it.
-    `acted` is set where it did anything: closed a contact, worked a lock or a latch, or gave a command; `beside` where a
+    `acted` is set where it did anything: closed a contact, worked a lock or a latch, or gave a command; `before` is what was closed before it, `closings` how often
+    contacts closed for it, `beside` where a
     latch kept another key than a modifier closed all the time.
     """
 
@@ -96,6 +100,8 @@ class Tried:
     moments: frozenset[tuple[frozenset[int], frozenset[int]]]
     acted: bool
     beside: bool
+    before: frozenset[int]
+    closings: int
 
     @property
     def usages(self) -> frozenset[int]:
@@ -104,16 +110,21 @@ class Tried:
 
 
 class Hands:
-    """Tries every press on a plan, guard and rollover aside."""
+    """Tries every press on a plan; keys that are one are pressed by the usage of the host's form."""
 
     def __init__(self, plan: Plan) -> None:
         self.plan = plan
         machine = plan.layout.machine
         self.keys = {key.contact: key for key in machine.keys}
         self.modifier_of = {machine.key(name).contact: each.name for each in machine.modifiers for name in each.keys}
-        self.usages = sorted({binding.trigger.usage for binding in plan.bindings} | set(plan.layout.host.keys))
+        self.board = frozenset(form(plan.layout.host.form).by_usage)
+        asked = {binding.trigger.usage for binding in plan.bindings} | set(plan.layout.host.keys) | self.board
+        twins = {0x31, 0x32}
+        spare = twins - self.board if twins & self.board else {0x32}
+        self.usages = sorted(asked - spare)
+        self.circuit = Circuit(machine, plan.contacts)
         self.latching = {each.trigger.usage for each in plan.bindings if isinstance(each.action, Latch)}
-        self.desk = Desk(without_limits(plan))
+        self.desk = Desk(plan)
         self._before = self._state()
 
     def held_keys(self) -> list[int]:
@@ -124,7 +135,9 @@ class Hands:
         bindings = self.plan.bindings
         feeding = {binding.trigger.usage for binding in bindings if isinstance(binding.action, Feed | Latch)}
         named = {EXTRAS[extra] for binding in bindings for extra in binding.trigger.extras}
-        levels = {SHIFT_LEFT} | ({ALT_RIGHT} if self.plan.layout.host.has_altgr else set())
+        # With one more of them held a trigger that names them does not answer.
+        named = set(EXTRAS.values()) if named else named
+        levels = {SHIFT_LEFT, SHIFT_RIGHT} | ({ALT_RIGHT} if self.plan.layout.host.has_altgr else set())
         locks = {CAPS_LOCK} if self.plan.caps_lock and CAPS_LOCK in self.usages else set()
         return sorted(feeding | named | levels | locks)
 
@@ -166,25 +179,43 @@ class Hands:
         self.desk.press(usage)
         after = self._state()
         moments = set()
+        closings, open_before = 0, True
         for closed in self.desk.moments:
             pressed = frozenset(closed - before[0] - self.modifier_of.keys())
+            closings += bool(pressed) and open_before
+            open_before = not pressed
             if pressed:
                 moments.add((pressed, frozenset(closed & self.modifier_of.keys())))
         beside = bool(before[0] - self.modifier_of.keys())
         acted = bool(moments) or (after[0], after[1], after[3]) != (before[0], before[1], before[3])
-        return Tried(held=held, dead=dead, num=num, usage=usage, moments=frozenset(moments), acted=acted, beside=beside)
+        return Tried(
+            held=held,
+            dead=dead,
+            num=num,
+            usage=usage,
+            moments=frozenset(moments),
+            acted=acted,
+            beside=beside,
+            before=before[0],
+            closings=closings,
+        )
 
     def texts(self, tried: Tried) -> frozenset[str]:
-        """What a press types."""
-        texts = set()
+        """What a press types, and nothing besides: none where it types several, or the machine reads a phantom."""
         if tried.usage in self.latching:
             return frozenset()  # what a latch closes is no press of a key
-        for pressed, modifiers in tried.moments:
-            if len(pressed) == 1 and not tried.beside:
-                key = self.keys[next(iter(pressed))]
-                typed = key.types.get(self.state(modifiers) & key.selectors)
-                texts |= {typed.text} if typed else set()
-        return frozenset(texts)
+        if len(tried.moments) != 1 or tried.closings != 1 or tried.beside:
+            return frozenset()
+        (pressed, modifiers) = next(iter(tried.moments))
+        if len(pressed) != 1 or self.circuit.extra(pressed | modifiers) or self.circuit.extra(tried.before):
+            return frozenset()
+        key = self.keys[next(iter(pressed))]
+        typed = key.types.get(self.state(modifiers) & key.selectors)
+        return frozenset({typed.text} if typed else ())
+
+    def is_usual(self, tried: Tried) -> bool:
+        """Whether the host's form has all keys that a press takes, those that are held for it aside."""
+        return tried.usage in self.board and (tried.dead is None or tried.dead.usage in self.board)
 
     def state(self, modifiers: Iterable[int]) -> frozenset[str]:
         """The machine's modifiers that are closed."""

@@ -16,8 +16,9 @@ from matrixmap.circuit.reading import phantoms
 from matrixmap.model.plan import Feed, Plan, Trigger
 from matrixmap.press.rules import REST
 from tests.check.cases import plan_of
+from tests.check.circuit import Circuit
 from tests.check.machines import machines_and_layouts
-from tests.check.replay import Circuit, agree, check_witness, closed_by, modifiers_closed
+from tests.check.replay import agree, check_witness, closed_by, modifiers_closed
 from tests.project import shipped_plan
 
 SLOW = settings(

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from jsonschema import Draft4Validator, Draft202012Validator
 
+from matrixmap.check.playing import events_of
 from matrixmap.check.run import Checked, check_plan
 from matrixmap.check.verdict import StoodIn
 from matrixmap.emit.report import WORST_FEW, Unread
@@ -21,6 +22,7 @@ from matrixmap.emit.report_schema import findings_schema
 from matrixmap.emit.report_text import report_text
 from matrixmap.model.finding import Finding, Place, Severity
 from matrixmap.model.layout import Acceptance
+from matrixmap.model.words import usage_name
 from tests.check.cases import case_slugs, load_case, plan_of
 from tests.project import ROOT, shipped_plan
 
@@ -108,7 +110,12 @@ def test_the_json_report_has_every_finding():
         assert ("witness" in row) is (finding.witness is not None)
         if finding.witness:
             assert len(row["witness"]["closed"]) == len(finding.witness.closed)
-            assert len(row["witness"]["presses"]) == len(finding.witness.presses) == len(row["witness"]["printed"])
+            assert len(row["witness"]["printed"]) == len(finding.witness.presses)
+            events = [
+                f"{'down' if down else 'up'} {usage_name(usage)}"
+                for down, usage in events_of(result.plan, finding.witness)
+            ]
+            assert row["witness"]["events"] == events
 
 
 def test_the_sarif_log_fits_the_oasis_schema():

@@ -17,9 +17,9 @@ from matrixmap.hid.usages import BOOT_KEYS, KEYPAD_DIGITS, MODIFIER_BITS, Usage
 from matrixmap.model.plan import Binding, DeadKeys, Feed, Latch, Plan, Stroke, Trigger
 from matrixmap.model.words import key_name
 from tests.check.cases import plan_of
+from tests.check.circuit import Circuit
 from tests.check.desk import Desk, every_set, without_limits
 from tests.check.machines import machines_and_layouts
-from tests.check.replay import Circuit
 from tests.project import shipped_plan
 
 SLOW = settings(

@@ -11,8 +11,9 @@ from matrixmap.check.subject import held_contacts
 from matrixmap.check.ways import fed_bits, together
 from matrixmap.model.machine import Wiring
 from tests.check.cases import load_case, plan_of
+from tests.check.circuit import Circuit, Named
 from tests.check.machines import machines_and_layouts
-from tests.check.replay import Circuit, Named, check_witness
+from tests.check.replay import check_witness
 from tests.check.test_complete import SLOW, every_closing, every_set, holds_of, keys_of
 from tests.project import shipped_plan
 
@@ -205,7 +206,7 @@ def test_shift_o_and_fire_are_told_as_a_space():
     assert told_of(text, ("stick-right", "Fire")) == [
         (
             "warning",
-            "hold ShiftLeft, press A, and close stick-right Fire (S7/N4): S0/N5, S7/N4 and S7/N5 close, "
+            "hold left Shift, press A, and close stick-right Fire (S7/N4): S0/N5, S7/N4 and S7/N5 close, "
             "and the machine also reads space (S0/N4), which types space",
         )
     ]
