@@ -13,7 +13,7 @@ from matrixmap.model.host import Host
 from matrixmap.model.layout import HostModifier
 from matrixmap.model.machine import Contact, Machine, ShiftState
 from matrixmap.model.plan import Action, Command, Feed, Latch, Plan, Stroke, Trigger
-from matrixmap.model.words import action_name, cap_name, printed_keys, usage_name
+from matrixmap.model.words import action_name, printed_keys, printed_name, printed_on, usage_name
 
 Extras = frozenset[HostModifier]
 
@@ -211,20 +211,6 @@ def _bound_usage(cap: Cap, bound: set[Usage]) -> Usage:
     return next((usage for usage in (cap.usage, *twins) if usage in bound), cap.usage)
 
 
-_MODIFIER_PRINT = {"Shift": "Shift", "Control": "Ctrl", "Alt": "Alt", "Meta": "Meta"}
-
-
-def printed_on(host: Host, usage: Usage) -> str:
-    """The print by which a key is found on the host; modifiers by their usual names."""
-    name = usage_name(usage)
-    if name == "AltRight" and host.has_altgr:
-        return "AltGr"
-    for word, printed in _MODIFIER_PRINT.items():
-        if name in (f"{word}Left", f"{word}Right"):
-            return printed
-    return cap_name(host, usage)
-
-
 def reaching(plan: Plan, board: Form | None = None) -> Mapping[Contact, Reach]:
     """Contact -> the host keys that close it as their own, the keypad's last; of a form, only its keys."""
     host = plan.layout.host
@@ -249,16 +235,6 @@ def _own_contacts(action: Action) -> tuple[Contact, ...]:
             return (action.contact,)
         case _:
             return ()
-
-
-def printed_name(host: Host, usage: Usage) -> str:
-    """The print of a key, told apart where two keys print the same: `keypad 7`, `left Shift`."""
-    name, printed = usage_name(usage), printed_on(host, usage)
-    if name.startswith("Numpad"):
-        return f"keypad {printed}"
-    if printed in _MODIFIER_PRINT.values():
-        return f"{'left' if name.endswith('Left') else 'right'} {printed}"
-    return printed
 
 
 def state_columns(machine: Machine) -> tuple[ShiftState, ...]:

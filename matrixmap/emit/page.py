@@ -11,7 +11,7 @@ from typing import TypedDict
 from matrixmap.circuit.reading import ADAPTER_CONDUCTION, Conduction, phantoms_possible
 from matrixmap.emit.build import table_of
 from matrixmap.emit.drawing import machine_places
-from matrixmap.emit.faces import Column, Face, Faces, Kind, form_of, printed_name
+from matrixmap.emit.faces import Column, Face, Faces, Kind, form_of
 from matrixmap.emit.html import document
 from matrixmap.emit.svg import FONTS, number, readable
 from matrixmap.hid.geometry import Form
@@ -20,7 +20,7 @@ from matrixmap.model.host import CapsLock
 from matrixmap.model.layout import HostModifier
 from matrixmap.model.machine import Machine
 from matrixmap.model.plan import Feed, Latch, Plan, Stroke, Trigger
-from matrixmap.model.words import action_name, key_name, stroke_name
+from matrixmap.model.words import action_name, key_name, printed_name, stroke_name
 from matrixmap.press.table import NO_ROLLOVER
 
 GUARD_BYTE = 9

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from math import ceil
 
-from matrixmap.emit.faces import Faces, Kind, form_of, printed_name
+from matrixmap.emit.faces import Faces, Kind, form_of
 from matrixmap.emit.html import document
 from matrixmap.emit.svg import FONTS, glyph, markup
 from matrixmap.hid.usages import KEYPAD_DIGITS
@@ -15,7 +15,7 @@ from matrixmap.model.layout import HostModifier
 from matrixmap.model.legend import other_case
 from matrixmap.model.plan import Command, Plan, Trigger
 from matrixmap.model.plan import Way as Presses
-from matrixmap.model.words import LEVEL_WORDS, shown, usage_name
+from matrixmap.model.words import LEVEL_WORDS, printed_name, shown, usage_name
 
 PAPERS = {"A4": "A4", "Letter": "letter"}
 LARGEST_PT = 11.0

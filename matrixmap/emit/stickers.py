@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
-from matrixmap.emit.faces import Column, Face, Faces, Kind, form_of, printed_name
+from matrixmap.emit.faces import Column, Face, Faces, Kind, form_of
 from matrixmap.emit.svg import FONTS, element, glyph, markup, number, text_line, wrap
 from matrixmap.hid.geometry import PITCH_MM, Block
 from matrixmap.hid.usages import KEYPAD_DIGITS
 from matrixmap.model.legend import other_case
 from matrixmap.model.plan import Feed, Plan, Trigger
-from matrixmap.model.words import shown
+from matrixmap.model.words import printed_name, shown
 
 SHEETS: Final[Mapping[str, tuple[float, float]]] = MappingProxyType({"A4": (297.0, 210.0), "Letter": (279.4, 215.9)})
 """Width and height in millimetres, lying: A4 after ISO 216, Letter after ANSI/ASME Y14.1 (11 by 8 1/2 inches)."""
