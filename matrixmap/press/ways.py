@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from matrixmap.hid.usages import (
@@ -88,7 +88,7 @@ class Ways:
             if text is not None and self._is_pure(pressed):
                 by_locks = cells.setdefault((text, pressed.accent), {}).setdefault(pressed.key, {})
                 by_locks.setdefault(pressed.locks, []).append(pressed)
-        dead = {accent: self._dead_press(accent) for accent in self.every.dead_keys}
+        dead = {accent: self.dead_press(accent) for accent in self.every.dead_keys}
         ways: dict[str, list[Way]] = {}
         for (text, accent), keys in cells.items():
             if accent and dead[accent] is None:
@@ -100,10 +100,16 @@ class Ways:
 
     def of_kind(self, kind: Kind) -> Mapping[int, tuple[KeyPress, ...]]:
         """Value of the entries of a kind (commands, latches) -> the presses that come to them, the easiest first."""
+        return self.where(self.every.single, lambda pressed: (pressed.done.value,) if pressed.done.kind is kind else ())
+
+    def where(
+        self, presses: Iterable[Pressed], values: Callable[[Pressed], Iterable[int]]
+    ) -> Mapping[int, tuple[KeyPress, ...]]:
+        """Each value that is found in some presses -> the presses of all keys that come to it, the easiest first."""
         cells: dict[int, dict[PhysicalKey, dict[int, list[Pressed]]]] = {}
-        for pressed in self.every.single:
-            if pressed.done.kind is kind:
-                by_locks = cells.setdefault(pressed.done.value, {}).setdefault(pressed.key, {})
+        for pressed in presses:
+            for value in values(pressed):
+                by_locks = cells.setdefault(value, {}).setdefault(pressed.key, {})
                 by_locks.setdefault(pressed.locks, []).append(pressed)
         return {
             value: tuple(
@@ -119,7 +125,7 @@ class Ways:
         every = self.every
         return every.pure(every.classes[pressed.hold], every.locks[pressed.locks])
 
-    def _dead_press(self, accent: int) -> KeyPress | None:
+    def dead_press(self, accent: int) -> KeyPress | None:
         """The easiest way to make a dead key pending."""
         by_key: dict[PhysicalKey, dict[int, list[Pressed]]] = {}
         for pressed in self.every.single:

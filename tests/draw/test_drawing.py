@@ -12,8 +12,9 @@ import pytest
 from matrixmap.emit.drawing import Marks, draw, draw_keyboards
 from matrixmap.emit.faces import Faces, form_of
 from matrixmap.hid.usages import Usage, by_code
-from matrixmap.join.typed import typed_by, ways_to_type
 from matrixmap.model.plan import Plan, Trigger
+from matrixmap.press.levels import levels_of
+from matrixmap.press.ways import ways_to_type
 from tests.browser import Browser
 from tests.page.test_bad_input import nasty_files, nasty_plan_of
 from tests.project import matrixmap, shipped_ids, shipped_plan
@@ -86,15 +87,15 @@ def keys_of(svg: str, label: str) -> dict[str, str]:
 
 
 def expected_texts(plan: Plan, usage: Usage) -> set[str]:
-    """What a key types at its levels, by the join."""
-    levels = range(1, plan.layout.host.levels + 1)
-    legends = (typed_by(plan, Trigger(usage=usage, level=level)) for level in levels)
-    return {legend.text for legend in legends if legend}
+    """What a key types at its levels."""
+    levels = levels_of(plan)
+    triggers = (Trigger(usage=usage, level=level) for level in range(1, plan.layout.host.levels + 1))
+    return {text for trigger in triggers if (text := levels.text(trigger)) is not None}
 
 
 @pytest.mark.parametrize("id", drawable(SHOWN))
 def test_every_host_key_says_what_it_types(id: str) -> None:
-    """Each key of the form is in the drawing once, and its texts are what the join types at each level."""
+    """Each key of the form is in the drawing once, and its texts are what it types at each level."""
     plan = shipped_plan(id)
     board = form_of(plan.layout.host)
     assert board is not None

@@ -9,7 +9,7 @@ import pytest
 
 from matrixmap.cli.pictures import one_page_pdf
 from matrixmap.emit.sheet import PAPERS, SMALLEST_PT, THEN, sheet_content, sheet_html, smaller_sizes, way_keys
-from matrixmap.join.typed import ways_to_type
+from matrixmap.press.ways import ways_to_type
 from tests import tools
 from tests.browser import Browser
 from tests.project import call, matrixmap, shipped_ids, shipped_plan
