@@ -10,8 +10,8 @@ from typing import NamedTuple
 from matrixmap.hid.usages import ALT_RIGHT, KEYPAD_DIGITS, NUM_LOCK, SHIFT_LEFT, SHIFT_RIGHT, Usage
 from matrixmap.model.machine import Contact
 from matrixmap.model.words import key_name
+from matrixmap.press.compiled import bits
 from matrixmap.press.every import SIDES, Every, HoldClass, Locks, Pressed
-from matrixmap.press.reach import bits
 from matrixmap.press.rules import STROKES
 from matrixmap.press.table import Kind
 from matrixmap.press.words import holding_words, lock_word

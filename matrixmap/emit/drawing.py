@@ -122,7 +122,7 @@ STYLE = """
 .matrixmap .nothing .cap,.matrixmap .idle .cap{fill:#ece6d6}
 .matrixmap .hatch{stroke:#8a8574;stroke-width:1}
 .matrixmap .waits{stroke:#0d2a4a;stroke-width:2.4;stroke-linecap:round}
-.matrixmap .unprinted{stroke:#0d2a4a;stroke-width:1.6;stroke-dasharray:3 1.5}
+.matrixmap .unprinted{stroke:#0d2a4a;stroke-width:1}
 .matrixmap .print,.matrixmap .reach,.matrixmap .caption{fill:#4b5a66}
 .matrixmap .types{fill:#0d2a4a}.matrixmap .further{fill:#7a2e12;font-style:italic}
 .matrixmap .other{fill:#17414d;font-style:italic}
@@ -233,7 +233,7 @@ def captions(faces: Faces, name: str) -> tuple[str, ...]:
             keys = faces.host(board) if board else ()
             columns = [column.title for column in faces.columns[1:]]
             waits = " Three dots: waits for the next key." if any(face.waits for face in keys) else ""
-            unprinted = " Broken line: not printed on the key." if any(face.unprinted for face in keys) else ""
+            unprinted = " Underlined: not printed on the key." if any(face.unprinted for face in keys) else ""
             further = f" Columns to the right: with {', '.join(columns)}." if columns else ""
             return (
                 f"The host: {layout.host.title}{f' ({board.title})' if board else ''}.",

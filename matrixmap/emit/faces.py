@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from enum import Enum
 from functools import cached_property
@@ -13,14 +13,14 @@ from matrixmap.hid.usages import ALT_RIGHT, CAPS_LOCK, KEYPAD_DIGITS, NUM_LOCK, 
 from matrixmap.model.host import Host
 from matrixmap.model.machine import Contact, Machine, ShiftState
 from matrixmap.model.plan import Plan, Trigger
-from matrixmap.model.words import printed_name, printed_on, usage_name
+from matrixmap.model.words import printed_name, printed_on, shown, usage_name
+from matrixmap.press.compiled import bits
 from matrixmap.press.every import Every
 from matrixmap.press.keyboard import key_usage
-from matrixmap.press.reach import bits, ways_to_close
 from matrixmap.press.rules import Rules
 from matrixmap.press.table import Kind as Answer
 from matrixmap.press.table import Table
-from matrixmap.press.ways import KeyPress, Way, Ways, key_press
+from matrixmap.press.ways import Closing, KeyPress, Way, Ways, key_press
 from matrixmap.press.words import way_words
 
 
@@ -90,24 +90,35 @@ class Face:
 class MachineFace:
     """A key of the machine: its name, what it types in each shift state, and the host keys that reach it.
 
-    `ways` says in full what `reached` says short: with the modifiers to hold. `contact` is None for a latching key,
-    which shares the contact of the key named in `beside`.
+    `contact` is None for a latching key, which shares the contact of the key named in `beside`.
     """
 
     name: str
     contact: Contact | None
     beside: str | None
     types: tuple[tuple[str, str], ...]
-    reached: tuple[str, ...]
-    ways: tuple[str, ...]
+    reached: Reach
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reach:
-    """The host keys that close a contact, by their print, and with the modifiers to hold."""
+    """The host keys that close a contact, by their print, the easiest first.
+
+    `ways` says in full what `keys` says short: with what to hold. With `held` they close it only as a modifier of their
+    strokes.
+    """
 
     keys: tuple[str, ...] = ()
     ways: tuple[str, ...] = ()
+    held: bool = False
+
+    @property
+    def words(self) -> str:
+        """What reaches it, in a clause."""
+        if not self.ways:
+            return "reached by no key"
+        by = "held by the strokes of" if self.held else "reached by"
+        return f"{by} {', '.join(map(shown, self.ways))}"
 
 
 def form_of(host: Host) -> Form | None:
@@ -145,9 +156,9 @@ class Faces:
         return self.ways.to_type()
 
     @cached_property
-    def to_close(self) -> Mapping[Contact, tuple[Way, ...]]:
-        """Contact -> the ways to close it, the easiest first."""
-        return ways_to_close(self.ways)
+    def to_close(self) -> Mapping[Contact, Closing]:
+        """Contact -> the ways to close it."""
+        return self.ways.to_close()
 
     @property
     def waiting(self) -> bool:
@@ -255,21 +266,18 @@ class Faces:
         """Contact -> the host keys that close it, the easiest first; of a form, only its keys."""
         return {
             contact: reach
-            for contact, ways in self.to_close.items()
-            if (reach := self._reach([way for way in ways if self._is_on(board, way)])).keys
+            for contact, closing in self.to_close.items()
+            if (reach := self._reach(closing.ways, board, closing.held)).keys
         }
 
-    def _is_on(self, board: Form | None, way: Way) -> bool:
-        return board is None or all(cap_at(board, press.usage) for press in way)
-
-    def _reach(self, ways: list[Way]) -> Reach:
-        host = self.plan.layout.host
-        feeds = self.every.rules.compiled.feeds
-        keys = dict.fromkeys(printed_name(host, way[-1].usage) for way in ways)
+    def _reach(self, every_way: Iterable[Way], board: Form | None, held: bool = False) -> Reach:
+        host, feeds = self.plan.layout.host, self.every.rules.compiled.feeds
+        ways = [way for way in every_way if board is None or all(cap_at(board, press.usage) for press in way)]
+        keys = dict.fromkeys(", ".join(printed_name(host, press.usage) for press in way) for way in ways)
         told = dict.fromkeys(
             printed_name(host, way[-1].usage) if way[-1].usage in feeds else way_words(host, way) for way in ways
         )
-        return Reach(keys=tuple(keys), ways=tuple(told))
+        return Reach(keys=tuple(keys), ways=tuple(told), held=held)
 
     def machine(self, board: Form | None = None) -> Mapping[str, MachineFace]:
         """The faces of all keys of the machine by name, latching keys included; reached from the keys of a form."""
@@ -283,16 +291,15 @@ class Faces:
                 contact=key.contact,
                 beside=None,
                 types=tuple((machine.state_name(state), legend.text) for state, legend in key.types.items()),
-                reached=reach.keys,
-                ways=reach.ways,
+                reached=reach,
             )
         latches = {
-            self.cells.latch_name(value): self._reach([(press,) for press in presses if self._is_on(board, (press,))])
+            self.cells.latch_name(value): self._reach([(press,) for press in presses], board)
             for value, presses in self.ways.of_kind(Answer.LATCH).items()
         }
         for name, beside in machine.latching.items():
             by = latches.get(name, Reach())
-            faces[name] = MachineFace(name=name, contact=None, beside=beside, types=(), reached=by.keys, ways=by.ways)
+            faces[name] = MachineFace(name=name, contact=None, beside=beside, types=(), reached=by)
         return faces
 
 

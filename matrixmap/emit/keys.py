@@ -122,7 +122,7 @@ def _body(face: Face, columns: tuple[Column, ...], box: Box) -> list[str]:
         class_ = "types further" if columns[column].further else "types"
         parts.append(text_line(glyph(place.text), middle, y, room - 1, size, least=8, anchor="middle", class_=class_))
         if not place.press.printed:
-            parts.append(element("path", d=rule(middle - 6, y + 2.5, 12), class_="unprinted"))
+            parts.append(element("path", d=rule(middle - 7, y + 2.5, 14), class_="unprinted"))
         if place.waits:
             parts.append(element("path", d=dots(middle, y + 1.8), class_="waits"))
     return parts
@@ -214,7 +214,7 @@ def machine_key(machine: Machine, face: MachineFace, place: tuple[float, float, 
     spoken = spoken_machine_face(machine, face)
     if mark:
         spoken = f"{mark}: {spoken}"
-    idle = not face.reached
+    idle = not face.reached.keys
     foot = top + height - FOOT
     parts = [
         element("title", markup(spoken)),
@@ -226,7 +226,7 @@ def machine_key(machine: Machine, face: MachineFace, place: tuple[float, float, 
         parts.append(
             element("path", d=hatching(left + 1, foot + 1, width - 2, top + height - foot - 2), class_="hatch")
         )
-    parts += _reached(face.reached, left + 4, foot, width - 8)
+    parts += _reached(face.reached.keys, left + 4, foot, width - 8)
     if mark:
         parts.append(_mark(plate(left + 3, top + 3, left + width - 3, top + height - 3), left, top + height))
     classes = "key machine" + (" idle" if idle else "") + (" marked" if mark else "")
@@ -289,5 +289,4 @@ def spoken_machine_face(machine: Machine, face: MachineFace) -> str:
     modifier = machine.modifier_of(face.name)
     what = f" types {', '.join(said)}" if said else f" is {modifier}" if modifier else ""
     where = f" at {machine.contact_name(face.contact)}" if face.contact is not None else f" beside {face.beside}"
-    by = ", ".join(shown(way) for way in face.ways)
-    return f"{face.name}{where}{what}; {f'reached by {by}' if by else 'reached by no key'}"
+    return f"{face.name}{where}{what}; {face.reached.words}"

@@ -170,7 +170,9 @@ def _layout(plan: Plan, pools: Pools) -> LayoutData:
         "accents": table.accents,
         "faces": [pools.face(_face(layout.host, face)) for face in faces.host(board)],
         "ways": [pools.row(text, words) for text, words in _exercise(faces)],
-        "reached": [pools.row(face.name, *face.reached) for face in faces.machine(board).values() if face.reached],
+        "reached": [
+            pools.row(face.name, *face.reached.keys) for face in faces.machine(board).values() if face.reached.keys
+        ],
     }
 
 

@@ -101,10 +101,10 @@ def _is_usual(host: Host, text: str, ways: tuple[Presses, ...]) -> bool:
 
 
 def _way(plan: Plan, text: str, ways: tuple[Presses, ...]) -> Way:
-    """The easiest way, and the easiest on another usual key that prints it and is not on the keypad."""
-    others = (way for way in ways[1:] if way[-1].usage != ways[0][-1].usage and not way[-1].on)
-    plain = (way for way in others if all(press.printed and press.usual for press in way))
-    second = next((way for way in plain if not usage_name(way[-1].usage).startswith("Numpad")), None)
+    """The easiest way, and the easiest that is one press of another usual key, which prints it and is not on the keypad."""
+    others = (way for way in ways[1:] if way[-1].usage != ways[0][-1].usage and len(way) == 1 and not way[0].on)
+    plain = (way for way in others if way[0].printed and way[0].usual)
+    second = next((way for way in plain if not usage_name(way[0].usage).startswith("Numpad")), None)
     chosen = [ways[0], *([second] if second else [])]
     return Way(text=text, presses=tuple(way_keys(plan, way) for way in chosen))
 
@@ -185,7 +185,7 @@ dl div{{display:flex;gap:.6em;align-items:baseline;break-inside:avoid;border-bot
 dt{{flex:0 0 4em;font-weight:bold;overflow-wrap:anywhere}}
 dd{{margin:0;flex:1;overflow-wrap:anywhere}}
 .wide dt{{flex-basis:6.6em}}
-kbd{{font-family:inherit;white-space:nowrap;border:.07em solid #17283a;padding:0 .3em;border-top-right-radius:.45em}}
+kbd{{display:inline-block;font-family:inherit;white-space:nowrap;line-height:1.2;border:.07em solid #17283a;padding:0 .3em;border-top-right-radius:.45em}}
 .run{{overflow-wrap:anywhere;word-spacing:.3em}}
 @media screen{{body{{margin:1rem}}@media (max-width:50rem){{.columns{{columns:1}}}}}}
 @media screen and (prefers-color-scheme:dark){{html{{color:#ede6d3;background:#0e1c26}}h2,kbd{{border-color:#c9c2ae}}}}

@@ -127,10 +127,10 @@ def _page(plan: Plan, cut: Cut, columns: tuple[Column, ...], page: list[Sticker]
     room = width - 2 * EDGE
     head = [
         text_line(title, EDGE, EDGE + 4.2, room, 4.6, least=2, bold=True),
-        text_line(_reading(columns, index, count), EDGE, EDGE + 9, room, 2.6, least=1.5),
+        text_line(_reading(columns, index, count), EDGE, EDGE + 8.2, room, 2.6, least=1.5),
     ]
     if sides := "; ".join(_sides([sticker.face for sticker in page])):
-        head.append(text_line(f"{sides}.", EDGE, EDGE + 12.3, room, 2.6, least=1.5))
+        head.append(text_line(f"{sides}.", EDGE, EDGE + 11.6, room, 2.6, least=1.5))
     stickers = [_sticker(plan, sticker, columns, cut) for sticker in page]
     prefix = f"{plan.id}-stickers-{index}"
     description = (

@@ -132,7 +132,7 @@ function faceTexts(face, columns, left, top, width) {
     const x = left + room * ((place >> 1) + 0.5), y = top + height * (place % 2 ? 0.42 : 0.92);
     const class_ = columns[place >> 1].further ? "types further" : "types";
     const drawn = [line(text, x, y, room - 1, size, { "text-anchor": "middle", class: class_ })];
-    if (face.unprinted.includes(place)) drawn.push(svg("path", { d: `M${x - 6} ${y + 2.5}h12`, class: "unprinted" }));
+    if (face.unprinted.includes(place)) drawn.push(svg("path", { d: `M${x - 7} ${y + 2.5}h14`, class: "unprinted" }));
     // Three dots: the sign of a legend that waits for the next key.
     if (face.waits.includes(place)) drawn.push(svg("path", { d: [-4, 0, 4].map((step) => `M${x + step} ${y + 1.8}h0`).join(""), class: "waits" }));
     return drawn;

@@ -416,7 +416,7 @@ function chooseLayout(index) {
   const titles = page.layout.columns.slice(1).map((column) => column.title);
   const dead = [...new Set(page.layout.caps.flatMap(({ face }) => face.waits.map((place) => glyph(face.texts[place]))))];
   const unprinted = page.layout.caps.some(({ face }) => face.unprinted.length);
-  const notes = [titles.length ? `Columns to the right: with ${titles.join(", ")}.` : "", dead.length ? `Three dots: a dead key, which waits for the next key (here ${dead.join(" ")}).` : "", unprinted ? "Broken line: not printed on the key." : ""];
+  const notes = [titles.length ? `Columns to the right: with ${titles.join(", ")}.` : "", dead.length ? `Three dots: a dead key, which waits for the next key (here ${dead.join(" ")}).` : "", unprinted ? "Underlined: not printed on the key." : ""];
   setText("columns", notes.filter(Boolean).join(" "));
   show();
   tick();
