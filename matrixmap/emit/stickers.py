@@ -82,14 +82,15 @@ def _is_wanted(plan: Plan, face: Face, every: bool) -> bool:
 
 
 def _is_readable(plan: Plan, place: Place) -> bool:
-    """Whether the key of the host prints what is typed at a place; with a lock on, at whichever of its levels."""
+    """Whether the key of the host prints what is typed at a place, a letter in either case; with a lock on, at any level."""
     press = place.press
     key = plan.layout.host.keys.get(press.usage)
     if key is None or press.extras or not press.printed:
         return False
     locked = press.on and press.usage not in KEYPAD_DIGITS
     levels = [level for level in (1, 2) if key.is_printed(level)] if locked else [press.level]
-    return any(legend.text == place.text for level in levels if (legend := key.at(level)))
+    legends = (legend.text for level in levels if (legend := key.at(level)))
+    return any(place.text in (text, other_case(text)) for text in legends)
 
 
 def _is_renamed(face: Face) -> bool:

@@ -125,7 +125,7 @@ class Engine {
 
   /** Whether anything is still to happen without a further key. */
   get busy() {
-    return this.due !== Infinity || !this.scanner.settled;
+    return this.due !== Infinity || this.closed.length > 0 || !this.scanner.settled;
   }
 
   /** Whether adapter and machine have come to rest, keys that are held down included. */
