@@ -16,6 +16,7 @@ from matrixmap.emit.svg import FONTS, element, markup, number, text_line
 from matrixmap.hid.usages import Usage
 from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.plan import Plan
+from matrixmap.press.table import TooLargeError, make_table
 
 LEAST_WIDTH = 960.0
 
@@ -161,17 +162,30 @@ def draw(
     """A whole SVG document with some of the parts `host`, `machine` and `matrix`, in that order.
 
     A part that cannot be drawn is left out; `left_out` says which and why. `title` stands in for the layout's own.
-    TooLargeError if no table can hold the plan: what a press does is asked of the table.
     """
     wanted = tuple(parts)
-    faces = Faces(plan)
-    keyboards = [(captions(faces, "host"), draw_host(faces, marks) if "host" in wanted else None)]
-    keyboards.append((captions(faces, "machine"), draw_machine(faces, marks) if "machine" in wanted else None))
-    drawn = [(lines, part) for lines, part in keyboards if part is not None]
-    inner = max([part.width for _, part in drawn] + [LEAST_WIDTH])
+    faces = _faces(plan)
+    drawn = list(_drawn(faces, wanted, marks)) if faces else []
+    return _paper(plan, drawn, wanted, title, prefix)
+
+
+Drawn = tuple[tuple[str, ...], Part]
+"""A part with its caption, a line each."""
+
+
+def _drawn(faces: Faces, wanted: tuple[str, ...], marks: Marks) -> Iterator[Drawn]:
+    inner = LEAST_WIDTH
+    for name, draw_part in (("host", draw_host), ("machine", draw_machine)):
+        if name in wanted and (part := draw_part(faces, marks)):
+            inner = max(inner, part.width)
+            yield captions(faces, name), part
     if "matrix" in wanted:
-        drawn.append((captions(faces, "matrix"), draw_matrix(faces, marks, inner)))
-        inner = max(inner, drawn[-1][1].width)
+        yield captions(faces, "matrix"), draw_matrix(faces, marks, inner)
+
+
+def _paper(plan: Plan, drawn: list[Drawn], wanted: tuple[str, ...], title: str | None, prefix: str) -> str:
+    """The document with some parts, each with its caption."""
+    inner = max([part.width for _, part in drawn] + [LEAST_WIDTH])
     x = BORDER + MARGIN
     y = BORDER + MARGIN
     heading = title if title is not None else plan.layout.title
@@ -211,12 +225,27 @@ def draw(
 def left_out(plan: Plan, parts: Iterable[str] = PART_NAMES) -> tuple[str, ...]:
     """Why parts cannot be drawn, a sentence each."""
     layout = plan.layout
+    try:
+        make_table(plan)
+    except TooLargeError as fault:
+        return tuple(f"the {_PART_TITLES[part]} is not drawn: {fault}" for part in parts)
     reasons = []
     if "host" in parts and form_of(layout.host) is None:
         reasons.append(f"the host {layout.host.id} is not drawn: its form {layout.host.form!r} has no known geometry")
     if "machine" in parts and not layout.machine.rows:
         reasons.append(f"the keyboard of {layout.machine.id} is not drawn: its file has no field place")
     return tuple(reasons)
+
+
+_PART_TITLES = {"host": "host's keyboard", "machine": "machine's keyboard", "matrix": "matrix"}
+
+
+def _faces(plan: Plan) -> Faces | None:
+    """The faces of a plan's keys; None where no table can hold the plan, so that nobody can say what a press does."""
+    try:
+        return Faces(plan)
+    except TooLargeError:
+        return None
 
 
 def _subtitle(plan: Plan) -> str:

@@ -192,3 +192,13 @@ def test_reached_are_keys_that_close_it_and_are_not_refused(tmp_path: Path) -> N
     other = reaching(no_shift)[contacts["shift-right"]]
     assert other.held
     assert "held by the strokes of Shift Alt" in draw(no_shift, ("machine",))
+
+
+def test_keys_that_few_keyboards_have_are_never_preferred(tmp_path: Path) -> None:
+    """A key that the host's form lacks is told only where no other key does it, and with a word about it."""
+    plan = plan_of(tmp_path, {"F13": "space", "Pause": "none", "F14": "attention"})
+    assert told(plan)[" "] == (("Space",),)
+    assert told(plan)["Attention"] == (("F14", "(a key that few keyboards have)"),)
+    drawn = draw(plan, ("machine",))
+    assert "attention at ATN types Attention; reached by no key" in drawn
+    assert "reached by Space<" in drawn
