@@ -34,11 +34,13 @@ class Cell(NamedTuple):
 class Column:
     """A column of legends on a key: what is held besides Shift, or turned on before, in words; empty for nothing.
 
-    `sets` are the sets of keys of which any may be held, that with left keys first; `locks` is the number of what must be
-    on. `further` says that it takes more than AltGr.
+    `upper` is what is held besides for the upper legend: `Shift`, or one side of it. `sets` are the sets of keys of which
+    any may be held, that with left keys first; `locks` is the number of what must be on. `further` says that it takes more
+    than AltGr.
     """
 
     title: str
+    upper: str
     sets: tuple[Held, ...] = (0,)
     locks: int = 0
     further: bool = False
@@ -152,7 +154,7 @@ class Cells:
         further = [self._held_column(sets) for sets in self._together(wanted)]
         altgr = self.every.mask_of((ALT_RIGHT,)) if self.plan.layout.host.has_altgr else 0
         further.sort(key=lambda column: (self.words((column.sets[0] & ~altgr,)), column.sets))
-        return (Column(title=""), *further, *self._lock_columns())
+        return (Column(title="", upper=self._upper), *further, *self._lock_columns())
 
     def _alike(self) -> Iterator[tuple[Held, ...]]:
         """Sets of held keys without Shift, those together that mean the same with either Shift and without; the smallest."""
@@ -213,7 +215,11 @@ class Cells:
 
     def _held_column(self, sets: tuple[Held, ...]) -> Column:
         altgr = self.plan.layout.host.has_altgr and sets[0] == self.every.mask_of((ALT_RIGHT,))
-        return Column(title=self.words(sets), sets=sets, further=not altgr)
+        return Column(title=self.words(sets), upper=self._upper, sets=sets, further=not altgr)
+
+    @property
+    def _upper(self) -> str:
+        return self.words(self.shifts)
 
     def _lock_columns(self) -> Iterator[Column]:
         """What must be on for the texts that no key types otherwise."""
@@ -227,7 +233,7 @@ class Cells:
             if locks.on and NUM_LOCK not in locks.on and here & wanted:
                 wanted -= here
                 on = ", ".join(lock_word(self.plan.layout.host, usage) for usage in locks.on)
-                yield Column(title=f"{on} on", locks=number, further=True)
+                yield Column(title=f"{on} on", upper=self._upper, locks=number, further=True)
 
     def _text(self, pressed: Pressed) -> str | None:
         return pressed.done.text if self.every.pure(self._hold(pressed), self._locks(pressed)) else None

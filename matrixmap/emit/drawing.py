@@ -267,7 +267,7 @@ def captions(faces: Faces, name: str) -> tuple[str, ...]:
             return (
                 f"The host: {layout.host.title}{f' ({board.title})' if board else ''}.",
                 "In the strip the print of the key; below it what it types on the machine, lower without Shift, "
-                f"upper with Shift.{further} Hatched: does nothing.{waits}{unprinted} On the keypad, upper: Num Lock off.",
+                f"upper with {faces.columns[0].upper}.{further} Hatched: does nothing.{waits}{unprinted} On the keypad, upper: Num Lock off.",
             )
         case "machine":
             first = layout.machine.modifiers[0].name if layout.machine.modifiers else "shift"

@@ -203,7 +203,7 @@ def held_words(column: Column, upper: bool, usage: Usage, place: Place) -> str:
         return "with Num Lock off" if upper else "with Num Lock on"
     if place.side:
         return f"with {place.side}"
-    names = [*(["Shift"] if upper else []), *([column.title] if column.title else [])]
+    names = [*([column.upper] if upper else []), *([column.title] if column.title else [])]
     return f"with {'+'.join(names)}" if names else "plain"
 
 

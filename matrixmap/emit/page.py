@@ -68,7 +68,7 @@ class Pools:
 class LayoutData(TypedDict):
     """A layout as the page has it: `faces` are numbers of faces, in the order of the form's keys.
 
-    `columns` have their titles, with 1 where they take more than AltGr. `ways` are numbers of rows of a text and how to type
+    `upper` is what is held for an upper legend. `columns` have their titles, with 1 where they take more than AltGr. `ways` are numbers of rows of a text and how to type
     it, `reached` of rows of a machine's key and what reaches it. `accents` are those of the dead keys, from number 1 on.
     """
 
@@ -82,6 +82,7 @@ class LayoutData(TypedDict):
     guard: bool
     phantoms: bool
     altgr: bool
+    upper: str
     columns: list[tuple[str, int]]
     accents: tuple[str, ...]
     faces: list[int]
@@ -166,6 +167,7 @@ def _layout(plan: Plan, pools: Pools) -> LayoutData:
         "guard": plan.guard,
         "phantoms": phantoms_possible(layout.machine, plan.contacts),
         "altgr": layout.host.has_altgr,
+        "upper": faces.columns[0].upper,
         "columns": [(column.title, int(column.further)) for column in faces.columns],
         "accents": table.accents,
         "faces": [pools.face(_face(layout.host, face)) for face in faces.host(board)],

@@ -169,7 +169,7 @@ def _reading(columns: tuple[Column, ...], index: int, count: int) -> str:
     further = f"; columns to the right: with {', '.join(column.title for column in columns[1:])}" if columns[1:] else ""
     return (
         f"Sheet {index} of {count}. Below each sticker the print of its key. On it: lower without Shift, upper with "
-        f"Shift{further}. Print at 100 %, not fitted to the page."
+        f"{columns[0].upper}{further}. Print at 100 %, not fitted to the page."
     )
 
 

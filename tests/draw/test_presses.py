@@ -2,22 +2,25 @@
 
 from __future__ import annotations
 
+from itertools import product
 from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
 
 from matrixmap.emit.drawing import draw
-from matrixmap.emit.faces import Faces, reaching
+from matrixmap.emit.faces import Faces, Kind, reaching
 from matrixmap.emit.sheet import sheet_content, sheet_html
 from matrixmap.emit.stickers import Cut, sticker_pages
+from matrixmap.hid.usages import SHIFT_LEFT, SHIFT_RIGHT, Usage
 from matrixmap.model.plan import Plan
-from matrixmap.press.rules import Rules
+from matrixmap.press.rules import REST, Rules
 from tests.draw.layouts import faces_of, plan_of, printed_plan
 from tests.draw.test_stickers import stickers_of, texts_of
-from tests.project import shipped_plan
+from tests.project import ROOT, sample_ids, shipped_plan
 
 SVG = "{http://www.w3.org/2000/svg}"
+SHIFTS = (SHIFT_LEFT, SHIFT_RIGHT)
 POSITIONAL = ("quillon8-en-US-positional", "quillon8-de-DE-positional")
 
 
@@ -48,7 +51,11 @@ def test_a_modifier_on_one_side_has_a_column_of_its_own(tmp_path: Path, keys: di
     assert faces_of(plan)["Digit1"].texts[:3] == ("1", "!", "▘")
     assert told(plan)["▘"] == ((held, "1"),)
     assert "▘" not in sheet_content(plan).lacking
-    assert f"types plain 1, with Shift !, with {held} ▘" in draw(plan, ("host",))
+    shift = "left Shift" if held == "right Shift" else "Shift"
+    picture = draw(plan, ("host",))
+    assert f"types plain 1, with {shift} !, with {held} ▘" in picture
+    assert f"upper with {shift}." in picture
+    assert told(plan)["!"] == ((shift, "1"),)
     (page,) = sticker_pages(plan, Cut())
     assert texts_of(page, "2")[:3] == ["2", '"', "▝"]
 
@@ -202,3 +209,63 @@ def test_keys_that_few_keyboards_have_are_never_preferred(tmp_path: Path) -> Non
     drawn = draw(plan, ("machine",))
     assert "attention at ATN types Attention; reached by no key" in drawn
     assert "reached by Space<" in drawn
+
+
+VARIANTS: tuple[dict[str, str], ...] = (
+    {},
+    {"AltRight": "graph"},
+    {"AltLeft": "none", "ShiftRight": "graph"},
+    {"ShiftLeft": "none", "ShiftRight": "none", "ControlRight": "graph"},
+    {"AltLeft": "graph", "ControlLeft": "shift-right", "ScrollLock": "graph", "Shift+KeyA": "q + w"},
+)
+
+
+def check_faces(plan: Plan) -> int:
+    """Every legend on every key is what the runtime makes of its press, on either side where no side is named."""
+    rules, faces, count = Rules(plan), Faces(plan), 0
+    accents = rules.table.accents
+    for face in faces_of(plan).values():
+        for place in filter(None, face.places if face.kind is Kind.TYPES else ()):
+            choices = [(usage, usage + 4) if usage in place.press.either else (usage,) for usage in place.press.hold]
+            for hold in product(*choices):
+                standing = REST
+                for usage in place.press.on:
+                    standing = rules.release(rules.press(standing, usage).after, usage)
+                done = rules.press(rules.hold(map(Usage, hold), standing), place.press.usage)
+                assert done.refused is None, (face.name, place)
+                typed = [each.legend.text for each in rules.types(done) if each.legend]
+                if place.waits:
+                    assert accents[done.value - 1] == place.text
+                elif " + " in place.text:
+                    assert len(typed) > 1
+                else:
+                    assert typed == [place.text], (face.name, place)
+                count += 1
+            if not place.side and faces.columns[0].upper == "Shift":
+                assert not (set(place.press.hold) - place.press.either).intersection(SHIFTS)
+    assert len(faces.columns) <= 5
+    return count
+
+
+@pytest.mark.parametrize("id", sample_ids())
+def test_legends_are_what_the_runtime_types(id: str) -> None:
+    """On the keys of the demo stands what comes of pressing them."""
+    assert check_faces(shipped_plan(id)) > 100
+
+
+@pytest.mark.parametrize("keys", VARIANTS, ids=str)
+@pytest.mark.parametrize("host", ["en-US", "de-DE"])
+def test_legends_are_what_the_runtime_types_with_odd_modifiers(tmp_path: Path, keys: dict[str, str], host: str) -> None:
+    """So it is where modifiers sit on one side, on other keys, or nowhere; and what can be typed stands on some key."""
+    plan = plan_of(tmp_path, keys, host)
+    assert check_faces(plan) > 100
+    on_keys = {text for face in faces_of(plan).values() for text in (*face.texts, face.whole)}
+    missing = set(Faces(plan).to_type) - on_keys
+    with_locks = {text for text in missing if Faces(plan).to_type[text][0][-1].on}
+    assert missing == with_locks
+
+
+def test_the_room_alone_says_what_a_press_does() -> None:
+    """No module that writes files has rules of its own for what a press types."""
+    for path in (ROOT / "matrixmap" / "emit").glob("*.py"):
+        assert "join.typed" not in path.read_text(encoding="utf-8"), path.name

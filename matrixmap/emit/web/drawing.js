@@ -89,7 +89,7 @@ function heldWords(columns, place, face) {
   const upper = place % 2 === 1;
   if (face.keypad) return upper ? "with Num Lock off" : "with Num Lock on";
   if (face.sides.has(place)) return `with ${face.sides.get(place)}`;
-  const names = [upper ? "Shift" : "", columns[place >> 1].title].filter(Boolean);
+  const names = [upper ? columns[0].upper : "", columns[place >> 1].title].filter(Boolean);
   return names.length ? `with ${names.join("+")}` : "plain";
 }
 

@@ -30,7 +30,7 @@ function makeLayout(layout) {
     const keypad = place[0] >= 0x59 && place[0] <= 0x63;
     return { place, face: { name, printed, long: long || printed, kind: data.kinds[kind], whole, texts, waits, unprinted, sides: new Map(sides), keypad } };
   });
-  return { ...layout, caps, columns: layout.columns.map(([title, further]) => ({ title, further })) };
+  return { ...layout, caps, columns: layout.columns.map(([title, further]) => ({ title, further, upper: layout.upper })) };
 }
 
 const layouts = data.layouts.map((layout) => ({ id: layout.id, title: layout.title, make: () => makeLayout(layout) }));
@@ -416,6 +416,7 @@ function chooseLayout(index) {
   const titles = page.layout.columns.slice(1).map((column) => column.title);
   const dead = [...new Set(page.layout.caps.flatMap(({ face }) => face.waits.map((place) => glyph(face.texts[place]))))];
   const unprinted = page.layout.caps.some(({ face }) => face.unprinted.length);
+  setText("upper", page.layout.upper);
   const notes = [titles.length ? `Columns to the right: with ${titles.join(", ")}.` : "", dead.length ? `Three dots: a dead key, which waits for the next key (here ${dead.join(" ")}).` : "", unprinted ? "Underlined: not printed on the key." : ""];
   setText("columns", notes.filter(Boolean).join(" "));
   show();
