@@ -409,7 +409,7 @@ function chooseLayout(index) {
   page.points.clear();
   page.machineKeys.clear();
   // Keys are taken before the rest is drawn, so that opening the page is quick.
-  if (globalThis.requestIdleCallback) requestIdleCallback(drawMachineParts, { timeout: 300 });
+  if (globalThis.requestIdleCallback) requestIdleCallback(drawMachineParts, { timeout: 100 });
   else setTimeout(drawMachineParts, 0);
   exercise.prepare();
   setText("about", `${page.machine.title}, typed on from the host ${page.layout.hostTitle}. Everything happens in this file; nothing is sent anywhere.`);
