@@ -21,7 +21,7 @@ SECTION = b"matrixmap.sources"
 EXPORTS = (
     *("mm_init", "mm_usages", "mm_disconnected", "mm_advance", "mm_change_layout", "mm_select_mask", "mm_direct_mask"),
     *("mm_leds", "mm_take_command", "mm_overflows", "mm_refusals", "mm_idle"),
-    *("page_state", "page_down", "page_command", "page_free_table", "page_caps"),
+    *("page_state", "page_down", "page_command", "page_free_table", "page_copy", "page_accent"),
 )
 
 

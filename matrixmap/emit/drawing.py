@@ -9,13 +9,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from matrixmap.emit.faces import Faces, cap_at, form_of, machine_faces, reaching, state_columns
+from matrixmap.emit.faces import Faces, cap_at, form_of, state_columns
 from matrixmap.emit.grid import draw_grid, make_grid
 from matrixmap.emit.keys import PITCH, host_key, machine_key
 from matrixmap.emit.svg import FONTS, element, markup, number, text_line
 from matrixmap.hid.usages import Usage
 from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.plan import Plan
+from matrixmap.press.table import TooLargeError, make_table
 
 LEAST_WIDTH = 960.0
 
@@ -46,12 +47,12 @@ class Part:
     height: float
 
 
-def draw_host(plan: Plan, marks: Marks = NO_MARKS) -> Part | None:
+def draw_host(faces: Faces, marks: Marks = NO_MARKS) -> Part | None:
     """The host's keyboard with what each key types on the machine; None for a form that cannot be drawn."""
+    plan = faces.plan
     board = form_of(plan.layout.host)
     if board is None:
         return None
-    faces = Faces(plan)
     marked = {cap.usage for usage in marks.usages if (cap := cap_at(board, usage))}
     keys = [
         host_key(face, faces.columns, marks.word if face.cap.usage in marked else None) for face in faces.host(board)
@@ -61,16 +62,17 @@ def draw_host(plan: Plan, marks: Marks = NO_MARKS) -> Part | None:
     return Part(markup=group, width=board.width * PITCH, height=board.height * PITCH)
 
 
-def draw_machine(plan: Plan, marks: Marks = NO_MARKS) -> Part | None:
+def draw_machine(faces: Faces, marks: Marks = NO_MARKS) -> Part | None:
     """The machine's keyboard with what each key types and what reaches it; None if the machine has no places."""
-    machine = plan.layout.machine
+    layout = faces.plan.layout
+    machine = layout.machine
     if not machine.rows:
         return None
-    faces = machine_faces(plan, form_of(plan.layout.host))
+    drawn = faces.machine(form_of(layout.host))
     keys = []
     right = bottom = 0.0
     for name, left, top, width in machine_places(machine):
-        face = faces[name]
+        face = drawn[name]
         marked = face.contact is not None and face.contact in marks.contacts
         keys.append(machine_key(machine, face, (left, top, width), marks.word if marked else None))
         right, bottom = max(right, left + width), max(bottom, top + 1)
@@ -101,10 +103,11 @@ def machine_places(machine: Machine) -> Iterator[tuple[str, float, float, float]
             left += width
 
 
-def draw_matrix(plan: Plan, marks: Marks = NO_MARKS, width: float = LEAST_WIDTH) -> Part:
+def draw_matrix(faces: Faces, marks: Marks = NO_MARKS, width: float = LEAST_WIDTH) -> Part:
     """The matrix as a grid of crosspoints with what reaches each, and the direct lines below it, in a width."""
-    reached = reaching(plan, form_of(plan.layout.host))
-    grid = make_grid(plan.layout.machine, reached, marks.contacts, marks.word, width)
+    layout = faces.plan.layout
+    reached = faces.reaching(form_of(layout.host))
+    grid = make_grid(layout.machine, reached, marks.contacts, marks.word, width)
     return Part(markup=draw_grid(grid), width=grid.width, height=grid.height)
 
 
@@ -120,6 +123,7 @@ STYLE = """
 .matrixmap .nothing .cap,.matrixmap .idle .cap{fill:#ece6d6}
 .matrixmap .hatch{stroke:#8a8574;stroke-width:1}
 .matrixmap .waits{stroke:#0d2a4a;stroke-width:2.4;stroke-linecap:round}
+.matrixmap .unprinted{stroke:#0d2a4a;stroke-width:1}
 .matrixmap .print,.matrixmap .reach,.matrixmap .caption{fill:#4b5a66}
 .matrixmap .types{fill:#0d2a4a}.matrixmap .further{fill:#7a2e12;font-style:italic}
 .matrixmap .other{fill:#17414d;font-style:italic}
@@ -133,7 +137,7 @@ STYLE = """
 .matrixmap .modifier .cap,.matrixmap .lock .cap,.matrixmap .latch .cap,.matrixmap .command .cap{fill:#27414a}
 .matrixmap .nothing .cap,.matrixmap .idle .cap{fill:#122431}
 .matrixmap .print,.matrixmap .reach,.matrixmap .caption{fill:#c3c8c4}
-.matrixmap .waits{stroke:#fdf6e0}
+.matrixmap .waits,.matrixmap .unprinted{stroke:#fdf6e0}
 .matrixmap .types{fill:#fdf6e0}.matrixmap .further{fill:#ffc59a}.matrixmap .other{fill:#a9dbe6}
 .matrixmap .sign,.matrixmap .dot{fill:#ede6d3}.matrixmap .ring{fill:#0e1c26}
 .matrixmap .mark{stroke:#ffa873}.matrixmap .flag{fill:#ffa873;stroke:none}
@@ -160,13 +164,28 @@ def draw(
     A part that cannot be drawn is left out; `left_out` says which and why. `title` stands in for the layout's own.
     """
     wanted = tuple(parts)
-    keyboards = [(captions(plan, "host"), draw_host(plan, marks) if "host" in wanted else None)]
-    keyboards.append((captions(plan, "machine"), draw_machine(plan, marks) if "machine" in wanted else None))
-    drawn = [(lines, part) for lines, part in keyboards if part is not None]
-    inner = max([part.width for _, part in drawn] + [LEAST_WIDTH])
+    faces = _faces(plan)
+    drawn = list(_drawn(faces, wanted, marks)) if faces else []
+    return _paper(plan, drawn, wanted, title, prefix)
+
+
+Drawn = tuple[tuple[str, ...], Part]
+"""A part with its caption, a line each."""
+
+
+def _drawn(faces: Faces, wanted: tuple[str, ...], marks: Marks) -> Iterator[Drawn]:
+    inner = LEAST_WIDTH
+    for name, draw_part in (("host", draw_host), ("machine", draw_machine)):
+        if name in wanted and (part := draw_part(faces, marks)):
+            inner = max(inner, part.width)
+            yield captions(faces, name), part
     if "matrix" in wanted:
-        drawn.append((captions(plan, "matrix"), draw_matrix(plan, marks, inner)))
-        inner = max(inner, drawn[-1][1].width)
+        yield captions(faces, "matrix"), draw_matrix(faces, marks, inner)
+
+
+def _paper(plan: Plan, drawn: list[Drawn], wanted: tuple[str, ...], title: str | None, prefix: str) -> str:
+    """The document with some parts, each with its caption."""
+    inner = max([part.width for _, part in drawn] + [LEAST_WIDTH])
     x = BORDER + MARGIN
     y = BORDER + MARGIN
     heading = title if title is not None else plan.layout.title
@@ -206,6 +225,10 @@ def draw(
 def left_out(plan: Plan, parts: Iterable[str] = PART_NAMES) -> tuple[str, ...]:
     """Why parts cannot be drawn, a sentence each."""
     layout = plan.layout
+    try:
+        make_table(plan)
+    except TooLargeError as fault:
+        return tuple(f"the {_PART_TITLES[part]} is not drawn: {fault}" for part in parts)
     reasons = []
     if "host" in parts and form_of(layout.host) is None:
         reasons.append(f"the host {layout.host.id} is not drawn: its form {layout.host.form!r} has no known geometry")
@@ -214,25 +237,37 @@ def left_out(plan: Plan, parts: Iterable[str] = PART_NAMES) -> tuple[str, ...]:
     return tuple(reasons)
 
 
+_PART_TITLES = {"host": "host's keyboard", "machine": "machine's keyboard", "matrix": "matrix"}
+
+
+def _faces(plan: Plan) -> Faces | None:
+    """The faces of a plan's keys; None where no table can hold the plan, so that nobody can say what a press does."""
+    try:
+        return Faces(plan)
+    except TooLargeError:
+        return None
+
+
 def _subtitle(plan: Plan) -> str:
     layout = plan.layout
     return f"{layout.id}: host {layout.host.title}, machine {layout.machine.title}, {layout.join.value} join"
 
 
-def captions(plan: Plan, name: str) -> tuple[str, ...]:
+def captions(faces: Faces, name: str) -> tuple[str, ...]:
     """What a part shows, and how to read it."""
-    layout = plan.layout
+    layout = faces.plan.layout
     match name:
         case "host":
             board = form_of(layout.host)
-            faces = Faces(plan)
+            keys = faces.host(board) if board else ()
             columns = [column.title for column in faces.columns[1:]]
-            waits = " Three dots: waits for the next key." if faces.waiting else ""
+            waits = " Three dots: waits for the next key." if any(face.waits for face in keys) else ""
+            unprinted = " Underlined: not printed on the key." if any(face.unprinted for face in keys) else ""
             further = f" Columns to the right: with {', '.join(columns)}." if columns else ""
             return (
                 f"The host: {layout.host.title}{f' ({board.title})' if board else ''}.",
                 "In the strip the print of the key; below it what it types on the machine, lower without Shift, "
-                f"upper with Shift.{further} Hatched: does nothing.{waits} On the keypad, upper: Num Lock off.",
+                f"upper with {faces.columns[0].upper}.{further} Hatched: does nothing.{waits}{unprinted} On the keypad, upper: Num Lock off.",
             )
         case "machine":
             first = layout.machine.modifiers[0].name if layout.machine.modifiers else "shift"

@@ -2,20 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 from enum import Enum
+from functools import cached_property
 
+from matrixmap.emit.columns import Cell, Cells, Held, modifier_name, num_off
 from matrixmap.hid.geometry import FORM_NAMES, Cap, Form, form
 from matrixmap.hid.usages import ALT_RIGHT, CAPS_LOCK, KEYPAD_DIGITS, NUM_LOCK, Usage, by_code
-from matrixmap.join.typed import fed_state, held_usages, presses, state_during
 from matrixmap.model.host import Host
-from matrixmap.model.layout import HostModifier
 from matrixmap.model.machine import Contact, Machine, ShiftState
-from matrixmap.model.plan import Action, Command, Feed, Latch, Plan, Stroke, Trigger
-from matrixmap.model.words import action_name, cap_name, printed_keys, usage_name
-
-Extras = frozenset[HostModifier]
+from matrixmap.model.plan import Plan, Trigger
+from matrixmap.model.press import KeyPress, Way
+from matrixmap.model.words import printed_name, printed_on, shown, usage_name
+from matrixmap.press.compiled import bits
+from matrixmap.press.every import Every
+from matrixmap.press.keyboard import key_usage
+from matrixmap.press.rules import Rules
+from matrixmap.press.table import Kind as Answer
+from matrixmap.press.table import Table
+from matrixmap.press.ways import Closing, Ways, key_press
+from matrixmap.press.words import way_words
 
 
 class Kind(Enum):
@@ -30,24 +37,25 @@ class Kind(Enum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Column:
-    """A column of legends on a key: what is held besides Shift (in words, empty for nothing), and the levels.
+class Place:
+    """A legend at its place on a key: its text, and the press that types it.
 
-    `low` is the level without Shift, drawn below, and the one with Shift, drawn above, follows it.
+    `waits` is set where the text is the accent of a dead key, which waits for the next key. `side` says what to hold where
+    only one side of a modifier does it, as in `right Shift+Alt`.
     """
 
-    title: str
-    low: int
-    extras: Extras
+    text: str
+    press: KeyPress
+    waits: bool = False
+    side: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Face:
     """A host key: where it is, what is printed on it, and what it types in each column, below and above.
 
-    `texts` has two entries a column, the lower first; None where the key does nothing. `waits` are the places in it
-    that are dead keys, whose accent stands there: they wait for the next key.
-    `whole` is set, and says it all, where the key does the same whatever is held.
+    `places` has two entries a column, the lower first; None where the key does nothing, or in a further column only what
+    it does without. `whole` is set, and says it all, where the key does the same whatever is held.
     """
 
     cap: Cap
@@ -56,32 +64,62 @@ class Face:
     printed: str
     kind: Kind
     whole: str | None
-    texts: tuple[str | None, ...]
-    waits: frozenset[int]
+    places: tuple[Place | None, ...]
+
+    @property
+    def texts(self) -> tuple[str | None, ...]:
+        """The text at each place."""
+        return tuple(place.text if place else None for place in self.places)
+
+    @property
+    def waits(self) -> frozenset[int]:
+        """The places of dead keys."""
+        return frozenset(index for index, place in enumerate(self.places) if place and place.waits)
+
+    @property
+    def unprinted(self) -> frozenset[int]:
+        """The places whose legend cannot be read on the key of the host."""
+        return frozenset(index for index, place in enumerate(self.places) if place and not place.press.printed)
+
+    @property
+    def sides(self) -> Mapping[int, str]:
+        """What to hold at the places where one side of a modifier alone does it."""
+        return {index: place.side for index, place in enumerate(self.places) if place and place.side}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MachineFace:
     """A key of the machine: its name, what it types in each shift state, and the host keys that reach it.
 
-    `ways` says in full what `reached` says short: with the modifiers to hold. `contact` is None for a latching key,
-    which shares the contact of the key named in `beside`.
+    `contact` is None for a latching key, which shares the contact of the key named in `beside`.
     """
 
     name: str
     contact: Contact | None
     beside: str | None
     types: tuple[tuple[str, str], ...]
-    reached: tuple[str, ...]
-    ways: tuple[str, ...]
+    reached: Reach
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reach:
-    """The host keys that close a contact, by their print, and with the modifiers to hold."""
+    """The host keys that close a contact, by their print, the easiest first.
+
+    `ways` says in full what `keys` says short: with what to hold. With `held` they close it only as a modifier of their
+    strokes.
+    """
 
     keys: tuple[str, ...] = ()
     ways: tuple[str, ...] = ()
+    held: bool = False
+
+    @property
+    def words(self) -> str:
+        """What reaches it, in a clause."""
+        if not self.ways:
+            return "reached by no key"
+        by = "held by the strokes of" if self.held else "reached by"
+        return f"{by} {', '.join(map(shown, self.ways))}"
 
 
 def form_of(host: Host) -> Form | None:
@@ -98,167 +136,180 @@ def cap_at(board: Form, usage: Usage) -> Cap | None:
 
 
 class Faces:
-    """The faces of a plan's keys. What a press types is asked for many times and found once."""
+    """The faces of a plan's keys, by what each press does. TooLargeError if no table can hold the plan."""
 
-    def __init__(self, plan: Plan) -> None:
+    def __init__(self, plan: Plan, table: Table | None = None) -> None:
         self.plan = plan
-        self._keys = {key.contact: key for key in plan.layout.machine.keys}
-        self._texts: dict[Trigger, str | None] = {}
-        named = {binding.trigger for binding in plan.bindings}
-        self.waiting = waiting(plan)
-        self._telling = {press for press in presses(plan) if press in named or not press.extras or self._is_new(press)}
-        self._telling |= self.waiting.keys()
-        self.columns = self._columns()
+        self.every = Every(Rules(plan, table))
+        self.cells = Cells(self.every)
+        self.columns = self.cells.columns
+        self._num_off = num_off(self.every)
+        self._keys = {key.usage: key for key in self.every.keys}
 
-    def _columns(self) -> tuple[Column, ...]:
-        used = {
-            (press.level > 2, press.extras)
-            for press in self._telling
-            if press.usage not in KEYPAD_DIGITS and (press.level > 2 or press.extras) and self._is_new(press)
-        }
-        columns = [Column(title="", low=1, extras=frozenset())]
-        for altgr, extras in sorted(used, key=lambda pair: (sorted(extra.value for extra in pair[1]), pair[0])):
-            names = [*(["AltGr"] if altgr else []), *(extra.value for extra in HostModifier if extra in extras)]
-            columns.append(Column(title="+".join(names), low=3 if altgr else 1, extras=extras))
-        return tuple(columns)
+    @cached_property
+    def ways(self) -> Ways:
+        """The ways to type and to close things."""
+        return Ways(self.every)
 
-    def _is_new(self, press: Trigger) -> bool:
-        """Whether a press with AltGr or further modifiers does something that it does not with one of them left out."""
-        text = self.text(press)
-        if text is None:
-            return False
-        fewer = [Trigger(usage=press.usage, level=press.level, extras=press.extras - {extra}) for extra in press.extras]
-        if press.level > 2:
-            fewer.append(Trigger(usage=press.usage, level=press.level - 2, extras=press.extras))
-        return all(self.text(other) != text for other in fewer)
+    @cached_property
+    def to_type(self) -> Mapping[str, tuple[Way, ...]]:
+        """Character or function -> the ways to type it, the easiest first."""
+        return self.ways.to_type()
 
-    def text(self, press: Trigger) -> str | None:
-        """What a press types, the accent of a dead key, else the stroke that it is, else None."""
-        if press in self.waiting:
-            return self.waiting[press]
-        if press not in self._texts:
-            self._texts[press] = self._find_text(press)
-        return self._texts[press]
+    @cached_property
+    def to_close(self) -> Mapping[Contact, Closing]:
+        """Contact -> the ways to close it."""
+        return self.ways.to_close()
 
-    def _find_text(self, press: Trigger) -> str | None:
-        action = self.plan.lookup(press)
-        if action is None:
-            return None
-        machine = self.plan.layout.machine
-        if isinstance(action, Stroke) and len(action.contacts) == 1 and action.contacts[0] in self._keys:
-            key = self._keys[action.contacts[0]]
-            if key.types:
-                state = state_during(machine, action, fed_state(self.plan, held_usages(press)))
-                legend = key.types.get(state & key.selectors)
-                return legend.text if legend else None
-        return action_name(machine, action)
+    @property
+    def waiting(self) -> bool:
+        """Whether some dead key makes something on this machine."""
+        return bool(self.every.rules.table.accents)
 
     def host(self, board: Form) -> tuple[Face, ...]:
         """The faces of all keys of a form, in its order."""
-        bound = {binding.trigger.usage for binding in self.plan.bindings}
-        return tuple(self._face(cap, _bound_usage(cap, bound)) for cap in board.caps)
+        return tuple(self._face(cap) for cap in board.caps)
 
-    def _face(self, cap: Cap, usage: Usage) -> Face:
-        presses_ = [
-            Trigger(usage=usage, level=level, extras=column.extras)
-            for column in self.columns
-            for level in (column.low, column.low + 1)
-        ]
-        texts = tuple(self.text(press) if press in self._telling else None for press in presses_)
-        kind, whole = self._kind(usage, texts)
+    def of_use(self, face: Face) -> Face:
+        """A face without legends that cannot be read on the key and that nobody needs: they are typed in another way too."""
+        kept = (
+            place if place is None or place.press.printed or place.press.trigger in self._needed else None
+            for place in face.places
+        )
+        return replace(face, places=tuple(kept))
+
+    @cached_property
+    def _needed(self) -> frozenset[Trigger]:
+        """The presses that the easiest ways to type take."""
+        return frozenset(press.trigger for ways in self.to_type.values() for press in ways[0])
+
+    def _face(self, cap: Cap) -> Face:
+        host = self.plan.layout.host
+        usage = key_usage(host, cap.usage)
+        places = self._keypad(usage) if usage in KEYPAD_DIGITS else self._places(usage)
+        kind, whole = self._kind(usage, places)
         return Face(
             cap=cap,
             usage=usage,
             name=usage_name(usage),
-            printed=printed_on(self.plan.layout.host, usage),
+            printed=printed_on(host, usage),
             kind=kind,
             whole=whole,
-            texts=texts,
-            waits=frozenset(place for place, press in enumerate(presses_) if press in self.waiting),
+            places=places,
         )
 
-    def _kind(self, usage: Usage, texts: tuple[str | None, ...]) -> tuple[Kind, str | None]:
-        plan = self.plan
-        action = plan.by_trigger.get(Trigger(usage=usage, level=1))
-        if {CAPS_LOCK: plan.caps_lock, NUM_LOCK: plan.num_lock}.get(usage, False):
+    def _keypad(self, usage: Usage) -> tuple[Place | None, ...]:
+        """A digit of the keypad: with Num Lock on, and with it off."""
+        places = [self._place(usage, {0: self.cells.cell(usage, 0)}, 0)]
+        off = self._num_off
+        places.append(self._place(usage, {0: self.cells.cell(usage, 0, off)}, off) if off is not None else None)
+        return (*places, *[None] * (2 * len(self.columns) - 2))
+
+    def _places(self, usage: Usage) -> tuple[Place | None, ...]:
+        cells, found = self.cells, []
+        for column in self.columns:
+            for shifts in ((0,), cells.shifts):
+                held = [some | shift for some in column.sets for shift in shifts]
+                does = {some: cells.cell(usage, some, column.locks) for some in held}
+                if column.locks:
+                    shown = any(cells.cell(usage, some) != cell for some, cell in does.items())
+                else:
+                    shown = any(cells.is_new(usage, some, shift) for some in column.sets for shift in shifts)
+                found.append(self._place(usage, does, column.locks) if shown else None)
+        return tuple(found)
+
+    def _place(self, usage: Usage, cells: Mapping[Held, Cell | None], locks: int) -> Place | None:
+        """What a key does with any of some sets of held keys, which do not contradict each other."""
+        does = next((cell for cell in cells.values() if cell), None)
+        if does is None:
+            return None
+        every = self.every
+        sets = [held for held, cell in cells.items() if cell == does]
+        held, either = every.without_sides(sets)[0]
+        pressed = self.cells.pressed(usage, held, locks)
+        level = pressed.level if pressed else 1
+        press = key_press(every, self._keys[usage], level, held, either, every.locks[locks].on)
+        side = self.cells.words(sets) if len(sets) < len(cells) else ""
+        return Place(text=does.text, press=press, waits=does.waits, side=side)
+
+    def _kind(self, usage: Usage, places: tuple[Place | None, ...]) -> tuple[Kind, str | None]:
+        every, host = self.every, self.plan.layout.host
+        compiled = every.rules.compiled
+        if {CAPS_LOCK: compiled.caps_lock, NUM_LOCK: compiled.num_lock}.get(usage, False):
             return Kind.LOCK, "Caps Lock" if usage == CAPS_LOCK else "Num Lock"
-        if isinstance(action, Feed):
-            return Kind.MODIFIER, action.modifier
-        if isinstance(action, Latch):
-            return Kind.LATCH, action.key
-        if isinstance(action, Command):
-            return Kind.COMMAND, f"command {action.number}"
-        if not any(texts):
-            altgr = usage == ALT_RIGHT and plan.layout.host.has_altgr
+        if usage in compiled.feeds:
+            fed = bits(compiled.mask_of(compiled.feeds[usage]))
+            return Kind.MODIFIER, " and ".join(dict.fromkeys(modifier_name(every, Contact(contact)) for contact in fed))
+        plain = self.cells.pressed(usage, 0)
+        if plain and plain.done.kind is Answer.LATCH:
+            return Kind.LATCH, self.cells.latch_name(plain.done.value)
+        if plain and plain.done.kind is Answer.COMMAND:
+            return Kind.COMMAND, f"command {plain.done.value}"
+        if not any(places):
+            altgr = usage == ALT_RIGHT and host.has_altgr
             return (Kind.MODIFIER, "AltGr") if altgr else (Kind.NOTHING, None)
-        count = 2 if usage in KEYPAD_DIGITS else plan.layout.host.levels
-        levels = {self.text(Trigger(usage=usage, level=level)) for level in range(1, count + 1)}
-        waits = any(press.usage == usage for press in self.waiting)
-        alike = not waits and levels == {texts[0]} and set(texts) <= {texts[0], None}
-        return Kind.TYPES, texts[0] if alike else None
+        return Kind.TYPES, self._whole(usage, places)
 
+    def _whole(self, usage: Usage, places: tuple[Place | None, ...]) -> str | None:
+        """What a key does with and without Shift and AltGr, if that is the same and it does nothing else."""
+        cells, host = self.cells, self.plan.layout.host
+        if any(places[2:]) or not places[0]:
+            return None
+        altgr = [self.every.mask_of((ALT_RIGHT,))] if host.has_altgr and usage not in KEYPAD_DIGITS else []
+        does = {cells.cell(usage, held | shift) for held in (0, *altgr) for shift in cells.places(usage)}
+        if usage in KEYPAD_DIGITS:
+            does.add(cells.cell(usage, 0, self._num_off) if self._num_off is not None else cells.cell(usage, 0))
+        return places[0].text if does == {Cell(places[0].text)} else None
 
-def waiting(plan: Plan) -> Mapping[Trigger, str]:
-    """The dead keys that make something on this machine, with their accents: the accent alone, or a pair."""
-    dead = plan.dead_keys
-    useful = {*dead.accents, *(accent for accent, _, _ in dead.pairs)}
-    return {press: accent for press, accent in dead.triggers.items() if accent in useful}
+    # ---- what reaches the machine ----
 
+    def reaching(self, board: Form | None = None) -> Mapping[Contact, Reach]:
+        """Contact -> the host keys that close it, the easiest first; of a form, only its keys."""
+        return {
+            contact: reach
+            for contact, closing in self.to_close.items()
+            if (reach := self._reach(closing.ways, board, closing.held)).keys
+        }
 
-def _bound_usage(cap: Cap, bound: set[Usage]) -> Usage:
-    """The usage of the key that the plan speaks of, where two share its code."""
-    twins = by_code(usage_name(cap.usage))
-    return next((usage for usage in (cap.usage, *twins) if usage in bound), cap.usage)
+    def _reach(self, every_way: Iterable[Way], board: Form | None, held: bool = False) -> Reach:
+        host, feeds = self.plan.layout.host, self.every.rules.compiled.feeds
+        ways = [way for way in every_way if board is None or all(cap_at(board, press.usage) for press in way)]
+        keys = dict.fromkeys(", ".join(printed_name(host, press.usage) for press in way) for way in ways)
+        told = dict.fromkeys(
+            printed_name(host, way[-1].usage) if way[-1].usage in feeds else way_words(host, way) for way in ways
+        )
+        return Reach(keys=tuple(keys), ways=tuple(told), held=held)
 
-
-_MODIFIER_PRINT = {"Shift": "Shift", "Control": "Ctrl", "Alt": "Alt", "Meta": "Meta"}
-
-
-def printed_on(host: Host, usage: Usage) -> str:
-    """The print by which a key is found on the host; modifiers by their usual names."""
-    name = usage_name(usage)
-    if name == "AltRight" and host.has_altgr:
-        return "AltGr"
-    for word, printed in _MODIFIER_PRINT.items():
-        if name in (f"{word}Left", f"{word}Right"):
-            return printed
-    return cap_name(host, usage)
+    def machine(self, board: Form | None = None) -> Mapping[str, MachineFace]:
+        """The faces of all keys of the machine by name, latching keys included; reached from the keys of a form."""
+        machine = self.plan.layout.machine
+        reached = self.reaching(board)
+        faces: dict[str, MachineFace] = {}
+        for key in machine.keys:
+            reach = reached.get(key.contact, Reach())
+            faces[key.name] = MachineFace(
+                name=key.name,
+                contact=key.contact,
+                beside=None,
+                types=tuple((machine.state_name(state), legend.text) for state, legend in key.types.items()),
+                reached=reach,
+            )
+        latches = {
+            self.cells.latch_name(value): self._reach([(press,) for press in presses], board)
+            for value, presses in self.ways.of_kind(Answer.LATCH).items()
+        }
+        for name, beside in machine.latching.items():
+            by = latches.get(name, Reach())
+            faces[name] = MachineFace(name=name, contact=None, beside=beside, types=(), reached=by)
+        return faces
 
 
 def reaching(plan: Plan, board: Form | None = None) -> Mapping[Contact, Reach]:
-    """Contact -> the host keys that close it as their own, the keypad's last; of a form, only its keys."""
-    host = plan.layout.host
-    found: dict[Contact, tuple[dict[str, None], dict[str, None]]] = {}
-    for binding in sorted(plan.bindings, key=lambda binding: usage_name(binding.trigger.usage).startswith("Numpad")):
-        action, press = binding.action, binding.trigger
-        if board is not None and cap_at(board, press.usage) is None:
-            continue
-        for contact in _own_contacts(action):
-            keys, ways = found.setdefault(contact, ({}, {}))
-            name = printed_name(host, press.usage)
-            keys[name] = None
-            ways[name if isinstance(action, Feed) else printed_keys(host, press)] = None
-    return {contact: Reach(keys=tuple(keys), ways=tuple(ways)) for contact, (keys, ways) in found.items()}
+    """Contact -> the host keys that close it as their own, the easiest first; of a form, only its keys.
 
-
-def _own_contacts(action: Action) -> tuple[Contact, ...]:
-    match action:
-        case Stroke():
-            return action.contacts
-        case Feed() | Latch():
-            return (action.contact,)
-        case _:
-            return ()
-
-
-def printed_name(host: Host, usage: Usage) -> str:
-    """The print of a key, told apart where two keys print the same: `keypad 7`, `left Shift`."""
-    name, printed = usage_name(usage), printed_on(host, usage)
-    if name.startswith("Numpad"):
-        return f"keypad {printed}"
-    if printed in _MODIFIER_PRINT.values():
-        return f"{'left' if name.endswith('Left') else 'right'} {printed}"
-    return printed
+    Where no key does so, those whose strokes close it as a modifier. TooLargeError if no table can hold the plan.
+    """
+    return Faces(plan).reaching(board)
 
 
 def state_columns(machine: Machine) -> tuple[ShiftState, ...]:
@@ -267,29 +318,3 @@ def state_columns(machine: Machine) -> tuple[ShiftState, ...]:
     states = {state - first for key in machine.keys for state in key.types}
     order = [modifier.name for modifier in machine.modifiers]
     return tuple(sorted(states, key=lambda state: (len(state), sorted(order.index(name) for name in state))))
-
-
-def machine_faces(plan: Plan, board: Form | None = None) -> Mapping[str, MachineFace]:
-    """The faces of all keys of the machine by name, latching keys included; reached from the keys of a form."""
-    machine = plan.layout.machine
-    reached = reaching(plan, board)
-    faces: dict[str, MachineFace] = {}
-    for key in machine.keys:
-        reach = reached.get(key.contact, Reach())
-        faces[key.name] = MachineFace(
-            name=key.name,
-            contact=key.contact,
-            beside=None,
-            types=tuple((machine.state_name(state), legend.text) for state, legend in key.types.items()),
-            reached=reach.keys,
-            ways=reach.ways,
-        )
-    latched: dict[str, dict[str, None]] = {}
-    for binding in plan.bindings:
-        if isinstance(binding.action, Latch):
-            printed = printed_name(plan.layout.host, binding.trigger.usage)
-            latched.setdefault(binding.action.key, {})[printed] = None
-    for name, beside in machine.latching.items():
-        by = tuple(latched.get(name, ()))
-        faces[name] = MachineFace(name=name, contact=None, beside=beside, types=(), reached=by, ways=by)
-    return faces

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from matrixmap.emit.faces import Reach
 from matrixmap.emit.svg import element, glyph, markup, number, text_line, text_width
 from matrixmap.model.machine import Contact, Machine
-from matrixmap.model.words import shown
 
 LEAST_CELL = 104.0
 CELL_HEIGHT = 46.0
@@ -94,12 +93,11 @@ def _cell(grid: Grid, contact: Contact, name: str | None, x: float, y: float) ->
         )
     reach = grid.reached.get(contact, Reach())
     mark = grid.word if contact in grid.marked else None
-    by = ", ".join(shown(way) for way in reach.ways)
-    spoken = f"{f'{mark}: ' if mark else ''}{where}: {name}, {f'reached by {by}' if by else 'reached by no key'}"
+    spoken = f"{f'{mark}: ' if mark else ''}{where}: {name}, {reach.words}"
     room = grid.cell - 18
     parts = [
         element("title", markup(spoken)),
-        element("circle", cx=x, cy=y, r=5, class_="dot" if by else "ring"),
+        element("circle", cx=x, cy=y, r=5, class_="dot" if reach.keys else "ring"),
         text_line(name, x + 9, y - 4, room, 11, bold=True, class_="cell-key"),
         text_line(_some(reach.keys, room), x + 9, y + 12, room, 10, class_="reach"),
     ]

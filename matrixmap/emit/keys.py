@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from matrixmap.emit.faces import Column, Face, Kind, MachineFace, state_columns
+from matrixmap.emit.columns import Column
+from matrixmap.emit.faces import Face, Kind, MachineFace, Place, state_columns
 from matrixmap.emit.svg import element, glyph, markup, number, text_line, text_width, wrap
 from matrixmap.hid.geometry import Cap
 from matrixmap.hid.usages import KEYPAD_DIGITS, Usage
@@ -29,7 +30,6 @@ FOOT = 22.0
 
 def host_key(face: Face, columns: tuple[Column, ...], mark: str | None) -> str:
     """A host key as a list item: its print in the strip at the top, what it types below; `mark` says why it is marked."""
-    """The drawing of one key of the host at its place on the keyboard, with what it types in each column."""
     cap = face.cap
     left, top = cap.left * PITCH + GAP / 2, cap.top * PITCH + GAP / 2
     width, height = cap.width * PITCH - GAP, cap.height * PITCH - GAP
@@ -113,15 +113,17 @@ def _body(face: Face, columns: tuple[Column, ...], box: Box) -> list[str]:
     count = 1 if face.usage in KEYPAD_DIGITS else len(columns)
     size = {1: 19.0, 2: 18.0}.get(count, 15.0)
     room = min(width, PITCH) / count
-    for index, text in enumerate(face.texts[: 2 * count]):
-        if text is None:
+    for index, place in enumerate(face.places[: 2 * count]):
+        if place is None:
             continue
         column, upper = index // 2, index % 2
         y = top + height * (0.42 if upper else 0.92)
         middle = left + room * (column + 0.5)
-        class_ = "types" if not columns[column].extras else "types further"
-        parts.append(text_line(glyph(text), middle, y, room - 1, size, least=8, anchor="middle", class_=class_))
-        if index in face.waits:
+        class_ = "types further" if columns[column].further else "types"
+        parts.append(text_line(glyph(place.text), middle, y, room - 1, size, least=8, anchor="middle", class_=class_))
+        if not place.press.printed:
+            parts.append(element("path", d=rule(middle - 7, y + 2.5, 14), class_="unprinted"))
+        if place.waits:
             parts.append(element("path", d=dots(middle, y + 1.8), class_="waits"))
     return parts
 
@@ -163,6 +165,7 @@ def _mark(path: str, left: float, bottom: float) -> str:
 
 
 WAITS = " and waits for the next key"
+UNPRINTED = " (not printed)"
 
 
 def spoken_face(face: Face, columns: tuple[Column, ...]) -> str:
@@ -183,18 +186,24 @@ def spoken_face(face: Face, columns: tuple[Column, ...]) -> str:
     if face.whole is not None:
         return f"{name} types {shown(face.whole)}"
     said = [
-        f"{held_words(columns[index // 2], bool(index % 2), face.usage)} {shown(text)}{WAITS if index in face.waits else ''}"
-        for index, text in enumerate(face.texts)
-        if text is not None
+        f"{held_words(columns[index // 2], bool(index % 2), face.usage, place)} {_said(place)}"
+        for index, place in enumerate(face.places)
+        if place is not None
     ]
     return f"{name} types {', '.join(said)}"
 
 
-def held_words(column: Column, upper: bool, usage: Usage) -> str:
-    """What is held for a place on a key: `plain`, `Shift`, `AltGr`, `Num Lock off`."""
+def _said(place: Place) -> str:
+    return f"{shown(place.text)}{WAITS if place.waits else ''}{'' if place.press.printed else UNPRINTED}"
+
+
+def held_words(column: Column, upper: bool, usage: Usage, place: Place) -> str:
+    """What is held for a place on a key: `plain`, `Shift`, `AltGr`, `Num Lock off`; with its side where only that does it."""
     if usage in KEYPAD_DIGITS:
         return "with Num Lock off" if upper else "with Num Lock on"
-    names = [*(["Shift"] if upper else []), *([column.title] if column.title else [])]
+    if place.side:
+        return f"with {place.side}"
+    names = [*([column.upper] if upper else []), *([column.title] if column.title else [])]
     return f"with {'+'.join(names)}" if names else "plain"
 
 
@@ -205,7 +214,7 @@ def machine_key(machine: Machine, face: MachineFace, place: tuple[float, float, 
     spoken = spoken_machine_face(machine, face)
     if mark:
         spoken = f"{mark}: {spoken}"
-    idle = not face.reached
+    idle = not face.reached.keys
     foot = top + height - FOOT
     parts = [
         element("title", markup(spoken)),
@@ -217,7 +226,7 @@ def machine_key(machine: Machine, face: MachineFace, place: tuple[float, float, 
         parts.append(
             element("path", d=hatching(left + 1, foot + 1, width - 2, top + height - foot - 2), class_="hatch")
         )
-    parts += _reached(face.reached, left + 4, foot, width - 8)
+    parts += _reached(face.reached.keys, left + 4, foot, width - 8)
     if mark:
         parts.append(_mark(plate(left + 3, top + 3, left + width - 3, top + height - 3), left, top + height))
     classes = "key machine" + (" idle" if idle else "") + (" marked" if mark else "")
@@ -280,5 +289,4 @@ def spoken_machine_face(machine: Machine, face: MachineFace) -> str:
     modifier = machine.modifier_of(face.name)
     what = f" types {', '.join(said)}" if said else f" is {modifier}" if modifier else ""
     where = f" at {machine.contact_name(face.contact)}" if face.contact is not None else f" beside {face.beside}"
-    by = ", ".join(shown(way) for way in face.ways)
-    return f"{face.name}{where}{what}; {f'reached by {by}' if by else 'reached by no key'}"
+    return f"{face.name}{where}{what}; {face.reached.words}"

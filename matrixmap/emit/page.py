@@ -4,23 +4,23 @@ from __future__ import annotations
 
 import json
 from base64 import b64encode
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from importlib.resources import files
 from typing import TypedDict
 
 from matrixmap.circuit.reading import ADAPTER_CONDUCTION, Conduction, phantoms_possible
 from matrixmap.emit.drawing import machine_places
-from matrixmap.emit.faces import Column, Face, Faces, Kind, form_of, printed_name
+from matrixmap.emit.faces import Face, Faces, Kind, form_of
 from matrixmap.emit.html import document
 from matrixmap.emit.svg import FONTS, number, readable
 from matrixmap.hid.geometry import Form
-from matrixmap.hid.usages import KEYPAD_DIGITS, USAGES
-from matrixmap.model.host import CapsLock
-from matrixmap.model.layout import HostModifier
+from matrixmap.hid.usages import USAGES
+from matrixmap.model.host import Host
 from matrixmap.model.machine import Machine
-from matrixmap.model.plan import Feed, Latch, Plan, Stroke, Trigger
-from matrixmap.model.words import action_name, key_name, stroke_name
+from matrixmap.model.plan import Plan
+from matrixmap.model.words import printed_name
 from matrixmap.press.table import NO_ROLLOVER, table_of
+from matrixmap.press.words import way_words
 
 GUARD_BYTE = 9
 GUARD_BIT = 0x02
@@ -29,14 +29,47 @@ ROLLOVER_BYTE = 10
 
 SCRIPTS = ("circuit.js", "engine.js", "drawing.js", "page.js")
 KINDS = tuple(kind.value for kind in Kind)
-CAPS_BITS = {CapsLock.NONE: 0, CapsLock.SHIFT: 1, CapsLock.ALTGR: 2, CapsLock.BOTH: 3}
 
-FaceRow = tuple[str, str, str, int, str | None, tuple[str | None, ...], tuple[str | None, ...], tuple[int, ...]]
-"""Name, print, print that tells apart (empty: the same), number of the kind, whole text, texts, strokes, dead places."""
+FaceRow = tuple[
+    str,
+    str,
+    str,
+    int,
+    str | None,
+    tuple[str | None, ...],
+    tuple[int, ...],
+    tuple[int, ...],
+    tuple[tuple[int, str], ...],
+]
+"""Name, print, print that tells apart (empty: the same), number of the kind, whole text, texts, and of these the places
+that wait, those that are not printed, and what to hold for those that one side of a modifier alone types."""
+
+PoolRow = tuple[str, ...]
+"""A text and how to type it, or a key of the machine and the keys of the host that reach it."""
+
+
+class Pools:
+    """What layouts share, each once: faces of keys, ways to type, and what reaches a key of the machine."""
+
+    def __init__(self) -> None:
+        self.faces: dict[FaceRow, int] = {}
+        self.rows: dict[PoolRow, int] = {}
+
+    def face(self, row: FaceRow) -> int:
+        """The number of a face."""
+        return self.faces.setdefault(row, len(self.faces))
+
+    def row(self, *row: str) -> int:
+        """The number of a row."""
+        return self.rows.setdefault(row, len(self.rows))
 
 
 class LayoutData(TypedDict):
-    """A layout as the page has it: `faces` are numbers of faces, in the order of the form's keys."""
+    """A layout as the page has it: `faces` are numbers of faces, in the order of the form's keys.
+
+    `upper` is what is held for an upper legend. `columns` have their titles, with 1 where they take more than AltGr. `ways` are numbers of rows of a text and how to type
+    it, `reached` of rows of a machine's key and what reaches it. `accents` are those of the dead keys, from number 1 on.
+    """
 
     id: str
     title: str
@@ -48,9 +81,12 @@ class LayoutData(TypedDict):
     guard: bool
     phantoms: bool
     altgr: bool
-    columns: list[tuple[str, int, str]]
-    locks: dict[str, int]
+    upper: str
+    columns: list[tuple[str, int]]
+    accents: tuple[str, ...]
     faces: list[int]
+    ways: list[int]
+    reached: list[int]
 
 
 def page_html(plans: Sequence[Plan]) -> str:
@@ -79,8 +115,8 @@ def _web_text(name: str) -> str:
 
 def page_data(plans: Sequence[Plan]) -> Mapping[str, object]:
     """All that the page knows, with what several layouts share in it once."""
-    pool: dict[FaceRow, int] = {}
-    layouts = [_layout(plan, pool) for plan in plans]
+    pools = Pools()
+    layouts = [_layout(plan, pools) for plan in plans]
     machines = {plan.layout.machine.id: plan.layout.machine for plan in plans}
     boards = {plan.layout.host.form: form_of(plan.layout.host) for plan in plans}
     codes: dict[str, list[int]] = {}
@@ -97,78 +133,72 @@ def page_data(plans: Sequence[Plan]) -> Mapping[str, object]:
         "codes": codes,
         "forms": {name: _form(board) for name, board in boards.items() if board is not None},
         "machines": {id: page_machine(machine) for id, machine in machines.items()},
-        "faces": [row if row[-1] else row[:-1] for row in pool],
+        "faces": [_trimmed(row) for row in pools.faces],
+        "rows": list(pools.rows),
         "layouts": layouts,
     }
 
 
-def _layout(plan: Plan, pool: dict[FaceRow, int]) -> LayoutData:
+def _trimmed(row: FaceRow) -> tuple[object, ...]:
+    """A row without what is empty at its end."""
+    most = len(row)
+    while not row[most - 1]:
+        most -= 1
+    return row[:most]
+
+
+def _layout(plan: Plan, pools: Pools) -> LayoutData:
     layout = plan.layout
     board = form_of(layout.host)
     if board is None:
         raise ValueError(f"the form {layout.host.form} has no known geometry")
-    faces = Faces(plan)
-    columns = faces.columns
-    rows = [_face(plan, face, columns) for face in faces.host(board)]
+    table = table_of(plan)
+    faces = Faces(plan, table)
     conduction = ADAPTER_CONDUCTION[plan.contacts]
-    caps = {usage: CAPS_BITS[key.caps] for usage, key in layout.host.keys.items()}
     return {
         "id": plan.id,
         "title": readable(layout.title),
         "machine": layout.machine.id,
         "hostTitle": readable(layout.host.title),
         "form": layout.host.form,
-        "table": b64encode(table_of(plan).to_bytes()).decode("ascii"),
+        "table": b64encode(table.to_bytes()).decode("ascii"),
         "both": conduction is Conduction.BOTH,
         "guard": plan.guard,
         "phantoms": phantoms_possible(layout.machine, plan.contacts),
         "altgr": layout.host.has_altgr,
-        "columns": [(column.title, column.low, _extras(column.extras)) for column in columns],
-        "locks": {str(usage): bits for usage, bits in caps.items() if bits and plan.caps_lock},
-        "faces": [pool.setdefault(row, len(pool)) for row in rows],
+        "upper": faces.columns[0].upper,
+        "columns": [(column.title, int(column.further)) for column in faces.columns],
+        "accents": table.accents,
+        "faces": [pools.face(_face(layout.host, face)) for face in faces.host(board)],
+        "ways": [pools.row(text, words) for text, words in _exercise(faces)],
+        "reached": [
+            pools.row(face.name, *face.reached.keys) for face in faces.machine(board).values() if face.reached.keys
+        ],
     }
 
 
-def _extras(extras: frozenset[HostModifier]) -> str:
-    return "+".join(extra.value for extra in HostModifier if extra in extras)
+def _exercise(faces: Faces) -> Iterator[tuple[str, str]]:
+    """What the machine types apart from letters and digits, and the easiest way to type it."""
+    layout = faces.plan.layout
+    texts = {legend.text for key in layout.machine.keys for legend in key.types.values()}
+    for text in sorted(texts):
+        if text in faces.to_type and not (len(text) == 1 and text.isascii() and text.isalnum()):
+            yield text, way_words(layout.host, faces.to_type[text][0])
 
 
-def _face(plan: Plan, face: Face, columns: tuple[Column, ...]) -> FaceRow:
-    long = printed_name(plan.layout.host, face.usage)
-    strokes = tuple(
-        _stroke(
-            plan,
-            Trigger(usage=face.usage, level=columns[index // 2].low + index % 2, extras=columns[index // 2].extras),
-        )
-        for index in range(2 if face.usage in KEYPAD_DIGITS else 2 * len(columns))
-    )
+def _face(host: Host, face: Face) -> FaceRow:
+    long = printed_name(host, face.usage)
     return (
         face.name,
         readable(face.printed) if len(face.printed) > 1 else face.printed,
         "" if long == face.printed else long,
         KINDS.index(face.kind.value),
         face.whole,
-        face.texts,
-        strokes,
+        () if face.whole is not None else face.texts,
         tuple(sorted(face.waits)),
+        tuple(sorted(face.unprinted)),
+        tuple(sorted(face.sides.items())),
     )
-
-
-def _stroke(plan: Plan, press: Trigger) -> str | None:
-    """The stroke of a press in the words of the layout files, the key last."""
-    action = plan.lookup(press)
-    machine = plan.layout.machine
-    match action:
-        case Stroke():
-            return stroke_name(machine, action)
-        case Feed():
-            return key_name(machine, action.contact)
-        case Latch():
-            return action.key
-        case None:
-            return None
-        case _:
-            return action_name(machine, action)
 
 
 def _form(board: Form) -> list[list[float]]:

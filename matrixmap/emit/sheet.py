@@ -6,22 +6,25 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from math import ceil
 
-from matrixmap.emit.faces import Faces, Kind, form_of, printed_name
+from matrixmap.emit.faces import Faces, Kind, form_of
 from matrixmap.emit.html import document
 from matrixmap.emit.svg import FONTS, glyph, markup
-from matrixmap.hid.usages import KEYPAD_DIGITS
-from matrixmap.join.typed import ways_to_type
-from matrixmap.model.layout import HostModifier
+from matrixmap.hid.usages import NUM_LOCK
+from matrixmap.model.host import Host
 from matrixmap.model.legend import other_case
-from matrixmap.model.plan import Command, Plan, Trigger
-from matrixmap.model.plan import Way as Presses
-from matrixmap.model.words import LEVEL_WORDS, shown, usage_name
+from matrixmap.model.plan import Plan
+from matrixmap.model.press import KeyPress
+from matrixmap.model.press import Way as Presses
+from matrixmap.model.words import printed_name, shown, usage_name
+from matrixmap.press.table import Kind as Answer
+from matrixmap.press.words import held_words, key_words, lock_word
 
 PAPERS = {"A4": "A4", "Letter": "letter"}
 LARGEST_PT = 11.0
 SMALLEST_PT = 5.0
 COLUMNS = 3
-THEN = ", then"
+THEN, ON, UNPRINTED, RARE = ", then", "on,", "(not printed)", "(a key that few keyboards have)"
+"""What stands among the keys of a way and is no key."""
 
 # What a column of a page holds at one point of font size, in lines; measured, with some to spare.
 LINES_AT_ONE_POINT = 380.0
@@ -29,7 +32,11 @@ LINES_AT_ONE_POINT = 380.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Way:
-    """How to type one character or function: its text, and up to two ways, each the keys to hold and press."""
+    """How to type one character or function: its text, and up to two ways, each the keys to hold and press.
+
+    Between a dead key and the press after it stands THEN, behind a lock that must be on ON; at the end of a way UNPRINTED
+    where its legend cannot be read on the key, RARE where few keyboards have the key.
+    """
 
     text: str
     presses: tuple[tuple[str, ...], ...]
@@ -40,7 +47,7 @@ class Content:
     """What the sheet says.
 
     `usual` are the letters and digits that are typed as printed; `lacking` what the machine has but no key reaches;
-    `foreign` what is printed on the host but missing on the machine.
+    `foreign` what can be read on the host's keys but is missing on the machine.
     """
 
     characters: tuple[Way, ...]
@@ -53,78 +60,78 @@ class Content:
 
 
 def sheet_content(plan: Plan) -> Content:
-    """What the sheet of a plan says."""
+    """What the sheet of a plan says. TooLargeError if no table can hold the plan: what a press does is asked of it."""
     machine, host = plan.layout.machine, plan.layout.host
-    ways = ways_to_type(plan)
+    faces = Faces(plan)
+    ways = faces.to_type
     texts = sorted({legend.text for key in machine.keys for legend in key.types.values()})
-    usual = [text for text in texts if _is_usual(plan, text, ways.get(text, ()))]
+    usual = [text for text in texts if _is_usual(host, text, ways.get(text, ()))]
     special = [text for text in texts if text in ways and text not in usual]
-    printed = dict.fromkeys(
+    printed = {
         legend.text
         for key in host.keys.values()
-        for legend in key.legends
-        if legend and legend.is_character and not legend.dead
-    )
-    reached = [binding for binding in plan.bindings if isinstance(binding.action, Command)]
-    commands: dict[int, list[tuple[str, ...]]] = {}
-    for binding in reached:
-        if isinstance(binding.action, Command):
-            presses = commands.setdefault(binding.action.number, [])
-            keys = press_keys(plan, binding.trigger)
-            presses += [keys] if keys not in presses else []
+        for level in range(1, host.levels + 1)
+        if key.is_printed(level) and (legend := key.at(level)) and legend.is_character and not legend.dead
+    }
+    commands = {
+        number: _way(plan, f"command {number}", tuple((press,) for press in presses))
+        for number, presses in faces.ways.of_kind(Answer.COMMAND).items()
+    }
     return Content(
         characters=tuple(_way(plan, text, ways[text]) for text in special if len(text) == 1),
         functions=tuple(_way(plan, text, ways[text]) for text in special if len(text) > 1),
         usual=tuple(usual),
-        modifiers=tuple(_modifiers(plan)),
-        commands=tuple(Way(text=f"command {number}", presses=tuple(found[:2])) for number, found in commands.items()),
+        modifiers=tuple(_modifiers(faces)),
+        commands=tuple(commands[number] for number in sorted(commands)),
         lacking=tuple(text for text in texts if text not in ways),
         foreign=tuple(sorted(text for text in printed if text not in ways and other_case(text) not in ways)),
     )
 
 
-def _is_usual(plan: Plan, text: str, ways: tuple[Presses, ...]) -> bool:
-    """Whether a letter or digit is typed by the key that prints it, at the level where it is printed."""
+def _is_usual(host: Host, text: str, ways: tuple[Presses, ...]) -> bool:
+    """Whether a letter or digit is typed by the key on which it can be read, at the level where it is printed."""
     if not ways or len(ways[0]) > 1 or not (text.isascii() and text.isalnum() and len(text) == 1):
         return False
     press = ways[0][0]
-    key = plan.layout.host.keys.get(press.usage)
-    legend = key.at(press.level) if key and not press.extras else None
+    key = host.keys.get(press.usage)
+    if key is None or press.extras or press.on or not (press.usual and key.is_printed(press.level)):
+        return False
+    legend = key.at(press.level)
     return legend is not None and legend.text == text
 
 
 def _way(plan: Plan, text: str, ways: tuple[Presses, ...]) -> Way:
-    """The easiest way, and the easiest on another key that is not on the keypad."""
-    first = usage_name(ways[0][-1].usage)  # two usages share one name where they are one key
-    names = ((way, usage_name(way[-1].usage)) for way in ways[1:])
-    others = (way for way, name in names if name != first and not name.startswith("Numpad"))
-    second = next(others, None)
+    """The easiest way, and the easiest that is one press of another usual key, which prints it and is not on the keypad."""
+    others = (way for way in ways[1:] if way[-1].usage != ways[0][-1].usage and len(way) == 1 and not way[0].on)
+    plain = (way for way in others if way[0].printed and way[0].usual)
+    second = next((way for way in plain if not usage_name(way[0].usage).startswith("Numpad")), None)
     chosen = [ways[0], *([second] if second else [])]
     return Way(text=text, presses=tuple(way_keys(plan, way) for way in chosen))
 
 
 def way_keys(plan: Plan, way: Presses) -> tuple[str, ...]:
-    """The keys of a way, with THEN between a dead key and the press after it."""
+    """The keys of a way, with THEN between a dead key and the press after it, and at its end what a person has to know."""
     *dead, press = way
-    return (*(key for one in dead for key in (*press_keys(plan, one), THEN)), *press_keys(plan, press))
+    remark = RARE if not press.usual else "" if all(one.printed for one in way) else UNPRINTED
+    before = (key for one in dead for key in (*press_keys(plan, one), THEN))
+    return (*before, *press_keys(plan, press), *([remark] if remark else []))
 
 
-def press_keys(plan: Plan, press: Trigger) -> tuple[str, ...]:
-    """The keys to hold and the one to press, by their print: `("Shift", "2")`."""
-    name = printed_name(plan.layout.host, press.usage)
-    extras = [extra.value for extra in HostModifier if extra in press.extras]
-    if press.usage in KEYPAD_DIGITS:
-        return (*extras, f"{name} with Num Lock off" if press.level == 2 else name)
-    return (*LEVEL_WORDS[press.level].split("+")[:-1], *extras, name)
+def press_keys(plan: Plan, press: KeyPress) -> tuple[str, ...]:
+    """The keys to hold and the one to press, by their print: `("Shift", "2")`; what must be on comes before them."""
+    host = plan.layout.host
+    on = [key for usage in press.on if usage != NUM_LOCK for key in (lock_word(host, usage), ON)]
+    return (*on, *held_words(host, press), key_words(host, press))
 
 
-def _modifiers(plan: Plan) -> Iterator[tuple[str, str]]:
+def _modifiers(faces: Faces) -> Iterator[tuple[str, str]]:
     """Each host key that is no plain key, and what it does."""
-    board = form_of(plan.layout.host)
+    host = faces.plan.layout.host
+    board = form_of(host)
     if board is None:
         return
-    for face in Faces(plan).host(board):
-        name = printed_name(plan.layout.host, face.usage)
+    for face in faces.host(board):
+        name = printed_name(host, face.usage)
         if face.kind is Kind.MODIFIER and face.whole == "AltGr":
             yield name, "chooses the third legend of a key"
         elif face.kind is Kind.MODIFIER:
@@ -178,7 +185,7 @@ dl div{{display:flex;gap:.6em;align-items:baseline;break-inside:avoid;border-bot
 dt{{flex:0 0 4em;font-weight:bold;overflow-wrap:anywhere}}
 dd{{margin:0;flex:1;overflow-wrap:anywhere}}
 .wide dt{{flex-basis:6.6em}}
-kbd{{font-family:inherit;white-space:nowrap;border:.07em solid #17283a;padding:0 .3em;border-top-right-radius:.45em}}
+kbd{{display:inline-block;font-family:inherit;white-space:nowrap;line-height:1.2;border:.07em solid #17283a;padding:0 .3em;border-top-right-radius:.45em}}
 .run{{overflow-wrap:anywhere;word-spacing:.3em}}
 @media screen{{body{{margin:1rem}}@media (max-width:50rem){{.columns{{columns:1}}}}}}
 @media screen and (prefers-color-scheme:dark){{html{{color:#ede6d3;background:#0e1c26}}h2,kbd{{border-color:#c9c2ae}}}}
@@ -232,7 +239,10 @@ def _run(texts: Iterable[str]) -> str:
 
 
 def _key(key: str) -> str:
-    return "then" if key == THEN else f"<kbd>{_inline(key)}</kbd>"
+    return _WORDS.get(key) or f"<kbd>{_inline(key)}</kbd>"
+
+
+_WORDS = {THEN: "then", ON: ON, UNPRINTED: UNPRINTED, RARE: RARE}
 
 
 def _inline(text: str) -> str:

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
-from matrixmap.emit.faces import Column, Face, Faces, Kind, form_of, printed_name
+from matrixmap.emit.columns import Column
+from matrixmap.emit.faces import Face, Faces, Kind, Place, form_of
 from matrixmap.emit.svg import FONTS, element, glyph, markup, number, text_line, wrap
 from matrixmap.hid.geometry import PITCH_MM, Block
 from matrixmap.hid.usages import KEYPAD_DIGITS
 from matrixmap.model.legend import other_case
-from matrixmap.model.plan import Feed, Plan, Trigger
-from matrixmap.model.words import shown
+from matrixmap.model.plan import Plan
+from matrixmap.model.words import printed_name, shown
 
 SHEETS: Final[Mapping[str, tuple[float, float]]] = MappingProxyType({"A4": (297.0, 210.0), "Letter": (279.4, 215.9)})
 """Width and height in millimetres, lying: A4 after ISO 216, Letter after ANSI/ASME Y14.1 (11 by 8 1/2 inches)."""
@@ -56,39 +57,46 @@ class Sticker:
 
 
 def sticker_pages(plan: Plan, cut: Cut) -> tuple[str, ...]:
-    """The sheets as SVG documents; none if no key needs a sticker. The host's form must be one that can be drawn."""
+    """The sheets as SVG documents; none if no key needs a sticker. The host's form must be one that can be drawn.
+
+    TooLargeError if no table can hold the plan: what a press does is asked of the table.
+    """
     board = form_of(plan.layout.host)
     if board is None:
         raise ValueError(f"the form {plan.layout.host.form} has no known geometry")
     made = Faces(plan)
-    columns = made.columns
-    faces = [face for face in made.host(board) if _is_wanted(plan, face, columns, cut.every)]
+    faces = [face for face in map(made.of_use, made.host(board)) if _is_wanted(plan, face, cut.every)]
     pages = list(_place(faces, cut))
-    return tuple(_page(plan, cut, columns, page, index + 1, len(pages)) for index, page in enumerate(pages))
+    return tuple(_page(plan, cut, made.columns, page, index + 1, len(pages)) for index, page in enumerate(pages))
 
 
-def _is_wanted(plan: Plan, face: Face, columns: tuple[Column, ...], every: bool) -> bool:
-    """Whether a key gets a sticker: what it types is not what is printed on it."""
+def _is_wanted(plan: Plan, face: Face, every: bool) -> bool:
+    """Whether a key gets a sticker: what it types is not what can be read on it."""
     if face.kind in (Kind.NOTHING, Kind.LOCK):
         return False
     if face.kind is Kind.MODIFIER:
-        return _is_renamed(plan, face)
+        return _is_renamed(face)
     if face.kind is not Kind.TYPES or every:
         return True
-    key = plan.layout.host.keys.get(face.usage)
-    for index, text in enumerate(face.texts):
-        column = columns[index // 2]
-        legend = key.at(column.low + index % 2) if key and not column.extras else None
-        if text is not None and text != (legend.text if legend else None):
-            return True
-    return False
+    return any(not _is_readable(plan, place) for place in face.places if place is not None)
 
 
-def _is_renamed(plan: Plan, face: Face) -> bool:
-    """Whether a modifier key feeds a modifier of another name than its own: Alt that is graph, but not Ctrl for control."""
-    action = plan.by_trigger.get(Trigger(usage=face.usage, level=1))
+def _is_readable(plan: Plan, place: Place) -> bool:
+    """Whether the key of the host prints what is typed at a place, a letter in either case; with a lock on, at any level."""
+    press = place.press
+    key = plan.layout.host.keys.get(press.usage)
+    if key is None or press.extras or not press.printed:
+        return False
+    locked = press.on and press.usage not in KEYPAD_DIGITS
+    levels = [level for level in (1, 2) if key.is_printed(level)] if locked else [press.level]
+    legends = (legend.text for level in levels if (legend := key.at(level)))
+    return any(place.text in (text, other_case(text)) for text in legends)
+
+
+def _is_renamed(face: Face) -> bool:
+    """Whether a modifier key is a modifier of another name than its own: Alt that is graph, but not Ctrl for control."""
     own = face.name.removesuffix("Left").removesuffix("Right").casefold()
-    return isinstance(action, Feed) and action.modifier.casefold() != own
+    return face.whole is not None and face.whole.casefold() not in (own, face.printed.casefold())
 
 
 def _place(faces: list[Face], cut: Cut) -> Iterator[list[Sticker]]:
@@ -120,8 +128,10 @@ def _page(plan: Plan, cut: Cut, columns: tuple[Column, ...], page: list[Sticker]
     room = width - 2 * EDGE
     head = [
         text_line(title, EDGE, EDGE + 4.2, room, 4.6, least=2, bold=True),
-        text_line(_reading(columns, index, count), EDGE, EDGE + 9, room, 2.6, least=1.5),
+        text_line(_reading(columns, index, count), EDGE, EDGE + 8.2, room, 2.6, least=1.5),
     ]
+    if sides := "; ".join(_sides([sticker.face for sticker in page])):
+        head.append(text_line(f"{sides}.", EDGE, EDGE + 11.6, room, 2.6, least=1.5))
     stickers = [_sticker(plan, sticker, columns, cut) for sticker in page]
     prefix = f"{plan.id}-stickers-{index}"
     description = (
@@ -159,20 +169,31 @@ def _reading(columns: tuple[Column, ...], index: int, count: int) -> str:
     further = f"; columns to the right: with {', '.join(column.title for column in columns[1:])}" if columns[1:] else ""
     return (
         f"Sheet {index} of {count}. Below each sticker the print of its key. On it: lower without Shift, upper with "
-        f"Shift{further}. Print at 100 %, not fitted to the page."
+        f"{columns[0].upper}{further}. Print at 100 %, not fitted to the page."
     )
+
+
+def _sides(faces: Iterable[Face]) -> Iterator[str]:
+    """What is typed with one side of a modifier alone: `Only with right Shift+Alt: ▟ ▛`."""
+    sides: dict[str, dict[str, None]] = {}
+    for face in faces:
+        for index, side in face.sides.items():
+            sides.setdefault(side, {})[glyph(face.texts[index] or "")] = None
+    for side, texts in sides.items():
+        yield f"Only with {side}: {' '.join(texts)}"
 
 
 def _sticker(plan: Plan, sticker: Sticker, columns: tuple[Column, ...], cut: Cut) -> str:
     left, top = sticker.left, sticker.top
     name = printed_name(plan.layout.host, sticker.face.usage)
+    sides = "".join(f"; {side}" for side in _sides([sticker.face]))
     return element(
         "g",
         element("path", d=_rectangle(left, top, cut.width, cut.height), class_="cut"),
         *_legends(sticker.face, columns, (left + cut.margin, top + cut.margin, cut.width - 2 * cut.margin, cut.height - 2 * cut.margin)),
         text_line(glyph(name), left + cut.width / 2, top + cut.height + 2.8, cut.width + 1.5, 2.2, least=1.2, anchor="middle"),
         role="listitem",
-        aria_label=f"For the key {shown(name)}",
+        aria_label=f"For the key {shown(name)}{shown(sides)}",
     )  # fmt: skip
 
 
@@ -200,7 +221,7 @@ def _legends(face: Face, columns: tuple[Column, ...], box: tuple[float, float, f
         for upper, legend in enumerate(_pair(texts, column)):
             if legend is not None:
                 x, y = left + room * (column + 0.5), top + height * (0.36 if upper else 0.94)
-                class_ = "further" if columns[column].extras else None
+                class_ = "further" if columns[column].further else None
                 yield text_line(glyph(legend), x, y, room - 0.2, size, least=1, anchor="middle", class_=class_)
 
 

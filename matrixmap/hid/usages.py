@@ -100,6 +100,12 @@ def by_number(number: int) -> UsageFact | None:
     return _BY_NUMBER.get(number)
 
 
+def code_or_number(usage: Usage) -> str:
+    """The W3C code of a usage, or its number where it has none: `KeyA`, `0x9C`."""
+    fact = by_number(usage)
+    return fact.code if fact and fact.code else f"0x{usage:02X}"
+
+
 def by_code(code: str) -> tuple[Usage, ...]:
     """The usages that a W3C code stands for, ascending; none for an unknown code.
 

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum
+from types import MappingProxyType
 
-from matrixmap.hid.usages import Usage
+from matrixmap.hid.geometry import FORM_NAMES, form
+from matrixmap.hid.usages import Usage, code_or_number
 from matrixmap.model.finding import Place
-from matrixmap.model.legend import Legend
+from matrixmap.model.legend import Legend, other_case
 
 LEVELS = 4
 """1 plain, 2 with Shift, 3 with AltGr, 4 with both (the fourth is common practice; ISO/IEC 9995 has three)."""
@@ -73,11 +76,13 @@ class HostKey:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Host:
-    """A keyboard of one country: its form and what each key types at each level.
+    r"""A keyboard of one country: its form and what each key types at each level.
 
     `keys` is ordered by usage. `has_altgr` says whether right Alt chooses levels 3 and 4.
     `composes` maps the accent of a dead key to what it makes of the character typed next; the accent itself stands for
     the dead key pressed twice.
+    `prints` has what a person finds each key by, where anything is printed on it; in `names` two keys of one print are told
+    apart by their codes, as in `\ (IntlBackslash)`. Both follow from the other fields.
     """
 
     id: str
@@ -88,8 +93,50 @@ class Host:
     has_altgr: bool
     composes: Mapping[str, Mapping[str, str]]
     place: Place
+    prints: Mapping[Usage, str] = field(init=False, repr=False, compare=False)
+    names: Mapping[Usage, str] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        prints = {usage: text for usage, key in self.keys.items() if (text := _print(key))}
+        object.__setattr__(self, "prints", MappingProxyType(prints))
+        object.__setattr__(self, "names", MappingProxyType(_told_apart(prints, self.form)))
 
     @property
     def levels(self) -> int:
         """How many levels the typist can choose: 2, or 4 with AltGr."""
         return 4 if self.has_altgr else 2
+
+
+def cap_text(text: str) -> str:
+    """A legend as it is printed on a key: letters are capitals there, but for Georgian, whose capitals begin no word."""
+    if text == " ":
+        return "Space"
+    return text.title() if other_case(text) == text.upper() else text
+
+
+def _print(key: HostKey) -> str | None:
+    """The print of a key: the digit or letter of its levels without AltGr, else the first legend that can be read."""
+    legends = [legend for level in (1, 2) if key.is_printed(level) and (legend := key.at(level))]
+    if not legends:
+        return None
+    digit = next((legend.text for legend in legends if legend.text.isdecimal()), None)
+    return digit or cap_text(legends[0].text)
+
+
+def _told_apart(prints: Mapping[Usage, str], form_name: str) -> dict[Usage, str]:
+    """The prints, with the code behind those that several keys have.
+
+    The keypad is a matter of its own. Of such keys those of the form alone keep the plain print if that is one. Usages of
+    one code are one key.
+    """
+    usual = {code_or_number(usage) for usage in form(form_name).by_usage} if form_name in FORM_NAMES else set()
+    keys = {(code_or_number(usage), text) for usage, text in prints.items()}
+    every = Counter((code.startswith("Numpad"), text) for code, text in keys)
+    of_form = Counter((code.startswith("Numpad"), text) for code, text in keys if code in usual)
+    names = {}
+    for usage, text in prints.items():
+        code = code_or_number(usage)
+        cell = (code.startswith("Numpad"), text)
+        plain = every[cell] == 1 or (of_form[cell] == 1 and code in usual)
+        names[usage] = text if plain else f"{text} ({code})"
+    return names

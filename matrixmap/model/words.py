@@ -6,10 +6,9 @@ import json
 import unicodedata
 from collections.abc import Iterable
 
-from matrixmap.hid.usages import KEYPAD_DIGITS, Usage, by_number
-from matrixmap.model.host import Host
+from matrixmap.hid.usages import KEYPAD_DIGITS, Usage, code_or_number
+from matrixmap.model.host import Host, cap_text
 from matrixmap.model.layout import HostModifier
-from matrixmap.model.legend import other_case
 from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.plan import Action, Command, Demand, Feed, Latch, Nothing, Stroke, Trigger, Way
 
@@ -19,8 +18,7 @@ LEVEL_TITLES = {1: "plain", 2: "Shift", 3: "AltGr", 4: "Shift+AltGr"}
 
 def usage_name(usage: Usage) -> str:
     """A host key by its W3C code, or by its number where it has none."""
-    fact = by_number(usage)
-    return fact.code if fact and fact.code else f"0x{usage:02X}"
+    return code_or_number(usage)
 
 
 def trigger_name(trigger: Trigger) -> str:
@@ -35,9 +33,8 @@ def trigger_name(trigger: Trigger) -> str:
 
 def printed_keys(host: Host, trigger: Trigger) -> str:
     """A trigger as a person with the host in front reads it: `Shift 2`, `AltGr Q`, `Alt F1`, `keypad 7`."""
-    key = host.keys.get(trigger.usage)
-    typed = key.at(trigger.level) if key and trigger.level == 1 and not trigger.extras else None
-    name = _cap(typed.text) if typed else cap_name(host, trigger.usage)
+    plain = trigger.level == 1 and not trigger.extras
+    name = _plain_name(host, trigger.usage) if plain else cap_name(host, trigger.usage)
     extras = [extra.value for extra in HostModifier if extra in trigger.extras]
     if usage_name(trigger.usage).startswith("Numpad"):
         off = trigger.usage in KEYPAD_DIGITS and trigger.level == 2
@@ -58,20 +55,44 @@ def printed_press(host: Host, way: Way) -> str:
 
 
 def cap_name(host: Host, usage: Usage) -> str:
-    """The print by which a person finds a key: its digit or letter, else its first legend, else the W3C code."""
-    key = host.keys.get(usage)
-    legends = [legend for level in (1, 2) if key and (legend := key.at(level))]
-    if not legends:
-        return usage_name(usage)
-    digit = next((legend.text for legend in legends if legend.text.isdecimal()), None)
-    return digit or _cap(legends[0].text)
+    r"""The print by which a person finds a key: its digit or letter, else its first legend, else the W3C code.
+
+    Where several keys print the same, the code stands behind the print: `\ (IntlBackslash)`.
+    """
+    return host.names.get(usage) or usage_name(usage)
 
 
-def _cap(text: str) -> str:
-    """A legend as it is printed on a key: letters are capitals there, but for Georgian, whose capitals begin no word."""
-    if text == " ":
-        return "Space"
-    return text.title() if other_case(text) == text.upper() else text
+def _plain_name(host: Host, usage: Usage) -> str:
+    """A key by what it types plain, if that is printed on it, told apart from other keys as by `cap_name`."""
+    key, name = host.keys.get(usage), cap_name(host, usage)
+    typed = key.at(1) if key and key.is_printed(1) else None
+    if typed is None or host.prints.get(usage) == cap_text(typed.text):
+        return name
+    return cap_text(typed.text)
+
+
+_MODIFIER_PRINT = {"Shift": "Shift", "Control": "Ctrl", "Alt": "Alt", "Meta": "Meta"}
+
+
+def printed_on(host: Host, usage: Usage) -> str:
+    """What is printed on a key, whatever other keys print; modifiers by their usual names."""
+    name = usage_name(usage)
+    if name == "AltRight" and host.has_altgr:
+        return "AltGr"
+    for word, printed in _MODIFIER_PRINT.items():
+        if name in (f"{word}Left", f"{word}Right"):
+            return printed
+    return host.prints.get(usage, name)
+
+
+def printed_name(host: Host, usage: Usage) -> str:
+    r"""The print of a key, told apart where two keys print the same: `keypad 7`, `left Shift`, `\ (IntlBackslash)`."""
+    name, printed = usage_name(usage), printed_on(host, usage)
+    if name.startswith("Numpad"):
+        return f"keypad {cap_name(host, usage)}"
+    if printed in _MODIFIER_PRINT.values():
+        return f"{'left' if name.endswith('Left') else 'right'} {printed}"
+    return printed if printed == "AltGr" else cap_name(host, usage)
 
 
 def key_name(machine: Machine, contact: Contact) -> str:

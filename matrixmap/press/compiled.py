@@ -167,3 +167,10 @@ class Compiled:
                 return entry
             found = entry
         return found
+
+
+def bits(mask: int) -> Iterator[int]:
+    """The numbers of the bits of a mask, ascending."""
+    while mask:
+        yield (mask & -mask).bit_length() - 1
+        mask &= mask - 1

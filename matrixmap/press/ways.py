@@ -2,21 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
 
 from matrixmap.hid.usages import (
     Usage,
 )
 from matrixmap.model.layout import HostModifier
+from matrixmap.model.machine import Contact
 from matrixmap.model.plan import Plan
 from matrixmap.model.press import KeyPress, Way
-from matrixmap.press.compiled import ALT, CONTROL, META
+from matrixmap.press.compiled import ALT, CONTROL, META, bits
 from matrixmap.press.every import Every, Pressed
 from matrixmap.press.keyboard import PhysicalKey
 from matrixmap.press.rules import Rules
 from matrixmap.press.table import Kind
 
 EXTRA_BITS = {HostModifier.CONTROL: CONTROL, HostModifier.ALT: ALT, HostModifier.META: META}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Closing:
+    """The ways to close a contact, the easiest first: as a key's own, or with `held` only as a modifier of what it presses."""
+
+    ways: tuple[Way, ...]
+    held: bool = False
 
 
 class Ways:
@@ -51,10 +61,16 @@ class Ways:
 
     def of_kind(self, kind: Kind) -> Mapping[int, tuple[KeyPress, ...]]:
         """Value of the entries of a kind (commands, latches) -> the presses that come to them, the easiest first."""
+        return self.where(self.every.single, lambda pressed: (pressed.done.value,) if pressed.done.kind is kind else ())
+
+    def where(
+        self, presses: Iterable[Pressed], values: Callable[[Pressed], Iterable[int]]
+    ) -> Mapping[int, tuple[KeyPress, ...]]:
+        """Each value that is found in some presses -> the presses of all keys that come to it, the easiest first."""
         cells: dict[int, dict[PhysicalKey, dict[int, list[Pressed]]]] = {}
-        for pressed in self.every.single:
-            if pressed.done.kind is kind:
-                by_locks = cells.setdefault(pressed.done.value, {}).setdefault(pressed.key, {})
+        for pressed in presses:
+            for value in values(pressed):
+                by_locks = cells.setdefault(value, {}).setdefault(pressed.key, {})
                 by_locks.setdefault(pressed.locks, []).append(pressed)
         return {
             value: tuple(
@@ -65,6 +81,49 @@ class Ways:
             )
             for value, keys in cells.items()
         }
+
+    def to_close(self) -> Mapping[Contact, Closing]:
+        """Contact -> the ways to close it that are not refused.
+
+        Ways after a dead key count only where a single press does it in none, modifiers of strokes only where neither does.
+        """
+        every = self.every
+        held = {
+            contact: Closing(ways=tuple((press,) for press in presses), held=True)
+            for contact, presses in self.where(every.single, self._modifiers).items()
+        }
+        pairs: dict[int, list[Way]] = {}
+        for accent in every.dead_keys:
+            dead = self._dead_press(accent)
+            after = (pressed for pressed in every.pairs if pressed.accent == accent)
+            for contact, presses in self.where(after, _own).items() if dead else ():
+                pairs.setdefault(contact, []).extend((dead, press) for press in presses if dead)
+        paired = {contact: Closing(ways=tuple(sorted(ways, key=_ease))) for contact, ways in pairs.items()}
+        alone = {
+            contact: Closing(ways=tuple((press,) for press in sorted(presses, key=KeyPress.ease)))
+            for contact, presses in self._alone().items()
+        }
+        found = {**held, **paired, **alone}
+        return {Contact(contact): found[contact] for contact in sorted(found)}
+
+    def _alone(self) -> Mapping[int, list[KeyPress]]:
+        """What single keys close as their own: strokes, and what modifier and latch keys close."""
+        every = self.every
+        compiled = every.rules.compiled
+        found = {contact: list(presses) for contact, presses in self.where(every.single, _own).items()}
+        for value, presses in self.of_kind(Kind.LATCH).items():
+            for contact in bits(compiled.mask_of(value)):
+                found.setdefault(contact, []).extend(presses)
+        for key in every.keys:
+            for contact in bits(compiled.mask_of(compiled.feeds.get(key.usage, 0))):
+                found.setdefault(contact, []).append(key_press(every, key, 1, 0))
+        return found
+
+    def _modifiers(self, pressed: Pressed) -> Iterator[int]:
+        """The modifier contacts that a stroke closes beside its own, none of which the typist holds."""
+        every, done = self.every, pressed.done
+        held = every.classes[pressed.hold].typist | every.locks[pressed.locks].standing.latches
+        return bits(done.modifiers & ~every.rules.compiled.mask_of(held) if done.closed else 0)
 
     def _is_pure(self, pressed: Pressed) -> bool:
         every = self.every
@@ -106,6 +165,10 @@ class Ways:
                     fewest.append(held)
             self._minimal[cell] = self.every.without_sides(fewest)
         return self._minimal[cell]
+
+
+def _own(pressed: Pressed) -> Iterator[int]:
+    return bits(pressed.done.closed)
 
 
 def key_press(

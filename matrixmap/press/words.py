@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Container, Iterable
+
 from matrixmap.hid.usages import (
     ALT_LEFT,
     ALT_RIGHT,
@@ -29,12 +31,23 @@ LOCK_WORDS = {"CapsLock": "Caps Lock", "ScrollLock": "Scroll Lock", "NumLock": "
 
 def held_words(host: Host, press: KeyPress) -> tuple[str, ...]:
     """What to hold for a press, in words: `Shift`, `right Shift`, `AltGr`, `Alt`."""
-    return tuple(held_word(host, usage, usage in press.either) for usage in sorted(press.hold, key=held_order))
+    return holding_words(host, press.hold, press.either)
+
+
+def holding_words(host: Host, hold: Iterable[Usage], either: Container[Usage] = ()) -> tuple[str, ...]:
+    """Keys that are held, in words and in the usual order; of those in `either` it does not matter which of two sides it is."""
+    held = sorted(hold, key=held_order)
+    return tuple(held_word(host, usage, usage in either) for usage in held)
 
 
 def held_order(usage: Usage) -> int:
     """A number by which keys that are held sort as they are named: Shift first, then AltGr, Control, Alt and Meta."""
     return _ORDER.index(usage) if usage in _ORDER else len(_ORDER) + usage
+
+
+def lock_word(host: Host, usage: Usage) -> str:
+    """A lock or latch key that is turned on, in words."""
+    return LOCK_WORDS.get(usage_name(usage), cap_name(host, usage))
 
 
 def held_word(host: Host, usage: Usage, either: bool = False) -> str:
@@ -58,6 +71,8 @@ def is_sided(host: Host, press: KeyPress) -> bool:
 
 def key_words(host: Host, press: KeyPress) -> str:
     """The key of a press by its print; the keypad's with the state of Num Lock that it needs."""
+    if press.usage in MODIFIER_BITS:
+        return held_word(host, press.usage)
     plain = printed_keys(host, press.trigger) if press.level == 1 and not press.hold else cap_name(host, press.usage)
     if not usage_name(press.usage).startswith("Numpad"):
         return plain
@@ -68,7 +83,7 @@ def key_words(host: Host, press: KeyPress) -> str:
 def press_words(host: Host, press: KeyPress) -> str:
     """A press: `Shift 2`, `right Shift Alt 4`, `keypad 7`; with a lock or latch that must be on, `Caps Lock on, A`."""
     on = [usage for usage in press.on if usage != NUM_LOCK]
-    locks = "".join(f"{LOCK_WORDS.get(usage_name(usage), cap_name(host, usage))} on, " for usage in on)
+    locks = "".join(f"{lock_word(host, usage)} on, " for usage in on)
     return locks + " ".join((*held_words(host, press), key_words(host, press)))
 
 

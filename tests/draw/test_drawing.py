@@ -9,13 +9,14 @@ from xml.etree import ElementTree
 
 import pytest
 
-from matrixmap.emit.drawing import Marks, draw, draw_keyboards
+from matrixmap.emit.drawing import Marks, draw, draw_keyboards, left_out
 from matrixmap.emit.faces import Faces, form_of
 from matrixmap.hid.usages import Usage, by_code
-from matrixmap.join.typed import typed_by
 from matrixmap.model.plan import Plan, Trigger
+from matrixmap.press.levels import levels_of
 from matrixmap.press.ways import ways_to_type
 from tests.browser import Browser
+from tests.emit.test_tables import bare_plan
 from tests.page.test_bad_input import nasty_files, nasty_plan_of
 from tests.project import matrixmap, shipped_ids, shipped_plan
 
@@ -87,15 +88,15 @@ def keys_of(svg: str, label: str) -> dict[str, str]:
 
 
 def expected_texts(plan: Plan, usage: Usage) -> set[str]:
-    """What a key types at its levels, by the join."""
-    levels = range(1, plan.layout.host.levels + 1)
-    legends = (typed_by(plan, Trigger(usage=usage, level=level)) for level in levels)
-    return {legend.text for legend in legends if legend}
+    """What a key types at its levels."""
+    levels = levels_of(plan)
+    triggers = (Trigger(usage=usage, level=level) for level in range(1, plan.layout.host.levels + 1))
+    return {text for trigger in triggers if (text := levels.text(trigger)) is not None}
 
 
 @pytest.mark.parametrize("id", drawable(SHOWN))
 def test_every_host_key_says_what_it_types(id: str) -> None:
-    """Each key of the form is in the drawing once, and its texts are what the join types at each level."""
+    """Each key of the form is in the drawing once, and its texts are what it types at each level."""
     plan = shipped_plan(id)
     board = form_of(plan.layout.host)
     assert board is not None
@@ -228,3 +229,18 @@ def test_dead_keys_have_a_sign_of_their_own() -> None:
     without = draw(shipped_plan("quillon8-en-US-symbolic"), ("host",))
     assert 'class="waits"' not in without
     assert "Three dots" not in without
+
+
+def test_a_layout_that_no_table_holds_is_left_out(tmp_path: Path) -> None:
+    """Nobody can say what its presses do, so nothing is drawn, and why is said of each part."""
+    keys = "modifiers: {one: [b, c, d, e], two: [f, g, h, i]}\nlatching: {latch: j}\n"
+    plan = bare_plan(tmp_path, machine=keys, layout="locks: {CapsLock: latch}\n")
+    root = ElementTree.fromstring(draw(plan))
+    assert [element for element in root.iter() if element.get("role") in ("list", "table")] == []
+    reasons = left_out(plan)
+    assert [reason.partition(" is not drawn")[0] for reason in reasons] == [
+        "the host's keyboard",
+        "the machine's keyboard",
+        "the matrix",
+    ]
+    assert all("9 modifier keys" in reason for reason in reasons)

@@ -11,11 +11,20 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from matrixmap.hid.usages import Usage
+from matrixmap.hid.usages import Usage, by_code
+from matrixmap.model.host import Host
 from matrixmap.model.layout import HostModifier
 from matrixmap.model.legend import Legend, other_case
 from matrixmap.model.plan import Trigger
-from matrixmap.model.words import cap_name, json_text, printed_keys, shown, trigger_name
+from matrixmap.model.words import (
+    cap_name,
+    json_text,
+    printed_keys,
+    printed_name,
+    printed_on,
+    shown,
+    trigger_name,
+)
 from tests.project import shipped_plan
 
 values = st.recursive(
@@ -121,3 +130,47 @@ def test_a_cap_is_what_is_printed_on_the_key(text: str, told: str) -> None:
     key = replace(host.keys[Usage(0x04)], legends=(Legend(text),))
     host = replace(host, keys=MappingProxyType({Usage(0x04): key}))
     assert cap_name(host, Usage(0x04)) == told
+
+
+def host_printing(form: str, **legends: tuple[str, ...]) -> Host:
+    """A host of a form with these legends by W3C code."""
+    host = shipped_plan("quillon8-en-US-symbolic").layout.host
+    some = next(iter(host.keys.values()))
+    keys = {}
+    for code, texts in legends.items():
+        for usage in by_code(code):
+            printed = frozenset(range(1, len(texts) + 1))
+            keys[usage] = replace(some, usage=usage, legends=tuple(map(Legend, texts)), printed=printed)
+    return replace(host, form=form, keys=MappingProxyType(dict(sorted(keys.items()))))
+
+
+def test_keys_of_one_print_are_told_apart() -> None:
+    """Two keys that print the same have their codes behind it; the one that the form alone has keeps its plain print."""
+    legends = {"Backslash": ("\\", "|"), "IntlBackslash": ("\\", "|"), "NumpadDecimal": (".",), "Period": (".", ">")}
+    iso, ansi = host_printing("iso-105", **legends), host_printing("ansi-104", **legends)
+    (other,) = by_code("IntlBackslash")
+    for usage in by_code("Backslash"):
+        assert cap_name(iso, usage) == printed_name(iso, usage) == "\\ (Backslash)"
+        assert cap_name(ansi, usage) == "\\"
+        assert printed_on(iso, usage) == "\\"
+    assert cap_name(iso, other) == cap_name(ansi, other) == "\\ (IntlBackslash)"
+    assert printed_keys(iso, Trigger(usage=other, level=1)) == "\\ (IntlBackslash)"
+    assert printed_keys(iso, Trigger(usage=other, level=2)) == "Shift \\ (IntlBackslash)"
+    assert printed_keys(iso, Trigger(usage=by_code("NumpadDecimal")[0], level=1)) == "keypad ."
+    assert printed_keys(iso, Trigger(usage=by_code("Period")[0], level=1)) == "."
+
+
+def test_a_key_is_named_by_what_can_be_read_on_it() -> None:
+    """A legend that is not printed names no key: the other one does, or the code where nothing is printed."""
+    host = host_printing("iso-105", Equal=("`", "="), Slash=("1", "/"), Quote=("x",))
+    printed = {"Equal": {2}, "Slash": {2}, "Quote": set()}
+    keys = {
+        by_code(code)[0]: replace(host.keys[by_code(code)[0]], printed=frozenset(printed[code])) for code in printed
+    }
+    host = replace(host, keys=MappingProxyType(keys))
+    assert {code: cap_name(host, by_code(code)[0]) for code in printed} == {
+        "Equal": "=",
+        "Slash": "/",
+        "Quote": "Quote",
+    }
+    assert printed_keys(host, Trigger(usage=by_code("Equal")[0], level=1)) == "="

@@ -53,6 +53,7 @@ def test_phantom_is_shown_without_the_guard_and_prevented_with_it(fast: Driver) 
     assert fast.text("closed").count(",") == 2
     assert fast.text("phantoms").startswith(f"{ghost} (")
     assert ghost in fast.text("reads")
+    fast.page.wait("document.querySelectorAll('#matrix-grid .point').length > 60")
     shown = fast.page.evaluate("[...document.querySelectorAll('#matrix-grid .phantom text')].map((e) => e.textContent)")
     assert shown == [ghost]
     shape = "document.querySelector('#matrix-grid .phantom .phantom-sign').getBBox().width"

@@ -77,7 +77,10 @@ function faceSentence(face, columns) {
   if (face.kind === "latch") return `${name} sets and frees ${face.whole}`;
   if (face.kind === "command") return `${name} gives ${face.whole}`;
   if (face.whole !== null) return `${name} types ${spoken(face.whole)}`;
-  const said = face.texts.flatMap((text, place) => (text === null ? [] : [`${heldWords(columns, place, face)} ${spoken(text)}${face.waits.includes(place) ? " and waits for the next key" : ""}`]));
+  const said = face.texts.flatMap((text, place) => {
+    const more = (face.waits.includes(place) ? " and waits for the next key" : "") + (face.unprinted.includes(place) ? " (not printed)" : "");
+    return text === null ? [] : [`${heldWords(columns, place, face)} ${spoken(text)}${more}`];
+  });
   return `${name} types ${said.join(", ")}`;
 }
 
@@ -85,7 +88,8 @@ function faceSentence(face, columns) {
 function heldWords(columns, place, face) {
   const upper = place % 2 === 1;
   if (face.keypad) return upper ? "with Num Lock off" : "with Num Lock on";
-  const names = [upper ? "Shift" : "", columns[place >> 1].title].filter(Boolean);
+  if (face.sides.has(place)) return `with ${face.sides.get(place)}`;
+  const names = [upper ? columns[0].upper : "", columns[place >> 1].title].filter(Boolean);
   return names.length ? `with ${names.join("+")}` : "plain";
 }
 
@@ -126,8 +130,9 @@ function faceTexts(face, columns, left, top, width) {
   return face.texts.slice(0, 2 * count).flatMap((text, place) => {
     if (text === null) return [];
     const x = left + room * ((place >> 1) + 0.5), y = top + height * (place % 2 ? 0.42 : 0.92);
-    const class_ = columns[place >> 1].extras ? "types further" : "types";
+    const class_ = columns[place >> 1].further ? "types further" : "types";
     const drawn = [line(text, x, y, room - 1, size, { "text-anchor": "middle", class: class_ })];
+    if (face.unprinted.includes(place)) drawn.push(svg("path", { d: `M${x - 7} ${y + 2.5}h14`, class: "unprinted" }));
     // Three dots: the sign of a legend that waits for the next key.
     if (face.waits.includes(place)) drawn.push(svg("path", { d: [-4, 0, 4].map((step) => `M${x + step} ${y + 1.8}h0`).join(""), class: "waits" }));
     return drawn;

@@ -2,6 +2,7 @@
 
 const TICK_US = 100;
 const NEVER = 0xffff;
+const MOST_CALLS = 1000;
 
 /** Tables and keys in, contacts and typed text out. Times are microseconds from the start. */
 class Engine {
@@ -36,12 +37,58 @@ class Engine {
   feed(usages, time) {
     this.advance(time);
     this.down = new Set(usages);
-    const bits = new Uint8Array(32);
-    for (const usage of this.down) bits[usage >> 3] |= 1 << (usage & 7);
-    this.memory().set(bits, this.c.page_down());
-    const result = this.c.mm_usages(this.state, 0, this.c.page_down());
+    const result = this.take(this.state, this.down);
     this.settle();
     return result;
+  }
+
+  /** Tells a state which usages are down. */
+  take(state, usages) {
+    const bits = new Uint8Array(32);
+    for (const usage of usages) bits[usage >> 3] |= 1 << (usage & 7);
+    this.memory().set(bits, this.c.page_down());
+    return this.c.mm_usages(state, 0, this.c.page_down());
+  }
+
+  /** The contacts that a state closes. */
+  closedBy(state) {
+    return contactsOf(this.machine, ...this.masksOf(state));
+  }
+
+  masksOf(state) {
+    return [this.machine.select.map((_, line) => this.c.mm_select_mask(state, line) & 0xffff), this.c.mm_direct_mask(state) & 0xff];
+  }
+
+  /** What one more key does: played on copies of the state, with it and without it, until nothing more happens. */
+  tryKey(usages, usage) {
+    const without = this.play([...usages].filter((other) => other !== usage)), made = this.play(usages);
+    return {
+      ...made,
+      steps: made.steps.slice(without.steps.length),
+      opened: without.closed.filter((contact) => !made.closed.includes(contact)),
+      fresh: made.closed.filter((contact) => !without.closed.includes(contact)),
+      refused: made.refusals !== without.refusals,
+      dropped: made.overflows !== without.overflows,
+    };
+  }
+
+  /** Keys played on a copy of the state: each moment at which contacts close, and what is so in the end. */
+  play(usages) {
+    const copy = this.c.page_copy(), steps = [];
+    let closed = this.closedBy(copy), command = null, now = Math.floor(this.time / TICK_US);
+    this.take(copy, usages);
+    for (let calls = 0; calls < MOST_CALLS; calls++) {
+      const wait = this.c.mm_advance(copy, now & 0xffff) & 0xffff;
+      while (this.c.mm_take_command(copy, this.c.page_command())) command = this.memory()[this.c.page_command()];
+      if (wait === 0) continue;
+      const before = new Set(closed);
+      closed = this.closedBy(copy);
+      const fresh = closed.filter((contact) => !before.has(contact) && !this.machine.modifierAt.has(contact));
+      if (fresh.length) steps.push({ fresh, held: closed.filter((contact) => this.machine.modifierAt.has(contact)) });
+      if (wait === NEVER) break;
+      now += wait;
+    }
+    return { closed, steps, command, accent: this.c.page_accent(copy), refusals: this.c.mm_refusals(copy), overflows: this.c.mm_overflows(copy) };
   }
 
   /** Lets time pass: the runtime whenever it asks to be called, the machine whenever it reads a line. */
@@ -63,8 +110,7 @@ class Engine {
     let wait;
     do wait = this.c.mm_advance(this.state, now) & 0xffff; while (wait === 0);
     this.due = wait === NEVER ? Infinity : (Math.floor(this.time / TICK_US) + wait) * TICK_US;
-    this.masks = this.machine.select.map((_, line) => this.c.mm_select_mask(this.state, line) & 0xffff);
-    this.direct = this.c.mm_direct_mask(this.state) & 0xff;
+    [this.masks, this.direct] = this.masksOf(this.state);
     this.closed = contactsOf(this.machine, this.masks, this.direct);
     while (this.c.mm_take_command(this.state, this.c.page_command())) {
       this.onCommand(this.memory()[this.c.page_command()]);
@@ -79,7 +125,7 @@ class Engine {
 
   /** Whether anything is still to happen without a further key. */
   get busy() {
-    return this.due !== Infinity || !this.scanner.settled;
+    return this.due !== Infinity || this.closed.length > 0 || !this.scanner.settled;
   }
 
   /** Whether adapter and machine have come to rest, keys that are held down included. */
@@ -91,10 +137,6 @@ class Engine {
 
   get leds() {
     return this.c.mm_leds(this.state);
-  }
-
-  get caps() {
-    return this.c.page_caps() !== 0;
   }
 
   get refusals() {

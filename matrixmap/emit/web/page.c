@@ -11,6 +11,7 @@
 #define TABLE_BYTES 0xFFFFu
 
 static mm_state state;
+static mm_state copy; /* on which the page tries a press */
 static uint8_t tables[TABLES][TABLE_BYTES];
 static uint8_t down[32];
 static uint8_t command;
@@ -19,11 +20,25 @@ mm_state *page_state(void);
 uint8_t *page_down(void);
 uint8_t *page_command(void);
 uint8_t *page_free_table(void);
-uint8_t page_caps(void);
+mm_state *page_copy(void);
+uint8_t page_accent(const mm_state *of);
 
 mm_state *page_state(void)
 {
     return &state;
+}
+
+/* A copy of the state as it is now; the one before is gone. It reads the same tables. */
+mm_state *page_copy(void)
+{
+    copy = state;
+    return &copy;
+}
+
+/* The number of the dead key that is pending, 0: none. */
+uint8_t page_accent(const mm_state *of)
+{
+    return of->accent;
 }
 
 /* 256 bits, one a usage, for mm_usages. */
@@ -36,12 +51,6 @@ uint8_t *page_down(void)
 uint8_t *page_command(void)
 {
     return &command;
-}
-
-/* Whether Caps Lock is on; its light may also be that of a latch. */
-uint8_t page_caps(void)
-{
-    return state.locks >> 4 & 1u; /* the bit that the table's flags have for it */
 }
 
 /* Room for a table that the runtime does not read at present. */

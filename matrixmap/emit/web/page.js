@@ -4,17 +4,20 @@ const byId = (id) => document.getElementById(id);
 const data = JSON.parse(byId("data").textContent);
 const bytes = (base64) => Uint8Array.from(atob(base64), (char) => char.charCodeAt(0));
 
-const SHIFTS = new Set([0xe1, 0xe5]), CONTROLS = new Set([0xe0, 0xe4]), ALTS = new Set([0xe2, 0xe6]), METAS = new Set([0xe3, 0xe7]);
+/** Keys that are held, in the order in which they are told; right Alt is AltGr on a host that has that. */
+const HELD = [[0xe1, "Shift"], [0xe5, "right Shift"], [0xe6, "right Alt"], [0xe0, "Control"], [0xe4, "right Control"], [0xe2, "Alt"], [0xe3, "Meta"], [0xe7, "right Meta"]];
 const CONTROL_LEFT = 0xe0, ALT_RIGHT = 0xe6, FIRST_MODIFIER = 0xe0, CAPS_LED = 2, NUM_LED = 1;
 const LOG_LENGTH = 200;
 
 /** A machine with its keys by name and by contact. */
 function makeMachine(machine) {
   const keys = machine.keys.map(([name, contact, types, selectors]) => ({ name, contact, types, selectors: new Set(selectors) }));
+  const contact = new Map(keys.map((key) => [key.name, key.contact]));
   return {
     ...machine,
-    contact: new Map(keys.map((key) => [key.name, key.contact])),
+    contact,
     byContact: new Map(keys.map((key) => [key.contact, key])),
+    modifierAt: new Map(machine.modifiers.flatMap(([name, names]) => names.map((key) => [contact.get(key), name]))),
   };
 }
 
@@ -23,11 +26,11 @@ const machines = Object.fromEntries(Object.entries(data.machines).map(([id, mach
 /** A layout with the keys of its host's form and their faces. */
 function makeLayout(layout) {
   const caps = data.forms[layout.form].map((place, index) => {
-    const [name, printed, long, kind, whole, texts, strokes, waits = []] = data.faces[layout.faces[index]];
+    const [name, printed, long = "", kind = 0, whole = null, texts = [], waits = [], unprinted = [], sides = []] = data.faces[layout.faces[index]];
     const keypad = place[0] >= 0x59 && place[0] <= 0x63;
-    return { place, face: { name, printed, long: long || printed, kind: data.kinds[kind], whole, texts, strokes, waits, keypad } };
+    return { place, face: { name, printed, long: long || printed, kind: data.kinds[kind], whole, texts, waits, unprinted, sides: new Map(sides), keypad } };
   });
-  return { ...layout, caps, columns: layout.columns.map(([title, low, extras]) => ({ title, low, extras })) };
+  return { ...layout, caps, columns: layout.columns.map(([title, further]) => ({ title, further, upper: layout.upper })) };
 }
 
 const layouts = data.layouts.map((layout) => ({ id: layout.id, title: layout.title, make: () => makeLayout(layout) }));
@@ -200,36 +203,29 @@ function neighbour(usage, [dx, dy]) {
 
 // ---- what is shown ----
 
-/** The stroke of a press, in words, by what is held at this moment. */
+/** What a press does with what is held at this moment, in words: the runtime is asked. */
 function tellStroke(usage) {
   const cap = page.layout.caps.find((other) => other.place[0] === usage);
-  if (!cap || isModifier(usage)) return;
-  const face = cap.face, down = usagesDown(), any = (set) => [...set].some((key) => down.has(key));
-  const altgr = page.layout.altgr && down.has(ALT_RIGHT);
-  const alts = page.layout.altgr ? new Set([0xe2]) : ALTS;
-  const extras = [any(CONTROLS) && "Control", any(alts) && "Alt", any(METAS) && "Meta"].filter(Boolean);
-  const level = pressLevel(face, usage, any(SHIFTS), altgr, extras.includes("Control"));
-  const held = [level % 2 === 0 && !face.keypad && "Shift", level > 2 && "AltGr", ...extras].filter(Boolean);
-  const place = placeOf(level, extras.join("+"));
-  const stroke = place === undefined ? null : face.waits.includes(place) ? `waits for the next key (${spoken(face.texts[place])})` : face.strokes[place];
-  byId("stroke").textContent = `${[...held, face.long].join(" ")}: ${stroke || (face.kind === "lock" ? "a lock of the adapter" : "does nothing")}`;
+  if (!cap || cap.face.kind === "modifier") return;
+  const down = usagesDown();
+  const held = HELD.filter(([key]) => key !== usage && down.has(key));
+  const names = held.map(([key, name]) => (key === ALT_RIGHT && page.layout.altgr ? "AltGr" : name));
+  byId("stroke").textContent = `${[...names, cap.face.long].join(" ")}: ${didWords(page.engine.tryKey(down, usage), cap.face)}`;
 }
 
-function pressLevel(face, usage, shift, altgr, control) {
-  if (face.keypad) return page.engine.leds & NUM_LED ? 1 : 2;
-  let level = 1 + (shift ? 1 : 0) + (altgr ? 2 : 0);
-  const pairs = page.layout.locks[usage] || 0;
-  if (page.engine.caps && !control && pairs & (altgr ? 2 : 1)) level = level % 2 ? level + 1 : level - 1;
-  return level;
-}
-
-/** The place on a key for a level and further modifiers, or without these if no column has them. */
-function placeOf(level, extras) {
-  const low = level - (level + 1) % 2;
-  const find = (wanted) => page.layout.columns.findIndex((column) => column.low === low && column.extras === wanted);
-  const column = find(extras) >= 0 ? find(extras) : find("");
-  if (column >= 0) return 2 * column + (level + 1) % 2;
-  return level > 2 ? placeOf(level - 2, "") : undefined;
+function didWords(did, face) {
+  const machine = page.machine, accent = page.layout.accents[did.accent - 1];
+  const names = (contacts) => [...new Set(machine.modifiers.flatMap(([name]) => (contacts.some((contact) => machine.modifierAt.get(contact) === name) ? [name] : [])))];
+  const keys = (contacts) => contacts.filter((contact) => !machine.modifierAt.has(contact)).map(contactName);
+  if (did.command !== null) return `command ${did.command}`;
+  if (face.kind === "lock") return "a lock of the adapter";
+  if (face.kind === "latch") return `${did.fresh.length || !did.opened.length ? "sets" : "frees"} ${face.whole}`;
+  const strokes = did.steps.map(({ fresh, held }) => [...names(held), ...keys(fresh)].join(" + "));
+  if (did.refused) strokes.push("refused by the adapter with what is held");
+  if (did.dropped) strokes.push("dropped, typed too fast");
+  if (strokes.length) return strokes.join(", then ");
+  if (did.accent) return `waits for the next key${accent ? ` (${spoken(accent)})` : ""}`;
+  return names(did.fresh).join(" + ") || "does nothing";
 }
 
 const setText = (id, text) => {
@@ -237,10 +233,16 @@ const setText = (id, text) => {
   if (element.textContent !== text) element.textContent = text;
 };
 
+function contactLines(contact) {
+  const machine = page.machine, lines = machine.select.length * machine.sense.length;
+  if (contact >= lines) return machine.direct[contact - lines];
+  return `${machine.select[Math.floor(contact / machine.sense.length)]}/${machine.sense[contact % machine.sense.length]}`;
+}
+
+const contactName = (contact) => page.machine.byContact.get(contact)?.name ?? contactLines(contact);
+
 function contactWords(contact) {
-  const machine = page.machine, key = machine.byContact.get(contact), lines = machine.select.length * machine.sense.length;
-  const where = contact >= lines ? machine.direct[contact - lines]
-    : `${machine.select[Math.floor(contact / machine.sense.length)]}/${machine.sense[contact % machine.sense.length]}`;
+  const key = page.machine.byContact.get(contact), where = contactLines(contact);
   return key ? `${key.name} (${where})` : where;
 }
 
@@ -338,24 +340,9 @@ function typeOnScreen(text) {
 const exercise = {
   tasks: [],
   at: -1,
-  /** What the machine types apart from letters and digits, and how; what no key types is left out. */
+  /** What the machine types apart from letters and digits, and the easiest way to type it. */
   prepare() {
-    const ways = new Map();
-    page.layout.columns.forEach((column, index) => {
-      for (const place of [2 * index, 2 * index + 1]) {
-        for (const { face, place: [usage] } of page.layout.caps) {
-          const text = face.kind === "types" ? face.texts[place] ?? null : null;
-          const dead = face.waits.includes(place);
-          // Of two ways the one that needs no second key.
-          if (text === null || (ways.has(text) && (dead || !ways.get(text).dead)) || (usage >= 0x54 && usage <= 0x63)) continue;
-          const way = [...(place % 2 ? ["Shift"] : []), ...(column.title ? [column.title] : []), face.long].join(" ");
-          ways.set(text, { way: dead ? `${way}, then Space` : way, dead });
-        }
-      }
-    });
-    const all = [...page.machine.byContact.values()].flatMap((key) => Object.values(key.types));
-    const special = [...new Set(all)].filter((text) => !/^[A-Za-z0-9]$/.test(text) && ways.has(text)).sort();
-    this.tasks = special.map((text) => ({ text, way: ways.get(text).way }));
+    this.tasks = page.layout.ways.map((row) => ({ text: data.rows[row][0], way: data.rows[row][1] }));
     this.at = -1;
     this.show();
   },
@@ -422,13 +409,15 @@ function chooseLayout(index) {
   page.points.clear();
   page.machineKeys.clear();
   // Keys are taken before the rest is drawn, so that opening the page is quick.
-  if (globalThis.requestIdleCallback) requestIdleCallback(drawMachineParts, { timeout: 300 });
+  if (globalThis.requestIdleCallback) requestIdleCallback(drawMachineParts, { timeout: 100 });
   else setTimeout(drawMachineParts, 0);
   exercise.prepare();
   setText("about", `${page.machine.title}, typed on from the host ${page.layout.hostTitle}. Everything happens in this file; nothing is sent anywhere.`);
   const titles = page.layout.columns.slice(1).map((column) => column.title);
   const dead = [...new Set(page.layout.caps.flatMap(({ face }) => face.waits.map((place) => glyph(face.texts[place]))))];
-  const notes = [titles.length ? `Columns to the right: with ${titles.join(", ")}.` : "", dead.length ? `Three dots: a dead key, which waits for the next key (here ${dead.join(" ")}).` : ""];
+  const unprinted = page.layout.caps.some(({ face }) => face.unprinted.length);
+  setText("upper", page.layout.upper);
+  const notes = [titles.length ? `Columns to the right: with ${titles.join(", ")}.` : "", dead.length ? `Three dots: a dead key, which waits for the next key (here ${dead.join(" ")}).` : "", unprinted ? "Underlined: not printed on the key." : ""];
   setText("columns", notes.filter(Boolean).join(" "));
   show();
   tick();
@@ -445,26 +434,12 @@ function drawMachineParts() {
   page.points.clear();
   page.machineKeys.clear();
   byId("matrix-grid").replaceChildren(drawMatrix(page.machine, (contact, element, sign) => page.points.set(contact, { element, sign })));
-  const reached = reachedBy(page.layout);
+  const reached = new Map(page.layout.reached.map((row) => [data.rows[row][0], data.rows[row].slice(1)]));
   const drawn = page.machine.places.length
     ? drawMachine(page.machine, reached, (name, element, sign) => page.machineKeys.set(name, { element, sign }))
     : Object.assign(document.createElement("p"), { textContent: "The machine's file does not say where its keys sit." });
   byId("machine-keys").replaceChildren(drawn);
   show();
-}
-
-/** Machine key -> the host keys whose strokes press it, by their print. */
-function reachedBy(layout) {
-  const reached = new Map();
-  for (const { face } of layout.caps) {
-    for (const stroke of face.strokes) {
-      const name = stroke && stroke.split(" + ").pop();
-      if (!name) continue;
-      if (!reached.has(name)) reached.set(name, []);
-      if (!reached.get(name).includes(face.long)) reached.get(name).push(face.long);
-    }
-  }
-  return reached;
 }
 
 function wire() {
