@@ -15,10 +15,11 @@ from matrixmap.compare.host_items import host_items
 from matrixmap.compare.item import Item, Part
 from matrixmap.compare.layout_items import layout_items
 from matrixmap.compare.machine_items import machine_items
-from matrixmap.compare.outcomes import Outcomes
+from matrixmap.compare.outcomes import outcomes_of
 from matrixmap.compare.pair import Pair
 from matrixmap.compare.presses import (
     PressChange,
+    accent_items,
     character_items,
     pair_changes,
     pair_items,
@@ -115,11 +116,11 @@ def compare_plans(old: Plan, new: Plan, files: tuple[str, ...] = ()) -> LayoutCo
         changes=pair.changes,
         items=all_items(pair, presses, pairs),
         presses=(*presses, *pairs),
-        gained=tuple(text for text in pair.new_ways if text not in pair.old_ways),
-        lost=tuple(text for text in pair.old_ways if text not in pair.new_ways),
+        gained=tuple(text for text in pair.new_ways if text not in pair.old_ways) if pair.played else (),
+        lost=tuple(text for text in pair.old_ways if text not in pair.new_ways) if pair.played else (),
         reach=(len(pair.old_ways), len(pair.new_ways)),
         findings=findings,
-        code=compare_code(old, new),
+        code=compare_code(pair.before, pair.after, new),
         files=files,
     )
 
@@ -130,6 +131,7 @@ def all_items(pair: Pair, presses: tuple[PressChange, ...], pairs: tuple[PressCh
         *character_items(pair, presses),
         *press_items(pair, presses),
         *pair_items(pair, pairs),
+        *accent_items(pair),
         *machine_items(pair),
         *host_items(pair),
     ]
@@ -141,8 +143,8 @@ def all_items(pair: Pair, presses: tuple[PressChange, ...], pairs: tuple[PressCh
 
 def added_layout(new: Plan, sibling: Plan | None) -> LayoutComparison:
     """A layout that was not there before; its findings are new where a sibling, of the same machine, lacks them."""
-    outcomes = Outcomes(new)
-    texts = tuple(outcomes.ways())
+    outcomes = outcomes_of(new)
+    texts = tuple(outcomes.ways) if outcomes else ()
     return LayoutComparison(
         id=new.id,
         old_id=None,
@@ -153,13 +155,14 @@ def added_layout(new: Plan, sibling: Plan | None) -> LayoutComparison:
         reach=(0, len(texts)),
         findings=all_new(check_plan(new), check_plan(sibling) if sibling else None),
         sibling=sibling.id if sibling else None,
-        code=compare_code(None, new),
+        code=compare_code(None, outcomes, new),
     )
 
 
 def removed_layout(old: Plan) -> LayoutComparison:
     """A layout that is there no more."""
-    texts = tuple(Outcomes(old).ways())
+    outcomes = outcomes_of(old)
+    texts = tuple(outcomes.ways) if outcomes else ()
     return LayoutComparison(
         id=None,
         old_id=old.id,
@@ -169,7 +172,7 @@ def removed_layout(old: Plan) -> LayoutComparison:
         lost=texts,
         reach=(len(texts), 0),
         findings=all_gone(check_plan(old)),
-        code=compare_code(old, None),
+        code=compare_code(outcomes, None, None),
     )
 
 
