@@ -45,12 +45,14 @@ class Outcome:
 
     TYPES_MORE types several things one after the other. PRESSES closes keys of which the machine's file does not say one
     thing that they type; `also` are further keys that the machine then reads. `cause` says why a stroke is refused.
+    `waiting` is the dead key that is pending after a press that follows another one.
     """
 
     does: Does
     text: str = ""
     also: tuple[str, ...] = ()
     cause: Cause | None = None
+    waiting: str = ""
 
     def __bool__(self) -> bool:
         """Whether the press gives the typist anything."""
@@ -124,9 +126,13 @@ class Outcomes:
 
     def _played(self, played: Played) -> Outcome:
         texts = [typed.legend.text for typed in self.rules.types(played) if typed.legend]
+        number = played.after.accent
+        waiting = self.accents[number - 1] if 0 < number <= len(self.accents) else ""
         if len(texts) == 1:
-            return Outcome(Does.TYPES, texts[0])
-        return Outcome(Does.TYPES_MORE, " then ".join(map(shown, texts))) if texts else NOTHING
+            return Outcome(Does.TYPES, texts[0], waiting=waiting)
+        if texts:
+            return Outcome(Does.TYPES_MORE, " then ".join(map(shown, texts)), waiting=waiting)
+        return Outcome(Does.DEAD_KEY, waiting) if waiting else NOTHING
 
     def _of_done(self, pressed: Pressed) -> Outcome:
         # The room keeps each of these for as long as it lives, so that its identity stands for it.

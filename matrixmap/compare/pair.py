@@ -279,4 +279,6 @@ def does(outcome: Outcome) -> Words:
 
 
 def _also(outcome: Outcome, verb: str) -> Words:
-    return say(f", with which the machine {verb} {{}}", join_words(outcome.also)) if outcome.also else ()
+    if outcome.waiting:
+        return say(", after which the dead key {} waits", outcome.waiting)
+    return say(f", with which the machine also {verb} {{}}", join_words(outcome.also)) if outcome.also else ()

@@ -200,7 +200,8 @@ def pair_items(pair: Pair, changes: tuple[PressChange, ...]) -> Iterator[Item]:
     kinds: dict[tuple[str, str], list[PressChange]] = {}
     for number, change in enumerate(changes):
         made = change.after if change.kind == "added" else change.before
-        alike = change.paired != (True, True) and made.does is Does.TYPES
+        other = change.paired != (True, True) and change.before.text != change.after.text
+        alike = other and made.does is Does.TYPES
         kind = change.kind if alike else f"changed {number:03}"
         kinds.setdefault((kind, change.accent or ""), []).append(change)
     for (kind, accent), group in sorted(kinds.items()):
@@ -215,13 +216,15 @@ def pair_items(pair: Pair, changes: tuple[PressChange, ...]) -> Iterator[Item]:
 
 
 def _pair_words(pair: Pair, kind: str, accent: str, group: list[PressChange]) -> Words:
+    change = group[0]
+    stays = all(accent in side.accents for side in pair.played or ())
     if kind == "added":
         return say("the dead key {} now makes {}", accent, _made(pair, [(way.presses[0], way.after) for way in group]))
-    if kind == "removed":
+    if kind == "removed" and not (stays and len(group) == 1):
         made = _made(pair, [(way.presses[0], way.before) for way in group])
         return say("the dead key {} made {} and no longer does", accent, made)
-    change = group[0]
-    return say("{} {} and now {}", pair.way_words(change.presses[0]), did(change.before), does(change.after))
+    elsewhere = _found_elsewhere(pair, change)
+    return say("{} {} and now {}{}", pair.way_words(change.presses[0]), did(change.before), does(change.after), elsewhere)
 
 
 def _made(pair: Pair, pairs: list[tuple[Way, Outcome]]) -> Words:

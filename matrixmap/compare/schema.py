@@ -180,6 +180,7 @@ def _press_parts() -> dict[str, Schema]:
             does=_one_of([kind.value for kind in Does]),
             text=TEXT,
             also={**_list(TEXT), "description": "further keys that the machine then reads"},
+            waiting={**TEXT, "description": "the dead key that is pending after a press that follows another one"},
             cause={**_maybe(_one_of([cause.value for cause in Cause])), "description": "why the stroke is refused"},
         ),
     }
