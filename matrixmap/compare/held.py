@@ -85,7 +85,7 @@ def without_sides(sets: Iterable[int], altgr: bool) -> tuple[tuple[int, int], ..
         low, high = bit(left), bit(right)
         for held, either in list(found):
             other = (held ^ low ^ high, either)
-            if held & low and other in found:
+            if held & low and not held & high and other in found:
                 del found[held, either], found[other]
                 found[held, either | low] = None
     return tuple(found)
