@@ -12,7 +12,7 @@ from matrixmap.compare.code import CodeChange, compare_code
 from matrixmap.compare.facts import Fact, Name, facts
 from matrixmap.compare.findings import NO_FINDINGS, FindingChanges, all_gone, all_new, match_findings
 from matrixmap.compare.host_items import host_items
-from matrixmap.compare.item import Item, Part
+from matrixmap.compare.item import Item, Part, Section
 from matrixmap.compare.layout_items import layout_items
 from matrixmap.compare.machine_items import machine_items
 from matrixmap.compare.outcomes import outcomes_of
@@ -42,6 +42,10 @@ class Status(Enum):
     CHANGED = "changed"
     SAME = "same"
     UNTOUCHED = "untouched"
+
+
+FELT = (Section.CHARACTERS, Section.PRESSES, Section.DEAD_KEYS, Section.LOCKS)
+"""What the typist notices; where machine or host are at fault, only what is breaking."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,6 +95,14 @@ class LayoutComparison:
         return (
             self.status is Status.BROKEN and bool(self.new_faults) and self.old_id is not None and not self.old_faults
         )
+
+    @property
+    def gives_the_same(self) -> bool:
+        """Whether something changed, but each press gives the typist what it gave; both sides can be played."""
+        if self.status is not Status.CHANGED or self.code is None or None in (self.code.old_bytes, self.code.new_bytes):
+            return False
+        felt = (item.section in FELT and (item.part is Part.LAYOUT or item.breaking) for item in self.items)
+        return not (self.presses or self.lost or self.gained or any(felt))
 
     def own_items(self) -> tuple[Item, ...]:
         """The items about the layout itself and not its machine or host."""

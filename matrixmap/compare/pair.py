@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from functools import cached_property
 
 from matrixmap.compare.changes import Change, Changes, find_changes
@@ -16,7 +17,7 @@ from matrixmap.model.host import Host
 from matrixmap.model.layout import HostModifier
 from matrixmap.model.plan import Plan, Trigger
 from matrixmap.model.words import printed_keys, trigger_name
-from matrixmap.press.keyboard import PhysicalKey
+from matrixmap.press.keyboard import PhysicalKey, key_usage
 from matrixmap.press.ways import KeyPress, Way, key_press
 from matrixmap.press.words import REFUSALS, held_words, press_words
 
@@ -164,7 +165,7 @@ class Pair:
         """A press with the keys that it holds; `either` are those where the right key does as well."""
         side = self.after or self.before
         assert side is not None
-        key = self._keys.get(press.usage) or PhysicalKey(usage=press.usage, others=(), usual=True)
+        key = self._keys.get(press.usage) or PhysicalKey(usage=press.usage, others=(), usual=False)
         keys = side.rules.compiled.keys(frozenset(side.every.usages_of(press.held)))
         level = side.rules.compiled.level(press.usage, keys, False, press.lock != NUM_LOCK)
         on = (press.lock,) if press.lock else ()
@@ -202,7 +203,7 @@ class Pair:
 
     def trigger_words(self, trigger: Trigger) -> str:
         """A trigger by the print of its key, or as a file writes it where the two hosts print different things there."""
-        printed = [printed_keys(host, trigger) for host in self._hosts()]
+        printed = [printed_keys(host, key_trigger(host, trigger)) for host in self._hosts()]
         return printed[1] if printed[0] == printed[1] else trigger_name(trigger)
 
     def press_name(self, press: KeyPress) -> str:
@@ -225,6 +226,11 @@ class Pair:
     def new_way(self, text: str) -> Words:
         """The easiest way in which something can be typed."""
         return self.way_words(self.new_ways[text][0])
+
+
+def key_trigger(host: Host, trigger: Trigger) -> Trigger:
+    """A trigger with the usage by which its key counts: the host's, of a key that has two."""
+    return replace(trigger, usage=key_usage(host, trigger.usage))
 
 
 def trigger_of(fact: Fact) -> Trigger | None:

@@ -16,6 +16,7 @@ from matrixmap.hid.usages import CAPS_LOCK, KEYPAD_DIGITS, NUM_LOCK, Usage
 from matrixmap.model.machine import Key
 from matrixmap.model.plan import Trigger
 from matrixmap.model.words import usage_name
+from matrixmap.press.keyboard import same_key
 from matrixmap.press.ways import KeyPress, Way
 
 
@@ -123,7 +124,8 @@ def _merged(pair: Pair, found: Iterable[Difference], accent: str | None) -> tupl
 def _ease(press: KeyPress) -> tuple[object, ...]:
     keypad = usage_name(press.usage).startswith("Numpad")
     locks = [usage for usage in press.on if usage != NUM_LOCK]
-    return len(press.extras), locks, keypad, press.level, press.trigger.sort_key(), press.hold
+    _, _, extras = press.trigger.sort_key()
+    return len(press.extras), locks, keypad, press.level, same_key(press.usage)[0], extras, not press.usual, press.hold
 
 
 def dead_key(pair: Pair, accent: str) -> KeyPress:

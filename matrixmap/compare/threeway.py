@@ -8,7 +8,7 @@ from matrixmap.compare.changes import ABSENT, Absent, renamed_facts, value_order
 from matrixmap.compare.facts import Fact, Facts, Name, Value, facts
 from matrixmap.compare.held import with_one_fewer
 from matrixmap.compare.outcomes import Outcome, Press
-from matrixmap.compare.pair import Pair, does, trigger_of
+from matrixmap.compare.pair import Pair, does, key_trigger, trigger_of
 from matrixmap.compare.renames import find_renames
 from matrixmap.compare.strokes import action_words, legend_text
 from matrixmap.compare.words import Words, join_words, say
@@ -51,10 +51,13 @@ def find_clashes(base: Plan, ours: Plan, theirs: Plan) -> tuple[Clash, ...]:
     sides = _Sides(base, ours, theirs)
     values = (origin, one, other)
     clashing = [fact for fact in clashing if not _told_with_fewer(fact, sides)]
-    return tuple(
+    found = (
         _clash(ours.id, fact, sides, values)
         for fact in sorted(clashing, key=lambda fact: (fact[0] != "trigger", value_order(fact)))
     )
+    # A key with two usages, such as Backslash, is one key to the reader.
+    told = {(clash.subject, clash.base, clash.ours, clash.theirs): clash for clash in reversed(list(found))}
+    return tuple(reversed(told.values()))
 
 
 class _Sides:
@@ -106,7 +109,7 @@ def _clash(layout: str, fact: Fact, sides: _Sides, values: tuple[Facts, Facts, F
     else:
         some = [side.get(fact, ABSENT) for side in values]
         said = [action_words(value) if fact[0] == "trigger" else _value_words(value) for value in some]
-    subject = say("{}", printed_keys(sides.host, trigger)) if trigger else _fact_words(fact)
+    subject = say("{}", printed_keys(sides.host, key_trigger(sides.host, trigger))) if trigger else _fact_words(fact)
     return Clash(layout=layout, fact=fact, subject=subject, base=said[0], ours=said[1], theirs=said[2])
 
 
