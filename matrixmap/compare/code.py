@@ -60,7 +60,10 @@ def _fault(plan: Plan) -> str | None:
 def _text(side: Outcomes) -> str:
     """All C of a layout, that of its machine among it, without the hash of the plan, which any change changes."""
     made_by = "matrixmap"
-    headers = machine_header_text(side.plan.layout.machine, made_by), header_text(side.plan, side.rules.table, "", made_by)
+    headers = (
+        machine_header_text(side.plan.layout.machine, made_by),
+        header_text(side.plan, side.rules.table, "", made_by),
+    )
     return "".join((*headers, source_text(Levels(side.every), "", made_by)))
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
 from matrixmap.compare.held import SHIFTS_AND_ALTGR, bit, hold_sets, with_one_fewer, without_sides
-from matrixmap.compare.outcomes import Outcome, Press
+from matrixmap.compare.outcomes import NO_LOCK, Outcome, Press
 from matrixmap.compare.pair import Both, Pair
 from matrixmap.hid.usages import ALT_RIGHT, MODIFIER_BITS, Usage
 
@@ -43,7 +43,7 @@ class Differences:
             classes.setdefault((before[held], after[held]), []).append(held)
         self._classes = tuple(classes.values())
 
-    def of_key(self, usage: Usage, lock: Usage = Usage(0)) -> Iterator[Difference]:
+    def of_key(self, usage: Usage, lock: Usage = NO_LOCK) -> Iterator[Difference]:
         """The presses of a key, a lock key having been pressed before."""
         results = self._results(usage, lock)
         yield from self._simplest(Press(usage, 0, lock), results, results, {})

@@ -101,7 +101,13 @@ def _press(change: PressChange) -> Document:
 
 def _outcome(outcome: Outcome) -> Document:
     cause = outcome.cause.value if outcome.cause else None
-    return {"does": outcome.does.value, "text": outcome.text, "also": list(outcome.also), "cause": cause, "waiting": outcome.waiting}
+    return {
+        "does": outcome.does.value,
+        "text": outcome.text,
+        "also": list(outcome.also),
+        "cause": cause,
+        "waiting": outcome.waiting,
+    }
 
 
 def changes_document(changes: Changes) -> Document:

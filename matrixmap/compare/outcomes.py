@@ -19,7 +19,8 @@ from matrixmap.model.words import key_name, shown
 from matrixmap.press.compiled import KEEPS
 from matrixmap.press.every import Done, Every, Pressed
 from matrixmap.press.keyboard import PhysicalKey
-from matrixmap.press.rules import STROKES, Cause, Outcome as Played, Rules
+from matrixmap.press.rules import STROKES, Cause, Rules
+from matrixmap.press.rules import Outcome as Played
 from matrixmap.press.table import ACCENT_ALONE, Kind, TooLargeError
 from matrixmap.press.ways import Way, Ways
 
@@ -63,12 +64,15 @@ NOTHING = Outcome(Does.NOTHING)
 LOCK_NAMES = {CAPS_LOCK: "Caps Lock", NUM_LOCK: "Num Lock"}
 
 
+NO_LOCK = Usage(0)
+
+
 class Press(NamedTuple):
-    """A key, the modifier keys that are held, and the lock key that was pressed before, 0 for none."""
+    """A key, the modifier keys that are held, and the lock key that was pressed before."""
 
     usage: Usage
     held: int = 0
-    lock: Usage = Usage(0)
+    lock: Usage = NO_LOCK
 
 
 class Outcomes:
@@ -81,7 +85,7 @@ class Outcomes:
         self.every = Every(self.rules)
         self.accents = self.rules.table.accents
         single = ((locks.on, number) for number, locks in enumerate(self.every.locks) if len(locks.on) < 2)
-        self.locks: Mapping[Usage, int] = {on[0] if on else Usage(0): number for on, number in single}
+        self.locks: Mapping[Usage, int] = {on[0] if on else NO_LOCK: number for on, number in single}
         self._known: dict[tuple[Usage, int, Usage, int], Outcome] = {}
         # Most presses share what they do with others.
         self._done: dict[int, Outcome] = {}

@@ -9,7 +9,7 @@ from functools import cached_property
 from matrixmap.compare.changes import Change, Changes, find_changes
 from matrixmap.compare.facts import Fact, Name, facts
 from matrixmap.compare.held import held_for
-from matrixmap.compare.outcomes import Does, Outcome, Outcomes, Press, outcomes_of
+from matrixmap.compare.outcomes import NO_LOCK, Does, Outcome, Outcomes, Press, outcomes_of
 from matrixmap.compare.words import Words, join_words, say
 from matrixmap.hid.usages import CAPS_LOCK, KEYPAD_DIGITS, MODIFIER_BITS, NUM_LOCK, Usage
 from matrixmap.model.finding import Place
@@ -18,6 +18,7 @@ from matrixmap.model.layout import HostModifier
 from matrixmap.model.plan import Plan, Trigger
 from matrixmap.model.words import printed_keys, trigger_name
 from matrixmap.press.keyboard import PhysicalKey, key_usage
+from matrixmap.press.table import ACCENT_ALONE
 from matrixmap.press.ways import KeyPress, Way, key_press
 from matrixmap.press.words import REFUSALS, held_words, press_words
 
@@ -84,7 +85,7 @@ class Pair:
     @cached_property
     def same_play(self) -> bool:
         """Whether every press does as before: both tables have the same entries for the same machine."""
-        usages = {Usage(0), *self.usages} if self.played else ()
+        usages = {ACCENT_ALONE, *self.usages} if self.played else ()
         return self.same_machine and not any(map(self.may_differ, usages))
 
     @cached_property
@@ -129,7 +130,7 @@ class Pair:
     def presses_of(self, trigger: Trigger) -> tuple[Press, ...]:
         """The presses that make a trigger, one for each choice of sides; none if a keyboard cannot give it."""
         usage, keypad = trigger.usage, trigger.usage in KEYPAD_DIGITS
-        lock = NUM_LOCK if keypad and trigger.level == 2 else Usage(0)
+        lock = NUM_LOCK if keypad and trigger.level == 2 else NO_LOCK
         if lock and not any(side.keeps(NUM_LOCK) for side in self.played or ()):
             return ()
         own = 1 << MODIFIER_BITS[usage] if usage in MODIFIER_BITS else 0

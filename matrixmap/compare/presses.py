@@ -226,7 +226,9 @@ def _pair_words(pair: Pair, kind: str, accent: str, group: list[PressChange]) ->
         made = _made(pair, [(way.presses[0], way.before) for way in group])
         return say("the dead key {} made {} and no longer does", accent, made)
     elsewhere = _found_elsewhere(pair, change)
-    return say("{} {} and now {}{}", pair.way_words(change.presses[0]), did(change.before), does(change.after), elsewhere)
+    return say(
+        "{} {} and now {}{}", pair.way_words(change.presses[0]), did(change.before), does(change.after), elsewhere
+    )
 
 
 def _made(pair: Pair, pairs: list[tuple[Way, Outcome]]) -> Words:
@@ -254,7 +256,12 @@ def accent_items(pair: Pair) -> Iterator[Item]:
     for accent in before.accents:
         both = before.alone(accent), after.alone(accent)
         if accent in after.accents and both[0] != both[1]:
-            words = say("the dead key {} before a key with which it makes nothing {} and now {}", accent, did(both[0]), does(both[1]))
+            words = say(
+                "the dead key {} before a key with which it makes nothing {} and now {}",
+                accent,
+                did(both[0]),
+                does(both[1]),
+            )
             yield Item(
                 part=Part.LAYOUT,
                 section=Section.DEAD_KEYS,

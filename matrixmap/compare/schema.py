@@ -167,7 +167,10 @@ def _press_parts() -> dict[str, Schema]:
                 **_list(_list(TEXT)),
                 "description": "alike ones; each is one press, or a dead key and the next key",
             },
-            hold={**_list(TEXT), "description": "modifier keys to hold for the last press, without those of which the other side does as well"},
+            hold={
+                **_list(TEXT),
+                "description": "modifier keys to hold for the last press, without those of which the other side does as well",
+            },
             on={**_list(TEXT), "description": "the lock key that was pressed before"},
             kind=_one_of(["added", "removed", "changed"]),
             breaking=TRUTH,

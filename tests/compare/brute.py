@@ -42,7 +42,18 @@ def library() -> ctypes.CDLL:
     folder = tempfile.mkdtemp(prefix="brute-")
     path = Path(folder) / "runtime.so"
     sources = (RUNTIME / "mm_runtime.c", SHIM)
-    tools.run(tools.tool("gcc"), *tools.STRICT, "-O2", "-DMM_KEYBOARDS=2", "-fPIC", "-shared", f"-I{RUNTIME}", "-o", path, *sources)
+    tools.run(
+        tools.tool("gcc"),
+        *tools.STRICT,
+        "-O2",
+        "-DMM_KEYBOARDS=2",
+        "-fPIC",
+        "-shared",
+        f"-I{RUNTIME}",
+        "-o",
+        path,
+        *sources,
+    )
     return load(path)
 
 
@@ -57,7 +68,9 @@ class Player:
         self.conduction = Conduction.BOTH if switch else Conduction.FORWARD
         self.keys = {key.contact: key for key in self.machine.keys}
         self.modifier_at = {
-            self.machine.key(name).contact: modifier.name for modifier in self.machine.modifiers for name in modifier.keys
+            self.machine.key(name).contact: modifier.name
+            for modifier in self.machine.modifiers
+            for name in modifier.keys
         }
         self._reads: dict[frozenset[Any], frozenset[int]] = {}
         self._typed: dict[tuple[Taps, frozenset[Usage], Usage], tuple[str, ...]] = {}
@@ -90,7 +103,9 @@ class Player:
             read = self._read(after)
             state = frozenset(name for contact, name in self.modifier_at.items() if contact in read)
             for contact in sorted(read - self._read(before) - self.modifier_at.keys()):
-                legend = self.keys[contact].types.get(state & self.keys[contact].selectors) if contact in self.keys else None
+                legend = (
+                    self.keys[contact].types.get(state & self.keys[contact].selectors) if contact in self.keys else None
+                )
                 yield legend.text if legend else "?"
         if taps and taps[-1][1] not in (CAPS_LOCK, NUM_LOCK) and engine.refusals != refused:
             yield "refused"
@@ -150,7 +165,14 @@ join: {join}
 KEYS = ["a", "b", "hat", "c", "shift", "shift-r", "d", "e", "graph", "f", "g"]
 
 LINES = {
-    "keys": ["{F1: a + b}", "{F1: shift + b}", "{F1: e, Alt+KeyA: b}", "{Shift+KeyA: none}", "{F1: graph + hat}", "{Backslash: a}"],
+    "keys": [
+        "{F1: a + b}",
+        "{F1: shift + b}",
+        "{F1: e, Alt+KeyA: b}",
+        "{Shift+KeyA: none}",
+        "{F1: graph + hat}",
+        "{Backslash: a}",
+    ],
     "pass": ["{Alt: graph}", "{Control: graph}", "{AltLeft: graph}"],
     "types": ["{a: e}", "{a: a}"],
     "guard": ["off"],

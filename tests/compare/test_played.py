@@ -122,7 +122,9 @@ def test_a_function_that_another_key_gives_is_nothing_lost() -> None:
 def test_a_key_that_nothing_stands_in_for_is_lost() -> None:
     """A key that the file says nothing of is missed, and the key of a modifier unless another one of it is left."""
     old = changed(little(x="keys: {F1: e}\n"), MACHINE_FILE, "S2: [d, none]", "S2: [d, e]")
-    assert "no press closes e any more" in told(compared(old, {**old, **little(x="")} | {MACHINE_FILE: old[MACHINE_FILE]}), breaking=True)
+    assert "no press closes e any more" in told(
+        compared(old, {**old, **little(x="")} | {MACHINE_FILE: old[MACHINE_FILE]}), breaking=True
+    )
 
 
 def test_equal_tables_break_nothing() -> None:
@@ -157,7 +159,10 @@ def test_a_stroke_of_modifiers_alone_is_compared() -> None:
     files = changed(little(x="keys: {Tab: shift + control}\n"), MACHINE_FILE, "S2: [d, none]", "S2: [d, control]")
     files = changed(files, MACHINE_FILE, "{shift: shift}", "{shift: shift, control: control}")
     files = changed(files, MACHINE_FILE, ", rollover: 2", "")
-    plans = [edits.compile_plan(side("x", some).load("x").value) for some in (files, {**files, **little(x="")} | {MACHINE_FILE: files[MACHINE_FILE]})]  # type: ignore[union-attr, arg-type]
+    plans = [
+        edits.compile_plan(side("x", some).load("x").value)
+        for some in (files, {**files, **little(x="")} | {MACHINE_FILE: files[MACHINE_FILE]})
+    ]  # type: ignore[union-attr, arg-type]
     pair = Pair(plans[0], plans[1])
     items = all_items(pair, press_changes(pair), pair_changes(pair))
     assert [plain(item.words) for item in items if item.breaking] == [
