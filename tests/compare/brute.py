@@ -37,10 +37,15 @@ Taps = tuple[tuple[tuple[Usage, ...], Usage], ...]
 
 
 @cache
+def _folder() -> tempfile.TemporaryDirectory[str]:
+    """A folder of this process, which goes with it."""
+    return tempfile.TemporaryDirectory(prefix="brute-")
+
+
+@cache
 def library() -> ctypes.CDLL:
     """The runtime, compiled once a process."""
-    folder = tempfile.mkdtemp(prefix="brute-")
-    path = Path(folder) / "runtime.so"
+    path = Path(_folder().name) / "runtime.so"
     sources = (RUNTIME / "mm_runtime.c", SHIM)
     tools.run(
         tools.tool("gcc"),
