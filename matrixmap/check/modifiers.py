@@ -9,10 +9,9 @@ from matrixmap.check.record import CheckRule, Report
 from matrixmap.check.study import Study
 from matrixmap.check.subject import feeding_usages
 from matrixmap.join.dead import pairs
-from matrixmap.join.typed import state_during
 from matrixmap.model.finding import Place, Severity
 from matrixmap.model.layout import Join
-from matrixmap.model.plan import Stroke, Trigger, Way
+from matrixmap.model.plan import Demand, Stroke, Trigger, Way
 from matrixmap.model.words import printed_press, shown
 from matrixmap.press.levels import Levels
 from matrixmap.press.reach import pressed_states
@@ -28,7 +27,9 @@ def _unasked(study: Study) -> Iterator[Report]:
         key = study.subject.keys.get(stroke.contacts[0])
         if key is None or stroke.types is None or not stroke.types.is_character:
             continue
-        asked = state_during(machine, stroke, frozenset())
+        asked = frozenset(
+            each.name for each, demand in zip(machine.modifiers, stroke.demands, strict=True) if demand is Demand.HOLD
+        )
         accent = levels.number_of(plan.dead_keys.triggers[way[0]]) if len(way) > 1 else 0
         for side, answer in side_words(plan.layout.host, levels.answers(way[-1], accent)):
             done = answer.done

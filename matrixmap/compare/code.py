@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from matrixmap.compare.outcomes import Outcomes
 from matrixmap.emit.c import header_text, machine_header_text, source_text
 from matrixmap.model.plan import Plan
-from matrixmap.press.every import Every
 from matrixmap.press.levels import Levels
-from matrixmap.press.rules import Rules
-from matrixmap.press.table import Table, TooLargeError, make_table
+from matrixmap.press.table import TooLargeError, make_table
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,34 +34,37 @@ class CodeChange:
         return sum(line.startswith("+") for line in self.lines)
 
 
-def compare_code(old: Plan | None, new: Plan | None) -> CodeChange:
-    """The C of two plans side by side."""
-    (before, _), (after, fault) = _table(old), _table(new)
-    lines: tuple[str, ...] = ()
-    if old and new and before and after:
-        lines = _different_lines(_text(old, before), _text(new, after))
+def compare_code(before: Outcomes | None, after: Outcomes | None, new: Plan | None) -> CodeChange:
+    """The C of two plans side by side; `before` and `after` are None where there is no such plan, or no table of it."""
     return CodeChange(
-        old_bytes=len(before.to_bytes()) if before else None,
-        new_bytes=len(after.to_bytes()) if after else None,
-        lines=lines,
-        fault=fault,
+        old_bytes=_size(before),
+        new_bytes=_size(after),
+        lines=_different_lines(_text(before), _text(after)) if before and after else (),
+        fault=_fault(new) if new and not after else None,
     )
 
 
-def _table(plan: Plan | None) -> tuple[Table | None, str | None]:
-    if plan is None:
-        return None, None
+def _size(side: Outcomes | None) -> int | None:
+    return len(side.rules.table.to_bytes()) if side else None
+
+
+def _fault(plan: Plan) -> str | None:
+    """Why no table can hold a plan."""
     try:
-        return make_table(plan), None
+        make_table(plan)
     except TooLargeError as fault:
-        return None, str(fault)
+        return str(fault)
+    return None
 
 
-def _text(plan: Plan, table: Table) -> str:
+def _text(side: Outcomes) -> str:
     """All C of a layout, that of its machine among it, without the hash of the plan, which any change changes."""
     made_by = "matrixmap"
-    headers = machine_header_text(plan.layout.machine, made_by), header_text(plan, table, "", made_by)
-    return "".join((*headers, source_text(Levels(Every(Rules(plan, table))), "", made_by)))
+    headers = (
+        machine_header_text(side.plan.layout.machine, made_by),
+        header_text(side.plan, side.rules.table, "", made_by),
+    )
+    return "".join((*headers, source_text(Levels(side.every), "", made_by)))
 
 
 def _different_lines(old: str, new: str) -> tuple[str, ...]:

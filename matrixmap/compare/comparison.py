@@ -107,7 +107,9 @@ class Comparison:
                 names, items = found.setdefault((item.part, name), ([], {}))
                 if layout.name not in names:
                     names.append(layout.name)
-                items.setdefault((item.section, item.words), item)
+                known = items.setdefault((item.section, item.words), item)
+                if item.breaking and not known.breaking:
+                    items[item.section, item.words] = item
         return tuple(
             SharedPart(part=part, name=name, layouts=tuple(names), items=tuple(items.values()))
             for (part, name), (names, items) in sorted(

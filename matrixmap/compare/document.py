@@ -16,7 +16,7 @@ from matrixmap.compare.summary import headline
 from matrixmap.compare.threeway import Clash
 from matrixmap.compare.words import plain
 from matrixmap.model.finding import Finding
-from matrixmap.model.words import json_text, trigger_name
+from matrixmap.model.words import json_text, trigger_name, usage_name
 
 VERSION = 1
 """Goes up when a program that reads the form would have to change."""
@@ -86,8 +86,11 @@ def _item(item: Item) -> Document:
 
 
 def _press(change: PressChange) -> Document:
+    last = change.presses[0][-1]
     return {
-        "triggers": [[trigger_name(press) for press in way] for way in change.presses],
+        "triggers": [[trigger_name(press.trigger) for press in way] for way in change.presses],
+        "hold": [usage_name(usage) for usage in last.hold if usage not in last.either],
+        "on": [usage_name(usage) for usage in last.on],
         "kind": change.kind,
         "breaking": change.breaking,
         "before": _outcome(change.before),
@@ -97,7 +100,14 @@ def _press(change: PressChange) -> Document:
 
 
 def _outcome(outcome: Outcome) -> Document:
-    return {"does": outcome.does.value, "text": outcome.text}
+    cause = outcome.cause.value if outcome.cause else None
+    return {
+        "does": outcome.does.value,
+        "text": outcome.text,
+        "also": list(outcome.also),
+        "cause": cause,
+        "waiting": outcome.waiting,
+    }
 
 
 def changes_document(changes: Changes) -> Document:

@@ -7,11 +7,13 @@ from typing import cast
 
 from matrixmap.compare.changes import ABSENT, Absent, Change
 from matrixmap.compare.facts import Value, legend_value
+from matrixmap.compare.held import hold_sets
 from matrixmap.compare.item import Item, Part, Section
+from matrixmap.compare.outcomes import Press
 from matrixmap.compare.pair import Pair
 from matrixmap.compare.strokes import legend_text
 from matrixmap.compare.words import Words, count_of, join_words, say
-from matrixmap.hid.usages import Usage
+from matrixmap.hid.usages import CAPS_LOCK, Usage
 from matrixmap.model.host import HostKey
 from matrixmap.model.words import usage_name
 
@@ -44,7 +46,7 @@ def host_items(pair: Pair) -> Iterator[Item]:
                     # The key comes or goes, or a legend of it that was not printed: its legends tell that.
                     seen.setdefault(_print_words(whole), (Section.LEGENDS, False, []))[2].append(change)
             case "caps":
-                seen.setdefault(_caps_words(change), (Section.LOCKS, _loses_caps(change), []))[2].append(change)
+                seen.setdefault(_caps_words(change), (Section.LOCKS, _loses_caps(pair, change), []))[2].append(change)
             case "host":
                 seen.setdefault(_field_words(change), (_section(change), False, []))[2].append(change)
     for words, (section, breaking, changes) in seen.items():
@@ -124,8 +126,12 @@ def _caps_words(change: Change) -> Words:
     return say("Caps Lock on {} swaps {}, swapped {}", _name(change), (new,), (old,))
 
 
-def _loses_caps(change: Change) -> bool:
-    """Whether levels are no longer swapped that were."""
+def _loses_caps(pair: Pair, change: Change) -> bool:
+    """Whether some press with Caps Lock on no longer gives what it gave; unplayed, whether fewer levels are swapped."""
+    if pair.played:
+        press = Press(Usage(cast(int, change.fact[1])), 0, CAPS_LOCK)
+        both = (pair.outcome(press._replace(held=held)) for held in hold_sets(pair.altgr))
+        return CAPS_LOCK in pair.locks and any(before and before != after for before, after in both)
     pairs = {"shift": {1}, "altgr": {2}, "both": {1, 2}}
     new, old = (pairs.get(str(value), set()) for value in (change.new, change.old))
     return not old <= new

@@ -12,13 +12,14 @@ from matrixmap.compare.code import CodeChange, compare_code
 from matrixmap.compare.facts import Fact, Name, facts
 from matrixmap.compare.findings import NO_FINDINGS, FindingChanges, all_gone, all_new, match_findings
 from matrixmap.compare.host_items import host_items
-from matrixmap.compare.item import Item, Part
+from matrixmap.compare.item import Item, Part, Section
 from matrixmap.compare.layout_items import layout_items
 from matrixmap.compare.machine_items import machine_items
-from matrixmap.compare.outcomes import Outcomes
+from matrixmap.compare.outcomes import outcomes_of
 from matrixmap.compare.pair import Pair
 from matrixmap.compare.presses import (
     PressChange,
+    accent_items,
     character_items,
     pair_changes,
     pair_items,
@@ -41,6 +42,10 @@ class Status(Enum):
     CHANGED = "changed"
     SAME = "same"
     UNTOUCHED = "untouched"
+
+
+FELT = (Section.CHARACTERS, Section.PRESSES, Section.DEAD_KEYS, Section.LOCKS)
+"""What the typist notices; where machine or host are at fault, only what is breaking."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,6 +96,14 @@ class LayoutComparison:
             self.status is Status.BROKEN and bool(self.new_faults) and self.old_id is not None and not self.old_faults
         )
 
+    @property
+    def gives_the_same(self) -> bool:
+        """Whether something changed, but each press gives the typist what it gave; both sides can be played."""
+        if self.status is not Status.CHANGED or self.code is None or None in (self.code.old_bytes, self.code.new_bytes):
+            return False
+        felt = (item.section in FELT and (item.part is Part.LAYOUT or item.breaking) for item in self.items)
+        return not (self.presses or self.lost or self.gained or any(felt))
+
     def own_items(self) -> tuple[Item, ...]:
         """The items about the layout itself and not its machine or host."""
         return tuple(item for item in self.items if item.part is Part.LAYOUT)
@@ -115,11 +128,11 @@ def compare_plans(old: Plan, new: Plan, files: tuple[str, ...] = ()) -> LayoutCo
         changes=pair.changes,
         items=all_items(pair, presses, pairs),
         presses=(*presses, *pairs),
-        gained=tuple(text for text in pair.new_ways if text not in pair.old_ways),
-        lost=tuple(text for text in pair.old_ways if text not in pair.new_ways),
+        gained=tuple(text for text in pair.new_ways if text not in pair.old_ways) if pair.played else (),
+        lost=tuple(text for text in pair.old_ways if text not in pair.new_ways) if pair.played else (),
         reach=(len(pair.old_ways), len(pair.new_ways)),
         findings=findings,
-        code=compare_code(old, new),
+        code=compare_code(pair.before, pair.after, new),
         files=files,
     )
 
@@ -130,6 +143,7 @@ def all_items(pair: Pair, presses: tuple[PressChange, ...], pairs: tuple[PressCh
         *character_items(pair, presses),
         *press_items(pair, presses),
         *pair_items(pair, pairs),
+        *accent_items(pair),
         *machine_items(pair),
         *host_items(pair),
     ]
@@ -141,8 +155,8 @@ def all_items(pair: Pair, presses: tuple[PressChange, ...], pairs: tuple[PressCh
 
 def added_layout(new: Plan, sibling: Plan | None) -> LayoutComparison:
     """A layout that was not there before; its findings are new where a sibling, of the same machine, lacks them."""
-    outcomes = Outcomes(new)
-    texts = tuple(outcomes.ways())
+    outcomes = outcomes_of(new)
+    texts = tuple(outcomes.ways) if outcomes else ()
     return LayoutComparison(
         id=new.id,
         old_id=None,
@@ -153,13 +167,14 @@ def added_layout(new: Plan, sibling: Plan | None) -> LayoutComparison:
         reach=(0, len(texts)),
         findings=all_new(check_plan(new), check_plan(sibling) if sibling else None),
         sibling=sibling.id if sibling else None,
-        code=compare_code(None, new),
+        code=compare_code(None, outcomes, new),
     )
 
 
 def removed_layout(old: Plan) -> LayoutComparison:
     """A layout that is there no more."""
-    texts = tuple(Outcomes(old).ways())
+    outcomes = outcomes_of(old)
+    texts = tuple(outcomes.ways) if outcomes else ()
     return LayoutComparison(
         id=None,
         old_id=old.id,
@@ -169,7 +184,7 @@ def removed_layout(old: Plan) -> LayoutComparison:
         lost=texts,
         reach=(len(texts), 0),
         findings=all_gone(check_plan(old)),
-        code=compare_code(old, None),
+        code=compare_code(outcomes, None, None),
     )
 
 

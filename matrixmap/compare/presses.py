@@ -2,27 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from matrixmap.check.reach import reached_contacts
+from matrixmap.compare.differences import Difference, Differences
 from matrixmap.compare.facts import Fact, Name
+from matrixmap.compare.held import without_sides
 from matrixmap.compare.item import Item, Part, Section
-from matrixmap.compare.outcomes import LOCK_NAMES, Does, Outcome, with_one_fewer
+from matrixmap.compare.outcomes import LOCK_NAMES, Does, Outcome, Press
 from matrixmap.compare.pair import Pair, did, does
 from matrixmap.compare.words import Words, join_words, listed, say
-from matrixmap.join.typed import ease
-from matrixmap.model.plan import Trigger, Way
+from matrixmap.hid.usages import CAPS_LOCK, KEYPAD_DIGITS, NUM_LOCK, Usage
+from matrixmap.model.machine import Key
+from matrixmap.model.plan import Trigger
+from matrixmap.model.press import KeyPress, Way
 from matrixmap.model.words import usage_name
+from matrixmap.press.keyboard import same_key
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PressChange:
     """Presses whose outcome changed.
 
-    `presses` are one trigger, or more where keys of one name do the same (`Backslash` has two usages); each is a single
+    `presses` are one press, or more where keys of one name do the same (`Backslash` has two usages); each is a single
     press or a dead key and the next key. `as_before` and `as_after` name the modifier without which a press did or
-    does the same, so that holding it meant nothing; None where it means something. `accent` is that of the dead key.
+    does the same, so that holding it meant nothing; None where it means something. `accent` is that of the dead key,
+    `paired` says whether the press was and is a pair with it.
     """
 
     presses: tuple[Way, ...]
@@ -31,10 +36,13 @@ class PressChange:
     as_before: str | None = None
     as_after: str | None = None
     accent: str | None = None
+    paired: tuple[bool, bool] = (False, False)
 
     @property
     def kind(self) -> str:
         """`added`, `removed` or `changed`."""
+        if self.accent is not None and self.paired != (True, True):
+            return "added" if self.paired[1] else "removed"
         if not self.before or self.as_before:
             return "added" if self.after else "changed"
         return "changed" if self.after and not self.as_after else "removed"
@@ -46,59 +54,91 @@ class PressChange:
         With a modifier that meant nothing there it gave nothing of its own; Shift alone is the exception, for typists
         hold it on while they go on typing.
         """
+        if self.accent is not None and not self.paired[0]:
+            return False
         return bool(self.before) and self.as_before in (None, "Shift")
 
 
 def press_changes(pair: Pair) -> tuple[PressChange, ...]:
     """The presses that do something else than before, the easiest first, each told once.
 
-    A press is not told where one with a modifier fewer has changed in the same way.
+    A press is not told where one with a modifier fewer has changed in the same way, nor one after a lock key where one
+    without has.
     """
-    candidates = {*pair.before.telling, *pair.after.telling, *_split_presses(pair)}
-    changed = [press for press in candidates if pair.differs(press)]
-    found: dict[tuple[object, ...], PressChange] = {}
-    for press in sorted(changed, key=ease):
-        before, after = pair.outcome(press)
-        if any(pair.outcome(other) == (before, after) for other in with_one_fewer(press)):
-            continue
-        change = PressChange(
-            presses=((press,),),
-            before=before,
-            after=after,
-            as_before=pair.needless(press, 0),
-            as_after=pair.needless(press, 1),
-        )
-        _add(found, (usage_name(press.usage), press.level, press.extras, before, after), change)
-    return tuple(found.values())
-
-
-def _split_presses(pair: Pair) -> Iterator[Trigger]:
-    """Presses that did as without one modifier and now do as without another: they tell nothing on either side."""
-    for press, _ in pair.changed_triggers:
-        reasons = pair.needless(press, 0), pair.needless(press, 1)
-        if None not in reasons and reasons[0] != reasons[1]:
-            yield press
-
-
-def _add(found: dict[tuple[object, ...], PressChange], key: tuple[object, ...], change: PressChange) -> None:
-    other = found.get(key)
-    found[key] = replace(other, presses=(*other.presses, *change.presses)) if other else change
+    if pair.played is None or pair.same_play:
+        return ()
+    differences = Differences(pair)
+    found: list[Difference] = []
+    for usage in filter(pair.may_differ, pair.usages):
+        found += differences.of_key(usage)
+        if usage in KEYPAD_DIGITS and NUM_LOCK in pair.locks:
+            found += differences.of_key(usage, NUM_LOCK)
+        known = {(some.before, some.after) for some in found if some.press.usage == usage}
+        for lock in pair.locks_for(usage):
+            # What Caps Lock swaps on the key is told of the host.
+            if lock != CAPS_LOCK or ("caps", usage) not in pair.changed:
+                some = [each for each in differences.of_key(usage, lock) if (each.before, each.after) not in known]
+                known |= {(each.before, each.after) for each in some}
+                found += some
+    return _merged(pair, found, None)
 
 
 def pair_changes(pair: Pair) -> tuple[PressChange, ...]:
     """The pairs of a dead key and the next key that type something else than before."""
-    found: dict[tuple[object, ...], PressChange] = {}
-    for cell in sorted({*pair.old_pairs, *pair.new_pairs}):
-        accent, usage, level = cell
-        press = Trigger(usage=usage, level=level)
-        before, after = pair.pair_outcome(cell)
-        simpler = ((accent, usage, other.level) for other in with_one_fewer(press))
-        if before == after or any(pair.pair_outcome(other) == (before, after) for other in simpler):
-            continue
-        first = pair.dead_key(accent)
-        change = PressChange(presses=((first, press),), before=before, after=after, accent=accent)
-        _add(found, (accent, usage_name(usage), level, before, after), change)
-    return tuple(found.values())
+    if pair.played is None or pair.same_play:
+        return ()
+    differences = Differences(pair)
+    changes: list[PressChange] = []
+    for accent in sorted({accent for side in pair.played for accent in side.accents}):
+        found = [each for usage in _paired(pair, accent) for each in differences.of_pairs(accent, usage)]
+        changes += _merged(pair, found, accent)
+    return tuple(changes)
+
+
+def _paired(pair: Pair, accent: str) -> list[Usage]:
+    """The keys of which some press was or is a pair with a dead key."""
+    return sorted({usage for side in pair.played or () for usage in side.paired(accent)})
+
+
+def _merged(pair: Pair, found: Iterable[Difference], accent: str | None) -> tuple[PressChange, ...]:
+    """Differences as changes; those of two usages of one key that do the same are one."""
+    merged: dict[tuple[object, ...], PressChange] = {}
+    first = (dead_key(pair, accent),) if accent is not None else ()
+    presses = ((some, pair.key_press(some.press, some.either)) for some in found)
+    for some, press in sorted(presses, key=lambda each: _ease(each[1])):
+        key = (usage_name(press.usage), *some.press[1:], *some[1:])
+        change = PressChange(
+            presses=((*first, press),),
+            before=some.before,
+            after=some.after,
+            as_before=some.as_before,
+            as_after=some.as_after,
+            accent=accent,
+            paired=some.paired,
+        )
+        other = merged.get(key)
+        merged[key] = replace(other, presses=(*other.presses, *change.presses)) if other else change
+    return tuple(merged.values())
+
+
+def _ease(press: KeyPress) -> tuple[object, ...]:
+    keypad = usage_name(press.usage).startswith("Numpad")
+    locks = [usage for usage in press.on if usage != NUM_LOCK]
+    _, _, extras = press.trigger.sort_key()
+    return len(press.extras), locks, keypad, press.level, same_key(press.usage)[0], extras, not press.usual, press.hold
+
+
+def dead_key(pair: Pair, accent: str) -> KeyPress:
+    """The easiest dead key of an accent that both plans have, else the easiest that one of them has."""
+    sets: dict[Usage, list[int]] = {}
+    for press in sorted(pair.dead_keys(accent)):
+        sets.setdefault(press.usage, []).append(press.held)
+    presses = (
+        pair.key_press(Press(usage, held), either)
+        for usage, some in sets.items()
+        for held, either in without_sides(some, pair.altgr)
+    )
+    return min(presses, key=_ease)
 
 
 def press_items(pair: Pair, changes: tuple[PressChange, ...]) -> Iterator[Item]:
@@ -110,19 +150,24 @@ def press_items(pair: Pair, changes: tuple[PressChange, ...]) -> Iterator[Item]:
             section=Section.LOCKS if Does.LOCK in (change.before.does, change.after.does) else Section.PRESSES,
             breaking=change.breaking,
             words=_press_words(pair, change),
-            facts=frozenset(fact for press in presses for fact in _facts_of(pair, press)),
-            place=next((place for press in presses if (place := pair.line_of(press))), pair.new.layout.place),
+            facts=frozenset(fact for press in presses for fact in _facts_of(pair, change, press)),
+            place=next((place for press in presses if (place := pair.line_of(press.trigger))), pair.new.layout.place),
         )
 
 
-def _facts_of(pair: Pair, press: Trigger) -> Iterator[Fact]:
+def _facts_of(pair: Pair, change: PressChange, press: KeyPress) -> Iterator[Fact]:
     """The changed facts that a change of outcome tells: those of the press and of those with more modifiers held."""
+    own = press.trigger
     for other, fact in pair.changed_by_usage.get(press.usage, ()):
-        if other == press or (_holds_more(other, press) and pair.outcome(other) == pair.outcome(press)):
+        if other == own or (_holds_more(other, own) and _changes_alike(pair, change, other)):
             yield fact
     lock = ("layout", LOCK_NAMES.get(press.usage, ""))
     if lock in pair.changed:
         yield lock
+
+
+def _changes_alike(pair: Pair, change: PressChange, other: Trigger) -> bool:
+    return any(pair.outcome(press) == (change.before, change.after) for press in pair.presses_of(other))
 
 
 def _holds_more(press: Trigger, than: Trigger) -> bool:
@@ -142,22 +187,30 @@ def _found_elsewhere(pair: Pair, change: PressChange) -> Words:
         return ()
     if text not in pair.new_ways:
         return say("; {} can no longer be typed", text)
-    if pair.old_ways.get(text, ((),))[0] in change.presses:
+    easiest = pair.old_ways[text][0] if text in pair.old_ways else ()
+    if _keys_of(easiest) in map(_keys_of, change.presses):
         return say("; {} is on {}", text, pair.new_way(text))
     return ()
+
+
+def _keys_of(way: Way) -> list[tuple[object, ...]]:
+    return [(press.usage, press.hold, press.on) for press in way]
 
 
 def pair_items(pair: Pair, changes: tuple[PressChange, ...]) -> Iterator[Item]:
     """Items for the pairs of each dead key: one for all that came, one for all that went, one for each other change."""
     kinds: dict[tuple[str, str], list[PressChange]] = {}
     for number, change in enumerate(changes):
-        kind = f"changed {number:03}" if change.kind == "changed" else change.kind
+        made = change.after if change.kind == "added" else change.before
+        other = change.paired != (True, True) and change.before.text != change.after.text
+        alike = other and made.does is Does.TYPES
+        kind = change.kind if alike else f"changed {number:03}"
         kinds.setdefault((kind, change.accent or ""), []).append(change)
     for (kind, accent), group in sorted(kinds.items()):
         yield Item(
             part=Part.LAYOUT,
             section=Section.DEAD_KEYS,
-            breaking=kind != "added",
+            breaking=any(change.breaking for change in group),
             words=_pair_words(pair, kind, accent, group),
             facts=frozenset(fact for change in group for fact in _pair_facts(pair, accent, change)),
             place=pair.new.layout.place,
@@ -165,13 +218,17 @@ def pair_items(pair: Pair, changes: tuple[PressChange, ...]) -> Iterator[Item]:
 
 
 def _pair_words(pair: Pair, kind: str, accent: str, group: list[PressChange]) -> Words:
+    change = group[0]
+    stays = all(accent in side.accents for side in pair.played or ())
     if kind == "added":
         return say("the dead key {} now makes {}", accent, _made(pair, [(way.presses[0], way.after) for way in group]))
-    if kind == "removed":
+    if kind == "removed" and not (stays and len(group) == 1):
         made = _made(pair, [(way.presses[0], way.before) for way in group])
         return say("the dead key {} made {} and no longer does", accent, made)
-    change = group[0]
-    return say("{} {} and now {}", pair.way_words(change.presses[0]), did(change.before), does(change.after))
+    elsewhere = _found_elsewhere(pair, change)
+    return say(
+        "{} {} and now {}{}", pair.way_words(change.presses[0]), did(change.before), does(change.after), elsewhere
+    )
 
 
 def _made(pair: Pair, pairs: list[tuple[Way, Outcome]]) -> Words:
@@ -181,9 +238,38 @@ def _made(pair: Pair, pairs: list[tuple[Way, Outcome]]) -> Words:
 def _pair_facts(pair: Pair, accent: str, change: PressChange) -> Iterator[Fact]:
     for way in change.presses:
         for level in range(1, 5):
-            cell = accent, way[1].usage, level
-            if ("pair", *cell) in pair.changed and pair.pair_outcome(cell) == (change.before, change.after):
-                yield ("pair", *cell)
+            fact = "pair", accent, way[1].usage, level
+            if fact in pair.changed and _pairs_alike(pair, change, Trigger(usage=way[1].usage, level=level)):
+                yield fact
+
+
+def _pairs_alike(pair: Pair, change: PressChange, trigger: Trigger) -> bool:
+    results = (pair.after_dead_key(press, change.accent or "") for press in pair.presses_of(trigger))
+    return any(both == (change.before, change.after) for both, _ in results)
+
+
+def accent_items(pair: Pair) -> Iterator[Item]:
+    """Items for the accents that come before a key without a pair, and are others than before."""
+    if pair.played is None or pair.same_play:
+        return
+    before, after = pair.played
+    for accent in before.accents:
+        both = before.alone(accent), after.alone(accent)
+        if accent in after.accents and both[0] != both[1]:
+            words = say(
+                "the dead key {} before a key with which it makes nothing {} and now {}",
+                accent,
+                did(both[0]),
+                does(both[1]),
+            )
+            yield Item(
+                part=Part.LAYOUT,
+                section=Section.DEAD_KEYS,
+                breaking=bool(both[0]),
+                words=words,
+                facts=frozenset({("accent", accent)} & pair.changed.keys()),
+                place=pair.new.layout.place,
+            )
 
 
 def character_items(pair: Pair, changes: tuple[PressChange, ...]) -> Iterator[Item]:
@@ -191,6 +277,8 @@ def character_items(pair: Pair, changes: tuple[PressChange, ...]) -> Iterator[It
 
     What a changed press typed before is told with that press.
     """
+    if pair.played is None:
+        return
     before, after = pair.old_ways, pair.new_ways
     told = {change.before.text for change in changes if change.before.does is Does.TYPES and not change.as_before}
     for text in before:
@@ -201,23 +289,45 @@ def character_items(pair: Pair, changes: tuple[PressChange, ...]) -> Iterator[It
     if gained:
         ways = join_words(say("{} ({})", text, pair.new_way(text)) for text in gained)
         yield _reach_item(pair, Section.CHARACTERS, False, say("now can be typed: {}", ways))
-    lost_keys, new_keys = reach_changes(pair)
-    if lost_keys:
-        yield _reach_item(pair, Section.KEYS, True, say("no press closes {} any more", listed(lost_keys)))
+    lost, needless, new_keys = reach_changes(pair)
+    if lost:
+        yield _reach_item(pair, Section.KEYS, True, say("no press closes {} any more", listed(lost)))
+    if needless:
+        words = say("no press closes {} any more; other keys do the same", listed(needless))
+        yield _reach_item(pair, Section.KEYS, False, words)
     if new_keys:
         yield _reach_item(pair, Section.KEYS, False, say("now can be pressed: {}", listed(new_keys)))
 
 
-def reach_changes(pair: Pair) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Keys of the machine that presses closed and no longer do, and those that they now close, in the new names."""
+def reach_changes(pair: Pair) -> tuple[list[str], list[str], list[str]]:
+    """Keys of the machine that presses closed and no longer do, and those that they now close, in the new names.
+
+    Of those that presses no longer close come first the ones that the typist misses: no other key types what they typed,
+    or is the same modifier.
+    """
+    if pair.played is None or pair.same_play:
+        return [], [], []
     names: Mapping[Name, Name] = pair.names
-    reached = []
-    for plan in (pair.old, pair.new):
-        contacts = reached_contacts(plan)
-        reached.append([Name("key", key.name) for key in plan.layout.machine.keys if key.contact in contacts])
-    before = [names.get(name, name) for name in reached[0]]
-    lost = tuple(name.text for name in before if name not in reached[1])
-    return lost, tuple(name.text for name in reached[1] if name not in before)
+    reached = [
+        {Name("key", key.name): key for key in side.plan.layout.machine.keys if side.closed >> key.contact & 1}
+        for side in pair.played
+    ]
+    before = {names.get(name, name): key for name, key in reached[0].items()}
+    gone = {name.text: key for name, key in before.items() if name not in reached[1]}
+    missed = [text for text, key in gone.items() if _is_missed(pair, key, reached[1])]
+    needless = [text for text in gone if text not in missed]
+    return missed, needless, [name.text for name in reached[1] if name not in before]
+
+
+def _is_missed(pair: Pair, key: Key, reached: Mapping[Name, Key]) -> bool:
+    """Whether a key of the old machine that is closed no more leaves the typist without something."""
+    modifier = pair.old.layout.machine.modifier_of(key.name)
+    if modifier is not None:
+        name = pair.names.get(Name("modifier", modifier), Name("modifier", modifier)).text
+        same = (each.keys for each in pair.new.layout.machine.modifiers if each.name == name)
+        return not any(Name("key", other) in reached for keys in same for other in keys)
+    texts = {legend.text for legend in key.types.values()} & pair.old_ways.keys()
+    return not texts or not texts <= pair.new_ways.keys()
 
 
 def _reach_item(pair: Pair, section: Section, breaking: bool, words: Words) -> Item:

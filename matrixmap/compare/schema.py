@@ -8,6 +8,7 @@ from matrixmap.compare.layouts import Status
 from matrixmap.compare.outcomes import Does
 from matrixmap.model.finding import Severity
 from matrixmap.model.words import json_text
+from matrixmap.press.rules import Cause
 
 Schema = dict[str, object]
 
@@ -166,13 +167,25 @@ def _press_parts() -> dict[str, Schema]:
                 **_list(_list(TEXT)),
                 "description": "alike ones; each is one press, or a dead key and the next key",
             },
+            hold={
+                **_list(TEXT),
+                "description": "modifier keys to hold for the last press, without those of which the other side does as well",
+            },
+            on={**_list(TEXT), "description": "the lock key that was pressed before"},
             kind=_one_of(["added", "removed", "changed"]),
             breaking=TRUTH,
             before=_ref("outcome"),
             after=_ref("outcome"),
             accent=_maybe(TEXT),
         ),
-        "outcome": _object("what a press does", does=_one_of([kind.value for kind in Does]), text=TEXT),
+        "outcome": _object(
+            "what a press does",
+            does=_one_of([kind.value for kind in Does]),
+            text=TEXT,
+            also={**_list(TEXT), "description": "further keys that the machine then reads"},
+            waiting={**TEXT, "description": "the dead key that is pending after a press that follows another one"},
+            cause={**_maybe(_one_of([cause.value for cause in Cause])), "description": "why the stroke is refused"},
+        ),
     }
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from typing import cast
 
 from matrixmap.compare.changes import ABSENT, Absent, Change, value_order
+from matrixmap.compare.differences import needless
 from matrixmap.compare.facts import Fact, Name, Value
 from matrixmap.compare.item import Item, Part, Section
 from matrixmap.compare.pair import Pair, does, trigger_of
@@ -42,12 +43,12 @@ def _subject(pair: Pair, fact: Fact) -> str:
     match fact:
         case ("pair", str(accent), int(usage), int(level)):
             press = Trigger(usage=Usage(usage), level=level)
-            return f"{accent} then {pair.press_name(press)}"
+            return f"{accent} then {pair.trigger_words(press)}"
         case ("accent", str(accent)):
             return accent
     trigger = trigger_of(fact)
     assert trigger is not None, fact
-    return pair.press_name(trigger)
+    return pair.trigger_words(trigger)
 
 
 def _place(pair: Pair, fact: Fact) -> Place | None:
@@ -84,13 +85,16 @@ def _came_or_went(pair: Pair, change: Change) -> Words:
             return ("now composes what it also types otherwise",) if came else ("no longer composes",)
     trigger = trigger_of(change.fact)
     assert trigger is not None, change.fact
-    outcome = pair.outcome(trigger)[1 if came else 0]
-    verb = "now named, though it does nothing else than before" if came else "no longer named; does as before"
-    if pair.outcome(trigger)[0] == pair.outcome(trigger)[1]:
-        return (verb,)
-    reason = pair.needless(trigger, 1 if came else 0)
-    without = f" as without {reason}" if reason else ""
-    return say("{} {}{}", "now" if came else "no longer", does(outcome) if not reason else ("does",), without)
+    if pair.played is None:
+        return say("now {}", action_words(change.new)) if came else say("no longer {}", action_words(change.old))
+    presses = pair.presses_of(trigger)
+    press = next((press for press in presses if len(set(pair.outcome(press))) > 1), None)
+    if press is None:
+        return ("now named, though it does nothing else than before" if came else "no longer named; does as before",)
+    side = 1 if came else 0
+    reason = needless(pair, press, side)
+    done = ("does",) if reason else does(pair.outcome(press)[side])
+    return ("now " if came else "no longer ", *done, f" as without {reason}" if reason else "")
 
 
 def _stroke_difference(old: Value | Absent, new: Value | Absent) -> list[Words] | None:

@@ -74,6 +74,7 @@ def layout_headline(layout: LayoutComparison) -> str:
         [f"{others} other{'s' if others != 1 else ''}" if breaking else count_of(others, "change")] if others else []
     )
     parts += ["its machine or host changed"] if len(layout.items) > own else []
+    parts += ["no press gives anything else"] if layout.gives_the_same else []
     return ", ".join(parts) or "the same, with other findings"
 
 

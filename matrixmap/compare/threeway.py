@@ -6,13 +6,14 @@ from dataclasses import dataclass
 
 from matrixmap.compare.changes import ABSENT, Absent, renamed_facts, value_order
 from matrixmap.compare.facts import Fact, Facts, Name, Value, facts
-from matrixmap.compare.outcomes import Outcome, Outcomes, with_one_fewer
-from matrixmap.compare.pair import does, trigger_of
+from matrixmap.compare.held import with_one_fewer
+from matrixmap.compare.outcomes import Outcome, Press
+from matrixmap.compare.pair import Pair, does, key_trigger, trigger_of
 from matrixmap.compare.renames import find_renames
 from matrixmap.compare.strokes import action_words, legend_text
 from matrixmap.compare.words import Words, join_words, say
 from matrixmap.hid.usages import Usage
-from matrixmap.model.plan import Plan
+from matrixmap.model.plan import Plan, Trigger
 from matrixmap.model.words import printed_keys, usage_name
 
 
@@ -47,24 +48,52 @@ def find_clashes(base: Plan, ours: Plan, theirs: Plan) -> tuple[Clash, ...]:
     one, other = _in_names_of(origin, facts(ours)), _in_names_of(origin, facts(theirs))
     both = {fact for fact, _ in origin.items() ^ one.items()} & {fact for fact, _ in origin.items() ^ other.items()}
     clashing = [fact for fact in both if one.get(fact, ABSENT) != other.get(fact, ABSENT)]
-    outcomes = Outcomes(base), Outcomes(ours), Outcomes(theirs)
+    sides = _Sides(base, ours, theirs)
     values = (origin, one, other)
-    clashing = [fact for fact in clashing if not _told_with_fewer(fact, outcomes)]
-    return tuple(
-        _clash(ours.id, fact, outcomes, values)
+    clashing = [fact for fact in clashing if not _told_with_fewer(fact, sides)]
+    found = (
+        _clash(ours.id, fact, sides, values)
         for fact in sorted(clashing, key=lambda fact: (fact[0] != "trigger", value_order(fact)))
     )
+    # A key with two usages, such as Backslash, is one key to the reader.
+    told = {(clash.subject, clash.base, clash.ours, clash.theirs): clash for clash in reversed(list(found))}
+    return tuple(reversed(told.values()))
 
 
-def _told_with_fewer(fact: Fact, outcomes: tuple[Outcomes, Outcomes, Outcomes]) -> bool:
+class _Sides:
+    """What presses do in the base and on both branches."""
+
+    def __init__(self, base: Plan, ours: Plan, theirs: Plan) -> None:
+        self.host = ours.layout.host
+        self._ours, self._theirs = Pair(base, ours), Pair(base, theirs)
+        self.altgr = self._ours.altgr or self._theirs.altgr
+
+    def presses(self, trigger: Trigger) -> tuple[Press, ...]:
+        """The presses that make a trigger, one for each choice of sides; none where a side cannot be played."""
+        if not (self._ours.played and self._theirs.played):
+            return ()
+        return self._ours.presses_of(trigger) or self._theirs.presses_of(trigger)
+
+    def results(self, press: Press) -> tuple[Outcome, ...]:
+        """What a press does in the base, here and there."""
+        assert self._ours.played
+        assert self._theirs.played
+        return tuple(side.of(press) for side in (*self._ours.played, self._theirs.played[1]))
+
+    def clashing(self, trigger: Trigger) -> Press | None:
+        """The first of the presses that make a trigger with which the branches do different things."""
+        every = ((press, self.results(press)) for press in self.presses(trigger))
+        return next((press for press, results in every if results[1] != results[2]), None)
+
+
+def _told_with_fewer(fact: Fact, sides: _Sides) -> bool:
     """Whether a trigger clashes as the one with a modifier fewer does, so that it need not be told."""
     trigger = trigger_of(fact)
-    if trigger is None:
+    press = sides.clashing(trigger) if trigger else None
+    if press is None:
         return False
-    results = [side.of(trigger) for side in outcomes]
-    return results[1] != results[2] and any(
-        [side.of(other) for side in outcomes] == results for other in with_one_fewer(trigger)
-    )
+    fewer = (press._replace(held=held) for _, held in with_one_fewer(press.held, sides.altgr))
+    return sides.results(press) in map(sides.results, fewer)
 
 
 def _in_names_of(origin: Facts, branch: Facts) -> Facts:
@@ -72,21 +101,15 @@ def _in_names_of(origin: Facts, branch: Facts) -> Facts:
     return renamed_facts(branch, [(new, old) for old, new in find_renames(origin, branch)])
 
 
-def _clash(
-    layout: str, fact: Fact, outcomes: tuple[Outcomes, Outcomes, Outcomes], values: tuple[Facts, Facts, Facts]
-) -> Clash:
+def _clash(layout: str, fact: Fact, sides: _Sides, values: tuple[Facts, Facts, Facts]) -> Clash:
     trigger = trigger_of(fact)
-    said: list[Words] = []
-    results: list[Outcome] = [side.of(trigger) for side in outcomes] if trigger else []
-    for number, some in enumerate(values):
-        value = some.get(fact, ABSENT)
-        if not results:
-            said.append(_value_words(value))
-        elif results[1] == results[2]:
-            said.append(action_words(value) if fact[0] == "trigger" else _value_words(value))
-        else:
-            said.append(does(results[number]))
-    subject = say("{}", printed_keys(outcomes[1].plan.layout.host, trigger)) if trigger else _fact_words(fact)
+    press = sides.clashing(trigger) if trigger else None
+    if press is not None:
+        said = [does(outcome) for outcome in sides.results(press)]
+    else:
+        some = [side.get(fact, ABSENT) for side in values]
+        said = [action_words(value) if fact[0] == "trigger" else _value_words(value) for value in some]
+    subject = say("{}", printed_keys(sides.host, key_trigger(sides.host, trigger))) if trigger else _fact_words(fact)
     return Clash(layout=layout, fact=fact, subject=subject, base=said[0], ours=said[1], theirs=said[2])
 
 

@@ -23,11 +23,10 @@ from matrixmap.hid.usages import (
     SHIFT_RIGHT,
     Usage,
 )
-from matrixmap.join.typed import held_usages
 from matrixmap.model.host import CapsLock
 from matrixmap.model.layout import Contacts, HostModifier
 from matrixmap.model.machine import Contact
-from matrixmap.model.plan import Demand, Feed, Plan, Stroke, Trigger, Way
+from matrixmap.model.plan import Demand, Feed, Plan, Stroke, Trigger
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,21 +166,6 @@ class Sheet:
             grown = not more <= joined
             joined |= more
         return frozenset(joined)
-
-    def refuses(self, way: Way) -> bool:
-        """Whether the stroke of a way breaks a rule with its modifiers alone, when the typist holds those of its press."""
-        *dead, press = way
-        action = self.plan.lookup(press)
-        if dead:
-            accent = self.plan.dead_keys.triggers[dead[0]]
-            action = self.plan.dead_keys.pairs[accent, press.usage, press.level]
-        if not isinstance(action, Stroke):
-            return False
-        typist = 0
-        for usage in held_usages(press):
-            typist |= self.feeds.get(usage, 0)
-        asked = self.asked(action)
-        return self.breaks_alone(asked, asked.modifiers(typist))
 
     def breaks_alone(self, asked: Asked, modifiers: int) -> bool:
         """Whether a stroke breaks a rule with its modifiers alone."""

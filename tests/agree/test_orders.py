@@ -9,7 +9,6 @@ from itertools import chain, combinations, islice, product
 import pytest
 
 from matrixmap.hid.usages import Usage
-from matrixmap.join.typed import fed_state, held_usages, presses
 from matrixmap.model.plan import Plan, Stroke, Trigger
 from matrixmap.simulate import tape
 from matrixmap.simulate.reports import boot_report
@@ -17,6 +16,7 @@ from tests.agree.both import Both
 from tests.agree.layouts import FEW
 from tests.agree.promises import Listener, Recorder, read_at_every_phase, surely_read
 from tests.agree.streams import Stream, orders
+from tests.agree.triggers import fed_state, held_usages, presses
 
 PAUSES = (10, 83, 450)
 """Ticks between two reports: much shorter than a keystroke takes, shorter, longer."""

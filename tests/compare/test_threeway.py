@@ -27,6 +27,12 @@ def test_one_trigger_changed_in_two_ways() -> None:
     assert clashes(base, ours, theirs) == [("x", "F1", "types a", "types b", "types 1")]
 
 
+def test_two_usages_of_one_key_clash_once() -> None:
+    """Backslash has two usages; both branches changed both, and that is one clash."""
+    base, ours, theirs = (little(x=f"keys: {{Backslash: {key}}}\n") for key in ("a", "b", "c"))
+    assert clashes(base, ours, theirs) == [("x", "Backslash", "types a", "types b", "types 1")]
+
+
 def test_the_same_change_on_both_branches_is_none() -> None:
     """What both changed alike, and what only one changed, does not clash."""
     base = little(x="keys: {F1: a}\n")
