@@ -33,7 +33,7 @@ class CheckRule(Rule):
                 place=place or layout_place,
                 text=text,
                 count=cases,
-                witness=witness if witness is None or witness.made else None,
+                witness=witness,
                 likelihood=likelihood,
             )
 

@@ -128,7 +128,7 @@ def finding_fields(finding: Finding, checked: Checked | None) -> Json:
         "text": finding.text,
         "count": finding.count,
     }
-    if finding.witness and checked:
+    if finding.witness and finding.witness.made and checked:
         fields["witness"] = witness_fields(checked, finding.witness)
     return fields
 

@@ -123,6 +123,33 @@ def _stand_in() -> Schema:
     )
 
 
+def _overlaps(counts_fields: dict[str, object]) -> Schema:
+    return _said(
+        _closed(
+            {
+                "by_held": _list(
+                    _closed({"held": _said({"type": ["string", "null"]}, "the key, null for none"), **counts_fields})
+                ),
+                **counts_fields,
+            }
+        ),
+        "pairs of keys that overlap: by the modifier key held meanwhile, and with some set of them",
+    )
+
+
+def _practice() -> Schema:
+    return _closed(
+        {
+            "family": _said(TEXT, "the kind of combination"),
+            "press": TEXT,
+            "reads": _said({"type": ["string", "null"]}, "what the bare matrix reads besides"),
+            "kept": _said(_list(FLAG), "whether the runtime leaves each press closed, the oldest first"),
+            "refused": _list(FLAG),
+            "witness": {"$ref": "#/$defs/witness"},
+        }
+    )
+
+
 def _verdict() -> Schema:
     names = _list(TEXT)
     counts_fields: dict[str, object] = {"all": COUNT, "bare": _said(COUNT, "that make a phantom on the bare matrix")}
@@ -144,16 +171,6 @@ def _verdict() -> Schema:
             "alone": _said(FLAG, "whether the modifiers alone make one"),
         }
     )
-    practice = _closed(
-        {
-            "family": _said(TEXT, "the kind of combination"),
-            "press": TEXT,
-            "reads": _said({"type": ["string", "null"]}, "what the bare matrix reads besides"),
-            "kept": _said(_list(FLAG), "whether the runtime leaves each press closed, the oldest first"),
-            "refused": _list(FLAG),
-            "witness": {"$ref": "#/$defs/witness"},
-        }
-    )
     return _closed(
         {
             "unreachable": _closed({"keys": names, "characters": names, "functions": names}),
@@ -169,23 +186,11 @@ def _verdict() -> Schema:
             ),
             "pairs": _said(guarded, "two host keys that can be closed together"),
             "triples": _said(guarded, "three host keys that can be closed together"),
-            "overlaps": _said(
-                _closed(
-                    {
-                        "by_held": _list(
-                            _closed(
-                                {"held": _said({"type": ["string", "null"]}, "the key, null for none"), **counts_fields}
-                            )
-                        ),
-                        **counts_fields,
-                    }
-                ),
-                "pairs of keys that overlap: by the modifier key held meanwhile, and with some set of them",
-            ),
+            "overlaps": _overlaps(counts_fields),
             "one_side": _said(
                 _list(_closed({"types": TEXT, "press": TEXT})), "what is typed with one side of a modifier only"
             ),
             "modifiers": _list(modifiers),
-            "practice": _list(practice),
+            "practice": _list(_practice()),
         }
     )

@@ -24,7 +24,7 @@ class Witness(NamedTuple):
     let go. `switches` are closed switches of controllers, as controller and function. `closed` are
     the contacts that this closes, guard and rollover being off, and `phantoms` the crosspoints that the machine then
     reads closed besides. `unseen` are closed contacts whose opening the machine cannot see while the others stay closed.
-    What is not `made` by any order of the presses is only thought of: no finding carries it.
+    What no order of presses has `made` is only thought of: it says what a finding is about, and cannot be carried out.
     """
 
     held: tuple[Usage, ...] = ()
