@@ -31,7 +31,7 @@ def _unasked(study: Study) -> Iterator[Report]:
             each.name for each, demand in zip(machine.modifiers, stroke.demands, strict=True) if demand is Demand.HOLD
         )
         accent = levels.number_of(plan.dead_keys.triggers[way[0]]) if len(way) > 1 else 0
-        for side, answer in side_words(plan.layout.host, levels.answers(way[-1], accent)):
+        for side, answer in side_words(plan.layout.host, levels.answers(way[-1], accent, exact=True)):
             done = answer.done
             if done is None or done.refused:
                 continue

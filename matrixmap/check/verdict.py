@@ -165,7 +165,7 @@ def _outcome(study: Study, family: str, items: tuple[Item, ...], fed: int) -> Pr
     teller, subject = study.teller, study.subject
     hold, lift = held_and_lifted(items)
     passed = fed & ~(hold | lift)
-    if together(items):
+    if together(items) and teller.made(items, passed):
         witness = teller.witness(items, passed)
         extra = contacts_of(subject.bare.phantoms(sum(1 << contact for contact in witness.closed)))
         witness = witness._replace(phantoms=extra)

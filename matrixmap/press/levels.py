@@ -62,10 +62,11 @@ class Levels:
         entry = self.every.rules.compiled.look_up(ACCENT_ALONE, 1, 0, self.number_of(accent))
         return self.every.done(entry, 0, 0) if entry else None
 
-    def answers(self, trigger: Trigger, accent: int = 0) -> tuple[Answer, ...]:
+    def answers(self, trigger: Trigger, accent: int = 0, exact: bool = False) -> tuple[Answer, ...]:
         """What a trigger does: one answer, or several where it depends on the side of a modifier.
 
-        With the number of a dead key that is pending, what the pair does.
+        With the number of a dead key that is pending, what the pair does. Sides that type the same are one answer,
+        unless `exact`: then only those that close the same.
 
         None at all where a keyboard cannot give the trigger: its key is itself one of those to hold, or Num Lock, which
         chooses its level, is not kept by the runtime.
@@ -76,7 +77,7 @@ class Levels:
             if self._num_off is None:
                 return ()
             locks = self._num_off
-        found: dict[tuple[object, ...] | None, tuple[Done | None, list[int]]] = {}
+        found: dict[object, tuple[Done | None, list[int]]] = {}
         for usages in sorted(set(product(*held_choices(self.host, trigger)))):
             if key.usage not in usages:
                 held = self.every.mask_of(usages)
@@ -84,7 +85,7 @@ class Levels:
                     continue
                 pressed = self.every.press(key, self.every.class_of[held], locks, accent)
                 done = pressed.done if pressed else None
-                found.setdefault(done.seen if done else None, (done, []))[1].append(held)
+                found.setdefault(done if exact or done is None else done.seen, (done, []))[1].append(held)
         on = self.every.locks[locks].on
         return tuple(
             Answer(key_press(self.every, key, trigger.level, held, either, on), done)

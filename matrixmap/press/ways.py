@@ -57,7 +57,19 @@ class Ways:
             before = (dead[accent],) if accent else ()
             for key, by_locks in keys.items():
                 ways.setdefault(text, []).extend((*before, press) for press in self._key_presses(key, by_locks))
+        for text, way in self._pressed_twice(dead):
+            ways.setdefault(text, [way])
         return {text: tuple(sorted(found, key=_ease)) for text, found in ways.items()}
+
+    def _pressed_twice(self, dead: Mapping[int, KeyPress | None]) -> Iterator[tuple[str, Way]]:
+        """Accents typed by a dead key pressed twice where that is no pair: the second one types it, and waits itself."""
+        rules = self.every.rules
+        for press in filter(None, dead.values()):
+            waiting = rules.let_all_go(rules.press(rules.hold(press.hold), press.usage).after)
+            outcome = rules.press(rules.hold(press.hold, waiting), press.usage)
+            typed = rules.types(outcome)
+            if len(typed) == 1 and typed[0].legend and not outcome.refused and not rules.phantoms(outcome.closed):
+                yield typed[0].legend.text, (press, press)
 
     def of_kind(self, kind: Kind) -> Mapping[int, tuple[KeyPress, ...]]:
         """Value of the entries of a kind (commands, latches) -> the presses that come to them, the easiest first."""

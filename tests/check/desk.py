@@ -112,7 +112,8 @@ class Tried:
 class Hands:
     """Tries every press on a plan; keys that are one are pressed by the usage of the host's form."""
 
-    def __init__(self, plan: Plan) -> None:
+    def __init__(self, plan: Plan, limits: bool = True) -> None:
+        """Without `limits` guard and rollover refuse nothing."""
         self.plan = plan
         machine = plan.layout.machine
         self.keys = {key.contact: key for key in machine.keys}
@@ -124,7 +125,7 @@ class Hands:
         self.usages = sorted(asked - spare)
         self.circuit = Circuit(machine, plan.contacts)
         self.latching = {each.trigger.usage for each in plan.bindings if isinstance(each.action, Latch)}
-        self.desk = Desk(plan)
+        self.desk = Desk(plan if limits else without_limits(plan))
         self._before = self._state()
 
     def held_keys(self) -> list[int]:

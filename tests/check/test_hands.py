@@ -104,11 +104,14 @@ def check_states(tries: Tries) -> None:
 
 def check_idle(tries: Tries) -> None:
     """The host keys without any effect, alone or after a dead key or as one, are those that are listed."""
-    alone = {(tried.held, tried.usage): tried.moments for tried in tries.all if not tried.dead and tried.num}
-    acting = {tried.usage for tried in tries.all if tried.acted}
+    # A key that is refused each time has its stroke all the same: guard and rollover are left aside.
+    hands = Hands(tries.plan, limits=False)
+    every = list(hands.every_press(hands.held_keys()))
+    alone = {(tried.held, tried.usage): tried.moments for tried in every if not tried.dead and tried.num}
+    acting = {tried.usage for tried in every if tried.acted}
     # A dead key acts if it changes what the next key closes.
     acting |= {
-        tried.dead.usage for tried in tries.all if tried.dead and not tried.moments <= alone[tried.held, tried.usage]
+        tried.dead.usage for tried in every if tried.dead and not tried.moments <= alone[tried.held, tried.usage]
     }
     acting |= {usage for usage in tries.hands.usages if Desk(tries.plan).press(usage)}
     silenced = {binding.trigger.usage for binding in tries.plan.bindings if isinstance(binding.action, Nothing)}
