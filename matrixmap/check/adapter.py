@@ -15,6 +15,7 @@ from matrixmap.hid.usages import BOOT_KEYS, MODIFIER_BITS
 from matrixmap.model.finding import Severity
 from matrixmap.model.layout import Contacts
 from matrixmap.model.machine import Contact
+from matrixmap.press.table import TooLargeError, make_table
 
 
 def _beyond_six(study: Study) -> Iterator[Report]:
@@ -76,6 +77,8 @@ class _Search:
         for by_sense in (False, True):
             lines: dict[int, list[Item]] = {}
             for item in items:
+                if not item.stroke.contacts:
+                    continue
                 lines.setdefault(divmod(item.stroke.contacts[0], self.width)[by_sense], []).append(item)
             for line in lines.values():
                 chosen = start
@@ -240,4 +243,23 @@ STROKE_EXCEEDS_ROLLOVER = CheckRule(
     function=_too_many_keys,
 )
 
-RULES = (STROKE_EXCEEDS_ROLLOVER, BEYOND_SIX_KEYS, GUARD_IS_OFF, LITTLE_TIME_TO_FOLLOW)
+
+def _table_too_large(study: Study) -> Iterator[Report]:
+    try:
+        make_table(study.plan)
+    except TooLargeError as fault:
+        yield Report(f"{fault}; build refuses the layout")
+
+
+TABLE_TOO_LARGE = CheckRule(
+    slug="table-too-large",
+    severity=Severity.ERROR,
+    purpose="The firmware's table has no room for something of the layout.",
+    explanation="A table counts its parts and times in a few bits: mm_runtime.h says how many. A machine that scans very slowly "
+    "needs longer times than fit. A layout with more parts than a table can count is not checked any further.",
+    bad="scan: {period_us: 1000000, samples_down: 16, samples_up: 2}",
+    good="scan: {period_us: 20000, samples_down: 2, samples_up: 2}",
+    function=_table_too_large,
+)
+
+RULES = (TABLE_TOO_LARGE, STROKE_EXCEEDS_ROLLOVER, BEYOND_SIX_KEYS, GUARD_IS_OFF, LITTLE_TIME_TO_FOLLOW)

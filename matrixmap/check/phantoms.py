@@ -8,12 +8,14 @@ from matrixmap.check.conflicts import Conflict
 from matrixmap.check.playing import Made
 from matrixmap.check.record import CheckRule, Report
 from matrixmap.check.study import Study
-from matrixmap.check.subject import Item, are_plain, closed_alone, lies_alone, own_bits
+from matrixmap.check.subject import Item, are_plain, closed_by, lies, lies_alone, own_ways
 from matrixmap.check.telling import Teller, contacts_of
 from matrixmap.hid.usages import Usage
 from matrixmap.model.finding import Severity
 from matrixmap.model.machine import Contact
 from matrixmap.model.plan import Stroke
+from matrixmap.model.press import Way
+from matrixmap.model.witness import Witness
 from matrixmap.model.words import shown, stroke_name
 from matrixmap.press.rules import Cause
 
@@ -22,27 +24,34 @@ NOT_MADE = "but each of these presses opens what was pressed before it, so it do
 
 
 def _lying_strokes(study: Study) -> Iterator[Report]:
-    """Strokes that make a phantom however they are made, with the modifiers that a person holds for them."""
+    """Ways to make a stroke that make a phantom with the modifiers that a person holds for them, on whatever side."""
     subject, teller = study.subject, study.teller
-    cases: dict[int, list[Item]] = {}
+    cases: dict[tuple[int, bool], list[tuple[Item, Way]]] = {}
     for item in subject.items:
-        if lies_alone(subject, item):
-            cases.setdefault(closed_alone(subject, item)[0], []).append(item)
-    for closed, items in cases.items():
+        ways = own_ways(item)
+        lying = [way for way in ways if lies(subject, item, way)]
+        for way in lying:
+            spared = len(lying) < len(ways)
+            cases.setdefault((closed_by(subject, item, way)[0], spared), []).append((item, way))
+    for (closed, spared), found in cases.items():
+        item, way = found[0]
+        contacts = contacts_of(closed)
         extra = contacts_of(subject.bare.phantoms(closed))
-        witness = teller.witness((items[0],), 0, extra)
-        if witness.closed != contacts_of(closed):
-            continue
-        refused = subject.rules.refusal(items[0].held, items[0].held.wants(own_bits(subject, items[0])[0]))
-        read = "" if refused or not study.plan.guard else " by its modifiers, which the guard leaves"
-        yield Report(
-            f"{teller.press(witness)}: {_told_alone(study, items[0].stroke, contacts_of(closed), extra, read)}",
-            place=teller.place(items),
-            cases=sum(len(item.ways) for item in items),
-            witness=witness,
-            likelihood=items[0].unlikelihood,
+        witness = Witness(presses=(way,), closed=contacts, phantoms=extra)
+        played = teller.hands.play((), (way,), 0)
+        read = (
+            "" if played.refused([item.usage]) or not study.plan.guard else " by its modifiers, which the guard leaves"
         )
-    known = {item.stroke for items in cases.values() for item in items}
+        other = f"; {teller.cap(next(each for each in own_ways(item) if each != way))} does it too" if spared else ""
+        yield Report(
+            f"{teller.press(witness)}: {_told_alone(study, item.stroke, contacts, extra, read)}{other}",
+            place=teller.place_of(way) or teller.place([item for item, _ in found]),
+            cases=len(found),
+            witness=witness,
+            likelihood=item.unlikelihood,
+            at_most=Severity.ERROR if teller.place_of(way) or not spared else Severity.WARNING,
+        )
+    known = {item.stroke for found in cases.values() for item, _ in found}
     for accent, stroke in study.plan.dead_keys.accents.items():
         contacts = tuple(sorted({*stroke.contacts, *stroke.holds}))
         extra = contacts_of(subject.bare.phantoms(sum(1 << contact for contact in contacts)))
@@ -82,7 +91,9 @@ def _told(study: Study, pressed: int, severity: Severity) -> Iterator[Report]:
         # The guard refuses a key whatever it would be read as; else a crosspoint without a key is another matter.
         if not conflict.how.fed if pressed == 1 else conflict.extra[0] not in keys:
             continue
-        if pressed == 1 and lies_alone(subject, conflict.items[0]):
+        if pressed == 1 and (
+            lies_alone(subject, conflict.items[0]) or not teller.made(conflict.items, conflict.how.fed)
+        ):
             continue
         after, most = what_happens(study, conflict, "read", severity)
         report = _report(teller, conflict, f"; {after}", most, lambda closed: _phantoms_of(study, closed))

@@ -96,33 +96,32 @@ def make_subject(plan: Plan) -> Subject:
     )
 
 
-def own_bits(subject: Subject, item: Item) -> list[int]:
-    """The modifier keys that a person feeds who makes a stroke, for each way and choice of sides; latches apart.
-
-    A way that only holds more than another is left out: it is the other with further modifiers.
-    """
-    feeds = subject.rules.compiled.feeds
+def own_ways(item: Item) -> list[Way]:
+    """The ways to make a stroke, without those that only hold more than another: they are that with further modifiers."""
     holds = [frozenset(way[-1].hold) for way in item.ways]
+    return [way for way, hold in zip(item.ways, holds, strict=True) if not any(other < hold for other in holds)]
+
+
+def closed_by(subject: Subject, item: Item, way: Way) -> list[int]:
+    """What a way of a stroke closes, guard and rollover aside, for each choice of sides, as masks; latches apart."""
+    feeds, compiled = subject.rules.compiled.feeds, subject.rules.compiled
     found = []
-    for way, hold in zip(item.ways, holds, strict=True):
-        if any(other < hold for other in holds):
-            continue
-        for usages in product(*held_choices(subject.plan.layout.host, way[-1].trigger)):
-            fed = 0
-            for usage in usages:
-                fed |= feeds.get(usage, 0)
-            found.append(fed)
+    for usages in product(*held_choices(subject.plan.layout.host, way[-1].trigger)):
+        fed = 0
+        for usage in usages:
+            fed |= feeds.get(usage, 0)
+        found.append(item.mask | compiled.mask_of(item.held.wants(fed)))
     return list(dict.fromkeys(found))
 
 
-def closed_alone(subject: Subject, item: Item) -> list[int]:
-    """What a stroke closes, guard and rollover aside, for each way and choice of sides, as masks."""
-    return [item.mask | subject.rules.compiled.mask_of(item.held.wants(fed)) for fed in own_bits(subject, item)]
+def lies(subject: Subject, item: Item, way: Way) -> bool:
+    """Whether a way of a stroke makes a phantom on whatever side its modifiers are held."""
+    return all(subject.bare.phantoms(closed) for closed in closed_by(subject, item, way))
 
 
 def lies_alone(subject: Subject, item: Item) -> bool:
     """Whether a stroke makes a phantom however it is made."""
-    return all(subject.bare.phantoms(closed) for closed in closed_alone(subject, item))
+    return all(lies(subject, item, way) for way in own_ways(item))
 
 
 def held_contacts(subject: Subject, fed: int) -> frozenset[Contact]:

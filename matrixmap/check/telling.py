@@ -47,6 +47,7 @@ class Teller:
         self.hands = Hands(subject.plan, subject.rules)
         self._latches = self.hands.latches
         places = {binding.trigger: binding.place for binding in subject.plan.bindings if binding.place}
+        self._lines = places
         self._places = {
             item: place for item in subject.items if (place := places.get(item.trigger)) and len(item.ways[0]) == 1
         }
@@ -228,6 +229,10 @@ class Teller:
                 words += f", which types {shown(typed.text)}"
             self._reads[cell] = words
         return self._reads[cell]
+
+    def place_of(self, way: Way) -> Place | None:
+        """The line of the layout that causes a way, None where the join gives it."""
+        return self._lines.get(way[-1].trigger) if len(way) == 1 else None
 
     def place(self, items: Iterable[Item]) -> Place | None:
         """The first line of the layout among those that cause some strokes, None where the join gives them all."""

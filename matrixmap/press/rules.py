@@ -122,7 +122,7 @@ class Rules:
     def __init__(self, plan: Plan, table: Table | None = None, limits: bool = True) -> None:
         """TooLargeError if no table can hold the plan. Without `limits` guard and rollover open and refuse nothing."""
         self.plan = plan
-        self.table = table or make_table(plan)
+        self.table = table or make_table(plan, times=False)
         self.compiled = Compiled(self.table.to_bytes(), limits)
         machine = plan.layout.machine
         self.machine = machine

@@ -139,8 +139,11 @@ def chord_bytes(machine: Machine, chord: tuple[Contact, ...]) -> Iterator[int]:
     yield from [0xFF] * (8 - 2 * len(chord))
 
 
-def make_table(plan: Plan) -> Table:
-    """The table of a plan. TooLargeError if the plan has more of something than a table can count."""
+def make_table(plan: Plan, times: bool = True) -> Table:
+    """The table of a plan. TooLargeError if the plan has more of something than a table can count.
+
+    Without `times` longer times than a table can hold are cut: what a press does hangs on none.
+    """
     machine = plan.layout.machine
     keys = _modifier_keys(plan)
     _check_size(plan, "modifier keys and latches", len(keys), MOST_MODIFIER_KEYS)
@@ -179,7 +182,7 @@ def make_table(plan: Plan) -> Table:
         chords=chords,
         groups=groups,
         flags=flags,
-        header=_header(plan, counts, flags),
+        header=_header(plan, counts, flags, times),
     )
 
 
@@ -196,10 +199,12 @@ def _check_size(plan: Plan, what: str, count: int, most: int) -> None:
         raise TooLargeError(f"{plan.id}: {count} {what} are more than the {most} for which a table has room")
 
 
-def _header(plan: Plan, counts: tuple[int, ...], flags: int) -> tuple[int, ...]:
+def _header(plan: Plan, counts: tuple[int, ...], flags: int, whole: bool) -> tuple[int, ...]:
     machine, timing = plan.layout.machine, plan.timing
-    times = (timing.close_ticks, timing.open_ticks, timing.lead_ticks)
-    _check_size(plan, "ticks of 0.1 ms that a key takes", max(times), LONGEST_TICKS)
+    times = [timing.close_ticks, timing.open_ticks, timing.lead_ticks]
+    if whole:
+        _check_size(plan, "ticks of 0.1 ms that a key takes", max(times), LONGEST_TICKS)
+    times = [min(time, LONGEST_TICKS) for time in times]
     return (
         TABLE_VERSION,
         len(machine.select),

@@ -1,0 +1,197 @@
+"""What commands tell a person to press is what works: the faults of earlier versions, one by one."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+
+from matrixmap.check.overlaps import count_overlaps
+from matrixmap.check.run import check_plan
+from matrixmap.check.subject import make_subject
+from matrixmap.join.plan import compile_plan
+from matrixmap.model.finding import Finding
+from matrixmap.model.plan import Plan
+from tests.project import ROOT, call, open_folders, read_layout, shipped_ids, shipped_plan, write_project
+
+POSITIONAL = "quillon8-en-US-positional"
+
+
+def how(id: str, text: str, cwd: Path | None = None) -> dict[str, object]:
+    """The step of `howto` for one character."""
+    steps = json.loads(call("howto", id, text, "--format", "json", cwd=cwd).stdout)["steps"]
+    assert len(steps) == 1
+    return steps[0]
+
+
+def plan_in(root: Path, text: str) -> Plan:
+    """The plan of a layout of a project of its own."""
+    write_project(root, {"layouts/mine.yaml": f"layout: mine\n{text}"})
+    return compile_plan(read_layout(open_folders(root), "mine"))
+
+
+def found(plan: Plan, slug: str) -> list[Finding]:
+    """The findings of one rule."""
+    return [each for each in check_plan(plan).findings if each.slug == slug]
+
+
+@pytest.mark.parametrize("id", [POSITIONAL, "quillon8-de-DE-positional"])
+def test_howto_names_the_side_of_shift_where_one_alone_works(id: str) -> None:
+    """Left Shift, Alt and 4 are refused for a phantom; the right Shift works, and no other way is told."""
+    step = how(id, "▛")
+    assert step["press"] == "right Shift Alt 4"
+    assert step["presses"][0]["hold"] == ["AltLeft", "ShiftRight"]
+    assert "ShiftRight" not in step["presses"][0]["either_side"]
+    assert step["others"] == []
+    assert how(id, "▙")["press"] == "Shift Alt 2"
+
+
+def test_a_way_that_nothing_makes_work_is_no_way(tmp_path: Path) -> None:
+    """With both Shift keys on the left one's contact the block cannot be typed: howto and check say so."""
+    plan = plan_in(tmp_path, "base: quillon8-positional\nhost: en-US\nkeys: {ShiftRight: shift-left}\n")
+    done = call("howto", "mine", "▛", cwd=tmp_path)
+    assert done.returncode == 1
+    assert "cannot be typed" in done.stdout
+    assert [re.findall("[▛▟]", each.text) for each in found(plan, "unreachable-character")] == [["▟", "▛"]]
+
+
+def test_a_modifier_of_the_trigger_that_feeds_the_machine_counts(tmp_path: Path) -> None:
+    """Alt feeds graph, so that Alt and Q close a third contact: the line is an error, and howto has another way."""
+    text = "base: quillon8-symbolic\nhost: el-GR\nstand_in: en-US\nkeys: {Alt+KeyQ: shift + q}\n"
+    lying = found(plan_in(tmp_path, text), "stroke-makes-phantom")
+    assert [(each.severity.word, each.place.line) for each in lying if each.place] == [("error", 5)]
+    assert lying[0].text.startswith("hold Alt, press ;: shift + q closes S0/N1, S0/N5 and S3/N5")
+    assert how("mine", "Q", tmp_path)["press"] == "Shift AltGr ;"
+
+
+RIGHT_SIDES = """machine: quillon8
+host: en-US
+join: positional
+keys: {Digit1: d1, KeyA: a, ControlRight: graph, ControlLeft: control, AltRight: shift-left}
+"""
+
+
+def test_right_keys_as_modifiers_of_the_machine(tmp_path: Path) -> None:
+    """Right Alt and right Control may be any modifier, and their left ones another."""
+    plan_in(tmp_path, RIGHT_SIDES)
+    assert [how("mine", text, tmp_path)["press"] for text in "▘!A"] == ["right Control 1", "right Alt 1", "right Alt A"]
+
+
+def test_a_modifier_that_only_a_latch_closes(tmp_path: Path) -> None:
+    """Where no key feeds shift, Caps Lock that works the latch is the way to capitals."""
+    plan_in(
+        tmp_path, "machine: quillon8\nhost: en-US\njoin: positional\nlocks: {CapsLock: shift-latch}\nkeys: {KeyA: a}\n"
+    )
+    assert how("mine", "A", tmp_path)["press"] == "Caps Lock on, A"
+    assert how("mine", "a", tmp_path)["press"] == "A"
+
+
+def test_keys_that_hardly_any_keyboard_has_reach_nothing(tmp_path: Path) -> None:
+    """U1 on F13 alone is not reached by a keyboard of the host's form, and both findings name the key."""
+    plan = plan_in(tmp_path, "machine: quillon8\nhost: en-US\njoin: symbolic\nkeys: {F13: u1}\n")
+    assert "U1 by F13" in found(plan, "unreachable-function")[0].text
+    larger = [each.text for each in found(plan, "needs-larger-keyboard")]
+    assert "only keys that a keyboard of the form ansi-104 lacks type U1 (F13)" in larger
+    assert "few keyboards have" in call("howto", "mine", "-f", "U1", cwd=tmp_path).stdout
+
+
+def test_a_key_of_another_form_reaches_nothing(tmp_path: Path) -> None:
+    """ANSI boards have no key beside the left Shift: what stands there alone is not reached."""
+    plan = plan_in(tmp_path, "machine: quillon8\nhost: en-US\njoin: positional\nkeys: {IntlBackslash: a, KeyB: b}\n")
+    assert "a by IntlBackslash" in found(plan, "unreachable-character")[0].text
+
+
+def test_what_is_printed_comes_first() -> None:
+    """The French key of the raised 2 has no tilde on it, though the system types one: the printed way is told first."""
+    from matrixmap.press.ways import ways_to_type
+
+    ways = ways_to_type(shipped_plan("quillon8-de-DE-symbolic"))
+    assert (ways["@"][0][-1].printed, ways["¼"][0][-1].printed) == (True, False)
+    told = call("howto", "quillon8-de-DE-symbolic", "¼@").stdout.splitlines()
+    assert ["not printed" in line for line in told] == [True, False]
+
+
+def test_states_that_the_guard_refuses_are_unreachable() -> None:
+    """14 keys under shift and control and 12 under shift and graph make a phantom: they are told in 56 layouts and 57."""
+    plan = shipped_plan("quillon8-de-DE-symbolic")
+    told = {
+        each.text.split(" held: ")[0]: each.text.split(" held: ")[1].split(", ")
+        for each in found(plan, "unreachable-state")
+    }
+    refused = {"d1", "q", "a", "z", "space", "up", "u1", "d3", "e", "d", "c", "delete", "left", "u3"}
+    assert refused <= set(told["nobody can press with shift + control"])
+    assert {"q", "a", "z", "space", "up", "u1", "r", "f", "v", "escape", "right", "u4"} <= set(
+        told["nobody can press with shift + graph"]
+    )
+
+
+def test_show_names_keys_that_only_strokes_close() -> None:
+    """The right Shift of the machine is closed by strokes alone, and show says by which."""
+    cells = json.loads(call("show", "quillon8-en-GB-symbolic", "--format", "json").stdout)["matrix"]
+    cell = next(each for row in cells for each in row if each["key"] == "shift-right")
+    assert (cell["reached_by"], cell["held_by_strokes_of"]) == ([], ["Digit1", "Digit4"])
+    assert "(strokes of Digit1, Digit4)" in call("show", "quillon8-en-GB-symbolic").stdout
+
+
+def test_pairs_are_counted_as_people_press_them() -> None:
+    """Without a modifier no two keys of the demo lie; with the left Shift 117 do, with some modifiers 1,189."""
+    overlaps = count_overlaps(make_subject(shipped_plan(POSITIONAL)))
+    counts = {row.held: (row.pairs, row.lying) for row in overlaps.by_held}
+    assert (counts[""], counts["left Shift"]) == ((1830, 0), (1830, 117))
+    assert (overlaps.pairs, overlaps.lying) == (1830, 1189)
+    assert "left Shift 117 of 1830" in call("check", POSITIONAL).stdout
+
+
+def test_the_rule_that_opens_a_key_is_named() -> None:
+    """Of three keys the machine's two tell apart, so the limit of keys opens the oldest; of two with Shift the guard."""
+    findings = check_plan(shipped_plan("quillon8-de-DE-symbolic")).findings
+    three = [
+        each.text for each in findings if each.slug == "three-keys-make-phantom" and "does not come" not in each.text
+    ]
+    assert all("the machine tells 2 keys apart, so the runtime opens the oldest key" in text for text in three)
+    two = [each.text for each in findings if each.slug == "two-keys-make-phantom"]
+    assert sum("the guard opens the older key" in text for text in two) > 300
+    one = [each.text for each in findings if each.slug == "modifier-makes-phantom"]
+    assert one
+    assert not any("the press is lost" in text for text in one)
+    assert any("held before them, it is opened when they close" in text for text in one)
+
+
+def test_the_key_list_of_a_positional_layout_tells_shift() -> None:
+    """Shift+KeyA types A there, and its JSON says so."""
+    rows = (ROOT / "generated" / f"{POSITIONAL}.md").read_text(encoding="utf-8").splitlines()
+    assert "| KeyA | a (a) | A (a) |" in rows
+    triggers = json.loads((ROOT / "generated" / f"{POSITIONAL}.json").read_text(encoding="utf-8"))["triggers"]
+    assert [each["types"] for each in triggers if each["trigger"] == "Shift+KeyA"] == ["A"]
+
+
+@pytest.mark.parametrize("id", shipped_ids())
+def test_a_key_is_listed_once(id: str) -> None:
+    """No key list and no show names one key twice, and no finding names it beside itself."""
+    names = re.findall(r"^\| (\w+) \|", (ROOT / "generated" / f"{id}.md").read_text(encoding="utf-8"), re.MULTILINE)
+    keys = [name for name in names if name not in ("key", "keypad", "dead")]
+    main = keys[: keys.index("Numpad1")] if "Numpad1" in keys else keys
+    assert main.count("Backslash") <= 1
+    assert "Backslash, Backslash" not in call("show", id).stdout
+
+
+SLOW = "\n".join(
+    line
+    for line in (ROOT / "shared" / "machines" / "quillon8.yaml").read_text(encoding="utf-8").splitlines()
+    if "rollover" not in line
+)
+
+
+@pytest.mark.parametrize(
+    "command", [("check", "mine"), ("compare", ".", "."), ("howto", "mine", "a"), ("show", "mine")]
+)
+def test_a_stroke_of_modifiers_alone(tmp_path: Path, command: tuple[str, ...]) -> None:
+    """Tab that holds shift and control and presses nothing is told by every command, on a machine without rollover too."""
+    files = {
+        "shared/machines/slow.yaml": SLOW.replace("machine: quillon8", "machine: slow"),
+        "layouts/mine.yaml": "layout: mine\nmachine: slow\nhost: en-US\njoin: symbolic\nkeys: {Tab: shift + control}\n",
+    }
+    done = call(*command, cwd=write_project(tmp_path, files))
+    assert done.returncode in (0, 1), done.stderr
