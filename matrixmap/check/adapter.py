@@ -228,7 +228,7 @@ def _too_many_keys(study: Study) -> Iterator[Report]:
                 f"{study.teller.press(study.teller.witness((item,), 0))}: the stroke presses {keys} keys, but the machine tells "
                 f"{rollover} apart; the runtime never closes it",
                 place=study.teller.place((item,)),
-                cases=len(item.ways),
+                cases=item.count,
             )
 
 

@@ -127,12 +127,14 @@ def _leaving_open(
     if how and not _closed_by(subject, how) & contact_mask(extra):
         yield from [(how, extra)] if extra else []
     elif how:
-        ways: dict[Realization, list[Contact]] = {}
+        told: set[Contact] = set()
         for contact in extra:
-            other = realizer.realize(contacts, contact)
+            other = None if contact in told else realizer.realize(contacts, contact)
             if other:
-                ways.setdefault(other, []).append(contact)
-        yield from ((other, tuple(read)) for other, read in ways.items())
+                closed = _closed_by(subject, other)
+                read = tuple([each for each in extra if not closed >> each & 1])
+                told.update(read)
+                yield other, read
 
 
 def _closed_by(subject: Subject, how: Realization) -> int:

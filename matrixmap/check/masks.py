@@ -55,10 +55,9 @@ CHANGE_IS_MASKED = CheckRule(
 
 def _own_rectangles(study: Study) -> Iterator[Report]:
     machine, how, teller = study.plan.layout.machine, study.plan.contacts, study.teller
-    rollover = machine.scan.rollover
     for item in study.subject.items:
         chord = item.stroke.contacts
-        if not study.plan.guard or len(chord) < 2 or (rollover is not None and len(chord) > rollover):
+        if len(chord) < 2:
             continue
         witness = teller.witness((item,), 0)
         refused = study.subject.rules.refusal(item.held, item.hold)
@@ -70,7 +69,7 @@ def _own_rectangles(study: Study) -> Iterator[Report]:
             "last of them closes, the others make a phantom there, so the guard never closes the stroke; choose another "
             "stroke, or close contacts through diodes",
             place=teller.place((item,)),
-            cases=len(item.ways),
+            cases=item.count,
             witness=teller.witness((item,), 0, unseen=unseen),
             likelihood=item.unlikelihood,
         )

@@ -32,7 +32,7 @@ def _lying_strokes(study: Study) -> Iterator[Report]:
         lying = [way for way in ways if lies(subject, item, way)]
         for way in lying:
             spared = len(lying) < len(ways)
-            cases.setdefault((closed_by(subject, item, way)[0], spared), []).append((item, way))
+            cases.setdefault((closed_by(subject, item, way), spared), []).append((item, way))
     for (closed, spared), found in cases.items():
         item, way = found[0]
         contacts = contacts_of(closed)
@@ -110,24 +110,13 @@ def what_happens(study: Study, conflict: Conflict, verb: str, severity: Severity
 
     `verb` is what comes of it where the runtime leaves it closed: it is read, or it happens.
     """
-    subject, items = study.subject, conflict.items
-    rules = subject.rules.compiled
+    items = conflict.items
     made = study.teller.made(items, conflict.how.fed)
     if made is None:
         return NOT_MADE, Severity.NOTE
-    if made.held or not are_plain(items):
-        played = study.teller.hands.play(made.held, made.presses, made.first)
-        usages = [way[-1].usage for way in made.presses]
-        refused, opened = played.refused(usages), played.opened(usages)
-        if refused:
-            return _refused_words(study, made, refused, severity if len(items) == 1 else Severity.NOTE)
-        causes, count = set(opened.values()), len(opened)
-    else:
-        # Plain keys alone: the oldest is the last to be judged, with all others kept.
-        keys = sum((item.mask & subject.rules.crosspoints).bit_count() for item in items)
-        beyond = 0 if rules.rollover is None else max(keys - rules.rollover, 0)
-        causes = {Cause.ROLLOVER} if beyond else {Cause.PHANTOM} if rules.guard else set()
-        count = beyond or len(causes)
+    refused, causes, count = study.teller.hands.comes_of(made, not made.held and are_plain(items))
+    if refused:
+        return _refused_words(study, made, refused, severity if len(items) == 1 else Severity.NOTE)
     if causes:
         return _opened_words(study, len(items), count, causes), Severity.NOTE
     if study.plan.guard:
@@ -143,7 +132,9 @@ def _refused_words(
     if len(made.presses) == 1:
         after = "; held before them, it is opened when they close" if made.held and not made.first else ""
         reason = {
-            Cause.PHANTOM: "the guard does not close the key after these modifiers",
+            Cause.PHANTOM: "the guard does not close the key after these modifiers"
+            if made.held or any(press.hold for press in made.presses[0])
+            else "the guard never closes the stroke",
             Cause.ROLLOVER: "the stroke presses more keys than the machine tells apart, and is refused",
             Cause.CONTACT: "one of its contacts is closed already, and the press is refused",
         }[cause]
@@ -153,7 +144,7 @@ def _refused_words(
     return f"the runtime refuses {which}, so it does not come to that", Severity.NOTE
 
 
-def _opened_words(study: Study, pressed: int, count: int, causes: set[Cause]) -> str:
+def _opened_words(study: Study, pressed: int, count: int, causes: frozenset[Cause]) -> str:
     """Which rule keeps strokes from staying closed together, and how many of them are opened."""
     older = "the oldest key" if pressed > 2 else "the older key"
     if count > 1 or pressed < 2:

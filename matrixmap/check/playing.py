@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from itertools import permutations
 from typing import NamedTuple
 
 from matrixmap.check.subject import Item, Subject
 from matrixmap.hid.usages import ALT_LEFT, ALT_RIGHT, KEYPAD_DIGITS, NUM_LOCK, Usage
+from matrixmap.model.machine import Contact
 from matrixmap.model.plan import Latch, Plan
-from matrixmap.model.press import Way
+from matrixmap.model.press import KeyPress, Way
 from matrixmap.model.witness import Event, Witness
 from matrixmap.press.every import SIDES
 from matrixmap.press.rules import REST, Cause, Outcome, Rules, Standing
+from matrixmap.press.table import Kind
 
 
 class Played(NamedTuple):
@@ -57,6 +59,8 @@ class Hands:
         self.rules = rules
         self.latches = latch_usages(plan)
         self._held: dict[tuple[Usage, ...], Standing] = {}
+        self._shapes: dict[object, tuple[Mapping[Usage, Cause], frozenset[Cause], int]] = {}
+        self._contacts: dict[Usage, Contact] = {}
 
     def play(self, held: tuple[Usage, ...], presses: tuple[Way, ...], first: int) -> Played:
         """What comes of presses, of which the first ones come before the keys that are held throughout."""
@@ -65,6 +69,50 @@ class Hands:
         if held not in self._held:
             self._held[held] = play(self.rules, steps(self.plan, self.latches, held, (), 0)).standing
         return play(self.rules, pressing(self.plan, self.latches, held, presses), self._held[held])
+
+    def comes_of(self, made: Made, plain: bool) -> tuple[Mapping[Usage, Cause], frozenset[Cause], int]:
+        """Which keys are refused, each with the reason; and why others are opened, and how many of them.
+
+        Of `plain` strokes alone, a contact each, nothing matters but which of them share lines: each such shape is
+        played once.
+        """
+        usages = tuple([way[-1].usage for way in made.presses])
+        shape = self._shape(usages) if plain else None
+        found = self._shapes.get(shape) if shape else None
+        if found is None:
+            played = self.play(made.held, made.presses, made.first)
+            opened = played.opened(usages)
+            found = played.refused(usages), frozenset(opened.values()), len(opened)
+            if shape and not found[0]:
+                self._shapes[shape] = found
+        return found
+
+    def _shape(self, usages: tuple[Usage, ...]) -> tuple[tuple[int, int, bool], ...]:
+        """Plain strokes by the lines of their contacts, numbered as they come; -1 for a direct line. Empty if one is refused."""
+        machine, masks = self.plan.layout.machine, self.rules.modifier_mask
+        selects: dict[int, int] = {}
+        senses: dict[int, int] = {}
+        shape = []
+        for usage in usages:
+            contact = self._plain_contact(usage)
+            if contact < 0:
+                return ()
+            lines = machine.lines(contact)
+            select, sense = lines or (-1, -1)
+            if lines:
+                select, sense = selects.setdefault(select, len(selects)), senses.setdefault(sense, len(senses))
+            shape.append((select, sense, bool(masks >> contact & 1)))
+        return tuple(shape)
+
+    def _plain_contact(self, usage: Usage) -> Contact:
+        """The one contact that a key closes with nothing held; -1 if it is refused."""
+        found = self._contacts.get(usage)
+        if found is None:
+            closed = self.rules.closed(
+                self.play((), ((KeyPress(usage=usage, level=1, extras=frozenset()),),), 0).standing
+            )
+            found = self._contacts[usage] = Contact(closed.bit_length() - 1)
+        return found
 
 
 def latch_usages(plan: Plan) -> frozenset[Usage]:
@@ -189,7 +237,7 @@ class Maker:
             num = press.usage not in KEYPAD_DIGITS or press.level == 1
             level = compiled.level(press.usage, keys, False, num)
             entry = compiled.look_up(press.usage, level, keys.extras, 0 if keys.extras else accent)
-            accent = entry.value if entry else 0
+            accent = entry.value if entry and entry.kind is Kind.DEAD_KEY else 0
             found.append(entry)
         return found
 

@@ -19,7 +19,6 @@ from matrixmap.press.every import Done
 from matrixmap.press.keyboard import key_usage
 from matrixmap.press.levels import Levels
 from matrixmap.press.on_keyboard import keys_needed
-from matrixmap.press.reach import closing
 from matrixmap.press.words import side_words, way_words
 
 
@@ -31,9 +30,7 @@ def listed(names: Iterable[str]) -> str:
 def reached_contacts(subject: Subject) -> frozenset[Contact]:
     """The contacts that some key of the host's form closes, be it only as the modifier of a stroke."""
     return frozenset(
-        contact
-        for contact, found in closing(subject.every).items()
-        if any(key.usual for key in (*found.own, *found.beside))
+        contact for contact, found in subject.closing.items() if any(key.usual for key in (*found.own, *found.beside))
     )
 
 

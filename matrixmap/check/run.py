@@ -6,25 +6,43 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from matrixmap.check.acceptance import accepted_slugs, idle_acceptances
+from matrixmap.check.adapter import TABLE_TOO_LARGE
 from matrixmap.check.registry import CHECK_RULES
 from matrixmap.check.study import make_study
 from matrixmap.check.verdict import Verdict, make_verdict
 from matrixmap.model.finding import Finding
 from matrixmap.model.plan import Plan
+from matrixmap.press.table import TooLargeError
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Checked:
-    """What a check found: findings, the worst first, those that the layout accepts apart, and the verdict."""
+class Found:
+    """What was found on a plan: findings, the worst first, and those that the layout accepts apart."""
 
     plan: Plan
     findings: tuple[Finding, ...]
-    accepted: tuple[Finding, ...]
+    accepted: tuple[Finding, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Checked(Found):
+    """What a whole check found, with the verdict."""
+
     verdict: Verdict
 
 
+def find_in_plan(plan: Plan) -> Found:
+    """All findings on a plan; of one with more parts than a table can count, this alone: nothing says what a press does."""
+    try:
+        return check_plan(plan)
+    except TooLargeError as fault:
+        place = plan.layout.place
+        finding = Finding(slug=TABLE_TOO_LARGE.slug, severity=TABLE_TOO_LARGE.severity, place=place, text=str(fault))
+        return Found(plan=plan, findings=(finding,))
+
+
 def check_plan(plan: Plan) -> Checked:
-    """All findings on a plan."""
+    """All findings on a plan. TooLargeError if no table can hold it."""
     study = make_study(plan)
     found = [finding for rule in CHECK_RULES for finding in rule.findings(study)]
     found += idle_acceptances(plan.layout, found)

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
-from itertools import product
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from matrixmap.hid.usages import KEYPAD_DIGITS, Usage
@@ -15,7 +14,9 @@ from matrixmap.model.press import KeyPress, Way
 from matrixmap.model.words import usage_name
 from matrixmap.press.every import Every
 from matrixmap.press.levels import held_choices
+from matrixmap.press.reach import Closing, closing
 from matrixmap.press.rules import Held, Rules
+from matrixmap.press.table import EXTRA_BITS
 from matrixmap.press.ways import Ways
 
 
@@ -25,10 +26,10 @@ class Item:
 
     Those after a dead key are among the ways only if no single press of the key makes the stroke.
 
-    `held` is the stroke as the rules know it. `hold` and `lift` are masks over the contacts of the machine's modifier keys: those that the stroke closes, and
-    those that are open while it is closed. Bits in neither are as the typist has them. `mask` has the bits of its
-    contacts. `unlikelihood` says how unlikely its key is to be held together with others, 0 for arrows and Space. A
-    `plain` one closes a single contact, holds nothing, and is made with no modifier.
+    `held` is the stroke as the rules know it. `hold` and `lift` are masks over the contacts of the machine's modifier
+    keys: those that the stroke closes, and those that are open while it is closed. Bits in neither are as the typist
+    has them. `mask` has the bits of its contacts. `unlikelihood` says how unlikely its key is to be held together with
+    others, 0 for arrows and Space. A `plain` one closes a single contact, holds nothing, and is made with no modifier.
     """
 
     usage: Usage
@@ -45,6 +46,11 @@ class Item:
     def trigger(self) -> Trigger:
         """The press of the easiest way that stays down."""
         return self.ways[0][-1].trigger
+
+    @property
+    def count(self) -> int:
+        """The ways, those apart that differ in the side of a modifier only."""
+        return len({tuple(press.trigger for press in way) for way in self.ways})
 
 
 def are_plain(items: Iterable[Item]) -> bool:
@@ -63,7 +69,8 @@ class Subject:
     one key, and `typed` the ways to type each character and function. `items` are the strokes by host key: those of the
     keys that the host's form has, and of others only what the layout's own lines say. `modifier_keys` are the contacts
     that the bits of an item's masks stand for, as in the table; `feeds` says which of them each host key closes while it
-    is down; a latch stands among the feeds. `keys` are the machine's keys by contact.
+    is down; a latch stands among the feeds. `keys` are the machine's keys by contact, `closing` the host keys that
+    close each contact.
     """
 
     plan: Plan
@@ -75,13 +82,14 @@ class Subject:
     modifier_keys: tuple[Contact, ...]
     feeds: Mapping[Usage, Contact]
     keys: Mapping[Contact, Key]
+    closing: Mapping[Contact, Closing]
 
 
 def make_subject(plan: Plan) -> Subject:
     """The plan with what the rules need to know of it. TooLargeError if no table can hold it."""
     rules = Rules(plan)
     every = Every(rules)
-    feeds = _feeds(plan)
+    feeds = _feeds(every)
     modifier_keys = rules.table.modifier_keys
     return Subject(
         plan=plan,
@@ -93,6 +101,7 @@ def make_subject(plan: Plan) -> Subject:
         modifier_keys=modifier_keys,
         feeds=feeds,
         keys=MappingProxyType({key.contact: key for key in plan.layout.machine.keys}),
+        closing=closing(every),
     )
 
 
@@ -102,21 +111,24 @@ def own_ways(item: Item) -> list[Way]:
     return [way for way, hold in zip(item.ways, holds, strict=True) if not any(other < hold for other in holds)]
 
 
-def closed_by(subject: Subject, item: Item, way: Way) -> list[int]:
-    """What a way of a stroke closes, guard and rollover aside, for each choice of sides, as masks; latches apart."""
-    feeds, compiled = subject.rules.compiled.feeds, subject.rules.compiled
-    found = []
-    for usages in product(*held_choices(subject.plan.layout.host, way[-1].trigger)):
-        fed = 0
-        for usage in usages:
-            fed |= feeds.get(usage, 0)
-        found.append(item.mask | compiled.mask_of(item.held.wants(fed)))
-    return list(dict.fromkeys(found))
+def closed_by(subject: Subject, item: Item, way: Way) -> int:
+    """What a way of a stroke closes, guard and rollover aside, as a mask; latches apart."""
+    compiled, fed = subject.rules.compiled, 0
+    for usage in way[-1].hold:
+        fed |= compiled.feeds.get(usage, 0)
+    return item.mask | compiled.mask_of(item.held.wants(fed))
 
 
 def lies(subject: Subject, item: Item, way: Way) -> bool:
     """Whether a way of a stroke makes a phantom on whatever side its modifiers are held."""
-    return all(subject.bare.phantoms(closed) for closed in closed_by(subject, item, way))
+    return all(subject.bare.phantoms(closed_by(subject, item, other)) for other in sides_of(item, way))
+
+
+def sides_of(item: Item, way: Way) -> list[Way]:
+    """The ways that are one press but for the side of a modifier."""
+    if len(item.ways) == 1:
+        return [way]
+    return [other for other in item.ways if [each.trigger for each in other] == [each.trigger for each in way]]
 
 
 def lies_alone(subject: Subject, item: Item) -> bool:
@@ -134,10 +146,10 @@ def feeding_usages(plan: Plan) -> frozenset[Usage]:
     return frozenset(binding.trigger.usage for binding in plan.bindings if isinstance(binding.action, Feed))
 
 
-def _feeds(plan: Plan) -> Mapping[Usage, Contact]:
-    feeds = {}
-    for binding in plan.bindings:
-        if isinstance(binding.action, Feed | Latch):
+def _feeds(every: Every) -> Mapping[Usage, Contact]:
+    feeds, counted = {}, {key.usage for key in every.keys}
+    for binding in every.plan.bindings:
+        if isinstance(binding.action, Feed | Latch) and binding.trigger.usage in counted:
             feeds[binding.trigger.usage] = binding.action.contact
     return MappingProxyType(feeds)
 
@@ -154,12 +166,13 @@ def _items(every: Every, fed: frozenset[Contact]) -> tuple[Item, ...]:
         if usual is None or not (usual or binding.place):
             continue
         if isinstance(binding.action, Stroke) and can_be_made(trigger) and trigger.usage not in feeding:
-            cells.setdefault((trigger.usage, binding.action), []).append((press_of(every, trigger),))
+            cells.setdefault((trigger.usage, binding.action), []).extend((way,) for way in presses_of(every, trigger))
     single = frozenset(cells)
     for (dead, trigger), stroke in pairs(plan):
         if counted.get(trigger.usage) and (trigger.usage, stroke) not in single and can_be_made(trigger):
-            way = press_of(every, dead), press_of(every, trigger)
-            cells.setdefault((trigger.usage, stroke), []).append(way)
+            first = presses_of(every, dead)[0]
+            ways = cells.setdefault((trigger.usage, stroke), [])
+            ways += [(first, press) for press in presses_of(every, trigger)]
     items = []
     for (usage, stroke), ways in cells.items():
         if stroke not in masks:
@@ -167,17 +180,16 @@ def _items(every: Every, fed: frozenset[Contact]) -> tuple[Item, ...]:
         hold, lift = masks[stroke]
         easiest = tuple(sorted(ways, key=lambda way: (len(way[-1].extras), way[-1].level)))
         press = easiest[0][-1]
-        mask = contact_mask(stroke.contacts)
-        ruled = ruled_keys(plan, stroke, modifier_keys)
+        held = _held(every, easiest[0])
         items.append(
             Item(
                 usage=usage,
                 ways=easiest,
                 stroke=stroke,
-                held=Held(usage, stroke.contacts, mask, ruled, hold),
+                held=held,
                 hold=hold,
                 lift=lift,
-                mask=mask,
+                mask=held.mask,
                 unlikelihood=unlikelihood(easiest[0]),
                 plain=len(easiest[0]) == len(stroke.contacts) == 1
                 and not hold
@@ -188,26 +200,32 @@ def _items(every: Every, fed: frozenset[Contact]) -> tuple[Item, ...]:
     return tuple(items)
 
 
-def press_of(every: Every, trigger: Trigger) -> KeyPress:
-    """A trigger as hands make it: the left one of two modifier keys, and whether the other would do as well."""
-    choices = held_choices(every.plan.layout.host, trigger)
+def _held(every: Every, way: Way) -> Held:
+    """The stroke of a way as the table has it."""
+    compiled, accents = every.rules.compiled, every.rules.table.accents
+    *dead, press = way
+    accent = accents.index(every.plan.dead_keys.triggers[dead[0].trigger]) + 1 if dead else 0
+    entry = compiled.look_up(press.usage, press.level, sum(EXTRA_BITS[extra] for extra in press.extras), accent)
+    assert entry, f"the table has no entry for {press.trigger}"
+    return every.rules.stroke(press.usage, entry)
+
+
+def presses_of(every: Every, trigger: Trigger) -> tuple[KeyPress, ...]:
+    """A trigger as hands make it, once for each side of a modifier that makes a difference; the left one first.
+
+    A modifier key that does something by itself is held only where the other one of its pair does so too.
+    """
     feeds = every.rules.compiled.feeds
-    hold = tuple(choice[0] for choice in choices)
-    either = frozenset(
-        choice[0] for choice in choices if len(choice) > 1 and len({feeds.get(usage, 0) for usage in choice}) == 1
-    )
-    return KeyPress(usage=trigger.usage, level=trigger.level, extras=trigger.extras, hold=hold, either=either)
-
-
-def ruled_keys(plan: Plan, stroke: Stroke, modifier_keys: tuple[Contact, ...]) -> int:
-    """The modifier keys that a stroke rules over, as bits: it holds or lifts them, whatever the typist does."""
-    machine = plan.layout.machine
-    return sum(
-        1 << modifier_keys.index(machine.key(name).contact)
-        for modifier, demand in zip(machine.modifiers, stroke.demands, strict=True)
-        if demand is not Demand.PASS
-        for name in modifier.keys
-    )
+    presses = [KeyPress(usage=trigger.usage, level=trigger.level, extras=trigger.extras)]
+    for choice in held_choices(every.plan.layout.host, trigger):
+        usages = [usage for usage in choice if usage not in every.acting and usage != trigger.usage] or list(choice)
+        both = len(usages) > 1 and len({feeds.get(usage, 0) for usage in usages}) == 1
+        presses = [
+            replace(press, hold=(*press.hold, usage), either=press.either | ({usage} if both else set()))
+            for press in presses
+            for usage in (usages[:1] if both else usages)
+        ]
+    return tuple(presses)
 
 
 def can_be_made(trigger: Trigger) -> bool:

@@ -14,15 +14,17 @@ from matrixmap.check.subject import Item, Subject, contact_mask, held_contacts, 
 from matrixmap.check.ways import Demands, fed_bits, together
 from matrixmap.circuit.corners import Corners, corners_of
 from matrixmap.model.machine import Contact
+from matrixmap.press.compiled import bits
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tally:
     """Counts of strokes of different host keys that can be closed together, and of those that make a phantom.
 
-    Of `strokes` those lie that make one with the modifiers that a person holds for them, however they are made. Pairs and
-    triples are counted with no more modifiers than the strokes need. `held` are the strokes with any set of modifiers that the typist holds besides and they let pass; the runtime, its
-    guard as the layout has it, does not close `lost_held` of those that lie.
+    Of `strokes` those lie that make one with the modifiers that a person holds for them, however they are made. Pairs
+    and triples are counted with no more modifiers than the strokes need. `held` are the strokes with any set of
+    modifiers that the typist holds besides and they let pass; the runtime, its guard as the layout has it, does not
+    close `lost_held` of those that lie.
     """
 
     strokes: int
@@ -324,9 +326,4 @@ class _Counter:
 
 def bits_of(mask: int) -> list[Contact]:
     """The contacts of a mask, ascending."""
-    bits = []
-    while mask:
-        low = mask & -mask
-        bits.append(Contact(low.bit_length() - 1))
-        mask ^= low
-    return bits
+    return [Contact(bit) for bit in bits(mask)]

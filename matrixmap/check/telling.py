@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
+from itertools import product
 
 from matrixmap.check.playing import Hands, Made, Maker, is_held
-from matrixmap.check.subject import Item, Subject, are_plain
+from matrixmap.check.subject import Item, Subject, are_plain, sides_of
 from matrixmap.check.ways import fed_bits
 from matrixmap.hid.usages import KEYPAD_DIGITS, SHIFT_LEFT, SHIFT_RIGHT, Usage
 from matrixmap.model.finding import Place
@@ -14,18 +15,14 @@ from matrixmap.model.machine import PLAIN, Contact, Controller, Switch
 from matrixmap.model.press import Way
 from matrixmap.model.witness import Witness
 from matrixmap.model.words import key_name, shown
+from matrixmap.press.compiled import bits
 from matrixmap.press.every import SIDES
-from matrixmap.press.words import held_word, held_words, key_words, press_after_words
+from matrixmap.press.words import held_word, held_words, key_words, lock_word, press_after_words
 
 
 def contacts_of(mask: int) -> tuple[Contact, ...]:
     """The contacts of a mask, ascending."""
-    found = []
-    while mask:
-        low = mask & -mask
-        found.append(Contact(low.bit_length() - 1))
-        mask ^= low
-    return tuple(found)
+    return tuple([Contact(bit) for bit in bits(mask)])
 
 
 class Teller:
@@ -87,7 +84,9 @@ class Teller:
             made: Made | None = Made((), tuple([item.ways[0] for item in items]), 0, closed)
         else:
             held = self._held_keys(items, fed)
-            made = self.maker.make(items, held, tuple([self._way(item, held) for item in items]), fed)
+            sides = [sides_of(item, self._way(item, held)) for item in items]
+            tried = (self.maker.make(items, held, ways, fed) for ways in product(*sides))
+            made = next((some for some in tried if some), None)
         self._last = items, fed, made
         return made
 
@@ -124,7 +123,11 @@ class Teller:
             feeding = sorted(usage for usage, other in self.subject.feeds.items() if other == contact)
             usages = [usage for usage in feeding if usage not in self._latches] or feeding
             both = any(set(pair) <= set(usages) for pair in SIDES if usages[0] in pair)
-            self._feeder[bit] = usages[0], held_word(self.host, usages[0], both)
+            latch = usages[0] in self._latches
+            self._feeder[bit] = (
+                usages[0],
+                lock_word(self.host, usages[0]) if latch else held_word(self.host, usages[0], both),
+            )
         return self._feeder[bit]
 
     def _way(self, item: Item, held: tuple[Usage, ...]) -> Way:

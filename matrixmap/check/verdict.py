@@ -66,9 +66,10 @@ class StoodIn:
 class Verdict:
     """The verdict on a plan.
 
-    `stand_in` is the id of the second host, None without one, and `stood_in` are the keys on which it stands in. `keys`, `characters` and `functions` of the machine cannot be reached. `one_side` are those whose easiest way works with
-    one side of a modifier only, with that way. `tally` counts on the bare matrix. With the
-    guard on, no pair and no triple that makes a phantom is left closed whole, and no more keys than `rollover`.
+    `stand_in` is the id of the second host, None without one, and `stood_in` are the keys on which it stands in. `keys`,
+    `characters` and `functions` of the machine cannot be reached. `one_side` are those whose easiest way works with one
+    side of a modifier only, with that way. `tally` counts on the bare matrix. With the guard on, no pair and no triple
+    that makes a phantom is left closed whole, and no more keys than `rollover`.
     """
 
     keys: tuple[str, ...]

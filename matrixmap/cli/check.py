@@ -102,25 +102,17 @@ def _results(readings: Iterable[Reading], wanted: frozenset[str]) -> Iterator[Re
     """What became of each layout, one after the other."""
     from dataclasses import replace
 
-    from matrixmap.check.adapter import TABLE_TOO_LARGE
-    from matrixmap.check.run import check_plan
+    from matrixmap.check.run import Checked, find_in_plan
     from matrixmap.emit.report import Unread
     from matrixmap.join.plan import compile_plan
-    from matrixmap.model.finding import Finding, Severity
-    from matrixmap.press.table import TooLargeError
 
     for reading in readings:
         if reading.loaded.value is None:
             yield Unread(name=reading.name, findings=reading.loaded.findings)
             continue
-        plan = compile_plan(reading.loaded.value)
-        try:
-            result = check_plan(plan)
-        except TooLargeError as fault:
-            # More parts than a table can count: what a press does is not defined, so nothing else can be told.
-            place = plan.layout.place
-            finding = Finding(slug=TABLE_TOO_LARGE.slug, severity=Severity.ERROR, place=place, text=str(fault))
-            yield Unread(name=reading.name, findings=(finding,))
+        result = find_in_plan(compile_plan(reading.loaded.value))
+        if not isinstance(result, Checked):
+            yield Unread(name=reading.name, findings=result.findings)
             continue
         yield replace(
             result,

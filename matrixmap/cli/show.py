@@ -88,9 +88,12 @@ def _host_keys(levels: KeyLevels) -> dict[Usage, Levels]:
         trigger = binding.trigger
         if trigger.usage == levels.key(trigger.usage).usage and not isinstance(binding.action, Feed):
             keys.setdefault(trigger.usage, []).extend(_at_level(levels, trigger))
+    order = {title: level for level, title in LEVEL_TITLES.items()}
     for press, accent in plan.dead_keys.triggers.items():
         if press.usage == levels.key(press.usage).usage:
-            keys.setdefault(press.usage, []).append((LEVEL_TITLES[press.level], f"dead key {shown(accent)}"))
+            told = keys.setdefault(press.usage, [])
+            told.append((LEVEL_TITLES[press.level], f"dead key {shown(accent)}"))
+            told.sort(key=lambda item: order.get(item[0], len(order)))
     for binding in plan.bindings:
         if isinstance(binding.action, Feed) and binding.trigger.level == 1:
             keys[binding.trigger.usage] = [("plain", action_name(machine, binding.action))]
@@ -114,7 +117,8 @@ def _at_level(levels: KeyLevels, trigger: Trigger) -> Levels:
     action = plan.by_trigger[trigger]
     titles = KEYPAD_TITLES if trigger.usage in KEYPAD_DIGITS else LEVEL_TITLES
     extras = "+".join(sorted(extra.value for extra in trigger.extras))
-    title = f"{titles.get(trigger.level, '')} {extras}".strip()
+    level = "" if extras and trigger.level == 1 else titles.get(trigger.level, "")
+    title = f"{level} {extras}".strip()
     words = action_name(plan.layout.machine, action)
     told: Levels = []
     for side, answer in side_words(plan.layout.host, levels.answers(trigger)):

@@ -40,7 +40,9 @@ class Differences:
         before, after = (side.every.class_of for side in pair.played)
         classes: dict[tuple[int, int], list[int]] = {}
         for held in hold_sets(pair.altgr):
-            classes.setdefault((before[held], after[held]), []).append(held)
+            # On one side a held key may do something by itself: such a set is alone. Where it does on both, nobody holds it.
+            if held in before or held in after:
+                classes.setdefault((before.get(held, ~held), after.get(held, ~held)), []).append(held)
         self._classes = tuple(classes.values())
 
     def of_key(self, usage: Usage, lock: Usage = NO_LOCK) -> Iterator[Difference]:

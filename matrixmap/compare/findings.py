@@ -7,7 +7,7 @@ from collections.abc import Hashable, Iterable, Mapping
 from dataclasses import dataclass
 
 from matrixmap.check.modifiers import UNREACHABLE_STATE
-from matrixmap.check.run import Checked
+from matrixmap.check.run import Found
 from matrixmap.compare.facts import Name
 from matrixmap.model.finding import Finding, Severity
 from matrixmap.model.machine import Contact
@@ -46,7 +46,7 @@ class FindingChanges:
 NO_FINDINGS = FindingChanges()
 
 
-def all_new(checked: Checked, sibling: Checked | None) -> FindingChanges:
+def all_new(checked: Found, sibling: Found | None) -> FindingChanges:
     """The findings of a layout that was not there before.
 
     Conflicts that another layout of the machine has as well are no news; they count as unchanged.
@@ -60,12 +60,12 @@ def all_new(checked: Checked, sibling: Checked | None) -> FindingChanges:
     return FindingChanges(new=new, unchanged=len(checked.findings) - len(new))
 
 
-def all_gone(checked: Checked) -> FindingChanges:
+def all_gone(checked: Found) -> FindingChanges:
     """The findings of a layout that is there no more."""
     return FindingChanges(gone=checked.findings)
 
 
-def match_findings(old: Checked, new: Checked, names: Mapping[Name, Name]) -> FindingChanges:
+def match_findings(old: Found, new: Found, names: Mapping[Name, Name]) -> FindingChanges:
     """The findings of both plans matched; `names` are old names of keys and the new ones that took their place."""
     before = _by_identity(old.plan, old.findings, old.accepted, names)
     after = _by_identity(new.plan, new.findings, new.accepted, {})

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum
 
-from matrixmap.check.run import check_plan
+from matrixmap.check.run import find_in_plan
 from matrixmap.compare.changes import NO_CHANGES, Change, Changes, find_changes
 from matrixmap.compare.code import CodeChange, compare_code
 from matrixmap.compare.facts import Fact, Name, facts
@@ -112,7 +112,7 @@ class LayoutComparison:
 def compare_plans(old: Plan, new: Plan, files: tuple[str, ...] = ()) -> LayoutComparison:
     """What changed from one plan to the other; `files` are the names of files that changed."""
     pair = Pair(old, new)
-    findings = match_findings(check_plan(old), check_plan(new), pair.names)
+    findings = match_findings(find_in_plan(old), find_in_plan(new), pair.names)
     if not pair.changes:
         status = Status.CHANGED if findings else Status.SAME
         return LayoutComparison(
@@ -165,7 +165,7 @@ def added_layout(new: Plan, sibling: Plan | None) -> LayoutComparison:
         changes=find_changes({}, facts(new)),
         gained=texts,
         reach=(0, len(texts)),
-        findings=all_new(check_plan(new), check_plan(sibling) if sibling else None),
+        findings=all_new(find_in_plan(new), find_in_plan(sibling) if sibling else None),
         sibling=sibling.id if sibling else None,
         code=compare_code(None, outcomes, new),
     )
@@ -183,7 +183,7 @@ def removed_layout(old: Plan) -> LayoutComparison:
         changes=find_changes(facts(old), {}),
         lost=texts,
         reach=(len(texts), 0),
-        findings=all_gone(check_plan(old)),
+        findings=all_gone(find_in_plan(old)),
         code=compare_code(outcomes, None, None),
     )
 

@@ -94,7 +94,7 @@ class Outcomes:
 
     def of(self, press: Press, accent: int = 0) -> Outcome:
         """What a press does; with the number of a pending dead key, what the pair does, NOTHING where there is none."""
-        cell = (press.usage, self.every.class_of[press.held], press.lock, accent)
+        cell = (press.usage, self.every.class_of.get(press.held, ~press.held), press.lock, accent)
         found = self._known.get(cell)
         if found is None:
             found = self._known[cell] = self._outcome(press, accent)
@@ -116,7 +116,7 @@ class Outcomes:
 
     def _pressed(self, press: Press, accent: int) -> Pressed | None:
         key = PhysicalKey(usage=press.usage, others=(), usual=True)
-        return self.every.press(key, self.every.class_of[press.held], self.locks.get(press.lock, 0), accent)
+        return self.every.press_beside(key, press.held, self.locks.get(press.lock, 0), accent)
 
     def is_pair(self, press: Press, accent: int) -> bool:
         """Whether a press makes a pair with a dead key that is pending."""

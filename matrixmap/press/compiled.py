@@ -30,7 +30,6 @@ CONTROL, ALT, META = 0x10, 0x40, 0x80
 """Bits of `when` that say which of Control, Alt and Meta must be held."""
 
 HELD_BITS = CONTROL | ALT | META
-LEVEL_BITS = 0x0F
 KEEPS, TAKES_BACK, DROPS = 29, 30, 31
 """What stands above a group's kind for presses that are no pairs: what becomes of a pending dead key."""
 

@@ -74,7 +74,7 @@ class Done(NamedTuple):
 
     `closed` are the contacts of its stroke, `modifiers` all modifier contacts that are closed meanwhile, as masks;
     `asked` and `wanted` are the same as they would be without guard and rollover.
-    `typed` are the keys that the machine reads anew; `lies` says that it reads a contact anew that is not closed.
+    `typed` are the keys that the machine reads anew; `lies` says that it reads a contact anew that is not closed at the end.
     """
 
     kind: Kind
@@ -123,7 +123,9 @@ class Every:
         self.plan = rules.plan
         self.keys = physical_keys(rules.plan)
         host = rules.plan.layout.host
-        further = {key_usage(host, usage) for usage in rules.compiled.feeds if usage not in MODIFIER_BITS}
+        # Of two usages that are one key, that of another form of keyboard is on no key here.
+        further = {usage for usage in rules.compiled.feeds if key_usage(host, usage) == usage} - set(MODIFIER_BITS)
+        self.acting = frozenset(usage for usage in MODIFIER_BITS if self._acts(usage))
         self.holding: tuple[Usage, ...] = (*MODIFIER_BITS, *sorted(further))
         self.classes = tuple(self._classes())
         self.locks = tuple(self._locks())
@@ -163,15 +165,11 @@ class Every:
         compiled = self.rules.compiled
         found: dict[tuple[Keys, int], list[int]] = {}
         # A modifier key that does something by itself is not held for the sake of another key.
-        acting = self.mask_of(usage for usage in MODIFIER_BITS if self._acts(usage))
+        acting = self.mask_of(self.acting)
         for held in range(1 << len(MODIFIER_BITS)):
             if held & acting:
                 continue
-            usages = frozenset(self.usages_of(held))
-            typist = 0
-            for usage in usages:
-                typist |= compiled.feeds.get(usage, 0)
-            found.setdefault((compiled.keys(usages), typist), []).append(held)
+            found.setdefault(self._meaning(held), []).append(held)
         # Further keys that feed modifiers count only where they give what no modifier key of the host gives.
         for bit in range(len(MODIFIER_BITS), len(self.holding)):
             fed = compiled.feeds[self.holding[bit]]
@@ -185,6 +183,14 @@ class Every:
             yield HoldClass(
                 keys=keys, typist=typist, sets=tuple(sorted(sets, key=lambda held: (held.bit_count(), held)))
             )
+
+    def _meaning(self, held: int) -> tuple[Keys, int]:
+        """What a set of held keys means to the runtime: the modifiers of the host, and those of the machine that it feeds."""
+        usages = frozenset(self.usages_of(held))
+        typist = 0
+        for usage in usages:
+            typist |= self.rules.compiled.feeds.get(usage, 0)
+        return self.rules.compiled.keys(usages), typist
 
     def _acts(self, usage: Usage) -> bool:
         """Whether a key closes contacts, works a latch, gives a command or waits, rather than feed a modifier."""
@@ -280,8 +286,18 @@ class Every:
 
     def press(self, key: PhysicalKey, number: int, locks: int = 0, accent: int = 0) -> Pressed | None:
         """One press with a class of held keys, locks and a dead key pending; None if no entry answers, or no pair."""
+        return self._press(key, self.classes[number], number, locks, accent)
+
+    def press_beside(self, key: PhysicalKey, held: int, locks: int = 0, accent: int = 0) -> Pressed | None:
+        """The same with any set of held keys; what a key of it does by itself is left aside. The class is then -1."""
+        number = self.class_of.get(held)
+        if number is not None:
+            return self.press(key, number, locks, accent)
+        keys, typist = self._meaning(held)
+        return self._press(key, HoldClass(keys=keys, typist=typist, sets=(held,)), -1, locks, accent)
+
+    def _press(self, key: PhysicalKey, hold: HoldClass, number: int, locks: int, accent: int) -> Pressed | None:
         compiled, standing = self.rules.compiled, self.locks[locks].standing
-        hold = self.classes[number]
         keys = hold.keys
         if key.usage in MODIFIER_BITS:
             # The key itself is down when it is judged: the sets without it are of one class, those with it of another.
@@ -313,7 +329,9 @@ class Every:
         wanted = outcome.after.modifiers
         stroke = rules.stroke(Usage(0), entry)
         closed = 0 if outcome.refused else stroke.mask
-        lies = any(rules.phantoms(after) & ~rules.read(before) for before, after in pairwise(outcome.moments))
+        # A contact that is about to close may read closed a moment early: that is no other key.
+        own = outcome.moments[-1] if outcome.moments else 0
+        lies = any(rules.phantoms(after) & ~rules.read(before) & ~own for before, after in pairwise(outcome.moments))
         modifiers = rules.compiled.mask_of(wanted)
         asked, meant = stroke.mask, rules.compiled.mask_of(stroke.wants(typist))
         return Done(

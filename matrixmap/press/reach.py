@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from matrixmap.hid.usages import Usage
 from matrixmap.model.machine import Contact, ShiftState
+from matrixmap.press.compiled import bits
 from matrixmap.press.every import Every, Pressed
 from matrixmap.press.keyboard import PhysicalKey
 from matrixmap.press.rules import STROKES
@@ -33,13 +33,13 @@ def closing(every: Every) -> Mapping[Contact, Closing]:
             own.setdefault(contact, {})[key] = None
     alone = frozenset(own)
     for pressed in (*every.pairs, *every.accents):
-        for contact in _bits(pressed.done.closed):
+        for contact in bits(pressed.done.closed):
             if contact not in alone:
                 own.setdefault(contact, {})[pressed.key] = None
     for pressed in (*every.single, *every.pairs, *every.accents):
         if pressed.done.kind in STROKES and not pressed.done.refused:
             held = every.classes[pressed.hold].typist | every.locks[pressed.locks].standing.latches
-            for contact in _bits(pressed.done.modifiers & ~every.rules.compiled.mask_of(held)):
+            for contact in bits(pressed.done.modifiers & ~every.rules.compiled.mask_of(held)):
                 beside.setdefault(contact, {})[pressed.key] = None
     return {
         Contact(contact): Closing(own=_sorted(own.get(contact, {})), beside=_sorted(beside.get(contact, {})))
@@ -52,12 +52,12 @@ def _own(every: Every) -> Iterator[tuple[PhysicalKey, Iterator[int]]]:
     compiled = every.rules.compiled
     for key in every.keys:
         if key.usage in compiled.feeds:
-            yield key, _bits(compiled.mask_of(compiled.feeds[key.usage]))
+            yield key, bits(compiled.mask_of(compiled.feeds[key.usage]))
     for pressed in every.single:
         if pressed.done.kind is Kind.LATCH:
-            yield pressed.key, _bits(compiled.mask_of(pressed.done.value))
+            yield pressed.key, bits(compiled.mask_of(pressed.done.value))
         elif pressed.done.closed:
-            yield pressed.key, _bits(pressed.done.closed)
+            yield pressed.key, bits(pressed.done.closed)
 
 
 def pressed_states(every: Every, usual: bool = False) -> Mapping[tuple[Contact, ShiftState], Pressed]:
@@ -74,23 +74,10 @@ def pressed_states(every: Every, usual: bool = False) -> Mapping[tuple[Contact, 
             continue
         known.add((done.closed, done.modifiers))
         state = rules.state(done.modifiers)
-        for contact in _bits(done.closed):
+        for contact in bits(done.closed):
             found.setdefault((Contact(contact), state), pressed)
     return found
 
 
-def feeding_keys(every: Every) -> Mapping[Usage, int]:
-    """The keys that feed modifiers of the machine -> the contacts that they close, as a mask."""
-    compiled = every.rules.compiled
-    return {usage: compiled.mask_of(fed) for usage, fed in compiled.feeds.items()}
-
-
 def _sorted(keys: Mapping[PhysicalKey, None]) -> tuple[PhysicalKey, ...]:
     return tuple(sorted(keys, key=lambda key: key.usage))
-
-
-def _bits(mask: int) -> Iterator[int]:
-    while mask:
-        low = mask & -mask
-        yield low.bit_length() - 1
-        mask ^= low

@@ -208,7 +208,7 @@ class Rules:
                 if alone is not None and alone.kind in STROKES:
                     first = self._close(now, self.stroke(usage, alone), moments)
                     strokes, refused, opened = first.strokes, first.refused, first.opened
-                    now, moments = self._let_go(first, usage)
+                    now, moments = self._let_go(first)
         if entry.kind in STROKES:
             done = self._close(now, self.stroke(usage, entry), moments)
             return done._replace(
@@ -264,7 +264,7 @@ class Rules:
         standing = REST._replace(modifiers=typist, latches=typist)
         return self._close(standing, self.stroke(Usage(0), entry), (self.closed(standing),))
 
-    def _let_go(self, done: Outcome, usage: Usage) -> tuple[Standing, tuple[int, ...]]:
+    def _let_go(self, done: Outcome) -> tuple[Standing, tuple[int, ...]]:
         """The stroke of an accent by itself is opened before the press that follows it."""
         now = done.after
         if done.strokes:
@@ -369,10 +369,7 @@ class Rules:
 
     def types(self, outcome: Outcome) -> tuple[Typed, ...]:
         """All keys that are read anew because of a press, in the order in which the machine reads them."""
-        moments = outcome.moments
-        if len(moments) == 3 and moments[0] == moments[1]:
-            return self.typed(moments[1], moments[2])
-        return tuple(typed for before, after in pairwise(moments) for typed in self.typed(before, after))
+        return tuple(typed for before, after in pairwise(outcome.moments) for typed in self.typed(before, after))
 
 
 def _changes(moments: tuple[int, ...], more: Iterable[int]) -> tuple[int, ...]:

@@ -5,20 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
-from matrixmap.hid.usages import (
-    Usage,
-)
-from matrixmap.model.layout import HostModifier
+from matrixmap.hid.usages import Usage
 from matrixmap.model.machine import Contact
 from matrixmap.model.plan import Plan
 from matrixmap.model.press import KeyPress, Way
-from matrixmap.press.compiled import ALT, CONTROL, META, bits
+from matrixmap.press.compiled import bits
 from matrixmap.press.every import Every, Pressed
 from matrixmap.press.keyboard import PhysicalKey
 from matrixmap.press.rules import Rules
-from matrixmap.press.table import Kind
-
-EXTRA_BITS = {HostModifier.CONTROL: CONTROL, HostModifier.ALT: ALT, HostModifier.META: META}
+from matrixmap.press.table import EXTRA_BITS, Kind
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

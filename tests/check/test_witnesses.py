@@ -101,5 +101,6 @@ def test_every_witness_of_a_shipped_layout_is_true(id):
 def test_every_witness_of_the_cases_is_true(slug):
     """The same for the small layouts that show each rule, good and bad."""
     case = load_case(slug)
-    replay_all(plan_of(case.bad, case.bad_machine))
+    if slug != "table-too-large":  # no runtime can be given what no table can hold
+        replay_all(plan_of(case.bad, case.bad_machine))
     replay_all(plan_of(case.good, case.good_machine))

@@ -22,7 +22,7 @@ from matrixmap.model.machine import (
     Wiring,
 )
 from tests.check.cases import plan_of
-from tests.check.replay import WAYS
+from tests.check.circuit import WAYS
 from tests.circuit import naive
 from tests.project import shipped_plan
 

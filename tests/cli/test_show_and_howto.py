@@ -71,7 +71,7 @@ def test_show_for_people() -> None:
     assert re.search(r"^\|S5 \| d6 +\| y +\| h +\|", text, re.MULTILINE)
     assert re.search(r"^\| +\| KeyK +\| KeyY +\| KeyH +\|", text, re.MULTILINE)  # AltGr+KeyK prints &
     assert "direct line ATN: attention, reached by Pause" in text
-    assert re.search(r'^Digit2 +plain: 2 +plain Alt: ▝ +Shift: " ', text, re.MULTILINE)
+    assert re.search(r'^Digit2 +plain: 2 +Alt: ▝ +Shift: " ', text, re.MULTILINE)
     assert re.search(r"^ShiftRight +is shift \(shift-left\)$", text, re.MULTILINE)
     assert re.search(r"^These do nothing: .*\bF9\b", text, re.MULTILINE)
 

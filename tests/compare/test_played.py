@@ -85,7 +85,7 @@ def test_a_side_that_works_again_is_no_loss() -> None:
     both = changed(left, "layouts/x.yaml", "ShiftLeft: shift}", "ShiftLeft: shift, ShiftRight: shift}")
     there, back = compared(both, left), compared(left, both)
     assert told(there, breaking=True) == [
-        "ShiftRight was shift and now does nothing",
+        "right Shift was shift and now does nothing",
         "right Shift A typed A and now types a as without Shift",
     ]
     assert "right Shift A typed a as without Shift and now types A" in told(back)

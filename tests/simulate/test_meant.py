@@ -11,12 +11,14 @@ import pytest
 from matrixmap.hid.recording import Event
 from matrixmap.hid.report import State
 from matrixmap.hid.usages import Usage, by_code
-from matrixmap.model.plan import Plan, Trigger
+from matrixmap.model.plan import Plan
+from matrixmap.model.press import KeyPress
+from matrixmap.press.ways import ways_to_type
 from matrixmap.simulate.engine import Engine
 from matrixmap.simulate.recorded import Replay
 from matrixmap.simulate.reports import Link
 from matrixmap.simulate.scan import Reader
-from matrixmap.simulate.texts import Typing, as_text, legends_of, meant_by, play_typing, surest_ways
+from matrixmap.simulate.texts import Typing, as_text, legends_of, meant_by, play_typing
 from matrixmap.simulate.trace import Listener
 from matrixmap.simulate.typist import usual_style
 from tests.project import shipped_plan
@@ -26,13 +28,13 @@ LAYOUTS = ("quillon8-de-DE-symbolic", "quillon8-fr-FR-symbolic", "quillon8-es-ES
 SECOND = 1_000_000
 
 
-def dead_and_others(plan: Plan, seed: int) -> tuple[Trigger, ...]:
+def dead_and_others(plan: Plan, seed: int) -> tuple[KeyPress, ...]:
     """Presses at random, half of them dead keys: pairs, accents by themselves, dead keys twice, taken back, dropped."""
     rng = random.Random(seed)
-    ways = list(surest_ways(plan).values())
-    dead = sorted(plan.dead_keys.triggers, key=Trigger.sort_key) or [way[0] for way in ways]
-    caret = [press for press in dead if plan.dead_key(press) == "^"] or dead
-    chosen: list[Trigger] = []
+    ways = [found[0] for found in ways_to_type(plan).values()]
+    dead = sorted({way[0] for way in ways if len(way) > 1}, key=KeyPress.ease) or [way[0] for way in ways]
+    caret = [press for press in dead if plan.dead_key(press.trigger) == "^"] or dead
+    chosen: list[KeyPress] = []
     for _ in range(60):
         chosen += rng.choice(((rng.choice(dead),), (rng.choice(caret),), rng.choice(ways), rng.choice(ways)))
     return tuple(chosen)
