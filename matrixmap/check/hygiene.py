@@ -22,6 +22,8 @@ from matrixmap.model.finding import Severity
 from matrixmap.model.layout import CommandLine, Join, KeyLine, Layout, LockLine, PassLine, TypeLine
 from matrixmap.model.plan import Action, Binding, Feed, Nothing, Plan, Trigger
 from matrixmap.model.words import action_name, shown, usage_name
+from matrixmap.press.levels import held_choices
+from matrixmap.press.words import held_word
 
 
 def _redundant_lines(study: Study) -> Iterator[Report]:
@@ -144,6 +146,23 @@ def _ambiguous_lines(study: Study) -> Iterator[Report]:
                 f"{line_words(line)}: this key chooses the level of other keys as well, and goes on doing so",
                 trigger.place,
             )
+        acting = list(dict.fromkeys(key for usage in trigger.usages for key in _acting(subject, line, usage)))
+        if acting:
+            names = " and ".join(held_word(layout.host, usage) for usage in acting)
+            yield Report(
+                f"{line_words(line)}: {names} {'does' if len(acting) == 1 else 'do'} something alone, which comes first; "
+                "no other output counts this press",
+                trigger.place,
+            )
+
+
+def _acting(subject: Subject, line: KeyLine | CommandLine, usage: Usage) -> tuple[Usage, ...]:
+    """The keys of a modifier that a line needs, where each of them does something by itself."""
+    trigger = Trigger(usage=usage, level=line.trigger.level, extras=line.trigger.extras)
+    for choice in held_choices(subject.plan.layout.host, trigger):
+        if usage not in choice and subject.every.acting.issuperset(choice):
+            return choice
+    return ()
 
 
 def _feeds_shift(subject: Subject, usages: Iterable[Usage]) -> bool:
@@ -156,7 +175,8 @@ AMBIGUOUS_LINE = CheckRule(
     severity=Severity.WARNING,
     purpose="A line of a layout can be read in two ways.",
     explanation="On the keypad's digits the second level is Num Lock off and not Shift. "
-    "Shift and AltGr choose levels whatever else a layout makes of them.",
+    "Shift and AltGr choose levels whatever else a layout makes of them. A modifier each key of which presses something "
+    "or gives a command cannot be held for another key without doing that too.",
     bad="keys: {Shift+Numpad7: u1}",
     good="keys: {Numpad7: u1}",
     function=_ambiguous_lines,

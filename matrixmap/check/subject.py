@@ -136,6 +136,18 @@ def lies_alone(subject: Subject, item: Item) -> bool:
     return all(lies(subject, item, way) for way in own_ways(item))
 
 
+def is_refused(subject: Subject, item: Item) -> bool:
+    """Whether the runtime closes a stroke in no way that it can be made."""
+    feeds = subject.rules.compiled.feeds
+    for way in item.ways:
+        fed = 0
+        for usage in way[-1].hold:
+            fed |= feeds.get(usage, 0)
+        if subject.rules.refusal(item.held, item.held.wants(fed)) is None:
+            return False
+    return True
+
+
 def held_contacts(subject: Subject, fed: int) -> frozenset[Contact]:
     """The contacts that bits of modifier keys stand for."""
     return frozenset(contact for number, contact in enumerate(subject.modifier_keys) if fed >> number & 1)

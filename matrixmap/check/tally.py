@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import combinations
 
-from matrixmap.check.subject import Item, Subject, contact_mask, held_contacts, lies_alone
+from matrixmap.check.subject import Item, Subject, contact_mask, held_contacts, is_refused, lies_alone
 from matrixmap.check.ways import Demands, fed_bits, together
 from matrixmap.circuit.corners import Corners, corners_of
 from matrixmap.model.machine import Contact
@@ -21,7 +21,8 @@ from matrixmap.press.compiled import bits
 class Tally:
     """Counts of strokes of different host keys that can be closed together, and of those that make a phantom.
 
-    Of `strokes` those lie that make one with the modifiers that a person holds for them, however they are made. Pairs
+    Of `strokes` those lie that make one with the modifiers that a person holds for them, however they are made; the
+    runtime refuses `refused_strokes` of them, or of others, with no further key held. Pairs
     and triples are counted with no more modifiers than the strokes need. `held` are the strokes with any set of
     modifiers that the typist holds besides and they let pass; the runtime, its guard as the layout has it, does not
     close `lost_held` of those that lie.
@@ -29,6 +30,7 @@ class Tally:
 
     strokes: int
     lying_strokes: int
+    refused_strokes: int
     held: int
     lying_held: int
     lost_held: int
@@ -194,6 +196,7 @@ class _Counter:
         return Tally(
             strokes=len(self.subject.items),
             lying_strokes=sum(lies_alone(self.subject, item) for item in self.subject.items),
+            refused_strokes=sum(is_refused(self.subject, item) for item in self.subject.items),
             held=held,
             lying_held=lying_held,
             lost_held=lost_held,

@@ -100,8 +100,9 @@ def _stand_in(verdict: Verdict) -> str:
 
 def _counts(verdict: Verdict) -> Iterator[str]:
     tally = verdict.tally
-    if tally.lying_strokes:
-        yield f"One press alone: {tally.lying_strokes} of {tally.strokes} strokes make a phantom."
+    if tally.lying_strokes or tally.refused_strokes:
+        refused = f"; the runtime refuses {tally.refused_strokes}" if tally.refused_strokes else ""
+        yield f"One press alone: {tally.lying_strokes} of {tally.strokes} strokes make a phantom{refused}."
     else:
         yield f"One press alone: each of the {tally.strokes} strokes is read rightly."
     if verdict.one_side:

@@ -153,7 +153,6 @@ def _practice() -> Schema:
 def _verdict() -> Schema:
     names = _list(TEXT)
     counts_fields: dict[str, object] = {"all": COUNT, "bare": _said(COUNT, "that make a phantom on the bare matrix")}
-    counts = _closed(counts_fields)
     guarded = _closed(
         {
             "all": COUNT,
@@ -177,7 +176,9 @@ def _verdict() -> Schema:
             "stand_in": _stand_in(),
             "guard": FLAG,
             "rollover": {"type": ["integer", "null"], "minimum": 1},
-            "strokes": _said(counts, "one press"),
+            "strokes": _said(
+                _closed({**counts_fields, "refused": _said(COUNT, "that the runtime never closes")}), "one press"
+            ),
             "held": _said(
                 _closed(
                     {**counts_fields, "lost": _said(COUNT, "of these that make a phantom, not closed by the runtime")}

@@ -6,6 +6,7 @@ import pytest
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
+from matrixmap.check.playing import latch_usages, steps
 from matrixmap.check.run import check_plan
 from matrixmap.check.study import Study, make_study
 from matrixmap.check.subject import Item, held_contacts
@@ -15,6 +16,7 @@ from matrixmap.check.ways import fed_bits, together
 from matrixmap.circuit.reading import phantoms
 from matrixmap.model.plan import Feed, Plan, Trigger
 from matrixmap.press.rules import REST
+from tests.check.adapter import Adapter
 from tests.check.cases import plan_of
 from tests.check.circuit import Circuit
 from tests.check.machines import machines_and_layouts
@@ -277,6 +279,13 @@ def lies_however_made(plan: Plan, circuit: Circuit, item: Item) -> bool:
     return all(circuit.extra(closed) for closed in closings)
 
 
+def never_closed(plan: Plan, item: Item) -> bool:
+    """Whether the compiled runtime closes a stroke in no way."""
+    adapter, latches = Adapter(plan), latch_usages(plan)
+    wanted = set(item.stroke.contacts)
+    return not any(wanted <= adapter.play(steps(plan, latches, (), (way,), 0)).contacts for way in item.ways)
+
+
 def brute_counts(plan: Plan) -> Tally:
     """The counts by trying each pair and triple on the circuit; the same closed contacts are read once."""
     study = make_study(plan)
@@ -314,6 +323,7 @@ def brute_counts(plan: Plan) -> Tally:
     return Tally(
         strokes=len(items),
         lying_strokes=sum(lies_however_made(plan, Circuit(home, plan.contacts), item) for item in items),
+        refused_strokes=sum(never_closed(plan, item) for item in items),
         held=held,
         lying_held=lying_held,
         lost_held=lost_held,
