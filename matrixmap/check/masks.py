@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from matrixmap.check.phantoms import unlikely, what_happens
 from matrixmap.check.record import CheckRule, Report
 from matrixmap.check.study import Study
+from matrixmap.check.telling import contacts_of
 from matrixmap.circuit.reading import masked, phantoms
 from matrixmap.model.finding import Severity
 from matrixmap.model.words import stroke_name
@@ -14,8 +15,7 @@ from matrixmap.press.rules import Cause
 
 
 def _masked_changes(study: Study) -> Iterator[Report]:
-    machine, how = study.plan.layout.machine, study.plan.contacts
-    teller = study.teller
+    teller, bare = study.teller, study.subject.bare
     usual = Severity.NOTE if study.plan.guard else Severity.WARNING
     for conflict in study.masks:
         items, fed, combinations = conflict.how
@@ -23,8 +23,8 @@ def _masked_changes(study: Study) -> Iterator[Report]:
         unseen, also = conflict.contacts, ""
         witness = teller.witness(items, fed, unseen=unseen)
         if witness.closed != unseen:
-            unseen = tuple(sorted(masked(machine, witness.closed, how)))
-            extra = tuple(sorted(phantoms(machine, witness.closed, how)))
+            closed = sum([1 << contact for contact in witness.closed])
+            unseen, extra = contacts_of(bare.masked(closed)), contacts_of(bare.phantoms(closed))
             if not unseen:
                 continue
             witness = witness._replace(phantoms=extra, unseen=unseen)

@@ -8,7 +8,7 @@ from matrixmap.check.conflicts import Conflict
 from matrixmap.check.playing import Made
 from matrixmap.check.record import CheckRule, Report
 from matrixmap.check.study import Study
-from matrixmap.check.subject import Item, are_plain, closed_by, lies, lies_alone, own_ways
+from matrixmap.check.subject import Item, closed_by, lies, lies_alone, own_ways
 from matrixmap.check.telling import Teller, contacts_of
 from matrixmap.hid.usages import Usage
 from matrixmap.model.finding import Severity
@@ -114,7 +114,7 @@ def what_happens(study: Study, conflict: Conflict, verb: str, severity: Severity
     made = study.teller.made(items, conflict.how.fed)
     if made is None:
         return NOT_MADE, Severity.NOTE
-    refused, causes, count = study.teller.hands.comes_of(made, not made.held and are_plain(items))
+    refused, causes, count = study.teller.hands.comes_of(made)
     if refused:
         return _refused_words(study, made, refused, severity if len(items) == 1 else Severity.NOTE)
     if causes:

@@ -8,13 +8,18 @@ from typing import NamedTuple
 
 from matrixmap.check.subject import Item, Subject
 from matrixmap.hid.usages import ALT_LEFT, ALT_RIGHT, KEYPAD_DIGITS, NUM_LOCK, Usage
-from matrixmap.model.machine import Contact
 from matrixmap.model.plan import Latch, Plan
 from matrixmap.model.press import KeyPress, Way
 from matrixmap.model.witness import Event, Witness
+from matrixmap.press.compiled import Compiled, Entry, bits
 from matrixmap.press.every import SIDES
-from matrixmap.press.rules import REST, Cause, Outcome, Rules, Standing
+from matrixmap.press.rules import REST, STROKES, Cause, Outcome, Rules, Standing
 from matrixmap.press.table import Kind
+
+FRESH = 1 << 8
+"""Lines that no modifier has part in are numbered from here on, in the order in which they come."""
+
+ALL_MODIFIERS = 0xFF
 
 
 class Played(NamedTuple):
@@ -51,6 +56,14 @@ def play(rules: Rules, events: Iterable[Event], standing: Standing = REST) -> Pl
     return Played(standing, tuple(outcomes))
 
 
+class Lines(NamedTuple):
+    """A stroke as the rules see it: what it asks of the modifier keys, and the lines of its contacts in their order."""
+
+    rules: int
+    holds: int
+    lines: tuple[tuple[int, int], ...]
+
+
 class Hands:
     """Hands on the keyboard of a plan, by one set of rules; what is held throughout is worked out once."""
 
@@ -59,8 +72,11 @@ class Hands:
         self.rules = rules
         self.latches = latch_usages(plan)
         self._held: dict[tuple[Usage, ...], Standing] = {}
-        self._shapes: dict[object, tuple[Mapping[Usage, Cause], frozenset[Cause], int]] = {}
-        self._contacts: dict[Usage, Contact] = {}
+        self._shapes: dict[object, tuple[tuple[tuple[int, Cause], ...], frozenset[Cause], int]] = {}
+        self._strokes: dict[object, Lines | None] = {}
+        self._own: dict[int, tuple[dict[int, int], dict[int, int]]] = {}
+        self._width = len(plan.layout.machine.sense)
+        self._crosspoints = plan.layout.machine.crosspoints
 
     def play(self, held: tuple[Usage, ...], presses: tuple[Way, ...], first: int) -> Played:
         """What comes of presses, of which the first ones come before the keys that are held throughout."""
@@ -70,49 +86,92 @@ class Hands:
             self._held[held] = play(self.rules, steps(self.plan, self.latches, held, (), 0)).standing
         return play(self.rules, pressing(self.plan, self.latches, held, presses), self._held[held])
 
-    def comes_of(self, made: Made, plain: bool) -> tuple[Mapping[Usage, Cause], frozenset[Cause], int]:
+    def comes_of(self, made: Made) -> tuple[Mapping[Usage, Cause], frozenset[Cause], int]:
         """Which keys are refused, each with the reason; and why others are opened, and how many of them.
 
-        Of `plain` strokes alone, a contact each, nothing matters but which of them share lines: each such shape is
+        The rules see which contacts share lines, and not which lines these are: presses that are alike in that are
         played once.
         """
-        usages = tuple([way[-1].usage for way in made.presses])
-        shape = self._shape(usages) if plain else None
+        shape = self._shape(made)
         found = self._shapes.get(shape) if shape else None
         if found is None:
+            usages = [way[-1].usage for way in made.presses]
             played = self.play(made.held, made.presses, made.first)
-            opened = played.opened(usages)
-            found = played.refused(usages), frozenset(opened.values()), len(opened)
-            if shape and not found[0]:
+            refused, opened = played.refused(usages), played.opened(usages)
+            numbered = tuple([(usages.index(usage), cause) for usage, cause in refused.items()])
+            found = numbered, frozenset(opened.values()), len(opened)
+            if shape:
                 self._shapes[shape] = found
-        return found
+        numbered, causes, count = found
+        return {made.presses[number][-1].usage: cause for number, cause in numbered}, causes, count
 
-    def _shape(self, usages: tuple[Usage, ...]) -> tuple[tuple[int, int, bool], ...]:
-        """Plain strokes by the lines of their contacts, numbered as they come; -1 for a direct line. Empty if one is refused."""
-        machine, masks = self.plan.layout.machine, self.rules.modifier_mask
-        selects: dict[int, int] = {}
-        senses: dict[int, int] = {}
-        shape = []
-        for usage in usages:
-            contact = self._plain_contact(usage)
-            if contact < 0:
-                return ()
-            lines = machine.lines(contact)
-            select, sense = lines or (-1, -1)
-            if lines:
-                select, sense = selects.setdefault(select, len(selects)), senses.setdefault(sense, len(senses))
-            shape.append((select, sense, bool(masks >> contact & 1)))
+    def _shape(self, made: Made) -> object:
+        """What the rules see of presses: what is held, and each stroke by the lines of its contacts.
+
+        Lines that modifiers have part in keep their numbers, others are numbered as they come. None where a press is
+        not that of a stroke by itself.
+        """
+        held, first = made.held, made.first
+        fed = self._fed(held) if held else 0
+        strokes = []
+        for number, way in enumerate(made.presses):
+            found = self._stroke(way[0], () if number < first else held) if len(way) == 1 else None
+            if found is None:
+                return None
+            hold = way[0].hold
+            fed |= found.holds | self._fed(hold) if hold else found.holds
+            strokes.append((hold, found))
+        selects, senses = self._own_lines(fed)
+        selects, senses = selects.copy(), senses.copy()
+        shape: list[object] = [held, first]
+        for hold, (rules, holds, lines) in strokes:
+            shape += (hold, rules, holds)
+            for select, sense in lines:
+                if select < 0:
+                    shape += (select, sense)
+                else:
+                    shape.append(selects.setdefault(select, FRESH + len(selects)))
+                    shape.append(senses.setdefault(sense, FRESH + len(senses)))
         return tuple(shape)
 
-    def _plain_contact(self, usage: Usage) -> Contact:
-        """The one contact that a key closes with nothing held; -1 if it is refused."""
-        found = self._contacts.get(usage)
-        if found is None:
-            closed = self.rules.closed(
-                self.play((), ((KeyPress(usage=usage, level=1, extras=frozenset()),),), 0).standing
-            )
-            found = self._contacts[usage] = Contact(closed.bit_length() - 1)
-        return found
+    def _fed(self, usages: tuple[Usage, ...]) -> int:
+        """The modifier keys that host keys feed, and all of them where one works a latch."""
+        fed = 0
+        for usage in usages:
+            fed |= ALL_MODIFIERS if usage in self.latches else self.rules.compiled.feeds.get(usage, 0)
+        return fed
+
+    def _own_lines(self, modifiers: int) -> tuple[dict[int, int], dict[int, int]]:
+        """The select and the sense lines of modifier keys, each with its own number."""
+        if modifiers not in self._own:
+            contacts = self.rules.compiled.mask_of(modifiers) & (1 << self._crosspoints) - 1
+            lines = [divmod(contact, self._width) for contact in bits(contacts)]
+            self._own[modifiers] = {line: line for line, _ in lines}, {line: line for _, line in lines}
+        return self._own[modifiers]
+
+    def _stroke(self, press: KeyPress, held: tuple[Usage, ...]) -> Lines | None:
+        """The stroke that a press leads while keys are held; None where it does something else."""
+        cell = (press.usage, press.level, press.hold, held)
+        if cell not in self._strokes:
+            entry = entry_of(self.rules.compiled, press, held, 0)
+            self._strokes[cell] = None
+            if entry is not None and entry.kind in STROKES:
+                stroke = self.rules.stroke(press.usage, entry)
+                lines = [self._lines_of(contact) for contact in stroke.contacts]
+                self._strokes[cell] = Lines(stroke.rules, stroke.holds, tuple(lines))
+        return self._strokes[cell]
+
+    def _lines_of(self, contact: int) -> tuple[int, int]:
+        """Select and sense index of a crosspoint; -1 and the contact for a direct line."""
+        return divmod(contact, self._width) if contact < self._crosspoints else (-1, contact)
+
+
+def entry_of(compiled: Compiled, press: KeyPress, held: tuple[Usage, ...], accent: int) -> Entry | None:
+    """The entry that a press comes to while keys are held and the dead key of a number is pending."""
+    keys = compiled.keys(frozenset((*held, *press.hold, press.usage)))
+    num = press.usage not in KEYPAD_DIGITS or press.level == 1
+    level = compiled.level(press.usage, keys, False, num)
+    return compiled.look_up(press.usage, level, keys.extras, 0 if keys.extras else accent)
 
 
 def latch_usages(plan: Plan) -> frozenset[Usage]:
@@ -233,10 +292,7 @@ class Maker:
         found: list[object] = []
         accent = 0
         for press in way:
-            keys = compiled.keys(frozenset((*held, *press.hold, press.usage)))
-            num = press.usage not in KEYPAD_DIGITS or press.level == 1
-            level = compiled.level(press.usage, keys, False, num)
-            entry = compiled.look_up(press.usage, level, keys.extras, 0 if keys.extras else accent)
+            entry = entry_of(compiled, press, held, accent)
             accent = entry.value if entry and entry.kind is Kind.DEAD_KEY else 0
             found.append(entry)
         return found

@@ -117,6 +117,34 @@ def read_contacts(
     return frozenset(read)
 
 
+def read_mask(closed: int, width: int, how: Contacts) -> int:
+    """The crosspoints that the machine reads closed when only the adapter's contacts are: masks, bit n is crosspoint n.
+
+    Plain switches join their lines, and each part of lines that hang together reads as a full block. Thousands of sets are
+    read: this is `read_contacts` for them alone, and quicker.
+    """
+    if ADAPTER_CONDUCTION[how] is not Conduction.BOTH:
+        return closed
+    row = (1 << width) - 1
+    blocks: list[tuple[int, int]] = []  # sense lines of a part, and the lowest bit of each of its select lines
+    start = 1
+    while closed:
+        senses, starts = closed & row, start
+        if senses:
+            apart = []
+            for block in blocks:
+                if block[0] & senses:
+                    senses |= block[0]
+                    starts |= block[1]
+                else:
+                    apart.append(block)
+            apart.append((senses, starts))
+            blocks = apart
+        closed >>= width
+        start <<= width
+    return sum([senses * starts for senses, starts in blocks])
+
+
 def phantoms(
     machine: Machine, contacts: Iterable[Contact], how: Contacts, switches: Iterable[ControllerSwitch] = ()
 ) -> frozenset[Contact]:

@@ -12,12 +12,12 @@ from enum import Enum
 from itertools import pairwise
 from typing import NamedTuple
 
-from matrixmap.circuit.reading import read_contacts
+from matrixmap.circuit.reading import read_mask
 from matrixmap.hid.usages import CAPS_LOCK, NUM_LOCK, Usage
 from matrixmap.model.legend import Legend
 from matrixmap.model.machine import Contact, ShiftState
 from matrixmap.model.plan import Plan
-from matrixmap.press.compiled import KEEPS, TAKES_BACK, Compiled, Entry
+from matrixmap.press.compiled import KEEPS, TAKES_BACK, Compiled, Entry, bits
 from matrixmap.press.table import Kind, Table, make_table
 
 STROKES = (Kind.CROSSPOINT, Kind.DIRECT, Kind.CHORD)
@@ -339,14 +339,19 @@ class Rules:
         """All contacts that the machine reads closed, as a mask."""
         found = self._read.get(closed)
         if found is None:
-            contacts = (Contact(bit) for bit in range(closed.bit_length()) if closed >> bit & 1)
-            found = sum(1 << contact for contact in read_contacts(self.machine, contacts, self.plan.contacts))
+            crosspoints = closed & self.crosspoints
+            found = read_mask(crosspoints, self._width, self.plan.contacts) | closed & ~self.crosspoints
             self._read[closed] = found
         return found
 
     def phantoms(self, closed: int) -> int:
         """The contacts that are read closed though they are not, as a mask."""
         return self.read(closed) & ~closed
+
+    def masked(self, closed: int) -> int:
+        """The closed contacts whose opening, one at a time, changes nothing that the machine reads, as a mask."""
+        read = self.read(closed)
+        return sum([1 << contact for contact in bits(closed) if self.read(closed & ~(1 << contact)) == read])
 
     def state(self, read: int) -> ShiftState:
         """The modifiers of the machine among contacts that it reads."""

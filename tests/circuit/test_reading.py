@@ -12,6 +12,7 @@ from matrixmap.circuit.reading import (
     masked,
     phantoms,
     read_contacts,
+    read_mask,
     read_matrix,
 )
 from matrixmap.model.layout import Contacts
@@ -126,3 +127,14 @@ def test_masked_contacts_are_those_whose_opening_changes_nothing():
     assert masked(machine, rectangle, Contacts.SWITCH) == rectangle
     assert masked(machine, rectangle - {Contact(9)}, Contacts.SWITCH) == frozenset()
     assert masked(machine, rectangle, Contacts.SWITCH_WITH_DIODE) == frozenset()
+
+
+@pytest.mark.parametrize("how", Contacts)
+@given(closed=st.sets(st.integers(0, 63)))
+def test_sets_of_the_adapters_contacts_alone_read_the_same_as_masks(how: Contacts, closed: set[int]) -> None:
+    """Any set of crosspoints of an 8x8 matrix reads as a mask what it reads contact by contact."""
+    machine = quillon()
+    mask = read_mask(sum(1 << contact for contact in closed), len(machine.sense), how)
+    assert {contact for contact in range(64) if mask >> contact & 1} == read_contacts(
+        machine, [Contact(contact) for contact in closed], how
+    )

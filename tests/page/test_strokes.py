@@ -95,7 +95,10 @@ def test_ways_of_the_page_are_those_of_the_room(tmp_path: Path) -> None:
 def test_keys_of_the_machine_say_what_reaches_them(fast: Driver) -> None:
     """A key of the machine names the keys of the host that close it as their own."""
     fast.choose(POSITIONAL)
-    fast.page.wait("document.querySelectorAll('#machine-keys .key').length > 60")
+    # The keys of the layout that was shown before stand there until this one is drawn.
+    fast.page.wait(
+        "document.querySelector('#machine-keys .key[aria-label=\"shift-latch; reached by CapsLock\"]') !== null"
+    )
     label = "[...document.querySelectorAll('#machine-keys .key')].map((key) => key.getAttribute('aria-label'))"
     labels = fast.page.evaluate(label)
     assert "shift-right; reached by right Shift" in labels
