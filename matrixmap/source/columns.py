@@ -23,6 +23,7 @@ _PLAIN = str.maketrans(
 _RULE = re.compile(r"[\s|+:=\-]*(?:---|===)[\s|+:=\-]*")
 
 TABS, BARS, COMMAS, BLANKS = "tabs", "bars", "commas", "blanks"
+BARS_AROUND = "bars on both sides"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,11 +102,11 @@ def _form(lines: Sequence[str]) -> str:
     if all("\t" in line for line in lines):
         return TABS
     bars = [len(_marks(line, "|")) for line in lines]
-    if all(line.startswith("|") or line.lstrip().startswith("|") for line in lines) and min(bars) > 1:
-        return BARS
+    if all(line.lstrip().startswith("|") for line in lines) and min(bars) > 1:
+        return BARS_AROUND
     if min(bars) > 0 and len(set(bars)) == 1:
         return BARS
-    if all(any(at and line[at - 1] not in " \t" for at in _marks(line, ",")) for line in lines):
+    if all(any(not at or line[at - 1] not in " \t" for at in _marks(line, ",")) for line in lines):
         return COMMAS
     return BLANKS
 
@@ -126,10 +127,10 @@ def _marks(line: str, mark: str) -> list[int]:
 
 
 def _cuts(form: str, line: str) -> list[tuple[int, int]]:
-    mark = {TABS: "\t", BARS: "|", COMMAS: ","}[form]
+    mark = {TABS: "\t", BARS: "|", BARS_AROUND: "|", COMMAS: ","}[form]
     marks = [at for at, char in enumerate(line) if char == "\t"] if form == TABS else _marks(line, mark)
     spans = list(zip([0, *(at + 1 for at in marks)], [*marks, len(line)], strict=True))
-    if form == BARS and line.lstrip().startswith("|"):
+    if form == BARS_AROUND:
         spans = spans[1:]
         if line.rstrip().endswith("|"):
             spans = spans[:-1]
@@ -159,7 +160,7 @@ def _row(number: int, line: str, spans: Sequence[tuple[int, int]], file: str, fo
         part = line[start:end]
         left = start + len(part) - len(part.lstrip())
         text = part.strip()
-        if form == BARS and not QUOTED.fullmatch(text):
+        if form in (BARS, BARS_AROUND) and not QUOTED.fullmatch(text):
             text = re.sub(r"(^|\s)\\\|", r"\1|", text)
         column = (left if text else start) + 1
         pieces.append(Piece(text=text, place=Place(file=file, line=number, column=column)))
@@ -282,4 +283,4 @@ def _even(rows: list[Row], form: str, report: Report) -> Cut | None:
 
 
 def _of(form: str) -> str:
-    return {TABS: "a tab", BARS: "a bar", COMMAS: "a comma"}.get(form, "blanks")
+    return {TABS: "a tab", BARS: "a bar", BARS_AROUND: "a bar", COMMAS: "a comma"}.get(form, "blanks")

@@ -117,7 +117,7 @@ def meant(tops: list[list[Keytop | None]]) -> list[list[tuple[str, ...] | str | 
     return [[None if top is None else top.modifier or top.legends for top in row] for row in tops]
 
 
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=200, deadline=None)
 @given(data=st.data(), cells=grids(), form=st.sampled_from(FORMS))
 def test_any_grid_in_any_form_reads_back(data: st.DataObject, cells: list[list[Print]], form: str) -> None:
     """Tabs, bars, commas and blanks, with and without names of lines, bare or in quotes: every crossing is the same."""
@@ -150,7 +150,7 @@ def test_any_grid_in_any_form_reads_back(data: st.DataObject, cells: list[list[P
     assert list(table.grid.sense) == (sense if (labels if turned else header) else [f"N{n}" for n in range(len(sense))])
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=200, deadline=None)
 @given(text=st.text(st.sampled_from("AB12 \t|,'\"/-.\n:+=SHIFT"), max_size=120) | st.text(max_size=60))
 def test_any_text_gives_a_table_or_findings(text: str) -> None:
     """No text ends in an error of the program: it is a table, or something is told with a place inside it."""
