@@ -20,8 +20,8 @@ if TYPE_CHECKING:
     from matrixmap.source.report import Report
 
 EPILOG = (
-    "Examples: matrixmap new machine quillon9 --from table.txt --- matrixmap new machine quillon9 --from - --rows sense --- "
-    "matrixmap new machine quillon9 --probes probes.txt --strobed 3 --- matrixmap new machine quillon9 --select 8 --sense 8"
+    "Examples: matrixmap new machine quillon9 --from table.txt; matrixmap new machine quillon9 --from - --rows sense; "
+    "matrixmap new machine quillon9 --probes probes.txt --strobed 3; matrixmap new machine quillon9 --select 8 --sense 8"
 )
 STDIN = "-"
 MOST = 16

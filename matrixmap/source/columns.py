@@ -267,7 +267,7 @@ def _cornered(row: Row) -> Row:
 def _even(rows: list[Row], form: str, report: Report) -> Cut | None:
     """The rows, if all have the same length; findings for those that have another than most."""
     lengths = [len(row.pieces) for row in rows]
-    usual = max(set(lengths[1:] or lengths), key=lambda length: (lengths.count(length), length))
+    usual = max(set(lengths), key=lambda length: (lengths.count(length), length))
     if len(rows) > 1 and lengths[0] == usual - 1:
         rows = [_cornered(rows[0]), *rows[1:]]
     for row in rows:
