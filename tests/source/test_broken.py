@@ -22,7 +22,7 @@ FEWEST = 60
 SHOWN_ELSEWHERE = {
     "file-too-large": "test_a_file_over_one_mebibyte_is_refused",
     "ids-differ-in-case": "tests/cli/test_build.py, test_ids_that_differ_in_case_only",
-    **dict.fromkeys(PASTED_RULES, "tests/source/test_pasted.py, the folder pasted/"),
+    **dict.fromkeys(PASTED_RULES, "tests/source/test_pasted.py, the folder pasted/broken/"),
 }
 
 

@@ -15,7 +15,7 @@ from matrixmap.source.proposal import LegendChoices, propose_machine
 from matrixmap.source.report import Report
 from matrixmap.source.table import TableChoices, read_table
 
-PASTED = Path(__file__).parent / "pasted"
+PASTED = Path(__file__).parent / "pasted" / "broken"
 FILES = sorted(PASTED.glob("*.*.txt"))
 FEWEST = 30
 PASTED_RULES = (
