@@ -27,6 +27,9 @@ HERE = Path(__file__).parent
 MOST = 1200
 """Characters that may be typed for a machine of 64 keys; others have as many for each key."""
 
+HELD = {"msx-uk": 300, "zx-spectrum": 200, "quillon8": 560}
+"""What is typed for each machine, rounded up, so that a proposal that gets worse is seen."""
+
 FUNCTION_LABELS = {"Enter": "RETURN", " ": "SPACE"}
 SCAN_FIELDS = (
     "period_us",
@@ -252,4 +255,4 @@ def test_a_machine_is_re_made_with_few_characters(name: str, tmp_path: Path) -> 
     assert meaning(again.value) == meaning(job.machine)
     typed += editor.typed
     print(f"{name}: {len(job.machine.keys)} keys, {typed} characters typed, of them {editor.typed} in the file")
-    assert typed <= MOST * len(job.machine.keys) / 64
+    assert typed <= min(HELD[name], MOST * len(job.machine.keys) / 64)

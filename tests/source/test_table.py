@@ -276,3 +276,27 @@ def test_a_bar_as_a_legend_is_quoted_or_escaped_in_a_table_of_bars() -> None:
     tabs, _ = read("\\|\tA\nC\tB\n")
     assert tabs is not None
     assert meant(tops(tabs))[0][0] == ("\\", "|")
+
+
+@pytest.mark.parametrize("top", ["    N0  N1  N2\n", ""])
+def test_a_blank_in_columns_of_blanks_is_a_hole_where_it_stands(top: str) -> None:
+    """A row with fewer cells has its holes where nothing stands below the others."""
+    table, told = read(f"{top}S0  Q   W   E\nS1      A   S\nS2  D       F\nS3  Z   X\n")
+    assert told == []
+    assert table is not None
+    assert meant(tops(table)) == [
+        [("Q",), ("W",), ("E",)],
+        [None, ("A",), ("S",)],
+        [("D",), None, ("F",)],
+        [("Z",), ("X",), None],
+    ]
+
+
+def test_a_hole_in_each_row_is_found_by_the_names_of_the_columns() -> None:
+    """Where no row is full, the first line says how many columns there are; without it the table is refused."""
+    table, _ = read("    N0  N1\nS0  Q\nS1      A\n")
+    assert table is not None
+    assert meant(tops(table)) == [[("Q",), None], [None, ("A",)]]
+    refused, told = read("Q   W       E\nA       S   D\n")
+    assert refused is None
+    assert told[0].startswith("t:2:9: this does not stand below what is above it")
