@@ -193,6 +193,7 @@ def test_any_text_gives_a_table_or_findings(text: str) -> None:
         ("LINE FEED", ("LineFeed",)),
         ("↵", ("Enter",)),
         ("crsr-up", ("ArrowUp",)),
+        ("CRSR ↑", ("ArrowUp",)),
     ],
 )
 def test_what_a_cell_says(cell: str, legends: tuple[str, ...]) -> None:
