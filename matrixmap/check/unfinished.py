@@ -8,7 +8,11 @@ from matrixmap.check.reach import listed
 from matrixmap.check.record import CheckRule, Report
 from matrixmap.check.study import Study
 from matrixmap.model.finding import Severity
-from matrixmap.source.scaffold import TO_FILL_IN, crosspoint_key
+from matrixmap.model.legend import other_case
+from matrixmap.model.machine import PLAIN, Machine
+from matrixmap.source.host_file import scalar
+from matrixmap.source.report import named
+from matrixmap.source.scaffold import SHIFT, TO_FILL_IN, crosspoint_key
 
 
 def _unfinished_machine(study: Study) -> Iterator[Report]:
@@ -39,6 +43,7 @@ def _unfinished_machine(study: Study) -> Iterator[Report]:
             machine.place,
         )
         return
+    yield from _shift_untold(machine)
     silent = [key for key in machine.keys if not key.types and not machine.modifier_of(key.name) and key not in unnamed]
     if silent:
         yield Report(
@@ -50,12 +55,27 @@ def _unfinished_machine(study: Study) -> Iterator[Report]:
         )
 
 
+def _shift_untold(machine: Machine) -> Iterator[Report]:
+    """A note where Shift changes letters and nothing else: out of a table that prints one legend a key."""
+    characters = [key for key in machine.keys if PLAIN in key.types and key.types[PLAIN].is_character]
+    letters = [key for key in characters if other_case(key.types[PLAIN].text)]
+    others = [key for key in characters if key not in letters and key.types[PLAIN].text != " "]
+    if any(SHIFT in key.selectors for key in letters) and others and not any(SHIFT in key.selectors for key in others):
+        yield Report(
+            f"{SHIFT} changes letters alone; write what it makes of {named([key.name for key in others], 6)}, such as "
+            f"{others[0].name}: {{plain: {scalar(others[0].types[PLAIN].text)}, {SHIFT}: '!'}}",
+            others[0].place,
+            cases=len(others),
+            at_most=Severity.NOTE,
+        )
+
+
 UNFINISHED_MACHINE = CheckRule(
     slug="unfinished-machine",
     severity=Severity.WARNING,
     purpose="The file of a machine is not filled in yet.",
-    explanation="A new file has a key with a made-up name at every crosspoint, no characters and no source. "
-    "What of that still stands is told until it is replaced.",
+    explanation="A new file has a key with a made-up name at every crosspoint, no characters and no source, and one made "
+    "of a table may not know what Shift makes of a key. What of that still stands is told until it is replaced.",
     bad="source: to be filled in",
     good="source: invented for these tests",
     function=_unfinished_machine,

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 import typer
 
 from matrixmap.cli.main import UsageError, make_app
+from matrixmap.cli.new_files import ForceOption, check_id, free_path, tell_if_it_hides, write_new, write_with_schemas
+from matrixmap.cli.new_machine import EPILOG, machine
 from matrixmap.cli.session import RootOption, open_project, print_reading_findings
 
 if TYPE_CHECKING:
@@ -21,8 +23,7 @@ ALL = "all"
 Value = TypeVar("Value")
 
 app = make_app()
-
-ForceOption = typer.Option(False, "--force", help="Replace a file that is there.")
+app.command(epilog=EPILOG)(machine)
 
 
 @app.callback(epilog="Example: matrixmap new layout quillon8-de-AT-symbolic --machine quillon8 --host de-AT")
@@ -64,21 +65,6 @@ def host(
         raise UsageError(str(error)) from error
 
 
-@app.command(epilog="Example: matrixmap new machine quillon9 --select 8 --sense 8")
-def machine(
-    id: str = typer.Argument(help="The id, which is the name of the file."),
-    select: int = typer.Option(8, "--select", min=1, max=16, help="How many lines the machine strobes."),
-    sense: int = typer.Option(8, "--sense", min=1, max=16, help="How many lines the machine reads back."),
-    root: Path | None = RootOption,
-    force: bool = ForceOption,
-) -> None:
-    """Write a machine file to be filled in, with a key at every crosspoint."""
-    from matrixmap.source.scaffold import machine_text
-
-    _write_new(root, "machine", id, machine_text(id, select, sense), force)
-    typer.echo(f"next: name its keys, then begin a layout: matrixmap new layout {id}-en-US --machine {id} --host en-US")
-
-
 @app.command(epilog="Example: matrixmap new layout quillon8-de-AT-symbolic --machine quillon8 --host de-AT")
 def layout(
     id: str = typer.Argument(help="The id, which is the name of the file."),
@@ -102,7 +88,7 @@ def layout(
         text = positional_text(id, known_machine, known_host, pairs)
     else:
         text = symbolic_text(id, known_machine, known_host)
-    _write_new(root, "layout", id, text, force)
+    write_new(root, "layout", id, text, force)
     typer.echo(f"next: matrixmap check {id} says what nothing reaches yet")
 
 
@@ -119,16 +105,6 @@ def _usable(loaded: Loaded[Value] | None, project: Project, kind: str, id: str) 
     return loaded.value
 
 
-def _write_new(root: Path | None, kind: str, id: str, text: str, force: bool) -> None:
-    _check_id(id)
-    if root is not None and not root.is_dir():
-        raise UsageError(f"there is no folder {root}")
-    path = _free_path(root, kind, id, force)
-    _write_with_schemas(root or Path(), {path: text})
-    typer.echo(f"wrote {path}")
-    _tell_if_it_hides(open_project(root), kind, id)
-
-
 def _import_one(
     system: XkbSystem,
     wanted: str,
@@ -139,14 +115,14 @@ def _import_one(
     root: Path | None,
     force: bool,
 ) -> None:
-    _check_id(tag)
+    check_id(tag)
     keyboard = system.read(_listed_name(system, wanted), form)
     project = open_project(root)
     text = _host_text(system, keyboard, tag, title, _base_draft(project, base, tag))
-    path = _free_path(root, "host", tag, force)
-    _write_with_schemas(root or Path(), {path: text})
+    path = free_path(root, "host", tag, force)
+    write_with_schemas(root or Path(), {path: text})
     typer.echo(f"wrote {path}: {keyboard.form}, with what differs from {base}")
-    _tell_if_it_hides(project, "host", tag)
+    tell_if_it_hides(project, "host", tag)
     for line in _left_out_lines([keyboard]):
         typer.echo(line)
     if any(len(typed) > 2 for typed in keyboard.legends.values()):
@@ -179,7 +155,7 @@ def _import_all(system: XkbSystem, folder: Path, form: str | None, base: str, fo
         id = xkb_id(name)
         read.append(keyboard)
         texts[f"{id}{SUFFIX}"] = _host_text(system, keyboard, id, None, draft)
-    _write_with_schemas(folder, {target / name: text for name, text in texts.items()})
+    write_with_schemas(folder, {target / name: text for name, text in texts.items()})
     typer.echo(f"wrote {len(texts)} hosts to {target}; matrixmap list --root {folder} lists them")
     for line in (*failed, *_left_out_lines(read)):
         typer.echo(line)
@@ -228,41 +204,6 @@ def _base_draft(project: Project, base: str, id: str | None = None) -> HostDraft
     if loaded and f"{KINDS['host']}/{id}{SUFFIX}" in dict(loaded.inputs):
         raise UsageError(f"{base} takes over the legends of {id}, so {id} cannot take over those of {base}")
     return draft
-
-
-def _tell_if_it_hides(project: Project, kind: str, id: str) -> None:
-    """A line where a new file stands before a shipped one of the same id."""
-    if len(project.folders) > 1 and id in project.folders[-1].ids(kind):
-        typer.echo(f"note: your {kind} {id} is used in place of the shipped one", err=True)
-
-
-def _check_id(id: str) -> None:
-    import re
-
-    from matrixmap.source.formats import ID
-
-    if not re.fullmatch(ID, id):
-        raise UsageError(f"{id!r} is not an id: letters, digits and hyphens, such as de-AT")
-
-
-def _free_path(root: Path | None, kind: str, id: str, force: bool) -> Path:
-    """Where a new file goes; one that is there is kept unless `force` is given."""
-    from matrixmap.source.folder import KINDS, SUFFIX
-
-    path = (root or Path()) / KINDS[kind] / f"{id}{SUFFIX}"
-    if path.exists() and not force:
-        raise UsageError(f"{path} is there already; --force replaces it")
-    return path
-
-
-def _write_with_schemas(root: Path, texts: Mapping[Path, str]) -> None:
-    """Writes new files of a project, and the schemas that their first lines lead to where there are none yet."""
-    from matrixmap.cli.files import write_files
-    from matrixmap.source.schema import SCHEMA_FOLDER, schema_texts
-
-    schemas = {root / SCHEMA_FOLDER / name: text for name, text in schema_texts().items()}
-    missing = {path: text for path, text in schemas.items() if not path.exists()}
-    write_files({**texts, **missing})
 
 
 def _left_out_lines(keyboards: Iterable[NationalKeyboard]) -> list[str]:

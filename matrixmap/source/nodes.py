@@ -66,7 +66,7 @@ class Document:
 def read_document(data: bytes, file: str, report: Report) -> Document:
     """Read the bytes of a file named `file` into nodes, with findings for all that YAML itself refuses."""
     start = Place(file=file, line=1, column=1)
-    text = _decode(data, file, report)
+    text = decode(data, file, report)
     if text is None:
         return Document(None, False, start)
     root, whole = _compose(text, file, report)
@@ -79,7 +79,8 @@ def read_document(data: bytes, file: str, report: Report) -> Document:
     return Document(_Builder(text, file, report).build(root, 0), whole, start)
 
 
-def _decode(data: bytes, file: str, report: Report) -> str | None:
+def decode(data: bytes, file: str, report: Report) -> str | None:
+    """The bytes of a file named `file` as text, or None after a finding."""
     if len(data) > MOST_BYTES:
         place = Place(file=file, line=1, column=1)
         report.add(rules.FILE_TOO_LARGE, place, f"the file has {len(data)} bytes; at most {MOST_BYTES} are read")

@@ -345,4 +345,77 @@ BASE_LOOP = _rule(
     "host: de-DE\nbase: base",
 )
 
+TABLE_RAGGED = _rule(
+    "table-ragged",
+    "The lines of a pasted table have different numbers of columns.",
+    "Each row of a table has a cell for each line that crosses it. Where there is no key stands none, -- or nothing between "
+    "two tabs, bars or commas; a legend that could be taken for what parts the columns stands in quotes.",
+    "S0  1  2\nS1  3",
+    "S0  1  2\nS1  3  none",
+)
+TABLE_UNCLEAR = _rule(
+    "table-unclear",
+    "A pasted table does not say which of its words are lines and which are keys.",
+    "The first line can name the lines of the columns, and the first column those of the rows. Options say what the table "
+    "leaves open: --header, --labels, --rows, --select and --sense.",
+    "1  2\n2  1   (keys, or lines with the numbers 1 and 2?)",
+    "    N1  N2\nS2  1   2",
+)
+CELL_UNCLEAR = _rule(
+    "cell-unclear",
+    "A cell of a pasted table cannot be read as a key.",
+    "A cell has one legend or more (2, 2 \", 1/!, 'F1'), a word on a key (ENTER, CAPS SHIFT), or says that there is no key "
+    "(none, --, nothing). A dash or a dot can be a key or no key: quotes say that it is one.",
+    "00",
+    "double zero",
+)
+PROBE_UNCLEAR = _rule(
+    "probe-unclear",
+    "A line of a file of probes is not written as one.",
+    "A probe is what stands on a key, a colon, and the two pins that the key joins: - between them where current passes "
+    "both ways, > or < where it passes one way only.",
+    "a: 3, 14",
+    "a: 3 - 14",
+)
+PROBES_CONTRADICT = _rule(
+    "probes-contradict",
+    "Probes say two things that cannot both be true.",
+    "Two keys on one pair of pins are one contact, and a key has one. One of the probes was taken at another pin, or of "
+    "another key: measure them again.",
+    "a: 3 - 14\ns: 3 - 14",
+    "a: 3 - 14\ns: 3 - 15",
+)
+PINS_NOT_SEPARABLE = _rule(
+    "pins-not-separable",
+    "The pins cannot be parted into two sides.",
+    "Every key joins a select line and a sense line. Where keys lead from a pin around an odd number of contacts back to "
+    "it, one probe of that ring was taken at a wrong pin.",
+    "a: 1 - 2\ns: 2 - 3\nd: 3 - 1",
+    "a: 1 - 2\ns: 3 - 2\nd: 3 - 4",
+)
+SIDE_NOT_STATED = _rule(
+    "side-not-stated",
+    "Nothing says which pins are the select lines.",
+    "Contacts look the same from both sides. Which side the machine strobes is in its circuit: say one pin of it with "
+    "--strobed. Where all keys have diodes, --active low or high says it by their direction.",
+    "matrixmap new machine quillon9 --probes probes.txt",
+    "matrixmap new machine quillon9 --probes probes.txt --strobed 1",
+)
+DIODES_OPPOSED = _rule(
+    "diodes-opposed",
+    "One-way probes point both from select to sense lines and back.",
+    "The diodes of a keyboard point one way, or some keys could never be read. A probe that points the other way was taken "
+    "with the leads exchanged.",
+    "a: 3 > 14\ns: 15 > 3",
+    "a: 3 > 14\ns: 3 > 15",
+)
+KEY_WITHOUT_CONTACT = _rule(
+    "key-without-contact",
+    "A key joins no two pins.",
+    "A key that was probed and joined nothing is dirty or broken, or one of its lines does not reach the connector. "
+    "Clean it and measure again, or take its line out.",
+    "a: none",
+    "a: 3 - 14",
+)
+
 READING_RULES: tuple[Rule, ...] = tuple(value for value in list(globals().values()) if isinstance(value, Rule))

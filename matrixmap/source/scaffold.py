@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from matrixmap.hid.usages import Usage
 from matrixmap.model.host import Host
@@ -18,14 +18,21 @@ FAR = 0.75
 TO_FILL_IN = "to be filled in"
 """What stands in a new file where only the writer knows what belongs there."""
 
+SCAN = """\
+scan:
+  period_us: 20000  # microseconds from one scan of the keyboard to the next; 20000 is 50 a second
+  samples_down: 1  # equal scans that make a press certain
+  samples_up: 1  # equal scans that make a release certain
+  # rollover: 2  # the most keys, modifiers apart, that the machine tells apart
+"""
+"""The section of a new file that says how the machine reads its keyboard."""
+
 SHIFT = "shift"
 HOST_MODIFIERS = ("Control", "Alt", "Meta")
 
 
-def machine_text(id: str, select: int, sense: int) -> str:
-    """A machine with so many select and sense lines, and a key with a name to be changed at every crosspoint."""
-    columns = [f"N{number}" for number in range(sense)]
-    rows = [f"S{number}" for number in range(select)]
+def machine_text(id: str, rows: Sequence[str], columns: Sequence[str]) -> str:
+    """A machine with these select and sense lines, and a key with a name to be changed at every crosspoint."""
     names = [[crosspoint_key(row, column) for column in columns] for row in rows]
     grid = [f"    {row}: [{', '.join(line)}]" for row, line in zip(rows, names, strict=True)]
     return f"""{schema_comment("machine")}machine: {id}
@@ -57,12 +64,7 @@ modifiers: {{}}
 # With none a key types nothing in that state; a modifier that no state of a key names changes nothing on it.
 types: {{}}
 
-scan:
-  period_us: 20000  # microseconds from one scan of the keyboard to the next; 20000 is 50 a second
-  samples_down: 1  # equal scans that make a press certain
-  samples_up: 1  # equal scans that make a release certain
-  # rollover: 2  # the most keys, modifiers apart, that the machine tells apart
-
+{SCAN}
 # The physical keyboard for positional layouts and pictures: rows from the top, in key pitches.
 # place:
 #   - {{row: 0, from: 0, keys: [d1, d2, {{gap: 0.5}}, {{key: return, width: 2}}]}}

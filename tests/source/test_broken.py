@@ -11,6 +11,7 @@ import pytest
 
 from matrixmap.source.project import Loaded
 from matrixmap.source.rules import READING_RULES
+from tests.source.test_pasted import PASTED_RULES
 
 BROKEN = Path(__file__).parent / "broken"
 KINDS = {"machines": "machine", "hosts": "host", "layouts": "layout"}
@@ -21,6 +22,7 @@ FEWEST = 60
 SHOWN_ELSEWHERE = {
     "file-too-large": "test_a_file_over_one_mebibyte_is_refused",
     "ids-differ-in-case": "tests/cli/test_build.py, test_ids_that_differ_in_case_only",
+    **dict.fromkeys(PASTED_RULES, "tests/source/test_pasted.py, the folder pasted/broken/"),
 }
 
 
