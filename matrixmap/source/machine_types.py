@@ -1,0 +1,102 @@
+"""Machine files: the modifiers, and what each key types in each shift state."""
+
+from __future__ import annotations
+
+from types import MappingProxyType
+
+from matrixmap.model.legend import Legend
+from matrixmap.model.machine import PLAIN, Key, Modifier, ShiftState
+from matrixmap.source import rules
+from matrixmap.source.machine_wires import Wires
+from matrixmap.source.nodes import Text
+from matrixmap.source.report import Report, named, nearest
+from matrixmap.source.shapes import Record
+
+MOST_MODIFIER_KEYS = 8
+
+
+class Typing:
+    """The modifiers of a machine and what its keys type, read from a record."""
+
+    def __init__(self, record: Record, wires: Wires, report: Report, whole: bool) -> None:
+        """`whole` says that nothing of the record is missing because of a finding."""
+        self.record = record
+        self.wires = wires
+        self.report = report
+        # After a fault in the modifiers, names that seem unknown would only repeat that fault.
+        self.all_modifiers_read = "modifiers" in record or whole
+        self.modifiers: list[Modifier] = []
+        self._modifiers()
+        self.types = self._types()
+
+    def _modifiers(self) -> None:
+        used: dict[str, str] = {}
+        listed = self.record.get("modifiers")
+        self.all_modifiers_read &= listed is None or listed.whole
+        for name, keys, place in listed or ():
+            if name.text == "plain":
+                self.report.add(
+                    rules.NAME_TWICE, place, "plain is the shift state without modifiers; choose another name"
+                )
+                continue
+            known = [key for key in keys if key is not None and self.wires.known(key)]
+            for key in known:
+                if key.text in used:
+                    self.report.add(rules.NAME_TWICE, key.place, f"{key.text} is a key of {used[key.text]} already")
+                used[key.text] = name.text
+            self.modifiers.append(Modifier(name=name.text, keys=tuple(key.text for key in known)))
+        if len(used) > MOST_MODIFIER_KEYS:
+            text = f"{len(used)} modifier keys are more than {MOST_MODIFIER_KEYS}"
+            self.report.add(rules.TOO_MANY, self.record.place, text)
+
+    def _types(self) -> dict[str, dict[ShiftState, Legend | None]]:
+        types: dict[str, dict[ShiftState, Legend | None]] = {}
+        names = [modifier.name for modifier in self.modifiers]
+        for key, states, _ in self.record.get("types") or ():
+            if key.text not in self.wires.latching and not self.wires.known(key):
+                continue
+            read: dict[ShiftState, Legend | None] = {}
+            for state_text, (legend,), place in states:
+                state = read_state(state_text, names, self.report if self.all_modifiers_read else Report())
+                if state is None:
+                    continue
+                if state in read:
+                    text = f"{key.text} has this shift state already"
+                    self.report.add(rules.STATE_TWICE, place, text)
+                read[state] = legend
+            types[key.text] = read
+        return types
+
+    def keys(self) -> tuple[Key, ...]:
+        """The keys in order of their contacts, with what they type."""
+        keys = []
+        for name, contact in self.wires.contacts.items():
+            states = self.types.get(name, {})
+            typed = {state: legend for state, legend in states.items() if legend is not None}
+            silent = frozenset(state for state, legend in states.items() if legend is None)
+            key = Key(
+                name=name, contact=contact, types=MappingProxyType(typed), place=self.wires.places[name], silent=silent
+            )
+            keys.append(key)
+        return tuple(sorted(keys, key=lambda key: key.contact))
+
+
+def read_state(text: Text, modifiers: list[str], report: Report) -> ShiftState | None:
+    """A shift state such as `shift + graph`, or None after a finding."""
+    if text.text == "plain":
+        return PLAIN
+    names = [name.strip() for name in text.text.split("+")]
+    if "" in names or "plain" in names or len(set(names)) < len(names):
+        fault = f"{text.text!r} is no shift state: plain alone, or different modifiers joined by +"
+        report.add(rules.UNKNOWN_MODIFIER, text.place, fault)
+        return None
+    for name in names:
+        if name not in modifiers:
+            known = ("plain", *modifiers)
+            report.add(
+                rules.UNKNOWN_MODIFIER,
+                text.place,
+                f"the machine has no modifier {name!r}{nearest(name, known)} (shift states: {named(known)}, joined by +)",
+            )
+            return None
+    return frozenset(names)
