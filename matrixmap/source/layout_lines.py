@@ -15,6 +15,7 @@ from matrixmap.model.layout import (
     Join,
     KeyLine,
     LockLine,
+    ManyLine,
     PassLine,
     StrokeName,
     TriggerName,
@@ -30,6 +31,8 @@ from matrixmap.source.shapes import Record
 MOST_KEYS_IN_A_STROKE = 4
 LEVEL_MODIFIERS = {"Shift": 1, "AltGr": 2}
 EXTRA_MODIFIERS = {modifier.value: modifier for modifier in HostModifier}
+MANY = "*"
+"""Stands for a key in a line for many keys."""
 LOCK_USAGES = (CAPS_LOCK, NUM_LOCK, SCROLL_LOCK)
 
 
@@ -39,6 +42,7 @@ class Lines:
 
     types: tuple[TypeLine, ...]
     keys: tuple[KeyLine, ...]
+    many: tuple[ManyLine, ...]
     passes: tuple[PassLine, ...]
     locks: tuple[LockLine, ...]
     commands: tuple[CommandLine, ...]
@@ -61,12 +65,19 @@ class LineReader:
         lines = Lines(
             types=self.type_lines(record),
             keys=self.key_lines(record),
+            many=self.many_lines(record),
             passes=self.pass_lines(record),
             locks=self.lock_lines(record),
             commands=self.command_lines(record),
             accept=self.acceptances(record, known_slugs),
         )
-        self.one_line_a_trigger([*(line.trigger for line in lines.keys), *(line.trigger for line in lines.commands)])
+        self.one_line_a_trigger(
+            [
+                *(line.trigger for line in lines.keys),
+                *(line.trigger for line in lines.many),
+                *(line.trigger for line in lines.commands),
+            ]
+        )
         return lines
 
     def type_lines(self, record: Record) -> tuple[TypeLine, ...]:
@@ -112,10 +123,47 @@ class LineReader:
     def key_lines(self, record: Record) -> tuple[KeyLine, ...]:
         lines = []
         for trigger_text, stroke_text, _ in record.get("keys") or ():
+            if is_many(trigger_text):
+                continue
             trigger, stroke = self._trigger(trigger_text), self._stroke(stroke_text)
             if trigger and stroke and self._feeds_plainly(trigger, stroke):
                 lines.append(KeyLine(trigger=trigger, stroke=stroke))
         return tuple(lines)
+
+    def many_lines(self, record: Record) -> tuple[ManyLine, ...]:
+        lines = []
+        for trigger_text, stroke_text, _ in record.get("keys") or ():
+            if is_many(trigger_text):
+                trigger, stroke = self._trigger(trigger_text), self._many_stroke(stroke_text)
+                if trigger and stroke:
+                    lines.append(ManyLine(trigger=trigger, stroke=stroke))
+        return tuple(lines)
+
+    def _many_stroke(self, text: Text) -> StrokeName | None:
+        """The modifiers that a line for many keys holds, with which some key of the machine must type something."""
+        *modifiers, last = (part.strip() for part in text.text.split("+"))
+        if last != MANY or not modifiers:
+            fault = f"a line for many keys holds modifiers of the machine and ends in {MANY}, such as shift + {MANY}"
+            self.report.add(rules.BAD_STROKE, text.place, f"{fault}; {text.text!r} does not")
+            return None
+        if self.machine is None:
+            return None
+        for name in modifiers:
+            if name not in self.modifier_names:
+                fault = f"the machine has no modifier {name!r}{nearest(name, self.modifier_names)}"
+                self.report.add(rules.UNKNOWN_MODIFIER, text.place, fault)
+                return None
+        state = frozenset(modifiers)
+        if len(state) < len(modifiers):
+            self.report.add(rules.BAD_STROKE, text.place, f"{text.text!r} names something twice")
+            return None
+        if not any(state in key.types for key in self.machine.keys):
+            fault = (
+                f"no key of the machine types anything with {self.machine.state_name(state)}, so this line does nothing"
+            )
+            self.report.add(rules.BAD_STROKE, text.place, fault)
+            return None
+        return StrokeName(text=text.text, modifiers=state, keys=(), place=text.place)
 
     def _feeds_plainly(self, trigger: TriggerName, stroke: StrokeName) -> bool:
         """Whether a stroke that is only a modifier's key has a trigger without modifiers, which is all it can have."""
@@ -172,6 +220,10 @@ class LineReader:
     def command_lines(self, record: Record) -> tuple[CommandLine, ...]:
         lines = []
         for text, number, _ in record.get("commands") or ():
+            if is_many(text):
+                fault = f"{text.text!r} stands for many keys, and a command has one trigger"
+                self.report.add(rules.BAD_TRIGGER, text.place, fault)
+                continue
             trigger = self._trigger(text)
             if trigger:
                 lines.append(CommandLine(trigger=trigger, number=int(number)))
@@ -189,13 +241,14 @@ class LineReader:
 
     def one_line_a_trigger(self, triggers: list[TriggerName]) -> None:
         """A finding for each line that names a trigger which a line above names already."""
-        seen: dict[tuple[Usage, int, frozenset[HostModifier]], TriggerName] = {}
+        seen: dict[tuple[Usage | None, int, frozenset[HostModifier]], TriggerName] = {}
         for trigger in triggers:
-            for usage in trigger.usages:
+            for usage in trigger.usages or (None,):
                 cell = (usage, trigger.level, trigger.extras)
                 if cell in seen:
                     first = seen[cell]
-                    same = "it" if first.text == trigger.text else f"usage 0x{usage:02X} under the name {first.text}"
+                    one = f"usage 0x{usage:02X} under the name" if usage is not None else "the same as"
+                    same = "it" if first.text == trigger.text else f"{one} {first.text}"
                     fault = f"{trigger.text} has a line already: line {first.place.line} names {same}"
                     self.report.add(rules.TRIGGER_TWICE, trigger.place, fault)
                     break
@@ -220,8 +273,13 @@ class LineReader:
             fault = f"{text.text} needs AltGr, but the host {self.host.id} has no legends at levels 3 and 4"
             self.report.add(rules.BAD_TRIGGER, text.place, fault)
             return None
-        usages = read_host_key(Text(key, text.place, text.quoted), self.report)
-        if not usages:
+        many = is_many(text)
+        if many and not modifiers:
+            fault = f"{MANY} stands for many keys, and such a trigger names a modifier of the host, such as Alt+{MANY}"
+            self.report.add(rules.BAD_TRIGGER, text.place, fault)
+            return None
+        usages = () if many else read_host_key(Text(key, text.place, text.quoted), self.report)
+        if not usages and not many:
             return None
         return TriggerName(
             text=text.text,
@@ -262,7 +320,10 @@ class LineReader:
         """The finding for a part of a stroke that is neither a key nor a modifier."""
         known = (*self.key_names, *self.modifier_names)
         parts = name.split()
-        if not name:
+        if name == MANY:
+            fault = f"{MANY} in a stroke stands for the key of a line for many keys, such as Alt+{MANY}: shift + {MANY}"
+            self.report.add(rules.BAD_STROKE, text.place, f"{fault}; name a key in {text.text!r}")
+        elif not name:
             self.report.add(rules.BAD_STROKE, text.place, f"a name is missing beside a + in {text.text!r}")
         elif len(parts) > 1 and all(part in known for part in parts):
             fault = f"{text.text!r} lacks a +; write {' + '.join(text.text.replace('+', ' ').split())}"
@@ -274,3 +335,8 @@ class LineReader:
         else:
             fault = f"the machine has no key or modifier {name!r}{nearest(name, known)}"
             self.report.add(rules.UNKNOWN_KEY, text.place, fault)
+
+
+def is_many(trigger: Text) -> bool:
+    """Whether a trigger is that of a line for many keys."""
+    return trigger.text.rpartition("+")[2].strip() == MANY

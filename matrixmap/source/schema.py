@@ -141,6 +141,7 @@ commands: {Control+Alt+F12: 1}
 keys:
   F1: attention
   Shift+F1: shift + d1
+  Meta+*: shift + *
   0x64: none
 """,
 }
@@ -178,4 +179,11 @@ Triggers are written `Shift+Digit2`, `AltGr+KeyQ`, `Control+Alt+F1` or `0x64`, s
 Shift states of a machine are `plain`, `shift`, `shift + graph`.
 `Backslash` is usage 0x31 on ANSI and 0x32 on ISO boards and covers both.
 A trigger without modifiers answers every level in a positional layout, where the host key has one legend, and where the stroke is a modifier's key.
+
+`Alt+*: graph + *` is a line for each key of the machine that types something with graph.
+The host key answers on which the layout types the plain legend of that key: at any level, so `Alt+Digit1` on a French keyboard too, where the digit needs Shift.
+Of several host keys it is the first of these: not on the keypad, on the host's form, printed there and no stand-in, at the lowest level, of the lowest usage.
+A host key answers for one key of the machine: that of the lower level; the other takes its next host key.
+A positional layout goes by its pairs: the host key answers that presses the key alone.
+A line that names a key wins over `*`, in a base too; of two lines `Alt+*` the file's own counts, not the base's.
 """
