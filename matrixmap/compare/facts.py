@@ -12,7 +12,8 @@ fact with another value, and the triggers that press it stay as they are.
 | `accent`, accent | the stroke that types it |
 | `pair`, accent, usage, level | the stroke that types what both make |
 | `stand-in`, usage, level | the legend of the host itself, and the one that stands in |
-| `machine`, field | id, title, source, lines, diodes, order of modifiers and controllers |
+| `machine`, field | id, title, source, lines, diodes, order of modifiers and controllers, what the host's Shift feeds |
+| `source`, key | where its facts come from, if not from the machine's source |
 | `key`, key | the names of its lines |
 | `types`, key, shift state | the legend, None where the key is said to type nothing |
 | `latching`, key | the key that it is in parallel with |
@@ -172,6 +173,9 @@ def _machine_facts(machine: Machine) -> Iterator[tuple[Fact, Value]]:
     yield ("machine", "diodes"), machine.diodes.value
     yield ("machine", "modifiers"), tuple(Name("modifier", modifier.name) for modifier in machine.modifiers)
     yield ("machine", "controllers"), tuple(Name("controller", controller.name) for controller in machine.controllers)
+    if machine.host_shift:
+        yield ("machine", "host shift"), Name("modifier", machine.host_shift)
+    yield from ((("source", Name("key", key)), source) for key, source in machine.sources.items())
     for key in machine.keys:
         name = Name("key", key.name)
         yield ("key", name), contact_value(machine, key.contact)

@@ -154,6 +154,8 @@ SCAN_WORDS = {
     "samples_up": ("equal scans that make a release certain: {}", "was {}"),
     "tolerance_percent": ("these times may be off by {} per cent", "was {}"),
     "rollover": ("keys that the machine tells apart: {}", "was {}"),
+    "repeat_delay_ms": ("a key that stays down repeats after: {} ms", "was {}"),
+    "repeat_every_ms": ("and then every: {} ms", "was {}"),
     "strobe_to_read_us": ("from strobe to reading: {} us", "was {}"),
 }
 
@@ -211,6 +213,12 @@ def _wired(pair: Pair, change: Change) -> Iterator[Told]:
         yield Section.CONTROLLERS, True, say("{} is wired: {}, was {}", name, *map(str, _both(change)))
 
 
+def _source(pair: Pair, change: Change) -> Iterator[Told]:
+    name = cast(Name, change.fact[1]).text
+    new, old = ("the machine's own" if value is ABSENT else str(value) for value in _both(change))
+    yield Section.NAMES, False, say("source of the key {}: {}, was {}", name, new, old)
+
+
 def _machine(pair: Pair, change: Change) -> Iterator[Told]:
     field = str(change.fact[1])
     match field:
@@ -220,6 +228,9 @@ def _machine(pair: Pair, change: Change) -> Iterator[Told]:
             yield Section.SETTINGS, False, say(f"{field} in order: {{}}, was {{}}", *map(_names, _both(change)))
         case "id":
             yield Section.NAMES, False, say("the machine {} is now {}", str(change.old), str(change.new))
+        case "host shift":
+            new, old = (value.text if isinstance(value, Name) else "nothing" for value in _both(change))
+            yield Section.SETTINGS, False, say("the host's Shift feeds {}, fed {}", new, old)
         case "diodes":
             new, old = map(str, _both(change))
             yield Section.WIRING, False, say("diodes of the machine's own keyboard: {}, was {}", new, old)
@@ -258,4 +269,5 @@ TELLERS: dict[Value, Teller] = {
     "wired": _wired,
     "switch": _switch,
     "machine": _machine,
+    "source": _source,
 }

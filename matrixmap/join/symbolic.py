@@ -13,9 +13,6 @@ from matrixmap.model.legend import Legend, other_case
 from matrixmap.model.machine import Contact, Key, Machine, ShiftState
 from matrixmap.model.plan import Binding, Feed, StandIn, Stroke, Trigger
 
-SHIFT = "shift"
-"""The machine modifier that the host's Shift keys feed without being told."""
-
 Offer = tuple[Key, ShiftState]
 
 
@@ -154,8 +151,8 @@ def _feeds(layout: Layout) -> list[tuple[Trigger, Feed, Place | None]]:
     machine = layout.machine
     first_key = {modifier.name: modifier.keys[0] for modifier in machine.modifiers if modifier.keys}
     wanted: list[tuple[Usage, str, Place | None]] = []
-    if SHIFT in first_key:
-        wanted += [(SHIFT_LEFT, SHIFT, None), (SHIFT_RIGHT, SHIFT, None)]
+    if machine.host_shift in first_key:
+        wanted += [(usage, machine.host_shift, None) for usage in (SHIFT_LEFT, SHIFT_RIGHT)]
     wanted += [(usage, line.modifier, line.place) for line in layout.passes for usage in line.usages]
     feeds = []
     for usage, modifier, place in wanted:

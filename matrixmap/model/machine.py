@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum
+from types import MappingProxyType
 from typing import NewType
 
 from matrixmap.model.finding import Place
@@ -65,7 +66,8 @@ class Scan:
     `period_us` from one scan to the next; `sweep_us` the time that one scan takes; `samples_down` and
     `samples_up` the equal scans that make a press or a release certain; `tolerance_percent` of all these
     times; `rollover` the most keys, modifiers apart, that the machine tells apart (None: no limit);
-    `strobe_to_read_us` from strobing a select line to reading the sense lines (None: not stated).
+    `strobe_to_read_us` from strobing a select line to reading the sense lines (None: not stated). A key that stays down
+    repeats after `repeat_delay_ms`, then every `repeat_every_ms` (None: not stated).
     """
 
     period_us: int
@@ -75,6 +77,8 @@ class Scan:
     tolerance_percent: float
     rollover: int | None
     strobe_to_read_us: float | None
+    repeat_delay_ms: int | None = None
+    repeat_every_ms: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -142,7 +146,8 @@ class Machine:
     """A home computer.
 
     `keys` is ordered by contact; `latching` maps a latching key to the key that it is wired in parallel with.
-    `diode_contacts` are the crosspoints with a diode when `diodes` is SOME.
+    `diode_contacts` are the crosspoints with a diode when `diodes` is SOME. `host_shift` is the modifier that the host's
+    Shift feeds without a line, None for none. `sources` says of some keys where their facts come from, if not from `source`.
     """
 
     id: str
@@ -161,6 +166,8 @@ class Machine:
     connector: Connector | None
     controllers: tuple[Controller, ...]
     place: Place
+    host_shift: str | None = None
+    sources: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
 
     @property
     def crosspoints(self) -> int:

@@ -191,6 +191,14 @@ MATRIX = Fields(
     },
 )
 
+REPEAT = Fields(
+    "the repeat",
+    {
+        "delay_ms": Field(Number(1, 10_000), "milliseconds until a key that stays down repeats", required=True),
+        "every_ms": Field(Number(1, 10_000), "milliseconds from one repetition to the next", required=True),
+    },
+)
+
 SCAN = Fields(
     "the scan",
     {
@@ -203,6 +211,7 @@ SCAN = Fields(
         "strobe_to_read_us": Field(
             Number(0, 100_000, whole=False), "microseconds from strobing a select line to reading the sense lines"
         ),
+        "repeat": Field(REPEAT, "when a key that stays down repeats"),
     },
 )
 
@@ -253,6 +262,11 @@ MACHINE = Fields(
         "modifiers": Field(
             MapOf(a_modifier, ListOf(a_key, single=True, least=1)), "the machine's modifiers and the keys of each"
         ),
+        "host_shift": Field(
+            a_modifier,
+            "the modifier that the host's Shift feeds without a line, or none (when not given: the one named shift, "
+            "else the one that alone makes the other case of most letters)",
+        ),
         "types": Field(
             MapOf(a_key, MapOf(Words("a shift state"), KeyLegend())),
             "what each key types in each shift state (plain, shift, shift + graph, ...), or none where it types nothing; "
@@ -260,6 +274,10 @@ MACHINE = Fields(
             required=True,
         ),
         "scan": Field(SCAN, "how the machine reads its keyboard", required=True),
+        "sources": Field(
+            MapOf(a_key, Words()),
+            "keys whose facts come from elsewhere than source, and where from: document, edition, page",
+        ),
         "place": Field(ListOf(PLACE_ROW), "the physical keyboard, row by row, in key pitches"),
         "connector": Field(CONNECTOR, "the plug of the keyboard"),
         "controllers": Field(

@@ -59,7 +59,14 @@ class _Reader:
             connector=connector,
             controllers=controllers,
             place=self.record["machine"].place,
+            host_shift=self.typing.host_shift,
+            sources=MappingProxyType(self._sources()),
         )
+
+    def _sources(self) -> dict[str, str]:
+        known = self.wires.latching
+        pairs = self.record.get("sources") or ()
+        return {key.text: source.text for key, source, _ in pairs if key.text in known or self.wires.known(key)}
 
     def _scan(self) -> Scan | None:
         scan = self.record.get("scan")
@@ -69,6 +76,7 @@ class _Reader:
         if sweep > scan["period_us"]:
             text = f"one scan takes {sweep} us, which is longer than the period of {int(scan['period_us'])} us"
             self.report.add(rules.BAD_NUMBER, scan.place, text)
+        repeat = scan.get("repeat") or {}
         return Scan(
             period_us=int(scan["period_us"]),
             sweep_us=sweep,
@@ -77,6 +85,8 @@ class _Reader:
             tolerance_percent=scan.get("tolerance_percent", 0.0),
             rollover=int(scan["rollover"]) if "rollover" in scan else None,
             strobe_to_read_us=scan.get("strobe_to_read_us"),
+            repeat_delay_ms=int(repeat["delay_ms"]) if "delay_ms" in repeat else None,
+            repeat_every_ms=int(repeat["every_ms"]) if "every_ms" in repeat else None,
         )
 
     def _rows(self) -> tuple[PlaceRow, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from types import MappingProxyType
 
-from matrixmap.model.legend import Legend
+from matrixmap.model.legend import Legend, other_case
 from matrixmap.model.machine import PLAIN, Key, Modifier, ShiftState
 from matrixmap.source import rules
 from matrixmap.source.machine_wires import Wires
@@ -13,6 +13,8 @@ from matrixmap.source.report import Report, named, nearest
 from matrixmap.source.shapes import Record
 
 MOST_MODIFIER_KEYS = 8
+SHIFT = "shift"
+"""The modifier of this name is fed by the host's Shift, unless the file says otherwise."""
 
 
 class Typing:
@@ -28,6 +30,7 @@ class Typing:
         self.modifiers: list[Modifier] = []
         self._modifiers()
         self.types = self._types()
+        self.host_shift = self._host_shift()
 
     def _modifiers(self) -> None:
         used: dict[str, str] = {}
@@ -67,6 +70,26 @@ class Typing:
             types[key.text] = read
         return types
 
+    def _host_shift(self) -> str | None:
+        """The modifier that the host's Shift feeds: as the file says, else by its name, else by what it makes of letters."""
+        names = [modifier.name for modifier in self.modifiers]
+        stated: Text | None = self.record.get("host_shift")
+        if stated is None:
+            return SHIFT if SHIFT in names else self._makes_capitals(names)
+        if stated.text not in (*names, "none") and self.all_modifiers_read:
+            fault = f"the machine has no modifier {stated.text!r}{nearest(stated.text, names)}; write one, or none"
+            self.report.add(rules.UNKNOWN_MODIFIER, stated.place, fault)
+        return stated.text if stated.text in names else None
+
+    def _makes_capitals(self, names: list[str]) -> str | None:
+        """The modifier that makes the other case of most letters, if no other makes that of any."""
+        letters = [(case, states) for states in self.types.values() if (case := _other_case(states.get(PLAIN)))]
+        counts = {
+            name: sum(states.get(frozenset({name})) == Legend(case) for case, states in letters) for name in names
+        }
+        able = [name for name in names if counts[name]]
+        return able[0] if len(able) == 1 and 2 * counts[able[0]] > len(letters) else None
+
     def keys(self) -> tuple[Key, ...]:
         """The keys in order of their contacts, with what they type."""
         keys = []
@@ -79,6 +102,10 @@ class Typing:
             )
             keys.append(key)
         return tuple(sorted(keys, key=lambda key: key.contact))
+
+
+def _other_case(legend: Legend | None) -> str | None:
+    return other_case(legend.text) if legend else None
 
 
 def read_state(text: Text, modifiers: list[str], report: Report) -> ShiftState | None:

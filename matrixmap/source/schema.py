@@ -177,6 +177,7 @@ For the keys that it takes over, what its base says counts.
 
 Triggers are written `Shift+Digit2`, `AltGr+KeyQ`, `Control+Alt+F1` or `0x64`, strokes `shift + d2`.
 Shift states of a machine are `plain`, `shift`, `shift + graph`.
+The host's Shift feeds a modifier of the machine without a line of the layout: the one named `shift`; else the one that alone makes the other case of most letters; `host_shift` says otherwise.
 `Backslash` is usage 0x31 on ANSI and 0x32 on ISO boards and covers both.
 A trigger without modifiers answers every level in a positional layout, where the host key has one legend, and where the stroke is a modifier's key.
 

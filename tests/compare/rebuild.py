@@ -236,6 +236,8 @@ class _Rebuilder:
             connector=connector,
             controllers=tuple(self.controller(name) for name in some["machine", "controllers"]),
             place=NOWHERE,
+            host_shift=some["machine", "host shift"].text if ("machine", "host shift") in some else None,
+            sources={fact[1].text: value for fact, value in self.of("source")},
         )
 
     def controller(self, name: Name) -> Controller:
