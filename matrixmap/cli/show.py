@@ -163,6 +163,7 @@ def _document(plan: Plan, reached: dict[Contact, Reached], keys: dict[Usage, Lev
         "repeat": {"delay_ms": scan.repeat_delay_ms, "every_ms": scan.repeat_every_ms}
         if scan.repeat_every_ms
         else None,
+        "parallel": {name: list(keys) for name, keys in machine.parallel.items()},
         "key_sources": dict(machine.sources),
         "host_keys": [
             {
@@ -206,6 +207,11 @@ def _print_matrix(console: Console, plan: Plan, reached: dict[Contact, Reached])
         contact = Contact(machine.crosspoints + number)
         by_names = ", ".join(_by(reached, contact)) or "none"
         console.print(f"direct line {line}: {key_name(machine, contact)}, reached by {by_names}")
+    for name in machine.parallel:
+        texts = ", ".join(shown(legend.text) for legend in machine.cap_types(name).values())
+        console.print(
+            f"cap {name}: closes {machine.closes(name)}{f' and types {texts}' if texts else ''}", soft_wrap=True
+        )
     if repeat := repeat_words(machine.scan):
         console.print(repeat)
     for name, source in machine.sources.items():

@@ -17,6 +17,7 @@ fact with another value, and the triggers that press it stay as they are.
 | `key`, key | the names of its lines |
 | `types`, key, shift state | the legend, None where the key is said to type nothing |
 | `latching`, key | the key that it is in parallel with |
+| `parallel`, cap | the keys whose contacts it closes |
 | `modifier`, modifier | its keys |
 | `diode`, lines | True |
 | `scan`, field | the number |
@@ -187,6 +188,8 @@ def _machine_facts(machine: Machine) -> Iterator[tuple[Fact, Value]]:
     yield from ((("diode", contact_value(machine, contact)), True) for contact in machine.diode_contacts)
     for latch, parallel in machine.latching.items():
         yield ("latching", Name("key", latch)), Name("key", parallel)
+    for cap, keys in machine.parallel.items():
+        yield ("parallel", Name("key", cap)), tuple(Name("key", key) for key in keys)
     for modifier in machine.modifiers:
         yield ("modifier", Name("modifier", modifier.name)), tuple(Name("key", key) for key in modifier.keys)
     for field in machine.scan.__slots__:

@@ -123,6 +123,17 @@ def _latching(pair: Pair, change: Change) -> Iterator[Told]:
         yield Section.WIRING, True, say("the latch {} is in parallel with {}, was {}", latch, new, old)
 
 
+def _parallel(pair: Pair, change: Change) -> Iterator[Told]:
+    cap = cast(Name, change.fact[1]).text
+    new, old = (() if value is ABSENT else _names(value) for value in _both(change))
+    if change.old is ABSENT:
+        yield Section.KEYS, False, say("new cap {}, which closes {}", cap, new)
+    elif change.new is ABSENT:
+        yield Section.KEYS, False, say("the cap {} is gone, which closed {}", cap, old)
+    else:
+        yield Section.WIRING, False, say("the cap {} closes {}, closed {}", cap, new, old)
+
+
 def _modifier(pair: Pair, change: Change) -> Iterator[Told]:
     name = cast(Name, change.fact[1]).text
     if change.new is ABSENT:
@@ -261,6 +272,7 @@ TELLERS: dict[Value, Teller] = {
     "key": _key,
     "types": _types,
     "latching": _latching,
+    "parallel": _parallel,
     "modifier": _modifier,
     "diode": _diode,
     "scan": _scan,

@@ -95,4 +95,5 @@ def _lock_action(layout: Layout, lock: LockLine) -> Action:
     parallel = machine.latching.get(lock.key)
     if parallel is not None:
         return Latch(key=lock.key, modifier=machine.modifier_of(parallel), contact=machine.key(parallel).contact)
-    return make_stroke(machine, layout.contacts, (machine.key(lock.key),), frozenset(), exact=False)
+    held, names = machine.pressed(lock.key)
+    return make_stroke(machine, layout.contacts, tuple(map(machine.key, names)), held, exact=False)

@@ -81,18 +81,24 @@ def _cost(key: _Spot, spot: _Spot, distance: float, alike: bool) -> int:
 
 
 def _machine_spots(machine: Machine) -> Iterator[tuple[str, _Spot]]:
-    """Each placed key that has a contact of its own; rows are one pitch high."""
-    keys = {key.name: key for key in machine.keys}
+    """Each placed key that closes a contact, caps in parallel included; rows are one pitch high."""
+    keys = {*(key.name for key in machine.keys), *machine.parallel}
     for row in machine.rows:
         left = row.left
         for name, width in row.keys:
             if name in keys:
-                legend = keys[name].types.get(frozenset()) if name else None
-                modifier = machine.modifier_of(name) if name else None
+                legend = machine.cap_types(name).get(frozenset()) if name else None
+                modifier = machine.modifier_of(_closed_alone(machine, name)) if name else None
                 means = modifier or (legend.text if legend and not legend.is_character else None)
                 kind = MODIFIER if modifier else CHARACTER if legend and legend.is_character else FUNCTION
                 yield str(name), _Spot(at=(left + width / 2, row.row + 0.5), kind=kind, means=means)
             left += width
+
+
+def _closed_alone(machine: Machine, name: str) -> str:
+    """The key whose contact a cap closes, if it is one; else the cap."""
+    closed = machine.parallel.get(name, ())
+    return closed[0] if len(closed) == 1 else name
 
 
 def _host_spots(host: Host, host_shift: str | None) -> Iterator[tuple[Usage, _Spot]]:

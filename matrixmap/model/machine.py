@@ -147,7 +147,8 @@ class Machine:
 
     `keys` is ordered by contact; `latching` maps a latching key to the key that it is wired in parallel with.
     `diode_contacts` are the crosspoints with a diode when `diodes` is SOME. `host_shift` is the modifier that the host's
-    Shift feeds without a line, None for none. `sources` says of some keys where their facts come from, if not from `source`.
+    Shift feeds without a line, None for none. `parallel` maps a cap without a contact of its own to the keys whose contacts
+    it closes: one key, or keys of modifiers and up to four others. `sources` says of some keys where their facts come from, if not from `source`.
     """
 
     id: str
@@ -167,6 +168,7 @@ class Machine:
     controllers: tuple[Controller, ...]
     place: Place
     host_shift: str | None = None
+    parallel: Mapping[str, tuple[str, ...]] = field(default_factory=lambda: MappingProxyType({}))
     sources: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
 
     @property
@@ -200,6 +202,24 @@ class Machine:
             if key in modifier.keys:
                 return modifier.name
         return None
+
+    def pressed(self, name: str) -> tuple[ShiftState, tuple[str, ...]]:
+        """What a key or a cap in parallel presses: modifiers to hold, and keys; a modifier's key alone is a key."""
+        closed = self.parallel.get(name, (name,))
+        held = [modifier for key in closed if (modifier := self.modifier_of(key))] if len(closed) > 1 else []
+        return frozenset(held), tuple(key for key in closed if not held or self.modifier_of(key) is None)
+
+    def cap_types(self, name: str) -> Mapping[ShiftState, Legend]:
+        """What a key or a cap in parallel types in each shift state; nothing where it presses several keys."""
+        held, keys = self.pressed(name)
+        if len(keys) != 1:
+            return MappingProxyType({})
+        types = self.key(keys[0]).types
+        return types if not held else {PLAIN: types[held]} if held in types else MappingProxyType({})
+
+    def closes(self, name: str) -> str:
+        """What a cap in parallel closes, as a stroke: `shift-left`, `caps-shift + d0`."""
+        return " + ".join(self.parallel[name])
 
     def state_name(self, state: ShiftState) -> str:
         """A shift state in words: `plain`, `shift`, `shift + graph`, in the order of the file."""

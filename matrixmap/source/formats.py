@@ -45,24 +45,28 @@ a_line = Pattern("the name of a line (letters and digits)", LINE)
 
 @dataclass(frozen=True)
 class Cell(Shape):
-    """A place in the grid: the name of a key, or `none`."""
+    """A place in the grid: the name of a key, or `none`, or a list of a key and the caps that are in parallel with it.
+
+    Reads to a tuple of names.
+    """
 
     def describe(self) -> str:
         return "the name of a key, or none"
 
     def schema(self) -> Schema:
-        return {**a_key.schema(), "description": self.describe()}
+        return {**ListOf(a_key, single=True, least=1).schema(), "description": self.describe()}
 
-    def read(self, node: Node, report: Report) -> Text | None:
-        if isinstance(node, Items):
-            names = " and ".join(item.text for item in node.items if isinstance(item, Text))
-            report.add(
-                rules.CROSSPOINT_TWICE,
-                node.place,
-                f"one crosspoint has one key, not {names or 'a list'}; a key in parallel belongs under latching",
-            )
+    def read(self, node: Node, report: Report) -> tuple[Text, ...] | None:
+        if not isinstance(node, Items):
+            key = a_key.read(node, report)
+            return None if key is None else (key,)
+        names = ListOf(a_key, least=1).read(node, report)
+        if names is None or None in names:
             return None
-        return a_key.read(node, report)
+        if any(name.text == "none" for name in names):
+            report.add(rules.WRONG_TYPE, node.place, "a list in the grid names caps on one crosspoint; none is no cap")
+            return None
+        return tuple(names)
 
 
 DEAD = Fields("a dead key", {"dead": Field(Words("a spacing accent"), "the accent", required=True)})
@@ -185,7 +189,8 @@ MATRIX = Fields(
         ),
         "grid": Field(
             MapOf(a_line, ListOf(Cell())),
-            "a row a select line, as a service manual prints it: the key at each sense line, none where there is no key",
+            "a row a select line, as a service manual prints it: the key at each sense line, none where there is no key; "
+            "of a list, the first has the contact and the others are in parallel with it",
             required=True,
         ),
     },
@@ -259,6 +264,10 @@ MACHINE = Fields(
         "matrix": Field(MATRIX, "the lines and the keys at their crosspoints", required=True),
         "direct": Field(MapOf(a_key, a_line), "keys that have a line of their own, and that line"),
         "latching": Field(MapOf(a_key, a_key), "mechanically latching keys, and the key that each is in parallel with"),
+        "parallel": Field(
+            MapOf(a_key, ListOf(a_key, single=True, least=1, most=8)),
+            "caps without a contact of their own, and the key or the keys whose contacts each closes",
+        ),
         "modifiers": Field(
             MapOf(a_modifier, ListOf(a_key, single=True, least=1)), "the machine's modifiers and the keys of each"
         ),

@@ -204,7 +204,7 @@ class LineReader:
 
     def lock_lines(self, record: Record) -> tuple[LockLine, ...]:
         lines = []
-        known = (*self.key_names, *self.machine.latching) if self.machine else ()
+        known = (*self.key_names, *self.machine.latching, *self.machine.parallel) if self.machine else ()
         for lock, key, place in record.get("locks") or ():
             usages = read_host_key(lock, self.report)
             if usages and usages[0] not in LOCK_USAGES:
@@ -301,8 +301,10 @@ class LineReader:
             # A modifier and its only key may share a name: in front of a key it is the modifier, alone the key.
             if name in self.modifier_names and name != text.text.strip():
                 modifiers.append(name)
-            elif name in self.key_names:
-                keys.append(name)
+            elif self.machine is not None and name in (*self.key_names, *self.machine.parallel):
+                held, pressed = self.machine.pressed(name)
+                modifiers += held
+                keys += pressed
             else:
                 self._no_such_name(name, text)
                 return None
@@ -318,7 +320,7 @@ class LineReader:
 
     def _no_such_name(self, name: str, text: Text) -> None:
         """The finding for a part of a stroke that is neither a key nor a modifier."""
-        known = (*self.key_names, *self.modifier_names)
+        known = (*self.key_names, *self.modifier_names, *(self.machine.parallel if self.machine else ()))
         parts = name.split()
         if name == MANY:
             fault = f"{MANY} in a stroke stands for the key of a line for many keys, such as Alt+{MANY}: shift + {MANY}"

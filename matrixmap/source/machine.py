@@ -60,13 +60,13 @@ class _Reader:
             controllers=controllers,
             place=self.record["machine"].place,
             host_shift=self.typing.host_shift,
+            parallel=MappingProxyType(wires.parallel),
             sources=MappingProxyType(self._sources()),
         )
 
     def _sources(self) -> dict[str, str]:
-        known = self.wires.latching
         pairs = self.record.get("sources") or ()
-        return {key.text: source.text for key, source, _ in pairs if key.text in known or self.wires.known(key)}
+        return {key.text: source.text for key, source, _ in pairs if self.wires.is_cap(key)}
 
     def _scan(self) -> Scan | None:
         scan = self.record.get("scan")
@@ -109,7 +109,7 @@ class _Reader:
             if "gap" in item:
                 return None, item["gap"]
         key, width = (item, 1.0) if isinstance(item, Text) else (item["key"], item.get("width", 1.0))
-        if key.text not in self.wires.latching and not self.wires.known(key):
+        if not self.wires.is_cap(key):
             return None
         if key.text in placed:
             self.report.add(rules.NAME_TWICE, key.place, f"{key.text} already has a place")

@@ -42,20 +42,41 @@ class Typing:
                     rules.NAME_TWICE, place, "plain is the shift state without modifiers; choose another name"
                 )
                 continue
-            known = [key for key in keys if key is not None and self.wires.known(key)]
-            for key in known:
-                if key.text in used:
-                    self.report.add(rules.NAME_TWICE, key.place, f"{key.text} is a key of {used[key.text]} already")
-                used[key.text] = name.text
-            self.modifiers.append(Modifier(name=name.text, keys=tuple(key.text for key in known)))
+            closed: dict[str, None] = {}
+            named_here: set[str] = set()
+            for key in keys:
+                contact = self._modifier_key(key) if key is not None else None
+                if contact is None:
+                    continue
+                owner = used.get(contact, name.text)
+                if owner != name.text or key.text in named_here:
+                    self.report.add(rules.NAME_TWICE, key.place, f"{contact} is a key of {owner} already")
+                named_here.add(key.text)
+                used[contact] = name.text
+                closed[contact] = None
+            self.modifiers.append(Modifier(name=name.text, keys=tuple(closed)))
         if len(used) > MOST_MODIFIER_KEYS:
             text = f"{len(used)} modifier keys are more than {MOST_MODIFIER_KEYS}"
             self.report.add(rules.TOO_MANY, self.record.place, text)
+
+    def _modifier_key(self, key: Text) -> str | None:
+        """The key whose contact a key of a modifier closes: its own, or that of the one key it is in parallel with."""
+        closed = self.wires.parallel.get(key.text, (key.text,))
+        if len(closed) > 1:
+            fault = f"{key.text} closes several contacts, so it is no modifier's key; name the keys that it closes"
+            self.report.add(rules.UNKNOWN_KEY, key.place, fault)
+            return None
+        return closed[0] if key.text in self.wires.parallel or self.wires.known(key) else None
 
     def _types(self) -> dict[str, dict[ShiftState, Legend | None]]:
         types: dict[str, dict[ShiftState, Legend | None]] = {}
         names = [modifier.name for modifier in self.modifiers]
         for key, states, _ in self.record.get("types") or ():
+            if key.text in self.wires.parallel:
+                keys = " + ".join(self.wires.parallel[key.text])
+                fault = f"{key.text} is in parallel with {keys} and types what that types; take its types out"
+                self.report.add(rules.CROSSPOINT_TWICE, key.place, fault)
+                continue
             if key.text not in self.wires.latching and not self.wires.known(key):
                 continue
             read: dict[ShiftState, Legend | None] = {}

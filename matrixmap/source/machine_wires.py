@@ -33,8 +33,11 @@ class Wires:
         self.places: dict[str, Place] = {}
         self.direct: list[str] = []
         self.latching: dict[str, str] = {}
+        self.parallel: dict[str, tuple[str, ...]] = {}
+        self._beside: list[tuple[Text, list[Text | None]]] = []
         self._grid()
         self._direct()
+        self._parallel()
         self._latching()
 
     def _line_names(self, texts: list[Text | None] | None, what: str, most: int) -> list[str]:
@@ -77,10 +80,12 @@ class Wires:
         if missing:
             self.all_keys_read = False
 
-    def _row(self, line: str, cells: list[Text | None]) -> None:
-        for sense, cell in enumerate(cells):
+    def _row(self, line: str, cells: list[tuple[Text, ...] | None]) -> None:
+        for sense, names in enumerate(cells):
+            cell, *caps = names or (None,)
             if cell is None or cell.text == "none":
                 continue
+            self._beside += [(cap, [cell]) for cap in caps if cap is not None]
             if cell.text in self.contacts:
                 self.report.add(
                     rules.KEY_ON_TWO_CROSSPOINTS,
@@ -109,9 +114,32 @@ class Wires:
                 rules.TOO_MANY, self.record.place, f"{len(self.direct)} direct lines are more than {MOST_DIRECT}"
             )
 
+    def _parallel(self) -> None:
+        """Caps of the grid's lists and of the section."""
+        pairs = [*self._beside, *((cap, keys) for cap, keys, _ in self.record.get("parallel") or ())]
+        caps = [cap.text for cap, _ in pairs]
+        for cap, keys in pairs:
+            closed = [key for key in keys if key is not None]
+            nested = next((key for key in closed if key.text in caps), None)
+            if cap.text in self.contacts or cap.text in self.parallel:
+                what = "stands in the grid already" if cap.text in self.parallel else "has a contact of its own"
+                fault = f"{cap.text} {what}; a cap in parallel closes the contacts of other keys, told once"
+                self.report.add(rules.NAME_TWICE, cap.place, fault)
+            elif nested is not None:
+                fault = f"{nested.text} is itself a cap in parallel; name the keys whose contacts {cap.text} closes"
+                self.report.add(rules.UNKNOWN_KEY, nested.place, fault)
+            elif len({key.text for key in closed}) < len(closed):
+                self.report.add(rules.NAME_TWICE, cap.place, f"{cap.text} names a key twice")
+            elif len(known := [key.text for key in closed if self.known(key)]) == len(keys):
+                self.parallel[cap.text] = tuple(known)
+
+    def is_cap(self, key: Text) -> bool:
+        """Whether a name is that of something a finger presses, with a finding if not."""
+        return key.text in self.latching or key.text in self.parallel or self.known(key)
+
     def _latching(self) -> None:
         for latch, key, place in self.record.get("latching") or ():
-            if latch.text in self.contacts:
+            if latch.text in self.contacts or latch.text in self.parallel:
                 self.report.add(
                     rules.NAME_TWICE,
                     place,
@@ -128,7 +156,11 @@ class Wires:
         if key.text in self.contacts:
             return True
         known = (*self.contacts, *self.latching)
-        if self.all_keys_read:
+        if key.text in self.parallel:
+            keys = named(self.parallel[key.text])
+            fault = f"{key.text} is a cap without a contact of its own; name the key that it closes ({keys})"
+            self.report.add(rules.UNKNOWN_KEY, key.place, fault)
+        elif self.all_keys_read:
             fault = f"the machine has no key {key.text!r}{nearest(key.text, known)}"
             self.report.add(rules.UNKNOWN_KEY, key.place, fault)
         return False

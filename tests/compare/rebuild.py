@@ -237,6 +237,7 @@ class _Rebuilder:
             controllers=tuple(self.controller(name) for name in some["machine", "controllers"]),
             place=NOWHERE,
             host_shift=some["machine", "host shift"].text if ("machine", "host shift") in some else None,
+            parallel={fact[1].text: tuple(key.text for key in value) for fact, value in self.of("parallel")},
             sources={fact[1].text: value for fact, value in self.of("source")},
         )
 

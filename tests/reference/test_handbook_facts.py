@@ -8,11 +8,14 @@ from __future__ import annotations
 from pathlib import Path
 
 from matrixmap.emit.sheet import sheet_html
-from matrixmap.hid.usages import SHIFT_LEFT, SHIFT_RIGHT
+from matrixmap.hid.usages import SHIFT_LEFT, SHIFT_RIGHT, by_code
 from matrixmap.join.plan import compile_plan
-from matrixmap.model.plan import Feed, Plan, Trigger
+from matrixmap.model.plan import Feed, Plan, Stroke, Trigger
+from matrixmap.press.ways import ways_to_type
 from tests.project import HANDBOOK, open_folders, read_layout
 from tests.reference.printed import tree
+from tests.written import machine_of
+from tests.written import plan_of as written_plan
 
 HERE = Path(__file__).parent
 
@@ -39,3 +42,45 @@ def test_the_hosts_shift_feeds_caps_shift_without_a_line() -> None:
     for usage in (SHIFT_LEFT, SHIFT_RIGHT):
         action = plan.by_trigger[Trigger(usage=usage, level=1)]
         assert action == Feed(modifier="caps-shift", contact=contact)
+
+
+def fixture(name: str, *edits: tuple[str, str]) -> str:
+    """The text of a handbook machine under the name bench, with a few facts more."""
+    text = (HANDBOOK / "shared" / "machines" / f"{name}.yaml").read_text(encoding="utf-8")
+    for old, new in ((f"machine: {name}\n", "machine: bench\n"), *edits):
+        assert text.count(old) == 1, old
+        text = text.replace(old, new)
+    return text
+
+
+def test_a_spectrum_with_keys_of_two_contacts() -> None:
+    """Later cases have a key that closes CAPS SHIFT and 0 at once, which deletes: from memory; the contacts are the handbook's."""
+    rows = {row["low_line"]: row["keys"] for row in tree(HERE / "spectrum-matrix.yaml")["half_rows"]}
+    text = fixture(
+        "zx-spectrum",
+        ("modifiers:", "parallel: {delete: [caps-shift, d0]}\nmodifiers:"),
+        ("d0: {plain: 0}", "d0: {plain: 0, caps-shift: Backspace}"),
+    )
+    layout = "layout: bench\nmachine: bench\nhost: en-US\njoin: symbolic\nkeys: {F1: delete}\n"
+    plan = written_plan(layout=layout, machine=text)
+    machine = plan.layout.machine
+    named = plan.by_trigger[Trigger(usage=by_code("F1")[0], level=1)]
+    found = plan.by_trigger[Trigger(usage=by_code("Backspace")[0], level=1)]
+    assert (rows["A8"][0], rows["A12"][0]) == ("CAPS SHIFT", "0")
+    for action in (named, found):
+        assert isinstance(action, Stroke)
+        contacts = (*action.holds, *action.contacts)
+        assert [machine.contact_name(contact) for contact in contacts] == ["A8/D0", "A12/D0"]
+    assert len(ways_to_type(plan)["Backspace"]) > 1
+
+
+def test_an_msx_with_two_shift_keys() -> None:
+    """Both SHIFT keys of the keyboard are on the one crosspoint of figure 36 (two caps: from memory): row 6, bit 0."""
+    row = tree(HERE / "msx-matrix.yaml")["rb_figure_36_uk"]["6"]
+    machine = machine_of(fixture("msx-uk", ("Y6: [shift, ctrl", "Y6: [[shift, shift-right], ctrl")))
+    assert row[-1] == "SHIFT"
+    assert machine.contact_name(machine.key("shift").contact) == "Y6/X0"
+    assert machine.parallel == {"shift-right": ("shift",)}
+    assert len(machine.keys) == sum(
+        len(list(filter(None, labels))) for labels in tree(HERE / "msx-matrix.yaml")["rb_figure_36_uk"].values()
+    )
