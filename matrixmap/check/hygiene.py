@@ -255,6 +255,7 @@ def _ambiguous_characters(study: Study) -> Iterator[Report]:
         return
     chosen = {line.legend.text for line in layout.types}
     offers = find_offers(layout)
+    optional = layout.machine.optional
     printed = {
         (offer[0].contact, tuple(sorted(offer[1]))): offer
         for key in layout.host.keys.values()
@@ -267,7 +268,10 @@ def _ambiguous_characters(study: Study) -> Iterator[Report]:
             (other, held)
             for other in layout.machine.keys
             for held, legend in other.types.items()
-            if legend.text == text and len(held) == len(state) and (other, held) != (key, state)
+            if legend.text == text
+            and len(held) == len(state)
+            and (other, held) != (key, state)
+            and (other.name in optional) == (key.name in optional)
         ]
         if rivals and text not in chosen:
             names = listed(

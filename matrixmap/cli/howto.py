@@ -62,8 +62,8 @@ def why_not(plan: Plan, name: str) -> str:
     """Why a character or function cannot be typed."""
     machine = plan.layout.machine
     for key in machine.keys:
-        for state, legend in key.types.items():
-            if legend.text == name:
+        for state in key.types:
+            if name in [legend.text for legend in key.meanings(state)]:
                 stroke = " + ".join([*([machine.state_name(state)] if state else []), key.name])
                 return f"the machine types it with {stroke}, but this layout reaches that from no key"
     kind = "character" if len(name) == 1 else "function"

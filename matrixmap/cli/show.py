@@ -164,6 +164,7 @@ def _document(plan: Plan, reached: dict[Contact, Reached], keys: dict[Usage, Lev
         if scan.repeat_every_ms
         else None,
         "parallel": {name: list(keys) for name, keys in machine.parallel.items()},
+        "options": {name: list(keys) for name, keys in machine.options.items()},
         "key_sources": dict(machine.sources),
         "host_keys": [
             {
@@ -212,6 +213,8 @@ def _print_matrix(console: Console, plan: Plan, reached: dict[Contact, Reached])
         console.print(
             f"cap {name}: closes {machine.closes(name)}{f' and types {texts}' if texts else ''}", soft_wrap=True
         )
+    for option, keys in machine.options.items():
+        console.print(f"option {option}, which only some machines have: {', '.join(keys)}", soft_wrap=True)
     if repeat := repeat_words(machine.scan):
         console.print(repeat)
     for name, source in machine.sources.items():

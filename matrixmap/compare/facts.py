@@ -17,6 +17,8 @@ fact with another value, and the triggers that press it stay as they are.
 | `key`, key | the names of its lines |
 | `types`, key, shift state | the legend, None where the key is said to type nothing |
 | `latching`, key | the key that it is in parallel with |
+| `also`, key, shift state | what the key means besides |
+| `option`, key | the option that it belongs to |
 | `parallel`, cap | the keys whose contacts it closes |
 | `modifier`, modifier | its keys |
 | `diode`, lines | True |
@@ -176,18 +178,11 @@ def _machine_facts(machine: Machine) -> Iterator[tuple[Fact, Value]]:
     yield ("machine", "controllers"), tuple(Name("controller", controller.name) for controller in machine.controllers)
     if machine.host_shift:
         yield ("machine", "host shift"), Name("modifier", machine.host_shift)
-    yield from ((("source", Name("key", key)), source) for key, source in machine.sources.items())
-    for key in machine.keys:
-        name = Name("key", key.name)
-        yield ("key", name), contact_value(machine, key.contact)
-        for state, legend in key.types.items():
-            held = frozenset(Name("modifier", modifier) for modifier in state)
-            yield ("types", name, held), legend_value(legend)
-        for state in key.silent:
-            yield ("types", name, frozenset(Name("modifier", modifier) for modifier in state)), None
+    yield from _key_facts(machine)
     yield from ((("diode", contact_value(machine, contact)), True) for contact in machine.diode_contacts)
     for latch, parallel in machine.latching.items():
         yield ("latching", Name("key", latch)), Name("key", parallel)
+    yield from ((("option", Name("key", key)), option) for option, keys in machine.options.items() for key in keys)
     for cap, keys in machine.parallel.items():
         yield ("parallel", Name("key", cap)), tuple(Name("key", key) for key in keys)
     for modifier in machine.modifiers:
@@ -215,6 +210,22 @@ def _wiring_facts(machine: Machine) -> Iterator[tuple[Fact, Value]]:
             sense = Name("line", machine.sense[switch.sense])
             select = None if switch.select is None else Name("line", machine.select[switch.select])
             yield ("switch", Name("controller", controller.name), switch.function), (select, sense)
+
+
+def _key_facts(machine: Machine) -> Iterator[tuple[Fact, Value]]:
+    """Where each key is, what it types, and what is said of it."""
+    yield from ((("source", Name("key", key)), source) for key, source in machine.sources.items())
+    for key in machine.keys:
+        name = Name("key", key.name)
+        yield ("key", name), contact_value(machine, key.contact)
+        for state, legend in key.types.items():
+            held = frozenset(Name("modifier", modifier) for modifier in state)
+            yield ("types", name, held), legend_value(legend)
+        for state, meant in key.also.items():
+            held = frozenset(Name("modifier", modifier) for modifier in state)
+            yield ("also", name, held), tuple(map(legend_value, meant))
+        for state in key.silent:
+            yield ("types", name, frozenset(Name("modifier", modifier) for modifier in state)), None
 
 
 def host_facts(host: Host) -> dict[Fact, Value]:

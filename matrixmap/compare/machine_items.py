@@ -112,6 +112,21 @@ def _types(pair: Pair, change: Change) -> Iterator[Told]:
         )
 
 
+def _also(pair: Pair, change: Change) -> Iterator[Told]:
+    _, key, state = change.fact
+    held = sorted(name.text for name in cast(frozenset[Name], state))
+    where = say("{} with {}", cast(Name, key).text, " + ".join(held)) if held else say("{}", cast(Name, key).text)
+    new, old = (
+        ("nothing",) if value is ABSENT else listed(map(str, cast(tuple[str, ...], value))) for value in _both(change)
+    )
+    yield Section.LEGENDS, False, say("{} means besides what it types {}, was {}", where, new, old)
+
+
+def _option(pair: Pair, change: Change) -> Iterator[Told]:
+    new, old = ("every machine" if value is ABSENT else f"the option {value}" for value in _both(change))
+    yield Section.KEYS, False, say("the key {} is part of {}, was of {}", cast(Name, change.fact[1]).text, new, old)
+
+
 def _latching(pair: Pair, change: Change) -> Iterator[Told]:
     latch = cast(Name, change.fact[1]).text
     new, old = (cast(Name, value).text if value is not ABSENT else "" for value in (change.new, change.old))
@@ -272,6 +287,8 @@ TELLERS: dict[Value, Teller] = {
     "key": _key,
     "types": _types,
     "latching": _latching,
+    "also": _also,
+    "option": _option,
     "parallel": _parallel,
     "modifier": _modifier,
     "diode": _diode,

@@ -108,16 +108,22 @@ def find_offers(layout: Layout) -> Mapping[str, Offer]:
 
 
 def best_offers(machine: Machine) -> dict[str, Offer]:
-    """What the machine offers without a layout's choice: fewest modifiers, then grid order."""
+    """What the machine offers without a layout's choice: fewest modifiers, then grid order.
+
+    Keys that only some machines have come after all others; a second meaning of a key after the first ones of its state.
+    """
     found: dict[str, Offer] = {}
     states = sorted(
         {state for key in machine.keys for state in key.types}, key=lambda state: (len(state), sorted(state))
     )
-    for state in states:
-        for key in machine.keys:
-            legend = key.types.get(state)
-            if legend is not None:
-                found.setdefault(legend.text, (key, state))
+    optional = machine.optional
+    usual = [key for key in machine.keys if key.name not in optional]
+    for keys in (usual, [key for key in machine.keys if key.name in optional]):
+        for state in states:
+            meant = [(key, key.meanings(state)) for key in keys]
+            for key, legends in (*((key, each[:1]) for key, each in meant), *((key, each[1:]) for key, each in meant)):
+                for legend in legends:
+                    found.setdefault(legend.text, (key, state))
     return found
 
 

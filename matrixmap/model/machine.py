@@ -36,7 +36,8 @@ class Key:
     """A key of the machine.
 
     `types` maps shift states to legends; a key without entries types nothing by itself. In the states of `silent` it is
-    known to type nothing. `place` is where the file names the key first.
+    known to type nothing. `place` is where the file names the key first. In the states of `also` the key has more than one
+    meaning: `types` has the first, which is told, `also` the others, by which it is found too.
     """
 
     name: str
@@ -44,6 +45,11 @@ class Key:
     types: Mapping[ShiftState, Legend]
     place: Place
     silent: frozenset[ShiftState] = frozenset()
+    also: Mapping[ShiftState, tuple[Legend, ...]] = field(default_factory=lambda: MappingProxyType({}))
+
+    def meanings(self, state: ShiftState) -> tuple[Legend, ...]:
+        """All that the key means in a shift state, what is told first."""
+        return (self.types[state], *self.also.get(state, ())) if state in self.types else ()
 
     @property
     def selectors(self) -> frozenset[str]:
@@ -148,7 +154,8 @@ class Machine:
     `keys` is ordered by contact; `latching` maps a latching key to the key that it is wired in parallel with.
     `diode_contacts` are the crosspoints with a diode when `diodes` is SOME. `host_shift` is the modifier that the host's
     Shift feeds without a line, None for none. `parallel` maps a cap without a contact of its own to the keys whose contacts
-    it closes: one key, or keys of modifiers and up to four others. `sources` says of some keys where their facts come from, if not from `source`.
+    it closes: one key, or keys of modifiers and up to four others. `options` are keys that only some of the machines have,
+    by what people call them together. `sources` says of some keys where their facts come from, if not from `source`.
     """
 
     id: str
@@ -169,6 +176,7 @@ class Machine:
     place: Place
     host_shift: str | None = None
     parallel: Mapping[str, tuple[str, ...]] = field(default_factory=lambda: MappingProxyType({}))
+    options: Mapping[str, tuple[str, ...]] = field(default_factory=lambda: MappingProxyType({}))
     sources: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
 
     @property
@@ -202,6 +210,11 @@ class Machine:
             if key in modifier.keys:
                 return modifier.name
         return None
+
+    @property
+    def optional(self) -> frozenset[str]:
+        """The keys that only some of the machines have."""
+        return frozenset(key for keys in self.options.values() for key in keys)
 
     def pressed(self, name: str) -> tuple[ShiftState, tuple[str, ...]]:
         """What a key or a cap in parallel presses: modifiers to hold, and keys; a modifier's key alone is a key."""

@@ -109,11 +109,15 @@ class Outcome(NamedTuple):
 
 
 class Typed(NamedTuple):
-    """A key that the machine reads anew: its contact, the state in which it reads it, and what it then types."""
+    """A key that the machine reads anew: its contact, the state in which it reads it, and what it then types.
+
+    `also` is what the key means besides.
+    """
 
     contact: Contact
     state: ShiftState
     legend: Legend | None
+    also: tuple[Legend, ...] = ()
 
 
 class Rules:
@@ -365,7 +369,10 @@ class Rules:
 
     def _type(self, contact: Contact, state: ShiftState) -> Typed:
         key = self._keys.get(contact)
-        return Typed(contact, state, key.types.get(state & key.selectors) if key else None)
+        if key is None:
+            return Typed(contact, state, None)
+        own = state & key.selectors
+        return Typed(contact, state, key.types.get(own), key.also.get(own, ()))
 
     def types(self, outcome: Outcome) -> tuple[Typed, ...]:
         """All keys that are read anew because of a press, in the order in which the machine reads them."""

@@ -40,8 +40,7 @@ class Ways:
         """
         cells: dict[tuple[str, int], dict[PhysicalKey, dict[int, list[Pressed]]]] = {}
         for pressed in (*self.every.single, *self.every.pairs):
-            text = pressed.done.text
-            if text is not None and self._is_pure(pressed):
+            for text in pressed.done.texts if self._is_pure(pressed) else ():
                 by_locks = cells.setdefault((text, pressed.accent), {}).setdefault(pressed.key, {})
                 by_locks.setdefault(pressed.locks, []).append(pressed)
         dead = {accent: self._dead_press(accent) for accent in self.every.dead_keys}

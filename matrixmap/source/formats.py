@@ -178,6 +178,23 @@ class KeyLegend(Shape):
         return (legend,) if legend else None
 
 
+@dataclass(frozen=True)
+class KeyMeanings(Shape):
+    """What a key of the machine types in a shift state, or a list of several meanings. Reads to a tuple of legends."""
+
+    def describe(self) -> str:
+        return KeyLegend().describe()
+
+    def schema(self) -> Schema:
+        return {**ListOf(KeyLegend(), single=True, least=1, most=4).schema(), "description": self.describe()}
+
+    def read(self, node: Node, report: Report) -> tuple[Legend | None, ...] | None:
+        if not isinstance(node, Items):
+            return KeyLegend().read(node, report)
+        read = ListOf(KeyLegend(), least=1, most=4).read(node, report)
+        return None if read is None or None in read else tuple(legend for (legend,) in read)
+
+
 MATRIX = Fields(
     "the matrix",
     {
@@ -271,15 +288,22 @@ MACHINE = Fields(
         "modifiers": Field(
             MapOf(a_modifier, ListOf(a_key, single=True, least=1)), "the machine's modifiers and the keys of each"
         ),
+        "options": Field(
+            MapOf(
+                Pattern("the name of an option (lower-case words joined by hyphens)", NAME),
+                ListOf(a_key, single=True, least=1),
+            ),
+            "keys that only some of the machines have: a join by print takes them last, and a note names what needs them",
+        ),
         "host_shift": Field(
             a_modifier,
             "the modifier that the host's Shift feeds without a line, or none (when not given: the one named shift, "
             "else the one that alone makes the other case of most letters)",
         ),
         "types": Field(
-            MapOf(a_key, MapOf(Words("a shift state"), KeyLegend())),
+            MapOf(a_key, MapOf(Words("a shift state"), KeyMeanings())),
             "what each key types in each shift state (plain, shift, shift + graph, ...), or none where it types nothing; "
-            "a modifier that no state of a key names changes nothing on that key",
+            "a modifier that no state of a key names changes nothing on that key; of several meanings the first is told",
             required=True,
         ),
         "scan": Field(SCAN, "how the machine reads its keyboard", required=True),

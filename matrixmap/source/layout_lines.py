@@ -97,15 +97,15 @@ class LineReader:
     def _types(self, machine: Machine, stroke: StrokeName, legend: str) -> bool:
         if len(stroke.keys) != 1:
             return False
-        typed = machine.key(stroke.keys[0]).types.get(stroke.modifiers)
-        return typed is not None and typed.text == legend
+        meant = machine.key(stroke.keys[0]).meanings(stroke.modifiers)
+        return legend in [each.text for each in meant]
 
     def _who_types(self, machine: Machine, legend: str) -> str:
         strokes = [
             " + ".join([*([machine.state_name(state)] if state else []), key.name])
             for key in machine.keys
-            for state, typed in key.types.items()
-            if typed.text == legend
+            for state in key.types
+            if legend in [each.text for each in key.meanings(state)]
         ]
         return f"; {named(strokes)} does" if strokes else "; no key does"
 

@@ -61,8 +61,22 @@ class _Reader:
             place=self.record["machine"].place,
             host_shift=self.typing.host_shift,
             parallel=MappingProxyType(wires.parallel),
+            options=MappingProxyType(self._options()),
             sources=MappingProxyType(self._sources()),
         )
+
+    def _options(self) -> dict[str, tuple[str, ...]]:
+        options: dict[str, tuple[str, ...]] = {}
+        owner: dict[str, str] = {}
+        for option, keys, _ in self.record.get("options") or ():
+            for key in keys:
+                if key is not None and self.wires.known(key):
+                    if key.text in owner:
+                        fault = f"{key.text} belongs to the option {owner[key.text]} already"
+                        self.report.add(rules.NAME_TWICE, key.place, fault)
+                    owner[key.text] = option.text
+            options[option.text] = tuple(key.text for key in keys if key is not None)
+        return options
 
     def _sources(self) -> dict[str, str]:
         pairs = self.record.get("sources") or ()

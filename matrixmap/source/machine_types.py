@@ -29,6 +29,7 @@ class Typing:
         self.all_modifiers_read = "modifiers" in record or whole
         self.modifiers: list[Modifier] = []
         self._modifiers()
+        self.also: dict[str, dict[ShiftState, tuple[Legend, ...]]] = {}
         self.types = self._types()
         self.host_shift = self._host_shift()
 
@@ -80,14 +81,20 @@ class Typing:
             if key.text not in self.wires.latching and not self.wires.known(key):
                 continue
             read: dict[ShiftState, Legend | None] = {}
-            for state_text, (legend,), place in states:
+            for state_text, legends, place in states:
                 state = read_state(state_text, names, self.report if self.all_modifiers_read else Report())
                 if state is None:
                     continue
                 if state in read:
                     text = f"{key.text} has this shift state already"
                     self.report.add(rules.STATE_TWICE, place, text)
-                read[state] = legend
+                if len(legends) > 1 and (None in legends or len(set(legends)) < len(legends)):
+                    what = "none is no meaning beside others" if None in legends else "one meaning stands there twice"
+                    self.report.add(rules.WRONG_TYPE, place, f"{key.text}: {what}")
+                read[state] = legends[0] if legends else None
+                further = tuple(legend for legend in legends[1:] if legend is not None)
+                if further:
+                    self.also.setdefault(key.text, {})[state] = further
             types[key.text] = read
         return types
 
@@ -119,7 +126,12 @@ class Typing:
             typed = {state: legend for state, legend in states.items() if legend is not None}
             silent = frozenset(state for state, legend in states.items() if legend is None)
             key = Key(
-                name=name, contact=contact, types=MappingProxyType(typed), place=self.wires.places[name], silent=silent
+                name=name,
+                contact=contact,
+                types=MappingProxyType(typed),
+                place=self.wires.places[name],
+                silent=silent,
+                also=MappingProxyType(self.also.get(name, {})),
             )
             keys.append(key)
         return tuple(sorted(keys, key=lambda key: key.contact))

@@ -98,11 +98,12 @@ latching: {shift-latch: shift-left}
 parallel: {mark: [shift-left, d1]}
 modifiers: {shift: [shift-left]}
 host_shift: shift
+options: {desk: attention}
 types:
   d1: {plain: 1, shift: '!'}
   a: {plain: a, shift: A}
   space: {plain: ' '}
-  return: {plain: Enter}
+  return: {plain: [Enter, NumpadEnter]}
   attention: {plain: Attention}
 scan: {period_us: 20000, sweep_us: 640, samples_down: 2, samples_up: 2, tolerance_percent: 1, rollover: 2, repeat: {delay_ms: 500, every_ms: 50}}
 sources: {attention: a letter of the maker to this page}
@@ -184,6 +185,9 @@ Two caps on one crosspoint are a list in the grid, `[shift-left, shift-right]`: 
 `parallel: {delete: [caps-shift, d0]}` is a cap that closes two contacts; it may close one, too, and is then the same as in a list.
 Such a cap has no types: it types what the keys type that it closes, pressed together.
 It can stand in `place`, in `modifiers` if it closes one contact, and in a layout, where `Backspace: delete` holds caps-shift and presses d0.
+`options: {pad: [pad-plus, pad-enter]}` are keys that only some of the machines have.
+A symbolic layout takes one only where no other key types the character; a note names what needs an option.
+`stop: {plain: [Escape, Stop]}` has two meanings in one state: pictures and lists tell the first, a host's key is looked up by each.
 The host's Shift feeds a modifier of the machine without a line of the layout: the one named `shift`; else the one that alone makes the other case of most letters; `host_shift` says otherwise.
 `Backslash` is usage 0x31 on ANSI and 0x32 on ISO boards and covers both.
 A trigger without modifiers answers every level in a positional layout, where the host key has one legend, and where the stroke is a modifier's key.

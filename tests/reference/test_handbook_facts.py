@@ -11,10 +11,11 @@ from matrixmap.emit.sheet import sheet_html
 from matrixmap.hid.usages import SHIFT_LEFT, SHIFT_RIGHT, by_code
 from matrixmap.join.plan import compile_plan
 from matrixmap.model.plan import Feed, Plan, Stroke, Trigger
+from matrixmap.model.words import stroke_name
 from matrixmap.press.ways import ways_to_type
 from tests.project import HANDBOOK, open_folders, read_layout
 from tests.reference.printed import tree
-from tests.written import machine_of
+from tests.written import found_by, machine_of
 from tests.written import plan_of as written_plan
 
 HERE = Path(__file__).parent
@@ -84,3 +85,35 @@ def test_an_msx_with_two_shift_keys() -> None:
     assert len(machine.keys) == sum(
         len(list(filter(None, labels))) for labels in tree(HERE / "msx-matrix.yaml")["rb_figure_36_uk"].values()
     )
+
+
+def test_the_optional_keypad_of_an_msx_takes_nothing_away() -> None:
+    """Rows 9 and 10 are the optional numeric keypad; its keys 9/0 to 9/2, which figure 36 leaves empty, are *, + and / (from memory).
+
+    With the option named, what the main keys type stays on these; without it the keypad takes * and + to itself.
+    """
+    labels = tree(HERE / "msx-matrix.yaml")["rb_figure_36_uk"]
+    assert labels["9"][-3:] == ["", "", ""]
+    edits = (
+        ("Y9: [none, none, none,", "Y9: [keypad-star, keypad-plus, keypad-slash,"),
+        (
+            "  keypad-0: {plain: 0}\n",
+            "  keypad-0: {plain: 0}\n  keypad-star: {plain: '*'}\n  keypad-plus: {plain: +}\n  keypad-slash: {plain: /}\n",
+        ),
+    )
+    keys = [key.name for key in machine_of(fixture("msx-uk", *edits)).keys if key.name.startswith("keypad-")]
+    assert len(keys) == 16
+    named = f"options: {{pad: [{', '.join(keys)}]}}\nsources: {{keypad-star: from memory, keypad-plus: from memory}}\n\ntypes:"
+    layout = "layout: bench\nmachine: bench\nhost: en-US\njoin: symbolic\n"
+    bare = written_plan(layout=layout, machine=fixture("msx-uk", *edits))
+    plan = written_plan(layout=layout, machine=fixture("msx-uk", *edits, ("types:", named)))
+    star, plus = Trigger(usage=by_code("Digit8")[0], level=2), Trigger(usage=by_code("Equal")[0], level=2)
+
+    def keys_of(some: Plan) -> list[str]:
+        actions = [some.by_trigger[trigger] for trigger in (star, plus)]
+        return [stroke_name(some.layout.machine, action) for action in actions if isinstance(action, Stroke)]
+
+    assert keys_of(bare) == ["keypad-star", "keypad-plus"]
+    assert keys_of(plan) == ["shift + d8", "shift + equal"]
+    assert not found_by("needs-option", plan)
+    assert plan.layout.machine.sources["keypad-star"] == "from memory"
