@@ -103,7 +103,9 @@ def find_offers(layout: Layout) -> Mapping[str, Offer]:
     """
     offers = best_offers(layout.machine)
     for line in layout.types:
-        offers[line.legend.text] = (layout.machine.key(line.stroke.keys[0]), line.stroke.modifiers)
+        state, keys = line.stroke.modifiers, line.stroke.keys
+        acts = layout.machine.acts(state)
+        offers[line.legend.text] = acts if acts and not keys else (layout.machine.key(keys[0]), state)
     return offers
 
 

@@ -234,6 +234,19 @@ class Machine:
         """What a cap in parallel closes, as a stroke: `shift-left`, `caps-shift + d0`."""
         return " + ".join(self.parallel[name])
 
+    @property
+    def acting(self) -> tuple[Key, ...]:
+        """Keys of modifiers that type something while another modifier, and no other key, is held."""
+        return tuple(key for key in self.keys if self.modifier_of(key.name) and any(key.types))
+
+    def acts(self, held: ShiftState) -> tuple[Key, ShiftState] | None:
+        """The modifier's key that types something when these modifiers alone are held, and in which state."""
+        for key in self.acting:
+            state = (held - {self.modifier_of(key.name)}) & key.selectors
+            if self.modifier_of(key.name) in held and state and state in key.types:
+                return key, state
+        return None
+
     def state_name(self, state: ShiftState) -> str:
         """A shift state in words: `plain`, `shift`, `shift + graph`, in the order of the file."""
         names = [modifier.name for modifier in self.modifiers if modifier.name in state]

@@ -95,6 +95,10 @@ class LineReader:
         return tuple(lines)
 
     def _types(self, machine: Machine, stroke: StrokeName, legend: str) -> bool:
+        acts = None if stroke.keys else machine.acts(stroke.modifiers)
+        if acts is not None:
+            key, state = acts
+            return legend in [each.text for each in key.meanings(state)]
         if len(stroke.keys) != 1:
             return False
         meant = machine.key(stroke.keys[0]).meanings(stroke.modifiers)

@@ -188,6 +188,7 @@ It can stand in `place`, in `modifiers` if it closes one contact, and in a layou
 `options: {pad: [pad-plus, pad-enter]}` are keys that only some of the machines have.
 A symbolic layout takes one only where no other key types the character; a note names what needs an option.
 `stop: {plain: [Escape, Stop]}` has two meanings in one state: pictures and lists tell the first, a host's key is looked up by each.
+`flood: {ebb: Steer}`, where flood is a modifier's own key, is what the machine types while ebb and flood are held and no other key: the stroke `ebb + flood`.
 The host's Shift feeds a modifier of the machine without a line of the layout: the one named `shift`; else the one that alone makes the other case of most letters; `host_shift` says otherwise.
 `Backslash` is usage 0x31 on ANSI and 0x32 on ISO boards and covers both.
 A trigger without modifiers answers every level in a positional layout, where the host key has one legend, and where the stroke is a modifier's key.

@@ -117,3 +117,49 @@ def test_the_optional_keypad_of_an_msx_takes_nothing_away() -> None:
     assert keys_of(plan) == ["shift + d8", "shift + equal"]
     assert not found_by("needs-option", plan)
     assert plan.layout.machine.sources["keypad-star"] == "from memory"
+
+
+def test_both_shifts_of_the_spectrum_alone() -> None:
+    """KEY-SCAN (028E) accepts both shifts with no other key; that this chooses another mode is from memory."""
+    assert "both shifts" in tree(HERE / "spectrum-matrix.yaml")["rom_key_scan_accepts"]
+    text = fixture("zx-spectrum", ("types:\n", "types:\n  symbol-shift: {caps-shift: Mode}\n"))
+    layout = "layout: bench\nmachine: bench\nhost: en-US\njoin: symbolic\nkeys: {F1: caps-shift + symbol-shift}\n"
+    plan = written_plan(layout=layout, machine=text)
+    machine = plan.layout.machine
+    action = plan.by_trigger[Trigger(usage=by_code("F1")[0], level=1)]
+    assert isinstance(action, Stroke)
+    assert (action.contacts, str(action.types)) == ((), "Mode")
+    assert [machine.contact_name(contact) for contact in action.holds] == ["A8/D0", "A15/D1"]
+    assert "Mode" in ways_to_type(plan)
+
+
+def test_one_line_for_the_graph_column_of_an_msx() -> None:
+    """`Alt+*: graph + *` types every code of the column GRAPH (key code table at 0DA5H, rows 0 to 5) that has a US key.
+
+    Legends are the codes as the table prints them, for the characters of the set are not in the source.
+    """
+    facts = tree(HERE / "msx-matrix.yaml")
+    text = fixture("msx-uk")
+    names = {(row, bit): key for row, bit, key in grid_of("msx-uk") if row < 6}
+    for (row, bit), key in names.items():
+        code = f"Code{facts['rb_graph_codes'][str(row)][7 - bit]}"
+        assert text.count(f"  {key}: {{plain:") == 1
+        text = text.replace(f"  {key}: {{plain:", f"  {key}: {{graph: {code}, plain:")
+    layout = "layout: bench\nmachine: bench\nhost: en-US\njoin: symbolic\nkeys: {Alt+*: graph + *}\n"
+    plan = written_plan(layout=layout, machine=text)
+    host, typed = plan.layout.host, {}
+    for binding in plan.bindings:
+        if binding.trigger.extras and isinstance(binding.action, Stroke):
+            key = next(key for key in plan.layout.machine.keys if (key.contact,) == binding.action.contacts)
+            typed[key.name] = {legend.text for legend in host.keys[binding.trigger.usage].legends if legend}
+            assert str(binding.action.types) == str(key.types[frozenset({"graph"})])
+    labels = {key: facts["rb_figure_36_uk"][str(row)][7 - bit].lower() for (row, bit), key in names.items()}
+    assert set(labels) - set(typed) == {"pound"}
+    assert all(labels[key] in texts for key, texts in typed.items())
+    assert len(typed) == 47
+
+
+def grid_of(name: str) -> list[tuple[int, int, str]]:
+    """Row, bit and name of each key of a fixture's grid."""
+    grid = tree(HANDBOOK / "shared" / "machines" / f"{name}.yaml")["matrix"]["grid"]
+    return [(row, bit, key) for row, keys in enumerate(grid.values()) for bit, key in enumerate(keys) if key != "none"]
