@@ -19,7 +19,7 @@ from matrixmap.hid.usages import (
 )
 from matrixmap.join.symbolic import find_offer, find_offers
 from matrixmap.model.finding import Severity
-from matrixmap.model.layout import CommandLine, Join, KeyLine, Layout, LockLine, PassLine, TypeLine
+from matrixmap.model.layout import CommandLine, Join, KeyLine, Layout, LockLine, ManyLine, PassLine, TypeLine
 from matrixmap.model.plan import Action, Binding, Feed, Nothing, Plan, Trigger
 from matrixmap.model.words import action_name, shown, usage_name
 from matrixmap.press.levels import held_choices
@@ -49,10 +49,11 @@ def _shadowed_lines(study: Study) -> Iterator[Report]:
     contradicted = {id(loser) for loser, _ in _contradictions(subject.plan)}
     for line, loses in study.needless:
         if loses and id(line) not in contradicted:
-            yield Report(
-                f"{line_words(line)}: other lines answer for every trigger that this one names; take it out",
-                line_place(line),
+            none_left = "no host key without a line of its own types the plain legend of a key that this line is for"
+            why = (
+                none_left if isinstance(line, ManyLine) else "other lines answer for every trigger that this one names"
             )
+            yield Report(f"{line_words(line)}: {why}; take it out", line_place(line))
 
 
 SHADOWED_LINE = CheckRule(
@@ -77,7 +78,7 @@ def _claims(layout: Layout, line: Line) -> tuple[tuple[Usage, ...], Action | Non
             return usages, Feed(modifier=modifier, contact=machine.key(first).contact)
         case LockLine(usage=usage):
             return (usage,), None
-        case TypeLine():
+        case TypeLine() | ManyLine():
             return (), None
 
 
@@ -130,10 +131,13 @@ def _ambiguous_lines(study: Study) -> Iterator[Report]:
     subject = study.subject
     layout = subject.plan.layout
     for line in own_lines(layout):
-        if not isinstance(line, KeyLine | CommandLine):
+        if not isinstance(line, KeyLine | ManyLine | CommandLine):
             continue
-        trigger = line.trigger
-        if trigger.level == 2 and set(trigger.usages) & set(KEYPAD_DIGITS):
+        trigger, usages = line.trigger, line.trigger.usages
+        if isinstance(line, ManyLine):
+            caused = (each.trigger.usage for each in subject.plan.bindings if each.place == trigger.place)
+            usages = tuple(caused)
+        elif trigger.level == 2 and set(trigger.usages) & set(KEYPAD_DIGITS):
             yield Report(
                 f"{line_words(line)}: on the keypad the second level is Num Lock off, whatever Shift does; "
                 "the line acts with Num Lock off",
@@ -146,7 +150,7 @@ def _ambiguous_lines(study: Study) -> Iterator[Report]:
                 f"{line_words(line)}: this key chooses the level of other keys as well, and goes on doing so",
                 trigger.place,
             )
-        acting = list(dict.fromkeys(key for usage in trigger.usages for key in _acting(subject, line, usage)))
+        acting = list(dict.fromkeys(key for usage in usages for key in _acting(subject, line, usage)))
         if acting:
             names = " and ".join(held_word(layout.host, usage) for usage in acting)
             yield Report(
@@ -156,7 +160,7 @@ def _ambiguous_lines(study: Study) -> Iterator[Report]:
             )
 
 
-def _acting(subject: Subject, line: KeyLine | CommandLine, usage: Usage) -> tuple[Usage, ...]:
+def _acting(subject: Subject, line: KeyLine | ManyLine | CommandLine, usage: Usage) -> tuple[Usage, ...]:
     """The keys of a modifier that a line needs, where each of them does something by itself."""
     trigger = Trigger(usage=usage, level=line.trigger.level, extras=line.trigger.extras)
     for choice in held_choices(subject.plan.layout.host, trigger):
@@ -251,6 +255,7 @@ def _ambiguous_characters(study: Study) -> Iterator[Report]:
         return
     chosen = {line.legend.text for line in layout.types}
     offers = find_offers(layout)
+    optional = layout.machine.optional
     printed = {
         (offer[0].contact, tuple(sorted(offer[1]))): offer
         for key in layout.host.keys.values()
@@ -263,7 +268,10 @@ def _ambiguous_characters(study: Study) -> Iterator[Report]:
             (other, held)
             for other in layout.machine.keys
             for held, legend in other.types.items()
-            if legend.text == text and len(held) == len(state) and (other, held) != (key, state)
+            if legend.text == text
+            and len(held) == len(state)
+            and (other, held) != (key, state)
+            and (other.name in optional) == (key.name in optional)
         ]
         if rivals and text not in chosen:
             names = listed(

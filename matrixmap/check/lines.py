@@ -8,22 +8,22 @@ from dataclasses import replace
 from matrixmap.hid.usages import CAPS_LOCK, NUM_LOCK, SHIFT_LEFT, SHIFT_RIGHT, Usage
 from matrixmap.join.plan import compile_plan
 from matrixmap.model.finding import Place
-from matrixmap.model.layout import CommandLine, KeyLine, Layout, LockLine, PassLine, TypeLine
+from matrixmap.model.layout import CommandLine, KeyLine, Layout, LockLine, ManyLine, PassLine, TypeLine
 from matrixmap.model.plan import Binding, Plan
 from matrixmap.model.words import shown
 
-Line = KeyLine | CommandLine | PassLine | LockLine | TypeLine
+Line = KeyLine | ManyLine | CommandLine | PassLine | LockLine | TypeLine
 
 
 def line_place(line: Line) -> Place:
     """Where a line stands."""
-    return line.trigger.place if isinstance(line, KeyLine | CommandLine) else line.place
+    return line.trigger.place if isinstance(line, KeyLine | ManyLine | CommandLine) else line.place
 
 
 def line_words(line: Line) -> str:
     """A line with its section, as a message names it."""
     match line:
-        case KeyLine(trigger=trigger, stroke=stroke):
+        case KeyLine(trigger=trigger, stroke=stroke) | ManyLine(trigger=trigger, stroke=stroke):
             return f"keys {trigger.text}: {stroke.text}"
         case CommandLine(trigger=trigger, number=number):
             return f"commands {trigger.text}: {number}"
@@ -37,7 +37,14 @@ def line_words(line: Line) -> str:
 
 def own_lines(layout: Layout) -> tuple[Line, ...]:
     """The lines that stand in the layout's own file; those taken over from elsewhere serve other layouts too."""
-    lines: tuple[Line, ...] = (*layout.types, *layout.keys, *layout.passes, *layout.locks, *layout.commands)
+    lines: tuple[Line, ...] = (
+        *layout.types,
+        *layout.keys,
+        *layout.many,
+        *layout.passes,
+        *layout.locks,
+        *layout.commands,
+    )
     return tuple(line for line in lines if line_place(line).file == layout.place.file)
 
 
@@ -47,6 +54,7 @@ def without(layout: Layout, line: Line) -> Layout:
         layout,
         types=tuple(each for each in layout.types if each is not line),
         keys=tuple(each for each in layout.keys if each is not line),
+        many=tuple(each for each in layout.many if each is not line),
         passes=tuple(each for each in layout.passes if each is not line),
         locks=tuple(each for each in layout.locks if each is not line),
         commands=tuple(each for each in layout.commands if each is not line),
@@ -101,7 +109,7 @@ def _effects(plan: Plan) -> dict[Place, list[Binding]]:
 
 def _usages(line: Line) -> frozenset[Usage]:
     match line:
-        case KeyLine(trigger=trigger) | CommandLine(trigger=trigger):
+        case KeyLine(trigger=trigger) | ManyLine(trigger=trigger) | CommandLine(trigger=trigger):
             return frozenset(trigger.usages)
         case PassLine(usages=usages):
             return frozenset(usages)
@@ -118,10 +126,11 @@ def _others(line: Line, lines: Iterable[Line]) -> list[Line]:
 def _stands_alone(layout: Layout, line: Line) -> bool:
     """Whether whatever the line causes would not be so without it.
 
-    Nothing but a line makes a host key feed a modifier, Shift apart, or tells further modifiers apart.
+    Nothing but a line makes a host key feed a modifier, Shift apart, or tells further modifiers apart. Where a line for
+    many keys may answer for the same trigger, or for others without the line, this is not so.
     """
-    if isinstance(line, KeyLine | CommandLine):
-        return bool(line.trigger.extras)
+    if isinstance(line, KeyLine | ManyLine | CommandLine):
+        return bool(line.trigger.extras) and not _others(line, layout.many)
     if not isinstance(line, PassLine):
         return False
     others = _others(line, (*layout.keys, *layout.commands, *layout.passes, *layout.locks))
@@ -133,7 +142,7 @@ def _lies_on_top(layout: Layout, line: Line) -> bool:
 
     Not so where another line speaks of the same key, or of a lock, which the runtime keeps unless a line names it.
     """
-    if not isinstance(line, KeyLine | CommandLine) or _usages(line) & {CAPS_LOCK, NUM_LOCK}:
+    if not isinstance(line, KeyLine | CommandLine) or layout.many or _usages(line) & {CAPS_LOCK, NUM_LOCK}:
         return False
     lines: tuple[KeyLine | CommandLine, ...] = (*layout.keys, *layout.commands)
     bare = [other for other in lines if not other.trigger.extras]

@@ -57,12 +57,19 @@ def _unreachable_keys(study: Study) -> Iterator[Report]:
     subject = study.subject
     names = unreached_keys(subject, direct=False)
     spared = {name: other for name in names if (other := _other_key_of(subject, name))}
-    lost = [name for name in names if name not in spared]
+    optional = [name for name in names if name in subject.plan.layout.machine.optional and name not in spared]
+    lost = [name for name in names if name not in spared and name not in optional]
     if lost:
         yield Report(
             f"no host key works {listed(lost)}: nothing on this keyboard does what the machine does with "
             f"{'it' if len(lost) == 1 else 'them'}; add a line under keys",
             cases=len(lost),
+        )
+    if optional:
+        yield Report(
+            f"no host key works {listed(optional)}, which only some of the machines have",
+            cases=len(optional),
+            at_most=Severity.NOTE,
         )
     if spared:
         pairs = listed(f"{name} (in place of it {other})" for name, other in spared.items())
@@ -74,7 +81,7 @@ UNREACHABLE_KEY = CheckRule(
     severity=Severity.WARNING,
     purpose="A key of the machine that no host key works.",
     explanation="A program on the machine may ask for that very key. Layouts reach a key with a line under `keys`. "
-    "A modifier's second key is only a note where the first one is reached.",
+    "A modifier's second key is only a note where the first one is reached, and so is a key that only some machines have.",
     bad="keys: {KeyA: a, KeyB: b, ShiftLeft: shift-left}",
     good="keys: {KeyA: a, KeyB: b, ShiftLeft: shift-left, F9: c}",
     function=_unreachable_keys,

@@ -38,9 +38,9 @@ def howto(
 ) -> None:
     """Tell which keys to press to type a text, character by character. Exit 1 if some cannot be typed.
 
-    Where it takes a dead key, that is pressed and let go first.
+    Where it takes a dead key, that is pressed and let go first. On a machine of capitals only, a is A.
     """
-    from matrixmap.press.ways import ways_to_type
+    from matrixmap.press.ways import machine_text, ways_to_type
 
     choose_format(format)
     project = open_project(root)
@@ -48,7 +48,8 @@ def howto(
         print_overrides(project)
     plan = one_plan(project, layout)
     ways = ways_to_type(plan)
-    wanted = [TYPED_AS_FUNCTION.get(char, char) for char in unicodedata.normalize("NFC", text)] + function
+    chars = (TYPED_AS_FUNCTION.get(char, char) for char in unicodedata.normalize("NFC", text))
+    wanted = [machine_text(plan.layout.machine, char) for char in chars] + function
     rows = [(name, ways.get(name, ()), None if name in ways else why_not(plan, name)) for name in wanted]
     if format == "json":
         print_json({"layout": plan.id, "text": text, "steps": [_step(plan, *row) for row in rows]})
@@ -62,8 +63,8 @@ def why_not(plan: Plan, name: str) -> str:
     """Why a character or function cannot be typed."""
     machine = plan.layout.machine
     for key in machine.keys:
-        for state, legend in key.types.items():
-            if legend.text == name:
+        for state in key.types:
+            if name in [legend.text for legend in key.meanings(state)]:
                 stroke = " + ".join([*([machine.state_name(state)] if state else []), key.name])
                 return f"the machine types it with {stroke}, but this layout reaches that from no key"
     kind = "character" if len(name) == 1 else "function"

@@ -138,7 +138,7 @@ def _document(plan: Plan, reached: dict[Contact, Reached], keys: dict[Usage, Lev
     from matrixmap.model.words import key_name, usage_name
 
     machine = plan.layout.machine
-    width = len(machine.sense)
+    scan, width = machine.scan, len(machine.sense)
     names = {key.contact for key in machine.keys}
 
     def cell(contact: Contact) -> dict[str, object]:
@@ -160,6 +160,12 @@ def _document(plan: Plan, reached: dict[Contact, Reached], keys: dict[Usage, Lev
             [cell(Contact(row * width + column)) for column in range(width)] for row in range(len(machine.select))
         ],
         "direct": [cell(Contact(machine.crosspoints + number)) for number in range(len(machine.direct))],
+        "repeat": {"delay_ms": scan.repeat_delay_ms, "every_ms": scan.repeat_every_ms}
+        if scan.repeat_every_ms
+        else None,
+        "parallel": {name: list(keys) for name, keys in machine.parallel.items()},
+        "options": {name: list(keys) for name, keys in machine.options.items()},
+        "key_sources": dict(machine.sources),
         "host_keys": [
             {
                 "usage": usage,
@@ -177,7 +183,7 @@ def _print_matrix(console: Console, plan: Plan, reached: dict[Contact, Reached])
     from rich.text import Text
 
     from matrixmap.model.machine import Contact
-    from matrixmap.model.words import key_name, shown
+    from matrixmap.model.words import key_name, repeat_words, shown
 
     machine = plan.layout.machine
     console.print(f"{shown(plan.layout.title)} ({plan.id})")
@@ -202,6 +208,17 @@ def _print_matrix(console: Console, plan: Plan, reached: dict[Contact, Reached])
         contact = Contact(machine.crosspoints + number)
         by_names = ", ".join(_by(reached, contact)) or "none"
         console.print(f"direct line {line}: {key_name(machine, contact)}, reached by {by_names}")
+    for name in machine.parallel:
+        texts = ", ".join(shown(legend.text) for legend in machine.cap_types(name).values())
+        console.print(
+            f"cap {name}: closes {machine.closes(name)}{f' and types {texts}' if texts else ''}", soft_wrap=True
+        )
+    for option, keys in machine.options.items():
+        console.print(f"option {option}, which only some machines have: {', '.join(keys)}", soft_wrap=True)
+    if repeat := repeat_words(machine.scan):
+        console.print(repeat)
+    for name, source in machine.sources.items():
+        console.print(f"{name}: from {shown(source)}", soft_wrap=True)
 
 
 def _by(reached: dict[Contact, Reached], contact: Contact) -> list[str]:

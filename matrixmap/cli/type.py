@@ -125,13 +125,14 @@ def presses_for(plan: Plan, text: str) -> tuple[KeyPress, ...]:
     """The presses for a text; UsageError if some of it cannot be typed."""
     from matrixmap.cli.howto import TYPED_AS_FUNCTION, why_not
     from matrixmap.model.words import shown
-    from matrixmap.press.ways import ways_to_type
+    from matrixmap.press.ways import machine_text, ways_to_type
     from matrixmap.simulate.texts import presses_of
 
     if len(text) > MOST_CHARACTERS:
         raise UsageError(f"a text has at most {MOST_CHARACTERS} characters")
     ways = ways_to_type(plan)
-    wanted = [TYPED_AS_FUNCTION.get(char, char) for char in unicodedata.normalize("NFC", text)]
+    chars = (TYPED_AS_FUNCTION.get(char, char) for char in unicodedata.normalize("NFC", text))
+    wanted = [machine_text(plan.layout.machine, char) for char in chars]
     missing = dict.fromkeys(name for name in wanted if name not in ways)
     if missing:
         faults = "; ".join(f"{shown(name)}: {shown(why_not(plan, name))}" for name in missing)

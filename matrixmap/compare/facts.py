@@ -12,10 +12,14 @@ fact with another value, and the triggers that press it stay as they are.
 | `accent`, accent | the stroke that types it |
 | `pair`, accent, usage, level | the stroke that types what both make |
 | `stand-in`, usage, level | the legend of the host itself, and the one that stands in |
-| `machine`, field | id, title, source, lines, diodes, order of modifiers and controllers |
+| `machine`, field | id, title, source, lines, diodes, order of modifiers and controllers, what the host's Shift feeds |
+| `source`, key | where its facts come from, if not from the machine's source |
 | `key`, key | the names of its lines |
 | `types`, key, shift state | the legend, None where the key is said to type nothing |
 | `latching`, key | the key that it is in parallel with |
+| `also`, key, shift state | what the key means besides |
+| `option`, key | the option that it belongs to |
+| `parallel`, cap | the keys whose contacts it closes |
 | `modifier`, modifier | its keys |
 | `diode`, lines | True |
 | `scan`, field | the number |
@@ -172,17 +176,15 @@ def _machine_facts(machine: Machine) -> Iterator[tuple[Fact, Value]]:
     yield ("machine", "diodes"), machine.diodes.value
     yield ("machine", "modifiers"), tuple(Name("modifier", modifier.name) for modifier in machine.modifiers)
     yield ("machine", "controllers"), tuple(Name("controller", controller.name) for controller in machine.controllers)
-    for key in machine.keys:
-        name = Name("key", key.name)
-        yield ("key", name), contact_value(machine, key.contact)
-        for state, legend in key.types.items():
-            held = frozenset(Name("modifier", modifier) for modifier in state)
-            yield ("types", name, held), legend_value(legend)
-        for state in key.silent:
-            yield ("types", name, frozenset(Name("modifier", modifier) for modifier in state)), None
+    if machine.host_shift:
+        yield ("machine", "host shift"), Name("modifier", machine.host_shift)
+    yield from _key_facts(machine)
     yield from ((("diode", contact_value(machine, contact)), True) for contact in machine.diode_contacts)
     for latch, parallel in machine.latching.items():
         yield ("latching", Name("key", latch)), Name("key", parallel)
+    yield from ((("option", Name("key", key)), option) for option, keys in machine.options.items() for key in keys)
+    for cap, keys in machine.parallel.items():
+        yield ("parallel", Name("key", cap)), tuple(Name("key", key) for key in keys)
     for modifier in machine.modifiers:
         yield ("modifier", Name("modifier", modifier.name)), tuple(Name("key", key) for key in modifier.keys)
     for field in machine.scan.__slots__:
@@ -208,6 +210,22 @@ def _wiring_facts(machine: Machine) -> Iterator[tuple[Fact, Value]]:
             sense = Name("line", machine.sense[switch.sense])
             select = None if switch.select is None else Name("line", machine.select[switch.select])
             yield ("switch", Name("controller", controller.name), switch.function), (select, sense)
+
+
+def _key_facts(machine: Machine) -> Iterator[tuple[Fact, Value]]:
+    """Where each key is, what it types, and what is said of it."""
+    yield from ((("source", Name("key", key)), source) for key, source in machine.sources.items())
+    for key in machine.keys:
+        name = Name("key", key.name)
+        yield ("key", name), contact_value(machine, key.contact)
+        for state, legend in key.types.items():
+            held = frozenset(Name("modifier", modifier) for modifier in state)
+            yield ("types", name, held), legend_value(legend)
+        for state, meant in key.also.items():
+            held = frozenset(Name("modifier", modifier) for modifier in state)
+            yield ("also", name, held), tuple(map(legend_value, meant))
+        for state in key.silent:
+            yield ("types", name, frozenset(Name("modifier", modifier) for modifier in state)), None
 
 
 def host_facts(host: Host) -> dict[Fact, Value]:

@@ -112,6 +112,21 @@ def _types(pair: Pair, change: Change) -> Iterator[Told]:
         )
 
 
+def _also(pair: Pair, change: Change) -> Iterator[Told]:
+    _, key, state = change.fact
+    held = sorted(name.text for name in cast(frozenset[Name], state))
+    where = say("{} with {}", cast(Name, key).text, " + ".join(held)) if held else say("{}", cast(Name, key).text)
+    new, old = (
+        ("nothing",) if value is ABSENT else listed(map(str, cast(tuple[str, ...], value))) for value in _both(change)
+    )
+    yield Section.LEGENDS, False, say("{} means besides what it types {}, was {}", where, new, old)
+
+
+def _option(pair: Pair, change: Change) -> Iterator[Told]:
+    new, old = ("every machine" if value is ABSENT else f"the option {value}" for value in _both(change))
+    yield Section.KEYS, False, say("the key {} is part of {}, was of {}", cast(Name, change.fact[1]).text, new, old)
+
+
 def _latching(pair: Pair, change: Change) -> Iterator[Told]:
     latch = cast(Name, change.fact[1]).text
     new, old = (cast(Name, value).text if value is not ABSENT else "" for value in (change.new, change.old))
@@ -121,6 +136,17 @@ def _latching(pair: Pair, change: Change) -> Iterator[Told]:
         yield Section.KEYS, True, say("the latch {} is gone", latch)
     else:
         yield Section.WIRING, True, say("the latch {} is in parallel with {}, was {}", latch, new, old)
+
+
+def _parallel(pair: Pair, change: Change) -> Iterator[Told]:
+    cap = cast(Name, change.fact[1]).text
+    new, old = (() if value is ABSENT else _names(value) for value in _both(change))
+    if change.old is ABSENT:
+        yield Section.KEYS, False, say("new cap {}, which closes {}", cap, new)
+    elif change.new is ABSENT:
+        yield Section.KEYS, False, say("the cap {} is gone, which closed {}", cap, old)
+    else:
+        yield Section.WIRING, False, say("the cap {} closes {}, closed {}", cap, new, old)
 
 
 def _modifier(pair: Pair, change: Change) -> Iterator[Told]:
@@ -154,6 +180,8 @@ SCAN_WORDS = {
     "samples_up": ("equal scans that make a release certain: {}", "was {}"),
     "tolerance_percent": ("these times may be off by {} per cent", "was {}"),
     "rollover": ("keys that the machine tells apart: {}", "was {}"),
+    "repeat_delay_ms": ("a key that stays down repeats after: {} ms", "was {}"),
+    "repeat_every_ms": ("and then every: {} ms", "was {}"),
     "strobe_to_read_us": ("from strobe to reading: {} us", "was {}"),
 }
 
@@ -211,6 +239,12 @@ def _wired(pair: Pair, change: Change) -> Iterator[Told]:
         yield Section.CONTROLLERS, True, say("{} is wired: {}, was {}", name, *map(str, _both(change)))
 
 
+def _source(pair: Pair, change: Change) -> Iterator[Told]:
+    name = cast(Name, change.fact[1]).text
+    new, old = ("the machine's own" if value is ABSENT else str(value) for value in _both(change))
+    yield Section.NAMES, False, say("source of the key {}: {}, was {}", name, new, old)
+
+
 def _machine(pair: Pair, change: Change) -> Iterator[Told]:
     field = str(change.fact[1])
     match field:
@@ -220,6 +254,9 @@ def _machine(pair: Pair, change: Change) -> Iterator[Told]:
             yield Section.SETTINGS, False, say(f"{field} in order: {{}}, was {{}}", *map(_names, _both(change)))
         case "id":
             yield Section.NAMES, False, say("the machine {} is now {}", str(change.old), str(change.new))
+        case "host shift":
+            new, old = (value.text if isinstance(value, Name) else "nothing" for value in _both(change))
+            yield Section.SETTINGS, False, say("the host's Shift feeds {}, fed {}", new, old)
         case "diodes":
             new, old = map(str, _both(change))
             yield Section.WIRING, False, say("diodes of the machine's own keyboard: {}, was {}", new, old)
@@ -250,6 +287,9 @@ TELLERS: dict[Value, Teller] = {
     "key": _key,
     "types": _types,
     "latching": _latching,
+    "also": _also,
+    "option": _option,
+    "parallel": _parallel,
     "modifier": _modifier,
     "diode": _diode,
     "scan": _scan,
@@ -258,4 +298,5 @@ TELLERS: dict[Value, Teller] = {
     "wired": _wired,
     "switch": _switch,
     "machine": _machine,
+    "source": _source,
 }

@@ -33,12 +33,12 @@ def find_renames(old: Facts, new: Facts) -> tuple[tuple[Name, Name], ...]:
 
 
 def _all_keys(some: Facts) -> set[Value]:
-    return {fact[1] for fact in some if fact[0] in ("key", "latching")}
+    return {fact[1] for fact in some if fact[0] in ("key", "latching", "parallel")}
 
 
 def _same_names(old: Facts, new: Facts) -> bool:
     """Whether both machines name the same keys, modifiers and controllers, so that nothing can have a new name."""
-    kinds = {"key", "modifier", "latching"}
+    kinds = {"key", "modifier", "latching", "parallel"}
     listed = [{fact for fact in some if fact[0] in kinds} for some in (old, new)]
     controllers = [some.get(("machine", "controllers")) for some in (old, new)]
     return listed[0] == listed[1] and set(_names(controllers[0])) == set(_names(controllers[1]))

@@ -91,7 +91,8 @@ class Face:
 class MachineFace:
     """A key of the machine: its name, what it types in each shift state, and the host keys that reach it.
 
-    `contact` is None for a latching key, which shares the contact of the key named in `beside`.
+    `contact` is None for a latching key, which shares the contact of the key named in `beside`, and for a cap in parallel,
+    with what it closes there.
     """
 
     name: str
@@ -281,7 +282,7 @@ class Faces:
         return Reach(keys=tuple(keys), ways=tuple(told), held=held)
 
     def machine(self, board: Form | None = None) -> Mapping[str, MachineFace]:
-        """The faces of all keys of the machine by name, latching keys included; reached from the keys of a form."""
+        """The faces of all keys of the machine by name, latching keys and caps in parallel included; reached from the keys of a form."""
         machine = self.plan.layout.machine
         reached = self.reaching(board)
         faces: dict[str, MachineFace] = {}
@@ -301,6 +302,21 @@ class Faces:
         for name, beside in machine.latching.items():
             by = latches.get(name, Reach())
             faces[name] = MachineFace(name=name, contact=None, beside=beside, types=(), reached=by)
+        for name in machine.parallel:
+            held, keys = machine.pressed(name)
+            types = machine.cap_types(name)
+            if held or len(keys) > 1:
+                texts = {legend.text for legend in types.values()}
+                by = self._reach([way for text in texts for way in self.to_type.get(text, ())], board)
+            else:
+                by = reached.get(machine.key(keys[0]).contact, Reach())
+            faces[name] = MachineFace(
+                name=name,
+                contact=None,
+                beside=machine.closes(name),
+                types=tuple((machine.state_name(state), legend.text) for state, legend in types.items()),
+                reached=by,
+            )
         return faces
 
 

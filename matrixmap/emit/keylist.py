@@ -47,6 +47,7 @@ def _lines(levels: Levels) -> Iterator[str]:
     yield from _keypad(levels)
     yield from _pairs(levels)
     yield from _stand_ins(plan)
+    yield from _sources(plan)
 
 
 def _rows(plan: Plan) -> Iterator[tuple[Usage, str]]:
@@ -112,6 +113,18 @@ def _stand_ins(plan: Plan) -> Iterator[str]:
     for item in plan.stand_ins:
         own = markdown(item.own.text) if item.own else ""
         yield f"| {markdown(trigger_name(item.trigger))} | {own} | {markdown(item.legend.text)} |"
+
+
+def _sources(plan: Plan) -> Iterator[str]:
+    """The keys of the machine whose facts come from elsewhere than those of the others."""
+    if plan.layout.machine.sources:
+        yield ""
+        yield "What these keys of the machine type, and where they are wired, comes from a source of their own:"
+        yield ""
+        yield "| key | source |"
+        yield "| --- | --- |"
+    for name, source in plan.layout.machine.sources.items():
+        yield f"| {markdown(name)} | {markdown(source)} |"
 
 
 def _columns(plan: Plan) -> list[tuple[str, int, frozenset[HostModifier]]]:

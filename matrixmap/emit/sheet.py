@@ -15,7 +15,7 @@ from matrixmap.model.legend import other_case
 from matrixmap.model.plan import Plan
 from matrixmap.model.press import KeyPress
 from matrixmap.model.press import Way as Presses
-from matrixmap.model.words import printed_name, shown, usage_name
+from matrixmap.model.words import printed_name, repeat_words, shown, usage_name
 from matrixmap.press.table import Kind as Answer
 from matrixmap.press.words import held_words, key_words, lock_word
 
@@ -165,7 +165,8 @@ def sheet_html(plan: Plan, paper: str, size: float | None = None) -> str:
     ]  # fmt: skip
     body = (
         f"<main><h1>{markup(title)}</h1>\n<p>{markup(layout.title)} ({markup(plan.id)}). "
-        "Hold the first keys and press the last.</p>\n"
+        f"Hold the first keys and press the last. {repeat_words(layout.machine.scan)}".rstrip()
+        + "</p>\n"
         f'<div class="columns">\n{"".join(sections)}</div></main>'
     )
     return document(title, STYLE.replace("SIZE", f"{size:g}pt").replace("PAPER", PAPERS[paper]), body)

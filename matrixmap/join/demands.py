@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from itertools import product
+from types import MappingProxyType
 
 from matrixmap.circuit.reading import phantoms
 from matrixmap.model.layout import Contacts
@@ -24,6 +25,10 @@ def make_stroke(
     With `exact` it lifts each modifier that selects among what the keys type and is not in the state, save those in
     `passed`; without it these pass. Modifiers that select nothing on these keys always pass.
     """
+    if len(keys) == 1 and state and state in keys[0].types and (own := machine.modifier_of(keys[0].name)):
+        return _modifiers_alone(machine, how, keys[0], state | {own}, exact)
+    if not keys and (acts := machine.acts(state)):
+        return _modifiers_alone(machine, how, acts[0], state, exact)
     selectors = frozenset().union(*(key.selectors for key in keys)) if keys else frozenset()
     demands = []
     for modifier in machine.modifiers:
@@ -45,15 +50,44 @@ def make_stroke(
     )
 
 
+def _modifiers_alone(machine: Machine, how: Contacts, key: Key, held: ShiftState, exact: bool) -> Stroke:
+    """The stroke that holds modifiers and no other key, where the own key of one of them types something then."""
+    demands = tuple(
+        Demand.HOLD
+        if modifier.name in held
+        else Demand.LIFT
+        if exact and modifier.name in key.selectors
+        else Demand.PASS
+        for modifier in machine.modifiers
+    )
+    names = [modifier.name for modifier in machine.modifiers if modifier.name in held]
+    own = machine.modifier_of(key.name)
+    return Stroke(
+        contacts=(),
+        demands=demands,
+        holds=choose_holds(machine, how, (), names, {own: key.contact} if own else {}),
+        types=key.types.get((held - {own}) & key.selectors),
+    )
+
+
 def choose_holds(
-    machine: Machine, how: Contacts, contacts: Iterable[Contact], modifiers: Iterable[str]
+    machine: Machine,
+    how: Contacts,
+    contacts: Iterable[Contact],
+    modifiers: Iterable[str],
+    fixed: Mapping[str, Contact] = MappingProxyType({}),
 ) -> tuple[Contact, ...]:
     """One contact a modifier, such that they make no phantom with the contacts; the first of each if all choices do.
+
+    A modifier in `fixed` is held by that contact.
 
     Choices are tried in the order of the machine's file.
     """
     by_name = {modifier.name: modifier for modifier in machine.modifiers}
-    choices = [[machine.key(key).contact for key in by_name[name].keys] for name in modifiers]
+    choices = [
+        [fixed[name]] if name in fixed else [machine.key(key).contact for key in by_name[name].keys]
+        for name in modifiers
+    ]
     own = tuple(contacts)
     first: tuple[Contact, ...] | None = None
     for choice in product(*choices):

@@ -9,6 +9,7 @@ from matrixmap.circuit.timing import timing_of
 from matrixmap.hid.usages import CAPS_LOCK, KEYPAD_DIGITS, NUM_LOCK, Usage
 from matrixmap.join.dead import join_dead_keys
 from matrixmap.join.demands import make_stroke
+from matrixmap.join.many import many_bindings
 from matrixmap.join.symbolic import join_symbolic
 from matrixmap.model.layout import Join, KeyLine, Layout, LockLine, StrokeName, TriggerName
 from matrixmap.model.plan import Action, Binding, Command, Feed, Latch, Nothing, Plan, StandIn, Trigger
@@ -21,6 +22,7 @@ def compile_plan(layout: Layout) -> Plan:
     if layout.join is Join.SYMBOLIC:
         bindings, stand_ins = join_symbolic(layout)
     _apply_lines(layout, bindings)
+    bindings.update(many_bindings(layout, bindings, stand_ins))
     dead_keys = join_dead_keys(layout, bindings, {stand_in.trigger for stand_in in stand_ins})
     kept = bindings.keys() - dead_keys.triggers.keys()
     ordered = tuple(bindings[trigger] for trigger in sorted(kept, key=Trigger.sort_key))
@@ -93,4 +95,5 @@ def _lock_action(layout: Layout, lock: LockLine) -> Action:
     parallel = machine.latching.get(lock.key)
     if parallel is not None:
         return Latch(key=lock.key, modifier=machine.modifier_of(parallel), contact=machine.key(parallel).contact)
-    return make_stroke(machine, layout.contacts, (machine.key(lock.key),), frozenset(), exact=False)
+    held, names = machine.pressed(lock.key)
+    return make_stroke(machine, layout.contacts, tuple(map(machine.key, names)), held, exact=False)

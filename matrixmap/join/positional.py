@@ -52,7 +52,7 @@ def propose_pairs(machine: Machine, host: Host) -> tuple[PlacedPair, ...]:
     one of the keypad, a modifier a modifier, and a function key another; a key gets none where that would move keys
     by more than six pitches, all in all. The two keyboards are laid over each other so that letters and digits fall together.
     """
-    keys, usages = dict(_machine_spots(machine)), dict(_host_spots(host))
+    keys, usages = dict(_machine_spots(machine)), dict(_host_spots(host, machine.host_shift))
     if not keys:
         return ()
     right, down = _offset(machine, keys, usages)
@@ -81,21 +81,27 @@ def _cost(key: _Spot, spot: _Spot, distance: float, alike: bool) -> int:
 
 
 def _machine_spots(machine: Machine) -> Iterator[tuple[str, _Spot]]:
-    """Each placed key that has a contact of its own; rows are one pitch high."""
-    keys = {key.name: key for key in machine.keys}
+    """Each placed key that closes a contact, caps in parallel included; rows are one pitch high."""
+    keys = {*(key.name for key in machine.keys), *machine.parallel}
     for row in machine.rows:
         left = row.left
         for name, width in row.keys:
             if name in keys:
-                legend = keys[name].types.get(frozenset()) if name else None
-                modifier = machine.modifier_of(name) if name else None
+                legend = machine.cap_types(name).get(frozenset()) if name else None
+                modifier = machine.modifier_of(_closed_alone(machine, name)) if name else None
                 means = modifier or (legend.text if legend and not legend.is_character else None)
                 kind = MODIFIER if modifier else CHARACTER if legend and legend.is_character else FUNCTION
                 yield str(name), _Spot(at=(left + width / 2, row.row + 0.5), kind=kind, means=means)
             left += width
 
 
-def _host_spots(host: Host) -> Iterator[tuple[Usage, _Spot]]:
+def _closed_alone(machine: Machine, name: str) -> str:
+    """The key whose contact a cap closes, if it is one; else the cap."""
+    closed = machine.parallel.get(name, ())
+    return closed[0] if len(closed) == 1 else name
+
+
+def _host_spots(host: Host, host_shift: str | None) -> Iterator[tuple[Usage, _Spot]]:
     for cap in form(host.form).caps:
         key = host.keys.get(cap.usage)
         legend = key.at(1) if key else None
@@ -103,8 +109,9 @@ def _host_spots(host: Host) -> Iterator[tuple[Usage, _Spot]]:
         means = legend.text if legend and not legend.is_character else None
         fact = by_number(cap.usage)
         if cap.usage in MODIFIER_BITS and fact and fact.code:
-            # ShiftLeft and ShiftRight mean shift, whatever the machine calls its other modifiers.
+            # ShiftLeft and ShiftRight mean the modifier that they feed, whatever the machine calls it.
             kind, means = MODIFIER, fact.code.removesuffix("Left").removesuffix("Right").lower()
+            means = host_shift if host_shift and means == "shift" else means
         elif cap.usage in (CAPS_LOCK, NUM_LOCK, SCROLL_LOCK):
             kind = LOCK
         elif cap.block is Block.KEYPAD:

@@ -13,9 +13,6 @@ from matrixmap.model.legend import Legend, other_case
 from matrixmap.model.machine import Contact, Key, Machine, ShiftState
 from matrixmap.model.plan import Binding, Feed, StandIn, Stroke, Trigger
 
-SHIFT = "shift"
-"""The machine modifier that the host's Shift keys feed without being told."""
-
 Offer = tuple[Key, ShiftState]
 
 
@@ -106,21 +103,29 @@ def find_offers(layout: Layout) -> Mapping[str, Offer]:
     """
     offers = best_offers(layout.machine)
     for line in layout.types:
-        offers[line.legend.text] = (layout.machine.key(line.stroke.keys[0]), line.stroke.modifiers)
+        state, keys = line.stroke.modifiers, line.stroke.keys
+        acts = layout.machine.acts(state)
+        offers[line.legend.text] = acts if acts and not keys else (layout.machine.key(keys[0]), state)
     return offers
 
 
 def best_offers(machine: Machine) -> dict[str, Offer]:
-    """What the machine offers without a layout's choice: fewest modifiers, then grid order."""
+    """What the machine offers without a layout's choice: fewest modifiers, then grid order.
+
+    Keys that only some machines have come after all others; a second meaning of a key after the first ones of its state.
+    """
     found: dict[str, Offer] = {}
     states = sorted(
         {state for key in machine.keys for state in key.types}, key=lambda state: (len(state), sorted(state))
     )
-    for state in states:
-        for key in machine.keys:
-            legend = key.types.get(state)
-            if legend is not None:
-                found.setdefault(legend.text, (key, state))
+    optional = machine.optional
+    usual = [key for key in machine.keys if key.name not in optional]
+    for keys in (usual, [key for key in machine.keys if key.name in optional]):
+        for state in states:
+            meant = [(key, key.meanings(state)) for key in keys]
+            for key, legends in (*((key, each[:1]) for key, each in meant), *((key, each[1:]) for key, each in meant)):
+                for legend in legends:
+                    found.setdefault(legend.text, (key, state))
     return found
 
 
@@ -154,8 +159,8 @@ def _feeds(layout: Layout) -> list[tuple[Trigger, Feed, Place | None]]:
     machine = layout.machine
     first_key = {modifier.name: modifier.keys[0] for modifier in machine.modifiers if modifier.keys}
     wanted: list[tuple[Usage, str, Place | None]] = []
-    if SHIFT in first_key:
-        wanted += [(SHIFT_LEFT, SHIFT, None), (SHIFT_RIGHT, SHIFT, None)]
+    if machine.host_shift in first_key:
+        wanted += [(usage, machine.host_shift, None) for usage in (SHIFT_LEFT, SHIFT_RIGHT)]
     wanted += [(usage, line.modifier, line.place) for line in layout.passes for usage in line.usages]
     feeds = []
     for usage, modifier, place in wanted:

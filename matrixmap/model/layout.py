@@ -70,6 +70,18 @@ class KeyLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ManyLine:
+    """A line under `keys:` for many keys, as `Alt+*: graph + *`: no usages in its trigger, and no keys in its stroke.
+
+    It is a line for each key of the machine that types something with the modifiers of the stroke, on the host key that
+    types the plain legend of that key.
+    """
+
+    trigger: TriggerName
+    stroke: StrokeName
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TypeLine:
     """A line under `types:`: which key and shift state types a character or function."""
 
@@ -132,6 +144,7 @@ class Layout:
     guard: bool | None
     types: tuple[TypeLine, ...]
     keys: tuple[KeyLine, ...]
+    many: tuple[ManyLine, ...] = ()
     passes: tuple[PassLine, ...]
     locks: tuple[LockLine, ...]
     commands: tuple[CommandLine, ...]

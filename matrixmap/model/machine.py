@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum
+from types import MappingProxyType
 from typing import NewType
 
 from matrixmap.model.finding import Place
@@ -35,7 +36,8 @@ class Key:
     """A key of the machine.
 
     `types` maps shift states to legends; a key without entries types nothing by itself. In the states of `silent` it is
-    known to type nothing. `place` is where the file names the key first.
+    known to type nothing. `place` is where the file names the key first. In the states of `also` the key has more than one
+    meaning: `types` has the first, which is told, `also` the others, by which it is found too.
     """
 
     name: str
@@ -43,6 +45,11 @@ class Key:
     types: Mapping[ShiftState, Legend]
     place: Place
     silent: frozenset[ShiftState] = frozenset()
+    also: Mapping[ShiftState, tuple[Legend, ...]] = field(default_factory=lambda: MappingProxyType({}))
+
+    def meanings(self, state: ShiftState) -> tuple[Legend, ...]:
+        """All that the key means in a shift state, what is told first."""
+        return (self.types[state], *self.also.get(state, ())) if state in self.types else ()
 
     @property
     def selectors(self) -> frozenset[str]:
@@ -65,7 +72,8 @@ class Scan:
     `period_us` from one scan to the next; `sweep_us` the time that one scan takes; `samples_down` and
     `samples_up` the equal scans that make a press or a release certain; `tolerance_percent` of all these
     times; `rollover` the most keys, modifiers apart, that the machine tells apart (None: no limit);
-    `strobe_to_read_us` from strobing a select line to reading the sense lines (None: not stated).
+    `strobe_to_read_us` from strobing a select line to reading the sense lines (None: not stated). A key that stays down
+    repeats after `repeat_delay_ms`, then every `repeat_every_ms` (None: not stated).
     """
 
     period_us: int
@@ -75,6 +83,8 @@ class Scan:
     tolerance_percent: float
     rollover: int | None
     strobe_to_read_us: float | None
+    repeat_delay_ms: int | None = None
+    repeat_every_ms: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -142,7 +152,10 @@ class Machine:
     """A home computer.
 
     `keys` is ordered by contact; `latching` maps a latching key to the key that it is wired in parallel with.
-    `diode_contacts` are the crosspoints with a diode when `diodes` is SOME.
+    `diode_contacts` are the crosspoints with a diode when `diodes` is SOME. `host_shift` is the modifier that the host's
+    Shift feeds without a line, None for none. `parallel` maps a cap without a contact of its own to the keys whose contacts
+    it closes: one key, or keys of modifiers and up to four others. `options` are keys that only some of the machines have,
+    by what people call them together. `sources` says of some keys where their facts come from, if not from `source`.
     """
 
     id: str
@@ -161,6 +174,10 @@ class Machine:
     connector: Connector | None
     controllers: tuple[Controller, ...]
     place: Place
+    host_shift: str | None = None
+    parallel: Mapping[str, tuple[str, ...]] = field(default_factory=lambda: MappingProxyType({}))
+    options: Mapping[str, tuple[str, ...]] = field(default_factory=lambda: MappingProxyType({}))
+    sources: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
 
     @property
     def crosspoints(self) -> int:
@@ -192,6 +209,42 @@ class Machine:
         for modifier in self.modifiers:
             if key in modifier.keys:
                 return modifier.name
+        return None
+
+    @property
+    def optional(self) -> frozenset[str]:
+        """The keys that only some of the machines have."""
+        return frozenset(key for keys in self.options.values() for key in keys)
+
+    def pressed(self, name: str) -> tuple[ShiftState, tuple[str, ...]]:
+        """What a key or a cap in parallel presses: modifiers to hold, and keys; a modifier's key alone is a key."""
+        closed = self.parallel.get(name, (name,))
+        held = [modifier for key in closed if (modifier := self.modifier_of(key))] if len(closed) > 1 else []
+        return frozenset(held), tuple(key for key in closed if not held or self.modifier_of(key) is None)
+
+    def cap_types(self, name: str) -> Mapping[ShiftState, Legend]:
+        """What a key or a cap in parallel types in each shift state; nothing where it presses several keys."""
+        held, keys = self.pressed(name)
+        if len(keys) != 1:
+            return MappingProxyType({})
+        types = self.key(keys[0]).types
+        return types if not held else {PLAIN: types[held]} if held in types else MappingProxyType({})
+
+    def closes(self, name: str) -> str:
+        """What a cap in parallel closes, as a stroke: `shift-left`, `caps-shift + d0`."""
+        return " + ".join(self.parallel[name])
+
+    @property
+    def acting(self) -> tuple[Key, ...]:
+        """Keys of modifiers that type something while another modifier, and no other key, is held."""
+        return tuple(key for key in self.keys if self.modifier_of(key.name) and any(key.types))
+
+    def acts(self, held: ShiftState) -> tuple[Key, ShiftState] | None:
+        """The modifier's key that types something when these modifiers alone are held, and in which state."""
+        for key in self.acting:
+            state = (held - {self.modifier_of(key.name)}) & key.selectors
+            if self.modifier_of(key.name) in held and state and state in key.types:
+                return key, state
         return None
 
     def state_name(self, state: ShiftState) -> str:

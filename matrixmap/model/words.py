@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from matrixmap.hid.usages import KEYPAD_DIGITS, Usage, code_or_number
 from matrixmap.model.host import Host, cap_text
 from matrixmap.model.layout import HostModifier
-from matrixmap.model.machine import Contact, Machine
+from matrixmap.model.machine import Contact, Machine, Scan
 from matrixmap.model.plan import Action, Command, Demand, Feed, Latch, Nothing, Stroke, Trigger, Way
 
 LEVEL_WORDS = {1: "", 2: "Shift+", 3: "AltGr+", 4: "Shift+AltGr+"}
@@ -101,6 +101,13 @@ def key_name(machine: Machine, contact: Contact) -> str:
         if key.contact == contact:
             return key.name
     return machine.contact_name(contact)
+
+
+def repeat_words(scan: Scan) -> str:
+    """When a key of the machine repeats, as a sentence; empty where the file does not say."""
+    if scan.repeat_delay_ms is None or scan.repeat_every_ms is None:
+        return ""
+    return f"A key that stays down repeats after {scan.repeat_delay_ms} ms, then every {scan.repeat_every_ms} ms."
 
 
 def stroke_name(machine: Machine, stroke: Stroke) -> str:

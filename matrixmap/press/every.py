@@ -100,6 +100,12 @@ class Done(NamedTuple):
             return legend.text if legend else None
         return None
 
+    @property
+    def texts(self) -> tuple[str, ...]:
+        """All that the one key means that the machine reads, what is told first."""
+        text = self.text
+        return () if text is None else (text, *(legend.text for legend in self.typed[0].also))
+
 
 class Pressed(NamedTuple):
     """One press: the key, the number of its hold class and of its locks, the dead key before it (0: none), and more.

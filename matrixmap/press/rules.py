@@ -109,11 +109,15 @@ class Outcome(NamedTuple):
 
 
 class Typed(NamedTuple):
-    """A key that the machine reads anew: its contact, the state in which it reads it, and what it then types."""
+    """A key that the machine reads anew: its contact, the state in which it reads it, and what it then types.
+
+    `also` is what the key means besides.
+    """
 
     contact: Contact
     state: ShiftState
     legend: Legend | None
+    also: tuple[Legend, ...] = ()
 
 
 class Rules:
@@ -134,6 +138,7 @@ class Rules:
         }
         self.modifier_mask = sum(1 << contact for contact in self._modifier_at)
         self._keys = {key.contact: key for key in machine.keys}
+        self._acting = bool(machine.acting)
         self._strokes: dict[tuple[Usage, Entry], Held] = {}
         self._read: dict[int, int] = {}
         self._typed: dict[tuple[int, int], tuple[Typed, ...]] = {}
@@ -357,12 +362,21 @@ class Rules:
         """The modifiers of the machine among contacts that it reads."""
         return frozenset(name for contact, name in self._modifier_at.items() if read >> contact & 1)
 
+    def acting(self, read: int) -> int:
+        """The modifier's key that types something while nothing but modifiers is read, as a mask; mostly none."""
+        if not self._acting or read & ~self.modifier_mask:
+            return 0
+        acts = self.machine.acts(self.state(read))
+        return (1 << acts[0].contact) & read if acts else 0
+
     def typed(self, before: int, after: int) -> tuple[Typed, ...]:
-        """The keys that are read anew between two sets of closed contacts, modifiers aside, in order of contact."""
+        """The keys that are read anew between two sets of closed contacts, modifiers aside that type nothing, in order of contact."""
         found = self._typed.get((before, after))
         if found is None:
             read = self.read(after)
-            fresh = read & ~self.read(before) & ~self.modifier_mask
+            fresh = read & ~self.read(before) & ~self.modifier_mask | self.acting(read) & ~self.acting(
+                self.read(before)
+            )
             state = self.state(read)
             found = tuple(self._type(Contact(bit), state) for bit in range(fresh.bit_length()) if fresh >> bit & 1)
             self._typed[before, after] = found
@@ -370,7 +384,10 @@ class Rules:
 
     def _type(self, contact: Contact, state: ShiftState) -> Typed:
         key = self._keys.get(contact)
-        return Typed(contact, state, key.types.get(state & key.selectors) if key else None)
+        if key is None:
+            return Typed(contact, state, None)
+        own = state & key.selectors
+        return Typed(contact, state, key.types.get(own), key.also.get(own, ()))
 
     def types(self, outcome: Outcome) -> tuple[Typed, ...]:
         """All keys that are read anew because of a press, in the order in which the machine reads them."""

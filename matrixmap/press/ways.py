@@ -6,7 +6,8 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from matrixmap.hid.usages import Usage
-from matrixmap.model.machine import Contact
+from matrixmap.model.legend import other_case
+from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.plan import Plan
 from matrixmap.model.press import KeyPress, Way
 from matrixmap.press.compiled import bits
@@ -40,8 +41,7 @@ class Ways:
         """
         cells: dict[tuple[str, int], dict[PhysicalKey, dict[int, list[Pressed]]]] = {}
         for pressed in (*self.every.single, *self.every.pairs):
-            text = pressed.done.text
-            if text is not None and self._is_pure(pressed):
+            for text in pressed.done.texts if self._is_pure(pressed) else ():
                 by_locks = cells.setdefault((text, pressed.accent), {}).setdefault(pressed.key, {})
                 by_locks.setdefault(pressed.locks, []).append(pressed)
         dead = {accent: self._dead_press(accent) for accent in self.every.dead_keys}
@@ -206,6 +206,15 @@ def _ease(way: Way) -> tuple[object, ...]:
 def every_press(plan: Plan) -> Every:
     """All presses of a plan. TooLargeError if no table can hold it."""
     return Every(Rules(plan))
+
+
+def machine_text(machine: Machine, text: str) -> str:
+    """What somebody means on a machine who writes a character: of a letter of which it has one case, that case."""
+    other = other_case(text)
+    if other is None:
+        return text
+    has = {legend.text for key in machine.keys for state in key.types for legend in key.meanings(state)}
+    return other if other in has and text not in has else text
 
 
 def ways_to_type(plan: Plan) -> Mapping[str, tuple[Way, ...]]:

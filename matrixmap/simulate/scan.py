@@ -102,6 +102,7 @@ class Reader:
         self._keys: dict[Contact, Key] = {key.contact: key for key in machine.keys}
         modifiers = {name: modifier.name for modifier in machine.modifiers for name in modifier.keys}
         self._modifiers = {key.contact: modifiers[key.name] for key in machine.keys if key.name in modifiers}
+        self._modifiers_act = bool(machine.acting)
         self._modifier_mask = sum(1 << contact for contact in self._modifiers)
         self._direct_mask = sum(1 << machine.crosspoints + line for line in range(len(machine.direct)))
         self._images: dict[frozenset[Contact], tuple[int, ...]] = {}
@@ -132,7 +133,8 @@ class Reader:
         counter = (_FirstKey if self.finds is Finds.FIRST_FOUND else _EveryKey)(scan, self._direct_mask)
         presses: list[KeyRead] = []
         for start, whole in self._sweeps(moments, phase % pace.period, end, settled):
-            presses += [self._typed(start, contact, whole) for contact in counter.take(whole & ~self._modifier_mask)]
+            keys = whole & ~self._modifier_mask or self._acting(whole)
+            presses += [self._typed(start, contact, whole) for contact in counter.take(keys)]
         return tuple(presses)
 
     def _sweeps(self, moments: Sequence[Moment], phase: int, end: int, settled: int) -> Iterator[tuple[int, int]]:
@@ -168,6 +170,13 @@ class Reader:
                 index += 1
             whole |= images[index][line]
         return whole
+
+    def _acting(self, whole: int) -> int:
+        """A modifier's key that types something while nothing but modifiers is read, as a mask."""
+        if not self._modifiers_act:
+            return 0
+        acts = self.machine.acts(frozenset(name for contact, name in self._modifiers.items() if whole >> contact & 1))
+        return (1 << acts[0].contact) & whole if acts else 0
 
     def _typed(self, time: int, contact: int, whole: int) -> KeyRead:
         key = self._keys.get(Contact(contact))

@@ -45,24 +45,28 @@ a_line = Pattern("the name of a line (letters and digits)", LINE)
 
 @dataclass(frozen=True)
 class Cell(Shape):
-    """A place in the grid: the name of a key, or `none`."""
+    """A place in the grid: the name of a key, or `none`, or a list of a key and the caps that are in parallel with it.
+
+    Reads to a tuple of names.
+    """
 
     def describe(self) -> str:
         return "the name of a key, or none"
 
     def schema(self) -> Schema:
-        return {**a_key.schema(), "description": self.describe()}
+        return {**ListOf(a_key, single=True, least=1).schema(), "description": self.describe()}
 
-    def read(self, node: Node, report: Report) -> Text | None:
-        if isinstance(node, Items):
-            names = " and ".join(item.text for item in node.items if isinstance(item, Text))
-            report.add(
-                rules.CROSSPOINT_TWICE,
-                node.place,
-                f"one crosspoint has one key, not {names or 'a list'}; a key in parallel belongs under latching",
-            )
+    def read(self, node: Node, report: Report) -> tuple[Text, ...] | None:
+        if not isinstance(node, Items):
+            key = a_key.read(node, report)
+            return None if key is None else (key,)
+        names = ListOf(a_key, least=1).read(node, report)
+        if names is None or None in names:
             return None
-        return a_key.read(node, report)
+        if any(name.text == "none" for name in names):
+            report.add(rules.WRONG_TYPE, node.place, "a list in the grid names caps on one crosspoint; none is no cap")
+            return None
+        return tuple(names)
 
 
 DEAD = Fields("a dead key", {"dead": Field(Words("a spacing accent"), "the accent", required=True)})
@@ -174,6 +178,23 @@ class KeyLegend(Shape):
         return (legend,) if legend else None
 
 
+@dataclass(frozen=True)
+class KeyMeanings(Shape):
+    """What a key of the machine types in a shift state, or a list of several meanings. Reads to a tuple of legends."""
+
+    def describe(self) -> str:
+        return KeyLegend().describe()
+
+    def schema(self) -> Schema:
+        return {**ListOf(KeyLegend(), single=True, least=1, most=4).schema(), "description": self.describe()}
+
+    def read(self, node: Node, report: Report) -> tuple[Legend | None, ...] | None:
+        if not isinstance(node, Items):
+            return KeyLegend().read(node, report)
+        read = ListOf(KeyLegend(), least=1, most=4).read(node, report)
+        return None if read is None or None in read else tuple(legend for (legend,) in read)
+
+
 MATRIX = Fields(
     "the matrix",
     {
@@ -185,9 +206,18 @@ MATRIX = Fields(
         ),
         "grid": Field(
             MapOf(a_line, ListOf(Cell())),
-            "a row a select line, as a service manual prints it: the key at each sense line, none where there is no key",
+            "a row a select line, as a service manual prints it: the key at each sense line, none where there is no key; "
+            "of a list, the first has the contact and the others are in parallel with it",
             required=True,
         ),
+    },
+)
+
+REPEAT = Fields(
+    "the repeat",
+    {
+        "delay_ms": Field(Number(1, 10_000), "milliseconds until a key that stays down repeats", required=True),
+        "every_ms": Field(Number(1, 10_000), "milliseconds from one repetition to the next", required=True),
     },
 )
 
@@ -203,6 +233,7 @@ SCAN = Fields(
         "strobe_to_read_us": Field(
             Number(0, 100_000, whole=False), "microseconds from strobing a select line to reading the sense lines"
         ),
+        "repeat": Field(REPEAT, "when a key that stays down repeats"),
     },
 )
 
@@ -250,16 +281,36 @@ MACHINE = Fields(
         "matrix": Field(MATRIX, "the lines and the keys at their crosspoints", required=True),
         "direct": Field(MapOf(a_key, a_line), "keys that have a line of their own, and that line"),
         "latching": Field(MapOf(a_key, a_key), "mechanically latching keys, and the key that each is in parallel with"),
+        "parallel": Field(
+            MapOf(a_key, ListOf(a_key, single=True, least=1, most=8)),
+            "caps without a contact of their own, and the key or the keys whose contacts each closes",
+        ),
         "modifiers": Field(
             MapOf(a_modifier, ListOf(a_key, single=True, least=1)), "the machine's modifiers and the keys of each"
         ),
+        "options": Field(
+            MapOf(
+                Pattern("the name of an option (lower-case words joined by hyphens)", NAME),
+                ListOf(a_key, single=True, least=1),
+            ),
+            "keys that only some of the machines have: a join by print takes them last, and a note names what needs them",
+        ),
+        "host_shift": Field(
+            a_modifier,
+            "the modifier that the host's Shift feeds without a line, or none (when not given: the one named shift, "
+            "else the one that alone makes the other case of most letters)",
+        ),
         "types": Field(
-            MapOf(a_key, MapOf(Words("a shift state"), KeyLegend())),
+            MapOf(a_key, MapOf(Words("a shift state"), KeyMeanings())),
             "what each key types in each shift state (plain, shift, shift + graph, ...), or none where it types nothing; "
-            "a modifier that no state of a key names changes nothing on that key",
+            "a modifier that no state of a key names changes nothing on that key; of several meanings the first is told",
             required=True,
         ),
         "scan": Field(SCAN, "how the machine reads its keyboard", required=True),
+        "sources": Field(
+            MapOf(a_key, Words()),
+            "keys whose facts come from elsewhere than source, and where from: document, edition, page",
+        ),
         "place": Field(ListOf(PLACE_ROW), "the physical keyboard, row by row, in key pitches"),
         "connector": Field(CONNECTOR, "the plug of the keyboard"),
         "controllers": Field(
@@ -348,7 +399,10 @@ LAYOUT = Fields(
         ),
         "guard": Field(Choice(("on", "off")), "the phantom guard (on when not given, unless no phantom is possible)"),
         "types": Field(MapOf(LegendShape(), a_stroke), "a character or function -> the stroke that shall type it"),
-        "keys": Field(MapOf(a_trigger, a_stroke), "a trigger -> its stroke, or none"),
+        "keys": Field(
+            MapOf(a_trigger, a_stroke),
+            "a trigger -> its stroke, or none; Alt+*: graph + * is a line for each key that types something with graph",
+        ),
         "pass": Field(MapOf(a_host_key, a_modifier), "a host modifier -> the machine modifier that it feeds"),
         "locks": Field(MapOf(a_host_key, a_key), "a lock key of the host -> the machine's key that it works instead"),
         "commands": Field(MapOf(a_trigger, Number(0, 255)), "a trigger -> a numbered command for the firmware"),

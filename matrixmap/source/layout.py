@@ -88,6 +88,9 @@ def finish_layout(
         guard=words["guard"] == "on" if "guard" in words else None,
         types=_first_of_each((line for lines in files for line in lines.types), lambda line: line.legend),
         keys=tuple(line for line in triggers if isinstance(line, KeyLine)),
+        many=_first_of_each(
+            (line for lines in files for line in lines.many), lambda line: (line.trigger.level, line.trigger.extras)
+        ),
         passes=_first_passes(lines.passes for lines in files),
         locks=_first_of_each((line for lines in files for line in lines.locks), lambda line: line.usage),
         commands=tuple(line for line in triggers if isinstance(line, CommandLine)),

@@ -15,6 +15,7 @@ from matrixmap.model.layout import (
     Join,
     KeyLine,
     LockLine,
+    ManyLine,
     PassLine,
     StrokeName,
     TriggerName,
@@ -30,6 +31,8 @@ from matrixmap.source.shapes import Record
 MOST_KEYS_IN_A_STROKE = 4
 LEVEL_MODIFIERS = {"Shift": 1, "AltGr": 2}
 EXTRA_MODIFIERS = {modifier.value: modifier for modifier in HostModifier}
+MANY = "*"
+"""Stands for a key in a line for many keys."""
 LOCK_USAGES = (CAPS_LOCK, NUM_LOCK, SCROLL_LOCK)
 
 
@@ -39,6 +42,7 @@ class Lines:
 
     types: tuple[TypeLine, ...]
     keys: tuple[KeyLine, ...]
+    many: tuple[ManyLine, ...]
     passes: tuple[PassLine, ...]
     locks: tuple[LockLine, ...]
     commands: tuple[CommandLine, ...]
@@ -61,12 +65,19 @@ class LineReader:
         lines = Lines(
             types=self.type_lines(record),
             keys=self.key_lines(record),
+            many=self.many_lines(record),
             passes=self.pass_lines(record),
             locks=self.lock_lines(record),
             commands=self.command_lines(record),
             accept=self.acceptances(record, known_slugs),
         )
-        self.one_line_a_trigger([*(line.trigger for line in lines.keys), *(line.trigger for line in lines.commands)])
+        self.one_line_a_trigger(
+            [
+                *(line.trigger for line in lines.keys),
+                *(line.trigger for line in lines.many),
+                *(line.trigger for line in lines.commands),
+            ]
+        )
         return lines
 
     def type_lines(self, record: Record) -> tuple[TypeLine, ...]:
@@ -84,17 +95,21 @@ class LineReader:
         return tuple(lines)
 
     def _types(self, machine: Machine, stroke: StrokeName, legend: str) -> bool:
+        acts = None if stroke.keys else machine.acts(stroke.modifiers)
+        if acts is not None:
+            key, state = acts
+            return legend in [each.text for each in key.meanings(state)]
         if len(stroke.keys) != 1:
             return False
-        typed = machine.key(stroke.keys[0]).types.get(stroke.modifiers)
-        return typed is not None and typed.text == legend
+        meant = machine.key(stroke.keys[0]).meanings(stroke.modifiers)
+        return legend in [each.text for each in meant]
 
     def _who_types(self, machine: Machine, legend: str) -> str:
         strokes = [
             " + ".join([*([machine.state_name(state)] if state else []), key.name])
             for key in machine.keys
-            for state, typed in key.types.items()
-            if typed.text == legend
+            for state in key.types
+            if legend in [each.text for each in key.meanings(state)]
         ]
         return f"; {named(strokes)} does" if strokes else "; no key does"
 
@@ -112,10 +127,47 @@ class LineReader:
     def key_lines(self, record: Record) -> tuple[KeyLine, ...]:
         lines = []
         for trigger_text, stroke_text, _ in record.get("keys") or ():
+            if is_many(trigger_text):
+                continue
             trigger, stroke = self._trigger(trigger_text), self._stroke(stroke_text)
             if trigger and stroke and self._feeds_plainly(trigger, stroke):
                 lines.append(KeyLine(trigger=trigger, stroke=stroke))
         return tuple(lines)
+
+    def many_lines(self, record: Record) -> tuple[ManyLine, ...]:
+        lines = []
+        for trigger_text, stroke_text, _ in record.get("keys") or ():
+            if is_many(trigger_text):
+                trigger, stroke = self._trigger(trigger_text), self._many_stroke(stroke_text)
+                if trigger and stroke:
+                    lines.append(ManyLine(trigger=trigger, stroke=stroke))
+        return tuple(lines)
+
+    def _many_stroke(self, text: Text) -> StrokeName | None:
+        """The modifiers that a line for many keys holds, with which some key of the machine must type something."""
+        *modifiers, last = (part.strip() for part in text.text.split("+"))
+        if last != MANY or not modifiers:
+            fault = f"a line for many keys holds modifiers of the machine and ends in {MANY}, such as shift + {MANY}"
+            self.report.add(rules.BAD_STROKE, text.place, f"{fault}; {text.text!r} does not")
+            return None
+        if self.machine is None:
+            return None
+        for name in modifiers:
+            if name not in self.modifier_names:
+                fault = f"the machine has no modifier {name!r}{nearest(name, self.modifier_names)}"
+                self.report.add(rules.UNKNOWN_MODIFIER, text.place, fault)
+                return None
+        state = frozenset(modifiers)
+        if len(state) < len(modifiers):
+            self.report.add(rules.BAD_STROKE, text.place, f"{text.text!r} names something twice")
+            return None
+        if not any(state in key.types for key in self.machine.keys):
+            fault = (
+                f"no key of the machine types anything with {self.machine.state_name(state)}, so this line does nothing"
+            )
+            self.report.add(rules.BAD_STROKE, text.place, fault)
+            return None
+        return StrokeName(text=text.text, modifiers=state, keys=(), place=text.place)
 
     def _feeds_plainly(self, trigger: TriggerName, stroke: StrokeName) -> bool:
         """Whether a stroke that is only a modifier's key has a trigger without modifiers, which is all it can have."""
@@ -156,7 +208,7 @@ class LineReader:
 
     def lock_lines(self, record: Record) -> tuple[LockLine, ...]:
         lines = []
-        known = (*self.key_names, *self.machine.latching) if self.machine else ()
+        known = (*self.key_names, *self.machine.latching, *self.machine.parallel) if self.machine else ()
         for lock, key, place in record.get("locks") or ():
             usages = read_host_key(lock, self.report)
             if usages and usages[0] not in LOCK_USAGES:
@@ -172,6 +224,10 @@ class LineReader:
     def command_lines(self, record: Record) -> tuple[CommandLine, ...]:
         lines = []
         for text, number, _ in record.get("commands") or ():
+            if is_many(text):
+                fault = f"{text.text!r} stands for many keys, and a command has one trigger"
+                self.report.add(rules.BAD_TRIGGER, text.place, fault)
+                continue
             trigger = self._trigger(text)
             if trigger:
                 lines.append(CommandLine(trigger=trigger, number=int(number)))
@@ -189,13 +245,14 @@ class LineReader:
 
     def one_line_a_trigger(self, triggers: list[TriggerName]) -> None:
         """A finding for each line that names a trigger which a line above names already."""
-        seen: dict[tuple[Usage, int, frozenset[HostModifier]], TriggerName] = {}
+        seen: dict[tuple[Usage | None, int, frozenset[HostModifier]], TriggerName] = {}
         for trigger in triggers:
-            for usage in trigger.usages:
+            for usage in trigger.usages or (None,):
                 cell = (usage, trigger.level, trigger.extras)
                 if cell in seen:
                     first = seen[cell]
-                    same = "it" if first.text == trigger.text else f"usage 0x{usage:02X} under the name {first.text}"
+                    one = f"usage 0x{usage:02X} under the name" if usage is not None else "the same as"
+                    same = "it" if first.text == trigger.text else f"{one} {first.text}"
                     fault = f"{trigger.text} has a line already: line {first.place.line} names {same}"
                     self.report.add(rules.TRIGGER_TWICE, trigger.place, fault)
                     break
@@ -220,8 +277,13 @@ class LineReader:
             fault = f"{text.text} needs AltGr, but the host {self.host.id} has no legends at levels 3 and 4"
             self.report.add(rules.BAD_TRIGGER, text.place, fault)
             return None
-        usages = read_host_key(Text(key, text.place, text.quoted), self.report)
-        if not usages:
+        many = is_many(text)
+        if many and not modifiers:
+            fault = f"{MANY} stands for many keys, and such a trigger names a modifier of the host, such as Alt+{MANY}"
+            self.report.add(rules.BAD_TRIGGER, text.place, fault)
+            return None
+        usages = () if many else read_host_key(Text(key, text.place, text.quoted), self.report)
+        if not usages and not many:
             return None
         return TriggerName(
             text=text.text,
@@ -243,8 +305,10 @@ class LineReader:
             # A modifier and its only key may share a name: in front of a key it is the modifier, alone the key.
             if name in self.modifier_names and name != text.text.strip():
                 modifiers.append(name)
-            elif name in self.key_names:
-                keys.append(name)
+            elif self.machine is not None and name in (*self.key_names, *self.machine.parallel):
+                held, pressed = self.machine.pressed(name)
+                modifiers += held
+                keys += pressed
             else:
                 self._no_such_name(name, text)
                 return None
@@ -260,9 +324,12 @@ class LineReader:
 
     def _no_such_name(self, name: str, text: Text) -> None:
         """The finding for a part of a stroke that is neither a key nor a modifier."""
-        known = (*self.key_names, *self.modifier_names)
+        known = (*self.key_names, *self.modifier_names, *(self.machine.parallel if self.machine else ()))
         parts = name.split()
-        if not name:
+        if name == MANY:
+            fault = f"{MANY} in a stroke stands for the key of a line for many keys, such as Alt+{MANY}: shift + {MANY}"
+            self.report.add(rules.BAD_STROKE, text.place, f"{fault}; name a key in {text.text!r}")
+        elif not name:
             self.report.add(rules.BAD_STROKE, text.place, f"a name is missing beside a + in {text.text!r}")
         elif len(parts) > 1 and all(part in known for part in parts):
             fault = f"{text.text!r} lacks a +; write {' + '.join(text.text.replace('+', ' ').split())}"
@@ -274,3 +341,8 @@ class LineReader:
         else:
             fault = f"the machine has no key or modifier {name!r}{nearest(name, known)}"
             self.report.add(rules.UNKNOWN_KEY, text.place, fault)
+
+
+def is_many(trigger: Text) -> bool:
+    """Whether a trigger is that of a line for many keys."""
+    return trigger.text.rpartition("+")[2].strip() == MANY

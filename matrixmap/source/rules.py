@@ -164,10 +164,10 @@ KEY_ON_TWO_CROSSPOINTS = _rule(
 )
 CROSSPOINT_TWICE = _rule(
     "crosspoint-twice",
-    "Two keys are on one crosspoint.",
-    "The machine cannot tell them apart. A latching key in parallel with another belongs under `latching`.",
-    "S0: [[shift-left, shift-latch]]",
-    "S0: [shift-left]\nlatching: {shift-latch: shift-left}",
+    "A cap that closes the contacts of other keys is said to type something else than these.",
+    "The machine cannot tell two caps on one crosspoint apart: it reads the contact, and types what that types.",
+    "S0: [[space, bar]]\ntypes: {space: {plain: ' '}, bar: {plain: '|'}}",
+    "S0: [[space, bar]]\ntypes: {space: {plain: ' '}}",
 )
 UNKNOWN_LINE = _rule(
     "unknown-line",
@@ -196,7 +196,7 @@ WRONG_WIRING = _rule(
 UNKNOWN_KEY = _rule(
     "unknown-key",
     "A key is named that the machine does not have.",
-    "The keys of a machine are those of its grid, its direct lines and its latching keys.",
+    "The keys of a machine are those of its grid and its direct lines, its latching keys, and caps in parallel with others.",
     "keys: {F1: ul}",
     "keys: {F1: u1}",
 )

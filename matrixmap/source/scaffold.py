@@ -27,7 +27,6 @@ scan:
 """
 """The section of a new file that says how the machine reads its keyboard."""
 
-SHIFT = "shift"
 HOST_MODIFIERS = ("Control", "Alt", "Meta")
 
 
@@ -84,12 +83,13 @@ def symbolic_text(id: str, machine: Machine, host: Host) -> str:
         if fed
         else "# The machine has no others.\n"
     )
+    shift = f"; Shift feeds {machine.host_shift} without a line" if machine.host_shift else ""
     return f"""{schema_comment("layout")}layout: {id}
 machine: {machine.id}
 host: {host.id}
 join: symbolic  # every key types what is printed on it, if the machine has it
 {_stand_in(machine, host)}
-# Host modifiers that feed modifiers of the machine; Shift feeds {SHIFT} without a line.
+# Host modifiers that feed modifiers of the machine{shift}.
 {passes}
 # What the join does not give by itself; matrixmap check {id} tells what nothing reaches.
 # A trigger and its stroke, or none to silence a key:
@@ -145,7 +145,7 @@ def _stand_in(machine: Machine, host: Host) -> str:
 
 def _fed(machine: Machine) -> dict[str, str]:
     """Host modifier -> machine modifier: those of one name, then the others in the order of the file."""
-    names = [modifier.name for modifier in machine.modifiers if modifier.name != SHIFT]
+    names = [modifier.name for modifier in machine.modifiers if modifier.name != machine.host_shift]
     fed = {host: host.lower() for host in HOST_MODIFIERS if host.lower() in names}
     others = [name for name in names if name not in fed.values()]
     free = [host for host in HOST_MODIFIERS if host not in fed]

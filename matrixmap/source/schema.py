@@ -95,14 +95,18 @@ matrix:
     S1: [return, space, none]
 direct: {attention: ATN}
 latching: {shift-latch: shift-left}
+parallel: {mark: [shift-left, d1]}
 modifiers: {shift: [shift-left]}
+host_shift: shift
+options: {desk: attention}
 types:
   d1: {plain: 1, shift: '!'}
   a: {plain: a, shift: A}
   space: {plain: ' '}
-  return: {plain: Enter}
+  return: {plain: [Enter, NumpadEnter]}
   attention: {plain: Attention}
-scan: {period_us: 20000, sweep_us: 640, samples_down: 2, samples_up: 2, tolerance_percent: 1, rollover: 2}
+scan: {period_us: 20000, sweep_us: 640, samples_down: 2, samples_up: 2, tolerance_percent: 1, rollover: 2, repeat: {delay_ms: 500, every_ms: 50}}
+sources: {attention: a letter of the maker to this page}
 place:
   - {row: 0, from: 0, keys: [d1, {gap: 2}, {key: return, width: 1.5}]}
   - {row: 1, from: 0, keys: [shift-latch, a, {key: shift-left, width: 1.5}]}
@@ -141,6 +145,7 @@ commands: {Control+Alt+F12: 1}
 keys:
   F1: attention
   Shift+F1: shift + d1
+  Meta+*: shift + *
   0x64: none
 """,
 }
@@ -176,6 +181,22 @@ For the keys that it takes over, what its base says counts.
 
 Triggers are written `Shift+Digit2`, `AltGr+KeyQ`, `Control+Alt+F1` or `0x64`, strokes `shift + d2`.
 Shift states of a machine are `plain`, `shift`, `shift + graph`.
+Two caps on one crosspoint are a list in the grid, `[shift-left, shift-right]`: the first has the contact.
+`parallel: {delete: [caps-shift, d0]}` is a cap that closes two contacts; it may close one, too, and is then the same as in a list.
+Such a cap has no types: it types what the keys type that it closes, pressed together.
+It can stand in `place`, in `modifiers` if it closes one contact, and in a layout, where `Backspace: delete` holds caps-shift and presses d0.
+`options: {pad: [pad-plus, pad-enter]}` are keys that only some of the machines have.
+A symbolic layout takes one only where no other key types the character; a note names what needs an option.
+`stop: {plain: [Escape, Stop]}` has two meanings in one state: pictures and lists tell the first, a host's key is looked up by each.
+`flood: {ebb: Steer}`, where flood is a modifier's own key, is what the machine types while ebb and flood are held and no other key: the stroke `ebb + flood`.
+The host's Shift feeds a modifier of the machine without a line of the layout: the one named `shift`; else the one that alone makes the other case of most letters; `host_shift` says otherwise.
 `Backslash` is usage 0x31 on ANSI and 0x32 on ISO boards and covers both.
 A trigger without modifiers answers every level in a positional layout, where the host key has one legend, and where the stroke is a modifier's key.
+
+`Alt+*: graph + *` is a line for each key of the machine that types something with graph.
+The host key answers on which the layout types the plain legend of that key: at any level, so `Alt+Digit1` on a French keyboard too, where the digit needs Shift.
+Of several host keys it is the first of these: not on the keypad, on the host's form, printed there and no stand-in, at the lowest level, of the lowest usage.
+A host key answers for one key of the machine: that of the lower level; the other takes its next host key.
+A positional layout goes by its pairs: the host key answers that presses the key alone.
+A line that names a key wins over `*`, in a base too; of two lines `Alt+*` the file's own counts, not the base's.
 """

@@ -99,8 +99,11 @@ def _sorted_machine(machine: Machine) -> Machine:
     return replace(
         machine,
         place=NOWHERE,
-        keys=tuple(replace(key, place=NOWHERE, types=dict(key.types)) for key in machine.keys),
+        keys=tuple(replace(key, place=NOWHERE, types=dict(key.types), also=dict(key.also)) for key in machine.keys),
         latching=dict(machine.latching),
+        parallel=dict(machine.parallel),
+        options={option: tuple(sorted(keys)) for option, keys in machine.options.items()},
+        sources=dict(machine.sources),
         controllers=tuple(
             replace(controller, switches=tuple(sorted(controller.switches, key=lambda switch: switch.function)))
             for controller in machine.controllers
@@ -205,9 +208,17 @@ class _Rebuilder:
             states = types.pop(name, {})
             typed = {state: text for state, text in states.items() if text is not None}
             silent = frozenset(states) - frozenset(typed)
-            keys.append(Key(name=name.text, contact=contact, types=typed, place=NOWHERE, silent=silent))
+            further = {
+                frozenset(name.text for name in state): tuple(map(legend, values))
+                for (_, key, state), values in self.of("also")
+                if key == name
+            }
+            keys.append(Key(name=name.text, contact=contact, types=typed, place=NOWHERE, silent=silent, also=further))
         assert not types
         modifiers = dict(self.of("modifier"))
+        options: dict[str, tuple[str, ...]] = {}
+        for fact, option in self.of("option"):
+            options[option] = tuple(sorted((*options.get(option, ()), fact[1].text)))
         pins = {fact[1]: value for fact, value in self.of("pin")}
         connector = None
         if ("connector", "key pin") in some:
@@ -236,6 +247,10 @@ class _Rebuilder:
             connector=connector,
             controllers=tuple(self.controller(name) for name in some["machine", "controllers"]),
             place=NOWHERE,
+            host_shift=some["machine", "host shift"].text if ("machine", "host shift") in some else None,
+            options=options,
+            parallel={fact[1].text: tuple(key.text for key in value) for fact, value in self.of("parallel")},
+            sources={fact[1].text: value for fact, value in self.of("source")},
         )
 
     def controller(self, name: Name) -> Controller:

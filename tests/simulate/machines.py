@@ -54,4 +54,5 @@ def make_machine(scan: Scan, *, select: int = 3, sense: int = 3) -> Machine:
         connector=None,
         controllers=(),
         place=HERE,
+        host_shift="shift",
     )

@@ -87,7 +87,8 @@ class Scanner {
     this.read = contactsOf(this.machine, this.masks, direct);
     this.line = 0;
     this.start += this.machine.scan.period;
-    const keys = this.read.filter((contact) => !this.modifiers.has(contact));
+    let keys = this.read.filter((contact) => !this.modifiers.has(contact));
+    if (!keys.length) keys = this.acting();
     if (this.machine.scan.rollover === 1) this.judgeFirst(keys);
     else this.judgeEach(keys);
   }
@@ -137,6 +138,18 @@ class Scanner {
       if (found >= 0) this.press(found);
     }
     this.judgeEach(keys.filter((contact) => this.isDirect(contact)));
+  }
+
+  /** The modifier's key that types something while nothing but modifiers is read: a list of it, mostly empty. */
+  acting() {
+    const held = new Set(this.read.map((other) => this.modifiers.get(other)));
+    for (const contact of this.read) {
+      const key = this.machine.byContact.get(contact);
+      const others = new Set([...held].filter((name) => name !== this.modifiers.get(contact)));
+      const state = key ? key.selectors.filter((name) => others.has(name)) : [];
+      if (state.length && typesIn(this.machine, key, others) !== null) return [contact];
+    }
+    return [];
   }
 
   press(contact) {
