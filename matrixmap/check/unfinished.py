@@ -12,7 +12,7 @@ from matrixmap.model.legend import other_case
 from matrixmap.model.machine import PLAIN, Machine
 from matrixmap.source.host_file import scalar
 from matrixmap.source.report import named
-from matrixmap.source.scaffold import SHIFT, TO_FILL_IN, crosspoint_key
+from matrixmap.source.scaffold import TO_FILL_IN, crosspoint_key
 
 
 def _unfinished_machine(study: Study) -> Iterator[Report]:
@@ -60,10 +60,11 @@ def _shift_untold(machine: Machine) -> Iterator[Report]:
     characters = [key for key in machine.keys if PLAIN in key.types and key.types[PLAIN].is_character]
     letters = [key for key in characters if other_case(key.types[PLAIN].text)]
     others = [key for key in characters if key not in letters and key.types[PLAIN].text != " "]
-    if any(SHIFT in key.selectors for key in letters) and others and not any(SHIFT in key.selectors for key in others):
+    shift = machine.host_shift
+    if any(shift in key.selectors for key in letters) and others and not any(shift in key.selectors for key in others):
         yield Report(
-            f"{SHIFT} changes letters alone; write what it makes of {named([key.name for key in others], 6)}, such as "
-            f"{others[0].name}: {{plain: {scalar(others[0].types[PLAIN].text)}, {SHIFT}: '!'}}",
+            f"{shift} changes letters alone; write what it makes of {named([key.name for key in others], 6)}, such as "
+            f"{others[0].name}: {{plain: {scalar(others[0].types[PLAIN].text)}, {shift}: '!'}}",
             others[0].place,
             cases=len(others),
             at_most=Severity.NOTE,

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from matrixmap.model.finding import Place
 from matrixmap.source import rules
 from matrixmap.source.grid import Cell, Grid
-from matrixmap.source.machine import MOST_DIRECT, MOST_LINES
+from matrixmap.source.machine_wires import MOST_DIRECT, MOST_LINES
 from matrixmap.source.nodes import decode
 from matrixmap.source.report import Report, named
 from matrixmap.source.rings import Ring, colour, in_order

@@ -13,7 +13,7 @@ from matrixmap.model.legend import other_case
 from matrixmap.source import rules
 from matrixmap.source.grid import Cell, Grid
 from matrixmap.source.keytops import ARROWS, Keytop, mark_name, read_keytop
-from matrixmap.source.machine import MOST_MODIFIER_KEYS
+from matrixmap.source.machine_types import MOST_MODIFIER_KEYS
 from matrixmap.source.report import Report, named
 
 SHIFT = "shift"

@@ -10,7 +10,7 @@ from matrixmap.source import rules
 from matrixmap.source.columns import Piece, Row, cut_rows
 from matrixmap.source.grid import SELECT_PREFIX, SENSE_PREFIX, Cell, Grid, given_lines, line_name
 from matrixmap.source.keytops import DASHES, bare_mark, is_empty
-from matrixmap.source.machine import MOST_LINES
+from matrixmap.source.machine_wires import MOST_LINES
 from matrixmap.source.nodes import decode
 from matrixmap.source.report import Report
 from matrixmap.source.series import is_series, looks_like_lines, spelled_digits
