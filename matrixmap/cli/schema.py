@@ -13,7 +13,7 @@ from matrixmap.cli.session import RootOption, open_project, print_reading_findin
 app = make_app()
 
 
-@app.command(epilog="Examples: matrixmap schema --out schema; matrixmap schema --project --root museum")
+@app.command(epilog="Example: matrixmap schema --project --root museum")
 def schema(
     out: Path | None = typer.Option(
         None, "--out", metavar="DIR", help="Folder to write the JSON Schemas to (default: schema, in the project)."
