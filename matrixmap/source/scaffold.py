@@ -112,4 +112,5 @@ def _fed(machine: Machine) -> dict[str, str]:
 
 
 def example_key(machine: Machine) -> str:
+    """A key that an example line can name, of a machine that may have none."""
     return machine.keys[0].name if machine.keys else "a"
