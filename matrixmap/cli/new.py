@@ -258,12 +258,11 @@ def _free_path(root: Path | None, kind: str, id: str, force: bool) -> Path:
 
 
 def _write_with_schemas(root: Path, texts: Mapping[Path, str]) -> None:
-    """Writes new files of a project, and then the schemas that their first lines lead to, with the names that are new."""
+    """Writes new files of a project with the schemas that their first lines lead to, which have the names that are new."""
     from matrixmap.cli.files import write_files
     from matrixmap.cli.schemas import schemas_beside
 
-    write_files(texts)
-    write_files(schemas_beside(root))
+    write_files({**texts, **schemas_beside(root, texts)})
 
 
 def _left_out_lines(keyboards: Iterable[NationalKeyboard]) -> list[str]:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -52,18 +53,41 @@ def _functions(hosts: list[Host]) -> list[str]:
     return sorted(text for text in texts if len(text) > 1)
 
 
-def schemas_beside(root: Path) -> Mapping[Path, str]:
-    """The schemas that go with new files below a root: those of the project as it is by now.
+@dataclass(frozen=True, slots=True)
+class _NewFiles:
+    """Files of a project that are about to be written, as a folder in front of it."""
+
+    root: Path
+    texts: Mapping[Path, str]
+
+    def ids(self, kind: str) -> Iterable[str]:
+        from matrixmap.source.folder import KINDS
+
+        return sorted(path.stem for path in self.texts if path.parent == self.root / KINDS[kind])
+
+    def read(self, kind: str, id: str) -> bytes | None:
+        text = self.texts.get(Path(self.name(kind, id)))
+        return None if text is None else text.encode("utf-8")
+
+    def name(self, kind: str, id: str) -> str:
+        from matrixmap.source.folder import KINDS, SUFFIX
+
+        return str(self.root / KINDS[kind] / f"{id}{SUFFIX}")
+
+
+def schemas_beside(root: Path, new: Mapping[Path, str]) -> Mapping[Path, str]:
+    """The schemas that go with new files below a root: those of the project with these files.
 
     General schemas that stand there stay, for the folder may be where these are kept.
     """
+    from matrixmap.check.registry import known_slugs
     from matrixmap.cli.files import read_text
     from matrixmap.cli.session import open_project
+    from matrixmap.source.project import Project
     from matrixmap.source.project_schema import is_general, project_schema_texts
     from matrixmap.source.schema import SCHEMA_FOLDER
 
-    texts = {
-        root / SCHEMA_FOLDER / name: text
-        for name, text in project_schema_texts(names_of(open_project(root))[0]).items()
-    }
-    return {path: text for path, text in texts.items() if (there := read_text(path)) is None or not is_general(there)}
+    there = open_project(root).folders if root.is_dir() else open_project(None).folders[-1:]
+    names, _ = names_of(Project([_NewFiles(root, new), *there], known_slugs()))
+    texts = {root / SCHEMA_FOLDER / name: text for name, text in project_schema_texts(names).items()}
+    return {path: text for path, text in texts.items() if (old := read_text(path)) is None or not is_general(old)}
