@@ -113,18 +113,23 @@ NODE = Path(__file__).parents[1] / ".node"
 
 
 def node_file(package: str, version: str, name: str) -> Path:
-    """A file of a package of the npm registry, fetched once by npm into a folder of the project."""
-    path = NODE / "node_modules" / package / name
-    if fetched(path, NODE, lambda: _install_node_package(package, version)):
+    """A file of a package of the npm registry, fetched once by npm into a folder of the project.
+
+    Each package has a folder of its own, named with its version: npm takes out of a folder what it was not asked for.
+    """
+    folder = NODE / f"{package}-{version}"
+    path = folder / "node_modules" / package / name
+    NODE.mkdir(exist_ok=True)
+    if fetched(path, folder, lambda: _install_node_package(folder, package, version)):
         return path
     missing(f"{package} {version} of the npm registry")
 
 
-def _install_node_package(package: str, version: str) -> None:
+def _install_node_package(folder: Path, package: str, version: str) -> None:
     if shutil.which("npm") is None:
         missing(f"npm, for {package}")
     command = ["npm", "install", "--silent", "--no-save", "--no-audit", "--no-fund", "--ignore-scripts"]
     wanted = f"{package}@{version}"
-    done = subprocess.run([*command, "--prefix", str(NODE), wanted], capture_output=True, text=True, check=False)
+    done = subprocess.run([*command, "--prefix", str(folder), wanted], capture_output=True, text=True, check=False)
     if done.returncode != 0:
         missing(f"{wanted} of the npm registry ({done.stderr.strip()[-300:]})")

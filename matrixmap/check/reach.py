@@ -9,6 +9,7 @@ from matrixmap.check.study import Study
 from matrixmap.check.subject import Subject
 from matrixmap.hid.usages import CAPS_LOCK, KEYPAD_DIGITS, NUM_LOCK, Usage
 from matrixmap.join.symbolic import best_offers, find_offer
+from matrixmap.model.basic import basic_keys
 from matrixmap.model.finding import Severity
 from matrixmap.model.legend import Legend
 from matrixmap.model.machine import Contact
@@ -16,7 +17,7 @@ from matrixmap.model.plan import Action, Latch, Nothing, Plan, Stroke, Trigger
 from matrixmap.model.press import Way
 from matrixmap.model.words import cap_name, printed_keys, shown, stroke_name, usage_name
 from matrixmap.press.every import Done
-from matrixmap.press.keyboard import key_usage
+from matrixmap.press.keyboard import PhysicalKey, key_usage
 from matrixmap.press.levels import Levels
 from matrixmap.press.on_keyboard import keys_needed
 from matrixmap.press.words import side_words, way_words
@@ -202,8 +203,8 @@ UNREACHABLE_FUNCTION = CheckRule(
 )
 
 
-def _idle_host_keys(study: Study) -> Iterator[Report]:
-    subject = study.subject
+def idle_keys(subject: Subject) -> list[PhysicalKey]:
+    """The host keys of which no press does anything; one that a layout silences with `none` is not among them."""
     plan = subject.plan
     bound = {binding.trigger.usage for binding in plan.bindings}
     composing = {accent for accent, _, _ in plan.dead_keys.pairs} | set(plan.dead_keys.accents)
@@ -211,7 +212,12 @@ def _idle_host_keys(study: Study) -> Iterator[Report]:
     bound |= {usage for _, usage, _ in plan.dead_keys.pairs}
     locks = {usage for usage, kept in ((CAPS_LOCK, plan.caps_lock), (NUM_LOCK, plan.num_lock)) if kept}
     busy = {key_usage(plan.layout.host, usage) for usage in bound | locks}
-    idle = [key for key in subject.every.keys if key.usage in plan.layout.host.keys and key.usage not in busy]
+    return [key for key in subject.every.keys if key.usage in plan.layout.host.keys and key.usage not in busy]
+
+
+def _idle_host_keys(study: Study) -> Iterator[Report]:
+    basic = basic_keys(study.plan.layout.host)
+    idle = [key for key in idle_keys(study.subject) if key.usage not in basic]
     if idle:
         usual = [usage_name(key.usage) for key in idle if key.usual]
         rare = [usage_name(key.usage) for key in idle if not key.usual]
@@ -225,7 +231,7 @@ HOST_KEY_DOES_NOTHING = CheckRule(
     severity=Severity.NOTE,
     purpose="A host key that has no effect at any level.",
     explanation="Mostly keys that the machine has nothing for. The list tells what is free for more lines. "
-    "A key that a layout silences with `none` is not listed.",
+    "A key that a layout silences with `none` is not listed, and letters, digits and their like have a finding of their own.",
     bad="keys: {KeyA: a, KeyB: b}",
     good="keys: {KeyA: a, KeyB: b, F9: none}",
     function=_idle_host_keys,

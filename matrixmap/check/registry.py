@@ -5,6 +5,7 @@ from __future__ import annotations
 from matrixmap.check import (
     acceptance,
     adapter,
+    basic,
     controllers,
     demands,
     hygiene,
@@ -24,6 +25,7 @@ CHECK_RULES: tuple[CheckRule, ...] = (
     *masks.RULES,
     *controllers.RULES,
     *modifiers.RULES,
+    *basic.RULES,
     *reach.RULES,
     *options.RULES,
     *adapter.RULES,

@@ -45,7 +45,7 @@ def read_text(path: Path) -> str | None:
     """The text of a file, None if there is none or it is not text."""
     try:
         return path.read_bytes().decode("utf-8")
-    except (FileNotFoundError, IsADirectoryError, UnicodeDecodeError):
+    except (FileNotFoundError, IsADirectoryError, NotADirectoryError, UnicodeDecodeError):
         return None
     except OSError as error:
         raise UsageError(f"cannot read {path}: {error.strerror or error}") from error

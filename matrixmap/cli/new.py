@@ -77,15 +77,17 @@ def layout(
     force: bool = ForceOption,
 ) -> None:
     """Write a layout file to be filled in, or with pairs proposed by place."""
+    from matrixmap.join.left_dead import dead_keys
     from matrixmap.join.positional import propose_pairs
-    from matrixmap.source.scaffold import positional_text, symbolic_text
+    from matrixmap.source.positional_file import positional_text
+    from matrixmap.source.scaffold import symbolic_text
 
     project = open_project(root)
     known_machine = _usable(project.machine(machine), project, "machine", machine)
     known_host = _usable(project.host(host), project, "host", host)
     if positional:
-        pairs = [(pair.usage, pair.key, pair.distance) for pair in propose_pairs(known_machine, known_host)]
-        text = positional_text(id, known_machine, known_host, pairs)
+        pairs = propose_pairs(known_machine, known_host)
+        text = positional_text(id, known_machine, known_host, pairs, dead_keys(known_machine, known_host, pairs))
     else:
         text = symbolic_text(id, known_machine, known_host)
     write_new(root, "layout", id, text, force)

@@ -55,10 +55,8 @@ def free_path(root: Path | None, kind: str, id: str, force: bool) -> Path:
 
 
 def write_with_schemas(root: Path, texts: Mapping[Path, str]) -> None:
-    """Writes new files of a project, and the schemas that their first lines lead to where there are none yet."""
+    """Writes new files of a project with the schemas that their first lines lead to, which have the names that are new."""
     from matrixmap.cli.files import write_files
-    from matrixmap.source.schema import SCHEMA_FOLDER, schema_texts
+    from matrixmap.cli.schemas import schemas_beside
 
-    schemas = {root / SCHEMA_FOLDER / name: text for name, text in schema_texts().items()}
-    missing = {path: text for path, text in schemas.items() if not path.exists()}
-    write_files({**texts, **missing})
+    write_files({**texts, **schemas_beside(root, texts)})

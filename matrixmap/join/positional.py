@@ -1,17 +1,29 @@
-"""Proposes the pairs of a positional layout: for each key of the machine the host key that lies where it lies."""
+"""Proposes the pairs of a positional layout: like goes with like, and every other key with the one that lies where it lies."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
-from math import hypot
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from statistics import median
 
-from matrixmap.hid.geometry import Block, form
-from matrixmap.hid.usages import CAPS_LOCK, MODIFIER_BITS, NUM_LOCK, SCROLL_LOCK, Usage, by_code, by_number
+from matrixmap.hid.usages import Usage
 from matrixmap.join.assignment import least_assignment
+from matrixmap.join.likeness import (
+    CHARACTER,
+    FUNCTION,
+    KEYPAD,
+    MODIFIER,
+    SHIFT,
+    Cap,
+    Spot,
+    distance,
+    host_caps,
+    is_free,
+    machine_caps,
+)
+from matrixmap.model.basic import SHIFTS
 from matrixmap.model.host import Host
 from matrixmap.model.machine import Machine
+from matrixmap.model.pairs import PlacedPair
 
 UNITS_PER_PITCH = 1000
 """Distances are whole numbers, thousandths of a key pitch, so that sums are exact."""
@@ -20,124 +32,190 @@ FARTHEST = 6 * UNITS_PER_PITCH
 """What a key without a pair counts: no other keys are moved by more than this, all in all, to make room for it."""
 
 UNLIKE = 10_000 * UNITS_PER_PITCH
-"""What a pair of two kinds of key counts, or of other keys than those that are alike: more than all distances together."""
+"""What a pair of two kinds of key counts: more than all distances together."""
 
-CHARACTER, KEYPAD, MODIFIER, FUNCTION, LOCK = "character", "keypad", "modifier", "function", "lock"
+UNDER_KEYPAD = 1.0
+"""So near, in key pitches, a key that is on no keypad lies under the host's."""
 
-Spot = tuple[float, float]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlacedPair:
-    """A host key, the machine's key that it stands for, and how far apart they are in key pitches."""
-
-    usage: Usage
-    key: str
-    distance: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Spot:
-    """A key in its place: the middle of its cap, its kind, and the function or modifier that it is, if any."""
-
-    at: Spot
-    kind: str
-    means: str | None
+Keys = Mapping[str, Cap]
+Usages = Mapping[Usage, Cap]
+Chosen = dict[Usage, str]
+Far = Callable[[str, Usage], float]
+Token = Callable[[Cap], str | None]
+"""What a key means for a comparison; keys of one token are alike, and those of None like no other."""
 
 
 def propose_pairs(machine: Machine, host: Host) -> tuple[PlacedPair, ...]:
-    """The pairs of least total distance between the middles of keys, in the order of the machine's place rows.
+    """The pairs, in the order of the machine's place rows.
 
-    Keys of one function or modifier are paired wherever they lie. Otherwise a character key gets a character key, not
-    one of the keypad, a modifier a modifier, and a function key another; a key gets none where that would move keys
-    by more than six pitches, all in all. The two keyboards are laid over each other so that letters and digits fall together.
+    The two keyboards are laid over each other so that letters and digits fall together. Then keys that are alike are
+    paired wherever they lie, the nearest where there are several: letters and digits, what types one function or a
+    space, modifiers of one name, a keypad with a keypad. Of the rest a character key gets a character key, a modifier a
+    modifier and a function key another, by the least total distance; a key gets none where that would move keys by
+    more than six pitches, all in all. One key can have two host keys: both Shifts, where the machine has one.
     """
-    keys, usages = dict(_machine_spots(machine)), dict(_host_spots(host, machine.host_shift))
+    keys, usages = machine_caps(machine), host_caps(host)
     if not keys:
         return ()
-    right, down = _offset(machine, keys, usages)
-    meanings = {spot.means for spot in usages.values() if spot.means}
-    costs, distances = [], []
-    for number, key in enumerate(keys.values()):
-        row = [hypot(key.at[0] + right - spot.at[0], key.at[1] + down - spot.at[1]) for spot in usages.values()]
-        alike = key.means in meanings
-        none = [UNLIKE] * len(keys)  # columns for keys without a pair, one a key
-        none[number] = UNLIKE if alike else FARTHEST
-        distances.append(row)
-        pairs = zip(usages.values(), row, strict=True)
-        costs.append([*(_cost(key, spot, far, alike) for spot, far in pairs), *none])
-    chosen = least_assignment(costs).columns
-    named = list(usages)
+    far = _distances(keys, usages)
+    alike = _alike(keys, usages, far)
+    left_keys = {name: cap for name, cap in keys.items() if name not in alike.values()}
+    left_usages = {
+        usage: cap for usage, cap in usages.items() if usage not in alike and is_free(usage, cap, keys.values())
+    }
+    chosen = alike | _by_place(left_keys, left_usages, far)
     return tuple(
-        PlacedPair(usage=named[column], key=key, distance=distances[row][column])
-        for row, (key, column) in enumerate(zip(keys, chosen, strict=True))
-        if column < len(named)
+        PlacedPair(usage=usage, key=name, distance=far(name, usage), alike=usage in alike)
+        for name in keys
+        for usage in sorted(chosen)
+        if chosen[usage] == name
     )
 
 
-def _cost(key: _Spot, spot: _Spot, distance: float, alike: bool) -> int:
-    unlike = key.means != spot.means if alike else key.kind != spot.kind
-    return round(distance * UNITS_PER_PITCH) + UNLIKE * unlike
+def _distances(keys: Keys, usages: Usages) -> Far:
+    """How far a key and a host key are apart; those of two keypads as if these lay over each other."""
+    main = _offset(keys, usages, keypad=False)
+    pad = _offset(keys, usages, keypad=True)
+
+    def far(name: str, usage: Usage) -> float:
+        key, cap = keys[name], usages[usage]
+        right, down = pad if key.kind == cap.kind == KEYPAD else main
+        return distance((key.at[0] + right, key.at[1] + down), cap.at)
+
+    return far
 
 
-def _machine_spots(machine: Machine) -> Iterator[tuple[str, _Spot]]:
-    """Each placed key that closes a contact, caps in parallel included; rows are one pitch high."""
-    keys = {*(key.name for key in machine.keys), *machine.parallel}
-    for row in machine.rows:
-        left = row.left
-        for name, width in row.keys:
-            if name in keys:
-                legend = machine.cap_types(name).get(frozenset()) if name else None
-                modifier = machine.modifier_of(_closed_alone(machine, name)) if name else None
-                means = modifier or (legend.text if legend and not legend.is_character else None)
-                kind = MODIFIER if modifier else CHARACTER if legend and legend.is_character else FUNCTION
-                yield str(name), _Spot(at=(left + width / 2, row.row + 0.5), kind=kind, means=means)
-            left += width
-
-
-def _closed_alone(machine: Machine, name: str) -> str:
-    """The key whose contact a cap closes, if it is one; else the cap."""
-    closed = machine.parallel.get(name, ())
-    return closed[0] if len(closed) == 1 else name
-
-
-def _host_spots(host: Host, host_shift: str | None) -> Iterator[tuple[Usage, _Spot]]:
-    for cap in form(host.form).caps:
-        key = host.keys.get(cap.usage)
-        legend = key.at(1) if key else None
-        kind = CHARACTER if legend and legend.is_character else FUNCTION
-        means = legend.text if legend and not legend.is_character else None
-        fact = by_number(cap.usage)
-        if cap.usage in MODIFIER_BITS and fact and fact.code:
-            # ShiftLeft and ShiftRight mean the modifier that they feed, whatever the machine calls it.
-            kind, means = MODIFIER, fact.code.removesuffix("Left").removesuffix("Right").lower()
-            means = host_shift if host_shift and means == "shift" else means
-        elif cap.usage in (CAPS_LOCK, NUM_LOCK, SCROLL_LOCK):
-            kind = LOCK
-        elif cap.block is Block.KEYPAD:
-            kind = KEYPAD
-        at = (cap.left + cap.width / 2, cap.top + cap.height / 2)
-        yield cap.usage, _Spot(at=at, kind=kind, means=means)
-
-
-def _offset(machine: Machine, keys: Mapping[str, _Spot], usages: Mapping[Usage, _Spot]) -> Spot:
-    """How far to move the machine's keyboard: by the middle one of the ways from its letters and digits to those of W3C.
+def _offset(keys: Keys, usages: Usages, keypad: bool) -> Spot:
+    """How far to move the machine's keyboard: by the middle one of the ways from its letters and digits to the host's.
 
     Without any the middles of the two keyboards fall together.
     """
+    ours = [cap for cap in keys.values() if (cap.kind == KEYPAD) == keypad]
+    theirs = [cap for cap in usages.values() if (cap.kind == KEYPAD) == keypad]
     moves = []
-    for key in machine.keys:
-        texts = {legend.text.upper() for legend in key.types.values() if legend.is_character}
-        named = [usage for text in texts for name in ("Key", "Digit") for usage in by_code(f"{name}{text}")]
-        if key.name in keys and len(named) == 1:
-            here, there = keys[key.name].at, usages[named[0]].at
-            moves.append((there[0] - here[0], there[1] - here[1]))
+    for key in ours:
+        named = [cap for cap in theirs if key.means and key.means == (cap.means if keypad else cap.by_code)]
+        if not named:
+            named = [cap for cap in theirs if _is_sign(key) and cap.means == key.means]
+        if len(named) == 1:
+            moves.append((named[0].at[0] - key.at[0], named[0].at[1] - key.at[1]))
     if not moves:
         right, down = (_middle(usages.values(), axis) - _middle(keys.values(), axis) for axis in (0, 1))
         moves = [(right, down)]
     return median(move[0] for move in moves), median(move[1] for move in moves)
 
 
-def _middle(spots: Iterable[_Spot], axis: int) -> float:
-    values = [spot.at[axis] for spot in spots]
+def _middle(caps: Iterable[Cap], axis: int) -> float:
+    values = [cap.at[axis] for cap in caps]
     return (min(values) + max(values)) / 2
+
+
+def _is_sign(cap: Cap) -> bool:
+    """Whether a key means a letter or a digit."""
+    return cap.kind in (CHARACTER, KEYPAD) and cap.means is not None and cap.means.isalnum() and len(cap.means) == 1
+
+
+def _alike(keys: Keys, usages: Usages, far: Far) -> Chosen:
+    """The pairs of keys that are alike.
+
+    Letters and digits go by what the host prints or by its W3C codes, all in one way: by that in which they lie nearer.
+    A key of the machine's keypad goes to the host's, but where it alone types what the main part of the host needs.
+    """
+    printed, coded = _by_print, _by_code
+    ways = [_signs(keys, usages, far, first, second) for first, second in ((printed, coded), (coded, printed))]
+    chosen = min(ways, key=lambda way: sum(far(name, usage) for usage, name in way.items()))
+    stages: tuple[tuple[Token, Token], ...] = (
+        (_type_of(FUNCTION, CHARACTER), _main_function),
+        (_type_of(KEYPAD), _main_function),
+        (_of(MODIFIER), _of(MODIFIER)),
+        (_of(KEYPAD), _of(KEYPAD)),
+        (_of(FUNCTION), _of(KEYPAD)),
+    )
+    for ours, theirs in stages:
+        chosen |= _pair(keys, usages, far, chosen, ours, theirs)
+    shifts = [name for name, cap in keys.items() if cap.kind == MODIFIER and cap.means == SHIFT]
+    for usage in SHIFTS:
+        if shifts and usage in usages and usage not in chosen:
+            chosen[usage] = shifts[0]
+    return chosen
+
+
+def _signs(keys: Keys, usages: Usages, far: Far, first: Token, second: Token) -> Chosen:
+    """The pairs of letters and digits by what a first look at a host key says, the rest by a second."""
+    chosen: Chosen = {}
+    for kind in (CHARACTER, KEYPAD):
+        for theirs in (first, second):
+            chosen |= _pair(keys, usages, far, chosen, _sign(kind), theirs)
+    return chosen
+
+
+def _pair(keys: Keys, usages: Usages, far: Far, chosen: Chosen, ours: Token, theirs: Token) -> Chosen:
+    """Keys and host keys of one token in pairs of least total distance, as many as there are of both and not chosen yet."""
+    taken = set(chosen.values())
+    names: dict[str, list[str]] = {}
+    for name, cap in keys.items():
+        if (token := ours(cap)) and name not in taken:
+            names.setdefault(token, []).append(name)
+    found: Chosen = {}
+    for token, listed in names.items():
+        there = [usage for usage, cap in usages.items() if theirs(cap) == token and usage not in chosen]
+        found |= _nearest(listed, there, far)
+    return found
+
+
+def _nearest(names: Sequence[str], usages: Sequence[Usage], far: Far) -> Chosen:
+    """As many pairs as there can be, of least total distance."""
+    costs = [[round(far(name, usage) * UNITS_PER_PITCH) for usage in usages] for name in names]
+    if len(names) <= len(usages):
+        columns = least_assignment(costs).columns
+        return {usages[column]: name for name, column in zip(names, columns, strict=True)}
+    columns = least_assignment([list(column) for column in zip(*costs, strict=True)]).columns if usages else ()
+    return {usage: names[column] for usage, column in zip(usages, columns, strict=True)}
+
+
+def _of(kind: str) -> Token:
+    """What keys of a kind mean."""
+    return lambda cap: cap.means if cap.kind == kind else None
+
+
+def _sign(kind: str) -> Token:
+    """The letter or digit that keys of a kind mean."""
+    return lambda cap: cap.means if cap.kind == kind and _is_sign(cap) else None
+
+
+def _type_of(*kinds: str) -> Token:
+    """The function, or the space, that keys of these kinds type."""
+    return lambda cap: (
+        cap.means if cap.kind in kinds and cap.means and (len(cap.means) > 1 or cap.means == " ") else None
+    )
+
+
+def _main_function(cap: Cap) -> str | None:
+    return None if cap.kind in (KEYPAD, MODIFIER) else cap.means
+
+
+def _by_print(cap: Cap) -> str | None:
+    return cap.means if cap.kind == CHARACTER else None
+
+
+def _by_code(cap: Cap) -> str | None:
+    return cap.by_code
+
+
+def _by_place(keys: Keys, usages: Usages, far: Far) -> Chosen:
+    """Pairs of one kind by least total distance; a key gets none where that would move keys too far."""
+    if not keys or not usages:
+        return {}
+    names, columns = list(keys), list(usages)
+    costs = []
+    for number, name in enumerate(names):
+        none = [UNLIKE] * len(names)  # columns for keys without a pair, one a key
+        none[number] = FARTHEST
+        costs.append([*(_cost(keys[name].kind, usages[usage].kind, far(name, usage)) for usage in columns), *none])
+    chosen = least_assignment(costs).columns
+    return {columns[column]: name for name, column in zip(names, chosen, strict=True) if column < len(columns)}
+
+
+def _cost(key: str, cap: str, distance: float) -> int:
+    under = cap == KEYPAD and key in (CHARACTER, FUNCTION) and distance <= UNDER_KEYPAD
+    return round(distance * UNITS_PER_PITCH) + (0 if key == cap or under else UNLIKE)

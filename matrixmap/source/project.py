@@ -123,6 +123,18 @@ class Project:
             self._layouts[id] = self._join_layout(id, draft)
         return self._layouts[id]
 
+    def machine_of_layout(self, id: str) -> str | None:
+        """The machine that a layout file or one of its bases names, as far as these can be read."""
+        seen: list[str] = []
+        while id not in seen:
+            seen.append(id)
+            file = self._layout_draft(id)
+            own = file.value.own if file and file.value else {}
+            if own.get("machine"):
+                return str(own["machine"].text)
+            id = own["base"].text if own.get("base") else id
+        return None
+
     def layout_text(self, id: str, file: str, data: bytes) -> Loaded[Layout]:
         """The layout that the bytes of a file outside the project's folders describe."""
         report = Report()

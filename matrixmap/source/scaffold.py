@@ -2,18 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
-from matrixmap.hid.usages import Usage
 from matrixmap.model.host import Host
 from matrixmap.model.machine import Machine
-from matrixmap.model.words import usage_name
 from matrixmap.source.host_file import scalar
 from matrixmap.source.report import named
 from matrixmap.source.schema import schema_comment
-
-FAR = 0.75
-"""From this distance on, in key pitches, a proposed pair says how far apart its keys are."""
 
 TO_FILL_IN = "to be filled in"
 """What stands in a new file where only the writer knows what belongs there."""
@@ -94,40 +89,8 @@ join: symbolic  # every key types what is printed on it, if the machine has it
 # What the join does not give by itself; matrixmap check {id} tells what nothing reaches.
 # A trigger and its stroke, or none to silence a key:
 # keys:
-#   F1: {_example_key(machine)}
+#   F1: {example_key(machine)}
 """
-
-
-def positional_text(id: str, machine: Machine, host: Host, pairs: Iterable[tuple[Usage, str, float]]) -> str:
-    """A layout that joins by place, with proposed pairs of usage, key and distance in key pitches."""
-    listed = list(pairs)
-    placed = {key for _, key, _ in listed}
-    lines = [
-        f"  {usage_name(usage)}: {key}" + (f"  # {distance:.1f} pitches away" if distance >= FAR else "")
-        for usage, key, distance in listed
-    ]
-    missing = [key.name for key in machine.keys if key.name not in placed]
-    rest = f"# No key of this host lies where these do: {', '.join(missing)}. Choose one for each.\n" if missing else ""
-    latch = next(iter(machine.latching), None)
-    lock = (
-        f"locks: {{CapsLock: {latch}}}\n\n"
-        if latch and "CapsLock" not in [usage_name(pair[0]) for pair in listed]
-        else ""
-    )
-    total = sum(distance for _, _, distance in listed)
-    body = (
-        "# Proposed by place: the two keyboards are laid over each other, letters over letters and digits over digits, and each\n"
-        f"# key of the machine gets a host key so that all distances together, here {total:.1f} key pitches, are the least that can be.\n"
-        "# Enter, Shift and their like are paired wherever they lie. Change what your fingers find wrong.\n"
-        f"{rest}keys:\n" + "\n".join(lines) + "\n"
-        if listed
-        else "# The machine has no `place`, so nothing can be proposed: write a line for each key.\n"
-        f"# keys:\n#   KeyA: {_example_key(machine)}\n"
-    )
-    return (
-        f"{schema_comment('layout')}layout: {id}\nmachine: {machine.id}\nhost: {host.id}\n"
-        f"join: positional  # every key does what the machine's key at its place does\n\n{lock}{body}"
-    )
 
 
 def _stand_in(machine: Machine, host: Host) -> str:
@@ -152,5 +115,6 @@ def _fed(machine: Machine) -> dict[str, str]:
     return fed | dict(zip(free, others, strict=False))
 
 
-def _example_key(machine: Machine) -> str:
+def example_key(machine: Machine) -> str:
+    """A key that an example line can name, of a machine that may have none."""
     return machine.keys[0].name if machine.keys else "a"

@@ -165,6 +165,10 @@ Names marked with `&` and `*` and tags with `!` are refused.
 A character is one code point after NFC; a longer text is the name of a function (W3C `key` values such as `Enter`, or the machine's own such as `U1`).
 `none` is nothing: no key at a crosspoint, no legend at a level, no stroke for a trigger.
 
+An editor with a YAML language server completes and checks a file by the schema that its first line names; `matrixmap new` writes that line.
+`matrixmap schema --project` puts the names of your project into the schemas: a layout then knows the keys and modifiers of its machine, its characters and functions, all machines, hosts, triggers and the findings to accept, and a machine its own keys and lines.
+Run it again after a change of names; with `--check` it tells whether that is due.
+
 All findings of a file are told in one run, as `file:line:column: slug: text`; `matrixmap explain SLUG` tells more.
 
 Levels of a host are 1 plain, 2 with Shift, 3 with AltGr, 4 with both.

@@ -45,6 +45,7 @@ def project(tmp_path):
                     f"  {slug}: meant so"
                     for slug in (
                         "controller-makes-phantom",
+                        "dead-basic-key",
                         "stroke-exceeds-rollover",
                         "stroke-makes-phantom",
                         "unreachable-key",
