@@ -185,7 +185,8 @@ def _trigger_pattern() -> str:
     """A trigger with its modifiers in any order, none twice."""
     any_modifier = "|".join(TRIGGER_MODIFIERS)
     twice = rf"(?!.*\b({any_modifier})\b.*\b\1\b)"
-    return rf"{twice}(?:(?:{any_modifier})\s*\+\s*)*(?:{'|'.join(_codes())}|0[xX][0-9A-Fa-f]{{1,2}})"
+    many = rf"(?:(?:{any_modifier})\s*\+\s*)+\*"
+    return rf"{twice}(?:{many}|(?:(?:{any_modifier})\s*\+\s*)*(?:{'|'.join(_codes())}|0[xX][0-9A-Fa-f]{{1,2}}))"
 
 
 def _triggers() -> dict[str, str]:
@@ -228,20 +229,21 @@ def _no_stroke(machine: Machine) -> str:
 def _strokes(machine: Machine) -> dict[str, str]:
     """None, each key alone, and each key with what it types in another shift state; with what that types."""
     strokes = {"none": "does nothing, on purpose"} | {key.name: key_words(machine, key) for key in machine.keys}
+    strokes |= _caps(machine)
     for key in machine.keys:
         strokes |= {
             f"{machine.state_name(state)} + {key.name}": f"types {legend.text}"
             for state, legend in key.types.items()
             if state
         }
-    return strokes
+    return strokes | {f"{modifier.name} + *": "for many keys, as Alt+* is" for modifier in machine.modifiers}
 
 
 def _stroke_pattern(machine: Machine) -> str:
     modifiers = [modifier.name for modifier in machine.modifiers]
-    keys = [re.escape(key.name) for key in machine.keys]
+    keys = [re.escape(name) for name in (*(key.name for key in machine.keys), *machine.parallel)]
     part = "|".join([*keys, *map(re.escape, modifiers)])
-    return rf"none|(?:(?:{part})\s*\+\s*)*(?:{'|'.join(keys)})"
+    return rf"none|(?:(?:{part})\s*\+\s*)*(?:{'|'.join(keys)})|(?:(?:{part})\s*\+\s*)+\*"
 
 
 # Machines.
@@ -250,6 +252,7 @@ def _stroke_pattern(machine: Machine) -> str:
 def _machine_part(machine: Machine) -> Schema:
     """What the file of a machine adds: its own lines and keys, as its grid has them."""
     a_key = _ref(f"{machine.id}-key")
+    some_keys: Schema = {"anyOf": [a_key, {"type": "array", "items": a_key}]}
     row = {"minItems": len(machine.sense), "maxItems": len(machine.sense)}
     grid = keyed(
         dict.fromkeys(machine.select, f"one key a sense line: {', '.join(machine.sense)}"),
@@ -262,7 +265,10 @@ def _machine_part(machine: Machine) -> Schema:
         "properties": {
             "matrix": {"properties": {"grid": grid, "diodes": {"items": a_key}}},
             "latching": {"additionalProperties": a_key},
-            "modifiers": {"additionalProperties": {"anyOf": [a_key, {"type": "array", "items": a_key}]}},
+            "parallel": {"additionalProperties": some_keys},
+            "options": {"additionalProperties": some_keys},
+            "sources": keyed(_keys(machine), {}, _no_key(machine)),
+            "modifiers": {"additionalProperties": some_keys},
             "types": keyed(typed, _ref(f"{machine.id}-types"), _no_key(machine)),
             "place": {"items": {"properties": {"keys": {"items": placed}}}},
             "connector": {"properties": {"pins": {"items": _ref(f"{machine.id}-pin")}}},
@@ -274,10 +280,11 @@ def _machine_defs(machine: Machine) -> Schema:
     """What the parts of a machine's schema share: a key, what a key types, what is on a pin."""
     states = {"plain": "with no modifier held"} | dict.fromkeys(_states(machine), "")
     lines = ["ground", "supply", "none", *machine.select, *machine.sense, *machine.direct]
+    legends: Schema = {"anyOf": [_ref("legend"), {"type": "array", "items": _ref("legend")}]}
     pin = f"a pin is a line of {machine.title}, ground, supply or none {RENEW}"
     return {
         f"{machine.id}-key": named(_keys(machine), _no_key(machine)),
-        f"{machine.id}-types": keyed(states, _ref("legend"), _no_state(machine), _state_pattern(machine)),
+        f"{machine.id}-types": keyed(states, legends, _no_state(machine), _state_pattern(machine)),
         f"{machine.id}-pin": named(lines, pin),
     }
 
@@ -297,13 +304,17 @@ def _own_functions(machines: Iterable[Machine]) -> list[str]:
 
 
 def _no_key(machine: Machine) -> str:
-    return f"{machine.title} has no key of this name in its grid, under direct or latching {RENEW}"
+    return f"{machine.title} has no key of this name in its grid, under direct, latching or parallel {RENEW}"
 
 
 def _keys(machine: Machine) -> dict[str, str]:
     """The keys of a machine with what each types, and its latching ones."""
     keys = {key.name: key_words(machine, key) for key in machine.keys}
-    return keys | {name: f"a latch in parallel with {key}" for name, key in machine.latching.items()}
+    return keys | {name: f"a latch in parallel with {key}" for name, key in machine.latching.items()} | _caps(machine)
+
+
+def _caps(machine: Machine) -> dict[str, str]:
+    return {name: f"closes {machine.closes(name)}" for name in machine.parallel}
 
 
 def key_words(machine: Machine, key: Key) -> str:

@@ -13,7 +13,7 @@ from matrixmap.check.study import make_study
 from matrixmap.hid.usages import Usage, by_code, code_or_number
 from matrixmap.join import positional
 from matrixmap.join.left_dead import dead_keys
-from matrixmap.join.likeness import host_caps, machine_caps, shift_of
+from matrixmap.join.likeness import host_caps, machine_caps
 from matrixmap.join.plan import compile_plan
 from matrixmap.join.positional import propose_pairs
 from matrixmap.model.basic import basic_keys
@@ -250,7 +250,7 @@ def test_no_host_key_twice_and_no_key_twice_but_shift(text: str, host: str) -> N
     machine = read_machine(text)
     pairs = propose_pairs(machine, host_of(host))
     assert len({pair.usage for pair in pairs}) == len(pairs)
-    keys = [pair.key for pair in pairs if machine.modifier_of(pair.key) != shift_of(machine)]
+    keys = [pair.key for pair in pairs if machine.modifier_of(pair.key) != machine.host_shift]
     assert len(set(keys)) == len(keys)
 
 
