@@ -42,7 +42,7 @@ class HostDraft:
 def read_host(document: Document, report: Report) -> HostDraft | None:
     """The draft that a document gives, or None if a finding was made."""
     before = len(report.findings)
-    record = HOST.read(document.root, report, document.whole) if document.root else None
+    record = HOST.read(document.root, report, document.to_the_end) if document.root else None
     if record is None:
         return None
     legends: dict[Usage, tuple[str, tuple[Legend | None, ...], Place]] = {}

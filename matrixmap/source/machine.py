@@ -39,7 +39,7 @@ OFF_THE_BOARD = ("none", "ground", "supply")
 def read_machine(document: Document, report: Report) -> Machine | None:
     """The machine that a document describes, or None if a finding was made."""
     before = len(report.findings)
-    record = MACHINE.read(document.root, report, document.whole) if document.root else None
+    record = MACHINE.read(document.root, report, document.to_the_end) if document.root else None
     if record is None:
         return None
     machine = _Reader(record, report).machine()

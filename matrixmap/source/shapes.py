@@ -213,6 +213,7 @@ class MapOf(Shape):
             self.refuse(node, report)
             return None
         pairs = Pairs()
+        pairs.whole = node.whole
         for key_node, value_node in node.entries:
             key = self.key.read(key_node, report)
             value = None if value_node is None else self.value.read(value_node, report)
@@ -303,7 +304,7 @@ class Fields(Shape):
             elif value_node is not None:
                 values[key.text] = known.shape.read(value_node, report)
         given = {key.text for key, _ in node.entries}
-        for name in self.missing(given) if whole else ():
+        for name in self.missing(given) if whole and node.whole else ():
             report.add(
                 rules.MISSING_FIELD, node.place, f"{self.phrase} needs the field {name}: {self.fields[name].meaning}"
             )
@@ -338,7 +339,7 @@ class MapWithField(Shape):
             self.refuse(node, report)
             return None
         own = [value for key, value in node.entries if key.text == self.name]
-        others = Entries(tuple(entry for entry in node.entries if entry[0].text != self.name), node.place)
+        others = Entries(tuple(entry for entry in node.entries if entry[0].text != self.name), node.place, node.whole)
         pairs = self.rest.read(others, report)
         assert pairs is not None
         return tuple(None if value is None else self.field.shape.read(value, report) for value in own), pairs
