@@ -7,6 +7,7 @@ from matrixmap.check import (
     adapter,
     controllers,
     demands,
+    functions,
     hygiene,
     masks,
     modifiers,
@@ -28,6 +29,7 @@ CHECK_RULES: tuple[CheckRule, ...] = (
     *demands.RULES,
     *hygiene.RULES,
     *unfinished.RULES,
+    *functions.RULES,
 )
 """The rules that look at a plan; within one severity a report follows their order, the most harmful first."""
 

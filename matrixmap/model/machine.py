@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum
+from types import MappingProxyType
 from typing import NewType
 
 from matrixmap.model.finding import Place
@@ -35,7 +36,7 @@ class Key:
     """A key of the machine.
 
     `types` maps shift states to legends; a key without entries types nothing by itself. In the states of `silent` it is
-    known to type nothing. `place` is where the file names the key first.
+    known to type nothing. `place` is where the file names the key first, `where` where it says what a state types.
     """
 
     name: str
@@ -43,6 +44,7 @@ class Key:
     types: Mapping[ShiftState, Legend]
     place: Place
     silent: frozenset[ShiftState] = frozenset()
+    where: Mapping[ShiftState, Place] = field(default_factory=lambda: MappingProxyType({}), compare=False)
 
     @property
     def selectors(self) -> frozenset[str]:

@@ -43,6 +43,10 @@ a_modifier = Pattern("the name of a modifier (lower-case words joined by hyphens
 a_line = Pattern("the name of a line (letters and digits)", LINE)
 
 
+NO_KEY = frozenset(("null", "Null", "NULL", "~", "None", "NONE", "nil", "-", "--", "nc", "NC", "n-c", "N/C"))
+"""What people and programs write for no key; the files have one word for it."""
+
+
 @dataclass(frozen=True)
 class Cell(Shape):
     """A place in the grid: the name of a key, or `none`."""
@@ -61,6 +65,10 @@ class Cell(Shape):
                 node.place,
                 f"one crosspoint has one key, not {names or 'a list'}; a key in parallel belongs under latching",
             )
+            return None
+        if isinstance(node, Text) and not node.quoted and node.text in NO_KEY:
+            fault = f"{node.text} is no name of a key; where there is no key, write none"
+            report.add_once(rules.BAD_NAME, node, fault)
             return None
         return a_key.read(node, report)
 
@@ -254,7 +262,7 @@ MACHINE = Fields(
             MapOf(a_modifier, ListOf(a_key, single=True, least=1)), "the machine's modifiers and the keys of each"
         ),
         "types": Field(
-            MapOf(a_key, MapOf(Words("a shift state"), KeyLegend())),
+            MapOf(a_key, MapOf(Words("a shift state"), KeyLegend(), example="{plain: a, shift: A}")),
             "what each key types in each shift state (plain, shift, shift + graph, ...), or none where it types nothing; "
             "a modifier that no state of a key names changes nothing on that key",
             required=True,
@@ -273,6 +281,8 @@ MACHINE = Fields(
 )
 
 a_host_key = Words("a key of the host (a W3C code such as KeyA, or a usage number such as 0x64)")
+
+OF_LEVELS = ": plain, with Shift, with AltGr, with both"
 
 PRINTED_LEGENDS = MapOf(a_host_key, ListOf(HostLegend(), single=True, least=1, most=2))
 
@@ -302,7 +312,7 @@ HOST = Fields(
         "base": Field(an_id, "the host file whose legends this one takes over"),
         "form": Field(Choice(FORM_NAMES), "the physical form; a file without one is only a base for others"),
         "legends": Field(
-            MapOf(a_host_key, ListOf(HostLegend(), single=True, least=1, most=LEVELS)),
+            MapOf(a_host_key, ListOf(HostLegend(), single=True, least=1, most=LEVELS, of_what=OF_LEVELS)),
             "what each key types: plain, with Shift, with AltGr, with both; one entry is the same everywhere",
             required=True,
             unless="base",

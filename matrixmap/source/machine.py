@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
+from dataclasses import replace
 from types import MappingProxyType
 
 from matrixmap.model.finding import Place
@@ -59,7 +61,16 @@ class _Reader:
         # After a fault in the grid or the modifiers, names that seem unknown would only repeat that fault.
         self.all_keys_read = all(name in matrix for name in ("select", "sense", "grid"))
         self.all_modifiers_read = "modifiers" in record or not report.findings
+        self.select_read = None not in (matrix.get("select") or (None,))
+        self.sense_read = None not in (matrix.get("sense") or (None,))
         self.contacts: dict[str, Contact] = {}
+        # Keys of rows that have had a finding: they are there, though not at a contact.
+        self.in_faulty_rows: set[str] = set()
+        self.row_names: set[str] = set()
+        # Findings of a row too short or a key that stands twice: a name that stands nowhere may belong there.
+        self.gaps: list[int] = []
+        self.nowhere: dict[str, Text] = {}
+        self.too_long = False
         self.places: dict[str, Place] = {}
         self.direct: list[str] = []
         self.latching: dict[str, str] = {}
@@ -74,6 +85,7 @@ class _Reader:
         diodes, diode_contacts = self._diodes()
         rows, connector, controllers = self._rows(), self._connector(), self._controllers()
         scan = self._scan()
+        self._tell_nowhere()
         if not all(name in self.record for name in ("machine", "title", "source")) or scan is None:
             return None
         return Machine(
@@ -115,36 +127,47 @@ class _Reader:
         for line, (cells, place) in rows.items():
             self.all_keys_read &= None not in cells
             if self.select and line not in self.select:
-                fault = f"the matrix has no select line {line}{nearest(line, self.select)} (select: {named(self.select, 16)})"
-                self.report.add(rules.UNKNOWN_LINE, place, fault)
-                self.all_keys_read = False
-            elif self.sense and len(cells) != len(self.sense):
-                self.report.add(
-                    rules.WRONG_LENGTH,
-                    place,
-                    f"row {line} has {len(cells)} keys, but there are {len(self.sense)} sense lines; "
-                    "write none where there is no key",
-                )
-                self.all_keys_read = False
+                self._unknown_row(line, place, [name for name in self.select if name not in rows])
+                self._keys_without_contact(cells)
+            elif self.sense and self.sense_read and None not in cells and len(cells) != len(self.sense):
+                self.too_long |= len(cells) > len(self.sense)
+                self.gaps += [len(self.report.findings)] * max(1, len(self.sense) - len(cells))
+                self.report.add(rules.WRONG_LENGTH, place, _row_length(line, cells, self.sense))
+                self._keys_without_contact(cells)
             else:
                 self._row(line, cells)
+        self.all_keys_read &= grid is None or grid.whole
+        self.row_names = set(rows)
         missing = [line for line in self.select if line not in rows]
-        if missing and grid is not None and grid.whole:
+        others = [line for line in rows if line not in self.select]
+        if missing and grid is not None and grid.whole and not (len(missing) == len(others) and self.select_read):
             fault = f"the grid has no row for {named(missing)}; each select line has one"
             self.report.add(rules.MISSING_FIELD, self.matrix.place, fault)
-        if missing:
+        if missing and len(missing) != len(others):
             self.all_keys_read = False
+
+    def _unknown_row(self, line: str, place: Place, without_row: list[str]) -> None:
+        """A row whose line is not among the select lines; nothing is told where one of these could not be read."""
+        if not self.select_read:
+            return
+        fault = f"the matrix has no select line {line}{nearest(line, without_row or self.select)} (select: {named(self.select, 16)})"
+        if len(without_row) == 1:
+            fault = f"{fault}; {without_row[0]} has no row, so one of the two names is misspelt"
+        self.report.add(rules.UNKNOWN_LINE, place, fault)
+
+    def _keys_without_contact(self, cells: list[Text | None]) -> None:
+        self.in_faulty_rows.update(cell.text for cell in cells if cell is not None)
 
     def _row(self, line: str, cells: list[Text | None]) -> None:
         for sense, cell in enumerate(cells):
             if cell is None or cell.text == "none":
                 continue
             if cell.text in self.contacts:
-                self.report.add(
-                    rules.KEY_ON_TWO_CROSSPOINTS,
-                    cell.place,
-                    f"{cell.text} already stands at another crosspoint, in line {self.places[cell.text].line}",
-                )
+                self.gaps.append(len(self.report.findings))
+                first = self.places[cell.text]
+                fault = f"{cell.text} stands at this crosspoint and at one in line {first.line}, column {first.column}; "
+                text = f"{fault}a key has one; give one of the two another name, such as {cell.text}-2"
+                self.report.add(rules.KEY_ON_TWO_CROSSPOINTS, cell.place, text)
             elif line in self.select:
                 contact = self.select.index(line) * len(self.sense) + sense
                 self._add_key(cell, Contact(contact))
@@ -184,11 +207,28 @@ class _Reader:
     def _known(self, key: Text) -> bool:
         if key.text in self.contacts:
             return True
+        if key.text in self.in_faulty_rows:
+            return False
         known = (*self.contacts, *self.latching)
         if self.all_keys_read:
-            fault = f"the machine has no key {key.text!r}{nearest(key.text, known)}"
-            self.report.add(rules.UNKNOWN_KEY, key.place, fault)
+            close = nearest(key.text, known)
+            if self.gaps and (self.too_long or not close):
+                self.nowhere.setdefault(key.text, key)
+            else:
+                self.report.add_once(rules.UNKNOWN_KEY, key, f"the machine has no key {key.text!r}{close}")
         return False
+
+    def _tell_nowhere(self) -> None:
+        """The names that stand nowhere in the grid: with the gaps where they may belong, if there are as many."""
+        if len(self.nowhere) > len(self.gaps):
+            for name, text in self.nowhere.items():
+                self.report.add(rules.UNKNOWN_KEY, text.place, f"the machine has no key {name!r}")
+        elif self.nowhere:
+            number = self.gaps[0]
+            named_keys = " and ".join(self.nowhere)
+            verb = "stands" if len(self.nowhere) == 1 else "stand"
+            fault = f"{self.report.findings[number].text}; {named_keys} {verb} nowhere in the grid: perhaps here?"
+            self.report.findings[number] = replace(self.report.findings[number], text=fault)
 
     def _modifiers(self) -> None:
         used: dict[str, str] = {}
@@ -212,6 +252,7 @@ class _Reader:
 
     def _types(self) -> dict[str, dict[ShiftState, Legend | None]]:
         types: dict[str, dict[ShiftState, Legend | None]] = {}
+        self.where: dict[str, dict[ShiftState, Place]] = {}
         names = [modifier.name for modifier in self.modifiers]
         for key, states, _ in self.record.get("types") or ():
             if key.text not in self.latching and not self._known(key):
@@ -225,6 +266,7 @@ class _Reader:
                     text = f"{key.text} has this shift state already"
                     self.report.add(rules.STATE_TWICE, place, text)
                 read[state] = legend
+                self.where.setdefault(key.text, {})[state] = place
             types[key.text] = read
         return types
 
@@ -257,7 +299,7 @@ class _Reader:
 
     def _rows(self) -> tuple[PlaceRow, ...]:
         rows: list[PlaceRow] = []
-        placed: set[str] = set()
+        placed: dict[str, Place] = {}
         for row in self.record.get("place") or ():
             if row is None or "keys" not in row or "row" not in row or "from" not in row:
                 continue
@@ -265,7 +307,7 @@ class _Reader:
             rows.append(PlaceRow(row=row["row"], left=row["from"], keys=tuple(keys)))
         return tuple(rows)
 
-    def _place_key(self, item: Text | Record, placed: set[str]) -> tuple[str | None, float] | None:
+    def _place_key(self, item: Text | Record, placed: dict[str, Place]) -> tuple[str | None, float] | None:
         if isinstance(item, Record):
             if ("key" in item) == ("gap" in item):
                 self.report.add(
@@ -278,8 +320,10 @@ class _Reader:
         if key.text not in self.latching and not self._known(key):
             return None
         if key.text in placed:
-            self.report.add(rules.NAME_TWICE, key.place, f"{key.text} already has a place")
-        placed.add(key.text)
+            first = placed[key.text]
+            fault = f"{key.text} has a place already, in line {first.line}, column {first.column}; a key lies at one place"
+            self.report.add(rules.NAME_TWICE, key.place, fault)
+        placed.setdefault(key.text, key.place)
         return key.text, width
 
     def _connector(self) -> Connector | None:
@@ -291,7 +335,7 @@ class _Reader:
         for pin in connector["pins"]:
             if pin is None:
                 continue
-            if pin.text not in (*lines, *OFF_THE_BOARD):
+            if pin.text not in (*lines, *OFF_THE_BOARD, *self.row_names) and self.select_read and self.sense_read:
                 text = f"the machine has no line {pin.text}{nearest(pin.text, (*lines, *OFF_THE_BOARD))}"
                 self.report.add(rules.UNKNOWN_LINE, pin.place, text)
             pins.append(None if pin.text == "none" else pin.text)
@@ -335,7 +379,8 @@ class _Reader:
         select, _, sense = lines.text.rpartition("/")
         for name, known in ((sense, self.sense), (select, self.select)):
             if name and name not in known:
-                text = f"the matrix has no line {name} there{nearest(name, known)}"
+                kind = "sense" if known is self.sense else "select"
+                text = f"the matrix has no {kind} line {name}{nearest(name, known)} ({kind}: {named(known, 16)})"
                 self.report.add(rules.UNKNOWN_LINE, lines.place, text)
                 return None
         if wired is not None and (wired is Wiring.GROUND) == bool(select):
@@ -359,9 +404,28 @@ class _Reader:
             states = types.get(name, {})
             typed = {state: legend for state, legend in states.items() if legend is not None}
             silent = frozenset(state for state, legend in states.items() if legend is None)
-            key = Key(name=name, contact=contact, types=MappingProxyType(typed), place=self.places[name], silent=silent)
-            keys.append(key)
+            keys.append(
+                Key(
+                    name=name,
+                    contact=contact,
+                    types=MappingProxyType(typed),
+                    place=self.places[name],
+                    silent=silent,
+                    where=MappingProxyType(self.where.get(name, {})),
+                )
+            )
         return tuple(sorted(keys, key=lambda key: key.contact))
+
+
+def _row_length(line: str, cells: list[Text | None], sense: list[str]) -> str:
+    """That a row is too short or too long, and by how much."""
+    more = len(cells) - len(sense)
+    if more > 0:
+        over = named([cell.text if cell else "?" for cell in cells[len(sense) :]])
+        remedy = f"{over} is too many; look for a key that stands twice or a name that a comma splits"
+    else:
+        remedy = f"{-more} missing; write none where there is no key"
+    return f"row {line} has {len(cells)} keys, but there are {len(sense)} sense lines ({named(sense, 16)}); {remedy}"
 
 
 def read_state(text: Text, modifiers: list[str], report: Report) -> ShiftState | None:
@@ -374,11 +438,16 @@ def read_state(text: Text, modifiers: list[str], report: Report) -> ShiftState |
         report.add(rules.UNKNOWN_MODIFIER, text.place, fault)
         return None
     for name in names:
+        split = re.split(r"[\s&/,;_-]+", name)
+        if name not in modifiers and len(split) > 1 and all(part in modifiers for part in split):
+            fault = f"{text.text!r} is no shift state; modifiers are joined by +: write {' + '.join(split)}"
+            report.add_once(rules.UNKNOWN_MODIFIER, text, fault)
+            return None
         if name not in modifiers:
             known = ("plain", *modifiers)
-            report.add(
+            report.add_once(
                 rules.UNKNOWN_MODIFIER,
-                text.place,
+                text,
                 f"the machine has no modifier {name!r}{nearest(name, known)} (shift states: {named(known)}, joined by +)",
             )
             return None

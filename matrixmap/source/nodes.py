@@ -6,14 +6,16 @@ Every scalar is its text as written, so `y`, `no`, `1` and `~` are themselves.
 from __future__ import annotations
 
 import re
+import unicodedata
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from matrixmap.model.finding import Place
 from matrixmap.source import rules
+from matrixmap.source.letters import other_blanks
 from matrixmap.source.repair import Lines, compose
 from matrixmap.source.report import Report
-from matrixmap.source.slips import UNREAD
+from matrixmap.source.slips import UNREAD, other_sign
 
 if TYPE_CHECKING:
     import yaml
@@ -78,6 +80,7 @@ def read_document(data: bytes, file: str, report: Report) -> Document:
     text = _decode(data, file, report)
     if text is None:
         return Document(None, False, start)
+    text = _with_spaces(text, file, report)
     try:
         composed = compose(text)
     except RecursionError:
@@ -118,6 +121,26 @@ def _decode(data: bytes, file: str, report: Report) -> str | None:
         )
         return None
     return text
+
+
+def _with_spaces(text: str, file: str, report: Report) -> str:
+    """The text with a space for each other blank that stands where a space belongs, after a finding a line."""
+    if text.isascii():
+        return text
+    lines = text.splitlines()
+    for number, line in enumerate(lines):
+        columns = list(other_blanks(line))
+        if columns:
+            char = line[columns[0]]
+            name = f"U+{ord(char):04X} {unicodedata.name(char, 'a blank')}"
+            where = "in the indent" if not line[: columns[0]].strip() else "here"
+            report.add(
+                rules.OTHER_BLANK,
+                Place(file=file, line=number + 1, column=columns[0] + 1),
+                f"{where} stands {name}, which looks like a space and is none; put a space in its place",
+            )
+            lines[number] = "".join(" " if at in columns else char for at, char in enumerate(line))
+    return "\n".join(lines) + "\n"
 
 
 def _place_after(file: str, before: str) -> Place:
@@ -171,7 +194,7 @@ class _Builder:
         if UNREAD in node.value:
             return None  # the slip has had its finding
         if node.value == "":
-            self.report.add(rules.EMPTY_TEXT, place, "nothing stands here; write a value, or take the line out")
+            self.report.add(rules.EMPTY_TEXT, place, "nothing stands here; write a value, take the line out, or indent the lines below that belong to it")
             return None
         return Text(node.value, place, bool(node.style))
 
@@ -180,6 +203,9 @@ class _Builder:
         first: dict[str, Place] = {}
         whole = True
         for key_node, value_node in node.value:
+            if self._lost_blank(key_node, value_node):
+                whole = False
+                continue
             key = self.build(key_node, depth + 1)
             value = self.build(value_node, depth + 1)
             if key is None:
@@ -199,3 +225,16 @@ class _Builder:
                 first[key.text] = key.place
                 entries.append((key, value))
         return Entries(tuple(entries), place, whole)
+
+    def _lost_blank(self, key: yaml.Node, value: yaml.Node) -> bool:
+        """Whether a name has its value right behind the colon: `{plain:a}`, which YAML takes for a name without value."""
+        if not isinstance(key.value, str) or key.style or value.value != "":
+            return False
+        found = re.fullmatch(r"([A-Za-z][\w+ -]*):(\S+)", key.value)
+        text = f"behind the colon of {found[1]} a blank is missing; write {found[1]}: {found[2]}" if found else other_sign(key.value)
+        if not text:
+            return False
+        line, column = key.start_mark.line, key.start_mark.column
+        place = Place(file=self.file, line=line + 1, column=self.lines.column(line, column) + 1)
+        self.report.add(rules.YAML_SYNTAX, place, text)
+        return True

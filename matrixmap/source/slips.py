@@ -114,6 +114,8 @@ class LineScan:
 
     def _rest(self, start: int) -> str:
         """What stands from a column to the end of the item, for a message."""
+        if self.line[start : start + 1] in OPENING:
+            return f"{self.line[start]}...{OPENING[self.line[start]]}"
         return re.split(r"\s+#|[,}\]]\s|[}\]]?$", self.line[start:], maxsplit=1)[0].strip()[:40] or "..."
 
     def _value(self) -> None:
@@ -195,7 +197,7 @@ class LineScan:
             self._add(rules.YAML_SYNTAX, text, self.at, self.at + 3, "'\\'", sure=True)
             self.at += 3
             return
-        if whole and re.match(r"[ ]+\S" if self.open else r"\S", self.line[whole.end() :]):
+        if whole and re.match(r"[ ]+\S" if self.open else r"[ ]*\S", self.line[whole.end() :]):
             # A comma is missing behind it, or more stands there than may; the caller tells.
             self.at = whole.end()
             return
@@ -332,3 +334,18 @@ class LineScan:
         self, rule: rules.Rule, text: str, start: int, end: int, put: str, column: int | None = None, sure: bool = False
     ) -> None:
         self.slips.append(Slip(rule, text, start if column is None else column, start, end, put, sure))
+
+
+def other_sign(text: str) -> str:
+    """What is wrong with the name of an entry that has another sign for the colon, or nothing."""
+    other = re.fullmatch(r"([A-Za-z0-9+_ -]+?)[ ]*(:=|=>|->|=|→)[ ]*(\S+)", text)
+    return f"behind {other[1]} stands {other[2]} where a colon belongs; write {other[1]}: {other[3]}" if other else ""
+
+
+def lost_colon(text: str) -> str:
+    """What is wrong with a text where entries belong, if its colon has no blank behind it or another sign stands for it."""
+    lost = re.match(r"([A-Za-z0-9+_-]+)[ ]*:(?=\S)(\S+)", text)
+    if lost:
+        return f"behind the colon of {lost[1]} a blank is missing; write {lost[1]}: {lost[2]}"
+    other = re.match(r"([A-Za-z0-9+_-]+)[ ]*(:=|=>|->|=|→)[ ]*(\S+)", text)
+    return f"behind {other[1]} stands {other[2]} where a colon belongs; write {other[1]}: {other[3]}" if other else ""
