@@ -358,10 +358,10 @@ LAYOUT = Fields(
         ),
         "guard": Field(Choice(("on", "off")), "the phantom guard (on when not given, unless no phantom is possible)"),
         "types": Field(MapOf(LegendShape(), a_stroke), "a character or function -> the stroke that shall type it"),
-        "keys": Field(MapOf(a_trigger, a_stroke), "a trigger -> its stroke, or none"),
         "pass": Field(MapOf(a_host_key, a_modifier), "a host modifier -> the machine modifier that it feeds"),
         "locks": Field(MapOf(a_host_key, a_key), "a lock key of the host -> the machine's key that it works instead"),
         "commands": Field(MapOf(a_trigger, Number(0, 255)), "a trigger -> a numbered command for the firmware"),
+        "keys": Field(MapOf(a_trigger, a_stroke), "a trigger -> its stroke, or none"),
         "accept": Field(
             MapOf(Words("the slug of a finding"), Words("a reason")), "findings that this layout lives with, and why"
         ),
