@@ -76,7 +76,9 @@ def _read_layout(project: Project, name: str) -> Loaded[Layout]:
             raise UsageError(f"cannot read {name}: {error.strerror}") from error
         _refuse_other_kinds(name, data)
         if not name.endswith(SUFFIX):
-            raise UsageError(f"{name} ends in .yml, and files of a project end in {SUFFIX}; rename it to {path.stem}{SUFFIX}")
+            raise UsageError(
+                f"{name} ends in .yml, and files of a project end in {SUFFIX}; rename it to {path.stem}{SUFFIX}"
+            )
         return project.layout_text(path.stem, name, data)
     loaded = project.layout(name)
     if loaded is None:

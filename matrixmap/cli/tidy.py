@@ -68,7 +68,9 @@ def _tidied(path: Path) -> tuple[str, Tidied]:
     except OSError as error:
         raise UsageError(f"cannot read {path}: {error.strerror or error}") from error
     except UnicodeDecodeError as error:
-        raise UsageError(f"{path} is not UTF-8: byte 0x{data[error.start]:02X} at {error.start}; nothing was written") from error
+        raise UsageError(
+            f"{path} is not UTF-8: byte 0x{data[error.start]:02X} at {error.start}; nothing was written"
+        ) from error
     if len(data) > MOST_BYTES:
         raise UsageError(f"{path} has {len(data)} bytes; at most {MOST_BYTES} are read")
     kind = kind_of(data)

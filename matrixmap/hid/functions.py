@@ -12,27 +12,107 @@ from typing import Final
 
 GROUPS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
     {
-        "modifiers and locks": tuple(
-            "Alt AltGraph CapsLock Control Fn FnLock Hyper Meta NumLock ScrollLock Shift Super Symbol SymbolLock".split()
+        "modifiers and locks": (
+            "Alt",
+            "AltGraph",
+            "CapsLock",
+            "Control",
+            "Fn",
+            "FnLock",
+            "Hyper",
+            "Meta",
+            "NumLock",
+            "ScrollLock",
+            "Shift",
+            "Super",
+            "Symbol",
+            "SymbolLock",
         ),
         "blanks": ("Enter", "Tab"),
-        "movement": tuple("ArrowDown ArrowLeft ArrowRight ArrowUp End Home PageDown PageUp".split()),
-        "editing": tuple(
-            "Backspace Clear Copy CrSel Cut Delete EraseEof ExSel Insert Paste Redo Undo".split(),
+        "movement": ("ArrowDown", "ArrowLeft", "ArrowRight", "ArrowUp", "End", "Home", "PageDown", "PageUp"),
+        "editing": (
+            "Backspace",
+            "Clear",
+            "Copy",
+            "CrSel",
+            "Cut",
+            "Delete",
+            "EraseEof",
+            "ExSel",
+            "Insert",
+            "Paste",
+            "Redo",
+            "Undo",
         ),
-        "commands": tuple(
-            "Accept Again Attn Cancel Close ContextMenu Escape Execute Find Help New Open Pause Play Print Props Save "
-            "Select SpellCheck ZoomIn ZoomOut".split()
+        "commands": (
+            "Accept",
+            "Again",
+            "Attn",
+            "Cancel",
+            "Close",
+            "ContextMenu",
+            "Escape",
+            "Execute",
+            "Find",
+            "Help",
+            "New",
+            "Open",
+            "Pause",
+            "Play",
+            "Print",
+            "Props",
+            "Save",
+            "Select",
+            "SpellCheck",
+            "ZoomIn",
+            "ZoomOut",
         ),
-        "device": tuple(
-            "BrightnessDown BrightnessUp Eject Hibernate LogOff Power PowerOff PrintScreen Standby WakeUp "
-            "AudioVolumeDown AudioVolumeMute AudioVolumeUp".split()
+        "device": (
+            "BrightnessDown",
+            "BrightnessUp",
+            "Eject",
+            "Hibernate",
+            "LogOff",
+            "Power",
+            "PowerOff",
+            "PrintScreen",
+            "Standby",
+            "WakeUp",
+            "AudioVolumeDown",
+            "AudioVolumeMute",
+            "AudioVolumeUp",
         ),
-        "input of text": tuple(
-            "AllCandidates Alphanumeric CodeInput Compose Convert Dead FinalMode GroupFirst GroupLast GroupNext "
-            "GroupPrevious ModeChange NextCandidate NonConvert PreviousCandidate Process SingleCandidate HangulMode "
-            "HanjaMode JunjaMode Eisu Hankaku Hiragana HiraganaKatakana KanaMode KanjiMode Katakana Romaji Zenkaku "
-            "ZenkakuHankaku".split()
+        "input of text": (
+            "AllCandidates",
+            "Alphanumeric",
+            "CodeInput",
+            "Compose",
+            "Convert",
+            "Dead",
+            "FinalMode",
+            "GroupFirst",
+            "GroupLast",
+            "GroupNext",
+            "GroupPrevious",
+            "ModeChange",
+            "NextCandidate",
+            "NonConvert",
+            "PreviousCandidate",
+            "Process",
+            "SingleCandidate",
+            "HangulMode",
+            "HanjaMode",
+            "JunjaMode",
+            "Eisu",
+            "Hankaku",
+            "Hiragana",
+            "HiraganaKatakana",
+            "KanaMode",
+            "KanjiMode",
+            "Katakana",
+            "Romaji",
+            "Zenkaku",
+            "ZenkakuHankaku",
         ),
         "function keys": (*(f"F{number}" for number in range(1, 25)), "Soft1", "Soft2", "Soft3", "Soft4"),
     }
@@ -101,7 +181,9 @@ def standard_name(name: str) -> str | None:
     if same is not None:
         return same
     # Short names are near to many; a machine's own Send is no slip of End.
-    return next((known for known in sorted(NAMES) if len(known) >= 5 and len(low) >= 4 and _one_slip(low, known.lower())), None)
+    return next(
+        (known for known in sorted(NAMES) if len(known) >= 5 and len(low) >= 4 and _one_slip(low, known.lower())), None
+    )
 
 
 def _one_slip(name: str, known: str) -> bool:
@@ -112,4 +194,9 @@ def _one_slip(name: str, known: str) -> bool:
     while start < min(len(name), len(known)) and name[start] == known[start]:
         start += 1
     rest, other = name[start:], known[start:]
-    return rest[1:] == other[1:] or rest[1:] == other or rest == other[1:] or (rest[:2] == other[1::-1] and rest[2:] == other[2:])
+    return (
+        rest[1:] == other[1:]
+        or rest[1:] == other
+        or rest == other[1:]
+        or (rest[:2] == other[1::-1] and rest[2:] == other[2:])
+    )

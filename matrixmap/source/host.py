@@ -123,7 +123,9 @@ def _nearest_key(name: str) -> str:
     if re.fullmatch(r"[A-Za-z]", name):
         return f"; did you mean Key{name.upper()}?"
     if len(name) == 1:
-        return "; a key has the name of its place, such as KeyA or Semicolon, and not of its legend (see matrixmap usages)"
+        return (
+            "; a key has the name of its place, such as KeyA or Semicolon, and not of its legend (see matrixmap usages)"
+        )
     if "," in name or " and " in name:
         return "; a line is for one key, so write a line for each"
     return nearest(name, [fact.code for fact in USAGES if fact.code])

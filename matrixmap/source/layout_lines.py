@@ -269,15 +269,21 @@ class LineReader:
         """The finding for a part of a stroke that is neither a key nor a modifier."""
         known = (*self.key_names, *self.modifier_names)
         parts = name.split()
-        hyphened = next((m for m in self.modifier_names if name.startswith(f"{m}-") and name[len(m) + 1 :] in known), None)
+        hyphened = next(
+            (m for m in self.modifier_names if name.startswith(f"{m}-") and name[len(m) + 1 :] in known), None
+        )
         joined = [part for part in re.split(r"\s*(?:[&/,;+]|\s-\s|\band\b|\s)\s*", text.text.strip()) if part]
         if len(joined) > 1 and len(parts) > 1 and all(part in known for part in joined) and "  " not in name:
-            sign = re.sub(r"[\w\s+-]|\band\b", "", text.text) or next((w for w in ("and", "-") if f" {w} " in text.text), "")
+            sign = re.sub(r"[\w\s+-]|\band\b", "", text.text) or next(
+                (w for w in ("and", "-") if f" {w} " in text.text), ""
+            )
             cause = f"joins names with {sign[0] if sign not in ('and', '-') else sign}, and" if sign else "lacks a +:"
             fault = f"{text.text!r} {cause} a stroke joins its names with +; write {' + '.join(joined)}"
             self.report.add(rules.BAD_STROKE, text.place, fault)
         elif hyphened and name == text.text.strip():
-            fault = f"{name!r} is no key; a stroke joins its names with +: write {hyphened} + {name[len(hyphened) + 1 :]}"
+            fault = (
+                f"{name!r} is no key; a stroke joins its names with +: write {hyphened} + {name[len(hyphened) + 1 :]}"
+            )
             self.report.add(rules.BAD_STROKE, text.place, fault)
         elif not name:
             self.report.add(rules.BAD_STROKE, text.place, f"a name is missing beside a + in {text.text!r}")

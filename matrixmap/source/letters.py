@@ -12,12 +12,14 @@ _CYRILLIC = "аaеeоoрpсcуyхxіiјjѕsһhԁdԛqԝwАAВBЕEЅSІIЈJКKМM�
 _GREEK = "οoνvαaιiρpυuχxκkΑAΒBΕEΖZΗHΙIΚKΜMΝNΟOΡPΤTΥYΧX"
 _OTHERS = "ıiȷjɡgɑa‐-‑-‒-–-—-−-﹣-_-"
 _PAIRS = _CYRILLIC + _GREEK + _OTHERS
-LATIN: Final = {theirs: ours for theirs, ours in zip(_PAIRS[::2], _PAIRS[1::2], strict=True)}
+LATIN: Final = dict(zip(_PAIRS[::2], _PAIRS[1::2], strict=True))
 
 UNSEEN = {"Cf", "Zs", "Cc", "Zl", "Zp"}
 
 _INDENT = re.compile(r"^[ ]*(?:[^\S\n\r\t ]|[\u200b\u2060\ufeff])+")
-_BESIDE = re.compile(r"(?<=[:,\[{+])([^\S\n\r\t ]|[\u200b\u2060\ufeff])(?=[ ]*[^\s,\]}])|(?<=[^\s,\[{:])([^\S\n\r\t ])(?=[ ]*[+:\]}])")
+_BESIDE = re.compile(
+    r"(?<=[:,\[{+])([^\S\n\r\t ]|[\u200b\u2060\ufeff])(?=[ ]*[^\s,\]}])|(?<=[^\s,\[{:])([^\S\n\r\t ])(?=[ ]*[+:\]}])"
+)
 
 
 def latin(text: str) -> str:
@@ -36,7 +38,9 @@ def strange(text: str) -> str:
             return f"; it holds {name}, which cannot be seen; type the name anew"
         ours = latin(char)
         if ours != char and ours.isascii():
-            kind = "character" if not ours.isalnum() else "plain" if "LATIN" in name or "DIGIT" in name else "Latin letter"
+            kind = (
+                "character" if not ours.isalnum() else "plain" if "LATIN" in name or "DIGIT" in name else "Latin letter"
+            )
             return f"; the {char} in it is {name}, not the {kind} {ours}"
         if char.isalpha():
             return f"; the {char} in it is {name}, and names have Latin letters"

@@ -165,7 +165,9 @@ class _Reader:
             if cell.text in self.contacts:
                 self.gaps.append(len(self.report.findings))
                 first = self.places[cell.text]
-                fault = f"{cell.text} stands at this crosspoint and at one in line {first.line}, column {first.column}; "
+                fault = (
+                    f"{cell.text} stands at this crosspoint and at one in line {first.line}, column {first.column}; "
+                )
                 text = f"{fault}a key has one; give one of the two another name, such as {cell.text}-2"
                 self.report.add(rules.KEY_ON_TWO_CROSSPOINTS, cell.place, text)
             elif line in self.select:
@@ -321,7 +323,9 @@ class _Reader:
             return None
         if key.text in placed:
             first = placed[key.text]
-            fault = f"{key.text} has a place already, in line {first.line}, column {first.column}; a key lies at one place"
+            fault = (
+                f"{key.text} has a place already, in line {first.line}, column {first.column}; a key lies at one place"
+            )
             self.report.add(rules.NAME_TWICE, key.place, fault)
         placed.setdefault(key.text, key.place)
         return key.text, width

@@ -26,7 +26,9 @@ TAG_TEXT = "tag:yaml.org,2002:str"
 TAGS_PLAIN = {TAG_TEXT, "tag:yaml.org,2002:seq", "tag:yaml.org,2002:map"}
 
 # YAML 1.1, section 5.1: the characters that a stream may not hold; and the one that marks what cannot be read.
-FORBIDDEN = re.compile(r"[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010fffc\U0010fffe\U0010ffff]")
+FORBIDDEN = re.compile(
+    r"[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010fffc\U0010fffe\U0010ffff]"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,7 +196,11 @@ class _Builder:
         if UNREAD in node.value:
             return None  # the slip has had its finding
         if node.value == "":
-            self.report.add(rules.EMPTY_TEXT, place, "nothing stands here; write a value, take the line out, or indent the lines below that belong to it")
+            self.report.add(
+                rules.EMPTY_TEXT,
+                place,
+                "nothing stands here; write a value, take the line out, or indent the lines below that belong to it",
+            )
             return None
         return Text(node.value, place, bool(node.style))
 
@@ -228,10 +234,16 @@ class _Builder:
 
     def _lost_blank(self, key: yaml.Node, value: yaml.Node) -> bool:
         """Whether a name has its value right behind the colon: `{plain:a}`, which YAML takes for a name without value."""
-        if not isinstance(key.value, str) or key.style or value.value != "":
+        import yaml
+
+        if not isinstance(key, yaml.ScalarNode) or key.style or value.value != "":
             return False
         found = re.fullmatch(r"([A-Za-z][\w+ -]*):(\S+)", key.value)
-        text = f"behind the colon of {found[1]} a blank is missing; write {found[1]}: {found[2]}" if found else other_sign(key.value)
+        text = (
+            f"behind the colon of {found[1]} a blank is missing; write {found[1]}: {found[2]}"
+            if found
+            else other_sign(key.value)
+        )
         if not text:
             return False
         line, column = key.start_mark.line, key.start_mark.column

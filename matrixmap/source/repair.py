@@ -239,11 +239,14 @@ class _Repair:
 def _runs(error: yaml.MarkedYAMLError, lines: list[str]) -> Iterator[range]:
     """The lines to look at for the cause of an error: each run from a line that begins an entry."""
     at, begun = error.problem_mark, error.context_mark
-    last = min((at or begun).line if at or begun else 0, len(lines) - 1)
+    where = at or begun
+    last = min(where.line if where else 0, len(lines) - 1)
     starts = [last]
     if begun is not None and "block" not in (error.context or ""):
         starts.append(min(begun.line, last))
-    above = next((n for n in range(last - 1, -1, -1) if lines[n].strip() and not lines[n].lstrip().startswith("#")), None)
+    above = next(
+        (n for n in range(last - 1, -1, -1) if lines[n].strip() and not lines[n].lstrip().startswith("#")), None
+    )
     if above is not None:
         starts.append(above)
     for start in sorted(set(starts)):

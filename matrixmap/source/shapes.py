@@ -168,7 +168,9 @@ class Number(Shape):
         if not self.low <= value <= self.high:
             form = "in digits alone, without quotes, unit or separator"
             odd = form if not re.fullmatch(r"-?[0-9.]+", node.text) or node.quoted else ""
-            report.add(rules.BAD_NUMBER, node.place, f"{node.text!r} is not {self.describe()}{', ' if odd else ''}{odd}")
+            report.add(
+                rules.BAD_NUMBER, node.place, f"{node.text!r} is not {self.describe()}{', ' if odd else ''}{odd}"
+            )
             return None
         return value
 
@@ -205,7 +207,9 @@ class ListOf(Shape):
             wanted = (
                 "needs at least one" if self.least == 1 and not node.items else f"may have {self.least} to {self.most}"
             )
-            report.add(rules.WRONG_LENGTH, node.place, f"the list has {len(node.items)} items, but {wanted}{self.of_what}")
+            report.add(
+                rules.WRONG_LENGTH, node.place, f"the list has {len(node.items)} items, but {wanted}{self.of_what}"
+            )
             return None
         return [None if item is None else self.item.read(item, report) for item in node.items]
 
@@ -259,7 +263,6 @@ class MapOf(Shape):
             else:
                 pairs.whole = False
         return pairs
-
 
     def _is_misplaced(self, key: Text, value: Node, report: Report) -> bool:
         """Whether an entry is a field of a record further out, which its value fits and this section does not; told if so."""

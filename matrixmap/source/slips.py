@@ -17,7 +17,9 @@ UNREAD = "\U0010fffd"
 OPENING = {"[": "]", "{": "}"}
 MARKS = "-?:,[]{}#&*!|>'\"%@`"
 ENDS = re.compile(r"[ ]*(?=[,\]}]|$|[ ]#)")
-KEY = re.compile(r"(?:'(?:[^']|'')*'|\"(?:[^\"\\]|\\.)*\"|[^\s\[\]{},#][^\[\]{},#'\"]*?|[\[\]{},#'\"])[ ]*:(?=\s|$)[ ]*")
+KEY = re.compile(
+    r"(?:'(?:[^']|'')*'|\"(?:[^\"\\]|\\.)*\"|[^\s\[\]{},#][^\[\]{},#'\"]*?|[\[\]{},#'\"])[ ]*:(?=\s|$)[ ]*"
+)
 SINGLE, DOUBLE = re.compile(r"'(?:[^']|'')*+'"), re.compile(r'"(?:[^"\\]|\\.)*+"')
 OTHER_SIGN = re.compile(r"([^\s:#'\"\[\]{},=]+)([ ]*(?::=|=>|->|=|→)[ ]*)(?=\S)")
 
@@ -87,7 +89,15 @@ class LineScan:
         if other:
             name, sign = other.group(1), other.group(2)
             text = f"behind {name} stands {sign.strip()} where a colon belongs; write {name}: {self._rest(other.end())}"
-            self._add(rules.YAML_SYNTAX, text, other.start(2), other.end(2), ": ", column=other.end(1) + len(sign) - len(sign.lstrip()), sure=True)
+            self._add(
+                rules.YAML_SYNTAX,
+                text,
+                other.start(2),
+                other.end(2),
+                ": ",
+                column=other.end(1) + len(sign) - len(sign.lstrip()),
+                sure=True,
+            )
             self.at = other.end()
             self._value()
             return
@@ -107,7 +117,9 @@ class LineScan:
             self._value()
 
     def _lost_blank(self, lost: re.Match[str]) -> None:
-        text = f"behind the colon of {lost.group(1)} a blank is missing; write {lost.group(1)}: {self._rest(lost.end())}"
+        text = (
+            f"behind the colon of {lost.group(1)} a blank is missing; write {lost.group(1)}: {self._rest(lost.end())}"
+        )
         self._add(rules.YAML_SYNTAX, text, lost.end(), lost.end(), " ", column=lost.start(1), sure=True)
         self.at = lost.end()
         self._value()
@@ -158,9 +170,9 @@ class LineScan:
             if not self.open:
                 return after == ""
             outermost = len(self.open) == 1
-            return mark != closer or outermost and (after == closer or after == "," and closer in rest)
+            return mark != closer or (outermost and (after == closer or (after == "," and closer in rest)))
         if mark == ",":
-            return bool(self.open) and (blank == 0 and after in (",", closer) or after == ",")
+            return bool(self.open) and ((blank == 0 and after in (",", closer)) or after == ",")
         if mark in "|>" and not self.open:
             return False
         return after in (",", closer) if self.open else after == "" or rest[blank:].startswith("#")
@@ -210,7 +222,9 @@ class LineScan:
         shown = quoted(inside) if len(inside) < 30 else f"{mark}...{mark}"
         text = f"this quote is opened and not closed; write {shown}"
         if mark == "'" or "'" not in inside:
-            self._add(rules.YAML_SYNTAX, text, stop, stop, mark, column=self.at, sure=len(inside) == 1)
+            self._add(
+                rules.YAML_SYNTAX, text, stop, stop, mark, column=self.at, sure=bool(self.open) and len(inside) == 1
+            )
         else:
             self._add(rules.YAML_SYNTAX, text, self.at, stop, UNREAD)
         self.at = end
@@ -293,9 +307,9 @@ class LineScan:
         char = self.line[self.at : self.at + 1]
         if not char or (char == "#" and not self._alone(self.at + 1, "#")):
             return
-        if char == "," and not self._alone(self.at + 1, ","):
-            self._missing(self.at)
-        elif char == self.open[-1] and not self._alone(self.at + 1, char):
+        if (char == "," and not self._alone(self.at + 1, ",")) or (
+            char == self.open[-1] and not self._alone(self.at + 1, char)
+        ):
             self._missing(self.at)
         else:
             self._lost_comma(start)
@@ -325,7 +339,13 @@ class LineScan:
             return
         at = self.at + len(rest) - len(text)
         if text[0] in "]}":
-            self._add(rules.YAML_SYNTAX, f"this {text[0]} closes nothing; take it out, or quote a legend: {quoted(text[0])}", at, len(self.line), "")
+            self._add(
+                rules.YAML_SYNTAX,
+                f"this {text[0]} closes nothing; take it out, or quote a legend: {quoted(text[0])}",
+                at,
+                len(self.line),
+                "",
+            )
         else:
             fault = "behind a closing quote or bracket nothing may follow but a comment"
             self._add(rules.YAML_SYNTAX, fault, at, len(self.line), "")

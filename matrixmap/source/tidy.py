@@ -58,7 +58,9 @@ def tidy(text: str, kind: str) -> Tidied:
     lines = composed.lines
     _quote(composed.root, lines, changes)
     meaning = _meaning(lines.text())
-    ordered = _Order(lines.now, kind, meaning, changes).ordered(yaml.compose(lines.text(), Loader=yaml.BaseLoader))
+    root = yaml.compose(lines.text(), Loader=yaml.BaseLoader)
+    assert isinstance(root, yaml.MappingNode), "quotes make no other node of it"
+    ordered = _Order(lines.now, kind, meaning, changes).ordered(root)
     made = "\n".join(line.rstrip() if not line.endswith("\\ ") else line for line in ordered).rstrip("\n") + "\n"
     assert _meaning(made) == meaning, "a file that is put in order says what it said"
     if made == text:
@@ -154,13 +156,13 @@ class _Order:
         self.meaning: Mapping[str, Any] = meaning if isinstance(meaning, dict) else {}
         self.changes = changes
 
-    def ordered(self, root: yaml.Node) -> list[str]:
+    def ordered(self, root: yaml.MappingNode) -> list[str]:
         if root.flow_style or not root.value:
             return self.lines
         start = root.value[0][0].start_mark.line
         return self.lines[:start] + self._block(root, self.shape, "", start, len(self.lines))
 
-    def _block(self, node: yaml.Node, shape: Shape, name: str, start: int, end: int) -> list[str]:
+    def _block(self, node: yaml.MappingNode, shape: Shape, name: str, start: int, end: int) -> list[str]:
         """The lines from `start` to `end`, which hold a block mapping, in order."""
         import yaml
 
@@ -170,7 +172,10 @@ class _Order:
         if len(set(firsts)) < len(firsts) or any(key.end_mark.line > key.start_mark.line for key, _ in node.value):
             return self.lines[start:end]
         column = node.start_mark.column
-        begins = [_first_above(self.lines, first, column, start if not number else firsts[number - 1] + 1) for number, first in enumerate(firsts)]
+        begins = [
+            _first_above(self.lines, first, column, start if not number else firsts[number - 1] + 1)
+            for number, first in enumerate(firsts)
+        ]
         begins[0] = start
         for (key, value), first, begin, stop in zip(node.value, firsts, begins, [*begins[1:], end], strict=True):
             inner = shape.fields[key.value].shape if isinstance(shape, Fields) and key.value in shape.fields else None

@@ -65,9 +65,7 @@ def mistakes() -> list[Mistake]:
 
 def edited(text: str, edit: str) -> str:
     """A text with the lines of an edit: those with - replaced by those with +; `<TAB>`, `<U+00A0>` and the like stand for themselves."""
-    old, new = (
-        "".join(line[1:] + "\n" for line in edit.splitlines() if line.startswith(sign)) for sign in ("-", "+")
-    )
+    old, new = ("".join(line[1:] + "\n" for line in edit.splitlines() if line.startswith(sign)) for sign in ("-", "+"))
     new = re.sub(r"<U\+([0-9A-F]{4,5})>", lambda point: chr(int(point[1], 16)), new).replace("<TAB>", "\t")
     assert text.count(old) == 1, f"the lines to change stand there {text.count(old)} times"
     return text.replace(old, new)
