@@ -55,7 +55,7 @@ class Cell(Shape):
         return "the name of a key, or none"
 
     def schema(self) -> Schema:
-        return {**a_key.schema(), "description": self.describe()}
+        return {**a_key.schema(), "description": self.describe(), "not": {"type": "null"}}
 
     def read(self, node: Node, report: Report) -> Text | None:
         if isinstance(node, Items):
