@@ -8,6 +8,7 @@ from matrixmap.check import (
     basic,
     controllers,
     demands,
+    functions,
     hygiene,
     masks,
     modifiers,
@@ -32,6 +33,7 @@ CHECK_RULES: tuple[CheckRule, ...] = (
     *demands.RULES,
     *hygiene.RULES,
     *unfinished.RULES,
+    *functions.RULES,
 )
 """The rules that look at a plan; within one severity a report follows their order, the most harmful first."""
 

@@ -37,7 +37,7 @@ def build(
     from matrixmap.press.table import TooLargeError
 
     project = open_project(root)
-    print_overrides(project)
+    print_overrides(project, layouts or ())
     plans = [compile_plan(layout) for layout in usable(read_layouts(project, layouts or []))]
     _one_file_each(plans)
     try:

@@ -50,7 +50,7 @@ def check(
     wanted = _wanted_slugs(select, ignore)
     project = open_project(root)
     if format == "text":
-        print_overrides(project)
+        print_overrides(project, layouts or ())
     judge = _Judge()
     results = judge.through(_results(read_layouts(project, layouts or ()), wanted))
     for piece in _in_form(results, format, all_findings):

@@ -44,7 +44,7 @@ def draw(
         raise UsageError(f"a width of {width} pixels is not drawn; it is 100 to 20000")
     check_suffix(out, FORMS)
     project = open_project(root)
-    print_overrides(project)
+    print_overrides(project, [layout])
     plan = one_plan(project, layout)
     missing = left_out(plan, wanted)
     if len(missing) == len(wanted):

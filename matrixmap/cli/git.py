@@ -181,6 +181,10 @@ class GitFolder:
         self.prefix = repository.prefix
         self.files = repository.tree(commit, (self.prefix + folder for folder in KINDS.values()))
 
+    def misnamed(self, kind: str) -> Iterable[str]:
+        """Nothing: only what stands in the folder now can be renamed."""
+        return ()
+
     def ids(self, kind: str) -> Iterable[str]:
         """The ids of that kind, sorted."""
         folder = f"{self.prefix}{KINDS[kind]}/"

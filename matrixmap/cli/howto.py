@@ -45,7 +45,7 @@ def howto(
     choose_format(format)
     project = open_project(root)
     if format == "text":
-        print_overrides(project)
+        print_overrides(project, [layout])
     plan = one_plan(project, layout)
     ways = ways_to_type(plan)
     chars = (TYPED_AS_FUNCTION.get(char, char) for char in unicodedata.normalize("NFC", text))

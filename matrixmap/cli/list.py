@@ -14,7 +14,6 @@ from matrixmap.cli.session import (
     choose_format,
     open_project,
     print_json,
-    print_overrides,
     print_reading_findings,
 )
 
@@ -39,23 +38,23 @@ def list_all(root: Path | None = RootOption, format: str = FormatOption) -> None
     if format == "json":
         print_json({f"{kind}s": rows for kind, rows in tables.items()})
     else:
-        print_overrides(project)
         for kind, rows in tables.items():
-            _print_table(kind, rows)
+            _print_table(kind, rows, {entry.id for entry in project.files(kind) if entry.hides})
     findings = [finding for entry in _all_entries(project) for finding in _findings(project, entry)]
     if findings:
         print_reading_findings(findings)
         raise typer.Exit(2)
 
 
-def _print_table(kind: str, rows: list[dict[str, str | None]]) -> None:
+def _print_table(kind: str, rows: list[dict[str, str | None]], hiding: set[str]) -> None:
     from matrixmap.model.words import shown
 
     typer.echo(f"{kind}s")
     width = max((len(shown(row["id"] or "")) for row in rows), default=0)
     for row in rows:
+        own = f"{row['from']}, in place of the shipped one" if row["id"] in hiding else row["from"]
         title = "cannot be read" if row["title"] is None else shown(row["title"])
-        typer.echo(f"  {shown(row['id'] or ''):{width}}  {title}  ({row['from']})")
+        typer.echo(f"  {shown(row['id'] or ''):{width}}  {title}  ({own})")
 
 
 def _all_entries(project: Project) -> list[Entry]:

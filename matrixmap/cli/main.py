@@ -24,6 +24,7 @@ COMMANDS = {
     "type": "Type a text on a simulated keyboard and print what the machine reads.",
     "trace": "Play a script of keyboard events and print what the machine reads.",
     "new": "Begin a host, a machine or a layout; take a country's keyboard from the system.",
+    "tidy": "Put files in order: quotes, fields, keys and lines.",
     "schema": "Write the JSON Schemas of the files, for editors.",
     "list": "List machines, hosts and layouts.",
     "keyboard": "Describe a keyboard by its report descriptor or a recording; write its table in C.",

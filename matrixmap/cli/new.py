@@ -177,7 +177,7 @@ def _host_text(system: XkbSystem, keyboard: NationalKeyboard, id: str, title: st
     variant = f", variant {name.variant}" if name.variant else ""
     return host_text(
         id=id,
-        title=title or f"{name} of xkb-data",
+        title=title or system.titles().get(name, str(name)),
         source=f"{system.version()}, layout {name.layout}{variant}, read through libxkbcommon",
         form=keyboard.form,
         legends=keyboard.legends,

@@ -28,7 +28,7 @@ def page(
 
     check_suffix(out, (".html",))
     project = open_project(root)
-    print_overrides(project)
+    print_overrides(project, layouts or ())
     plans = [compile_plan(layout) for layout in usable(read_layouts(project, layouts or []))]
     for plan in plans:
         host = plan.layout.host

@@ -65,6 +65,9 @@ class _NewFiles:
 
         return sorted(path.stem for path in self.texts if path.parent == self.root / KINDS[kind])
 
+    def misnamed(self, kind: str) -> Iterable[str]:
+        return ()
+
     def read(self, kind: str, id: str) -> bytes | None:
         text = self.texts.get(Path(self.name(kind, id)))
         return None if text is None else text.encode("utf-8")

@@ -65,20 +65,49 @@ def _default_layouts(project: Project) -> list[str]:
 
 
 def _read_layout(project: Project, name: str) -> Loaded[Layout]:
+    from matrixmap.source.folder import SUFFIX
     from matrixmap.source.report import named, nearest
 
-    if name.endswith((".yaml", ".yml")):
+    if name.endswith((SUFFIX, ".yml")):
         path = Path(name)
         try:
             data = path.read_bytes()
         except OSError as error:
             raise UsageError(f"cannot read {name}: {error.strerror}") from error
+        _refuse_other_kinds(name, data)
+        if not name.endswith(SUFFIX):
+            raise UsageError(
+                f"{name} ends in .yml, and files of a project end in {SUFFIX}; rename it to {path.stem}{SUFFIX}"
+            )
         return project.layout_text(path.stem, name, data)
     loaded = project.layout(name)
     if loaded is None:
+        for kind in ("machine", "host"):
+            if name in project.ids(kind):
+                file = next(folder.name(kind, name) for folder in project.folders if name in folder.ids(kind))
+                raise UsageError(f"{name} is a {kind} and no layout; {_instead(kind, name, file)}")
         known = project.ids("layout")
-        raise UsageError(f"there is no layout {name!r}{nearest(name, known)} (layouts: {named(known)})")
+        why = project.not_read("layout", name) or nearest(name, known)
+        raise UsageError(f"there is no layout {name!r}{why} (layouts: {named(known)})")
     return loaded
+
+
+def _refuse_other_kinds(name: str, data: bytes) -> None:
+    """A usage error for a file that describes a machine or a host."""
+    from matrixmap.source.kind import kind_of
+
+    kind = kind_of(data)
+    if kind in ("machine", "host"):
+        raise UsageError(f"{name} describes a {kind} and no layout; {_instead(kind, Path(name).stem, name)}")
+
+
+def _instead(kind: str, id: str, file: str) -> str:
+    """Which commands take a machine or a host."""
+    pair = f"--machine {id} --host en-US" if kind == "machine" else f"--machine ID --host {id}"
+    return (
+        f"matrixmap tidy --check {file} tells what is wrong in it, and "
+        f"matrixmap new layout {id}-layout {pair} begins a layout for it, which this command takes"
+    )
 
 
 def usable(readings: Iterable[Reading]) -> list[Layout]:
@@ -120,12 +149,21 @@ def print_reading_findings(findings: Iterable[Finding]) -> None:
     typer.echo(f"{count} finding{'s' if count != 1 else ''}; nothing was used", err=True)
 
 
-def print_overrides(project: Project) -> None:
-    """A line on stderr for each file of the user's that stands before a shipped one."""
-    for kind in ("machine", "host", "layout"):
-        for entry in project.files(kind):
-            if entry.hides:
-                typer.echo(f"note: your {kind} {entry.id} is used in place of the shipped one", err=True)
+def print_overrides(project: Project, names: Iterable[str]) -> None:
+    """One line on stderr that names the user's files that these layouts use in place of shipped ones, if there are any."""
+    readings = read_layouts(project, names)
+    used = {file for reading in readings for file, _ in reading.loaded.inputs}
+    hiding = [
+        f"{entry.kind} {entry.id}"
+        for kind in ("machine", "host", "layout")
+        for entry in project.files(kind)
+        if entry.hides and project.folders[entry.folder].name(kind, entry.id) in used
+    ]
+    if hiding:
+        *rest, last = hiding
+        listed = f"{', '.join(rest)} and {last} are" if rest else f"{last} is"
+        what = "ones" if rest else "one"
+        typer.echo(f"note: your {listed} used in place of the shipped {what}", err=True)
 
 
 def make_console(stderr: bool = False) -> Console:

@@ -34,7 +34,7 @@ def sheet(
         raise UsageError(f"there is no sheet {paper!r}{nearest(paper, PAPERS)} (sheets: {', '.join(PAPERS)})")
     check_suffix(out, (".html", ".pdf"))
     project = open_project(root)
-    print_overrides(project)
+    print_overrides(project, [layout])
     plan = one_plan(project, layout)
     target = out or Path(f"{plan.id}-sheet.html")
     content: str | bytes = sheet_html(plan, paper)

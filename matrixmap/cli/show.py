@@ -46,7 +46,7 @@ def show(
     choose_format(format)
     project = open_project(root)
     if format == "text":
-        print_overrides(project)
+        print_overrides(project, [layout])
     from matrixmap.press.levels import levels_of
 
     plan = one_plan(project, layout)

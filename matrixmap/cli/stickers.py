@@ -47,7 +47,7 @@ def stickers(
         raise UsageError(f"a margin of {margin:g} mm does not fit a sticker of {width:g} by {height:g} mm")
     check_suffix(out, (".svg", ".pdf"))
     project = open_project(root)
-    print_overrides(project)
+    print_overrides(project, [layout])
     plan = one_plan(project, layout)
     host = plan.layout.host
     if form_of(host) is None:

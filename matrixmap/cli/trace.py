@@ -69,7 +69,7 @@ def trace(
     choose_format(format)
     project = open_project(root)
     if format == "text":
-        print_overrides(project)
+        print_overrides(project, [layout])
     first = one_layout(project, layout)
     source = look_at(file)
     recording = _recording(source, descriptor, interval, lenient)

@@ -77,7 +77,7 @@ def type(
     hold_us = None if hold is None else _milliseconds("--hold", hold, Fraction(1))
     project = open_project(root)
     if format == "text":
-        print_overrides(project)
+        print_overrides(project, [layout])
     plan = one_plan(project, layout)
     typing = _typing(plan, text, beats, hold_us, link, interval_us)
     with running(engine, [plan], Sizes()) as runtime:

@@ -36,8 +36,9 @@ class Key:
     """A key of the machine.
 
     `types` maps shift states to legends; a key without entries types nothing by itself. In the states of `silent` it is
-    known to type nothing. `place` is where the file names the key first. In the states of `also` the key has more than one
-    meaning: `types` has the first, which is told, `also` the others, by which it is found too.
+    known to type nothing. `place` is where the file names the key first, `where` where it says what a state types. In the
+    states of `also` the key has more than one meaning: `types` has the first, which is told, `also` the others, by which it
+    is found too.
     """
 
     name: str
@@ -45,6 +46,7 @@ class Key:
     types: Mapping[ShiftState, Legend]
     place: Place
     silent: frozenset[ShiftState] = frozenset()
+    where: Mapping[ShiftState, Place] = field(default_factory=lambda: MappingProxyType({}), compare=False)
     also: Mapping[ShiftState, tuple[Legend, ...]] = field(default_factory=lambda: MappingProxyType({}))
 
     def meanings(self, state: ShiftState) -> tuple[Legend, ...]:

@@ -19,6 +19,9 @@ class Folder(Protocol):
     def ids(self, kind: str) -> Iterable[str]:
         """The ids of that kind: the names of its files without the suffix."""
 
+    def misnamed(self, kind: str) -> Iterable[str]:
+        """The files of that kind that are not read, for they end in `.yml` or in capitals."""
+
     def read(self, kind: str, id: str) -> bytes | None:
         """The bytes of a file, None if there is none. OSError if it cannot be read."""
 
@@ -37,6 +40,13 @@ class DiskFolder:
         """The ids of that kind, sorted."""
         folder = self.root / KINDS[kind]
         return sorted(path.stem for path in folder.glob(f"*{SUFFIX}")) if folder.is_dir() else ()
+
+    def misnamed(self, kind: str) -> Iterable[str]:
+        """The files of that kind that are not read, for they end in `.yml` or in capitals."""
+        folder = self.root / KINDS[kind]
+        found = folder.iterdir() if folder.is_dir() else ()
+        wrong = (path.name for path in found if path.suffix != SUFFIX and path.suffix.lower() in (SUFFIX, ".yml"))
+        return [f"{self.shown}{KINDS[kind]}/{name}" for name in sorted(wrong)]
 
     def read(self, kind: str, id: str) -> bytes | None:
         """The bytes of a file, None if there is none. OSError if it cannot be read."""

@@ -43,6 +43,10 @@ a_modifier = Pattern("the name of a modifier (lower-case words joined by hyphens
 a_line = Pattern("the name of a line (letters and digits)", LINE)
 
 
+NO_KEY = frozenset(("null", "Null", "NULL", "~", "None", "NONE", "nil", "-", "--", "nc", "NC", "n-c", "N/C"))
+"""What people and programs write for no key; the files have one word for it."""
+
+
 @dataclass(frozen=True)
 class Cell(Shape):
     """A place in the grid: the name of a key, or `none`, or a list of a key and the caps that are in parallel with it.
@@ -54,9 +58,13 @@ class Cell(Shape):
         return "the name of a key, or none"
 
     def schema(self) -> Schema:
-        return {**ListOf(a_key, single=True, least=1).schema(), "description": self.describe()}
+        return {**ListOf(a_key, single=True, least=1).schema(), "description": self.describe(), "not": {"type": "null"}}
 
     def read(self, node: Node, report: Report) -> tuple[Text, ...] | None:
+        if isinstance(node, Text) and not node.quoted and node.text in NO_KEY:
+            fault = f"{node.text} is no name of a key; where there is no key, write none"
+            report.add_once(rules.BAD_NAME, node, fault)
+            return None
         if not isinstance(node, Items):
             key = a_key.read(node, report)
             return None if key is None else (key,)
@@ -301,7 +309,7 @@ MACHINE = Fields(
             "else the one that alone makes the other case of most letters)",
         ),
         "types": Field(
-            MapOf(a_key, MapOf(Words("a shift state"), KeyMeanings())),
+            MapOf(a_key, MapOf(Words("a shift state"), KeyMeanings(), example="{plain: a, shift: A}")),
             "what each key types in each shift state (plain, shift, shift + graph, ...), or none where it types nothing; "
             "a modifier that no state of a key names changes nothing on that key; of several meanings the first is told",
             required=True,
@@ -324,6 +332,8 @@ MACHINE = Fields(
 )
 
 a_host_key = Words("a key of the host (a W3C code such as KeyA, or a usage number such as 0x64)")
+
+OF_LEVELS = ": plain, with Shift, with AltGr, with both"
 
 PRINTED_LEGENDS = MapOf(a_host_key, ListOf(HostLegend(), single=True, least=1, most=2))
 
@@ -353,7 +363,7 @@ HOST = Fields(
         "base": Field(an_id, "the host file whose legends this one takes over"),
         "form": Field(Choice(FORM_NAMES), "the physical form; a file without one is only a base for others"),
         "legends": Field(
-            MapOf(a_host_key, ListOf(HostLegend(), single=True, least=1, most=LEVELS)),
+            MapOf(a_host_key, ListOf(HostLegend(), single=True, least=1, most=LEVELS, of_what=OF_LEVELS)),
             "what each key types: plain, with Shift, with AltGr, with both; one entry is the same everywhere",
             required=True,
             unless="base",
@@ -399,13 +409,13 @@ LAYOUT = Fields(
         ),
         "guard": Field(Choice(("on", "off")), "the phantom guard (on when not given, unless no phantom is possible)"),
         "types": Field(MapOf(LegendShape(), a_stroke), "a character or function -> the stroke that shall type it"),
+        "pass": Field(MapOf(a_host_key, a_modifier), "a host modifier -> the machine modifier that it feeds"),
+        "locks": Field(MapOf(a_host_key, a_key), "a lock key of the host -> the machine's key that it works instead"),
+        "commands": Field(MapOf(a_trigger, Number(0, 255)), "a trigger -> a numbered command for the firmware"),
         "keys": Field(
             MapOf(a_trigger, a_stroke),
             "a trigger -> its stroke, or none; Alt+*: graph + * is a line for each key that types something with graph",
         ),
-        "pass": Field(MapOf(a_host_key, a_modifier), "a host modifier -> the machine modifier that it feeds"),
-        "locks": Field(MapOf(a_host_key, a_key), "a lock key of the host -> the machine's key that it works instead"),
-        "commands": Field(MapOf(a_trigger, Number(0, 255)), "a trigger -> a numbered command for the firmware"),
         "accept": Field(
             MapOf(Words("the slug of a finding"), Words("a reason")), "findings that this layout lives with, and why"
         ),

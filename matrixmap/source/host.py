@@ -42,7 +42,7 @@ class HostDraft:
 def read_host(document: Document, report: Report) -> HostDraft | None:
     """The draft that a document gives, or None if a finding was made."""
     before = len(report.findings)
-    record = HOST.read(document.root, report, document.whole) if document.root else None
+    record = HOST.read(document.root, report, document.to_the_end) if document.root else None
     if record is None:
         return None
     legends: dict[Usage, tuple[str, tuple[Legend | None, ...], Place]] = {}
@@ -109,7 +109,7 @@ def read_host_key(text: Text, report: Report) -> tuple[Usage, ...]:
             return ()
     if not usages:
         fault = f"{text.text!r} is neither a W3C code nor a usage number from 0x04 to 0xE7{_nearest_key(text.text)}"
-        report.add(rules.UNKNOWN_USAGE, text.place, fault)
+        report.add_once(rules.UNKNOWN_USAGE, text, fault)
     return usages
 
 
@@ -117,9 +117,17 @@ def _nearest_key(name: str) -> str:
     """The key that a wrong name may mean: `Digit2` for `Key2`, `0x64` for `100`, else the nearest code."""
     if re.fullmatch(r"[0-9]{1,3}", name) and by_number(int(name)):
         return f"; did you mean 0x{int(name):02X}?"
-    digit = re.fullmatch(r"[Kk]ey_?([0-9])", name)
+    digit = re.fullmatch(r"(?:[Kk]ey_?)?([0-9])", name)
     if digit:
         return f"; did you mean Digit{digit[1]}?"
+    if re.fullmatch(r"[A-Za-z]", name):
+        return f"; did you mean Key{name.upper()}?"
+    if len(name) == 1:
+        return (
+            "; a key has the name of its place, such as KeyA or Semicolon, and not of its legend (see matrixmap usages)"
+        )
+    if "," in name or " and " in name:
+        return "; a line is for one key, so write a line for each"
     return nearest(name, [fact.code for fact in USAGES if fact.code])
 
 

@@ -46,7 +46,7 @@ class LayoutDraft:
 
 def read_layout(document: Document, report: Report) -> LayoutDraft | None:
     """The draft that a document gives, without its base."""
-    record = LAYOUT.read(document.root, report, document.whole) if document.root else None
+    record = LAYOUT.read(document.root, report, document.to_the_end) if document.root else None
     if record is None:
         return None
     return LayoutDraft(records=(record,), place=record["layout"].place if "layout" in record else record.place)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -23,7 +24,7 @@ from matrixmap.model.layout import (
 )
 from matrixmap.model.machine import Machine
 from matrixmap.source import rules
-from matrixmap.source.host import read_host_key
+from matrixmap.source.host import read_host_key, usages_named
 from matrixmap.source.nodes import Text
 from matrixmap.source.report import Report, named, nearest
 from matrixmap.source.shapes import Record
@@ -33,6 +34,7 @@ LEVEL_MODIFIERS = {"Shift": 1, "AltGr": 2}
 EXTRA_MODIFIERS = {modifier.value: modifier for modifier in HostModifier}
 MANY = "*"
 """Stands for a key in a line for many keys."""
+KNOWN_MODIFIERS = {*LEVEL_MODIFIERS, *EXTRA_MODIFIERS}
 LOCK_USAGES = (CAPS_LOCK, NUM_LOCK, SCROLL_LOCK)
 
 
@@ -260,6 +262,11 @@ class LineReader:
 
     def _trigger(self, text: Text) -> TriggerName | None:
         *modifiers, key = (part.strip() for part in text.text.split("+"))
+        parts = [part for part in re.split(r"[\s+&/-]+", text.text) if part]
+        if len(parts) > len(modifiers) + 1 and usages_named(parts[-1]) and set(parts[:-1]) <= KNOWN_MODIFIERS:
+            fault = f"{text.text!r} is no trigger; modifiers and key are joined by +: write {'+'.join(parts)}"
+            self.report.add(rules.BAD_TRIGGER, text.place, fault)
+            return None
         level, extras = 1, set()
         for modifier in modifiers:
             if modifier in LEVEL_MODIFIERS and modifiers.count(modifier) == 1:
@@ -326,14 +333,27 @@ class LineReader:
         """The finding for a part of a stroke that is neither a key nor a modifier."""
         known = (*self.key_names, *self.modifier_names, *(self.machine.parallel if self.machine else ()))
         parts = name.split()
+        hyphened = next(
+            (m for m in self.modifier_names if name.startswith(f"{m}-") and name[len(m) + 1 :] in known), None
+        )
+        joined = [part for part in re.split(r"\s*(?:[&/,;+]|\s-\s|\band\b|\s)\s*", text.text.strip()) if part]
         if name == MANY:
             fault = f"{MANY} in a stroke stands for the key of a line for many keys, such as Alt+{MANY}: shift + {MANY}"
             self.report.add(rules.BAD_STROKE, text.place, f"{fault}; name a key in {text.text!r}")
+        elif len(joined) > 1 and len(parts) > 1 and all(part in known for part in joined) and "  " not in name:
+            sign = re.sub(r"[\w\s+-]|\band\b", "", text.text) or next(
+                (w for w in ("and", "-") if f" {w} " in text.text), ""
+            )
+            cause = f"joins names with {sign[0] if sign not in ('and', '-') else sign}, and" if sign else "lacks a +:"
+            fault = f"{text.text!r} {cause} a stroke joins its names with +; write {' + '.join(joined)}"
+            self.report.add(rules.BAD_STROKE, text.place, fault)
+        elif hyphened and name == text.text.strip():
+            fault = (
+                f"{name!r} is no key; a stroke joins its names with +: write {hyphened} + {name[len(hyphened) + 1 :]}"
+            )
+            self.report.add(rules.BAD_STROKE, text.place, fault)
         elif not name:
             self.report.add(rules.BAD_STROKE, text.place, f"a name is missing beside a + in {text.text!r}")
-        elif len(parts) > 1 and all(part in known for part in parts):
-            fault = f"{text.text!r} lacks a +; write {' + '.join(text.text.replace('+', ' ').split())}"
-            self.report.add(rules.BAD_STROKE, text.place, fault)
         elif name in self.modifier_names and self.machine:
             keys = next(modifier.keys for modifier in self.machine.modifiers if modifier.name == name)
             fault = f"{name} is a modifier, and a stroke needs a key; alone it is worked by its key: {named(keys)}"

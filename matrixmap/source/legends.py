@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from matrixmap.model.legend import Legend, other_case
 from matrixmap.source import rules
+from matrixmap.source.letters import latin, strange
 from matrixmap.source.nodes import Node, Text
 from matrixmap.source.report import Report
 from matrixmap.source.shapes import A_TEXT, Schema, Shape
@@ -94,9 +95,14 @@ def _why_no_legend(legend: str) -> str:
     if legend.isspace() or legend.strip() != legend:
         return f"{legend!r} has blanks around it; a space as a legend is one space in quotes: ' '"
     if len(legend) == 2 and other_case(legend[0]) == legend[1]:
-        return f"{legend!r} is two legends in one; write [{legend[0]}, {legend[1]}]"
+        return (
+            f"{legend!r} is two legends in one; a key of a host has a list, [{legend[0]}, {legend[1]}], "
+            f"and one of a machine {{plain: {legend[0]}, shift: {legend[1]}}}"
+        )
     if legend.lower().startswith("dead"):
         return f"{legend!r} is no function; a dead key is written with its spacing accent: {{dead: '´'}}"
+    if strange(legend) and FUNCTION.fullmatch(latin(legend)):
+        return f"{legend!r} is no name of a function{strange(legend)}; write {latin(legend)}"
     return f"{legend!r} is neither one character nor the name of a function (letters and digits, such as Enter or U1)"
 
 

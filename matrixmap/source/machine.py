@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from types import MappingProxyType
 
+from matrixmap.model.finding import Place
 from matrixmap.model.machine import Machine, PlaceRow, Scan
 from matrixmap.source import rules
 from matrixmap.source.formats import MACHINE
@@ -18,7 +19,7 @@ from matrixmap.source.shapes import Record
 def read_machine(document: Document, report: Report) -> Machine | None:
     """The machine that a document describes, or None if a finding was made."""
     before = len(report.findings)
-    record = MACHINE.read(document.root, report, document.whole) if document.root else None
+    record = MACHINE.read(document.root, report, document.to_the_end) if document.root else None
     if record is None:
         return None
     machine = _Reader(record, report).machine()
@@ -39,7 +40,8 @@ class _Reader:
         wires, plugs = self.wires, Plugs(self.record, self.wires, self.report)
         diodes, diode_contacts = wires.diodes()
         rows, connector, controllers = self._rows(), plugs.connector(), plugs.controllers()
-        scan = self._scan()
+        scan, options, sources = self._scan(), self._options(), self._sources()
+        wires.tell_nowhere()
         if not all(name in self.record for name in ("machine", "title", "source")) or scan is None:
             return None
         return Machine(
@@ -61,8 +63,8 @@ class _Reader:
             place=self.record["machine"].place,
             host_shift=self.typing.host_shift,
             parallel=MappingProxyType(wires.parallel),
-            options=MappingProxyType(self._options()),
-            sources=MappingProxyType(self._sources()),
+            options=MappingProxyType(options),
+            sources=MappingProxyType(sources),
         )
 
     def _options(self) -> dict[str, tuple[str, ...]]:
@@ -105,7 +107,7 @@ class _Reader:
 
     def _rows(self) -> tuple[PlaceRow, ...]:
         rows: list[PlaceRow] = []
-        placed: set[str] = set()
+        placed: dict[str, Place] = {}
         for row in self.record.get("place") or ():
             if row is None or "keys" not in row or "row" not in row or "from" not in row:
                 continue
@@ -113,7 +115,7 @@ class _Reader:
             rows.append(PlaceRow(row=row["row"], left=row["from"], keys=tuple(keys)))
         return tuple(rows)
 
-    def _place_key(self, item: Text | Record, placed: set[str]) -> tuple[str | None, float] | None:
+    def _place_key(self, item: Text | Record, placed: dict[str, Place]) -> tuple[str | None, float] | None:
         if isinstance(item, Record):
             if ("key" in item) == ("gap" in item):
                 self.report.add(
@@ -126,6 +128,10 @@ class _Reader:
         if not self.wires.is_cap(key):
             return None
         if key.text in placed:
-            self.report.add(rules.NAME_TWICE, key.place, f"{key.text} already has a place")
-        placed.add(key.text)
+            first = placed[key.text]
+            fault = (
+                f"{key.text} has a place already, in line {first.line}, column {first.column}; a key lies at one place"
+            )
+            self.report.add(rules.NAME_TWICE, key.place, fault)
+        placed.setdefault(key.text, key.place)
         return key.text, width

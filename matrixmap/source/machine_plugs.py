@@ -6,7 +6,7 @@ from matrixmap.model.machine import Connector, Controller, SelectIndex, SenseInd
 from matrixmap.source import rules
 from matrixmap.source.machine_wires import OFF_THE_BOARD, Wires
 from matrixmap.source.nodes import Text
-from matrixmap.source.report import Report, nearest
+from matrixmap.source.report import Report, named, nearest
 from matrixmap.source.shapes import Pairs, Record
 
 
@@ -16,6 +16,7 @@ class Plugs:
     def __init__(self, record: Record, wires: Wires, report: Report) -> None:
         self.record = record
         self.report = report
+        self.wires = wires
         self.select, self.sense, self.direct = wires.select, wires.sense, wires.direct
 
     def connector(self) -> Connector | None:
@@ -28,7 +29,8 @@ class Plugs:
         for pin in connector["pins"]:
             if pin is None:
                 continue
-            if pin.text not in (*lines, *OFF_THE_BOARD):
+            both_read = self.wires.select_read and self.wires.sense_read
+            if pin.text not in (*lines, *OFF_THE_BOARD, *self.wires.row_names) and both_read:
                 text = f"the machine has no line {pin.text}{nearest(pin.text, (*lines, *OFF_THE_BOARD))}"
                 self.report.add(rules.UNKNOWN_LINE, pin.place, text)
             pins.append(None if pin.text == "none" else pin.text)
@@ -73,7 +75,8 @@ class Plugs:
         select, _, sense = lines.text.rpartition("/")
         for name, known in ((sense, self.sense), (select, self.select)):
             if name and name not in known:
-                text = f"the matrix has no line {name} there{nearest(name, known)}"
+                kind = "sense" if known is self.sense else "select"
+                text = f"the matrix has no {kind} line {name}{nearest(name, known)} ({kind}: {named(known, 16)})"
                 self.report.add(rules.UNKNOWN_LINE, lines.place, text)
                 return None
         if wired is not None and (wired is Wiring.GROUND) == bool(select):

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from types import MappingProxyType
 
+from matrixmap.model.finding import Place
 from matrixmap.model.legend import Legend, other_case
 from matrixmap.model.machine import PLAIN, Key, Modifier, ShiftState
 from matrixmap.source import rules
@@ -29,6 +31,7 @@ class Typing:
         self.all_modifiers_read = "modifiers" in record or whole
         self.modifiers: list[Modifier] = []
         self._modifiers()
+        self.where: dict[str, dict[ShiftState, Place]] = {}
         self.also: dict[str, dict[ShiftState, tuple[Legend, ...]]] = {}
         self.types = self._types()
         self.host_shift = self._host_shift()
@@ -92,6 +95,7 @@ class Typing:
                     what = "none is no meaning beside others" if None in legends else "one meaning stands there twice"
                     self.report.add(rules.WRONG_TYPE, place, f"{key.text}: {what}")
                 read[state] = legends[0] if legends else None
+                self.where.setdefault(key.text, {})[state] = place
                 further = tuple(legend for legend in legends[1:] if legend is not None)
                 if further:
                     self.also.setdefault(key.text, {})[state] = further
@@ -132,6 +136,7 @@ class Typing:
                 place=self.wires.places[name],
                 silent=silent,
                 also=MappingProxyType(self.also.get(name, {})),
+                where=MappingProxyType(self.where.get(name, {})),
             )
             keys.append(key)
         return tuple(sorted(keys, key=lambda key: key.contact))
@@ -151,11 +156,16 @@ def read_state(text: Text, modifiers: list[str], report: Report) -> ShiftState |
         report.add(rules.UNKNOWN_MODIFIER, text.place, fault)
         return None
     for name in names:
+        split = re.split(r"[\s&/,;_-]+", name)
+        if name not in modifiers and len(split) > 1 and all(part in modifiers for part in split):
+            fault = f"{text.text!r} is no shift state; modifiers are joined by +: write {' + '.join(split)}"
+            report.add_once(rules.UNKNOWN_MODIFIER, text, fault)
+            return None
         if name not in modifiers:
             known = ("plain", *modifiers)
-            report.add(
+            report.add_once(
                 rules.UNKNOWN_MODIFIER,
-                text.place,
+                text,
                 f"the machine has no modifier {name!r}{nearest(name, known)} (shift states: {named(known)}, joined by +)",
             )
             return None

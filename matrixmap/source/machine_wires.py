@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from matrixmap.model.finding import Place
 from matrixmap.model.machine import Contact, Diodes
 from matrixmap.source import rules
@@ -29,7 +31,16 @@ class Wires:
         self.sense = self._line_names(matrix.get("sense"), "sense lines", MOST_LINES)
         # After a fault in the grid, names that seem unknown would only repeat that fault.
         self.all_keys_read = all(name in matrix for name in ("select", "sense", "grid"))
+        self.select_read = None not in (matrix.get("select") or (None,))
+        self.sense_read = None not in (matrix.get("sense") or (None,))
         self.contacts: dict[str, Contact] = {}
+        # Keys of rows that have had a finding: they are there, though not at a contact.
+        self.in_faulty_rows: set[str] = set()
+        self.row_names: set[str] = set()
+        # Findings of a row too short or a key that stands twice: a name that stands nowhere may belong there.
+        self.gaps: list[int] = []
+        self.nowhere: dict[str, Text] = {}
+        self.too_long = False
         self.places: dict[str, Place] = {}
         self.direct: list[str] = []
         self.latching: dict[str, str] = {}
@@ -60,25 +71,36 @@ class Wires:
         for line, (cells, place) in rows.items():
             self.all_keys_read &= None not in cells
             if self.select and line not in self.select:
-                fault = f"the matrix has no select line {line}{nearest(line, self.select)} (select: {named(self.select, 16)})"
-                self.report.add(rules.UNKNOWN_LINE, place, fault)
-                self.all_keys_read = False
-            elif self.sense and len(cells) != len(self.sense):
-                self.report.add(
-                    rules.WRONG_LENGTH,
-                    place,
-                    f"row {line} has {len(cells)} keys, but there are {len(self.sense)} sense lines; "
-                    "write none where there is no key",
-                )
-                self.all_keys_read = False
+                self._unknown_row(line, place, [name for name in self.select if name not in rows])
+                self._keys_without_contact(cells)
+            elif self.sense and self.sense_read and None not in cells and len(cells) != len(self.sense):
+                self.too_long |= len(cells) > len(self.sense)
+                self.gaps += [len(self.report.findings)] * max(1, len(self.sense) - len(cells))
+                self.report.add(rules.WRONG_LENGTH, place, _row_length(line, cells, self.sense))
+                self._keys_without_contact(cells)
             else:
                 self._row(line, cells)
+        self.all_keys_read &= grid is None or grid.whole
+        self.row_names = set(rows)
         missing = [line for line in self.select if line not in rows]
-        if missing and grid is not None and grid.whole:
+        others = [line for line in rows if line not in self.select]
+        if missing and grid is not None and grid.whole and not (len(missing) == len(others) and self.select_read):
             fault = f"the grid has no row for {named(missing)}; each select line has one"
             self.report.add(rules.MISSING_FIELD, self.matrix.place, fault)
-        if missing:
+        if missing and len(missing) != len(others):
             self.all_keys_read = False
+
+    def _unknown_row(self, line: str, place: Place, without_row: list[str]) -> None:
+        """A row whose line is not among the select lines; nothing is told where one of these could not be read."""
+        if not self.select_read:
+            return
+        fault = f"the matrix has no select line {line}{nearest(line, without_row or self.select)} (select: {named(self.select, 16)})"
+        if len(without_row) == 1:
+            fault = f"{fault}; {without_row[0]} has no row, so one of the two names is misspelt"
+        self.report.add(rules.UNKNOWN_LINE, place, fault)
+
+    def _keys_without_contact(self, cells: list[tuple[Text, ...] | None]) -> None:
+        self.in_faulty_rows.update(name.text for names in cells for name in names or ())
 
     def _row(self, line: str, cells: list[tuple[Text, ...] | None]) -> None:
         for sense, names in enumerate(cells):
@@ -87,11 +109,13 @@ class Wires:
                 continue
             self._beside += [(cap, [cell]) for cap in caps if cap is not None]
             if cell.text in self.contacts:
-                self.report.add(
-                    rules.KEY_ON_TWO_CROSSPOINTS,
-                    cell.place,
-                    f"{cell.text} already stands at another crosspoint, in line {self.places[cell.text].line}",
+                self.gaps.append(len(self.report.findings))
+                first = self.places[cell.text]
+                fault = (
+                    f"{cell.text} stands at this crosspoint and at one in line {first.line}, column {first.column}; "
                 )
+                text = f"{fault}a key has one; give one of the two another name, such as {cell.text}-2"
+                self.report.add(rules.KEY_ON_TWO_CROSSPOINTS, cell.place, text)
             elif line in self.select:
                 contact = self.select.index(line) * len(self.sense) + sense
                 self._add_key(cell, Contact(contact))
@@ -155,15 +179,32 @@ class Wires:
         """Whether a key has a contact, with a finding if not."""
         if key.text in self.contacts:
             return True
-        known = (*self.contacts, *self.latching)
+        if key.text in self.in_faulty_rows:
+            return False
+        known = (*self.contacts, *self.latching, *self.parallel)
         if key.text in self.parallel:
             keys = named(self.parallel[key.text])
             fault = f"{key.text} is a cap without a contact of its own; name the key that it closes ({keys})"
             self.report.add(rules.UNKNOWN_KEY, key.place, fault)
         elif self.all_keys_read:
-            fault = f"the machine has no key {key.text!r}{nearest(key.text, known)}"
-            self.report.add(rules.UNKNOWN_KEY, key.place, fault)
+            close = nearest(key.text, known)
+            if self.gaps and (self.too_long or not close):
+                self.nowhere.setdefault(key.text, key)
+            else:
+                self.report.add_once(rules.UNKNOWN_KEY, key, f"the machine has no key {key.text!r}{close}")
         return False
+
+    def tell_nowhere(self) -> None:
+        """The names that stand nowhere in the grid: with the gaps where they may belong, if there are as many."""
+        if len(self.nowhere) > len(self.gaps):
+            for name, text in self.nowhere.items():
+                self.report.add(rules.UNKNOWN_KEY, text.place, f"the machine has no key {name!r}")
+        elif self.nowhere:
+            number = self.gaps[0]
+            named_keys = " and ".join(self.nowhere)
+            verb = "stands" if len(self.nowhere) == 1 else "stand"
+            fault = f"{self.report.findings[number].text}; {named_keys} {verb} nowhere in the grid: perhaps here?"
+            self.report.findings[number] = replace(self.report.findings[number], text=fault)
 
     def diodes(self) -> tuple[Diodes, frozenset[Contact]]:
         """Which crosspoints have a diode, and their contacts where these are some."""
@@ -174,3 +215,14 @@ class Wires:
             return Diodes.NONE, frozenset()
         contacts = [self.contacts[key.text] for key in diodes if key is not None and self.known(key)]
         return Diodes.SOME, frozenset(contacts)
+
+
+def _row_length(line: str, cells: list[tuple[Text, ...] | None], sense: list[str]) -> str:
+    """That a row is too short or too long, and by how much."""
+    more = len(cells) - len(sense)
+    if more > 0:
+        over = named([names[0].text if names else "?" for names in cells[len(sense) :]])
+        remedy = f"{over} is too many; look for a key that stands twice or a name that a comma splits"
+    else:
+        remedy = f"{-more} missing; write none where there is no key"
+    return f"row {line} has {len(cells)} keys, but there are {len(sense)} sense lines ({named(sense, 16)}); {remedy}"

@@ -6,13 +6,16 @@ Every scalar is its text as written, so `y`, `no`, `1` and `~` are themselves.
 from __future__ import annotations
 
 import re
+import unicodedata
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from matrixmap.model.finding import Place
 from matrixmap.source import rules
+from matrixmap.source.letters import other_blanks
+from matrixmap.source.repair import Lines, compose
 from matrixmap.source.report import Report
-from matrixmap.source.syntax import explain
+from matrixmap.source.slips import UNREAD, other_sign
 
 if TYPE_CHECKING:
     import yaml
@@ -22,8 +25,10 @@ MOST_DEPTH = 16
 TAG_TEXT = "tag:yaml.org,2002:str"
 TAGS_PLAIN = {TAG_TEXT, "tag:yaml.org,2002:seq", "tag:yaml.org,2002:map"}
 
-# YAML 1.1, section 5.1: the characters that a stream may not hold.
-FORBIDDEN = re.compile(r"[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]")
+# YAML 1.1, section 5.1: the characters that a stream may not hold; and the one that marks what cannot be read.
+FORBIDDEN = re.compile(
+    r"[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010fffc\U0010fffe\U0010ffff]"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,10 +50,14 @@ class Items:
 
 @dataclass(frozen=True, slots=True)
 class Entries:
-    """A mapping in the order of the file. A value is None where a finding has already been made."""
+    """A mapping in the order of the file. A value is None where a finding has already been made.
+
+    `whole` is false where an entry could not be read, so that what seems to be missing may be that one.
+    """
 
     entries: tuple[tuple[Text, Node | None], ...]
     place: Place
+    whole: bool = True
 
 
 Node = Text | Items | Entries
@@ -56,11 +65,15 @@ Node = Text | Items | Entries
 
 @dataclass(frozen=True, slots=True)
 class Document:
-    """A file as nodes. `root` is None if nothing could be read; `whole` is false if the end is missing."""
+    """A file as nodes. `root` is None if nothing could be read.
+
+    `whole`: it was read as it stands. `to_the_end`: no line of it was left out, though some may have been repaired.
+    """
 
     root: Node | None
     whole: bool
     place: Place
+    to_the_end: bool = True
 
 
 def read_document(data: bytes, file: str, report: Report) -> Document:
@@ -69,14 +82,22 @@ def read_document(data: bytes, file: str, report: Report) -> Document:
     text = decode(data, file, report)
     if text is None:
         return Document(None, False, start)
-    root, whole = _compose(text, file, report)
-    if root is None:
-        if whole:
+    text = _with_spaces(text, file, report)
+    try:
+        composed = compose(text)
+    except RecursionError:
+        report.add(rules.NESTED_TOO_DEEP, start, "lists and mappings are nested too deep")
+        return Document(None, False, start)
+    for fault in composed.faults:
+        report.add(fault.rule, Place(file=file, line=fault.line + 1, column=fault.column + 1), fault.text)
+    whole, to_the_end = not composed.faults, composed.lines.whole
+    if composed.root is None:
+        if not composed.faults:
             report.add(
                 rules.EMPTY_FILE, start, "the file holds nothing; it must describe a machine, a host or a layout"
             )
-        return Document(None, whole, start)
-    return Document(_Builder(text, file, report).build(root, 0), whole, start)
+        return Document(None, whole, start, to_the_end)
+    return Document(_Builder(composed.lines, file, report).build(composed.root, 0), whole, start, to_the_end)
 
 
 def decode(data: bytes, file: str, report: Report) -> str | None:
@@ -105,44 +126,36 @@ def decode(data: bytes, file: str, report: Report) -> str | None:
     return text
 
 
+def _with_spaces(text: str, file: str, report: Report) -> str:
+    """The text with a space for each other blank that stands where a space belongs, after a finding a line."""
+    if text.isascii():
+        return text
+    lines = text.splitlines()
+    for number, line in enumerate(lines):
+        columns = list(other_blanks(line))
+        if columns:
+            char = line[columns[0]]
+            name = f"U+{ord(char):04X} {unicodedata.name(char, 'a blank')}"
+            where = "in the indent" if not line[: columns[0]].strip() else "here"
+            report.add(
+                rules.OTHER_BLANK,
+                Place(file=file, line=number + 1, column=columns[0] + 1),
+                f"{where} stands {name}, which looks like a space and is none; put a space in its place",
+            )
+            lines[number] = "".join(" " if at in columns else char for at, char in enumerate(line))
+    return "\n".join(lines) + "\n"
+
+
 def _place_after(file: str, before: str) -> Place:
     lines = f"{before}.".splitlines()
     return Place(file=file, line=len(lines), column=len(lines[-1]))
 
 
-def _compose(text: str, file: str, report: Report) -> tuple[yaml.Node | None, bool]:
-    """The YAML node tree, and whether it is the whole file.
-
-    After a syntax error the part above the top-level entry with the error is read all the same.
-    """
-    import yaml
-
-    loader: type = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
-    lines = text.splitlines()
-    try:
-        return yaml.compose(text, Loader=loader), True
-    except RecursionError:
-        report.add(rules.NESTED_TOO_DEEP, Place(file=file, line=1, column=1), "lists and mappings are nested too deep")
-        return None, False
-    except yaml.MarkedYAMLError as error:
-        fault = explain(error, lines)
-        report.add(fault.rule, Place(file=file, line=fault.line + 1, column=fault.column + 1), fault.text)
-        # What is in brackets or quotes is lost from where it began; a block is good up to the fault.
-        begun = fault.line
-        if error.context_mark and "block" not in (error.context or ""):
-            begun = min(begun, error.context_mark.line)
-    cut = next((n for n in range(min(begun, len(lines) - 1), -1, -1) if re.match(r"[^\s#\-]", lines[n])), 0)
-    try:
-        return yaml.compose("\n".join(lines[:cut]) + "\n", Loader=loader), False
-    except yaml.YAMLError:
-        return None, False
-
-
 class _Builder:
     """Turns YAML nodes into ours, refusing what a layout file must not hold."""
 
-    def __init__(self, text: str, file: str, report: Report) -> None:
-        self.lines = text.splitlines()
+    def __init__(self, lines: Lines, file: str, report: Report) -> None:
+        self.lines = lines
         self.file = file
         self.report = report
         self.seen: set[int] = set()
@@ -151,18 +164,20 @@ class _Builder:
         """The node, or None after a finding."""
         import yaml
 
-        place = Place(file=self.file, line=node.start_mark.line + 1, column=node.start_mark.column + 1)
+        line, column = node.start_mark.line, node.start_mark.column
+        place = Place(file=self.file, line=line + 1, column=self.lines.column(line, column) + 1)
+        mark = self.lines.now[line][column : column + 1] if line < len(self.lines.now) else ""
         if id(node) in self.seen:
             return None  # an alias; its anchor has had its finding
         self.seen.add(id(node))
-        if self._begins_with(place, "&"):
+        if mark == "&":
             self.report.add(
                 rules.ALIAS,
                 place,
                 "names with & and * are not followed; write the value out each time, or quote a legend: '&'",
             )
             return None
-        if node.tag not in TAGS_PLAIN or self._begins_with(place, "!"):
+        if node.tag not in TAGS_PLAIN or mark == "!":
             self.report.add(
                 rules.TAGGED, place, "a value that begins with ! is a YAML tag; quote it: '!' is the exclamation mark"
             )
@@ -178,23 +193,30 @@ class _Builder:
             return self._mapping(node, place, depth)
         raise AssertionError(f"YAML has no node {node!r}")
 
-    def _begins_with(self, place: Place, mark: str) -> bool:
-        line = self.lines[place.line - 1] if place.line <= len(self.lines) else ""
-        return line[place.column - 1 : place.column] == mark
-
     def _scalar(self, node: yaml.ScalarNode, place: Place) -> Text | None:
+        if UNREAD in node.value:
+            return None  # the slip has had its finding
         if node.value == "":
-            self.report.add(rules.EMPTY_TEXT, place, "nothing stands here; write a value, or take the line out")
+            self.report.add(
+                rules.EMPTY_TEXT,
+                place,
+                "nothing stands here; write a value, take the line out, or indent the lines below that belong to it",
+            )
             return None
         return Text(node.value, place, bool(node.style))
 
     def _mapping(self, node: yaml.MappingNode, place: Place, depth: int) -> Entries:
         entries: list[tuple[Text, Node | None]] = []
         first: dict[str, Place] = {}
+        whole = True
         for key_node, value_node in node.value:
+            if self._lost_blank(key_node, value_node):
+                whole = False
+                continue
             key = self.build(key_node, depth + 1)
             value = self.build(value_node, depth + 1)
             if key is None:
+                whole = False
                 continue
             if not isinstance(key, Text):
                 self.report.add(
@@ -209,4 +231,23 @@ class _Builder:
             else:
                 first[key.text] = key.place
                 entries.append((key, value))
-        return Entries(tuple(entries), place)
+        return Entries(tuple(entries), place, whole)
+
+    def _lost_blank(self, key: yaml.Node, value: yaml.Node) -> bool:
+        """Whether a name has its value right behind the colon: `{plain:a}`, which YAML takes for a name without value."""
+        import yaml
+
+        if not isinstance(key, yaml.ScalarNode) or key.style or value.value != "":
+            return False
+        found = re.fullmatch(r"([A-Za-z][\w+ -]*):(\S+)", key.value)
+        text = (
+            f"behind the colon of {found[1]} a blank is missing; write {found[1]}: {found[2]}"
+            if found
+            else other_sign(key.value)
+        )
+        if not text:
+            return False
+        line, column = key.start_mark.line, key.start_mark.column
+        place = Place(file=self.file, line=line + 1, column=self.lines.column(line, column) + 1)
+        self.report.add(rules.YAML_SYNTAX, place, text)
+        return True

@@ -142,6 +142,14 @@ class Project:
         draft = _read_draft(id, document, report, ((file, sha256(data).hexdigest()),))
         return self._join_layout(id, draft)
 
+    def not_read(self, kind: str, id: str) -> str:
+        """`; X.yml is there ...` where the file of an id has an ending that is not read, else nothing."""
+        for file in (file for folder in self.folders for file in folder.misnamed(kind)):
+            stem = file.rpartition("/")[2].rpartition(".")[0]
+            if stem == id:
+                return f"; {file} is there, but files of a project end in {SUFFIX}: rename it to {stem}{SUFFIX}"
+        return ""
+
     def _is_base_layout(self, id: str) -> bool:
         """Whether a layout file is readable and names no host."""
         found = (folder.read("layout", id) for folder in self.folders)
@@ -263,7 +271,8 @@ class Project:
 
     def _not_there(self, rule: rules.Rule, kind: str, name: Text, report: Report) -> None:
         known = [entry.id for entry in self.files(kind)]
-        fault = f"there is no {kind} {name.text!r} in {KINDS[kind]}{nearest(name.text, known)} (known: {named(known)})"
+        why = self.not_read(kind, name.text) or nearest(name.text, known)
+        fault = f"there is no {kind} {name.text!r} in {KINDS[kind]}{why} (known: {named(known)})"
         report.add(rule, name.place, fault)
 
 

@@ -2,10 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING, Any
 
 from matrixmap.model.finding import Finding, Place
 from matrixmap.model.rule import Rule
+from matrixmap.source.letters import latin, strange
+
+if TYPE_CHECKING:
+    from matrixmap.source.nodes import Text
+    from matrixmap.source.shapes import Field
+
+
+@dataclass(slots=True)
+class Outer:
+    """A record that is being read: its phrase and fields, the column of its entries, what stands in a section by mistake."""
+
+    phrase: str
+    fields: Mapping[str, Field]
+    column: int
+    misplaced: dict[str, Any] = field(default_factory=dict)
 
 
 class Report:
@@ -13,10 +30,27 @@ class Report:
 
     def __init__(self) -> None:
         self.findings: list[Finding] = []
+        self.outer: list[Outer] = []
+        self._told: dict[tuple[str, str], tuple[int, list[int]]] = {}
 
     def add(self, rule: Rule, place: Place, text: str) -> None:
         """Add a finding of a rule at a place."""
         self.findings.append(Finding(slug=rule.slug, severity=rule.severity, place=place, text=text))
+
+    def add_once(self, rule: Rule, text: Text, fault: str) -> None:
+        """Add a finding about a name; where the same name stands again, that finding says in which lines."""
+        key = (rule.slug, fault)
+        if key not in self._told:
+            self._told[key] = (len(self.findings), [text.place.line])
+            self.add(rule, text.place, fault)
+            return
+        number, lines = self._told[key]
+        if text.place.line not in lines:
+            lines.append(text.place.line)
+        again = lines[1:]
+        if again and number < len(self.findings):
+            more = f"; the same in line{'s' if len(again) > 1 else ''} {named(map(str, again), 6)}"
+            self.findings[number] = replace(self.findings[number], text=fault + more)
 
 
 # Characters that are easily taken for another: a letter and the digit that it looks like, a line and a hyphen.
@@ -28,6 +62,12 @@ def nearest(name: str, known: Iterable[str]) -> str:
     from difflib import get_close_matches  # only wanted once something is wrong
 
     names = sorted(set(known))
+    # Where all names are ASCII, another letter is a slip, and worth its name.
+    odd = strange(name) if not name.isascii() and all(other.isascii() for other in names) else ""
+    if odd:
+        return odd + nearest(latin(name).encode("ascii", "ignore").decode(), names)
+    if name in names:
+        return f"; did you mean {name}?"
     looks = {other.lower().translate(LOOK_ALIKE): other for other in names}
     same = looks.get(name.lower().translate(LOOK_ALIKE))
     if same is not None:
@@ -41,6 +81,6 @@ def nearest(name: str, known: Iterable[str]) -> str:
 
 def named(names: Iterable[str], limit: int = 12) -> str:
     """Names in a row for a message, cut after a limit with a count of the rest."""
-    listed = list(names)
+    listed = list(names) or ["none"]
     rest = len(listed) - limit
     return ", ".join(listed[:limit]) + (f" and {rest} more" if rest > 0 else "")

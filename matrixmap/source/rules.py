@@ -39,7 +39,8 @@ CONTROL_CHARACTER = _rule(
 YAML_SYNTAX = _rule(
     "yaml-syntax",
     "The file is not YAML.",
-    "The place is where the parser noticed the fault; the cause may stand in the line above. What stands before is still read.",
+    "The place is where the parser noticed the fault; the cause may stand in the line above. "
+    "The line is then read as it may be meant, or left out, so that the rest of the file is told in the same run.",
     "scan: {period_us: 20000",
     "scan: {period_us: 20000}",
 )
@@ -49,6 +50,14 @@ TAB = _rule(
     "YAML is indented with spaces. Set the editor to write spaces for the Tab key.",
     "keys:\n\tF1: u1",
     "keys:\n  F1: u1",
+)
+OTHER_BLANK = _rule(
+    "other-blank",
+    "A blank that is no space stands where only a space may.",
+    "A no-break space and its like look like a space and come with text that is pasted from a page. YAML takes them for letters. "
+    "As a legend such a blank goes in quotes.",
+    "F1:\u00a0u1   (with a no-break space)",
+    "F1: u1",
 )
 UNQUOTED = _rule(
     "unquoted",

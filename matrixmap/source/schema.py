@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator
 
+from matrixmap.hid.functions import GROUPS
 from matrixmap.source.folder import KINDS
 from matrixmap.source.formats import kinds
 from matrixmap.source.shapes import Fields, ListOf, MapOf, OneOf, Shape
@@ -38,6 +39,8 @@ def format_page() -> str:
         lines += ["```yaml", *EXAMPLES[kind].strip().splitlines(), "```", "", *_table(shape)]
         for name, part in _parts(shape):
             lines += ["", f"### `{name}`", "", *_table(part)]
+    lines += ["", "## Functions", "", *FUNCTIONS_SAID.strip().splitlines(), "", "| about | names |", "| --- | --- |"]
+    lines += [f"| {about} | {', '.join(f'`{name}`' for name in names)} |" for about, names in GROUPS.items()]
     return "\n".join(lines) + "\n"
 
 
@@ -151,6 +154,14 @@ keys:
 }
 """A small file of each kind, with every field that is not only a text about it."""
 
+FUNCTIONS_SAID = """
+Machine and host meet by the names of functions, so both have the same name for one function: `Enter`, not `Return`.
+These are key values of W3C UI Events; the names of television sets and remote controls are left out.
+What only a machine has, such as `Halt`, has a name of its own: letters and digits, two or more, a capital first by custom.
+A name that is a slip of one of these, or another word for it, gets the finding `function-misnamed` from `matrixmap check`.
+The space is a character: `' '`.
+"""
+
 INTRODUCTION = """
 This page is made from the shapes by which the reader reads: `matrixmap schema --page`.
 
@@ -170,6 +181,9 @@ An editor with a YAML language server completes and checks a file by the schema 
 Run it again after a change of names; with `--check` it tells whether that is due.
 
 All findings of a file are told in one run, as `file:line:column: slug: text`; `matrixmap explain SLUG` tells more.
+A line that YAML cannot read is told and read as it may be meant, so that the rest of the file is told as well.
+`matrixmap tidy FILE` quotes what needs quotes and puts fields, keys and lines in order; `--check` only tells, for a build.
+Comments stay, and what a file says; a file with a fault that has more than one remedy is left as it is.
 
 Levels of a host are 1 plain, 2 with Shift, 3 with AltGr, 4 with both.
 A key with one legend types it at every level; with two, AltGr changes nothing; with three, Shift changes nothing while AltGr is held.

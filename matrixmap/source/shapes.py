@@ -14,8 +14,10 @@ from typing import Any
 
 from matrixmap.model.finding import Place
 from matrixmap.source import rules
+from matrixmap.source.letters import strange
 from matrixmap.source.nodes import Entries, Items, Node, Text
-from matrixmap.source.report import Report, named, nearest
+from matrixmap.source.report import Outer, Report, named, nearest
+from matrixmap.source.slips import lost_colon
 
 Schema = dict[str, Any]
 """A JSON Schema, draft 2020-12."""
@@ -43,7 +45,24 @@ class Shape:
         """A finding that the node is of the wrong kind."""
         kind = {Text: "a value", Items: "a list", Entries: "a mapping"}[type(node)]
         shown = f"{kind} ({node.text!r})" if isinstance(node, Text) else kind
-        report.add(rules.WRONG_TYPE, node.place, f"expected {self.describe()}, found {shown}")
+        rule, text = rules.WRONG_TYPE, f"expected {self.brief()}, found {shown}"
+        if isinstance(node, Text) and not node.quoted and self.takes_mapping:
+            slip = lost_colon(node.text)
+            rule, text = (rules.YAML_SYNTAX, slip) if slip else (rule, text)
+        report.add(rule, node.place, text + self.remedy(node))
+
+    def remedy(self, node: Node) -> str:
+        """What to write in place of a node of the wrong kind, as the end of a message, or nothing."""
+        return ""
+
+    takes_mapping = False
+    """Whether a mapping is what is expected."""
+
+    def brief(self) -> str:
+        """The expected thing in a message: as described, but for what stands in brackets inside of brackets."""
+        text = self.describe()
+        head, bracket, rest = text.partition(" (")
+        return head + bracket + re.sub(r" \([^()]*\)", "", re.sub(r" \([^()]*\)", "", rest))
 
 
 @dataclass(frozen=True)
@@ -91,7 +110,9 @@ class Pattern(Shape):
             self.refuse(node, report)
             return None
         if not re.fullmatch(self.pattern, node.text):
-            report.add(self.rule, node.place, f"{node.text!r} is not {self.phrase}")
+            blank = "; a comma may be missing" if " " in node.text.strip() else ""
+            blank += ", or a hyphen between two words" if blank and "hyphens" in self.phrase else ""
+            report.add_once(self.rule, node, f"{node.text!r} is not {self.phrase}{strange(node.text) or blank}")
             return None
         return node
 
@@ -145,7 +166,11 @@ class Number(Shape):
         form = r"-?[0-9]{1,12}" if self.whole else r"-?[0-9]{1,12}(\.[0-9]{1,12})?"
         value = float(node.text) if re.fullmatch(form, node.text) and not node.quoted else math.nan
         if not self.low <= value <= self.high:
-            report.add(rules.BAD_NUMBER, node.place, f"{node.text!r} is not {self.describe()}")
+            form = "in digits alone, without quotes, unit or separator"
+            odd = form if not re.fullmatch(r"-?[0-9.]+", node.text) or node.quoted else ""
+            report.add(
+                rules.BAD_NUMBER, node.place, f"{node.text!r} is not {self.describe()}{', ' if odd else ''}{odd}"
+            )
             return None
         return value
 
@@ -158,6 +183,11 @@ class ListOf(Shape):
     single: bool = False
     least: int = 0
     most: int = 4096
+    of_what: str = ""
+    """What the items are, where their number is wrong."""
+
+    def remedy(self, node: Node) -> str:
+        return f"; write [{node.text}]" if isinstance(node, Text) and not node.quoted and len(node.text) < 30 else ""
 
     def describe(self) -> str:
         return f"a list ({self.item.describe()} each)"
@@ -177,7 +207,9 @@ class ListOf(Shape):
             wanted = (
                 "needs at least one" if self.least == 1 and not node.items else f"may have {self.least} to {self.most}"
             )
-            report.add(rules.WRONG_LENGTH, node.place, f"the list has {len(node.items)} items, but {wanted}")
+            report.add(
+                rules.WRONG_LENGTH, node.place, f"the list has {len(node.items)} items, but {wanted}{self.of_what}"
+            )
             return None
         return [None if item is None else self.item.read(item, report) for item in node.items]
 
@@ -194,8 +226,14 @@ class Pairs(list[tuple[Any, Any, Place]]):
 class MapOf(Shape):
     """A mapping from names of the user's own to one shape."""
 
+    takes_mapping = True
+
     key: Shape
     value: Shape
+    example: str = ""
+
+    def remedy(self, node: Node) -> str:
+        return f"; write {self.example}" if self.example else ""
 
     def describe(self) -> str:
         return f"a mapping ({self.key.describe()}: {self.value.describe()})"
@@ -213,7 +251,11 @@ class MapOf(Shape):
             self.refuse(node, report)
             return None
         pairs = Pairs()
+        pairs.whole = node.whole
         for key_node, value_node in node.entries:
+            if isinstance(value_node, Items | Entries) and self._is_misplaced(key_node, value_node, report):
+                pairs.whole = False
+                continue
             key = self.key.read(key_node, report)
             value = None if value_node is None else self.value.read(value_node, report)
             if key is not None and value is not None:
@@ -221,6 +263,21 @@ class MapOf(Shape):
             else:
                 pairs.whole = False
         return pairs
+
+    def _is_misplaced(self, key: Text, value: Node, report: Report) -> bool:
+        """Whether an entry is a field of a record further out, which its value fits and this section does not; told if so."""
+        outer = next((outer for outer in reversed(report.outer) if key.text in outer.fields), None)
+        if outer is None:
+            return False
+        own, theirs = Report(), Report()
+        self.key.read(key, own)
+        self.value.read(value, own)
+        found = outer.fields[key.text].shape.read(value, theirs)
+        if not own.findings or theirs.findings:
+            return False
+        _tell_misplaced(key, outer, "its value fits nothing here", report)
+        outer.misplaced[key.text] = found
+        return True
 
 
 @dataclass(frozen=True)
@@ -270,6 +327,8 @@ class Record(dict[str, Any]):
 class Fields(Shape):
     """A mapping with named fields."""
 
+    takes_mapping = True
+
     phrase: str
     fields: Mapping[str, Field] = field(default_factory=dict)
 
@@ -291,29 +350,63 @@ class Fields(Shape):
             self.refuse(node, report)
             return None
         values: dict[str, Any] = {}
+        here = Outer(self.phrase, self.fields, node.entries[0][0].place.column if node.entries else node.place.column)
+        above: tuple[Text, Node | None] | None = None
+        meant: set[str] = set()
+        told_above: set[str] = set()
         for key, value_node in node.entries:
             known = self.fields.get(key.text)
-            if known is None:
-                report.add(
-                    rules.UNKNOWN_FIELD,
-                    key.place,
-                    f"{self.phrase} has no field {key.text!r}{nearest(key.text, self.fields)} "
-                    f"(fields: {named(self.fields, 20)})",
-                )
-            elif value_node is not None:
-                values[key.text] = known.shape.read(value_node, report)
-        given = {key.text for key, _ in node.entries}
-        for name in self.missing(given) if whole else ():
+            report.outer.append(here)
+            if known is not None:
+                above = key, value_node
+                if value_node is not None:
+                    values[key.text] = known.shape.read(value_node, report)
+            report.outer.pop()
+            if known is None and above is not None and above[0].text in told_above:
+                continue
+            if known is None and self._belongs_above(key, value_node, above, report):
+                told_above.update([above[0].text] if above and above[1] is None else [])
+            elif known is None:
+                close = nearest(key.text, self.fields)
+                meant.update(name for name in self.fields if close.endswith(f"did you mean {name}?"))
+                fault = f"{self.phrase} has no field {key.text!r}{close} (fields: {named(self.fields, 20)})"
+                for name, field in self.fields.items():
+                    if isinstance(field.shape, Fields) and key.text in field.shape.fields:
+                        fault = f"{key.text} is a field of {name} and belongs under it; indent its lines by two spaces"
+                report.add(rules.UNKNOWN_FIELD, key.place, fault)
+        values.update(here.misplaced)
+        given = {*meant, *here.misplaced, *(key.text for key, _ in node.entries)}
+        for name in self.missing(given) if whole and node.whole else ():
             report.add(
                 rules.MISSING_FIELD, node.place, f"{self.phrase} needs the field {name}: {self.fields[name].meaning}"
             )
         return Record(node.place, {name: value for name, value in values.items() if value is not None})
+
+    def _belongs_above(
+        self, key: Text, value: Node | None, above: tuple[Text, Node | None] | None, report: Report
+    ) -> bool:
+        """Whether an unknown field is one of a record further out, or an entry of the empty section above; told if so."""
+        for outer in reversed(report.outer):
+            if key.text in outer.fields and value is not None:
+                _tell_misplaced(key, outer, f"{self.phrase} has no such field", report)
+                outer.misplaced[key.text] = outer.fields[key.text].shape.read(value, report)
+                return True
+        if above is None or above[1] is not None or not isinstance(self.fields[above[0].text].shape, MapOf | Fields):
+            return False
+        text = f"{self.phrase} has no field {key.text!r}; if it belongs to {above[0].text} above, as the lines below it may, "
+        report.add(rules.UNKNOWN_FIELD, key.place, f"{text}indent them by two spaces")
+        return True
 
     def missing(self, given: set[str]) -> Iterator[str]:
         """The required fields that are not given."""
         for name, known in self.fields.items():
             if known.required and name not in given and known.unless not in given:
                 yield name
+
+
+def _tell_misplaced(key: Text, outer: Outer, why: str, report: Report) -> None:
+    text = f"{key.text} is a field of {outer.phrase}, but is indented as if it stood in the section above"
+    report.add(rules.UNKNOWN_FIELD, key.place, f"{text} ({why}); begin its line in column {outer.column}")
 
 
 @dataclass(frozen=True)
@@ -338,7 +431,7 @@ class MapWithField(Shape):
             self.refuse(node, report)
             return None
         own = [value for key, value in node.entries if key.text == self.name]
-        others = Entries(tuple(entry for entry in node.entries if entry[0].text != self.name), node.place)
+        others = Entries(tuple(entry for entry in node.entries if entry[0].text != self.name), node.place, node.whole)
         pairs = self.rest.read(others, report)
         assert pairs is not None
         return tuple(None if value is None else self.field.shape.read(value, report) for value in own), pairs

@@ -171,11 +171,22 @@ def _colons(error: _Error) -> Fault | None:
     if "could not find expected ':'" in error.problem:
         if re.search(r"\w:\S", error.begun[error.context_column :]):
             return error.fault_at_begin(rules.YAML_SYNTAX, "behind the colon of this line a blank is missing")
-        return error.fault_at_begin(rules.YAML_SYNTAX, "behind the name in this line the colon is missing")
+        name = error.begun.strip() or "the name"
+        return error.fault_at_begin(rules.YAML_SYNTAX, f"behind {name} the colon is missing; write {name}:")
+    above = next((line for line in reversed(error.lines[: error.line]) if line.strip()), "")
+    if "mapping values are not allowed" in error.problem and _indent_of(error.here) > _indent_of(above):
+        name = above.strip().split(":")[0]
+        text = f"this line is indented deeper than the line of {name} above, which has its value already"
+        text += "; lines that belong together begin in one column"
+        return Fault(rules.YAML_SYNTAX, error.line, _indent_of(error.here), text)
     if "mapping values are not allowed" in error.problem:
         text = f"a colon stands where none can; {_as_legend(':')}; or a colon or an indent is missing further up"
         return error.fault(rules.YAML_SYNTAX, text)
     return None
+
+
+def _indent_of(line: str) -> int:
+    return len(line) - len(line.lstrip(" "))
 
 
 def _brackets(error: _Error) -> Fault | None:

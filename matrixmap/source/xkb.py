@@ -95,6 +95,7 @@ class XkbSystem:
         self.context = xkb.Context(no_environment_names=True)
         self.context.set_log_fn(lambda *_: None)
         self._legends: dict[int, Legend | str | None] = {}
+        self._titles: dict[XkbName, str] = {}
 
     def version(self) -> str:
         """`xkb-data` with its version, where the system tells it."""
@@ -107,11 +108,17 @@ class XkbSystem:
 
     def names(self) -> tuple[XkbName, ...]:
         """Every layout and variant that the system lists, in its order."""
-        for folder in self.context.include_path():
-            listed = Path(folder) / "rules" / f"{RULES}.lst"
-            if listed.is_file():
-                return tuple(_listed_names(listed.read_text(encoding="utf-8")))
-        raise XkbError("the system has no list of keyboards; on Debian or Ubuntu: apt install xkb-data")
+        return tuple(self.titles())
+
+    def titles(self) -> Mapping[XkbName, str]:
+        """What the system's list calls each layout and variant: language, country, and what is special about it."""
+        if not self._titles:
+            found = [Path(folder) / "rules" / f"{RULES}.lst" for folder in self.context.include_path()]
+            listed = next((path for path in found if path.is_file()), None)
+            if listed is None:
+                raise XkbError("the system has no list of keyboards; on Debian or Ubuntu: apt install xkb-data")
+            self._titles = dict(_listed_titles(listed.read_text(encoding="utf-8")))
+        return self._titles
 
     def read(self, name: XkbName, form: str | None = None) -> NationalKeyboard:
         """A keyboard by its name; the form is that which its keys suggest, if not given."""
@@ -152,17 +159,18 @@ class XkbSystem:
         return name
 
 
-def _listed_names(text: str) -> Iterator[XkbName]:
-    """The layouts and variants of a rules list: sections that begin with `!`, a name first in each line."""
+def _listed_titles(text: str) -> Iterator[tuple[XkbName, str]]:
+    """The layouts and variants of a rules list with what it calls them: sections that begin with `!`, a name first in each line."""
     section = ""
     for line in text.splitlines():
         words = line.split()
         if line.startswith("!"):
             section = words[1] if len(words) > 1 else ""
         elif words and section == "layout":
-            yield XkbName(words[0])
+            yield XkbName(words[0]), " ".join(words[1:]) or words[0]
         elif len(words) > 1 and section == "variant":
-            yield XkbName(words[1].rstrip(":"), words[0])
+            name = XkbName(words[1].rstrip(":"), words[0])
+            yield name, " ".join(words[2:]) or str(name)
 
 
 class _State(Protocol):

@@ -24,6 +24,9 @@ class TextFolder:
 
     files: Mapping[tuple[str, str], str]
 
+    def misnamed(self, kind: str) -> Iterable[str]:
+        return ()
+
     def ids(self, kind: str) -> Iterable[str]:
         return sorted(id for other, id in self.files if other == kind)
 

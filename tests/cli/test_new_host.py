@@ -40,7 +40,7 @@ def test_a_base_of_a_neighbour_keeps_the_file_small(tmp_path: Path) -> None:
     done = call("new", "host", "de-AT", "--from-xkb", "at", "--base", "de-DE", cwd=tmp_path)
     assert done.returncode == 0, done.stderr
     assert (tmp_path / "shared/hosts/de-AT.yaml").read_text(encoding="utf-8") == (
-        "# yaml-language-server: $schema=../../schema/host.json\nhost: de-AT\ntitle: at of xkb-data\nsource: xkb-data 2.35.1, layout at, read through libxkbcommon\n"
+        "# yaml-language-server: $schema=../../schema/host.json\nhost: de-AT\ntitle: German (Austria)\nsource: xkb-data 2.35.1, layout at, read through libxkbcommon\n"
         "base: de-DE\nform: iso-105\n"
     )
 

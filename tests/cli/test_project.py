@@ -88,9 +88,21 @@ def test_a_file_of_ones_own_wins_and_is_told(tmp_path: Path, words: tuple[str, .
     write_project(tmp_path, {"shared/hosts/en-GB.yaml": text.replace("title: English (United Kingdom)", "title: Mine")})
     done = call(*words, cwd=tmp_path)
     assert done.returncode == 0, done.stderr
-    assert done.stderr == "note: your host en-GB is used in place of the shipped one\n"
+    if words[0] == "list":
+        assert "(yours, in place of the shipped one)" in done.stdout
+    else:
+        assert done.stderr == "note: your host en-GB is used in place of the shipped one\n"
     if words[0] in ("list", "show"):
         assert "Mine" in done.stdout
+
+
+def test_files_of_ones_own_are_told_once_and_only_those_in_use(tmp_path: Path) -> None:
+    """One note names all files that the layouts asked for use; a file that stands before a shipped one unused is not told."""
+    for name in ("hosts/en-GB.yaml", "hosts/de-DE.yaml", "machines/quillon8.yaml"):
+        text = (ROOT / "shared" / name).read_text(encoding="utf-8")
+        write_project(tmp_path, {f"shared/{name}": text})
+    done = call("howto", ID, "a", cwd=tmp_path)
+    assert done.stderr == "note: your machine quillon8 and host en-GB are used in place of the shipped ones\n"
 
 
 def test_what_wins_is_used(tmp_path: Path) -> None:

@@ -50,6 +50,9 @@ class _Texts:
 
     files: dict[tuple[str, str], str] = field(default_factory=dict)
 
+    def misnamed(self, kind: str) -> Sequence[str]:
+        return ()
+
     def ids(self, kind: str) -> Sequence[str]:
         return sorted(id for other, id in self.files if other == kind)
 

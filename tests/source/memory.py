@@ -12,6 +12,9 @@ class MemoryFolder:
     def ids(self, kind: str) -> Iterable[str]:
         return sorted(id for of, id in self.files if of == kind)
 
+    def misnamed(self, kind: str) -> list[str]:
+        return []
+
     def read(self, kind: str, id: str) -> bytes | None:
         return self.files.get((kind, id))
 

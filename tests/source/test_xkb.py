@@ -173,3 +173,12 @@ def test_a_text_is_written_as_yaml_reads_it(text: str) -> None:
 def test_a_character_is_written_as_a_list_reads_it(char: str) -> None:
     """A legend comes back out of a list, too."""
     assert yaml.BaseLoader(f"[{scalar(char)}, b]").get_single_data() == [char, "b"]
+
+
+@pytest.mark.parametrize(
+    ("name", "title"), [("th", "Thai"), ("at", "German (Austria)"), ("de:nodeadkeys", "German (no dead keys)")]
+)
+def test_an_imported_keyboard_has_its_name_for_a_title(name: str, title: str, system: XkbSystem) -> None:
+    """The list of the system (rules/evdev.lst) says language and country of each keyboard; no title is its short name."""
+    assert system.titles()[XkbName(*name.split(":"))] == title
+    assert not [name for name, title in system.titles().items() if title == str(name)]

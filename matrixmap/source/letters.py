@@ -1,0 +1,60 @@
+"""Letters and blanks that look like others: which one stands there, by its Unicode name."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterator
+from typing import Final
+
+# Letters of other scripts that are drawn like a Latin one, from memory after the code charts of Unicode.
+_CYRILLIC = "аaеeоoрpсcуyхxіiјjѕsһhԁdԛqԝwАAВBЕEЅSІIЈJКKМMНHОOРPСCТTУYХXԌGԚQԜW"
+_GREEK = "οoνvαaιiρpυuχxκkΑAΒBΕEΖZΗHΙIΚKΜMΝNΟOΡPΤTΥYΧX"
+_OTHERS = "ıiȷjɡgɑa‐-‑-‒-–-—-−-﹣-_-"
+_PAIRS = _CYRILLIC + _GREEK + _OTHERS
+LATIN: Final = dict(zip(_PAIRS[::2], _PAIRS[1::2], strict=True))
+
+UNSEEN = {"Cf", "Zs", "Cc", "Zl", "Zp"}
+
+_INDENT = re.compile(r"^[ ]*(?:[^\S\n\r\t ]|[\u200b\u2060\ufeff])+")
+_BESIDE = re.compile(
+    r"(?<=[:,\[{+])([^\S\n\r\t ]|[\u200b\u2060\ufeff])(?=[ ]*[^\s,\]}])|(?<=[^\s,\[{:])([^\S\n\r\t ])(?=[ ]*[+:\]}])"
+)
+
+
+def latin(text: str) -> str:
+    """A text with Latin letters and hyphens for all that looks like them, full width included, and without what is unseen."""
+    folded = unicodedata.normalize("NFKC", text)
+    return "".join(LATIN.get(char, char) for char in folded if unicodedata.category(char) != "Cf")
+
+
+def strange(text: str) -> str:
+    """Which character of a name is not the letter that it looks like, as `; the а in it is U+0430 ...`, or nothing."""
+    for char in text:
+        if char.isascii():
+            continue
+        name = f"U+{ord(char):04X} {unicodedata.name(char, 'without a name')}"
+        if unicodedata.category(char) in UNSEEN:
+            return f"; it holds {name}, which cannot be seen; type the name anew"
+        ours = latin(char)
+        if ours != char and ours.isascii():
+            kind = (
+                "character" if not ours.isalnum() else "plain" if "LATIN" in name or "DIGIT" in name else "Latin letter"
+            )
+            return f"; the {char} in it is {name}, not the {kind} {ours}"
+        if char.isalpha():
+            return f"; the {char} in it is {name}, and names have Latin letters"
+    return ""
+
+
+def other_blanks(line: str) -> Iterator[int]:
+    """The columns of blanks that are no spaces, where a space belongs: in the indent, behind a colon or comma, beside +.
+
+    One in quotes is a legend, and one between two words a part of the text.
+    """
+    indent = _INDENT.match(line)
+    if indent:
+        yield from (at for at in range(indent.end()) if line[at] != " ")
+    bare = re.sub(r"'(?:[^']|'')*+'|\"(?:[^\"\\]|\\.)*+\"", lambda found: "q" * len(found.group()), line)
+    start = indent.end() if indent else 0
+    yield from (found.start() for found in _BESIDE.finditer(bare, start))
