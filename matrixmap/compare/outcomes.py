@@ -17,12 +17,13 @@ from matrixmap.model.machine import Contact
 from matrixmap.model.plan import Plan
 from matrixmap.model.press import Way
 from matrixmap.model.words import key_name, shown
+from matrixmap.press.cells import ACCENT_ALONE
 from matrixmap.press.compiled import KEEPS
 from matrixmap.press.every import Done, Every, Pressed
 from matrixmap.press.keyboard import PhysicalKey
 from matrixmap.press.rules import STROKES, Cause, Rules
 from matrixmap.press.rules import Outcome as Played
-from matrixmap.press.table import ACCENT_ALONE, Kind, TooLargeError
+from matrixmap.press.table import Kind, TooLargeError
 from matrixmap.press.ways import Ways
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum
 from typing import NewType
 
@@ -35,7 +35,8 @@ class Key:
     """A key of the machine.
 
     `types` maps shift states to legends; a key without entries types nothing by itself. In the states of `silent` it is
-    known to type nothing. `place` is where the file names the key first.
+    known to type nothing. `place` is where the file names the key first. In the states of `dead` it is a dead key of the
+    machine, with that accent; these are states of `silent` too. `modes` has what it types in modes of the machine.
     """
 
     name: str
@@ -43,6 +44,8 @@ class Key:
     types: Mapping[ShiftState, Legend]
     place: Place
     silent: frozenset[ShiftState] = frozenset()
+    dead: Mapping[ShiftState, str] = field(default_factory=dict)
+    modes: Mapping[str, Mapping[ShiftState, Legend]] = field(default_factory=dict)
 
     @property
     def selectors(self) -> frozenset[str]:
@@ -56,6 +59,29 @@ class Modifier:
 
     name: str
     keys: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Keystroke:
+    """A stroke on the machine's own keyboard: a key in a shift state, or (`key` is None) modifiers together and no key."""
+
+    state: ShiftState
+    key: str | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mode:
+    """A mode of the machine, in which its keys type other things.
+
+    `by` begins it; where that is None, the machine decides. It ends with the key after it if it is `one_key`, else with
+    the stroke `until` (None: not stated). `when` is a phrase for people.
+    """
+
+    name: str
+    by: Keystroke | None
+    one_key: bool
+    until: Keystroke | None
+    when: str | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -142,7 +168,9 @@ class Machine:
     """A home computer.
 
     `keys` is ordered by contact; `latching` maps a latching key to the key that it is wired in parallel with.
-    `diode_contacts` are the crosspoints with a diode when `diodes` is SOME.
+    `diode_contacts` are the crosspoints with a diode when `diodes` is SOME. `composes` has what the accents of its own dead
+    keys make of the character typed next. `sequences` maps a legend to the strokes that type it one after the other, as
+    the file lists them; `model/sequences.py` adds those of dead keys and modes.
     """
 
     id: str
@@ -161,6 +189,9 @@ class Machine:
     connector: Connector | None
     controllers: tuple[Controller, ...]
     place: Place
+    modes: tuple[Mode, ...] = ()
+    composes: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    sequences: Mapping[str, tuple[Keystroke, ...]] = field(default_factory=dict)
 
     @property
     def crosspoints(self) -> int:
@@ -193,6 +224,11 @@ class Machine:
             if key in modifier.keys:
                 return modifier.name
         return None
+
+    def keystroke_name(self, stroke: Keystroke) -> str:
+        """A stroke in words: `shift + d2`, `a`, `shift + graph`."""
+        held = [modifier.name for modifier in self.modifiers if modifier.name in stroke.state]
+        return " + ".join([*held, *([stroke.key] if stroke.key else [])])
 
     def state_name(self, state: ShiftState) -> str:
         """A shift state in words: `plain`, `shift`, `shift + graph`, in the order of the file."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from types import MappingProxyType
 
 from matrixmap.model.finding import Place
@@ -26,6 +26,7 @@ from matrixmap.model.machine import (
 )
 from matrixmap.source import rules
 from matrixmap.source.formats import MACHINE
+from matrixmap.source.machine_modes import KeyTurns, TurnReader, check_turns, mode_names, split_mode
 from matrixmap.source.nodes import Document, Text
 from matrixmap.source.report import Report, named, nearest
 from matrixmap.source.shapes import Pairs, Record
@@ -64,6 +65,7 @@ class _Reader:
         self.direct: list[str] = []
         self.latching: dict[str, str] = {}
         self.modifiers: list[Modifier] = []
+        self.turns: dict[str, KeyTurns] = {}
 
     def machine(self) -> Machine | None:
         self._grid()
@@ -74,9 +76,13 @@ class _Reader:
         diodes, diode_contacts = self._diodes()
         rows, connector, controllers = self._rows(), self._connector(), self._controllers()
         scan = self._scan()
+        keys = self._keys(types)
+        turns = TurnReader(keys, self.modifiers, self.report if self.all_keys_read else Report())
+        modes = turns.modes(self.record)
+        sequences, places = turns.sequences(self.record)
         if not all(name in self.record for name in ("machine", "title", "source")) or scan is None:
             return None
-        return Machine(
+        machine = Machine(
             id=self.record["machine"].text,
             title=self.record["title"].text,
             source=self.record["source"].text,
@@ -85,7 +91,7 @@ class _Reader:
             direct=tuple(self.direct),
             diodes=diodes,
             diode_contacts=diode_contacts,
-            keys=self._keys(types),
+            keys=keys,
             latching=MappingProxyType(self.latching),
             modifiers=tuple(self.modifiers),
             scan=scan,
@@ -93,7 +99,12 @@ class _Reader:
             connector=connector,
             controllers=controllers,
             place=self.record["machine"].place,
+            modes=modes,
+            composes={accent.text: MappingProxyType(pairs) for accent, pairs, _ in self.record.get("composes") or ()},
+            sequences=MappingProxyType(sequences),
         )
+        check_turns(machine, self.record, places, self.report if self.all_keys_read else Report())
+        return machine
 
     def _line_names(self, texts: list[Text | None] | None, what: str, most: int) -> list[str]:
         names: list[str] = []
@@ -213,18 +224,28 @@ class _Reader:
     def _types(self) -> dict[str, dict[ShiftState, Legend | None]]:
         types: dict[str, dict[ShiftState, Legend | None]] = {}
         names = [modifier.name for modifier in self.modifiers]
+        modes = mode_names(self.record)
         for key, states, _ in self.record.get("types") or ():
             if key.text not in self.latching and not self._known(key):
                 continue
             read: dict[ShiftState, Legend | None] = {}
-            for state_text, (legend,), place in states:
-                state = read_state(state_text, names, self.report if self.all_modifiers_read else Report())
+            turns = self.turns[key.text] = KeyTurns()
+            for written, (legend,), place in states:
+                state_text, mode = split_mode(written, modes)
+                state = read_state(state_text, names, self.report if self.all_modifiers_read else Report(), modes)
                 if state is None:
                     continue
-                if state in read:
+                known = read if mode is None else turns.modes.setdefault(mode, {})
+                if state in known:
                     text = f"{key.text} has this shift state already"
                     self.report.add(rules.STATE_TWICE, place, text)
-                read[state] = legend
+                if mode is not None:
+                    if legend is not None:
+                        turns.modes[mode][state] = legend
+                    continue
+                read[state] = None if legend is not None and legend.dead else legend
+                if legend is not None and legend.dead:
+                    turns.dead[state] = legend.text
             types[key.text] = read
         return types
 
@@ -360,11 +381,11 @@ class _Reader:
             typed = {state: legend for state, legend in states.items() if legend is not None}
             silent = frozenset(state for state, legend in states.items() if legend is None)
             key = Key(name=name, contact=contact, types=MappingProxyType(typed), place=self.places[name], silent=silent)
-            keys.append(key)
+            keys.append(self.turns[name].put_into(key) if name in self.turns else key)
         return tuple(sorted(keys, key=lambda key: key.contact))
 
 
-def read_state(text: Text, modifiers: list[str], report: Report) -> ShiftState | None:
+def read_state(text: Text, modifiers: list[str], report: Report, modes: Iterable[str] = ()) -> ShiftState | None:
     """A shift state such as `shift + graph`, or None after a finding."""
     if text.text == "plain":
         return PLAIN
@@ -375,7 +396,7 @@ def read_state(text: Text, modifiers: list[str], report: Report) -> ShiftState |
         return None
     for name in names:
         if name not in modifiers:
-            known = ("plain", *modifiers)
+            known = ("plain", *modifiers, *modes)
             report.add(
                 rules.UNKNOWN_MODIFIER,
                 text.place,

@@ -164,8 +164,8 @@ EDITS = (
     _edit(
         "dead keys",
         "a pair leaves the dead key pending",
-        "        state->accent = 0u;\n    }\n    slot->what",
-        "    }\n    slot->what",
+        "        state->accent = 0u;\n    }\n#endif\n    slot->what",
+        "    }\n#endif\n    slot->what",
     ),
     _edit(
         "dead keys",
