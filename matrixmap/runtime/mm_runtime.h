@@ -107,7 +107,7 @@
  * the accent by itself, which comes into the line before it as a keystroke already let go (if there is one).
  *
  * SEQUENCES: several strokes in turn for one press. A press that comes to a sequence, also as a pair of a dead key or
- * after an accent by itself, goes back into the line; before it comes the entry of usage 0 among the pairs of the
+ * after an accent by itself, goes back into the line, and no dead key is pending then; before it comes the entry of usage 0 among the pairs of the
  * sequence's number, as a keystroke already let go. When the press is taken again, it is what is found for it among these
  * pairs, whatever Control, Alt and Meta are held: a stroke, or a sequence of a higher number. Where the sequence is the
  * accent by itself, the entry of usage 1 among these pairs comes before the press in the same way, and the press is then
