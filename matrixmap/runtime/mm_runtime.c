@@ -93,7 +93,10 @@ static uint8_t byte_at(const uint8_t *table, uint8_t offset)
 static APART uint16_t time_at(const uint8_t *table, uint8_t offset)
 {
     uint16_t ticks = (uint16_t)(byte_at(table, offset) | (byte_at(table, (uint8_t)(offset + 1u)) & 0x3Fu) << 8);
-    return ticks == 0u ? 1u : ticks;
+    if (ticks == 0u) {
+        ticks = 1u;
+    }
+    return ticks;
 }
 
 /* The sections after the modifier keys. */
@@ -430,9 +433,7 @@ static bool sort_out(mm_state *state)
         again = false;
         first = true;
         slot = end;
-        if (state->leading != 0u) {
-            slot++;
-        }
+        slot += state->leading;
         while (!again && slot != state->slots) {
             slot--;
             if ((slot->what & OPENED) != 0u) {
@@ -556,7 +557,7 @@ static uint8_t compose(mm_state *state, mm_slot *slot)
         if (going != 0u && after != MM_PAIR_OF(number)) {
             kind = NOTHING; /* in a damaged table: else it would begin again, without end */
         }
-        if (going != 0u || (accent != 0u && kind != NOTHING && after != MM_KEEPS)) {
+        if (going != 0u || (after != MM_KEEPS && kind != NOTHING && accent != 0u)) {
             state->accent = 0u;
             if (going == 0u && held == 0u) {
                 if (after == MM_TAKES_BACK) {
@@ -725,7 +726,10 @@ uint16_t mm_advance(mm_state *state, uint16_t now)
         return MM_NEVER;
     }
     state->now = now;
-    next = pass_time(state, step >= HALF_RANGE ? 0u : step);
+    if (step >= HALF_RANGE) {
+        step = 0u;
+    }
+    next = pass_time(state, step);
     if (state->leading == 0u && state->close_left == 0u) {
         if (state->waiting == state->behind) {
             state->typist = 0u;

@@ -202,7 +202,7 @@ EDITS = (
         "if (when != 0u && when != held) {",
         "if (when != held) {",
     ),
-    _edit("time", "a clock that steps back counts as hours", "step >= HALF_RANGE ? 0u : step", "step"),
+    _edit("time", "a clock that steps back counts as hours", "step >= HALF_RANGE", "false"),
     _edit(
         "time",
         "the end of a close time is not told",
