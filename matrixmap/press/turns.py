@@ -65,10 +65,14 @@ class Turns:
             for key in machine.keys
         }
 
+    def stroke(self, key: str | None, state: ShiftState) -> Keystroke:
+        """A key read in a shift state, without the modifiers that change nothing on this key; or modifiers alone."""
+        return Keystroke(state=state & self._matters[key] if key in self._matters else state, key=key)
+
     def read(self, turn: Turn, key: str | None, state: ShiftState, own: Legend | None) -> Step:
         """A stroke is read: a key in a shift state and what it types by itself, or modifiers alone."""
         machine_key = self._keys.get(key) if key is not None else None
-        stroke = Keystroke(state=state & self._matters[key] if key in self._matters else state, key=key)
+        stroke = self.stroke(key, state)
         begun = (*turn.begun, stroke)
         done = self._sequences.get(begun)
         if done is not None:
