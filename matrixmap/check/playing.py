@@ -237,7 +237,7 @@ class Maker:
             num = press.usage not in KEYPAD_DIGITS or press.level == 1
             level = compiled.level(press.usage, keys, False, num)
             entry = compiled.look_up(press.usage, level, keys.extras, 0 if keys.extras else accent)
-            accent = entry.value if entry and entry.kind is Kind.DEAD_KEY else 0
+            accent = entry.value if entry and entry.kind is Kind.DEAD_KEY and not entry.sequence else 0
             found.append(entry)
         return found
 

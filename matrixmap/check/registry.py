@@ -12,6 +12,7 @@ from matrixmap.check import (
     modifiers,
     phantoms,
     reach,
+    sequences,
     unfinished,
 )
 from matrixmap.check.record import CheckRule
@@ -20,6 +21,7 @@ from matrixmap.source.rules import READING_RULES
 
 CHECK_RULES: tuple[CheckRule, ...] = (
     *phantoms.RULES,
+    *sequences.RULES,
     *masks.RULES,
     *controllers.RULES,
     *modifiers.RULES,

@@ -231,6 +231,10 @@ class Rules:
             now = now._replace(accent=last.value)
         return _together(done, self._follow(does, now, moments)._replace(value=last.value))
 
+    def is_within(self, entry: Entry) -> bool:
+        """Whether an entry answers only within a sequence."""
+        return self.table.first_sequence <= entry.after < KEEPS
+
     def parts(self, usage: Usage, level: int, entry: Entry) -> tuple[Entry, ...]:
         """The entries that are done in turn for one: those of a sequence, or itself alone."""
         found: list[Entry] = []

@@ -395,6 +395,10 @@ def read_state(text: Text, modifiers: list[str], report: Report, modes: Iterable
         report.add(rules.UNKNOWN_MODIFIER, text.place, fault)
         return None
     for name in names:
+        if name in modes:
+            fault = f"{text.text!r} is what remains of a state that names two modes; a state names one at most"
+            report.add(rules.UNKNOWN_MODIFIER, text.place, fault)
+            return None
         if name not in modifiers:
             known = ("plain", *modifiers, *modes)
             report.add(
