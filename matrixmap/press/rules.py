@@ -252,8 +252,9 @@ class Rules:
         for entry in entries:
             if entry.kind in STROKES:
                 one = self._close(done.after, self.stroke(usage, entry), done.moments)
-                now, moments = self._let_go(one)
-                done = _together(done, one)._replace(after=now, moments=moments)
+                # It opens at the moment at which what follows opens others.
+                left = one.after.strokes[1:] if one.strokes else one.after.strokes
+                done = _together(done, one)._replace(after=one.after._replace(strokes=left))
         return done
 
     # What the machine remembers.
@@ -325,13 +326,6 @@ class Rules:
         *before, last = entries
         done = self._play(Usage(0), before, Outcome(Does.STROKE, (self.closed(standing),), standing))
         return _together(done, self._close(done.after, self.stroke(Usage(0), last), done.moments))
-
-    def _let_go(self, done: Outcome) -> tuple[Standing, tuple[int, ...]]:
-        """The stroke of an accent by itself is opened before the press that follows it."""
-        now = done.after
-        if done.strokes:
-            now = now._replace(strokes=now.strokes[1:])
-        return now, _changes(done.moments, (self.closed(now),))
 
     def _follow(self, does: Does, now: Standing, moments: tuple[int, ...]) -> Outcome:
         """The modifiers changed: what is closed is looked at again, and the modifiers follow the newest that stays."""

@@ -176,6 +176,23 @@ For the keys that it takes over, what its base says counts.
 
 Triggers are written `Shift+Digit2`, `AltGr+KeyQ`, `Control+Alt+F1` or `0x64`, strokes `shift + d2`.
 Shift states of a machine are `plain`, `shift`, `shift + graph`.
+
+Some characters take several strokes of the machine, one after the other:
+
+- **Sequences**: `sequences: {'{': [ebb + b, flood + a]}` lists the strokes, two to four.
+  A stroke is one key with modifiers in front, or modifiers alone: `caps-shift + symbol-shift`.
+- **Dead keys**: `types: {acute: {plain: {dead: '´'}}}` says which key waits, and `composes: {'´': "aá eé space´"}` what it makes of the next character.
+- **Modes**: `modes: {extended: {by: caps-shift + symbol-shift, until: one-key}}` says which stroke begins a mode and what ends it, the next key or another stroke.
+  A state under `types` may name one mode: `p: {plain: p, symbol-shift + extended: ©}`.
+  A mode without `by` is one that the machine decides; `when` tells people when it is on: `keyword: {when: at the beginning of a line}`.
+
+In a symbolic layout one press plays all strokes of a sequence, after a dead key of the host too, where no single stroke types the character.
+Sequences of the file come first, then dead keys, then modes for one key.
+In a positional layout each stroke is a press of its own.
+`howto` tells the strokes, and other modes in words.
+A stroke that begins a sequence or a mode for one key types no character by itself; write `none` for it under `types`.
+A table has room for 28 dead keys and different first strokes of sequences together.
+
 `Backslash` is usage 0x31 on ANSI and 0x32 on ISO boards and covers both.
 A trigger without modifiers answers every level in a positional layout, where the host key has one legend, and where the stroke is a modifier's key.
 """
