@@ -92,16 +92,20 @@ matrix:
   sense: [N0, N1, N2]
   grid:
     S0: [d1, a, shift-left]
-    S1: [return, space, none]
+    S1: [return, space, acute]
 direct: {attention: ATN}
 latching: {shift-latch: shift-left}
 modifiers: {shift: [shift-left]}
 types:
   d1: {plain: 1, shift: '!'}
-  a: {plain: a, shift: A}
+  a: {plain: a, shift: A, capitals: A}
   space: {plain: ' '}
   return: {plain: Enter}
   attention: {plain: Attention}
+  acute: {plain: {dead: '´'}, shift: none}
+modes: {capitals: {by: attention, until: attention}}
+composes: {'´': "aá space´"}
+sequences: {'§': [shift + acute, d1]}
 scan: {period_us: 20000, sweep_us: 640, samples_down: 2, samples_up: 2, tolerance_percent: 1, rollover: 2}
 place:
   - {row: 0, from: 0, keys: [d1, {gap: 2}, {key: return, width: 1.5}]}
