@@ -27,6 +27,7 @@
 #define FLAG_CAPS_LOCK 0x10u
 #define FLAG_NUM_LOCK 0x20u
 #define NUM_LOCK_SHIFT 5
+#define FLAG_SEQUENCES 0x40u
 
 enum { CROSSPOINT, DIRECT, CHORD, MODIFIER, LATCH, COMMAND, NOTHING, DEAD_KEY };
 
@@ -34,6 +35,14 @@ enum { CROSSPOINT, DIRECT, CHORD, MODIFIER, LATCH, COMMAND, NOTHING, DEAD_KEY };
 #define KIND_BITS 0x07u
 #define AFTER_SHIFT 3
 #define DEAD_KEYS 28u /* their numbers are 1 to 28 */
+
+/* Of the value of a dead key, and of mm_state.accent: the low bits are the number of a sequence, which has begun. */
+#define SEQUENCE MM_SEQUENCE
+#define OF_ACCENT 0x40u /* only of mm_state.accent: it is the accent by itself, and not the press, that goes on */
+#define NUMBER 0x1Fu
+#define ALONE 0u /* the usage of an accent by itself, and of the first stroke of a sequence */
+#define GOES_ON 1u /* of the further strokes of a sequence that is an accent by itself */
+#define NO_USAGE 0xFFu
 
 #define CHORD_CONTACTS 4u
 #define DIRECT_LINES MM_SELECT_MAX /* where their mask stands, behind those of the select lines */
@@ -84,7 +93,10 @@ static uint8_t byte_at(const uint8_t *table, uint8_t offset)
 static APART uint16_t time_at(const uint8_t *table, uint8_t offset)
 {
     uint16_t ticks = (uint16_t)(byte_at(table, offset) | (byte_at(table, (uint8_t)(offset + 1u)) & 0x3Fu) << 8);
-    return ticks == 0u ? 1u : ticks;
+    if (ticks == 0u) {
+        ticks = 1u;
+    }
+    return ticks;
 }
 
 /* The sections after the modifier keys. */
@@ -118,7 +130,11 @@ static APART bool adopt(mm_state *state, const uint8_t *table, uint16_t size)
     unsigned left = size;
     unsigned head, number;
     if (table == NULL || left < HEADER || byte_at(table, AT_VERSION) != MM_TABLE_VERSION ||
-        byte_at(table, AT_SELECT) > MM_SELECT_MAX || byte_at(table, AT_SENSE) > MM_SENSE_MAX) {
+        byte_at(table, AT_SELECT) > MM_SELECT_MAX || byte_at(table, AT_SENSE) > MM_SENSE_MAX
+#if !MM_SEQUENCES
+        || (byte_at(table, AT_FLAGS) & FLAG_SEQUENCES) != 0u
+#endif
+    ) {
         return false;
     }
     head = offset_of(table, GROUPS);
@@ -417,9 +433,7 @@ static bool sort_out(mm_state *state)
         again = false;
         first = true;
         slot = end;
-        if (state->leading != 0u) {
-            slot++;
-        }
+        slot += state->leading;
         while (!again && slot != state->slots) {
             slot--;
             if ((slot->what & OPENED) != 0u) {
@@ -515,11 +529,91 @@ static APART uint8_t look_up(const uint8_t *table, mm_slot *slot, uint8_t accent
     return kind;
 }
 
+#if MM_SEQUENCES
+/* What the oldest press comes to, as a kind: it may be the accent before it, or a stroke of a sequence, while the press
+ * itself goes behind that. As a place is free, so is a slot. */
+static uint8_t compose(mm_state *state, mm_slot *slot)
+{
+    uint8_t usage = slot->is.press.usage;
+    uint8_t modifiers = slot->is.press.modifiers;
+    uint8_t accent = state->accent;
+    uint8_t number = accent & NUMBER;
+    uint8_t going = accent & SEQUENCE;
+    uint8_t of_accent = accent & OF_ACCENT;
+    uint8_t first = NO_USAGE;
+    uint8_t kind, after, held;
+    bool apart = false;
+    if (of_accent != 0u) {
+        first = GOES_ON;
+        state->accent = 0u;
+    } else {
+        if (going != 0u) {
+            slot->what &= (uint8_t)~HOW_HELD;
+        }
+        held = slot->what & HOW_HELD;
+        kind = look_up(state->table, slot, held != 0u ? 0u : number);
+        after = kind & (uint8_t)~KIND_BITS;
+        kind &= KIND_BITS;
+        if (going != 0u && after != MM_PAIR_OF(number)) {
+            kind = NOTHING; /* in a damaged table: else it would begin again, without end */
+        }
+        if (going != 0u || (after != MM_KEEPS && kind != NOTHING && accent != 0u)) {
+            state->accent = 0u;
+            if (going == 0u && held == 0u) {
+                if (after == MM_TAKES_BACK) {
+                    kind = NOTHING;
+                }
+                if (after == 0u) {
+                    first = ALONE;
+                    of_accent = OF_ACCENT;
+                }
+            }
+        }
+    }
+    /* Bounded: the number of a sequence is higher each time. */
+    for (;;) {
+        if (first != NO_USAGE) {
+            if (!apart) {
+                memmove(slot + 1, slot, state->waiting * sizeof *slot);
+                state->waiting++;
+                slot->what |= RELEASED;
+                slot[1].is.press.usage = usage;
+                slot[1].is.press.modifiers = modifiers;
+                apart = true;
+            }
+            slot->is.press.usage = first;
+            kind = look_up(state->table, slot, number);
+            if ((kind & (uint8_t)~KIND_BITS) != MM_PAIR_OF(number)) {
+                kind = NOTHING;
+            }
+            kind &= KIND_BITS;
+        }
+        if (kind != DEAD_KEY) {
+            return kind;
+        }
+        after = slot->value & NUMBER;
+        if ((slot->value & SEQUENCE) == 0u) {
+            return apart ? NOTHING : DEAD_KEY; /* in a damaged table: else it would be pending again, without end */
+        }
+        if (going != 0u && after <= number) {
+            return NOTHING;
+        }
+        going = SEQUENCE;
+        number = after;
+        first = ALONE;
+        state->accent = SEQUENCE | of_accent | number;
+    }
+}
+#endif
+
 static void take_press(mm_state *state)
 {
     mm_slot *slot = slot_at(state, state->strokes);
-    uint8_t usage = slot->is.press.usage;
     uint8_t modifiers = slot->is.press.modifiers;
+#if MM_SEQUENCES
+    uint8_t kind = compose(state, slot);
+#else
+    uint8_t usage = slot->is.press.usage;
     uint8_t held = slot->what & HOW_HELD;
     uint8_t kind = look_up(state->table, slot, held != 0u ? 0u : state->accent);
     uint8_t after = kind & (uint8_t)~KIND_BITS;
@@ -543,6 +637,7 @@ static void take_press(mm_state *state)
         }
         state->accent = 0u;
     }
+#endif
     slot->what &= RELEASED | OF_KEYBOARD;
     if (kind < MODIFIER) {
         slot->what |= kind;
@@ -631,7 +726,10 @@ uint16_t mm_advance(mm_state *state, uint16_t now)
         return MM_NEVER;
     }
     state->now = now;
-    next = pass_time(state, step >= HALF_RANGE ? 0u : step);
+    if (step >= HALF_RANGE) {
+        step = 0u;
+    }
+    next = pass_time(state, step);
     if (state->leading == 0u && state->close_left == 0u) {
         if (state->waiting == state->behind) {
             state->typist = 0u;

@@ -50,7 +50,16 @@ def compile_module() -> bytes:
     with tempfile.TemporaryDirectory() as folder:
         out = Path(folder) / "runtime.wasm"
         command = ["clang", "--target=wasm32", "-std=c99", "-Oz", "-ffreestanding", "-fno-builtin", "-nostdlib"]
-        command += ["-Wall", "-Wextra", "-Wpedantic", "-Wconversion", "-Werror", f"-I{WEB}", f"-I{RUNTIME}"]
+        command += [
+            "-Wall",
+            "-Wextra",
+            "-Wpedantic",
+            "-Wconversion",
+            "-Werror",
+            "-DMM_SEQUENCES=1",
+            f"-I{WEB}",
+            f"-I{RUNTIME}",
+        ]
         command += ["-Wl,--no-entry", "-Wl,--strip-all", "-Wl,--gc-sections"]
         command += [f"-Wl,--export={name}" for name in EXPORTS]
         command += ["-o", str(out), *(str(path) for path in sources() if path.suffix == ".c")]

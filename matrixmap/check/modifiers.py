@@ -25,7 +25,7 @@ def _unasked(study: Study) -> Iterator[Report]:
     machine, levels = plan.layout.machine, Levels(study.subject.every)
     for way, stroke, place in _choosing_a_character(levels):
         key = study.subject.keys.get(stroke.contacts[0])
-        if key is None or stroke.types is None or not stroke.types.is_character:
+        if key is None or stroke.before or stroke.types is None or not stroke.types.is_character:
             continue
         asked = frozenset(
             each.name for each, demand in zip(machine.modifiers, stroke.demands, strict=True) if demand is Demand.HOLD

@@ -293,7 +293,7 @@ class Maker:
         accent = 0
         for press in way:
             entry = entry_of(compiled, press, held, accent)
-            accent = entry.value if entry and entry.kind is Kind.DEAD_KEY else 0
+            accent = entry.value if entry and entry.kind is Kind.DEAD_KEY and not entry.sequence else 0
             found.append(entry)
         return found
 

@@ -15,10 +15,12 @@ from matrixmap.model.legend import Legend
 from matrixmap.model.machine import Contact
 from matrixmap.model.plan import Action, Latch, Nothing, Plan, Stroke, Trigger
 from matrixmap.model.press import Way
+from matrixmap.model.sequences import modal_legends, sequences_of
 from matrixmap.model.words import cap_name, printed_keys, shown, stroke_name, usage_name
 from matrixmap.press.every import Done
 from matrixmap.press.keyboard import PhysicalKey, key_usage
 from matrixmap.press.levels import Levels
+from matrixmap.press.modes import by_hand
 from matrixmap.press.on_keyboard import keys_needed
 from matrixmap.press.words import side_words, way_words
 
@@ -144,9 +146,13 @@ def is_usual(way: Way) -> bool:
 
 
 def unreached_texts(subject: Subject, characters: bool) -> list[str]:
-    """The characters, or the functions, of the machine that no press of usual keys types."""
+    """The characters, or the functions, of the machine that no press of usual keys types, in a mode of it or in turn neither."""
     typed = typed_texts(subject)
-    offered = best_offers(subject.plan.layout.machine)
+    machine = subject.plan.layout.machine
+    modal = (legend.text for _, _, legend in modal_legends(machine))
+    offered = dict.fromkeys((*best_offers(machine), *sequences_of(machine), *modal))
+    hands = by_hand(subject.every)
+    typed = typed.union(text for text, hand in hands.items() if is_usual(hand.way))
     return [text for text in offered if text not in typed and Legend(text).is_character is characters]
 
 
@@ -242,7 +248,7 @@ def _printed_but_elsewhere(study: Study) -> Iterator[Report]:
     """Cells whose printed character the machine has, and which type another."""
     subject = study.subject
     plan = subject.plan
-    offers = best_offers(plan.layout.machine)
+    offers, in_turn = best_offers(plan.layout.machine), sequences_of(plan.layout.machine)
     levels = Levels(subject.every)
     wrong: dict[str, None] = {}
     for usage, key in plan.layout.host.keys.items():
@@ -252,9 +258,11 @@ def _printed_but_elsewhere(study: Study) -> Iterator[Report]:
             legend = key.at(level) if key.is_printed(level) else None
             offer = find_offer(offers, legend) if legend and legend.is_character and not legend.dead else None
             action = plan.lookup(trigger)
-            if legend is None or offer is None or not isinstance(action, Stroke | Nothing):
+            if legend is None or legend.dead or not isinstance(action, Stroke | Nothing):
                 continue
-            printed = offer[0].types[offer[1]].text
+            if offer is None and legend.text not in in_turn:
+                continue
+            printed = offer[0].types[offer[1]].text if offer and legend.text not in in_turn else legend.text
             done: dict[str | None, list[str]] = {}
             for side, answer in side_words(plan.layout.host, levels.answers(trigger)):
                 done.setdefault(_does_instead(plan, action, answer.done, printed), []).append(side)

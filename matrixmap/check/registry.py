@@ -15,6 +15,7 @@ from matrixmap.check import (
     options,
     phantoms,
     reach,
+    sequences,
     unfinished,
 )
 from matrixmap.check.record import CheckRule
@@ -23,6 +24,7 @@ from matrixmap.source.rules import READING_RULES
 
 CHECK_RULES: tuple[CheckRule, ...] = (
     *phantoms.RULES,
+    *sequences.RULES,
     *masks.RULES,
     *controllers.RULES,
     *modifiers.RULES,

@@ -219,7 +219,7 @@ def _held(every: Every, way: Way) -> Held:
     accent = accents.index(every.plan.dead_keys.triggers[dead[0].trigger]) + 1 if dead else 0
     entry = compiled.look_up(press.usage, press.level, sum(EXTRA_BITS[extra] for extra in press.extras), accent)
     assert entry, f"the table has no entry for {press.trigger}"
-    return every.rules.stroke(press.usage, entry)
+    return every.rules.stroke(press.usage, every.rules.parts(press.usage, press.level, entry)[-1])
 
 
 def presses_of(every: Every, trigger: Trigger) -> tuple[KeyPress, ...]:

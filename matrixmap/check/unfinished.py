@@ -44,7 +44,14 @@ def _unfinished_machine(study: Study) -> Iterator[Report]:
         )
         return
     yield from _shift_untold(machine)
-    silent = [key for key in machine.keys if not key.types and not machine.modifier_of(key.name) and key not in unnamed]
+    strokes = [stroke for sequence in machine.sequences.values() for stroke in sequence]
+    strokes += [stroke for mode in machine.modes for stroke in (mode.by, mode.until) if stroke]
+    in_turn = {stroke.key for stroke in strokes} | {key.name for key in machine.keys if key.dead or key.modes}
+    silent = [
+        key
+        for key in machine.keys
+        if not key.types and not machine.modifier_of(key.name) and key not in unnamed and key.name not in in_turn
+    ]
     if silent:
         yield Report(
             f"{listed(key.name for key in silent)} {'types' if len(silent) == 1 else 'type'} nothing; "

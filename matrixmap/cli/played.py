@@ -45,17 +45,19 @@ def running(engine: str, plans: Sequence[Plan], sizes: Sizes) -> Iterator[Engine
         from matrixmap.simulate.compiled import Compiled, CompilerError, compile_library, load_library
 
         try:
-            tables = [table_of(plan).to_bytes() for plan in plans]
+            made = [table_of(plan) for plan in plans]
         except TooLargeError as fault:
             raise UsageError(str(fault)) from fault
         with TemporaryDirectory(prefix="matrixmap-") as folder:
             from pathlib import Path
 
             try:
-                library = load_library(compile_library(Path(folder), sizes))
+                library = load_library(
+                    compile_library(Path(folder), sizes, sequences=any(table.sequences for table in made))
+                )
             except CompilerError as error:
                 raise UsageError(str(error)) from error
-            yield Compiled(library, plans[0].layout.machine, tables)
+            yield Compiled(library, plans[0].layout.machine, [table.to_bytes() for table in made])
     else:
         raise UsageError(f"there is no engine {engine!r} (engines: model, c)")
 

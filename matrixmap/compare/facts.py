@@ -41,7 +41,7 @@ from typing import NamedTuple, TypeVar
 
 from matrixmap.model.host import CapsLock, Host
 from matrixmap.model.legend import Legend
-from matrixmap.model.machine import Contact, Machine
+from matrixmap.model.machine import Contact, Keystroke, Machine
 from matrixmap.model.plan import Action, Command, Demand, Feed, Latch, Nothing, Plan, Stroke
 
 
@@ -106,7 +106,9 @@ class _Actions:
         match action:
             case Stroke():
                 keys = tuple(self.keys[contact] for contact in action.contacts)
-                return "stroke", keys, self._demands(action), legend_value(action.types)
+                before = tuple(self.value(stroke) for stroke in action.before)
+                stroke = "stroke", keys, self._demands(action), legend_value(action.types)
+                return (*stroke, before) if before else stroke
             case Feed():
                 return "modifier", Name("modifier", action.modifier), self.keys[action.contact]
             case Latch():
@@ -179,6 +181,7 @@ def _machine_facts(machine: Machine) -> Iterator[tuple[Fact, Value]]:
     if machine.host_shift:
         yield ("machine", "host shift"), Name("modifier", machine.host_shift)
     yield from _key_facts(machine)
+    yield from _turn_facts(machine)
     yield from ((("diode", contact_value(machine, contact)), True) for contact in machine.diode_contacts)
     for latch, parallel in machine.latching.items():
         yield ("latching", Name("key", latch)), Name("key", parallel)
@@ -196,6 +199,29 @@ def _machine_facts(machine: Machine) -> Iterator[tuple[Fact, Value]]:
                 yield ("place", Name("key", placed)), (left, row.row, width)
             left += width
     yield from _wiring_facts(machine)
+
+
+def _turn_facts(machine: Machine) -> Iterator[tuple[Fact, Value]]:
+    """Modes, dead keys and sequences, each by what it is called, with what it is in words."""
+    for mode in machine.modes:
+        strokes = (machine.keystroke_name(stroke) if stroke else None for stroke in (mode.by, mode.until))
+        begins, ends = strokes
+        parts = [
+            f"from {begins}" if begins else "",
+            "until the next key" if mode.one_key else f"until {ends}" if ends else "",
+        ]
+        yield ("in turn", f"the mode {mode.name}"), ", ".join(part for part in (*parts, mode.when) if part)
+    for key in machine.keys:
+        for state, accent in key.dead.items():
+            yield ("in turn", f"the dead key {accent}"), machine.keystroke_name(Keystroke(state=state, key=key.name))
+        for name, states in key.modes.items():
+            for state, legend in states.items():
+                stroke = machine.keystroke_name(Keystroke(state=state, key=key.name))
+                yield ("in turn", f"{stroke} in the mode {name}"), legend.text
+    for accent, pairs in machine.composes.items():
+        yield from ((("in turn", f"{accent} and then {char}"), result) for char, result in pairs.items())
+    for text, strokes_of in machine.sequences.items():
+        yield ("in turn", f"the sequence of {text}"), ", then ".join(map(machine.keystroke_name, strokes_of))
 
 
 def _wiring_facts(machine: Machine) -> Iterator[tuple[Fact, Value]]:

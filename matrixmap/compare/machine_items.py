@@ -127,6 +127,17 @@ def _option(pair: Pair, change: Change) -> Iterator[Told]:
     yield Section.KEYS, False, say("the key {} is part of {}, was of {}", cast(Name, change.fact[1]).text, new, old)
 
 
+def _in_turn(pair: Pair, change: Change) -> Iterator[Told]:
+    what = str(change.fact[1])
+    if change.old is ABSENT:
+        told = say("new: {}: {}", what, str(change.new))
+    elif change.new is ABSENT:
+        told = say("{} is gone; it was {}", what, str(change.old))
+    else:
+        told = say("{} is {}, was {}", what, str(change.new), str(change.old))
+    yield Section.LEGENDS, False, told
+
+
 def _latching(pair: Pair, change: Change) -> Iterator[Told]:
     latch = cast(Name, change.fact[1]).text
     new, old = (cast(Name, value).text if value is not ABSENT else "" for value in (change.new, change.old))
@@ -290,6 +301,7 @@ TELLERS: dict[Value, Teller] = {
     "also": _also,
     "option": _option,
     "parallel": _parallel,
+    "in turn": _in_turn,
     "modifier": _modifier,
     "diode": _diode,
     "scan": _scan,

@@ -17,12 +17,13 @@ from matrixmap.model.machine import Contact
 from matrixmap.model.plan import Plan
 from matrixmap.model.press import Way
 from matrixmap.model.words import key_name, shown
-from matrixmap.press.compiled import KEEPS
+from matrixmap.press.cells import ACCENT_ALONE
+from matrixmap.press.compiled import KEEPS, Entry
 from matrixmap.press.every import Done, Every, Pressed
 from matrixmap.press.keyboard import PhysicalKey
-from matrixmap.press.rules import STROKES, Cause, Rules
+from matrixmap.press.rules import STROKES, Cause, Rules, typed_in_the_end
 from matrixmap.press.rules import Outcome as Played
-from matrixmap.press.table import ACCENT_ALONE, Kind, TooLargeError
+from matrixmap.press.table import Kind, TooLargeError
 from matrixmap.press.ways import Ways
 
 
@@ -130,7 +131,7 @@ class Outcomes:
         return self._played(self.rules.press(standing._replace(accent=accent), press.usage))
 
     def _played(self, played: Played) -> Outcome:
-        texts = [typed.legend.text for typed in self.rules.types(played) if typed.legend]
+        texts = [typed.legend.text for typed in typed_in_the_end(self.rules.types(played)) if typed.legend]
         number = played.after.accent
         waiting = self.accents[number - 1] if 0 < number <= len(self.accents) else ""
         if len(texts) == 1:
@@ -211,7 +212,8 @@ class Outcomes:
         """All but the entries that decides what a press does: how the machine reads, what holds and what is kept."""
         compiled, machine = self.rules.compiled, self.plan.layout.machine
         return (
-            tuple((key.contact, key.name, key.types, key.silent) for key in machine.keys),
+            tuple((key.contact, key.name, key.types, key.silent, key.dead, key.modes) for key in machine.keys),
+            (machine.modes, machine.composes, machine.sequences),
             (machine.modifiers, machine.latching, machine.diodes, machine.diode_contacts, self.plan.contacts),
             (compiled.select, compiled.sense, compiled.direct, compiled.modifier_keys, compiled.feeds),
             (compiled.altgr, compiled.guard, compiled.rollover, compiled.caps_lock, compiled.num_lock),
@@ -227,12 +229,26 @@ class Outcomes:
                 entry.kind,
                 self.accents[entry.after - 1] if 0 < entry.after < KEEPS else entry.after,
                 compiled.contacts(entry.kind, entry.value),
-                self._dead_key(entry.value) if entry.kind is Kind.DEAD_KEY else None,
+                self._dead_key(entry.value) if entry.kind is Kind.DEAD_KEY and not entry.sequence else None,
                 entry.value if entry.kind in (Kind.LATCH, Kind.COMMAND) else None,
+                self._in_turn(usage, entry) if entry.sequence else None,
             )
             for entry in compiled.answers.get(usage, ())
+            if not self.rules.is_within(entry)
         )
         return compiled.caps_pairs(usage), *entries
+
+    def _in_turn(self, usage: Usage, entry: Entry) -> tuple[object, ...]:
+        """The strokes of a sequence at each level at which it is played."""
+        compiled = self.rules.compiled
+        levels = (level for level in range(1, 5) if entry.when >> (level - 1) & 1)
+        return tuple(
+            tuple(
+                (compiled.demands[part.demand], part.kind, compiled.contacts(part.kind, part.value))
+                for part in self.rules.parts(usage, level, entry)
+            )
+            for level in levels
+        )
 
     # What can be typed and closed at all.
 
@@ -294,6 +310,8 @@ class Outcomes:
             closed |= compiled.mask_of(mask)
         for done in self._strokes():
             closed |= compiled.mask_of(done.value) if done.kind is Kind.LATCH else done.closed | done.modifiers
+            for own, modifiers in done.before:
+                closed |= own | modifiers
         return closed
 
     def _strokes(self) -> Iterable[Done]:

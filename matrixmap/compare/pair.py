@@ -18,8 +18,8 @@ from matrixmap.model.layout import HostModifier
 from matrixmap.model.plan import Plan, Trigger
 from matrixmap.model.press import KeyPress, Way
 from matrixmap.model.words import printed_keys, trigger_name
+from matrixmap.press.cells import ACCENT_ALONE
 from matrixmap.press.keyboard import PhysicalKey, key_usage
-from matrixmap.press.table import ACCENT_ALONE
 from matrixmap.press.ways import key_press
 from matrixmap.press.words import REFUSALS, held_words, press_words
 

@@ -41,7 +41,7 @@ def build_files(plans: Iterable[Plan]) -> dict[str, str]:
     documents = {plan.id: plan_document(levels[plan.id]) for plan in listed}
     hashes = {id: plan_hash(document) for id, document in documents.items()}
     out = dict(runtime_files())
-    out[CONFIG] = _config(listed)
+    out[CONFIG] = _config(listed, any(levels[plan.id].every.rules.table.sequences for plan in listed))
     for plan in listed:
         machine = plan.layout.machine
         out[machine_header_name(machine)] = machine_header_text(machine, MADE_BY)
@@ -57,12 +57,17 @@ def build_files(plans: Iterable[Plan]) -> dict[str, str]:
     return dict(sorted(out.items()))
 
 
-def _config(plans: list[Plan]) -> str:
+def _config(plans: list[Plan], sequences: bool) -> str:
     machines = [plan.layout.machine for plan in plans]
     select = max((len(machine.select) for machine in machines), default=1)
     sense = max((len(machine.sense) for machine in machines), default=1)
     text = dict(runtime_files())[CONFIG]
-    sizes = {"MM_SELECT_MAX": select, "MM_SENSE_MAX": sense, "MM_TABLE_VERSION_WANTED": TABLE_VERSION}
+    sizes = {
+        "MM_SELECT_MAX": select,
+        "MM_SENSE_MAX": sense,
+        "MM_SEQUENCES": int(sequences),
+        "MM_TABLE_VERSION_WANTED": TABLE_VERSION,
+    }
     lines = []
     for line in text.splitlines():
         words = line.split()

@@ -12,16 +12,18 @@ from matrixmap.model.layout import HostModifier
 from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.plan import Demand, Plan, Stroke
 from matrixmap.model.words import action_name, key_name, trigger_name, usage_name
+from matrixmap.press.cells import ACCENT_ALONE, ACCENT_GOES_ON
+from matrixmap.press.compiled import NUMBER
 from matrixmap.press.every import Done
 from matrixmap.press.levels import Levels
 from matrixmap.press.table import (
-    ACCENT_ALONE,
     AFTER,
     ALL_LEVELS,
     EXTRA_BITS,
     HEADER_BYTES,
     MOST_DEAD_KEYS,
     NO_ROLLOVER,
+    SEQUENCE,
     TABLE_VERSION,
     Entry,
     Group,
@@ -147,6 +149,9 @@ class _Source:
         self.chords = list(identifiers(chords, "CHORD_").values())
         dead = [unicodedata.name(accent, f"U+{ord(accent):04X}") for accent in self.table.accents]
         self.dead = list(identifiers([*dead, "OTHER"], "DEAD_").values())
+        begins = [self._sequence_words(stroke) for stroke in self.table.sequences]
+        numbers = [f"{number}_{words}".upper().replace(" + ", "_") for number, words in enumerate(begins, 1)]
+        self.sequences = list(identifiers(numbers, "SEQUENCE_").values())
 
     def lines(self) -> Iterator[str]:
         symbol = table_symbol(self.plan.id)
@@ -164,11 +169,18 @@ class _Source:
             yield from (f"    {name}," for name in self.chords)
             yield "};"
             yield ""
-        if any(group.kind is Kind.DEAD_KEY for group in self.table.groups):
+        if any(isinstance(entry.does, str) for group in self.table.groups for entry in group.entries):
             yield "/* Dead keys; those that compose nothing on this machine are one. */"
             yield "enum {"
             yield f"    {self.dead[0]} = 1,"
             yield from (f"    {name}," for name in self.dead[1:])
+            yield "};"
+            yield ""
+        if self.sequences:
+            yield "/* Sequences: several strokes in turn, by the stroke that comes first. */"
+            yield "enum {"
+            yield f"    {self.sequences[0]} = {self.table.first_sequence},"
+            yield from (f"    {name}," for name in self.sequences[1:])
             yield "};"
             yield ""
         yield f"const uint8_t {symbol}[{symbol.upper()}_SIZE] MM_TABLE = {{"
@@ -180,6 +192,16 @@ class _Source:
         for group in self.table.groups:
             yield from self._group(group)
         yield "};"
+
+    def _sequence_words(self, stroke: Stroke) -> str:
+        """The first stroke of a sequence: its keys, and the modifier keys that it holds."""
+        held = [key_name(self.machine, contact) for contact in stroke.holds]
+        return " + ".join([*held, *(key_name(self.machine, contact) for contact in stroke.contacts)])
+
+    def _number(self, number: int) -> str:
+        """The C name of the number of a dead key or sequence."""
+        first = self.table.first_sequence
+        return self.sequences[number - first] if number >= first else self.dead[number - 1]
 
     def _chord_keys(self, chord: tuple[Contact, ...]) -> list[str]:
         return [key_name(self.machine, contact) for contact in chord] or ["none"]
@@ -212,6 +234,7 @@ class _Source:
             f"contacts: {plan.contacts.value}",
             *(["Caps Lock kept here"] if plan.caps_lock else []),
             *(["Num Lock kept here"] if plan.num_lock else []),
+            *(["with sequences"] if self.sequences else []),
         ]
         return ", ".join(words)
 
@@ -265,7 +288,7 @@ class _Source:
         """The byte of the kind, with what its entries do after a dead key."""
         if group.after in ENDINGS:
             return f"{ENDINGS[group.after][0]} | {int(group.kind)}"
-        pair = f"MM_PAIR_OF({self.dead[group.after - 1]}) | " if group.after else ""
+        pair = f"MM_PAIR_OF({self._number(group.after)}) | " if group.after else ""
         return f"{pair}{int(group.kind)}"
 
     def _group_words(self, group: Group) -> str:
@@ -284,13 +307,20 @@ class _Source:
         }
         where = " with ".join([when, *([" and ".join(extras)] if extras else [])])
         if 1 <= group.after <= MOST_DEAD_KEYS:
-            where = f"after the dead key {comment(legend_comment(self.table.accents[group.after - 1]))}, {where}"
+            where = f"{self._after_words(group.after)}, {where}"
         if group.after in ENDINGS:
             where = f"{where}, {ENDINGS[group.after][1]}"
         if group.kind not in (Kind.CROSSPOINT, Kind.DIRECT, Kind.CHORD):
-            return f"{where}: {kinds[group.kind]}"
+            sequences = group.kind is Kind.DEAD_KEY and any(isinstance(entry.does, Stroke) for entry in group.entries)
+            return f"{where}: {'dead keys and sequences' if sequences else kinds[group.kind]}"
         asked = self._demand_words(*self.table.demands[group.demand])
         return f"{where}: {kinds[group.kind]}; {asked if asked != 'nothing' else 'modifiers pass'}"
+
+    def _after_words(self, number: int) -> str:
+        first = self.table.first_sequence
+        if number >= first:
+            return f"in the sequence after {comment(self._sequence_words(self.table.sequences[number - first]))}"
+        return f"after the dead key {comment(legend_comment(self.table.accents[number - 1]))}"
 
     def _entry_value(self, group: Group, entry: Entry) -> str:
         if isinstance(entry.does, Stroke) and group.kind in (Kind.CROSSPOINT, Kind.DIRECT):
@@ -298,7 +328,8 @@ class _Source:
         if group.kind is Kind.CHORD:
             return self.chords[entry.value]
         if group.kind is Kind.DEAD_KEY:
-            return self.dead[entry.value - 1]
+            number = entry.value & NUMBER
+            return f"MM_SEQUENCE | {self._number(number)}" if entry.value & SEQUENCE else self._number(number)
         return f"0x{entry.value:02X}" if group.kind in (Kind.MODIFIER, Kind.LATCH) else str(entry.value)
 
     def _entry_words(self, group: Group, entry: Entry) -> str:
@@ -307,11 +338,13 @@ class _Source:
         action = entry.does
         if isinstance(action, str):
             return comment(name)
-        if entry.usage == ACCENT_ALONE:
-            name = "the accent by itself"
+        if entry.usage in (ACCENT_ALONE, ACCENT_GOES_ON):
+            name = self._stand_in_words(group, entry)
         told = f"{comment(name)}: {comment(action_name(self.machine, action))}"
         if not isinstance(action, Stroke) or action.types is None:
             return told
+        if group.after >= self.table.first_sequence and group.after <= MOST_DEAD_KEYS:
+            return told  # what a part of a sequence types hangs on the strokes before it
         if self._depends_on_modifiers(action):
             return f"{comment(name)} presses {legend_comment(action.types.text)}"
         done = self._done(group, entry)
@@ -320,6 +353,12 @@ class _Source:
         if text is not None:
             return f"{comment(name)} types {legend_comment(text)}"
         return f"{told}, {'refused' if all(each and each.refused for each in done) else 'depends on the side'}"
+
+    def _stand_in_words(self, group: Group, entry: Entry) -> str:
+        """What stands at a usage that is no key."""
+        if group.after < self.table.first_sequence:
+            return "the accent by itself"
+        return "the first stroke" if entry.usage == ACCENT_ALONE else "then, for the accent by itself"
 
     def _depends_on_modifiers(self, stroke: Stroke) -> bool:
         """Whether a stroke passes modifiers that choose what its key types."""

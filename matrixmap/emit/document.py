@@ -36,6 +36,13 @@ class TypesDocument(TypedDict):
     refused: str | None
 
 
+class StrokeDocument(TypedDict):
+    """A stroke of a sequence: the contacts that close, and the modifier keys that are held meanwhile."""
+
+    contacts: list[ContactDocument]
+    holds: list[ContactDocument]
+
+
 class TriggerDocument(TypedDict, total=False):
     """A trigger and what it does; which fields are there depends on `action`."""
 
@@ -50,6 +57,7 @@ class TriggerDocument(TypedDict, total=False):
     contacts: list[ContactDocument]
     demands: dict[str, str]
     holds: list[ContactDocument]
+    before: list[StrokeDocument]
     modifier: str | None
     command: int
 
@@ -120,6 +128,14 @@ def _trigger(levels: Levels, binding: Binding) -> TriggerDocument:
     }
 
 
+def _before(plan: Plan, stroke: Stroke) -> StrokeDocument:
+    """A stroke of a sequence that comes before the last one; it asks for exactly the modifiers that it holds."""
+    return {
+        "contacts": [_contact(plan, contact) for contact in stroke.contacts],
+        "holds": [_contact(plan, contact) for contact in stroke.holds],
+    }
+
+
 def _action(levels: Levels, binding: Binding) -> TriggerDocument:
     plan, action = levels.every.plan, binding.action
     match action:
@@ -133,6 +149,7 @@ def _action(levels: Levels, binding: Binding) -> TriggerDocument:
                     for modifier, demand in zip(plan.layout.machine.modifiers, action.demands, strict=True)
                 },
                 "holds": [_contact(plan, contact) for contact in action.holds],
+                **({"before": [_before(plan, stroke) for stroke in action.before]} if action.before else {}),
             }
         case Feed():
             return {"action": "modifier", "modifier": action.modifier, "contacts": [_contact(plan, action.contact)]}

@@ -8,7 +8,7 @@ from enum import Enum
 from types import MappingProxyType
 
 from matrixmap.hid.usages import CAPS_LOCK, MODIFIER_BITS, NUM_LOCK, SCROLL_LOCK
-from matrixmap.join.symbolic import Offer, StrokeMaker, find_offer, find_offers, levels_of
+from matrixmap.join.symbolic import StrokeMaker, find_offers, levels_of
 from matrixmap.model.layout import Join, Layout
 from matrixmap.model.legend import Legend
 from matrixmap.model.plan import Binding, DeadKeys, Nothing, Plan, Stroke, Trigger
@@ -39,12 +39,12 @@ def join_dead_keys(layout: Layout, bindings: Mapping[Trigger, Binding], stand_in
     offers = find_offers(layout)
     strokes = StrokeMaker(layout)
     used = sorted(set(triggers.values()))
-    accents = {accent: strokes.make(offer) for accent in used if (offer := find_offer(offers, Legend(accent)))}
+    accents = {accent: stroke for accent in used if (stroke := strokes.find(offers, Legend(accent)))}
     pairs = {
-        (accent, trigger.usage, trigger.level): strokes.make(offer)
+        (accent, trigger.usage, trigger.level): stroke
         for accent in used
         for trigger, legend in cells.items()
-        if (offer := _composed(layout, offers, accent, legend))
+        if (composed := _composed(layout, accent, legend)) and (stroke := strokes.find(offers, composed))
     }
     return DeadKeys(
         triggers=MappingProxyType(triggers), accents=MappingProxyType(accents), pairs=MappingProxyType(pairs)
@@ -56,14 +56,14 @@ def _has_own_line(bindings: Mapping[Trigger, Binding], trigger: Trigger) -> bool
     return binding is not None and binding.place is not None
 
 
-def _composed(layout: Layout, offers: Mapping[str, Offer], accent: str, legend: Legend) -> Offer | None:
-    """What types the character that an accent makes of a legend; of a dead key only with itself."""
+def _composed(layout: Layout, accent: str, legend: Legend) -> Legend | None:
+    """The character that an accent makes of a legend; of a dead key only with itself."""
     if not legend.is_character or (legend.dead and legend.text != accent):
         return None
     if not legend.dead and legend.text == accent:
         return None  # the pair of the accent with itself is the dead key pressed twice
     result = layout.host.composes.get(accent, {}).get(legend.text)
-    return find_offer(offers, Legend(result)) if result else None
+    return Legend(result) if result else None
 
 
 class Ending(Enum):

@@ -6,12 +6,14 @@ from collections.abc import Mapping
 
 from matrixmap.hid.usages import CAPS_LOCK, KEYPAD_DIGITS, SHIFT_LEFT, SHIFT_RIGHT, Usage
 from matrixmap.join.demands import make_stroke
+from matrixmap.join.sequences import SequenceMaker
 from matrixmap.model.finding import Place
 from matrixmap.model.host import HostKey
 from matrixmap.model.layout import Layout
 from matrixmap.model.legend import Legend, other_case
 from matrixmap.model.machine import Contact, Key, Machine, ShiftState
 from matrixmap.model.plan import Binding, Feed, StandIn, Stroke, Trigger
+from matrixmap.model.sequences import sequences_of
 
 Offer = tuple[Key, ShiftState]
 
@@ -23,6 +25,17 @@ class StrokeMaker:
         self.layout = layout
         self.passed = lock_modifiers(layout)
         self.made: dict[tuple[Contact, ShiftState], Stroke] = {}
+        self.sequences = SequenceMaker(layout)
+
+    def find(self, offers: Mapping[str, Offer], legend: Legend) -> Stroke | None:
+        """What types a legend: one stroke, else a sequence; then, of a letter, the other case."""
+        offer = offers.get(legend.text)
+        if offer is None:
+            sequence = self.sequences.find(legend, exact=True)
+            if sequence is not None:
+                return sequence
+            offer = find_offer(offers, legend)
+        return self.make(offer) if offer else self.sequences.find(legend)
 
     def make(self, offer: Offer) -> Stroke:
         """The stroke that types what a key offers in a shift state, and nothing else."""
@@ -49,14 +62,14 @@ def join_symbolic(layout: Layout) -> tuple[dict[Trigger, Binding], tuple[StandIn
         for level in levels_of(layout, usage):
             trigger = Trigger(usage=usage, level=level)
             own = host_key.at(level)
-            offer = find_offer(offers, own) if own else None
-            if offer is None and _gives_way(host_key, own, useful):
-                other = _stand_in(layout, offers, trigger)
-                if other is not None:
-                    offer = find_offer(offers, other)
+            stroke = strokes.find(offers, own) if own else None
+            if stroke is None and _gives_way(host_key, own, useful):
+                other = _stand_in(layout, trigger)
+                stroke = strokes.find(offers, other) if other is not None else None
+                if other is not None and stroke is not None:
                     stand_ins.append(StandIn(trigger=trigger, own=own, legend=other))
-            if offer is not None:
-                bindings[trigger] = Binding(trigger=trigger, action=strokes.make(offer), place=None)
+            if stroke is not None:
+                bindings[trigger] = Binding(trigger=trigger, action=stroke, place=None)
     for trigger, feed, place in _feeds(layout):
         bindings[trigger] = Binding(trigger=trigger, action=feed, place=place)
     return bindings, tuple(stand_ins)
@@ -72,22 +85,21 @@ def _gives_way(key: HostKey, own: Legend | None, useful: frozenset[str]) -> bool
     return own.is_character and not (own.dead and own.text in useful)
 
 
-def _stand_in(layout: Layout, offers: Mapping[str, Offer], trigger: Trigger) -> Legend | None:
-    """The character of the layout's second host on a trigger, if the machine has it."""
+def _stand_in(layout: Layout, trigger: Trigger) -> Legend | None:
+    """The character of the layout's second host on a trigger."""
     key = layout.stand_in.keys.get(trigger.usage) if layout.stand_in else None
     legend = key.at(trigger.level) if key else None
-    if legend is None or legend.dead or not legend.is_character or find_offer(offers, legend) is None:
-        return None
-    return legend
+    return None if legend is None or legend.dead or not legend.is_character else legend
 
 
 def useful_accents(layout: Layout, offers: Mapping[str, Offer]) -> frozenset[str]:
     """The accents of the host with which the machine can do something: it has the accent or what it makes of a letter."""
     letters = {legend.text for key in layout.host.keys.values() for legend in key.legends if legend}
+    typed = offers.keys() | sequences_of(layout.machine).keys()
     return frozenset(
         accent
         for accent, pairs in layout.host.composes.items()
-        if accent in offers or any(char in letters and result in offers for char, result in pairs.items())
+        if accent in typed or any(char in letters and result in typed for char, result in pairs.items())
     )
 
 

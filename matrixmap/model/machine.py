@@ -38,7 +38,8 @@ class Key:
     `types` maps shift states to legends; a key without entries types nothing by itself. In the states of `silent` it is
     known to type nothing. `place` is where the file names the key first, `where` where it says what a state types. In the
     states of `also` the key has more than one meaning: `types` has the first, which is told, `also` the others, by which it
-    is found too.
+    is found too. In the states of `dead` it is a dead key of the machine, with that accent; these are states of `silent` too.
+    `modes` has what it types in modes of the machine.
     """
 
     name: str
@@ -48,6 +49,8 @@ class Key:
     silent: frozenset[ShiftState] = frozenset()
     where: Mapping[ShiftState, Place] = field(default_factory=lambda: MappingProxyType({}), compare=False)
     also: Mapping[ShiftState, tuple[Legend, ...]] = field(default_factory=lambda: MappingProxyType({}))
+    dead: Mapping[ShiftState, str] = field(default_factory=dict)
+    modes: Mapping[str, Mapping[ShiftState, Legend]] = field(default_factory=dict)
 
     def meanings(self, state: ShiftState) -> tuple[Legend, ...]:
         """All that the key means in a shift state, what is told first."""
@@ -65,6 +68,29 @@ class Modifier:
 
     name: str
     keys: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Keystroke:
+    """A stroke on the machine's own keyboard: a key in a shift state, or (`key` is None) modifiers together and no key."""
+
+    state: ShiftState
+    key: str | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mode:
+    """A mode of the machine, in which its keys type other things.
+
+    `by` begins it; where that is None, the machine decides. It ends with the key after it if it is `one_key`, else with
+    the stroke `until` (None: not stated). `when` is a phrase for people.
+    """
+
+    name: str
+    by: Keystroke | None
+    one_key: bool
+    until: Keystroke | None
+    when: str | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -158,6 +184,9 @@ class Machine:
     Shift feeds without a line, None for none. `parallel` maps a cap without a contact of its own to the keys whose contacts
     it closes: one key, or keys of modifiers and up to four others. `options` are keys that only some of the machines have,
     by what people call them together. `sources` says of some keys where their facts come from, if not from `source`.
+    `composes` has what the accents of its own dead
+    keys make of the character typed next. `sequences` maps a legend to the strokes that type it one after the other, as
+    the file lists them; `model/sequences.py` adds those of dead keys and modes.
     """
 
     id: str
@@ -180,6 +209,9 @@ class Machine:
     parallel: Mapping[str, tuple[str, ...]] = field(default_factory=lambda: MappingProxyType({}))
     options: Mapping[str, tuple[str, ...]] = field(default_factory=lambda: MappingProxyType({}))
     sources: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+    modes: tuple[Mode, ...] = ()
+    composes: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    sequences: Mapping[str, tuple[Keystroke, ...]] = field(default_factory=dict)
 
     @property
     def crosspoints(self) -> int:
@@ -248,6 +280,11 @@ class Machine:
             if self.modifier_of(key.name) in held and state and state in key.types:
                 return key, state
         return None
+
+    def keystroke_name(self, stroke: Keystroke) -> str:
+        """A stroke in words: `shift + d2`, `a`, `shift + graph`."""
+        held = [modifier.name for modifier in self.modifiers if modifier.name in stroke.state]
+        return " + ".join([*held, *([stroke.key] if stroke.key else [])])
 
     def state_name(self, state: ShiftState) -> str:
         """A shift state in words: `plain`, `shift`, `shift + graph`, in the order of the file."""

@@ -46,13 +46,15 @@ class Stroke:
     """What one press does: contacts to close, and its demands on the machine's modifiers.
 
     `demands` has one entry a machine modifier, in the machine's order; `holds` are the contacts of the
-    modifier keys that fulfil each HOLD, in the same order. `types` is what the machine then types, if anything.
+    modifier keys that fulfil each HOLD, in the same order. `types` is what the machine then types, if anything. `before`
+    are strokes that are played and let go first: with them it is a sequence, and `types` is what all of them type.
     """
 
     contacts: tuple[Contact, ...]
     demands: tuple[Demand, ...]
     holds: tuple[Contact, ...]
     types: Legend | None
+    before: tuple[Stroke, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

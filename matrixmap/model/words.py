@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import unicodedata
 from collections.abc import Iterable
+from dataclasses import replace
 
 from matrixmap.hid.usages import KEYPAD_DIGITS, Usage, code_or_number
 from matrixmap.model.host import Host, cap_text
@@ -111,7 +112,10 @@ def repeat_words(scan: Scan) -> str:
 
 
 def stroke_name(machine: Machine, stroke: Stroke) -> str:
-    """A stroke as a layout file writes it: `shift + d2`."""
+    """A stroke as a layout file writes it: `shift + d2`; a sequence as `ebb + b, then flood + a`."""
+    if stroke.before:
+        last = replace(stroke, before=())
+        return ", then ".join(stroke_name(machine, each) for each in (*stroke.before, last))
     held = [
         modifier.name
         for modifier, demand in zip(machine.modifiers, stroke.demands, strict=True)

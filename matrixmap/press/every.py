@@ -27,10 +27,11 @@ from matrixmap.hid.usages import (
     SHIFT_RIGHT,
     Usage,
 )
+from matrixmap.press.cells import ACCENT_ALONE, ACCENT_GOES_ON
 from matrixmap.press.compiled import KEEPS, Entry, Keys
 from matrixmap.press.keyboard import PhysicalKey, key_usage, physical_keys
-from matrixmap.press.rules import REST, STROKES, Cause, Outcome, Rules, Standing, Typed
-from matrixmap.press.table import ACCENT_ALONE, Kind
+from matrixmap.press.rules import REST, STROKES, Cause, Outcome, Rules, Standing, Typed, typed_in_the_end
+from matrixmap.press.table import Kind
 
 SIDES: tuple[tuple[Usage, Usage], ...] = (
     (SHIFT_LEFT, SHIFT_RIGHT),
@@ -75,6 +76,8 @@ class Done(NamedTuple):
     `closed` are the contacts of its stroke, `modifiers` all modifier contacts that are closed meanwhile, as masks;
     `asked` and `wanted` are the same as they would be without guard and rollover.
     `typed` are the keys that the machine reads anew; `lies` says that it reads a contact anew that is not closed at the end.
+    `before` are the strokes of a sequence that are let go before, each as its contacts and the modifier contacts; all else
+    but `refused`, `typed` and `lies` is about the last stroke then.
     """
 
     kind: Kind
@@ -86,6 +89,7 @@ class Done(NamedTuple):
     lies: bool = False
     asked: int = 0
     wanted: int = 0
+    before: tuple[tuple[int, int], ...] = ()
 
     @property
     def seen(self) -> tuple[object, ...]:
@@ -95,8 +99,9 @@ class Done(NamedTuple):
     @property
     def text(self) -> str | None:
         """The one character or function that the machine types, None if it types none or several, or reads a phantom."""
-        if self.refused is None and not self.lies and len(self.typed) == 1:
-            legend = self.typed[0].legend
+        if self.refused is None and not self.lies:
+            typed = typed_in_the_end(self.typed)
+            legend = typed[0].legend if len(typed) == 1 else None
             return legend.text if legend else None
         return None
 
@@ -135,7 +140,7 @@ class Every:
         self.holding: tuple[Usage, ...] = (*MODIFIER_BITS, *sorted(further))
         self.classes = tuple(self._classes())
         self.locks = tuple(self._locks())
-        self._done: dict[tuple[Entry, int, int], Done] = {}
+        self._done: dict[tuple[object, ...], Done] = {}
 
     def usages_of(self, held: int) -> tuple[Usage, ...]:
         """The host keys of a set."""
@@ -249,7 +254,7 @@ class Every:
     def _accent_first(self, accent: int) -> Iterator[Pressed]:
         compiled = self.rules.compiled
         alone = compiled.look_up(ACCENT_ALONE, 1, 0, accent)
-        if alone is None or alone.kind not in STROKES:
+        if alone is None or not (alone.kind in STROKES or alone.sequence):
             return
         for number, hold in enumerate(self.classes):
             for key in self.keys if not hold.keys.extras else ():
@@ -316,33 +321,42 @@ class Every:
         entry = compiled.look_up(key.usage, level, keys.extras, accent)
         if entry is None or (accent and entry.after != accent):
             return None
-        return Pressed(key, number, locks, accent, level, self.done(entry, hold.typist, standing.latches))
+        done = self.done(entry, hold.typist, standing.latches, key.usage, level)
+        return Pressed(key, number, locks, accent, level, done)
 
-    def done(self, entry: Entry, typist: int, latches: int) -> Done:
-        """What an entry does while nothing but some modifier keys is held."""
-        cell = (entry, typist, latches)
+    def done(self, entry: Entry, typist: int, latches: int, usage: Usage = ACCENT_GOES_ON, level: int = 1) -> Done:
+        """What an entry does while nothing but some modifier keys is held.
+
+        A sequence is that of a usage at a level; where none is given, that of an accent by itself.
+        """
+        cell = (entry, typist, latches, usage, level) if entry.sequence else (entry, typist, latches)
         found = self._done.get(cell)
         if found is None:
-            found = self._done[cell] = self._work_out(entry, typist | latches)
+            parts = self.rules.parts(usage, level, entry)
+            found = self._done[cell] = self._work_out(parts, typist | latches)
         return found
 
-    def _work_out(self, entry: Entry, typist: int) -> Done:
+    def _work_out(self, entries: tuple[Entry, ...], typist: int) -> Done:
         rules = self.rules
+        *before, entry = entries
         if entry.kind not in STROKES:
             value = entry.value
             return Done(entry.kind, value, 0, 0, None, ())
-        outcome = rules.close_alone(entry, typist)
+        outcome = rules.close_alone(entries, typist)
         wanted = outcome.after.modifiers
         stroke = rules.stroke(Usage(0), entry)
         closed = 0 if outcome.refused else stroke.mask
         # A contact that is about to close may read closed a moment early: that is no other key.
         own = outcome.moments[-1] if outcome.moments else 0
+        strokes = [rules.stroke(Usage(0), each) for each in before]
+        for each in strokes:
+            own |= each.mask
         lies = any(rules.phantoms(after) & ~rules.read(before) & ~own for before, after in pairwise(outcome.moments))
         modifiers = rules.compiled.mask_of(wanted)
         asked, meant = stroke.mask, rules.compiled.mask_of(stroke.wants(typist))
-        return Done(
-            entry.kind, entry.value, closed, modifiers, outcome.refused, rules.types(outcome), lies, asked, meant
-        )
+        masks = tuple((each.mask, rules.compiled.mask_of(each.wants(typist))) for each in strokes)
+        typed = rules.types(outcome)
+        return Done(entry.kind, entry.value, closed, modifiers, outcome.refused, typed, lies, asked, meant, masks)
 
     def pure(self, hold: HoldClass, locks: Locks) -> bool:
         """Whether the machine reads nothing but modifiers because of what is held and turned on."""

@@ -22,9 +22,9 @@ from matrixmap.model.host import Host
 from matrixmap.model.layout import HostModifier
 from matrixmap.model.plan import Plan, Trigger
 from matrixmap.model.press import KeyPress
+from matrixmap.press.cells import ACCENT_ALONE
 from matrixmap.press.every import Done, Every
 from matrixmap.press.keyboard import PhysicalKey, key_usage
-from matrixmap.press.table import ACCENT_ALONE
 from matrixmap.press.ways import every_press, key_press
 
 

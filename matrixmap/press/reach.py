@@ -39,7 +39,13 @@ def closing(every: Every) -> Mapping[Contact, Closing]:
     for pressed in (*every.single, *every.pairs, *every.accents):
         if pressed.done.kind in STROKES and not pressed.done.refused:
             held = every.classes[pressed.hold].typist | every.locks[pressed.locks].standing.latches
-            for contact in bits(pressed.done.modifiers & ~every.rules.compiled.mask_of(held)):
+            modifiers = pressed.done.modifiers
+            for earlier, more in pressed.done.before:
+                modifiers |= more
+                for contact in bits(earlier):
+                    if contact not in alone:
+                        own.setdefault(contact, {})[pressed.key] = None
+            for contact in bits(modifiers & ~every.rules.compiled.mask_of(held)):
                 beside.setdefault(contact, {})[pressed.key] = None
     return {
         Contact(contact): Closing(own=_sorted(own.get(contact, {})), beside=_sorted(beside.get(contact, {})))

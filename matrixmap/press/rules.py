@@ -17,8 +17,10 @@ from matrixmap.hid.usages import CAPS_LOCK, NUM_LOCK, Usage
 from matrixmap.model.legend import Legend
 from matrixmap.model.machine import Contact, ShiftState
 from matrixmap.model.plan import Plan
+from matrixmap.press.cells import ACCENT_ALONE, ACCENT_GOES_ON
 from matrixmap.press.compiled import KEEPS, TAKES_BACK, Compiled, Entry, bits
 from matrixmap.press.table import Kind, Table, make_table
+from matrixmap.press.turns import NOTHING_BEGUN, Turn, Turns, in_the_end
 
 STROKES = (Kind.CROSSPOINT, Kind.DIRECT, Kind.CHORD)
 """Kinds of entries that are strokes."""
@@ -69,6 +71,7 @@ class Standing(NamedTuple):
 
     `modifiers` are the modifier keys that are closed, `latches` those that a latch closes; `accent` is the number of
     the dead key that is pending, 0 for none. `caps` and `num` are the locks as they are at the keyboard: at start off and on.
+    `turn` is what the machine itself remembers of earlier strokes.
     """
 
     down: frozenset[Usage] = frozenset()
@@ -78,6 +81,7 @@ class Standing(NamedTuple):
     caps: bool = False
     num: bool = True
     accent: int = 0
+    turn: Turn = NOTHING_BEGUN
 
 
 REST = Standing()
@@ -90,7 +94,7 @@ class Outcome(NamedTuple):
     `moments` are masks of the closed contacts, from before the press on, one for each change. `refused` says why its
     stroke, or that of the accent before it, was not closed; `opened` are older keys whose strokes were opened, each
     with the reason. `strokes` counts the strokes that were closed, `pair` is set for that of a dead key and this key.
-    `value` is the number of a command or dead key. `after` is what is so then.
+    `value` is the number of a command or dead key. `after` is what is so then, `turn` what the machine remembered before.
     """
 
     does: Does
@@ -101,6 +105,7 @@ class Outcome(NamedTuple):
     refused: Cause | None = None
     opened: tuple[tuple[Usage, Cause], ...] = ()
     value: int = 0
+    turn: Turn = NOTHING_BEGUN
 
     @property
     def closed(self) -> int:
@@ -112,12 +117,15 @@ class Typed(NamedTuple):
     """A key that the machine reads anew: its contact, the state in which it reads it, and what it then types.
 
     `also` is what the key means besides.
+    `waits` says that it begins a sequence or the like; `completes` is how many keys before it belong to what it types.
     """
 
     contact: Contact
     state: ShiftState
     legend: Legend | None
     also: tuple[Legend, ...] = ()
+    waits: bool = False
+    completes: int = 0
 
 
 class Rules:
@@ -130,6 +138,7 @@ class Rules:
         self.compiled = Compiled(self.table.to_bytes(), limits)
         machine = plan.layout.machine
         self.machine = machine
+        self.turns = Turns(machine)
         self.crosspoints = (1 << machine.crosspoints) - 1
         self._width = len(machine.sense)
         self._row = (1 << self._width) - 1
@@ -151,7 +160,8 @@ class Rules:
         before = self.closed(standing)
         if usage in standing.down:
             return Outcome(Does.NOTHING, (before,), standing)
-        return self._one(standing._replace(down=standing.down | {usage}), usage, (before,))
+        outcome = self._one(standing._replace(down=standing.down | {usage}), usage, (before,))
+        return self._remember(standing.turn, outcome)
 
     def _one(self, now: Standing, usage: Usage, moments: tuple[int, ...]) -> Outcome:
         """What one of the keys that have just gone down does."""
@@ -173,21 +183,21 @@ class Rules:
         """A key goes up: its stroke is opened, and the modifiers follow."""
         strokes = tuple(stroke for stroke in standing.strokes if stroke.usage != usage)
         now = standing._replace(down=standing.down - {usage}, strokes=strokes)
-        return self._follow(Does.NOTHING, now, ()).after
+        return self._follow_and_remember(standing, now)
 
     def hold(self, usages: Iterable[Usage], standing: Standing = REST) -> Standing:
         """What is so after keys went down in one report: modifiers first, then the others by ascending usage."""
         fresh = sorted(set(usages) - standing.down)
         now = standing._replace(down=standing.down.union(fresh))
-        now = self._follow(Does.MODIFIER, now, ()).after
+        now = self._follow_and_remember(standing, now)
         for usage in fresh:
             if usage not in self.compiled.feeds:
-                now = self._one(now, usage, ()).after
+                now = self._remember(now.turn, self._one(now, usage, (self.closed(now),))).after
         return now
 
     def let_all_go(self, standing: Standing) -> Standing:
         """What is so after all keys went up: locks, latches and a dead key stay."""
-        return self._follow(Does.NOTHING, standing._replace(down=frozenset(), strokes=()), ()).after
+        return self._follow_and_remember(standing, standing._replace(down=frozenset(), strokes=()))
 
     def typist(self, standing: Standing) -> int:
         """The modifier keys that the typist holds, closed latches counted."""
@@ -201,36 +211,85 @@ class Rules:
     ) -> Outcome:
         """What an entry does, the dead key before it included; `plain` without Control, Alt and Meta."""
         pair = 0 < entry.after < KEEPS
-        accent, strokes = now.accent, 0
-        refused: Cause | None = None
-        opened: tuple[tuple[Usage, Cause], ...] = ()
+        accent = now.accent
+        first: tuple[Entry, ...] = ()
         if accent and entry.after != KEEPS:
             now = now._replace(accent=0)
             if plain and entry.after == TAKES_BACK:
                 return Outcome(Does.TAKEN_BACK, moments, now)
             if plain and not entry.after:
-                alone = self.compiled.look_up(Usage(0), level, 0, accent)
-                if alone is not None and alone.kind in STROKES:
-                    first = self._close(now, self.stroke(usage, alone), moments)
-                    strokes, refused, opened = first.strokes, first.refused, first.opened
-                    now, moments = self._let_go(first)
-        if entry.kind in STROKES:
-            done = self._close(now, self.stroke(usage, entry), moments)
-            return done._replace(
-                strokes=done.strokes + strokes,
-                pair=pair,
-                refused=done.refused or refused,
-                opened=(*opened, *done.opened),
-            )
-        if entry.kind is Kind.LATCH:
-            now = now._replace(latches=now.latches ^ entry.value)
-            done = self._follow(Does.LATCH, now, moments)
-        else:
-            does = Does.COMMAND if entry.kind is Kind.COMMAND else Does.DEAD_KEY
-            if does is Does.DEAD_KEY:
-                now = now._replace(accent=entry.value)
-            done = self._follow(does, now, moments)._replace(value=entry.value)
-        return done._replace(strokes=strokes, refused=refused, opened=(*opened, *done.opened))
+                alone = self.compiled.look_up(ACCENT_ALONE, level, 0, accent)
+                first = self.parts(ACCENT_GOES_ON, level, alone) if alone is not None else ()
+        *before, last = self.parts(usage, level, entry)
+        done = self._play(usage, (*first, *before), Outcome(Does.STROKE, moments, now))
+        now, moments = done.after, done.moments
+        if last.kind in STROKES:
+            ends = self._close(now, self.stroke(usage, last), moments)
+            return _together(done, ends)._replace(pair=pair)
+        if last.kind is Kind.LATCH:
+            now = now._replace(latches=now.latches ^ last.value)
+            return _together(done, self._follow(Does.LATCH, now, moments))
+        does = Does.COMMAND if last.kind is Kind.COMMAND else Does.DEAD_KEY
+        if does is Does.DEAD_KEY:
+            now = now._replace(accent=last.value)
+        return _together(done, self._follow(does, now, moments)._replace(value=last.value))
+
+    def is_within(self, entry: Entry) -> bool:
+        """Whether an entry answers only within a sequence."""
+        return self.table.first_sequence <= entry.after < KEEPS
+
+    def parts(self, usage: Usage, level: int, entry: Entry) -> tuple[Entry, ...]:
+        """The entries that are done in turn for one: those of a sequence, or itself alone."""
+        found: list[Entry] = []
+        while entry.sequence:
+            first = self.compiled.look_up(ACCENT_ALONE, level, 0, entry.sequence)
+            following = self.compiled.look_up(usage, level, 0, entry.sequence)
+            assert first is not None, "the table lacks the first stroke of a sequence"
+            assert following is not None, "the table lacks what a sequence goes on with"
+            found.append(first)
+            entry = following
+        return (*found, entry)
+
+    def _play(self, usage: Usage, entries: Iterable[Entry], done: Outcome) -> Outcome:
+        """Strokes are closed and let go, one after the other."""
+        for entry in entries:
+            if entry.kind in STROKES:
+                one = self._close(done.after, self.stroke(usage, entry), done.moments)
+                # It opens at the moment at which what follows opens others.
+                left = one.after.strokes[1:] if one.strokes else one.after.strokes
+                done = _together(done, one)._replace(after=one.after._replace(strokes=left))
+        return done
+
+    # What the machine remembers.
+
+    def _remember(self, turn: Turn, outcome: Outcome) -> Outcome:
+        """An outcome with what the machine remembers after it."""
+        if not self.turns.any:
+            return outcome
+        after, _ = self._in_turn(turn, outcome.moments)
+        return outcome._replace(turn=turn, after=outcome.after._replace(turn=after))
+
+    def _follow_and_remember(self, before: Standing, now: Standing) -> Standing:
+        """What is so once the modifiers follow what the typist holds."""
+        outcome = self._follow(Does.MODIFIER, now, (self.closed(before),))
+        return self._remember(before.turn, outcome).after
+
+    def _in_turn(self, turn: Turn, moments: tuple[int, ...]) -> tuple[Turn, tuple[Typed, ...]]:
+        """What the keys type that are read anew, by what the machine remembers; and what it remembers then."""
+        found = []
+        for before, after in pairwise(moments):
+            for read in self.typed(before, after):
+                key = self._keys.get(read.contact)
+                if key is None:
+                    found.append(read)
+                    continue
+                turn, legend, waits, completes = self.turns.read(turn, key.name, read.state, read.legend)
+                found.append(read._replace(legend=legend, waits=waits, completes=completes))
+            state = self.state(self.read(after))
+            alone = state in self.turns.alone and not self.read(after) & ~self.modifier_mask
+            if alone and state != self.state(self.read(before)):
+                turn = self.turns.read(turn, None, state, None).turn
+        return turn, tuple(found)
 
     # What is closed.
 
@@ -264,17 +323,12 @@ class Rules:
         changes = _changes(moments, (*steps, self.closed(after)))
         return Outcome(Does.STROKE, changes, after, strokes=1, opened=opened)
 
-    def close_alone(self, entry: Entry, typist: int) -> Outcome:
-        """What the stroke of an entry does while only modifier keys are held, be it by keys or by latches."""
+    def close_alone(self, entries: tuple[Entry, ...], typist: int) -> Outcome:
+        """What the strokes of some entries do in turn while only modifier keys are held, be it by keys or by latches."""
         standing = REST._replace(modifiers=typist, latches=typist)
-        return self._close(standing, self.stroke(Usage(0), entry), (self.closed(standing),))
-
-    def _let_go(self, done: Outcome) -> tuple[Standing, tuple[int, ...]]:
-        """The stroke of an accent by itself is opened before the press that follows it."""
-        now = done.after
-        if done.strokes:
-            now = now._replace(strokes=now.strokes[1:])
-        return now, _changes(done.moments, (self.closed(now),))
+        *before, last = entries
+        done = self._play(Usage(0), before, Outcome(Does.STROKE, (self.closed(standing),), standing))
+        return _together(done, self._close(done.after, self.stroke(Usage(0), last), done.moments))
 
     def _follow(self, does: Does, now: Standing, moments: tuple[int, ...]) -> Outcome:
         """The modifiers changed: what is closed is looked at again, and the modifiers follow the newest that stays."""
@@ -391,7 +445,23 @@ class Rules:
 
     def types(self, outcome: Outcome) -> tuple[Typed, ...]:
         """All keys that are read anew because of a press, in the order in which the machine reads them."""
+        if self.turns.any:
+            return self._in_turn(outcome.turn, outcome.moments)[1]
         return tuple(typed for before, after in pairwise(outcome.moments) for typed in self.typed(before, after))
+
+
+def typed_in_the_end(typed: Iterable[Typed]) -> list[Typed]:
+    """Of keys that are read in turn those that type something, or nothing at all: not what only begins a sequence."""
+    return in_the_end(typed, lambda one: (one.legend, one.waits, one.completes))
+
+
+def _together(before: Outcome, then: Outcome) -> Outcome:
+    """What two things done in turn come to."""
+    return then._replace(
+        strokes=before.strokes + then.strokes,
+        refused=then.refused or before.refused,
+        opened=(*before.opened, *then.opened),
+    )
 
 
 def _changes(moments: tuple[int, ...], more: Iterable[int]) -> tuple[int, ...]:

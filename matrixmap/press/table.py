@@ -15,6 +15,7 @@ from matrixmap.model.host import CapsLock
 from matrixmap.model.layout import Contacts, HostModifier
 from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.plan import Action, Command, DeadKeys, Demand, Feed, Latch, Nothing, Plan, Stroke, Trigger
+from matrixmap.press.cells import ACCENT_ALONE, ACCENT_GOES_ON, Cell, number_sequences, stroke_key
 
 TABLE_VERSION = 2
 HEADER_BYTES = 17
@@ -48,8 +49,9 @@ class Kind(IntEnum):
 AFTER = {Ending.ACCENT_FIRST: 0, Ending.KEEPS: 29, Ending.TAKES_BACK: 30, Ending.DROPS: 31}
 """What stands above the kind of a group: what its entries do with a pending dead key; else the number of one."""
 AFTER_SHIFT = 3
-ACCENT_ALONE = Usage(0)
-"""Stands for the accent of a dead key by itself among its pairs."""
+SEQUENCE = 0x80
+"""Bit of the value of a dead key: it is the sequence of the number in the low bits."""
+FLAG_SEQUENCES = 0x40
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -94,10 +96,12 @@ class Table:
 
     `modifier_keys` are contacts; a demand is `(rule, hold)`, masks over these; chords are tuples of contacts.
     `accents` are those of the dead keys with a number each; all that can only be dropped share the one after these.
+    `sequences` are the first strokes of the sequences, whose numbers follow.
     """
 
     machine: Machine
     accents: tuple[str, ...]
+    sequences: tuple[Stroke, ...]
     modifier_keys: tuple[Contact, ...]
     demands: tuple[tuple[int, int], ...]
     caps: tuple[CapsRange, ...]
@@ -105,6 +109,11 @@ class Table:
     groups: tuple[Group, ...]
     flags: int
     header: tuple[int, ...]
+
+    @property
+    def first_sequence(self) -> int:
+        """The number of the first sequence."""
+        return len(self.accents) + 2
 
     def to_bytes(self) -> bytes:
         """All bytes, header first."""
@@ -148,12 +157,12 @@ def make_table(plan: Plan, times: bool = True) -> Table:
     keys = _modifier_keys(plan)
     _check_size(plan, "modifier keys and latches", len(keys), MOST_MODIFIER_KEYS)
     accents = _accents(plan.dead_keys)
-    merged = list(_merged(plan, accents))
+    merged, sequences = number_sequences(_merged(plan, accents), len(accents) + 2)
     chords = _chords(cell.does for cell in merged)
     demands = tuple(sorted({_demand_masks(machine, keys, cell.does) for cell in merged} | {(0, 0)}))
     parts: dict[tuple[int, int, Kind, int], list[Entry]] = {}
     for cell in merged:
-        kind, value = _kind_and_value(machine, keys, chords, accents, cell.does)
+        kind, value = _kind_and_value(machine, keys, chords, accents, cell)
         demand = demands.index(_demand_masks(machine, keys, cell.does))
         part = parts.setdefault((_when(plan, cell), demand, kind, cell.after), [])
         part.append(Entry(usage=cell.usage, value=value, triggers=tuple(cell.triggers), does=cell.does))
@@ -168,14 +177,16 @@ def make_table(plan: Plan, times: bool = True) -> Table:
         for (when, demand, kind, after), entries in sorted(parts.items(), key=lambda part: _group_order(*part[0]))
     )
     caps = tuple(_caps_ranges(plan))
-    flags = _flags(plan)
+    flags = _flags(plan) | FLAG_SEQUENCES * bool(sequences)
     counts = (len(keys), len(demands), len(caps), len(chords), len(groups))
     for what, count in (("demands on modifiers", len(demands)), ("chords", len(chords)), ("groups", len(groups))):
         _check_size(plan, what, count, MOST)
     _check_size(plan, "dead keys with pairs", len(accents), MOST_DEAD_KEYS - 1)
+    _check_size(plan, "dead keys and first strokes of sequences", len(accents) + 1 + len(sequences), MOST_DEAD_KEYS)
     return Table(
         machine=machine,
         accents=accents,
+        sequences=tuple(sequences),
         modifier_keys=keys,
         demands=demands,
         caps=caps,
@@ -237,30 +248,19 @@ def _modifier_keys(plan: Plan) -> tuple[Contact, ...]:
     return tuple(keys)
 
 
-@dataclass(slots=True, kw_only=True)
-class _Cell:
-    """What one usage does at some levels, under the same further modifiers and after the same dead key."""
-
-    usage: Usage
-    extras: frozenset[HostModifier]
-    after: int
-    does: Action | str
-    triggers: list[Trigger]
-
-
 def _accents(dead: DeadKeys) -> tuple[str, ...]:
     """The accents of dead keys that type something."""
     return tuple(sorted({accent for accent, _, _ in dead.pairs} | set(dead.accents)))
 
 
-def _merged(plan: Plan, accents: tuple[str, ...]) -> Iterable[_Cell]:
+def _merged(plan: Plan, accents: tuple[str, ...]) -> Iterable[Cell]:
     """Triggers of one usage that do the same under the same further modifiers, taken together."""
-    cells: dict[object, _Cell] = {}
+    cells: dict[object, Cell] = {}
 
     def add(trigger: Trigger, after: int, does: Action | str) -> None:
         same = does if isinstance(does, str) else _same(does)
         key = (trigger.usage, trigger.extras, after, same)
-        empty = _Cell(usage=trigger.usage, extras=trigger.extras, after=after, does=does, triggers=[])
+        empty = Cell(usage=trigger.usage, extras=trigger.extras, after=after, does=does, triggers=[])
         cells.setdefault(key, empty).triggers.append(trigger)
 
     dead = plan.dead_keys
@@ -281,17 +281,17 @@ def _merged(plan: Plan, accents: tuple[str, ...]) -> Iterable[_Cell]:
 
 def _same(action: Action) -> object:
     """What makes two actions one line of the table."""
-    return (action.contacts, action.demands, action.holds) if isinstance(action, Stroke) else action
+    return stroke_key(action) if isinstance(action, Stroke) else action
 
 
 def _chords(done: Iterable[Action | str]) -> tuple[tuple[Contact, ...], ...]:
-    strokes = (does.contacts for does in done if isinstance(does, Stroke))
+    strokes = (does.contacts for does in done if isinstance(does, Stroke) and not does.before)
     return tuple(sorted({contacts for contacts in strokes if len(contacts) != 1}))
 
 
 def _demand_masks(machine: Machine, keys: tuple[Contact, ...], does: Action | str) -> tuple[int, int]:
     """Rule and hold masks over the modifier keys; all clear where everything passes."""
-    if not isinstance(does, Stroke):
+    if not isinstance(does, Stroke) or does.before:
         return 0, 0
     rule = 0
     for modifier, demand in zip(machine.modifiers, does.demands, strict=True):
@@ -305,9 +305,11 @@ def _kind_and_value(
     keys: tuple[Contact, ...],
     chords: tuple[tuple[Contact, ...], ...],
     accents: tuple[str, ...],
-    does: Action | str,
+    cell: Cell,
 ) -> tuple[Kind, int]:
-    match does:
+    if cell.number:
+        return Kind.DEAD_KEY, SEQUENCE | cell.number
+    match does := cell.does:
         case str():
             return Kind.DEAD_KEY, (accents.index(does) if does else len(accents)) + 1
         case Stroke(contacts=(contact,)):
@@ -325,11 +327,11 @@ def _kind_and_value(
             return Kind.NOTHING, 0
 
 
-def _when(plan: Plan, cell: _Cell) -> int:
+def _when(plan: Plan, cell: Cell) -> int:
     levels = {trigger.level for trigger in cell.triggers}
     extras = sum(EXTRA_BITS[extra] for extra in cell.extras)
     most = 2 if cell.usage in KEYPAD_DIGITS else plan.layout.host.levels
-    every = cell.usage == ACCENT_ALONE or levels == set(range(1, most + 1))
+    every = cell.usage in (ACCENT_ALONE, ACCENT_GOES_ON) or levels == set(range(1, most + 1))
     return extras | (ALL_LEVELS if every else sum(1 << (level - 1) for level in levels))
 
 

@@ -110,7 +110,11 @@ class Ways:
             contact: Closing(ways=tuple((press,) for press in sorted(presses, key=KeyPress.ease)))
             for contact, presses in self._alone().items()
         }
-        found = {**held, **paired, **alone}
+        before = {
+            contact: Closing(ways=tuple((press,) for press in presses))
+            for contact, presses in self.where(every.single, _earlier).items()
+        }
+        found = {**held, **before, **paired, **alone}
         return {Contact(contact): found[contact] for contact in sorted(found)}
 
     def _alone(self) -> Mapping[int, list[KeyPress]]:
@@ -176,6 +180,12 @@ class Ways:
 
 def _own(pressed: Pressed) -> Iterator[int]:
     return bits(pressed.done.closed)
+
+
+def _earlier(pressed: Pressed) -> Iterator[int]:
+    """What the strokes of a sequence close that are let go before the last one."""
+    for contacts, _ in pressed.done.before:
+        yield from bits(contacts)
 
 
 def key_press(

@@ -26,7 +26,8 @@
  *      9  flags: bit 0 the host has AltGr: right Alt chooses levels 3 and 4; without it right Alt is an Alt;
  *                bit 1 the guard is on;
  *                bits 2-3 how contacts close: 0 switch, 1 switch-with-diode, 2 follows-select;
- *                bit 4 Caps Lock is kept by the runtime; bit 5 Num Lock is
+ *                bit 4 Caps Lock is kept by the runtime; bit 5 Num Lock is;
+ *                bit 6 there are sequences: only for a runtime with MM_SEQUENCES
  *     10  rollover, 255 for no limit
  *     11  close time   13  open time   15  lead time (= lag): ticks, low byte first, up to 0x3FFF (1.6 s)
  *     17  M modifier keys {kind, value}: kind 0 crosspoint, 1 direct line
@@ -42,12 +43,14 @@
  *                 0 crosspoint (value = select << 4 | sense)    1 direct line (value = number)
  *                 2 chord (value = number)                      3 modifier (value = modifier keys closed meanwhile)
  *                 4 latch (value = modifier keys toggled)       5 command (value = number)
- *                 6 nothing                                     7 dead key (value = its number, 1 to 28)
+ *                 6 nothing                                     7 dead key (value = its number, 1 to 28), or with bit 7
+ *                                                                 set a sequence (bits 0-4 = its number, 1 to 28)
  *           kind, bits 3-7, what the press does while a dead key is pending:
  *                 0 its accent first, then this                 29 leaves it pending and does this
  *                 30 takes it back, and no more                 31 drops it and does this
- *                 1 to 28: the entries of pairs, which answer only while the dead key of this number is pending. They
- *                 stand before all others that answer the same press; the one of usage 0 is the accent by itself.
+ *                 1 to 28: the entries of pairs, which answer only while the dead key or sequence of this number is
+ *                 pending. They stand before all others that answer the same press; the one of usage 0 is the accent by
+ *                 itself, or the first stroke of the sequence. Dead keys and sequences have no number in common.
  *
  * At most one entry answers a press, pairs apart. Groups of kind 3 stand before all others; their bits 3-7 are clear,
  * and `when` and demand do not count. The contacts of modifier keys are not named by entries or chords. The close time
@@ -103,6 +106,13 @@
  * press that takes it back does nothing; one that drops it is done; and one of which the table says 0 is done after
  * the accent by itself, which comes into the line before it as a keystroke already let go (if there is one).
  *
+ * SEQUENCES: several strokes in turn for one press. A press that comes to a sequence, also as a pair of a dead key or
+ * after an accent by itself, goes back into the line, and no dead key is pending then; before it comes the entry of usage 0 among the pairs of the
+ * sequence's number, as a keystroke already let go. When the press is taken again, it is what is found for it among these
+ * pairs, whatever Control, Alt and Meta are held: a stroke, or a sequence of a higher number. Where the sequence is the
+ * accent by itself, the entry of usage 1 among these pairs comes before the press in the same way, and the press is then
+ * looked up as if no dead key had been pending. What is no pair, or a sequence of no higher number, is nothing.
+ *
  * A LAYOUT CHANGE takes its place in the line; from the call on, input is judged by the new layout (3 looks up by the
  * layout in whose part of the line the press stands). When no press is ahead of it any more, and when resting, all
  * strokes count as released, and the typist's modifiers and all latches as none, one that was toggled and has closed
@@ -127,6 +137,9 @@
 #endif
 #if MM_KEYBOARDS < 1 || MM_KEYBOARDS > 4
 #error "MM_KEYBOARDS is 1 to 4"
+#endif
+#if MM_SEQUENCES != 0 && MM_SEQUENCES != 1
+#error "MM_SEQUENCES is 0 or 1"
 #endif
 #if MM_WAITING < 1 || MM_WAITING > 127 || MM_HELD < 1 || MM_HELD > 127
 #error "MM_WAITING and MM_HELD are 1 to 127"
@@ -156,6 +169,9 @@ extern "C" {
 #define MM_KEEPS 0xE8u
 #define MM_TAKES_BACK 0xF0u
 #define MM_DROPS 0xF8u
+
+/* In the value of a dead key: it is the sequence of the number in bits 0-4. */
+#define MM_SEQUENCE 0x80u
 
 /* Bits of the LED byte, as in the output report of HID 1.11 appendix B.1. */
 #define MM_LED_NUM_LOCK 0x01u
@@ -216,7 +232,7 @@ typedef struct mm_state {
     uint8_t command_due;
     uint8_t keys;      /* crosspoints that strokes close */
     uint8_t recent;    /* crosspoints opened less than their open time ago; bit 7: the first press waits for one */
-    uint8_t accent;    /* the dead key that is pending, 0: none */
+    uint8_t accent;    /* the dead key that is pending, 0: none; with bit 7 a sequence, with bit 6 too that of an accent */
     mm_mask closed[MM_SELECT_MAX + 1]; /* the last one holds the direct lines */
     mm_slot slots[MM_HELD + MM_WAITING];
     uint8_t live[MM_KEYBOARDS]; /* machine modifiers that each keyboard holds, bit n = modifier key n */
@@ -225,8 +241,8 @@ typedef struct mm_state {
 
 /*
  * Empties the state and gives it its first layout. `table` of `size` bytes (sizeof the array) must stay as long as the
- * state is used. False: wrong version, more lines than MM_SELECT_MAX or MM_SENSE_MAX, or counts that do not fit the
- * size; the state then is safe, closes nothing and refuses everything.
+ * state is used. False: wrong version, more lines than MM_SELECT_MAX or MM_SENSE_MAX, sequences without MM_SEQUENCES, or
+ * counts that do not fit the size; the state then is safe, closes nothing and refuses everything.
  */
 bool mm_init(mm_state *state, const uint8_t *table, uint16_t size);
 

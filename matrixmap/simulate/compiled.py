@@ -41,13 +41,15 @@ def compile_library(
     compiler: str | None = None,
     flags: Sequence[str] = FLAGS,
     sources: Path | None = None,
+    sequences: bool = False,
 ) -> Path:
     """Compiles the runtime with the shim into a shared library in a folder. CompilerError if that fails.
 
-    `sources` is a folder with the runtime's files, the packaged one if not given.
+    `sources` is a folder with the runtime's files, the packaged one if not given. Tables with sequences need `sequences`.
     """
     library = folder / "runtime.so"
     defines = [f"-DMM_KEYBOARDS={sizes.keyboards}", f"-DMM_WAITING={sizes.waiting}", f"-DMM_HELD={sizes.held}"]
+    defines.append(f"-DMM_SEQUENCES={int(sequences)}")
     package = files("matrixmap")
     with as_file(package / "runtime") as packaged, as_file(package / "simulate" / SHIM) as shim:
         runtime = sources or packaged

@@ -43,8 +43,8 @@ LONGEST_WAIT = 0x3FFF
 class Press:
     """A press from its key's going down until its place is free again.
 
-    `trigger` is None for the accent of a dead key by itself. `typist` are the modifier keys that the typist held at its
-    moment. `open_left` are the ticks for which a stroke that
+    `trigger` is None once it is known what is done. `first` are strokes that are played and let go before it. `typist` are the
+    modifier keys that the typist held at its moment. `open_left` are the ticks for which a stroke that
     was opened keeps its place; 0 while it waits, leads or is closed.
     """
 
@@ -56,6 +56,7 @@ class Press:
     typist: int
     released: bool = False
     open_left: int = 0
+    first: tuple[Stroke, ...] = ()
 
 
 class Model:
@@ -259,22 +260,32 @@ class Model:
 
     def _compose(self, press: Press) -> Press:
         """What the oldest press comes to after a dead key, and as one: another one before it, or one that does nothing."""
+        if not press.first:
+            self._find_out(press)
+        if not press.first:
+            return press
+        stroke, *later = press.first
+        press.first = tuple(later)
+        alone = replace(press, action=stroke, asked=self.closing.asked(stroke), trigger=None, first=(), released=True)
+        self.line.insert(0, alone)
+        self.ahead = None if self.ahead is None else self.ahead + 1
+        return alone
+
+    def _find_out(self, press: Press) -> None:
+        """Looks up what a press does and what is played before it, by the dead key that is pending."""
         plan, trigger = self.closing.plan, press.trigger
         if trigger is None:
-            return press
+            return
         if self.accent is not None:
             after = after_dead_key(plan, self.accent, trigger)
             if after.strokes:
                 stroke = after.strokes[0]
-                alone = replace(press, action=stroke, asked=self.closing.asked(stroke), trigger=None)
                 self.accent = None
                 if after.acts:
-                    alone.released = True
-                    self.line.insert(0, alone)
-                    self.ahead = None if self.ahead is None else self.ahead + 1
+                    press.first = (*stroke.before, stroke)
                 else:
-                    self.line[0] = alone
-                return alone
+                    self._settle_on(press, stroke)
+                return
             if not after.keeps:
                 self.accent = None
             if not after.acts:
@@ -283,7 +294,13 @@ class Model:
         if accent is not None:
             press.action = None
             self.accent = accent
-        return press
+        if isinstance(press.action, Stroke):
+            self._settle_on(press, press.action)
+
+    def _settle_on(self, press: Press, stroke: Stroke) -> None:
+        """A stroke becomes what a press does, after those before it."""
+        press.action, press.asked, press.trigger = stroke, self.closing.asked(stroke), None
+        press.first = stroke.before
 
     def _leave_line(self) -> None:
         self.line.pop(0)

@@ -10,7 +10,7 @@ reading is read as it is after the change.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 from fractions import Fraction
 from math import lcm
@@ -19,6 +19,8 @@ from matrixmap.circuit.reading import adapter_points, read_matrix
 from matrixmap.model.layout import Contacts
 from matrixmap.model.legend import Legend
 from matrixmap.model.machine import Contact, Key, Machine, Scan, ShiftState
+from matrixmap.model.sequences import state_order
+from matrixmap.press.turns import NOTHING_BEGUN, Turns
 
 
 class Finds(Enum):
@@ -48,12 +50,17 @@ class Moment:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KeyRead:
-    """A press as the machine reads it: when, which key, in which shift state, and what it types (None: nothing)."""
+    """A press as the machine reads it: when, which key, in which shift state, and what it types (None: nothing).
+
+    `waits` says that it begins a sequence or the like; `completes` is how many reads before it belong to what it types.
+    """
 
     time_us: int
     key: str
     state: ShiftState
     types: Legend | None
+    waits: bool = False
+    completes: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,7 +111,15 @@ class Reader:
         self._modifiers = {key.contact: modifiers[key.name] for key in machine.keys if key.name in modifiers}
         self._modifiers_act = bool(machine.acting)
         self._modifier_mask = sum(1 << contact for contact in self._modifiers)
-        self._direct_mask = sum(1 << machine.crosspoints + line for line in range(len(machine.direct)))
+        self._turns = Turns(machine)
+        # Modifiers that are a stroke by themselves count as a key of their own, which is no crosspoint.
+        first = machine.crosspoints + len(machine.direct)
+        alone = sorted(self._turns.alone, key=state_order)
+        self._alone = {state: 1 << first + number for number, state in enumerate(alone)}
+        self._states = {bit: state for state, bit in self._alone.items()}
+        self._direct_mask = sum(self._states) | sum(
+            1 << machine.crosspoints + line for line in range(len(machine.direct))
+        )
         self._images: dict[frozenset[Contact], tuple[int, ...]] = {}
 
     def image(self, contacts: frozenset[Contact]) -> tuple[int, ...]:
@@ -132,9 +147,23 @@ class Reader:
         end = until_us * pace.grain if until_us is not None else _end(moments, pace) + settled * pace.period
         counter = (_FirstKey if self.finds is Finds.FIRST_FOUND else _EveryKey)(scan, self._direct_mask)
         presses: list[KeyRead] = []
+        turn = NOTHING_BEGUN
         for start, whole in self._sweeps(moments, phase % pace.period, end, settled):
-            keys = whole & ~self._modifier_mask or self._acting(whole)
-            presses += [self._typed(start, contact, whole) for contact in counter.take(keys)]
+            keys = whole & ~self._modifier_mask
+            if not keys:
+                keys = self._alone.get(self._state(whole), 0) if self._alone else 0
+                keys = keys or self._acting(whole)
+            for contact in counter.take(keys):
+                alone = self._states.get(1 << contact)
+                if alone is not None:
+                    turn = self._turns.read(turn, None, alone, None).turn
+                    continue
+                read = self._typed(start, contact, whole)
+                if self._turns.any and Contact(contact) in self._keys:
+                    step = self._turns.read(turn, read.key, read.state, read.types)
+                    turn = step.turn
+                    read = replace(read, types=step.legend, waits=step.waits, completes=step.completes)
+                presses.append(read)
         return tuple(presses)
 
     def _sweeps(self, moments: Sequence[Moment], phase: int, end: int, settled: int) -> Iterator[tuple[int, int]]:
@@ -175,12 +204,15 @@ class Reader:
         """A modifier's key that types something while nothing but modifiers is read, as a mask."""
         if not self._modifiers_act:
             return 0
-        acts = self.machine.acts(frozenset(name for contact, name in self._modifiers.items() if whole >> contact & 1))
+        acts = self.machine.acts(self._state(whole))
         return (1 << acts[0].contact) & whole if acts else 0
+
+    def _state(self, whole: int) -> ShiftState:
+        return frozenset(name for other, name in self._modifiers.items() if whole >> other & 1)
 
     def _typed(self, time: int, contact: int, whole: int) -> KeyRead:
         key = self._keys.get(Contact(contact))
-        state = frozenset(name for other, name in self._modifiers.items() if whole >> other & 1)
+        state = self._state(whole)
         line = min(contact // len(self.machine.sense), self.pace.lines - 1)
         return KeyRead(
             time_us=(time + line * self.pace.step) // self.pace.grain,

@@ -10,7 +10,8 @@ from fractions import Fraction
 from matrixmap.circuit.timing import TICK_US
 from matrixmap.model.plan import Plan
 from matrixmap.model.press import KeyPress, Way
-from matrixmap.press.rules import REST, Cause, Does, Rules
+from matrixmap.press.rules import REST, Cause, Does, Rules, Typed
+from matrixmap.press.turns import in_the_end
 from matrixmap.press.words import REFUSALS, press_words
 from matrixmap.simulate.engine import Engine, Sizes
 from matrixmap.simulate.model import Model
@@ -35,8 +36,13 @@ def as_text(legends: Iterable[str | None]) -> str:
 
 
 def legends_of(reads: Iterable[KeyRead]) -> list[str]:
-    """What each press that was read types; a key that types nothing is named with its shift state."""
-    return [read.types.text if read.types else " + ".join([*sorted(read.state), read.key]) for read in reads]
+    """What each press that was read types in the end; a key that types nothing is named with its shift state.
+
+    A key that begins a sequence, a dead key of the machine or the like is left out where others complete it, and where it
+    types nothing by itself.
+    """
+    typed = in_the_end(reads, lambda read: (read.types, read.waits, read.completes))
+    return [read.types.text if read.types else " + ".join([*sorted(read.state), read.key]) for read in typed]
 
 
 def presses_of(way: Way) -> tuple[KeyPress, ...]:
@@ -52,15 +58,16 @@ def meant_by(plan: Plan, presses: Iterable[KeyPress]) -> list[str]:
     """
     rules = Rules(plan)
     standing = REST
-    meant: list[str] = []
+    read: list[Typed | None] = []
     for press in presses:
         outcome = rules.press(rules.hold(press.hold, standing), press.usage)
         typed = rules.types(outcome)
-        meant += [each.legend.text if each.legend else "" for each in typed]
+        read += typed
         if outcome.does is Does.STROKE and not typed:
-            meant.append("")
+            read.append(None)
         standing = rules.let_all_go(outcome.after)
-    return meant
+    found = in_the_end(read, lambda one: (one.legend, one.waits, one.completes) if one else (None, False, 0))
+    return [one.legend.text if one and one.legend else "" for one in found]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

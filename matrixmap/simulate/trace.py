@@ -6,8 +6,10 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from matrixmap.hid.usages import Usage
 from matrixmap.join.dead import after_dead_key
+from matrixmap.model.legend import Legend
 from matrixmap.model.plan import Latch, Plan, Stroke
 from matrixmap.model.words import usage_name
+from matrixmap.press.turns import NOTHING_BEGUN, Turns, in_the_end
 from matrixmap.simulate.engine import Engine, Result, Shown, Sizes
 from matrixmap.simulate.model import Model, Press
 from matrixmap.simulate.player import Kind, Note, Player
@@ -104,6 +106,8 @@ class Listener:
         self._latches = 0
         self._accent: str | None = None
         self._meant: list[str] = []
+        self._turns = Turns(machine)
+        self._turn = NOTHING_BEGUN
 
     def boot_report(self, keyboard: int, report: bytes) -> Result:
         """Takes a boot report."""
@@ -150,19 +154,29 @@ class Listener:
 
     def _understand(self) -> None:
         """Finds what the presses in the line mean, by the layout that judged them, and takes them out."""
-        for press in self.heard.line:
-            for asked in self._strokes(press):
-                self._meant += self._legends(asked, press.typist | self._latches)
+        read = [
+            typed
+            for press in self.heard.line
+            for stroke in self._strokes(press)
+            for typed in self._typed(stroke, press.typist | self._latches)
+        ]
         self.heard.line.clear()
+        typed = in_the_end(read, lambda one: (one[1], one[2], one[3]))
+        self._meant += [legend.text if legend else name for name, legend, _, _ in typed]
 
     def _strokes(self, press: Press) -> Iterator[Asked]:
-        """The strokes of a press: that of a pair, or an accent by itself before the press's own; none for a dead key."""
+        """The strokes of a press, those of a sequence one by one."""
+        for stroke in self._done(press):
+            yield from map(self.heard.judging.asked, (*stroke.before, stroke))
+
+    def _done(self, press: Press) -> Iterator[Stroke]:
+        """What a press does: the stroke of a pair, or an accent by itself before the press's own; none for a dead key."""
         sheet, trigger = self.heard.judging, press.trigger
         if trigger is None:
             return
         if self._accent is not None:
             after = after_dead_key(sheet.plan, self._accent, trigger)
-            yield from map(sheet.asked, after.strokes)
+            yield from after.strokes
             if not after.keeps:
                 self._accent = None
             if not after.acts:
@@ -173,14 +187,23 @@ class Listener:
         elif isinstance(press.action, Latch):
             self._latches ^= 1 << press.action.contact
         elif isinstance(press.action, Stroke):
-            yield press.asked
+            yield press.action
 
-    def _legends(self, asked: Asked, typist: int) -> Iterator[str]:
-        """What each key that a stroke closes types while the typist holds some modifiers."""
+    def _typed(self, asked: Asked, typist: int) -> Iterator[tuple[str, Legend | None, bool, int]]:
+        """Each key that a stroke closes while the typist holds some modifiers: its name with them, what it types, and how.
+
+        How: whether it waits for what follows, and how many keys before it belong to what it types.
+        """
         held = contacts_of(asked.modifiers(typist))
         state = frozenset(self._modifier_at[contact] for contact in held if contact in self._modifier_at)
+        if not asked.contacts and state in self._turns.alone:
+            self._turn = self._turns.read(self._turn, None, state, None).turn
         for contact in sorted(contacts_of(asked.contacts)):
             key = self._key_at.get(contact)
+            name = " + ".join([*sorted(state), key.name if key else self.machine.contact_name(contact)])
             legend = key.types.get(state & key.selectors) if key else None
-            name = key.name if key else self.machine.contact_name(contact)
-            yield legend.text if legend else " + ".join([*sorted(state), name])
+            if key is None or not self._turns.any:
+                yield name, legend, False, 0
+                continue
+            self._turn, legend, waits, completes = self._turns.read(self._turn, key.name, state, legend)
+            yield name, legend, waits, completes

@@ -10,6 +10,7 @@ from matrixmap.model.finding import Place
 from matrixmap.model.host import LEVELS
 from matrixmap.model.legend import Legend
 from matrixmap.model.machine import Wiring
+from matrixmap.model.sequences import LEAST_STROKES, MOST_STROKES
 from matrixmap.source import rules
 from matrixmap.source.legends import LegendShape, no_legend, read_legend
 from matrixmap.source.nodes import Entries, Items, Node, Text
@@ -55,7 +56,7 @@ class Cell(Shape):
     """
 
     def describe(self) -> str:
-        return "the name of a key, or none"
+        return "the name of a key, a list of caps on one crosspoint, or none"
 
     def schema(self) -> Schema:
         return {**ListOf(a_key, single=True, least=1).schema(), "description": self.describe(), "not": {"type": "null"}}
@@ -165,20 +166,22 @@ class ComposePairs(Shape):
 
 @dataclass(frozen=True)
 class KeyLegend(Shape):
-    """What a key of the machine types in a shift state: a character, a function, or `none`.
+    """What a key of the machine types in a shift state: a character, a function, `{dead: accent}`, or `none`.
 
     Reads to a tuple of one legend, or of None for nothing.
     """
 
     def describe(self) -> str:
-        return "a character, the name of a function or none"
+        return "a character, the name of a function, {dead: accent} or none"
 
     def schema(self) -> Schema:
-        return {**A_TEXT, "description": self.describe()}
+        return {"anyOf": [A_TEXT, DEAD.schema()], "description": self.describe()}
 
     def read(self, node: Node, report: Report) -> tuple[Legend | None] | None:
         if no_legend(node):
             return (None,)
+        if isinstance(node, Entries):
+            return HostLegend().read(node, report)
         if not isinstance(node, Text):
             self.refuse(node, report)
             return None
@@ -280,6 +283,19 @@ CONTROLLER = MapWithField(
     MapOf(Pattern("the name of a switch", LINE), Pattern("a sense line, or select/sense", f"{LINE}(/{LINE})?")),
 )
 
+a_machine_stroke = Words("a stroke of the machine (shift + d2, or modifiers alone: caps-shift + symbol-shift)")
+
+MODE = Fields(
+    "a mode",
+    {
+        "by": Field(a_machine_stroke, "the stroke that begins it; without it the machine decides"),
+        "until": Field(
+            Words("a stroke of the machine, or one-key"), "one-key: the next key ends it; else the stroke that ends it"
+        ),
+        "when": Field(Words(), "when it is on, as a phrase for people: at the beginning of a line"),
+    },
+)
+
 MACHINE = Fields(
     "a machine",
     {
@@ -311,8 +327,21 @@ MACHINE = Fields(
         "types": Field(
             MapOf(a_key, MapOf(Words("a shift state"), KeyMeanings(), example="{plain: a, shift: A}")),
             "what each key types in each shift state (plain, shift, shift + graph, ...), or none where it types nothing; "
-            "a modifier that no state of a key names changes nothing on that key; of several meanings the first is told",
+            "a modifier that no state of a key names changes nothing on that key; of several meanings the first is told; a state "
+            "may name one mode (keyword, shift + keyword)",
             required=True,
+        ),
+        "modes": Field(
+            MapOf(a_modifier, MODE),
+            "modes and locks of the machine, in which keys type other things, and what begins each",
+        ),
+        "composes": Field(
+            MapOf(Accent(), ComposePairs()),
+            "what a dead key of the machine makes of the character typed next, by accent",
+        ),
+        "sequences": Field(
+            MapOf(LegendShape(), ListOf(a_machine_stroke, least=LEAST_STROKES, most=MOST_STROKES)),
+            "a character or function that no single stroke types -> the strokes that type it one after the other",
         ),
         "scan": Field(SCAN, "how the machine reads its keyboard", required=True),
         "sources": Field(

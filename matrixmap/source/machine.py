@@ -8,6 +8,7 @@ from matrixmap.model.finding import Place
 from matrixmap.model.machine import Machine, PlaceRow, Scan
 from matrixmap.source import rules
 from matrixmap.source.formats import MACHINE
+from matrixmap.source.machine_modes import TurnReader, check_turns
 from matrixmap.source.machine_plugs import Plugs
 from matrixmap.source.machine_types import Typing
 from matrixmap.source.machine_wires import Wires
@@ -42,9 +43,13 @@ class _Reader:
         rows, connector, controllers = self._rows(), plugs.connector(), plugs.controllers()
         scan, options, sources = self._scan(), self._options(), self._sources()
         wires.tell_nowhere()
+        keys, quiet = self.typing.keys(), self.report if wires.all_keys_read else Report()
+        turns = TurnReader(keys, self.typing.modifiers, quiet)
+        modes = turns.modes(self.record)
+        sequences, places = turns.sequences(self.record)
         if not all(name in self.record for name in ("machine", "title", "source")) or scan is None:
             return None
-        return Machine(
+        machine = Machine(
             id=self.record["machine"].text,
             title=self.record["title"].text,
             source=self.record["source"].text,
@@ -53,7 +58,7 @@ class _Reader:
             direct=tuple(wires.direct),
             diodes=diodes,
             diode_contacts=diode_contacts,
-            keys=self.typing.keys(),
+            keys=keys,
             latching=MappingProxyType(wires.latching),
             modifiers=tuple(self.typing.modifiers),
             scan=scan,
@@ -65,7 +70,12 @@ class _Reader:
             parallel=MappingProxyType(wires.parallel),
             options=MappingProxyType(options),
             sources=MappingProxyType(sources),
+            modes=modes,
+            composes={accent.text: MappingProxyType(pairs) for accent, pairs, _ in self.record.get("composes") or ()},
+            sequences=MappingProxyType(sequences),
         )
+        check_turns(machine, self.record, places, quiet)
+        return machine
 
     def _options(self) -> dict[str, tuple[str, ...]]:
         options: dict[str, tuple[str, ...]] = {}

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from types import MappingProxyType
 
 from matrixmap.model.finding import Place
 from matrixmap.model.legend import Legend, other_case
 from matrixmap.model.machine import PLAIN, Key, Modifier, ShiftState
 from matrixmap.source import rules
+from matrixmap.source.machine_modes import KeyTurns, mode_names, split_mode
 from matrixmap.source.machine_wires import Wires
 from matrixmap.source.nodes import Text
 from matrixmap.source.report import Report, named, nearest
@@ -32,6 +34,7 @@ class Typing:
         self.modifiers: list[Modifier] = []
         self._modifiers()
         self.where: dict[str, dict[ShiftState, Place]] = {}
+        self.turns: dict[str, KeyTurns] = {}
         self.also: dict[str, dict[ShiftState, tuple[Legend, ...]]] = {}
         self.types = self._types()
         self.host_shift = self._host_shift()
@@ -74,7 +77,7 @@ class Typing:
 
     def _types(self) -> dict[str, dict[ShiftState, Legend | None]]:
         types: dict[str, dict[ShiftState, Legend | None]] = {}
-        names = [modifier.name for modifier in self.modifiers]
+        names, modes = [modifier.name for modifier in self.modifiers], mode_names(self.record)
         for key, states, _ in self.record.get("types") or ():
             if key.text in self.wires.parallel:
                 keys = " + ".join(self.wires.parallel[key.text])
@@ -84,17 +87,29 @@ class Typing:
             if key.text not in self.wires.latching and not self.wires.known(key):
                 continue
             read: dict[ShiftState, Legend | None] = {}
-            for state_text, legends, place in states:
-                state = read_state(state_text, names, self.report if self.all_modifiers_read else Report())
+            turns = self.turns[key.text] = KeyTurns()
+            for written, legends, place in states:
+                state_text, mode = split_mode(written, modes)
+                state = read_state(state_text, names, self.report if self.all_modifiers_read else Report(), modes)
                 if state is None:
                     continue
-                if state in read:
+                known = read if mode is None else turns.modes.setdefault(mode, {})
+                if state in known:
                     text = f"{key.text} has this shift state already"
                     self.report.add(rules.STATE_TWICE, place, text)
                 if len(legends) > 1 and (None in legends or len(set(legends)) < len(legends)):
                     what = "none is no meaning beside others" if None in legends else "one meaning stands there twice"
                     self.report.add(rules.WRONG_TYPE, place, f"{key.text}: {what}")
-                read[state] = legends[0] if legends else None
+                elif len(legends) > 1 and any(legend is not None and legend.dead for legend in legends):
+                    self.report.add(rules.WRONG_TYPE, place, f"{key.text}: a dead key has no meaning beside it")
+                legend = legends[0] if legends else None
+                if mode is not None:
+                    if legend is not None:
+                        turns.modes[mode][state] = legend
+                    continue
+                read[state] = None if legend is not None and legend.dead else legend
+                if legend is not None and legend.dead:
+                    turns.dead[state] = legend.text
                 self.where.setdefault(key.text, {})[state] = place
                 further = tuple(legend for legend in legends[1:] if legend is not None)
                 if further:
@@ -138,7 +153,7 @@ class Typing:
                 also=MappingProxyType(self.also.get(name, {})),
                 where=MappingProxyType(self.where.get(name, {})),
             )
-            keys.append(key)
+            keys.append(self.turns[name].put_into(key) if name in self.turns else key)
         return tuple(sorted(keys, key=lambda key: key.contact))
 
 
@@ -146,7 +161,7 @@ def _other_case(legend: Legend | None) -> str | None:
     return other_case(legend.text) if legend else None
 
 
-def read_state(text: Text, modifiers: list[str], report: Report) -> ShiftState | None:
+def read_state(text: Text, modifiers: list[str], report: Report, modes: Iterable[str] = ()) -> ShiftState | None:
     """A shift state such as `shift + graph`, or None after a finding."""
     if text.text == "plain":
         return PLAIN
@@ -156,13 +171,17 @@ def read_state(text: Text, modifiers: list[str], report: Report) -> ShiftState |
         report.add(rules.UNKNOWN_MODIFIER, text.place, fault)
         return None
     for name in names:
+        if name in modes:
+            fault = f"{text.text!r} is what remains of a state that names two modes; a state names one at most"
+            report.add(rules.UNKNOWN_MODIFIER, text.place, fault)
+            return None
         split = re.split(r"[\s&/,;_-]+", name)
         if name not in modifiers and len(split) > 1 and all(part in modifiers for part in split):
             fault = f"{text.text!r} is no shift state; modifiers are joined by +: write {' + '.join(split)}"
             report.add_once(rules.UNKNOWN_MODIFIER, text, fault)
             return None
         if name not in modifiers:
-            known = ("plain", *modifiers)
+            known = ("plain", *modifiers, *modes)
             report.add_once(
                 rules.UNKNOWN_MODIFIER,
                 text,

@@ -11,7 +11,7 @@ from itertools import combinations
 from matrixmap.hid.usages import USAGES
 from matrixmap.model.machine import Key, Machine
 from matrixmap.model.rule import Rule
-from matrixmap.source.formats import kinds
+from matrixmap.source.formats import DEAD, kinds
 from matrixmap.source.schema import DRAFT
 from matrixmap.source.shapes import A_TEXT, Schema
 
@@ -280,7 +280,7 @@ def _machine_defs(machine: Machine) -> Schema:
     """What the parts of a machine's schema share: a key, what a key types, what is on a pin."""
     states = {"plain": "with no modifier held"} | dict.fromkeys(_states(machine), "")
     lines = ["ground", "supply", "none", *machine.select, *machine.sense, *machine.direct]
-    legends: Schema = {"anyOf": [_ref("legend"), {"type": "array", "items": _ref("legend")}]}
+    legends: Schema = {"anyOf": [_ref("legend"), {"type": "array", "items": _ref("legend")}, DEAD.schema()]}
     pin = f"a pin is a line of {machine.title}, ground, supply or none {RENEW}"
     return {
         f"{machine.id}-key": named(_keys(machine), _no_key(machine)),
@@ -324,11 +324,12 @@ def key_words(machine: Machine, key: Key) -> str:
 
 def _states(machine: Machine) -> list[str]:
     names = [modifier.name for modifier in machine.modifiers]
-    return [" + ".join(chosen) for count in range(1, len(names) + 1) for chosen in combinations(names, count)][:64]
+    held = [" + ".join(chosen) for count in range(1, len(names) + 1) for chosen in combinations(names, count)][:64]
+    return held + [mode.name for mode in machine.modes]
 
 
 def _state_pattern(machine: Machine) -> str:
-    names = "|".join(re.escape(modifier.name) for modifier in machine.modifiers)
+    names = "|".join(re.escape(one.name) for one in (*machine.modifiers, *machine.modes))
     return rf"plain|(?:{names})(?:\s*\+\s*(?:{names}))*" if names else "plain"
 
 

@@ -318,6 +318,14 @@ BAD_STROKE = _rule(
     "keys: {F5: shift u1}",
     "keys: {F5: shift + u1}",
 )
+BAD_SEQUENCE = _rule(
+    "bad-sequence",
+    "Strokes in turn, a dead key or a mode of a machine cannot work as written.",
+    "A stroke that begins a sequence or a mode for one key types no character by itself, else that would be typed too. No "
+    "sequence begins with all strokes of another. The last stroke presses a key. A dead key has pairs under `composes`.",
+    "types: {a: {plain: a}}\nsequences: {'{': [a, b]}",
+    "types: {a: {plain: a, ebb: none}}\nsequences: {'{': [ebb + a, b]}",
+)
 TRIGGER_TWICE = _rule(
     "trigger-twice",
     "Two lines of a layout say different things for one trigger.",

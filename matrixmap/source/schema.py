@@ -95,7 +95,7 @@ matrix:
   sense: [N0, N1, N2]
   grid:
     S0: [d1, a, shift-left]
-    S1: [return, space, none]
+    S1: [return, space, acute]
 direct: {attention: ATN}
 latching: {shift-latch: shift-left}
 parallel: {mark: [shift-left, d1]}
@@ -104,10 +104,14 @@ host_shift: shift
 options: {desk: attention}
 types:
   d1: {plain: 1, shift: '!'}
-  a: {plain: a, shift: A}
+  a: {plain: a, shift: A, capitals: A}
   space: {plain: ' '}
   return: {plain: [Enter, NumpadEnter]}
   attention: {plain: Attention}
+  acute: {plain: {dead: '´'}, shift: none}
+modes: {capitals: {by: attention, until: attention}}
+composes: {'´': "aá space´"}
+sequences: {'§': [shift + acute, d1]}
 scan: {period_us: 20000, sweep_us: 640, samples_down: 2, samples_up: 2, tolerance_percent: 1, rollover: 2, repeat: {delay_ms: 500, every_ms: 50}}
 sources: {attention: a letter of the maker to this page}
 place:
@@ -208,6 +212,22 @@ A symbolic layout takes one only where no other key types the character; a note 
 `stop: {plain: [Escape, Stop]}` has two meanings in one state: pictures and lists tell the first, a host's key is looked up by each.
 `flood: {ebb: Steer}`, where flood is a modifier's own key, is what the machine types while ebb and flood are held and no other key: the stroke `ebb + flood`.
 The host's Shift feeds a modifier of the machine without a line of the layout: the one named `shift`; else the one that alone makes the other case of most letters; `host_shift` says otherwise.
+
+Some characters take several strokes of the machine, one after the other:
+
+- **Sequences**: `sequences: {'{': [ebb + b, flood + a]}` lists the strokes, two to four.
+  A stroke is one key with modifiers in front, or modifiers alone: `caps-shift + symbol-shift`.
+- **Dead keys**: `types: {acute: {plain: {dead: '´'}}}` says which key waits, and `composes: {'´': "aá eé space´"}` what it makes of the next character.
+- **Modes**: `modes: {extended: {by: caps-shift + symbol-shift, until: one-key}}` says which stroke begins a mode and what ends it, the next key or another stroke.
+  A state under `types` may name one mode: `p: {plain: p, symbol-shift + extended: ©}`.
+  A mode without `by` is one that the machine decides; `when` tells people when it is on: `keyword: {when: at the beginning of a line}`.
+
+In a symbolic layout one press plays all strokes of a sequence, after a dead key of the host too, where no single stroke types the character.
+Sequences of the file come first, then dead keys, then modes for one key.
+In a positional layout each stroke is a press of its own.
+`howto` tells the strokes, and other modes in words.
+A stroke that begins a sequence or a mode for one key types no character by itself; write `none` for it under `types`.
+A table has room for 28 dead keys and different first strokes of sequences together.
 `Backslash` is usage 0x31 on ANSI and 0x32 on ISO boards and covers both.
 A trigger without modifiers answers every level in a positional layout, where the host key has one legend, and where the stroke is a modifier's key.
 

@@ -164,8 +164,8 @@ EDITS = (
     _edit(
         "dead keys",
         "a pair leaves the dead key pending",
-        "        state->accent = 0u;\n    }\n    slot->what",
-        "    }\n    slot->what",
+        "        state->accent = 0u;\n    }\n#endif\n    slot->what",
+        "    }\n#endif\n    slot->what",
     ),
     _edit(
         "dead keys",
@@ -202,7 +202,7 @@ EDITS = (
         "if (when != 0u && when != held) {",
         "if (when != held) {",
     ),
-    _edit("time", "a clock that steps back counts as hours", "step >= HALF_RANGE ? 0u : step", "step"),
+    _edit("time", "a clock that steps back counts as hours", "step >= HALF_RANGE", "false"),
     _edit(
         "time",
         "the end of a close time is not told",

@@ -49,6 +49,7 @@ SMALL = 8
 SELECTS = 16
 MASKS = SELECTS + 1
 MODIFIER_COUNT_AT, MODIFIER_KEYS_AT, CROSSPOINT = 4, 17, 0  # in a table, as mm_runtime.h says
+FLAGS_AT, SEQUENCES = 9, 0x40
 
 
 class _Mask(ctypes.Structure):
@@ -138,11 +139,11 @@ def _folder() -> tempfile.TemporaryDirectory[str]:
 
 
 @cache
-def library(lines: int = SELECTS, runtime: Path = RUNTIME) -> ctypes.CDLL:
+def library(lines: int = SELECTS, runtime: Path = RUNTIME, sequences: bool = False) -> ctypes.CDLL:
     """The player with a runtime for that many select and sense lines, compiled once a process."""
     made = Path(_folder().name)
     path = made / f"play-{lines}-{len(list(made.iterdir()))}.so"
-    sizes = (f"-DMM_SELECT_MAX={lines}", f"-DMM_SENSE_MAX={lines}")
+    sizes = (f"-DMM_SELECT_MAX={lines}", f"-DMM_SENSE_MAX={lines}", f"-DMM_SEQUENCES={int(sequences)}")
     sources = (PLAYER, runtime / "mm_runtime.c")
     # A fault on purpose may be one that the compiler has a word for.
     warnings = tools.STRICT if runtime == RUNTIME else ("-std=c99", "-w")
@@ -198,7 +199,8 @@ class Played:
         self.table = table_of(plan).to_bytes()
         machine = plan.layout.machine
         small = max(len(machine.select), len(machine.sense)) <= SMALL
-        self._lib = library(SMALL if small else SELECTS, runtime)
+        sequences = bool(self.table[FLAGS_AT] & SEQUENCES)
+        self._lib = library(SMALL if small else SELECTS, runtime, sequences)
         self._player = self._lib.press_new(self.table, len(self.table))
         assert self._player, f"{plan.id}: the runtime refuses the table"
         self._place = {usage: number for number, usage in enumerate(self.usages)}

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import combinations, pairwise
 from random import Random
 
 from matrixmap.join.plan import compile_plan
@@ -74,22 +75,25 @@ class _Machine:
     latches: dict[str, str]
     plain: list[str]
     types: dict[str, dict[str, str]]
+    sequences: dict[str, list[str]] = field(default_factory=dict)
 
 
-def random_texts(count: int, seed: int) -> Iterator[tuple[str, str, str]]:
-    """So many ids, each with the text of a machine and that of a layout of that id on it."""
+def random_texts(count: int, seed: int, sequences: bool = False) -> Iterator[tuple[str, str, str]]:
+    """So many ids, each with the text of a machine and that of a layout of that id on it; with sequences if wanted."""
     for number in range(count):
         chosen = Random(f"{seed}/{number}")
         id = f"random-{seed}-{number}"
         size = EDGES[number] if number < len(EDGES) else _size(chosen)
         machine = _make(chosen, *size)
+        if sequences:
+            _add_sequences(chosen, machine)
         yield id, _machine_text(chosen, id, machine), _layout_text(chosen, id, machine)
 
 
-def random_plans(count: int, seed: int = 0) -> Iterator[Plan]:
+def random_plans(count: int, seed: int = 0, sequences: bool = False) -> Iterator[Plan]:
     """The plans of so many random layouts, each on a machine of its own."""
     workshop = Workshop()
-    return (workshop.plan(*texts) for texts in random_texts(count, seed))
+    return (workshop.plan(*texts) for texts in random_texts(count, seed, sequences))
 
 
 class Workshop:
@@ -158,6 +162,36 @@ def _make(chosen: Random, selects: int, senses: int) -> _Machine:
     return _Machine(grid=grid, direct=direct, modifiers=modifiers, latches=latches, plain=left, types=types)
 
 
+def _add_sequences(chosen: Random, machine: _Machine) -> None:
+    """Some characters that several strokes type; those that come first type nothing by themselves."""
+    states = ["plain", *machine.modifiers]
+    strokes = [(key, state) for key in machine.plain for state in states]
+    first = chosen.sample(strokes, min(len(strokes) - 1, 3))
+    for key, state in first:
+        machine.types.setdefault(key, {})[state] = "none"
+        if state == "plain":
+            # Else the plain legend would stand for other states, too.
+            machine.types[key].update(dict.fromkeys(states, "none"))
+    begins = [_written(key, state) for key, state in first]
+    pairs = [list(pair) for pair in combinations(machine.modifiers, 2)]
+    if pairs and not any(_holds(state, pairs[0]) for typed in machine.types.values() for state in typed):
+        begins.append(" + ".join(pairs[0]))
+    last = [_written(key, state) for key, state in strokes if (key, state) not in first]
+    for text in chosen.sample(CHARACTERS, 12) if begins and last else ():
+        sequence = [*(chosen.choice(begins) for _ in range(chosen.choice((1, 1, 2, 3)))), chosen.choice(last)]
+        alone = [stroke for stroke, other in pairwise(sequence) if " + " in stroke and stroke == other]
+        if sequence not in machine.sequences.values() and not alone and text != "¨":
+            machine.sequences[_quoted(text)] = sequence
+
+
+def _written(key: str, state: str) -> str:
+    return key if state == "plain" else f"{state} + {key}"
+
+
+def _holds(state: str, modifiers: Sequence[str]) -> bool:
+    return set(modifiers) <= set(state.split(" + "))
+
+
 def _types(chosen: Random, modifiers: list[str]) -> dict[str, str]:
     states = ["plain", *modifiers, *(f"{one} + {other}" for one in modifiers for other in modifiers if one < other)]
     wanted = [state for state in states if chosen.random() < 0.6] or ["plain"]
@@ -192,6 +226,8 @@ def _machine_text(chosen: Random, id: str, machine: _Machine) -> str:
     if machine.latches:
         lines.append(f"latching: {_mapping(machine.latches)}")
     lines += ["types:", *(f"  {name}: {_mapping(typed)}" for name, typed in machine.types.items())]
+    if machine.sequences:
+        lines += ["sequences:", *(f"  {text}: [{', '.join(turns)}]" for text, turns in machine.sequences.items())]
     scan = {
         "period_us": str(chosen.choice((1000, 5000, 20000))),
         "sweep_us": str(chosen.choice((0, 100, 640))),

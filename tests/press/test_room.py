@@ -238,3 +238,14 @@ def test_the_room_tells_what_happens_on_random_machines(seed: int) -> None:
     """Machines of all sizes and contact kinds, with odd layouts: modifiers, direct lines, latches, controllers, chords."""
     for plan in random_plans(MACHINES_A_SEED, seed):
         check(plan)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_the_room_plays_sequences_as_the_c_does(seed: int) -> None:
+    """Machines with sequences of two to four strokes: contacts, their order, refusals and what is pending are the same."""
+    played_sequences = 0
+    for plan in random_plans(8, 100 + seed, sequences=True):
+        rules = Rules(plan)
+        check_presses(Asked(play(plan), rules))
+        played_sequences += len(rules.table.sequences)
+    assert played_sequences

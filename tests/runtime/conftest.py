@@ -64,14 +64,26 @@ def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: p
         terminalreporter.write_line(figure)
 
 
-@pytest.fixture(scope="session", params=["gcc", "clang"])
-def lib(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> ctypes.CDLL:
-    """The runtime as each host compiler builds it, without one warning."""
-    compiler = tool(request.param)
-    path = tmp_path_factory.mktemp("runtime") / f"{request.param}.so"
+def build(compiler: str, folder: Path, *flags: str) -> ctypes.CDLL:
+    """The runtime as a host compiler builds it, without one warning."""
+    path = folder / "runtime.so"
     sources = (*sorted(RUNTIME.glob("*.c")), SHIM)
-    run(compiler, *STRICT, "-O2", "-DMM_KEYBOARDS=2", "-fPIC", "-shared", f"-I{RUNTIME}", "-o", path, *sources)
+    options = (*STRICT, "-O2", "-DMM_KEYBOARDS=2", *flags, "-fPIC", "-shared", f"-I{RUNTIME}")
+    run(tool(compiler), *options, "-o", path, *sources)
     return engine.load(path)
+
+
+@pytest.fixture(scope="session", params=["gcc", "clang", "gcc with sequences"])
+def lib(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> ctypes.CDLL:
+    """The runtime as each host compiler builds it; with sequences it does all else in the same way."""
+    compiler, *more = request.param.split(" ", 1)
+    return build(compiler, tmp_path_factory.mktemp("runtime"), f"-DMM_SEQUENCES={len(more)}")
+
+
+@pytest.fixture(scope="session", params=["gcc", "clang"])
+def lib_with_sequences(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> ctypes.CDLL:
+    """The runtime with sequences."""
+    return build(request.param, tmp_path_factory.mktemp("runtime"), "-DMM_SEQUENCES=1")
 
 
 @pytest.fixture

@@ -10,9 +10,12 @@ from .table import (
     CAPS_LOCK,
     DEAD_KEYS,
     DROPS,
+    GOES_ON,
     GUARD,
     KEEPS,
     NUM_LOCK,
+    NUMBER,
+    SEQUENCE,
     TAKES_BACK,
     Group,
     Kind,
@@ -36,7 +39,8 @@ class Press:
     extras: int
     modifiers: int
     released: bool = False
-    accent: int = 0  # not 0: the accent of this dead key by itself
+    sequence: int = 0  # not 0: it goes on with the sequence of this number
+    goes_on: int = 0  # not 0: the accent before it goes on with the sequence of this number
 
 
 @dataclass(slots=True, kw_only=True)
@@ -86,6 +90,11 @@ class Layout:
                     if named == usage:
                         return mask
         return None
+
+
+def sequence_of(found: tuple[Group, int] | None) -> int:
+    """The number of the sequence that an entry is, 0 if it is none."""
+    return found[1] & NUMBER if found and found[0].kind is Kind.DEAD_KEY and found[1] & SEQUENCE else 0
 
 
 @dataclass(slots=True)
@@ -280,22 +289,59 @@ class Model:
 
     def find(self, press: Press) -> tuple[Group, int] | None:
         """What a press comes to, with the dead key before it; the press itself may go back into the line."""
-        if press.accent:
-            return self.layout.find(press, ACCENT_ALONE, press.accent)
+        if press.goes_on:
+            number, press.goes_on = press.goes_on, 0
+            return self.before(press, GOES_ON, number, of_accent=True, last=number)
+        if press.sequence:
+            number, press.sequence, press.extras = press.sequence, 0, 0
+            found = self.layout.find(press, press.key[1], number)
+            if found is None or found[0].after != number:
+                return None
+            return self.begin(press, found, last=number)
         found = self.layout.find(press, press.key[1], 0 if press.extras else self.pending)
         if not self.pending or found is None or found[0].kind is Kind.NOTHING or found[0].after == KEEPS:
-            return found
+            return self.begin(press, found)
         pending, self.pending = self.pending, 0
         if press.extras or found[0].after in (*DEAD_KEYS, DROPS):
-            return found
+            return self.begin(press, found)
         if found[0].after == TAKES_BACK:
             return None
-        # The accent comes first.
-        self.line.insert(0, replace(press))
+        return self.before(press, ACCENT_ALONE, pending, of_accent=True)
+
+    def begin(self, press: Press, found: tuple[Group, int] | None, last: int = 0) -> tuple[Group, int] | None:
+        """What was found, or the first stroke of the sequence that it is."""
+        number = sequence_of(found)
+        if not number:
+            return found
+        if number > last:
+            self.pending = 0
+        return self.before(press, ACCENT_ALONE, number, of_accent=False, last=number) if number > last else None
+
+    def before(
+        self, press: Press, usage: int, number: int, *, of_accent: bool, last: int = 0
+    ) -> tuple[Group, int] | None:
+        """What stands for a usage among the pairs of a number comes before the press, already let go."""
+        behind = replace(press)
+        self.line.insert(0, behind)
         if self.change:
             self.change = (self.change[0] + 1, self.change[1])
-        press.accent, press.released = pending, True
-        return self.find(press)
+        press.released = True
+        if not of_accent:
+            behind.sequence = number
+        while True:
+            found = self.layout.find(press, usage, number)
+            if found is None or found[0].after != number:
+                return None
+            number = sequence_of(found)
+            if not number:
+                return None if found[0].kind is Kind.DEAD_KEY else found
+            if number <= last:
+                return None
+            if of_accent:
+                behind.goes_on = number
+            else:
+                behind.sequence = number
+            usage, last = ACCENT_ALONE, number
 
     def newest(self) -> Stroke | None:
         """The stroke led, else the one closed last."""

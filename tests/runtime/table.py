@@ -38,6 +38,9 @@ class Kind(IntEnum):
 KEEPS, TAKES_BACK, DROPS = 29, 30, 31
 DEAD_KEYS = range(1, 29)
 ACCENT_ALONE = 0
+GOES_ON = 1
+SEQUENCE, NUMBER = 0x80, 0x1F
+SEQUENCES = 0x40
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

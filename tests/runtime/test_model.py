@@ -12,16 +12,20 @@ from .engine import Engine
 from .layouts import CAPS, F1, F2, F3, F4, F5, KEYPAD_1, LAYOUT, NUM, PLACES
 from .model import Layout, Model
 from .table import (
+    ACCENT_ALONE,
     ALT_GR,
     CAPS_LOCK,
     CONTROL,
     DEAD_KEYS,
     DROPS,
     FOLLOWS_SELECT,
+    GOES_ON,
     GUARD,
     KEEPS,
     META,
     NUM_LOCK,
+    SEQUENCE,
+    SEQUENCES,
     SWITCH_WITH_DIODE,
     TAKES_BACK,
     Group,
@@ -126,6 +130,42 @@ def random_dead_keys(rng: random.Random, free: list[tuple[int, int]], demands: i
             if usage or rng.random() < 0.7:
                 groups.append(Group(kind=kind, when=when, demand=demand, after=number, entries=((usage, value),)))
     return groups
+
+
+def with_sequences(rng: random.Random, table: Table) -> Table:
+    """A table with sequences: of some keys, after dead keys, of accents; some of them go nowhere, or back."""
+    dead = {group.after for group in table.groups if group.after in DEAD_KEYS}
+    numbers = rng.sample([number for number in DEAD_KEYS if number not in dead], 3)
+    named = rng.sample(KEYS, 6)
+    taken = {usage for group in table.groups if group.kind is Kind.MODIFIER for usage, _ in group.entries}
+    groups = []
+    for number in numbers:
+        usages = [usage for usage in (*rng.sample(named, 4), rng.choice(KEYS)) if usage not in taken]
+        for usage in (ACCENT_ALONE, GOES_ON, *usages):
+            kind = rng.choice((Kind.CROSSPOINT,) * 6 + (Kind.CHORD, Kind.DEAD_KEY, Kind.DEAD_KEY, Kind.LATCH))
+            value = {
+                Kind.CROSSPOINT: rng.randrange(6) << 4 | rng.randrange(6),
+                Kind.DEAD_KEY: rng.choice((SEQUENCE | rng.choice(numbers), rng.choice(numbers))),
+                Kind.LATCH: 1,
+            }.get(kind, 0)
+            when = 0x0F if usage < 2 else rng.choice((1, 2, 0x0F))
+            demand = rng.randrange(len(table.demands))
+            if rng.random() < 0.9:
+                groups.append(Group(kind=kind, when=when, demand=demand, after=number, entries=((usage, value),)))
+    for number in sorted(dead):
+        value = SEQUENCE | rng.choice(numbers)
+        usages = [ACCENT_ALONE, *(usage for usage in named[:2] if usage not in taken)]
+        groups += [Group(kind=Kind.DEAD_KEY, after=number, entries=((usage, value),)) for usage in usages]
+    for usage in named:
+        if usage not in taken:
+            extras = rng.choice((0, 0, 0, CONTROL))
+            after = rng.choice((0, 0, KEEPS, DROPS))
+            entries = ((usage, SEQUENCE | rng.choice(numbers)),)
+            groups.append(Group(kind=Kind.DEAD_KEY, when=0x0F | extras, after=after, entries=entries))
+    rng.shuffle(groups)
+    groups += table.groups
+    groups.sort(key=lambda group: (group.kind is not Kind.MODIFIER, group.after not in DEAD_KEYS))
+    return replace(table, groups=unambiguous(groups), flags=table.flags | SEQUENCES)
 
 
 def unambiguous(groups: list[Group]) -> tuple[Group, ...]:
@@ -247,6 +287,13 @@ def test_random_layouts(lib: ctypes.CDLL, seed: int) -> None:
     """Random tables and events: equal contacts, locks, counters and commands."""
     rng = random.Random(seed)
     play(lib, rng, [random_layout(rng) for _ in range(2)], 400)
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_random_sequences(lib_with_sequences: ctypes.CDLL, seed: int) -> None:
+    """The same with sequences, sound ones and such as only a damaged table has."""
+    rng = random.Random(3000 + seed)
+    play(lib_with_sequences, rng, [with_sequences(rng, random_layout(rng)) for _ in range(2)], 400)
 
 
 @pytest.mark.parametrize("seed", range(20))

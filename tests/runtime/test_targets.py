@@ -25,6 +25,7 @@ SETTINGS = (
     (),
     SMALL,
     ("-DMM_KEYBOARDS=4",),
+    ("-DMM_SEQUENCES=1",),
     ("-DMM_HELD=1", "-DMM_WAITING=1"),
     ("-DMM_SELECT_MAX=11", "-DMM_SENSE_MAX=8", "-DMM_KEYBOARDS=2"),
 )
@@ -170,12 +171,14 @@ def test_avr_bitmaps(lib: ctypes.CDLL, tmp_path: Path, record_figure: Callable[[
     assert trace.both[-1] <= 16_000
 
 
-def test_avr_size(tmp_path: Path, record_figure: Callable[[str], None]) -> None:
+@pytest.mark.parametrize(("sequences", "most"), [(0, 3600), (1, 3800)])
+def test_avr_size(tmp_path: Path, record_figure: Callable[[str], None], sequences: int, most: int) -> None:
     """What the runtime weighs on an AVR, all of its functions used, and how much RAM a state takes."""
     write_table(tmp_path, BIG.to_bytes())
     elf = tmp_path / "all.elf"
     flags = ("-Os", "-ffunction-sections", "-Wl,--gc-sections", "-mrelax", *SMALL, f"-I{RUNTIME}", f"-I{tmp_path}")
-    run(tool("avr-gcc"), f"-mmcu={DEVICE}", *STRICT, *flags, "-o", elf, TARGETS / "avr_all.c", *SOURCES)
+    settings = f"-DMM_SEQUENCES={sequences}"
+    run(tool("avr-gcc"), f"-mmcu={DEVICE}", *STRICT, *flags, settings, "-o", elf, TARGETS / "avr_all.c", *SOURCES)
     own, state = 0, 0
     for line in run(tool("avr-nm"), "-S", elf).stdout.splitlines():
         words = line.split()
@@ -184,14 +187,17 @@ def test_avr_size(tmp_path: Path, record_figure: Callable[[str], None]) -> None:
                 own += int(words[1], 16)
             if words[3] == "state":
                 state = int(words[1], 16)
-    record_figure(f"AVR: {own} bytes of flash, {state} bytes of RAM a state (8x8, one keyboard)")
-    assert own <= 3600
+    what = " with sequences" if sequences else ""
+    record_figure(f"AVR{what}: {own} bytes of flash, {state} bytes of RAM a state (8x8, one keyboard)")
+    assert own <= most
     assert state <= 144
 
 
-def test_arm_size(tmp_path: Path, record_figure: Callable[[str], None]) -> None:
+@pytest.mark.parametrize(("sequences", "most"), [(0, 2600), (1, 2800)])
+def test_arm_size(tmp_path: Path, record_figure: Callable[[str], None], sequences: int, most: int) -> None:
     """What the runtime weighs on a Cortex-M0+."""
     common = (tool("arm-none-eabi-gcc"), "-mcpu=cortex-m0plus", "-mthumb", *STRICT, "-Os", *SMALL, f"-I{RUNTIME}")
+    common = (*common, f"-DMM_SEQUENCES={sequences}")
     run(*common, "-c", RUNTIME_C, "-o", tmp_path / "runtime.o")
     text = int(run(tool("arm-none-eabi-size"), tmp_path / "runtime.o").stdout.split()[6])
     probe = tmp_path / "probe.c"
@@ -200,8 +206,9 @@ def test_arm_size(tmp_path: Path, record_figure: Callable[[str], None]) -> None:
     size = re.search(r" ([0-9a-f]+) [BC] state", run(tool("arm-none-eabi-nm"), "-S", tmp_path / "probe.o").stdout)
     assert size
     state = int(size.group(1), 16)
-    record_figure(f"Cortex-M0+: {text} bytes of flash, {state} bytes of RAM a state (8x8, one keyboard)")
-    assert text <= 2600
+    what = " with sequences" if sequences else ""
+    record_figure(f"Cortex-M0+{what}: {text} bytes of flash, {state} bytes of RAM a state (8x8, one keyboard)")
+    assert text <= most
     assert state <= 144
 
 

@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 from matrixmap.check.registry import CHECK_RULES
 from matrixmap.cli.schemas import names_of
 from matrixmap.hid.usages import USAGES
+from matrixmap.model.finding import Place
 from matrixmap.source.folder import KINDS, shipped_folder
 from matrixmap.source.host import read_host_key
 from matrixmap.source.layout_lines import LineReader
@@ -242,7 +243,7 @@ def test_reader_and_schema_agree_on_triggers(parts: list[str], key: str, plus: s
     """A trigger that the reader takes, for some host, fits the schema; one that it does not take does not."""
     text = plus.join([*parts, key])
     report = Report()
-    trigger = LineReader(None, None, None, report)._trigger(Text(text, None))  # type: ignore[arg-type]
+    trigger = LineReader(None, None, None, report)._trigger(Text(text, Place(file="case", line=1, column=1)))
     assert (trigger is not None) == definition("triggers").is_valid({text: "none"}), text
 
 
@@ -261,7 +262,7 @@ def test_names_of_hosts_are_read_as_the_reader_reads_them() -> None:
     """Every W3C code that is completed is a key of the host to the reader."""
     for fact in USAGES:
         if fact.code:
-            assert read_host_key(Text(fact.code, None), Report()), fact.code  # type: ignore[arg-type]
+            assert read_host_key(Text(fact.code, Place(file="case", line=1, column=1)), Report()), fact.code
 
 
 def test_check_tells_stale_schemas(tmp_path: Path) -> None:

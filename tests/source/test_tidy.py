@@ -146,7 +146,7 @@ def comments(text: str) -> list[str]:
 def strict_texts() -> dict[str, str]:
     """The shipped files, a new machine, and what tidy makes of texts that strict readers refuse."""
     texts = {str(path.relative_to(ROOT)): path.read_text(encoding="utf-8") for path in SHIPPED}
-    texts["new machine"] = machine_text("mine", 4, 4)
+    texts["new machine"] = machine_text("mine", ["S0", "S1", "S2", "S3"], ["N0", "N1", "N2", "N3"])
     texts["tidied"] = tidy(
         "machine: x\ntypes:\n  a: {plain: =, shift: <<, graph: [}\n  b: {plain: 2001-99-99}\n", "machine"
     ).text

@@ -35,10 +35,10 @@ mm_state *page_copy(void)
     return &copy;
 }
 
-/* The number of the dead key that is pending, 0: none. */
+/* The number of the dead key that is pending, 0: none; a sequence that goes on is none. */
 uint8_t page_accent(const mm_state *of)
 {
-    return of->accent;
+    return (of->accent & MM_SEQUENCE) != 0u ? 0u : of->accent;
 }
 
 /* 256 bits, one a usage, for mm_usages. */
