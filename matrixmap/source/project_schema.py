@@ -329,7 +329,8 @@ def _states(machine: Machine) -> list[str]:
 
 
 def _state_pattern(machine: Machine) -> str:
-    names = "|".join(re.escape(one.name) for one in (*machine.modifiers, *machine.modes))
+    known = [modifier.name for modifier in machine.modifiers] + [mode.name for mode in machine.modes]
+    names = "|".join(map(re.escape, known))
     return rf"plain|(?:{names})(?:\s*\+\s*(?:{names}))*" if names else "plain"
 
 
