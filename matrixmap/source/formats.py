@@ -255,7 +255,7 @@ MACHINE = Fields(
         ),
         "types": Field(
             MapOf(a_key, MapOf(Words("a shift state"), KeyLegend())),
-            "what each key types in each shift state (plain, shift, shift + graph, ...), or none where it types nothing; "
+            "what each key types in each shift state (plain, shift, shift + blazon, ...), or none where it types nothing; "
             "a modifier that no state of a key names changes nothing on that key",
             required=True,
         ),
