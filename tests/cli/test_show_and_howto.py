@@ -69,7 +69,9 @@ def test_show_for_people() -> None:
     assert (done.returncode, done.stderr) == (0, "")
     text = done.stdout
     assert re.search(r"^\|S6 \| c +\| shift-right +\| b2 +\| d6 +\|", text, re.MULTILINE)
-    assert re.search(r"^\| +\| KeyC +\| \(strokes of KeyR, KeyT\) +\| F2 +\| KeyK +\|", text, re.MULTILINE)  # AltGr+KeyK prints &
+    assert re.search(
+        r"^\| +\| KeyC +\| \(strokes of KeyR, KeyT\) +\| F2 +\| KeyK +\|", text, re.MULTILINE
+    )  # AltGr+KeyK prints &
     assert "direct line HAIL: hail, reached by Pause" in text
     assert re.search(r'^Digit2 +plain: 2 +Alt: ⚁ +Shift: "$', text, re.MULTILINE)
     assert re.search(r"^ShiftRight +is shift \(shift-left\)$", text, re.MULTILINE)

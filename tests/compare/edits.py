@@ -111,7 +111,9 @@ def rename_key(draw: st.DrawFn, files: Files) -> None:
 def rename_modifier(draw: st.DrawFn, files: Files) -> None:
     """A modifier of the machine gets another name; shift keeps its name, by which the host's Shift finds it."""
     machine = _tree(files, "machine")
-    machine["modifiers"] = {("grave" if name == "blazon" else name): keys for name, keys in machine["modifiers"].items()}
+    machine["modifiers"] = {
+        ("grave" if name == "blazon" else name): keys for name, keys in machine["modifiers"].items()
+    }
     machine["types"] = {
         key: {state.replace("blazon", "grave"): legend for state, legend in states.items()}
         for key, states in machine["types"].items()
