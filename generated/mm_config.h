@@ -7,7 +7,7 @@
 #define MM_CONFIG_H
 
 #ifndef MM_SELECT_MAX
-#define MM_SELECT_MAX 8 /* select lines, 1 to 16 */
+#define MM_SELECT_MAX 12 /* select lines, 1 to 16 */
 #endif
 #ifndef MM_SENSE_MAX
 #define MM_SENSE_MAX 8 /* sense lines, 1 to 16; up to 8 halve the masks */

@@ -2,6 +2,22 @@
 /* The layouts built together, by id. Made by matrixmap 0.1.0. */
 #include "mm_layouts.h"
 
+static const char id_of_mm_langet41_de_DE_positional[] MM_TABLE = "langet41-de-DE-positional";
+static const char title_of_mm_langet41_de_DE_positional[] MM_TABLE = "Langet 41, German (Germany), positional";
+static const char id_of_mm_langet41_de_DE_symbolic[] MM_TABLE = "langet41-de-DE-symbolic";
+static const char title_of_mm_langet41_de_DE_symbolic[] MM_TABLE = "Langet 41, German (Germany), symbolic";
+static const char id_of_mm_langet41_en_GB_positional[] MM_TABLE = "langet41-en-GB-positional";
+static const char title_of_mm_langet41_en_GB_positional[] MM_TABLE = "Langet 41, English (United Kingdom), positional";
+static const char id_of_mm_langet41_en_GB_symbolic[] MM_TABLE = "langet41-en-GB-symbolic";
+static const char title_of_mm_langet41_en_GB_symbolic[] MM_TABLE = "Langet 41, English (United Kingdom), symbolic";
+static const char id_of_mm_langet41_en_US_positional[] MM_TABLE = "langet41-en-US-positional";
+static const char title_of_mm_langet41_en_US_positional[] MM_TABLE = "Langet 41, English (United States), positional";
+static const char id_of_mm_langet41_en_US_symbolic[] MM_TABLE = "langet41-en-US-symbolic";
+static const char title_of_mm_langet41_en_US_symbolic[] MM_TABLE = "Langet 41, English (United States), symbolic";
+static const char id_of_mm_langet41_fr_FR_positional[] MM_TABLE = "langet41-fr-FR-positional";
+static const char title_of_mm_langet41_fr_FR_positional[] MM_TABLE = "Langet 41, French (France), positional";
+static const char id_of_mm_langet41_fr_FR_symbolic[] MM_TABLE = "langet41-fr-FR-symbolic";
+static const char title_of_mm_langet41_fr_FR_symbolic[] MM_TABLE = "Langet 41, French (France), symbolic";
 static const char id_of_mm_quillon8_bg_BG_symbolic[] MM_TABLE = "quillon8-bg-BG-symbolic";
 static const char title_of_mm_quillon8_bg_BG_symbolic[] MM_TABLE = "Quillon 8, Bulgarian (Bulgaria), symbolic";
 static const char id_of_mm_quillon8_bs_BA_symbolic[] MM_TABLE = "quillon8-bs-BA-symbolic";
@@ -120,8 +136,36 @@ static const char id_of_mm_quillon8_tr_TR_symbolic[] MM_TABLE = "quillon8-tr-TR-
 static const char title_of_mm_quillon8_tr_TR_symbolic[] MM_TABLE = "Quillon 8, Turkish (T\303\274rkiye), symbolic";
 static const char id_of_mm_quillon8_uk_UA_symbolic[] MM_TABLE = "quillon8-uk-UA-symbolic";
 static const char title_of_mm_quillon8_uk_UA_symbolic[] MM_TABLE = "Quillon 8, Ukrainian (Ukraine), symbolic";
+static const char id_of_mm_ricasso12_fo_de_DE_positional[] MM_TABLE = "ricasso12-fo-de-DE-positional";
+static const char title_of_mm_ricasso12_fo_de_DE_positional[] MM_TABLE = "Ricasso 12, Faroese, German (Germany), positional";
+static const char id_of_mm_ricasso12_fo_de_DE_symbolic[] MM_TABLE = "ricasso12-fo-de-DE-symbolic";
+static const char title_of_mm_ricasso12_fo_de_DE_symbolic[] MM_TABLE = "Ricasso 12, Faroese, German (Germany), symbolic";
+static const char id_of_mm_ricasso12_fo_en_GB_positional[] MM_TABLE = "ricasso12-fo-en-GB-positional";
+static const char title_of_mm_ricasso12_fo_en_GB_positional[] MM_TABLE = "Ricasso 12, Faroese, English (United Kingdom), positional";
+static const char id_of_mm_ricasso12_fo_en_GB_symbolic[] MM_TABLE = "ricasso12-fo-en-GB-symbolic";
+static const char title_of_mm_ricasso12_fo_en_GB_symbolic[] MM_TABLE = "Ricasso 12, Faroese, English (United Kingdom), symbolic";
+static const char id_of_mm_ricasso12_fo_en_US_positional[] MM_TABLE = "ricasso12-fo-en-US-positional";
+static const char title_of_mm_ricasso12_fo_en_US_positional[] MM_TABLE = "Ricasso 12, Faroese, English (United States), positional";
+static const char id_of_mm_ricasso12_fo_en_US_symbolic[] MM_TABLE = "ricasso12-fo-en-US-symbolic";
+static const char title_of_mm_ricasso12_fo_en_US_symbolic[] MM_TABLE = "Ricasso 12, Faroese, English (United States), symbolic";
+static const char id_of_mm_ricasso12_fo_fo_FO_positional[] MM_TABLE = "ricasso12-fo-fo-FO-positional";
+static const char title_of_mm_ricasso12_fo_fo_FO_positional[] MM_TABLE = "Ricasso 12, Faroese, Faroese (Faroe Islands), positional";
+static const char id_of_mm_ricasso12_fo_fo_FO_symbolic[] MM_TABLE = "ricasso12-fo-fo-FO-symbolic";
+static const char title_of_mm_ricasso12_fo_fo_FO_symbolic[] MM_TABLE = "Ricasso 12, Faroese, Faroese (Faroe Islands), symbolic";
+static const char id_of_mm_ricasso12_fo_fr_FR_positional[] MM_TABLE = "ricasso12-fo-fr-FR-positional";
+static const char title_of_mm_ricasso12_fo_fr_FR_positional[] MM_TABLE = "Ricasso 12, Faroese, French (France), positional";
+static const char id_of_mm_ricasso12_fo_fr_FR_symbolic[] MM_TABLE = "ricasso12-fo-fr-FR-symbolic";
+static const char title_of_mm_ricasso12_fo_fr_FR_symbolic[] MM_TABLE = "Ricasso 12, Faroese, French (France), symbolic";
 
 const mm_layout mm_layouts[MM_LAYOUTS] MM_TABLE = {
+    {id_of_mm_langet41_de_DE_positional, title_of_mm_langet41_de_DE_positional, mm_langet41_de_DE_positional, MM_LANGET41_DE_DE_POSITIONAL_SIZE}, /* Langet 41, German (Germany), positional */
+    {id_of_mm_langet41_de_DE_symbolic, title_of_mm_langet41_de_DE_symbolic, mm_langet41_de_DE_symbolic, MM_LANGET41_DE_DE_SYMBOLIC_SIZE}, /* Langet 41, German (Germany), symbolic */
+    {id_of_mm_langet41_en_GB_positional, title_of_mm_langet41_en_GB_positional, mm_langet41_en_GB_positional, MM_LANGET41_EN_GB_POSITIONAL_SIZE}, /* Langet 41, English (United Kingdom), positional */
+    {id_of_mm_langet41_en_GB_symbolic, title_of_mm_langet41_en_GB_symbolic, mm_langet41_en_GB_symbolic, MM_LANGET41_EN_GB_SYMBOLIC_SIZE}, /* Langet 41, English (United Kingdom), symbolic */
+    {id_of_mm_langet41_en_US_positional, title_of_mm_langet41_en_US_positional, mm_langet41_en_US_positional, MM_LANGET41_EN_US_POSITIONAL_SIZE}, /* Langet 41, English (United States), positional */
+    {id_of_mm_langet41_en_US_symbolic, title_of_mm_langet41_en_US_symbolic, mm_langet41_en_US_symbolic, MM_LANGET41_EN_US_SYMBOLIC_SIZE}, /* Langet 41, English (United States), symbolic */
+    {id_of_mm_langet41_fr_FR_positional, title_of_mm_langet41_fr_FR_positional, mm_langet41_fr_FR_positional, MM_LANGET41_FR_FR_POSITIONAL_SIZE}, /* Langet 41, French (France), positional */
+    {id_of_mm_langet41_fr_FR_symbolic, title_of_mm_langet41_fr_FR_symbolic, mm_langet41_fr_FR_symbolic, MM_LANGET41_FR_FR_SYMBOLIC_SIZE}, /* Langet 41, French (France), symbolic */
     {id_of_mm_quillon8_bg_BG_symbolic, title_of_mm_quillon8_bg_BG_symbolic, mm_quillon8_bg_BG_symbolic, MM_QUILLON8_BG_BG_SYMBOLIC_SIZE}, /* Quillon 8, Bulgarian (Bulgaria), symbolic */
     {id_of_mm_quillon8_bs_BA_symbolic, title_of_mm_quillon8_bs_BA_symbolic, mm_quillon8_bs_BA_symbolic, MM_QUILLON8_BS_BA_SYMBOLIC_SIZE}, /* Quillon 8, Bosnian (Bosnia and Herzegovina), symbolic */
     {id_of_mm_quillon8_ca_AD_symbolic, title_of_mm_quillon8_ca_AD_symbolic, mm_quillon8_ca_AD_symbolic, MM_QUILLON8_CA_AD_SYMBOLIC_SIZE}, /* Quillon 8, Catalan (Andorra), symbolic */
@@ -181,4 +225,14 @@ const mm_layout mm_layouts[MM_LAYOUTS] MM_TABLE = {
     {id_of_mm_quillon8_sv_SE_symbolic, title_of_mm_quillon8_sv_SE_symbolic, mm_quillon8_sv_SE_symbolic, MM_QUILLON8_SV_SE_SYMBOLIC_SIZE}, /* Quillon 8, Swedish (Sweden), symbolic */
     {id_of_mm_quillon8_tr_TR_symbolic, title_of_mm_quillon8_tr_TR_symbolic, mm_quillon8_tr_TR_symbolic, MM_QUILLON8_TR_TR_SYMBOLIC_SIZE}, /* Quillon 8, Turkish (T<U+00FC>rkiye), symbolic */
     {id_of_mm_quillon8_uk_UA_symbolic, title_of_mm_quillon8_uk_UA_symbolic, mm_quillon8_uk_UA_symbolic, MM_QUILLON8_UK_UA_SYMBOLIC_SIZE}, /* Quillon 8, Ukrainian (Ukraine), symbolic */
+    {id_of_mm_ricasso12_fo_de_DE_positional, title_of_mm_ricasso12_fo_de_DE_positional, mm_ricasso12_fo_de_DE_positional, MM_RICASSO12_FO_DE_DE_POSITIONAL_SIZE}, /* Ricasso 12, Faroese, German (Germany), positional */
+    {id_of_mm_ricasso12_fo_de_DE_symbolic, title_of_mm_ricasso12_fo_de_DE_symbolic, mm_ricasso12_fo_de_DE_symbolic, MM_RICASSO12_FO_DE_DE_SYMBOLIC_SIZE}, /* Ricasso 12, Faroese, German (Germany), symbolic */
+    {id_of_mm_ricasso12_fo_en_GB_positional, title_of_mm_ricasso12_fo_en_GB_positional, mm_ricasso12_fo_en_GB_positional, MM_RICASSO12_FO_EN_GB_POSITIONAL_SIZE}, /* Ricasso 12, Faroese, English (United Kingdom), positional */
+    {id_of_mm_ricasso12_fo_en_GB_symbolic, title_of_mm_ricasso12_fo_en_GB_symbolic, mm_ricasso12_fo_en_GB_symbolic, MM_RICASSO12_FO_EN_GB_SYMBOLIC_SIZE}, /* Ricasso 12, Faroese, English (United Kingdom), symbolic */
+    {id_of_mm_ricasso12_fo_en_US_positional, title_of_mm_ricasso12_fo_en_US_positional, mm_ricasso12_fo_en_US_positional, MM_RICASSO12_FO_EN_US_POSITIONAL_SIZE}, /* Ricasso 12, Faroese, English (United States), positional */
+    {id_of_mm_ricasso12_fo_en_US_symbolic, title_of_mm_ricasso12_fo_en_US_symbolic, mm_ricasso12_fo_en_US_symbolic, MM_RICASSO12_FO_EN_US_SYMBOLIC_SIZE}, /* Ricasso 12, Faroese, English (United States), symbolic */
+    {id_of_mm_ricasso12_fo_fo_FO_positional, title_of_mm_ricasso12_fo_fo_FO_positional, mm_ricasso12_fo_fo_FO_positional, MM_RICASSO12_FO_FO_FO_POSITIONAL_SIZE}, /* Ricasso 12, Faroese, Faroese (Faroe Islands), positional */
+    {id_of_mm_ricasso12_fo_fo_FO_symbolic, title_of_mm_ricasso12_fo_fo_FO_symbolic, mm_ricasso12_fo_fo_FO_symbolic, MM_RICASSO12_FO_FO_FO_SYMBOLIC_SIZE}, /* Ricasso 12, Faroese, Faroese (Faroe Islands), symbolic */
+    {id_of_mm_ricasso12_fo_fr_FR_positional, title_of_mm_ricasso12_fo_fr_FR_positional, mm_ricasso12_fo_fr_FR_positional, MM_RICASSO12_FO_FR_FR_POSITIONAL_SIZE}, /* Ricasso 12, Faroese, French (France), positional */
+    {id_of_mm_ricasso12_fo_fr_FR_symbolic, title_of_mm_ricasso12_fo_fr_FR_symbolic, mm_ricasso12_fo_fr_FR_symbolic, MM_RICASSO12_FO_FR_FR_SYMBOLIC_SIZE}, /* Ricasso 12, Faroese, French (France), symbolic */
 };

@@ -4,6 +4,14 @@
 #define MM_LAYOUTS_H
 
 #include "mm_index.h"
+#include "langet41-de-DE-positional.h"
+#include "langet41-de-DE-symbolic.h"
+#include "langet41-en-GB-positional.h"
+#include "langet41-en-GB-symbolic.h"
+#include "langet41-en-US-positional.h"
+#include "langet41-en-US-symbolic.h"
+#include "langet41-fr-FR-positional.h"
+#include "langet41-fr-FR-symbolic.h"
 #include "quillon8-bg-BG-symbolic.h"
 #include "quillon8-bs-BA-symbolic.h"
 #include "quillon8-ca-AD-symbolic.h"
@@ -63,8 +71,18 @@
 #include "quillon8-sv-SE-symbolic.h"
 #include "quillon8-tr-TR-symbolic.h"
 #include "quillon8-uk-UA-symbolic.h"
+#include "ricasso12-fo-de-DE-positional.h"
+#include "ricasso12-fo-de-DE-symbolic.h"
+#include "ricasso12-fo-en-GB-positional.h"
+#include "ricasso12-fo-en-GB-symbolic.h"
+#include "ricasso12-fo-en-US-positional.h"
+#include "ricasso12-fo-en-US-symbolic.h"
+#include "ricasso12-fo-fo-FO-positional.h"
+#include "ricasso12-fo-fo-FO-symbolic.h"
+#include "ricasso12-fo-fr-FR-positional.h"
+#include "ricasso12-fo-fr-FR-symbolic.h"
 
-#define MM_LAYOUTS 59u
+#define MM_LAYOUTS 77u
 
 #ifdef __cplusplus
 extern "C" {

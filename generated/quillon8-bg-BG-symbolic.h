@@ -2,7 +2,7 @@
 /*
  * quillon8-bg-BG-symbolic: Quillon 8, Bulgarian (Bulgaria), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 97f621a5d45de50f2c0264c2451b9e81b4fdcd6ea72da25939d09842e5fd8a80
+ * SHA-256 of the plan: ce3bcafc89405dcb01b2e8514f4d4560207b07653bcd798521fb2131bceb6570
  */
 #ifndef MM_QUILLON8_BG_BG_SYMBOLIC_H
 #define MM_QUILLON8_BG_BG_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_BG_BG_SYMBOLIC_SIZE 476u
+#define MM_QUILLON8_BG_BG_SYMBOLIC_SIZE 510u
 extern const uint8_t mm_quillon8_bg_BG_symbolic[MM_QUILLON8_BG_BG_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

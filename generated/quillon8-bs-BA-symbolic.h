@@ -2,7 +2,7 @@
 /*
  * quillon8-bs-BA-symbolic: Quillon 8, Bosnian (Bosnia and Herzegovina), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 4eadd13cd7d32f0de20db7b0f61d220c1625e9912e39b97462c1b833fa8a9761
+ * SHA-256 of the plan: a2ba0be28531f0266c36e8ff988cc3a082219c7d4a24bcf2c9de8ceecb928cc3
  */
 #ifndef MM_QUILLON8_BS_BA_SYMBOLIC_H
 #define MM_QUILLON8_BS_BA_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_BS_BA_SYMBOLIC_SIZE 557u
+#define MM_QUILLON8_BS_BA_SYMBOLIC_SIZE 600u
 extern const uint8_t mm_quillon8_bs_BA_symbolic[MM_QUILLON8_BS_BA_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -2,7 +2,7 @@
 /*
  * quillon8-cs-CZ-symbolic: Quillon 8, Czech (Czechia), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 0d3e474b9ff94ab40404242d101ff7c9b71df58e6ceed025f9da5279ba5ea575
+ * SHA-256 of the plan: 3ca7ee1ac89fdc729c1d1948a1c50e13529273f210930ab075c5f280ab70c6e0
  */
 #ifndef MM_QUILLON8_CS_CZ_SYMBOLIC_H
 #define MM_QUILLON8_CS_CZ_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_CS_CZ_SYMBOLIC_SIZE 596u
+#define MM_QUILLON8_CS_CZ_SYMBOLIC_SIZE 646u
 extern const uint8_t mm_quillon8_cs_CZ_symbolic[MM_QUILLON8_CS_CZ_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

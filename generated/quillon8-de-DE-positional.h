@@ -2,7 +2,7 @@
 /*
  * quillon8-de-DE-positional: Quillon 8, German (Germany), positional
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 0d25e387945f9b41e5d90a0028cb6380dcf02cfff3e173f990a1fe657983808b
+ * SHA-256 of the plan: 442fb2e4d2ec8beab25da992f28af5298989d30e8b9887131b1928407a3fa789
  */
 #ifndef MM_QUILLON8_DE_DE_POSITIONAL_H
 #define MM_QUILLON8_DE_DE_POSITIONAL_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_DE_DE_POSITIONAL_SIZE 181u
+#define MM_QUILLON8_DE_DE_POSITIONAL_SIZE 179u
 extern const uint8_t mm_quillon8_de_DE_positional[MM_QUILLON8_DE_DE_POSITIONAL_SIZE];
 
 #ifdef __cplusplus

@@ -2,7 +2,7 @@
 /*
  * quillon8-en-US-positional: Quillon 8, English (United States), positional
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 05e582953412fa1660d02bf72b7b1a7427b381e8c3675c0664b352631ce5a96b
+ * SHA-256 of the plan: c8e987c017e071b703658b050f68754004ad6821344bde34b2f3bcb88ffedeed
  */
 #include "quillon8-en-US-positional.h"
 #include "mm_at_quillon8.h"
@@ -16,25 +16,24 @@ const uint8_t mm_quillon8_en_US_positional[MM_QUILLON8_EN_US_POSITIONAL_SIZE] MM
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
     4, 1, 0, 0, 4, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x22, 2, /* flags: right Alt is an Alt, phantom guard on, contacts: switch, Num Lock kept here; rollover: of the machine */
-    155, 1, 149, 1, 7, 0, /* closed at least 411, open at least 405, modifiers lead by 7, in 0.1 ms */
+    35, 1, 31, 1, 5, 0, /* closed at least 291, open at least 287, modifiers lead by 5, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
-    0, AT_CONTROL, /* modifier key 2: control */
-    0, AT_GRAPH, /* modifier key 3: graph */
+    0, AT_HELM, /* modifier key 2: helm */
+    0, AT_BLAZON, /* modifier key 3: blazon */
     0x00, 0x00, /* ASK_NOTHING */
 
     /* any level: modifiers, by the mask of their keys */
-    0x0F, ASK_NOTHING, 3, 6,
-    0xE0, 0x04, /* ControlLeft: is control (control) */
+    0x0F, ASK_NOTHING, 3, 5,
+    0xE0, 0x04, /* ControlLeft: is helm (helm) */
     0xE1, 0x01, /* ShiftLeft: is shift (shift-left) */
-    0xE2, 0x08, /* AltLeft: is graph (graph) */
-    0xE4, 0x04, /* ControlRight: is control (control) */
+    0xE2, 0x08, /* AltLeft: is blazon (blazon) */
+    0xE4, 0x04, /* ControlRight: is helm (helm) */
     0xE5, 0x02, /* ShiftRight: is shift (shift-right) */
-    0xE6, 0x08, /* AltRight: is graph (graph) */
 
     /* any level: latches, by the mask of their keys */
     0x0F, ASK_NOTHING, 4, 1,
-    0x39, 0x01, /* CapsLock: sets and frees shift-latch */
+    0x39, 0x08, /* CapsLock: sets and frees blazon-latch */
 
     /* any level: keys; modifiers pass */
     0x0F, ASK_NOTHING, 0, 61,
@@ -76,31 +75,31 @@ const uint8_t mm_quillon8_en_US_positional[MM_QUILLON8_EN_US_POSITIONAL_SIZE] MM
     0x27, AT_D0, /* Digit0 presses 0 */
     0x28, AT_RETURN, /* Enter types Enter */
     0x29, AT_ESCAPE, /* Escape types Escape */
-    0x2A, AT_DELETE, /* Backspace types Backspace */
+    0x2A, AT_ERASE, /* Backspace types Backspace */
     0x2B, AT_TAB, /* Tab types Tab */
     0x2C, AT_SPACE, /* Space types space */
-    0x2D, AT_MINUS, /* Minus presses - */
-    0x2E, AT_CARET, /* Equal types ^ */
-    0x2F, AT_AT, /* BracketLeft presses @ */
-    0x30, AT_BRACKET_LEFT, /* BracketRight presses [ */
-    0x31, AT_BRACKET_RIGHT, /* Backslash presses ] */
-    0x32, AT_BRACKET_RIGHT, /* Backslash presses ] */
+    0x2D, AT_CARET, /* Minus types ^ */
+    0x2E, AT_AT, /* Equal presses @ */
+    0x2F, AT_MINUS, /* BracketLeft presses - */
+    0x30, AT_SLASH, /* BracketRight presses solidus */
+    0x31, AT_BACKSLASH, /* Backslash presses reverse solidus */
+    0x32, AT_BACKSLASH, /* Backslash presses reverse solidus */
     0x33, AT_SEMICOLON, /* Semicolon presses ; */
     0x34, AT_COLON, /* Quote presses : */
-    0x35, AT_BACKSLASH, /* Backquote presses reverse solidus */
+    0x35, AT_BRACKET_LEFT, /* Backquote presses [ */
     0x36, AT_COMMA, /* Comma presses , */
     0x37, AT_PERIOD, /* Period presses . */
-    0x38, AT_SLASH, /* Slash presses solidus */
-    0x3A, AT_U1, /* F1 presses U1 */
-    0x3B, AT_U2, /* F2 presses U2 */
-    0x3C, AT_U3, /* F3 presses U3 */
-    0x3D, AT_U4, /* F4 presses U4 */
+    0x38, AT_UNDERSCORE, /* Slash types _ */
+    0x3A, AT_B1, /* F1 presses B1 */
+    0x3B, AT_B2, /* F2 presses B2 */
+    0x3C, AT_B3, /* F3 presses B3 */
     0x4F, AT_RIGHT, /* ArrowRight types ArrowRight */
     0x50, AT_LEFT, /* ArrowLeft types ArrowLeft */
     0x51, AT_DOWN, /* ArrowDown types ArrowDown */
     0x52, AT_UP, /* ArrowUp types ArrowUp */
+    0xE6, AT_BRACKET_RIGHT, /* AltRight presses ] */
 
     /* any level: direct lines; modifiers pass */
     0x0F, ASK_NOTHING, 1, 1,
-    0x48, AT_ATTENTION, /* Pause types Attention */
+    0x48, AT_HAIL, /* Pause types Hail */
 };

@@ -2,7 +2,7 @@
 /*
  * quillon8-en-US-positional: Quillon 8, English (United States), positional
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 05e582953412fa1660d02bf72b7b1a7427b381e8c3675c0664b352631ce5a96b
+ * SHA-256 of the plan: c8e987c017e071b703658b050f68754004ad6821344bde34b2f3bcb88ffedeed
  */
 #ifndef MM_QUILLON8_EN_US_POSITIONAL_H
 #define MM_QUILLON8_EN_US_POSITIONAL_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_EN_US_POSITIONAL_SIZE 181u
+#define MM_QUILLON8_EN_US_POSITIONAL_SIZE 179u
 extern const uint8_t mm_quillon8_en_US_positional[MM_QUILLON8_EN_US_POSITIONAL_SIZE];
 
 #ifdef __cplusplus

@@ -2,7 +2,7 @@
 /*
  * quillon8-en-US-symbolic: Quillon 8, English (United States), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: e6325ec765955f42e6196817b58c0e0cabe039421cf43fd62ab5ad1ed6eb7b95
+ * SHA-256 of the plan: 17849b57c9acf2f56287c82547b33c8853e095897634e947124b867fbb3f1dd7
  */
 #ifndef MM_QUILLON8_EN_US_SYMBOLIC_H
 #define MM_QUILLON8_EN_US_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_EN_US_SYMBOLIC_SIZE 432u
+#define MM_QUILLON8_EN_US_SYMBOLIC_SIZE 464u
 extern const uint8_t mm_quillon8_en_US_symbolic[MM_QUILLON8_EN_US_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

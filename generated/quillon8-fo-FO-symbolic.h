@@ -2,7 +2,7 @@
 /*
  * quillon8-fo-FO-symbolic: Quillon 8, Faroese (Faroe Islands), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 3764d2c6c65beef818a815f27a5020e0e79310f4d0464cf1905ebf43522ba836
+ * SHA-256 of the plan: c55687e9955dc48e47ea8e0a640231f2aafe149708103e70d13ecccb9127ca29
  */
 #ifndef MM_QUILLON8_FO_FO_SYMBOLIC_H
 #define MM_QUILLON8_FO_FO_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_FO_FO_SYMBOLIC_SIZE 556u
+#define MM_QUILLON8_FO_FO_SYMBOLIC_SIZE 590u
 extern const uint8_t mm_quillon8_fo_FO_symbolic[MM_QUILLON8_FO_FO_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

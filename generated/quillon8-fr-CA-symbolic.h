@@ -2,7 +2,7 @@
 /*
  * quillon8-fr-CA-symbolic: Quillon 8, French (Canada), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 70f638221cf28ea32b98208b16097115cc96fc0a4f92925bf00fe5685b5ab352
+ * SHA-256 of the plan: e56b1be4ece2696389b8052d92d0aef047c6cf436e126f61004f08e0c60454c5
  */
 #ifndef MM_QUILLON8_FR_CA_SYMBOLIC_H
 #define MM_QUILLON8_FR_CA_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_FR_CA_SYMBOLIC_SIZE 533u
+#define MM_QUILLON8_FR_CA_SYMBOLIC_SIZE 578u
 extern const uint8_t mm_quillon8_fr_CA_symbolic[MM_QUILLON8_FR_CA_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

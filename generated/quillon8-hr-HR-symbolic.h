@@ -2,7 +2,7 @@
 /*
  * quillon8-hr-HR-symbolic: Quillon 8, Croatian (Croatia), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: c3d79c0d695e0d1cc6099bb416bb5ed3a228c89ffdbdda60a922a8652f3e3ba2
+ * SHA-256 of the plan: db58abedfa264f647d2bb6dc259f98978209a47b3ecd68c1f22dbecde857d4e1
  */
 #ifndef MM_QUILLON8_HR_HR_SYMBOLIC_H
 #define MM_QUILLON8_HR_HR_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_HR_HR_SYMBOLIC_SIZE 559u
+#define MM_QUILLON8_HR_HR_SYMBOLIC_SIZE 598u
 extern const uint8_t mm_quillon8_hr_HR_symbolic[MM_QUILLON8_HR_HR_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -2,7 +2,7 @@
 /*
  * quillon8-is-IS-symbolic: Quillon 8, Icelandic (Iceland), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 27bbff2a2ff7c987891ab5eeff65c9504955f254930f406605fa60d3ab96377b
+ * SHA-256 of the plan: 926cbfba1bea304a7e7b16e289731cc9f56cb998c8722f18345133d57d47c949
  */
 #ifndef MM_QUILLON8_IS_IS_SYMBOLIC_H
 #define MM_QUILLON8_IS_IS_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_IS_IS_SYMBOLIC_SIZE 548u
+#define MM_QUILLON8_IS_IS_SYMBOLIC_SIZE 602u
 extern const uint8_t mm_quillon8_is_IS_symbolic[MM_QUILLON8_IS_IS_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

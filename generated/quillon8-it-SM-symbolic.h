@@ -2,7 +2,7 @@
 /*
  * quillon8-it-SM-symbolic: Quillon 8, Italian (San Marino), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 40070581ae4dcd655302b9082cd6a584f03d525d4aa540671c2e6627119b2985
+ * SHA-256 of the plan: 3a42241695579e2da46e3ddc3c4d7514666c3f71378c213e9ceb6c3458ec56df
  */
 #ifndef MM_QUILLON8_IT_SM_SYMBOLIC_H
 #define MM_QUILLON8_IT_SM_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_IT_SM_SYMBOLIC_SIZE 538u
+#define MM_QUILLON8_IT_SM_SYMBOLIC_SIZE 582u
 extern const uint8_t mm_quillon8_it_SM_symbolic[MM_QUILLON8_IT_SM_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -2,7 +2,7 @@
 /*
  * quillon8-it-VA-symbolic: Quillon 8, Italian (Vatican City), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: fbd874b02741de11a4822fbf8af31c3bffee01ffd40f29fbab00eaab7528a314
+ * SHA-256 of the plan: b564ba394116393d7e225f302acd356b84be0756fa2036f4c1b6fb67ae8eec4e
  */
 #ifndef MM_QUILLON8_IT_VA_SYMBOLIC_H
 #define MM_QUILLON8_IT_VA_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_IT_VA_SYMBOLIC_SIZE 538u
+#define MM_QUILLON8_IT_VA_SYMBOLIC_SIZE 582u
 extern const uint8_t mm_quillon8_it_VA_symbolic[MM_QUILLON8_IT_VA_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -2,7 +2,7 @@
 /*
  * quillon8-ja-JP-symbolic: Quillon 8, Japanese (Japan), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: fd65f977dd2f7017786823235825ad7fe5d1d4d54c08c24e7b175952ab833eac
+ * SHA-256 of the plan: f82ecd1b8d489c95315eec82e998b213848f2124497ed97b53950d01ef56bddf
  */
 #ifndef MM_QUILLON8_JA_JP_SYMBOLIC_H
 #define MM_QUILLON8_JA_JP_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_JA_JP_SYMBOLIC_SIZE 426u
+#define MM_QUILLON8_JA_JP_SYMBOLIC_SIZE 462u
 extern const uint8_t mm_quillon8_ja_JP_symbolic[MM_QUILLON8_JA_JP_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

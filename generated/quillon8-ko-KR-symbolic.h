@@ -2,7 +2,7 @@
 /*
  * quillon8-ko-KR-symbolic: Quillon 8, Korean (Korea), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: eeb72d523aea075e4c434ed9f0d0ee6581c3eb2f4084528801bafdb95c5046ea
+ * SHA-256 of the plan: 5bcd444f4b94b8330d601efc1a856e586006c3bf1228b6ab076197b0c2b74b5a
  */
 #ifndef MM_QUILLON8_KO_KR_SYMBOLIC_H
 #define MM_QUILLON8_KO_KR_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_KO_KR_SYMBOLIC_SIZE 432u
+#define MM_QUILLON8_KO_KR_SYMBOLIC_SIZE 464u
 extern const uint8_t mm_quillon8_ko_KR_symbolic[MM_QUILLON8_KO_KR_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

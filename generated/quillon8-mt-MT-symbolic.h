@@ -2,7 +2,7 @@
 /*
  * quillon8-mt-MT-symbolic: Quillon 8, Maltese (Malta), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: bc307e72a35afb0c0a829b32bbed990808487c1ebb1ca70e0a4b3570dcf3ac7a
+ * SHA-256 of the plan: 01f85853f10ffa2a20350287dab5227589b481c74cbb9c46cbdbfbe75f53d5b9
  */
 #ifndef MM_QUILLON8_MT_MT_SYMBOLIC_H
 #define MM_QUILLON8_MT_MT_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_MT_MT_SYMBOLIC_SIZE 538u
+#define MM_QUILLON8_MT_MT_SYMBOLIC_SIZE 570u
 extern const uint8_t mm_quillon8_mt_MT_symbolic[MM_QUILLON8_MT_MT_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

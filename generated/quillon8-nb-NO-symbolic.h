@@ -2,7 +2,7 @@
 /*
  * quillon8-nb-NO-symbolic: Quillon 8, Norwegian (Norway), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: e2134d22057a21cb7b692f0bfa0a0a29e6170a39dbf35a9f5cfab69d68306f4e
+ * SHA-256 of the plan: 7d69d405221092835d01fa4da8ca6599ec4c000ea58e11d3ab9aebd18e9cfc5e
  */
 #ifndef MM_QUILLON8_NB_NO_SYMBOLIC_H
 #define MM_QUILLON8_NB_NO_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_NB_NO_SYMBOLIC_SIZE 564u
+#define MM_QUILLON8_NB_NO_SYMBOLIC_SIZE 608u
 extern const uint8_t mm_quillon8_nb_NO_symbolic[MM_QUILLON8_NB_NO_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -2,7 +2,7 @@
 /*
  * quillon8-nl-BE-symbolic: Quillon 8, Dutch (Belgium), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: fa5e2b7592b67e9bd97937eb7aa91c40c8c8004a3df8af399812578eb8694ce8
+ * SHA-256 of the plan: 0bebdbb9dc3aa7836ed3b69f5b024183305c546538c2ea6c69827d8d46e99b5a
  */
 #ifndef MM_QUILLON8_NL_BE_SYMBOLIC_H
 #define MM_QUILLON8_NL_BE_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_NL_BE_SYMBOLIC_SIZE 570u
+#define MM_QUILLON8_NL_BE_SYMBOLIC_SIZE 628u
 extern const uint8_t mm_quillon8_nl_BE_symbolic[MM_QUILLON8_NL_BE_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

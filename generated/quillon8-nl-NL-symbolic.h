@@ -2,7 +2,7 @@
 /*
  * quillon8-nl-NL-symbolic: Quillon 8, Dutch (Netherlands), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 806d7ae6d1003156b813a2d9ef4a82ab020b526ee401587519557d9339b9cf24
+ * SHA-256 of the plan: 9429e5e214da11fd35777d70a16e4da91b0e2d3286167ef46ff68a5401e62da9
  */
 #ifndef MM_QUILLON8_NL_NL_SYMBOLIC_H
 #define MM_QUILLON8_NL_NL_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_NL_NL_SYMBOLIC_SIZE 566u
+#define MM_QUILLON8_NL_NL_SYMBOLIC_SIZE 608u
 extern const uint8_t mm_quillon8_nl_NL_symbolic[MM_QUILLON8_NL_NL_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -2,7 +2,7 @@
 /*
  * quillon8-pt-PT-symbolic: Quillon 8, Portuguese (Portugal), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 1241521f04f53ba84957d7a56cd5f960ed14225e1b2acda78fc912c40bdf68a5
+ * SHA-256 of the plan: 5a600919f84ab2c0ca931cb7181d7ba858c36af87478e679c64bf61eeff664c3
  */
 #ifndef MM_QUILLON8_PT_PT_SYMBOLIC_H
 #define MM_QUILLON8_PT_PT_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_PT_PT_SYMBOLIC_SIZE 574u
+#define MM_QUILLON8_PT_PT_SYMBOLIC_SIZE 614u
 extern const uint8_t mm_quillon8_pt_PT_symbolic[MM_QUILLON8_PT_PT_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

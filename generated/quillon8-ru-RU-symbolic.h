@@ -2,7 +2,7 @@
 /*
  * quillon8-ru-RU-symbolic: Quillon 8, Russian (Russia), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: ff26eef97b6c43dfc3a5cb3820cce374ade05b352297b7cc3ebbcb9f4f42204d
+ * SHA-256 of the plan: fba0080538c74e4bc3e55736f49e502219ad64e29378a992435554d8d7022bd7
  */
 #ifndef MM_QUILLON8_RU_RU_SYMBOLIC_H
 #define MM_QUILLON8_RU_RU_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_RU_RU_SYMBOLIC_SIZE 471u
+#define MM_QUILLON8_RU_RU_SYMBOLIC_SIZE 499u
 extern const uint8_t mm_quillon8_ru_RU_symbolic[MM_QUILLON8_RU_RU_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

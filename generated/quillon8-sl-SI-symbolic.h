@@ -2,7 +2,7 @@
 /*
  * quillon8-sl-SI-symbolic: Quillon 8, Slovenian (Slovenia), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: ba0d80cc4b4c5ef6358739bbd66a8267ce5fd70e47bdfa3499145f4ce326ae2a
+ * SHA-256 of the plan: 0869bf32a998419c5c640398bdae79818fa0dbda3021318be3d14aa308055f29
  */
 #ifndef MM_QUILLON8_SL_SI_SYMBOLIC_H
 #define MM_QUILLON8_SL_SI_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_SL_SI_SYMBOLIC_SIZE 557u
+#define MM_QUILLON8_SL_SI_SYMBOLIC_SIZE 600u
 extern const uint8_t mm_quillon8_sl_SI_symbolic[MM_QUILLON8_SL_SI_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

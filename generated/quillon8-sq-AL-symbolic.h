@@ -2,7 +2,7 @@
 /*
  * quillon8-sq-AL-symbolic: Quillon 8, Albanian (Albania), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 1cf20d43dfdb331714cfc89cc9ca2aea5303e176b9d49a27e84ba08cd98f15a4
+ * SHA-256 of the plan: 58f2099b928abfc6dd4fb86384498ef731aca4ac7be80aa712882b66a80ad03e
  */
 #ifndef MM_QUILLON8_SQ_AL_SYMBOLIC_H
 #define MM_QUILLON8_SQ_AL_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_SQ_AL_SYMBOLIC_SIZE 575u
+#define MM_QUILLON8_SQ_AL_SYMBOLIC_SIZE 624u
 extern const uint8_t mm_quillon8_sq_AL_symbolic[MM_QUILLON8_SQ_AL_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

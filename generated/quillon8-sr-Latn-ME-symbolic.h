@@ -2,7 +2,7 @@
 /*
  * quillon8-sr-Latn-ME-symbolic: Quillon 8, Montenegrin (Montenegro), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 0d4ecb176fa7a90d4358acc27e0579387aff031883cb7ca2fbe7e0dcc0d9710a
+ * SHA-256 of the plan: b7a819494572f56db5e6038624560d09e94deee0d3423cd243154e993dcf04da
  */
 #ifndef MM_QUILLON8_SR_LATN_ME_SYMBOLIC_H
 #define MM_QUILLON8_SR_LATN_ME_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_SR_LATN_ME_SYMBOLIC_SIZE 557u
+#define MM_QUILLON8_SR_LATN_ME_SYMBOLIC_SIZE 600u
 extern const uint8_t mm_quillon8_sr_Latn_ME_symbolic[MM_QUILLON8_SR_LATN_ME_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

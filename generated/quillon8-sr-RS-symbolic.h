@@ -2,7 +2,7 @@
 /*
  * quillon8-sr-RS-symbolic: Quillon 8, Serbian, Cyrillic (Serbia), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 700b4fd3c89deb6d1362958d123c2447f225c6a91ad79715ce77edda7381a0be
+ * SHA-256 of the plan: 448cadfb8cfbb3a94cafdbd3d010099fc85dca766d6368e5a63fb893372817be
  */
 #ifndef MM_QUILLON8_SR_RS_SYMBOLIC_H
 #define MM_QUILLON8_SR_RS_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_SR_RS_SYMBOLIC_SIZE 619u
+#define MM_QUILLON8_SR_RS_SYMBOLIC_SIZE 655u
 extern const uint8_t mm_quillon8_sr_RS_symbolic[MM_QUILLON8_SR_RS_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

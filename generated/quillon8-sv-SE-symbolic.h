@@ -2,7 +2,7 @@
 /*
  * quillon8-sv-SE-symbolic: Quillon 8, Swedish (Sweden), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 9d8cee82d546c19f6d778219824869df7cab2942f6ece20bdbdff33f98e9ffc2
+ * SHA-256 of the plan: 226d3d78915f9059936561be73fe3c3987f80dbc30b847e79482b58f8f1e99c9
  */
 #ifndef MM_QUILLON8_SV_SE_SYMBOLIC_H
 #define MM_QUILLON8_SV_SE_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_SV_SE_SYMBOLIC_SIZE 542u
+#define MM_QUILLON8_SV_SE_SYMBOLIC_SIZE 590u
 extern const uint8_t mm_quillon8_sv_SE_symbolic[MM_QUILLON8_SV_SE_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -2,7 +2,7 @@
 /*
  * quillon8-uk-UA-symbolic: Quillon 8, Ukrainian (Ukraine), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 936d02ebcdc16f89f106988bf85eb2987bf8b2f9c1c42a2ddbba5227f16243ff
+ * SHA-256 of the plan: ecd8786a62f61d7fc480d04225c1b1ffa84d823041ed935aa7474700efe4a749
  */
 #ifndef MM_QUILLON8_UK_UA_SYMBOLIC_H
 #define MM_QUILLON8_UK_UA_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_UK_UA_SYMBOLIC_SIZE 536u
+#define MM_QUILLON8_UK_UA_SYMBOLIC_SIZE 574u
 extern const uint8_t mm_quillon8_uk_UA_symbolic[MM_QUILLON8_UK_UA_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

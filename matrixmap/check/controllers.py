@@ -76,8 +76,8 @@ CONTROLLER_MAKES_PHANTOM = CheckRule(
     "switches are told; three switches without a key are not, for no layout changes them. The adapter cannot know that a "
     "switch is closed, so the guard does not help; adapter contacts through diodes do, but not where the corner of the path "
     "is a controller's plain contact. With two keys it is a note, with one key and its modifiers a warning.",
-    bad="keys: {F9: q + a}",
-    good="keys: {F9: u1 + u2}",
+    bad="keys: {F9: q + f}",
+    good="keys: {F9: b1 + b2}",
     function=_pulled,
 )
 
@@ -109,7 +109,7 @@ CONTROLLER_LOOKS_LIKE_KEY = CheckRule(
     "line; a plain contact is to the machine the very key at its two lines. That is how the machine was built; the list "
     "tells which keys to keep off while somebody plays.",
     bad="keys: {KeyQ: q}",
-    good="keys: {F1: u1}",
+    good="keys: {F2: b2}",
     function=_look_alike,
 )
 

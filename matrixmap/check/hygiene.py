@@ -61,8 +61,8 @@ SHADOWED_LINE = CheckRule(
     severity=Severity.WARNING,
     purpose="A line of a layout never has an effect, because other lines win everywhere.",
     explanation="A line that names modifiers wins over one that names none.",
-    bad="pass: {Control: control}\nkeys: {ControlLeft: control, ControlRight: control}",
-    good="pass: {Control: control}",
+    bad="pass: {Control: helm}\nkeys: {ControlLeft: helm, ControlRight: helm}",
+    good="pass: {Control: helm}",
     function=_shadowed_lines,
 )
 
@@ -121,8 +121,8 @@ LINES_CONTRADICT = CheckRule(
     purpose="Two lines of different sections say different things of one host key.",
     explanation="Locks win over keys, keys over pass, and of two lines under pass the later one wins. "
     "A reader would have to know that, so one of the lines should go.",
-    bad="pass: {Control: control}\nkeys: {ControlLeft: graph}",
-    good="pass: {ControlRight: control}\nkeys: {ControlLeft: graph}",
+    bad="pass: {Control: helm}\nkeys: {ControlLeft: blazon}",
+    good="pass: {ControlRight: helm}\nkeys: {ControlLeft: blazon}",
     function=_contradicting_lines,
 )
 
@@ -181,8 +181,8 @@ AMBIGUOUS_LINE = CheckRule(
     explanation="On the keypad's digits the second level is Num Lock off and not Shift. "
     "Shift and AltGr choose levels whatever else a layout makes of them. A modifier each key of which presses something "
     "or gives a command cannot be held for another key without doing that too.",
-    bad="keys: {Shift+Numpad7: u1}",
-    good="keys: {Numpad7: u1}",
+    bad="keys: {Shift+Numpad7: b1}",
+    good="keys: {Numpad7: b1}",
     function=_ambiguous_lines,
 )
 
@@ -217,8 +217,8 @@ TRIGGER_NEVER_HAPPENS = CheckRule(
     purpose="A line of a layout names a trigger that no keyboard can give.",
     explanation="On the keypad's digits Num Lock chooses between two levels; AltGr does not count there. "
     "A key that is a modifier of the machine is one at every level.",
-    bad="keys: {AltGr+Numpad7: u1}",
-    good="keys: {Alt+Numpad7: u1}",
+    bad="keys: {AltGr+Numpad7: b1}",
+    good="keys: {Alt+Numpad7: b1}",
     function=_never_made,
 )
 

@@ -82,8 +82,8 @@ UNASKED_MODIFIER = CheckRule(
     explanation="The typist holds a host modifier to choose the character, and the same key feeds a modifier of the machine "
     "that the stroke lets pass. Where the machine's file says that the key then types something else, it is a warning; where "
     "it says nothing, a note. A level that does not feed the machine, AltGr say, avoids it.",
-    bad="pass: {Alt: graph}\nkeys: {Alt+KeyB: shift + at}",
-    good="pass: {Alt: graph}\nkeys: {F9: shift + at}",
+    bad="pass: {Alt: blazon}\nkeys: {Alt+KeyD: shift + at}",
+    good="pass: {Alt: blazon}\nkeys: {F9: shift + at}",
     function=_unasked,
 )
 
@@ -194,8 +194,8 @@ LOCK_NOT_MIRRORED = CheckRule(
     purpose="A host lock works a key of the machine whose state the adapter cannot know.",
     explanation="A mechanical latch is closed by the adapter itself, so the light can follow it. A lock that the machine keeps "
     "in its program may change without the adapter.",
-    bad="locks: {CapsLock: a}",
-    good="locks: {CapsLock: shift-latch}",
+    bad="locks: {CapsLock: lock}",
+    good="locks: {CapsLock: blazon-latch}",
     function=_blind_locks,
 )
 

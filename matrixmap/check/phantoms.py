@@ -77,8 +77,8 @@ STROKE_MAKES_PHANTOM = CheckRule(
     "sense lines, and current finds its way to the fourth. The guard refuses such a stroke, so the key never works, save "
     "where all three are modifiers: these it never opens. "
     "Other keys avoid it, and so do diodes in the adapter.",
-    bad="keys: {F9: d1 + q + d2}",
-    good="keys: {F9: d1 + q}",
+    bad="keys: {F9: q + o + a}",
+    good="keys: {F9: q + o}",
     function=_lying_strokes,
 )
 
@@ -210,8 +210,8 @@ MODIFIERS_MAKE_PHANTOM = CheckRule(
     severity=Severity.WARNING,
     purpose="Modifiers alone, held together, make the machine read a key that is not pressed.",
     explanation="The guard never opens a modifier that the typist holds, so this is the one phantom that it lets pass.",
-    bad="keys: {ShiftLeft: shift-left, ControlLeft: control, AltLeft: graph}",
-    good="keys: {ShiftLeft: shift-left, ControlLeft: control}",
+    bad="S0: [shift-left, helm, a]\nS1: [blazon, b, c]",
+    good="S0: [shift-left, a, b]\nS1: [c, helm, d]\nS2: [e, f, blazon]",
     function=_of_modifiers,
 )
 
@@ -226,8 +226,8 @@ MODIFIER_MAKES_PHANTOM = CheckRule(
     purpose="One key, with host modifiers held, makes the machine read a key that is not pressed.",
     explanation="Modifiers are not opened by the guard. Where the newest key and the modifiers make a phantom, the key is "
     "not closed, and the press is counted as refused. Feeding a modifier through another of its keys may avoid it.",
-    bad="keys: {ShiftLeft: shift-left, ControlLeft: control, KeyQ: q}",
-    good="keys: {ShiftLeft: shift-left, ControlLeft: control, KeyB: b}",
+    bad="keys: {ShiftLeft: shift-left, AltLeft: blazon, KeyR: r}",
+    good="keys: {ShiftLeft: shift-right, AltLeft: blazon, KeyR: r}",
     function=_with_modifiers,
 )
 
@@ -242,8 +242,8 @@ TWO_KEYS_MAKE_PHANTOM = CheckRule(
     purpose="Two keys held together, with their modifiers, make the machine read a third.",
     explanation="Two keys and a modifier lie at three corners of a rectangle. With the guard on the older key is opened "
     "when the newer one closes, so the machine reads what was typed last; then this is a note.",
-    bad="keys: {ShiftLeft: shift-left, KeyQ: q, KeyW: w}",
-    good="keys: {ShiftLeft: shift-left, KeyQ: q, KeyA: a}",
+    bad="keys: {ShiftLeft: shift-left, KeyJ: j, KeyP: p}",
+    good="keys: {ShiftLeft: shift-left, KeyJ: j, KeyA: a}",
     function=_of_two,
 )
 
@@ -258,7 +258,7 @@ THREE_KEYS_MAKE_PHANTOM = CheckRule(
     purpose="Three keys held together make the machine read a fourth.",
     explanation="The keys lie at three corners of a rectangle of select and sense lines. With the guard on the oldest key "
     "is opened when the newest one closes; then this is a note. Games hold three keys, typists seldom do.",
-    bad="keys: {KeyQ: q, KeyW: w, KeyA: a}",
+    bad="keys: {KeyQ: q, KeyO: o, KeyA: a}",
     good="keys: {KeyQ: q, KeyW: w, KeyE: e}",
     function=_of_three,
 )

@@ -106,7 +106,7 @@ UNREACHABLE_DIRECT_LINE = CheckRule(
     purpose="A key on a line of its own that no host key works.",
     explanation="Such keys interrupt or reset the machine, and no other key does the same.",
     bad="keys: {KeyA: a}",
-    good="keys: {KeyA: a, F9: attention}",
+    good="keys: {KeyA: a, F9: hail}",
     function=_unreachable_direct_lines,
 )
 
@@ -130,7 +130,7 @@ UNREACHABLE_LATCH = CheckRule(
     explanation="The latch is in parallel with a key that may well be reached, so nothing is lost but the latching. "
     "A host lock works it with a line under `locks`.",
     bad="keys: {KeyA: a}",
-    good="keys: {KeyA: a}\nlocks: {CapsLock: shift-latch}",
+    good="keys: {KeyA: a}\nlocks: {CapsLock: blazon-latch}",
     function=_unreachable_latches,
 )
 
@@ -201,10 +201,10 @@ UNREACHABLE_FUNCTION = CheckRule(
     slug="unreachable-function",
     severity=Severity.WARNING,
     purpose="A function of the machine that no press gives.",
-    explanation="Functions are found by their name (Enter, ArrowLeft); those that no host prints, such as U1, "
+    explanation="Functions are found by their name (Enter, ArrowLeft); those that no host prints, such as B1, "
     "need a line under `keys`.",
-    bad="keys: {KeyA: a, F9: attention}",
-    good="keys: {KeyA: c, F9: attention}",
+    bad="keys: {KeyA: a, F9: hail}",
+    good="keys: {KeyA: c, F9: hail}",
     function=_unreachable_functions,
 )
 

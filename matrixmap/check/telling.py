@@ -244,7 +244,7 @@ class Teller:
         return min(found) if found else None
 
     def switch(self, controller: Controller, switch: Switch) -> str:
-        """A controller's switch with its lines: `stick-left Fire (N4)`."""
+        """A controller's switch with its lines: `oar Pull (N5)`."""
         sense = self.machine.sense[switch.sense]
         lines = sense if switch.select is None else f"{self.machine.select[switch.select]}/{sense}"
         return f"{controller.name} {switch.function} ({lines})"

@@ -34,7 +34,7 @@ TYPED_AS_FUNCTION = {"\n": "Enter", "\t": "Tab", "\b": "Backspace", "\x1b": "Esc
 def howto(
     layout: str = typer.Argument(..., help="Id of a layout, or its YAML file."),
     text: str = typer.Argument("", help="The text to type."),
-    function: list[str] = typer.Option([], "--function", "-f", metavar="NAME", help="A function to type, such as U5."),
+    function: list[str] = typer.Option([], "--function", "-f", metavar="NAME", help="A function to type, such as B4."),
     root: Path | None = RootOption,
     format: str = FormatOption,
 ) -> None:

@@ -164,7 +164,7 @@ def _import_all(system: XkbSystem, folder: Path, form: str | None, base: str, fo
 
 
 def xkb_id(name: XkbName) -> str:
-    """The id of a host that is imported with all others: `xkb-de-neo`."""
+    """The id of a host that is imported with all others: `xkb-de-T3`."""
     import re
 
     return re.sub(r"[^A-Za-z0-9]+", "-", f"xkb-{name.layout}-{name.variant}").strip("-")

@@ -94,7 +94,7 @@ def _is_readable(plan: Plan, place: Place) -> bool:
 
 
 def _is_renamed(face: Face) -> bool:
-    """Whether a modifier key is a modifier of another name than its own: Alt that is graph, but not Ctrl for control."""
+    """Whether a modifier key is a modifier of another name than its own: Alt that is blazon, but not Ctrl for control."""
     own = face.name.removesuffix("Left").removesuffix("Right").casefold()
     return face.whole is not None and face.whole.casefold() not in (own, face.printed.casefold())
 
@@ -174,7 +174,7 @@ def _reading(columns: tuple[Column, ...], index: int, count: int) -> str:
 
 
 def _sides(faces: Iterable[Face]) -> Iterator[str]:
-    """What is typed with one side of a modifier alone: `Only with right Shift+Alt: ▟ ▛`."""
+    """What is typed with one side of a modifier alone: `Only with right Shift+Alt: ↺ ▶`."""
     sides: dict[str, dict[str, None]] = {}
     for face in faces:
         for index, side in face.sides.items():

@@ -14,7 +14,7 @@ from functools import cache
 from matrixmap.model.words import shown
 
 FONTS = "'DejaVu Sans', 'Noto Sans', 'Segoe UI', 'Segoe UI Symbol', 'Helvetica Neue', 'Apple Symbols', sans-serif"
-"""Fonts by name only, none is embedded: the first has every legend of the demo, quarter blocks included."""
+"""Fonts by name only, none is embedded: the first has every legend of the demo, the faces of a die included."""
 
 # Advance widths of U+0020 to U+007E in DejaVu Sans 2.37, in thousandths of the font size.
 _WIDTHS = """

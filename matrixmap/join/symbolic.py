@@ -42,7 +42,7 @@ class StrokeMaker:
         key, state = offer
         stroke = self.made.get((key.contact, state))
         if stroke is None:
-            letter = self.passed if is_letter_key(key) else frozenset()
+            letter = self.passed if is_letter(key, state) else frozenset()
             stroke = make_stroke(self.layout.machine, self.layout.contacts, (key,), state, exact=True, passed=letter)
             self.made[key.contact, state] = stroke
         return stroke
@@ -148,10 +148,10 @@ def find_offer(offers: Mapping[str, Offer], legend: Legend) -> Offer | None:
     return offers.get(other) if other else offer
 
 
-def is_letter_key(key: Key) -> bool:
-    """Whether a key types the two cases of one letter."""
-    texts = [legend.text for legend in key.types.values()]
-    return any(other_case(text) in texts for text in texts)
+def is_letter(key: Key, state: ShiftState) -> bool:
+    """Whether a key types one case of a letter in a shift state, and the other case in another."""
+    legend = key.types.get(state)
+    return legend is not None and other_case(legend.text) in [each.text for each in key.types.values()]
 
 
 def lock_modifiers(layout: Layout) -> frozenset[str]:

@@ -287,6 +287,6 @@ class Machine:
         return " + ".join([*held, *([stroke.key] if stroke.key else [])])
 
     def state_name(self, state: ShiftState) -> str:
-        """A shift state in words: `plain`, `shift`, `shift + graph`, in the order of the file."""
+        """A shift state in words: `plain`, `shift`, `shift + blazon`, in the order of the file."""
         names = [modifier.name for modifier in self.modifiers if modifier.name in state]
         return " + ".join(names) or "plain"

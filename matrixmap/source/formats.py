@@ -326,7 +326,7 @@ MACHINE = Fields(
         ),
         "types": Field(
             MapOf(a_key, MapOf(Words("a shift state"), KeyMeanings(), example="{plain: a, shift: A}")),
-            "what each key types in each shift state (plain, shift, shift + graph, ...), or none where it types nothing; "
+            "what each key types in each shift state (plain, shift, shift + blazon, ...), or none where it types nothing; "
             "a modifier that no state of a key names changes nothing on that key; of several meanings the first is told; a state "
             "may name one mode (keyword, shift + keyword)",
             required=True,

@@ -103,7 +103,7 @@ def _why_no_legend(legend: str) -> str:
         return f"{legend!r} is no function; a dead key is written with its spacing accent: {{dead: '´'}}"
     if strange(legend) and FUNCTION.fullmatch(latin(legend)):
         return f"{legend!r} is no name of a function{strange(legend)}; write {latin(legend)}"
-    return f"{legend!r} is neither one character nor the name of a function (letters and digits, such as Enter or U1)"
+    return f"{legend!r} is neither one character nor the name of a function (letters and digits, such as Enter or B1)"
 
 
 def no_legend(node: Node) -> bool:

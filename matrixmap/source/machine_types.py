@@ -162,7 +162,7 @@ def _other_case(legend: Legend | None) -> str | None:
 
 
 def read_state(text: Text, modifiers: list[str], report: Report, modes: Iterable[str] = ()) -> ShiftState | None:
-    """A shift state such as `shift + graph`, or None after a finding."""
+    """A shift state such as `shift + blazon`, or None after a finding."""
     if text.text == "plain":
         return PLAIN
     names = [name.strip() for name in text.text.split("+")]

@@ -48,16 +48,16 @@ TAB = _rule(
     "tab",
     "A tab stands where only spaces may.",
     "YAML is indented with spaces. Set the editor to write spaces for the Tab key.",
-    "keys:\n\tF1: u1",
-    "keys:\n  F1: u1",
+    "keys:\n\tF1: b1",
+    "keys:\n  F1: b1",
 )
 OTHER_BLANK = _rule(
     "other-blank",
     "A blank that is no space stands where only a space may.",
     "A no-break space and its like look like a space and come with text that is pasted from a page. YAML takes them for letters. "
     "As a legend such a blank goes in quotes.",
-    "F1:\u00a0u1   (with a no-break space)",
-    "F1: u1",
+    "F1:\u00a0b1   (with a no-break space)",
+    "F1: b1",
 )
 UNQUOTED = _rule(
     "unquoted",
@@ -105,8 +105,8 @@ KEY_TWICE = _rule(
     "key-twice",
     "A name is given twice in one mapping.",
     "Only one of the two could count, and which one would be a guess.",
-    "keys:\n  F1: u1\n  F1: u2",
-    "keys:\n  F1: u1\n  F2: u2",
+    "keys:\n  F1: b1\n  F1: b2",
+    "keys:\n  F1: b1\n  F2: b2",
 )
 WRONG_TYPE = _rule(
     "wrong-type",
@@ -191,23 +191,23 @@ WIRING_NOT_STATED = _rule(
     "Two circuits look alike in a table of pins. In a gated controller a diode or a transistor pulls the sense line only "
     "while the select line is strobed. A plain contact joins both lines as a key does, so that keys and switches held "
     "together make the machine read more. The service manual or a meter tells them apart; wiring is never guessed.",
-    "controllers: {stick: {Fire: S7/N4}}",
-    "controllers: {stick: {wired: contact, Fire: S7/N4}}",
+    "controllers: {tiller: {Whistle: S7/N2}}",
+    "controllers: {tiller: {wired: contact, Whistle: S7/N2}}",
 )
 WRONG_WIRING = _rule(
     "wrong-wiring",
     "The lines of a switch do not fit the way its controller is wired.",
     "A controller that is wired to ground pulls sense lines and needs no select line. A gated one and one of plain "
-    "contacts have both lines for each switch. A stick that is wired in two ways is written as two controllers.",
-    "controllers: {stick: {wired: ground, Fire: S7/N4}}",
-    "controllers: {stick: {wired: ground, Fire: N4}}",
+    "contacts have both lines for each switch. A controller that is wired in two ways is written as two controllers.",
+    "controllers: {oar: {wired: ground, Pull: S5/N5}}",
+    "controllers: {oar: {wired: ground, Pull: N5}}",
 )
 UNKNOWN_KEY = _rule(
     "unknown-key",
     "A key is named that the machine does not have.",
     "The keys of a machine are those of its grid and its direct lines, its latching keys, and caps in parallel with others.",
-    "keys: {F1: ul}",
-    "keys: {F1: u1}",
+    "keys: {F1: bl}",
+    "keys: {F1: b1}",
 )
 UNKNOWN_MODIFIER = _rule(
     "unknown-modifier",
@@ -249,7 +249,7 @@ UNKNOWN_RULE = _rule(
     "An acceptance names a finding that does not exist.",
     "A layout accepts findings by their slug; `matrixmap rules` lists them.",
     "accept: {unreachable-keys: fine}",
-    "accept: {unreachable-key: the visitors need no Graph key}",
+    "accept: {unreachable-key: the visitors need no Blazon key}",
 )
 ID_DIFFERS = _rule(
     "id-differs",
@@ -269,7 +269,7 @@ IDS_DIFFER_IN_CASE = _rule(
 BAD_LEGEND = _rule(
     "bad-legend",
     "A legend is neither one character nor the name of a function.",
-    "A character is one code point; a function is a name of letters and digits such as Enter or U1. "
+    "A character is one code point; a function is a name of letters and digits such as Enter or B1. "
     "Two characters in one legend are usually a slip, or an accent in a code point of its own that no single character replaces.",
     "Digit2: ['2\"']",
     "Digit2: [2, '\"']",
@@ -300,9 +300,9 @@ PRINTS_SOMETHING_ELSE = _rule(
 STATE_TWICE = _rule(
     "state-twice",
     "A shift state is given twice for one key.",
-    "`shift + graph` and `graph + shift` are the same shift state.",
-    "d1: {shift + graph: x, graph + shift: y}",
-    "d1: {shift + graph: x}",
+    "`shift + blazon` and `blazon + shift` are the same shift state.",
+    "d1: {shift + blazon: x, blazon + shift: y}",
+    "d1: {shift + blazon: x}",
 )
 BAD_TRIGGER = _rule(
     "bad-trigger",
@@ -315,8 +315,8 @@ BAD_STROKE = _rule(
     "bad-stroke",
     "A stroke is not written as one.",
     "A stroke is one or more keys of the machine, with modifiers in front: shift + d2, or none.",
-    "keys: {F5: shift u1}",
-    "keys: {F5: shift + u1}",
+    "keys: {F4: helm b1}",
+    "keys: {F4: helm + b1}",
 )
 BAD_SEQUENCE = _rule(
     "bad-sequence",
@@ -337,15 +337,15 @@ TYPES_SOMETHING_ELSE = _rule(
     "types-something-else",
     "A line under `types` names a stroke that does not type it.",
     "The machine's own table says what a key types in each shift state; a line can only choose among what it offers.",
-    "types: {'£': at}",
-    "types: {'£': shift + at}",
+    "types: {°: at}",
+    "types: {°: shift + at}",
 )
 NOT_FOR_THIS_JOIN = _rule(
     "not-for-this-join",
     "A line has no meaning for this kind of layout.",
     "`types` and `pass` steer the symbolic join; a positional layout names each pair under `keys`.",
-    "join: positional\ntypes: {'£': shift + at}",
-    "join: symbolic\ntypes: {'£': shift + at}",
+    "join: positional\ntypes: {°: shift + at}",
+    "join: symbolic\ntypes: {°: shift + at}",
 )
 TOO_MANY = _rule(
     "too-many",

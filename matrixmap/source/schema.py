@@ -92,36 +92,36 @@ title: A corner of the Quillon 8
 source: invented for this page
 matrix:
   select: [S0, S1]
-  sense: [N0, N1, N2]
+  sense: [N0, N1, N2, N3]
   grid:
-    S0: [d1, a, shift-left]
-    S1: [return, space, acute]
-direct: {attention: ATN}
-latching: {shift-latch: shift-left}
+    S0: [d1, a, shift-left, acute]
+    S1: [return, space, none, blazon]
+direct: {hail: HAIL}
+latching: {blazon-latch: blazon}
 parallel: {mark: [shift-left, d1]}
-modifiers: {shift: [shift-left]}
+modifiers: {shift: [shift-left], blazon: [blazon]}
 host_shift: shift
-options: {desk: attention}
+options: {desk: hail}
 types:
-  d1: {plain: 1, shift: '!'}
+  d1: {plain: 1, shift: '!', blazon: ⚀}
   a: {plain: a, shift: A, capitals: A}
   space: {plain: ' '}
   return: {plain: [Enter, NumpadEnter]}
-  attention: {plain: Attention}
+  hail: {plain: Hail}
   acute: {plain: {dead: '´'}, shift: none}
-modes: {capitals: {by: attention, until: attention}}
+modes: {capitals: {by: hail, until: hail}}
 composes: {'´': "aá space´"}
 sequences: {'§': [shift + acute, d1]}
-scan: {period_us: 20000, sweep_us: 640, samples_down: 2, samples_up: 2, tolerance_percent: 1, rollover: 2, repeat: {delay_ms: 500, every_ms: 50}}
-sources: {attention: a letter of the maker to this page}
+scan: {period_us: 14000, sweep_us: 440, samples_down: 2, samples_up: 2, tolerance_percent: 2, rollover: 2, repeat: {delay_ms: 500, every_ms: 50}}
+sources: {hail: a letter of the maker to this page}
 place:
   - {row: 0, from: 0, keys: [d1, {gap: 2}, {key: return, width: 1.5}]}
-  - {row: 1, from: 0, keys: [shift-latch, a, {key: shift-left, width: 1.5}]}
-  - {row: 2, from: 0.5, keys: [{key: space, width: 4}]}
-connector: {pins: [S0, none, S1, ground, N0, N1, N2, ATN], key_pin: 2}
+  - {row: 1, from: 0, keys: [blazon-latch, a, {key: shift-left, width: 1.5}]}
+  - {row: 2, from: 0.5, keys: [{key: space, width: 4}, blazon]}
+connector: {pins: [S0, S1, ground, N0, N1, N2, N3, none, HAIL], key_pin: 8}
 controllers:
-  stick: {wired: ground, Up: N0}
-  pad: {wired: contact, Fire: S1/N2}
+  oar: {wired: ground, Pull: N0}
+  tiller: {wired: contact, Whistle: S1/N2}
 """,
     "host": """
 host: bench
@@ -146,11 +146,11 @@ join: symbolic
 contacts: switch
 guard: on
 types: {A: shift + a}
-pass: {Alt: shift}
-locks: {CapsLock: shift-latch}
+pass: {Alt: blazon}
+locks: {CapsLock: blazon-latch}
 commands: {Control+Alt+F12: 1}
 keys:
-  F1: attention
+  F1: hail
   Shift+F1: shift + d1
   Meta+*: shift + *
   0x64: none
@@ -177,7 +177,7 @@ An id is made of letters, digits and hyphens, the name of a key or modifier of l
 Every scalar is taken by its text: `y`, `no`, `1` and `~` need no quotes.
 Quote a legend that begins with any of `- ? : , [ ] { } # & * ! | > ' " % @` or a backquote.
 Names marked with `&` and `*` and tags with `!` are refused.
-A character is one code point after NFC; a longer text is the name of a function (W3C `key` values such as `Enter`, or the machine's own such as `U1`).
+A character is one code point after NFC; a longer text is the name of a function (W3C `key` values such as `Enter`, or the machine's own such as `B1`).
 `none` is nothing: no key at a crosspoint, no legend at a level, no stroke for a trigger.
 
 An editor with a YAML language server completes and checks a file by the schema that its first line names; `matrixmap new` writes that line.

@@ -50,7 +50,7 @@ def test_a_new_layout_reads_at_once(host: str, join: tuple[str, ...], tmp_path: 
     assert done.stdout == "wrote layouts/mine.yaml\nnext: matrixmap check mine says what nothing reaches yet\n"
     layout = read_layout(open_folders(tmp_path), "mine")
     assert (layout.host.id, layout.join.value) == (host, "positional" if join else "symbolic")
-    assert {line.modifier for line in layout.passes} == (set() if join else {"control", "graph"})
+    assert {line.modifier for line in layout.passes} == (set() if join else {"helm", "blazon"})
     assert len(layout.keys) > 60 if join else not layout.keys
 
 
@@ -72,9 +72,9 @@ def test_a_proposal_explains_itself(tmp_path: Path) -> None:
     text = (tmp_path / "layouts/mine.yaml").read_text(encoding="utf-8")
     assert "the distances of these others together, here\n# " in text
     assert "# No key of this host lies where these do: bracket-right. Choose one for each.\n" in text
-    assert "  F1: u1  # 1.8 pitches away\n" in text
+    assert "  F8: b1  # 0.8 pitches away\n" in text
     assert "  KeyA: a\n" in text
-    assert "locks: {CapsLock: shift-latch}\n" in text
+    assert "locks: {CapsLock: blazon-latch}\n" in text
 
 
 def test_a_machine_without_places_is_told(tmp_path: Path) -> None:

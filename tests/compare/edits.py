@@ -19,7 +19,7 @@ from tests.source.memory import MemoryFolder
 Tree = dict[str, Any]
 Files = dict[tuple[str, str], Tree]
 
-LETTERS = [*"abcxyz", "é", "ß", "@", "£", "#", "~", "]", " ", '"', "Enter", "Home", "U9"]
+LETTERS = [*"abcxyz", "é", "ß", "@", "£", "#", "~", "]", " ", '"', "Enter", "Home", "B10"]
 TRIGGERS = [
     "KeyA",
     "Shift+KeyA",
@@ -32,7 +32,7 @@ TRIGGERS = [
     "Control+F1",
     "Backslash",
 ]
-KEYS = ["a", "b", "d2", "space", "u1", "return", "shift-left", "attention", "graph"]
+KEYS = ["a", "b", "d2", "space", "b1", "return", "shift-left", "hail", "blazon"]
 
 
 def shipped_tree(kind: str, id: str) -> Tree:
@@ -104,28 +104,30 @@ def swap_keys(draw: st.DrawFn, files: Files) -> None:
 
 def rename_key(draw: st.DrawFn, files: Files) -> None:
     """A key of the machine gets another name, wherever it stands."""
-    old = draw(st.sampled_from(["a", "d2", "shift-left", "u1", "attention", "shift-latch"]))
+    old = draw(st.sampled_from(["a", "d2", "shift-left", "b1", "hail", "blazon-latch"]))
     _rename(files, old, f"{old}-x")
 
 
 def rename_modifier(draw: st.DrawFn, files: Files) -> None:
     """A modifier of the machine gets another name; shift keeps its name, by which the host's Shift finds it."""
     machine = _tree(files, "machine")
-    machine["modifiers"] = {("grave" if name == "graph" else name): keys for name, keys in machine["modifiers"].items()}
+    machine["modifiers"] = {
+        ("grave" if name == "blazon" else name): keys for name, keys in machine["modifiers"].items()
+    }
     machine["types"] = {
-        key: {state.replace("graph", "grave"): legend for state, legend in states.items()}
+        key: {state.replace("blazon", "grave"): legend for state, legend in states.items()}
         for key, states in machine["types"].items()
     }
     for (kind, _), tree in files.items():
         if kind == "layout":
             for trigger, stroke in tree.get("keys", {}).items():
-                tree["keys"][trigger] = stroke.replace("graph + ", "grave + ")
-            tree["pass"] = {key: name.replace("graph", "grave") for key, name in tree.get("pass", {}).items()}
+                tree["keys"][trigger] = stroke.replace("blazon + ", "grave + ")
+            tree["pass"] = {key: name.replace("blazon", "grave") for key, name in tree.get("pass", {}).items()}
 
 
 def rename_line(draw: st.DrawFn, files: Files) -> None:
     """A line of the matrix gets another name."""
-    _rename(files, draw(st.sampled_from(["S0", "S7", "N3", "ATN"])), "L9")
+    _rename(files, draw(st.sampled_from(["S0", "S7", "N3", "HAIL"])), "L9")
 
 
 def _rename(files: Files, old: str, new: str) -> None:
@@ -154,8 +156,8 @@ def _rename(files: Files, old: str, new: str) -> None:
 def change_legend(draw: st.DrawFn, files: Files) -> None:
     """A key of the machine types something else in a shift state, or nothing."""
     types = _tree(files, "machine")["types"]
-    states = types.setdefault(draw(st.sampled_from(["a", "d2", "at", "u1", "space"])), {})
-    state = draw(st.sampled_from(["plain", "shift", "graph", "shift + graph"]))
+    states = types.setdefault(draw(st.sampled_from(["a", "d2", "at", "b1", "space"])), {})
+    state = draw(st.sampled_from(["plain", "shift", "blazon", "shift + blazon"]))
     legend = draw(st.sampled_from([*LETTERS, None]))
     states.pop(state, None)
     if legend is not None:
@@ -182,9 +184,10 @@ def change_wiring(draw: st.DrawFn, files: Files) -> None:
         case 1:
             machine["matrix"]["diodes"] = draw(st.sampled_from(["all", ["a", "d2"], ["d2"]]))
         case 2:
-            name, line = draw(st.sampled_from([("stick-left", "N7"), ("stick-right", "S3/N2"), ("stick-new", "N7")]))
+            rewired = [("oar", "Ring", "N1"), ("tiller", "Whistle", "S3/N2"), ("bell", "Ring", "N7")]
+            name, switch, line = draw(st.sampled_from(rewired))
             fresh = {"wired": "contact"} if "/" in line else {}
-            machine["controllers"].setdefault(name, fresh)["Fire"] = line
+            machine["controllers"].setdefault(name, fresh)[switch] = line
         case 3:
             machine["controllers"] = {f"{name}-b": switches for name, switches in machine["controllers"].items()}
         case 4:
@@ -192,7 +195,7 @@ def change_wiring(draw: st.DrawFn, files: Files) -> None:
         case 5:
             machine["modifiers"] = dict(reversed(machine["modifiers"].items()))
         case 6:
-            machine["controllers"].setdefault("stick-right", {})["wired"] = draw(st.sampled_from(["gated", "contact"]))
+            machine["controllers"].setdefault("tiller", {})["wired"] = draw(st.sampled_from(["gated", "contact"]))
         case _:
             machine["latching"] = {}
             for (kind, _), tree in files.items():
@@ -247,7 +250,7 @@ def change_lines(draw: st.DrawFn, files: Files) -> None:
     match draw(st.integers(0, 7)):
         case 0 | 1 | 2:
             keys = layout.setdefault("keys", {})
-            strokes = [*KEYS, "none", "shift + d2", "graph + a", "d2 + a", "control + shift + b"]
+            strokes = [*KEYS, "none", "shift + d2", "blazon + a", "d2 + a", "helm + shift + b"]
             keys[draw(st.sampled_from(TRIGGERS))] = draw(st.sampled_from(strokes))
         case 3:
             layout.pop("keys", None)
@@ -259,7 +262,7 @@ def change_lines(draw: st.DrawFn, files: Files) -> None:
         case 6:
             layout["accept"] = {"print-differs": draw(st.sampled_from(["so be it", "stickers"]))}
         case _:
-            layout["pass"] = {"Meta": "control", "AltLeft": draw(st.sampled_from(["control", "graph"]))}
+            layout["pass"] = {"Meta": "helm", "AltLeft": draw(st.sampled_from(["helm", "blazon"]))}
 
 
 def change_base_lines(draw: st.DrawFn, files: Files) -> None:
@@ -269,7 +272,7 @@ def change_base_lines(draw: st.DrawFn, files: Files) -> None:
     if draw(st.booleans()):
         keys.pop(draw(st.sampled_from(sorted(keys))))
     else:
-        base["locks"] = {"CapsLock": "shift-latch"}
+        base["locks"] = {"CapsLock": "blazon-latch"}
 
 
 EDITS: tuple[Edit, ...] = (

@@ -35,29 +35,29 @@ def reformat(scratch: Scratch) -> None:
     """Comments, quotes, blanks, the order of lines and block style instead of flow."""
     scratch.edit(
         SHARED,
-        "pass: {Control: control, Alt: graph}\n",
-        "# What Control and Alt feed.\npass:\n  'Alt': graph\n  \"Control\": control\n",
+        "pass: {Control: helm, Alt: blazon}\n",
+        "# What Control and Alt feed.\npass:\n  'Alt': blazon\n  \"Control\": helm\n",
     )
-    scratch.edit(MACHINE, "direct: {attention: ATN}", "direct:\n    attention:   ATN   # interrupts")
+    scratch.edit(MACHINE, "direct: {hail: HAIL}", "direct:\n    hail:   HAIL   # interrupts")
     scratch.edit(HOST_GB, "host: en-GB", "# The museum's own country.\n\nhost:   'en-GB'")
 
 
 def move_a_key(scratch: Scratch) -> None:
-    scratch.edit(MACHINE, "S7: [d8, i,  k,  shift-right, l,", "S7: [d8, i,  l,  shift-right, k,")
+    scratch.edit(MACHINE, "S4: [left,  k,             z,", "S4: [left,  z,             k,")
 
 
 def correct_a_legend(scratch: Scratch) -> None:
-    scratch.edit(MACHINE, "at:            {plain: '@', shift: £}", "at:            {plain: '@', shift: '#'}")
+    scratch.edit(MACHINE, "at:            {plain: '@', shift: °}", "at:            {plain: '@', shift: '#'}")
 
 
 def take_it_back(scratch: Scratch) -> None:
-    scratch.edit(MACHINE, "at:            {plain: '@', shift: '#'}", "at:            {plain: '@', shift: £}")
+    scratch.edit(MACHINE, "at:            {plain: '@', shift: '#'}", "at:            {plain: '@', shift: °}")
 
 
 def rename_a_key(scratch: Scratch) -> None:
     for name in (MACHINE, SHARED):
         text = (scratch.root / name).read_text(encoding="utf-8")
-        scratch.write(name, text.replace("attention", "break"))
+        scratch.write(name, text.replace("hail", "halt"))
 
 
 def rename_a_layout(scratch: Scratch) -> None:
@@ -66,7 +66,7 @@ def rename_a_layout(scratch: Scratch) -> None:
 
 
 def give_a_trigger_another_stroke(scratch: Scratch) -> None:
-    scratch.edit(GB, "host: en-GB\n", "host: en-GB\n\nkeys:\n  Backquote: shift + at\n  F9: u1\n")
+    scratch.edit(GB, "host: en-GB\n", "host: en-GB\n\nkeys:\n  Backquote: shift + at\n  F10: b1\n")
 
 
 def break_a_file(scratch: Scratch) -> None:
@@ -86,7 +86,7 @@ def slow_the_scan(scratch: Scratch) -> None:
 def merge_a_branch(scratch: Scratch) -> None:
     """A branch with a command and a lock, merged into a main line that went on."""
     scratch.git("checkout", "--quiet", "-b", "commands")
-    scratch.edit(SHARED, "keys:\n  F1: u1", "locks: {CapsLock: shift-latch}\ncommands: {F12: 1}\n\nkeys:\n  F1: u1")
+    scratch.edit(SHARED, "keys:\n  F1: b1", "locks: {CapsLock: blazon-latch}\ncommands: {F12: 1}\n\nkeys:\n  F1: b1")
     scratch.commit("Change layouts with F12")
     scratch.git("checkout", "--quiet", "main")
     scratch.edit(MACHINE, "title: Quillon 8", "title: Quillon 8 of the museum")
@@ -95,8 +95,8 @@ def merge_a_branch(scratch: Scratch) -> None:
 
 
 def rewire_a_controller(scratch: Scratch) -> None:
-    scratch.edit(MACHINE, "Right: N3, Fire: N4}", "Right: N3, Fire: N5}")
-    scratch.edit(MACHINE, "pins: [S0, none, S1, S2,", "pins: [S1, none, S0, S2,")
+    scratch.edit(MACHINE, "Back: N3, Ring: N7}", "Back: N3, Ring: N6}")
+    scratch.edit(MACHINE, "pins: [ground, supply, S7, N7, S6,", "pins: [ground, supply, S6, N7, S7,")
 
 
 def change_dead_keys(scratch: Scratch) -> None:

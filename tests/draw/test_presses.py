@@ -15,13 +15,16 @@ from matrixmap.emit.stickers import Cut, sticker_pages
 from matrixmap.hid.usages import SHIFT_LEFT, SHIFT_RIGHT, Usage
 from matrixmap.model.plan import Plan
 from matrixmap.press.rules import REST, Rules
-from tests.draw.layouts import faces_of, plan_of, printed_plan
+from tests.draw.layouts import faces_of, plan_of, printed_plan, shift_locked_plan
 from tests.draw.test_stickers import stickers_of, texts_of
 from tests.project import ROOT, sample_ids, shipped_plan
 
 SVG = "{http://www.w3.org/2000/svg}"
 SHIFTS = (SHIFT_LEFT, SHIFT_RIGHT)
 POSITIONAL = ("quillon8-en-US-positional", "quillon8-de-DE-positional")
+
+# On a German keyboard the right Alt key is AltGr, so the left one needs no side.
+ALT = {"quillon8-en-US-positional": "left Alt", "quillon8-de-DE-positional": "Alt"}
 
 
 def titles(plan: Plan) -> list[str]:
@@ -36,10 +39,10 @@ def told(plan: Plan) -> dict[str, tuple[tuple[str, ...], ...]]:
 
 
 ONE_SIDE = (
-    ({"AltLeft": "none", "AltRight": "graph"}, "right Alt"),
-    ({"AltLeft": "none", "ControlRight": "graph"}, "right Control"),
-    ({"AltLeft": "none", "ShiftRight": "graph"}, "right Shift"),
-    ({"AltLeft": "none", "ScrollLock": "graph"}, "ScrollLock"),
+    ({"AltLeft": "none", "AltRight": "blazon"}, "right Alt"),
+    ({"AltLeft": "none", "ControlRight": "blazon"}, "right Control"),
+    ({"AltLeft": "none", "ShiftRight": "blazon"}, "right Shift"),
+    ({"AltLeft": "none", "ScrollLock": "blazon"}, "ScrollLock"),
 )
 
 
@@ -47,64 +50,76 @@ ONE_SIDE = (
 def test_a_modifier_on_one_side_has_a_column_of_its_own(tmp_path: Path, keys: dict[str, str], held: str) -> None:
     """What only the right key of two does, or a key that is no modifier of the host, is drawn, stuck on and told with it."""
     plan = plan_of(tmp_path, keys)
-    assert titles(plan) == ["", held]
-    assert faces_of(plan)["Digit1"].texts[:3] == ("1", "!", "▘")
-    assert told(plan)["▘"] == ((held, "1"),)
-    assert "▘" not in sheet_content(plan).lacking
+    control = "left Control" if held == "right Control" else "Control"
+    assert sorted(titles(plan)) == sorted(["", control, held])
+    assert list(filter(None, faces_of(plan)["Digit1"].texts)) == ["1", "!", "⚀"]
+    assert told(plan)["⚀"] == ((held, "1"),)
+    assert "⚀" not in sheet_content(plan).lacking
     shift = "left Shift" if held == "right Shift" else "Shift"
     picture = draw(plan, ("host",))
-    assert f"types plain 1, with {shift} !, with {held} ▘" in picture
+    assert f"types plain 1, with {shift} !, with {held} ⚀" in picture
     assert f"upper with {shift}." in picture
     assert told(plan)["!"] == ((shift, "1"),)
     (page,) = sticker_pages(plan, Cut())
-    assert texts_of(page, "2")[:3] == ["2", '"', "▝"]
+    assert texts_of(page, "2")[:3] == ["2", '"', "⚁"]
 
 
 def test_sides_that_do_the_same_share_a_column(tmp_path: Path) -> None:
     """Where either side does, the column names none."""
-    assert titles(plan_of(tmp_path, {"AltRight": "graph"})) == ["", "Alt"]
+    assert titles(plan_of(tmp_path, {"AltRight": "blazon"})) == ["", "Alt", "Control"]
     assert titles(shipped_plan("quillon8-de-DE-symbolic")) == ["", "AltGr", "Alt"]
 
 
 def test_what_only_a_latch_reaches(tmp_path: Path) -> None:
     """Without a Shift key the latch is told by the sheet, and has a column in the drawing; keys that print it get no sticker."""
-    plan = plan_of(tmp_path, {"ShiftLeft": "none", "ShiftRight": "none"})
-    assert titles(plan) == ["", "left Alt", "Caps Lock on"]
+    plan = shift_locked_plan(tmp_path, {"ShiftLeft": "none", "ShiftRight": "none"})
+    assert titles(plan) == ["", "left Alt", "Control", "Caps Lock on"]
     assert told(plan)["!"] == (("Caps Lock", "on,", "1"),)
     assert told(plan)["A"] == (("Caps Lock", "on,", "A"),)
-    assert told(plan)["▙"] == (("Caps Lock", "on,", "left Alt", "2"),)
+    assert told(plan)["▲"] == (("Caps Lock", "on,", "left Alt", "Z"),)
     assert sheet_content(plan).lacking == (
-        "▛",
-        "▟",
+        "↺",
+        "▶",
     )  # the guard refuses them with the left shift key, which the latch is
     assert "<kbd><bdi>Caps Lock</bdi></kbd> on, <kbd><bdi>A</bdi></kbd>" in sheet_html(plan, "A4")
-    assert faces_of(plan)["KeyA"].texts == ("a", "a", None, None, "A", "A")
+    assert faces_of(plan)["KeyA"].texts == ("a", "a", None, None, None, None, "A", "A")
     assert "with Caps Lock on A" in draw(plan, ("host",))
     (page,) = sticker_pages(plan, Cut())
     assert "A" not in stickers_of(page)
-    assert texts_of(page, "[") == ["@", "£"]
+    assert texts_of(page, "=") == ["@", "°"]
+
+
+def test_what_the_latch_of_a_picture_modifier_reaches(tmp_path: Path) -> None:
+    """Without a key for Blazon its latch has a column: pictures are told with it, and with the Shift that the guard leaves."""
+    plan = plan_of(tmp_path, {"AltLeft": "none"})
+    assert titles(plan) == ["", "Control", "Caps Lock on"]
+    assert told(plan)["⚀"] == (("Caps Lock", "on,", "1"),)
+    assert told(plan)["▲"] == (("Caps Lock", "on,", "Shift", "Z"),)
+    assert told(plan)["↺"] == (("Caps Lock", "on,", "right Shift", "R"),)
+    assert list(filter(None, faces_of(plan)["Digit1"].texts)) == ["1", "!", "⚀"]
 
 
 @pytest.mark.parametrize("id", POSITIONAL)
 def test_the_side_that_the_guard_leaves_is_named(id: str) -> None:
-    """▛ and ▟ work with the right Shift alone: the sheet, the label of the key and the stickers say so."""
-    plan = shipped_plan(id)
+    """↺ and ▶ work with the right Shift alone: the sheet, the label of the key and the stickers say so."""
+    plan, alt = shipped_plan(id), ALT[id]
     ways = told(plan)
-    assert ways["▛"] == (("right Shift", "Alt", "4"),)
-    assert ways["▟"] == (("right Shift", "Alt", "1"),)
-    assert ways["▙"] == (("Shift", "Alt", "2"),)
+    assert ways["↺"] == (("right Shift", alt, "R"),)
+    assert ways["▶"] == (("right Shift", alt, "T"),)
+    assert ways["◆"] == (("Shift", alt, "X"),)
     faces = faces_of(plan)
-    assert faces["Digit4"].texts == ("4", "$", "▗", "▛")
-    assert faces["Digit4"].sides == {3: "right Shift+Alt"}
-    assert not faces["Digit2"].sides
+    assert faces["KeyR"].texts[:4] == ("r", "R", "↻", "↺")
+    assert faces["KeyR"].sides == {3: f"right Shift+{alt}"}
+    assert not faces["KeyX"].sides
     picture = draw(plan, ("host",))
-    assert "4 (Digit4) types plain 4, with Shift $, with Alt ▗, with right Shift+Alt ▛" in picture
-    assert '2 (Digit2) types plain 2, with Shift ", with Alt ▝, with Shift+Alt ▙' in ElementTree.tostring(
+    assert f"R types plain r, with Shift R, with {alt} ↻, with right Shift+{alt} ↺" in picture
+    assert f"X types plain x, with Shift X, with {alt} ◇, with Shift+{alt} ◆" in picture
+    assert f'2 (Digit2) types plain 2, with Shift ", with {alt} ⚁' in ElementTree.tostring(
         ElementTree.fromstring(picture), encoding="unicode"
     ).replace("&quot;", '"')
     (page,) = sticker_pages(plan, Cut())
-    assert "For the key 4; Only with right Shift+Alt: ▛" in page
-    assert "Only with right Shift+Alt: ▟ ▛." in page
+    assert f"For the key R; Only with right Shift+{alt}: ↺" in page
+    assert f"Only with right Shift+{alt}: ↺ ▶." in page
 
 
 @pytest.mark.parametrize("id", POSITIONAL)
@@ -134,7 +149,7 @@ def test_printed_legends_come_first(tmp_path: Path) -> None:
     content, ways = sheet_content(plan), told(plan)
     assert ways["#"] == (("Shift", "3"),)
     assert ways["@"] == (("AltGr", "Q"),)
-    assert ways["£"] == (("AltGr", "E", "(not printed)"),)
+    assert ways["^"] == (("AltGr", "E", "(not printed)"),)
     assert ways["="] == (("+", "(not printed)"),)
     assert ways["y"] == (("AltGr", "Z", "(not printed)"),)
     assert "y" not in content.usual
@@ -148,11 +163,11 @@ def test_a_legend_that_is_not_printed_is_marked(tmp_path: Path) -> None:
     """In the drawing it has a line under it, and its key says so; a printed one has none."""
     plan = printed_plan(tmp_path)
     faces = faces_of(plan)
-    assert {name for name, face in faces.items() if face.unprinted} == {"KeyE", "KeyL", "KeyZ", "Equal"}
+    assert {name for name, face in faces.items() if face.unprinted} == {"KeyE", "KeyK", "KeyZ", "Equal"}
     picture = draw(plan, ("host",))
     lines = [path for path in ElementTree.fromstring(picture).iter(f"{SVG}path") if path.get("class") == "unprinted"]
     assert len(lines) == sum(len(face.unprinted) for face in faces.values())
-    assert "with AltGr £ (not printed)" in picture
+    assert "with AltGr ^ (not printed)" in picture
     assert "with AltGr @ (not" not in picture
     assert "Underlined: not printed on the key." in picture
     assert "Underlined" not in draw(plan_of(tmp_path), ("host",))
@@ -164,10 +179,10 @@ def test_stickers_have_what_cannot_be_read_and_is_needed(tmp_path: Path) -> None
     (page,) = sticker_pages(plan, Cut())
     keys = stickers_of(page)
     assert {"E", "Z", "+"} <= set(keys)
-    assert not {"L", "Q", "A"} & set(keys)
-    assert texts_of(page, "E") == ["E", "£"]
+    assert not {"K", "Q", "U"} & set(keys)
+    assert texts_of(page, "E") == ["E", "^"]
     every = [text for sheet in sticker_pages(plan, Cut(every=True)) for text in stickers_of(sheet)]
-    assert "L" in every
+    assert "K" in every
 
 
 def test_one_key_is_told_once(tmp_path: Path) -> None:
@@ -175,12 +190,12 @@ def test_one_key_is_told_once(tmp_path: Path) -> None:
     plan = printed_plan(tmp_path)
     reached = reaching(plan)
     backslash = plan.layout.machine.key("backslash").contact
-    assert reached[backslash].keys == ("\\ (Backslash)", "\\ (IntlBackslash)")
+    assert reached[backslash].keys == ("\\ (Backslash)", "\\ (IntlBackslash)", "S")
     assert told(plan)["\\"] == (("\\ (Backslash)",), ("\\ (IntlBackslash)",))
     shipped = shipped_plan("quillon8-en-US-positional")
     for reach in reaching(shipped).values():
         assert len(set(reach.ways)) == len(reach.ways)
-    contact = shipped.layout.machine.key("bracket-right").contact
+    contact = shipped.layout.machine.key("backslash").contact
     assert reaching(shipped)[contact].keys == ("\\",)
 
 
@@ -190,7 +205,7 @@ def test_reached_are_keys_that_close_it_and_are_not_refused(tmp_path: Path) -> N
     contacts = {key.name: key.contact for key in plan.layout.machine.keys}
     reached = reaching(plan)
     assert reached[contacts["shift-right"]].keys == ("right Shift",)
-    assert reached[contacts["graph"]].ways == ("left Alt", "right Alt")
+    assert reached[contacts["helm"]].ways == ("left Ctrl", "right Ctrl")
     assert reached[contacts["d4"]].ways == ("4",)
     symbolic = printed_plan(tmp_path)
     reach = reaching(symbolic)[contacts["shift-left"]]
@@ -203,20 +218,20 @@ def test_reached_are_keys_that_close_it_and_are_not_refused(tmp_path: Path) -> N
 
 def test_keys_that_few_keyboards_have_are_never_preferred(tmp_path: Path) -> None:
     """A key that the host's form lacks is told only where no other key does it, and with a word about it."""
-    plan = plan_of(tmp_path, {"F13": "space", "Pause": "none", "F14": "attention"})
+    plan = plan_of(tmp_path, {"F13": "space", "Pause": "none", "F14": "hail"})
     assert told(plan)[" "] == (("Space",),)
-    assert told(plan)["Attention"] == (("F14", "(a key that few keyboards have)"),)
+    assert told(plan)["Hail"] == (("F14", "(a key that few keyboards have)"),)
     drawn = draw(plan, ("machine",))
-    assert "attention at ATN types Attention; reached by no key" in drawn
+    assert "hail at HAIL types Hail; reached by no key" in drawn
     assert "reached by Space<" in drawn
 
 
 VARIANTS: tuple[dict[str, str], ...] = (
     {},
-    {"AltRight": "graph"},
-    {"AltLeft": "none", "ShiftRight": "graph"},
-    {"ShiftLeft": "none", "ShiftRight": "none", "ControlRight": "graph"},
-    {"AltLeft": "graph", "ControlLeft": "shift-right", "ScrollLock": "graph", "Shift+KeyA": "q + w"},
+    {"AltRight": "blazon"},
+    {"AltLeft": "none", "ShiftRight": "blazon"},
+    {"ShiftLeft": "none", "ShiftRight": "none", "ControlRight": "blazon"},
+    {"AltLeft": "blazon", "ControlLeft": "shift-right", "ScrollLock": "blazon", "Shift+KeyA": "q + w"},
 )
 
 

@@ -45,29 +45,35 @@ def texts_of(svg: str, key: str) -> list[str]:
 
 
 def test_only_keys_that_differ_get_a_sticker() -> None:
-    """On the symbolic German layout F1 types U1 and AltGr 2 nothing new: letters that type themselves get none."""
+    """On the symbolic German layout F1 types B1 and AltGr 2 nothing new: letters that type themselves get none."""
     (page,) = sticker_pages(shipped_plan(SYMBOLIC), Cut())
     keys = stickers_of(page)
-    assert {f"F{number}" for number in range(1, 9)} <= set(keys)
+    assert {f"F{number}" for number in range(1, 10)} <= set(keys)
     assert "Pause" in keys
-    assert not {"Q", "Z", "Enter", "Space", "left Shift", "left Ctrl", "F9"} & set(keys)
-    assert texts_of(page, "F5") == ["U5"]
-    assert texts_of(page, "left Alt") == ["graph"]
+    assert not {"Q", "Z", "Enter", "Space", "left Shift", "F10"} & set(keys)
+    assert texts_of(page, "F5") == ["B5"]
+    assert texts_of(page, "left Alt") == ["blazon"]
+    assert texts_of(page, "left Ctrl") == ["helm"]
 
 
 def test_positional_stickers_have_the_machine_legends_by_shift_state() -> None:
-    """Each sticker has the machine's legends: plain low, shift high, graph beside them."""
+    """Each sticker has the machine's legends: plain low, shift high, blazon beside them."""
     plan = shipped_plan(POSITIONAL)
     (page,) = sticker_pages(plan, Cut())
     machine = plan.layout.machine
-    assert texts_of(page, "2") == ["2", '"', "▝", "▙"]
-    assert {legend.text for legend in machine.key("d2").types.values()} == {"2", '"', "▝", "▙"}
+    assert texts_of(page, "2") == ["2", '"', "⚁"]
+    assert {legend.text for legend in machine.key("d2").types.values()} == {"2", '"', "⚁"}
+    assert texts_of(page, "X") == ["X", "◇", "◆"]
     root = ElementTree.fromstring(page)
     item = next(item for item in root.iter(f"{SVG}g") if item.get("aria-label") == "For the key 2")
     spots = {text.text: (float(text.get("x", 0)), float(text.get("y", 0))) for text in item.iter(f"{SVG}text")}
     assert spots["2"][1] > spots['"'][1]
-    assert spots["▝"][0] > spots["2"][0]
-    assert spots["▝"][1] > spots["▙"][1]
+    assert spots["⚁"][0] > spots['"'][0]
+    assert spots["⚁"][1] > spots['"'][1]
+    item = next(item for item in root.iter(f"{SVG}g") if item.get("aria-label") == "For the key X")
+    spots = {text.text: (float(text.get("x", 0)), float(text.get("y", 0))) for text in item.iter(f"{SVG}text")}
+    assert spots["◇"][0] == spots["◆"][0]
+    assert spots["◇"][1] > spots["◆"][1]
 
 
 def test_every_key_gets_one_on_demand() -> None:
@@ -139,12 +145,12 @@ def drawn_boxes(pdf: Path) -> list[tuple[float, float, float, float]]:
 
 
 def test_legends_are_text_in_the_pdf(tmp_path: Path) -> None:
-    """£, ½, ÷ and the quarter blocks are in the PDF as text, with their fonts embedded."""
+    """£, ° and the pictures of Blazon are in the PDF as text, with their fonts embedded."""
     tools.module("weasyprint", "weasyprint")
     pdf = tmp_path / "stickers.pdf"
     assert matrixmap("stickers", POSITIONAL, "--out", pdf).returncode == 0
     text = tools.run(tools.tool("pdftotext"), pdf, "-").stdout
-    assert all(char in text for char in "£½÷¼▘▙█")
+    assert all(char in text for char in "£°′≈⚀▲◆↺")
     fonts = tools.run(tools.tool("pdffonts"), pdf).stdout.splitlines()[2:]
     assert fonts
     assert all(line.split()[-5] == "yes" for line in fonts), fonts

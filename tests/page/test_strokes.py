@@ -11,7 +11,7 @@ from matrixmap.hid.usages import by_code
 from matrixmap.press.ways import ways_to_type
 from matrixmap.press.words import way_words
 from tests.browser import Browser
-from tests.draw.layouts import plan_of
+from tests.draw.layouts import plan_of, shift_locked_plan
 from tests.page.driving import FAST, SPEED, Driver
 from tests.page.test_states import hint_for
 from tests.project import shipped_plan
@@ -21,13 +21,14 @@ SYMBOLIC = "quillon8-de-DE-symbolic"
 
 # Layout, keys that are held, the key that is pressed, and what is said of it.
 STROKES = (
-    (POSITIONAL, ("ShiftLeft", "AltLeft"), "Digit4", "Shift Alt 4: refused by the adapter with what is held"),
-    (POSITIONAL, ("ShiftRight", "AltLeft"), "Digit4", "right Shift Alt 4: shift + graph + d4"),
-    (POSITIONAL, ("AltRight",), "Digit4", "right Alt 4: graph + d4"),
+    (POSITIONAL, ("ShiftLeft", "AltLeft"), "KeyR", "Shift Alt R: refused by the adapter with what is held"),
+    (POSITIONAL, ("ShiftRight", "AltLeft"), "KeyR", "right Shift Alt R: shift + blazon + r"),
+    (POSITIONAL, ("ControlRight",), "F1", "right Control F1: helm + b1"),
+    (POSITIONAL, ("KeyA",), "AltRight", "right Alt: bracket-right"),
     (POSITIONAL, ("KeyA",), "KeyB", "B: b"),
-    (POSITIONAL, (), "CapsLock", "CapsLock: sets shift-latch"),
+    (POSITIONAL, (), "CapsLock", "CapsLock: sets blazon-latch"),
     (POSITIONAL, (), "F12", "F12: does nothing"),
-    (SYMBOLIC, ("ControlLeft",), "KeyA", "Control A: control + a"),
+    (SYMBOLIC, ("ControlLeft",), "KeyA", "Control A: helm + a"),
     (SYMBOLIC, ("ShiftLeft",), "Digit0", "Shift 0: shift + minus"),
     (SYMBOLIC, (), "CapsLock", "CapsLock: a lock of the adapter"),
     (SYMBOLIC, (), "Backquote", "^: waits for the next key (^)"),
@@ -57,7 +58,7 @@ def test_a_latch_and_an_accent_are_followed(fast: Driver) -> None:
     fast.choose(POSITIONAL)
     for said in ("sets", "frees"):
         press(fast, "CapsLock")
-        assert fast.text("stroke") == f"CapsLock: {said} shift-latch"
+        assert fast.text("stroke") == f"CapsLock: {said} blazon-latch"
     fast.choose(SYMBOLIC)
     press(fast, "Backquote")
     press(fast, "KeyX")
@@ -76,13 +77,13 @@ def press(driver: Driver, code: str) -> None:
 def test_exercise_tells_ways_that_work(fast: Driver) -> None:
     """The exercise names the side that the guard leaves, and its ways are those of the room."""
     fast.choose(POSITIONAL)
-    assert hint_for(fast, "▛") == "Press right Shift Alt 4."
-    assert hint_for(fast, "▙") == "Press Shift Alt 2."
+    assert hint_for(fast, "↺") == "Press right Shift left Alt R."
+    assert hint_for(fast, "◆") == "Press Shift left Alt X."
 
 
 def test_ways_of_the_page_are_those_of_the_room(tmp_path: Path) -> None:
     """Each way in the page's data is the easiest by the rules, a latch that must be on included."""
-    for plan in (shipped_plan(SYMBOLIC), plan_of(tmp_path, {"ShiftLeft": "none", "ShiftRight": "none"})):
+    for plan in (shipped_plan(SYMBOLIC), shift_locked_plan(tmp_path, {"ShiftLeft": "none", "ShiftRight": "none"})):
         data = page_data([plan])
         rows, (layout,) = data["rows"], data["layouts"]  # type: ignore[misc]
         told = dict(rows[row] for row in layout["ways"])  # type: ignore[index]
@@ -102,22 +103,22 @@ def test_keys_of_the_machine_say_what_reaches_them(fast: Driver) -> None:
     label = "[...document.querySelectorAll('#machine-keys .key')].map((key) => key.getAttribute('aria-label'))"
     labels = fast.page.evaluate(label)
     assert "shift-right; reached by right Shift" in labels
-    assert "shift-latch; reached by CapsLock" in labels
+    assert "blazon-latch; reached by CapsLock" in labels
     assert next(text for text in labels if text.startswith("d4 ")).endswith("; reached by 4")
 
 
 def test_a_key_names_the_side_that_works(fast: Driver) -> None:
     """The drawn key's label says which Shift its upper legend takes where only one does it."""
     fast.choose(POSITIONAL)
-    label = fast.page.evaluate("document.querySelector('[data-code=Digit4]').getAttribute('aria-label')")
-    assert label == "4 (Digit4) types plain 4, with Shift $, with Alt ▗, with right Shift+Alt ▛"
+    label = fast.page.evaluate("document.querySelector('[data-code=KeyR]').getAttribute('aria-label')")
+    assert label == "R types plain r, with Shift R, with left Alt ↻, with right Shift+left Alt ↺"
 
 
 def test_page_of_a_layout_with_little(browser: Browser, tmp_path: Path) -> None:
     """A key that is no modifier of the host and holds one of the machine works and is told in the page too."""
     from matrixmap.emit.page import page_html
 
-    plan = plan_of(tmp_path, {"AltLeft": "none", "ScrollLock": "graph"})
+    plan = plan_of(tmp_path, {"AltLeft": "none", "ScrollLock": "blazon"})
     file = tmp_path / "page.html"
     file.write_text(page_html([plan]), encoding="utf-8")
     with browser.page(early=FAST) as page:
@@ -125,6 +126,6 @@ def test_page_of_a_layout_with_little(browser: Browser, tmp_path: Path) -> None:
         driver.press_button("clear")
         driver.down(*by_code("ScrollLock"), *by_code("Digit1"))
         driver.rest()
-        assert driver.text("stroke") == "1: graph + d1"
-        assert driver.read() == ["▘"]
+        assert driver.text("stroke") == "1: blazon + d1"
+        assert driver.read() == ["⚀"]
         assert page.faults() == []

@@ -1,0 +1,378 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * langet41-de-DE-symbolic: Langet 41, German (Germany), symbolic
+ * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
+ * SHA-256 of the plan: 2d3dc5ea354db3cc01dd013d403af786f88259618a76ead783a2c9465762a115
+ */
+#include "langet41-de-DE-symbolic.h"
+#include "mm_at_langet41.h"
+
+/* What strokes ask of the modifiers, in the order of the table below. */
+enum {
+    ASK_NOTHING,
+    ASK_LIFT_EBB,
+    ASK_HOLD_EBB,
+    ASK_LIFT_FLOOD,
+    ASK_HOLD_FLOOD,
+    ASK_LIFT_EBB_LIFT_FLOOD,
+    ASK_HOLD_EBB_LIFT_FLOOD,
+    ASK_HOLD_FLOOD_LIFT_EBB,
+    ASK_HOLD_EBB_HOLD_FLOOD,
+};
+
+/* Dead keys; those that compose nothing on this machine are one. */
+enum {
+    DEAD_CIRCUMFLEX_ACCENT = 1,
+    DEAD_DIAERESIS,
+    DEAD_ACUTE_ACCENT,
+    DEAD_CARON,
+    DEAD_RING_ABOVE,
+    DEAD_OTHER,
+};
+
+const uint8_t mm_langet41_de_DE_symbolic[MM_LANGET41_DE_DE_SYMBOLIC_SIZE] MM_TABLE = {
+    MM_TABLE_VERSION, 7, 6, 0, /* version; select, sense and direct lines */
+    2, 9, 4, 0, 37, /* how many: modifier keys, demands, caps ranges, chords, groups */
+    0x33, 1, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover: of the machine */
+    102, 0, 29, 1, 8, 0, /* closed at least 102, open at least 285, modifiers lead by 8, in 0.1 ms */
+    0, AT_EBB, /* modifier key 0: ebb */
+    0, AT_FLOOD, /* modifier key 1: flood */
+    0x00, 0x00, /* ASK_NOTHING */
+    0x01, 0x00, /* ASK_LIFT_EBB */
+    0x01, 0x01, /* ASK_HOLD_EBB */
+    0x02, 0x00, /* ASK_LIFT_FLOOD */
+    0x02, 0x02, /* ASK_HOLD_FLOOD */
+    0x03, 0x00, /* ASK_LIFT_EBB_LIFT_FLOOD */
+    0x03, 0x01, /* ASK_HOLD_EBB_LIFT_FLOOD */
+    0x03, 0x02, /* ASK_HOLD_FLOOD_LIFT_EBB */
+    0x03, 0x03, /* ASK_HOLD_EBB_HOLD_FLOOD */
+    0x04, 0x04, 1, /* Caps Lock swaps plain with Shift: KeyA to KeyA */
+    0x06, 0x0A, 1, /* Caps Lock swaps plain with Shift: KeyC to KeyG */
+    0x0C, 0x13, 1, /* Caps Lock swaps plain with Shift: KeyI to KeyP */
+    0x15, 0x1D, 1, /* Caps Lock swaps plain with Shift: KeyR to KeyZ */
+
+    /* any level: modifiers, by the mask of their keys */
+    0x0F, ASK_NOTHING, 3, 3,
+    0xE0, 0x01, /* ControlLeft: is ebb (ebb) */
+    0xE2, 0x02, /* AltLeft: is flood (flood) */
+    0xE4, 0x01, /* ControlRight: is ebb (ebb) */
+
+    /* after the dead key ^, any level: keys; hold flood, lift ebb */
+    0x0F, ASK_HOLD_FLOOD_LIFT_EBB, MM_PAIR_OF(DEAD_CIRCUMFLEX_ACCENT) | 0, 2,
+    0x00, AT_P, /* the accent by itself types ^ */
+    0x2C, AT_P, /* Space types ^ */
+
+    /* after the dead key ^, plain: keys; hold ebb, lift flood */
+    0x01, ASK_HOLD_EBB_LIFT_FLOOD, MM_PAIR_OF(DEAD_CIRCUMFLEX_ACCENT) | 0, 20,
+    0x1E, AT_D1, /* Digit1 types U+00B9 SUPERSCRIPT ONE */
+    0x1F, AT_D2, /* Digit2 types U+00B2 SUPERSCRIPT TWO */
+    0x20, AT_D3, /* Digit3 types U+00B3 SUPERSCRIPT THREE */
+    0x21, AT_D4, /* Digit4 types U+2074 SUPERSCRIPT FOUR */
+    0x22, AT_D5, /* Digit5 types U+2075 SUPERSCRIPT FIVE */
+    0x23, AT_D6, /* Digit6 types U+2076 SUPERSCRIPT SIX */
+    0x24, AT_D7, /* Digit7 types U+2077 SUPERSCRIPT SEVEN */
+    0x25, AT_D8, /* Digit8 types U+2078 SUPERSCRIPT EIGHT */
+    0x26, AT_D9, /* Digit9 types U+2079 SUPERSCRIPT NINE */
+    0x27, AT_D0, /* Digit0 types U+2070 SUPERSCRIPT ZERO */
+    0x59, AT_D1, /* Numpad1 (Num Lock on) types U+00B9 SUPERSCRIPT ONE */
+    0x5A, AT_D2, /* Numpad2 (Num Lock on) types U+00B2 SUPERSCRIPT TWO */
+    0x5B, AT_D3, /* Numpad3 (Num Lock on) types U+00B3 SUPERSCRIPT THREE */
+    0x5C, AT_D4, /* Numpad4 (Num Lock on) types U+2074 SUPERSCRIPT FOUR */
+    0x5D, AT_D5, /* Numpad5 (Num Lock on) types U+2075 SUPERSCRIPT FIVE */
+    0x5E, AT_D6, /* Numpad6 (Num Lock on) types U+2076 SUPERSCRIPT SIX */
+    0x5F, AT_D7, /* Numpad7 (Num Lock on) types U+2077 SUPERSCRIPT SEVEN */
+    0x60, AT_D8, /* Numpad8 (Num Lock on) types U+2078 SUPERSCRIPT EIGHT */
+    0x61, AT_D9, /* Numpad9 (Num Lock on) types U+2079 SUPERSCRIPT NINE */
+    0x62, AT_D0, /* Numpad0 (Num Lock on) types U+2070 SUPERSCRIPT ZERO */
+
+    /* after the dead key ^, plain: keys; hold flood, lift ebb */
+    0x01, ASK_HOLD_FLOOD_LIFT_EBB, MM_PAIR_OF(DEAD_CIRCUMFLEX_ACCENT) | 0, 1,
+    0x35, AT_P, /* Backquote types ^ */
+
+    /* after the dead key ^, AltGr: keys; hold flood, lift ebb */
+    0x04, ASK_HOLD_FLOOD_LIFT_EBB, MM_PAIR_OF(DEAD_CIRCUMFLEX_ACCENT) | 0, 1,
+    0x34, AT_P, /* AltGr+Quote types ^ */
+
+    /* after the dead key U+00A8 DIAERESIS, any level: keys; hold flood, lift ebb */
+    0x0F, ASK_HOLD_FLOOD_LIFT_EBB, MM_PAIR_OF(DEAD_DIAERESIS) | 0, 1,
+    0x2C, AT_X, /* Space types " */
+
+    /* after the dead key U+00B4 ACUTE ACCENT, any level: keys; hold flood, lift ebb */
+    0x0F, ASK_HOLD_FLOOD_LIFT_EBB, MM_PAIR_OF(DEAD_ACUTE_ACCENT) | 0, 1,
+    0x2C, AT_M, /* Space types ' */
+
+    /* after the dead key U+02C7 CARON, plain: keys; hold flood, lift ebb */
+    0x01, ASK_HOLD_FLOOD_LIFT_EBB, MM_PAIR_OF(DEAD_CARON) | 0, 20,
+    0x1E, AT_D1, /* Digit1 types U+2081 SUBSCRIPT ONE */
+    0x1F, AT_D2, /* Digit2 types U+2082 SUBSCRIPT TWO */
+    0x20, AT_D3, /* Digit3 types U+2083 SUBSCRIPT THREE */
+    0x21, AT_D4, /* Digit4 types U+2084 SUBSCRIPT FOUR */
+    0x22, AT_D5, /* Digit5 types U+2085 SUBSCRIPT FIVE */
+    0x23, AT_D6, /* Digit6 types U+2086 SUBSCRIPT SIX */
+    0x24, AT_D7, /* Digit7 types U+2087 SUBSCRIPT SEVEN */
+    0x25, AT_D8, /* Digit8 types U+2088 SUBSCRIPT EIGHT */
+    0x26, AT_D9, /* Digit9 types U+2089 SUBSCRIPT NINE */
+    0x27, AT_D0, /* Digit0 types U+2080 SUBSCRIPT ZERO */
+    0x59, AT_D1, /* Numpad1 (Num Lock on) types U+2081 SUBSCRIPT ONE */
+    0x5A, AT_D2, /* Numpad2 (Num Lock on) types U+2082 SUBSCRIPT TWO */
+    0x5B, AT_D3, /* Numpad3 (Num Lock on) types U+2083 SUBSCRIPT THREE */
+    0x5C, AT_D4, /* Numpad4 (Num Lock on) types U+2084 SUBSCRIPT FOUR */
+    0x5D, AT_D5, /* Numpad5 (Num Lock on) types U+2085 SUBSCRIPT FIVE */
+    0x5E, AT_D6, /* Numpad6 (Num Lock on) types U+2086 SUBSCRIPT SIX */
+    0x5F, AT_D7, /* Numpad7 (Num Lock on) types U+2087 SUBSCRIPT SEVEN */
+    0x60, AT_D8, /* Numpad8 (Num Lock on) types U+2088 SUBSCRIPT EIGHT */
+    0x61, AT_D9, /* Numpad9 (Num Lock on) types U+2089 SUBSCRIPT NINE */
+    0x62, AT_D0, /* Numpad0 (Num Lock on) types U+2080 SUBSCRIPT ZERO */
+
+    /* after the dead key U+02DA RING ABOVE, any level: keys; hold ebb, lift flood */
+    0x0F, ASK_HOLD_EBB_LIFT_FLOOD, MM_PAIR_OF(DEAD_RING_ABOVE) | 0, 1,
+    0x2C, AT_C, /* Space types U+00B0 DEGREE SIGN */
+
+    /* after the dead key U+02DA RING ABOVE, plain or Shift: keys; hold ebb, lift flood */
+    0x03, ASK_HOLD_EBB_LIFT_FLOOD, MM_PAIR_OF(DEAD_RING_ABOVE) | 0, 1,
+    0x04, AT_A, /* KeyA types U+00C5 LATIN CAPITAL LETTER A WITH RING ABOVE */
+
+    /* after the dead key U+02DA RING ABOVE, Shift+AltGr: keys; hold ebb, lift flood */
+    0x08, ASK_HOLD_EBB_LIFT_FLOOD, MM_PAIR_OF(DEAD_RING_ABOVE) | 0, 1,
+    0x2F, AT_C, /* Shift+AltGr+BracketLeft types U+00B0 DEGREE SIGN */
+
+    /* any level: keys; modifiers pass */
+    0x0F, ASK_NOTHING, 0, 1,
+    0x2C, AT_SPACE, /* Space types space */
+
+    /* any level, drop a pending dead key: keys; modifiers pass */
+    0x0F, ASK_NOTHING, MM_DROPS | 0, 2,
+    0x28, AT_ENTER, /* Enter types Enter */
+    0x58, AT_ENTER, /* NumpadEnter types Enter */
+
+    /* any level, take back a pending dead key: keys; lift ebb */
+    0x0F, ASK_LIFT_EBB, MM_TAKES_BACK | 0, 1,
+    0x2A, AT_ERASE, /* Backspace types Backspace */
+
+    /* any level, take back a pending dead key: keys; hold ebb */
+    0x0F, ASK_HOLD_EBB, MM_TAKES_BACK | 0, 1,
+    0x29, AT_ERASE, /* Escape types Stop */
+
+    /* any level, drop a pending dead key: keys; hold ebb, lift flood */
+    0x0F, ASK_HOLD_EBB_LIFT_FLOOD, MM_DROPS | 0, 1,
+    0x3A, AT_B, /* F1 types Join */
+
+    /* any level: keys; hold flood, lift ebb */
+    0x0F, ASK_HOLD_FLOOD_LIFT_EBB, 0, 8,
+    0x54, AT_K, /* NumpadDivide types solidus */
+    0x55, AT_D, /* NumpadMultiply types asterisk */
+    0x56, AT_H, /* NumpadSubtract types - */
+    0x57, AT_F, /* NumpadAdd types + */
+    0x67, AT_E, /* NumpadEqual types = */
+    0x85, AT_J, /* NumpadComma types . */
+    0xB6, AT_A, /* NumpadParenLeft types ( */
+    0xB7, AT_S, /* NumpadParenRight types ) */
+
+    /* any level, drop a pending dead key: keys; hold ebb, hold flood */
+    0x0F, ASK_HOLD_EBB_HOLD_FLOOD, MM_DROPS | 0, 4,
+    0x4F, AT_H, /* ArrowRight types ArrowRight */
+    0x50, AT_G, /* ArrowLeft types ArrowLeft */
+    0x51, AT_B, /* ArrowDown types ArrowDown */
+    0x52, AT_Y, /* ArrowUp types ArrowUp */
+
+    /* plain: dead keys */
+    0x01, ASK_NOTHING, 7, 2,
+    0x2E, DEAD_ACUTE_ACCENT, /* Equal */
+    0x35, DEAD_CIRCUMFLEX_ACCENT, /* Backquote */
+
+    /* plain: keys; lift ebb, lift flood */
+    0x01, ASK_LIFT_EBB_LIFT_FLOOD, 0, 20,
+    0x1E, AT_D1, /* Digit1 types 1 */
+    0x1F, AT_D2, /* Digit2 types 2 */
+    0x20, AT_D3, /* Digit3 types 3 */
+    0x21, AT_D4, /* Digit4 types 4 */
+    0x22, AT_D5, /* Digit5 types 5 */
+    0x23, AT_D6, /* Digit6 types 6 */
+    0x24, AT_D7, /* Digit7 types 7 */
+    0x25, AT_D8, /* Digit8 types 8 */
+    0x26, AT_D9, /* Digit9 types 9 */
+    0x27, AT_D0, /* Digit0 types 0 */
+    0x59, AT_D1, /* Numpad1 (Num Lock on) types 1 */
+    0x5A, AT_D2, /* Numpad2 (Num Lock on) types 2 */
+    0x5B, AT_D3, /* Numpad3 (Num Lock on) types 3 */
+    0x5C, AT_D4, /* Numpad4 (Num Lock on) types 4 */
+    0x5D, AT_D5, /* Numpad5 (Num Lock on) types 5 */
+    0x5E, AT_D6, /* Numpad6 (Num Lock on) types 6 */
+    0x5F, AT_D7, /* Numpad7 (Num Lock on) types 7 */
+    0x60, AT_D8, /* Numpad8 (Num Lock on) types 8 */
+    0x61, AT_D9, /* Numpad9 (Num Lock on) types 9 */
+    0x62, AT_D0, /* Numpad0 (Num Lock on) types 0 */
+
+    /* plain: keys; hold flood, lift ebb */
+    0x01, ASK_HOLD_FLOOD_LIFT_EBB, 0, 8,
+    0x30, AT_F, /* BracketRight types + */
+    0x31, AT_C, /* Backslash types # */
+    0x32, AT_C, /* Backslash types # */
+    0x36, AT_G, /* Comma types , */
+    0x37, AT_J, /* Period types . */
+    0x38, AT_H, /* Slash types - */
+    0x63, AT_G, /* NumpadDecimal (Num Lock on) types , */
+    0x64, AT_W, /* IntlBackslash types < */
+
+    /* Shift: keys; hold flood */
+    0x02, ASK_HOLD_FLOOD, 0, 1,
+    0x36, AT_Q, /* Shift+Comma types ; */
+
+    /* Shift: keys; hold ebb, lift flood */
+    0x02, ASK_HOLD_EBB_LIFT_FLOOD, 0, 1,
+    0x35, AT_C, /* Shift+Backquote types U+00B0 DEGREE SIGN */
+
+    /* Shift: keys; hold flood, lift ebb */
+    0x02, ASK_HOLD_FLOOD_LIFT_EBB, 0, 15,
+    0x1E, AT_Z, /* Shift+Digit1 types ! */
+    0x1F, AT_X, /* Shift+Digit2 types " */
+    0x21, AT_V, /* Shift+Digit4 types $ */
+    0x22, AT_B, /* Shift+Digit5 types % */
+    0x23, AT_N, /* Shift+Digit6 types & */
+    0x24, AT_K, /* Shift+Digit7 types solidus */
+    0x25, AT_A, /* Shift+Digit8 types ( */
+    0x26, AT_S, /* Shift+Digit9 types ) */
+    0x27, AT_E, /* Shift+Digit0 types = */
+    0x2D, AT_T, /* Shift+Minus types question mark */
+    0x30, AT_D, /* Shift+BracketRight types asterisk */
+    0x31, AT_M, /* Shift+Backslash types ' */
+    0x32, AT_M, /* Shift+Backslash types ' */
+    0x37, AT_L, /* Shift+Period types : */
+    0x64, AT_R, /* Shift+IntlBackslash types > */
+
+    /* Shift, drop a pending dead key: keys; hold ebb, hold flood */
+    0x02, ASK_HOLD_EBB_HOLD_FLOOD, MM_DROPS | 0, 4,
+    0x5A, AT_B, /* Numpad2 (Num Lock off) types ArrowDown */
+    0x5C, AT_G, /* Numpad4 (Num Lock off) types ArrowLeft */
+    0x5E, AT_H, /* Numpad6 (Num Lock off) types ArrowRight */
+    0x60, AT_Y, /* Numpad8 (Num Lock off) types ArrowUp */
+
+    /* plain or Shift: keys; lift flood */
+    0x03, ASK_LIFT_FLOOD, 0, 1,
+    0x14, AT_Q, /* KeyQ types Q */
+
+    /* plain or Shift: keys; lift ebb, lift flood */
+    0x03, ASK_LIFT_EBB_LIFT_FLOOD, 0, 25,
+    0x04, AT_A, /* KeyA types A */
+    0x05, AT_B, /* KeyB types B */
+    0x06, AT_C, /* KeyC types C */
+    0x07, AT_D, /* KeyD types D */
+    0x08, AT_E, /* KeyE types E */
+    0x09, AT_F, /* KeyF types F */
+    0x0A, AT_G, /* KeyG types G */
+    0x0B, AT_H, /* KeyH types H */
+    0x0C, AT_I, /* KeyI types I */
+    0x0D, AT_J, /* KeyJ types J */
+    0x0E, AT_K, /* KeyK types K */
+    0x0F, AT_L, /* KeyL types L */
+    0x10, AT_M, /* KeyM types M */
+    0x11, AT_N, /* KeyN types N */
+    0x12, AT_O, /* KeyO types O */
+    0x13, AT_P, /* KeyP types P */
+    0x15, AT_R, /* KeyR types R */
+    0x16, AT_S, /* KeyS types S */
+    0x17, AT_T, /* KeyT types T */
+    0x18, AT_U, /* KeyU types U */
+    0x19, AT_V, /* KeyV types V */
+    0x1A, AT_W, /* KeyW types W */
+    0x1B, AT_X, /* KeyX types X */
+    0x1C, AT_Z, /* KeyY types Z */
+    0x1D, AT_Y, /* KeyZ types Y */
+
+    /* AltGr: dead keys */
+    0x04, ASK_NOTHING, 7, 2,
+    0x2F, DEAD_DIAERESIS, /* AltGr+BracketLeft */
+    0x34, DEAD_CIRCUMFLEX_ACCENT, /* AltGr+Quote */
+
+    /* AltGr: keys; hold ebb, lift flood */
+    0x04, ASK_HOLD_EBB_LIFT_FLOOD, 0, 5,
+    0x0C, AT_R, /* AltGr+KeyI types U+2192 RIGHTWARDS ARROW */
+    0x10, AT_M, /* AltGr+KeyM types U+00B5 MICRO SIGN */
+    0x1E, AT_D1, /* AltGr+Digit1 types U+00B9 SUPERSCRIPT ONE */
+    0x1F, AT_D2, /* AltGr+Digit2 types U+00B2 SUPERSCRIPT TWO */
+    0x20, AT_D3, /* AltGr+Digit3 types U+00B3 SUPERSCRIPT THREE */
+
+    /* AltGr: keys; hold flood, lift ebb */
+    0x04, ASK_HOLD_FLOOD_LIFT_EBB, 0, 4,
+    0x14, AT_Y, /* AltGr+KeyQ types @ */
+    0x25, AT_U, /* AltGr+Digit8 types [ */
+    0x26, AT_O, /* AltGr+Digit9 types ] */
+    0x2D, AT_I, /* AltGr+Minus types reverse solidus */
+
+    /* Shift+AltGr: dead keys */
+    0x08, ASK_NOTHING, 7, 5,
+    0x2F, DEAD_RING_ABOVE, /* Shift+AltGr+BracketLeft */
+    0x31, DEAD_OTHER, /* Shift+AltGr+Backslash */
+    0x32, DEAD_OTHER, /* Shift+AltGr+Backslash */
+    0x34, DEAD_CARON, /* Shift+AltGr+Quote */
+    0x64, DEAD_OTHER, /* Shift+AltGr+IntlBackslash */
+
+    /* Shift+AltGr: keys; hold ebb, lift flood */
+    0x08, ASK_HOLD_EBB_LIFT_FLOOD, 0, 4,
+    0x14, AT_O, /* Shift+AltGr+KeyQ types U+03A9 GREEK CAPITAL LETTER OMEGA */
+    0x27, AT_C, /* Shift+AltGr+Digit0 types U+00B0 DEGREE SIGN */
+    0x36, AT_X, /* Shift+AltGr+Comma types U+00D7 MULTIPLICATION SIGN */
+    0x37, AT_J, /* Shift+AltGr+Period types U+00F7 DIVISION SIGN */
+
+    /* Shift+AltGr: keys; hold flood, lift ebb */
+    0x08, ASK_HOLD_FLOOD_LIFT_EBB, 0, 1,
+    0x0E, AT_N, /* Shift+AltGr+KeyK types & */
+
+    /* AltGr or Shift+AltGr: dead keys */
+    0x0C, ASK_NOTHING, 7, 2,
+    0x0D, DEAD_OTHER, /* AltGr+KeyJ */
+    0x33, DEAD_OTHER, /* AltGr+Semicolon */
+
+    /* Shift or AltGr or Shift+AltGr: dead keys */
+    0x0E, ASK_NOTHING, 7, 1,
+    0x2E, DEAD_OTHER, /* Shift+Equal */
+
+    /* plain with Control: keys; hold ebb, lift flood */
+    0x11, ASK_HOLD_EBB_LIFT_FLOOD, 0, 33,
+    0x04, AT_A, /* Control+KeyA types U+00C5 LATIN CAPITAL LETTER A WITH RING ABOVE */
+    0x06, AT_C, /* Control+KeyC types U+00B0 DEGREE SIGN */
+    0x07, AT_D, /* Control+KeyD types U+0394 GREEK CAPITAL LETTER DELTA */
+    0x08, AT_E, /* Control+KeyE types U+21CC RIGHTWARDS HARPOON OVER LEFTWARDS HARPOON */
+    0x09, AT_F, /* Control+KeyF types U+03A6 GREEK CAPITAL LETTER PHI */
+    0x0A, AT_G, /* Control+KeyG types U+0393 GREEK CAPITAL LETTER GAMMA */
+    0x0C, AT_I, /* Control+KeyI types U+221E INFINITY */
+    0x0D, AT_J, /* Control+KeyJ types U+00F7 DIVISION SIGN */
+    0x0E, AT_K, /* Control+KeyK types U+2264 LESS-THAN OR EQUAL TO */
+    0x0F, AT_L, /* Control+KeyL types U+039B GREEK CAPITAL LETTER LAMDA */
+    0x10, AT_M, /* Control+KeyM types U+00B5 MICRO SIGN */
+    0x11, AT_N, /* Control+KeyN types U+2260 NOT EQUAL TO */
+    0x12, AT_O, /* Control+KeyO types U+03A9 GREEK CAPITAL LETTER OMEGA */
+    0x13, AT_P, /* Control+KeyP types U+03A0 GREEK CAPITAL LETTER PI */
+    0x15, AT_R, /* Control+KeyR types U+2192 RIGHTWARDS ARROW */
+    0x16, AT_S, /* Control+KeyS types U+03A3 GREEK CAPITAL LETTER SIGMA */
+    0x17, AT_T, /* Control+KeyT types U+0398 GREEK CAPITAL LETTER THETA */
+    0x18, AT_U, /* Control+KeyU types U+222A UNION */
+    0x19, AT_V, /* Control+KeyV types U+221A SQUARE ROOT */
+    0x1A, AT_W, /* Control+KeyW types U+2265 GREATER-THAN OR EQUAL TO */
+    0x1B, AT_X, /* Control+KeyX types U+00D7 MULTIPLICATION SIGN */
+    0x1C, AT_Y, /* Control+KeyY types U+03A8 GREEK CAPITAL LETTER PSI */
+    0x1D, AT_Z, /* Control+KeyZ types U+2205 EMPTY SET */
+    0x1E, AT_D1, /* Control+Digit1 types U+00B9 SUPERSCRIPT ONE */
+    0x1F, AT_D2, /* Control+Digit2 types U+00B2 SUPERSCRIPT TWO */
+    0x20, AT_D3, /* Control+Digit3 types U+00B3 SUPERSCRIPT THREE */
+    0x21, AT_D4, /* Control+Digit4 types U+2074 SUPERSCRIPT FOUR */
+    0x22, AT_D5, /* Control+Digit5 types U+2075 SUPERSCRIPT FIVE */
+    0x23, AT_D6, /* Control+Digit6 types U+2076 SUPERSCRIPT SIX */
+    0x24, AT_D7, /* Control+Digit7 types U+2077 SUPERSCRIPT SEVEN */
+    0x25, AT_D8, /* Control+Digit8 types U+2078 SUPERSCRIPT EIGHT */
+    0x26, AT_D9, /* Control+Digit9 types U+2079 SUPERSCRIPT NINE */
+    0x27, AT_D0, /* Control+Digit0 types U+2070 SUPERSCRIPT ZERO */
+
+    /* plain with Alt: keys; hold flood, lift ebb */
+    0x41, ASK_HOLD_FLOOD_LIFT_EBB, 0, 10,
+    0x1E, AT_D1, /* Alt+Digit1 types U+2081 SUBSCRIPT ONE */
+    0x1F, AT_D2, /* Alt+Digit2 types U+2082 SUBSCRIPT TWO */
+    0x20, AT_D3, /* Alt+Digit3 types U+2083 SUBSCRIPT THREE */
+    0x21, AT_D4, /* Alt+Digit4 types U+2084 SUBSCRIPT FOUR */
+    0x22, AT_D5, /* Alt+Digit5 types U+2085 SUBSCRIPT FIVE */
+    0x23, AT_D6, /* Alt+Digit6 types U+2086 SUBSCRIPT SIX */
+    0x24, AT_D7, /* Alt+Digit7 types U+2087 SUBSCRIPT SEVEN */
+    0x25, AT_D8, /* Alt+Digit8 types U+2088 SUBSCRIPT EIGHT */
+    0x26, AT_D9, /* Alt+Digit9 types U+2089 SUBSCRIPT NINE */
+    0x27, AT_D0, /* Alt+Digit0 types U+2080 SUBSCRIPT ZERO */
+};

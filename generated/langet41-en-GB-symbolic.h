@@ -1,0 +1,27 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * langet41-en-GB-symbolic: Langet 41, English (United Kingdom), symbolic
+ * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
+ * SHA-256 of the plan: 1b70a4f028040601f626e3a47fcda322de282776c6d17d5f3df8105afc6bef2c
+ */
+#ifndef MM_LANGET41_EN_GB_SYMBOLIC_H
+#define MM_LANGET41_EN_GB_SYMBOLIC_H
+
+#include "mm_runtime.h"
+
+#if MM_TABLE_VERSION != 2
+#error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
+#endif
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+#define MM_LANGET41_EN_GB_SYMBOLIC_SIZE 623u
+extern const uint8_t mm_langet41_en_GB_symbolic[MM_LANGET41_EN_GB_SYMBOLIC_SIZE];
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

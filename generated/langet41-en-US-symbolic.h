@@ -1,0 +1,27 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * langet41-en-US-symbolic: Langet 41, English (United States), symbolic
+ * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
+ * SHA-256 of the plan: bb91e4551f0b033f684e02c6ba91717ae4357c5d249dbe7661c50d1a3b9f25dd
+ */
+#ifndef MM_LANGET41_EN_US_SYMBOLIC_H
+#define MM_LANGET41_EN_US_SYMBOLIC_H
+
+#include "mm_runtime.h"
+
+#if MM_TABLE_VERSION != 2
+#error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
+#endif
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+#define MM_LANGET41_EN_US_SYMBOLIC_SIZE 401u
+extern const uint8_t mm_langet41_en_US_symbolic[MM_LANGET41_EN_US_SYMBOLIC_SIZE];
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

@@ -1,0 +1,263 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * ricasso12-fo-en-US-symbolic: Ricasso 12, Faroese, English (United States), symbolic
+ * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
+ * SHA-256 of the plan: 396739725bd1568ff5963a870bc56e005db11ae529d4a95d246d8a3a4704ace2
+ */
+#include "ricasso12-fo-en-US-symbolic.h"
+#include "mm_at_ricasso12-fo.h"
+
+/* What strokes ask of the modifiers, in the order of the table below. */
+enum {
+    ASK_NOTHING,
+    ASK_LIFT_SHIFT,
+    ASK_HOLD_SHIFT_LEFT,
+    ASK_LIFT_SHIFT_LIFT_THIRD,
+    ASK_HOLD_SHIFT_LEFT_LIFT_THIRD,
+    ASK_HOLD_THIRD_LIFT_SHIFT,
+    ASK_HOLD_SHIFT_LEFT_HOLD_THIRD,
+};
+
+const uint8_t mm_ricasso12_fo_en_US_symbolic[MM_RICASSO12_FO_EN_US_SYMBOLIC_SIZE] MM_TABLE = {
+    MM_TABLE_VERSION, 12, 8, 2, /* version; select, sense and direct lines */
+    4, 7, 0, 0, 19, /* how many: modifier keys, demands, caps ranges, chords, groups */
+    0x24, 255, /* flags: right Alt is an Alt, phantom guard off, contacts: switch-with-diode, Num Lock kept here; rollover: none */
+    195, 0, 123, 0, 14, 0, /* closed at least 195, open at least 123, modifiers lead by 14, in 0.1 ms */
+    0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
+    0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
+    0, AT_THIRD, /* modifier key 2: third */
+    0, AT_DUTY, /* modifier key 3: duty */
+    0x00, 0x00, /* ASK_NOTHING */
+    0x03, 0x00, /* ASK_LIFT_SHIFT */
+    0x03, 0x01, /* ASK_HOLD_SHIFT_LEFT */
+    0x07, 0x00, /* ASK_LIFT_SHIFT_LIFT_THIRD */
+    0x07, 0x01, /* ASK_HOLD_SHIFT_LEFT_LIFT_THIRD */
+    0x07, 0x04, /* ASK_HOLD_THIRD_LIFT_SHIFT */
+    0x07, 0x05, /* ASK_HOLD_SHIFT_LEFT_HOLD_THIRD */
+
+    /* any level: modifiers, by the mask of their keys */
+    0x0F, ASK_NOTHING, 3, 4,
+    0xE0, 0x08, /* ControlLeft: is duty (duty) */
+    0xE1, 0x01, /* ShiftLeft: is shift (shift-left) */
+    0xE4, 0x08, /* ControlRight: is duty (duty) */
+    0xE5, 0x02, /* ShiftRight: is shift (shift-right) */
+
+    /* any level: keys; modifiers pass */
+    0x0F, ASK_NOTHING, 0, 41,
+    0x28, AT_RETURN, /* Enter types Enter */
+    0x29, AT_LEAVE, /* Escape types Escape */
+    0x2A, AT_ERASE, /* Backspace types Backspace */
+    0x2B, AT_TAB, /* Tab types Tab */
+    0x2C, AT_SPACE, /* Space types space */
+    0x39, AT_LOCK, /* CapsLock types CapsLock */
+    0x3A, AT_TRAY1, /* F1 types Tray1 */
+    0x3B, AT_TRAY2, /* F2 types Tray2 */
+    0x3C, AT_TRAY3, /* F3 types Tray3 */
+    0x3D, AT_TRAY4, /* F4 types Tray4 */
+    0x3E, AT_TRAY5, /* F5 types Tray5 */
+    0x3F, AT_TRAY6, /* F6 types Tray6 */
+    0x40, AT_TRAY7, /* F7 types Tray7 */
+    0x41, AT_TRAY8, /* F8 types Tray8 */
+    0x42, AT_TRAY9, /* F9 types Tray9 */
+    0x43, AT_SEND, /* F10 types Send */
+    0x46, AT_PRINT, /* PrintScreen types PrintScreen */
+    0x49, AT_INSERT, /* Insert types Insert */
+    0x4A, AT_HOME, /* Home types Home */
+    0x4B, AT_PAGE_UP, /* PageUp types PageUp */
+    0x4C, AT_DELETE, /* Delete types Delete */
+    0x4D, AT_END, /* End types End */
+    0x4E, AT_PAGE_DOWN, /* PageDown types PageDown */
+    0x4F, AT_RIGHT, /* ArrowRight types ArrowRight */
+    0x50, AT_LEFT, /* ArrowLeft types ArrowLeft */
+    0x51, AT_DOWN, /* ArrowDown types ArrowDown */
+    0x52, AT_UP, /* ArrowUp types ArrowUp */
+    0x56, AT_PAD_MINUS, /* NumpadSubtract types - */
+    0x57, AT_PAD_PLUS, /* NumpadAdd types + */
+    0x58, AT_PAD_ENTER, /* NumpadEnter types Enter */
+    0x59, AT_PAD1, /* Numpad1 types 1 */
+    0x5A, AT_PAD2, /* Numpad2 types 2 */
+    0x5B, AT_PAD3, /* Numpad3 types 3 */
+    0x5C, AT_PAD4, /* Numpad4 types 4 */
+    0x5D, AT_PAD5, /* Numpad5 types 5 */
+    0x5E, AT_PAD6, /* Numpad6 types 6 */
+    0x5F, AT_PAD7, /* Numpad7 types 7 */
+    0x60, AT_PAD8, /* Numpad8 types 8 */
+    0x61, AT_PAD9, /* Numpad9 types 9 */
+    0x62, AT_PAD0, /* Numpad0 types 0 */
+    0x63, AT_PAD_COMMA, /* NumpadDecimal types , */
+
+    /* any level: direct lines; modifiers pass */
+    0x0F, ASK_NOTHING, 1, 2,
+    0x44, AT_HUSH, /* F11 types Hush */
+    0x48, AT_SUMMON, /* Pause types Summon */
+
+    /* any level: keys; lift shift, lift third */
+    0x0F, ASK_LIFT_SHIFT_LIFT_THIRD, 0, 1,
+    0x85, AT_PERIOD, /* NumpadComma types . */
+
+    /* any level: keys; hold shift-left, lift third */
+    0x0F, ASK_HOLD_SHIFT_LEFT_LIFT_THIRD, 0, 5,
+    0x54, AT_D7, /* NumpadDivide types solidus */
+    0x55, AT_APOSTROPHE, /* NumpadMultiply types asterisk */
+    0x67, AT_D0, /* NumpadEqual types = */
+    0xB6, AT_D8, /* NumpadParenLeft types ( */
+    0xB7, AT_D9, /* NumpadParenRight types ) */
+
+    /* plain: keys; lift shift */
+    0x01, ASK_LIFT_SHIFT, 0, 25,
+    0x05, AT_B, /* KeyB types b */
+    0x06, AT_C, /* KeyC types c */
+    0x07, AT_D, /* KeyD types d */
+    0x08, AT_E, /* KeyE types e */
+    0x09, AT_F, /* KeyF types f */
+    0x0A, AT_G, /* KeyG types g */
+    0x0B, AT_H, /* KeyH types h */
+    0x0D, AT_J, /* KeyJ types j */
+    0x0E, AT_K, /* KeyK types k */
+    0x0F, AT_L, /* KeyL types l */
+    0x10, AT_M, /* KeyM types m */
+    0x11, AT_N, /* KeyN types n */
+    0x13, AT_P, /* KeyP types p */
+    0x14, AT_Q, /* KeyQ types q */
+    0x15, AT_R, /* KeyR types r */
+    0x16, AT_S, /* KeyS types s */
+    0x17, AT_T, /* KeyT types t */
+    0x19, AT_V, /* KeyV types v */
+    0x1A, AT_W, /* KeyW types w */
+    0x1B, AT_X, /* KeyX types x */
+    0x1D, AT_Z, /* KeyZ types z */
+    0x1E, AT_D1, /* Digit1 types 1 */
+    0x22, AT_D5, /* Digit5 types 5 */
+    0x23, AT_D6, /* Digit6 types 6 */
+    0x36, AT_COMMA, /* Comma types , */
+
+    /* plain: keys; hold shift-left */
+    0x01, ASK_HOLD_SHIFT_LEFT, 0, 1,
+    0x33, AT_COMMA, /* Semicolon types ; */
+
+    /* plain: keys; lift shift, lift third */
+    0x01, ASK_LIFT_SHIFT_LIFT_THIRD, 0, 15,
+    0x04, AT_A, /* KeyA types a */
+    0x0C, AT_I, /* KeyI types i */
+    0x12, AT_O, /* KeyO types o */
+    0x18, AT_U, /* KeyU types u */
+    0x1C, AT_Y, /* KeyY types y */
+    0x1F, AT_D2, /* Digit2 types 2 */
+    0x20, AT_D3, /* Digit3 types 3 */
+    0x21, AT_D4, /* Digit4 types 4 */
+    0x24, AT_D7, /* Digit7 types 7 */
+    0x25, AT_D8, /* Digit8 types 8 */
+    0x26, AT_D9, /* Digit9 types 9 */
+    0x27, AT_D0, /* Digit0 types 0 */
+    0x2D, AT_MINUS, /* Minus types - */
+    0x34, AT_APOSTROPHE, /* Quote types ' */
+    0x37, AT_PERIOD, /* Period types . */
+
+    /* plain: keys; hold shift-left, lift third */
+    0x01, ASK_HOLD_SHIFT_LEFT_LIFT_THIRD, 0, 2,
+    0x2E, AT_D0, /* Equal types = */
+    0x38, AT_D7, /* Slash types solidus */
+
+    /* plain: keys; hold third, lift shift */
+    0x01, ASK_HOLD_THIRD_LIFT_SHIFT, 0, 5,
+    0x2F, AT_D8, /* BracketLeft types [ */
+    0x30, AT_D9, /* BracketRight types ] */
+    0x31, AT_PLUS, /* Backslash types reverse solidus */
+    0x32, AT_PLUS, /* Backslash types reverse solidus */
+    0x35, AT_PERIOD, /* Backquote types ` */
+
+    /* Shift: keys; hold shift-left */
+    0x02, ASK_HOLD_SHIFT_LEFT, 0, 24,
+    0x05, AT_B, /* Shift+KeyB types B */
+    0x06, AT_C, /* Shift+KeyC types C */
+    0x07, AT_D, /* Shift+KeyD types D */
+    0x08, AT_E, /* Shift+KeyE types E */
+    0x09, AT_F, /* Shift+KeyF types F */
+    0x0A, AT_G, /* Shift+KeyG types G */
+    0x0B, AT_H, /* Shift+KeyH types H */
+    0x0D, AT_J, /* Shift+KeyJ types J */
+    0x0E, AT_K, /* Shift+KeyK types K */
+    0x0F, AT_L, /* Shift+KeyL types L */
+    0x10, AT_M, /* Shift+KeyM types M */
+    0x11, AT_N, /* Shift+KeyN types N */
+    0x13, AT_P, /* Shift+KeyP types P */
+    0x14, AT_Q, /* Shift+KeyQ types Q */
+    0x15, AT_R, /* Shift+KeyR types R */
+    0x16, AT_S, /* Shift+KeyS types S */
+    0x17, AT_T, /* Shift+KeyT types T */
+    0x19, AT_V, /* Shift+KeyV types V */
+    0x1A, AT_W, /* Shift+KeyW types W */
+    0x1B, AT_X, /* Shift+KeyX types X */
+    0x1D, AT_Z, /* Shift+KeyZ types Z */
+    0x1E, AT_D1, /* Shift+Digit1 types ! */
+    0x22, AT_D5, /* Shift+Digit5 types % */
+    0x24, AT_D6, /* Shift+Digit7 types & */
+
+    /* Shift: keys; lift shift, lift third */
+    0x02, ASK_LIFT_SHIFT_LIFT_THIRD, 0, 2,
+    0x2E, AT_PLUS, /* Shift+Equal types + */
+    0x36, AT_LESS, /* Shift+Comma types < */
+
+    /* Shift: keys; hold shift-left, lift third */
+    0x02, ASK_HOLD_SHIFT_LEFT_LIFT_THIRD, 0, 14,
+    0x04, AT_A, /* Shift+KeyA types A */
+    0x0C, AT_I, /* Shift+KeyI types I */
+    0x12, AT_O, /* Shift+KeyO types O */
+    0x18, AT_U, /* Shift+KeyU types U */
+    0x1C, AT_Y, /* Shift+KeyY types Y */
+    0x20, AT_D3, /* Shift+Digit3 types # */
+    0x25, AT_APOSTROPHE, /* Shift+Digit8 types asterisk */
+    0x26, AT_D8, /* Shift+Digit9 types ( */
+    0x27, AT_D9, /* Shift+Digit0 types ) */
+    0x2D, AT_MINUS, /* Shift+Minus types _ */
+    0x33, AT_PERIOD, /* Shift+Semicolon types : */
+    0x34, AT_D2, /* Shift+Quote types " */
+    0x37, AT_LESS, /* Shift+Period types > */
+    0x38, AT_PLUS, /* Shift+Slash types question mark */
+
+    /* Shift: keys; hold third, lift shift */
+    0x02, ASK_HOLD_THIRD_LIFT_SHIFT, 0, 8,
+    0x1F, AT_D2, /* Shift+Digit2 types @ */
+    0x21, AT_D4, /* Shift+Digit4 types $ */
+    0x23, AT_APOSTROPHE, /* Shift+Digit6 types ^ */
+    0x2F, AT_D7, /* Shift+BracketLeft types { */
+    0x30, AT_D0, /* Shift+BracketRight types } */
+    0x31, AT_LESS, /* Shift+Backslash types | */
+    0x32, AT_LESS, /* Shift+Backslash types | */
+    0x35, AT_MINUS, /* Shift+Backquote types ~ */
+
+    /* plain with Alt: keys; lift shift */
+    0x41, ASK_LIFT_SHIFT, 0, 4,
+    0x2F, AT_ETH, /* Alt+BracketLeft types U+00F0 LATIN SMALL LETTER ETH */
+    0x33, AT_AE, /* Alt+Semicolon types U+00E6 LATIN SMALL LETTER AE */
+    0x34, AT_OSLASH, /* Alt+Quote types U+00F8 LATIN SMALL LETTER O WITH STROKE */
+    0x35, AT_HALF, /* Alt+Backquote types U+00BD VULGAR FRACTION ONE HALF */
+
+    /* plain with Alt: keys; hold shift-left, lift third */
+    0x41, ASK_HOLD_SHIFT_LEFT_LIFT_THIRD, 0, 1,
+    0x21, AT_D4, /* Alt+Digit4 types U+00A4 CURRENCY SIGN */
+
+    /* plain with Alt: keys; hold third, lift shift */
+    0x41, ASK_HOLD_THIRD_LIFT_SHIFT, 0, 6,
+    0x04, AT_A, /* Alt+KeyA types U+00E1 LATIN SMALL LETTER A WITH ACUTE */
+    0x0C, AT_I, /* Alt+KeyI types U+00ED LATIN SMALL LETTER I WITH ACUTE */
+    0x12, AT_O, /* Alt+KeyO types U+00F3 LATIN SMALL LETTER O WITH ACUTE */
+    0x18, AT_U, /* Alt+KeyU types U+00FA LATIN SMALL LETTER U WITH ACUTE */
+    0x1C, AT_Y, /* Alt+KeyY types U+00FD LATIN SMALL LETTER Y WITH ACUTE */
+    0x20, AT_D3, /* Alt+Digit3 types U+00A3 POUND SIGN */
+
+    /* Shift with Alt: keys; hold shift-left */
+    0x42, ASK_HOLD_SHIFT_LEFT, 0, 4,
+    0x2F, AT_ETH, /* Shift+Alt+BracketLeft types U+00D0 LATIN CAPITAL LETTER ETH */
+    0x33, AT_AE, /* Shift+Alt+Semicolon types U+00C6 LATIN CAPITAL LETTER AE */
+    0x34, AT_OSLASH, /* Shift+Alt+Quote types U+00D8 LATIN CAPITAL LETTER O WITH STROKE */
+    0x35, AT_HALF, /* Shift+Alt+Backquote types U+00A7 SECTION SIGN */
+
+    /* Shift with Alt: keys; hold shift-left, hold third */
+    0x42, ASK_HOLD_SHIFT_LEFT_HOLD_THIRD, 0, 5,
+    0x04, AT_A, /* Shift+Alt+KeyA types U+00C1 LATIN CAPITAL LETTER A WITH ACUTE */
+    0x0C, AT_I, /* Shift+Alt+KeyI types U+00CD LATIN CAPITAL LETTER I WITH ACUTE */
+    0x12, AT_O, /* Shift+Alt+KeyO types U+00D3 LATIN CAPITAL LETTER O WITH ACUTE */
+    0x18, AT_U, /* Shift+Alt+KeyU types U+00DA LATIN CAPITAL LETTER U WITH ACUTE */
+    0x1C, AT_Y, /* Shift+Alt+KeyY types U+00DD LATIN CAPITAL LETTER Y WITH ACUTE */
+};

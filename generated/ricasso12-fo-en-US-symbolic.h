@@ -1,0 +1,27 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * ricasso12-fo-en-US-symbolic: Ricasso 12, Faroese, English (United States), symbolic
+ * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
+ * SHA-256 of the plan: 396739725bd1568ff5963a870bc56e005db11ae529d4a95d246d8a3a4704ace2
+ */
+#ifndef MM_RICASSO12_FO_EN_US_SYMBOLIC_H
+#define MM_RICASSO12_FO_EN_US_SYMBOLIC_H
+
+#include "mm_runtime.h"
+
+#if MM_TABLE_VERSION != 2
+#error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
+#endif
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+#define MM_RICASSO12_FO_EN_US_SYMBOLIC_SIZE 453u
+extern const uint8_t mm_ricasso12_fo_en_US_symbolic[MM_RICASSO12_FO_EN_US_SYMBOLIC_SIZE];
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif
