@@ -2,7 +2,7 @@
 /*
  * langet41-de-DE-positional: Langet 41, German (Germany), positional
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 744fdd96f4c94657a1f6e7d5b52ab23992b97cf50665d7b8590a5e9333d66fd4
+ * SHA-256 of the plan: d0ba94718d12123619495e76a6d3c2f56c1a4eac14e7c1eeb65d4d7f01e08420
  */
 #include "langet41-de-DE-positional.h"
 #include "mm_at_langet41.h"
@@ -10,16 +10,18 @@
 /* What strokes ask of the modifiers, in the order of the table below. */
 enum {
     ASK_NOTHING,
+    ASK_HOLD_EBB_HOLD_FLOOD,
 };
 
 const uint8_t mm_langet41_de_DE_positional[MM_LANGET41_DE_DE_POSITIONAL_SIZE] MM_TABLE = {
     MM_TABLE_VERSION, 7, 6, 0, /* version; select, sense and direct lines */
-    2, 1, 0, 0, 2, /* how many: modifier keys, demands, caps ranges, chords, groups */
+    2, 2, 0, 0, 3, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x33, 1, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover: of the machine */
     102, 0, 29, 1, 8, 0, /* closed at least 102, open at least 285, modifiers lead by 8, in 0.1 ms */
     0, AT_EBB, /* modifier key 0: ebb */
     0, AT_FLOOD, /* modifier key 1: flood */
     0x00, 0x00, /* ASK_NOTHING */
+    0x03, 0x03, /* ASK_HOLD_EBB_HOLD_FLOOD */
 
     /* any level: modifiers, by the mask of their keys */
     0x0F, ASK_NOTHING, 3, 2,
@@ -67,4 +69,11 @@ const uint8_t mm_langet41_de_DE_positional[MM_LANGET41_DE_DE_POSITIONAL_SIZE] MM
     0x28, AT_ENTER, /* Enter types Enter */
     0x2A, AT_ERASE, /* Backspace presses Backspace */
     0x2C, AT_SPACE, /* Space types space */
+
+    /* any level: keys; hold ebb, hold flood */
+    0x0F, ASK_HOLD_EBB_HOLD_FLOOD, 0, 4,
+    0x4F, AT_H, /* ArrowRight types ArrowRight */
+    0x50, AT_G, /* ArrowLeft types ArrowLeft */
+    0x51, AT_B, /* ArrowDown types ArrowDown */
+    0x52, AT_Y, /* ArrowUp types ArrowUp */
 };

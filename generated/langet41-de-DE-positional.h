@@ -2,7 +2,7 @@
 /*
  * langet41-de-DE-positional: Langet 41, German (Germany), positional
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 744fdd96f4c94657a1f6e7d5b52ab23992b97cf50665d7b8590a5e9333d66fd4
+ * SHA-256 of the plan: d0ba94718d12123619495e76a6d3c2f56c1a4eac14e7c1eeb65d4d7f01e08420
  */
 #ifndef MM_LANGET41_DE_DE_POSITIONAL_H
 #define MM_LANGET41_DE_DE_POSITIONAL_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_LANGET41_DE_DE_POSITIONAL_SIZE 113u
+#define MM_LANGET41_DE_DE_POSITIONAL_SIZE 127u
 extern const uint8_t mm_langet41_de_DE_positional[MM_LANGET41_DE_DE_POSITIONAL_SIZE];
 
 #ifdef __cplusplus

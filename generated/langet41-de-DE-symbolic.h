@@ -2,7 +2,7 @@
 /*
  * langet41-de-DE-symbolic: Langet 41, German (Germany), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 2d3dc5ea354db3cc01dd013d403af786f88259618a76ead783a2c9465762a115
+ * SHA-256 of the plan: 448f3dfe271afd69c16f8482e1997e8b3e03f9163d4b4b6ec66c7710f31a4815
  */
 #ifndef MM_LANGET41_DE_DE_SYMBOLIC_H
 #define MM_LANGET41_DE_DE_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_LANGET41_DE_DE_SYMBOLIC_SIZE 627u
+#define MM_LANGET41_DE_DE_SYMBOLIC_SIZE 764u
 extern const uint8_t mm_langet41_de_DE_symbolic[MM_LANGET41_DE_DE_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -2,7 +2,7 @@
 /*
  * langet41-en-GB-positional: Langet 41, English (United Kingdom), positional
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 6b24a9b75d0c2e7d54ec2e1ba3420db9d7d2113b4cc6a5ef88aecff37c8660b2
+ * SHA-256 of the plan: f776fa55080935788624523b4474880c0ca0178a374131ea9b54555a666262ad
  */
 #include "langet41-en-GB-positional.h"
 #include "mm_at_langet41.h"
@@ -10,16 +10,18 @@
 /* What strokes ask of the modifiers, in the order of the table below. */
 enum {
     ASK_NOTHING,
+    ASK_HOLD_EBB_HOLD_FLOOD,
 };
 
 const uint8_t mm_langet41_en_GB_positional[MM_LANGET41_EN_GB_POSITIONAL_SIZE] MM_TABLE = {
     MM_TABLE_VERSION, 7, 6, 0, /* version; select, sense and direct lines */
-    2, 1, 0, 0, 2, /* how many: modifier keys, demands, caps ranges, chords, groups */
+    2, 2, 0, 0, 3, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x33, 1, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover: of the machine */
     102, 0, 29, 1, 8, 0, /* closed at least 102, open at least 285, modifiers lead by 8, in 0.1 ms */
     0, AT_EBB, /* modifier key 0: ebb */
     0, AT_FLOOD, /* modifier key 1: flood */
     0x00, 0x00, /* ASK_NOTHING */
+    0x03, 0x03, /* ASK_HOLD_EBB_HOLD_FLOOD */
 
     /* any level: modifiers, by the mask of their keys */
     0x0F, ASK_NOTHING, 3, 2,
@@ -67,4 +69,11 @@ const uint8_t mm_langet41_en_GB_positional[MM_LANGET41_EN_GB_POSITIONAL_SIZE] MM
     0x28, AT_ENTER, /* Enter types Enter */
     0x2A, AT_ERASE, /* Backspace presses Backspace */
     0x2C, AT_SPACE, /* Space types space */
+
+    /* any level: keys; hold ebb, hold flood */
+    0x0F, ASK_HOLD_EBB_HOLD_FLOOD, 0, 4,
+    0x4F, AT_H, /* ArrowRight types ArrowRight */
+    0x50, AT_G, /* ArrowLeft types ArrowLeft */
+    0x51, AT_B, /* ArrowDown types ArrowDown */
+    0x52, AT_Y, /* ArrowUp types ArrowUp */
 };

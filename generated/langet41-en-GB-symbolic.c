@@ -2,7 +2,7 @@
 /*
  * langet41-en-GB-symbolic: Langet 41, English (United Kingdom), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 1b70a4f028040601f626e3a47fcda322de282776c6d17d5f3df8105afc6bef2c
+ * SHA-256 of the plan: feaec745570842c636ec6c0cd3c5f40bcb0b72650a7a8a7b5a005c7a2126b282
  */
 #include "langet41-en-GB-symbolic.h"
 #include "mm_at_langet41.h"
@@ -23,6 +23,7 @@ enum {
 /* Dead keys; those that compose nothing on this machine are one. */
 enum {
     DEAD_CIRCUMFLEX_ACCENT = 1,
+    DEAD_TILDE,
     DEAD_DIAERESIS,
     DEAD_ACUTE_ACCENT,
     DEAD_CARON,
@@ -30,10 +31,18 @@ enum {
     DEAD_OTHER,
 };
 
+/* Sequences: several strokes in turn, by the stroke that comes first. */
+enum {
+    SEQUENCE_1_EBB_B = 8,
+    SEQUENCE_2_FLOOD_H,
+    SEQUENCE_3_FLOOD_A,
+    SEQUENCE_4_FLOOD_K,
+};
+
 const uint8_t mm_langet41_en_GB_symbolic[MM_LANGET41_EN_GB_SYMBOLIC_SIZE] MM_TABLE = {
     MM_TABLE_VERSION, 7, 6, 0, /* version; select, sense and direct lines */
-    2, 9, 4, 0, 34, /* how many: modifier keys, demands, caps ranges, chords, groups */
-    0x33, 1, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover: of the machine */
+    2, 9, 1, 0, 55, /* how many: modifier keys, demands, caps ranges, chords, groups */
+    0x73, 1, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here, with sequences; rollover: of the machine */
     102, 0, 29, 1, 8, 0, /* closed at least 102, open at least 285, modifiers lead by 8, in 0.1 ms */
     0, AT_EBB, /* modifier key 0: ebb */
     0, AT_FLOOD, /* modifier key 1: flood */
@@ -46,10 +55,7 @@ const uint8_t mm_langet41_en_GB_symbolic[MM_LANGET41_EN_GB_SYMBOLIC_SIZE] MM_TAB
     0x03, 0x01, /* ASK_HOLD_EBB_LIFT_FLOOD */
     0x03, 0x02, /* ASK_HOLD_FLOOD_LIFT_EBB */
     0x03, 0x03, /* ASK_HOLD_EBB_HOLD_FLOOD */
-    0x04, 0x04, 1, /* Caps Lock swaps plain with Shift: KeyA to KeyA */
-    0x06, 0x0A, 1, /* Caps Lock swaps plain with Shift: KeyC to KeyG */
-    0x0C, 0x13, 1, /* Caps Lock swaps plain with Shift: KeyI to KeyP */
-    0x15, 0x1D, 1, /* Caps Lock swaps plain with Shift: KeyR to KeyZ */
+    0x04, 0x1D, 1, /* Caps Lock swaps plain with Shift: KeyA to KeyZ */
 
     /* any level: modifiers, by the mask of their keys */
     0x0F, ASK_NOTHING, 3, 3,
@@ -88,6 +94,15 @@ const uint8_t mm_langet41_en_GB_symbolic[MM_LANGET41_EN_GB_SYMBOLIC_SIZE] MM_TAB
     /* after the dead key ^, AltGr: keys; hold flood, lift ebb */
     0x04, ASK_HOLD_FLOOD_LIFT_EBB, MM_PAIR_OF(DEAD_CIRCUMFLEX_ACCENT) | 0, 1,
     0x34, AT_P, /* AltGr+Quote types ^ */
+
+    /* after the dead key ~, any level: dead keys and sequences */
+    0x0F, ASK_NOTHING, MM_PAIR_OF(DEAD_TILDE) | 7, 2,
+    0x00, MM_SEQUENCE | SEQUENCE_1_EBB_B, /* the accent by itself types ~ */
+    0x2C, MM_SEQUENCE | SEQUENCE_1_EBB_B, /* Space types ~ */
+
+    /* after the dead key ~, AltGr: dead keys and sequences */
+    0x04, ASK_NOTHING, MM_PAIR_OF(DEAD_TILDE) | 7, 1,
+    0x30, MM_SEQUENCE | SEQUENCE_1_EBB_B, /* AltGr+BracketRight types ~ */
 
     /* after the dead key U+00A8 DIAERESIS, any level: keys; hold flood, lift ebb */
     0x0F, ASK_HOLD_FLOOD_LIFT_EBB, MM_PAIR_OF(DEAD_DIAERESIS) | 0, 1,
@@ -131,6 +146,79 @@ const uint8_t mm_langet41_en_GB_symbolic[MM_LANGET41_EN_GB_SYMBOLIC_SIZE] MM_TAB
     /* after the dead key U+02DA RING ABOVE, Shift+AltGr: keys; hold ebb, lift flood */
     0x08, ASK_HOLD_EBB_LIFT_FLOOD, MM_PAIR_OF(DEAD_RING_ABOVE) | 0, 1,
     0x2F, AT_C, /* Shift+AltGr+BracketLeft types U+00B0 DEGREE SIGN */
+
+    /* in the sequence after ebb + b, any level: dead keys and sequences */
+    0x0F, ASK_NOTHING, MM_PAIR_OF(SEQUENCE_1_EBB_B) | 7, 2,
+    0x01, MM_SEQUENCE | SEQUENCE_2_FLOOD_H, /* then, for the accent by itself: flood + h, then flood + p */
+    0x2C, MM_SEQUENCE | SEQUENCE_2_FLOOD_H, /* Space: flood + h, then flood + p */
+
+    /* in the sequence after ebb + b, any level: keys; hold ebb, lift flood */
+    0x0F, ASK_HOLD_EBB_LIFT_FLOOD, MM_PAIR_OF(SEQUENCE_1_EBB_B) | 0, 1,
+    0x00, AT_B, /* the first stroke: ebb + b */
+
+    /* in the sequence after ebb + b, Shift: dead keys and sequences */
+    0x02, ASK_NOTHING, MM_PAIR_OF(SEQUENCE_1_EBB_B) | 7, 5,
+    0x2D, MM_SEQUENCE | SEQUENCE_2_FLOOD_H, /* Shift+Minus: flood + h, then flood + h */
+    0x2F, MM_SEQUENCE | SEQUENCE_3_FLOOD_A, /* Shift+BracketLeft: flood + a, then flood + h */
+    0x30, MM_SEQUENCE | SEQUENCE_2_FLOOD_H, /* Shift+BracketRight: flood + h, then flood + s */
+    0x31, MM_SEQUENCE | SEQUENCE_2_FLOOD_H, /* Shift+Backslash: flood + h, then flood + p */
+    0x32, MM_SEQUENCE | SEQUENCE_2_FLOOD_H, /* Shift+Backslash: flood + h, then flood + p */
+
+    /* in the sequence after ebb + b, AltGr: dead keys and sequences */
+    0x04, ASK_NOTHING, MM_PAIR_OF(SEQUENCE_1_EBB_B) | 7, 3,
+    0x24, MM_SEQUENCE | SEQUENCE_3_FLOOD_A, /* AltGr+Digit7: flood + a, then flood + h */
+    0x27, MM_SEQUENCE | SEQUENCE_2_FLOOD_H, /* AltGr+Digit0: flood + h, then flood + s */
+    0x30, MM_SEQUENCE | SEQUENCE_2_FLOOD_H, /* AltGr+BracketRight: flood + h, then flood + p */
+
+    /* in the sequence after ebb + b, Shift or AltGr: dead keys and sequences */
+    0x06, ASK_NOTHING, MM_PAIR_OF(SEQUENCE_1_EBB_B) | 7, 1,
+    0x64, MM_SEQUENCE | SEQUENCE_4_FLOOD_K, /* Shift+IntlBackslash: flood + k, then flood + k */
+
+    /* in the sequence after ebb + b, AltGr or Shift+AltGr: dead keys and sequences */
+    0x0C, ASK_NOTHING, MM_PAIR_OF(SEQUENCE_1_EBB_B) | 7, 1,
+    0x35, MM_SEQUENCE | SEQUENCE_4_FLOOD_K, /* AltGr+Backquote: flood + k, then flood + k */
+
+    /* in the sequence after flood + h, any level: keys; hold flood, lift ebb */
+    0x0F, ASK_HOLD_FLOOD_LIFT_EBB, MM_PAIR_OF(SEQUENCE_2_FLOOD_H) | 0, 3,
+    0x00, AT_H, /* the first stroke: flood + h */
+    0x01, AT_P, /* then, for the accent by itself: flood + p */
+    0x2C, AT_P, /* Space: flood + p */
+
+    /* in the sequence after flood + h, Shift: keys; hold flood, lift ebb */
+    0x02, ASK_HOLD_FLOOD_LIFT_EBB, MM_PAIR_OF(SEQUENCE_2_FLOOD_H) | 0, 4,
+    0x2D, AT_H, /* Shift+Minus: flood + h */
+    0x30, AT_S, /* Shift+BracketRight: flood + s */
+    0x31, AT_P, /* Shift+Backslash: flood + p */
+    0x32, AT_P, /* Shift+Backslash: flood + p */
+
+    /* in the sequence after flood + h, AltGr: keys; hold flood, lift ebb */
+    0x04, ASK_HOLD_FLOOD_LIFT_EBB, MM_PAIR_OF(SEQUENCE_2_FLOOD_H) | 0, 2,
+    0x27, AT_S, /* AltGr+Digit0: flood + s */
+    0x30, AT_P, /* AltGr+BracketRight: flood + p */
+
+    /* in the sequence after flood + a, any level: keys; hold flood, lift ebb */
+    0x0F, ASK_HOLD_FLOOD_LIFT_EBB, MM_PAIR_OF(SEQUENCE_3_FLOOD_A) | 0, 1,
+    0x00, AT_A, /* the first stroke: flood + a */
+
+    /* in the sequence after flood + a, Shift: keys; hold flood, lift ebb */
+    0x02, ASK_HOLD_FLOOD_LIFT_EBB, MM_PAIR_OF(SEQUENCE_3_FLOOD_A) | 0, 1,
+    0x2F, AT_H, /* Shift+BracketLeft: flood + h */
+
+    /* in the sequence after flood + a, AltGr: keys; hold flood, lift ebb */
+    0x04, ASK_HOLD_FLOOD_LIFT_EBB, MM_PAIR_OF(SEQUENCE_3_FLOOD_A) | 0, 1,
+    0x24, AT_H, /* AltGr+Digit7: flood + h */
+
+    /* in the sequence after flood + k, any level: keys; hold flood, lift ebb */
+    0x0F, ASK_HOLD_FLOOD_LIFT_EBB, MM_PAIR_OF(SEQUENCE_4_FLOOD_K) | 0, 1,
+    0x00, AT_K, /* the first stroke: flood + k */
+
+    /* in the sequence after flood + k, Shift or AltGr: keys; hold flood, lift ebb */
+    0x06, ASK_HOLD_FLOOD_LIFT_EBB, MM_PAIR_OF(SEQUENCE_4_FLOOD_K) | 0, 1,
+    0x64, AT_K, /* Shift+IntlBackslash: flood + k */
+
+    /* in the sequence after flood + k, AltGr or Shift+AltGr: keys; hold flood, lift ebb */
+    0x0C, ASK_HOLD_FLOOD_LIFT_EBB, MM_PAIR_OF(SEQUENCE_4_FLOOD_K) | 0, 1,
+    0x35, AT_K, /* AltGr+Backquote: flood + k */
 
     /* any level: keys; modifiers pass */
     0x0F, ASK_NOTHING, 0, 1,
@@ -217,6 +305,14 @@ const uint8_t mm_langet41_en_GB_symbolic[MM_LANGET41_EN_GB_SYMBOLIC_SIZE] MM_TAB
     0x63, AT_J, /* NumpadDecimal (Num Lock on) types . */
     0x64, AT_I, /* IntlBackslash types reverse solidus */
 
+    /* Shift: dead keys and sequences */
+    0x02, ASK_NOTHING, 7, 5,
+    0x2D, MM_SEQUENCE | SEQUENCE_1_EBB_B, /* Shift+Minus types _ */
+    0x2F, MM_SEQUENCE | SEQUENCE_1_EBB_B, /* Shift+BracketLeft types { */
+    0x30, MM_SEQUENCE | SEQUENCE_1_EBB_B, /* Shift+BracketRight types } */
+    0x31, MM_SEQUENCE | SEQUENCE_1_EBB_B, /* Shift+Backslash types ~ */
+    0x32, MM_SEQUENCE | SEQUENCE_1_EBB_B, /* Shift+Backslash types ~ */
+
     /* Shift: keys; hold flood, lift ebb */
     0x02, ASK_HOLD_FLOOD_LIFT_EBB, 0, 15,
     0x1E, AT_Z, /* Shift+Digit1 types ! */
@@ -273,9 +369,12 @@ const uint8_t mm_langet41_en_GB_symbolic[MM_LANGET41_EN_GB_SYMBOLIC_SIZE] MM_TAB
     0x1C, AT_Y, /* KeyY types Y */
     0x1D, AT_Z, /* KeyZ types Z */
 
-    /* AltGr: dead keys */
-    0x04, ASK_NOTHING, 7, 3,
+    /* AltGr: dead keys and sequences */
+    0x04, ASK_NOTHING, 7, 6,
+    0x24, MM_SEQUENCE | SEQUENCE_1_EBB_B, /* AltGr+Digit7 types { */
+    0x27, MM_SEQUENCE | SEQUENCE_1_EBB_B, /* AltGr+Digit0 types } */
     0x2F, DEAD_DIAERESIS, /* AltGr+BracketLeft */
+    0x30, DEAD_TILDE, /* AltGr+BracketRight */
     0x33, DEAD_ACUTE_ACCENT, /* AltGr+Semicolon */
     0x34, DEAD_CIRCUMFLEX_ACCENT, /* AltGr+Quote */
 
@@ -294,9 +393,14 @@ const uint8_t mm_langet41_en_GB_symbolic[MM_LANGET41_EN_GB_SYMBOLIC_SIZE] MM_TAB
     0x26, AT_O, /* AltGr+Digit9 types ] */
     0x2D, AT_I, /* AltGr+Minus types reverse solidus */
 
+    /* Shift or AltGr: dead keys and sequences */
+    0x06, ASK_NOTHING, 7, 1,
+    0x64, MM_SEQUENCE | SEQUENCE_1_EBB_B, /* Shift+IntlBackslash types | */
+
     /* Shift+AltGr: dead keys */
-    0x08, ASK_NOTHING, 7, 3,
+    0x08, ASK_NOTHING, 7, 4,
     0x2F, DEAD_RING_ABOVE, /* Shift+AltGr+BracketLeft */
+    0x30, DEAD_OTHER, /* Shift+AltGr+BracketRight */
     0x33, DEAD_OTHER, /* Shift+AltGr+Semicolon */
     0x34, DEAD_CARON, /* Shift+AltGr+Quote */
 
@@ -313,18 +417,23 @@ const uint8_t mm_langet41_en_GB_symbolic[MM_LANGET41_EN_GB_SYMBOLIC_SIZE] MM_TAB
     0x1B, AT_R, /* Shift+AltGr+KeyX types > */
     0x1D, AT_W, /* Shift+AltGr+KeyZ types < */
 
-    /* AltGr or Shift+AltGr: dead keys */
+    /* AltGr or Shift+AltGr: dead keys and sequences */
     0x0C, ASK_NOTHING, 7, 6,
     0x0D, DEAD_OTHER, /* AltGr+KeyJ */
     0x2E, DEAD_OTHER, /* AltGr+Equal */
-    0x30, DEAD_OTHER, /* AltGr+BracketRight */
     0x31, DEAD_OTHER, /* AltGr+Backslash */
     0x32, DEAD_OTHER, /* AltGr+Backslash */
+    0x35, MM_SEQUENCE | SEQUENCE_1_EBB_B, /* AltGr+Backquote types | */
     0x38, DEAD_OTHER, /* AltGr+Slash */
 
+    /* plain with Control: keys; hold ebb */
+    0x11, ASK_HOLD_EBB, 0, 1,
+    0x2A, AT_ERASE, /* Control+Backspace types Stop */
+
     /* plain with Control: keys; hold ebb, lift flood */
-    0x11, ASK_HOLD_EBB_LIFT_FLOOD, 0, 33,
+    0x11, ASK_HOLD_EBB_LIFT_FLOOD, 0, 34,
     0x04, AT_A, /* Control+KeyA types U+00C5 LATIN CAPITAL LETTER A WITH RING ABOVE */
+    0x05, AT_B, /* Control+KeyB types Join */
     0x06, AT_C, /* Control+KeyC types U+00B0 DEGREE SIGN */
     0x07, AT_D, /* Control+KeyD types U+0394 GREEK CAPITAL LETTER DELTA */
     0x08, AT_E, /* Control+KeyE types U+21CC RIGHTWARDS HARPOON OVER LEFTWARDS HARPOON */
@@ -358,8 +467,37 @@ const uint8_t mm_langet41_en_GB_symbolic[MM_LANGET41_EN_GB_SYMBOLIC_SIZE] MM_TAB
     0x26, AT_D9, /* Control+Digit9 types U+2079 SUPERSCRIPT NINE */
     0x27, AT_D0, /* Control+Digit0 types U+2070 SUPERSCRIPT ZERO */
 
+    /* plain with Alt: keys; hold flood */
+    0x41, ASK_HOLD_FLOOD, 0, 1,
+    0x14, AT_Q, /* Alt+KeyQ types ; */
+
     /* plain with Alt: keys; hold flood, lift ebb */
-    0x41, ASK_HOLD_FLOOD_LIFT_EBB, 0, 10,
+    0x41, ASK_HOLD_FLOOD_LIFT_EBB, 0, 35,
+    0x04, AT_A, /* Alt+KeyA types ( */
+    0x05, AT_B, /* Alt+KeyB types % */
+    0x06, AT_C, /* Alt+KeyC types # */
+    0x07, AT_D, /* Alt+KeyD types asterisk */
+    0x08, AT_E, /* Alt+KeyE types = */
+    0x09, AT_F, /* Alt+KeyF types + */
+    0x0A, AT_G, /* Alt+KeyG types , */
+    0x0B, AT_H, /* Alt+KeyH types - */
+    0x0C, AT_I, /* Alt+KeyI types reverse solidus */
+    0x0D, AT_J, /* Alt+KeyJ types . */
+    0x0E, AT_K, /* Alt+KeyK types solidus */
+    0x0F, AT_L, /* Alt+KeyL types : */
+    0x10, AT_M, /* Alt+KeyM types ' */
+    0x11, AT_N, /* Alt+KeyN types & */
+    0x12, AT_O, /* Alt+KeyO types ] */
+    0x13, AT_P, /* Alt+KeyP types ^ */
+    0x15, AT_R, /* Alt+KeyR types > */
+    0x16, AT_S, /* Alt+KeyS types ) */
+    0x17, AT_T, /* Alt+KeyT types question mark */
+    0x18, AT_U, /* Alt+KeyU types [ */
+    0x19, AT_V, /* Alt+KeyV types $ */
+    0x1A, AT_W, /* Alt+KeyW types < */
+    0x1B, AT_X, /* Alt+KeyX types " */
+    0x1C, AT_Y, /* Alt+KeyY types @ */
+    0x1D, AT_Z, /* Alt+KeyZ types ! */
     0x1E, AT_D1, /* Alt+Digit1 types U+2081 SUBSCRIPT ONE */
     0x1F, AT_D2, /* Alt+Digit2 types U+2082 SUBSCRIPT TWO */
     0x20, AT_D3, /* Alt+Digit3 types U+2083 SUBSCRIPT THREE */

@@ -2,7 +2,7 @@
 /*
  * langet41-en-US-positional: Langet 41, English (United States), positional
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: b6d4357029e1eec921a4f63744e2ba8c6e9898fadb5a254193ec1c77dcfb6e0f
+ * SHA-256 of the plan: f7b0aa32680d32e5dfd817faf5eb246c0e92012874b621bcc44a8014d872e7ba
  */
 #ifndef MM_LANGET41_EN_US_POSITIONAL_H
 #define MM_LANGET41_EN_US_POSITIONAL_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_LANGET41_EN_US_POSITIONAL_SIZE 113u
+#define MM_LANGET41_EN_US_POSITIONAL_SIZE 127u
 extern const uint8_t mm_langet41_en_US_positional[MM_LANGET41_EN_US_POSITIONAL_SIZE];
 
 #ifdef __cplusplus

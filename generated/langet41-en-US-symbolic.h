@@ -2,7 +2,7 @@
 /*
  * langet41-en-US-symbolic: Langet 41, English (United States), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: bb91e4551f0b033f684e02c6ba91717ae4357c5d249dbe7661c50d1a3b9f25dd
+ * SHA-256 of the plan: e68d48a18cc7d260990f7526e4b389630d43c9dc360115eb0bc05517ce7ff872
  */
 #ifndef MM_LANGET41_EN_US_SYMBOLIC_H
 #define MM_LANGET41_EN_US_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_LANGET41_EN_US_SYMBOLIC_SIZE 401u
+#define MM_LANGET41_EN_US_SYMBOLIC_SIZE 536u
 extern const uint8_t mm_langet41_en_US_symbolic[MM_LANGET41_EN_US_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

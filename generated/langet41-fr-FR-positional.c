@@ -2,7 +2,7 @@
 /*
  * langet41-fr-FR-positional: Langet 41, French (France), positional
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 9c2a575c6c2901c6effbef582d0752c521941350e98796adcfd4cd66813ba2c6
+ * SHA-256 of the plan: f0faebd403d925c16bebbf777c97ad7a523e9ce50650a67558487e0bc755c6dc
  */
 #include "langet41-fr-FR-positional.h"
 #include "mm_at_langet41.h"
@@ -10,16 +10,18 @@
 /* What strokes ask of the modifiers, in the order of the table below. */
 enum {
     ASK_NOTHING,
+    ASK_HOLD_EBB_HOLD_FLOOD,
 };
 
 const uint8_t mm_langet41_fr_FR_positional[MM_LANGET41_FR_FR_POSITIONAL_SIZE] MM_TABLE = {
     MM_TABLE_VERSION, 7, 6, 0, /* version; select, sense and direct lines */
-    2, 1, 0, 0, 2, /* how many: modifier keys, demands, caps ranges, chords, groups */
+    2, 2, 0, 0, 3, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x33, 1, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover: of the machine */
     102, 0, 29, 1, 8, 0, /* closed at least 102, open at least 285, modifiers lead by 8, in 0.1 ms */
     0, AT_EBB, /* modifier key 0: ebb */
     0, AT_FLOOD, /* modifier key 1: flood */
     0x00, 0x00, /* ASK_NOTHING */
+    0x03, 0x03, /* ASK_HOLD_EBB_HOLD_FLOOD */
 
     /* any level: modifiers, by the mask of their keys */
     0x0F, ASK_NOTHING, 3, 2,
@@ -27,7 +29,7 @@ const uint8_t mm_langet41_fr_FR_positional[MM_LANGET41_FR_FR_POSITIONAL_SIZE] MM
     0xE5, 0x02, /* ShiftRight: is flood (flood) */
 
     /* any level: keys; modifiers pass */
-    0x0F, ASK_NOTHING, 0, 39,
+    0x0F, ASK_NOTHING, 0, 40,
     0x04, AT_A, /* KeyA presses A */
     0x05, AT_B, /* KeyB presses B */
     0x06, AT_C, /* KeyC presses C */
@@ -67,4 +69,12 @@ const uint8_t mm_langet41_fr_FR_positional[MM_LANGET41_FR_FR_POSITIONAL_SIZE] MM
     0x28, AT_ENTER, /* Enter types Enter */
     0x2A, AT_ERASE, /* Backspace presses Backspace */
     0x2C, AT_SPACE, /* Space types space */
+    0x33, AT_M, /* Semicolon presses M */
+
+    /* any level: keys; hold ebb, hold flood */
+    0x0F, ASK_HOLD_EBB_HOLD_FLOOD, 0, 4,
+    0x4F, AT_H, /* ArrowRight types ArrowRight */
+    0x50, AT_G, /* ArrowLeft types ArrowLeft */
+    0x51, AT_B, /* ArrowDown types ArrowDown */
+    0x52, AT_Y, /* ArrowUp types ArrowUp */
 };

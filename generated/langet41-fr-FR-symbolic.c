@@ -2,7 +2,7 @@
 /*
  * langet41-fr-FR-symbolic: Langet 41, French (France), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: c442cd69250be4f0e158754e6b5c0c16f059c7c0909896ab24c240c71b1cb502
+ * SHA-256 of the plan: ccc5092e31b6498b784d6013f1ea6e9363049881736dca4f915f3f4dd50ec4ac
  */
 #include "langet41-fr-FR-symbolic.h"
 #include "mm_at_langet41.h"
@@ -30,10 +30,18 @@ enum {
     DEAD_OTHER,
 };
 
+/* Sequences: several strokes in turn, by the stroke that comes first. */
+enum {
+    SEQUENCE_1_EBB_B = 7,
+    SEQUENCE_2_FLOOD_H,
+    SEQUENCE_3_FLOOD_A,
+    SEQUENCE_4_FLOOD_K,
+};
+
 const uint8_t mm_langet41_fr_FR_symbolic[MM_LANGET41_FR_FR_SYMBOLIC_SIZE] MM_TABLE = {
     MM_TABLE_VERSION, 7, 6, 0, /* version; select, sense and direct lines */
-    2, 9, 5, 0, 41, /* how many: modifier keys, demands, caps ranges, chords, groups */
-    0x33, 1, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover: of the machine */
+    2, 9, 3, 0, 56, /* how many: modifier keys, demands, caps ranges, chords, groups */
+    0x73, 1, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here, with sequences; rollover: of the machine */
     102, 0, 29, 1, 8, 0, /* closed at least 102, open at least 285, modifiers lead by 8, in 0.1 ms */
     0, AT_EBB, /* modifier key 0: ebb */
     0, AT_FLOOD, /* modifier key 1: flood */
@@ -46,11 +54,9 @@ const uint8_t mm_langet41_fr_FR_symbolic[MM_LANGET41_FR_FR_SYMBOLIC_SIZE] MM_TAB
     0x03, 0x01, /* ASK_HOLD_EBB_LIFT_FLOOD */
     0x03, 0x02, /* ASK_HOLD_FLOOD_LIFT_EBB */
     0x03, 0x03, /* ASK_HOLD_EBB_HOLD_FLOOD */
-    0x04, 0x04, 1, /* Caps Lock swaps plain with Shift: KeyA to KeyA */
-    0x06, 0x0A, 1, /* Caps Lock swaps plain with Shift: KeyC to KeyG */
-    0x0C, 0x0F, 1, /* Caps Lock swaps plain with Shift: KeyI to KeyL */
-    0x11, 0x13, 1, /* Caps Lock swaps plain with Shift: KeyN to KeyP */
-    0x15, 0x1D, 1, /* Caps Lock swaps plain with Shift: KeyR to KeyZ */
+    0x04, 0x0F, 1, /* Caps Lock swaps plain with Shift: KeyA to KeyL */
+    0x11, 0x1D, 1, /* Caps Lock swaps plain with Shift: KeyN to KeyZ */
+    0x33, 0x33, 1, /* Caps Lock swaps plain with Shift: Semicolon to Semicolon */
 
     /* any level: modifiers, by the mask of their keys */
     0x0F, ASK_NOTHING, 3, 3,
@@ -143,6 +149,60 @@ const uint8_t mm_langet41_fr_FR_symbolic[MM_LANGET41_FR_FR_SYMBOLIC_SIZE] MM_TAB
     0x08, ASK_HOLD_EBB_LIFT_FLOOD, MM_PAIR_OF(DEAD_RING_ABOVE) | 0, 1,
     0x2F, AT_C, /* Shift+AltGr+BracketLeft types U+00B0 DEGREE SIGN */
 
+    /* in the sequence after ebb + b, any level: keys; hold ebb, lift flood */
+    0x0F, ASK_HOLD_EBB_LIFT_FLOOD, MM_PAIR_OF(SEQUENCE_1_EBB_B) | 0, 1,
+    0x00, AT_B, /* the first stroke: ebb + b */
+
+    /* in the sequence after ebb + b, plain: dead keys and sequences */
+    0x01, ASK_NOTHING, MM_PAIR_OF(SEQUENCE_1_EBB_B) | 7, 1,
+    0x25, MM_SEQUENCE | SEQUENCE_2_FLOOD_H, /* Digit8: flood + h, then flood + h */
+
+    /* in the sequence after ebb + b, Shift: dead keys and sequences */
+    0x02, ASK_NOTHING, MM_PAIR_OF(SEQUENCE_1_EBB_B) | 7, 1,
+    0x35, MM_SEQUENCE | SEQUENCE_2_FLOOD_H, /* Shift+Backquote: flood + h, then flood + p */
+
+    /* in the sequence after ebb + b, AltGr: dead keys and sequences */
+    0x04, ASK_NOTHING, MM_PAIR_OF(SEQUENCE_1_EBB_B) | 7, 5,
+    0x1F, MM_SEQUENCE | SEQUENCE_2_FLOOD_H, /* AltGr+Digit2: flood + h, then flood + p */
+    0x21, MM_SEQUENCE | SEQUENCE_3_FLOOD_A, /* AltGr+Digit4: flood + a, then flood + h */
+    0x23, MM_SEQUENCE | SEQUENCE_4_FLOOD_K, /* AltGr+Digit6: flood + k, then flood + k */
+    0x2E, MM_SEQUENCE | SEQUENCE_2_FLOOD_H, /* AltGr+Equal: flood + h, then flood + s */
+    0x64, MM_SEQUENCE | SEQUENCE_4_FLOOD_K, /* AltGr+IntlBackslash: flood + k, then flood + k */
+
+    /* in the sequence after flood + h, any level: keys; hold flood, lift ebb */
+    0x0F, ASK_HOLD_FLOOD_LIFT_EBB, MM_PAIR_OF(SEQUENCE_2_FLOOD_H) | 0, 1,
+    0x00, AT_H, /* the first stroke: flood + h */
+
+    /* in the sequence after flood + h, plain: keys; hold flood, lift ebb */
+    0x01, ASK_HOLD_FLOOD_LIFT_EBB, MM_PAIR_OF(SEQUENCE_2_FLOOD_H) | 0, 1,
+    0x25, AT_H, /* Digit8: flood + h */
+
+    /* in the sequence after flood + h, Shift: keys; hold flood, lift ebb */
+    0x02, ASK_HOLD_FLOOD_LIFT_EBB, MM_PAIR_OF(SEQUENCE_2_FLOOD_H) | 0, 1,
+    0x35, AT_P, /* Shift+Backquote: flood + p */
+
+    /* in the sequence after flood + h, AltGr: keys; hold flood, lift ebb */
+    0x04, ASK_HOLD_FLOOD_LIFT_EBB, MM_PAIR_OF(SEQUENCE_2_FLOOD_H) | 0, 2,
+    0x1F, AT_P, /* AltGr+Digit2: flood + p */
+    0x2E, AT_S, /* AltGr+Equal: flood + s */
+
+    /* in the sequence after flood + a, any level: keys; hold flood, lift ebb */
+    0x0F, ASK_HOLD_FLOOD_LIFT_EBB, MM_PAIR_OF(SEQUENCE_3_FLOOD_A) | 0, 1,
+    0x00, AT_A, /* the first stroke: flood + a */
+
+    /* in the sequence after flood + a, AltGr: keys; hold flood, lift ebb */
+    0x04, ASK_HOLD_FLOOD_LIFT_EBB, MM_PAIR_OF(SEQUENCE_3_FLOOD_A) | 0, 1,
+    0x21, AT_H, /* AltGr+Digit4: flood + h */
+
+    /* in the sequence after flood + k, any level: keys; hold flood, lift ebb */
+    0x0F, ASK_HOLD_FLOOD_LIFT_EBB, MM_PAIR_OF(SEQUENCE_4_FLOOD_K) | 0, 1,
+    0x00, AT_K, /* the first stroke: flood + k */
+
+    /* in the sequence after flood + k, AltGr: keys; hold flood, lift ebb */
+    0x04, ASK_HOLD_FLOOD_LIFT_EBB, MM_PAIR_OF(SEQUENCE_4_FLOOD_K) | 0, 2,
+    0x23, AT_K, /* AltGr+Digit6: flood + k */
+    0x64, AT_K, /* AltGr+IntlBackslash: flood + k */
+
     /* any level: keys; modifiers pass */
     0x0F, ASK_NOTHING, 0, 1,
     0x2C, AT_SPACE, /* Space types space */
@@ -182,8 +242,9 @@ const uint8_t mm_langet41_fr_FR_symbolic[MM_LANGET41_FR_FR_SYMBOLIC_SIZE] MM_TAB
     0x51, AT_B, /* ArrowDown types ArrowDown */
     0x52, AT_Y, /* ArrowUp types ArrowUp */
 
-    /* plain: dead keys */
-    0x01, ASK_NOTHING, 7, 1,
+    /* plain: dead keys and sequences */
+    0x01, ASK_NOTHING, 7, 2,
+    0x25, MM_SEQUENCE | SEQUENCE_1_EBB_B, /* Digit8 types _ */
     0x2F, DEAD_CIRCUMFLEX_ACCENT, /* BracketLeft */
 
     /* plain: keys; hold flood */
@@ -224,6 +285,10 @@ const uint8_t mm_langet41_fr_FR_symbolic[MM_LANGET41_FR_FR_SYMBOLIC_SIZE] MM_TAB
     0x38, AT_Z, /* Slash types ! */
     0x63, AT_J, /* NumpadDecimal (Num Lock on) types . */
     0x64, AT_W, /* IntlBackslash types < */
+
+    /* Shift: dead keys and sequences */
+    0x02, ASK_NOTHING, 7, 1,
+    0x35, MM_SEQUENCE | SEQUENCE_1_EBB_B, /* Shift+Backquote types ~ */
 
     /* Shift: keys; lift ebb, lift flood */
     0x02, ASK_LIFT_EBB_LIFT_FLOOD, 0, 10,
@@ -292,10 +357,15 @@ const uint8_t mm_langet41_fr_FR_symbolic[MM_LANGET41_FR_FR_SYMBOLIC_SIZE] MM_TAB
     0x1D, AT_W, /* KeyZ types W */
     0x33, AT_M, /* Semicolon types M */
 
-    /* AltGr: dead keys */
-    0x04, ASK_NOTHING, 7, 2,
+    /* AltGr: dead keys and sequences */
+    0x04, ASK_NOTHING, 7, 7,
     0x10, DEAD_ACUTE_ACCENT, /* AltGr+KeyM */
+    0x1F, MM_SEQUENCE | SEQUENCE_1_EBB_B, /* AltGr+Digit2 types ~ */
+    0x21, MM_SEQUENCE | SEQUENCE_1_EBB_B, /* AltGr+Digit4 types { */
+    0x23, MM_SEQUENCE | SEQUENCE_1_EBB_B, /* AltGr+Digit6 types | */
+    0x2E, MM_SEQUENCE | SEQUENCE_1_EBB_B, /* AltGr+Equal types } */
     0x34, DEAD_CIRCUMFLEX_ACCENT, /* AltGr+Quote */
+    0x64, MM_SEQUENCE | SEQUENCE_1_EBB_B, /* AltGr+IntlBackslash types | */
 
     /* AltGr: keys; hold ebb, lift flood */
     0x04, ASK_HOLD_EBB_LIFT_FLOOD, 0, 3,
@@ -346,9 +416,13 @@ const uint8_t mm_langet41_fr_FR_symbolic[MM_LANGET41_FR_FR_SYMBOLIC_SIZE] MM_TAB
     0x32, DEAD_OTHER, /* AltGr+Backslash */
     0x38, DEAD_OTHER, /* AltGr+Slash */
 
+    /* plain with Control: keys; hold ebb */
+    0x11, ASK_HOLD_EBB, 0, 1,
+    0x2A, AT_ERASE, /* Control+Backspace types Stop */
+
     /* plain with Control: keys; hold ebb, lift flood */
-    0x11, ASK_HOLD_EBB_LIFT_FLOOD, 0, 33,
-    0x04, AT_A, /* Control+KeyA types U+00C5 LATIN CAPITAL LETTER A WITH RING ABOVE */
+    0x11, ASK_HOLD_EBB_LIFT_FLOOD, 0, 34,
+    0x05, AT_B, /* Control+KeyB types Join */
     0x06, AT_C, /* Control+KeyC types U+00B0 DEGREE SIGN */
     0x07, AT_D, /* Control+KeyD types U+0394 GREEK CAPITAL LETTER DELTA */
     0x08, AT_E, /* Control+KeyE types U+21CC RIGHTWARDS HARPOON OVER LEFTWARDS HARPOON */
@@ -358,19 +432,19 @@ const uint8_t mm_langet41_fr_FR_symbolic[MM_LANGET41_FR_FR_SYMBOLIC_SIZE] MM_TAB
     0x0D, AT_J, /* Control+KeyJ types U+00F7 DIVISION SIGN */
     0x0E, AT_K, /* Control+KeyK types U+2264 LESS-THAN OR EQUAL TO */
     0x0F, AT_L, /* Control+KeyL types U+039B GREEK CAPITAL LETTER LAMDA */
-    0x10, AT_M, /* Control+KeyM types U+00B5 MICRO SIGN */
     0x11, AT_N, /* Control+KeyN types U+2260 NOT EQUAL TO */
     0x12, AT_O, /* Control+KeyO types U+03A9 GREEK CAPITAL LETTER OMEGA */
     0x13, AT_P, /* Control+KeyP types U+03A0 GREEK CAPITAL LETTER PI */
+    0x14, AT_A, /* Control+KeyQ types U+00C5 LATIN CAPITAL LETTER A WITH RING ABOVE */
     0x15, AT_R, /* Control+KeyR types U+2192 RIGHTWARDS ARROW */
     0x16, AT_S, /* Control+KeyS types U+03A3 GREEK CAPITAL LETTER SIGMA */
     0x17, AT_T, /* Control+KeyT types U+0398 GREEK CAPITAL LETTER THETA */
     0x18, AT_U, /* Control+KeyU types U+222A UNION */
     0x19, AT_V, /* Control+KeyV types U+221A SQUARE ROOT */
-    0x1A, AT_W, /* Control+KeyW types U+2265 GREATER-THAN OR EQUAL TO */
+    0x1A, AT_Z, /* Control+KeyW types U+2205 EMPTY SET */
     0x1B, AT_X, /* Control+KeyX types U+00D7 MULTIPLICATION SIGN */
     0x1C, AT_Y, /* Control+KeyY types U+03A8 GREEK CAPITAL LETTER PSI */
-    0x1D, AT_Z, /* Control+KeyZ types U+2205 EMPTY SET */
+    0x1D, AT_W, /* Control+KeyZ types U+2265 GREATER-THAN OR EQUAL TO */
     0x1E, AT_D1, /* Control+Digit1 types U+00B9 SUPERSCRIPT ONE */
     0x1F, AT_D2, /* Control+Digit2 types U+00B2 SUPERSCRIPT TWO */
     0x20, AT_D3, /* Control+Digit3 types U+00B3 SUPERSCRIPT THREE */
@@ -381,9 +455,38 @@ const uint8_t mm_langet41_fr_FR_symbolic[MM_LANGET41_FR_FR_SYMBOLIC_SIZE] MM_TAB
     0x25, AT_D8, /* Control+Digit8 types U+2078 SUPERSCRIPT EIGHT */
     0x26, AT_D9, /* Control+Digit9 types U+2079 SUPERSCRIPT NINE */
     0x27, AT_D0, /* Control+Digit0 types U+2070 SUPERSCRIPT ZERO */
+    0x33, AT_M, /* Control+Semicolon types U+00B5 MICRO SIGN */
+
+    /* plain with Alt: keys; hold flood */
+    0x41, ASK_HOLD_FLOOD, 0, 1,
+    0x04, AT_Q, /* Alt+KeyA types ; */
 
     /* plain with Alt: keys; hold flood, lift ebb */
-    0x41, ASK_HOLD_FLOOD_LIFT_EBB, 0, 10,
+    0x41, ASK_HOLD_FLOOD_LIFT_EBB, 0, 35,
+    0x05, AT_B, /* Alt+KeyB types % */
+    0x06, AT_C, /* Alt+KeyC types # */
+    0x07, AT_D, /* Alt+KeyD types asterisk */
+    0x08, AT_E, /* Alt+KeyE types = */
+    0x09, AT_F, /* Alt+KeyF types + */
+    0x0A, AT_G, /* Alt+KeyG types , */
+    0x0B, AT_H, /* Alt+KeyH types - */
+    0x0C, AT_I, /* Alt+KeyI types reverse solidus */
+    0x0D, AT_J, /* Alt+KeyJ types . */
+    0x0E, AT_K, /* Alt+KeyK types solidus */
+    0x0F, AT_L, /* Alt+KeyL types : */
+    0x11, AT_N, /* Alt+KeyN types & */
+    0x12, AT_O, /* Alt+KeyO types ] */
+    0x13, AT_P, /* Alt+KeyP types ^ */
+    0x14, AT_A, /* Alt+KeyQ types ( */
+    0x15, AT_R, /* Alt+KeyR types > */
+    0x16, AT_S, /* Alt+KeyS types ) */
+    0x17, AT_T, /* Alt+KeyT types question mark */
+    0x18, AT_U, /* Alt+KeyU types [ */
+    0x19, AT_V, /* Alt+KeyV types $ */
+    0x1A, AT_Z, /* Alt+KeyW types ! */
+    0x1B, AT_X, /* Alt+KeyX types " */
+    0x1C, AT_Y, /* Alt+KeyY types @ */
+    0x1D, AT_W, /* Alt+KeyZ types < */
     0x1E, AT_D1, /* Alt+Digit1 types U+2081 SUBSCRIPT ONE */
     0x1F, AT_D2, /* Alt+Digit2 types U+2082 SUBSCRIPT TWO */
     0x20, AT_D3, /* Alt+Digit3 types U+2083 SUBSCRIPT THREE */
@@ -394,4 +497,5 @@ const uint8_t mm_langet41_fr_FR_symbolic[MM_LANGET41_FR_FR_SYMBOLIC_SIZE] MM_TAB
     0x25, AT_D8, /* Alt+Digit8 types U+2088 SUBSCRIPT EIGHT */
     0x26, AT_D9, /* Alt+Digit9 types U+2089 SUBSCRIPT NINE */
     0x27, AT_D0, /* Alt+Digit0 types U+2080 SUBSCRIPT ZERO */
+    0x33, AT_M, /* Alt+Semicolon types ' */
 };

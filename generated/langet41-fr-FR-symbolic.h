@@ -2,7 +2,7 @@
 /*
  * langet41-fr-FR-symbolic: Langet 41, French (France), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: c442cd69250be4f0e158754e6b5c0c16f059c7c0909896ab24c240c71b1cb502
+ * SHA-256 of the plan: ccc5092e31b6498b784d6013f1ea6e9363049881736dca4f915f3f4dd50ec4ac
  */
 #ifndef MM_LANGET41_FR_FR_SYMBOLIC_H
 #define MM_LANGET41_FR_FR_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_LANGET41_FR_FR_SYMBOLIC_SIZE 658u
+#define MM_LANGET41_FR_FR_SYMBOLIC_SIZE 818u
 extern const uint8_t mm_langet41_fr_FR_symbolic[MM_LANGET41_FR_FR_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -22,7 +22,7 @@
 #define MM_HELD 10 /* strokes closed, or open for less than their open time, 1 to 127 */
 #endif
 #ifndef MM_SEQUENCES
-#define MM_SEQUENCES 0 /* 1: layouts may type a character by several strokes in turn */
+#define MM_SEQUENCES 1 /* 1: layouts may type a character by several strokes in turn */
 #endif
 #ifndef MM_TABLE_VERSION_WANTED
 #define MM_TABLE_VERSION_WANTED 2 /* the table format of the layouts beside this file */

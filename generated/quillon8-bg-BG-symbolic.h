@@ -2,7 +2,7 @@
 /*
  * quillon8-bg-BG-symbolic: Quillon 8, Bulgarian (Bulgaria), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: ce3bcafc89405dcb01b2e8514f4d4560207b07653bcd798521fb2131bceb6570
+ * SHA-256 of the plan: 23a634a1b6c0f77c33f5b958c24858a0968669e33356e858e4eaea142db065ef
  */
 #ifndef MM_QUILLON8_BG_BG_SYMBOLIC_H
 #define MM_QUILLON8_BG_BG_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_BG_BG_SYMBOLIC_SIZE 510u
+#define MM_QUILLON8_BG_BG_SYMBOLIC_SIZE 520u
 extern const uint8_t mm_quillon8_bg_BG_symbolic[MM_QUILLON8_BG_BG_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

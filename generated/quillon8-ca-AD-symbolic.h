@@ -2,7 +2,7 @@
 /*
  * quillon8-ca-AD-symbolic: Quillon 8, Catalan (Andorra), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 64b11078b4e4494bac7892734122a634372e7c2eb192beecdc5c2c425ba560f3
+ * SHA-256 of the plan: 42096089274c5be526782724c5982d825c65d16a9497a412a374bcf7c6aa810e
  */
 #ifndef MM_QUILLON8_CA_AD_SYMBOLIC_H
 #define MM_QUILLON8_CA_AD_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_CA_AD_SYMBOLIC_SIZE 596u
+#define MM_QUILLON8_CA_AD_SYMBOLIC_SIZE 606u
 extern const uint8_t mm_quillon8_ca_AD_symbolic[MM_QUILLON8_CA_AD_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

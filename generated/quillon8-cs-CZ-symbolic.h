@@ -2,7 +2,7 @@
 /*
  * quillon8-cs-CZ-symbolic: Quillon 8, Czech (Czechia), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 3ca7ee1ac89fdc729c1d1948a1c50e13529273f210930ab075c5f280ab70c6e0
+ * SHA-256 of the plan: 31ed41f8d96d341801883e32bd7e6c99bba044b2468a7c578ab30a3aae264a12
  */
 #ifndef MM_QUILLON8_CS_CZ_SYMBOLIC_H
 #define MM_QUILLON8_CS_CZ_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_CS_CZ_SYMBOLIC_SIZE 646u
+#define MM_QUILLON8_CS_CZ_SYMBOLIC_SIZE 656u
 extern const uint8_t mm_quillon8_cs_CZ_symbolic[MM_QUILLON8_CS_CZ_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -2,7 +2,7 @@
 /*
  * quillon8-da-DK-symbolic: Quillon 8, Danish (Denmark), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: c46ecea79b2c004865cfc699d7d0030a6293a7c946af809b373789978862a9e7
+ * SHA-256 of the plan: 16a557ea4a2c2db8161f86c225bad2af9533b4ca37fe5e748de47346294a2686
  */
 #ifndef MM_QUILLON8_DA_DK_SYMBOLIC_H
 #define MM_QUILLON8_DA_DK_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_DA_DK_SYMBOLIC_SIZE 604u
+#define MM_QUILLON8_DA_DK_SYMBOLIC_SIZE 614u
 extern const uint8_t mm_quillon8_da_DK_symbolic[MM_QUILLON8_DA_DK_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -2,7 +2,7 @@
 /*
  * quillon8-de-AT-symbolic: Quillon 8, German (Austria), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: df556e15f32556da01cb705ab8a3285cfcd60dbec5e8ee806c412e0750f93ac1
+ * SHA-256 of the plan: 61510b845e279a68c2d4fad3f02c3ae495f26ac44b38fed93f7d7638acf27244
  */
 #ifndef MM_QUILLON8_DE_AT_SYMBOLIC_H
 #define MM_QUILLON8_DE_AT_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_DE_AT_SYMBOLIC_SIZE 598u
+#define MM_QUILLON8_DE_AT_SYMBOLIC_SIZE 608u
 extern const uint8_t mm_quillon8_de_AT_symbolic[MM_QUILLON8_DE_AT_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -2,7 +2,7 @@
 /*
  * quillon8-de-CH-symbolic: Quillon 8, German (Switzerland), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: ccdbe4cd0e7bbe432c886110338f80ee92c1533cb3b521abdbf8c00b9754dba2
+ * SHA-256 of the plan: 44619843f8e5d15443e60d3be75281926295e1ac82db9e46d0bff8f32dc493b8
  */
 #ifndef MM_QUILLON8_DE_CH_SYMBOLIC_H
 #define MM_QUILLON8_DE_CH_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_DE_CH_SYMBOLIC_SIZE 610u
+#define MM_QUILLON8_DE_CH_SYMBOLIC_SIZE 620u
 extern const uint8_t mm_quillon8_de_CH_symbolic[MM_QUILLON8_DE_CH_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

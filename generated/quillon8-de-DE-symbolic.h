@@ -2,7 +2,7 @@
 /*
  * quillon8-de-DE-symbolic: Quillon 8, German (Germany), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 62faefbbc11b3c9ebda9d993a2db3394658cb917ce07c4ed0447cb5a7d5382ec
+ * SHA-256 of the plan: 347b68b9a4525c8086868fe58d3128d02110b2fe94d596de059d13248287434e
  */
 #ifndef MM_QUILLON8_DE_DE_SYMBOLIC_H
 #define MM_QUILLON8_DE_DE_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_DE_DE_SYMBOLIC_SIZE 598u
+#define MM_QUILLON8_DE_DE_SYMBOLIC_SIZE 608u
 extern const uint8_t mm_quillon8_de_DE_symbolic[MM_QUILLON8_DE_DE_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -2,7 +2,7 @@
 /*
  * quillon8-de-LI-symbolic: Quillon 8, German (Liechtenstein), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 5460f2a66748ed9b808d9a53d15194a7852350f1e6b8c48158afca748b6f68f7
+ * SHA-256 of the plan: 15c744ace963312073c69fe79618dce0b1202519071446e8d747249e4243c3f0
  */
 #ifndef MM_QUILLON8_DE_LI_SYMBOLIC_H
 #define MM_QUILLON8_DE_LI_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_DE_LI_SYMBOLIC_SIZE 610u
+#define MM_QUILLON8_DE_LI_SYMBOLIC_SIZE 620u
 extern const uint8_t mm_quillon8_de_LI_symbolic[MM_QUILLON8_DE_LI_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

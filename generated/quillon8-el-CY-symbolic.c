@@ -2,7 +2,7 @@
 /*
  * quillon8-el-CY-symbolic: Quillon 8, Greek (Cyprus), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 79914ba45c10e6a9ecf57ab9e1ced74b67059a8e40843dc0228e52b92744a47a
+ * SHA-256 of the plan: 6c17e5c9fdff2ed7702f4204bd5b214cc478058b5d8c20315aa0ef0aee6373ce
  */
 #include "quillon8-el-CY-symbolic.h"
 #include "mm_at_quillon8.h"
@@ -31,7 +31,7 @@ enum {
 
 const uint8_t mm_quillon8_el_CY_symbolic[MM_QUILLON8_EL_CY_SYMBOLIC_SIZE] MM_TABLE = {
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
-    4, 11, 12, 0, 40, /* how many: modifier keys, demands, caps ranges, chords, groups */
+    4, 11, 12, 0, 41, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x33, 2, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover: of the machine */
     35, 1, 31, 1, 5, 0, /* closed at least 291, open at least 287, modifiers lead by 5, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
@@ -355,6 +355,12 @@ const uint8_t mm_quillon8_el_CY_symbolic[MM_QUILLON8_EL_CY_SYMBOLIC_SIZE] MM_TAB
     0x21, AT_D4, /* Alt+Digit4 types U+2683 DIE FACE-4 */
     0x22, AT_D5, /* Alt+Digit5 types U+2684 DIE FACE-5 */
     0x23, AT_D6, /* Alt+Digit6 types U+2685 DIE FACE-6 */
+
+    /* plain with Alt: keys; hold blazon, lift helm */
+    0x41, ASK_HOLD_BLAZON_LIFT_HELM, 0, 3,
+    0x3A, AT_B1, /* Alt+F1 types B7 */
+    0x3B, AT_B2, /* Alt+F2 types B8 */
+    0x3C, AT_B3, /* Alt+F3 types B9 */
 
     /* Shift with Alt: keys; hold shift-left, hold blazon */
     0x42, ASK_HOLD_SHIFT_LEFT_HOLD_BLAZON, 0, 7,

@@ -2,7 +2,7 @@
 /*
  * quillon8-el-GR-symbolic: Quillon 8, Greek (Greece), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 6fe71129a0156cbc230cf8c8798586cd5e8d93f2c66f9df31bc8c2dcdc528a76
+ * SHA-256 of the plan: c6336d11b359a7277519c256896032ba31eb74f2b67a5a3a69afee8e3cc3dfb8
  */
 #ifndef MM_QUILLON8_EL_GR_SYMBOLIC_H
 #define MM_QUILLON8_EL_GR_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_EL_GR_SYMBOLIC_SIZE 621u
+#define MM_QUILLON8_EL_GR_SYMBOLIC_SIZE 631u
 extern const uint8_t mm_quillon8_el_GR_symbolic[MM_QUILLON8_EL_GR_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

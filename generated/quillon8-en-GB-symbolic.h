@@ -2,7 +2,7 @@
 /*
  * quillon8-en-GB-symbolic: Quillon 8, English (United Kingdom), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 539a489340b59257865e91010c805c3f355759dd58d3e1dcd7c601b3ec4f484a
+ * SHA-256 of the plan: c6c510d535f462e26369126a761554e8df9f0f4206d83a37626cc5d44eaacf8b
  */
 #ifndef MM_QUILLON8_EN_GB_SYMBOLIC_H
 #define MM_QUILLON8_EN_GB_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_EN_GB_SYMBOLIC_SIZE 600u
+#define MM_QUILLON8_EN_GB_SYMBOLIC_SIZE 610u
 extern const uint8_t mm_quillon8_en_GB_symbolic[MM_QUILLON8_EN_GB_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

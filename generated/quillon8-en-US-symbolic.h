@@ -2,7 +2,7 @@
 /*
  * quillon8-en-US-symbolic: Quillon 8, English (United States), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 17849b57c9acf2f56287c82547b33c8853e095897634e947124b867fbb3f1dd7
+ * SHA-256 of the plan: e0ff1d2f1889c8c7d919a0f51b5a783b45332709948b22158e48ea7ea23b1ccc
  */
 #ifndef MM_QUILLON8_EN_US_SYMBOLIC_H
 #define MM_QUILLON8_EN_US_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_EN_US_SYMBOLIC_SIZE 464u
+#define MM_QUILLON8_EN_US_SYMBOLIC_SIZE 474u
 extern const uint8_t mm_quillon8_en_US_symbolic[MM_QUILLON8_EN_US_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -2,7 +2,7 @@
 /*
  * quillon8-es-419-symbolic: Quillon 8, Spanish (Latin America), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 5e3657566b2b324eeb41dd10f8ff31f8f785ab2973726659f80ed542a993d552
+ * SHA-256 of the plan: 3cde8bdd6752ed0b5276ee917c3a6d3f089b6cc7433e6b78f7ee145148fd49a3
  */
 #include "quillon8-es-419-symbolic.h"
 #include "mm_at_quillon8.h"
@@ -33,7 +33,7 @@ enum {
 
 const uint8_t mm_quillon8_es_419_symbolic[MM_QUILLON8_ES_419_SYMBOLIC_SIZE] MM_TABLE = {
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
-    4, 11, 1, 0, 38, /* how many: modifier keys, demands, caps ranges, chords, groups */
+    4, 11, 1, 0, 39, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x33, 2, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover: of the machine */
     35, 1, 31, 1, 5, 0, /* closed at least 291, open at least 287, modifiers lead by 5, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
@@ -346,6 +346,12 @@ const uint8_t mm_quillon8_es_419_symbolic[MM_QUILLON8_ES_419_SYMBOLIC_SIZE] MM_T
     0x21, AT_D4, /* Alt+Digit4 types U+2683 DIE FACE-4 */
     0x22, AT_D5, /* Alt+Digit5 types U+2684 DIE FACE-5 */
     0x23, AT_D6, /* Alt+Digit6 types U+2685 DIE FACE-6 */
+
+    /* plain with Alt: keys; hold blazon, lift helm */
+    0x41, ASK_HOLD_BLAZON_LIFT_HELM, 0, 3,
+    0x3A, AT_B1, /* Alt+F1 types B7 */
+    0x3B, AT_B2, /* Alt+F2 types B8 */
+    0x3C, AT_B3, /* Alt+F3 types B9 */
 
     /* Shift with Alt: keys; hold shift-left, hold blazon */
     0x42, ASK_HOLD_SHIFT_LEFT_HOLD_BLAZON, 0, 7,

@@ -2,7 +2,7 @@
 /*
  * quillon8-es-419-symbolic: Quillon 8, Spanish (Latin America), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 5e3657566b2b324eeb41dd10f8ff31f8f785ab2973726659f80ed542a993d552
+ * SHA-256 of the plan: 3cde8bdd6752ed0b5276ee917c3a6d3f089b6cc7433e6b78f7ee145148fd49a3
  */
 #ifndef MM_QUILLON8_ES_419_SYMBOLIC_H
 #define MM_QUILLON8_ES_419_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_ES_419_SYMBOLIC_SIZE 592u
+#define MM_QUILLON8_ES_419_SYMBOLIC_SIZE 602u
 extern const uint8_t mm_quillon8_es_419_symbolic[MM_QUILLON8_ES_419_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

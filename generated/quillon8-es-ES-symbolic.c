@@ -2,7 +2,7 @@
 /*
  * quillon8-es-ES-symbolic: Quillon 8, Spanish (Spain), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 4baac2e95f29126ebc51785c7cf682eff81b6ab0785060497489025ba2e9d7c0
+ * SHA-256 of the plan: ce3949da81818e274b2b8e8ba2cfee9e963b378f183cae0908724c31a9353f58
  */
 #include "quillon8-es-ES-symbolic.h"
 #include "mm_at_quillon8.h"
@@ -33,7 +33,7 @@ enum {
 
 const uint8_t mm_quillon8_es_ES_symbolic[MM_QUILLON8_ES_ES_SYMBOLIC_SIZE] MM_TABLE = {
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
-    4, 11, 1, 0, 39, /* how many: modifier keys, demands, caps ranges, chords, groups */
+    4, 11, 1, 0, 40, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x33, 2, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover: of the machine */
     35, 1, 31, 1, 5, 0, /* closed at least 291, open at least 287, modifiers lead by 5, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
@@ -349,6 +349,12 @@ const uint8_t mm_quillon8_es_ES_symbolic[MM_QUILLON8_ES_ES_SYMBOLIC_SIZE] MM_TAB
     0x21, AT_D4, /* Alt+Digit4 types U+2683 DIE FACE-4 */
     0x22, AT_D5, /* Alt+Digit5 types U+2684 DIE FACE-5 */
     0x23, AT_D6, /* Alt+Digit6 types U+2685 DIE FACE-6 */
+
+    /* plain with Alt: keys; hold blazon, lift helm */
+    0x41, ASK_HOLD_BLAZON_LIFT_HELM, 0, 3,
+    0x3A, AT_B1, /* Alt+F1 types B7 */
+    0x3B, AT_B2, /* Alt+F2 types B8 */
+    0x3C, AT_B3, /* Alt+F3 types B9 */
 
     /* Shift with Alt: keys; hold shift-left, hold blazon */
     0x42, ASK_HOLD_SHIFT_LEFT_HOLD_BLAZON, 0, 7,

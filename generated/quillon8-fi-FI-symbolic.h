@@ -2,7 +2,7 @@
 /*
  * quillon8-fi-FI-symbolic: Quillon 8, Finnish (Finland), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 2bf1c48fcccd5c2c699d60e3d51fae91eaba2802302011307b67119dff2e1db7
+ * SHA-256 of the plan: 8b7cad64348fcf3a22dd59dba25ad8dc9c1bdcf948604ea512ff0c3d09627a0b
  */
 #ifndef MM_QUILLON8_FI_FI_SYMBOLIC_H
 #define MM_QUILLON8_FI_FI_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_FI_FI_SYMBOLIC_SIZE 698u
+#define MM_QUILLON8_FI_FI_SYMBOLIC_SIZE 708u
 extern const uint8_t mm_quillon8_fi_FI_symbolic[MM_QUILLON8_FI_FI_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -2,7 +2,7 @@
 /*
  * quillon8-fo-FO-symbolic: Quillon 8, Faroese (Faroe Islands), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: c55687e9955dc48e47ea8e0a640231f2aafe149708103e70d13ecccb9127ca29
+ * SHA-256 of the plan: 8e434f46a7db084bd0ebe2c20e32f615ee03c615336d15a3e6b2df8fcf93a7be
  */
 #ifndef MM_QUILLON8_FO_FO_SYMBOLIC_H
 #define MM_QUILLON8_FO_FO_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_FO_FO_SYMBOLIC_SIZE 590u
+#define MM_QUILLON8_FO_FO_SYMBOLIC_SIZE 600u
 extern const uint8_t mm_quillon8_fo_FO_symbolic[MM_QUILLON8_FO_FO_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -2,7 +2,7 @@
 /*
  * quillon8-fr-BE-symbolic: Quillon 8, French (Belgium), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 813e18ef87856d36d0525cb9ea6bde2659960f936a627d830907466dbf34efe4
+ * SHA-256 of the plan: 3d97af796b3899a5dd90c469a5b59736964b015612589a46b4f862bb91c848cb
  */
 #ifndef MM_QUILLON8_FR_BE_SYMBOLIC_H
 #define MM_QUILLON8_FR_BE_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_FR_BE_SYMBOLIC_SIZE 628u
+#define MM_QUILLON8_FR_BE_SYMBOLIC_SIZE 638u
 extern const uint8_t mm_quillon8_fr_BE_symbolic[MM_QUILLON8_FR_BE_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

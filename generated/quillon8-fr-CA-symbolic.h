@@ -2,7 +2,7 @@
 /*
  * quillon8-fr-CA-symbolic: Quillon 8, French (Canada), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: e56b1be4ece2696389b8052d92d0aef047c6cf436e126f61004f08e0c60454c5
+ * SHA-256 of the plan: e725466a5ebaf3b13b9bda2e27f6d679bc84d1131a89cfe389dc1aaf4365550d
  */
 #ifndef MM_QUILLON8_FR_CA_SYMBOLIC_H
 #define MM_QUILLON8_FR_CA_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_FR_CA_SYMBOLIC_SIZE 578u
+#define MM_QUILLON8_FR_CA_SYMBOLIC_SIZE 588u
 extern const uint8_t mm_quillon8_fr_CA_symbolic[MM_QUILLON8_FR_CA_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -2,7 +2,7 @@
 /*
  * quillon8-fr-CH-symbolic: Quillon 8, French (Switzerland), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 55a48bd48807a660287d80005c7a3ecf9f382d4a6594a1eb8b7f42f9ebd5fc8d
+ * SHA-256 of the plan: 92c1e0ac5efb2563653945544fdef8903143dd461ed8dbcc8861251c91b65234
  */
 #include "quillon8-fr-CH-symbolic.h"
 #include "mm_at_quillon8.h"
@@ -33,7 +33,7 @@ enum {
 
 const uint8_t mm_quillon8_fr_CH_symbolic[MM_QUILLON8_FR_CH_SYMBOLIC_SIZE] MM_TABLE = {
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
-    4, 11, 1, 0, 41, /* how many: modifier keys, demands, caps ranges, chords, groups */
+    4, 11, 1, 0, 42, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x33, 2, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover: of the machine */
     35, 1, 31, 1, 5, 0, /* closed at least 291, open at least 287, modifiers lead by 5, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
@@ -351,13 +351,19 @@ const uint8_t mm_quillon8_fr_CH_symbolic[MM_QUILLON8_FR_CH_SYMBOLIC_SIZE] MM_TAB
     0x17, AT_T, /* Alt+KeyT types U+25B7 WHITE RIGHT-POINTING TRIANGLE */
     0x19, AT_V, /* Alt+KeyV types U+2690 WHITE FLAG */
     0x1B, AT_X, /* Alt+KeyX types U+25C7 WHITE DIAMOND */
-    0x1D, AT_Z, /* Alt+KeyZ types U+25B3 WHITE UP-POINTING TRIANGLE */
+    0x1C, AT_Z, /* Alt+KeyY types U+25B3 WHITE UP-POINTING TRIANGLE */
     0x1E, AT_D1, /* Alt+Digit1 types U+2680 DIE FACE-1 */
     0x1F, AT_D2, /* Alt+Digit2 types U+2681 DIE FACE-2 */
     0x20, AT_D3, /* Alt+Digit3 types U+2682 DIE FACE-3 */
     0x21, AT_D4, /* Alt+Digit4 types U+2683 DIE FACE-4 */
     0x22, AT_D5, /* Alt+Digit5 types U+2684 DIE FACE-5 */
     0x23, AT_D6, /* Alt+Digit6 types U+2685 DIE FACE-6 */
+
+    /* plain with Alt: keys; hold blazon, lift helm */
+    0x41, ASK_HOLD_BLAZON_LIFT_HELM, 0, 3,
+    0x3A, AT_B1, /* Alt+F1 types B7 */
+    0x3B, AT_B2, /* Alt+F2 types B8 */
+    0x3C, AT_B3, /* Alt+F3 types B9 */
 
     /* Shift with Alt: keys; hold shift-left, hold blazon */
     0x42, ASK_HOLD_SHIFT_LEFT_HOLD_BLAZON, 0, 7,
@@ -367,7 +373,7 @@ const uint8_t mm_quillon8_fr_CH_symbolic[MM_QUILLON8_FR_CH_SYMBOLIC_SIZE] MM_TAB
     0x11, AT_N, /* Shift+Alt+KeyN types U+25D1 CIRCLE WITH RIGHT HALF BLACK */
     0x19, AT_V, /* Shift+Alt+KeyV types U+2691 BLACK FLAG */
     0x1B, AT_X, /* Shift+Alt+KeyX types U+25C6 BLACK DIAMOND */
-    0x1D, AT_Z, /* Shift+Alt+KeyZ types U+25B2 BLACK UP-POINTING TRIANGLE */
+    0x1C, AT_Z, /* Shift+Alt+KeyY types U+25B2 BLACK UP-POINTING TRIANGLE */
 
     /* Shift with Alt: keys; hold shift-right, hold blazon */
     0x42, ASK_HOLD_SHIFT_RIGHT_HOLD_BLAZON, 0, 2,

@@ -2,7 +2,7 @@
 /*
  * quillon8-fr-CH-symbolic: Quillon 8, French (Switzerland), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 55a48bd48807a660287d80005c7a3ecf9f382d4a6594a1eb8b7f42f9ebd5fc8d
+ * SHA-256 of the plan: 92c1e0ac5efb2563653945544fdef8903143dd461ed8dbcc8861251c91b65234
  */
 #ifndef MM_QUILLON8_FR_CH_SYMBOLIC_H
 #define MM_QUILLON8_FR_CH_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_FR_CH_SYMBOLIC_SIZE 610u
+#define MM_QUILLON8_FR_CH_SYMBOLIC_SIZE 620u
 extern const uint8_t mm_quillon8_fr_CH_symbolic[MM_QUILLON8_FR_CH_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

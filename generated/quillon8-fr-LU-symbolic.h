@@ -2,7 +2,7 @@
 /*
  * quillon8-fr-LU-symbolic: Quillon 8, French (Luxembourg), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 202e27a5149d0e00b04f9d4d23712c59177d33ff29b4e29c75584bf9732b3fc9
+ * SHA-256 of the plan: f91b88c6549fcf8e7c1a6751878e995b1962f1357895734d3e43ed46c052acde
  */
 #ifndef MM_QUILLON8_FR_LU_SYMBOLIC_H
 #define MM_QUILLON8_FR_LU_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_FR_LU_SYMBOLIC_SIZE 610u
+#define MM_QUILLON8_FR_LU_SYMBOLIC_SIZE 620u
 extern const uint8_t mm_quillon8_fr_LU_symbolic[MM_QUILLON8_FR_LU_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

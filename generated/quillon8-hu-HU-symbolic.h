@@ -2,7 +2,7 @@
 /*
  * quillon8-hu-HU-symbolic: Quillon 8, Hungarian (Hungary), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 54214246d013c844efc6ae25140c3b8ed12f12edcedc5d240301637c0ad013b8
+ * SHA-256 of the plan: 0966441f5369023683b00e2be4102cc74bab41880b73ad4baaa15da91d195dbd
  */
 #ifndef MM_QUILLON8_HU_HU_SYMBOLIC_H
 #define MM_QUILLON8_HU_HU_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_HU_HU_SYMBOLIC_SIZE 596u
+#define MM_QUILLON8_HU_HU_SYMBOLIC_SIZE 606u
 extern const uint8_t mm_quillon8_hu_HU_symbolic[MM_QUILLON8_HU_HU_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -2,7 +2,7 @@
 /*
  * quillon8-it-IT-symbolic: Quillon 8, Italian (Italy), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: f064128f983865fbcf2c90e0284f7afa706f8bd1980a82da3ee52eaffdd318ab
+ * SHA-256 of the plan: 2b24af12bfc6ab75c501e06fe93e9f09ece485315a791fb54c28836099bcbb5c
  */
 #ifndef MM_QUILLON8_IT_IT_SYMBOLIC_H
 #define MM_QUILLON8_IT_IT_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_IT_IT_SYMBOLIC_SIZE 582u
+#define MM_QUILLON8_IT_IT_SYMBOLIC_SIZE 592u
 extern const uint8_t mm_quillon8_it_IT_symbolic[MM_QUILLON8_IT_IT_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

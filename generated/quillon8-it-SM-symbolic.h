@@ -2,7 +2,7 @@
 /*
  * quillon8-it-SM-symbolic: Quillon 8, Italian (San Marino), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 3a42241695579e2da46e3ddc3c4d7514666c3f71378c213e9ceb6c3458ec56df
+ * SHA-256 of the plan: 0e9db9c6d784054dc5c53b7a29076a47ff7f8900dde00cd2e8d44dd9c18ba10a
  */
 #ifndef MM_QUILLON8_IT_SM_SYMBOLIC_H
 #define MM_QUILLON8_IT_SM_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_IT_SM_SYMBOLIC_SIZE 582u
+#define MM_QUILLON8_IT_SM_SYMBOLIC_SIZE 592u
 extern const uint8_t mm_quillon8_it_SM_symbolic[MM_QUILLON8_IT_SM_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -2,7 +2,7 @@
 /*
  * quillon8-ko-KR-symbolic: Quillon 8, Korean (Korea), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 5bcd444f4b94b8330d601efc1a856e586006c3bf1228b6ab076197b0c2b74b5a
+ * SHA-256 of the plan: 1361d1f12244454a67a838370bfb27da2ef9b479b662e5cc03c35a7ed12c617f
  */
 #ifndef MM_QUILLON8_KO_KR_SYMBOLIC_H
 #define MM_QUILLON8_KO_KR_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_KO_KR_SYMBOLIC_SIZE 464u
+#define MM_QUILLON8_KO_KR_SYMBOLIC_SIZE 474u
 extern const uint8_t mm_quillon8_ko_KR_symbolic[MM_QUILLON8_KO_KR_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

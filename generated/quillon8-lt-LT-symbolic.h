@@ -2,7 +2,7 @@
 /*
  * quillon8-lt-LT-symbolic: Quillon 8, Lithuanian (Lithuania), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 9f85b5723d73eea5c0a2eb819269c79cef5fb9106396d46737c51518b7143d19
+ * SHA-256 of the plan: 521414b6a0b203df71845c831714fc74d2811a815433952ba34531934880d870
  */
 #ifndef MM_QUILLON8_LT_LT_SYMBOLIC_H
 #define MM_QUILLON8_LT_LT_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_LT_LT_SYMBOLIC_SIZE 592u
+#define MM_QUILLON8_LT_LT_SYMBOLIC_SIZE 602u
 extern const uint8_t mm_quillon8_lt_LT_symbolic[MM_QUILLON8_LT_LT_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

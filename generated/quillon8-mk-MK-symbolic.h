@@ -2,7 +2,7 @@
 /*
  * quillon8-mk-MK-symbolic: Quillon 8, Macedonian (North Macedonia), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: d47e1f006d120b5c18093f71de6857e320da39e58a122579fc67150ea252d016
+ * SHA-256 of the plan: 110ff6676d0b557d30fd73e05025fb8b2c8e0575c0949b3bd3c90045fdcfbb97
  */
 #ifndef MM_QUILLON8_MK_MK_SYMBOLIC_H
 #define MM_QUILLON8_MK_MK_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_MK_MK_SYMBOLIC_SIZE 489u
+#define MM_QUILLON8_MK_MK_SYMBOLIC_SIZE 499u
 extern const uint8_t mm_quillon8_mk_MK_symbolic[MM_QUILLON8_MK_MK_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -2,7 +2,7 @@
 /*
  * quillon8-nb-NO-symbolic: Quillon 8, Norwegian (Norway), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 7d69d405221092835d01fa4da8ca6599ec4c000ea58e11d3ab9aebd18e9cfc5e
+ * SHA-256 of the plan: 5eabb4cf321807ea282120633ed82968faa14219e7eaf55cca1d6500fc25d3ca
  */
 #ifndef MM_QUILLON8_NB_NO_SYMBOLIC_H
 #define MM_QUILLON8_NB_NO_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_NB_NO_SYMBOLIC_SIZE 608u
+#define MM_QUILLON8_NB_NO_SYMBOLIC_SIZE 618u
 extern const uint8_t mm_quillon8_nb_NO_symbolic[MM_QUILLON8_NB_NO_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

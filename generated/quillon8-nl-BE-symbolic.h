@@ -2,7 +2,7 @@
 /*
  * quillon8-nl-BE-symbolic: Quillon 8, Dutch (Belgium), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 0bebdbb9dc3aa7836ed3b69f5b024183305c546538c2ea6c69827d8d46e99b5a
+ * SHA-256 of the plan: 47457c4c5b10f5e7584c138ce2f08fe904b2aaa6805ecb2e30e93bbd0a2fd562
  */
 #ifndef MM_QUILLON8_NL_BE_SYMBOLIC_H
 #define MM_QUILLON8_NL_BE_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_NL_BE_SYMBOLIC_SIZE 628u
+#define MM_QUILLON8_NL_BE_SYMBOLIC_SIZE 638u
 extern const uint8_t mm_quillon8_nl_BE_symbolic[MM_QUILLON8_NL_BE_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -2,7 +2,7 @@
 /*
  * quillon8-nl-NL-symbolic: Quillon 8, Dutch (Netherlands), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 9429e5e214da11fd35777d70a16e4da91b0e2d3286167ef46ff68a5401e62da9
+ * SHA-256 of the plan: c133f205ff03ee2bdebab698d6559336445bea536436fe7ff0afc87125fdc65f
  */
 #ifndef MM_QUILLON8_NL_NL_SYMBOLIC_H
 #define MM_QUILLON8_NL_NL_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_NL_NL_SYMBOLIC_SIZE 608u
+#define MM_QUILLON8_NL_NL_SYMBOLIC_SIZE 618u
 extern const uint8_t mm_quillon8_nl_NL_symbolic[MM_QUILLON8_NL_NL_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -2,7 +2,7 @@
 /*
  * quillon8-pl-PL-symbolic: Quillon 8, Polish (Poland), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 7b2ab49279c992410f7310405a0c542b19e35393bb2bdc2c3dd5bf60f52bca68
+ * SHA-256 of the plan: 5662ef442c6ad3b8246304180306d8e2c3574b9d10331e60440010f0143ec1bb
  */
 #ifndef MM_QUILLON8_PL_PL_SYMBOLIC_H
 #define MM_QUILLON8_PL_PL_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_PL_PL_SYMBOLIC_SIZE 588u
+#define MM_QUILLON8_PL_PL_SYMBOLIC_SIZE 598u
 extern const uint8_t mm_quillon8_pl_PL_symbolic[MM_QUILLON8_PL_PL_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

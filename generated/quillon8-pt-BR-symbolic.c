@@ -2,7 +2,7 @@
 /*
  * quillon8-pt-BR-symbolic: Quillon 8, Portuguese (Brazil), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 5163c17491e079342fd8ddde1bee60b8d5f5977d4de2a5c8b1a5df7071d02f50
+ * SHA-256 of the plan: bbbaa87be8897415fbf88a1e810e7918a0e102c0aa1e8a6f9f7d74ca527d6a40
  */
 #include "quillon8-pt-BR-symbolic.h"
 #include "mm_at_quillon8.h"
@@ -32,7 +32,7 @@ enum {
 
 const uint8_t mm_quillon8_pt_BR_symbolic[MM_QUILLON8_PT_BR_SYMBOLIC_SIZE] MM_TABLE = {
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
-    4, 11, 1, 0, 39, /* how many: modifier keys, demands, caps ranges, chords, groups */
+    4, 11, 1, 0, 40, /* how many: modifier keys, demands, caps ranges, chords, groups */
     0x33, 2, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover: of the machine */
     35, 1, 31, 1, 5, 0, /* closed at least 291, open at least 287, modifiers lead by 5, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
@@ -350,6 +350,12 @@ const uint8_t mm_quillon8_pt_BR_symbolic[MM_QUILLON8_PT_BR_SYMBOLIC_SIZE] MM_TAB
     0x21, AT_D4, /* Alt+Digit4 types U+2683 DIE FACE-4 */
     0x22, AT_D5, /* Alt+Digit5 types U+2684 DIE FACE-5 */
     0x23, AT_D6, /* Alt+Digit6 types U+2685 DIE FACE-6 */
+
+    /* plain with Alt: keys; hold blazon, lift helm */
+    0x41, ASK_HOLD_BLAZON_LIFT_HELM, 0, 3,
+    0x3A, AT_B1, /* Alt+F1 types B7 */
+    0x3B, AT_B2, /* Alt+F2 types B8 */
+    0x3C, AT_B3, /* Alt+F3 types B9 */
 
     /* Shift with Alt: keys; hold shift-left, hold blazon */
     0x42, ASK_HOLD_SHIFT_LEFT_HOLD_BLAZON, 0, 7,

@@ -2,7 +2,7 @@
 /*
  * quillon8-pt-BR-symbolic: Quillon 8, Portuguese (Brazil), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 5163c17491e079342fd8ddde1bee60b8d5f5977d4de2a5c8b1a5df7071d02f50
+ * SHA-256 of the plan: bbbaa87be8897415fbf88a1e810e7918a0e102c0aa1e8a6f9f7d74ca527d6a40
  */
 #ifndef MM_QUILLON8_PT_BR_SYMBOLIC_H
 #define MM_QUILLON8_PT_BR_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_PT_BR_SYMBOLIC_SIZE 600u
+#define MM_QUILLON8_PT_BR_SYMBOLIC_SIZE 610u
 extern const uint8_t mm_quillon8_pt_BR_symbolic[MM_QUILLON8_PT_BR_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -2,7 +2,7 @@
 /*
  * quillon8-ru-RU-symbolic: Quillon 8, Russian (Russia), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: fba0080538c74e4bc3e55736f49e502219ad64e29378a992435554d8d7022bd7
+ * SHA-256 of the plan: 612897d34c805f4ee4996bcdba8ef80894b8200891d4930b24f7f2e601205409
  */
 #ifndef MM_QUILLON8_RU_RU_SYMBOLIC_H
 #define MM_QUILLON8_RU_RU_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_RU_RU_SYMBOLIC_SIZE 499u
+#define MM_QUILLON8_RU_RU_SYMBOLIC_SIZE 509u
 extern const uint8_t mm_quillon8_ru_RU_symbolic[MM_QUILLON8_RU_RU_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -2,7 +2,7 @@
 /*
  * quillon8-sk-SK-symbolic: Quillon 8, Slovak (Slovakia), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 4e5851157a0732560b41e59c99feb49011364b4edc0fce6dd8049793824b97e6
+ * SHA-256 of the plan: 8e464d60a68ad4c899a4c671cf270ab399603b59825fbbe09ff357e486f7e8a8
  */
 #ifndef MM_QUILLON8_SK_SK_SYMBOLIC_H
 #define MM_QUILLON8_SK_SK_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_SK_SK_SYMBOLIC_SIZE 644u
+#define MM_QUILLON8_SK_SK_SYMBOLIC_SIZE 654u
 extern const uint8_t mm_quillon8_sk_SK_symbolic[MM_QUILLON8_SK_SK_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

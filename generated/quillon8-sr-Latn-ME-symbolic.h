@@ -2,7 +2,7 @@
 /*
  * quillon8-sr-Latn-ME-symbolic: Quillon 8, Montenegrin (Montenegro), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: b7a819494572f56db5e6038624560d09e94deee0d3423cd243154e993dcf04da
+ * SHA-256 of the plan: 1494aa5cee307b29a12bb8a9b92758bedc0e9a72797a9b9d224a70fa7df8024c
  */
 #ifndef MM_QUILLON8_SR_LATN_ME_SYMBOLIC_H
 #define MM_QUILLON8_SR_LATN_ME_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_SR_LATN_ME_SYMBOLIC_SIZE 600u
+#define MM_QUILLON8_SR_LATN_ME_SYMBOLIC_SIZE 610u
 extern const uint8_t mm_quillon8_sr_Latn_ME_symbolic[MM_QUILLON8_SR_LATN_ME_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

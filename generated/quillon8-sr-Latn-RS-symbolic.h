@@ -2,7 +2,7 @@
 /*
  * quillon8-sr-Latn-RS-symbolic: Quillon 8, Serbian, Latin (Serbia), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 868aa8e8a80c95425a95f42da8fa088dfbd21ba77b658fcdd685ca7c54ecc0a7
+ * SHA-256 of the plan: bbb49d4182deb6e1b48f1b66f60ecd2c9726f367d0c37f0c1f990ef8f1153fa4
  */
 #ifndef MM_QUILLON8_SR_LATN_RS_SYMBOLIC_H
 #define MM_QUILLON8_SR_LATN_RS_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_SR_LATN_RS_SYMBOLIC_SIZE 600u
+#define MM_QUILLON8_SR_LATN_RS_SYMBOLIC_SIZE 610u
 extern const uint8_t mm_quillon8_sr_Latn_RS_symbolic[MM_QUILLON8_SR_LATN_RS_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

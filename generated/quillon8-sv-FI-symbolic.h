@@ -2,7 +2,7 @@
 /*
  * quillon8-sv-FI-symbolic: Quillon 8, Swedish (Finland), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: c92a5cc4a8c3205f0af4d3f704cdde7bc0ad3d41c8844ef8d8ed3e1de538bf3c
+ * SHA-256 of the plan: 4c3c174444f0726bc9d8171246ed1eff945da1b44367de9e31773d195ddf06c5
  */
 #ifndef MM_QUILLON8_SV_FI_SYMBOLIC_H
 #define MM_QUILLON8_SV_FI_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_SV_FI_SYMBOLIC_SIZE 698u
+#define MM_QUILLON8_SV_FI_SYMBOLIC_SIZE 708u
 extern const uint8_t mm_quillon8_sv_FI_symbolic[MM_QUILLON8_SV_FI_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -2,7 +2,7 @@
 /*
  * quillon8-sv-SE-symbolic: Quillon 8, Swedish (Sweden), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 226d3d78915f9059936561be73fe3c3987f80dbc30b847e79482b58f8f1e99c9
+ * SHA-256 of the plan: 23e9540e6128e33c1665d88dd7acb2b8db1db48c91b1279edb2ac99f9b937a8b
  */
 #ifndef MM_QUILLON8_SV_SE_SYMBOLIC_H
 #define MM_QUILLON8_SV_SE_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_SV_SE_SYMBOLIC_SIZE 590u
+#define MM_QUILLON8_SV_SE_SYMBOLIC_SIZE 600u
 extern const uint8_t mm_quillon8_sv_SE_symbolic[MM_QUILLON8_SV_SE_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -2,7 +2,7 @@
 /*
  * quillon8-tr-TR-symbolic: Quillon 8, Turkish (T<U+00FC>rkiye), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 4450f77e574d62facd07bf6b4d4827c7f9496562d8e5fba7e3eddc3cbe714cf0
+ * SHA-256 of the plan: f887de2a347ad10c00881b49bf0109493041dd9a2d53db59596e826004e6034e
  */
 #ifndef MM_QUILLON8_TR_TR_SYMBOLIC_H
 #define MM_QUILLON8_TR_TR_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_TR_TR_SYMBOLIC_SIZE 573u
+#define MM_QUILLON8_TR_TR_SYMBOLIC_SIZE 583u
 extern const uint8_t mm_quillon8_tr_TR_symbolic[MM_QUILLON8_TR_TR_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

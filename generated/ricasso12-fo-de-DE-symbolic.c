@@ -2,7 +2,7 @@
 /*
  * ricasso12-fo-de-DE-symbolic: Ricasso 12, Faroese, German (Germany), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 888b1aad442c45e6a00b79566fae90d8f6aa91d1af0929650df492877583e229
+ * SHA-256 of the plan: 0e85192f590c4a2355eb63bd53bf3176db637733272a59477114f6bc7af24dca
  */
 #include "ricasso12-fo-de-DE-symbolic.h"
 #include "mm_at_ricasso12-fo.h"
@@ -366,13 +366,24 @@ const uint8_t mm_ricasso12_fo_de_DE_symbolic[MM_RICASSO12_FO_DE_DE_SYMBOLIC_SIZE
     0x21, AT_D4, /* Alt+Digit4 types U+00A4 CURRENCY SIGN */
 
     /* plain with Alt: keys; hold third, lift shift */
-    0x41, ASK_HOLD_THIRD_LIFT_SHIFT, 0, 6,
+    0x41, ASK_HOLD_THIRD_LIFT_SHIFT, 0, 17,
     0x04, AT_A, /* Alt+KeyA types U+00E1 LATIN SMALL LETTER A WITH ACUTE */
     0x0C, AT_I, /* Alt+KeyI types U+00ED LATIN SMALL LETTER I WITH ACUTE */
     0x12, AT_O, /* Alt+KeyO types U+00F3 LATIN SMALL LETTER O WITH ACUTE */
     0x18, AT_U, /* Alt+KeyU types U+00FA LATIN SMALL LETTER U WITH ACUTE */
-    0x1C, AT_Y, /* Alt+KeyY types U+00FD LATIN SMALL LETTER Y WITH ACUTE */
+    0x1D, AT_Y, /* Alt+KeyZ types U+00FD LATIN SMALL LETTER Y WITH ACUTE */
+    0x1F, AT_D2, /* Alt+Digit2 types @ */
     0x20, AT_D3, /* Alt+Digit3 types U+00A3 POUND SIGN */
+    0x24, AT_D7, /* Alt+Digit7 types { */
+    0x25, AT_D8, /* Alt+Digit8 types [ */
+    0x26, AT_D9, /* Alt+Digit9 types ] */
+    0x27, AT_D0, /* Alt+Digit0 types } */
+    0x30, AT_PLUS, /* Alt+BracketRight types reverse solidus */
+    0x31, AT_APOSTROPHE, /* Alt+Backslash types ^ */
+    0x32, AT_APOSTROPHE, /* Alt+Backslash types ^ */
+    0x37, AT_PERIOD, /* Alt+Period types ` */
+    0x38, AT_MINUS, /* Alt+Slash types ~ */
+    0x64, AT_LESS, /* Alt+IntlBackslash types | */
 
     /* Shift with Alt: keys; hold shift-left */
     0x42, ASK_HOLD_SHIFT_LEFT, 0, 4,
@@ -387,5 +398,5 @@ const uint8_t mm_ricasso12_fo_de_DE_symbolic[MM_RICASSO12_FO_DE_DE_SYMBOLIC_SIZE
     0x0C, AT_I, /* Shift+Alt+KeyI types U+00CD LATIN CAPITAL LETTER I WITH ACUTE */
     0x12, AT_O, /* Shift+Alt+KeyO types U+00D3 LATIN CAPITAL LETTER O WITH ACUTE */
     0x18, AT_U, /* Shift+Alt+KeyU types U+00DA LATIN CAPITAL LETTER U WITH ACUTE */
-    0x1C, AT_Y, /* Shift+Alt+KeyY types U+00DD LATIN CAPITAL LETTER Y WITH ACUTE */
+    0x1D, AT_Y, /* Shift+Alt+KeyZ types U+00DD LATIN CAPITAL LETTER Y WITH ACUTE */
 };

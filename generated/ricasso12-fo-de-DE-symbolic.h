@@ -2,7 +2,7 @@
 /*
  * ricasso12-fo-de-DE-symbolic: Ricasso 12, Faroese, German (Germany), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 888b1aad442c45e6a00b79566fae90d8f6aa91d1af0929650df492877583e229
+ * SHA-256 of the plan: 0e85192f590c4a2355eb63bd53bf3176db637733272a59477114f6bc7af24dca
  */
 #ifndef MM_RICASSO12_FO_DE_DE_SYMBOLIC_H
 #define MM_RICASSO12_FO_DE_DE_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_RICASSO12_FO_DE_DE_SYMBOLIC_SIZE 647u
+#define MM_RICASSO12_FO_DE_DE_SYMBOLIC_SIZE 669u
 extern const uint8_t mm_ricasso12_fo_de_DE_symbolic[MM_RICASSO12_FO_DE_DE_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

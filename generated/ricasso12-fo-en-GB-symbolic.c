@@ -2,7 +2,7 @@
 /*
  * ricasso12-fo-en-GB-symbolic: Ricasso 12, Faroese, English (United Kingdom), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: c5d4e2870841bb9eb40188a5f093a3687a8d9232fc896009329c3d424fd7dcab
+ * SHA-256 of the plan: a46267dc3e70f521011f4b5bde05f4a272d6848302cf9d428782dd71123d054d
  */
 #include "ricasso12-fo-en-GB-symbolic.h"
 #include "mm_at_ricasso12-fo.h"
@@ -399,13 +399,22 @@ const uint8_t mm_ricasso12_fo_en_GB_symbolic[MM_RICASSO12_FO_EN_GB_SYMBOLIC_SIZE
     0x21, AT_D4, /* Alt+Digit4 types U+00A4 CURRENCY SIGN */
 
     /* plain with Alt: keys; hold third, lift shift */
-    0x41, ASK_HOLD_THIRD_LIFT_SHIFT, 0, 6,
+    0x41, ASK_HOLD_THIRD_LIFT_SHIFT, 0, 15,
     0x04, AT_A, /* Alt+KeyA types U+00E1 LATIN SMALL LETTER A WITH ACUTE */
     0x0C, AT_I, /* Alt+KeyI types U+00ED LATIN SMALL LETTER I WITH ACUTE */
     0x12, AT_O, /* Alt+KeyO types U+00F3 LATIN SMALL LETTER O WITH ACUTE */
     0x18, AT_U, /* Alt+KeyU types U+00FA LATIN SMALL LETTER U WITH ACUTE */
     0x1C, AT_Y, /* Alt+KeyY types U+00FD LATIN SMALL LETTER Y WITH ACUTE */
+    0x1F, AT_D2, /* Alt+Digit2 types @ */
     0x20, AT_D3, /* Alt+Digit3 types U+00A3 POUND SIGN */
+    0x24, AT_D7, /* Alt+Digit7 types { */
+    0x25, AT_D8, /* Alt+Digit8 types [ */
+    0x26, AT_D9, /* Alt+Digit9 types ] */
+    0x27, AT_D0, /* Alt+Digit0 types } */
+    0x2D, AT_MINUS, /* Alt+Minus types ~ */
+    0x2E, AT_PLUS, /* Alt+Equal types reverse solidus */
+    0x36, AT_LESS, /* Alt+Comma types | */
+    0x37, AT_PERIOD, /* Alt+Period types ` */
 
     /* Shift with Alt: keys; hold shift-left */
     0x42, ASK_HOLD_SHIFT_LEFT, 0, 4,

@@ -2,7 +2,7 @@
 /*
  * ricasso12-fo-en-GB-symbolic: Ricasso 12, Faroese, English (United Kingdom), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: c5d4e2870841bb9eb40188a5f093a3687a8d9232fc896009329c3d424fd7dcab
+ * SHA-256 of the plan: a46267dc3e70f521011f4b5bde05f4a272d6848302cf9d428782dd71123d054d
  */
 #ifndef MM_RICASSO12_FO_EN_GB_SYMBOLIC_H
 #define MM_RICASSO12_FO_EN_GB_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_RICASSO12_FO_EN_GB_SYMBOLIC_SIZE 699u
+#define MM_RICASSO12_FO_EN_GB_SYMBOLIC_SIZE 717u
 extern const uint8_t mm_ricasso12_fo_en_GB_symbolic[MM_RICASSO12_FO_EN_GB_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -2,7 +2,7 @@
 /*
  * ricasso12-fo-en-US-symbolic: Ricasso 12, Faroese, English (United States), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 396739725bd1568ff5963a870bc56e005db11ae529d4a95d246d8a3a4704ace2
+ * SHA-256 of the plan: 2390247e1d21ac7c8b1945c777f0ca76d6775889aa94350a0f2202826d825e7b
  */
 #ifndef MM_RICASSO12_FO_EN_US_SYMBOLIC_H
 #define MM_RICASSO12_FO_EN_US_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_RICASSO12_FO_EN_US_SYMBOLIC_SIZE 453u
+#define MM_RICASSO12_FO_EN_US_SYMBOLIC_SIZE 471u
 extern const uint8_t mm_ricasso12_fo_en_US_symbolic[MM_RICASSO12_FO_EN_US_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

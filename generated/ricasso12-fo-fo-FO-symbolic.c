@@ -2,7 +2,7 @@
 /*
  * ricasso12-fo-fo-FO-symbolic: Ricasso 12, Faroese, Faroese (Faroe Islands), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: c70bfd84be5e18db42d0ba9fc2ab045875761439f3d122e048d5e26c27160b2e
+ * SHA-256 of the plan: b45af842fc09a8b08067e583f2f4c43f47daf6eeb953428b6c489e0d198533d1
  */
 #include "ricasso12-fo-fo-FO-symbolic.h"
 #include "mm_at_ricasso12-fo.h"
@@ -386,13 +386,24 @@ const uint8_t mm_ricasso12_fo_fo_FO_symbolic[MM_RICASSO12_FO_FO_FO_SYMBOLIC_SIZE
     0x21, AT_D4, /* Alt+Digit4 types U+00A4 CURRENCY SIGN */
 
     /* plain with Alt: keys; hold third, lift shift */
-    0x41, ASK_HOLD_THIRD_LIFT_SHIFT, 0, 6,
+    0x41, ASK_HOLD_THIRD_LIFT_SHIFT, 0, 17,
     0x04, AT_A, /* Alt+KeyA types U+00E1 LATIN SMALL LETTER A WITH ACUTE */
     0x0C, AT_I, /* Alt+KeyI types U+00ED LATIN SMALL LETTER I WITH ACUTE */
     0x12, AT_O, /* Alt+KeyO types U+00F3 LATIN SMALL LETTER O WITH ACUTE */
     0x18, AT_U, /* Alt+KeyU types U+00FA LATIN SMALL LETTER U WITH ACUTE */
     0x1C, AT_Y, /* Alt+KeyY types U+00FD LATIN SMALL LETTER Y WITH ACUTE */
+    0x1F, AT_D2, /* Alt+Digit2 types @ */
     0x20, AT_D3, /* Alt+Digit3 types U+00A3 POUND SIGN */
+    0x24, AT_D7, /* Alt+Digit7 types { */
+    0x25, AT_D8, /* Alt+Digit8 types [ */
+    0x26, AT_D9, /* Alt+Digit9 types ] */
+    0x27, AT_D0, /* Alt+Digit0 types } */
+    0x2D, AT_PLUS, /* Alt+Minus types reverse solidus */
+    0x31, AT_APOSTROPHE, /* Alt+Backslash types ^ */
+    0x32, AT_APOSTROPHE, /* Alt+Backslash types ^ */
+    0x37, AT_PERIOD, /* Alt+Period types ` */
+    0x38, AT_MINUS, /* Alt+Slash types ~ */
+    0x64, AT_LESS, /* Alt+IntlBackslash types | */
 
     /* Shift with Alt: keys; hold shift-left */
     0x42, ASK_HOLD_SHIFT_LEFT, 0, 4,

@@ -2,7 +2,7 @@
 /*
  * ricasso12-fo-fo-FO-symbolic: Ricasso 12, Faroese, Faroese (Faroe Islands), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: c70bfd84be5e18db42d0ba9fc2ab045875761439f3d122e048d5e26c27160b2e
+ * SHA-256 of the plan: b45af842fc09a8b08067e583f2f4c43f47daf6eeb953428b6c489e0d198533d1
  */
 #ifndef MM_RICASSO12_FO_FO_FO_SYMBOLIC_H
 #define MM_RICASSO12_FO_FO_FO_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_RICASSO12_FO_FO_FO_SYMBOLIC_SIZE 679u
+#define MM_RICASSO12_FO_FO_FO_SYMBOLIC_SIZE 701u
 extern const uint8_t mm_ricasso12_fo_fo_FO_symbolic[MM_RICASSO12_FO_FO_FO_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -2,7 +2,7 @@
 /*
  * ricasso12-fo-fr-FR-symbolic: Ricasso 12, Faroese, French (France), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 4ae3595f3c4f484fb0ddc94652d2437b5e7d1324171c522c3fbb444a92726940
+ * SHA-256 of the plan: e627c02e34eda9f26ee8afb6569594c7e9dbaf6e0e5cee67fae1b7595adfa717
  */
 #include "ricasso12-fo-fr-FR-symbolic.h"
 #include "mm_at_ricasso12-fo.h"
@@ -390,13 +390,22 @@ const uint8_t mm_ricasso12_fo_fr_FR_symbolic[MM_RICASSO12_FO_FR_FR_SYMBOLIC_SIZE
     0x21, AT_D4, /* Alt+Digit4 types U+00A4 CURRENCY SIGN */
 
     /* plain with Alt: keys; hold third, lift shift */
-    0x41, ASK_HOLD_THIRD_LIFT_SHIFT, 0, 6,
-    0x04, AT_A, /* Alt+KeyA types U+00E1 LATIN SMALL LETTER A WITH ACUTE */
+    0x41, ASK_HOLD_THIRD_LIFT_SHIFT, 0, 15,
     0x0C, AT_I, /* Alt+KeyI types U+00ED LATIN SMALL LETTER I WITH ACUTE */
     0x12, AT_O, /* Alt+KeyO types U+00F3 LATIN SMALL LETTER O WITH ACUTE */
+    0x14, AT_A, /* Alt+KeyQ types U+00E1 LATIN SMALL LETTER A WITH ACUTE */
     0x18, AT_U, /* Alt+KeyU types U+00FA LATIN SMALL LETTER U WITH ACUTE */
     0x1C, AT_Y, /* Alt+KeyY types U+00FD LATIN SMALL LETTER Y WITH ACUTE */
+    0x1F, AT_D2, /* Alt+Digit2 types @ */
     0x20, AT_D3, /* Alt+Digit3 types U+00A3 POUND SIGN */
+    0x23, AT_MINUS, /* Alt+Digit6 types ~ */
+    0x24, AT_D7, /* Alt+Digit7 types { */
+    0x25, AT_D8, /* Alt+Digit8 types [ */
+    0x26, AT_D9, /* Alt+Digit9 types ] */
+    0x27, AT_D0, /* Alt+Digit0 types } */
+    0x2E, AT_PLUS, /* Alt+Equal types reverse solidus */
+    0x36, AT_PERIOD, /* Alt+Comma types ` */
+    0x64, AT_LESS, /* Alt+IntlBackslash types | */
 
     /* Shift with Alt: keys; hold shift-left */
     0x42, ASK_HOLD_SHIFT_LEFT, 0, 4,
@@ -407,9 +416,9 @@ const uint8_t mm_ricasso12_fo_fr_FR_symbolic[MM_RICASSO12_FO_FR_FR_SYMBOLIC_SIZE
 
     /* Shift with Alt: keys; hold shift-left, hold third */
     0x42, ASK_HOLD_SHIFT_LEFT_HOLD_THIRD, 0, 5,
-    0x04, AT_A, /* Shift+Alt+KeyA types U+00C1 LATIN CAPITAL LETTER A WITH ACUTE */
     0x0C, AT_I, /* Shift+Alt+KeyI types U+00CD LATIN CAPITAL LETTER I WITH ACUTE */
     0x12, AT_O, /* Shift+Alt+KeyO types U+00D3 LATIN CAPITAL LETTER O WITH ACUTE */
+    0x14, AT_A, /* Shift+Alt+KeyQ types U+00C1 LATIN CAPITAL LETTER A WITH ACUTE */
     0x18, AT_U, /* Shift+Alt+KeyU types U+00DA LATIN CAPITAL LETTER U WITH ACUTE */
     0x1C, AT_Y, /* Shift+Alt+KeyY types U+00DD LATIN CAPITAL LETTER Y WITH ACUTE */
 };

@@ -2,7 +2,7 @@
 /*
  * ricasso12-fo-fr-FR-symbolic: Ricasso 12, Faroese, French (France), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 4ae3595f3c4f484fb0ddc94652d2437b5e7d1324171c522c3fbb444a92726940
+ * SHA-256 of the plan: e627c02e34eda9f26ee8afb6569594c7e9dbaf6e0e5cee67fae1b7595adfa717
  */
 #ifndef MM_RICASSO12_FO_FR_FR_SYMBOLIC_H
 #define MM_RICASSO12_FO_FR_FR_SYMBOLIC_H
@@ -17,7 +17,7 @@
 extern "C" {
 #endif
 
-#define MM_RICASSO12_FO_FR_FR_SYMBOLIC_SIZE 685u
+#define MM_RICASSO12_FO_FR_FR_SYMBOLIC_SIZE 703u
 extern const uint8_t mm_ricasso12_fo_fr_FR_symbolic[MM_RICASSO12_FO_FR_FR_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

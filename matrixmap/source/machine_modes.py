@@ -137,7 +137,7 @@ def _faults_of_sequences(machine: Machine, places: Mapping[str, Place]) -> Itera
                     f"the strokes of {longer} begin with those of {legend}, so the machine could not tell them apart"
                 )
                 yield place, fault
-        for stroke in strokes[:-1]:
+        for stroke in strokes[:1]:
             yield from ((place, fault) for fault in _faults_of_beginning(machine, stroke, f"the sequence of {legend}"))
         for first, second in pairwise(strokes):
             if first.key is None and first.state <= second.state:
