@@ -70,7 +70,7 @@ def taps(*codes: str, pause_us: int) -> Iterable[Event]:
     [
         ("quillon8-de-DE-symbolic", ("Backquote", "KeyA", "Backquote", "Space", "Backquote", "Backquote"), "^a^^"),
         ("quillon8-de-DE-symbolic", ("Backquote", "Backspace", "Space", "Equal", "KeyB"), " b"),
-        ("quillon8-en-US-positional", ("CapsLock", "KeyA", "KeyB", "CapsLock", "KeyC"), "ABc"),
+        ("quillon8-en-US-positional", ("CapsLock", "KeyB", "KeyX", "CapsLock", "KeyC"), "□◇c"),
     ],
 )
 def test_a_pause_ends_neither_dead_key_nor_latch(
