@@ -22,6 +22,7 @@ from tests.check.circuit import Circuit
 from tests.check.machines import machines_and_layouts
 from tests.check.replay import agree, check_witness, closed_by, modifiers_closed
 from tests.project import shipped_plan
+from tests.shipped import OTHERS
 
 SLOW = settings(
     max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
@@ -334,7 +335,7 @@ def brute_counts(plan: Plan) -> Tally:
     )
 
 
-@pytest.mark.parametrize("id", ["quillon8-en-US-symbolic", "quillon8-de-DE-positional"])
+@pytest.mark.parametrize("id", ["quillon8-en-US-symbolic", "quillon8-de-DE-positional", "langet41-en-US-positional"])
 def test_the_counts_of_a_shipped_layout_are_those_of_trying_each(id):
     """All pairs and triples of a shipped layout's strokes, tried one by one on the circuit."""
     plan = shipped_plan(id)
@@ -343,7 +344,7 @@ def test_the_counts_of_a_shipped_layout_are_those_of_trying_each(id):
 
 
 @pytest.mark.campaign
-@pytest.mark.parametrize("id", ["quillon8-de-DE-symbolic", "quillon8-fr-FR-symbolic", "quillon8-ja-JP-symbolic"])
+@pytest.mark.parametrize("id", ["quillon8-de-DE-symbolic", "quillon8-fr-FR-symbolic", "quillon8-ja-JP-symbolic", *OTHERS])
 def test_the_counts_of_more_shipped_layouts_are_those_of_trying_each(id):
     """The same for layouts with AltGr and with other forms of keyboard."""
     plan = shipped_plan(id)

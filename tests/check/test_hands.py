@@ -23,6 +23,7 @@ from tests.check.circuit import Circuit
 from tests.check.desk import EXTRAS, Desk, Hands, Tried
 from tests.check.machines import machines_and_layouts
 from tests.project import shipped_plan
+from tests.shipped import OTHERS
 
 SLOW = settings(
     max_examples=40,
@@ -367,7 +368,7 @@ FULL = [
     "quillon8-en-US-symbolic",
     *(
         pytest.param(id, marks=pytest.mark.campaign)
-        for id in ("quillon8-sr-RS-symbolic", "quillon8-el-GR-symbolic", "quillon8-de-DE-symbolic")
+        for id in ("quillon8-sr-RS-symbolic", "quillon8-el-GR-symbolic", "quillon8-de-DE-symbolic", *OTHERS)
     ),
 ]
 

@@ -19,8 +19,8 @@ layout: case
 machine: quillon8
 host: de-DE
 join: symbolic
-pass: {Control: control, ControlLeft: control, Shift: shift, Alt: graph}
-locks: {CapsLock: shift-latch}
+pass: {Control: helm, ControlLeft: helm, Shift: shift, Alt: blazon}
+locks: {CapsLock: blazon-latch}
 types: {'a': a}
 keys:
   KeyA: a
@@ -34,10 +34,10 @@ keys:
   Shift+Numpad7: d7
   Enter: return
   Shift+Enter: return
-  Delete: delete
-  Alt+Digit1: graph + d1
+  Delete: erase
+  Alt+Digit1: blazon + d1
   ShiftLeft: shift-left
-  ControlRight: control
+  ControlRight: helm
   NumLock: none
 commands: {F10: 1, Shift+F10: 1}
 """

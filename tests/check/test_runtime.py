@@ -88,7 +88,7 @@ DIRECT = """layout: case
 machine: quillon8
 host: few
 join: positional
-keys: {F9: d1 + q + attention}
+keys: {F9: d1 + q + hail}
 """
 
 

@@ -8,6 +8,7 @@ from matrixmap.hid.usages import by_code
 from matrixmap.model.plan import Stroke
 from matrixmap.model.words import usage_name
 from tests.project import shipped_plan
+from tests.shipped import OTHERS
 
 
 def pair_of(plan, way):
@@ -24,7 +25,7 @@ def counts(board, binding):
     )
 
 
-@pytest.mark.parametrize("id", ["quillon8-de-DE-positional", "quillon8-de-DE-symbolic", "quillon8-fi-FI-symbolic"])
+@pytest.mark.parametrize("id", ["quillon8-de-DE-positional", "quillon8-de-DE-symbolic", "quillon8-fi-FI-symbolic", *OTHERS])
 def test_items_are_the_strokes_of_each_host_key(id):
     """Every trigger with a stroke belongs to one item of its key, and an item is one stroke.
 

@@ -1,6 +1,8 @@
 """Keys with switches of controllers: brute force over all that can be closed finds the sets that the check lists."""
 
+from collections.abc import Iterator
 from dataclasses import replace
+from itertools import product
 
 import pytest
 from hypothesis import given
@@ -9,7 +11,7 @@ from matrixmap.check.run import check_plan
 from matrixmap.check.study import Study, make_study
 from matrixmap.check.subject import held_contacts
 from matrixmap.check.ways import fed_bits, together
-from matrixmap.model.machine import Wiring
+from matrixmap.model.machine import Machine, Switch, Wiring
 from tests.check.cases import load_case, plan_of
 from tests.check.circuit import Circuit, Named
 from tests.check.machines import machines_and_layouts
@@ -136,19 +138,26 @@ def test_a_set_with_switches_tells_the_fewest_keys_and_how_many_ways_there_are(t
         assert frozenset(conflict.items) in {frozenset(items) for items in ways}
 
 
+# Two keys on one select line: an oar's pull is carried on, and a contact of the tiller is a third corner, with another's or alone.
+ROW = """layout: case
+machine: quillon8
+host: few
+join: positional
+keys: {KeyA: d6, KeyB: s, KeyD: up}
+"""
+# One key on the select line of a contact, which a second one joins with another select line.
+ONE_KEY = "layout: case\nmachine: quillon8\nhost: few\njoin: positional\nkeys: {KeyQ: p}\n"
 PLAYED = """layout: case
 machine: quillon8
 host: few
 join: positional
-keys: {ShiftLeft: shift-left, ControlLeft: control, KeyA: a, KeyB: shift + space, KeyD: d1, KeyE: k, KeyQ: q + w}
+keys: {ShiftLeft: shift-left, ControlLeft: helm, KeyA: a, KeyB: shift + space, KeyD: d1, KeyE: k, KeyQ: q + w}
 """
 
 
-@pytest.mark.parametrize(
-    "text", [PLAYED, *(load_case(f"controller-{slug}").bad for slug in ("makes-phantom", "looks-like-key"))]
-)
+@pytest.mark.parametrize("text", [PLAYED, ROW, ONE_KEY, load_case("controller-makes-phantom").bad])
 def test_every_set_with_switches_of_the_demo_is_listed_and_no_other(text):
-    """The same on the shipped machine: five switches to ground and five plain contacts."""
+    """The same on the shipped machine: three switches to ground and five plain contacts."""
     study = make_study(plan_of(text))
     circuit = Circuit(study.plan.layout.machine, study.plan.contacts)
     closings = {closed for ways in every_closing(study, 2).values() for _, closed in ways}
@@ -176,10 +185,26 @@ def test_every_set_with_switches_of_a_shipped_layout_is_listed_and_no_other(id):
     assert listed_pulls(study) == readable(sets, closings_of_two(study))
 
 
-def test_keys_with_a_contact_make_436_sets_that_a_gated_switch_does_not():
-    """On the German layout, two contacts of keys with one switch: as plain contacts the switches of the right stick do more."""
+def corners_of(machine: Machine, switch: Switch) -> Iterator[tuple[frozenset[int], int]]:
+    """Two contacts that make a phantom with a plain contact between two lines, and with nothing that only pulls; and where.
+
+    With a contact on the switch's select line, one on its sense line, or one on the sense line of the first. Two contacts
+    of another select line carry the pull of either kind of switch.
+    """
+    width = len(machine.sense)
+    assert switch.select is not None
+    for select, sense in product(range(len(machine.select)), range(width)):
+        if select != switch.select and sense != switch.sense:
+            first = switch.select * width + sense
+            yield frozenset({first, select * width + switch.sense}), select * width + sense
+            yield frozenset({first, select * width + sense}), select * width + switch.sense
+
+
+def test_keys_with_a_contact_make_474_sets_that_a_gated_switch_does_not():
+    """On the German layout, two contacts of keys with one switch: as plain contacts the switches of the tiller do more."""
     plan = shipped_plan("quillon8-de-DE-symbolic")
-    told = {cell for cell in listed_pulls(make_study(plan)) if len(cell[1]) == 1}
+    study = make_study(plan)
+    told = {cell for cell in listed_pulls(study) if len(cell[1]) == 1}
     machine = plan.layout.machine
     gated = [
         replace(each, wired=Wiring.GATED) if each.wired is Wiring.CONTACT else each for each in machine.controllers
@@ -187,46 +212,90 @@ def test_keys_with_a_contact_make_436_sets_that_a_gated_switch_does_not():
     layout = replace(plan.layout, machine=replace(machine, controllers=tuple(gated)))
     before = set(listed_pulls(make_study(replace(plan, layout=layout))))
     assert before <= told
-    assert len(told - before) == 436
+    sets = {
+        (contacts, frozenset({(controller.name, switch.function)})): frozenset({extra})
+        for controller in machine.controllers
+        if controller.wired is Wiring.CONTACT
+        for switch in controller.switches
+        for contacts, extra in corners_of(machine, switch)
+    }
+    assert len(sets) == 5 * 2 * 49
+    assert told - before == readable(sets, closings_of_two(study)).keys()
+    assert len(told - before) == 474
 
 
-def told_of(text: str, *switches: Named) -> list[tuple[str, str]]:
+def told_of(text: str, *switches: Named, machine: str | None = None) -> list[tuple[str, str]]:
     """Severity and text of what is told with exactly these switches closed, up to what the guard does."""
     return [
         (finding.severity.word, finding.text.removesuffix("; the guard does not see the controller"))
-        for finding in check_plan(plan_of(text)).findings
+        for finding in check_plan(plan_of(text, machine)).findings
         if finding.slug == "controller-makes-phantom" and finding.witness and finding.witness.switches == switches
     ]
 
 
-def test_shift_o_and_fire_are_told_as_a_space():
+def test_shift_p_and_port_are_told_as_a_j():
     """Two keys, of which one is a modifier, and a plain contact: a warning with the three contacts and what is read."""
-    text = "layout: case\nmachine: quillon8\nhost: few\njoin: positional\nkeys: {ShiftLeft: shift-left, KeyA: o}\n"
-    assert told_of(text, ("stick-right", "Fire")) == [
+    text = "layout: case\nmachine: quillon8\nhost: few\njoin: positional\nkeys: {ShiftLeft: shift-left, KeyA: p}\n"
+    assert told_of(text, ("tiller", "Port")) == [
         (
             "warning",
-            "hold left Shift, press A, and close stick-right Fire (S7/N4): S0/N5, S7/N4 and S7/N5 close, "
-            "and the machine also reads space (S0/N4), which types space",
+            "hold left Shift, press A, and close tiller Port (S1/N6): S1/N6, S1/N7 and S3/N7 close, "
+            "and the machine also reads j (S3/N6), which types J",
         )
     ]
 
 
 def test_a_plain_contact_lets_current_back_where_the_adapter_does_not():
-    """Contacts through diodes and one corner at the stick: a note for two keys, a warning for one with two switches."""
-    text = "layout: case\nmachine: quillon8\nhost: few\njoin: positional\ncontacts: {}\nkeys: {{KeyA: d1, KeyB: o}}\n"
+    """Contacts through diodes and one corner at the tiller: a note for two keys, a warning for one with two switches."""
+    text = "layout: case\nmachine: quillon8\nhost: few\njoin: positional\ncontacts: {}\nkeys: {{KeyA: p, KeyB: j}}\n"
     for contacts in ("switch-with-diode", "follows-select"):
-        assert told_of(text.format(contacts), ("stick-right", "Up")) == [
+        assert told_of(text.format(contacts), ("tiller", "Port")) == [
             (
                 "note",
-                "press A and B, and close stick-right Up (S7/N0): S0/N0, S7/N0 and S7/N5 close, "
-                "and the machine also reads shift-left (S0/N5), so that all is typed with shift",
+                "press A and B, and close tiller Port (S1/N6): S1/N6, S1/N7 and S3/N6 close, "
+                "and the machine also reads shift-left (S3/N7), so that all is typed with shift",
             )
         ]
-        ((severity, told),) = told_of(text.format(contacts), ("stick-left", "Up"), ("stick-right", "Up"))
-        assert severity == "warning"
-        carried = "S7/N0 and S7/N5 carry the pull of stick-left Up on, and the machine also reads shift-left (S0/N5)"
-        assert told.startswith(f"press B, and close stick-left Up (N0) and stick-right Up (S7/N0): {carried}")
-        assert not told_of(text.format(contacts), ("stick-left", "Up"))
+        assert told_of(text.format(contacts), ("tiller", "Port"), ("tiller", "Starboard")) == [
+            (
+                "warning",
+                "press A, and close tiller Port (S1/N6) and tiller Starboard (S4/N6): S1/N6, S1/N7 and S4/N6 close, "
+                "and the machine also reads t (S4/N7), which types t",
+            )
+        ]
+        assert not told_of(text.format(contacts), ("tiller", "Starboard"))
+
+
+CARRYING = """machine: carrying
+title: A machine with a switch to ground and a plain contact on one sense line
+source: made for this test
+matrix:
+  select: [S0, S1]
+  sense: [N0, N1]
+  grid:
+    S0: [a, shift-left]
+    S1: [c, d]
+modifiers: {shift: [shift-left]}
+controllers:
+  oar: {wired: ground, Pull: N0}
+  tiller: {wired: contact, Ahead: S1/N0}
+types: {a: {plain: a}, c: {plain: c}, d: {plain: d}}
+scan: {period_us: 20000}
+"""
+
+
+@pytest.mark.parametrize("contacts", ["switch-with-diode", "follows-select"])
+def test_a_plain_contact_carries_the_pull_of_another_controller_on(contacts):
+    """One key on the select line of the contact is enough, though the adapter's own contact conducts one way only."""
+    text = f"layout: case\nmachine: carrying\nhost: few\njoin: positional\ncontacts: {contacts}\nkeys: {{KeyD: d}}\n"
+    assert told_of(text, ("oar", "Pull"), ("tiller", "Ahead"), machine=CARRYING) == [
+        (
+            "warning",
+            "press D, and close oar Pull (N0) and tiller Ahead (S1/N0): S1/N0 and S1/N1 carry the pull of oar Pull on, "
+            "and the machine also reads shift-left (S0/N1), so that all is typed with shift",
+        )
+    ]
+    assert not told_of(text, ("oar", "Pull"), machine=CARRYING)
 
 
 HIDING = """machine: hiding

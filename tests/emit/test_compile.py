@@ -176,7 +176,7 @@ def test_one_changed_line_changes_one_line_of_c(tmp_path: Path) -> None:
     id = "quillon8-en-GB-symbolic"
     text = (ROOT / "layouts" / f"{id}.yaml").read_text(encoding="utf-8")
     texts = []
-    for change in ("  F9: u1\n", "  F9: u2\n"):
+    for change in ("  F9: b1\n", "  F9: b2\n"):
         folder = write_project(
             tmp_path / change.strip()[-2:], {f"layouts/{id}.yaml": text.rstrip("\n") + "\nkeys:\n" + change}
         )

@@ -112,7 +112,7 @@ ADDED_OR_LIFTED = [
     ("en-US", 0x33, 2, ":", {"colon"}),
     ("en-US", 0x2E, 1, "=", {"minus", "shift"}),
     ("en-GB", 0x34, 2, "@", {"at"}),
-    ("en-GB", 0x20, 2, "£", {"at", "shift"}),
+    ("en-GB", 0x20, 2, "£", {"l", "blazon"}),  # its shift is lifted and another modifier held
     ("en-GB", 0x32, 1, "#", {"d3", "shift"}),
     ("de-DE", 0x32, 1, "#", {"d3", "shift"}),
     ("de-DE", 0x24, 2, "/", {"slash"}),

@@ -69,12 +69,28 @@ def test_all_subsets_of_the_2x2_matrix_read_as_listed():
         assert read(dribin(case["pressed"]), 2) == dribin(case["read"]), case
 
 
-def test_the_zephyr_block_shows_its_ghost():
-    """Zephyr RTOS, input_kbd_matrix.c: w, q and a held make m look pressed."""
-    block = examples()["zephyr_block"]
-    places = {key: (row, column) for row, keys in enumerate(block["corners"]) for column, key in enumerate(keys)}
-    got = read({places[key] for key in block["pressed"]}, 2)
-    assert got - {places[key] for key in block["pressed"]} == {places[key] for key in block["ghost"]}
+def subsets_of_2x2():
+    """All sixteen sets of the article's four keys with what reads pressed: those that it prints, and those that follow."""
+    given = examples()["dribin_2x2"]
+    listed = [*(case for case in given["cases"] if not case.get("diode_per_key")), *given["masking"]]
+    known = {tuple(sorted(case["pressed"])): sorted(case["read"]) for case in [*listed, *given["all_subsets"]]}
+    # One key reads as one key wherever it is: the article prints A alone.
+    return {**known, **{(name,): [name] for name in "BCD"}}
+
+
+def test_the_sixteen_subsets_read_alike_in_every_block_of_a_large_matrix():
+    """Any two columns and two rows of 8x8, next to each other or not, are the 2x2 matrix of D. Dribin's article.
+
+    So each of the 784 blocks shows the ghosts of section 6 and masks as in section 7, and nothing outside it reads pressed.
+    """
+    subsets = subsets_of_2x2()
+    assert len(subsets) == 16
+    blocks = list(product(combinations(range(8), 2), repeat=2))
+    assert len(blocks) == 784
+    for columns, rows in blocks:
+        for pressed, wanted in subsets.items():
+            closed = {(columns[column], rows[row]) for column, row in dribin(pressed)}
+            assert read(closed, 8) == {(columns[column], rows[row]) for column, row in dribin(wanted)}
 
 
 @pytest.mark.parametrize("row", examples()["table"], ids=lambda row: f"{row['rows']}x{row['columns']}")
