@@ -46,7 +46,7 @@ def main() -> None:
         scratch.commit("As shipped", tag="shipped")
         scratch.edit(MACHINE, "samples_down: 2", "samples_down: 3")
         scratch.commit("Another machine", tag="machine")
-        scratch.edit(SHARED, "  Delete: delete\n", "  Delete: delete\n  F9: attention\n")
+        scratch.edit(SHARED, "  Delete: erase\n", "  Delete: erase\n  F10: hail\n")
         scratch.commit("A line more", tag="line")
         check = processor_seconds(scratch, "check", "--fail-on", "none")
         print(f"check of all layouts: {check:.1f} s")

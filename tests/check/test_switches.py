@@ -256,10 +256,10 @@ def test_a_plain_contact_lets_current_back_where_the_adapter_does_not():
                 "and the machine also reads shift-left (S3/N7), so that all is typed with shift",
             )
         ]
-        assert told_of(text.format(contacts), ("tiller", "Port"), ("tiller", "Starboard")) == [
+        assert told_of(text.format(contacts), ("tiller", "Starboard"), ("tiller", "Port")) == [
             (
                 "warning",
-                "press A, and close tiller Port (S1/N6) and tiller Starboard (S4/N6): S1/N6, S1/N7 and S4/N6 close, "
+                "press A, and close tiller Starboard (S4/N6) and tiller Port (S1/N6): S1/N6, S1/N7 and S4/N6 close, "
                 "and the machine also reads t (S4/N7), which types t",
             )
         ]

@@ -57,8 +57,8 @@ def every_switch(selects: int, senses: int) -> list[ControllerSwitch]:
 
 
 def made_switch(wired: Wiring, select: int | None, sense: int) -> ControllerSwitch:
-    switch = Switch(function="Fire", sense=SenseIndex(sense), select=None if select is None else SelectIndex(select))
-    return Controller(name="stick", wired=wired, switches=(switch,)), switch
+    switch = Switch(function="Ahead", sense=SenseIndex(sense), select=None if select is None else SelectIndex(select))
+    return Controller(name="tiller", wired=wired, switches=(switch,)), switch
 
 
 def naive_read(
@@ -108,12 +108,17 @@ def test_a_switch_alone_reads_as_its_sense_line_or_as_one_key():
         assert len(own) == (8 if switch[0].wired is Wiring.GROUND else 1)
 
 
-def test_shift_o_and_a_fire_contact_read_a_space():
-    """Shift on S0/N5, O on S7/N5 and Fire on S7/N4: a plain contact is the third corner, one that is gated is not."""
-    machine, shift_and_o = quillon(), (Contact(5), Contact(61))
-    for wired, extra in ((Wiring.CONTACT, {Contact(4)}), (Wiring.GATED, set())):
-        fire = made_switch(wired, 7, 4)
-        assert phantoms(machine, shift_and_o, Contacts.SWITCH, [fire]) == extra
+def contacts_of(machine: Machine, *names: str) -> set[Contact]:
+    """The contacts of some keys."""
+    return {machine.key(name).contact for name in names}
+
+
+def test_shift_p_and_a_contact_of_the_tiller_read_a_j():
+    """Shift on S3/N7, P on S1/N7 and Port on S1/N6: a plain contact is the third corner, one that is gated is not."""
+    machine = quillon()
+    for wired, extra in ((Wiring.CONTACT, contacts_of(machine, "j")), (Wiring.GATED, set())):
+        port = made_switch(wired, 1, 6)
+        assert phantoms(machine, contacts_of(machine, "shift-left", "p"), Contacts.SWITCH, [port]) == extra
 
 
 @settings(max_examples=200, deadline=None)
@@ -129,12 +134,13 @@ def test_pulls_together_do_nothing_that_one_of_them_does_not_do(closed, pulls):
 
 
 def test_two_contacts_of_a_controller_can_do_what_neither_does_alone():
-    """One key of another select line with a diagonal of the stick: the rule for pulls does not hold for contacts."""
+    """One key with Port and Starboard, which share a sense line: the rule for pulls does not hold for contacts."""
     machine = quillon()
-    up, left = made_switch(Wiring.CONTACT, 7, 0), made_switch(Wiring.CONTACT, 7, 2)
-    assert phantoms(machine, {Contact(0)}, Contacts.SWITCH, [up, left]) == {Contact(2)}
-    assert not phantoms(machine, {Contact(0)}, Contacts.SWITCH, [up])
-    assert not phantoms(machine, {Contact(0)}, Contacts.SWITCH, [left])
+    p, t = contacts_of(machine, "p"), contacts_of(machine, "t")
+    port, starboard = made_switch(Wiring.CONTACT, 1, 6), made_switch(Wiring.CONTACT, 4, 6)
+    assert phantoms(machine, p, Contacts.SWITCH, [port, starboard]) == t
+    assert not phantoms(machine, p, Contacts.SWITCH, [port])
+    assert not phantoms(machine, p, Contacts.SWITCH, [starboard])
 
 
 Cell = tuple[int, int]

@@ -29,7 +29,7 @@ def read(points, selects, pulls=()):
     """The pairs of lines that the project's circuit reads closed."""
     closed = [ClosedCrosspoint(SelectIndex(select), SenseIndex(sense), way) for select, sense, way in points]
     switches = [
-        Switch(function="Fire", sense=SenseIndex(sense), select=None if select is None else SelectIndex(select))
+        Switch(function="Pull", sense=SenseIndex(sense), select=None if select is None else SelectIndex(select))
         for sense, select in pulls
     ]
     masks = read_matrix(closed, selects, switches)

@@ -20,7 +20,8 @@ from tests.press.harness import LEVELS as LEVEL_KEYS
 from tests.press.harness import Played, Record, asked, feeders
 from tests.press.independent import Seen, look
 from tests.press.machines import random_plans
-from tests.project import shipped_ids, shipped_plan
+from tests.project import shipped_plan
+from tests.shipped import costly_ids
 
 LOCK_KEYS = (CAPS_LOCK, NUM_LOCK)
 """In the order of the bits of a lock state."""
@@ -227,7 +228,7 @@ def check(plan: Plan) -> int:
     return count
 
 
-@pytest.mark.parametrize("id", shipped_ids())
+@pytest.mark.parametrize("id", costly_ids())
 def test_the_room_tells_what_the_compiled_runtime_does(id: str) -> None:
     """A shipped layout: every physical key under all sets of held modifier keys, locks on and off, after each dead key."""
     assert check(shipped_plan(id)) > 1000

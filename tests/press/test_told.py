@@ -39,62 +39,62 @@ def found(plan: Plan, slug: str) -> list[Finding]:
 
 @pytest.mark.parametrize("id", [POSITIONAL, "quillon8-de-DE-positional"])
 def test_howto_names_the_side_of_shift_where_one_alone_works(id: str) -> None:
-    """Left Shift, Alt and 4 are refused for a phantom; the right Shift works, and no other way is told."""
-    step = how(id, "▛")
-    assert step["press"] == "right Shift Alt 4"
+    """Left Shift, Alt and R are refused for a phantom; the right Shift works, and no other way is told."""
+    step = how(id, "↺")
+    assert step["press"] == "right Shift Alt R"
     assert step["presses"][0]["hold"] == ["AltLeft", "ShiftRight"]
     assert "ShiftRight" not in step["presses"][0]["either_side"]
     assert step["others"] == []
-    assert how(id, "▙")["press"] == "Shift Alt 2"
+    assert how(id, "★")["press"] == "Shift Alt C"
 
 
 def test_a_way_that_nothing_makes_work_is_no_way(tmp_path: Path) -> None:
-    """With both Shift keys on the left one's contact the block cannot be typed: howto and check say so."""
+    """With both Shift keys on the left one's contact the turned arrow cannot be typed: howto and check say so."""
     plan = plan_in(tmp_path, "base: quillon8-positional\nhost: en-US\nkeys: {ShiftRight: shift-left}\n")
-    done = call("howto", "mine", "▛", cwd=tmp_path)
+    done = call("howto", "mine", "↺", cwd=tmp_path)
     assert done.returncode == 1
     assert "cannot be typed" in done.stdout
-    assert [re.findall("[▛▟]", each.text) for each in found(plan, "unreachable-character")] == [["▟", "▛"]]
+    assert [re.findall("[↺▶]", each.text) for each in found(plan, "unreachable-character")] == [["↺", "▶"]]
 
 
 def test_a_modifier_of_the_trigger_that_feeds_the_machine_counts(tmp_path: Path) -> None:
-    """Alt feeds graph, so that Alt and Q close a third contact: the line is an error, and howto has another way."""
-    text = "base: quillon8-symbolic\nhost: el-GR\nstand_in: en-US\nkeys: {Alt+KeyQ: shift + q}\n"
+    """Control feeds Helm, so that Control and the line close a third contact: it is an error, and howto has another way."""
+    text = "base: quillon8-symbolic\nhost: el-GR\nstand_in: en-US\nkeys: {Control+KeyQ: shift + comma}\n"
     lying = found(plan_in(tmp_path, text), "stroke-makes-phantom")
     assert [(each.severity.word, each.place.line) for each in lying if each.place] == [("error", 5)]
-    assert lying[0].text.startswith("hold Alt, press ;: shift + q closes S0/N1, S0/N5 and S3/N5")
-    assert how("mine", "Q", tmp_path)["press"] == "Shift AltGr ;"
+    assert lying[0].text.startswith("hold Control, press ;: shift + comma closes S0/N0, S3/N0 and S3/N7")
+    assert how("mine", "<", tmp_path)["press"] == "Shift ,"
 
 
 RIGHT_SIDES = """machine: quillon8
 host: en-US
 join: positional
-keys: {Digit1: d1, KeyA: a, ControlRight: graph, ControlLeft: control, AltRight: shift-left}
+keys: {Digit1: d1, KeyA: a, ControlRight: blazon, ControlLeft: helm, AltRight: shift-left}
 """
 
 
 def test_right_keys_as_modifiers_of_the_machine(tmp_path: Path) -> None:
     """Right Alt and right Control may be any modifier, and their left ones another."""
     plan_in(tmp_path, RIGHT_SIDES)
-    assert [how("mine", text, tmp_path)["press"] for text in "▘!A"] == ["right Control 1", "right Alt 1", "right Alt A"]
+    assert [how("mine", text, tmp_path)["press"] for text in "⚀!A"] == ["right Control 1", "right Alt 1", "right Alt A"]
 
 
 def test_a_modifier_that_only_a_latch_closes(tmp_path: Path) -> None:
-    """Where no key feeds shift, Caps Lock that works the latch is the way to capitals."""
+    """Where no key feeds Blazon, Caps Lock that works the latch is the way to pictures."""
     plan_in(
-        tmp_path, "machine: quillon8\nhost: en-US\njoin: positional\nlocks: {CapsLock: shift-latch}\nkeys: {KeyA: a}\n"
+        tmp_path, "machine: quillon8\nhost: en-US\njoin: positional\nlocks: {CapsLock: blazon-latch}\nkeys: {KeyB: b}\n"
     )
-    assert how("mine", "A", tmp_path)["press"] == "Caps Lock on, A"
-    assert how("mine", "a", tmp_path)["press"] == "A"
+    assert how("mine", "□", tmp_path)["press"] == "Caps Lock on, B"
+    assert how("mine", "b", tmp_path)["press"] == "B"
 
 
 def test_keys_that_hardly_any_keyboard_has_reach_nothing(tmp_path: Path) -> None:
-    """U1 on F13 alone is not reached by a keyboard of the host's form, and both findings name the key."""
-    plan = plan_in(tmp_path, "machine: quillon8\nhost: en-US\njoin: symbolic\nkeys: {F13: u1}\n")
-    assert "U1 by F13" in found(plan, "unreachable-function")[0].text
+    """B1 on F13 alone is not reached by a keyboard of the host's form, and both findings name the key."""
+    plan = plan_in(tmp_path, "machine: quillon8\nhost: en-US\njoin: symbolic\nkeys: {F13: b1}\n")
+    assert "B1 by F13" in found(plan, "unreachable-function")[0].text
     larger = [each.text for each in found(plan, "needs-larger-keyboard")]
-    assert "only keys that a keyboard of the form ansi-104 lacks type U1 (F13)" in larger
-    assert "few keyboards have" in call("howto", "mine", "-f", "U1", cwd=tmp_path).stdout
+    assert "only keys that a keyboard of the form ansi-104 lacks type B1 (F13)" in larger
+    assert "few keyboards have" in call("howto", "mine", "-f", "B1", cwd=tmp_path).stdout
 
 
 def test_a_key_of_another_form_reaches_nothing(tmp_path: Path) -> None:
@@ -131,8 +131,8 @@ def test_show_names_keys_that_only_strokes_close() -> None:
     """The right Shift of the machine is closed by strokes alone, and show says by which."""
     cells = json.loads(call("show", "quillon8-en-GB-symbolic", "--format", "json").stdout)["matrix"]
     cell = next(each for row in cells for each in row if each["key"] == "shift-right")
-    assert (cell["reached_by"], cell["held_by_strokes_of"]) == ([], ["Digit1", "Digit4"])
-    assert "(strokes of Digit1, Digit4)" in call("show", "quillon8-en-GB-symbolic").stdout
+    assert (cell["reached_by"], cell["held_by_strokes_of"]) == ([], ["KeyR", "KeyT"])
+    assert "(strokes of KeyR, KeyT)" in call("show", "quillon8-en-GB-symbolic").stdout
 
 
 def test_pairs_are_counted_as_people_press_them() -> None:
@@ -188,10 +188,10 @@ SLOW = "\n".join(
     "command", [("check", "mine"), ("compare", ".", "."), ("howto", "mine", "a"), ("show", "mine")]
 )
 def test_a_stroke_of_modifiers_alone(tmp_path: Path, command: tuple[str, ...]) -> None:
-    """Tab that holds shift and control and presses nothing is told by every command, on a machine without rollover too."""
+    """Tab that holds shift and helm and presses nothing is told by every command, on a machine without rollover too."""
     files = {
         "shared/machines/slow.yaml": SLOW.replace("machine: quillon8", "machine: slow"),
-        "layouts/mine.yaml": "layout: mine\nmachine: slow\nhost: en-US\njoin: symbolic\nkeys: {Tab: shift + control}\n",
+        "layouts/mine.yaml": "layout: mine\nmachine: slow\nhost: en-US\njoin: symbolic\nkeys: {Tab: shift + helm}\n",
     }
     done = call(*command, cwd=write_project(tmp_path, files))
     assert done.returncode in (0, 1), done.stderr
