@@ -208,7 +208,7 @@ class Maker:
                 for item, way in zip(items, ways, strict=True)
             ]
         )
-        cell = (held, fed, alike)
+        cell = (held, fed, alike, _pressed_twice(ways))
         if cell not in self._found:
             self._found[cell] = self._try(items, held, ways, fed)
         found = self._found[cell]
@@ -253,3 +253,16 @@ class Maker:
                 if set(standing.strokes) == wanted and fed & ~standing.modifiers == 0:
                     return order, first, compiled.mask_of(standing.modifiers)
         return None
+
+
+def _pressed_twice(ways: tuple[Way, ...]) -> tuple[tuple[int, int], ...]:
+    """Ways after a dead key on the very key that another one keeps down: which of them comes first matters then."""
+    return tuple(
+        [
+            (one, other)
+            for one, way in enumerate(ways)
+            if len(way) > 1
+            for other, last in enumerate(ways)
+            if other != one and last[-1].usage == way[0].usage
+        ]
+    )

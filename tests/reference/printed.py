@@ -49,7 +49,7 @@ class Machine:
 
     keys: Mapping[Contact, str]
     modifiers: Mapping[str, tuple[str, ...]]
-    types: Mapping[str, Mapping[State, str]]
+    types: Mapping[str, Mapping[State, str | None]]
     latching: Mapping[str, str]
 
     def contact(self, key: str) -> Contact:
@@ -91,7 +91,8 @@ def read_machine(path: Path) -> Machine:
     for number, name in enumerate(top.get("direct", {})):
         keys["d", number, 0] = name
     states = {
-        name: {_state(text): _nfc(legend) for text, legend in types.items()} for name, types in top["types"].items()
+        name: {_state(text): _printed(legend) for text, legend in types.items()}
+        for name, types in top["types"].items()
     }
     modifiers = {name: tuple([keys] if isinstance(keys, str) else keys) for name, keys in top["modifiers"].items()}
     return Machine(keys=keys, modifiers=modifiers, types=states, latching=top.get("latching", {}))
