@@ -286,7 +286,7 @@ def test_caps_lock_changes_the_case_of_letters_alone():
 
 
 def test_dead_keys_wait_for_the_next_key():
-    """On the German host the four accents that the machine has a use for are found where they are printed."""
+    """On the German host the five accents that the machine has a use for are found where they are printed or typed."""
     seen = shipped("quillon8-de-DE-symbolic")
     host = seen.played.plan.layout.host
     accents = {}
@@ -299,6 +299,7 @@ def test_dead_keys_wait_for_the_next_key():
         "¨": (0x2F, 3),
         "´": (EQUAL, 1),
         "`": (EQUAL, 2),
+        "˚": (0x2F, 4),
     }
     caret, acute, diaeresis = (accents[text][0] for text in "^´¨")
     assert told(seen, A, dead=caret)[1] == ("^", "a")

@@ -92,7 +92,7 @@ class Answers:
         self.masks = {1: 0, 2: shift, 3: altgr, 4: shift | altgr} if chooses else {1: 0, 2: shift}
 
     def _num_lock(self) -> int:
-        """The modifiers that the Num Lock key locks: none on de:neo, where it is a Tab and the keypad has digits only."""
+        """The modifiers that the Num Lock key locks: none where it is another key, as the left hand's keyboard of Braille has it."""
         state = self.keymap.state_new()
         for direction in (self.xkb.KeyDirection.XKB_KEY_DOWN, self.xkb.KeyDirection.XKB_KEY_UP):
             state.update_key(key_codes()[NUM_LOCK], direction)
