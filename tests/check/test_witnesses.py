@@ -12,8 +12,8 @@ from tests.check.adapter import Adapter
 from tests.check.cases import case_slugs, load_case, plan_of
 from tests.check.circuit import Circuit
 from tests.check.replay import check_witness
-from tests.project import sample_ids, shipped_ids, shipped_plan
-from tests.shipped import OTHERS
+from tests.project import sample_ids, shipped_plan
+from tests.shipped import OTHERS, costly_ids
 
 # A finding with a phantom says so, one without masks or contradicts, and what is only counted needs no witness.
 WITH_PHANTOM = {
@@ -95,7 +95,7 @@ WITNESSES = {"quillon8": 4000, "langet41": 1500, "ricasso12-fo": 0}
 """Fewer than a layout for the machine has at least: on the Ricasso the contacts' diodes let no phantom be."""
 
 
-@pytest.mark.parametrize("id", shipped_ids())
+@pytest.mark.parametrize("id", costly_ids())
 def test_every_witness_of_a_shipped_layout_is_true(id):
     """Its events, played by the compiled runtime and read by a circuit written apart, show what its finding says."""
     every = 1 if id in (*sample_ids(), *OTHERS) else 10

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
@@ -32,8 +32,11 @@ from tests.project import HANDBOOK, read_layout
 from tests.source.memory import MemoryFolder
 
 HERE = Path(__file__).parent
-MACHINES = {"quillon8": "base: quillon8-symbolic", "msx-uk": "machine: msx-uk\njoin: symbolic"}
-"""Machine -> how its layouts begin: the demo, and a handbook machine (sources in msx-matrix.yaml)."""
+MACHINES = {
+    **{machine: f"base: {machine}-symbolic" for machine in ("quillon8", "langet41", "ricasso12-fo")},
+    "msx-uk": "machine: msx-uk\njoin: symbolic",
+}
+"""Machine -> how its layouts begin: those of the demo, and a handbook machine (sources in msx-matrix.yaml)."""
 
 CELLS_LEFT_OUT = {xkb.NO_CHARACTER, xkb.NO_PRINT, xkb.LONE_ACCENT, xkb.FALLS_APART, xkb.NOT_ON_FORM}
 CAPS_LOCK_LEFT_OUT = {xkb.ONLY_CAPS_LOCK, xkb.KEPT_CAPITAL}
@@ -243,8 +246,8 @@ def reach(tally: Tally, name: XkbName, plan: Plan, ways: dict[str, Any]) -> None
     tally.unreached += [(str(name), machine.id, char) for char in sorted(both - reached)]
 
 
-def examine(tally: Tally, system: XkbSystem, base: Any, name: XkbName) -> None:
-    """Takes one keyboard all the way and adds what it gives."""
+def examine(tally: Tally, system: XkbSystem, base: Any, name: XkbName, machines: Iterable[str] = MACHINES) -> None:
+    """Takes one keyboard all the way to some machines and adds what it gives."""
     keyboard, project = import_keyboard(system, base, name)
     tally.keyboards += 1
     tally.left_out.update(item.reason for item in keyboard.left_out)
@@ -255,6 +258,6 @@ def examine(tally: Tally, system: XkbSystem, base: Any, name: XkbName) -> None:
     answers = Answers(system, name)
     compare(tally, name, keyboard, loaded.value, answers)
     compare_with_caps_lock(tally, name, keyboard, loaded.value, answers)
-    for machine in MACHINES:
+    for machine in machines:
         plan = plan_of(project, machine)
         reach(tally, name, plan, ways_to_type(plan))
