@@ -6,7 +6,7 @@ import pytest
 
 from matrixmap.simulate.engine import Sizes
 from tests.agree.both import Both, build
-from tests.agree.layouts import all_plans, few_plans, special_plans
+from tests.agree.layouts import OTHER_MACHINES, all_plans, few_plans, special_plans
 
 TWO_KEYBOARDS = Sizes(keyboards=2)
 SMALL = Sizes(keyboards=2, waiting=3, held=3)
@@ -14,9 +14,15 @@ SMALL = Sizes(keyboards=2, waiting=3, held=3)
 
 @pytest.fixture(scope="session", params=["gcc", "clang"])
 def both(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Both:
-    """All shipped layouts and some made for the tests, two keyboards, memory as it is usually configured, by each host compiler."""
+    """All shipped layouts of the Quillon 8 and some made for the tests, two keyboards, memory as it is usually configured, by each host compiler."""
     library = build(tmp_path_factory.mktemp(request.param), TWO_KEYBOARDS, request.param)
     return Both([*all_plans(), *special_plans()], TWO_KEYBOARDS, library)
+
+
+@pytest.fixture(scope="session", params=OTHER_MACHINES)
+def other(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Both:
+    """All shipped layouts of another machine."""
+    return Both(all_plans(request.param), TWO_KEYBOARDS, build(tmp_path_factory.mktemp(request.param), TWO_KEYBOARDS))
 
 
 @pytest.fixture(scope="session")

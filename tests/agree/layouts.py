@@ -29,9 +29,13 @@ def few_plans() -> list[Plan]:
     return [shipped_plan(id) for id in FEW]
 
 
-def all_plans() -> list[Plan]:
-    """The plans of all shipped layouts."""
-    return [shipped_plan(id) for id in shipped_ids()]
+OTHER_MACHINES = ("langet41", "ricasso12-fo")
+"""7x6 lines with one key at a time, and 12x8 with any number, two direct lines and a third modifier."""
+
+
+def all_plans(machine: str = "quillon8") -> list[Plan]:
+    """The plans of all shipped layouts of a machine: a runtime serves one."""
+    return [shipped_plan(id) for id in shipped_ids() if id.startswith(f"{machine}-")]
 
 
 @cache

@@ -110,10 +110,10 @@ def random_stream(
     return stream
 
 
-def composing_stream(seed: int, plan: Plan, number: int, events: int) -> Stream:
+def composing_stream(seed: int, plan: Plan, number: int, events: int, layouts: Sequence[int] = ()) -> Stream:
     """Dead keys with layout `number`: what comes between one and the next key, and what is held with both, at random.
 
-    Nothing but the start where the layout has no dead key.
+    Now and then one of `layouts` comes between, and the layout again. Nothing but the start where the layout has no dead key.
     """
     rng = random.Random(seed)
     dead = sorted(plan.dead_keys.triggers, key=Trigger.sort_key)
@@ -132,6 +132,8 @@ def composing_stream(seed: int, plan: Plan, number: int, events: int) -> Stream:
             held |= {rng.choice((CONTROL_LEFT, ALT_LEFT, META_LEFT))} if rng.random() < 0.15 else set()
             stream += [tape.boot_report(boot_report({*held, Usage(tapped)})), tape.run(rng.choice((0, 900)))]
             stream += [tape.boot_report(boot_report(set())), tape.run(rng.choice((0, 900)))]
+            if layouts and rng.random() < 0.05:
+                stream += [tape.change_layout(rng.choice(layouts)), tape.change_layout(number)]
     return stream
 
 
