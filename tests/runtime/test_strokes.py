@@ -10,7 +10,6 @@ import pytest
 from .engine import Contact, Engine, contacts_of
 from .layouts import (
     ALT_RIGHT,
-    HAIL,
     CAPS,
     CONTROL_CONTACT,
     F1,
@@ -19,6 +18,7 @@ from .layouts import (
     F4,
     F5,
     FOUR,
+    HAIL,
     KEYPAD_1,
     LAYOUT,
     M_ALT,
