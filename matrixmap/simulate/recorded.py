@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import Enum
+from functools import reduce
+from operator import or_
 
 from matrixmap.circuit.reading import phantoms
 from matrixmap.circuit.timing import TICK_US
@@ -98,7 +100,7 @@ class Replay:
         self._settled_us = scans * scan.period_us + scan.sweep_us
         self._held: dict[int, KeySet] = {}
         self._bitmaps: dict[KeySet, bytes] = {}
-        self._flagged: list[tuple[Note, Press]] = []
+        self._flagged: list[tuple[Note, Press, int]] = []
         self._taken: set[int] = set()
         self._past: list[Press] = []
         self._seen_notes = 0
@@ -178,7 +180,8 @@ class Replay:
             opened = mask_of(note.contacts)
             for press in self.listener.heard.line:
                 if not press.released and press.asked.contacts & opened and id(press) not in self._taken:
-                    self._flagged.append((note, press))
+                    asked = reduce(or_, (each.asked.contacts for each in self.listener.heard.line), 0)
+                    self._flagged.append((note, press, asked))
                     self._taken.add(id(press))
                     opened &= ~press.asked.contacts
 
@@ -215,9 +218,12 @@ class Replay:
         notes = self.player.notes
         places = {id(note): place for place, note in enumerate(notes)}
         closed = _closed_before(notes)
-        for note, press in self._flagged:
+        modifiers = self._modifiers()
+        for note, press, asked in self._flagged:
             place = places[id(note)]
             newer = next((later.contacts for later in notes[place + 1 :] if later.kind is Kind.CLOSED), frozenset())
+            if newer - modifiers - contacts_of(asked):
+                newer = frozenset()  # of a key that was not down yet, so the stroke was not opened for it
             yield Opened(
                 time_us=note.time_us,
                 usage=press.usage,
@@ -232,11 +238,15 @@ class Replay:
         together = closed | newer
         if self.plan.guard and phantoms(machine, tuple(together), self.plan.contacts):
             return Reason.PHANTOM
-        modifiers = {machine.key(name).contact for modifier in machine.modifiers for name in modifier.keys}
-        keys = [contact for contact in together - modifiers if contact < machine.crosspoints]
+        keys = [contact for contact in together - self._modifiers() if contact < machine.crosspoints]
         if machine.scan.rollover is not None and len(keys) > machine.scan.rollover:
             return Reason.ROLLOVER
         return Reason.MODIFIERS
+
+    def _modifiers(self) -> frozenset[Contact]:
+        """The contacts of the modifiers' keys."""
+        machine = self.machine
+        return frozenset(machine.key(name).contact for modifier in machine.modifiers for name in modifier.keys)
 
 
 def _on(event: Event) -> str:

@@ -344,7 +344,9 @@ def test_the_counts_of_a_shipped_layout_are_those_of_trying_each(id):
 
 
 @pytest.mark.campaign
-@pytest.mark.parametrize("id", ["quillon8-de-DE-symbolic", "quillon8-fr-FR-symbolic", "quillon8-ja-JP-symbolic", *OTHERS])
+@pytest.mark.parametrize(
+    "id", ["quillon8-de-DE-symbolic", "quillon8-fr-FR-symbolic", "quillon8-ja-JP-symbolic", *OTHERS]
+)
 def test_the_counts_of_more_shipped_layouts_are_those_of_trying_each(id):
     """The same for layouts with AltGr and with other forms of keyboard."""
     plan = shipped_plan(id)

@@ -29,7 +29,7 @@ matrix:
   grid:
     S0: [{key}, b]
     {line}: [shift-left, c]
-direct: {{attention: ATN}}
+direct: {{hail: HAIL}}
 modifiers: {{shift: [shift-left]}}
 controllers: {{{controller}: {{{switch}: N0}}}}
 types:

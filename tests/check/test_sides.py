@@ -26,7 +26,7 @@ matrix:
     S0: [a, b, shift]
     S1: [c, d, e]
     S2: [ctrl, f, none]
-direct: {attn: ATN, fire: FIR, dshift: DSH}
+direct: {hail: HAIL, fire: FIR, dshift: DSH}
 modifiers: {shift: [shift, dshift], ctrl: [ctrl]}
 types:
   a: {plain: a, shift: A, ctrl: '@'}
@@ -35,7 +35,7 @@ types:
   d: {plain: d, shift: D, ctrl: Enter}
   e: {plain: e, shift: '´'}
   f: {plain: é, shift: f}
-  attn: {plain: Attention}
+  hail: {plain: Hail}
   fire: {plain: Fire}
 scan: {period_us: 20000ROLLOVER}
 """
@@ -135,7 +135,7 @@ def test_plain_keys_are_played_too() -> None:
 
 def test_a_stroke_that_is_always_refused_is_an_error() -> None:
     """Direct lines are no keys of the matrix: what counts is what the runtime refuses, and why."""
-    checked = check_plan(plan_with("F10: shift + a + c + e + attn", rollover=3))
+    checked = check_plan(plan_with("F10: shift + a + c + e + hail", rollover=3))
     slugs = [finding.slug for finding in checked.findings if finding.severity.name == "ERROR"]
     assert slugs == ["stroke-closes-rectangle"]
     assert (checked.verdict.tally.lying_strokes, checked.verdict.tally.refused_strokes) == (0, 1)

@@ -25,7 +25,9 @@ def counts(board, binding):
     )
 
 
-@pytest.mark.parametrize("id", ["quillon8-de-DE-positional", "quillon8-de-DE-symbolic", "quillon8-fi-FI-symbolic", *OTHERS])
+@pytest.mark.parametrize(
+    "id", ["quillon8-de-DE-positional", "quillon8-de-DE-symbolic", "quillon8-fi-FI-symbolic", *OTHERS]
+)
 def test_items_are_the_strokes_of_each_host_key(id):
     """Every trigger with a stroke belongs to one item of its key, and an item is one stroke.
 

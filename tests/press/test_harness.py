@@ -33,7 +33,7 @@ SHIFT_LEFT_KEY = 0xE1
 
 #       N0  N1          N2
 #  S0   a   shift-left               0 1 2
-#  S1   b   c           shift-right  3 4 5      attention is 6
+#  S1   b   c           shift-right  3 4 5      hail is 6
 TINY = """
 machine: tiny
 title: A tiny machine
@@ -44,14 +44,14 @@ matrix:
   grid:
     S0: [a, shift-left, none]
     S1: [b, c, shift-right]
-direct: {attention: ATN}
+direct: {hail: HAIL}
 latching: {lock: shift-left}
 modifiers: {shift: [shift-left, shift-right]}
 types:
   a: {plain: a, shift: A}
   b: {plain: '"', shift: '@'}
   c: {plain: c, shift: none}
-  attention: {plain: Attention}
+  hail: {plain: Hail}
 scan: {period_us: 20000}
 """
 BY_PLACE = """
@@ -68,7 +68,7 @@ keys:
   KeyC: c
   KeyX: a + c
   KeyZ: none
-  F1: attention
+  F1: hail
 commands: {F2: 7, Shift+F2: 0}
 """
 BY_PRINT = """
@@ -116,7 +116,7 @@ F9_HELD = 1 << 8
         (X, SHIFT, [[1]], ()),
         (X, F9_HELD, [[5], [0, 4, 5]], ("A", None)),
         (B, SHIFT, [[1], [1, 3]], ("@",)),
-        (F1, SHIFT, [[1], [1, 6]], ("Attention",)),
+        (F1, SHIFT, [[1], [1, 6]], ("Hail",)),
         (Z, 0, [[]], ()),
         (D, 0, [[]], ()),
         (F2, 0, [[]], ()),
@@ -203,9 +203,9 @@ def moments(*timeline: set[int]) -> Sight:
 
 
 def test_what_was_read_before_is_not_typed_again():
-    """Three corners read b before the press; the press of Attention types that alone, and b is no new phantom."""
+    """Three corners read b before the press; the press of Hail types that alone, and b is no new phantom."""
     sight = moments({0, 1, 4}, {0, 1, 4, 6})
-    assert (sight.typed, sight.text) == (("Attention",), "Attention")
+    assert (sight.typed, sight.text) == (("Hail",), "Hail")
     assert (sight.phantoms, sight.new_phantoms) == ({3}, set())
     assert moments({0, 1, 4}).phantoms == set()
 
@@ -236,7 +236,7 @@ def test_a_command_of_a_held_key_is_not_that_of_the_press():
 def test_a_plan_is_summed_up():
     """Texts with the presses that type them alone, and the contacts that presses close, in which states."""
     seen = tiny(BY_PLACE)
-    assert set(seen.typed) == {"a", "A", '"', "@", "c", "Attention"}
+    assert set(seen.typed) == {"a", "A", '"', "@", "c", "Hail"}
     assert not seen.typed_after
     plain, shifted = frozenset(), frozenset({"shift"})
     assert seen.closable == {0, 1, 3, 4, 5, 6}

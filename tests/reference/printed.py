@@ -91,8 +91,7 @@ def read_machine(path: Path) -> Machine:
     for number, name in enumerate(top.get("direct", {})):
         keys["d", number, 0] = name
     states = {
-        name: {_state(text): _printed(legend) for text, legend in types.items()}
-        for name, types in top["types"].items()
+        name: {_state(text): _printed(legend) for text, legend in types.items()} for name, types in top["types"].items()
     }
     modifiers = {name: tuple([keys] if isinstance(keys, str) else keys) for name, keys in top["modifiers"].items()}
     return Machine(keys=keys, modifiers=modifiers, types=states, latching=top.get("latching", {}))

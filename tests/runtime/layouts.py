@@ -44,7 +44,7 @@ def contact(usage: int) -> tuple[str, int, int]:
 
 
 SHIFT_CONTACT, SHIFT_CONTACT_2, CONTROL_CONTACT = (("x", place >> 4, place & 15) for place in MODIFIER_PLACES)
-ATTENTION = ("d", 0, 0)
+HAIL = ("d", 0, 0)
 
 _LETTERS = tuple((usage, PLACES[usage]) for usage in (A, B, C, D, E, F, G, H))
 

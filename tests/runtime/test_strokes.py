@@ -10,7 +10,6 @@ import pytest
 from .engine import Contact, Engine, contacts_of
 from .layouts import (
     ALT_RIGHT,
-    ATTENTION,
     CAPS,
     CONTROL_CONTACT,
     F1,
@@ -19,6 +18,7 @@ from .layouts import (
     F4,
     F5,
     FOUR,
+    HAIL,
     KEYPAD_1,
     LAYOUT,
     M_ALT,
@@ -65,7 +65,7 @@ def pressed(engine: Engine, *usages: int, modifiers: int = 0) -> frozenset[Conta
         (FOUR, 0, {contact(FOUR), SHIFT_CONTACT_2}),
         (F1, 0, {contact(F1)}),
         (F1, M_SHIFT, {contact(F1), SHIFT_CONTACT}),
-        (F2, 0, {ATTENTION}),
+        (F2, 0, {HAIL}),
         (F3, 0, {("x", 4, 4), ("x", 5, 5)}),
         (A, M_CONTROL, {contact(A), CONTROL_CONTACT}),
         (A, M_CONTROL_RIGHT, {contact(A)}),
