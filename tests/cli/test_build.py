@@ -251,7 +251,7 @@ class TestCannotWrite:
     def test_a_layout_too_large_for_a_table(self, words: tuple[str, ...], tmp_path: Path) -> None:
         """A machine too slow for a table's times is refused with its layout's name by all that need the table."""
         machine = (ROOT / "shared" / "machines" / "quillon8.yaml").read_text(encoding="utf-8")
-        slow = machine.replace("period_us: 20000", "period_us: 1000000").replace("samples_down: 2", "samples_down: 16")
+        slow = machine.replace("period_us: 14000", "period_us: 1000000").replace("samples_down: 2", "samples_down: 16")
         files = {"shared/machines/quillon8.yaml": slow, "a.txt": "down KeyA\n"}
         done = call(*words, cwd=write_project(tmp_path, files))
         assert (done.returncode, done.stdout) == (2, "")

@@ -136,7 +136,7 @@ def test_another_key_in_its_place_is_no_rename() -> None:
     files = edits.start("en-GB", "quillon8-en-GB-symbolic")
     old = edits.plan_of(files, "quillon8-en-GB-symbolic")
     machine = files["machine", "quillon8"]
-    machine["matrix"]["grid"]["S0"][2] = "other"
+    machine["matrix"]["grid"]["S5"][3] = "other"
     del machine["types"]["a"]
     machine["types"]["other"] = {"plain": "æ"}
     machine["place"][3]["keys"][1] = "other"

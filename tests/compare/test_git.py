@@ -112,14 +112,14 @@ def test_a_project_may_lie_in_a_folder_of_any_name(scratch: Scratch, name: str) 
     """A folder's name with a leading dash, a blank, a quote or an end of line is safe on either side."""
     copy_demo(scratch.root / name)
     scratch.commit("A project below")
-    scratch.edit(f"{name}/layouts/{LAYOUT}.yaml", "host: en-GB", "host: en-GB\nkeys: {F9: a}")
+    scratch.edit(f"{name}/layouts/{LAYOUT}.yaml", "host: en-GB", "host: en-GB\nkeys: {F12: a}")
     done = scratch.compare("HEAD", cwd=scratch.root / name)
     assert done.returncode == 0, done.stderr
-    assert "F9 did nothing and now types a" in done.stdout
+    assert "F12 did nothing and now types a" in done.stdout
     done = scratch.compare("--root", f"./{name}", "HEAD", ".")
-    assert "F9 did nothing and now types a" in done.stdout, done.stderr
+    assert "F12 did nothing and now types a" in done.stdout, done.stderr
     done = scratch.compare(f"./{name}", ".")
-    assert "F9 typed a and now does nothing" in done.stdout, done.stderr
+    assert "F12 typed a and now does nothing" in done.stdout, done.stderr
 
 
 @pytest.mark.parametrize(
@@ -181,7 +181,7 @@ def test_no_git(scratch: Scratch, tmp_path: Path) -> None:
 
 def test_a_shallow_clone(scratch: Scratch, tmp_path: Path) -> None:
     """In a shallow clone the commits that are there compare, and of the others it is said why they are not."""
-    scratch.edit(f"layouts/{LAYOUT}.yaml", "host: en-GB", "host: en-GB\nkeys: {F9: a}")
+    scratch.edit(f"layouts/{LAYOUT}.yaml", "host: en-GB", "host: en-GB\nkeys: {F12: a}")
     scratch.commit("One more key")
     scratch.git("branch", "other", "v1")
     clone = tmp_path / "clone"
@@ -207,9 +207,9 @@ def test_a_symbolic_link(scratch: Scratch) -> None:
 
 def test_nothing_is_touched(scratch: Scratch) -> None:
     """A comparison changes no file, neither of the work tree nor of git, and leaves staged changes alone."""
-    scratch.edit(f"layouts/{LAYOUT}.yaml", "host: en-GB", "host: en-GB\nkeys: {F9: a}")
+    scratch.edit(f"layouts/{LAYOUT}.yaml", "host: en-GB", "host: en-GB\nkeys: {F12: a}")
     scratch.git("add", "--all")
-    scratch.edit(f"layouts/{LAYOUT}.yaml", "F9: a", "F9: b")
+    scratch.edit(f"layouts/{LAYOUT}.yaml", "F12: a", "F12: b")
     scratch.write("layouts/new.yaml", "layout: new")
     before = scratch.snapshot()
     for words in (("v1",), ("v1", "HEAD"), ("--base", "main")):
@@ -219,12 +219,12 @@ def test_nothing_is_touched(scratch: Scratch) -> None:
 
 def test_a_bare_repository(scratch: Scratch, tmp_path: Path) -> None:
     """A bare repository has revisions too."""
-    scratch.edit(f"layouts/{LAYOUT}.yaml", "host: en-GB", "host: en-GB\nkeys: {F9: a}")
+    scratch.edit(f"layouts/{LAYOUT}.yaml", "host: en-GB", "host: en-GB\nkeys: {F12: a}")
     scratch.commit("One more key")
     bare = tmp_path / "bare.git"
     scratch.git("clone", "--quiet", "--bare", str(scratch.root), str(bare))
     done = scratch.compare("v1", "main", cwd=bare)
-    assert "F9 did nothing and now types a" in done.stdout, done.stderr
+    assert "F12 did nothing and now types a" in done.stdout, done.stderr
 
 
 def test_a_folder_and_a_revision_of_one_name(scratch: Scratch) -> None:

@@ -45,8 +45,8 @@ def test_the_same_change_on_both_branches_is_none() -> None:
 
 def test_a_trigger_that_both_added() -> None:
     """A trigger that is new on both branches clashes where it does different things."""
-    added = [little(x=f"keys: {{F9: {key}}}\n") for key in ("a", "b + c")]
-    assert clashes(little(x=""), *added) == [("x", "F9", "does nothing", "types a", "presses b + c")]
+    added = [little(x=f"keys: {{F12: {key}}}\n") for key in ("a", "b + c")]
+    assert clashes(little(x=""), *added) == [("x", "F12", "does nothing", "types a", "presses b + c")]
 
 
 def test_a_rename_here_does_not_hide_or_make_a_clash() -> None:
@@ -83,15 +83,15 @@ def test_a_layout_gone_here_and_changed_there() -> None:
 
 @pytest.fixture
 def branches(tmp_path: Path) -> Scratch:
-    """A repository whose branches main and topic both gave F9 a stroke; topic is checked out."""
+    """A repository whose branches main and topic both gave F12 a stroke; topic is checked out."""
     scratch = Scratch(tmp_path / "repo")
     copy_demo(scratch.root)
     scratch.commit("Begin")
     scratch.git("checkout", "--quiet", "-b", "topic")
-    scratch.edit(LAYOUT, "host: en-GB", "host: en-GB\nkeys: {F9: a, F10: b}")
+    scratch.edit(LAYOUT, "host: en-GB", "host: en-GB\nkeys: {F12: a, F10: b}")
     scratch.commit("Ours")
     scratch.git("checkout", "--quiet", "main")
-    scratch.edit(LAYOUT, "host: en-GB", "host: en-GB\nkeys: {F9: c, F11: d}")
+    scratch.edit(LAYOUT, "host: en-GB", "host: en-GB\nkeys: {F12: c, F11: d}")
     scratch.commit("Theirs")
     scratch.git("checkout", "--quiet", "topic")
     return scratch
@@ -105,7 +105,7 @@ def test_base_compares_with_where_the_branch_left(branches: Scratch) -> None:
     assert "F11 did" not in done.stdout
     expected = [
         "changed here and in main, each in its own way:",
-        "  quillon8-en-GB-symbolic: F9",
+        "  quillon8-en-GB-symbolic: F12",
         "    before  does nothing",
         "    here    types a",
         "    there   types c",

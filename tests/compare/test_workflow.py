@@ -113,14 +113,14 @@ def test_the_workflow_runs_all_that_it_should() -> None:
 
 def test_a_good_pull_request(runner: Runner) -> None:
     """A change with its generated files passes every step; comment, summary and page tell it."""
-    runner.scratch.edit(LAYOUT, "host: en-GB", "host: en-GB\nkeys: {F9: a}")
+    runner.scratch.edit(LAYOUT, "host: en-GB", "host: en-GB\nkeys: {F12: a}")
     assert runner.run("matrixmap build --quiet").returncode == 0
-    runner.scratch.commit("F9 types a")
+    runner.scratch.commit("F12 types a")
     done = review(runner)
     assert {name: step.returncode for name, step in done.items()} == dict.fromkeys(done, 0)
     comment = (runner.scratch.root / "review" / "comment.md").read_text(encoding="utf-8")
     assert comment.startswith(MARKER)
-    assert "<code>F9</code> did nothing and now types <code>a</code>" in comment
+    assert "<code>F12</code> did nothing and now types <code>a</code>" in comment
     assert runner.summary.read_text(encoding="utf-8") == comment
     assert "<svg" in (runner.scratch.root / "review" / "page.html").read_text(encoding="utf-8")
     assert runner.calls.read_text(encoding="utf-8").startswith("pip install ")
@@ -174,9 +174,9 @@ def test_the_hooks_stop_what_they_should(runner: Runner) -> None:
     assert list(entries) == ["matrixmap-check", "matrixmap-build"]
     assert all(hook["language"] == "python" and hook["pass_filenames"] is False for hook in hooks)
     assert [runner.run(entry).returncode for entry in entries.values()] == [0, 0]
-    runner.scratch.edit(LAYOUT, "host: en-GB", "host: en-GB\nkeys: {F9: a}")
+    runner.scratch.edit(LAYOUT, "host: en-GB", "host: en-GB\nkeys: {F12: a}")
     assert [runner.run(entry).returncode for entry in entries.values()] == [0, 1]
-    runner.scratch.edit(LAYOUT, "F9: a", "F9: nix")
+    runner.scratch.edit(LAYOUT, "F12: a", "F12: nix")
     assert [runner.run(entry).returncode for entry in entries.values()] == [2, 2]
     for hook in hooks:
         assert re.search(hook["files"], LAYOUT)
@@ -186,10 +186,10 @@ def test_the_hooks_stop_what_they_should(runner: Runner) -> None:
 def test_one_trigger_changes_few_lines_of_generated_files(runner: Runner) -> None:
     """One changed trigger is one line of C, of JSON and of the key list; the rest is hashes, and nothing is renumbered."""
     scratch = runner.scratch
-    scratch.edit(LAYOUT, "host: en-GB", "host: en-GB\nkeys: {F9: a}")
+    scratch.edit(LAYOUT, "host: en-GB", "host: en-GB\nkeys: {F12: a}")
     assert runner.run("matrixmap build --quiet").returncode == 0
-    scratch.commit("F9 types a")
-    scratch.edit(LAYOUT, "F9: a", "F9: b")
+    scratch.commit("F12 types a")
+    scratch.edit(LAYOUT, "F12: a", "F12: d")
     assert runner.run("matrixmap build --quiet").returncode == 0
     rows = scratch.git("diff", "--numstat", "--", "generated").splitlines()
     changed = {Path(name).name: (int(new), int(old)) for new, old, name in (row.split("\t") for row in rows)}
@@ -203,7 +203,7 @@ def test_one_trigger_changes_few_lines_of_generated_files(runner: Runner) -> Non
     assert changed[f"{name}.c"] == (2, 2)
     assert changed[f"{name}.md"] == (2, 2)
     assert len([line for line in plain if "AT_" in line]) == 2
-    assert all("F9" in line for line in plain)
+    assert all("F12" in line for line in plain)
     assert sum(new + old for new, old in changed.values()) <= 40
 
 
