@@ -7,8 +7,8 @@ what the machine types for a set of closed contacts, what is printed on a key, a
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -51,6 +51,7 @@ class Machine:
     modifiers: Mapping[str, tuple[str, ...]]
     types: Mapping[str, Mapping[State, str | None]]
     latching: Mapping[str, str]
+    sequences: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
     def contact(self, key: str) -> Contact:
         """Where a key is."""
@@ -75,8 +76,22 @@ class Machine:
         return types.get(held & frozenset().union(*types)) if types else None
 
     def has(self, text: str) -> bool:
-        """Whether any key types this."""
-        return any(text in types.values() for types in self.types.values())
+        """Whether any key types this, or several strokes in turn."""
+        return text in self.sequences or any(text in types.values() for types in self.types.values())
+
+    def strokes(self, text: str) -> list[tuple[str, State]]:
+        """The strokes that type something in turn: each key with the modifiers to hold."""
+        parts = [[name.strip() for name in stroke.split("+")] for stroke in self.sequences[text]]
+        return [(names[-1], frozenset(names[:-1])) for names in parts]
+
+    def in_turn(self, texts: list[str]) -> list[str]:
+        """What was typed stroke by stroke, with what strokes in turn make of it."""
+        for text in self.sequences:
+            single = [self.types[key][state] for key, state in self.strokes(text)]
+            for start in range(len(texts) - len(single) + 1):
+                if texts[start : start + len(single)] == single:
+                    return self.in_turn([*texts[:start], text, *texts[start + len(single) :]])
+        return texts
 
 
 def read_machine(path: Path) -> Machine:
@@ -90,11 +105,14 @@ def read_machine(path: Path) -> Machine:
                 keys["x", select, sense] = name
     for number, name in enumerate(top.get("direct", {})):
         keys["d", number, 0] = name
+    modes = set(top.get("modes", {}))
     states = {
-        name: {_state(text): _printed(legend) for text, legend in types.items()} for name, types in top["types"].items()
+        name: {_state(text): _printed(legend) for text, legend in types.items() if not _state(text) & modes}
+        for name, types in top["types"].items()
     }
     modifiers = {name: tuple([keys] if isinstance(keys, str) else keys) for name, keys in top["modifiers"].items()}
-    return Machine(keys=keys, modifiers=modifiers, types=states, latching=top.get("latching", {}))
+    sequences = {legend: tuple(strokes) for legend, strokes in top.get("sequences", {}).items()}
+    return Machine(keys=keys, modifiers=modifiers, types=states, latching=top.get("latching", {}), sequences=sequences)
 
 
 def _state(text: str) -> State:
@@ -214,7 +232,8 @@ def read_layout(root: Path, id: str, data: Path | None = None) -> Layout:
     machine = read_machine(find("machines", top["machine"]))
     host = read_host(host_path("host").parent, top["host"])
     symbolic = top["join"] == "symbolic"
-    lines = [_line(trigger, stroke) for trigger, stroke in top.get("keys", {}).items()]
+    written = top.get("keys", {})
+    lines = [_line(trigger, stroke) for trigger, stroke in written.items() if not trigger.endswith("*")]
     feeds: dict[int, str] = {}
     if symbolic and "shift" in machine.modifiers:
         feeds = dict.fromkeys(SIDES["Shift"], machine.modifiers["shift"][0])
@@ -226,7 +245,7 @@ def read_layout(root: Path, id: str, data: Path | None = None) -> Layout:
         if machine.modifier_of(line.stroke) is not None:
             feeds.update(dict.fromkeys(line.usages, line.stroke))
     locks = {usages_named(name)[0]: key for name, key in top.get("locks", {}).items()}
-    return Layout(
+    layout = Layout(
         machine=machine,
         host=host,
         symbolic=symbolic,
@@ -236,6 +255,56 @@ def read_layout(root: Path, id: str, data: Path | None = None) -> Layout:
         types=top.get("types", {}),
         stand_in=read_host(host_path("stand_in").parent, top["stand_in"]) if "stand_in" in top else None,
     )
+    many = [
+        line for trigger, stroke in written.items() if trigger.endswith("*") for line in _many(layout, trigger, stroke)
+    ]
+    return replace(layout, lines=(*layout.lines, *many))
+
+
+def _many(layout: Layout, trigger: str, stroke: str) -> Iterator[Line]:
+    """A line for many keys written out: for each key that types something in its state, the host key that types its plain legend.
+
+    Of several host keys the first: not on the keypad, not of the second host, at the lowest level, of the lowest usage. A
+    host key answers for one key.
+    """
+    pattern = _line(trigger.replace("*", "KeyA"), stroke)
+    state = _state(stroke.rpartition("+")[0])
+    wanted = {key for key, types in layout.machine.types.items() if types.get(state)}
+    codes = {usage: code for code, usages in usages_of_codes().items() for usage in usages}
+    presses = []
+    for usage in layout.host.legends:
+        for level in range(1, 3 if usage in KEYPAD else layout.host.levels + 1):
+            key, second = _plain_key(layout, usage, level)
+            if key in wanted:
+                presses.append((codes[usage].startswith("Numpad"), second, level, usage, key))
+    taken: set[str] = set()
+    for *_, usage, key in sorted(presses):
+        if key in wanted and codes[usage] not in taken:
+            wanted.discard(key)
+            taken.add(codes[usage])
+            usages = usages_of_codes()[codes[usage]]
+            named = any(
+                set(line.usages) & set(usages) and (line.level or 1, line.extras) == (pattern.level, pattern.extras)
+                for line in layout.lines
+            )
+            if not named:
+                yield Line(usages, pattern.level, pattern.extras, stroke.replace("*", key))
+
+
+def _plain_key(layout: Layout, usage: int, level: int) -> tuple[str | None, bool]:
+    """The key of the machine that a press alone makes type its plain legend, if any, and whether by the second host."""
+    machine = layout.machine
+    line = layout.line_for(usage, level, frozenset())
+    if line is not None or usage in layout.feeds or usage in layout.locks:
+        alone = line is not None and line.stroke in machine.types
+        return (line.stroke if line and alone else None), False
+    for host in (layout.host, layout.stand_in):
+        text = host.at(usage, level) if host and not host.is_dead(usage, level) else None
+        for some in (text, text.swapcase() if text and len(text) == 1 else None):
+            if some is not None and machine.has(some):
+                typing = [key for key in machine.keys.values() if machine.types.get(key, {}).get(frozenset()) == some]
+                return (typing[0] if typing else None), host is layout.stand_in
+    return None, False
 
 
 def _with_bases(folder: Path, id: str) -> Any:

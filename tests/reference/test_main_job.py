@@ -97,13 +97,16 @@ def check_press(layout: Layout, press: Press, closed: frozenset[tuple[str, int, 
         if sorted(keys) != pressed:
             return f"the line {line.stroke} closes {keys}"
         if not layout.symbolic:
-            wanted = fed | {machine.contact(name) for name in pressed}
+            wanted = fed | {machine.contact(name) for name in (*pressed, *(machine.modifiers[one][0] for one in named))}
             return None if closed == wanted else f"by its place {line.stroke} closes {sorted(closed)}"
         selectors = frozenset().union(*(frozenset().union(*machine.types.get(key, {})) for key in pressed))
         if held & (selectors | named) != named:
             return f"the line {line.stroke} holds {sorted(held)}"
         return None
     texts = wanted_texts(layout, press) if layout.symbolic else {None}
+    in_turn = [machine.strokes(text)[-1] for text in texts if text in machine.sequences]
+    if any(keys == [key] and held == state for key, state in in_turn):
+        return None
     typed = machine.typed(closed)
     if closed == fed:
         return None if None in texts else f"closes nothing for {texts}"
@@ -206,7 +209,7 @@ def typed_in_a_row(engine: Engine, plan: Plan, layout: Layout, press: Press) -> 
         if keys and keys != before:
             typed.append(layout.machine.typed(contacts) or f"<{keys}>")
         before = keys
-    return typed
+    return layout.machine.in_turn(typed)
 
 
 def plan_presses(plan: Plan) -> Iterator[Press]:
