@@ -12,6 +12,7 @@ from matrixmap.emit.sheet import sheet_html
 from matrixmap.emit.stickers import Cut, sticker_pages
 from tests import tools
 from tests.browser import Browser, Page
+from tests.page.driving import Driver
 from tests.project import shipped_plan
 
 AXE_VERSION = "4.14.1"
@@ -60,7 +61,7 @@ def write_stickers(path: Path) -> Path:
 def test_page_is_accessible(browser: Browser, page_file: Path, dark: bool, width: int) -> None:
     """Contrast, names, roles and focus order of the page are without fault, with keys down as well."""
     with browser.page(dark=dark, width=width) as page:
-        page.open(page_file)
+        Driver(page, page_file).choose(LAYOUT)
         page.wait("document.querySelectorAll('#matrix-grid .point').length > 60")
         page.key("down", "KeyQ")
         page.key("down", "ShiftLeft")

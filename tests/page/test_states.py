@@ -194,7 +194,7 @@ def test_exercise_asks_for_every_special_character(fast: Driver) -> None:
 def test_dead_keys_are_listed_and_told(fast: Driver) -> None:
     """A layout's dead keys stand below its keys with their sign; the key says that it waits, and the exercise what follows."""
     fast.choose("quillon8-fr-FR-symbolic")
-    assert "Three dots: a dead key, which waits for the next key (here ^ \u00a8 \u00b4)." in fast.text("columns")
+    assert "Three dots: a dead key, which waits for the next key (here ^ \u00a8 \u02da \u00b4)." in fast.text("columns")
     label = "document.querySelector('[data-code=BracketLeft]').getAttribute('aria-label')"
     assert "types plain ^ and waits for the next key, with Shift \u00a8 and waits" in fast.page.evaluate(label)
     signs = "document.querySelectorAll('#host-keys .waits').length"
