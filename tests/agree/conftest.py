@@ -21,8 +21,11 @@ def both(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactor
 
 @pytest.fixture(scope="session", params=OTHER_MACHINES)
 def other(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Both:
-    """All shipped layouts of another machine."""
-    return Both(all_plans(request.param), TWO_KEYBOARDS, build(tmp_path_factory.mktemp(request.param), TWO_KEYBOARDS))
+    """All shipped layouts of another machine; those of the Langet play strokes in turn."""
+    plans = all_plans(request.param)
+    sequences = any(plan.layout.machine.sequences for plan in plans)
+    library = build(tmp_path_factory.mktemp(request.param), TWO_KEYBOARDS, sequences=sequences)
+    return Both(plans, TWO_KEYBOARDS, library)
 
 
 @pytest.fixture(scope="session")

@@ -235,8 +235,9 @@ def read_layout(root: Path, id: str, data: Path | None = None) -> Layout:
     written = top.get("keys", {})
     lines = [_line(trigger, stroke) for trigger, stroke in written.items() if not trigger.endswith("*")]
     feeds: dict[int, str] = {}
-    if symbolic and "shift" in machine.modifiers:
-        feeds = dict.fromkeys(SIDES["Shift"], machine.modifiers["shift"][0])
+    shift = tree(find("machines", top["machine"])).get("host_shift", "shift")
+    if symbolic and shift in machine.modifiers:
+        feeds = dict.fromkeys(SIDES["Shift"], machine.modifiers[shift][0])
     for name, modifier in top.get("pass", {}).items():
         for usage in SIDES.get(name) or usages_named(name):
             if usage != 0xE6 or host.levels == 2:

@@ -125,7 +125,7 @@ def test_damage_reads_nothing_outside(sanitized: Path) -> None:
 def test_odd_tables_are_taken(sanitized: Path) -> None:
     """The random tables of the test above are not all refused: most that fit are played."""
     rng = random.Random(6)
-    taken = sum(play(sanitized, table_record("T", sound_but_odd(rng)))[0] for _ in range(80))
+    taken = sum(play(sanitized, table_record("T", sound_but_odd(rng)))[0] for _ in range(160))
     assert taken > 10
     chosen = sum(play(sanitized, table_record("T", damaged(rng)))[0] for _ in range(40))
     assert 0 < chosen < 40
