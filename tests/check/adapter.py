@@ -20,7 +20,7 @@ FLAGS, GUARD, ROLLOVER, NO_ROLLOVER = 9, 0x02, 10, 255
 @cache
 def _library():
     folder = tempfile.mkdtemp(prefix="adapter-")
-    return load_library(compile_library(Path(folder), Sizes()))
+    return load_library(compile_library(Path(folder), Sizes(), sequences=True))
 
 
 class Adapter:

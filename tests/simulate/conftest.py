@@ -19,7 +19,7 @@ from tests import tools
 def library(tmp_path_factory: pytest.TempPathFactory) -> ctypes.CDLL:
     """The packaged runtime as the system's compiler builds it, for four keyboards."""
     folder = tmp_path_factory.mktemp("library")
-    return load_library(compile_library(folder, Sizes(keyboards=4), tools.tool("cc")))
+    return load_library(compile_library(folder, Sizes(keyboards=4), tools.tool("cc"), sequences=True))
 
 
 @pytest.fixture(params=["model", "c"])

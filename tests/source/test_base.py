@@ -148,6 +148,6 @@ def test_a_layout_for_a_machine_that_lacks_half_of_its_keys(read_bytes_of: Calla
         },
     )
     assert loaded.value is None
-    assert {finding.slug for finding in loaded.findings} == {"unknown-key"}
+    assert {finding.slug for finding in loaded.findings} == {"unknown-key"}, loaded.findings
     assert {finding.place.file for finding in loaded.findings} == {"quillon8-positional.yaml"}
     assert len(loaded.findings) > 30
