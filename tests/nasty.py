@@ -35,7 +35,7 @@ TITLES = (
     "1e3",
     "0x10",
 )
-_WORDS = "int for while auto inline a b c a-b b-c d1 none1 main null static true false bool x-y-z x-y z table mm at"
+_WORDS = "int for while auto inline a b c a-b b-c d1 none1 main nulls static true false bool x-y-z x-y z table mm at"
 KEYS = tuple(_WORDS.split())
 IDS = (
     "init",

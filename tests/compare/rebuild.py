@@ -48,6 +48,7 @@ class Meaning:
     layout: tuple
     accept: frozenset
     machine: Machine
+    turns: frozenset
     places: frozenset
     host: Host
     bindings: tuple[tuple[Trigger, Action], ...]
@@ -72,6 +73,7 @@ def meaning(plan: Plan) -> Meaning:
         layout=(layout.id, layout.title, stand_in, layout.join, layout.contacts),
         accept=frozenset((line.slug, line.reason) for line in layout.accept),
         machine=_sorted_machine(replace(machine, rows=())),
+        turns=frozenset(_turns(machine)),
         places=frozenset(places),
         host=_bare_host(layout.host),
         bindings=tuple((binding.trigger, binding.action) for binding in plan.bindings),
@@ -95,11 +97,30 @@ def _sorted_maps(*maps) -> tuple:
     return tuple(tuple(sorted(some.items(), key=repr)) for some in maps)
 
 
+def _turns(machine: Machine):
+    """What a machine has of strokes in turn, by the words that name each; a sequence with how many strokes it has."""
+    yield from (f"the mode {mode.name}" for mode in machine.modes)
+    yield from (f"the sequence of {text} in {len(strokes)}" for text, strokes in machine.sequences.items())
+    yield from (f"{accent} and then {char}" for accent, pairs in machine.composes.items() for char in pairs)
+    for key in machine.keys:
+        yield from (f"the dead key {accent}" for accent in key.dead.values())
+        for mode, states in key.modes.items():
+            for state in states:
+                held = [modifier.name for modifier in machine.modifiers if modifier.name in state]
+                yield f"{' + '.join([*held, key.name])} in the mode {mode}"
+
+
 def _sorted_machine(machine: Machine) -> Machine:
     return replace(
         machine,
         place=NOWHERE,
-        keys=tuple(replace(key, place=NOWHERE, types=dict(key.types), also=dict(key.also)) for key in machine.keys),
+        keys=tuple(
+            replace(key, place=NOWHERE, types=dict(key.types), also=dict(key.also), dead={}, modes={})
+            for key in machine.keys
+        ),
+        modes=(),
+        composes={},
+        sequences={},
         latching=dict(machine.latching),
         parallel=dict(machine.parallel),
         options={option: tuple(sorted(keys)) for option, keys in machine.options.items()},
@@ -160,6 +181,7 @@ class _Rebuilder:
             ),
             accept=frozenset((fact[1], reason) for fact, reason in self.of("accept")),
             machine=self.machine(),
+            turns=frozenset(self.turns()),
             places=frozenset((fact[1].text, *value) for fact, value in self.of("place")),
             host=self.host(),
             bindings=tuple((trigger, bindings[trigger]) for trigger in sorted(bindings, key=Trigger.sort_key)),
@@ -178,7 +200,7 @@ class _Rebuilder:
 
     def action(self, value: Value) -> Action:
         match value:
-            case ("stroke", keys, demands, types):
+            case ("stroke", keys, demands, types, *more):
                 asked = {demand[1]: demand for demand in demands}
                 words = [asked.get(modifier, ("pass",)) for modifier in self.modifiers]
                 return Stroke(
@@ -186,6 +208,7 @@ class _Rebuilder:
                     demands=tuple(Demand(word[0]) for word in words),
                     holds=tuple(self.contacts[word[2]] for word in words if word[0] == "hold"),
                     types=legend(types),
+                    before=tuple(self.action(stroke) for strokes in more for stroke in strokes),
                 )
             case ("modifier", modifier, key):
                 return Feed(modifier=modifier.text, contact=self.contacts[key])
@@ -252,6 +275,11 @@ class _Rebuilder:
             parallel={fact[1].text: tuple(key.text for key in value) for fact, value in self.of("parallel")},
             sources={fact[1].text: value for fact, value in self.of("source")},
         )
+
+    def turns(self):
+        for (_, what), words in self.of("in turn"):
+            strokes = f" in {len(words.split(', then '))}" if what.startswith("the sequence of ") else ""
+            yield f"{what}{strokes}"
 
     def controller(self, name: Name) -> Controller:
         switches = [

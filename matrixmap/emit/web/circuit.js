@@ -146,7 +146,7 @@ class Scanner {
     for (const contact of this.read) {
       const key = this.machine.byContact.get(contact);
       const others = new Set([...held].filter((name) => name !== this.modifiers.get(contact)));
-      const state = key ? key.selectors.filter((name) => others.has(name)) : [];
+      const state = key ? [...key.selectors].filter((name) => others.has(name)) : [];
       if (state.length && typesIn(this.machine, key, others) !== null) return [contact];
     }
     return [];
