@@ -98,7 +98,7 @@ def test_keys_of_the_machine_say_what_reaches_them(fast: Driver) -> None:
     fast.choose(POSITIONAL)
     # The keys of the layout that was shown before stand there until this one is drawn.
     fast.page.wait(
-        "document.querySelector('#machine-keys .key[aria-label=\"shift-latch; reached by CapsLock\"]') !== null"
+        "document.querySelector('#machine-keys .key[aria-label=\"blazon-latch; reached by CapsLock\"]') !== null"
     )
     label = "[...document.querySelectorAll('#machine-keys .key')].map((key) => key.getAttribute('aria-label'))"
     labels = fast.page.evaluate(label)
