@@ -17,9 +17,11 @@ OTHERS = (
 """Of each further machine a layout of either join: a membrane without a key of Shift, and diodes with a side of Shift of its own."""
 
 
+def in_suite(id: str) -> bool:
+    """Whether a test that takes long with each layout takes this one in the suite."""
+    return id in OTHERS or id.startswith("quillon8-")
+
+
 def costly_ids() -> list[Any]:
     """The ids for a test that takes long with each; those that are alike wait for the campaign."""
-    return [
-        id if id in OTHERS or id.startswith("quillon8-") else pytest.param(id, marks=pytest.mark.campaign)
-        for id in shipped_ids()
-    ]
+    return [id if in_suite(id) else pytest.param(id, marks=pytest.mark.campaign) for id in shipped_ids()]

@@ -14,12 +14,13 @@ from matrixmap.compare.words import plain
 from matrixmap.model.plan import Plan
 from tests.compare import edits
 from tests.compare.rebuild import meaning, rebuilt
-from tests.project import shipped_ids, shipped_plan
+from tests.project import shipped_plan
+from tests.shipped import costly_ids
 
 few = settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
 
 
-@pytest.mark.parametrize("id", shipped_ids())
+@pytest.mark.parametrize("id", costly_ids())
 def test_facts_tell_all_of_a_plan(id: str) -> None:
     """A plan made out of the facts alone is the plan, machine and host included."""
     plan = shipped_plan(id)
@@ -92,7 +93,7 @@ def test_many_edits(plans: edits.TwoPlans) -> None:
         check(plans.old, plans.new)
 
 
-@pytest.mark.parametrize("id", shipped_ids())
+@pytest.mark.parametrize("id", costly_ids())
 def test_a_plan_does_not_differ_from_itself(id: str) -> None:
     """compare(A, A) is empty."""
     plan = shipped_plan(id)

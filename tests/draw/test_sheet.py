@@ -13,11 +13,12 @@ from matrixmap.press.ways import ways_to_type
 from tests import tools
 from tests.browser import Browser
 from tests.project import call, matrixmap, shipped_ids, shipped_plan
+from tests.shipped import costly_ids
 
 SHOWN = ("quillon8-fr-FR-symbolic", "quillon8-en-US-positional")
 
 
-@pytest.mark.parametrize("id", shipped_ids())
+@pytest.mark.parametrize("id", costly_ids())
 def test_everything_of_the_machine_is_told(id: str) -> None:
     """Each character and function of the machine is special, usual or cannot be typed: one of the three, once."""
     plan = shipped_plan(id)

@@ -21,7 +21,8 @@ from matrixmap.simulate.texts import Typing, legends_of, play_typing
 from matrixmap.simulate.typist import Style
 from tests.browser import Browser
 from tests.page.driving import FAST, SPEED, Driver
-from tests.project import shipped_ids, shipped_plan
+from tests.project import shipped_plan
+from tests.shipped import costly_ids
 
 
 @pytest.fixture(scope="module")
@@ -58,7 +59,7 @@ def model_reads(plan: Plan, presses: tuple[KeyPress, ...]) -> list[str]:
     return legends_of(Reader(machine, plan.contacts).read(player.moments))
 
 
-@pytest.mark.parametrize("id", shipped_ids())
+@pytest.mark.parametrize("id", costly_ids())
 def test_page_reads_what_the_reference_model_reads(all_layouts: Driver, id: str) -> None:
     """What a layout can type, as far as it is typed here, is read in the page as in the reference model."""
     plan = shipped_plan(id)

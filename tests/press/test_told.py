@@ -17,7 +17,8 @@ from matrixmap.join.plan import compile_plan
 from matrixmap.model.finding import Finding
 from matrixmap.model.machine import Machine
 from matrixmap.model.plan import Plan
-from tests.project import ROOT, call, open_folders, read_layout, shipped_ids, shipped_plan, write_project
+from tests.project import ROOT, call, open_folders, read_layout, shipped_plan, write_project
+from tests.shipped import costly_ids
 
 POSITIONAL = "quillon8-en-US-positional"
 
@@ -205,7 +206,7 @@ def test_the_key_list_of_a_positional_layout_tells_shift() -> None:
     assert [each["types"] for each in triggers if each["trigger"] == "Shift+KeyA"] == ["A"]
 
 
-@pytest.mark.parametrize("id", shipped_ids())
+@pytest.mark.parametrize("id", costly_ids())
 def test_a_key_is_listed_once(id: str) -> None:
     """No key list and no show names one key twice, and no finding names it beside itself."""
     names = re.findall(r"^\| (\w+) \|", (ROOT / "generated" / f"{id}.md").read_text(encoding="utf-8"), re.MULTILINE)

@@ -19,9 +19,12 @@ from tests.project import ROOT, sample_ids, shipped_ids, shipped_plan
 from tests.reference.pressing import CAPS_LOCK, NUM_LOCK, Press, closed_by, closed_in_plan, pause
 from tests.reference.printed import KEYPAD, Layout, read_layout
 from tests.runtime.engine import Engine
+from tests.shipped import in_suite
 
 # Every layout as gcc compiles it; some as clang does, for the tables are the same bytes (tests/emit) and so is the runtime's text.
-JOBS = [("gcc", id) for id in shipped_ids()] + [("clang", id) for id in sample_ids()[:2]]
+JOBS = [
+    ("gcc", id) if in_suite(id) else pytest.param("gcc", id, marks=pytest.mark.campaign) for id in shipped_ids()
+] + [("clang", id) for id in sample_ids()[:2]]
 
 
 def all_presses(layout: Layout) -> Iterator[Press]:
