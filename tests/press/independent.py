@@ -73,6 +73,10 @@ class Watcher:
             machine.key(name).contact: modifier.name for modifier in machine.modifiers for name in modifier.keys
         }
         self._moments: dict[frozenset[Contact], Moment] = {}
+        self._turns = {
+            text: [self._text(machine.key(stroke.key), stroke.state) for stroke in strokes if stroke.key]
+            for text, strokes in machine.sequences.items()
+        }
 
     def moment(self, closed: frozenset[Contact]) -> Moment:
         """What the machine reads for closed contacts, the machine's own keyboard and its controllers unplugged."""
@@ -101,11 +105,19 @@ class Watcher:
         later = [self.moment(moment).phantoms for moment in record.timeline[1:]]
         phantoms = frozenset().union(*later)
         return Sight(
-            typed=tuple(typed),
+            typed=tuple(self._in_turn(typed)),
             phantoms=phantoms,
             new_phantoms=phantoms - self.moment(record.timeline[0]).read,
             closed=frozenset(closed),
         )
+
+    def _in_turn(self, typed: list[str | None]) -> list[str | None]:
+        """What strokes in turn make of what each types by itself, where each types something."""
+        for text, single in self._turns.items():
+            for start in range(len(typed) - len(single) + 1):
+                if None not in single and typed[start : start + len(single)] == single:
+                    return self._in_turn([*typed[:start], text, *typed[start + len(single) :]])
+        return typed
 
     @staticmethod
     def _text(key: Key, state: ShiftState) -> str | None:
