@@ -145,7 +145,8 @@ class Typing:
         """Whether the text can be read at this rate, over this link, by this machine.
 
         A sampled link sees everything if its interval is no longer than any hold, any gap and the time between
-        keystrokes. A queued one, and the machine, must on average be as quick as the keystrokes.
+        keystrokes. A queued one, and the machine, must on average be as quick as the keystrokes. Where they are, slow
+        keystrokes in a row must not fill the waiting line either, as it usually is configured.
         """
         performance = self.performance
         service = mean_service_us(self.plan, self.presses)
@@ -164,6 +165,9 @@ class Typing:
             limits.append(f"the reports of a keystroke take {_ms(report_time)}, and keystrokes come every {_ms(beat)}")
         if beat is not None and service > beat:
             limits.append(f"the machine needs {_ms(service)} for a keystroke, and they come every {_ms(beat)}")
+        if not limits and (dropped := play_typing(Model([self.plan], Sizes()), self).last.overflows):
+            what = "keystroke finds" if dropped == 1 else "keystrokes find"
+            limits.append(f"slow keystrokes in a row fill the waiting line, and {dropped} {what} no place in it")
         return Limits(service_us=service, reports_us=report_time, limits=tuple(limits))
 
 

@@ -348,10 +348,9 @@ class LineReader:
             fault = f"{text.text!r} {cause} a stroke joins its names with +; write {' + '.join(joined)}"
             self.report.add(rules.BAD_STROKE, text.place, fault)
         elif hyphened and name == text.text.strip():
-            fault = (
-                f"{name!r} is no key; a stroke joins its names with +: write {hyphened} + {name[len(hyphened) + 1 :]}"
-            )
-            self.report.add(rules.BAD_STROKE, text.place, fault)
+            stroke = f"{hyphened} + {name[len(hyphened) + 1 :]}"
+            fault = f"the machine has no key {name!r}; a stroke joins its names with +: write {stroke} if that is meant"
+            self.report.add(rules.UNKNOWN_KEY, text.place, fault)
         elif not name:
             self.report.add(rules.BAD_STROKE, text.place, f"a name is missing beside a + in {text.text!r}")
         elif name in self.modifier_names and self.machine:

@@ -18,10 +18,14 @@ def test_help_costs_at_most_seven_times_an_empty_program() -> None:
 
 
 def test_tables_are_near_the_floor() -> None:
-    """Each table is within twice the entropy of what it says; those of the 8x8 machine take at most 700 bytes."""
+    """Each table is within twice the entropy of what it says and takes at most 700 bytes, the header aside.
+
+    850 bytes where the machine has strokes in turn.
+    """
     for id, row in bench_build.table_figures().items():
         assert row.ratio <= 2, id
-        assert row.table_bytes <= 700 or not id.startswith("quillon8-"), id
+        turns = shipped_plan(id).layout.machine.sequences
+        assert row.table_bytes <= (850 if turns else 700), id
 
 
 def test_the_runtime_fits_small_targets(tmp_path: Path) -> None:

@@ -3,12 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 KINDS = ("crosspoint", "direct", "chord", "modifier", "latch", "command", "nothing", "dead key")
 EXTRAS = {4: "Control", 6: "Alt", 7: "Meta"}
 ENDINGS = {0: "accent first", 29: "keeps", 30: "takes back", 31: "drops"}
 KEYPAD = range(0x59, 0x64)
+
+
+Keys = tuple[tuple[tuple[str, int, int], ...], frozenset[tuple[str, int, int]], frozenset[tuple[str, int, int]]]
+"""A stroke by its contacts, the modifier keys that it rules, and those that it holds."""
+
+SEQUENCE = 0x80
+GOES_ON = 1
+"""The usage that has the further strokes of an accent by itself."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,6 +34,7 @@ class Answer:
     hold: frozenset[tuple[str, int, int]]
     value: int
     ending: str
+    before: tuple[Keys, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,17 +125,49 @@ def read_table(data: bytes) -> Read:
                     assert (usage, level, extras) not in answers, "pairs stand first"
                     pairs[after, usage, level] = answer
     take.end()
-    return Read(
-        lines=(select, sense, direct),
-        modifier_keys=modifier_keys,
-        caps=swaps,
-        flags=flags,
-        rollover=rollover,
-        times=(times[0], times[1], times[2]),
-        answers=answers,
-        pairs=pairs,
-        alone=alone,
+    return _in_turn(
+        Read(
+            lines=(select, sense, direct),
+            modifier_keys=modifier_keys,
+            caps=swaps,
+            flags=flags,
+            rollover=rollover,
+            times=(times[0], times[1], times[2]),
+            answers=answers,
+            pairs=pairs,
+            alone=alone,
+        )
     )
+
+
+def _in_turn(read: Read) -> Read:
+    """The same with each sequence as its last stroke and those before it; the entries that say these are gone then."""
+    answers, pairs, alone = read.answers, read.pairs, read.alone
+    used: set[tuple[int, int]] = set()
+
+    def whole(answer: Answer, usage: int, level: int) -> Answer:
+        before: list[Keys] = []
+        number, last = 0, answer
+        while last.kind == "dead key" and last.value & SEQUENCE:
+            assert last.value & 0x1F > number, "a sequence goes on with one of a higher number"
+            number = last.value & 0x1F
+            first = alone[number]
+            before.append((first.contacts, first.rule, first.hold))
+            used.add((number, usage))
+            last = pairs[number, usage, level]
+        return replace(last, ending=answer.ending, before=tuple(before))
+
+    whole_answers = {cell: whole(answer, cell[0], cell[1]) for cell, answer in answers.items()}
+    # Entries of sequences are met on the way from others, and are not asked for themselves.
+    values = [
+        answer.value for answer in (*answers.values(), *pairs.values(), *alone.values()) if answer.kind == "dead key"
+    ]
+    sequences = {value & 0x1F for value in values if value & SEQUENCE}
+    whole_pairs = {cell: whole(answer, cell[1], cell[2]) for cell, answer in pairs.items() if cell[0] not in sequences}
+    whole_alone = {number: whole(answer, GOES_ON, 1) for number, answer in alone.items() if number not in sequences}
+    assert used == {(number, usage) for number, usage, _ in pairs if number in sequences}
+    assert sequences <= set(alone)
+    return replace(read, answers=whole_answers, pairs=whole_pairs, alone=whole_alone)
 
 
 class _Taker:

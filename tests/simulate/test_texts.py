@@ -22,16 +22,10 @@ Start = Callable[[list[Plan]], Engine]
 
 
 def check_cell(start: Start, plan: Plan, presses: Sequence[KeyPress], cell: Cell) -> None:
-    """Feasible: every character once, in order. Not feasible: nothing sticks, and no loss is without a count.
-
-    The limits are those of the mean. Where it is nearly as long as a beat, slow keystrokes in a row can fill the line, and
-    what that drops is lost and counted.
-    """
+    """Feasible: every character once, in order. Not feasible: nothing sticks, and no loss is without a count."""
     typed = typing(plan, presses, cell)
     player = play_typing(start([plan]), typed)
-    found = typed.limits()
-    full = player.last.overflows > 0 and found.service_us * 10 > typed.style.beat_us * 9
-    limits = [*found.limits, *(["a full line"] if full else [])]
+    limits = typed.limits().limits
     assert not player.last.contacts
     assert player.last.refusals == 0
     reader = Reader(plan.layout.machine, plan.contacts, slow_percent=plan.layout.machine.scan.tolerance_percent)
