@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
-from matrixmap.hid.usages import Usage
+from matrixmap.hid.usages import MODIFIER_BITS, Usage
 from matrixmap.model.legend import other_case
 from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.plan import Plan
@@ -150,16 +150,27 @@ class Ways:
         return min((press for press in presses if not press.on), key=KeyPress.ease, default=None)
 
     def _key_presses(self, key: PhysicalKey, by_locks: Mapping[int, list[Pressed]]) -> Iterator[KeyPress]:
-        """The presses of one key that come to the same, for the fewest locks with which any does."""
-        fewest = min(len(self.every.locks[number].on) for number in by_locks)
+        """The presses of one key that come to the same, for the fewest locks with which any does.
+
+        Where all of these hold a key that is none of the host's modifiers, those too that do without one for the fewest locks.
+        """
+        counts = {number: len(self.every.locks[number].on) for number in by_locks}
+        fewest = min(counts.values())
+        plain = {number: [some for some in presses if self._is_plain(some)] for number, presses in by_locks.items()}
+        without = min((counts[number] for number, presses in plain.items() if presses), default=fewest)
         for number, presses in by_locks.items():
-            locks = self.every.locks[number]
-            if len(locks.on) > fewest:
+            if counts[number] not in (fewest, without):
                 continue
-            levels = {pressed.hold: pressed.level for pressed in presses}
+            locks = self.every.locks[number]
+            kept = presses if counts[number] == fewest else plain[number]
+            levels = {pressed.hold: pressed.level for pressed in kept}
             for held, either in self._fewest_held(key, frozenset(levels)):
                 level = levels[self.every.class_of[held]]
                 yield key_press(self.every, key, level, held, either, locks.on)
+
+    def _is_plain(self, pressed: Pressed) -> bool:
+        """Whether the host's modifier keys are enough to hold for a press."""
+        return any(held >> len(MODIFIER_BITS) == 0 for held in self.every.classes[pressed.hold].sets)
 
     def _fewest_held(self, key: PhysicalKey, classes: frozenset[int]) -> tuple[tuple[int, int], ...]:
         """Sets of held keys of some classes of which none holds more than another, and where either side does.

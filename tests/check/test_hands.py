@@ -340,11 +340,15 @@ RIGHT_SHIFT_ONLY = (
     "join: positional\nkeys: {ShiftRight: shift-left, KeyA: a, KeyD: d, ControlRight: control, Control+KeyD: b}"
 )
 SHIFT_ON_A_FUNCTION_KEY = "join: positional\nkeys: {F9: shift-left, KeyA: a}"
+BY_CAPS_LOCK_TOO = "join: positional\nkeys: {ShiftRight: shift-left, F9: shift-left, KeyA: a, Shift+KeyA: b}"
 BY_PRINT = "join: symbolic\npass: {Control: control}\nkeys: {F1: a}"
 
 
 @pytest.mark.parametrize("host", ["few", "composing"])
-@pytest.mark.parametrize("lines", [HELD_ONLY_BY_STROKES, MIXED, RIGHT_SHIFT_ONLY, SHIFT_ON_A_FUNCTION_KEY, BY_PRINT])
+@pytest.mark.parametrize(
+    "lines",
+    [HELD_ONLY_BY_STROKES, MIXED, RIGHT_SHIFT_ONLY, SHIFT_ON_A_FUNCTION_KEY, BY_CAPS_LOCK_TOO, BY_PRINT],
+)
 @pytest.mark.parametrize("name", CHECKS)
 def test_odd_layouts_do_what_their_checks_say_of_them(name, lines, host):
     """Modifiers that only strokes hold, keys that are a modifier at one level only, sides apart, and accents by themselves."""
