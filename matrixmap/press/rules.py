@@ -295,8 +295,11 @@ class Rules:
 
     def closed(self, standing: Standing) -> int:
         """The contacts that are closed, as a mask."""
-        closed = self.compiled.mask_of(standing.modifiers)
-        for stroke in standing.strokes:
+        return self._mask(standing.strokes, standing.modifiers)
+
+    def _mask(self, strokes: Iterable[Held], modifiers: int) -> int:
+        closed = self.compiled.mask_of(modifiers)
+        for stroke in strokes:
             closed |= stroke.mask
         return closed
 
@@ -317,10 +320,9 @@ class Rules:
         if cause is not None:
             return self._follow(Does.STROKE, now, moments)._replace(refused=cause)
         kept, opened = self._keep((stroke, *now.strokes), typist)
-        older = now._replace(strokes=kept[1:])
-        steps = (self.closed(older), self.closed(older._replace(modifiers=wanted)))
+        steps = (self._mask(kept[1:], now.modifiers), self._mask(kept[1:], wanted), self._mask(kept, wanted))
         after = now._replace(strokes=kept, modifiers=wanted)
-        changes = _changes(moments, (*steps, self.closed(after)))
+        changes = _changes(moments, steps)
         return Outcome(Does.STROKE, changes, after, strokes=1, opened=opened)
 
     def close_alone(self, entries: tuple[Entry, ...], typist: int) -> Outcome:
@@ -335,9 +337,11 @@ class Rules:
         typist = self.typist(now)
         kept, opened = self._keep(now.strokes, typist)
         wanted = kept[0].wants(typist) if kept else typist
-        older = now._replace(strokes=kept)
-        after = older._replace(modifiers=wanted)
-        return Outcome(does, _changes(moments, (self.closed(older), self.closed(after))), after, opened=opened)
+        steps = (self._mask(kept, now.modifiers), self._mask(kept, wanted))
+        # Most often nothing changes, and thousands of events are followed.
+        same = len(kept) == len(now.strokes) and wanted == now.modifiers
+        after = now if same else now._replace(strokes=kept, modifiers=wanted)
+        return Outcome(does, _changes(moments, steps), after, opened=opened)
 
     def refusal(self, stroke: Held, modifiers: int) -> Cause | None:
         """Why a stroke is not closed with its own modifier keys alone, None if it is."""
