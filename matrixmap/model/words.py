@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import unicodedata
-from collections.abc import Iterable
 from dataclasses import replace
 
 from matrixmap.hid.usages import KEYPAD_DIGITS, Usage, code_or_number
@@ -42,11 +41,6 @@ def printed_keys(host: Host, trigger: Trigger) -> str:
         return " ".join([*extras, f"keypad {name}" + (" with Num Lock off" if off else "")])
     levels = LEVEL_WORDS[trigger.level].split("+")[:-1]
     return " ".join([*levels, *extras, name])
-
-
-def printed_way(host: Host, way: Iterable[Trigger]) -> str:
-    """Presses one after the other: `´, then Shift E`."""
-    return ", then ".join(printed_keys(host, press) for press in way)
 
 
 def printed_press(host: Host, way: Way) -> str:

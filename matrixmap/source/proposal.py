@@ -13,10 +13,9 @@ from matrixmap.model.legend import other_case
 from matrixmap.source import rules
 from matrixmap.source.grid import Cell, Grid
 from matrixmap.source.keytops import ARROWS, Keytop, mark_name, read_keytop
-from matrixmap.source.machine_types import MOST_MODIFIER_KEYS
+from matrixmap.source.machine_types import MOST_MODIFIER_KEYS, SHIFT
 from matrixmap.source.report import Report, named
 
-SHIFT = "shift"
 KEYPAD_MARKS = frozenset("+-*/.,=")
 KEYPAD_DIGITS = 5
 """From so many digits on that stand twice, the second ones are a keypad's."""
