@@ -67,7 +67,7 @@ Node = Text | Items | Entries
 class Document:
     """A file as nodes. `root` is None if nothing could be read.
 
-    `whole`: it was read as it stands. `to_the_end`: no line of it was left out, though some may have been repaired.
+    `whole`: it was read as it stands, with no finding. `to_the_end`: no line of it was left out, though some may have been repaired.
     """
 
     root: Node | None
@@ -78,7 +78,7 @@ class Document:
 
 def read_document(data: bytes, file: str, report: Report) -> Document:
     """Read the bytes of a file named `file` into nodes, with findings for all that YAML itself refuses."""
-    start = Place(file=file, line=1, column=1)
+    start, before = Place(file=file, line=1, column=1), len(report.findings)
     text = decode(data, file, report)
     if text is None:
         return Document(None, False, start)
@@ -90,14 +90,15 @@ def read_document(data: bytes, file: str, report: Report) -> Document:
         return Document(None, False, start)
     for fault in composed.faults:
         report.add(fault.rule, Place(file=file, line=fault.line + 1, column=fault.column + 1), fault.text)
-    whole, to_the_end = not composed.faults, composed.lines.whole
+    to_the_end = composed.lines.whole
     if composed.root is None:
         if not composed.faults:
             report.add(
                 rules.EMPTY_FILE, start, "the file holds nothing; it must describe a machine, a host or a layout"
             )
-        return Document(None, whole, start, to_the_end)
-    return Document(_Builder(composed.lines, file, report).build(composed.root, 0), whole, start, to_the_end)
+        return Document(None, False, start, to_the_end)
+    root = _Builder(composed.lines, file, report).build(composed.root, 0)
+    return Document(root, len(report.findings) == before, start, to_the_end)
 
 
 def decode(data: bytes, file: str, report: Report) -> str | None:

@@ -76,6 +76,13 @@ def test_any_marks_are_findings(kind: str, marks: list[str], read_bytes: Callabl
     assert is_told(read_bytes(kind, "any", "".join(marks).encode("utf-8", "surrogatepass")))
 
 
+@pytest.mark.parametrize("kind", sorted(KINDS))
+@pytest.mark.parametrize("text", ["?", "? ", "?\n", "?\n? ", "{?}", ":", "{}", "? a", "[?]"])
+def test_a_name_that_is_nothing_is_a_finding(kind: str, text: str, read_bytes: Callable[..., Loaded]) -> None:
+    """YAML takes a name or a value that is nothing for null; no file has a use for it."""
+    assert is_told(read_bytes(kind, "any", text.encode()))
+
+
 @settings(quick, max_examples=150)
 @given(
     kind=kinds,
