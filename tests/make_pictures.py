@@ -14,8 +14,8 @@ import zlib
 from hashlib import sha256
 from pathlib import Path
 
-from matrixmap.emit.drawing import draw
-from matrixmap.emit.page import page_html
+from matrixmap.emit.page.document import page_html
+from matrixmap.emit.pictures.drawing import draw
 from tests.browser import Browser
 from tests.page.driving import Driver
 from tests.project import ROOT, shipped_plan

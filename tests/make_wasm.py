@@ -1,4 +1,4 @@
-"""Compile the C runtime to WebAssembly for the page: matrixmap/emit/web/runtime.wasm.
+"""Compile the C runtime to WebAssembly for the page: matrixmap/emit/page/web/runtime.wasm.
 
 Run it after a change of the runtime: python -m tests.make_wasm. With --check it writes nothing and exits with 1 if the
 file was made from other sources. It needs clang and lld (the package `lld` of Debian).
@@ -13,7 +13,7 @@ from hashlib import sha256
 from pathlib import Path
 
 PACKAGE = Path(__file__).resolve().parents[1] / "matrixmap"
-WEB = PACKAGE / "emit" / "web"
+WEB = PACKAGE / "emit" / "page" / "web"
 RUNTIME = PACKAGE / "runtime"
 TARGET = WEB / "runtime.wasm"
 SECTION = b"matrixmap.sources"

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 
 from hypothesis import strategies as st
 
-from matrixmap.source.legends import UNPRINTABLE
-from matrixmap.source.nodes import FORBIDDEN
+from matrixmap.source.shape.legends import UNPRINTABLE
+from matrixmap.source.text.nodes import FORBIDDEN
 
 LEGENDS = (*"[]\\#'\":,~£½ynNYo*/?|<>&`_${}@!%^-=+;. é漢🂡", "¼", "÷", "▘")
 TITLES = (

@@ -19,7 +19,7 @@ from matrixmap.join.plan import compile_plan
 from matrixmap.model.layout import Layout
 from matrixmap.model.plan import Plan
 from matrixmap.source.folder import DiskFolder, shipped_folder
-from matrixmap.source.project import Project
+from matrixmap.source.kinds.project import Project
 
 ROOT = Path(__file__).parents[1]
 HANDBOOK = ROOT / "tests" / "reference" / "machines"

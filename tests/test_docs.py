@@ -19,7 +19,7 @@ BLOCKS = re.findall(
 def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A build of the shipped layouts."""
     from matrixmap.cli.files import write_all
-    from matrixmap.emit.build import build_files
+    from matrixmap.emit.tables.build import build_files
     from matrixmap.join.plan import compile_plan
 
     out = tmp_path_factory.mktemp("generated")

@@ -15,7 +15,44 @@ import pytest
 ROOT = Path(__file__).parents[1]
 PACKAGE = ROOT / "matrixmap"
 
-ORDER = ("hid", "model", "source", "circuit", "join", "press", "simulate", "check", "emit", "compare", "cli")
+ORDER = (
+    "hid",
+    "model",
+    "source",
+    "source.text",
+    "source.shape",
+    "source.kinds",
+    "source.propose",
+    "source.write",
+    "circuit",
+    "join",
+    "press",
+    "simulate",
+    "check.engine",
+    "check.rules",
+    "check",
+    "emit.tables",
+    "emit.keyboards",
+    "emit.pictures",
+    "emit.page",
+    "compare.sides",
+    "compare.items",
+    "compare",
+    "form",
+    "cli",
+    "cli.look",
+    "cli.judge",
+    "cli.play",
+    "cli.make",
+    "cli.begin",
+)
+"""The rooms, each of which imports only from itself and from those before it.
+
+`compare` stands behind `emit`, since a change of a layout is a change of its C; `form` behind both, since the page of a
+comparison draws layouts.
+"""
+MOST_MODULES = 15
+"""Modules in one room; `__init__.py` counts too."""
 HEAVY = {"yaml", "rich", "typer", "pydantic", "xkbcommon"}
 
 # Joined at run time, so that this file does not name them.
@@ -61,44 +98,79 @@ def imports(path: Path, everywhere: bool = True) -> Iterator[str]:
             yield from (alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom):
             assert node.level == 0, f"{name_of(path)} imports by a relative name"
-            yield node.module or ""
+            folder = ROOT / (node.module or "").replace(".", "/")
+            for alias in node.names:
+                is_module = (folder / f"{alias.name}.py").is_file()
+                yield f"{node.module}.{alias.name}" if is_module else node.module or ""
 
 
-def folder_of(path: Path) -> str | None:
-    """The folder of the house that a module is in; None for the package itself."""
-    parts = path.relative_to(PACKAGE).parts
-    return parts[0] if len(parts) > 1 else None
+def room_of(path: Path) -> str:
+    """The room of the house that a module is in, with dots; an empty text for the package itself."""
+    return ".".join(path.relative_to(PACKAGE).parent.parts)
 
 
-def test_every_folder_has_its_place() -> None:
-    """The folders of the package are those of the order, the C runtime and data beside them."""
-    folders = {path.name for path in PACKAGE.iterdir() if path.is_dir() and path.name != "__pycache__"}
-    assert folders <= {*ORDER, "runtime", "data"}
-    assert {folder for path in modules() if (folder := folder_of(path))} <= set(ORDER)
+def imported_rooms(path: Path) -> Iterator[tuple[str, str]]:
+    """What a module imports of the package, with the room that it is in."""
+    for module in imports(path):
+        first, _, rest = module.partition(".")
+        if first == "matrixmap":
+            name = rest.replace(".", "/")
+            yield module, rest if (PACKAGE / name).is_dir() else rest.rpartition(".")[0]
+
+
+def test_every_room_has_its_place() -> None:
+    """The rooms of the package are those of the order, or hold some of them; the C runtime and data beside them."""
+    rooms = {room_of(path) for path in modules()} - {""}
+    holders = {room.partition(".")[0] for room in ORDER}
+    assert rooms == {*ORDER, *holders}
+    others = {path.name for path in PACKAGE.iterdir() if path.is_dir() and path.name != "__pycache__"} - holders
+    assert others <= {"runtime", "data"}
 
 
 @pytest.mark.parametrize("path", modules(), ids=name_of)
 def test_imports_run_one_way(path: Path) -> None:
-    """A folder imports only from itself and from those before it in the order."""
-    folder = folder_of(path)
-    allowed = {"", *(ORDER[: ORDER.index(folder) + 1] if folder else ())}
-    for module in imports(path):
-        if module.split(".")[0] == "matrixmap":
-            other = [*module.split("."), ""][1]
-            assert other in allowed, f"{name_of(path)} imports {module}"
+    """A room imports only from itself and from those before it in the order."""
+    room = room_of(path)
+    allowed = {"", *(ORDER[: ORDER.index(room) + 1] if room in ORDER else ())}
+    for module, other in imported_rooms(path):
+        assert other in allowed, f"{name_of(path)} imports {module}"
+
+
+@pytest.mark.parametrize("room", ORDER)
+def test_no_room_has_a_circle(room: str) -> None:
+    """No modules of a room import each other in a circle, not even for type checking."""
+    folder = PACKAGE / room.replace(".", "/")
+    left = {
+        path.stem: {module.rpartition(".")[2] for module, other in imported_rooms(path) if other == room}
+        for path in folder.glob("*.py")
+    }
+    while free := [name for name, wanted in left.items() if not wanted & set(left)]:
+        for name in free:
+            del left[name]
+    assert not left
+
+
+@pytest.mark.parametrize("room", ORDER)
+def test_a_room_is_seen_at_a_glance(room: str) -> None:
+    """No room has more modules than a person remembers."""
+    assert len(list((PACKAGE / room.replace(".", "/")).glob("*.py"))) <= MOST_MODULES
 
 
 @pytest.mark.parametrize("path", modules(), ids=name_of)
 def test_heavy_modules_load_inside_functions(path: Path) -> None:
     """Only commands load the command-line library at the top; nothing loads yaml or rich before it is needed."""
     loaded = {module.split(".")[0] for module in imports(path, everywhere=False)}
-    allowed = {"typer"} if folder_of(path) == "cli" else set()
+    allowed = {"typer"} if room_of(path).startswith("cli") else set()
     assert not loaded & (HEAVY - allowed)
 
 
 def test_only_the_command_line_knows_its_library() -> None:
     """Typer is imported in cli/ alone."""
-    users = {folder_of(path) for path in modules() if any(module.startswith("typer") for module in imports(path))}
+    users = {
+        room_of(path).partition(".")[0]
+        for path in modules()
+        if any(module.startswith("typer") for module in imports(path))
+    }
     assert users == {"cli"}
 
 
@@ -136,7 +208,7 @@ def test_no_fault_is_caught_blindly(path: Path) -> None:
 def test_finished_values_are_frozen() -> None:
     """Every dataclass of model/ is frozen and slotted: what a later step reads cannot change."""
     for path in modules():
-        for node in ast.walk(tree(path)) if folder_of(path) == "model" else ():
+        for node in ast.walk(tree(path)) if room_of(path) == "model" else ():
             if isinstance(node, ast.ClassDef):
                 for text in map(ast.unparse, node.decorator_list):
                     if text.startswith("dataclass"):
@@ -199,7 +271,7 @@ def test_loading_the_package_is_light() -> None:
     names = [
         name_of(path).removesuffix(".py").removesuffix("/__init__").replace("/", ".")
         for path in modules()
-        if folder_of(path) != "cli"
+        if not room_of(path).startswith("cli")
     ]
     code = f"import sys, importlib\nfor name in {names!r}: importlib.import_module(name)\nprint(sorted({HEAVY!r} & set(sys.modules)))"
     done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True)

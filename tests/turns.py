@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from matrixmap.cli.type import presses_for
+from matrixmap.cli.play.type import presses_for
 from matrixmap.join.plan import compile_plan
 from matrixmap.model.plan import Plan
 from matrixmap.press.table import table_of
@@ -17,7 +17,7 @@ from matrixmap.simulate.scan import Reader
 from matrixmap.simulate.texts import Typing, as_text, legends_of, meant_by, play_typing
 from matrixmap.simulate.typist import usual_style
 from matrixmap.source.folder import shipped_folder
-from matrixmap.source.project import Project
+from matrixmap.source.kinds.project import Project
 from tests import tools
 from tests.check.cases import TextFolder
 

@@ -9,7 +9,7 @@ from matrixmap.model.finding import Finding
 from matrixmap.model.machine import Machine
 from matrixmap.model.plan import Plan
 from matrixmap.source.folder import shipped_folder
-from matrixmap.source.project import Loaded, Project
+from matrixmap.source.kinds.project import Loaded, Project
 from tests.source.memory import MemoryFolder
 
 

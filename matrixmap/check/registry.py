@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from matrixmap.check import (
-    acceptance,
+from matrixmap.check.engine import acceptance
+from matrixmap.check.engine.record import CheckRule
+from matrixmap.check.rules import (
     adapter,
     basic,
     controllers,
@@ -18,7 +19,6 @@ from matrixmap.check import (
     sequences,
     unfinished,
 )
-from matrixmap.check.record import CheckRule
 from matrixmap.model.rule import Rule
 from matrixmap.source.rules import READING_RULES
 

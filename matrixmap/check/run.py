@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from matrixmap.check.acceptance import accepted_slugs, idle_acceptances
-from matrixmap.check.adapter import TABLE_TOO_LARGE
+from matrixmap.check.engine.acceptance import accepted_slugs, idle_acceptances
+from matrixmap.check.engine.examined import make_study
 from matrixmap.check.registry import CHECK_RULES
-from matrixmap.check.study import make_study
+from matrixmap.check.rules.adapter import TABLE_TOO_LARGE
 from matrixmap.check.verdict import Verdict, make_verdict
 from matrixmap.model.finding import Finding
 from matrixmap.model.plan import Plan

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from matrixmap.check.overlaps import Overlaps, count_overlaps
-from matrixmap.check.reach import unreached_keys, unreached_texts
-from matrixmap.check.study import Study
-from matrixmap.check.subject import Item, Subject
-from matrixmap.check.tally import Tally, subsets, tally
-from matrixmap.check.telling import contacts_of
-from matrixmap.check.ways import fed_bits, held_and_lifted, together
+from matrixmap.check.engine.closers import fed_bits, held_and_lifted, together
+from matrixmap.check.engine.conflict_words import contacts_of
+from matrixmap.check.engine.examined import Study
+from matrixmap.check.engine.overlaps import Overlaps, count_overlaps
+from matrixmap.check.engine.strokes import Item, Subject
+from matrixmap.check.engine.tally import Tally, subsets, tally
+from matrixmap.check.rules.reach import unreached_keys, unreached_texts
 from matrixmap.hid.usages import Usage, by_code
 from matrixmap.model.plan import Plan, Stroke, Trigger
 from matrixmap.model.witness import Witness

@@ -5,34 +5,42 @@ from __future__ import annotations
 import os
 import sys
 from io import TextIOWrapper
-from typing import Any, NoReturn
+from typing import Any, NamedTuple, NoReturn
 
 import typer
 import typer.core
 import typer.main
 
+
+class Command(NamedTuple):
+    """A command: the room of `cli/` that its module is in, and its line in the help."""
+
+    room: str
+    line: str
+
+
 COMMANDS = {
-    "build": "Write the C tables, the runtime and the key lists of layouts.",
-    "check": "Report what can go wrong with layouts.",
-    "compare": "Tell what a change means to the person typing.",
-    "show": "Print a machine's matrix and a host's keys, with what reaches what.",
-    "draw": "Draw keyboards and matrix, with what types what.",
-    "stickers": "Make stickers for the keys, at true scale.",
-    "sheet": "Make a sheet for the desk: how to type what is special.",
-    "page": "Make a web page to try layouts on.",
-    "howto": "Tell which keys to press to type a text.",
-    "type": "Type a text on a simulated keyboard and print what the machine reads.",
-    "trace": "Play a script of keyboard events and print what the machine reads.",
-    "new": "Begin a host, a machine or a layout; take a country's keyboard from the system.",
-    "tidy": "Put files in order: quotes, fields, keys and lines.",
-    "schema": "Write the JSON Schemas of the files, for editors.",
-    "list": "List machines, hosts and layouts.",
-    "keyboard": "Describe a keyboard by its report descriptor or a recording; write its table in C.",
-    "usages": "Look up HID usages by number, name or W3C code.",
-    "rules": "List the rules of reading and checking.",
-    "explain": "Explain a rule, with a bad and a good example.",
+    "build": Command("make", "Write the C tables, the runtime and the key lists of layouts."),
+    "check": Command("judge", "Report what can go wrong with layouts."),
+    "compare": Command("judge", "Tell what a change means to the person typing."),
+    "show": Command("look", "Print a machine's matrix and a host's keys, with what reaches what."),
+    "draw": Command("make", "Draw keyboards and matrix, with what types what."),
+    "stickers": Command("make", "Make stickers for the keys, at true scale."),
+    "sheet": Command("make", "Make a sheet for the desk: how to type what is special."),
+    "page": Command("make", "Make a web page to try layouts on."),
+    "howto": Command("look", "Tell which keys to press to type a text."),
+    "type": Command("play", "Type a text on a simulated keyboard and print what the machine reads."),
+    "trace": Command("play", "Play a script of keyboard events and print what the machine reads."),
+    "new": Command("begin", "Begin a host, a machine or a layout; take a country's keyboard from the system."),
+    "tidy": Command("begin", "Put files in order: quotes, fields, keys and lines."),
+    "schema": Command("begin", "Write the JSON Schemas of the files, for editors."),
+    "list": Command("look", "List machines, hosts and layouts."),
+    "keyboard": Command("make", "Describe a keyboard by its report descriptor or a recording; write its table in C."),
+    "usages": Command("look", "Look up HID usages by number, name or W3C code."),
+    "rules": Command("look", "List the rules of reading and checking."),
+    "explain": Command("look", "Explain a rule, with a bad and a good example."),
 }
-"""Name of a command, which is also its module here, and its line in the help. Modules load when they are called."""
+"""Commands by name, which is also the name of the module. Modules load when they are called."""
 
 HELP = """Join a home computer's key matrix, a modern keyboard and a layout into C tables.
 
@@ -55,7 +63,7 @@ class _Group(typer.core.TyperGroup):
             return None
         from importlib import import_module
 
-        module = import_module(f"matrixmap.cli.{cmd_name}")
+        module = import_module(f"matrixmap.cli.{COMMANDS[cmd_name].room}.{cmd_name}")
         command = typer.main.get_command(module.app)
         command.name = cmd_name
         return command
@@ -63,7 +71,7 @@ class _Group(typer.core.TyperGroup):
     def format_commands(self, ctx: Any, formatter: Any) -> None:
         # The lines are at hand, so that the help loads no command.
         with formatter.section("Commands"):
-            formatter.write_dl(list(COMMANDS.items()))
+            formatter.write_dl([(name, command.line) for name, command in COMMANDS.items()])
 
     def resolve_command(self, ctx: Any, args: list[str]) -> Any:
         if args and args[0] not in COMMANDS and not args[0].startswith("-"):

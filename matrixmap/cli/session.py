@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from matrixmap.model.finding import Finding
     from matrixmap.model.layout import Layout
     from matrixmap.model.plan import Plan
-    from matrixmap.source.project import Loaded, Project
+    from matrixmap.source.kinds.project import Loaded, Project
 
 RootOption = typer.Option(
     None, "--root", metavar="DIR", help="Folder with layouts/ and shared/ of your own (default: the current folder)."
@@ -29,7 +29,7 @@ def open_project(root: Path | None) -> Project:
     """The project in a folder, with the shipped data behind it."""
     from matrixmap.check.registry import known_slugs
     from matrixmap.source.folder import DiskFolder, shipped_folder
-    from matrixmap.source.project import Project
+    from matrixmap.source.kinds.project import Project
 
     if root is not None and not root.is_dir():
         raise UsageError(f"there is no folder {root}")
@@ -94,7 +94,7 @@ def _read_layout(project: Project, name: str) -> Loaded[Layout]:
 
 def _refuse_other_kinds(name: str, data: bytes) -> None:
     """A usage error for a file that describes a machine or a host."""
-    from matrixmap.source.kind import kind_of
+    from matrixmap.source.kinds.kind import kind_of
 
     kind = kind_of(data)
     if kind in ("machine", "host"):

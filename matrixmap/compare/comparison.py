@@ -5,17 +5,17 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass, replace
 
-from matrixmap.compare.changes import find_changes
-from matrixmap.compare.facts import facts
-from matrixmap.compare.item import Item, Part
+from matrixmap.compare.items.item import Item, Part
 from matrixmap.compare.layouts import LayoutComparison, Status, added_layout, compare_plans, removed_layout
+from matrixmap.compare.sides.changes import find_changes
+from matrixmap.compare.sides.facts import facts
 from matrixmap.compare.threeway import Clash, find_clashes, gone_clash
 from matrixmap.join.plan import compile_plan
 from matrixmap.model.finding import Finding
 from matrixmap.model.layout import Layout
 from matrixmap.model.plan import Plan
 from matrixmap.source.folder import KINDS, SUFFIX
-from matrixmap.source.project import Loaded, Project
+from matrixmap.source.kinds.project import Loaded, Project
 
 ALIKE = 0.5
 """The share of equal triggers from which a layout that came is taken for one that went, under another name."""

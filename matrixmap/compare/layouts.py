@@ -7,17 +7,13 @@ from dataclasses import dataclass
 from enum import Enum
 
 from matrixmap.check.run import find_in_plan
-from matrixmap.compare.changes import NO_CHANGES, Change, Changes, find_changes
-from matrixmap.compare.code import CodeChange, compare_code
-from matrixmap.compare.facts import Fact, Name, facts
-from matrixmap.compare.findings import NO_FINDINGS, FindingChanges, all_gone, all_new, match_findings
-from matrixmap.compare.host_items import host_items
-from matrixmap.compare.item import Item, Part, Section
-from matrixmap.compare.layout_items import layout_items
-from matrixmap.compare.machine_items import machine_items
-from matrixmap.compare.outcomes import outcomes_of
-from matrixmap.compare.pair import Pair
-from matrixmap.compare.presses import (
+from matrixmap.compare.items.code import CodeChange, compare_code
+from matrixmap.compare.items.findings import NO_FINDINGS, FindingChanges, all_gone, all_new, match_findings
+from matrixmap.compare.items.host_items import host_items
+from matrixmap.compare.items.item import Item, Part, Section
+from matrixmap.compare.items.layout_items import layout_items
+from matrixmap.compare.items.machine_items import machine_items
+from matrixmap.compare.items.presses import (
     PressChange,
     accent_items,
     character_items,
@@ -26,7 +22,11 @@ from matrixmap.compare.presses import (
     press_changes,
     press_items,
 )
-from matrixmap.compare.strokes import stroke_items
+from matrixmap.compare.items.strokes import stroke_items
+from matrixmap.compare.sides.changes import NO_CHANGES, Change, Changes, find_changes
+from matrixmap.compare.sides.facts import Fact, Name, facts
+from matrixmap.compare.sides.outcomes import outcomes_of
+from matrixmap.compare.sides.pair import Pair
 from matrixmap.hid.usages import Usage
 from matrixmap.model.finding import Finding
 from matrixmap.model.machine import Contact

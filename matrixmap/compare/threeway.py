@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from matrixmap.compare.changes import ABSENT, Absent, renamed_facts, value_order
-from matrixmap.compare.facts import Fact, Facts, Name, Value, facts
-from matrixmap.compare.held import with_one_fewer
-from matrixmap.compare.outcomes import Outcome, Press
-from matrixmap.compare.pair import Pair, does, key_trigger, trigger_of
-from matrixmap.compare.renames import find_renames
-from matrixmap.compare.strokes import action_words, legend_text
-from matrixmap.compare.words import Words, join_words, say
+from matrixmap.compare.items.strokes import action_words, legend_text
+from matrixmap.compare.sides.changes import ABSENT, Absent, renamed_facts, value_order
+from matrixmap.compare.sides.facts import Fact, Facts, Name, Value, facts
+from matrixmap.compare.sides.held import with_one_fewer
+from matrixmap.compare.sides.outcomes import Outcome, Press
+from matrixmap.compare.sides.pair import Pair, does, key_trigger, trigger_of
+from matrixmap.compare.sides.renames import find_renames
+from matrixmap.compare.sides.words import Words, join_words, say
 from matrixmap.hid.usages import Usage
 from matrixmap.model.plan import Plan, Trigger
 from matrixmap.model.words import printed_keys, usage_name

@@ -7,11 +7,11 @@ from collections.abc import Mapping
 from matrixmap.hid.usages import CAPS_LOCK, KEYPAD_DIGITS, SHIFT_LEFT, SHIFT_RIGHT, Usage
 from matrixmap.join.demands import make_stroke
 from matrixmap.join.sequences import SequenceMaker
-from matrixmap.model.finding import Place
 from matrixmap.model.host import HostKey
 from matrixmap.model.layout import Layout
 from matrixmap.model.legend import Legend, other_case
 from matrixmap.model.machine import Contact, Key, Machine, ShiftState
+from matrixmap.model.place import Place
 from matrixmap.model.plan import Binding, Feed, StandIn, Stroke, Trigger
 from matrixmap.model.sequences import sequences_of
 

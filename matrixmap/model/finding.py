@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import IntEnum
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from matrixmap.model.witness import Witness
+from matrixmap.model.place import Place
+from matrixmap.model.witness import Witness
 
 
 class Severity(IntEnum):
@@ -21,18 +20,6 @@ class Severity(IntEnum):
     def word(self) -> str:
         """The severity as it is printed, in lower case."""
         return self.name.lower()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, order=True)
-class Place:
-    """A spot in a file: the name as given, line and column counted from 1."""
-
-    file: str
-    line: int
-    column: int
-
-    def __str__(self) -> str:
-        return f"{self.file}:{self.line}:{self.column}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,8 +10,8 @@ from types import MappingProxyType
 
 from matrixmap.hid.geometry import FORM_NAMES, form
 from matrixmap.hid.usages import Usage, code_or_number
-from matrixmap.model.finding import Place
 from matrixmap.model.legend import Legend, other_case
+from matrixmap.model.place import Place
 
 LEVELS = 4
 """1 plain, 2 with Shift, 3 with AltGr, 4 with both (the fourth is common practice; ISO/IEC 9995 has three)."""

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from enum import Enum
 
 from matrixmap.hid.usages import Usage
-from matrixmap.model.finding import Place
 from matrixmap.model.host import Host
 from matrixmap.model.legend import Legend
 from matrixmap.model.machine import Machine, ShiftState
+from matrixmap.model.place import Place
 
 
 class Join(Enum):

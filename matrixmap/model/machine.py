@@ -8,8 +8,8 @@ from enum import Enum
 from types import MappingProxyType
 from typing import NewType
 
-from matrixmap.model.finding import Place
 from matrixmap.model.legend import Legend
+from matrixmap.model.place import Place
 
 Contact = NewType("Contact", int)
 """Number of a contact: select index * sense lines + sense index for a crosspoint, direct lines after these."""

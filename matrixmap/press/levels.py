@@ -24,8 +24,8 @@ from matrixmap.model.plan import Plan, Trigger
 from matrixmap.model.press import KeyPress
 from matrixmap.press.cells import ACCENT_ALONE
 from matrixmap.press.every import Done, Every
+from matrixmap.press.how_to_type import every_press, key_press
 from matrixmap.press.keyboard import PhysicalKey, key_usage
-from matrixmap.press.ways import every_press, key_press
 
 
 class Answer(NamedTuple):

@@ -9,9 +9,9 @@ from matrixmap.model.machine import Keystroke, Machine, Mode
 from matrixmap.model.press import KeyPress, Way
 from matrixmap.model.sequences import modal_legends, sequences_of
 from matrixmap.press.every import Every
+from matrixmap.press.how_to_type import key_press
 from matrixmap.press.reach import pressed_states
 from matrixmap.press.turns import Turns
-from matrixmap.press.ways import key_press
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

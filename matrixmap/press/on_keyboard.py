@@ -9,8 +9,8 @@ from matrixmap.hid.usages import Usage
 from matrixmap.model.plan import Plan
 from matrixmap.model.press import KeyPress
 from matrixmap.press.every import SIDES
+from matrixmap.press.how_to_type import ways_to_type
 from matrixmap.press.keyboard import same_key
-from matrixmap.press.ways import ways_to_type
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

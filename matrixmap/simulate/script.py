@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from matrixmap.circuit.timing import TICK_US
 from matrixmap.hid.usages import USAGES, Usage, by_code, by_number
-from matrixmap.model.finding import Place
+from matrixmap.model.place import Place
 from matrixmap.source.report import named, nearest
 
 MOST_BYTES = 1 << 20

@@ -2,27 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING, Any
+from collections.abc import Iterable
+from dataclasses import replace
+from typing import Any
 
-from matrixmap.model.finding import Finding, Place
+from matrixmap.model.finding import Finding
+from matrixmap.model.place import Place
 from matrixmap.model.rule import Rule
 from matrixmap.source.letters import latin, strange
-
-if TYPE_CHECKING:
-    from matrixmap.source.nodes import Text
-    from matrixmap.source.shapes import Field
-
-
-@dataclass(slots=True)
-class Outer:
-    """A record that is being read: its phrase and fields, the column of its entries, what stands in a section by mistake."""
-
-    phrase: str
-    fields: Mapping[str, Field]
-    column: int
-    misplaced: dict[str, Any] = field(default_factory=dict)
 
 
 class Report:
@@ -30,23 +17,24 @@ class Report:
 
     def __init__(self) -> None:
         self.findings: list[Finding] = []
-        self.outer: list[Outer] = []
+        # The records that are being read, from the outermost on, as the shapes note them.
+        self.outer: list[Any] = []
         self._told: dict[tuple[str, str], tuple[int, list[int]]] = {}
 
     def add(self, rule: Rule, place: Place, text: str) -> None:
         """Add a finding of a rule at a place."""
         self.findings.append(Finding(slug=rule.slug, severity=rule.severity, place=place, text=text))
 
-    def add_once(self, rule: Rule, text: Text, fault: str) -> None:
+    def add_once(self, rule: Rule, place: Place, fault: str) -> None:
         """Add a finding about a name; where the same name stands again, that finding says in which lines."""
         key = (rule.slug, fault)
         if key not in self._told:
-            self._told[key] = (len(self.findings), [text.place.line])
-            self.add(rule, text.place, fault)
+            self._told[key] = (len(self.findings), [place.line])
+            self.add(rule, place, fault)
             return
         number, lines = self._told[key]
-        if text.place.line not in lines:
-            lines.append(text.place.line)
+        if place.line not in lines:
+            lines.append(place.line)
         again = lines[1:]
         if again and number < len(self.findings):
             more = f"; the same in line{'s' if len(again) > 1 else ''} {named(map(str, again), 6)}"

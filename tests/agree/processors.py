@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from importlib.resources import files
 from pathlib import Path
 
-from matrixmap.emit.c import table_symbol
+from matrixmap.emit.tables.c import table_symbol
 from matrixmap.model.plan import Plan
 from matrixmap.simulate.engine import Sizes
 from tests import tools

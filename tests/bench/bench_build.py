@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from time import perf_counter
 
-from matrixmap.emit.figures import Figures, figures_of
+from matrixmap.emit.tables.figures import Figures, figures_of
 from tests import tools
 from tests.emit.compiled import write_build
 from tests.project import ROOT, RUN, shipped_ids, shipped_plan

@@ -16,7 +16,7 @@ from matrixmap.check.run import check_plan
 from matrixmap.join.plan import compile_plan
 from matrixmap.model.plan import Plan
 from matrixmap.source.folder import shipped_folder
-from matrixmap.source.project import Project
+from matrixmap.source.kinds.project import Project
 from tests.check.cases import case_project
 from tests.project import shipped_ids
 

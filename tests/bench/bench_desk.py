@@ -16,7 +16,7 @@ import time
 from collections.abc import Iterator
 from pathlib import Path
 
-from matrixmap.emit.keyboard_c import report_table
+from matrixmap.emit.keyboards.keyboard_c import report_table
 from matrixmap.hid.descriptor import parse_descriptor
 from matrixmap.hid.recording import Recording, split_lines
 from tests import tools

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from time import perf_counter
 
-from matrixmap.emit.page import page_html
+from matrixmap.emit.page.document import page_html
 from matrixmap.hid.usages import Usage
 from matrixmap.model.words import usage_name
 from tests.browser import Browser, Page

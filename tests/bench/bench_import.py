@@ -14,8 +14,8 @@ from time import process_time
 from typing import TypeVar
 
 from matrixmap.join.plan import compile_plan
-from matrixmap.press.ways import ways_to_type
-from matrixmap.source.xkb import MODEL, RULES, XkbName, XkbSystem
+from matrixmap.press.how_to_type import ways_to_type
+from matrixmap.source.propose.xkb import MODEL, RULES, XkbName, XkbSystem
 from tests.project import open_folders, read_layout
 from tests.reference.all_keyboards import MACHINES, Answers, Tally, compare, import_keyboard, reach
 

@@ -10,7 +10,7 @@ from matrixmap.check.registry import known_slugs
 from matrixmap.join.plan import compile_plan
 from matrixmap.model.plan import Plan
 from matrixmap.source.folder import shipped_folder
-from matrixmap.source.project import Project
+from matrixmap.source.kinds.project import Project
 
 CASES = Path(__file__).parents[1] / "cases"
 REQUIRED = {"bad", "good", "expected"}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from matrixmap.check.playing import events_of
+from matrixmap.check.engine.playing import events_of
 from matrixmap.model.machine import Machine
 from matrixmap.model.plan import Demand, Plan, Stroke
 from matrixmap.model.witness import Witness

@@ -2,7 +2,7 @@
 
 import pytest
 
-from matrixmap.check.acceptance import ACCEPTANCE_MATCHES_NOTHING
+from matrixmap.check.engine.acceptance import ACCEPTANCE_MATCHES_NOTHING
 from matrixmap.check.registry import CHECK_RULES
 from matrixmap.check.run import check_plan
 from matrixmap.model.plan import Plan

@@ -8,7 +8,7 @@ import sys
 import pytest
 
 from matrixmap.check.registry import CHECK_RULES, all_rules, known_slugs
-from matrixmap.emit.rules_page import rules_page
+from matrixmap.form.rules_page import rules_page
 from matrixmap.source.rules import READING_RULES
 from tests.check.cases import load_case
 from tests.project import ROOT, RUN, call, write_project

@@ -6,13 +6,13 @@ import pytest
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
-from matrixmap.check.playing import latch_usages, steps
+from matrixmap.check.engine.closers import fed_bits, together
+from matrixmap.check.engine.conflict_words import contacts_of
+from matrixmap.check.engine.examined import Study, make_study
+from matrixmap.check.engine.playing import latch_usages, steps
+from matrixmap.check.engine.strokes import Item, held_contacts
+from matrixmap.check.engine.tally import Tally, tally
 from matrixmap.check.run import check_plan
-from matrixmap.check.study import Study, make_study
-from matrixmap.check.subject import Item, held_contacts
-from matrixmap.check.tally import Tally, tally
-from matrixmap.check.telling import contacts_of
-from matrixmap.check.ways import fed_bits, together
 from matrixmap.circuit.reading import phantoms
 from matrixmap.model.plan import Feed, Plan, Trigger
 from matrixmap.press.rules import REST

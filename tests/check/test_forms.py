@@ -10,18 +10,19 @@ from pathlib import Path
 import pytest
 from jsonschema import Draft4Validator, Draft202012Validator
 
-from matrixmap.check.playing import events_of
+from matrixmap.check.engine.playing import events_of
 from matrixmap.check.run import Checked, check_plan
 from matrixmap.check.verdict import StoodIn
-from matrixmap.emit.report import WORST_FEW, Unread
-from matrixmap.emit.report_annotations import report_annotations
-from matrixmap.emit.report_json import report_json
-from matrixmap.emit.report_markdown import report_markdown
-from matrixmap.emit.report_sarif import report_sarif
-from matrixmap.emit.report_schema import findings_schema
-from matrixmap.emit.report_text import report_text
-from matrixmap.model.finding import Finding, Place, Severity
+from matrixmap.form.report import WORST_FEW, Unread
+from matrixmap.form.report_annotations import report_annotations
+from matrixmap.form.report_json import report_json
+from matrixmap.form.report_markdown import report_markdown
+from matrixmap.form.report_sarif import report_sarif
+from matrixmap.form.report_schema import findings_schema
+from matrixmap.form.report_text import report_text
+from matrixmap.model.finding import Finding, Severity
 from matrixmap.model.layout import Acceptance
+from matrixmap.model.place import Place
 from matrixmap.model.words import usage_name
 from tests.check.cases import case_slugs, load_case, plan_of
 from tests.project import ROOT, shipped_plan

@@ -9,9 +9,9 @@ from itertools import combinations
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 
-from matrixmap.check.reach import unreached_keys, unreached_texts
+from matrixmap.check.engine.strokes import make_subject
+from matrixmap.check.rules.reach import unreached_keys, unreached_texts
 from matrixmap.check.run import Checked, check_plan
-from matrixmap.check.subject import make_subject
 from matrixmap.hid.usages import ALT_RIGHT, KEYPAD_DIGITS, NUM_LOCK, SHIFT_LEFT, SHIFT_RIGHT
 from matrixmap.model.finding import Finding
 from matrixmap.model.layout import Join

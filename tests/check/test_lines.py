@@ -3,8 +3,8 @@
 import pytest
 from hypothesis import HealthCheck, given, settings
 
-from matrixmap.check.hygiene import RULES
-from matrixmap.check.lines import does_the_same, line_place, needless_lines, own_lines, without
+from matrixmap.check.engine.lines import does_the_same, line_place, needless_lines, own_lines, without
+from matrixmap.check.rules.hygiene import RULES
 from matrixmap.join.plan import compile_plan
 from matrixmap.model.plan import Plan
 from tests.check.cases import case_slugs, load_case, plan_of
@@ -103,7 +103,7 @@ def test_needless_lines_of_random_layouts_are_found_as_by_compiling(texts):
 def test_a_line_is_told_once():
     """A needless line is redundant or shadowed, never both, and a shadowed one that contradicts is told as that."""
     plan = plan_of(CROWDED)
-    from matrixmap.check.study import make_study
+    from matrixmap.check.engine.examined import make_study
 
     study = make_study(plan)
     rules = {rule.slug: rule for rule in RULES}

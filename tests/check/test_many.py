@@ -2,7 +2,7 @@
 
 import pytest
 
-from matrixmap.check.lines import does_the_same, line_place, needless_lines, own_lines, without
+from matrixmap.check.engine.lines import does_the_same, line_place, needless_lines, own_lines, without
 from matrixmap.join.plan import compile_plan
 from tests.written import found_by, plan_of, told
 

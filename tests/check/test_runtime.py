@@ -9,10 +9,10 @@ import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
-from matrixmap.check.playing import events_of
+from matrixmap.check.engine.conflict_words import contacts_of
+from matrixmap.check.engine.playing import events_of
+from matrixmap.check.engine.strokes import make_subject
 from matrixmap.check.run import check_plan
-from matrixmap.check.subject import make_subject
-from matrixmap.check.telling import contacts_of
 from matrixmap.hid.usages import (
     MODIFIER_BITS,
     Usage,

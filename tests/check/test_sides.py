@@ -12,7 +12,7 @@ from matrixmap.join.plan import compile_plan
 from matrixmap.model.plan import Plan
 from matrixmap.press.rules import REST, Rules
 from matrixmap.source.folder import shipped_folder
-from matrixmap.source.project import Project
+from matrixmap.source.kinds.project import Project
 from tests.check.cases import TextFolder
 from tests.check.test_witnesses import replay_all
 

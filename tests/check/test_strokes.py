@@ -11,8 +11,8 @@ import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
+from matrixmap.check.engine.strokes import make_subject
 from matrixmap.check.run import check_plan
-from matrixmap.check.subject import make_subject
 from matrixmap.hid.usages import BOOT_KEYS, KEYPAD_DIGITS, MODIFIER_BITS, Usage
 from matrixmap.model.plan import Binding, DeadKeys, Feed, Latch, Plan, Stroke, Trigger
 from matrixmap.model.words import key_name

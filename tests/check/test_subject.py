@@ -2,7 +2,7 @@
 
 import pytest
 
-from matrixmap.check.subject import make_subject
+from matrixmap.check.engine.strokes import make_subject
 from matrixmap.hid.geometry import form
 from matrixmap.hid.usages import by_code
 from matrixmap.model.plan import Stroke

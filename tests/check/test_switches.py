@@ -7,10 +7,10 @@ from itertools import product
 import pytest
 from hypothesis import given
 
+from matrixmap.check.engine.closers import fed_bits, together
+from matrixmap.check.engine.examined import Study, make_study
+from matrixmap.check.engine.strokes import held_contacts
 from matrixmap.check.run import check_plan
-from matrixmap.check.study import Study, make_study
-from matrixmap.check.subject import held_contacts
-from matrixmap.check.ways import fed_bits, together
 from matrixmap.model.machine import Machine, Switch, Wiring
 from tests.check.cases import load_case, plan_of
 from tests.check.circuit import Circuit, Named

@@ -2,7 +2,7 @@
 
 import pytest
 
-from matrixmap.check.phantoms import NOT_MADE
+from matrixmap.check.rules.phantoms import NOT_MADE
 from matrixmap.check.run import Checked, check_plan
 from matrixmap.model.layout import Contacts
 from matrixmap.model.plan import Plan

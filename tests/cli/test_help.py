@@ -38,8 +38,8 @@ def test_help_lists_the_commands() -> None:
     """`matrixmap --help` names every command with a line about it, and so does a call without arguments."""
     done = matrixmap("--help")
     assert done.returncode == 0
-    for command, line in COMMANDS.items():
-        assert re.search(rf"^  {command} +{re.escape(line[:30])}", done.stdout, re.MULTILINE)
+    for name, command in COMMANDS.items():
+        assert re.search(rf"^  {name} +{re.escape(command.line[:30])}", done.stdout, re.MULTILINE)
     alone = matrixmap()
     assert alone.returncode == 2
     assert "Commands:" in alone.stdout + alone.stderr

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from matrixmap.join.plan import compile_plan
-from matrixmap.press.ways import ways_to_type
-from matrixmap.source.schema import schema_texts
+from matrixmap.press.how_to_type import ways_to_type
+from matrixmap.source.shape.schema import schema_texts
 from tests.project import call, open_folders, read_layout
 
 

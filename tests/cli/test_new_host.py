@@ -8,7 +8,7 @@ from types import ModuleType
 
 import pytest
 
-from matrixmap.source.xkb import XkbSystem
+from matrixmap.source.propose.xkb import XkbSystem
 from tests.project import ROOT, call, matrixmap, open_folders
 
 

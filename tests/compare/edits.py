@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from matrixmap.join.plan import compile_plan
 from matrixmap.model.plan import Plan
 from matrixmap.source.folder import KINDS
-from matrixmap.source.project import Project
+from matrixmap.source.kinds.project import Project
 from tests.project import ROOT
 from tests.source.memory import MemoryFolder
 

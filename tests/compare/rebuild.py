@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from matrixmap.compare.facts import Fact, Name, Value
+from matrixmap.compare.sides.facts import Fact, Name, Value
 from matrixmap.hid.usages import Usage
-from matrixmap.model.finding import Place
 from matrixmap.model.host import CapsLock, Host, HostKey
 from matrixmap.model.layout import Contacts, HostModifier, Join
 from matrixmap.model.legend import Legend
@@ -24,6 +23,7 @@ from matrixmap.model.machine import (
     Switch,
     Wiring,
 )
+from matrixmap.model.place import Place
 from matrixmap.model.plan import (
     Action,
     Command,

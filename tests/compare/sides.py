@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from matrixmap.check.registry import known_slugs
 from matrixmap.compare.comparison import Comparison, Side, compare_sides
 from matrixmap.source.folder import KINDS
-from matrixmap.source.project import Project
+from matrixmap.source.kinds.project import Project
 from tests.source.memory import MemoryFolder
 
 FOLDER_KINDS = {folder: kind for kind, folder in KINDS.items()}

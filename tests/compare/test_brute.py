@@ -7,10 +7,10 @@ from collections.abc import Iterator
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
 
-from matrixmap.compare.held import SIDES, bit, hold_sets
-from matrixmap.compare.outcomes import Does, Outcome
-from matrixmap.compare.pair import Pair
-from matrixmap.compare.presses import PressChange, pair_changes, press_changes
+from matrixmap.compare.items.presses import PressChange, pair_changes, press_changes
+from matrixmap.compare.sides.held import SIDES, bit, hold_sets
+from matrixmap.compare.sides.outcomes import Does, Outcome
+from matrixmap.compare.sides.pair import Pair
 from matrixmap.hid.usages import (
     ALT_LEFT,
     ALT_RIGHT,

@@ -5,12 +5,12 @@ from __future__ import annotations
 import pytest
 from hypothesis import HealthCheck, given, settings
 
-from matrixmap.compare.changes import Changes, apply_changes, find_changes, mirrored
-from matrixmap.compare.facts import Name, facts
+from matrixmap.compare.items.presses import pair_changes, press_changes
 from matrixmap.compare.layouts import all_items
-from matrixmap.compare.pair import Pair
-from matrixmap.compare.presses import pair_changes, press_changes
-from matrixmap.compare.words import plain
+from matrixmap.compare.sides.changes import Changes, apply_changes, find_changes, mirrored
+from matrixmap.compare.sides.facts import Name, facts
+from matrixmap.compare.sides.pair import Pair
+from matrixmap.compare.sides.words import plain
 from matrixmap.model.plan import Plan
 from tests.compare import edits
 from tests.compare.rebuild import meaning, rebuilt

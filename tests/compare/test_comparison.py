@@ -5,10 +5,10 @@ from __future__ import annotations
 import pytest
 
 from matrixmap.compare.comparison import Comparison
-from matrixmap.compare.item import Section
+from matrixmap.compare.items.item import Section
 from matrixmap.compare.layouts import LayoutComparison, Status
-from matrixmap.compare.text import text_report
-from matrixmap.compare.words import plain
+from matrixmap.compare.sides.words import plain
+from matrixmap.form.comparison_text import text_report
 from matrixmap.model.finding import Severity
 from tests.compare.sides import HOST, MACHINE, compared, little
 

@@ -11,16 +11,16 @@ from pathlib import Path
 
 import pytest
 
-from matrixmap.compare.annotations import annotation_report, command
-from matrixmap.compare.changes import find_changes
 from matrixmap.compare.comparison import Comparison
-from matrixmap.compare.document import changes_document, comparison_document, fact_value, json_report
-from matrixmap.compare.facts import facts
-from matrixmap.compare.markdown import MOST_CHARACTERS, markdown_report
-from matrixmap.compare.page import page_report
-from matrixmap.compare.schema import comparison_schema, schema_text
-from matrixmap.compare.text import text_report
-from matrixmap.model.finding import Place
+from matrixmap.compare.sides.changes import find_changes
+from matrixmap.compare.sides.facts import facts
+from matrixmap.form.comparison_annotations import annotation_report, command
+from matrixmap.form.comparison_html import page_report
+from matrixmap.form.comparison_json import changes_document, comparison_document, fact_value, json_report
+from matrixmap.form.comparison_markdown import MOST_CHARACTERS, markdown_report
+from matrixmap.form.comparison_schema import comparison_schema, schema_text
+from matrixmap.form.comparison_text import text_report
+from matrixmap.model.place import Place
 from tests import tools
 from tests.compare.sides import HOST, compared, little
 from tests.nasty import TITLES, quoted

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from matrixmap.cli.git import GitFolder, Repository
+from matrixmap.cli.judge.git import GitFolder, Repository
 from matrixmap.cli.main import UsageError
 from matrixmap.source.folder import KINDS, DiskFolder
 from tests.compare.scratch import Scratch, copy_demo

@@ -7,11 +7,11 @@ from collections.abc import Callable
 
 import pytest
 
+from matrixmap.compare.items.presses import pair_changes, press_changes
 from matrixmap.compare.layouts import LayoutComparison, all_items, compare_plans
-from matrixmap.compare.pair import Pair
-from matrixmap.compare.presses import pair_changes, press_changes
-from matrixmap.compare.summary import layout_headline
-from matrixmap.compare.words import plain
+from matrixmap.compare.sides.pair import Pair
+from matrixmap.compare.sides.words import plain
+from matrixmap.form.comparison import layout_headline
 from matrixmap.press import table
 from matrixmap.press.rules import Cause
 from tests.compare import edits

@@ -13,9 +13,9 @@ import pytest
 import typer
 import yaml
 
-from matrixmap.cli.compare import FORMATS
-from matrixmap.cli.compare import app as compare_app
-from matrixmap.compare.markdown import MARKER
+from matrixmap.cli.judge.compare import FORMATS
+from matrixmap.cli.judge.compare import app as compare_app
+from matrixmap.form.comparison_markdown import MARKER
 from tests import tools
 from tests.compare.scratch import ENVIRONMENT, Scratch, copy_demo
 from tests.project import ROOT, RUN

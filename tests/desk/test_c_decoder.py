@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from matrixmap.emit.keyboard_c import keyboard_files, no_table, report_table
+from matrixmap.emit.keyboards.keyboard_c import keyboard_files, no_table, report_table
 from matrixmap.hid.descriptor import Parsed, parse_descriptor
 from matrixmap.hid.keyboard import keyboard_facts
 from matrixmap.hid.recording import BOOT_DESCRIPTOR

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from matrixmap.emit.keyboard_c import report_table
+from matrixmap.emit.keyboards.keyboard_c import report_table
 from matrixmap.hid.descriptor import parse_descriptor
 from matrixmap.hid.recording import BOOT_DESCRIPTOR
 from tests import tools

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from matrixmap.emit.keyboard_c import report_table
+from matrixmap.emit.keyboards.keyboard_c import report_table
 from matrixmap.hid.keyboard import keyboard_facts
 from matrixmap.hid.recording import Event, Recording, split_lines
 from matrixmap.hid.report import State

@@ -6,7 +6,7 @@ import string
 from collections.abc import Mapping
 from pathlib import Path
 
-from matrixmap.emit.faces import Face, Faces, form_of
+from matrixmap.emit.pictures.faces import Face, Faces, form_of
 from matrixmap.join.plan import compile_plan
 from matrixmap.model.plan import Plan
 from tests.project import ROOT, open_folders, read_layout, write_project

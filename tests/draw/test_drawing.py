@@ -9,12 +9,12 @@ from xml.etree import ElementTree
 
 import pytest
 
-from matrixmap.emit.drawing import Marks, draw, draw_keyboards, left_out
-from matrixmap.emit.faces import Faces, form_of
+from matrixmap.emit.pictures.drawing import Marks, draw, draw_keyboards, left_out
+from matrixmap.emit.pictures.faces import Faces, form_of
 from matrixmap.hid.usages import Usage, by_code
 from matrixmap.model.plan import Plan, Trigger
+from matrixmap.press.how_to_type import ways_to_type
 from matrixmap.press.levels import levels_of
-from matrixmap.press.ways import ways_to_type
 from tests.browser import Browser
 from tests.emit.test_tables import bare_plan
 from tests.page.test_bad_input import nasty_files, nasty_plan_of

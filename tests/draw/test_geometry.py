@@ -6,7 +6,7 @@ from itertools import combinations, pairwise
 
 import pytest
 
-from matrixmap.emit.faces import cap_at
+from matrixmap.emit.pictures.faces import cap_at
 from matrixmap.hid.geometry import FORM_NAMES, KEY_TOP_MM, PITCH_MM, Block, Cap, form
 from matrixmap.hid.usages import by_code
 

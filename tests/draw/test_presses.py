@@ -8,10 +8,10 @@ from xml.etree import ElementTree
 
 import pytest
 
-from matrixmap.emit.drawing import draw
-from matrixmap.emit.faces import Faces, Kind, reaching
-from matrixmap.emit.sheet import sheet_content, sheet_html
-from matrixmap.emit.stickers import Cut, sticker_pages
+from matrixmap.emit.pictures.drawing import draw
+from matrixmap.emit.pictures.faces import Faces, Kind, reaching
+from matrixmap.emit.pictures.sheet import sheet_content, sheet_html
+from matrixmap.emit.pictures.stickers import Cut, sticker_pages
 from matrixmap.hid.usages import SHIFT_LEFT, SHIFT_RIGHT, Usage
 from matrixmap.model.plan import Plan
 from matrixmap.press.rules import REST, Rules

@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from matrixmap.cli.pictures import one_page_pdf
-from matrixmap.emit.sheet import PAPERS, SMALLEST_PT, THEN, sheet_content, sheet_html, smaller_sizes, way_keys
-from matrixmap.press.ways import ways_to_type
+from matrixmap.cli.make.pictures import one_page_pdf
+from matrixmap.emit.pictures.sheet import PAPERS, SMALLEST_PT, THEN, sheet_content, sheet_html, smaller_sizes, way_keys
+from matrixmap.press.how_to_type import ways_to_type
 from tests import tools
 from tests.browser import Browser
 from tests.project import call, matrixmap, shipped_ids, shipped_plan

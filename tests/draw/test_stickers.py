@@ -10,7 +10,7 @@ from xml.etree import ElementTree
 
 import pytest
 
-from matrixmap.emit.stickers import EDGE, SHEETS, Cut, sticker_pages
+from matrixmap.emit.pictures.stickers import EDGE, SHEETS, Cut, sticker_pages
 from matrixmap.hid.geometry import PITCH_MM
 from tests import tools
 from tests.project import matrixmap, shipped_plan

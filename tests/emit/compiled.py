@@ -6,8 +6,8 @@ import ctypes
 from collections.abc import Iterable
 from pathlib import Path
 
-from matrixmap.emit.build import build_files
-from matrixmap.emit.c import table_symbol
+from matrixmap.emit.tables.build import build_files
+from matrixmap.emit.tables.c import table_symbol
 from matrixmap.model.plan import Plan
 from tests import tools
 from tests.runtime import engine

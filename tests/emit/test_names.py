@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from matrixmap.emit.c import table_symbol
-from matrixmap.emit.names import comment, identifier, identifiers, legend_comment, string
-from matrixmap.emit.runtime import runtime_files, runtime_names
+from matrixmap.emit.tables.c import table_symbol
+from matrixmap.emit.tables.names import comment, identifier, identifiers, legend_comment, string
+from matrixmap.emit.tables.runtime import runtime_files, runtime_names
 
 NASTY = [
     "*/",

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 
-from matrixmap.emit.build import build_files
+from matrixmap.emit.tables.build import build_files
 from matrixmap.join.plan import compile_plan
 from matrixmap.model.plan import Plan
 from matrixmap.press.table import make_table

@@ -8,7 +8,7 @@ from matrixmap.check.registry import known_slugs
 from matrixmap.join.plan import compile_plan
 from matrixmap.model.plan import Plan
 from matrixmap.source.folder import shipped_folder
-from matrixmap.source.project import Project
+from matrixmap.source.kinds.project import Project
 from tests.project import read_layout
 from tests.source.memory import MemoryFolder
 

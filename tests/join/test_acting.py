@@ -9,7 +9,7 @@ import pytest
 from matrixmap.hid.usages import by_code
 from matrixmap.model.layout import Contacts
 from matrixmap.model.plan import Demand, Plan, Stroke, Trigger
-from matrixmap.press.ways import ways_to_type
+from matrixmap.press.how_to_type import ways_to_type
 from matrixmap.simulate.scan import Moment, Reader
 from tests.written import found_by, plan_of, told
 

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from matrixmap.check.basic import dead_basic_keys
-from matrixmap.check.study import make_study
+from matrixmap.check.engine.examined import make_study
+from matrixmap.check.rules.basic import dead_basic_keys
 from matrixmap.hid.usages import Usage, by_code, code_or_number
 from matrixmap.join import positional
 from matrixmap.join.left_dead import dead_keys
@@ -20,8 +20,8 @@ from matrixmap.model.basic import basic_keys
 from matrixmap.model.host import Host
 from matrixmap.model.machine import PLAIN, Machine
 from matrixmap.source.folder import shipped_folder
-from matrixmap.source.positional_file import positional_text
-from matrixmap.source.project import Project
+from matrixmap.source.kinds.project import Project
+from matrixmap.source.write.positional_file import positional_text
 from tests.project import open_folders, read_layout
 from tests.source.memory import MemoryFolder
 

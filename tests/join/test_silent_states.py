@@ -10,7 +10,7 @@ import pytest
 from matrixmap.hid.usages import Usage
 from matrixmap.model.machine import Machine
 from matrixmap.model.plan import Demand, Plan, Stroke, Trigger
-from matrixmap.press.ways import ways_to_type
+from matrixmap.press.how_to_type import ways_to_type
 from matrixmap.simulate.scan import Moment, Reader
 from tests.project import ROOT, sample_ids, shipped_plan
 

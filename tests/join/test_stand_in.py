@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 import pytest
 
-from matrixmap.emit.keylist import key_list
+from matrixmap.emit.tables.keylist import key_list
 from matrixmap.hid.usages import by_code
 from matrixmap.model.legend import Legend
 from matrixmap.model.plan import Plan, StandIn, Stroke, Trigger

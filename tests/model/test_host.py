@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 
 from matrixmap.hid.usages import Usage
-from matrixmap.model.finding import Place
 from matrixmap.model.host import CapsLock, HostKey
 from matrixmap.model.legend import Legend
+from matrixmap.model.place import Place
 
 
 def key(*legends: str | None, printed: set[int]) -> HostKey:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from matrixmap.emit.page import page_html
+from matrixmap.emit.page.document import page_html
 from tests.browser import Browser
 from tests.page.driving import FAST, Driver
 from tests.project import shipped_ids, shipped_plan

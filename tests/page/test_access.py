@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from matrixmap.emit.drawing import draw
-from matrixmap.emit.sheet import sheet_html
-from matrixmap.emit.stickers import Cut, sticker_pages
+from matrixmap.emit.pictures.drawing import draw
+from matrixmap.emit.pictures.sheet import sheet_html
+from matrixmap.emit.pictures.stickers import Cut, sticker_pages
 from tests import tools
 from tests.browser import Browser, Page
 from tests.page.driving import Driver
@@ -102,10 +102,10 @@ def test_ink_of_drawings_has_contrast(mode: str) -> None:
     """Axe-core does not look into SVG: each ink has 4.5 to 1 on each ground (WCAG 2.2, 1.4.3), lines that tell 3 to 1."""
     from importlib.resources import files
 
-    from matrixmap.emit.drawing import STYLE
+    from matrixmap.emit.pictures.drawing import STYLE
 
     inks, grounds = INK[mode]
-    style = STYLE + (files("matrixmap") / "emit" / "web" / "page.css").read_text(encoding="utf-8")
+    style = STYLE + (files("matrixmap") / "emit" / "page" / "web" / "page.css").read_text(encoding="utf-8")
     assert all(colour in style for colour in inks | grounds)
     for ink in inks:
         for ground in grounds:

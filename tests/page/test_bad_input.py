@@ -10,10 +10,10 @@ from xml.etree import ElementTree
 
 import pytest
 
-from matrixmap.emit.drawing import draw
-from matrixmap.emit.page import page_html
-from matrixmap.emit.sheet import sheet_html
-from matrixmap.emit.stickers import Cut, sticker_pages
+from matrixmap.emit.page.document import page_html
+from matrixmap.emit.pictures.drawing import draw
+from matrixmap.emit.pictures.sheet import sheet_html
+from matrixmap.emit.pictures.stickers import Cut, sticker_pages
 from matrixmap.join.plan import compile_plan
 from matrixmap.model.legend import Legend
 from matrixmap.model.plan import Plan

@@ -86,7 +86,7 @@ def test_scan_is_that_of_the_reference(scripts: Page, changed: dict[str, object]
 
 def play(page: Page, machine: Machine, how: Contacts, moments: list[Moment]) -> object:
     """The presses that the page's machine reads."""
-    from matrixmap.emit.page import page_machine
+    from matrixmap.emit.page.document import page_machine
 
     steps = []
     for moment in moments:

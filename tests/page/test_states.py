@@ -64,7 +64,7 @@ def test_guard_of_the_page_changes_what_the_layout_option_changes() -> None:
     """Switching guard and rollover off in the page flips exactly the bytes that the emitter would write."""
     from dataclasses import replace
 
-    from matrixmap.emit.page import GUARD_BIT, GUARD_BYTE, ROLLOVER_BYTE
+    from matrixmap.emit.page.document import GUARD_BIT, GUARD_BYTE, ROLLOVER_BYTE
     from matrixmap.press.table import NO_ROLLOVER, make_table
 
     plan = shipped_plan(POSITIONAL)
@@ -169,7 +169,7 @@ def test_layout_changes_while_keys_are_down(fast: Driver) -> None:
 
 def test_exercise_asks_for_every_special_character(fast: Driver) -> None:
     """The exercise has every special text that a layout can type without the keypad, and goes on when it is typed."""
-    from matrixmap.emit.sheet import sheet_content
+    from matrixmap.emit.pictures.sheet import sheet_content
 
     plan = shipped_plan("quillon8-fr-FR-symbolic")
     fast.press_button("tab")

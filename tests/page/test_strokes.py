@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from matrixmap.emit.page import page_data
+from matrixmap.emit.page.document import page_data
 from matrixmap.hid.usages import by_code
-from matrixmap.press.ways import ways_to_type
+from matrixmap.press.how_to_type import ways_to_type
 from matrixmap.press.words import way_words
 from tests.browser import Browser
 from tests.draw.layouts import plan_of, shift_locked_plan
@@ -116,7 +116,7 @@ def test_a_key_names_the_side_that_works(fast: Driver) -> None:
 
 def test_page_of_a_layout_with_little(browser: Browser, tmp_path: Path) -> None:
     """A key that is no modifier of the host and holds one of the machine works and is told in the page too."""
-    from matrixmap.emit.page import page_html
+    from matrixmap.emit.page.document import page_html
 
     plan = plan_of(tmp_path, {"AltLeft": "none", "ScrollLock": "blazon"})
     file = tmp_path / "page.html"

@@ -12,7 +12,7 @@ import pytest
 from matrixmap.hid.usages import KEYPAD_DIGITS
 from matrixmap.model.plan import Plan
 from matrixmap.model.press import KeyPress
-from matrixmap.press.ways import ways_to_type
+from matrixmap.press.how_to_type import ways_to_type
 from matrixmap.simulate.engine import Sizes
 from matrixmap.simulate.model import Model
 from matrixmap.simulate.reports import Link

@@ -22,7 +22,7 @@ from functools import cache, cached_property
 from itertools import chain
 from pathlib import Path
 
-from matrixmap.emit.build import table_of
+from matrixmap.emit.tables.build import table_of
 from matrixmap.hid.geometry import form
 from matrixmap.hid.usages import ALT_RIGHT, CAPS_LOCK, NUM_LOCK, SHIFT_LEFT, Usage
 from matrixmap.model.machine import Contact

@@ -15,7 +15,7 @@ from random import Random
 from matrixmap.join.plan import compile_plan
 from matrixmap.model.plan import Latch, Plan, Stroke
 from matrixmap.source.folder import shipped_folder
-from matrixmap.source.project import Project
+from matrixmap.source.kinds.project import Project
 
 HOSTS = ("en-US", "de-DE", "fr-FR")
 WITH_ALT_GR = ("de-DE", "fr-FR")

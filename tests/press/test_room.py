@@ -11,11 +11,11 @@ from matrixmap.hid.usages import CAPS_LOCK, NUM_LOCK, Usage
 from matrixmap.model.plan import Plan
 from matrixmap.model.press import KeyPress
 from matrixmap.press.every import SIDES, Every
+from matrixmap.press.how_to_type import Ways
 from matrixmap.press.keyboard import key_usage
 from matrixmap.press.reach import closing, pressed_states
 from matrixmap.press.rules import REST, Does, Outcome, Rules, Standing
 from matrixmap.press.table import Kind
-from matrixmap.press.ways import Ways
 from tests.press.harness import LEVELS as LEVEL_KEYS
 from tests.press.harness import Played, Record, asked, feeders
 from tests.press.independent import Seen, look

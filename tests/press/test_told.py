@@ -10,9 +10,9 @@ from pathlib import Path
 
 import pytest
 
-from matrixmap.check.overlaps import count_overlaps
+from matrixmap.check.engine.overlaps import count_overlaps
+from matrixmap.check.engine.strokes import make_subject
 from matrixmap.check.run import check_plan
-from matrixmap.check.subject import make_subject
 from matrixmap.join.plan import compile_plan
 from matrixmap.model.finding import Finding
 from matrixmap.model.machine import Machine
@@ -109,7 +109,7 @@ def test_a_key_of_another_form_reaches_nothing(tmp_path: Path) -> None:
 
 def test_what_is_printed_comes_first() -> None:
     """The Dutch dead key of the circumflex has only the diaeresis on it: howto says so, and what is printed is told without a word."""
-    from matrixmap.press.ways import ways_to_type
+    from matrixmap.press.how_to_type import ways_to_type
 
     ways = ways_to_type(shipped_plan("quillon8-nl-NL-symbolic"))
     assert (ways["@"][0][-1].printed, ways["^"][0][-1].printed) == (True, False)

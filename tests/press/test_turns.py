@@ -7,12 +7,12 @@ from pathlib import Path
 
 import pytest
 
-from matrixmap.emit.build import build_files
+from matrixmap.emit.tables.build import build_files
 from matrixmap.hid.usages import Usage
 from matrixmap.model.plan import Stroke, Trigger
+from matrixmap.press.how_to_type import every_press, ways_to_type
 from matrixmap.press.modes import by_hand
 from matrixmap.press.table import FLAG_SEQUENCES, table_of
-from matrixmap.press.ways import every_press, ways_to_type
 from matrixmap.press.words import way_words
 from matrixmap.simulate.compiled import Compiled, compile_library, load_library
 from matrixmap.simulate.engine import Sizes

@@ -6,8 +6,8 @@ import pytest
 
 from matrixmap.hid.usages import ALT_RIGHT
 from matrixmap.model.plan import Stroke, Trigger
+from matrixmap.press.how_to_type import ways_to_type
 from matrixmap.press.levels import levels_of
-from matrixmap.press.ways import ways_to_type
 from tests.agree.triggers import presses
 from tests.project import ROOT, sample_ids, shipped_plan
 from tests.reference.pressing import Press, closed_in_plan

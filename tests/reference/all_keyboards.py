@@ -21,13 +21,13 @@ from matrixmap.join.plan import compile_plan
 from matrixmap.model.host import CapsLock, Host
 from matrixmap.model.legend import Legend
 from matrixmap.model.plan import Plan
-from matrixmap.press.ways import ways_to_type
-from matrixmap.source import xkb
+from matrixmap.press.how_to_type import ways_to_type
 from matrixmap.source.folder import DiskFolder, shipped_folder
-from matrixmap.source.host_file import host_text
-from matrixmap.source.legends import UNPRINTABLE, is_accent
-from matrixmap.source.project import Project
-from matrixmap.source.xkb import NationalKeyboard, XkbName, XkbSystem
+from matrixmap.source.kinds.project import Project
+from matrixmap.source.propose import xkb
+from matrixmap.source.propose.xkb import NationalKeyboard, XkbName, XkbSystem
+from matrixmap.source.shape.legends import UNPRINTABLE, is_accent
+from matrixmap.source.write.host_file import host_text
 from tests.project import HANDBOOK, read_layout
 from tests.source.memory import MemoryFolder
 

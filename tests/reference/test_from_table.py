@@ -19,7 +19,7 @@ from pathlib import Path
 import pytest
 
 from matrixmap.model.machine import PLAIN, Key, Machine, Scan, ShiftState
-from matrixmap.source.host_file import scalar
+from matrixmap.source.write.host_file import scalar
 from tests.project import HANDBOOK, call, open_folders
 from tests.reference.printed import tree
 

@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 import yaml
 
-from matrixmap.check.conflicts import find_masks, find_phantoms
-from matrixmap.check.subject import make_subject
-from matrixmap.check.ways import Realizer, find_ways
+from matrixmap.check.engine.closers import Realizer, find_ways
+from matrixmap.check.engine.conflicts import find_masks, find_phantoms
+from matrixmap.check.engine.strokes import make_subject
 from matrixmap.circuit.corners import Corners, corners_of
 from matrixmap.circuit.reading import ClosedCrosspoint, Conduction, read_matrix
 from matrixmap.model.layout import Contacts

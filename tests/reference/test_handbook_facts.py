@@ -7,12 +7,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from matrixmap.emit.sheet import sheet_html
+from matrixmap.emit.pictures.sheet import sheet_html
 from matrixmap.hid.usages import SHIFT_LEFT, SHIFT_RIGHT, by_code
 from matrixmap.join.plan import compile_plan
 from matrixmap.model.plan import Feed, Plan, Stroke, Trigger
 from matrixmap.model.words import stroke_name
-from matrixmap.press.ways import ways_to_type
+from matrixmap.press.how_to_type import ways_to_type
 from tests.project import HANDBOOK, open_folders, read_layout
 from tests.reference.printed import tree
 from tests.written import found_by, machine_of

@@ -30,7 +30,7 @@ from matrixmap.hid.usages import (
 )
 from matrixmap.model.host import CapsLock, Host
 from matrixmap.model.legend import Legend
-from matrixmap.source.host import caps_from_case
+from matrixmap.source.kinds.host import caps_from_case
 from tests.project import ROOT, open_folders
 
 HERE: Final = Path(__file__).parent

@@ -16,7 +16,7 @@ from typing import Final
 import pytest
 
 from matrixmap.model.host import Host, HostKey
-from matrixmap.source.xkb import XkbSystem
+from matrixmap.source.propose.xkb import XkbSystem
 from tests.project import ROOT, open_folders
 from tests.reference.all_keyboards import key_codes
 from tests.reference.printed import HERE, tree

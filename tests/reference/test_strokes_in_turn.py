@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import pytest
 
+from matrixmap.press.how_to_type import every_press, ways_to_type
 from matrixmap.press.modes import by_hand
-from matrixmap.press.ways import every_press, ways_to_type
 from matrixmap.press.words import way_words
 from tests.project import HANDBOOK
 from tests.turns import turn_plan, typed_and_read

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from matrixmap.model.finding import Place
 from matrixmap.model.legend import Legend
 from matrixmap.model.machine import PLAIN, Contact, Diodes, Key, Machine, Modifier, Scan
+from matrixmap.model.place import Place
 
 HERE = Place(file="test", line=1, column=1)
 SHIFT = frozenset({"shift"})

@@ -13,7 +13,7 @@ from matrixmap.hid.report import State
 from matrixmap.hid.usages import Usage, by_code
 from matrixmap.model.plan import Plan
 from matrixmap.model.press import KeyPress
-from matrixmap.press.ways import ways_to_type
+from matrixmap.press.how_to_type import ways_to_type
 from matrixmap.simulate.engine import Engine
 from matrixmap.simulate.recorded import Replay
 from matrixmap.simulate.reports import Link

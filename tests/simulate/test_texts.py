@@ -9,7 +9,7 @@ import pytest
 
 from matrixmap.model.plan import Plan
 from matrixmap.model.press import KeyPress
-from matrixmap.press.ways import ways_to_type
+from matrixmap.press.how_to_type import ways_to_type
 from matrixmap.simulate.engine import Engine
 from matrixmap.simulate.reports import Link
 from matrixmap.simulate.scan import Reader

@@ -11,7 +11,7 @@ from itertools import product
 from matrixmap.join.plan import compile_plan
 from matrixmap.model.plan import Plan
 from matrixmap.model.press import KeyPress
-from matrixmap.press.ways import ways_to_type
+from matrixmap.press.how_to_type import ways_to_type
 from matrixmap.simulate.reports import Link
 from matrixmap.simulate.texts import Typing
 from matrixmap.simulate.typist import usual_style

@@ -5,7 +5,7 @@ from collections.abc import Callable
 import pytest
 
 from matrixmap.source.folder import KINDS
-from matrixmap.source.project import Loaded, Project
+from matrixmap.source.kinds.project import Loaded, Project
 from matrixmap.source.rules import READING_RULES
 from tests.project import ROOT
 from tests.source.memory import MemoryFolder

@@ -7,7 +7,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from matrixmap.source.folder import KINDS
-from matrixmap.source.project import Loaded
+from matrixmap.source.kinds.project import Loaded
 from tests.project import ROOT
 
 SEEDS = {

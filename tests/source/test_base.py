@@ -6,7 +6,7 @@ import pytest
 
 from matrixmap.hid.usages import by_code
 from matrixmap.model.layout import HostModifier, Join, Layout
-from matrixmap.source.project import Loaded, Project
+from matrixmap.source.kinds.project import Loaded, Project
 from tests.project import ROOT
 
 BASE = """layout: common

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from matrixmap.source.project import Loaded
+from matrixmap.source.kinds.project import Loaded
 from matrixmap.source.rules import READING_RULES
 from tests.source.test_pasted import PASTED_RULES
 

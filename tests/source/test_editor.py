@@ -14,16 +14,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from matrixmap.check.registry import CHECK_RULES
-from matrixmap.cli.schemas import names_of
+from matrixmap.cli.begin.schemas import names_of
 from matrixmap.hid.usages import USAGES
-from matrixmap.model.finding import Place
+from matrixmap.model.place import Place
 from matrixmap.source.folder import KINDS, shipped_folder
-from matrixmap.source.host import read_host_key
-from matrixmap.source.layout_lines import LineReader
-from matrixmap.source.nodes import Text
-from matrixmap.source.project import Project
-from matrixmap.source.project_schema import project_schema_texts
+from matrixmap.source.kinds.host import read_host_key
+from matrixmap.source.kinds.layout_lines import LineReader
+from matrixmap.source.kinds.project import Project
 from matrixmap.source.report import Report
+from matrixmap.source.shape.project_schema import project_schema_texts
+from matrixmap.source.text.nodes import Text
 from tests import tools
 from tests.project import ROOT, call, write_project
 from tests.source.language_server import LanguageServer

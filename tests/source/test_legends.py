@@ -8,10 +8,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from matrixmap.model.legend import Legend
-from matrixmap.source.legends import FUNCTION, UNPRINTABLE, is_accent, read_legend
-from matrixmap.source.nodes import Text
-from matrixmap.source.project import Loaded
+from matrixmap.source.kinds.project import Loaded
 from matrixmap.source.report import Report
+from matrixmap.source.shape.legends import FUNCTION, UNPRINTABLE, is_accent, read_legend
+from matrixmap.source.text.nodes import Text
 
 HOST = """host: bench
 title: Bench

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import pytest
 
+from matrixmap.compare.items.presses import pair_changes, press_changes
 from matrixmap.compare.layouts import all_items
-from matrixmap.compare.pair import Pair
-from matrixmap.compare.presses import pair_changes, press_changes
-from matrixmap.compare.words import plain
-from matrixmap.emit.keylist import key_list
-from matrixmap.emit.sheet import sheet_html
+from matrixmap.compare.sides.pair import Pair
+from matrixmap.compare.sides.words import plain
+from matrixmap.emit.pictures.sheet import sheet_html
+from matrixmap.emit.tables.keylist import key_list
 from matrixmap.hid.usages import SHIFT_LEFT, SHIFT_RIGHT
 from matrixmap.model.plan import Feed, Plan, Trigger
 from matrixmap.press.levels import levels_of

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import pytest
 
-from matrixmap.compare.facts import facts
+from matrixmap.compare.items.presses import pair_changes, press_changes
 from matrixmap.compare.layouts import all_items
-from matrixmap.compare.pair import Pair
-from matrixmap.compare.presses import pair_changes, press_changes
-from matrixmap.compare.words import plain
+from matrixmap.compare.sides.facts import facts
+from matrixmap.compare.sides.pair import Pair
+from matrixmap.compare.sides.words import plain
 from matrixmap.hid.usages import Usage, by_code
 from matrixmap.model.plan import Plan, Stroke, Trigger
 from matrixmap.model.words import stroke_name
-from matrixmap.press.ways import ways_to_type
+from matrixmap.press.how_to_type import ways_to_type
 from tests.compare.rebuild import meaning, rebuilt
 from tests.written import found_by, plan_of, told
 

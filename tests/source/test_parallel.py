@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import pytest
 
+from matrixmap.compare.items.presses import pair_changes, press_changes
 from matrixmap.compare.layouts import all_items
-from matrixmap.compare.pair import Pair
-from matrixmap.compare.presses import pair_changes, press_changes
-from matrixmap.compare.words import plain
-from matrixmap.emit.faces import Faces
+from matrixmap.compare.sides.pair import Pair
+from matrixmap.compare.sides.words import plain
+from matrixmap.emit.pictures.faces import Faces
 from matrixmap.hid.usages import SHIFT_RIGHT, Usage
 from matrixmap.join.positional import propose_pairs
 from matrixmap.model.plan import Feed, Plan, Stroke, Trigger
 from matrixmap.model.words import stroke_name
-from matrixmap.press.ways import ways_to_type
+from matrixmap.press.how_to_type import ways_to_type
 from tests.written import machine_of, plan_of, told
 
 MACHINE = """

@@ -10,10 +10,10 @@ from pathlib import Path
 
 import pytest
 
-from matrixmap.source.probes import ProbeChoices, read_probes
-from matrixmap.source.proposal import LegendChoices, propose_machine
+from matrixmap.source.propose.probes import ProbeChoices, read_probes
+from matrixmap.source.propose.proposal import LegendChoices, propose_machine
+from matrixmap.source.propose.table import TableChoices, read_table
 from matrixmap.source.report import Report
-from matrixmap.source.table import TableChoices, read_table
 
 PASTED = Path(__file__).parent / "pasted" / "broken"
 FILES = sorted(PASTED.glob("*.*.txt"))

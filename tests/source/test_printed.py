@@ -8,7 +8,7 @@ import pytest
 
 from matrixmap.hid.usages import by_code
 from matrixmap.model.host import Host
-from matrixmap.source.project import Loaded
+from matrixmap.source.kinds.project import Loaded
 
 HEAD = "title: A keyboard\nsource: invented for this test\nform: iso-105\n"
 LEGENDS = """legends:

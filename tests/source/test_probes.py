@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from matrixmap.source.probes import ProbeChoices, Probed, read_probes
+from matrixmap.source.propose.probes import ProbeChoices, Probed, read_probes
 from matrixmap.source.report import Report
 
 

@@ -16,11 +16,11 @@ from hypothesis import strategies as st
 
 from matrixmap.source import rules
 from matrixmap.source.folder import KINDS, shipped_folder
-from matrixmap.source.formats import kinds
-from matrixmap.source.nodes import read_document
-from matrixmap.source.project import Project
+from matrixmap.source.kinds.project import Project
 from matrixmap.source.report import Report
-from matrixmap.source.schema import EXAMPLES, format_page, schema_comment, schema_texts
+from matrixmap.source.shape.formats import kinds
+from matrixmap.source.shape.schema import EXAMPLES, format_page, schema_comment, schema_texts
+from matrixmap.source.text.nodes import read_document
 from tests.project import ROOT, read_layout
 from tests.source.memory import MemoryFolder
 

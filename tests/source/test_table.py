@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from matrixmap.source.keytops import Keytop, read_keytop
+from matrixmap.source.propose.keytops import Keytop, read_keytop
+from matrixmap.source.propose.table import Table, TableChoices, read_table
 from matrixmap.source.report import Report
-from matrixmap.source.table import Table, TableChoices, read_table
 
 MARKS = "=;:'\"`,/\\[]{}()@^_*+<>?!#$%&|~£§é"
 WORDS = {

@@ -11,10 +11,10 @@ import pytest
 import yaml
 
 from matrixmap.source.folder import KINDS
-from matrixmap.source.host_file import scalar
-from matrixmap.source.kind import kind_of
-from matrixmap.source.scaffold import machine_text
-from matrixmap.source.tidy import readable, tidy
+from matrixmap.source.kinds.kind import kind_of
+from matrixmap.source.write.host_file import scalar
+from matrixmap.source.write.scaffold import machine_text
+from matrixmap.source.write.tidy import readable, tidy
 from tests.project import HANDBOOK, ROOT, call
 from tests.tools import node_file
 
@@ -192,7 +192,7 @@ def test_no_line_of_a_good_file_is_taken_for_a_slip(path: Path, slips_of: Callab
 @pytest.fixture
 def slips_of() -> Callable[[str], list[str]]:
     """The slips that a repair would find in a text, whether YAML reads it or not."""
-    from matrixmap.source.repair import Lines, _Repair
+    from matrixmap.source.text.repair import Lines, _Repair
 
     def find(text: str) -> list[str]:
         repair = _Repair(Lines(text), yaml.BaseLoader)

@@ -14,11 +14,11 @@ from hypothesis import strategies as st
 
 from matrixmap.model.host import at_every_level
 from matrixmap.model.legend import Legend
-from matrixmap.source import xkb
 from matrixmap.source.folder import KINDS, shipped_folder
-from matrixmap.source.host_file import host_text, scalar
-from matrixmap.source.project import Loaded, Project
-from matrixmap.source.xkb import XkbError, XkbName, XkbSystem, shortest
+from matrixmap.source.kinds.project import Loaded, Project
+from matrixmap.source.propose import xkb
+from matrixmap.source.propose.xkb import XkbError, XkbName, XkbSystem, shortest
+from matrixmap.source.write.host_file import host_text, scalar
 from tests.project import ROOT, open_folders, write_project
 from tests.source.memory import MemoryFolder
 

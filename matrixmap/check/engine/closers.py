@@ -1,0 +1,287 @@
+"""Which strokes and held modifiers close a contact, and which of them can be closed together.
+
+Strokes of different host keys are closed together as long as they ask for the same keys of the machine's modifiers and
+press no contact both. What strokes hold and what they keep open are sets of bits, so that a combination is checked with
+one operation: the union of what is held and the union of what is kept open have nothing in common.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from itertools import product
+from types import MappingProxyType
+from typing import NamedTuple
+
+from matrixmap.check.engine.strokes import Item, Subject
+from matrixmap.model.machine import Contact
+
+Demands = tuple[int, int]
+"""What a stroke holds and what it lifts, as masks over the subject's modifier keys."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ways:
+    """How each contact of a subject can be closed.
+
+    `by_contact` maps a contact to the strokes that press it, by their demands, the likeliest first. `modifier_bit` maps
+    the contacts of modifier keys to their bit. `fed` are the bits that the typist can hold by a host key of its own.
+    `usages` maps a contact to a mask of the host keys whose strokes press it. The machine has `contacts` contacts.
+    """
+
+    by_contact: Mapping[Contact, Mapping[Demands, tuple[Item, ...]]]
+    modifier_bit: Mapping[Contact, int]
+    fed: int
+    usages: Mapping[Contact, int]
+    contacts: int
+
+
+def find_ways(subject: Subject) -> Ways:
+    """The ways of a subject."""
+    sorted_items = sorted(subject.items, key=lambda item: (item.unlikelihood, item.trigger.sort_key()))
+    found: dict[Contact, dict[Demands, list[Item]]] = {}
+    usages: dict[Contact, int] = {}
+    held = 0
+    for item in sorted_items:
+        held |= item.hold
+        for contact in item.stroke.contacts:
+            found.setdefault(contact, {}).setdefault((item.hold, item.lift), []).append(item)
+            usages[contact] = usages.get(contact, 0) | 1 << item.usage
+    bits = {contact: 1 << number for number, contact in enumerate(subject.modifier_keys)}
+    fed = fed_bits(subject)
+    return Ways(
+        by_contact=MappingProxyType(
+            {
+                contact: MappingProxyType({demands: tuple(items) for demands, items in by_demands.items()})
+                for contact, by_demands in found.items()
+            }
+        ),
+        modifier_bit=MappingProxyType({contact: bit for contact, bit in bits.items() if bit & (held | fed)}),
+        fed=fed,
+        usages=MappingProxyType(usages),
+        contacts=subject.plan.layout.machine.crosspoints + len(subject.plan.layout.machine.direct),
+    )
+
+
+def fed_bits(subject: Subject) -> int:
+    """The bits of modifier keys that a typist can hold by host keys of their own."""
+    fed = frozenset(subject.feeds.values())
+    return sum(1 << number for number, contact in enumerate(subject.modifier_keys) if contact in fed)
+
+
+def closable(ways: Ways) -> frozenset[Contact]:
+    """The contacts that some host key closes."""
+    return frozenset(ways.by_contact) | frozenset(ways.modifier_bit)
+
+
+def together(items: Iterable[Item]) -> bool:
+    """Whether strokes can be closed together: different host keys, the same modifiers, no contact twice."""
+    usages = contacts = hold = lift = 0
+    for item in items:
+        if usages >> item.usage & 1 or contacts & item.mask:
+            return False
+        usages |= 1 << item.usage
+        contacts |= item.mask
+        hold |= item.hold
+        lift |= item.lift
+    return not hold & lift
+
+
+class Realization(NamedTuple):
+    """How a set of contacts can be closed with the fewest host keys. A plan has thousands: a tuple is made quickly.
+
+    `items` are the strokes, `fed` the bits of modifiers that the typist holds besides, `combinations` how many sets of
+    strokes do the same.
+    """
+
+    items: tuple[Item, ...]
+    fed: int
+    combinations: int
+
+
+# A contact and the number of its signature in one integer, so that sorting is quick.
+SHIFT = 16
+CONTACT = (1 << SHIFT) - 1
+
+
+class Realizer:
+    """Finds how sets of contacts can be closed; remembers what it found for contacts that are alike."""
+
+    def __init__(self, ways: Ways) -> None:
+        self.ways = ways
+        size = ways.contacts
+        self._signature = [-1] * size
+        self._usages = [0] * size
+        self._bit = [ways.modifier_bit.get(Contact(number), 0) for number in range(size)]
+        self._easiest: dict[int, tuple[Item, ...]] = {}
+        numbers: dict[tuple[tuple[Demands, int], ...], int] = {}
+        for contact, by_demands in ways.by_contact.items():
+            shape = tuple((demands, len(items)) for demands, items in by_demands.items())
+            self._signature[contact] = numbers.setdefault(shape, len(numbers))
+            self._usages[contact] = ways.usages[contact]
+            self._easiest[contact] = tuple(items[0] for items in by_demands.values())
+        self._shapes = list(numbers)
+        self._chords = {
+            contact
+            for contact, by_demands in ways.by_contact.items()
+            if any(len(item.stroke.contacts) > 1 for items in by_demands.values() for item in items)
+        }
+        # A contact's key and the host keys that press it, where it is closed in one way by single contacts alone.
+        self._simple = [
+            (signature << SHIFT | number, self._usages[number])
+            if signature >= 0 and not self._bit[number] and number not in self._chords
+            else None
+            for number, signature in enumerate(self._signature)
+        ]
+        self._merged: dict[tuple[int, ...], dict[Demands, tuple[int, tuple[int, ...]]]] = {(): {(0, 0): (1, ())}}
+        self._chosen: dict[tuple[int, ...], tuple[int, int, tuple[int, ...]] | None] = {}
+
+    def realize(self, contacts: tuple[Contact, ...], open_one: Contact | None = None) -> Realization | None:
+        """The easiest way to close some contacts together and leave one open, None if there is none."""
+        bits = usages = shared = 0
+        avoid = 0 if open_one is None else self._bit[open_one]
+        keys = []
+        for contact in contacts:
+            simple = self._simple[contact]
+            if simple is None:
+                if self._signature[contact] >= 0:
+                    return self._realize_slowly(self._readings(contacts), avoid, open_one)
+                bits |= self._bit[contact]
+                continue
+            key, pressing = simple
+            shared |= usages & pressing
+            usages |= pressing
+            keys.append(key)
+        keys.sort()
+        if shared:
+            return self._realize_slowly([(tuple(Contact(key & CONTACT) for key in keys), bits)], avoid, open_one)
+        cell = (bits, avoid, *[key >> SHIFT for key in keys])
+        if cell in self._chosen:
+            chosen = self._chosen[cell]
+        else:
+            chosen = self._chosen[cell] = self._choose(bits, avoid, cell[2:])
+        if chosen is None:
+            # Modifiers alone, and no typist closes them all: strokes of other contacts hold the rest.
+            held = bits and not keys and not self._possible(0, 0, bits)
+            return self._realize_slowly([((), bits)], avoid, open_one) if held else None
+        count, fed, numbers = chosen
+        easiest = self._easiest
+        items = tuple([easiest[key & CONTACT][number] for key, number in zip(keys, numbers, strict=True)])
+        return Realization(items, fed, count)
+
+    def _choose(self, bits: int, avoid: int, signatures: tuple[int, ...]) -> tuple[int, int, tuple[int, ...]] | None:
+        """How many strokes of contacts with these signatures go together, and with which demands it is easiest.
+
+        Right for contacts that no host key shares: what holds for one set then holds for all that are alike.
+        """
+        possible = [
+            (hold, count, numbers)
+            for (hold, lift), (count, numbers) in self._merge(signatures).items()
+            if self._possible(hold, lift, bits) and not hold & avoid
+        ]
+        if not possible:
+            return None
+        hold, _, numbers = min(possible, key=lambda way: ((bits & ~way[0]).bit_count(), way[0].bit_count(), -way[1]))
+        return sum(count for _, count, _ in possible), bits & ~hold, numbers
+
+    def _merge(self, signatures: tuple[int, ...]) -> dict[Demands, tuple[int, tuple[int, ...]]]:
+        """Joint demands of one stroke a contact -> how many there are, and the number of each one's own demands."""
+        if signatures not in self._merged:
+            merged: dict[Demands, tuple[int, tuple[int, ...]]] = {}
+            for (hold, lift), (count, numbers) in self._merge(signatures[:-1]).items():
+                for number, ((held, lifted), alike) in enumerate(self._shapes[signatures[-1]]):
+                    demands = hold | held, lift | lifted
+                    if not demands[0] & demands[1]:
+                        known, first = merged.get(demands, (0, (*numbers, number)))
+                        merged[demands] = (known + count * alike, first)
+            self._merged[signatures] = merged
+        return self._merged[signatures]
+
+    def _possible(self, hold: int, lift: int, bits: int) -> bool:
+        """Whether strokes that hold and lift these are closed together with some modifiers."""
+        return not (hold & lift or bits & lift or bits & ~(hold | self.ways.fed))
+
+    def _realize_slowly(
+        self, readings: Iterable[tuple[tuple[Contact, ...], int]], avoid: int, open_one: Contact | None
+    ) -> Realization | None:
+        """For contacts that one host key may press, or that close in two ways: each combination by itself.
+
+        `readings` are the contacts to press with the modifiers to hold, in all ways to see the set; the modifiers in
+        `avoid` and the contact `open_one` stay open.
+        """
+        spared = 0 if open_one is None else 1 << open_one
+        # By the set of strokes: two readings may come to the same strokes in another order.
+        found: dict[frozenset[Item], tuple[tuple[Item, ...], int]] = {}
+        for keys, bits in readings:
+            for items, hold in self._combinations(keys, bits, (0, 0, 0, 0)):
+                if hold & avoid or any(item.mask & spared for item in items):
+                    continue
+                fed, strokes = bits & ~hold, frozenset(items)
+                if strokes not in found or fed.bit_count() < found[strokes][1].bit_count():
+                    found[strokes] = items, fed
+        if not found:
+            return None
+        fewest = min(map(len, found))
+        rivals = [pair for strokes, pair in found.items() if len(strokes) == fewest]
+        items, fed = min(rivals, key=_difficulty)
+        return Realization(items, fed, len(rivals))
+
+    def _combinations(
+        self, keys: tuple[Contact, ...], bits: int, taken: tuple[int, int, int, int]
+    ) -> Iterator[tuple[tuple[Item, ...], int]]:
+        """Strokes that press some contacts and go together, each set once, with what they hold.
+
+        `taken` are the usages, contacts, held and lifted bits of the strokes before.
+        """
+        usages, contacts, hold, lift = taken
+        missing = bits & ~(hold | self.ways.fed)
+        if not keys and not missing:
+            if self._possible(hold, lift, bits):
+                yield (), hold
+            return
+        if keys and contacts >> keys[0] & 1:
+            yield from self._combinations(keys[1:], bits, taken)
+            return
+        pressing = self.ways.by_contact[keys[0]] if keys else self._holding(missing & -missing)
+        for (held, lifted), items in pressing.items():
+            joint_hold, joint_lift = hold | held, lift | lifted
+            if joint_hold & joint_lift or bits & joint_lift:
+                continue
+            for item in items:
+                if usages >> item.usage & 1 or contacts & item.mask:
+                    continue
+                more = (usages | 1 << item.usage, contacts | item.mask, joint_hold, joint_lift)
+                for rest, all_held in self._combinations(keys[1:], bits, more):
+                    yield (item, *rest), all_held
+
+    def _holding(self, bit: int) -> Mapping[Demands, tuple[Item, ...]]:
+        """The strokes that hold a modifier, by their demands."""
+        found: dict[Demands, dict[Item, None]] = {}
+        for by_demands in self.ways.by_contact.values():
+            for demands, items in by_demands.items():
+                if demands[0] & bit:
+                    found.setdefault(demands, {}).update(dict.fromkeys(items))
+        return {demands: tuple(items) for demands, items in found.items()}
+
+    def _readings(self, contacts: tuple[Contact, ...]) -> Iterator[tuple[tuple[Contact, ...], int]]:
+        """The ways to see contacts as keys to press and modifiers to hold."""
+        known = (("key", self.ways.by_contact), ("modifier", self.ways.modifier_bit))
+        choices = [[what for what, among in known if contact in among] for contact in contacts]
+        for choice in product(*choices):
+            pairs = list(zip(contacts, choice, strict=True))
+            bits = sum(self.ways.modifier_bit[contact] for contact, what in pairs if what == "modifier")
+            yield tuple(contact for contact, what in pairs if what == "key"), bits
+
+
+def _difficulty(pair: tuple[tuple[Item, ...], int]) -> tuple[int, int, int]:
+    items, fed = pair
+    return fed.bit_count(), held_and_lifted(items)[0].bit_count(), sum(item.unlikelihood for item in items)
+
+
+def held_and_lifted(items: Iterable[Item]) -> Demands:
+    """All that some strokes hold, and all that they lift."""
+    hold = lift = 0
+    for item in items:
+        hold |= item.hold
+        lift |= item.lift
+    return hold, lift

@@ -1,0 +1,267 @@
+"""Conflicts in words: what to hold and press, what closes, what the machine reads and types."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from itertools import product
+
+from matrixmap.check.engine.closers import fed_bits
+from matrixmap.check.engine.playing import Hands, Made, Maker, is_held
+from matrixmap.check.engine.strokes import Item, Subject, are_plain, sides_of
+from matrixmap.hid.usages import KEYPAD_DIGITS, SHIFT_LEFT, SHIFT_RIGHT, Usage
+from matrixmap.model.machine import PLAIN, Contact, Controller, Switch
+from matrixmap.model.place import Place
+from matrixmap.model.press import Way
+from matrixmap.model.witness import Witness
+from matrixmap.model.words import key_name, shown
+from matrixmap.press.compiled import bits
+from matrixmap.press.every import SIDES
+from matrixmap.press.words import held_word, held_words, key_words, lock_word, press_after_words
+
+
+def contacts_of(mask: int) -> tuple[Contact, ...]:
+    """The contacts of a mask, ascending."""
+    return tuple([Contact(bit) for bit in bits(mask)])
+
+
+class Teller:
+    """Words for the strokes, contacts and readings of one subject; each is worked out once."""
+
+    def __init__(self, subject: Subject) -> None:
+        self.subject = subject
+        self.machine = subject.plan.layout.machine
+        self.host = subject.plan.layout.host
+        self.fed = fed_bits(subject)
+        count = self.machine.crosspoints + len(self.machine.direct)
+        self.lines = tuple(self.machine.contact_name(Contact(number)) for number in range(count))
+        self._modifier_of = {
+            self.machine.key(name).contact: modifier.name
+            for modifier in self.machine.modifiers
+            for name in modifier.keys
+        }
+        self.maker = Maker(subject)
+        self.hands = Hands(subject.plan, subject.rules)
+        self._latches = self.hands.latches
+        places = {binding.trigger: binding.place for binding in subject.plan.bindings if binding.place}
+        self._lines = places
+        self._places = {
+            item: place for item in subject.items if (place := places.get(item.trigger)) and len(item.ways[0]) == 1
+        }
+        self._split: dict[Way, tuple[tuple[str, ...], str]] = {}
+        self._feeder: dict[int, tuple[Usage, str]] = {}
+        self._last: tuple[tuple[Item, ...], int, Made | None] = ((), 0, None)
+        self._reads: dict[tuple[Contact, frozenset[str]], str] = {}
+
+    def witness(
+        self,
+        items: tuple[Item, ...],
+        fed: int,
+        extra: tuple[Contact, ...] = (),
+        unseen: tuple[Contact, ...] = (),
+        switches: tuple[tuple[str, str], ...] = (),
+    ) -> Witness:
+        """The presses, the newest last, with what closes; `fed` are modifiers that the typist holds besides."""
+        made = self.made(items, fed)
+        if made is None:
+            closed = self.subject.bare.compiled.mask_of(fed)
+            for item in items:
+                closed |= item.mask | self.subject.bare.compiled.mask_of(item.hold)
+            made = Made(self._held_keys(items, fed), tuple([item.ways[0] for item in items]), 0, closed)
+            return Witness(made.held, made.presses, switches, contacts_of(closed), extra, unseen, 0, False)
+        return Witness(made.held, made.presses, switches, contacts_of(made.closed), extra, unseen, made.first)
+
+    def made(self, items: tuple[Item, ...], fed: int) -> Made | None:
+        """How hands make strokes in some order so that all are closed, guard and rollover aside; None if they cannot."""
+        last, fed_last, found = self._last
+        # Of each conflict it is asked first whether it can be made, and then how.
+        if items is last and fed == fed_last:
+            return found
+        if not fed and are_plain(items):
+            closed = 0
+            for item in items:
+                closed |= item.mask
+            made: Made | None = Made((), tuple([item.ways[0] for item in items]), 0, closed)
+        else:
+            held = self._held_keys(items, fed)
+            sides = [sides_of(item, self._way(item, held)) for item in items]
+            tried = (self.maker.make(items, held, ways, fed) for ways in product(*sides))
+            made = next((some for some in tried if some), None)
+        self._last = items, fed, made
+        return made
+
+    def _held_keys(self, items: tuple[Item, ...], fed: int) -> tuple[Usage, ...]:
+        """The host keys to hold throughout: those of the modifiers that are fed, or held by one stroke and passed by another."""
+        hold = 0
+        for item in items:
+            hold |= item.hold
+        return tuple([self.feeder(bit)[0] for bit in _bits(fed | self.needed(items, hold))])
+
+    def what_is_left(self, items: tuple[Item, ...], fed: int) -> Witness:
+        """Presses that may contradict each other, the newest last, with what stays closed of them without the guard."""
+        held = tuple([self.feeder(bit)[0] for bit in _bits(fed)])
+        presses = tuple([item.ways[0] for item in items])
+        bare = self.subject.bare
+        closed = bare.closed(self.maker.hands.play(held, presses, 0).standing)
+        extra = contacts_of(bare.phantoms(closed))
+        return Witness(held=held, presses=presses, closed=contacts_of(closed), phantoms=extra)
+
+    def needed(self, items: tuple[Item, ...], hold: int) -> int:
+        """Modifiers that one stroke holds and another lets pass: the typist holds them too."""
+        needed = 0
+        for item in items:
+            needed |= hold & ~(item.hold | item.lift)
+        return needed
+
+    def feeder(self, bit: int) -> tuple[Usage, str]:
+        """The host key that holds a modifier's key, and its name: `Shift` where both Shift keys do the same.
+
+        A lock that works a latch in parallel with that key is named only where no key is held for it.
+        """
+        if bit not in self._feeder:
+            contact = self.subject.modifier_keys[bit.bit_length() - 1]
+            feeding = sorted(usage for usage, other in self.subject.feeds.items() if other == contact)
+            usages = [usage for usage in feeding if usage not in self._latches] or feeding
+            both = any(set(pair) <= set(usages) for pair in SIDES if usages[0] in pair)
+            latch = usages[0] in self._latches
+            self._feeder[bit] = (
+                usages[0],
+                lock_word(self.host, usages[0]) if latch else held_word(self.host, usages[0], both),
+            )
+        return self._feeder[bit]
+
+    def _way(self, item: Item, held: tuple[Usage, ...]) -> Way:
+        """The way to make a stroke that is pressed while host keys are held, else the easiest."""
+        if not held:
+            return item.ways[0]
+        shift = self._shifts(held)
+        for way in item.ways:
+            if (way[-1].level in (2, 4)) is shift or way[-1].usage in KEYPAD_DIGITS:
+                return way
+        return item.ways[0]
+
+    def press(self, witness: Witness) -> str:
+        """A witness as a person with the host in front carries it out: `hold Shift, press 2`."""
+        if not witness.held:
+            caps = []
+            for way in witness.presses:
+                modifiers, cap = self._parts(way)
+                if modifiers:
+                    break
+                caps.append(cap)
+            else:
+                return f"press {_and(caps)}" if caps else ""
+        parts = [self._parts_beside(way, witness.held) for way in witness.presses]
+        held = [self._held_name(usage) for usage in witness.held if usage not in self._latches]
+        on = [self._held_name(usage) for usage in witness.held if usage in self._latches]
+        latched = f"with {_and(on)} on" if on else ""
+        if not parts:
+            return ", ".join(words for words in (latched, f"hold {_and(held)}" if held else "") if words)
+        return f"{latched}, {self._pressing(witness, parts, held)}" if on else self._pressing(witness, parts, held)
+
+    def _pressing(self, witness: Witness, parts: list[tuple[tuple[str, ...], str]], held: list[str]) -> str:
+        """What to hold and press, latches apart."""
+        own = [(*held, *modifiers) for modifiers, _ in parts]
+        first = witness.first if held else 0
+        if first:
+            before = _and([_chord(*part) for part in parts[:first]])
+            keep = "it" if first == 1 else "them"
+            rest = [_chord(own[number][len(held) :], parts[number][1]) for number in range(first, len(parts))]
+            after = f" and press {_and(rest)}" if rest else ""
+            return f"press {before} and keep {keep} down, then hold {_and(held)}{after}"
+        if len(set(own)) == 1:
+            caps = _and([cap for _, cap in parts])
+            return f"hold {_and(list(own[0]))}, press {caps}" if own[0] else f"press {caps}"
+        words = [_chord(modifiers, cap) for modifiers, (_, cap) in zip(own, parts, strict=True)]
+        return f"press {_and(words, ' then ')}"
+
+    def _held_name(self, usage: Usage) -> str:
+        contact = self.subject.feeds[usage]
+        return self.feeder(1 << self.subject.modifier_keys.index(contact))[1]
+
+    def _shifts(self, held: tuple[Usage, ...]) -> bool:
+        return SHIFT_LEFT in held or SHIFT_RIGHT in held
+
+    def _parts(self, way: Way) -> tuple[tuple[str, ...], str]:
+        """The host modifiers of a way's press, and its key as printed; with a dead key before it, all in one."""
+        found = self._split.get(way)
+        if found is None:
+            found = self._split[way] = self._split_up(way)
+        return found
+
+    def _parts_beside(self, way: Way, held: tuple[Usage, ...]) -> tuple[tuple[str, ...], str]:
+        """The same while keys are held throughout: a held Shift is the Shift of a press, whatever its side."""
+        modifiers, cap = self._parts(way)
+        if not modifiers or not held:
+            return modifiers, cap
+        needed = tuple([usage for usage in way[-1].hold if not is_held(self.subject.plan, usage, held)])
+        return tuple(held_words(self.host, replace(way[-1], hold=needed))), cap
+
+    def _split_up(self, way: Way) -> tuple[tuple[str, ...], str]:
+        if len(way) > 1:
+            return (), shown(press_after_words(self.host, way))
+        return tuple(held_words(self.host, way[0])), shown(key_words(self.host, way[0]))
+
+    def cap(self, way: Way) -> str:
+        """A way in words, its modifiers first."""
+        modifiers, cap = self._parts(way)
+        return _chord(modifiers, cap)
+
+    def closes(self, contacts: Iterable[Contact]) -> str:
+        """Contacts by their lines: `S0/N3 and S1/N3`."""
+        return _and([self.lines[contact] for contact in contacts])
+
+    def reads(self, extra: tuple[Contact, ...], closed: tuple[Contact, ...]) -> str:
+        """What the machine reads besides, and what it types: `s (S1/N2) as well and types s`."""
+        modifiers = [self._modifier_of[contact] for contact in (*closed, *extra) if contact in self._modifier_of]
+        state = frozenset(modifiers) if modifiers else PLAIN
+        if len(extra) == 1:
+            return self._reading(extra[0], state)
+        return _and([self._reading(contact, state) for contact in extra])
+
+    def _reading(self, contact: Contact, state: frozenset[str]) -> str:
+        cell = (contact, state)
+        if cell not in self._reads:
+            words = f"{key_name(self.machine, contact)} ({self.lines[contact]})"
+            key = self.subject.keys.get(contact)
+            if key is None:
+                words = f"{self.lines[contact]}, where no key is"
+            elif contact in self._modifier_of:
+                words += f", so that all is typed with {self._modifier_of[contact]}"
+            elif typed := key.types.get(state & key.selectors):
+                words += f", which types {shown(typed.text)}"
+            self._reads[cell] = words
+        return self._reads[cell]
+
+    def place_of(self, way: Way) -> Place | None:
+        """The line of the layout that causes a way, None where the join gives it."""
+        return self._lines.get(way[-1].trigger) if len(way) == 1 else None
+
+    def place(self, items: Iterable[Item]) -> Place | None:
+        """The first line of the layout among those that cause some strokes, None where the join gives them all."""
+        places = self._places
+        found = [place for item in items if (place := places.get(item))] if places else []
+        return min(found) if found else None
+
+    def switch(self, controller: Controller, switch: Switch) -> str:
+        """A controller's switch with its lines: `oar Pull (N5)`."""
+        sense = self.machine.sense[switch.sense]
+        lines = sense if switch.select is None else f"{self.machine.select[switch.select]}/{sense}"
+        return f"{controller.name} {switch.function} ({lines})"
+
+
+def _chord(modifiers: Iterable[str], cap: str) -> str:
+    return " ".join((*modifiers, cap))
+
+
+def _and(words: list[str], last: str = " and ") -> str:
+    """Words in a row: `A`, `A and B`, `A, B and C`."""
+    if len(words) < 2:
+        return "".join(words)
+    return f"{', '.join(words[:-1])}{last}{words[-1]}"
+
+
+def _bits(mask: int) -> Iterable[int]:
+    while mask:
+        yield mask & -mask
+        mask &= mask - 1

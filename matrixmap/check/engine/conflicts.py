@@ -1,0 +1,150 @@
+"""Conflicts: what is read wrongly when host keys are held together, one case a set of contacts.
+
+Whatever is held, a phantom comes from three of the closed contacts; so the sets of three that make one, each with the
+fewest host keys that close it, are all there is to know. Switches of controllers are closed contacts as well, or pull a
+sense line low in place of the third.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import NamedTuple
+
+from matrixmap.check.engine.closers import Realization, Realizer, closable
+from matrixmap.check.engine.strokes import Item, Subject, contact_mask
+from matrixmap.circuit.corners import Corners
+from matrixmap.model.machine import Contact, ControllerSwitch, Machine, Wiring
+
+
+class Conflict(NamedTuple):
+    """A set of contacts that is read wrongly. A plan has thousands: a tuple is made quickly.
+
+    `contacts` are three with the phantom that they make (`extra`), four of which none can be seen to open (no extra), or
+    one or two that make the crosspoints in `extra` read with one or two `switches` of controllers. `how` is the easiest
+    way to close them.
+    """
+
+    contacts: tuple[Contact, ...]
+    extra: tuple[Contact, ...]
+    how: Realization
+    switches: tuple[ControllerSwitch, ...] = ()
+
+    @property
+    def items(self) -> tuple[Item, ...]:
+        """The strokes that close them, besides modifiers that the typist holds."""
+        return self.how.items
+
+
+def find_phantoms(realizer: Realizer, corners: Corners) -> Iterator[Conflict]:
+    """Every set of three contacts that host keys can close together and that makes a phantom."""
+    among = contact_mask(contact for contact in closable(realizer.ways) if contact < _count(corners))
+    for corner, beside, below, phantom in corners.triples(among):
+        how = realizer.realize((corner, beside, below), phantom)
+        if how:
+            yield Conflict((corner, beside, below), (phantom,), how)
+
+
+def find_masks(realizer: Realizer, corners: Corners) -> Iterator[Conflict]:
+    """Every rectangle of four contacts that host keys can close together."""
+    among = contact_mask(contact for contact in closable(realizer.ways) if contact < _count(corners))
+    for rectangle in corners.rectangles(among):
+        how = realizer.realize(rectangle)
+        if how:
+            yield Conflict(rectangle, (), how)
+
+
+class _Point(NamedTuple):
+    """A crosspoint that host keys close, or a controller's switch that joins two lines as a key does."""
+
+    select: int
+    sense: int
+    switch: ControllerSwitch | None
+
+
+def find_pulls(subject: Subject, realizer: Realizer, two_way: bool) -> Iterator[Conflict]:
+    """Every set of up to three that makes a phantom: keys' contacts with one or two switches of controllers.
+
+    Current enters a select line at one closed point and leaves it at another, the corner, to a sense line that is low:
+    because a switch pulls it, or because a third point joins it to the strobed line. So the sense line of the first reads
+    closed too. The corner conducts from select to sense line: a controller's plain contact, and the adapter's if they
+    conduct `two_way`.
+    """
+    machine = subject.plan.layout.machine
+    width = len(machine.sense)
+    rows, columns = _points(machine, closable(realizer.ways))
+    pulling = _pulling(machine)
+    for corner in (point for row in rows for point in row):
+        if corner.switch is None and not two_way:
+            continue
+        lows: list[tuple[_Point, Iterable[int]]] = [*pulling[corner.sense]]
+        lows += [(point, (point.select,)) for point in columns[corner.sense] if point.select != corner.select]
+        with_switch = [low for low in lows if low[0].switch]
+        for leaving in rows[corner.select]:
+            if leaving.sense == corner.sense:
+                continue
+            for low, strobed in lows if corner.switch or leaving.switch else with_switch:
+                points = (low, corner, leaving)
+                contacts = tuple([Contact(select * width + sense) for select, sense, switch in points if not switch])
+                if contacts:
+                    extra = [Contact(select * width + leaving.sense) for select in strobed if select != corner.select]
+                    switches = tuple([point.switch for point in points if point.switch])
+                    for how, read in _leaving_open(subject, realizer, contacts, tuple(extra)):
+                        yield Conflict(contacts, read, how, switches)
+
+
+def _points(machine: Machine, closing: frozenset[Contact]) -> tuple[list[list[_Point]], list[list[_Point]]]:
+    """All points by select line and by sense line."""
+    width = len(machine.sense)
+    points = [_Point(*divmod(contact, width), None) for contact in sorted(closing) if contact < machine.crosspoints]
+    for controller in machine.controllers:
+        for switch in controller.switches if controller.wired is Wiring.CONTACT else ():
+            if switch.select is not None:
+                points.append(_Point(switch.select, switch.sense, (controller, switch)))
+    rows = [[point for point in points if point.select == select] for select in range(len(machine.select))]
+    return rows, [[point for point in points if point.sense == sense] for sense in range(width)]
+
+
+def _pulling(machine: Machine) -> list[list[tuple[_Point, Iterable[int]]]]:
+    """The switches that pull each sense line, with the select lines while whose strobe they do; -1 for no line of its own."""
+    pulling: list[list[tuple[_Point, Iterable[int]]]] = [[] for _ in machine.sense]
+    for controller in machine.controllers:
+        for switch in controller.switches if controller.wired is not Wiring.CONTACT else ():
+            own = -1 if switch.select is None else switch.select
+            strobed = range(len(machine.select)) if switch.select is None else (switch.select,)
+            pulling[switch.sense].append((_Point(own, switch.sense, (controller, switch)), strobed))
+    return pulling
+
+
+def _leaving_open(
+    subject: Subject, realizer: Realizer, contacts: tuple[Contact, ...], extra: tuple[Contact, ...]
+) -> Iterator[tuple[Realization, tuple[Contact, ...]]]:
+    """The easiest ways to close contacts and leave others open, each with those that it leaves open."""
+    if len(extra) == 1:
+        how = realizer.realize(contacts, extra[0])
+        yield from [(how, extra)] if how else []
+        return
+    how = realizer.realize(contacts)
+    if how and not _closed_by(subject, how) & contact_mask(extra):
+        yield from [(how, extra)] if extra else []
+    elif how:
+        told: set[Contact] = set()
+        for contact in extra:
+            other = None if contact in told else realizer.realize(contacts, contact)
+            if other:
+                closed = _closed_by(subject, other)
+                read = tuple([each for each in extra if not closed >> each & 1])
+                told.update(read)
+                yield other, read
+
+
+def _closed_by(subject: Subject, how: Realization) -> int:
+    """All contacts that are closed, as a mask."""
+    hold, mask = how.fed, 0
+    for item in how.items:
+        hold |= item.hold
+        mask |= item.mask
+    return mask | contact_mask(contact for bit, contact in enumerate(subject.modifier_keys) if hold >> bit & 1)
+
+
+def _count(corners: Corners) -> int:
+    return len(corners.rows) * len(corners.columns)

@@ -1,0 +1,148 @@
+"""Two keys down at once while some modifier keys are held: what people do when they type fast, counted set by set."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from matrixmap.check.engine.strokes import Subject
+from matrixmap.check.engine.tally import Held, Matrix, bits_of
+from matrixmap.circuit.corners import corners_of
+from matrixmap.hid.usages import ALT_RIGHT, Usage
+from matrixmap.press.rules import STROKES
+from matrixmap.press.words import held_order, held_word
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Overlap:
+    """Pairs of keys of the host's form that close contacts together while a set of modifier keys is held.
+
+    `held` says what is held, in words; empty: nothing. Of the `pairs` that could be closed together, guard and rollover
+    aside, `lying` make the machine read a further key.
+    """
+
+    held: str
+    pairs: int
+    lying: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Overlaps:
+    """The counts with nothing and with one modifier key held, and those of pairs that do so with some set of them."""
+
+    by_held: tuple[Overlap, ...]
+    pairs: int
+    lying: int
+
+
+def count_overlaps(subject: Subject) -> Overlaps:
+    """The counts of a plan. One pair is two different keys, whatever their levels."""
+    counter = _Counter(subject)
+    every, host = subject.every, subject.plan.layout.host
+    rows: dict[tuple[int, int], list[Usage]] = {}
+    for usage in counter.single_keys():
+        rows.setdefault(counter.count(every.mask_of((usage,))), []).append(usage)
+    plain = counter.count(0)
+    named: list[tuple[int, Overlap]] = []
+    for (pairs, lying), usages in rows.items():
+        for held, either in every.without_sides(every.mask_of((usage,)) for usage in usages):
+            usage = every.usages_of(held)[0]
+            name = held_word(host, usage, bool(either))
+            named.append((held_order(usage), Overlap(held=name, pairs=pairs, lying=lying)))
+    found = [
+        Overlap(held="", pairs=plain[0], lying=plain[1]),
+        *(row for _, row in sorted(named, key=lambda row: row[0])),
+    ]
+    return Overlaps(by_held=tuple(found), pairs=counter.all_pairs(), lying=counter.all_lying())
+
+
+class _Counter:
+    """Pairs by class of held keys; each class is counted once."""
+
+    def __init__(self, subject: Subject) -> None:
+        machine, how = subject.plan.layout.machine, subject.plan.contacts
+        self.subject = subject
+        self.every = subject.every
+        count = machine.crosspoints + len(machine.direct)
+        self.matrix = Matrix(corners_of(machine, how), machine.crosspoints, count)
+        keys = [key.usage for key in self.every.keys if key.usual]
+        self.number = {usage: number for number, usage in enumerate(keys)}
+        self.possible = [0] * len(keys)
+        self.lying = [0] * len(keys)
+        strokes: dict[int, dict[int, list[tuple[int, int]]]] = {}
+        for pressed in self.every.single:
+            done = pressed.done
+            if done.kind in STROKES and pressed.key.usual and not pressed.locks:
+                groups = strokes.setdefault(pressed.hold, {})
+                groups.setdefault(done.wanted, []).append((self.number[pressed.key.usage], done.asked))
+        self.counts = {number: self._count(groups) for number, groups in strokes.items()}
+
+    def single_keys(self) -> Iterator[Usage]:
+        """The modifier keys that make a difference to some press: they choose a level or feed a modifier."""
+        host = self.subject.plan.layout.host
+        feeds = self.subject.rules.compiled.feeds
+        for usage in self.every.holding:
+            held = self.every.mask_of((usage,))
+            if held in self.every.class_of and (usage in feeds or (usage == ALT_RIGHT and host.has_altgr)):
+                yield usage
+
+    def count(self, held: int) -> tuple[int, int]:
+        """The pairs while a set of keys is held, and those that lie."""
+        return self.counts.get(self.every.class_of[held], (0, 0))
+
+    def all_pairs(self) -> int:
+        """The pairs that can be closed together with some set of keys held."""
+        return sum(mask.bit_count() for mask in self.possible) // 2
+
+    def all_lying(self) -> int:
+        """The pairs that make a phantom with some set of keys held."""
+        return sum(mask.bit_count() for mask in self.lying) // 2
+
+    def _count(self, groups: dict[int, list[tuple[int, int]]]) -> tuple[int, int]:
+        pairs = lying = 0
+        for wanted, strokes in groups.items():
+            held = Held(self.matrix, bits_of(wanted))
+            by_contact: dict[int, int] = {}
+            for number, mask in strokes:
+                if mask.bit_count() == 1:
+                    contact = mask.bit_length() - 1
+                    by_contact[contact] = by_contact.get(contact, 0) | 1 << number
+            everything = 0
+            for number, _ in strokes:
+                everything |= 1 << number
+            for number, mask in strokes:
+                together, false = self._partners(number, mask, strokes, by_contact, held, everything)
+                self.possible[number] |= together
+                self.lying[number] |= false
+                pairs += together.bit_count()
+                lying += false.bit_count()
+        return pairs // 2, lying // 2
+
+    def _partners(
+        self,
+        number: int,
+        mask: int,
+        strokes: list[tuple[int, int]],
+        by_contact: dict[int, int],
+        held: Held,
+        everything: int,
+    ) -> tuple[int, int]:
+        """The keys that close together with one, as a mask, and those of them with which it makes a phantom."""
+        lies = self.matrix.lies
+        if mask.bit_count() != 1 or len(by_contact) < len(strokes) // 2:
+            others = [(other, more) for other, more in strokes if other != number and not more & mask]
+            false = sum(1 << other for other, more in others if lies(held.mask | mask | more))
+            return sum(1 << other for other, _ in others), false
+        contact = mask.bit_length() - 1
+        false = 0
+        singles = everything & ~by_contact[contact]
+        certain = lies(held.mask | mask)
+        for other in by_contact if certain else bits_of(held.beside[contact] | held.among):
+            keys = by_contact.get(other)
+            if keys and other != contact and lies(held.mask | mask | 1 << other):
+                false |= keys
+        for other, more in strokes:
+            if more.bit_count() != 1:
+                singles &= ~(1 << other) if more & mask else -1
+                false |= 1 << other if not more & mask and lies(held.mask | mask | more) else 0
+        return singles, false & singles

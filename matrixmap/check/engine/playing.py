@@ -1,0 +1,324 @@
+"""Conflicts carried out: in which order hands press the keys, and what the rules of the runtime make of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from itertools import permutations
+from typing import NamedTuple
+
+from matrixmap.check.engine.strokes import Item, Subject
+from matrixmap.hid.usages import ALT_LEFT, ALT_RIGHT, KEYPAD_DIGITS, NUM_LOCK, Usage
+from matrixmap.model.plan import Latch, Plan
+from matrixmap.model.press import KeyPress, Way
+from matrixmap.model.witness import Event, Witness
+from matrixmap.press.compiled import Compiled, Entry, bits
+from matrixmap.press.every import SIDES
+from matrixmap.press.rules import REST, STROKES, Cause, Outcome, Rules, Standing
+from matrixmap.press.table import Kind
+
+FRESH = 1 << 8
+"""Lines that no modifier has part in are numbered from here on, in the order in which they come."""
+
+ALL_MODIFIERS = 0xFF
+
+
+class Played(NamedTuple):
+    """What came of some events: what is so then, and the outcome of each key that went down."""
+
+    standing: Standing
+    outcomes: tuple[tuple[Usage, Outcome], ...]
+
+    def refused(self, usages: Iterable[Usage]) -> dict[Usage, Cause]:
+        """The keys among some whose strokes were never closed, each with the reason."""
+        wanted = frozenset(usages)
+        return {usage: outcome.refused for usage, outcome in self.outcomes if outcome.refused and usage in wanted}
+
+    def opened(self, usages: Iterable[Usage]) -> dict[Usage, Cause]:
+        """The keys among some whose strokes were opened while they were down, each with the first reason."""
+        found: dict[Usage, Cause] = {}
+        for _, outcome in self.outcomes:
+            for usage, cause in outcome.opened:
+                found.setdefault(usage, cause)
+        wanted = frozenset(usages)
+        return {usage: cause for usage, cause in found.items() if usage in wanted}
+
+
+def play(rules: Rules, events: Iterable[Event], standing: Standing = REST) -> Played:
+    """Carries events out, one after the other."""
+    outcomes = []
+    for down, usage in events:
+        if down:
+            outcome = rules.press(standing, usage)
+            outcomes.append((usage, outcome))
+            standing = outcome.after
+        else:
+            standing = rules.release(standing, usage)
+    return Played(standing, tuple(outcomes))
+
+
+class Lines(NamedTuple):
+    """A stroke as the rules see it: what it asks of the modifier keys, and the lines of its contacts in their order."""
+
+    rules: int
+    holds: int
+    lines: tuple[tuple[int, int], ...]
+
+
+class Hands:
+    """Hands on the keyboard of a plan, by one set of rules; what is held throughout is worked out once."""
+
+    def __init__(self, plan: Plan, rules: Rules) -> None:
+        self.plan = plan
+        self.rules = rules
+        self.latches = latch_usages(plan)
+        self._held: dict[tuple[Usage, ...], Standing] = {}
+        self._shapes: dict[object, tuple[tuple[tuple[int, Cause], ...], frozenset[Cause], int]] = {}
+        self._strokes: dict[object, Lines | None] = {}
+        self._own: dict[int, tuple[dict[int, int], dict[int, int]]] = {}
+        self._width = len(plan.layout.machine.sense)
+        self._crosspoints = plan.layout.machine.crosspoints
+
+    def play(self, held: tuple[Usage, ...], presses: tuple[Way, ...], first: int) -> Played:
+        """What comes of presses, of which the first ones come before the keys that are held throughout."""
+        if first:
+            return play(self.rules, steps(self.plan, self.latches, held, presses, first))
+        if held not in self._held:
+            self._held[held] = play(self.rules, steps(self.plan, self.latches, held, (), 0)).standing
+        return play(self.rules, pressing(self.plan, self.latches, held, presses), self._held[held])
+
+    def comes_of(self, made: Made) -> tuple[Mapping[Usage, Cause], frozenset[Cause], int]:
+        """Which keys are refused, each with the reason; and why others are opened, and how many of them.
+
+        The rules see which contacts share lines, and not which lines these are: presses that are alike in that are
+        played once.
+        """
+        shape = self._shape(made)
+        found = self._shapes.get(shape) if shape else None
+        if found is None:
+            usages = [way[-1].usage for way in made.presses]
+            played = self.play(made.held, made.presses, made.first)
+            refused, opened = played.refused(usages), played.opened(usages)
+            numbered = tuple([(usages.index(usage), cause) for usage, cause in refused.items()])
+            found = numbered, frozenset(opened.values()), len(opened)
+            if shape:
+                self._shapes[shape] = found
+        numbered, causes, count = found
+        return {made.presses[number][-1].usage: cause for number, cause in numbered}, causes, count
+
+    def _shape(self, made: Made) -> object:
+        """What the rules see of presses: what is held, and each stroke by the lines of its contacts.
+
+        Lines that modifiers have part in keep their numbers, others are numbered as they come. None where a press is
+        not that of a stroke by itself.
+        """
+        held, first = made.held, made.first
+        fed = self._fed(held) if held else 0
+        strokes = []
+        for number, way in enumerate(made.presses):
+            found = self._stroke(way[0], () if number < first else held) if len(way) == 1 else None
+            if found is None:
+                return None
+            hold = way[0].hold
+            fed |= found.holds | self._fed(hold) if hold else found.holds
+            strokes.append((hold, found))
+        selects, senses = self._own_lines(fed)
+        selects, senses = selects.copy(), senses.copy()
+        shape: list[object] = [held, first]
+        for hold, (rules, holds, lines) in strokes:
+            shape += (hold, rules, holds)
+            for select, sense in lines:
+                if select < 0:
+                    shape += (select, sense)
+                else:
+                    shape.append(selects.setdefault(select, FRESH + len(selects)))
+                    shape.append(senses.setdefault(sense, FRESH + len(senses)))
+        return tuple(shape)
+
+    def _fed(self, usages: tuple[Usage, ...]) -> int:
+        """The modifier keys that host keys feed, and all of them where one works a latch."""
+        fed = 0
+        for usage in usages:
+            fed |= ALL_MODIFIERS if usage in self.latches else self.rules.compiled.feeds.get(usage, 0)
+        return fed
+
+    def _own_lines(self, modifiers: int) -> tuple[dict[int, int], dict[int, int]]:
+        """The select and the sense lines of modifier keys, each with its own number."""
+        if modifiers not in self._own:
+            contacts = self.rules.compiled.mask_of(modifiers) & (1 << self._crosspoints) - 1
+            lines = [divmod(contact, self._width) for contact in bits(contacts)]
+            self._own[modifiers] = {line: line for line, _ in lines}, {line: line for _, line in lines}
+        return self._own[modifiers]
+
+    def _stroke(self, press: KeyPress, held: tuple[Usage, ...]) -> Lines | None:
+        """The stroke that a press leads while keys are held; None where it does something else."""
+        cell = (press.usage, press.level, press.hold, held)
+        if cell not in self._strokes:
+            entry = entry_of(self.rules.compiled, press, held, 0)
+            self._strokes[cell] = None
+            if entry is not None and entry.kind in STROKES:
+                stroke = self.rules.stroke(press.usage, entry)
+                lines = [self._lines_of(contact) for contact in stroke.contacts]
+                self._strokes[cell] = Lines(stroke.rules, stroke.holds, tuple(lines))
+        return self._strokes[cell]
+
+    def _lines_of(self, contact: int) -> tuple[int, int]:
+        """Select and sense index of a crosspoint; -1 and the contact for a direct line."""
+        return divmod(contact, self._width) if contact < self._crosspoints else (-1, contact)
+
+
+def entry_of(compiled: Compiled, press: KeyPress, held: tuple[Usage, ...], accent: int) -> Entry | None:
+    """The entry that a press comes to while keys are held and the dead key of a number is pending."""
+    keys = compiled.keys(frozenset((*held, *press.hold, press.usage)))
+    num = press.usage not in KEYPAD_DIGITS or press.level == 1
+    level = compiled.level(press.usage, keys, False, num)
+    return compiled.look_up(press.usage, level, keys.extras, 0 if keys.extras else accent)
+
+
+def latch_usages(plan: Plan) -> frozenset[Usage]:
+    """The host keys that work a latch of the machine: they are pressed and let go, not held."""
+    return frozenset(binding.trigger.usage for binding in plan.bindings if isinstance(binding.action, Latch))
+
+
+def events_of(plan: Plan, witness: Witness) -> tuple[Event, ...]:
+    """What to do, key by key, for a witness to show itself; switches of controllers are closed at the end."""
+    return tuple(steps(plan, latch_usages(plan), witness.held, witness.presses, witness.first))
+
+
+def steps(
+    plan: Plan, latches: frozenset[Usage], held: tuple[Usage, ...], presses: tuple[Way, ...], first: int
+) -> Iterator[Event]:
+    """Presses in their order, of which the first ones come before the keys that are held throughout."""
+    if first:
+        yield from pressing(plan, latches, (), presses[:first], alone=False)
+    for usage in held:
+        yield Event(True, usage)
+        if usage in latches:
+            yield Event(False, usage)
+    yield from pressing(plan, latches, held, presses[first:], alone=len(presses) == 1)
+
+
+def pressing(
+    plan: Plan,
+    latches: frozenset[Usage],
+    held: tuple[Usage, ...],
+    presses: tuple[Way, ...],
+    alone: bool | None = None,
+) -> Iterator[Event]:
+    """Presses while some keys are held.
+
+    What a press needs besides is held for it alone: to the end only for a single press. A dead key is let go.
+    """
+    alone = len(presses) == 1 if alone is None else alone
+    num = True
+    for way in presses:
+        for press in way:
+            if press.usage in KEYPAD_DIGITS and plan.num_lock and num is not (press.level == 1):
+                yield from (Event(True, NUM_LOCK), Event(False, NUM_LOCK))
+                num = not num
+            own = tuple([usage for usage in press.hold if not is_held(plan, usage, held)]) if press.hold else ()
+            for usage in own:
+                yield Event(True, usage)
+            yield Event(True, press.usage)
+            waits = press is not way[-1]
+            if waits:
+                yield Event(False, press.usage)
+            if waits or not alone:
+                for usage in reversed(own):
+                    yield Event(False, usage)
+
+
+def is_held(plan: Plan, usage: Usage, down: tuple[Usage, ...]) -> bool:
+    """Whether a modifier is down already, be it by the other of its two keys; where right Alt is AltGr it is no Alt."""
+    if usage in (ALT_LEFT, ALT_RIGHT) and plan.layout.host.has_altgr:
+        return usage in down
+    return any(side in down for pair in SIDES if usage in pair for side in pair)
+
+
+class Made(NamedTuple):
+    """How strokes are made together: the keys held throughout, the presses in order, and what closes without limits.
+
+    `first` of the presses come before the keys are held.
+    """
+
+    held: tuple[Usage, ...]
+    presses: tuple[Way, ...]
+    first: int
+    closed: int
+
+
+class Maker:
+    """Finds orders of presses that close strokes together, guard and rollover aside.
+
+    Without these rules only what strokes ask of the modifiers decides, so that strokes which are alike in that need be
+    tried once.
+    """
+
+    def __init__(self, subject: Subject) -> None:
+        self.subject = subject
+        self.hands = Hands(subject.plan, subject.bare)
+        self._found: dict[object, tuple[tuple[int, ...], int, int] | None] = {}
+        self._same: dict[tuple[Way, tuple[Usage, ...]], bool] = {}
+
+    def make(self, items: tuple[Item, ...], held: tuple[Usage, ...], ways: tuple[Way, ...], fed: int) -> Made | None:
+        """The first order of presses that closes all strokes while the typist feeds modifiers; None if none does."""
+        alike = tuple(
+            [
+                (item.held.rules, item.held.holds, self._comes_to_the_same(way, held), *[press.hold for press in way])
+                for item, way in zip(items, ways, strict=True)
+            ]
+        )
+        cell = (held, fed, alike, _pressed_twice(ways))
+        if cell not in self._found:
+            self._found[cell] = self._try(items, held, ways, fed)
+        found = self._found[cell]
+        if found is None:
+            return None
+        order, first, closed = found
+        for item in items:
+            closed |= item.mask
+        return Made(held, tuple([ways[number] for number in order]), first, closed)
+
+    def _comes_to_the_same(self, way: Way, held: tuple[Usage, ...]) -> bool:
+        """Whether the presses of a way come to the same entries while keys are held throughout."""
+        if not held:
+            return True
+        cell = (way, held)
+        if cell not in self._same:
+            self._same[cell] = self._entries(way, ()) == self._entries(way, held)
+        return self._same[cell]
+
+    def _entries(self, way: Way, held: tuple[Usage, ...]) -> list[object]:
+        compiled = self.subject.bare.compiled
+        found: list[object] = []
+        accent = 0
+        for press in way:
+            entry = entry_of(compiled, press, held, accent)
+            accent = entry.value if entry and entry.kind is Kind.DEAD_KEY and not entry.sequence else 0
+            found.append(entry)
+        return found
+
+    def _try(
+        self, items: tuple[Item, ...], held: tuple[Usage, ...], ways: tuple[Way, ...], fed: int
+    ) -> tuple[tuple[int, ...], int, int] | None:
+        """The order, how many come before the held keys, and the modifiers that are closed in the end."""
+        compiled = self.subject.bare.compiled
+        wanted = {item.held for item in items}
+        for order in permutations(range(len(ways))):
+            for first in range(len(order) + 1 if held else 1):
+                standing = self.hands.play(held, tuple([ways[number] for number in order]), first).standing
+                if set(standing.strokes) == wanted and fed & ~standing.modifiers == 0:
+                    return order, first, compiled.mask_of(standing.modifiers)
+        return None
+
+
+def _pressed_twice(ways: tuple[Way, ...]) -> tuple[tuple[int, int], ...]:
+    """Ways after a dead key on the very key that another one keeps down: which of them comes first matters then."""
+    return tuple(
+        [
+            (one, other)
+            for one, way in enumerate(ways)
+            if len(way) > 1
+            for other, last in enumerate(ways)
+            if other != one and last[-1].usage == way[0].usage
+        ]
+    )

@@ -1,0 +1,54 @@
+"""The record of a rule that looks at a plan."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from matrixmap.check.engine.examined import Study
+from matrixmap.model.finding import Finding, Severity
+from matrixmap.model.place import Place
+from matrixmap.model.rule import Rule
+from matrixmap.model.witness import Witness
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CheckRule(Rule):
+    """A rule of checking: its record and the function that finds what it is about.
+
+    `bad` and `good` are excerpts of the rule's case in the tests, which shows the one with the finding and the other
+    without it.
+    """
+
+    function: Callable[[Study], Iterable[Report]]
+
+    def findings(self, study: Study) -> Iterable[Finding]:
+        """The findings of this rule on a plan, in the order of the function."""
+        layout_place = study.plan.layout.place
+        slug, severity = self.slug, self.severity
+        for text, place, cases, witness, likelihood, at_most in self.function(study):
+            yield Finding(
+                slug=slug,
+                severity=severity if severity is at_most else min(severity, at_most),
+                place=place or layout_place,
+                text=text,
+                count=cases,
+                witness=witness,
+                likelihood=likelihood,
+            )
+
+
+class Report(NamedTuple):
+    """What a rule's function says of one case: the finding but for the rule's slug. A tuple is made quickly.
+
+    A `place` of None is the line that names the layout; `cases` is how many the finding
+    stands for; `at_most` lowers the severity of the rule.
+    """
+
+    text: str
+    place: Place | None = None
+    cases: int = 1
+    witness: Witness | None = None
+    likelihood: int = 0
+    at_most: Severity = Severity.ERROR

@@ -1,0 +1,332 @@
+"""How many pairs and triples of strokes make a phantom on the bare matrix, counted without trying each.
+
+Strokes with one contact and the same demands are alike but for the contact, so they are kept as masks over contacts:
+for each pair of strokes, the third ones that complete a phantom are a mask, and counting them is counting bits.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from itertools import combinations
+
+from matrixmap.check.engine.closers import Demands, fed_bits, together
+from matrixmap.check.engine.strokes import Item, Subject, contact_mask, held_contacts, is_refused, lies_alone
+from matrixmap.circuit.corners import Corners, corners_of
+from matrixmap.model.machine import Contact
+from matrixmap.press.compiled import bits
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tally:
+    """Counts of strokes of different host keys that can be closed together, and of those that make a phantom.
+
+    Of `strokes` those lie that make one with the modifiers that a person holds for them, however they are made; the
+    runtime refuses `refused_strokes` of them, or of others, with no further key held. Pairs
+    and triples are counted with no more modifiers than the strokes need. `held` are the strokes with any set of
+    modifiers that the typist holds besides and they let pass; the runtime, its guard as the layout has it, does not
+    close `lost_held` of those that lie.
+    """
+
+    strokes: int
+    lying_strokes: int
+    refused_strokes: int
+    held: int
+    lying_held: int
+    lost_held: int
+    pairs: int
+    lying_pairs: int
+    triples: int
+    lying_triples: int
+
+
+def tally(subject: Subject) -> Tally:
+    """The counts of a plan, the typist holding no more modifiers than the strokes need."""
+    return _Counter(subject).tally()
+
+
+def subsets(bits: int) -> Iterator[int]:
+    """All subsets of a set of bits, the empty one first."""
+    subset = 0
+    while True:
+        yield subset
+        subset = (subset - bits) & bits
+        if not subset:
+            return
+
+
+@dataclass(frozen=True, slots=True)
+class _Alike:
+    """Strokes of one contact each with the same demands: `layers[n]` are the contacts that more than n of them press."""
+
+    demands: Demands
+    layers: tuple[int, ...]
+
+    def count(self, mask: int) -> int:
+        """How many of the strokes press a contact of a mask."""
+        count = 0
+        for layer in self.layers:
+            count += (layer & mask).bit_count()
+        return count
+
+
+def _alike(items: Iterable[Item]) -> list[_Alike]:
+    layers: dict[Demands, list[int]] = {}
+    for item in items:
+        stack = layers.setdefault((item.hold, item.lift), [])
+        mask = item.mask
+        for number, layer in enumerate(stack):
+            carried = layer & mask
+            stack[number] = layer | mask
+            mask = carried
+        if mask:
+            stack.append(mask)
+    return [_Alike(demands, tuple(stack)) for demands, stack in layers.items()]
+
+
+class Matrix:
+    """Which contacts make a phantom with which, as masks; nothing does where there are no corners."""
+
+    def __init__(self, corners: Corners | None, crosspoints: int, contacts: int) -> None:
+        self.all = (1 << contacts) - 1
+        self.crosspoints = crosspoints
+        self.possible = corners is not None
+        self.width = len(corners.columns) if corners else 1
+        self.row = (1 << self.width) - 1
+        self.matrix = (1 << crosspoints) - 1
+        rows = corners.table() if corners else ((0,) * crosspoints,) * crosspoints
+        direct = (0,) * (contacts - crosspoints)
+        self.completing = (*((*row, *direct) for row in rows), *((0,) * contacts for _ in direct))
+
+    def lies(self, closed: int) -> bool:
+        """Whether contacts make a phantom: two select lines share a sense line, but are not closed to the same ones."""
+        if not self.possible:
+            return False
+        rows: list[int] = []
+        closed &= self.matrix
+        while closed:
+            row = closed & self.row
+            closed >>= self.width
+            for other in rows:
+                if row & other and row != other:
+                    return True
+            if row:
+                rows.append(row)
+        return False
+
+    def fourth(self, one: int, other: int, third: int) -> int:
+        """The last corner of the rectangle of three corners: the line of each kind that only one of them is on."""
+        (a, i), (b, j), (c, k) = (divmod(contact, self.width) for contact in (one, other, third))
+        return (a ^ b ^ c) * self.width + (i ^ j ^ k)
+
+
+class Held:
+    """Some modifiers held, and which contacts make a phantom with them."""
+
+    def __init__(self, matrix: Matrix, contacts: Iterable[Contact]) -> None:
+        contacts = tuple(contacts)
+        self.matrix = matrix
+        self.contacts = contacts
+        self.mask = contact_mask(contacts)
+        crosspoints = [contact for contact in contacts if contact < matrix.crosspoints]
+        self.none = not crosspoints
+        self.only = crosspoints[0] if len(crosspoints) == 1 else None
+        # What completes a phantom with two of the modifiers, and with one of them and each contact.
+        self.among = 0
+        for one, other in combinations(crosspoints, 2):
+            self.among |= matrix.completing[one][other]
+        self.beside = [0] * len(matrix.completing)
+        for held in crosspoints:
+            self.beside = [mask | more for mask, more in zip(self.beside, matrix.completing[held], strict=True)]
+
+    def pair_lies(self, one: Contact, other: Contact) -> bool:
+        """Whether two contacts and the modifiers make a phantom."""
+        if self.only is not None:
+            return bool(self.beside[one] >> other & 1)
+        return self.matrix.lies(self.mask | 1 << one | 1 << other)
+
+    def thirds(self, one: Contact, other: Contact) -> int:
+        """The contacts that, closed with two given ones and the modifiers, make a phantom."""
+        matrix = self.matrix
+        mask = matrix.completing[one][other] | self.among | self.beside[one] | self.beside[other]
+        closed = self.mask | 1 << one | 1 << other
+        if not mask & closed:
+            return mask
+        # A phantom is there already. It stays whatever else closes, but for contacts that close its corner.
+        if self.only is not None:
+            return matrix.all & ~(1 << matrix.fourth(self.only, one, other))
+        corners = [
+            matrix.fourth(first, second, third)
+            for first, second in combinations(bits_of(closed), 2)
+            for third in bits_of(matrix.completing[first][second] & closed)
+        ]
+        if any(closed >> corner & 1 for corner in corners):
+            return sum(1 << third for third in bits_of(matrix.all & ~closed) if matrix.lies(closed | 1 << third))
+        lying = matrix.all
+        for corner in corners:
+            if not matrix.lies(closed | 1 << corner):
+                lying &= ~(1 << corner)
+        return lying
+
+
+class _Counter:
+    """Counts combinations of the strokes of one subject."""
+
+    def __init__(self, subject: Subject) -> None:
+        machine, how = subject.plan.layout.machine, subject.plan.contacts
+        self.subject = subject
+        self.matrix = Matrix(corners_of(machine, how), machine.crosspoints, machine.crosspoints + len(machine.direct))
+        self.simple = [item for item in subject.items if len(item.stroke.contacts) == 1]
+        self.chords = [item for item in subject.items if len(item.stroke.contacts) != 1]
+        self.fed = fed_bits(subject)
+        self.alike = _alike(self.simple)
+        self._with: dict[int, Held] = {}
+
+    def tally(self) -> Tally:
+        held, lying_held, lost_held = self._held_counts()
+        pairs, lying_pairs, triples, lying_triples = self._simple_counts()
+        for number, chord in enumerate(self.chords):
+            others = [item for item in (*self.simple, *self.chords[:number]) if together((chord, item))]
+            pairs += len(others)
+            lying_pairs += sum(self.lies((chord, other)) for other in others)
+            for one, other in combinations(others, 2):
+                if together((chord, one, other)):
+                    triples += 1
+                    lying_triples += self.lies((chord, one, other))
+        return Tally(
+            strokes=len(self.subject.items),
+            lying_strokes=sum(lies_alone(self.subject, item) for item in self.subject.items),
+            refused_strokes=sum(is_refused(self.subject, item) for item in self.subject.items),
+            held=held,
+            lying_held=lying_held,
+            lost_held=lost_held,
+            pairs=pairs,
+            lying_pairs=lying_pairs,
+            triples=triples,
+            lying_triples=lying_triples,
+        )
+
+    def lies(self, items: Iterable[Item], fed: int = 0) -> bool:
+        """Whether strokes that are closed together make a phantom, with their own modifiers and those that are fed."""
+        hold, closed = fed, 0
+        for item in items:
+            hold |= item.hold
+            closed |= item.mask
+        return self.matrix.lies(closed | self._held(hold).mask)
+
+    def _held(self, hold: int) -> Held:
+        if hold not in self._with:
+            self._with[hold] = Held(self.matrix, tuple(sorted(held_contacts(self.subject, hold))))
+        return self._with[hold]
+
+    def _held_counts(self) -> tuple[int, int, int]:
+        count = lying = lost = 0
+        for item in self.subject.items:
+            for fed in subsets(self.fed & ~(item.hold | item.lift)):
+                if fed:
+                    count += 1
+                    if self.lies((item,), fed):
+                        lying += 1
+                        lost += self.subject.rules.refusal(item.held, item.held.wants(fed)) is not None
+        return count, lying, lost
+
+    def _simple_counts(self) -> tuple[int, int, int, int]:
+        """Pairs, lying pairs, triples and lying triples of strokes with one contact each, in order of their demands."""
+        pairs = lying_pairs = triples = lying_triples = 0
+        nodes = [
+            (contact, number, alike.count(1 << contact))
+            for number, alike in enumerate(self.alike)
+            for contact in bits_of(alike.layers[0])
+        ]
+        joints: dict[tuple[int, int], tuple[Held, list[tuple[tuple[int, ...], Held, bool]]] | None] = {}
+        for (one, first, alike_1), (other, second, alike_2) in combinations(nodes, 2):
+            if one == other:
+                continue
+            cell = (first, second)
+            if cell not in joints:
+                joints[cell] = self._joint(first, second)
+            joint = joints[cell]
+            if joint is None:
+                continue
+            held, thirds = joint
+            weight = alike_1 * alike_2
+            pairs += weight
+            if not held.none and held.pair_lies(one, other):
+                lying_pairs += weight
+            free = self.matrix.all & ~(1 << one | 1 << other)
+            last: Held | None = None
+            lying = 0
+            for layers, wider, same in thirds:
+                among = free & -(2 << other) if same else free
+                if wider is not last:
+                    lying, last = wider.thirds(one, other), wider
+                false = lying & among
+                for layer in layers:
+                    triples += weight * (layer & among).bit_count()
+                    if false:
+                        lying_triples += weight * (layer & false).bit_count()
+        return self._without_same_key(pairs, lying_pairs, triples, lying_triples)
+
+    def _joint(self, first: int, second: int) -> tuple[Held, list[tuple[tuple[int, ...], Held, bool]]] | None:
+        """For the demands of two strokes: what is held, and the third strokes at or after the second that go with them.
+
+        Those are given as their layers, what is held with them, and whether they are alike with the second.
+        """
+        thirds = self._thirds(self.alike[first].demands, self.alike[second].demands)
+        if thirds is None:
+            return None
+        after = [
+            (alike.layers, self._held(joint), self.alike.index(alike) == second)
+            for alike, joint in thirds
+            if self.alike.index(alike) >= second
+        ]
+        after.sort(key=lambda third: third[1].mask)
+        return self._held(self.alike[first].demands[0] | self.alike[second].demands[0]), after
+
+    def _thirds(self, one: Demands, other: Demands) -> list[tuple[_Alike, int]] | None:
+        """The strokes that go with two demands, and what is held then; None if the two do not go together."""
+        if not self._agree(one, other):
+            return None
+        hold = one[0] | other[0]
+        return [(alike, hold | alike.demands[0]) for alike in self.alike if self._agree(one, other, alike.demands)]
+
+    @staticmethod
+    def _agree(*demands: Demands) -> bool:
+        """Whether strokes with these demands can be closed together."""
+        hold = lift = 0
+        for held, lifted in demands:
+            hold |= held
+            lift |= lifted
+        return not hold & lift
+
+    def _without_same_key(
+        self, pairs: int, lying_pairs: int, triples: int, lying_triples: int
+    ) -> tuple[int, int, int, int]:
+        """The counts less the combinations that would need one host key twice."""
+        by_usage: dict[int, list[Item]] = {}
+        for item in self.simple:
+            by_usage.setdefault(item.usage, []).append(item)
+        for items in by_usage.values():
+            for one, other in combinations(items, 2):
+                a, b = one.stroke.contacts[0], other.stroke.contacts[0]
+                thirds = self._thirds((one.hold, one.lift), (other.hold, other.lift))
+                if thirds is None or a == b:
+                    continue
+                pairs -= 1
+                lying_pairs -= self.lies((one, other))
+                free = self.matrix.all & ~(1 << a | 1 << b)
+                for third, joint in thirds:
+                    triples -= third.count(free)
+                    lying_triples -= third.count(self._held(joint).thirds(a, b) & free)
+            # A triple of one key's strokes was taken away once a pair, three times in all, and counts once.
+            for trio in combinations(items, 3):
+                mask = trio[0].mask | trio[1].mask | trio[2].mask
+                if mask.bit_count() == 3 and self._agree(*((item.hold, item.lift) for item in trio)):
+                    triples += 2
+                    lying_triples += 2 * self.lies(trio)
+        return pairs, lying_pairs, triples, lying_triples
+
+
+def bits_of(mask: int) -> list[Contact]:
+    """The contacts of a mask, ascending."""
+    return [Contact(bit) for bit in bits(mask)]

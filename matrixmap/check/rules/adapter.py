@@ -1,0 +1,265 @@
+"""The adapter and its keyboard: what a report can carry, the guard, and contacts that follow select lines."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from matrixmap.check.engine.examined import Study
+from matrixmap.check.engine.record import CheckRule, Report
+from matrixmap.check.engine.strokes import Item, Subject, held_contacts
+from matrixmap.check.engine.tally import subsets
+from matrixmap.circuit.corners import corners_of
+from matrixmap.circuit.reading import phantoms_possible
+from matrixmap.hid.usages import BOOT_KEYS, MODIFIER_BITS
+from matrixmap.model.finding import Severity
+from matrixmap.model.layout import Contacts
+from matrixmap.model.machine import Contact
+from matrixmap.press.table import TooLargeError, make_table
+
+
+def _beyond_six(study: Study) -> Iterator[Report]:
+    """The smallest set of keys that the machine reads rightly and that needs a seventh place in the report."""
+    subject = study.subject
+    rollover = study.plan.layout.machine.scan.rollover
+    fed_by_keys = {contact for usage, contact in subject.feeds.items() if usage not in MODIFIER_BITS}
+    held = sum(1 << subject.modifier_keys.index(contact) for contact in fed_by_keys)
+    for bits in sorted(subsets(held), key=int.bit_count):
+        wanted = BOOT_KEYS + 1 - bits.bit_count()
+        if wanted < 1 or (rollover is not None and rollover < wanted):
+            continue
+        chosen = _Search(subject, bits).find(wanted)
+        if chosen:
+            teller = study.teller
+            witness = teller.witness(chosen, bits)
+            yield Report(
+                f"{teller.press(witness)}: the machine reads all of them rightly, but a boot report has {BOOT_KEYS} places "
+                "besides the modifiers, so the keyboard reports none of them",
+                witness=witness,
+                place=teller.place(chosen),
+            )
+            return
+
+
+class _State(NamedTuple):
+    """Strokes chosen so far: their host keys, contacts and demands, and the contacts that would make a phantom now."""
+
+    items: tuple[Item, ...] = ()
+    usages: int = 0
+    pressed: int = 0
+    closed: int = 0
+    hold: int = 0
+    lift: int = 0
+    lying: int = 0
+
+
+class _Search:
+    """Looks for strokes that can be closed together with some modifiers and of which no three contacts make a phantom.
+
+    What makes none makes none with a contact less, so that strokes may be tried in any order.
+    """
+
+    def __init__(self, subject: Subject, bits: int) -> None:
+        machine = subject.plan.layout.machine
+        self.subject = subject
+        self.bits = bits
+        self.matrix = (1 << machine.crosspoints) - 1
+        self.rollover = machine.scan.rollover
+        self.corners = corners_of(machine, subject.plan.contacts)
+        self.width = len(machine.sense)
+
+    def find(self, wanted: int) -> tuple[Item, ...]:
+        """That many strokes, the likeliest of one line first; none if there are no such strokes."""
+        items = sorted(self.subject.items, key=lambda item: item.unlikelihood)
+        start = self._with_modifiers(_State(hold=self.bits))
+        if start is None:
+            return ()
+        for by_sense in (False, True):
+            lines: dict[int, list[Item]] = {}
+            for item in items:
+                if not item.stroke.contacts:
+                    continue
+                lines.setdefault(divmod(item.stroke.contacts[0], self.width)[by_sense], []).append(item)
+            for line in lines.values():
+                chosen = start
+                for item in line:
+                    chosen = self._wider(chosen, item) or chosen
+                    if len(chosen.items) == wanted:
+                        return chosen.items
+        return self._extend(start, self._kinds(items), wanted)
+
+    def _kinds(self, items: list[Item]) -> tuple[tuple[Item, ...], ...]:
+        """Strokes that are alike but for the host key; of those with a key of their own, the first is as good as any."""
+        kinds: dict[tuple[int, int, int], list[Item]] = {}
+        for item in items:
+            kinds.setdefault((item.mask, item.hold, item.lift), []).append(item)
+        count: dict[int, int] = {}
+        for kind in kinds.values():
+            for usage in {item.usage for item in kind}:
+                count[usage] = count.get(usage, 0) + 1
+        own = ([item for item in kind if count[item.usage] == 1][:1] or kind for kind in kinds.values())
+        return tuple(map(tuple, own))
+
+    def _extend(self, state: _State, kinds: tuple[tuple[Item, ...], ...], wanted: int) -> tuple[Item, ...]:
+        """The first strokes that make a state as large as wanted."""
+        if len(state.items) == wanted:
+            return state.items
+        possible = [
+            (kind, fitting)
+            for kind in kinds
+            if (fitting := tuple(filter(None, (self._wider(state, one) for one in kind))))
+        ]
+        contacts = 0
+        for kind, _ in possible:
+            contacts |= kind[0].mask
+        if contacts.bit_count() < wanted - len(state.items):
+            return ()
+        for number, (_, states) in enumerate(possible):
+            rest = tuple(kind for kind, _ in possible[number + 1 :])
+            for wider in states:
+                found = self._extend(wider, rest, wanted)
+                if found:
+                    return found
+        return ()
+
+    def _wider(self, state: _State, item: Item) -> _State | None:
+        """The state with one stroke more, None if it does not go with the others."""
+        hold, lift = state.hold | item.hold, state.lift | item.lift
+        if state.usages >> item.usage & 1 or state.pressed & item.mask or hold & lift:
+            return None
+        pressed = state.pressed | item.mask
+        if self.rollover is not None and (pressed & self.matrix).bit_count() > self.rollover:
+            return None
+        wider = self._with_modifiers(state._replace(hold=hold, lift=lift, pressed=pressed))
+        for contact in item.stroke.contacts:
+            wider = wider and self._closing(wider, contact)
+        return wider and wider._replace(items=(*state.items, item), usages=state.usages | 1 << item.usage)
+
+    def _with_modifiers(self, state: _State) -> _State | None:
+        """The state with all closed that is held."""
+        wider: _State | None = state
+        for contact in held_contacts(self.subject, state.hold):
+            wider = wider and self._closing(wider, contact)
+        return wider
+
+    def _closing(self, state: _State, contact: Contact) -> _State | None:
+        """The state with one contact more, None if that makes a phantom."""
+        if state.closed >> contact & 1 or self.corners is None or not self.matrix >> contact & 1:
+            return state._replace(closed=state.closed | 1 << contact)
+        if state.lying >> contact & 1:
+            return None
+        lying, others = state.lying, state.closed & self.matrix
+        while others:
+            low = others & -others
+            lying |= self.corners.completing(contact, low.bit_length() - 1)
+            others ^= low
+        return state._replace(closed=state.closed | 1 << contact, lying=lying)
+
+
+BEYOND_SIX_KEYS = CheckRule(
+    slug="beyond-six-keys",
+    severity=Severity.NOTE,
+    purpose="The machine reads more keys at once than a boot report carries.",
+    explanation="A boot report has six places besides the modifiers (HID 1.11, appendix B.1). With a seventh key held, the "
+    "keyboard sends ErrorRollOver in every place (appendix C), and the runtime keeps what it had. A keyboard that reports a "
+    "bitmap of all keys does not have this limit.",
+    bad="scan: {period_us: 20000}",
+    good="scan: {period_us: 20000, rollover: 2}",
+    function=_beyond_six,
+)
+
+
+def _guard_off(study: Study) -> Iterator[Report]:
+    layout = study.plan.layout
+    if not study.plan.guard and phantoms_possible(layout.machine, layout.contacts):
+        yield Report(
+            "the guard is off, and phantoms are possible: keys held together may be read as others, and more keys than the "
+            "machine tells apart may be lost or read out of order"
+        )
+
+
+GUARD_IS_OFF = CheckRule(
+    slug="guard-is-off",
+    severity=Severity.WARNING,
+    purpose="The layout switches the phantom guard off although phantoms are possible.",
+    explanation="Games may want what the bare keyboard did. The findings on keys held together then are what the machine reads.",
+    bad="guard: off",
+    good="guard: on",
+    function=_guard_off,
+)
+
+
+def _follows_in_time(study: Study) -> Iterator[Report]:
+    layout = study.plan.layout
+    if layout.contacts is not Contacts.FOLLOWS_SELECT:
+        return
+    time = layout.machine.scan.strobe_to_read_us
+    if time is None:
+        yield Report(
+            "contacts follow the select lines, but the machine's file does not say how soon after a strobe the sense lines are "
+            "read; measure it and write strobe_to_read_us"
+        )
+    else:
+        yield Report(
+            f"contacts follow the select lines: the firmware has {time:g} microseconds from strobe to read, interrupts counted",
+            at_most=Severity.NOTE,
+        )
+
+
+LITTLE_TIME_TO_FOLLOW = CheckRule(
+    slug="little-time-to-follow",
+    severity=Severity.WARNING,
+    purpose="Contacts follow the select lines in software, and the time for that is short or not known.",
+    explanation="Between strobing a select line and reading the sense lines the firmware must have driven them. A stated time "
+    "makes it a note; switches that close a crosspoint have no such limit.",
+    bad="contacts: follows-select",
+    good="contacts: switch",
+    function=_follows_in_time,
+)
+
+
+def _too_many_keys(study: Study) -> Iterator[Report]:
+    machine = study.plan.layout.machine
+    rollover = machine.scan.rollover
+    for item in study.subject.items:
+        keys = sum(contact < machine.crosspoints for contact in item.stroke.contacts)
+        if rollover is not None and keys > rollover:
+            yield Report(
+                f"{study.teller.press(study.teller.witness((item,), 0))}: the stroke presses {keys} keys, but the machine tells "
+                f"{rollover} apart; the runtime never closes it",
+                place=study.teller.place((item,)),
+                cases=item.count,
+            )
+
+
+STROKE_EXCEEDS_ROLLOVER = CheckRule(
+    slug="stroke-exceeds-rollover",
+    severity=Severity.ERROR,
+    purpose="A stroke presses more keys than the machine tells apart.",
+    explanation="The machine's file says how many keys, modifiers apart, may be held while each is still read. The runtime "
+    "closes no more, with the guard off too, so such a stroke is refused each time.",
+    bad="keys: {F9: d1 + q + a}",
+    good="keys: {F9: d1 + q}",
+    function=_too_many_keys,
+)
+
+
+def _table_too_large(study: Study) -> Iterator[Report]:
+    try:
+        make_table(study.plan)
+    except TooLargeError as fault:
+        yield Report(f"{fault}; build refuses the layout")
+
+
+TABLE_TOO_LARGE = CheckRule(
+    slug="table-too-large",
+    severity=Severity.ERROR,
+    purpose="The firmware's table has no room for something of the layout.",
+    explanation="A table counts its parts and times in a few bits: mm_runtime.h says how many. A machine that scans very slowly "
+    "needs longer times than fit. A layout with more parts than a table can count is not checked any further.",
+    bad="scan: {period_us: 1000000, samples_down: 16, samples_up: 2}",
+    good="scan: {period_us: 20000, samples_down: 2, samples_up: 2}",
+    function=_table_too_large,
+)
+
+RULES = (TABLE_TOO_LARGE, STROKE_EXCEEDS_ROLLOVER, BEYOND_SIX_KEYS, GUARD_IS_OFF, LITTLE_TIME_TO_FOLLOW)

@@ -1,0 +1,116 @@
+"""Controllers: their switches share lines with the matrix, and the adapter does not see them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from matrixmap.check.engine.conflicts import Conflict
+from matrixmap.check.engine.examined import Study
+from matrixmap.check.engine.record import CheckRule, Report
+from matrixmap.check.rules.phantoms import NOT_MADE, unlikely
+from matrixmap.check.rules.reach import reached_contacts
+from matrixmap.circuit.reading import phantoms, switch_contacts
+from matrixmap.model.finding import Severity
+from matrixmap.model.machine import Contact, ControllerSwitch, Wiring
+from matrixmap.model.words import key_name
+
+SECOND_SWITCH = 4
+"""How much less likely a second closed switch makes a case; as a further modifier does."""
+
+
+def _pulled(study: Study) -> Iterator[Report]:
+    machine, how = study.plan.layout.machine, study.plan.contacts
+    teller = study.teller
+    for conflict in study.pulls:
+        items, fed, combinations = conflict.how
+        closing = tuple([(controller.name, switch.function) for controller, switch in conflict.switches])
+        extra = conflict.extra
+        witness = teller.witness(items, fed, extra, switches=closing)
+        if witness.closed != conflict.contacts:
+            extra = tuple(sorted(phantoms(machine, witness.closed, how, conflict.switches)))
+            if not extra:
+                continue
+            witness = witness._replace(phantoms=extra)
+        after = "the guard does not see the controller" if witness.made else NOT_MADE
+        names = " and ".join([teller.switch(*switch) for switch in conflict.switches])
+        yield Report(
+            f"{teller.press(witness)}, and close {names}: {_path(study, conflict)}, and the machine "
+            f"also reads {teller.reads(extra, witness.closed)}; {after}",
+            place=teller.place(items),
+            cases=combinations,
+            witness=witness,
+            likelihood=unlikely(conflict) + SECOND_SWITCH * (len(closing) - 1),
+            at_most=Severity.WARNING if witness.made and len(items) < 2 else Severity.NOTE,
+        )
+
+
+def _path(study: Study, conflict: Conflict) -> str:
+    """How the current finds its way: along the contacts that carry a pull on, or round three corners."""
+    machine, teller = study.plan.layout.machine, study.teller
+    width = len(machine.sense)
+    contacts = list(conflict.contacts)
+    pull: ControllerSwitch | None = None
+    for controller, switch in conflict.switches:
+        if controller.wired is Wiring.CONTACT and switch.select is not None:
+            contacts.append(Contact(switch.select * width + switch.sense))
+        else:
+            pull = controller, switch
+    if pull is None:
+        contacts.sort()
+        return f"{teller.closes(contacts)} close"
+    # The contact at the sense line that is pulled comes first.
+    if contacts[0] % width != pull[1].sense:
+        contacts.reverse()
+    whose = "its pull" if len(conflict.switches) == 1 else f"the pull of {pull[0].name} {pull[1].function}"
+    return f"{teller.closes(contacts)} carry {whose} on"
+
+
+CONTROLLER_MAKES_PHANTOM = CheckRule(
+    slug="controller-makes-phantom",
+    severity=Severity.WARNING,
+    purpose="Keys held together with a controller's switch make the machine read keys that are not pressed.",
+    explanation="A switch that pulls a sense line low (ground, gated) needs two contacts on one select line: they carry the "
+    "pull on to a second sense line, which then reads closed wherever the switch pulls. A switch that is a plain contact is "
+    "one corner of a rectangle, as a key is: with two more contacts the machine reads the fourth, or it carries the pull of "
+    "another switch on. So two switches and one key can do what none of them does alone, and all such sets of one or two "
+    "switches are told; three switches without a key are not, for no layout changes them. The adapter cannot know that a "
+    "switch is closed, so the guard does not help; adapter contacts through diodes do, but not where the corner of the path "
+    "is a controller's plain contact. With two keys it is a note, with one key and its modifiers a warning.",
+    bad="keys: {F9: d6 + s}",
+    good="keys: {F9: b1 + q}",
+    function=_pulled,
+)
+
+
+def _look_alike(study: Study) -> Iterator[Report]:
+    subject = study.subject
+    machine = study.plan.layout.machine
+    teller = study.teller
+    pressed = reached_contacts(subject)
+    for controller in machine.controllers:
+        for switch in controller.switches:
+            contacts = switch_contacts(machine, switch)
+            alike = [contact for contact in contacts if contact in pressed]
+            if not alike:
+                continue
+            manner = {Wiring.GROUND: "at once ", Wiring.CONTACT: "exactly "}.get(controller.wired, "")
+            yield Report(
+                f"{teller.switch(controller, switch)} reads {manner}like {', '.join(key_name(machine, contact) for contact in alike)}; "
+                "while it is closed, the machine sees no press of these",
+                cases=len(alike),
+            )
+
+
+CONTROLLER_LOOKS_LIKE_KEY = CheckRule(
+    slug="controller-looks-like-key",
+    severity=Severity.NOTE,
+    purpose="The machine cannot tell a controller's switch from keys.",
+    explanation="A switch that pulls a sense line reads like all keys of that line, or, gated, like the one of its select "
+    "line; a plain contact is to the machine the very key at its two lines. That is how the machine was built; the list "
+    "tells which keys to keep off while somebody plays.",
+    bad="keys: {KeyQ: q}",
+    good="keys: {F2: b2}",
+    function=_look_alike,
+)
+
+RULES = (CONTROLLER_MAKES_PHANTOM, CONTROLLER_LOOKS_LIKE_KEY)

@@ -1,0 +1,209 @@
+"""Modifiers: those that reach the machine unasked, states that nobody can make, sides, and locks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import combinations
+
+from matrixmap.check.engine.examined import Study
+from matrixmap.check.engine.record import CheckRule, Report
+from matrixmap.check.engine.strokes import feeding_usages
+from matrixmap.join.dead import pairs
+from matrixmap.model.finding import Severity
+from matrixmap.model.layout import Join
+from matrixmap.model.place import Place
+from matrixmap.model.plan import Demand, Stroke, Trigger, Way
+from matrixmap.model.words import printed_press, shown
+from matrixmap.press.levels import Levels
+from matrixmap.press.reach import pressed_states
+from matrixmap.press.words import side_words
+
+
+def _unasked(study: Study) -> Iterator[Report]:
+    plan = study.plan
+    if plan.layout.join is not Join.SYMBOLIC:
+        return
+    machine, levels = plan.layout.machine, Levels(study.subject.every)
+    for way, stroke, place in _choosing_a_character(levels):
+        key = study.subject.keys.get(stroke.contacts[0])
+        if key is None or stroke.before or stroke.types is None or not stroke.types.is_character:
+            continue
+        asked = frozenset(
+            each.name for each, demand in zip(machine.modifiers, stroke.demands, strict=True) if demand is Demand.HOLD
+        )
+        accent = levels.number_of(plan.dead_keys.triggers[way[0]]) if len(way) > 1 else 0
+        for side, answer in side_words(plan.layout.host, levels.answers(way[-1], accent, exact=True)):
+            done = answer.done
+            if done is None or done.refused:
+                continue
+            state = study.subject.rules.state(done.modifiers | done.closed)
+            typed = key.types.get(state & key.selectors)
+            if state == asked or (state in key.types and typed == stroke.types):
+                continue
+            told = (
+                f"the machine types {shown(typed.text) if typed else 'nothing'} with it"
+                if typed != stroke.types
+                else f"the machine's file does not say what {key.name} types with {machine.state_name(state)}"
+            )
+            with_side = f" with {side}" if side else ""
+            yield Report(
+                f"{printed_press(plan.layout.host, way)}{with_side} types {shown(stroke.types.text)}, but the host modifier that "
+                f"is held for it reaches the machine as {machine.state_name(state - asked)}, and {told}",
+                place=place,
+                at_most=Severity.WARNING if typed != stroke.types else Severity.NOTE,
+            )
+
+
+def _choosing_a_character(levels: Levels) -> Iterator[tuple[Way, Stroke, Place | None]]:
+    """Presses of one contact whose modifiers are held for the sake of what they type: without, they do something else."""
+    plan = levels.every.plan
+    feeding = feeding_usages(plan)
+    for binding in plan.bindings:
+        trigger, stroke = binding.trigger, binding.action
+        if not levels.is_key(trigger.usage):
+            continue
+        if isinstance(stroke, Stroke) and trigger.usage not in feeding and len(stroke.contacts) == 1:
+            plain = plan.by_trigger.get(Trigger(usage=trigger.usage, level=1))
+            if plain != stroke or trigger.level == 1:
+                yield (trigger,), stroke, binding.place
+    for way, stroke in pairs(plan):
+        accent, press = plan.dead_keys.triggers[way[0]], way[-1]
+        if (
+            press.level > 1
+            and plan.dead_keys.pairs.get((accent, press.usage, 1)) != stroke
+            and levels.is_key(press.usage)
+        ):
+            yield way, stroke, None
+
+
+UNASKED_MODIFIER = CheckRule(
+    slug="unasked-modifier",
+    severity=Severity.WARNING,
+    purpose="A host modifier reaches the machine together with a character that does not ask for it.",
+    explanation="The typist holds a host modifier to choose the character, and the same key feeds a modifier of the machine "
+    "that the stroke lets pass. Where the machine's file says that the key then types something else, it is a warning; where "
+    "it says nothing, a note. A level that does not feed the machine, AltGr say, avoids it.",
+    bad="pass: {Alt: blazon}\nkeys: {Alt+KeyD: shift + at}",
+    good="pass: {Alt: blazon}\nkeys: {F9: shift + at}",
+    function=_unasked,
+)
+
+
+def _unreachable_states(study: Study) -> Iterator[Report]:
+    machine = study.plan.layout.machine
+    reached = pressed_states(study.subject.every, usual=True)
+    contacts = {contact for contact, _ in reached}
+    keys = [key for key in machine.keys if key.contact in contacts and not machine.modifier_of(key.name)]
+    names = [modifier.name for modifier in machine.modifiers]
+    for state in [frozenset(choice) for count in (1, 2) for choice in combinations(names, count)]:
+        missing = [key.name for key in keys if (key.contact, state) not in reached]
+        if missing and len(missing) == len(keys):
+            yield Report(
+                f"nobody can hold {machine.state_name(state)} with any key of the machine; "
+                "feed it by a host key under pass or keys",
+                cases=len(missing),
+            )
+        elif missing:
+            yield Report(
+                f"nobody can press with {machine.state_name(state)} held: {', '.join(missing)}", cases=len(missing)
+            )
+
+
+UNREACHABLE_STATE = CheckRule(
+    slug="unreachable-state",
+    severity=Severity.NOTE,
+    purpose="No host combination presses a key of the machine with a modifier of the machine held.",
+    explanation="Programs on the machine may ask for Control with any key. For each modifier and each pair of them the keys "
+    "are listed that no press closes with exactly these held.",
+    bad="keys: {KeyA: a}",
+    good="keys: {KeyA: a, ShiftLeft: shift-left}",
+    function=_unreachable_states,
+)
+
+
+def _sides(study: Study, split: bool) -> Iterator[Report]:
+    subject = study.subject
+    machine = study.plan.layout.machine
+    teller = study.teller
+    for modifier in machine.modifiers:
+        contacts = {machine.key(name).contact: name for name in modifier.keys}
+        fed = {contact for contact in subject.feeds.values() if contact in contacts}
+        if len(contacts) < 2 or not fed or (len(fed) > 1) is not split:
+            continue
+        feeders = [
+            f"{teller.feeder(1 << subject.modifier_keys.index(contact))[1]} closes {contacts[contact]}"
+            for contact in sorted(fed)
+        ]
+        if split:
+            yield Report(
+                f"{', '.join(feeders)}: the sides of {modifier.name} are apart, as on the machine; strokes that need it by one "
+                "side contradict those that need it by the other"
+            )
+        else:
+            rest = [name for contact, name in contacts.items() if contact not in fed]
+            sides = ", whichever side is held," if list(subject.feeds.values()).count(*fed) > 1 else ""
+            yield Report(
+                f"{feeders[0]}{sides} and never {', '.join(rest)}: "
+                f"programs cannot tell the sides of {modifier.name} apart"
+            )
+
+
+def _merged(study: Study) -> Iterator[Report]:
+    return _sides(study, split=False)
+
+
+def _split(study: Study) -> Iterator[Report]:
+    return _sides(study, split=True)
+
+
+MODIFIER_SIDES_MERGED = CheckRule(
+    slug="modifier-sides-merged",
+    severity=Severity.NOTE,
+    purpose="Two keys of one machine modifier are worked as one.",
+    explanation="Symbolic layouts close one key of the machine's modifier whichever host key is held, so that releasing one "
+    "side while the other is held changes nothing. Few programs look at the sides.",
+    bad="join: symbolic",
+    good="keys: {ShiftLeft: shift-left, ShiftRight: shift-right}",
+    function=_merged,
+)
+MODIFIER_SIDES_SPLIT = CheckRule(
+    slug="modifier-sides-split",
+    severity=Severity.NOTE,
+    purpose="Two keys of one machine modifier are worked by different host keys.",
+    explanation="Positional layouts keep the sides apart. Both can be closed at once, which adds a contact to everything "
+    "that is pressed meanwhile.",
+    bad="keys: {ShiftLeft: shift-left, ShiftRight: shift-right}",
+    good="keys: {ShiftLeft: shift-left, ShiftRight: shift-left}",
+    function=_split,
+)
+
+
+def _blind_locks(study: Study) -> Iterator[Report]:
+    machine = study.plan.layout.machine
+    for line in study.plan.layout.locks:
+        if line.key not in machine.latching:
+            yield Report(
+                f"{line.text} presses {line.key}, whose state the machine keeps to itself; the light on the host's keyboard cannot "
+                "show it",
+                place=line.place,
+            )
+
+
+LOCK_NOT_MIRRORED = CheckRule(
+    slug="lock-not-mirrored",
+    severity=Severity.WARNING,
+    purpose="A host lock works a key of the machine whose state the adapter cannot know.",
+    explanation="A mechanical latch is closed by the adapter itself, so the light can follow it. A lock that the machine keeps "
+    "in its program may change without the adapter.",
+    bad="locks: {CapsLock: lock}",
+    good="locks: {CapsLock: blazon-latch}",
+    function=_blind_locks,
+)
+
+RULES = (
+    UNASKED_MODIFIER,
+    UNREACHABLE_STATE,
+    MODIFIER_SIDES_MERGED,
+    MODIFIER_SIDES_SPLIT,
+    LOCK_NOT_MIRRORED,
+)

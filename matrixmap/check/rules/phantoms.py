@@ -1,0 +1,309 @@
+"""Phantoms: contacts that host keys close together and that make the machine read one more."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+
+from matrixmap.check.engine.conflict_words import Teller, contacts_of
+from matrixmap.check.engine.conflicts import Conflict
+from matrixmap.check.engine.examined import Study
+from matrixmap.check.engine.playing import Made
+from matrixmap.check.engine.record import CheckRule, Report
+from matrixmap.check.engine.strokes import Item, closed_by, lies, lies_alone, own_ways
+from matrixmap.hid.usages import Usage
+from matrixmap.model.finding import Severity
+from matrixmap.model.machine import Contact
+from matrixmap.model.plan import Stroke
+from matrixmap.model.press import Way
+from matrixmap.model.witness import Witness
+from matrixmap.model.words import shown, stroke_name
+from matrixmap.press.rules import Cause
+
+NOT_MADE = "but each of these presses opens what was pressed before it, so it does not come to that"
+"""Said of strokes that no order of presses closes together."""
+
+
+def _lying_strokes(study: Study) -> Iterator[Report]:
+    """Ways to make a stroke that make a phantom with the modifiers that a person holds for them, on whatever side."""
+    subject, teller = study.subject, study.teller
+    cases: dict[tuple[int, bool], list[tuple[Item, Way]]] = {}
+    for item in subject.items:
+        ways = own_ways(item)
+        lying = [way for way in ways if lies(subject, item, way)]
+        for way in lying:
+            spared = len(lying) < len(ways)
+            cases.setdefault((closed_by(subject, item, way), spared), []).append((item, way))
+    for (closed, spared), found in cases.items():
+        item, way = found[0]
+        contacts = contacts_of(closed)
+        extra = contacts_of(subject.bare.phantoms(closed))
+        witness = Witness(presses=(way,), closed=contacts, phantoms=extra)
+        played = teller.hands.play((), (way,), 0)
+        read = (
+            "" if played.refused([item.usage]) or not study.plan.guard else " by its modifiers, which the guard leaves"
+        )
+        other = f"; {teller.cap(next(each for each in own_ways(item) if each != way))} does it too" if spared else ""
+        yield Report(
+            f"{teller.press(witness)}: {_told_alone(study, item.stroke, contacts, extra, read)}{other}",
+            place=teller.place_of(way) or teller.place([item for item, _ in found]),
+            cases=len(found),
+            witness=witness,
+            likelihood=item.unlikelihood,
+            at_most=Severity.ERROR if teller.place_of(way) or not spared else Severity.WARNING,
+        )
+    known = {item.stroke for found in cases.values() for item, _ in found}
+    for accent, stroke in study.plan.dead_keys.accents.items():
+        contacts = tuple(sorted({*stroke.contacts, *stroke.holds}))
+        extra = contacts_of(subject.bare.phantoms(sum(1 << contact for contact in contacts)))
+        if extra and stroke not in known:
+            press = f"press the dead key {shown(accent)}, then a key that is no pair with it"
+            yield Report(f"{press}: {_told_alone(study, stroke, contacts, extra)}")
+
+
+def _told_alone(
+    study: Study, stroke: Stroke, closed: tuple[Contact, ...], extra: tuple[Contact, ...], read: str = ""
+) -> str:
+    return (
+        f"{stroke_name(study.plan.layout.machine, stroke)} closes {study.teller.closes(closed)}, and the machine also reads "
+        f"{study.teller.reads(extra, closed)}{read}; choose another stroke, or close contacts through diodes"
+    )
+
+
+STROKE_MAKES_PHANTOM = CheckRule(
+    slug="stroke-makes-phantom",
+    severity=Severity.ERROR,
+    purpose="One press alone makes the machine read a key that is not pressed.",
+    explanation="Three contacts of one stroke, its modifiers counted, lie at three corners of a rectangle of select and "
+    "sense lines, and current finds its way to the fourth. The guard refuses such a stroke, so the key never works, save "
+    "where all three are modifiers: these it never opens. "
+    "Other keys avoid it, and so do diodes in the adapter.",
+    bad="keys: {F9: q + o + a}",
+    good="keys: {F9: q + o}",
+    function=_lying_strokes,
+)
+
+
+def _told(study: Study, pressed: int, severity: Severity) -> Iterator[Report]:
+    """The phantoms of so many keys and more modifiers, each in words, with what the runtime makes of them."""
+    subject, teller = study.subject, study.teller
+    keys = subject.keys
+    for conflict in study.by_keys.get(pressed, ()):
+        # The guard refuses a key whatever it would be read as; else a crosspoint without a key is another matter.
+        if not conflict.how.fed if pressed == 1 else conflict.extra[0] not in keys:
+            continue
+        if pressed == 1 and (
+            lies_alone(subject, conflict.items[0]) or not teller.made(conflict.items, conflict.how.fed)
+        ):
+            continue
+        after, most = what_happens(study, conflict, "read", severity)
+        report = _report(teller, conflict, f"; {after}", most, lambda closed: _phantoms_of(study, closed))
+        if report:
+            yield report
+
+
+def _phantoms_of(study: Study, closed: tuple[Contact, ...]) -> frozenset[Contact]:
+    return frozenset(contacts_of(study.subject.bare.phantoms(sum(1 << contact for contact in closed))))
+
+
+def what_happens(study: Study, conflict: Conflict, verb: str, severity: Severity) -> tuple[str, Severity]:
+    """What the runtime makes of a conflict, and how harmful it then is at most.
+
+    `verb` is what comes of it where the runtime leaves it closed: it is read, or it happens.
+    """
+    items = conflict.items
+    made = study.teller.made(items, conflict.how.fed)
+    if made is None:
+        return NOT_MADE, Severity.NOTE
+    refused, causes, count = study.teller.hands.comes_of(made)
+    if refused:
+        return _refused_words(study, made, refused, severity if len(items) == 1 else Severity.NOTE)
+    if causes:
+        return _opened_words(study, len(items), count, causes), Severity.NOTE
+    if study.plan.guard:
+        part = ", and the key has no part in it" if items and conflict.extra else ""
+        return f"modifiers are never opened{part}, so this is {verb}", Severity.WARNING
+    return f"the guard is off, so this is {verb}", severity
+
+
+def _refused_words(
+    study: Study, made: Made, refused: Mapping[Usage, Cause], severity: Severity
+) -> tuple[str, Severity]:
+    cause = next(iter(refused.values()))
+    if len(made.presses) == 1:
+        after = "; held before them, it is opened when they close" if made.held and not made.first else ""
+        reason = {
+            Cause.PHANTOM: "the guard does not close the key after these modifiers"
+            if made.held or any(press.hold for press in made.presses[0])
+            else "the guard never closes the stroke",
+            Cause.ROLLOVER: "the stroke presses more keys than the machine tells apart, and is refused",
+            Cause.CONTACT: "one of its contacts is closed already, and the press is refused",
+        }[cause]
+        return f"{reason}{after}", severity
+    names = {way[-1].usage: study.teller.cap(way) for way in made.presses}
+    which = " and ".join(names[usage] for usage in refused)
+    return f"the runtime refuses {which}, so it does not come to that", Severity.NOTE
+
+
+def _opened_words(study: Study, pressed: int, count: int, causes: frozenset[Cause]) -> str:
+    """Which rule keeps strokes from staying closed together, and how many of them are opened."""
+    older = "the oldest key" if pressed > 2 else "the older key"
+    if count > 1 or pressed < 2:
+        older = "all of these keys" if count == pressed else "the older keys"
+    rollover = study.plan.layout.machine.scan.rollover
+    if causes == {Cause.ROLLOVER}:
+        apart = "1 key" if rollover == 1 else f"{rollover} keys"
+        return f"the machine tells {apart} apart, so the runtime opens {older}"
+    if causes == {Cause.PHANTOM}:
+        return f"the guard opens {older}"
+    if causes == {Cause.ROLLOVER, Cause.PHANTOM}:
+        return f"the guard or the limit of {rollover} keys opens {older}"
+    return f"the runtime opens {older}, in contradiction with the newest"
+
+
+def _report(
+    teller: Teller,
+    conflict: Conflict,
+    after: str,
+    severity: Severity,
+    machine_reads: Callable[[tuple[Contact, ...]], frozenset[Contact]],
+) -> Report | None:
+    """A conflict in words; None where what a press needs besides closes the very corner."""
+    items, fed, combinations = conflict.how
+    extra = conflict.extra
+    witness = teller.witness(items, fed, extra)
+    if witness.closed != conflict.contacts:
+        extra = tuple(sorted(machine_reads(witness.closed)))
+        if not extra:
+            return None
+        witness = witness._replace(phantoms=extra)
+    return Report(
+        f"{teller.press(witness)}: {teller.closes(witness.closed)} close, and the machine also reads "
+        f"{teller.reads(extra, witness.closed)}{after}",
+        teller.place(items),
+        combinations,
+        witness,
+        unlikely(conflict),
+        severity,
+    )
+
+
+def unlikely(conflict: Conflict) -> int:
+    """How unlikely the keys of a conflict are to be held together."""
+    items, fed, _ = conflict.how
+    total = 2 * fed.bit_count()
+    for item in items:
+        total += item.unlikelihood
+    return total
+
+
+def _guarded(study: Study) -> Severity:
+    """Phantoms that the guard prevents are notes."""
+    return Severity.NOTE if study.plan.guard else Severity.WARNING
+
+
+def _of_modifiers(study: Study) -> Iterator[Report]:
+    return _told(study, 0, Severity.WARNING)
+
+
+MODIFIERS_MAKE_PHANTOM = CheckRule(
+    slug="modifiers-make-phantom",
+    severity=Severity.WARNING,
+    purpose="Modifiers alone, held together, make the machine read a key that is not pressed.",
+    explanation="The guard never opens a modifier that the typist holds, so this is the one phantom that it lets pass.",
+    bad="S0: [shift-left, helm, a]\nS1: [blazon, b, c]",
+    good="S0: [shift-left, a, b]\nS1: [c, helm, d]\nS2: [e, f, blazon]",
+    function=_of_modifiers,
+)
+
+
+def _with_modifiers(study: Study) -> Iterator[Report]:
+    return _told(study, 1, Severity.WARNING)
+
+
+MODIFIER_MAKES_PHANTOM = CheckRule(
+    slug="modifier-makes-phantom",
+    severity=Severity.WARNING,
+    purpose="One key, with host modifiers held, makes the machine read a key that is not pressed.",
+    explanation="Modifiers are not opened by the guard. Where the newest key and the modifiers make a phantom, the key is "
+    "not closed, and the press is counted as refused. Feeding a modifier through another of its keys may avoid it.",
+    bad="keys: {ShiftLeft: shift-left, AltLeft: blazon, KeyR: r}",
+    good="keys: {ShiftLeft: shift-right, AltLeft: blazon, KeyR: r}",
+    function=_with_modifiers,
+)
+
+
+def _of_two(study: Study) -> Iterator[Report]:
+    return _told(study, 2, _guarded(study))
+
+
+TWO_KEYS_MAKE_PHANTOM = CheckRule(
+    slug="two-keys-make-phantom",
+    severity=Severity.WARNING,
+    purpose="Two keys held together, with their modifiers, make the machine read a third.",
+    explanation="Two keys and a modifier lie at three corners of a rectangle. With the guard on the older key is opened "
+    "when the newer one closes, so the machine reads what was typed last; then this is a note.",
+    bad="keys: {ShiftLeft: shift-left, KeyJ: j, KeyP: p}",
+    good="keys: {ShiftLeft: shift-left, KeyJ: j, KeyA: a}",
+    function=_of_two,
+)
+
+
+def _of_three(study: Study) -> Iterator[Report]:
+    return _told(study, 3, _guarded(study))
+
+
+THREE_KEYS_MAKE_PHANTOM = CheckRule(
+    slug="three-keys-make-phantom",
+    severity=Severity.WARNING,
+    purpose="Three keys held together make the machine read a fourth.",
+    explanation="The keys lie at three corners of a rectangle of select and sense lines. With the guard on the oldest key "
+    "is opened when the newest one closes; then this is a note. Games hold three keys, typists seldom do.",
+    bad="keys: {KeyQ: q, KeyO: o, KeyA: a}",
+    good="keys: {KeyQ: q, KeyW: w, KeyE: e}",
+    function=_of_three,
+)
+
+
+def _without_key(study: Study) -> Iterator[Report]:
+    teller = study.teller
+    keys = study.subject.keys
+    cases: dict[Contact, list[Conflict]] = {}
+    for conflict in study.phantoms:
+        if conflict.extra[0] not in keys and len(conflict.items) != 1:
+            cases.setdefault(conflict.extra[0], []).append(conflict)
+    for conflicts in cases.values():
+        told = (
+            _report(teller, each, "", Severity.NOTE, lambda closed: _phantoms_of(study, closed))
+            for each in sorted(conflicts, key=unlikely)
+        )
+        report = next(filter(None, told), None)
+        if report is None:
+            continue
+        yield Report(
+            f"{report.text}; nothing is typed there, but a machine that counts closed crosspoints may ignore these keys",
+            place=report.place,
+            cases=len(conflicts),
+            witness=report.witness,
+            likelihood=report.likelihood,
+        )
+
+
+PHANTOM_WITHOUT_KEY = CheckRule(
+    slug="phantom-without-key",
+    severity=Severity.NOTE,
+    purpose="Keys held together make the machine read a crosspoint that has no key.",
+    explanation="Nothing is typed by it, but a machine that counts closed crosspoints may then ignore all keys. "
+    "One finding a crosspoint, with the number of sets of contacts that reach it.",
+    bad="S0: [a, b]\nS1: [c, none]",
+    good="S0: [a, b]\nS1: [c, d]",
+    function=_without_key,
+)
+
+RULES = (
+    STROKE_MAKES_PHANTOM,
+    MODIFIERS_MAKE_PHANTOM,
+    MODIFIER_MAKES_PHANTOM,
+    TWO_KEYS_MAKE_PHANTOM,
+    THREE_KEYS_MAKE_PHANTOM,
+    PHANTOM_WITHOUT_KEY,
+)

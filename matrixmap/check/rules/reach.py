@@ -1,0 +1,364 @@
+"""Reach: what of the machine no host key works, and what of the host works nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+
+from matrixmap.check.engine.examined import Study
+from matrixmap.check.engine.record import CheckRule, Report
+from matrixmap.check.engine.strokes import Subject
+from matrixmap.hid.usages import CAPS_LOCK, KEYPAD_DIGITS, NUM_LOCK, Usage
+from matrixmap.join.symbolic import best_offers, find_offer
+from matrixmap.model.basic import basic_keys
+from matrixmap.model.finding import Severity
+from matrixmap.model.legend import Legend
+from matrixmap.model.machine import Contact
+from matrixmap.model.plan import Action, Latch, Nothing, Plan, Stroke, Trigger
+from matrixmap.model.press import Way
+from matrixmap.model.sequences import modal_legends, sequences_of
+from matrixmap.model.words import cap_name, printed_keys, shown, stroke_name, usage_name
+from matrixmap.press.every import Done
+from matrixmap.press.keyboard import PhysicalKey, key_usage
+from matrixmap.press.levels import Levels
+from matrixmap.press.modes import by_hand
+from matrixmap.press.on_keyboard import keys_needed
+from matrixmap.press.words import side_words, way_words
+
+
+def listed(names: Iterable[str]) -> str:
+    """Names in a row, each as it is safe to read."""
+    return ", ".join(shown(name) for name in names)
+
+
+def reached_contacts(subject: Subject) -> frozenset[Contact]:
+    """The contacts that some key of the host's form closes, be it only as the modifier of a stroke."""
+    return frozenset(
+        contact for contact, found in subject.closing.items() if any(key.usual for key in (*found.own, *found.beside))
+    )
+
+
+def unreached_keys(subject: Subject, direct: bool | None = None) -> list[str]:
+    """The keys of the machine that no key of the host's form works: all, or those on direct lines, or in the matrix."""
+    reached = reached_contacts(subject)
+    machine = subject.plan.layout.machine
+    return [
+        key.name
+        for key in machine.keys
+        if key.contact not in reached and direct in (None, key.contact >= machine.crosspoints)
+    ]
+
+
+def _other_key_of(subject: Subject, name: str) -> str | None:
+    """Another key of the same modifier that is reached, by which the machine gets the modifier all the same."""
+    machine, reached = subject.plan.layout.machine, reached_contacts(subject)
+    modifier = machine.modifier_of(name)
+    names = next((each.keys for each in machine.modifiers if each.name == modifier), ())
+    return next((other for other in names if machine.key(other).contact in reached), None)
+
+
+def _unreachable_keys(study: Study) -> Iterator[Report]:
+    subject = study.subject
+    names = unreached_keys(subject, direct=False)
+    spared = {name: other for name in names if (other := _other_key_of(subject, name))}
+    optional = [name for name in names if name in subject.plan.layout.machine.optional and name not in spared]
+    lost = [name for name in names if name not in spared and name not in optional]
+    if lost:
+        yield Report(
+            f"no host key works {listed(lost)}: nothing on this keyboard does what the machine does with "
+            f"{'it' if len(lost) == 1 else 'them'}; add a line under keys",
+            cases=len(lost),
+        )
+    if optional:
+        yield Report(
+            f"no host key works {listed(optional)}, which only some of the machines have",
+            cases=len(optional),
+            at_most=Severity.NOTE,
+        )
+    if spared:
+        pairs = listed(f"{name} (in place of it {other})" for name, other in spared.items())
+        yield Report(f"no host key works {pairs}", cases=len(spared), at_most=Severity.NOTE)
+
+
+UNREACHABLE_KEY = CheckRule(
+    slug="unreachable-key",
+    severity=Severity.WARNING,
+    purpose="A key of the machine that no host key works.",
+    explanation="A program on the machine may ask for that very key. Layouts reach a key with a line under `keys`. "
+    "A modifier's second key is only a note where the first one is reached, and so is a key that only some machines have.",
+    bad="keys: {KeyA: a, KeyB: b, ShiftLeft: shift-left}",
+    good="keys: {KeyA: a, KeyB: b, ShiftLeft: shift-left, F9: c}",
+    function=_unreachable_keys,
+)
+
+
+def _unreachable_direct_lines(study: Study) -> Iterator[Report]:
+    subject = study.subject
+    names = unreached_keys(subject, direct=True)
+    if names:
+        machine = subject.plan.layout.machine
+        lines = listed(f"{name} ({machine.contact_name(machine.key(name).contact)})" for name in names)
+        yield Report(f"no host key works the direct line of {lines}; add a line under keys", cases=len(names))
+
+
+UNREACHABLE_DIRECT_LINE = CheckRule(
+    slug="unreachable-direct-line",
+    severity=Severity.WARNING,
+    purpose="A key on a line of its own that no host key works.",
+    explanation="Such keys interrupt or reset the machine, and no other key does the same.",
+    bad="keys: {KeyA: a}",
+    good="keys: {KeyA: a, F9: hail}",
+    function=_unreachable_direct_lines,
+)
+
+
+def _unreachable_latches(study: Study) -> Iterator[Report]:
+    subject = study.subject
+    plan = subject.plan
+    worked = {binding.action.key for binding in plan.bindings if isinstance(binding.action, Latch)}
+    names = [name for name in plan.layout.machine.latching if name not in worked]
+    if names:
+        yield Report(
+            f"no host key works the latch {listed(names)}; a line under locks sends a lock key there",
+            cases=len(names),
+        )
+
+
+UNREACHABLE_LATCH = CheckRule(
+    slug="unreachable-latch",
+    severity=Severity.NOTE,
+    purpose="A latching key of the machine that no host key works.",
+    explanation="The latch is in parallel with a key that may well be reached, so nothing is lost but the latching. "
+    "A host lock works it with a line under `locks`.",
+    bad="keys: {KeyA: a}",
+    good="keys: {KeyA: a}\nlocks: {CapsLock: blazon-latch}",
+    function=_unreachable_latches,
+)
+
+
+def typed_texts(subject: Subject) -> frozenset[str]:
+    """All characters and functions that can be typed by keys of the host's form, after a dead key too."""
+    return frozenset(text for text, ways in subject.typed.items() if any(is_usual(way) for way in ways))
+
+
+def is_usual(way: Way) -> bool:
+    """Whether all keys that a way presses are on the host's form."""
+    return all(press.usual for press in way)
+
+
+def unreached_texts(subject: Subject, characters: bool) -> list[str]:
+    """The characters, or the functions, of the machine that no press of usual keys types, in a mode of it or in turn neither."""
+    typed = typed_texts(subject)
+    machine = subject.plan.layout.machine
+    modal = (legend.text for _, _, legend in modal_legends(machine))
+    offered = dict.fromkeys((*best_offers(machine), *sequences_of(machine), *modal))
+    hands = by_hand(subject.every)
+    typed = typed.union(text for text, hand in hands.items() if is_usual(hand.way))
+    return [text for text in offered if text not in typed and Legend(text).is_character is characters]
+
+
+def _rare_ways(subject: Subject, texts: Iterable[str]) -> str:
+    """Which keys type some of the texts that the host's form does not have."""
+    host = subject.plan.layout.host
+    found = [f"{shown(text)} by {way_words(host, subject.typed[text][0])}" for text in texts if text in subject.typed]
+    return f" (only a larger keyboard: {', '.join(found)})" if found else ""
+
+
+def _unreachable_characters(study: Study) -> Iterator[Report]:
+    subject = study.subject
+    texts = unreached_texts(subject, characters=True)
+    if texts:
+        yield Report(
+            f"the machine types {listed(texts)}, but no press on this keyboard does{_rare_ways(subject, texts)}; "
+            "add a line under keys",
+            cases=len(texts),
+        )
+
+
+UNREACHABLE_CHARACTER = CheckRule(
+    slug="unreachable-character",
+    severity=Severity.WARNING,
+    purpose="A character of the machine that no press types.",
+    explanation="The host has no such legend, or the layout sends the keys that print it elsewhere. "
+    "A line under `keys` gives the character a trigger of its own.",
+    bad="keys: {KeyA: a, ShiftLeft: shift-left}",
+    good="keys: {KeyA: a, KeyB: b, ShiftLeft: shift-left}",
+    function=_unreachable_characters,
+)
+
+
+def _unreachable_functions(study: Study) -> Iterator[Report]:
+    subject = study.subject
+    texts = unreached_texts(subject, characters=False)
+    if texts:
+        yield Report(
+            f"the machine has the function{'s' if len(texts) > 1 else ''} {listed(texts)}, "
+            f"but no press on this keyboard gives it{_rare_ways(subject, texts)}; add a line under keys",
+            cases=len(texts),
+        )
+
+
+UNREACHABLE_FUNCTION = CheckRule(
+    slug="unreachable-function",
+    severity=Severity.WARNING,
+    purpose="A function of the machine that no press gives.",
+    explanation="Functions are found by their name (Enter, ArrowLeft); those that no host prints, such as B1, "
+    "need a line under `keys`.",
+    bad="keys: {KeyA: a, F9: hail}",
+    good="keys: {KeyA: c, F9: hail}",
+    function=_unreachable_functions,
+)
+
+
+def idle_keys(subject: Subject) -> list[PhysicalKey]:
+    """The host keys of which no press does anything; one that a layout silences with `none` is not among them."""
+    plan = subject.plan
+    bound = {binding.trigger.usage for binding in plan.bindings}
+    composing = {accent for accent, _, _ in plan.dead_keys.pairs} | set(plan.dead_keys.accents)
+    bound |= {trigger.usage for trigger, accent in plan.dead_keys.triggers.items() if accent in composing}
+    bound |= {usage for _, usage, _ in plan.dead_keys.pairs}
+    locks = {usage for usage, kept in ((CAPS_LOCK, plan.caps_lock), (NUM_LOCK, plan.num_lock)) if kept}
+    busy = {key_usage(plan.layout.host, usage) for usage in bound | locks}
+    return [key for key in subject.every.keys if key.usage in plan.layout.host.keys and key.usage not in busy]
+
+
+def _idle_host_keys(study: Study) -> Iterator[Report]:
+    basic = basic_keys(study.plan.layout.host)
+    idle = [key for key in idle_keys(study.subject) if key.usage not in basic]
+    if idle:
+        usual = [usage_name(key.usage) for key in idle if key.usual]
+        rare = [usage_name(key.usage) for key in idle if not key.usual]
+        parts = [f"these host keys do nothing: {listed(usual)}"] if usual else []
+        parts += [f"these, which few keyboards have, do nothing: {listed(rare)}"] if rare else []
+        yield Report("; ".join(parts), cases=len(idle))
+
+
+HOST_KEY_DOES_NOTHING = CheckRule(
+    slug="host-key-does-nothing",
+    severity=Severity.NOTE,
+    purpose="A host key that has no effect at any level.",
+    explanation="Mostly keys that the machine has nothing for. The list tells what is free for more lines. "
+    "A key that a layout silences with `none` is not listed, and letters, digits and their like have a finding of their own.",
+    bad="keys: {KeyA: a, KeyB: b}",
+    good="keys: {KeyA: a, KeyB: b, F9: none}",
+    function=_idle_host_keys,
+)
+
+
+def _printed_but_elsewhere(study: Study) -> Iterator[Report]:
+    """Cells whose printed character the machine has, and which type another."""
+    subject = study.subject
+    plan = subject.plan
+    offers, in_turn = best_offers(plan.layout.machine), sequences_of(plan.layout.machine)
+    levels = Levels(subject.every)
+    wrong: dict[str, None] = {}
+    for usage, key in plan.layout.host.keys.items():
+        count = 2 if usage in KEYPAD_DIGITS else plan.layout.host.levels
+        for level in range(1, min(count, len(key.legends)) + 1) if levels.is_key(usage) else ():
+            trigger = Trigger(usage=usage, level=level)
+            legend = key.at(level) if key.is_printed(level) else None
+            offer = find_offer(offers, legend) if legend and legend.is_character and not legend.dead else None
+            action = plan.lookup(trigger)
+            if legend is None or legend.dead or not isinstance(action, Stroke | Nothing):
+                continue
+            if offer is None and legend.text not in in_turn:
+                continue
+            printed = offer[0].types[offer[1]].text if offer and legend.text not in in_turn else legend.text
+            done: dict[str | None, list[str]] = {}
+            for side, answer in side_words(plan.layout.host, levels.answers(trigger)):
+                done.setdefault(_does_instead(plan, action, answer.done, printed), []).append(side)
+            for does, sides in done.items():
+                if does:
+                    named = f" with {' or '.join(sides)}" if len(done) > 1 else ""
+                    wrong[f"{printed_keys(plan.layout.host, trigger)} prints {shown(legend.text)}, {does}{named}"] = (
+                        None
+                    )
+    if wrong:
+        yield Report("the print and the machine differ: " + "; ".join(wrong), cases=len(wrong))
+
+
+def _does_instead(plan: Plan, action: Action, done: Done | None, printed: str) -> str | None:
+    """What a press does that should type something, None if it types that."""
+    if done is not None and done.text == printed:
+        return None
+    if isinstance(action, Stroke) and len(action.contacts) > 1:
+        return f"presses {stroke_name(plan.layout.machine, action)}"
+    return f"types {shown(done.text) if done and done.text else 'nothing'}"
+
+
+PRINT_DIFFERS = CheckRule(
+    slug="print-differs",
+    severity=Severity.NOTE,
+    purpose="A host key prints a character that the machine has, but types another one.",
+    explanation="In a positional layout that is its nature, and the list is what stickers are for. "
+    "In a symbolic one a line of the layout causes it.",
+    bad="keys: {KeyA: b, ShiftLeft: shift-left, ShiftRight: shift-right}",
+    good="keys: {KeyA: a, ShiftLeft: shift-left, ShiftRight: shift-right}",
+    function=_printed_but_elsewhere,
+)
+
+# What smaller keyboards leave out. Common practice: tenkeyless boards have no keypad, compact ones no function row
+# and no Insert block, and ANSI boards no key between left Shift and Z.
+INSERT_BLOCK = ("Insert", "Delete", "Home", "End", "PageUp", "PageDown")
+LACKING: tuple[tuple[str, Callable[[str], bool]], ...] = (
+    ("no keypad", lambda name: name.startswith("Numpad")),
+    ("no function keys", lambda name: name[:1] == "F" and name[1:].isdigit()),
+    ("no Insert block", lambda name: name in INSERT_BLOCK),
+    ("no IntlBackslash", lambda name: name == "IntlBackslash"),
+)
+
+
+def _needs_larger_keyboard(study: Study) -> Iterator[Report]:
+    subject = study.subject
+    host = subject.plan.layout.host
+    rare = [text for text, ways in subject.typed.items() if not any(map(is_usual, ways))]
+    if rare:
+        told = listed(f"{text} ({way_words(host, subject.typed[text][0])})" for text in rare)
+        yield Report(f"only keys that a keyboard of the form {host.form} lacks type {told}", cases=len(rare))
+    needed = {text: [_keys_of(subject, way) for way in ways if is_usual(way)] for text, ways in subject.typed.items()}
+    for what, lacks in LACKING:
+        texts = [
+            text for text, ways in needed.items() if ways and not any(_typed_without(lacks, keys) for keys in ways)
+        ]
+        if texts:
+            keys = {way[-1].usage for text in texts for way in subject.typed[text] if is_usual(way)}
+            names = listed(cap_name(host, usage) for usage in sorted(keys))
+            yield Report(f"on a keyboard with {what} nobody can type {listed(texts)} ({names})", cases=len(texts))
+
+
+def _keys_of(subject: Subject, way: Way) -> list[tuple[Usage, ...]]:
+    """The host keys that a way needs, of each tuple one; any dead key of the same accent will do."""
+    *dead, press = way
+    needed = list(keys_needed(press))
+    for before in dead:
+        triggers = subject.plan.dead_keys.triggers
+        accent = triggers.get(before.trigger)
+        needed.append(tuple(other.usage for other, same in triggers.items() if same == accent))
+    return needed
+
+
+def _typed_without(lacks: Callable[[str], bool], needed: Iterable[tuple[Usage, ...]]) -> bool:
+    """Whether a keyboard that lacks some keys has all that is needed."""
+    return all(any(not lacks(usage_name(usage)) for usage in choice) for choice in needed)
+
+
+NEEDS_LARGER_KEYBOARD = CheckRule(
+    slug="needs-larger-keyboard",
+    severity=Severity.NOTE,
+    purpose="Something is typed only by keys that small keyboards lack.",
+    explanation="Smaller keyboards have no keypad, no row of function keys, no Insert block, and ANSI boards no key "
+    "beside left Shift. A second trigger on the main block lets their owners type it too.",
+    bad="keys: {F9: b}",
+    good="keys: {F9: b, KeyB: b}",
+    function=_needs_larger_keyboard,
+)
+
+RULES = (
+    UNREACHABLE_KEY,
+    UNREACHABLE_DIRECT_LINE,
+    UNREACHABLE_LATCH,
+    UNREACHABLE_CHARACTER,
+    UNREACHABLE_FUNCTION,
+    HOST_KEY_DOES_NOTHING,
+    PRINT_DIFFERS,
+    NEEDS_LARGER_KEYBOARD,
+)

@@ -1,0 +1,92 @@
+"""What a machine's file leaves open: what stands there from its beginning on and is still to be filled in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from matrixmap.check.engine.examined import Study
+from matrixmap.check.engine.record import CheckRule, Report
+from matrixmap.check.rules.reach import listed
+from matrixmap.model.finding import Severity
+from matrixmap.model.legend import other_case
+from matrixmap.model.machine import PLAIN, Machine
+from matrixmap.source.report import named
+from matrixmap.source.write.host_file import scalar
+from matrixmap.source.write.scaffold import TO_FILL_IN, crosspoint_key
+
+
+def _unfinished_machine(study: Study) -> Iterator[Report]:
+    machine = study.plan.layout.machine
+    if machine.source == TO_FILL_IN:
+        yield Report(
+            f"the source of {machine.id} is still {TO_FILL_IN!r}; name document, edition and page", machine.place
+        )
+    unnamed = [
+        key
+        for key in machine.keys
+        if (lines := machine.lines(key.contact))
+        and key.name == crosspoint_key(machine.select[lines[0]], machine.sense[lines[1]])
+    ]
+    if unnamed:
+        names = listed(key.name for key in unnamed)
+        one = len(unnamed) == 1
+        yield Report(
+            f"{names} {'has the name of its crosspoint' if one else 'have the names of their crosspoints'}; "
+            f"call {'it' if one else 'each'} what the machine calls it, or write none where there is no key",
+            unnamed[0].place,
+            cases=len(unnamed),
+        )
+    if not any(key.types for key in machine.keys):
+        yield Report(
+            "no key types anything yet, so nothing can be joined by print; name the modifiers, "
+            "and give each key a line under types",
+            machine.place,
+        )
+        return
+    yield from _shift_untold(machine)
+    strokes = [stroke for sequence in machine.sequences.values() for stroke in sequence]
+    strokes += [stroke for mode in machine.modes for stroke in (mode.by, mode.until) if stroke]
+    in_turn = {stroke.key for stroke in strokes} | {key.name for key in machine.keys if key.dead or key.modes}
+    silent = [
+        key
+        for key in machine.keys
+        if not key.types and not machine.modifier_of(key.name) and key not in unnamed and key.name not in in_turn
+    ]
+    if silent:
+        yield Report(
+            f"{listed(key.name for key in silent)} {'types' if len(silent) == 1 else 'type'} nothing; "
+            "a line under types gives a key a character, or a function by its name",
+            silent[0].place,
+            cases=len(silent),
+            at_most=Severity.NOTE,
+        )
+
+
+def _shift_untold(machine: Machine) -> Iterator[Report]:
+    """A note where Shift changes letters and nothing else: out of a table that prints one legend a key."""
+    characters = [key for key in machine.keys if PLAIN in key.types and key.types[PLAIN].is_character]
+    letters = [key for key in characters if other_case(key.types[PLAIN].text)]
+    others = [key for key in characters if key not in letters and key.types[PLAIN].text != " "]
+    shift = machine.host_shift
+    if any(shift in key.selectors for key in letters) and others and not any(shift in key.selectors for key in others):
+        yield Report(
+            f"{shift} changes letters alone; write what it makes of {named([key.name for key in others], 6)}, such as "
+            f"{others[0].name}: {{plain: {scalar(others[0].types[PLAIN].text)}, {shift}: '!'}}",
+            others[0].place,
+            cases=len(others),
+            at_most=Severity.NOTE,
+        )
+
+
+UNFINISHED_MACHINE = CheckRule(
+    slug="unfinished-machine",
+    severity=Severity.WARNING,
+    purpose="The file of a machine is not filled in yet.",
+    explanation="A new file has a key with a made-up name at every crosspoint, no characters and no source, and one made "
+    "of a table may not know what Shift makes of a key. What of that still stands is told until it is replaced.",
+    bad="source: to be filled in",
+    good="source: invented for these tests",
+    function=_unfinished_machine,
+)
+
+RULES = (UNFINISHED_MACHINE,)

@@ -1,0 +1,1 @@
+"""Commands that begin files and keep them in order."""

@@ -1,0 +1,62 @@
+"""Writing the files that `matrixmap new` begins: where they go, and the schemas that their first lines lead to."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import typer
+
+from matrixmap.cli.main import UsageError
+from matrixmap.cli.session import open_project
+
+if TYPE_CHECKING:
+    from matrixmap.source.kinds.project import Project
+
+ForceOption = typer.Option(False, "--force", help="Replace a file that is there.")
+
+
+def write_new(root: Path | None, kind: str, id: str, text: str, force: bool) -> None:
+    """Write a new file of a kind and say where it is."""
+    check_id(id)
+    if root is not None and not root.is_dir():
+        raise UsageError(f"there is no folder {root}")
+    path = free_path(root, kind, id, force)
+    write_with_schemas(root or Path(), {path: text})
+    typer.echo(f"wrote {path}")
+    tell_if_it_hides(open_project(root), kind, id)
+
+
+def tell_if_it_hides(project: Project, kind: str, id: str) -> None:
+    """A line where a new file stands before a shipped one of the same id."""
+    if len(project.folders) > 1 and id in project.folders[-1].ids(kind):
+        typer.echo(f"note: your {kind} {id} is used in place of the shipped one", err=True)
+
+
+def check_id(id: str) -> None:
+    """UsageError if this is no id."""
+    import re
+
+    from matrixmap.source.shape.formats import ID
+
+    if not re.fullmatch(ID, id):
+        raise UsageError(f"{id!r} is not an id: letters, digits and hyphens, such as de-AT")
+
+
+def free_path(root: Path | None, kind: str, id: str, force: bool) -> Path:
+    """Where a new file goes; one that is there is kept unless `force` is given."""
+    from matrixmap.source.folder import KINDS, SUFFIX
+
+    path = (root or Path()) / KINDS[kind] / f"{id}{SUFFIX}"
+    if path.exists() and not force:
+        raise UsageError(f"{path} is there already; --force replaces it")
+    return path
+
+
+def write_with_schemas(root: Path, texts: Mapping[Path, str]) -> None:
+    """Writes new files of a project with the schemas that their first lines lead to, which have the names that are new."""
+    from matrixmap.cli.begin.schemas import schemas_beside
+    from matrixmap.cli.files import write_files
+
+    write_files({**texts, **schemas_beside(root, texts)})

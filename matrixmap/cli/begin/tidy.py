@@ -1,0 +1,96 @@
+"""`matrixmap tidy`: puts files in order."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import typer
+
+from matrixmap.cli.main import UsageError, make_app
+
+if TYPE_CHECKING:
+    from matrixmap.model.finding import Finding
+    from matrixmap.source.write.tidy import Tidied
+
+app = make_app()
+
+
+@app.command(epilog="Example: matrixmap tidy shared/machines/mine.yaml --check")
+def tidy(
+    files: list[Path] = typer.Argument(..., metavar="FILE...", help="YAML files of machines, hosts or layouts."),
+    check: bool = typer.Option(False, "--check", help="Write nothing; exit 1 if a file would change or has findings."),
+) -> None:
+    """Put files in order: quote what needs quotes, and sort fields, keys and lines. Comments stay, and so does what a file says."""
+    from matrixmap.cli.files import write_files
+
+    done = {path: _tidied(path) for path in dict.fromkeys(files)}
+    unclear = [(path, found) for path, (_, found) in done.items() if any(found.faults)]
+    for path, found in unclear:
+        for fault in found.faults:
+            _tell(f"{path}:{fault.line + 1}:{fault.column + 1}: {fault.rule.slug}: {fault.text}")
+        _tell(f"{path} cannot be understood as it stands; nothing was written")
+    if unclear:
+        raise typer.Exit(2)
+    changed = {path: found for path, (_, found) in done.items() if found.changes}
+    for path, found in changed.items():
+        for line, words in found.changes:
+            _tell(f"{path}:{line}: {words}", err=False)
+    findings = [finding for path, (text, found) in done.items() for finding in _findings(path, found.text)]
+    for finding in findings:
+        _tell(f"{finding.place}: {finding.slug}: {finding.text}")
+    kept = len(done) - len(changed)
+    if not check:
+        write_files({path: _as_before(done[path][0], found.text) for path, found in changed.items()})
+        typer.echo(f"{len(changed)} of {len(done)} files put in order, {kept} left as they were")
+    elif changed or findings:
+        typer.echo(f"{len(changed)} of {len(done)} files would change; matrixmap tidy without --check writes them")
+        raise typer.Exit(1)
+    else:
+        typer.echo(f"{len(done)} of {len(done)} files are in order")
+
+
+def _tell(text: str, err: bool = True) -> None:
+    from matrixmap.model.words import shown
+
+    typer.echo(shown(text), err=err)
+
+
+def _tidied(path: Path) -> tuple[str, Tidied]:
+    """The text of a file as it stands and in order."""
+    from matrixmap.source.kinds.kind import kind_of
+    from matrixmap.source.text.nodes import MOST_BYTES
+    from matrixmap.source.write.tidy import tidy as put_in_order
+
+    try:
+        data = path.read_bytes()
+        text = data.decode("utf-8")
+    except OSError as error:
+        raise UsageError(f"cannot read {path}: {error.strerror or error}") from error
+    except UnicodeDecodeError as error:
+        raise UsageError(
+            f"{path} is not UTF-8: byte 0x{data[error.start]:02X} at {error.start}; nothing was written"
+        ) from error
+    if len(data) > MOST_BYTES:
+        raise UsageError(f"{path} has {len(data)} bytes; at most {MOST_BYTES} are read")
+    kind = kind_of(data)
+    if kind is None:
+        raise UsageError(f"{path} is no machine, host or layout: none of its fields tells which; nothing was written")
+    plain = text.removeprefix("\ufeff").replace("\r\n", "\n")
+    try:
+        return text, put_in_order(plain, kind)
+    except RecursionError as error:
+        raise UsageError(f"{path}: lists and mappings are nested too deep; nothing was written") from error
+
+
+def _as_before(before: str, text: str) -> str:
+    """The new text with the line ends and the byte order mark that the file had."""
+    mark = "\ufeff" if before.startswith("\ufeff") else ""
+    return mark + (text.replace("\n", "\r\n") if "\r\n" in before else text)
+
+
+def _findings(path: Path, text: str) -> list[Finding]:
+    """What reading the file by itself tells, without the files that it names."""
+    from matrixmap.source.kinds.kind import kind_of, read_alone
+
+    return read_alone(kind_of(text.encode()) or "", str(path), text.encode())

@@ -1,0 +1,228 @@
+"""`matrixmap compare`: what a change means to the person typing."""
+
+from __future__ import annotations
+
+import re
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import typer
+
+from matrixmap.cli.main import UsageError, make_app
+from matrixmap.cli.session import RootOption, choose_format, open_project
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from matrixmap.cli.judge.git import Repository
+    from matrixmap.compare.comparison import Comparison, LayoutFile, Side
+    from matrixmap.source.folder import Folder
+
+app = make_app()
+
+FORMATS = ("text", "markdown", "json", "html", "annotations")
+SEVERITIES = {"error": 3, "warning": 2, "note": 1, "none": 4}
+WORK_TREE = "."
+
+
+@app.command(epilog="Example: matrixmap compare main --format markdown")
+def compare(
+    words: list[str] = typer.Argument(
+        None,
+        metavar="OLD [NEW] [LAYOUT]...",
+        help="Two sides, each a folder, a layout file or a git revision; NEW is the folder as it stands when left out. "
+        "Then ids of layouts; all when left out.",
+    ),
+    base: str = typer.Option(
+        None,
+        "--base",
+        metavar="REV",
+        help="Compare with where this branch left REV, in place of OLD, and tell what both changed differently.",
+    ),
+    root: Path | None = RootOption,
+    format: str = typer.Option("text", "--format", metavar="|".join(FORMATS), help="How to print."),
+    out: Path | None = typer.Option(None, "--out", metavar="FILE", help="Write to a file and not to the terminal."),
+    every: bool = typer.Option(False, "--all", help="Text: tell every change, however many."),
+    exit_code: bool = typer.Option(False, "--exit-code", help="Exit with 1 if there is a breaking change."),
+    schema: bool = typer.Option(False, "--schema", help="Print the JSON Schema of --format json, and nothing else."),
+    fail_on_new: str = typer.Option(
+        "none",
+        "--fail-on-new",
+        metavar="error|warning|note|none",
+        help="Exit with 1 on new findings from this severity on.",
+    ),
+) -> None:
+    """Tell what a change means to the person typing: what each key types now, what is lost, which findings are new.
+
+    Exit 0, or 1 as --exit-code and --fail-on-new ask, or 2 for sides that cannot be read.
+    """
+    if schema:
+        from matrixmap.form.comparison_schema import schema_text
+
+        typer.echo(schema_text(), nl=False)
+        return
+    choose_format(format, FORMATS)
+    if fail_on_new not in SEVERITIES:
+        raise UsageError(f"there is no severity {fail_on_new!r} for --fail-on-new (choices: {', '.join(SEVERITIES)})")
+    if root is not None and not root.is_dir():
+        raise UsageError(f"there is no folder {root}")
+    with _opened(root or Path()) as sides:
+        comparison = sides.compare(list(words or ()), base)
+        text = _formatted(comparison, format, every)
+    if out is not None:
+        from matrixmap.cli.files import write_all
+
+        write_all(out.parent, {out.name: text})
+    else:
+        typer.echo(text.encode("utf-8") if format in ("json", "html") else text, nl=False)
+    raise typer.Exit(_exit_code(comparison, exit_code, fail_on_new))
+
+
+def _formatted(comparison: Comparison, format: str, every: bool) -> str:
+    match format:
+        case "markdown":
+            from matrixmap.form.comparison_markdown import markdown_report
+
+            return markdown_report(comparison)
+        case "json":
+            from matrixmap.form.comparison_json import json_report
+
+            return json_report(comparison)
+        case "html":
+            from matrixmap.form.comparison_html import page_report
+
+            return page_report(comparison)
+        case "annotations":
+            from matrixmap.form.comparison_annotations import annotation_report
+
+            return annotation_report(comparison)
+    from matrixmap.form.comparison_text import text_report
+
+    return "".join(f"{line}\n" for line in text_report(comparison, every))
+
+
+def _exit_code(comparison: Comparison, exit_code: bool, fail_on_new: str) -> int:
+    from matrixmap.model.finding import Severity
+
+    if comparison.nothing_compared:
+        return 2
+    if exit_code and comparison.breaking:
+        return 1
+    if fail_on_new != "none":
+        severity = Severity(SEVERITIES[fail_on_new])
+        newly = (layout.findings.has_new(severity) or layout.newly_broken for layout in comparison.layouts)
+        return int(any(newly))
+    return 0
+
+
+@contextmanager
+def _opened(root: Path) -> Iterator[_Sides]:
+    from matrixmap.cli.judge.git import Repository
+
+    with Repository(root) as repository:
+        yield _Sides(root, repository)
+
+
+class _Sides:
+    """Makes the sides that the words of a call name."""
+
+    def __init__(self, root: Path, repository: Repository) -> None:
+        self.root = root
+        self.repository = repository
+
+    def compare(self, words: list[str], base: str | None) -> Comparison:
+        """The comparison that a call asks for."""
+        from matrixmap.compare.comparison import compare_branches, compare_sides
+
+        if base is not None:
+            new = words.pop(0) if words and self._is_side(words[0]) else WORK_TREE
+            common = self.repository.merge_base(base, self._branch(new))
+            shown = f"{base} as of {common[:12]}"
+            old, ours, theirs = self._revision(common, shown), self._side(new), self._side(base)
+            self._check_layouts(words, old, ours, theirs)
+            return compare_branches(old, ours, theirs, words)
+        if not words:
+            raise UsageError("say what to compare with: a folder, a layout file or a git revision (HEAD, main, a tag)")
+        old = self._side(words.pop(0))
+        new_side = self._side(words.pop(0) if words and self._is_side(words[0]) else WORK_TREE)
+        self._check_layouts(words, old, new_side)
+        return compare_sides(old, new_side, words)
+
+    def _branch(self, word: str) -> str:
+        if word == WORK_TREE:
+            return "HEAD"
+        if _is_folder(word) or _is_file(word):
+            raise UsageError(f"--base compares branches, and {word} is none; name a revision or nothing")
+        return word
+
+    def _check_layouts(self, words: list[str], *sides: Side) -> None:
+        from matrixmap.source.report import named, nearest
+
+        known = sorted({id for side in sides for id in side.all_ids()})
+        for word in words:
+            if word not in known:
+                raise UsageError(
+                    f"{word!r} is neither a layout{nearest(word, known)} (layouts: {named(known)}) nor, after the "
+                    "first word, a folder, a layout file or a revision"
+                )
+
+    def _is_side(self, word: str) -> bool:
+        return _is_file(word) or _is_folder(word) or self._names_revision(word)
+
+    def _names_revision(self, word: str) -> bool:
+        try:
+            return self.repository.find_commit(word) is not None
+        except UsageError:  # outside a repository nothing is a revision
+            return False
+
+    def _side(self, word: str) -> Side:
+        from matrixmap.compare.comparison import Side
+
+        if word == WORK_TREE:
+            return Side("the files as they stand", open_project(self.root if self.root != Path() else None))
+        if _is_file(word):
+            return Side(word, open_project(self.root if self.root != Path() else None), _read_file(word))
+        if _is_folder(word):
+            if "/" not in word and self._names_revision(word):
+                raise UsageError(f"{word} is a folder and a revision; write ./{word} or heads/{word}")
+            return Side(word, open_project(Path(word)))
+        try:
+            commit = self.repository.commit(word)
+        except UsageError as error:
+            raise UsageError(f"{word!r} is no folder, and no revision: {error}") from error
+        return self._revision(commit, word)
+
+    def _revision(self, commit: str, name: str) -> Side:
+        from matrixmap.check.registry import known_slugs
+        from matrixmap.cli.judge.git import GitFolder
+        from matrixmap.compare.comparison import Side
+        from matrixmap.source.folder import shipped_folder
+        from matrixmap.source.kinds.project import Project
+
+        shipped = shipped_folder()
+        folders: list[Folder] = [GitFolder(self.repository, name, commit)]
+        if self.root.resolve() != shipped.root.resolve():
+            folders.append(shipped)
+        return Side(name, Project(folders, known_slugs()))
+
+
+def _is_folder(word: str) -> bool:
+    return word != "" and Path(word).is_dir()
+
+
+def _is_file(word: str) -> bool:
+    return word.endswith((".yaml", ".yml"))
+
+
+def _read_file(word: str) -> LayoutFile:
+    """A layout file under the id that it gives itself: a copy to compare with may have any name."""
+    from matrixmap.compare.comparison import LayoutFile
+
+    path = Path(word)
+    try:
+        data = path.read_bytes()
+    except OSError as error:
+        raise UsageError(f"cannot read {word}: {error.strerror}") from error
+    found = re.search(rb"(?m)^layout[ \t]*:[ \t]*[\"']?([A-Za-z0-9-]+)", data)
+    return LayoutFile(found[1].decode("ascii") if found else path.stem, word, data)

@@ -1,0 +1,46 @@
+"""`matrixmap sheet`: one page for the desk."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import typer
+
+from matrixmap.cli.main import UsageError, make_app
+from matrixmap.cli.session import RootOption, one_plan, open_project, print_overrides
+
+app = make_app()
+
+
+@app.command(epilog="Example: matrixmap sheet quillon8-fr-FR-symbolic --out desk.pdf")
+def sheet(
+    layout: str = typer.Argument(..., help="Id of a layout, or its YAML file."),
+    out: Path | None = typer.Option(
+        None,
+        "--out",
+        metavar="FILE",
+        help="File to write, ending in .html or .pdf (default: the layout's id, -sheet.html).",
+    ),
+    paper: str = typer.Option("A4", "--sheet", metavar="A4|Letter", help="The paper, standing."),
+    root: Path | None = RootOption,
+) -> None:
+    """Make one page that tells how to type every special character and function of the machine, and what cannot be typed."""
+    from matrixmap.cli.files import write_all
+    from matrixmap.cli.make.pictures import check_suffix, one_page_pdf
+    from matrixmap.emit.pictures.sheet import PAPERS, reckoned_size, sheet_content, sheet_html, smaller_sizes
+    from matrixmap.source.report import nearest
+
+    if paper not in PAPERS:
+        raise UsageError(f"there is no sheet {paper!r}{nearest(paper, PAPERS)} (sheets: {', '.join(PAPERS)})")
+    check_suffix(out, (".html", ".pdf"))
+    project = open_project(root)
+    print_overrides(project, [layout])
+    plan = one_plan(project, layout)
+    target = out or Path(f"{plan.id}-sheet.html")
+    content: str | bytes = sheet_html(plan, paper)
+    if target.suffix.lower() == ".pdf":
+        content = one_page_pdf(
+            sheet_html(plan, paper, size) for size in smaller_sizes(reckoned_size(sheet_content(plan)))
+        )
+    write_all(target.parent, {target.name: content})
+    typer.echo(f"{target} written")

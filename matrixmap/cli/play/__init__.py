@@ -1,0 +1,1 @@
+"""Commands that play keyboards against the runtime and the machine."""

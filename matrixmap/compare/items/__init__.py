@@ -1,0 +1,1 @@
+"""What changed, in words: one module for each thing that can change."""

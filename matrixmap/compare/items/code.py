@@ -1,0 +1,75 @@
+"""What changes in the C of a layout."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from matrixmap.compare.sides.outcomes import Outcomes
+from matrixmap.emit.tables.c import header_text, machine_header_text, source_text
+from matrixmap.model.plan import Plan
+from matrixmap.press.levels import Levels
+from matrixmap.press.table import TooLargeError, make_table
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CodeChange:
+    """Sizes of the table in bytes, and the lines of C that went (`-`) and came (`+`).
+
+    A size of None: there is no such layout on that side, or no table can hold it; `fault` then says why.
+    """
+
+    old_bytes: int | None
+    new_bytes: int | None
+    lines: tuple[str, ...] = ()
+    fault: str | None = None
+
+    @property
+    def removed(self) -> int:
+        """How many lines went."""
+        return sum(line.startswith("-") for line in self.lines)
+
+    @property
+    def added(self) -> int:
+        """How many lines came."""
+        return sum(line.startswith("+") for line in self.lines)
+
+
+def compare_code(before: Outcomes | None, after: Outcomes | None, new: Plan | None) -> CodeChange:
+    """The C of two plans side by side; `before` and `after` are None where there is no such plan, or no table of it."""
+    return CodeChange(
+        old_bytes=_size(before),
+        new_bytes=_size(after),
+        lines=_different_lines(_text(before), _text(after)) if before and after else (),
+        fault=_fault(new) if new and not after else None,
+    )
+
+
+def _size(side: Outcomes | None) -> int | None:
+    return len(side.rules.table.to_bytes()) if side else None
+
+
+def _fault(plan: Plan) -> str | None:
+    """Why no table can hold a plan."""
+    try:
+        make_table(plan)
+    except TooLargeError as fault:
+        return str(fault)
+    return None
+
+
+def _text(side: Outcomes) -> str:
+    """All C of a layout, that of its machine among it, without the hash of the plan, which any change changes."""
+    made_by = "matrixmap"
+    headers = (
+        machine_header_text(side.plan.layout.machine, made_by),
+        header_text(side.plan, side.rules.table, "", made_by),
+    )
+    return "".join((*headers, source_text(Levels(side.every), "", made_by)))
+
+
+def _different_lines(old: str, new: str) -> tuple[str, ...]:
+    from difflib import unified_diff
+
+    texts = old.splitlines(), new.splitlines()
+    lines = list(unified_diff(texts[0], texts[1], n=0, lineterm=""))[2:]
+    return tuple(line for line in lines if not line.startswith("@@"))

@@ -1,0 +1,171 @@
+"""What changed in the host: what its keys type and print, what Caps Lock does, what dead keys compose."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import cast
+
+from matrixmap.compare.items.item import Item, Part, Section
+from matrixmap.compare.items.strokes import legend_text
+from matrixmap.compare.sides.changes import ABSENT, Absent, Change
+from matrixmap.compare.sides.facts import Value, legend_value
+from matrixmap.compare.sides.held import hold_sets
+from matrixmap.compare.sides.outcomes import Press
+from matrixmap.compare.sides.pair import Pair
+from matrixmap.compare.sides.words import Words, count_of, join_words, say
+from matrixmap.hid.usages import CAPS_LOCK, Usage
+from matrixmap.model.host import HostKey
+from matrixmap.model.words import usage_name
+
+MOST_PAIRS = 12
+"""Pairs of one accent that are named; of more, only the number is."""
+
+MOST_KEYS = 12
+"""Keys that are named because other legends are printed on them; of more, only the number is."""
+
+
+def host_items(pair: Pair) -> Iterator[Item]:
+    """Items for all changes of a host."""
+    composed: dict[str, list[Change]] = {}
+    # A code with two usages, such as Backslash, is one key to the reader.
+    seen: dict[Words, tuple[Section, bool, list[Change]]] = {}
+    printed: dict[Change, tuple[list[str], list[str]]] = {}
+    legends = {change.fact[1]: change for change in pair.changes.facts if change.fact[0] == "print"}
+    for change in pair.changes.facts:
+        match change.fact[0]:
+            case "composes":
+                composed.setdefault(str(change.fact[1]), []).append(change)
+            case "print":
+                seen.setdefault(_print_words(change), (Section.LEGENDS, False, []))[2].append(change)
+            case "unprinted":
+                on_key = _printed_on(pair, change)
+                whole = legends.get(change.fact[1])
+                if whole is None or any(on_key):
+                    printed[change] = on_key
+                else:
+                    # The key comes or goes, or a legend of it that was not printed: its legends tell that.
+                    seen.setdefault(_print_words(whole), (Section.LEGENDS, False, []))[2].append(change)
+            case "caps":
+                seen.setdefault(_caps_words(change), (Section.LOCKS, _loses_caps(pair, change), []))[2].append(change)
+            case "host":
+                seen.setdefault(_field_words(change), (_section(change), False, []))[2].append(change)
+    for words, (section, breaking, changes) in seen.items():
+        yield _item(pair, section, breaking, words, changes)
+    if printed:
+        yield _item(pair, Section.LEGENDS, False, _printed_words(printed), list(printed))
+    for accent, changes in composed.items():
+        yield _item(pair, Section.DEAD_KEYS, False, _composed_words(accent, changes), changes)
+
+
+def _item(pair: Pair, section: Section, breaking: bool, words: Words, changes: list[Change]) -> Item:
+    host = pair.new.layout.host
+    place = host.place
+    for change in changes:
+        if change.fact[0] in ("print", "unprinted", "caps") and Usage(cast(int, change.fact[1])) in host.keys:
+            place = host.keys[Usage(cast(int, change.fact[1]))].place
+    facts = {change.fact for change in changes}
+    if ("host", "id") in facts:
+        facts.add(("layout", "host"))
+    return Item(part=Part.HOST, section=section, breaking=breaking, words=words, facts=frozenset(facts), place=place)
+
+
+def _name(change: Change) -> str:
+    return usage_name(Usage(cast(int, change.fact[1])))
+
+
+def _print_words(change: Change) -> Words:
+    if change.old is ABSENT:
+        return say("new key {}: {}", _name(change), _legends(change.new))
+    if change.new is ABSENT:
+        return say("the key {} is gone: {}", _name(change), _legends(change.old))
+    return say("{}: {}, was {}", _name(change), _legends(change.new), _legends(change.old))
+
+
+def _legends(value: Value | Absent) -> Words:
+    return join_words((legend_text(legend) for legend in cast(tuple[Value, ...], value)), comma=" ", last=" ")
+
+
+def _printed_on(pair: Pair, change: Change) -> tuple[list[str], list[str]]:
+    """The legends of one key that are printed now and were not, and those that were; none of a key that comes or goes."""
+    usage = Usage(cast(int, change.fact[1]))
+    new, old = (side.layout.host.keys.get(usage) for side in (pair.new, pair.old))
+    if new is None or old is None:
+        return [], []
+    return _printed_here_alone(new, old), _printed_here_alone(old, new)
+
+
+def _printed_here_alone(key: HostKey, other: HostKey) -> list[str]:
+    theirs = {other.legends[level - 1] for level in other.printed}
+    ours = [key.legends[level - 1] for level in sorted(key.printed)]
+    return [legend_text(legend_value(legend)) for legend in ours if legend not in theirs]
+
+
+def _printed_words(printed: Mapping[Change, tuple[list[str], list[str]]]) -> Words:
+    """What is printed now and what no longer, key by key as long as these are few."""
+    parts: list[Words] = []
+    for number, words in enumerate(("now {}", "no longer {}")):
+        # A code with two usages, such as Backslash, is one key to the reader.
+        keys = dict.fromkeys((_name(change), *found[number]) for change, found in printed.items() if found[number])
+        if len(keys) > MOST_KEYS:
+            parts.append(say(words, (f"some legends of {count_of(len(keys), 'key')}",)))
+        elif keys:
+            listed = [say("{} on {}", join_words(found, comma=" ", last=" "), name) for name, *found in keys]
+            parts.append(say(words, join_words(listed, last=", ")))
+    return say("what is printed on the keys: {}", join_words(parts or [("the same legends",)], comma="; ", last="; "))
+
+
+CAPS_WORDS = {
+    "shift": "plain with Shift",
+    "altgr": "AltGr with Shift+AltGr",
+    "both": "plain with Shift, and AltGr with Shift+AltGr",
+}
+
+
+def _caps_words(change: Change) -> Words:
+    new, old = (CAPS_WORDS.get(str(value), "nothing") for value in (change.new, change.old))
+    return say("Caps Lock on {} swaps {}, swapped {}", _name(change), (new,), (old,))
+
+
+def _loses_caps(pair: Pair, change: Change) -> bool:
+    """Whether some press with Caps Lock on no longer gives what it gave; unplayed, whether fewer levels are swapped."""
+    if pair.played:
+        press = Press(Usage(cast(int, change.fact[1])), 0, CAPS_LOCK)
+        both = (pair.outcome(press._replace(held=held)) for held in hold_sets(pair.altgr))
+        return CAPS_LOCK in pair.locks and any(before and before != after for before, after in both)
+    pairs = {"shift": {1}, "altgr": {2}, "both": {1, 2}}
+    new, old = (pairs.get(str(value), set()) for value in (change.new, change.old))
+    return not old <= new
+
+
+def _section(change: Change) -> Section:
+    return Section.SETTINGS if change.fact[1] in ("form", "AltGr") else Section.NAMES
+
+
+def _field_words(change: Change) -> Words:
+    new, old = str(change.new), str(change.old)
+    match change.fact[1]:
+        case "AltGr":
+            return ("right Alt is AltGr now" if change.new else "right Alt is no AltGr any more",)
+        case "id":
+            return say("the host {} is now {}", old, new)
+    return say(f"{change.fact[1]} of the host: {{}}, was {{}}", new, old)
+
+
+def _composed_words(accent: str, changes: list[Change]) -> Words:
+    parts: list[Words] = []
+    for kind, words in (("new", "new: {}"), ("gone", "gone: {}"), ("other", "changed: {}")):
+        some = [change for change in changes if _kind(change) == kind]
+        if len(some) > MOST_PAIRS:
+            parts.append(say(words, (count_of(len(some), "pair"),)))
+        elif some:
+            parts.append(say(words, join_words(map(_pair_words, some), last=", ")))
+    return say("what {} composes; {}", accent, join_words(parts, comma="; ", last="; "))
+
+
+def _kind(change: Change) -> str:
+    return "new" if change.old is ABSENT else "gone" if change.new is ABSENT else "other"
+
+
+def _pair_words(change: Change) -> Words:
+    result = change.old if change.new is ABSENT else change.new
+    return say("{} to {}", str(change.fact[2]), str(result))

@@ -1,0 +1,1 @@
+"""Keyboards out: what their reports say, and tables for the decoder in C."""

@@ -1,0 +1,196 @@
+"""A keyboard's reports as C: the table with which the runtime's decoder reads them. `mm_report.h` describes it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from hashlib import sha256
+from typing import Final
+
+from matrixmap.emit.tables.c import LICENCE
+from matrixmap.emit.tables.names import comment, identifier
+from matrixmap.hid.descriptor import Descriptor
+from matrixmap.hid.keyboard import KeyboardFacts
+from matrixmap.hid.steps import Array, Bits, KeyReport, Values, key_reports
+from matrixmap.hid.usage_names import extended_name
+from matrixmap.hid.usages import KEYBOARD_PAGE
+
+REPORT_TABLE_VERSION: Final = 1
+MAX_REPORTS: Final = 16
+MAX_REPORT_BYTES: Final = 8191
+"""Bits of a report have numbers of two bytes."""
+
+MAX_TABLE_BYTES: Final = 0xFFFF
+
+_HEADER, _REPORT = 5, 3
+_BITS, _WIDE, _ARRAY = 1, 2, 3
+_MAX_RANGES: Final = 255
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """Some bytes of a table and what they say."""
+
+    data: bytes
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReportTable:
+    """The table of one keyboard, a line a step, and how many reports it knows."""
+
+    lines: tuple[Line, ...]
+    reports: int
+
+    def to_bytes(self) -> bytes:
+        """All bytes."""
+        return b"".join(line.data for line in self.lines)
+
+
+def no_table(descriptor: Descriptor) -> str | None:
+    """Why there can be no table for a keyboard; None where there can."""
+    reports = key_reports(descriptor)
+    if not reports:
+        return "it has no keys"
+    if len(reports) > MAX_REPORTS:
+        return f"it has {len(reports)} reports with keys; the runtime's decoder knows {MAX_REPORTS}"
+    longest = max(report.bytes for report in descriptor.inputs)
+    if longest > MAX_REPORT_BYTES:
+        return f"it has a report of {longest} bytes; the runtime's decoder takes {MAX_REPORT_BYTES}"
+    size = _HEADER + sum(len(line.data) for line in _step_lines(reports)) + _REPORT * len(reports)
+    if size > MAX_TABLE_BYTES:
+        return f"its table would have {size} bytes; the runtime's decoder takes {MAX_TABLE_BYTES}"
+    return None
+
+
+def report_table(descriptor: Descriptor) -> ReportTable:
+    """The table of a keyboard for which `no_table` finds no reason."""
+    reports = key_reports(descriptor)
+    steps = tuple(_step_lines(reports))
+    length = sum(len(line.data) for line in steps)
+    flags = int(descriptor.numbered)
+    head = (
+        Line(
+            data=bytes((REPORT_TABLE_VERSION, flags)),
+            text=f"version; reports {'begin with their id' if flags else 'have no id'}",
+        ),
+        Line(data=bytes((len(reports), *_word(length))), text="number of reports; bytes of the steps"),
+    )
+    ends = tuple(
+        Line(data=bytes((report.id, *_word(report.bytes))), text=f"{_name(report)}: {report.bytes} bytes")
+        for report in reports
+    )
+    return ReportTable(lines=(*head, *steps, *ends), reports=len(reports))
+
+
+def _word(value: int) -> tuple[int, int]:
+    return value & 0xFF, value >> 8
+
+
+def _name(report: KeyReport) -> str:
+    return f"report {report.id}" if report.id else "the report"
+
+
+def _step_lines(reports: tuple[KeyReport, ...]) -> Iterator[Line]:
+    """The steps in the order of the descriptor, in which the reports may alternate."""
+    found = [
+        (step_number, number, step)
+        for number, report in enumerate(reports)
+        for step_number, step in report.placed_steps
+    ]
+    for _, number, step in sorted(found, key=lambda entry: entry[0]):
+        if isinstance(step, Bits):
+            yield _bits_line(number, step)
+        else:
+            yield from _array_lines(number, step)
+
+
+def _bits_line(number: int, step: Bits) -> Line:
+    wide = step.size != 1
+    data = bytes(((_WIDE if wide else _BITS) | number << 4, *_word(step.bit), step.count - 1, step.usage))
+    what = f"{step.size} bits each" if wide else "a bit each"
+    return Line(
+        data=data + bytes(_word(step.size) if wide else ()),
+        text=f"{_run(step.usage, step.count)}: {what} from bit {step.bit} on",
+    )
+
+
+def _array_lines(number: int, step: Array) -> Iterator[Line]:
+    width = (step.size + 7) // 8
+    for start in range(0, len(step.values), _MAX_RANGES):
+        part = step.values[start : start + _MAX_RANGES]
+        head = (_ARRAY | number << 4, *_word(step.bit), step.size, *_word(step.count), len(part))
+        data = bytes(head) + b"".join(_value_bytes(values, width) for values in part)
+        runs = ", ".join(_run(values.usage, values.count) for values in part[:4])
+        more = f" and {len(part) - 4} more" if len(part) > 4 else ""
+        yield Line(data=data, text=f"{step.count} of {runs}{more}: {step.size} bits each from bit {step.bit} on")
+
+
+def _value_bytes(values: Values, width: int) -> bytes:
+    return values.first.to_bytes(width, "little") + bytes((values.count - 1, values.usage))
+
+
+def _run(usage: int, count: int) -> str:
+    first = extended_name(KEYBOARD_PAGE << 16 | usage)
+    return f"{first} to {extended_name(KEYBOARD_PAGE << 16 | usage + count - 1)}" if count > 1 else first
+
+
+def keyboard_symbol(name: str) -> str:
+    """The C name of a keyboard's table."""
+    return identifier(name, "mm_keyboard_")
+
+
+def keyboard_files(name: str, facts: KeyboardFacts, made_by: str) -> dict[str, str]:
+    """File name -> text of the header and the source of a keyboard's table."""
+    symbol = keyboard_symbol(name)
+    table = report_table(facts.descriptor)
+    opening = [
+        f"/* {LICENCE} */",
+        "/*",
+        f" * How to read the reports of the keyboard {comment(name)}.",
+        f" * Made by {made_by} from its report descriptor, {len(facts.descriptor.data)} bytes,",
+        f" * SHA-256 {sha256(facts.descriptor.data).hexdigest()}",
+        " */",
+    ]
+    header = "\n".join([*opening, *_header(symbol, table), ""])
+    source = "\n".join([*opening, *_source(symbol, table), ""])
+    return {f"{symbol}.h": header, f"{symbol}.c": source}
+
+
+def _header(symbol: str, table: ReportTable) -> Iterator[str]:
+    size = f"{symbol.upper()}_SIZE"
+    yield f"#ifndef {symbol.upper()}_H"
+    yield f"#define {symbol.upper()}_H"
+    yield ""
+    yield '#include "mm_report.h"'
+    yield ""
+    yield f"#if MM_REPORT_TABLE_VERSION != {REPORT_TABLE_VERSION}"
+    yield '#error "this table and mm_report.h are of different versions: run `matrixmap keyboard --emit c` again"'
+    yield "#endif"
+    yield f"#if MM_REPORTS < {table.reports}"
+    yield f'#error "this keyboard has {table.reports} reports with keys: define MM_REPORTS as that or more"'
+    yield "#endif"
+    yield ""
+    yield "#ifdef __cplusplus"
+    yield 'extern "C" {'
+    yield "#endif"
+    yield ""
+    yield f"#define {size} {len(table.to_bytes())}u"
+    yield f"extern const uint8_t {symbol}[{size}];"
+    yield ""
+    yield "#ifdef __cplusplus"
+    yield "}"
+    yield "#endif"
+    yield ""
+    yield "#endif"
+
+
+def _source(symbol: str, table: ReportTable) -> Iterator[str]:
+    yield f'#include "{symbol}.h"'
+    yield ""
+    yield f"const uint8_t {symbol}[{symbol.upper()}_SIZE] MM_TABLE = {{"
+    for line in table.lines:
+        yield f"    /* {comment(line.text)} */"
+        for start in range(0, len(line.data), 16):
+            yield "    " + " ".join(f"0x{byte:02X}," for byte in line.data[start : start + 16])
+    yield "};"

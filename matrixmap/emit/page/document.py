@@ -1,0 +1,241 @@
+"""The page: one HTML file to try layouts on, with the C runtime in it, compiled to WebAssembly."""
+
+from __future__ import annotations
+
+import json
+from base64 import b64encode
+from collections.abc import Iterator, Mapping, Sequence
+from importlib.resources import files
+from typing import TypedDict
+
+from matrixmap.circuit.reading import ADAPTER_CONDUCTION, Conduction, phantoms_possible
+from matrixmap.emit.pictures.drawing import machine_places
+from matrixmap.emit.pictures.faces import Face, Faces, Kind, form_of
+from matrixmap.emit.pictures.html import document
+from matrixmap.emit.pictures.svg import FONTS, number, readable
+from matrixmap.hid.geometry import Form
+from matrixmap.hid.usages import USAGES
+from matrixmap.model.host import Host
+from matrixmap.model.machine import Machine
+from matrixmap.model.plan import Plan
+from matrixmap.model.words import printed_name
+from matrixmap.press.table import NO_ROLLOVER, table_of
+from matrixmap.press.words import way_words
+
+GUARD_BYTE = 9
+GUARD_BIT = 0x02
+ROLLOVER_BYTE = 10
+"""Where the table says whether the guard is on, and the rollover: the page lets its reader switch these off."""
+
+SCRIPTS = ("circuit.js", "engine.js", "drawing.js", "page.js")
+KINDS = tuple(kind.value for kind in Kind)
+
+FaceRow = tuple[
+    str,
+    str,
+    str,
+    int,
+    str | None,
+    tuple[str | None, ...],
+    tuple[int, ...],
+    tuple[int, ...],
+    tuple[tuple[int, str], ...],
+]
+"""Name, print, print that tells apart (empty: the same), number of the kind, whole text, texts, and of these the places
+that wait, those that are not printed, and what to hold for those that one side of a modifier alone types."""
+
+PoolRow = tuple[str, ...]
+"""A text and how to type it, or a key of the machine and the keys of the host that reach it."""
+
+
+class Pools:
+    """What layouts share, each once: faces of keys, ways to type, and what reaches a key of the machine."""
+
+    def __init__(self) -> None:
+        self.faces: dict[FaceRow, int] = {}
+        self.rows: dict[PoolRow, int] = {}
+
+    def face(self, row: FaceRow) -> int:
+        """The number of a face."""
+        return self.faces.setdefault(row, len(self.faces))
+
+    def row(self, *row: str) -> int:
+        """The number of a row."""
+        return self.rows.setdefault(row, len(self.rows))
+
+
+class LayoutData(TypedDict):
+    """A layout as the page has it: `faces` are numbers of faces, in the order of the form's keys.
+
+    `upper` is what is held for an upper legend. `columns` have their titles, with 1 where they take more than AltGr. `ways` are numbers of rows of a text and how to type
+    it, `reached` of rows of a machine's key and what reaches it. `accents` are those of the dead keys, from number 1 on.
+    """
+
+    id: str
+    title: str
+    machine: str
+    hostTitle: str
+    form: str
+    table: str
+    both: bool
+    guard: bool
+    phantoms: bool
+    altgr: bool
+    upper: str
+    columns: list[tuple[str, int]]
+    accents: tuple[str, ...]
+    faces: list[int]
+    ways: list[int]
+    reached: list[int]
+
+
+def page_html(plans: Sequence[Plan]) -> str:
+    """The page for some plans, the first of which it shows first. Every host has a form that can be drawn.
+
+    TooLargeError, with the layout's id, where a plan is more than a table can hold.
+    """
+    data = json.dumps(page_data(plans), ensure_ascii=False, separators=(",", ":"))
+    # A script element ends at the first `</script`, and `<!--` begins another state of reading it.
+    safe = data.replace("<", "\\u003c").replace("\u2028", "\\u2028").replace("\u2029", "\\u2029")
+    module = b64encode((files("matrixmap") / "emit" / "page" / "web" / "runtime.wasm").read_bytes()).decode("ascii")
+    body = (
+        f"{_web_text('page.html').rstrip()}\n"
+        f'<script type="application/json" id="data">{safe}</script>\n'
+        f'<script type="application/octet-stream" id="runtime">{module}</script>'
+    )
+    style = _web_text("page.css").replace("FONTS", FONTS.replace("'", '"'))
+    script = '"use strict";(() => {\n' + "\n".join(_web_text(name) for name in SCRIPTS) + "})();\n"
+    title = plans[0].layout.machine.title if len({plan.layout.machine.id for plan in plans}) == 1 else "Layouts"
+    return document(f"Try a layout: {title}", style, body, script)
+
+
+def _web_text(name: str) -> str:
+    return (files("matrixmap") / "emit" / "page" / "web" / name).read_text(encoding="utf-8")
+
+
+def page_data(plans: Sequence[Plan]) -> Mapping[str, object]:
+    """All that the page knows, with what several layouts share in it once."""
+    pools = Pools()
+    layouts = [_layout(plan, pools) for plan in plans]
+    machines = {plan.layout.machine.id: plan.layout.machine for plan in plans}
+    boards = {plan.layout.host.form: form_of(plan.layout.host) for plan in plans}
+    codes: dict[str, list[int]] = {}
+    for fact in USAGES:
+        if fact.code is not None:
+            codes.setdefault(fact.code, []).append(fact.usage)
+    return {
+        "table": {
+            "guard": {"byte": GUARD_BYTE, "bit": GUARD_BIT},
+            "rollover": {"byte": ROLLOVER_BYTE, "none": NO_ROLLOVER},
+        },
+        "kinds": KINDS,
+        "fonts": FONTS,
+        "codes": codes,
+        "forms": {name: _form(board) for name, board in boards.items() if board is not None},
+        "machines": {id: page_machine(machine) for id, machine in machines.items()},
+        "faces": [_trimmed(row) for row in pools.faces],
+        "rows": list(pools.rows),
+        "layouts": layouts,
+    }
+
+
+def _trimmed(row: FaceRow) -> tuple[object, ...]:
+    """A row without what is empty at its end."""
+    most = len(row)
+    while not row[most - 1]:
+        most -= 1
+    return row[:most]
+
+
+def _layout(plan: Plan, pools: Pools) -> LayoutData:
+    layout = plan.layout
+    board = form_of(layout.host)
+    if board is None:
+        raise ValueError(f"the form {layout.host.form} has no known geometry")
+    table = table_of(plan)
+    faces = Faces(plan, table)
+    conduction = ADAPTER_CONDUCTION[plan.contacts]
+    return {
+        "id": plan.id,
+        "title": readable(layout.title),
+        "machine": layout.machine.id,
+        "hostTitle": readable(layout.host.title),
+        "form": layout.host.form,
+        "table": b64encode(table.to_bytes()).decode("ascii"),
+        "both": conduction is Conduction.BOTH,
+        "guard": plan.guard,
+        "phantoms": phantoms_possible(layout.machine, plan.contacts),
+        "altgr": layout.host.has_altgr,
+        "upper": faces.columns[0].upper,
+        "columns": [(column.title, int(column.further)) for column in faces.columns],
+        "accents": table.accents,
+        "faces": [pools.face(_face(layout.host, face)) for face in faces.host(board)],
+        "ways": [pools.row(text, words) for text, words in _exercise(faces)],
+        "reached": [
+            pools.row(face.name, *face.reached.keys) for face in faces.machine(board).values() if face.reached.keys
+        ],
+    }
+
+
+def _exercise(faces: Faces) -> Iterator[tuple[str, str]]:
+    """What the machine types apart from letters and digits, and the easiest way to type it."""
+    layout = faces.plan.layout
+    texts = {legend.text for key in layout.machine.keys for legend in key.types.values()}
+    for text in sorted(texts):
+        if text in faces.to_type and not (len(text) == 1 and text.isascii() and text.isalnum()):
+            yield text, way_words(layout.host, faces.to_type[text][0])
+
+
+def _face(host: Host, face: Face) -> FaceRow:
+    long = printed_name(host, face.usage)
+    return (
+        face.name,
+        readable(face.printed) if len(face.printed) > 1 else face.printed,
+        "" if long == face.printed else long,
+        KINDS.index(face.kind.value),
+        face.whole,
+        () if face.whole is not None else face.texts,
+        tuple(sorted(face.waits)),
+        tuple(sorted(face.unprinted)),
+        tuple(sorted(face.sides.items())),
+    )
+
+
+def _form(board: Form) -> list[list[float]]:
+    """Usage, left, top, width, height of each key, and the left edge of the lower part of an Enter key of two rows."""
+    return [
+        [
+            cap.usage,
+            *(float(number(value)) for value in (cap.left, cap.top, cap.width, cap.height, *(cap.lower or ())[:1])),
+        ]
+        for cap in board.caps
+    ]
+
+
+def page_machine(machine: Machine) -> Mapping[str, object]:
+    """A machine as the page has it."""
+    scan = machine.scan
+    return {
+        "title": readable(machine.title),
+        "select": machine.select,
+        "sense": machine.sense,
+        "direct": machine.direct,
+        "keys": [
+            (
+                key.name,
+                key.contact,
+                {machine.state_name(state): legend.text for state, legend in key.types.items()},
+                sorted(key.selectors),
+            )
+            for key in machine.keys
+        ],
+        "modifiers": [(modifier.name, modifier.keys) for modifier in machine.modifiers],
+        "places": list(machine_places(machine)) if machine.rows else [],
+        "scan": {
+            "period": scan.period_us,
+            "sweep": scan.sweep_us,
+            "samples_down": scan.samples_down,
+            "samples_up": scan.samples_up,
+            "rollover": scan.rollover,
+        },
+    }

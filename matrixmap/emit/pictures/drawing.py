@@ -1,0 +1,311 @@
+"""A layout as a picture: the host's keyboard, the machine's keyboard and its matrix, in SVG.
+
+Nothing is told by colour alone: kinds of keys differ by their outline and by words, marked keys by a thick outline
+and a flag. The picture has its own paper, light in print and dark where the reader prefers that.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from matrixmap.emit.pictures.faces import Faces, cap_at, form_of, state_columns
+from matrixmap.emit.pictures.grid import draw_grid, make_grid
+from matrixmap.emit.pictures.keys import PITCH, host_key, machine_key
+from matrixmap.emit.pictures.svg import FONTS, element, markup, number, text_line
+from matrixmap.hid.usages import Usage
+from matrixmap.model.machine import Contact, Machine
+from matrixmap.model.plan import Plan
+from matrixmap.press.table import TooLargeError, make_table
+
+LEAST_WIDTH = 960.0
+
+PART_NAMES = ("host", "machine", "matrix")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Marks:
+    """Keys to point out in a picture, and the word that says why, which screen readers hear too.
+
+    `usages` are keys of the host, `contacts` those of the machine.
+    """
+
+    usages: frozenset[Usage] = frozenset()
+    contacts: frozenset[Contact] = frozenset()
+    word: str = "changed"
+
+
+NO_MARKS = Marks()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """A part of a picture: its markup with the upper left corner at 0, 0, and its size in units."""
+
+    markup: str
+    width: float
+    height: float
+
+
+def draw_host(faces: Faces, marks: Marks = NO_MARKS) -> Part | None:
+    """The host's keyboard with what each key types on the machine; None for a form that cannot be drawn."""
+    plan = faces.plan
+    board = form_of(plan.layout.host)
+    if board is None:
+        return None
+    marked = {cap.usage for usage in marks.usages if (cap := cap_at(board, usage))}
+    keys = [
+        host_key(face, faces.columns, marks.word if face.cap.usage in marked else None) for face in faces.host(board)
+    ]
+    label = f"The keys of the host {plan.layout.host.title}, with what each types on the {plan.layout.machine.title}"
+    group = element("g", *keys, role="list", aria_label=label, class_="keys")
+    return Part(markup=group, width=board.width * PITCH, height=board.height * PITCH)
+
+
+def draw_machine(faces: Faces, marks: Marks = NO_MARKS) -> Part | None:
+    """The machine's keyboard with what each key types and what reaches it; None if the machine has no places."""
+    layout = faces.plan.layout
+    machine = layout.machine
+    if not machine.rows:
+        return None
+    drawn = faces.machine(form_of(layout.host))
+    keys = []
+    right = bottom = 0.0
+    for name, left, top, width in machine_places(machine):
+        face = drawn[name]
+        marked = face.contact is not None and face.contact in marks.contacts
+        keys.append(machine_key(machine, face, (left, top, width), marks.word if marked else None))
+        right, bottom = max(right, left + width), max(bottom, top + 1)
+    label = f"The keys of the machine {machine.title}, with what each types and what reaches it"
+    group = element("g", *keys, role="list", aria_label=label, class_="keys")
+    return Part(markup=group, width=right * PITCH, height=bottom * PITCH)
+
+
+def draw_keyboards(plan: Plan, marks: Marks = NO_MARKS, title: str | None = None, prefix: str = "") -> str:
+    """A whole SVG document with the host's keyboard and below it the machine's, with some keys marked.
+
+    A part that cannot be drawn (a form without known geometry, a machine without places) is left out. The title
+    is that of the layout if none is given. Every id in the document begins with the prefix and the layout's id, so that
+    several documents can stand in one HTML page.
+    """
+    return draw(plan, parts=("host", "machine"), marks=marks, title=title, prefix=prefix)
+
+
+def machine_places(machine: Machine) -> Iterator[tuple[str, float, float, float]]:
+    """Name, left edge, top edge and width of each placed key, in key pitches, with the leftmost and topmost at 0."""
+    lefts = [row.left for row in machine.rows]
+    tops = [row.row for row in machine.rows]
+    for row in machine.rows:
+        left = row.left - min(lefts)
+        for name, width in row.keys:
+            if name is not None:
+                yield name, left, row.row - min(tops), width
+            left += width
+
+
+def draw_matrix(faces: Faces, marks: Marks = NO_MARKS, width: float = LEAST_WIDTH) -> Part:
+    """The matrix as a grid of crosspoints with what reaches each, and the direct lines below it, in a width."""
+    layout = faces.plan.layout
+    reached = faces.reaching(form_of(layout.host))
+    grid = make_grid(layout.machine, reached, marks.contacts, marks.word, width)
+    return Part(markup=draw_grid(grid), width=grid.width, height=grid.height)
+
+
+# ---- the sheet of paper around the parts ----
+
+# Contrast of ink on paper and on plates is at least 4.5 to 1 (WCAG 2.2, 1.4.3) in light and in dark.
+STYLE = """
+.matrixmap .paper{fill:#f6f1e4}.matrixmap text{fill:#17283a}
+.matrixmap path,.matrixmap circle{fill:none;stroke:#17283a;stroke-width:1}
+.matrixmap .frame{stroke-width:1.5}.matrixmap .tick{stroke-width:1}
+.matrixmap .cap{fill:#fffdf7;stroke-width:1.4}.matrixmap .rule{stroke:#8a8574;stroke-width:.8}
+.matrixmap .modifier .cap,.matrixmap .lock .cap,.matrixmap .latch .cap,.matrixmap .command .cap{fill:#e3edf0}
+.matrixmap .nothing .cap,.matrixmap .idle .cap{fill:#ece6d6}
+.matrixmap .hatch{stroke:#8a8574;stroke-width:1}
+.matrixmap .waits{stroke:#0d2a4a;stroke-width:2.4;stroke-linecap:round}
+.matrixmap .unprinted{stroke:#0d2a4a;stroke-width:1}
+.matrixmap .print,.matrixmap .reach,.matrixmap .caption{fill:#4b5a66}
+.matrixmap .types{fill:#0d2a4a}.matrixmap .further{fill:#7a2e12;font-style:italic}
+.matrixmap .other{fill:#17414d;font-style:italic}
+.matrixmap .sign,.matrixmap .dot{fill:#17283a}.matrixmap .ring{fill:#f6f1e4}
+.matrixmap .line{stroke:#8a8574}.matrixmap .none{stroke:#8a8574;stroke-width:1.5}
+.matrixmap .mark{stroke:#a3340c;stroke-width:3.5}.matrixmap .flag{fill:#a3340c;stroke:none}
+@media screen and (prefers-color-scheme:dark){
+.matrixmap .paper{fill:#0e1c26}.matrixmap text{fill:#ede6d3}
+.matrixmap path,.matrixmap circle{stroke:#c9c2ae}
+.matrixmap .cap{fill:#16303f}.matrixmap .rule,.matrixmap .hatch,.matrixmap .line,.matrixmap .none{stroke:#7f8b90}
+.matrixmap .modifier .cap,.matrixmap .lock .cap,.matrixmap .latch .cap,.matrixmap .command .cap{fill:#27414a}
+.matrixmap .nothing .cap,.matrixmap .idle .cap{fill:#122431}
+.matrixmap .print,.matrixmap .reach,.matrixmap .caption{fill:#c3c8c4}
+.matrixmap .waits,.matrixmap .unprinted{stroke:#fdf6e0}
+.matrixmap .types{fill:#fdf6e0}.matrixmap .further{fill:#ffc59a}.matrixmap .other{fill:#a9dbe6}
+.matrixmap .sign,.matrixmap .dot{fill:#ede6d3}.matrixmap .ring{fill:#0e1c26}
+.matrixmap .mark{stroke:#ffa873}.matrixmap .flag{fill:#ffa873;stroke:none}
+}
+"""
+
+BORDER = 26.0
+"""Width of the frame: a double line with a tick at each key pitch, so that the picture carries its own scale."""
+
+MARGIN = 24.0
+TITLE = 62.0
+CAPTION = 18.0
+
+
+def draw(
+    plan: Plan,
+    parts: Iterable[str] = PART_NAMES,
+    marks: Marks = NO_MARKS,
+    title: str | None = None,
+    prefix: str = "",
+) -> str:
+    """A whole SVG document with some of the parts `host`, `machine` and `matrix`, in that order.
+
+    A part that cannot be drawn is left out; `left_out` says which and why. `title` stands in for the layout's own.
+    """
+    wanted = tuple(parts)
+    faces = _faces(plan)
+    drawn = list(_drawn(faces, wanted, marks)) if faces else []
+    return _paper(plan, drawn, wanted, title, prefix)
+
+
+Drawn = tuple[tuple[str, ...], Part]
+"""A part with its caption, a line each."""
+
+
+def _drawn(faces: Faces, wanted: tuple[str, ...], marks: Marks) -> Iterator[Drawn]:
+    inner = LEAST_WIDTH
+    for name, draw_part in (("host", draw_host), ("machine", draw_machine)):
+        if name in wanted and (part := draw_part(faces, marks)):
+            inner = max(inner, part.width)
+            yield captions(faces, name), part
+    if "matrix" in wanted:
+        yield captions(faces, "matrix"), draw_matrix(faces, marks, inner)
+
+
+def _paper(plan: Plan, drawn: list[Drawn], wanted: tuple[str, ...], title: str | None, prefix: str) -> str:
+    """The document with some parts, each with its caption."""
+    inner = max([part.width for _, part in drawn] + [LEAST_WIDTH])
+    x = BORDER + MARGIN
+    y = BORDER + MARGIN
+    heading = title if title is not None else plan.layout.title
+    body = [text_line(heading, x, y + 22, inner, 24, bold=True, class_="title")]
+    body.append(text_line(_subtitle(plan), x, y + 44, inner, 13, class_="caption"))
+    y += TITLE
+    for lines, part in drawn:
+        for index, line in enumerate(lines):
+            body.append(text_line(line, x, y + 14, inner, 13, bold=index == 0, class_="caption"))
+            y += CAPTION
+        y += 4
+        body.append(element("g", part.markup, transform=f"translate({number(x)} {number(y)})"))
+        y += part.height + MARGIN
+    width, height = inner + 2 * x, y + BORDER
+    prefix = f"{prefix}{plan.id}-{'-'.join(wanted)}"
+    description = " ".join(line for lines, _ in drawn for line in lines)
+    return element(
+        "svg",
+        element("title", markup(heading), id=f"{prefix}-title"),
+        element("desc", markup(description), id=f"{prefix}-description"),
+        element("style", STYLE),
+        element("rect", width=width, height=height, class_="paper"),
+        *_frame(width, height),
+        *body,
+        xmlns="http://www.w3.org/2000/svg",
+        viewBox=f"0 0 {number(width)} {number(height)}",
+        width=width,
+        height=height,
+        role="graphics-document document",
+        aria_labelledby=f"{prefix}-title",
+        aria_describedby=f"{prefix}-description",
+        font_family=FONTS,
+        class_="matrixmap",
+    ) + "\n"  # fmt: skip
+
+
+def left_out(plan: Plan, parts: Iterable[str] = PART_NAMES) -> tuple[str, ...]:
+    """Why parts cannot be drawn, a sentence each."""
+    layout = plan.layout
+    try:
+        make_table(plan)
+    except TooLargeError as fault:
+        return tuple(f"the {_PART_TITLES[part]} is not drawn: {fault}" for part in parts)
+    reasons = []
+    if "host" in parts and form_of(layout.host) is None:
+        reasons.append(f"the host {layout.host.id} is not drawn: its form {layout.host.form!r} has no known geometry")
+    if "machine" in parts and not layout.machine.rows:
+        reasons.append(f"the keyboard of {layout.machine.id} is not drawn: its file has no field place")
+    return tuple(reasons)
+
+
+_PART_TITLES = {"host": "host's keyboard", "machine": "machine's keyboard", "matrix": "matrix"}
+
+
+def _faces(plan: Plan) -> Faces | None:
+    """The faces of a plan's keys; None where no table can hold the plan, so that nobody can say what a press does."""
+    try:
+        return Faces(plan)
+    except TooLargeError:
+        return None
+
+
+def _subtitle(plan: Plan) -> str:
+    layout = plan.layout
+    return f"{layout.id}: host {layout.host.title}, machine {layout.machine.title}, {layout.join.value} join"
+
+
+def captions(faces: Faces, name: str) -> tuple[str, ...]:
+    """What a part shows, and how to read it."""
+    layout = faces.plan.layout
+    match name:
+        case "host":
+            board = form_of(layout.host)
+            keys = faces.host(board) if board else ()
+            columns = [column.title for column in faces.columns[1:]]
+            waits = " Three dots: waits for the next key." if any(face.waits for face in keys) else ""
+            unprinted = " Underlined: not printed on the key." if any(face.unprinted for face in keys) else ""
+            further = f" Columns to the right: with {', '.join(columns)}." if columns else ""
+            return (
+                f"The host: {layout.host.title}{f' ({board.title})' if board else ''}.",
+                "In the strip the print of the key; below it what it types on the machine, lower without Shift, "
+                f"upper with {faces.columns[0].upper}.{further} Hatched: does nothing.{waits}{unprinted} On the keypad, upper: Num Lock off.",
+            )
+        case "machine":
+            first = layout.machine.modifiers[0].name if layout.machine.modifiers else "shift"
+            states = [layout.machine.state_name(state) for state in state_columns(layout.machine)[1:]]
+            further = f" Columns to the right: with {', '.join(states)}." if states else ""
+            return (
+                f"The machine: {layout.machine.title}.",
+                f"What each key types, lower plain, upper with {first}.{further} "
+                "In the strip below, the keys of the host that reach it. Hatched: reached by none.",
+            )
+        case _:
+            return (
+                f"The matrix of the {layout.machine.title}: {len(layout.machine.select)} select lines across, "
+                f"{len(layout.machine.sense)} sense lines down.",
+                "At each crosspoint the machine's key and the keys of the host that reach it. "
+                "Dot: reached. Ring: reached by none. Cross: no key.",
+            )
+
+
+def _frame(width: float, height: float) -> list[str]:
+    """The double line around the paper with its ticks, as on a chart."""
+    outer, inner = 8.0, BORDER
+    frames = "".join(
+        f"M{number(inset)} {number(inset)}H{number(width - inset)}V{number(height - inset)}H{number(inset)}Z"
+        for inset in (outer, inner)
+    )
+    ticks = []
+    at = inner + MARGIN
+    while at <= width - inner:
+        ticks.append(
+            f"M{number(at)} {number(outer)}V{number(inner)}M{number(at)} {number(height - inner)}V{number(height - outer)}"
+        )
+        at += PITCH
+    at = inner + MARGIN
+    while at <= height - inner:
+        ticks.append(
+            f"M{number(outer)} {number(at)}H{number(inner)}M{number(width - inner)} {number(at)}H{number(width - outer)}"
+        )
+        at += PITCH
+    path = element("path", d=frames, class_="frame") + element("path", d="".join(ticks), class_="tick")
+    return [element("g", path, aria_hidden="true")]

@@ -1,0 +1,119 @@
+"""The matrix as a grid of crosspoints: select lines across, sense lines down, and the keys where they cross."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from matrixmap.emit.pictures.faces import Reach
+from matrixmap.emit.pictures.svg import element, glyph, markup, number, text_line, text_width
+from matrixmap.model.machine import Contact, Machine
+
+LEAST_CELL = 104.0
+CELL_HEIGHT = 46.0
+HEAD = 56.0
+"""Room for the names of the lines on the left."""
+
+TOP = 34.0
+"""Room for the names of the lines at the top."""
+
+INSET = 14.0
+"""From the corner of a cell to its crosspoint."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Grid:
+    """What a grid is drawn from: the machine, what reaches its contacts, the marked ones, the width of a cell."""
+
+    machine: Machine
+    reached: Mapping[Contact, Reach]
+    marked: frozenset[Contact]
+    word: str
+    cell: float
+
+    @property
+    def width(self) -> float:
+        """The width of the grid in units."""
+        return HEAD + len(self.machine.sense) * self.cell
+
+    @property
+    def height(self) -> float:
+        """The height of the grid with its direct lines."""
+        return TOP + (len(self.machine.select) + len(self.machine.direct)) * CELL_HEIGHT
+
+
+def make_grid(
+    machine: Machine, reached: Mapping[Contact, Reach], marked: frozenset[Contact], word: str, width: float
+) -> Grid:
+    """The grid in a width, or wider where its columns would get too narrow."""
+    cell = max((width - HEAD) / len(machine.sense), LEAST_CELL)
+    return Grid(machine=machine, reached=reached, marked=marked, word=word, cell=cell)
+
+
+def draw_grid(grid: Grid) -> str:
+    """The grid as a table: a row a select line, then a row a direct line."""
+    machine = grid.machine
+    names = {key.contact: key.name for key in machine.keys}
+    bottom = TOP + len(machine.select) * CELL_HEIGHT
+    heads = [element("g", role="cell")]
+    lines = []
+    for column, sense in enumerate(machine.sense):
+        x = HEAD + column * grid.cell + INSET
+        heads.append(_head(sense, x, TOP - 12, "columnheader", "middle"))
+        lines.append(element("path", d=f"M{number(x)} {number(TOP - 6)}V{number(bottom - 18)}", class_="line"))
+    rows = [element("g", *heads, role="row")]
+    for row, line in enumerate((*machine.select, *machine.direct)):
+        y = TOP + row * CELL_HEIGHT + INSET
+        count = len(machine.sense) if row < len(machine.select) else 1
+        first = row * len(machine.sense) if count > 1 else machine.crosspoints + row - len(machine.select)
+        reach = HEAD - 8 + INSET + (count - 1) * grid.cell + 12
+        lines.append(element("path", d=f"M{number(HEAD - 8)} {number(y)}H{number(reach)}", class_="line"))
+        cells = [_head(line, HEAD - 14, y + 4, "rowheader", "end")]
+        for column in range(count):
+            contact = Contact(first + column)
+            cells.append(_cell(grid, contact, names.get(contact), HEAD + column * grid.cell + INSET, y))
+        rows.append(element("g", *cells, role="row"))
+    label = f"The matrix of the {machine.title}: select lines are rows, sense lines are columns"
+    table = element("g", *rows, role="table", aria_label=label)
+    return element("g", *lines, aria_hidden="true") + table
+
+
+def _head(name: str, x: float, y: float, role: str, anchor: str) -> str:
+    text = text_line(name, x, y, HEAD - 18, 13, bold=True, anchor=anchor, class_="line-name")
+    return element("g", text, role=role, aria_label=name)
+
+
+def _cell(grid: Grid, contact: Contact, name: str | None, x: float, y: float) -> str:
+    """A crosspoint: a filled dot for a reached key, a ring for one that nothing reaches, a small cross for no key."""
+    where = grid.machine.contact_name(contact)
+    if name is None:
+        cross = element("path", d=f"M{number(x - 3)} {number(y - 3)}l6 6m0 -6l-6 6", class_="none")
+        return element(
+            "g", element("title", markup(f"{where}: no key")), cross, role="cell", aria_label=f"{where}: no key"
+        )
+    reach = grid.reached.get(contact, Reach())
+    mark = grid.word if contact in grid.marked else None
+    spoken = f"{f'{mark}: ' if mark else ''}{where}: {name}, {reach.words}"
+    room = grid.cell - 18
+    parts = [
+        element("title", markup(spoken)),
+        element("circle", cx=x, cy=y, r=5, class_="dot" if reach.keys else "ring"),
+        text_line(name, x + 9, y - 4, room, 11, bold=True, class_="cell-key"),
+        text_line(_some(reach.keys, room), x + 9, y + 12, room, 10, class_="reach"),
+    ]
+    if mark:
+        parts.append(element("path", d=f"M{number(x - 9)} {number(y - 9)}h18v18h-18Z", class_="mark"))
+    classes = "crosspoint" + (" marked" if mark else "")
+    return element("g", *parts, role="cell", aria_label=spoken, class_=classes)
+
+
+def _some(names: tuple[str, ...], room: float) -> str:
+    """As many names as fit, and how many are left out."""
+    if not names:
+        return "none"
+    text = glyph(names[0])
+    for index, name in enumerate(names[1:], start=1):
+        if text_width(f"{text}  {glyph(name)}", 10) > room:
+            return f"{text} +{len(names) - index}"
+        text = f"{text}  {glyph(name)}"
+    return text

@@ -1,0 +1,37 @@
+"""HTML documents that need nothing but themselves, and say so to the browser."""
+
+from __future__ import annotations
+
+from base64 import b64encode
+from hashlib import sha256
+
+from matrixmap.emit.pictures.svg import markup
+
+
+def csp_hash(text: str) -> str:
+    """The source expression that allows exactly this style or script (Content Security Policy Level 3, section 2.3.1)."""
+    return f"'sha256-{b64encode(sha256(text.encode('utf-8')).digest()).decode('ascii')}'"
+
+
+def document(title: str, style: str, body: str, script: str = "") -> str:
+    """A document whose policy lets only its own style and script run and lets nothing be fetched.
+
+    `title` is plain text; `body` is markup already. A script may compile WebAssembly that the document carries.
+    """
+    allowed = ["default-src 'none'", f"style-src {csp_hash(style)}"]
+    if script:
+        allowed.append(f"script-src {csp_hash(script)} 'wasm-unsafe-eval'")
+    policy = "; ".join([*allowed, "base-uri 'none'", "form-action 'none'"])
+    parts = [
+        '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">',
+        f'<meta http-equiv="Content-Security-Policy" content="{policy}">',
+        '<meta name="viewport" content="width=device-width, initial-scale=1">',
+        f"<title>{markup(title)}</title>",
+        f"<style>{style}</style>",
+        "</head>\n<body>",
+        body,
+    ]
+    if script:
+        assert "</script" not in script.lower(), "our own script does not end itself"
+        parts.append(f"<script>{script}</script>")
+    return "\n".join([*parts, "</body>\n</html>\n"])

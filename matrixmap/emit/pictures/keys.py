@@ -1,0 +1,292 @@
+"""Keys as they are drawn: plates with a cut corner, with print, legends, signs and marks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from matrixmap.emit.pictures.columns import Column
+from matrixmap.emit.pictures.faces import Face, Kind, MachineFace, Place, state_columns
+from matrixmap.emit.pictures.svg import element, glyph, markup, number, text_line, text_width, wrap
+from matrixmap.hid.geometry import Cap
+from matrixmap.hid.usages import KEYPAD_DIGITS, Usage
+from matrixmap.model.machine import Machine
+from matrixmap.model.words import shown
+
+PITCH = 64.0
+"""Units of the drawing in one key pitch."""
+
+GAP = 4.0
+"""Units between neighbouring keys."""
+
+CUT = 7.0
+"""Units that the upper right corner of a key lacks."""
+
+STRIP = 14.0
+"""Height of the strip at the top of a host key, which has the print."""
+
+FOOT = 22.0
+"""Height of the strip at the foot of a machine key, which has what reaches it."""
+
+
+def host_key(face: Face, columns: tuple[Column, ...], mark: str | None) -> str:
+    """A host key as a list item: its print in the strip at the top, what it types below; `mark` says why it is marked."""
+    cap = face.cap
+    left, top = cap.left * PITCH + GAP / 2, cap.top * PITCH + GAP / 2
+    width, height = cap.width * PITCH - GAP, cap.height * PITCH - GAP
+    spoken = spoken_face(face, columns)
+    if mark:
+        spoken = f"{mark}: {spoken}"
+    sign = _kind_sign(face.kind, left + width - 11, top + STRIP / 2 + 1)
+    parts = [
+        element("title", markup(spoken)),
+        element("path", d=outline(cap), class_="cap"),
+        element("path", d=rule(left, top + STRIP, width), class_="rule"),
+        text_line(glyph(face.printed), left + 5, top + STRIP - 3.5, width - (22 if sign else 12), 10, class_="print"),
+        *sign,
+    ]
+    body = (left + 4, top + STRIP + 2, width - 8, min(height, PITCH - GAP) - STRIP - 4)
+    parts += _body(face, columns, body)
+    if mark:
+        parts += [_mark(outline(cap, 3.0), left, top + height)]
+    classes = f"key {face.kind.value}" + (" marked" if mark else "")
+    return element("g", *parts, role="listitem", aria_label=spoken, class_=classes)
+
+
+def outline(cap: Cap, inset: float = 0.0) -> str:
+    """The outline of a host key as an SVG path: its upper right corner is cut; Enter keys of two rows have six sides more."""
+    left, top = cap.left * PITCH + GAP / 2 + inset, cap.top * PITCH + GAP / 2 + inset
+    right, bottom = (cap.left + cap.width) * PITCH - GAP / 2 - inset, (cap.top + cap.height) * PITCH - GAP / 2 - inset
+    if cap.lower is None:
+        return plate(left, top, right, bottom)
+    waist = (cap.top + 1) * PITCH - GAP / 2 - inset
+    inner = cap.lower[0] * PITCH + GAP / 2 + inset
+    points = ((left, top), (right - CUT, top), (right, top + CUT), (right, bottom), (inner, bottom), (inner, waist))
+    return _path((*points, (left, waist)))
+
+
+def plate(left: float, top: float, right: float, bottom: float) -> str:
+    """The outline of a key: a plate whose upper right corner is cut."""
+    return _path(((left, top), (right - CUT, top), (right, top + CUT), (right, bottom), (left, bottom)))
+
+
+def rule(left: float, top: float, width: float) -> str:
+    """A level line, as an SVG path."""
+    return f"M{number(left)} {number(top)}h{number(width)}"
+
+
+def _path(points: Iterable[tuple[float, float]]) -> str:
+    return "M" + "L".join(f"{number(x)} {number(y)}" for x, y in points) + "Z"
+
+
+def _kind_sign(kind: Kind, x: float, y: float) -> list[str]:
+    """A small sign beside the print, a shape for each kind of key but the usual one."""
+    match kind:
+        case Kind.MODIFIER:
+            return [element("path", d=_path(((x - 4, y + 3), (x, y - 4), (x + 4, y + 3))), class_="sign")]
+        case Kind.LOCK:
+            return [element("circle", cx=x, cy=y, r=3.5, class_="sign")]
+        case Kind.LATCH:
+            return [
+                element(
+                    "path",
+                    d=_path(((x - 3.5, y - 3.5), (x + 3.5, y - 3.5), (x + 3.5, y + 3.5), (x - 3.5, y + 3.5))),
+                    class_="sign",
+                )
+            ]
+        case Kind.COMMAND:
+            return [element("path", d=_path(((x - 4, y), (x, y - 4), (x + 4, y), (x, y + 4))), class_="sign")]
+        case _:
+            return []
+
+
+Box = tuple[float, float, float, float]
+
+
+def _body(face: Face, columns: tuple[Column, ...], box: Box) -> list[str]:
+    """What the key types: one text across it, or a text at each place of the grid of columns; hatched for nothing."""
+    left, top, width, height = box
+    if face.kind is Kind.NOTHING:
+        return [element("path", d=hatching(left, top, width, height), class_="hatch")]
+    if face.whole is not None:
+        return _whole(face.whole, box, class_="types" if face.kind is Kind.TYPES else "other")
+    parts = []
+    count = 1 if face.usage in KEYPAD_DIGITS else len(columns)
+    size = {1: 19.0, 2: 18.0}.get(count, 15.0)
+    room = min(width, PITCH) / count
+    for index, place in enumerate(face.places[: 2 * count]):
+        if place is None:
+            continue
+        column, upper = index // 2, index % 2
+        y = top + height * (0.42 if upper else 0.92)
+        middle = left + room * (column + 0.5)
+        class_ = "types further" if columns[column].further else "types"
+        parts.append(text_line(glyph(place.text), middle, y, room - 1, size, least=8, anchor="middle", class_=class_))
+        if not place.press.printed:
+            parts.append(element("path", d=rule(middle - 7, y + 2.5, 14), class_="unprinted"))
+        if place.waits:
+            parts.append(element("path", d=dots(middle, y + 1.8), class_="waits"))
+    return parts
+
+
+def dots(middle: float, y: float) -> str:
+    """Three dots in a row, as an SVG path of lines without length: the sign of a legend that waits for the next key."""
+    return "".join(f"M{number(middle + step)} {number(y)}h0" for step in (-4.0, 0.0, 4.0))
+
+
+def hatching(left: float, top: float, width: float, height: float) -> str:
+    """Parallel slanting lines inside a box, as an SVG path."""
+    lines = []
+    step = 9.0
+    offset = step
+    while offset < width + height:
+        x0, y0 = left + max(0.0, offset - height), top + min(offset, height)
+        x1, y1 = left + min(offset, width), top + max(0.0, offset - width)
+        lines.append(f"M{number(x0)} {number(y0)}L{number(x1)} {number(y1)}")
+        offset += step
+    return "".join(lines)
+
+
+def _whole(text: str, box: Box, class_: str) -> list[str]:
+    left, top, width, height = box
+    size = 20.0 if len(text) == 1 else 13.0
+    lines = wrap(glyph(text), size, width, 2) if len(text) > 1 else [glyph(text)]
+    pitch = size + 2
+    first = top + height / 2 - pitch * (len(lines) - 1) / 2 + size * 0.36
+    return [
+        text_line(line, left + width / 2, first + pitch * index, width, size, anchor="middle", class_=class_)
+        for index, line in enumerate(lines)
+    ]
+
+
+def _mark(path: str, left: float, bottom: float) -> str:
+    """A thick inner outline and a flag in the lower left corner."""
+    flag = _path(((left + 1, bottom - 1), (left + 1, bottom - 15), (left + 15, bottom - 1)))
+    return element("path", d=path, class_="mark") + element("path", d=flag, class_="flag")
+
+
+WAITS = " and waits for the next key"
+UNPRINTED = " (not printed)"
+
+
+def spoken_face(face: Face, columns: tuple[Column, ...]) -> str:
+    """A host key in a sentence, for screen readers and the tip of the pointer."""
+    plain = face.printed in (face.name, face.name.removeprefix("Key"))
+    name = shown(face.printed) if plain else f"{shown(face.printed)} ({face.name})"
+    match face.kind:
+        case Kind.NOTHING:
+            return f"{name} does nothing"
+        case Kind.LOCK:
+            return f"{name} is {face.whole}, kept by the adapter"
+        case Kind.MODIFIER:
+            return f"{name} is {face.whole}"
+        case Kind.LATCH:
+            return f"{name} sets and frees {face.whole}"
+        case Kind.COMMAND:
+            return f"{name} gives {face.whole}"
+    if face.whole is not None:
+        return f"{name} types {shown(face.whole)}"
+    said = [
+        f"{held_words(columns[index // 2], bool(index % 2), face.usage, place)} {_said(place)}"
+        for index, place in enumerate(face.places)
+        if place is not None
+    ]
+    return f"{name} types {', '.join(said)}"
+
+
+def _said(place: Place) -> str:
+    return f"{shown(place.text)}{WAITS if place.waits else ''}{'' if place.press.printed else UNPRINTED}"
+
+
+def held_words(column: Column, upper: bool, usage: Usage, place: Place) -> str:
+    """What is held for a place on a key: `plain`, `Shift`, `AltGr`, `Num Lock off`; with its side where only that does it."""
+    if usage in KEYPAD_DIGITS:
+        return "with Num Lock off" if upper else "with Num Lock on"
+    if place.side:
+        return f"with {place.side}"
+    names = [*([column.upper] if upper else []), *([column.title] if column.title else [])]
+    return f"with {'+'.join(names)}" if names else "plain"
+
+
+def machine_key(machine: Machine, face: MachineFace, place: tuple[float, float, float], mark: str | None) -> str:
+    """A key of the machine as a list item: what it types above, what reaches it in the strip at its foot."""
+    left, top = place[0] * PITCH + GAP / 2, place[1] * PITCH + GAP / 2
+    width, height = place[2] * PITCH - GAP, PITCH - GAP
+    spoken = spoken_machine_face(machine, face)
+    if mark:
+        spoken = f"{mark}: {spoken}"
+    idle = not face.reached.keys
+    foot = top + height - FOOT
+    parts = [
+        element("title", markup(spoken)),
+        element("path", d=plate(left, top, left + width, top + height), class_="cap"),
+        element("path", d=rule(left, foot, width), class_="rule"),
+        *_machine_types(machine, face, (left + 3, top + 2, width - 6, foot - top - 3)),
+    ]
+    if idle:
+        parts.append(
+            element("path", d=hatching(left + 1, foot + 1, width - 2, top + height - foot - 2), class_="hatch")
+        )
+    parts += _reached(face.reached.keys, left + 4, foot, width - 8)
+    if mark:
+        parts.append(_mark(plate(left + 3, top + 3, left + width - 3, top + height - 3), left, top + height))
+    classes = "key machine" + (" idle" if idle else "") + (" marked" if mark else "")
+    return element("g", *parts, role="listitem", aria_label=spoken, class_=classes)
+
+
+def _machine_types(machine: Machine, face: MachineFace, box: Box) -> list[str]:
+    """What a machine key types, a column a state without the first modifier; else its name."""
+    left, top, width, height = box
+    texts = dict(face.types)
+    if not texts:
+        return _whole(face.name, box, class_="other")
+    if len(texts) == 1:
+        return _whole(next(iter(texts.values())), box, class_="types")
+    first = frozenset({machine.modifiers[0].name}) if machine.modifiers else frozenset()
+    columns = [
+        (machine.state_name(state), machine.state_name(state | first))
+        for state in state_columns(machine)
+        if machine.state_name(state) in texts or machine.state_name(state | first) in texts
+    ]
+    room = width / len(columns)
+    parts = []
+    for index, names in enumerate(columns):
+        for upper, name in enumerate(names):
+            text = texts.get(name)
+            if text is not None and (upper == 0 or name != names[0]):
+                x, y = left + room * (index + 0.5), top + height * (0.45 if upper else 0.95)
+                parts.append(text_line(glyph(text), x, y, room - 1, 15, least=7, anchor="middle", class_="types"))
+    return parts
+
+
+def _reached(names: tuple[str, ...], left: float, top: float, width: float) -> list[str]:
+    """The host keys that reach a machine key, in at most two lines; those left out are counted."""
+    if not names:
+        return []
+    size = 9.0
+    lines: list[str] = []
+    left_out = 0
+    for name in map(glyph, names):
+        joined = f"{lines[-1]}  {name}" if lines else name
+        if lines and text_width(joined, size) <= width:
+            lines[-1] = joined
+        elif len(lines) < 2:
+            lines.append(name)
+        else:
+            left_out += 1
+    if left_out:
+        lines[-1] += f" +{left_out}"
+    step = 10.0
+    first = top + FOOT / 2 - step * (len(lines) - 1) / 2 + 3.2
+    return [
+        text_line(line, left + width / 2, first + step * index, width, size, least=7, anchor="middle", class_="reach")
+        for index, line in enumerate(lines)
+    ]
+
+
+def spoken_machine_face(machine: Machine, face: MachineFace) -> str:
+    """A machine key in a sentence."""
+    said = [f"{state} {shown(text)}" if len(face.types) > 1 else shown(text) for state, text in face.types]
+    modifier = machine.modifier_of(face.name)
+    what = f" types {', '.join(said)}" if said else f" is {modifier}" if modifier else ""
+    where = f" at {machine.contact_name(face.contact)}" if face.contact is not None else f" beside {face.beside}"
+    return f"{face.name}{where}{what}; {face.reached.words}"

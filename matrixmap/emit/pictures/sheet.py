@@ -1,0 +1,251 @@
+"""The sheet for the desk: how to type what is special on the machine, on one printed page, in HTML."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from math import ceil
+
+from matrixmap.emit.pictures.faces import Faces, Kind, form_of
+from matrixmap.emit.pictures.html import document
+from matrixmap.emit.pictures.svg import FONTS, glyph, markup
+from matrixmap.hid.usages import NUM_LOCK
+from matrixmap.model.host import Host
+from matrixmap.model.legend import other_case
+from matrixmap.model.plan import Plan
+from matrixmap.model.press import KeyPress
+from matrixmap.model.press import Way as Presses
+from matrixmap.model.words import printed_name, repeat_words, shown, usage_name
+from matrixmap.press.table import Kind as Answer
+from matrixmap.press.words import held_words, key_words, lock_word
+
+PAPERS = {"A4": "A4", "Letter": "letter"}
+LARGEST_PT = 11.0
+SMALLEST_PT = 5.0
+COLUMNS = 3
+THEN, ON, UNPRINTED, RARE = ", then", "on,", "(not printed)", "(a key that few keyboards have)"
+"""What stands among the keys of a way and is no key."""
+
+# What a column of a page holds at one point of font size, in lines; measured, with some to spare.
+LINES_AT_ONE_POINT = 380.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Way:
+    """How to type one character or function: its text, and up to two ways, each the keys to hold and press.
+
+    Between a dead key and the press after it stands THEN, behind a lock that must be on ON; at the end of a way UNPRINTED
+    where its legend cannot be read on the key, RARE where few keyboards have the key.
+    """
+
+    text: str
+    presses: tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Content:
+    """What the sheet says.
+
+    `usual` are the letters and digits that are typed as printed; `lacking` what the machine has but no key reaches;
+    `foreign` what can be read on the host's keys but is missing on the machine.
+    """
+
+    characters: tuple[Way, ...]
+    functions: tuple[Way, ...]
+    usual: tuple[str, ...]
+    modifiers: tuple[tuple[str, str], ...]
+    commands: tuple[Way, ...]
+    lacking: tuple[str, ...]
+    foreign: tuple[str, ...]
+
+
+def sheet_content(plan: Plan) -> Content:
+    """What the sheet of a plan says. TooLargeError if no table can hold the plan: what a press does is asked of it."""
+    machine, host = plan.layout.machine, plan.layout.host
+    faces = Faces(plan)
+    ways = faces.to_type
+    texts = sorted({legend.text for key in machine.keys for legend in key.types.values()})
+    usual = [text for text in texts if _is_usual(host, text, ways.get(text, ()))]
+    special = [text for text in texts if text in ways and text not in usual]
+    printed = {
+        legend.text
+        for key in host.keys.values()
+        for level in range(1, host.levels + 1)
+        if key.is_printed(level) and (legend := key.at(level)) and legend.is_character and not legend.dead
+    }
+    commands = {
+        number: _way(plan, f"command {number}", tuple((press,) for press in presses))
+        for number, presses in faces.ways.of_kind(Answer.COMMAND).items()
+    }
+    return Content(
+        characters=tuple(_way(plan, text, ways[text]) for text in special if len(text) == 1),
+        functions=tuple(_way(plan, text, ways[text]) for text in special if len(text) > 1),
+        usual=tuple(usual),
+        modifiers=tuple(_modifiers(faces)),
+        commands=tuple(commands[number] for number in sorted(commands)),
+        lacking=tuple(text for text in texts if text not in ways),
+        foreign=tuple(sorted(text for text in printed if text not in ways and other_case(text) not in ways)),
+    )
+
+
+def _is_usual(host: Host, text: str, ways: tuple[Presses, ...]) -> bool:
+    """Whether a letter or digit is typed by the key on which it can be read, at the level where it is printed."""
+    if not ways or len(ways[0]) > 1 or not (text.isascii() and text.isalnum() and len(text) == 1):
+        return False
+    press = ways[0][0]
+    key = host.keys.get(press.usage)
+    if key is None or press.extras or press.on or not (press.usual and key.is_printed(press.level)):
+        return False
+    legend = key.at(press.level)
+    return legend is not None and legend.text == text
+
+
+def _way(plan: Plan, text: str, ways: tuple[Presses, ...]) -> Way:
+    """The easiest way, and the easiest that is one press of another usual key, which prints it and is not on the keypad."""
+    others = (way for way in ways[1:] if way[-1].usage != ways[0][-1].usage and len(way) == 1 and not way[0].on)
+    plain = (way for way in others if way[0].printed and way[0].usual)
+    second = next((way for way in plain if not usage_name(way[0].usage).startswith("Numpad")), None)
+    chosen = [ways[0], *([second] if second else [])]
+    return Way(text=text, presses=tuple(way_keys(plan, way) for way in chosen))
+
+
+def way_keys(plan: Plan, way: Presses) -> tuple[str, ...]:
+    """The keys of a way, with THEN between a dead key and the press after it, and at its end what a person has to know."""
+    *dead, press = way
+    remark = RARE if not press.usual else "" if all(one.printed for one in way) else UNPRINTED
+    before = (key for one in dead for key in (*press_keys(plan, one), THEN))
+    return (*before, *press_keys(plan, press), *([remark] if remark else []))
+
+
+def press_keys(plan: Plan, press: KeyPress) -> tuple[str, ...]:
+    """The keys to hold and the one to press, by their print: `("Shift", "2")`; what must be on comes before them."""
+    host = plan.layout.host
+    on = [key for usage in press.on if usage != NUM_LOCK for key in (lock_word(host, usage), ON)]
+    return (*on, *held_words(host, press), key_words(host, press))
+
+
+def _modifiers(faces: Faces) -> Iterator[tuple[str, str]]:
+    """Each host key that is no plain key, and what it does."""
+    host = faces.plan.layout.host
+    board = form_of(host)
+    if board is None:
+        return
+    for face in faces.host(board):
+        name = printed_name(host, face.usage)
+        if face.kind is Kind.MODIFIER and face.whole == "AltGr":
+            yield name, "chooses the third legend of a key"
+        elif face.kind is Kind.MODIFIER:
+            yield name, f"is {face.whole} on the machine"
+        elif face.kind is Kind.LATCH:
+            yield name, f"sets and frees {face.whole}"
+        elif face.kind is Kind.LOCK:
+            yield (
+                name,
+                "is kept by the adapter, with its light" if face.whole == "Caps Lock" else "chooses digits or arrows",
+            )
+
+
+def sheet_html(plan: Plan, paper: str, size: float | None = None) -> str:
+    """The sheet as an HTML document for paper `A4` or `Letter`.
+
+    Letters are as large as lets all fit on one page by our reckoning, or of the size given, in points.
+    """
+    content = sheet_content(plan)
+    layout = plan.layout
+    size = size if size is not None else reckoned_size(content)
+    title = f"Typing on the {layout.machine.title}: {layout.host.title}"
+    sections = [
+        _section("Characters", _list(content.characters)),
+        _section("Functions", _list(content.functions, "wide")),
+        _section("Commands", _list(content.commands)),
+        _section("Keys to hold", _pairs(content.modifiers)),
+        _section("As printed", _run(content.usual), "Letters and digits that need no telling:"),
+        _section("Cannot be typed", _run(content.lacking), f"The {layout.machine.title} has these, but no key of this layout reaches them:"),
+        _section("Not on the machine", _run(content.foreign), "Printed on the keyboard, but the machine has no such character:"),
+    ]  # fmt: skip
+    body = (
+        f"<main><h1>{markup(title)}</h1>\n<p>{markup(layout.title)} ({markup(plan.id)}). "
+        f"Hold the first keys and press the last. {repeat_words(layout.machine.scan)}".rstrip()
+        + "</p>\n"
+        f'<div class="columns">\n{"".join(sections)}</div></main>'
+    )
+    return document(title, STYLE.replace("SIZE", f"{size:g}pt").replace("PAPER", PAPERS[paper]), body)
+
+
+STYLE = f"""
+@page{{size:PAPER portrait;margin:12mm}}
+html{{font-family:{FONTS.replace("'", '"')};font-size:SIZE;line-height:1.35;color:#17283a;background:#fff}}
+main{{max-width:60rem;margin:0 auto}}
+h1{{font-size:1.7em;margin:0 0 .2em}}
+p{{margin:0 0 .5em}}
+.columns{{columns:{COLUMNS};column-gap:1.6em}}
+h2{{font-size:1.1em;margin:0 0 .3em;padding-top:.2em;border-top:.18em double #17283a;break-after:avoid}}
+section{{margin:0 0 .8em}}
+dl{{margin:0}}
+dl div{{display:flex;gap:.6em;align-items:baseline;break-inside:avoid;border-bottom:.05em solid #b9b29c;padding:.08em 0}}
+dt{{flex:0 0 4em;font-weight:bold;overflow-wrap:anywhere}}
+dd{{margin:0;flex:1;overflow-wrap:anywhere}}
+.wide dt{{flex-basis:6.6em}}
+kbd{{display:inline-block;font-family:inherit;white-space:nowrap;line-height:1.2;border:.07em solid #17283a;padding:0 .3em;border-top-right-radius:.45em}}
+.run{{overflow-wrap:anywhere;word-spacing:.3em}}
+@media screen{{body{{margin:1rem}}@media (max-width:50rem){{.columns{{columns:1}}}}}}
+@media screen and (prefers-color-scheme:dark){{html{{color:#ede6d3;background:#0e1c26}}h2,kbd{{border-color:#c9c2ae}}}}
+"""
+
+
+def reckoned_size(content: Content) -> float:
+    """The font size in points at which the sheet fits on one page."""
+    rows = len(content.characters) + len(content.functions) + len(content.commands) + len(content.modifiers)
+    runs = (content.usual, content.lacking, content.foreign)
+    lines = rows * 1.15 + sum(2 + ceil(sum(len(text) + 1 for text in run) / 22) for run in runs if run)
+    lines += 2.2 * sum(
+        1 for part in (content.characters, content.functions, content.commands, content.modifiers, *runs) if part
+    )
+    long = sum(1 for way in (*content.characters, *content.functions) if len("".join(map("".join, way.presses))) > 16)
+    per_column = (lines + long) / COLUMNS + 2
+    return max(SMALLEST_PT, min(LARGEST_PT, round(LINES_AT_ONE_POINT / per_column, 1)))
+
+
+def smaller_sizes(size: float) -> Iterator[float]:
+    """A font size, then smaller ones in steps of half a point down to the least that can be read."""
+    while size > SMALLEST_PT:
+        yield size
+        size = round(size - 0.5, 1)
+    yield SMALLEST_PT
+
+
+def _section(title: str, inner: str, lead: str = "") -> str:
+    if not inner:
+        return ""
+    said = f"<p>{markup(lead)}</p>" if lead else ""
+    return f"<section><h2>{markup(title)}</h2>{said}{inner}</section>\n"
+
+
+def _list(ways: Iterable[Way], class_: str = "short") -> str:
+    rows = []
+    for way in ways:
+        presses = " or ".join(" ".join(map(_key, press)) for press in way.presses)
+        rows.append(f"<div><dt>{_inline(way.text)}</dt><dd>{presses}</dd></div>\n")
+    return f'<dl class="{class_}">{"".join(rows)}</dl>' if rows else ""
+
+
+def _pairs(pairs: Iterable[tuple[str, str]]) -> str:
+    rows = [f"<div><dt>{_inline(name)}</dt><dd>{markup(said)}</dd></div>\n" for name, said in pairs]
+    return f'<dl class="wide">{"".join(rows)}</dl>' if rows else ""
+
+
+def _run(texts: Iterable[str]) -> str:
+    words = " ".join(_inline(text) for text in texts)
+    return f'<p class="run">{words}</p>' if words else ""
+
+
+def _key(key: str) -> str:
+    return _WORDS.get(key) or f"<kbd>{_inline(key)}</kbd>"
+
+
+_WORDS = {THEN: "then", ON: ON, UNPRINTED: UNPRINTED, RARE: RARE}
+
+
+def _inline(text: str) -> str:
+    """A legend in running text: a blank by its name, a mark on a circle, and its direction kept to itself."""
+    return f"<bdi>{markup(shown(text) if text.isspace() else glyph(text))}</bdi>"

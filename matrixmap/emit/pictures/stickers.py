@@ -1,0 +1,255 @@
+"""Stickers for the keys of a host at true scale, in SVG whose unit is the millimetre."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Final
+
+from matrixmap.emit.pictures.columns import Column
+from matrixmap.emit.pictures.faces import Face, Faces, Kind, Place, form_of
+from matrixmap.emit.pictures.svg import FONTS, element, glyph, markup, number, text_line, wrap
+from matrixmap.hid.geometry import PITCH_MM, Block
+from matrixmap.hid.usages import KEYPAD_DIGITS
+from matrixmap.model.legend import other_case
+from matrixmap.model.plan import Plan
+from matrixmap.model.words import printed_name, shown
+
+SHEETS: Final[Mapping[str, tuple[float, float]]] = MappingProxyType({"A4": (297.0, 210.0), "Letter": (279.4, 215.9)})
+"""Width and height in millimetres, lying: A4 after ISO 216, Letter after ANSI/ASME Y14.1 (11 by 8 1/2 inches)."""
+
+EDGE = 10.0
+"""Millimetres at the edge of the sheet that stay empty: many printers cannot reach them."""
+
+HEADING = 13.0
+RULER = 13.0
+RULER_LENGTH = 100
+CAPTION = 4.0
+"""Millimetres below a sticker for the name of its key."""
+
+BETWEEN = 2.0
+"""Least millimetres between two stickers, for the knife."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cut:
+    """How stickers are cut: width and height of one, the empty margin inside it, all in millimetres, and the sheet.
+
+    The default is safe on a key top of 12.5 mm: it leaves 0.75 mm on each side. With `every` there is a sticker for
+    each key that types something, also where it types what is printed on it.
+    """
+
+    width: float = 11.0
+    height: float = 11.0
+    margin: float = 1.0
+    sheet: str = "A4"
+    every: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sticker:
+    """A sticker: the face of its key, and its left and top edge in millimetres."""
+
+    face: Face
+    left: float
+    top: float
+
+
+def sticker_pages(plan: Plan, cut: Cut) -> tuple[str, ...]:
+    """The sheets as SVG documents; none if no key needs a sticker. The host's form must be one that can be drawn.
+
+    TooLargeError if no table can hold the plan: what a press does is asked of the table.
+    """
+    board = form_of(plan.layout.host)
+    if board is None:
+        raise ValueError(f"the form {plan.layout.host.form} has no known geometry")
+    made = Faces(plan)
+    faces = [face for face in map(made.of_use, made.host(board)) if _is_wanted(plan, face, cut.every)]
+    pages = list(_place(faces, cut))
+    return tuple(_page(plan, cut, made.columns, page, index + 1, len(pages)) for index, page in enumerate(pages))
+
+
+def _is_wanted(plan: Plan, face: Face, every: bool) -> bool:
+    """Whether a key gets a sticker: what it types is not what can be read on it."""
+    if face.kind in (Kind.NOTHING, Kind.LOCK):
+        return False
+    if face.kind is Kind.MODIFIER:
+        return _is_renamed(face)
+    if face.kind is not Kind.TYPES or every:
+        return True
+    return any(not _is_readable(plan, place) for place in face.places if place is not None)
+
+
+def _is_readable(plan: Plan, place: Place) -> bool:
+    """Whether the key of the host prints what is typed at a place, a letter in either case; with a lock on, at any level."""
+    press = place.press
+    key = plan.layout.host.keys.get(press.usage)
+    if key is None or press.extras or not press.printed:
+        return False
+    locked = press.on and press.usage not in KEYPAD_DIGITS
+    levels = [level for level in (1, 2) if key.is_printed(level)] if locked else [press.level]
+    legends = (legend.text for level in levels if (legend := key.at(level)))
+    return any(place.text in (text, other_case(text)) for text in legends)
+
+
+def _is_renamed(face: Face) -> bool:
+    """Whether a modifier key is a modifier of another name than its own: Alt that is blazon, but not Ctrl for control."""
+    own = face.name.removesuffix("Left").removesuffix("Right").casefold()
+    return face.whole is not None and face.whole.casefold() not in (own, face.printed.casefold())
+
+
+def _place(faces: list[Face], cut: Cut) -> Iterator[list[Sticker]]:
+    """The stickers sheet by sheet; each row of the keyboard begins a new line, and the pitch is that of the keys."""
+    across, down = max(PITCH_MM, cut.width + BETWEEN), max(PITCH_MM, cut.height + BETWEEN + CAPTION)
+    width, height = SHEETS[cut.sheet]
+    right, bottom = width - EDGE, height - EDGE - RULER
+    page: list[Sticker] = []
+    left, top = EDGE, EDGE + HEADING
+    row: tuple[Block, str] | None = None
+    for face in faces:
+        block = Block.MAIN if face.cap.block is Block.FUNCTION else face.cap.block
+        here = (block, "" if block is Block.NAVIGATION else face.cap.row)
+        if page and (left + cut.width > right or (row is not None and here != row and left > EDGE)):
+            left, top = EDGE, top + down
+        if top + cut.height + CAPTION > bottom:
+            yield page
+            page, left, top = [], EDGE, EDGE + HEADING
+        page.append(Sticker(face=face, left=left, top=top))
+        left += across
+        row = here
+    if page:
+        yield page
+
+
+def _page(plan: Plan, cut: Cut, columns: tuple[Column, ...], page: list[Sticker], index: int, count: int) -> str:
+    width, height = SHEETS[cut.sheet]
+    title = f"Stickers: {plan.layout.title}"
+    room = width - 2 * EDGE
+    head = [
+        text_line(title, EDGE, EDGE + 4.2, room, 4.6, least=2, bold=True),
+        text_line(_reading(columns, index, count), EDGE, EDGE + 8.2, room, 2.6, least=1.5),
+    ]
+    if sides := "; ".join(_sides([sticker.face for sticker in page])):
+        head.append(text_line(f"{sides}.", EDGE, EDGE + 11.6, room, 2.6, least=1.5))
+    stickers = [_sticker(plan, sticker, columns, cut) for sticker in page]
+    prefix = f"{plan.id}-stickers-{index}"
+    description = (
+        f"{len(page)} stickers of {number(cut.width)} by {number(cut.height)} mm on {cut.sheet}, with cut lines and a "
+        f"ruler of {RULER_LENGTH} mm."
+    )
+    return element(
+        "svg",
+        element("title", markup(title), id=f"{prefix}-title"),
+        element("desc", markup(description), id=f"{prefix}-description"),
+        element("style", STYLE),
+        element("rect", width=width, height=height, class_="paper"),
+        *head,
+        element("g", *stickers, role="list", aria_label="Stickers"),
+        _ruler(EDGE, height - EDGE - 5),
+        xmlns="http://www.w3.org/2000/svg",
+        width=f"{number(width)}mm",
+        height=f"{number(height)}mm",
+        viewBox=f"0 0 {number(width)} {number(height)}",
+        role="graphics-document document",
+        aria_labelledby=f"{prefix}-title",
+        aria_describedby=f"{prefix}-description",
+        font_family=FONTS,
+        class_="stickers",
+    ) + "\n"  # fmt: skip
+
+
+STYLE = (
+    ".stickers .paper{fill:#fff}.stickers text{fill:#000}.stickers .further{font-style:italic}"
+    ".stickers .cut{fill:none;stroke:#000;stroke-width:.1}.stickers .scale{fill:none;stroke:#000;stroke-width:.2}"
+)
+
+
+def _reading(columns: tuple[Column, ...], index: int, count: int) -> str:
+    further = f"; columns to the right: with {', '.join(column.title for column in columns[1:])}" if columns[1:] else ""
+    return (
+        f"Sheet {index} of {count}. Below each sticker the print of its key. On it: lower without Shift, upper with "
+        f"{columns[0].upper}{further}. Print at 100 %, not fitted to the page."
+    )
+
+
+def _sides(faces: Iterable[Face]) -> Iterator[str]:
+    """What is typed with one side of a modifier alone: `Only with right Shift+Alt: ↺ ▶`."""
+    sides: dict[str, dict[str, None]] = {}
+    for face in faces:
+        for index, side in face.sides.items():
+            sides.setdefault(side, {})[glyph(face.texts[index] or "")] = None
+    for side, texts in sides.items():
+        yield f"Only with {side}: {' '.join(texts)}"
+
+
+def _sticker(plan: Plan, sticker: Sticker, columns: tuple[Column, ...], cut: Cut) -> str:
+    left, top = sticker.left, sticker.top
+    name = printed_name(plan.layout.host, sticker.face.usage)
+    sides = "".join(f"; {side}" for side in _sides([sticker.face]))
+    return element(
+        "g",
+        element("path", d=_rectangle(left, top, cut.width, cut.height), class_="cut"),
+        *_legends(sticker.face, columns, (left + cut.margin, top + cut.margin, cut.width - 2 * cut.margin, cut.height - 2 * cut.margin)),
+        text_line(glyph(name), left + cut.width / 2, top + cut.height + 2.8, cut.width + 1.5, 2.2, least=1.2, anchor="middle"),
+        role="listitem",
+        aria_label=f"For the key {shown(name)}{shown(sides)}",
+    )  # fmt: skip
+
+
+def _rectangle(left: float, top: float, width: float, height: float) -> str:
+    return f"M{number(left)} {number(top)}h{number(width)}v{number(height)}h{number(-width)}Z"
+
+
+def _legends(face: Face, columns: tuple[Column, ...], box: tuple[float, float, float, float]) -> Iterator[str]:
+    left, top, width, height = box
+    texts = _as_printed(face.texts)
+    if face.whole is not None or len(set(filter(None, texts))) == 1:
+        text = glyph(face.whole if face.whole is not None else next(text for text in texts if text is not None))
+        size = min(height * 0.75, 5.5) if len(text) == 1 else min(height * 0.36, 2.8)
+        lines = wrap(text, size, width, 2)
+        first = top + height / 2 - size * 1.15 * (len(lines) - 1) / 2 + size * 0.36
+        for index, line in enumerate(lines):
+            yield text_line(line, left + width / 2, first + index * size * 1.15, width, size, least=1, anchor="middle")
+        return
+    # Columns keep their places on every sticker that has more than the first, so that a place means one thing.
+    further = face.usage not in KEYPAD_DIGITS and any(texts[2:])
+    used = range(len(columns) if further else 1)
+    room = width / len(used)
+    size = min(height * 0.42, room * 0.95, 3.9)
+    for column in used:
+        for upper, legend in enumerate(_pair(texts, column)):
+            if legend is not None:
+                x, y = left + room * (column + 0.5), top + height * (0.36 if upper else 0.94)
+                class_ = "further" if columns[column].further else None
+                yield text_line(glyph(legend), x, y, room - 0.2, size, least=1, anchor="middle", class_=class_)
+
+
+def _pair(texts: tuple[str | None, ...], column: int) -> tuple[str | None, ...]:
+    return texts[2 * column : 2 * column + 2]
+
+
+def _as_printed(texts: tuple[str | None, ...]) -> tuple[str | None, ...]:
+    """The legends as keys print them: of the two cases of a letter only the capital, and a repeated legend once."""
+    printed = list(texts)
+    for lower in range(0, len(printed), 2):
+        low, up = printed[lower], printed[lower + 1]
+        if low is not None and up is not None and (low == up or other_case(low) == up):
+            printed[lower], printed[lower + 1] = (None, up) if low != up else (low, None)
+    return tuple(printed)
+
+
+def _ruler(left: float, top: float) -> str:
+    """A ruler of 100 mm: a tick a millimetre, longer ones at 5 and 10."""
+    ticks = [f"M{number(left)} {number(top)}h{RULER_LENGTH}"]
+    for millimetre in range(RULER_LENGTH + 1):
+        length = 4.0 if millimetre % 10 == 0 else 3.0 if millimetre % 5 == 0 else 2.0
+        ticks.append(f"M{number(left + millimetre)} {number(top)}v{number(-length)}")
+    numbers = [
+        text_line(str(at), left + at, top + 3, 8, 2.2, least=1, anchor="middle")
+        for at in range(0, RULER_LENGTH + 1, 50)
+    ]
+    said = "This line is 100 mm long. If yours is not, the printer has changed the scale."
+    text = text_line(said, left + RULER_LENGTH + 4, top, 150, 2.8, least=1.5)
+    path = element("path", d="".join(ticks), class_="scale")
+    return element("g", element("g", path, *numbers, role="img", aria_label="Ruler of 100 mm"), text)

@@ -1,0 +1,1 @@
+"""Findings and changes for people and programs: text, JSON, Markdown, SARIF, annotations, HTML."""

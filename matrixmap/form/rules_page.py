@@ -1,0 +1,52 @@
+"""The page of all rules, made from their records."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from matrixmap.emit.tables.keylist import markdown
+from matrixmap.model.rule import Rule
+
+
+def rules_page(reading: Iterable[Rule], checking: Iterable[Rule]) -> str:
+    """The page in Markdown: the rules of checking first, those of reading after them, each sorted by slug."""
+    return "\n".join(_lines(reading, checking))
+
+
+def _lines(reading: Iterable[Rule], checking: Iterable[Rule]) -> Iterator[str]:
+    yield "# Rules"
+    yield ""
+    yield "<!-- Made by: matrixmap rules --format markdown -->"
+    yield ""
+    yield "Each finding of `matrixmap` belongs to a rule."
+    yield "`matrixmap explain SLUG` prints a rule, and a layout accepts one with a line under `accept`."
+    for title, text, rules in (
+        (
+            "Checking",
+            "These look at a layout that was read. A finding may be milder than its rule; the rule says when.",
+            checking,
+        ),
+        ("Reading", "These are faults of a file. All of them are errors, and a file with one is not used.", reading),
+    ):
+        yield ""
+        yield f"## {title}"
+        yield ""
+        yield text
+        for rule in sorted(rules, key=lambda rule: rule.slug):
+            yield from _rule(rule)
+
+
+def _rule(rule: Rule) -> Iterator[str]:
+    yield ""
+    yield f"### {rule.slug}"
+    yield ""
+    yield f"{rule.severity.word.capitalize()}. {markdown(rule.purpose)}"
+    yield ""
+    yield markdown(rule.explanation)
+    for title, example in (("Bad", rule.bad), ("Good", rule.good)):
+        yield ""
+        yield f"{title}:"
+        yield ""
+        yield "```yaml"
+        yield from example.splitlines() or [""]
+        yield "```"

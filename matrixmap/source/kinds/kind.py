@@ -1,0 +1,31 @@
+"""Which kind of file some bytes are, and what is wrong with them by themselves."""
+
+from __future__ import annotations
+
+import re
+
+from matrixmap.model.finding import Finding
+from matrixmap.source.kinds.host import read_host
+from matrixmap.source.kinds.layout import read_layout
+from matrixmap.source.kinds.machine import read_machine
+from matrixmap.source.report import Report
+from matrixmap.source.text.nodes import read_document
+
+
+def kind_of(data: bytes) -> str | None:
+    """`machine`, `host` or `layout`, by the names of its top-level fields; None if none tells."""
+    fields = {field.decode() for field in re.findall(rb"(?m)^\"?'?([a-z_]+)\"?'?[ \t]*:", data)}
+    if "layout" in fields or {"machine", "host"} <= fields or {"keys", "join", "stand_in", "pass"} & fields:
+        return "layout"
+    if "machine" in fields or {"matrix", "scan"} & fields:
+        return "machine"
+    return "host" if {"host", "legends", "form"} & fields else None
+
+
+def read_alone(kind: str, file: str, data: bytes) -> list[Finding]:
+    """The findings of a file by itself: of a layout without its machine and host, of a host without its base."""
+    report = Report()
+    document = read_document(data, file, report)
+    readers = {"machine": read_machine, "host": read_host, "layout": read_layout}
+    readers[kind](document, report)
+    return sorted(report.findings, key=lambda finding: (finding.place is None, finding.place))

@@ -1,0 +1,143 @@
+"""Layout files: the nodes of one, and of the files that it takes over, made into a Layout."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable, Iterable, Mapping
+from dataclasses import dataclass, replace
+from typing import TypeVar
+
+from matrixmap.hid.usages import Usage
+from matrixmap.model.host import Host
+from matrixmap.model.layout import CommandLine, Contacts, HostModifier, Join, KeyLine, Layout, PassLine
+from matrixmap.model.machine import Machine
+from matrixmap.model.place import Place
+from matrixmap.source.kinds.layout_lines import LineReader
+from matrixmap.source.report import Report
+from matrixmap.source.shape.formats import LAYOUT
+from matrixmap.source.shape.shapes import Record
+from matrixmap.source.text.nodes import Document, Text
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LayoutDraft:
+    """A layout file as read, with the files that it takes over; the ids of machine and host are still to be looked up.
+
+    `records` are the fields of the file itself, then those of its base, then those of the base's base. A field that
+    could not be read is not among them, so that the rest of the file can still be checked.
+    """
+
+    records: tuple[Record, ...]
+    place: Place
+
+    @property
+    def own(self) -> Record:
+        """The fields of the file itself."""
+        return self.records[0]
+
+    @property
+    def is_base(self) -> bool:
+        """Whether the file names no host, so that it is only a base for others."""
+        return "host" not in self.own
+
+    def first(self, field: str) -> Text | None:
+        """A field with one value: that of the file itself, else that of the nearest base with one."""
+        return next((record[field] for record in self.records if field in record), None)
+
+
+def read_layout(document: Document, report: Report) -> LayoutDraft | None:
+    """The draft that a document gives, without its base."""
+    record = LAYOUT.read(document.root, report, document.to_the_end) if document.root else None
+    if record is None:
+        return None
+    return LayoutDraft(records=(record,), place=record["layout"].place if "layout" in record else record.place)
+
+
+def finish_layout(
+    draft: LayoutDraft,
+    machine: Machine | None,
+    host: Host | None,
+    stand_in: Host | None,
+    known_slugs: Iterable[str],
+    inputs: Mapping[str, str],
+    report: Report,
+) -> Layout | None:
+    """The layout with its machine and hosts, or None if a finding was made.
+
+    Without a machine or host the lines are checked as far as that goes.
+    """
+    before = len(report.findings)
+    words = {name: text.text for name in ("join", "contacts", "guard") if (text := draft.first(name))}
+    join = Join(words["join"]) if "join" in words else None
+    reader = LineReader(machine, host, join, report)
+    stand_in_name = draft.first("stand_in")
+    if stand_in_name:
+        reader.for_symbolic("stand_in", stand_in_name.place)
+    files = [reader.lines(record, known_slugs) for record in draft.records]
+    if len(report.findings) > before or machine is None or host is None or join is None or "layout" not in draft.own:
+        return None
+    triggers = first_wins([*lines.keys, *lines.commands] for lines in files)
+    title = draft.own.get("title")
+    return Layout(
+        id=draft.own["layout"].text,
+        title=title.text if title else f"{machine.title}, {host.title}, {join.value}",
+        machine=machine,
+        host=host,
+        stand_in=stand_in,
+        join=join,
+        contacts=Contacts(words.get("contacts", Contacts.SWITCH.value)),
+        guard=words["guard"] == "on" if "guard" in words else None,
+        types=_first_of_each((line for lines in files for line in lines.types), lambda line: line.legend),
+        keys=tuple(line for line in triggers if isinstance(line, KeyLine)),
+        many=_first_of_each(
+            (line for lines in files for line in lines.many), lambda line: (line.trigger.level, line.trigger.extras)
+        ),
+        passes=_first_passes(lines.passes for lines in files),
+        locks=_first_of_each((line for lines in files for line in lines.locks), lambda line: line.usage),
+        commands=tuple(line for line in triggers if isinstance(line, CommandLine)),
+        accept=_first_of_each((line for lines in files for line in lines.accept), lambda line: line.slug),
+        place=draft.place,
+        inputs=inputs,
+    )
+
+
+Cell = tuple[Usage, int, frozenset[HostModifier]]
+
+
+def first_wins(files: Iterable[Iterable[KeyLine | CommandLine]]) -> tuple[KeyLine | CommandLine, ...]:
+    """The lines that count, of several files, the file itself first: for each trigger, the first file that names it."""
+    taken: set[Cell] = set()
+    kept: list[KeyLine | CommandLine] = []
+    for lines in files:
+        here: set[Cell] = set()
+        for line in lines:
+            name = line.trigger
+            cells = {usage: (usage, name.level, name.extras) for usage in name.usages}
+            usages = tuple(usage for usage, cell in cells.items() if cell not in taken)
+            if usages:
+                kept.append(replace(line, trigger=replace(name, usages=usages)))
+            here.update(cells.values())
+        taken |= here
+    return tuple(kept)
+
+
+def _first_passes(files: Iterable[tuple[PassLine, ...]]) -> tuple[PassLine, ...]:
+    taken: set[Usage] = set()
+    kept = []
+    for lines in files:
+        for line in lines:
+            usages = tuple(usage for usage in line.usages if usage not in taken)
+            if usages:
+                kept.append(replace(line, usages=usages))
+        taken.update(usage for line in lines for usage in line.usages)
+    return tuple(kept)
+
+
+Line = TypeVar("Line")
+
+
+def _first_of_each(lines: Iterable[Line], key: Callable[[Line], Hashable]) -> tuple[Line, ...]:
+    """The first of the lines that share a key, in order."""
+    kept: dict[Hashable, Line] = {}
+    for line in lines:
+        kept.setdefault(key(line), line)
+    return tuple(kept.values())

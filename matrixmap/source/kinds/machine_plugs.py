@@ -1,0 +1,95 @@
+"""Machine files: the connector, and the controllers that share lines with the matrix."""
+
+from __future__ import annotations
+
+from matrixmap.model.machine import Connector, Controller, SelectIndex, SenseIndex, Switch, Wiring
+from matrixmap.source import rules
+from matrixmap.source.kinds.machine_wires import OFF_THE_BOARD, Wires
+from matrixmap.source.report import Report, named, nearest
+from matrixmap.source.shape.shapes import Pairs, Record
+from matrixmap.source.text.nodes import Text
+
+
+class Plugs:
+    """Reads what is plugged into a machine against its lines."""
+
+    def __init__(self, record: Record, wires: Wires, report: Report) -> None:
+        self.record = record
+        self.report = report
+        self.wires = wires
+        self.select, self.sense, self.direct = wires.select, wires.sense, wires.direct
+
+    def connector(self) -> Connector | None:
+        """The plug of the keyboard, if the file describes it."""
+        connector = self.record.get("connector")
+        if connector is None or "pins" not in connector:
+            return None
+        lines = (*self.select, *self.sense, *self.direct)
+        pins: list[str | None] = []
+        for pin in connector["pins"]:
+            if pin is None:
+                continue
+            both_read = self.wires.select_read and self.wires.sense_read
+            if pin.text not in (*lines, *OFF_THE_BOARD, *self.wires.row_names) and both_read:
+                text = f"the machine has no line {pin.text}{nearest(pin.text, (*lines, *OFF_THE_BOARD))}"
+                self.report.add(rules.UNKNOWN_LINE, pin.place, text)
+            pins.append(None if pin.text == "none" else pin.text)
+        for line in lines:
+            if pins.count(line) > 1:
+                self.report.add(rules.NAME_TWICE, connector.place, f"{line} is on two pins")
+        key_pin = int(connector["key_pin"]) if "key_pin" in connector else None
+        if key_pin and (key_pin > len(pins) or pins[key_pin - 1] is not None):
+            text = f"pin {key_pin} is blanked, so it must be one of the {len(pins)} pins and none in the list"
+            self.report.add(rules.BAD_NUMBER, connector.place, text)
+        return Connector(pins=tuple(pins), key_pin=key_pin)
+
+    def controllers(self) -> tuple[Controller, ...]:
+        """The controllers that could be read."""
+        controllers = []
+        for name, (stated, switches), _ in self.record.get("controllers") or ():
+            wired = self._wiring(name, stated, switches)
+            read = [self._switch(name, wired, function, lines) for function, lines, _ in switches]
+            if wired is not None:
+                known = tuple(switch for switch in read if switch)
+                controllers.append(Controller(name=name.text, wired=wired, switches=known))
+        return tuple(controllers)
+
+    def _wiring(self, name: Text, stated: tuple[Text | None, ...], switches: Pairs) -> Wiring | None:
+        """How a controller says that it is wired; to ground if it says nothing and has no select line; None after a finding."""
+        if stated:
+            return Wiring(stated[0].text) if stated[0] is not None else None
+        between = [(function, lines) for function, lines, _ in switches if "/" in lines.text]
+        if not between:
+            return Wiring.GROUND
+        function, lines = between[0]
+        apart = "; switches on a sense line alone are another controller" if len(between) < len(switches) else ""
+        self.report.add(
+            rules.WIRING_NOT_STATED,
+            lines.place,
+            f"{name.text} does not say how it is wired; write wired: gated if {function.text} pulls the sense line only while "
+            f"the select line is strobed and lets no current back, wired: contact if it joins both lines as a key does{apart}",
+        )
+        return None
+
+    def _switch(self, controller: Text, wired: Wiring | None, function: Text, lines: Text) -> Switch | None:
+        select, _, sense = lines.text.rpartition("/")
+        for name, known in ((sense, self.sense), (select, self.select)):
+            if name and name not in known:
+                kind = "sense" if known is self.sense else "select"
+                text = f"the matrix has no {kind} line {name}{nearest(name, known)} ({kind}: {named(known, 16)})"
+                self.report.add(rules.UNKNOWN_LINE, lines.place, text)
+                return None
+        if wired is not None and (wired is Wiring.GROUND) == bool(select):
+            wants = (
+                "wired to ground, so its switches are on a sense line alone"
+                if wired is Wiring.GROUND
+                else f"wired as {wired.value}, so each of its switches has a select and a sense line"
+            )
+            text = f"{lines.text} of {function.text}: {controller.text} is {wants}; a stick wired in two ways is two controllers"
+            self.report.add(rules.WRONG_WIRING, lines.place, text)
+            return None
+        return Switch(
+            function=function.text,
+            sense=SenseIndex(self.sense.index(sense)),
+            select=SelectIndex(self.select.index(select)) if select else None,
+        )

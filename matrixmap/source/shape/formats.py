@@ -1,0 +1,457 @@
+"""The three kinds of file, declared: machine, host, layout."""
+
+from __future__ import annotations
+
+import unicodedata
+from dataclasses import dataclass
+
+from matrixmap.hid.geometry import FORM_NAMES
+from matrixmap.model.host import LEVELS
+from matrixmap.model.legend import Legend
+from matrixmap.model.machine import Wiring
+from matrixmap.model.place import Place
+from matrixmap.model.sequences import LEAST_STROKES, MOST_STROKES
+from matrixmap.source import rules
+from matrixmap.source.report import Report
+from matrixmap.source.shape.legends import LegendShape, no_legend, read_legend
+from matrixmap.source.shape.shapes import (
+    A_TEXT,
+    Choice,
+    Field,
+    Fields,
+    ListOf,
+    MapOf,
+    MapWithField,
+    Number,
+    OneOf,
+    Pattern,
+    Schema,
+    Shape,
+    Words,
+)
+from matrixmap.source.text.nodes import Entries, Items, Node, Text
+
+ID = r"[A-Za-z0-9]+(-[A-Za-z0-9]+)*"
+NAME = r"[a-z0-9]+(-[a-z0-9]+)*"
+LINE = r"[A-Za-z][A-Za-z0-9]*"
+
+SPACE = "space"
+"""The word for the space in pairs, where blanks separate."""
+
+an_id = Pattern("an id (letters, digits and hyphens)", ID)
+a_key = Pattern("the name of a key (lower-case words joined by hyphens)", NAME)
+a_modifier = Pattern("the name of a modifier (lower-case words joined by hyphens)", NAME)
+a_line = Pattern("the name of a line (letters and digits)", LINE)
+
+
+NO_KEY = frozenset(("null", "Null", "NULL", "~", "None", "NONE", "nil", "-", "--", "nc", "NC", "n-c", "N/C"))
+"""What people and programs write for no key; the files have one word for it."""
+
+
+@dataclass(frozen=True)
+class Cell(Shape):
+    """A place in the grid: the name of a key, or `none`, or a list of a key and the caps that are in parallel with it.
+
+    Reads to a tuple of names.
+    """
+
+    def describe(self) -> str:
+        return "the name of a key, a list of caps on one crosspoint, or none"
+
+    def schema(self) -> Schema:
+        return {**ListOf(a_key, single=True, least=1).schema(), "description": self.describe(), "not": {"type": "null"}}
+
+    def read(self, node: Node, report: Report) -> tuple[Text, ...] | None:
+        if isinstance(node, Text) and not node.quoted and node.text in NO_KEY:
+            fault = f"{node.text} is no name of a key; where there is no key, write none"
+            report.add_once(rules.BAD_NAME, node.place, fault)
+            return None
+        if not isinstance(node, Items):
+            key = a_key.read(node, report)
+            return None if key is None else (key,)
+        names = ListOf(a_key, least=1).read(node, report)
+        if names is None or None in names:
+            return None
+        if any(name.text == "none" for name in names):
+            report.add(rules.WRONG_TYPE, node.place, "a list in the grid names caps on one crosspoint; none is no cap")
+            return None
+        return tuple(names)
+
+
+DEAD = Fields("a dead key", {"dead": Field(Words("a spacing accent"), "the accent", required=True)})
+
+
+@dataclass(frozen=True)
+class HostLegend(Shape):
+    """A legend of a host key: a character, a function, `{dead: accent}`, or `none`.
+
+    Reads to a tuple of one legend, or of None for nothing.
+    """
+
+    def describe(self) -> str:
+        return "a character, the name of a function, {dead: accent} or none"
+
+    def schema(self) -> Schema:
+        return {"anyOf": [LegendShape().schema(), DEAD.schema()], "description": self.describe()}
+
+    def read(self, node: Node, report: Report) -> tuple[Legend | None] | None:
+        if no_legend(node):
+            return (None,)
+        if isinstance(node, Entries):
+            record = DEAD.read(node, report)
+            accent = record.get("dead") if record else None
+            legend = read_legend(accent, report, dead=True) if accent else None
+        elif isinstance(node, Text):
+            legend = read_legend(node, report)
+        else:
+            self.refuse(node, report)
+            return None
+        return (legend,) if legend else None
+
+
+@dataclass(frozen=True)
+class Accent(Shape):
+    """The accent of a dead key."""
+
+    def describe(self) -> str:
+        return "a spacing accent"
+
+    def schema(self) -> Schema:
+        return {**A_TEXT, "description": self.describe()}
+
+    def read(self, node: Node, report: Report) -> Legend | None:
+        if not isinstance(node, Text):
+            self.refuse(node, report)
+            return None
+        return read_legend(node, report, dead=True)
+
+
+@dataclass(frozen=True)
+class ComposePairs(Shape):
+    """Pairs of the character typed after a dead key and what both make, as one text: `aá eé space'`.
+
+    Reads to a mapping from the character to the result. One text, for a list of a thousand items takes long to read.
+    """
+
+    def describe(self) -> str:
+        return "pairs such as aá eé: the character typed next (the word space for a space), and what both make"
+
+    def schema(self) -> Schema:
+        return {**A_TEXT, "description": self.describe()}
+
+    def read(self, node: Node, report: Report) -> dict[str, str] | None:
+        if not isinstance(node, Text):
+            self.refuse(node, report)
+            return None
+        pairs: dict[str, str] = {}
+        # Two letters of a text in NFC need no closer look, and most pairs are that.
+        normal = unicodedata.is_normalized("NFC", node.text)
+        for word in node.text.split():
+            if normal and len(word) == 2 and word.isalpha() and word[0] not in pairs:
+                pairs[word[0]] = word[1]
+            else:
+                self._add_pair(word, pairs, node.place, report)
+        return pairs
+
+    def _add_pair(self, word: str, pairs: dict[str, str], place: Place, report: Report) -> None:
+        char, result = (" ", word[len(SPACE) :]) if word.startswith(SPACE) else (word[:1], word[1:])
+        letters = [read_legend(Text(text, place), Report()) for text in (char, result) if text]
+        if len(letters) < 2 or not all(letter and letter.is_character for letter in letters):
+            report.add(rules.BAD_PAIR, place, f"{word!r} is not a character and what it becomes, such as aá")
+        elif char in pairs:
+            report.add(rules.BAD_PAIR, place, f"{SPACE if char == ' ' else char} stands twice in these pairs")
+        elif letters[0] and letters[1]:
+            pairs[letters[0].text] = letters[1].text
+
+
+@dataclass(frozen=True)
+class KeyLegend(Shape):
+    """What a key of the machine types in a shift state: a character, a function, `{dead: accent}`, or `none`.
+
+    Reads to a tuple of one legend, or of None for nothing.
+    """
+
+    def describe(self) -> str:
+        return "a character, the name of a function, {dead: accent} or none"
+
+    def schema(self) -> Schema:
+        return {"anyOf": [A_TEXT, DEAD.schema()], "description": self.describe()}
+
+    def read(self, node: Node, report: Report) -> tuple[Legend | None] | None:
+        if no_legend(node):
+            return (None,)
+        if isinstance(node, Entries):
+            return HostLegend().read(node, report)
+        if not isinstance(node, Text):
+            self.refuse(node, report)
+            return None
+        legend = read_legend(node, report)
+        return (legend,) if legend else None
+
+
+@dataclass(frozen=True)
+class KeyMeanings(Shape):
+    """What a key of the machine types in a shift state, or a list of several meanings. Reads to a tuple of legends."""
+
+    def describe(self) -> str:
+        return KeyLegend().describe()
+
+    def schema(self) -> Schema:
+        return {**ListOf(KeyLegend(), single=True, least=1, most=4).schema(), "description": self.describe()}
+
+    def read(self, node: Node, report: Report) -> tuple[Legend | None, ...] | None:
+        if not isinstance(node, Items):
+            return KeyLegend().read(node, report)
+        read = ListOf(KeyLegend(), least=1, most=4).read(node, report)
+        return None if read is None or None in read else tuple(legend for (legend,) in read)
+
+
+MATRIX = Fields(
+    "the matrix",
+    {
+        "select": Field(ListOf(a_line, least=1), "the lines that the machine strobes, in order", required=True),
+        "sense": Field(ListOf(a_line, least=1), "the lines that the machine reads back, in order", required=True),
+        "diodes": Field(
+            OneOf(text=Choice(("none", "all")), items=ListOf(a_key)),
+            "none, all, or the keys of the machine's own keyboard that have a diode",
+        ),
+        "grid": Field(
+            MapOf(a_line, ListOf(Cell())),
+            "a row a select line, as a service manual prints it: the key at each sense line, none where there is no key; "
+            "of a list, the first has the contact and the others are in parallel with it",
+            required=True,
+        ),
+    },
+)
+
+REPEAT = Fields(
+    "the repeat",
+    {
+        "delay_ms": Field(Number(1, 10_000), "milliseconds until a key that stays down repeats", required=True),
+        "every_ms": Field(Number(1, 10_000), "milliseconds from one repetition to the next", required=True),
+    },
+)
+
+SCAN = Fields(
+    "the scan",
+    {
+        "period_us": Field(Number(100, 1_000_000), "microseconds from one scan to the next", required=True),
+        "sweep_us": Field(Number(0, 1_000_000), "microseconds that one scan takes (0 when not given)"),
+        "samples_down": Field(Number(1, 16), "equal scans that make a press certain (1 when not given)"),
+        "samples_up": Field(Number(1, 16), "equal scans that make a release certain (1 when not given)"),
+        "tolerance_percent": Field(Number(0, 20, whole=False), "how far these times may be off (0 when not given)"),
+        "rollover": Field(Number(1, 255), "the most keys, modifiers apart, that the machine tells apart"),
+        "strobe_to_read_us": Field(
+            Number(0, 100_000, whole=False), "microseconds from strobing a select line to reading the sense lines"
+        ),
+        "repeat": Field(REPEAT, "when a key that stays down repeats"),
+    },
+)
+
+PLACE_KEY = Fields(
+    "a key in its place",
+    {
+        "key": Field(a_key, "the name of the key"),
+        "gap": Field(Number(0, 40, whole=False), "an empty space, in key pitches"),
+        "width": Field(Number(0.25, 20, whole=False), "the width in key pitches (1 when not given)"),
+    },
+)
+
+PLACE_ROW = Fields(
+    "a row of the keyboard",
+    {
+        "row": Field(Number(0, 40, whole=False), "the top edge, in key pitches from the top", required=True),
+        "from": Field(Number(0, 80, whole=False), "the left edge, in key pitches from the left", required=True),
+        "keys": Field(ListOf(OneOf(text=a_key, entries=PLACE_KEY)), "the keys from left to right", required=True),
+    },
+)
+
+CONNECTOR = Fields(
+    "the connector",
+    {
+        "pins": Field(ListOf(a_line), "what is on each pin from pin 1: a line, ground, supply or none", required=True),
+        "key_pin": Field(Number(1, 255), "the blanked pin, which keeps the plug from going in the wrong way"),
+    },
+)
+
+CONTROLLER = MapWithField(
+    "wired",
+    Field(
+        Choice(tuple(wiring.value for wiring in Wiring)),
+        "ground: pulls a sense line low always; gated: only while its select line is strobed; contact: joins both lines",
+    ),
+    MapOf(Pattern("the name of a switch", LINE), Pattern("a sense line, or select/sense", f"{LINE}(/{LINE})?")),
+)
+
+a_machine_stroke = Words("a stroke of the machine (shift + d2, or modifiers alone: caps-shift + symbol-shift)")
+
+MODE = Fields(
+    "a mode",
+    {
+        "by": Field(a_machine_stroke, "the stroke that begins it; without it the machine decides"),
+        "until": Field(
+            Words("a stroke of the machine, or one-key"), "one-key: the next key ends it; else the stroke that ends it"
+        ),
+        "when": Field(Words(), "when it is on, as a phrase for people: at the beginning of a line"),
+    },
+)
+
+MACHINE = Fields(
+    "a machine",
+    {
+        "machine": Field(an_id, "the id, which is the name of the file", required=True),
+        "title": Field(Words(), "the name as people write it", required=True),
+        "source": Field(Words(), "where the facts of this file come from: document, edition, page", required=True),
+        "matrix": Field(MATRIX, "the lines and the keys at their crosspoints", required=True),
+        "direct": Field(MapOf(a_key, a_line), "keys that have a line of their own, and that line"),
+        "latching": Field(MapOf(a_key, a_key), "mechanically latching keys, and the key that each is in parallel with"),
+        "parallel": Field(
+            MapOf(a_key, ListOf(a_key, single=True, least=1, most=8)),
+            "caps without a contact of their own, and the key or the keys whose contacts each closes",
+        ),
+        "modifiers": Field(
+            MapOf(a_modifier, ListOf(a_key, single=True, least=1)), "the machine's modifiers and the keys of each"
+        ),
+        "options": Field(
+            MapOf(
+                Pattern("the name of an option (lower-case words joined by hyphens)", NAME),
+                ListOf(a_key, single=True, least=1),
+            ),
+            "keys that only some of the machines have: a join by print takes them last, and a note names what needs them",
+        ),
+        "host_shift": Field(
+            a_modifier,
+            "the modifier that the host's Shift feeds without a line, or none (when not given: the one named shift, "
+            "else the one that alone makes the other case of most letters)",
+        ),
+        "types": Field(
+            MapOf(a_key, MapOf(Words("a shift state"), KeyMeanings(), example="{plain: a, shift: A}")),
+            "what each key types in each shift state (plain, shift, shift + blazon, ...), or none where it types nothing; "
+            "a modifier that no state of a key names changes nothing on that key; of several meanings the first is told; a state "
+            "may name one mode (keyword, shift + keyword)",
+            required=True,
+        ),
+        "modes": Field(
+            MapOf(a_modifier, MODE),
+            "modes and locks of the machine, in which keys type other things, and what begins each",
+        ),
+        "composes": Field(
+            MapOf(Accent(), ComposePairs()),
+            "what a dead key of the machine makes of the character typed next, by accent",
+        ),
+        "sequences": Field(
+            MapOf(LegendShape(), ListOf(a_machine_stroke, least=LEAST_STROKES, most=MOST_STROKES)),
+            "a character or function that no single stroke types -> the strokes that type it one after the other",
+        ),
+        "scan": Field(SCAN, "how the machine reads its keyboard", required=True),
+        "sources": Field(
+            MapOf(a_key, Words()),
+            "keys whose facts come from elsewhere than source, and where from: document, edition, page",
+        ),
+        "place": Field(ListOf(PLACE_ROW), "the physical keyboard, row by row, in key pitches"),
+        "connector": Field(CONNECTOR, "the plug of the keyboard"),
+        "controllers": Field(
+            MapOf(a_key, CONTROLLER),
+            "game controllers, and the line or the lines of each switch; ground: each pulls a sense line (N0) low always, "
+            "gated: only while a select line (S2/N0) is strobed, and lets no current back, "
+            "contact: each joins both lines (S2/N0) as a key does; "
+            "a controller of sense lines alone is wired to ground when it does not say",
+        ),
+    },
+)
+
+a_host_key = Words("a key of the host (a W3C code such as KeyA, or a usage number such as 0x64)")
+
+OF_LEVELS = ": plain, with Shift, with AltGr, with both"
+
+PRINTED_LEGENDS = MapOf(a_host_key, ListOf(HostLegend(), single=True, least=1, most=2))
+
+PRINTED = Fields(
+    "the section printed",
+    {
+        "source": Field(
+            Words(), "where this comes from: a standard, common practice, a keyboard at hand", required=True
+        ),
+        "altgr": Field(
+            PRINTED_LEGENDS,
+            "keys on which a legend is printed that needs AltGr, and that legend; others are not printed",
+        ),
+        "not": Field(
+            PRINTED_LEGENDS,
+            "keys on which a legend is not printed that is typed plain or with Shift; others are printed",
+        ),
+    },
+)
+
+HOST = Fields(
+    "a host",
+    {
+        "host": Field(an_id, "the id, a BCP 47 tag, which is the name of the file", required=True),
+        "title": Field(Words(), "language and country as people write them", required=True),
+        "source": Field(Words(), "where the facts of this file come from", required=True),
+        "base": Field(an_id, "the host file whose legends this one takes over"),
+        "form": Field(Choice(FORM_NAMES), "the physical form; a file without one is only a base for others"),
+        "legends": Field(
+            MapOf(a_host_key, ListOf(HostLegend(), single=True, least=1, most=LEVELS, of_what=OF_LEVELS)),
+            "what each key types: plain, with Shift, with AltGr, with both; one entry is the same everywhere",
+            required=True,
+            unless="base",
+        ),
+        "caps": Field(
+            MapOf(a_host_key, Choice(("none", "shift", "altgr", "both"))),
+            "keys where Caps Lock does not do what the two cases of a letter suggest: the pairs of levels that it swaps",
+        ),
+        "composes": Field(
+            MapOf(Accent(), ComposePairs()),
+            "what a dead key makes of the character typed next, by accent; the accent itself is the key pressed twice",
+        ),
+        "printed": Field(
+            PRINTED, "what can be read on the keys; without it all that this file says its keys type counts as printed"
+        ),
+    },
+)
+
+a_trigger = Words("a trigger (Shift+Digit2, AltGr+KeyQ, 0x64)")
+a_stroke = Words("a stroke (shift + d2, or none)")
+
+LAYOUT = Fields(
+    "a layout",
+    {
+        "layout": Field(an_id, "the id, which is the name of the file", required=True),
+        "title": Field(Words(), "the name as people write it (made from machine, host and join when not given)"),
+        "base": Field(an_id, "the layout file whose lines this one takes over, its own lines coming first"),
+        "machine": Field(an_id, "the id of the machine", required=True, unless="base"),
+        "host": Field(an_id, "the id of the host; a file without one is only a base for others"),
+        "stand_in": Field(
+            an_id, "a second host, whose characters stand in where the machine lacks those of the first (symbolic only)"
+        ),
+        "join": Field(
+            Choice(("symbolic", "positional")),
+            "by what is printed, or by where the key sits",
+            required=True,
+            unless="base",
+        ),
+        "contacts": Field(
+            Choice(("switch", "switch-with-diode", "follows-select")),
+            "how the adapter closes a contact: with a plain switch (when not given), with a diode in series, "
+            "or by driving the sense line while the select line is strobed",
+        ),
+        "guard": Field(Choice(("on", "off")), "the phantom guard (on when not given, unless no phantom is possible)"),
+        "types": Field(MapOf(LegendShape(), a_stroke), "a character or function -> the stroke that shall type it"),
+        "pass": Field(MapOf(a_host_key, a_modifier), "a host modifier -> the machine modifier that it feeds"),
+        "locks": Field(MapOf(a_host_key, a_key), "a lock key of the host -> the machine's key that it works instead"),
+        "commands": Field(MapOf(a_trigger, Number(0, 255)), "a trigger -> a numbered command for the firmware"),
+        "keys": Field(
+            MapOf(a_trigger, a_stroke),
+            "a trigger -> its stroke, or none; Alt+*: graph + * is a line for each key that types something with graph",
+        ),
+        "accept": Field(
+            MapOf(Words("the slug of a finding"), Words("a reason")), "findings that this layout lives with, and why"
+        ),
+    },
+)
+
+
+def kinds() -> dict[str, Fields]:
+    """The shape of each kind of file, by the name of its first field."""
+    return {"machine": MACHINE, "host": HOST, "layout": LAYOUT}

@@ -1,0 +1,240 @@
+"""What the shapes say, for editors (JSON Schema) and for readers (the reference page of the format)."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+
+from matrixmap.hid.functions import GROUPS
+from matrixmap.source.folder import KINDS
+from matrixmap.source.shape.formats import kinds
+from matrixmap.source.shape.shapes import Fields, ListOf, MapOf, OneOf, Shape
+
+DRAFT = "https://json-schema.org/draft/2020-12/schema"
+
+SCHEMA_FOLDER = "schema"
+"""The folder of a project that holds the schemas; files refer to them by a path from their own folder."""
+
+
+def schema_comment(kind: str) -> str:
+    """The comment with which a file of a kind begins, so that YAML language servers find its schema."""
+    up = "../" * (KINDS[kind].count("/") + 1)
+    return f"# yaml-language-server: $schema={up}{SCHEMA_FOLDER}/{kind}.json\n"
+
+
+def schema_texts() -> dict[str, str]:
+    """File name -> JSON Schema of each kind of file."""
+    texts = {}
+    for kind, shape in kinds().items():
+        whole = {"$schema": DRAFT, "title": f"matrixmap {kind}", **shape.schema()}
+        texts[f"{kind}.json"] = json.dumps(whole, ensure_ascii=False, indent=2) + "\n"
+    return texts
+
+
+def format_page() -> str:
+    """The reference page of the three kinds of file, in Markdown."""
+    lines = ["# The files", "", *INTRODUCTION.strip().splitlines()]
+    for kind, shape in kinds().items():
+        lines += ["", f"## {kind.capitalize()}: `{KINDS[kind]}/ID.yaml`", ""]
+        lines += ["```yaml", *EXAMPLES[kind].strip().splitlines(), "```", "", *_table(shape)]
+        for name, part in _parts(shape):
+            lines += ["", f"### `{name}`", "", *_table(part)]
+    lines += ["", "## Functions", "", *FUNCTIONS_SAID.strip().splitlines(), "", "| about | names |", "| --- | --- |"]
+    lines += [f"| {about} | {', '.join(f'`{name}`' for name in names)} |" for about, names in GROUPS.items()]
+    return "\n".join(lines) + "\n"
+
+
+def _table(shape: Fields) -> Iterator[str]:
+    yield "| field | is | meaning |"
+    yield "| --- | --- | --- |"
+    for name, known in shape.fields.items():
+        needed = (
+            ""
+            if not known.required
+            else f"; required unless `{known.unless}` is given"
+            if known.unless
+            else "; required"
+        )
+        yield f"| `{name}` | {_cell(known.shape.describe())}{needed} | {_cell(known.meaning)} |"
+
+
+def _parts(shape: Shape, name: str = "") -> Iterator[tuple[str, Fields]]:
+    """The records inside a shape, each with the path that leads to it."""
+    match shape:
+        case Fields():
+            for field, known in shape.fields.items():
+                path = f"{name}.{field}" if name else field
+                if isinstance(known.shape, Fields):
+                    yield path, known.shape
+                yield from _parts(known.shape, path)
+        case ListOf():
+            if isinstance(shape.item, Fields):
+                yield f"{name}[]", shape.item
+            yield from _parts(shape.item, f"{name}[]")
+        case MapOf():
+            yield from _parts(shape.value, f"{name}.*")
+        case OneOf():
+            if isinstance(shape.entries, Fields):
+                yield name, shape.entries
+
+
+def _cell(text: str) -> str:
+    # How names are written is said once, above the tables.
+    for said in (" (letters, digits and hyphens)", " (lower-case words joined by hyphens)", " (letters and digits)"):
+        text = text.replace(said, "")
+    return text.replace("|", "\\|").replace("<", "&lt;")
+
+
+EXAMPLES = {
+    "machine": """
+machine: corner
+title: A corner of the Quillon 8
+source: invented for this page
+matrix:
+  select: [S0, S1]
+  sense: [N0, N1, N2, N3]
+  grid:
+    S0: [d1, a, shift-left, acute]
+    S1: [return, space, none, blazon]
+direct: {hail: HAIL}
+latching: {blazon-latch: blazon}
+parallel: {mark: [shift-left, d1]}
+modifiers: {shift: [shift-left], blazon: [blazon]}
+host_shift: shift
+options: {desk: hail}
+types:
+  d1: {plain: 1, shift: '!', blazon: ⚀}
+  a: {plain: a, shift: A, capitals: A}
+  space: {plain: ' '}
+  return: {plain: [Enter, NumpadEnter]}
+  hail: {plain: Hail}
+  acute: {plain: {dead: '´'}, shift: none}
+modes: {capitals: {by: hail, until: hail}}
+composes: {'´': "aá space´"}
+sequences: {'§': [shift + acute, d1]}
+scan: {period_us: 14000, sweep_us: 440, samples_down: 2, samples_up: 2, tolerance_percent: 2, rollover: 2, repeat: {delay_ms: 500, every_ms: 50}}
+sources: {hail: a letter of the maker to this page}
+place:
+  - {row: 0, from: 0, keys: [d1, {gap: 2}, {key: return, width: 1.5}]}
+  - {row: 1, from: 0, keys: [blazon-latch, a, {key: shift-left, width: 1.5}]}
+  - {row: 2, from: 0.5, keys: [{key: space, width: 4}, blazon]}
+connector: {pins: [S0, S1, ground, N0, N1, N2, N3, none, HAIL], key_pin: 8}
+controllers:
+  oar: {wired: ground, Pull: N0}
+  tiller: {wired: contact, Whistle: S1/N2}
+""",
+    "host": """
+host: bench
+title: A keyboard for this page
+source: invented for this page
+base: base
+form: iso-105
+legends:
+  Digit2: [2, '"', ²]
+  KeyQ: [q, Q, '@', none]
+  Equal: [{dead: '´'}, {dead: '`'}]
+caps: {Digit2: shift}
+composes: {'´': "space' ´´ aá"}
+printed: {source: invented for this page, altgr: {KeyQ: '@'}, not: {Equal: '`'}}
+""",
+    "layout": """
+layout: corner-bench
+machine: corner
+host: bench
+stand_in: en-US
+join: symbolic
+contacts: switch
+guard: on
+types: {A: shift + a}
+pass: {Alt: blazon}
+locks: {CapsLock: blazon-latch}
+commands: {Control+Alt+F12: 1}
+keys:
+  F1: hail
+  Shift+F1: shift + d1
+  Meta+*: shift + *
+  0x64: none
+""",
+}
+"""A small file of each kind, with every field that is not only a text about it."""
+
+FUNCTIONS_SAID = """
+Machine and host meet by the names of functions, so both have the same name for one function: `Enter`, not `Return`.
+These are key values of W3C UI Events; the names of television sets and remote controls are left out.
+What only a machine has, such as `Halt`, has a name of its own: letters and digits, two or more, a capital first by custom.
+A name that is a slip of one of these, or another word for it, gets the finding `function-misnamed` from `matrixmap check`.
+The space is a character: `' '`.
+"""
+
+INTRODUCTION = """
+This page is made from the shapes by which the reader reads: `matrixmap schema --page`.
+
+A project is a folder with `layouts/` and `shared/`; the file name without `.yaml` is the id, and must be the same as in the file.
+A file of your own wins over a shipped one of the same id.
+
+An id is made of letters, digits and hyphens, the name of a key or modifier of lower-case words joined by hyphens, and that of a line of letters and digits.
+
+Every scalar is taken by its text: `y`, `no`, `1` and `~` need no quotes.
+Quote a legend that begins with any of `- ? : , [ ] { } # & * ! | > ' " % @` or a backquote.
+Names marked with `&` and `*` and tags with `!` are refused.
+A character is one code point after NFC; a longer text is the name of a function (W3C `key` values such as `Enter`, or the machine's own such as `B1`).
+`none` is nothing: no key at a crosspoint, no legend at a level, no stroke for a trigger.
+
+An editor with a YAML language server completes and checks a file by the schema that its first line names; `matrixmap new` writes that line.
+`matrixmap schema --project` puts the names of your project into the schemas: a layout then knows the keys and modifiers of its machine, its characters and functions, all machines, hosts, triggers and the findings to accept, and a machine its own keys and lines.
+Run it again after a change of names; with `--check` it tells whether that is due.
+
+All findings of a file are told in one run, as `file:line:column: slug: text`; `matrixmap explain SLUG` tells more.
+A line that YAML cannot read is told and read as it may be meant, so that the rest of the file is told as well.
+`matrixmap tidy FILE` quotes what needs quotes and puts fields, keys and lines in order; `--check` only tells, for a build.
+Comments stay, and what a file says; a file with a fault that has more than one remedy is left as it is.
+
+Levels of a host are 1 plain, 2 with Shift, 3 with AltGr, 4 with both.
+A key with one legend types it at every level; with two, AltGr changes nothing; with three, Shift changes nothing while AltGr is held.
+On a keypad digit key the two legends are with Num Lock on and off.
+
+A keyboard types more than is printed on it, mostly with AltGr; `printed` says what can be read on the keys.
+Legends typed plain or with Shift are printed, but for those under `not`; legends that need AltGr are printed where `altgr` names them, and nowhere else.
+A letter is printed in both cases, though most keys show the capital alone.
+An accent of a dead key needs no `dead` here.
+`Digit2: [², '⅛']` names both legends of a key, and `Digit2: none` takes back what the base says.
+A file without `printed` says nothing about the keys that it describes: all that they type counts as printed.
+For the keys that it takes over, what its base says counts.
+
+Triggers are written `Shift+Digit2`, `AltGr+KeyQ`, `Control+Alt+F1` or `0x64`, strokes `shift + d2`.
+Shift states of a machine are `plain`, `shift`, `shift + graph`.
+Two caps on one crosspoint are a list in the grid, `[shift-left, shift-right]`: the first has the contact.
+`parallel: {delete: [caps-shift, d0]}` is a cap that closes two contacts; it may close one, too, and is then the same as in a list.
+Such a cap has no types: it types what the keys type that it closes, pressed together.
+It can stand in `place`, in `modifiers` if it closes one contact, and in a layout, where `Backspace: delete` holds caps-shift and presses d0.
+`options: {pad: [pad-plus, pad-enter]}` are keys that only some of the machines have.
+A symbolic layout takes one only where no other key types the character; a note names what needs an option.
+`stop: {plain: [Escape, Stop]}` has two meanings in one state: pictures and lists tell the first, a host's key is looked up by each.
+`flood: {ebb: Steer}`, where flood is a modifier's own key, is what the machine types while ebb and flood are held and no other key: the stroke `ebb + flood`.
+The host's Shift feeds a modifier of the machine without a line of the layout: the one named `shift`; else the one that alone makes the other case of most letters; `host_shift` says otherwise.
+
+Some characters take several strokes of the machine, one after the other:
+
+- **Sequences**: `sequences: {'{': [ebb + b, flood + a]}` lists the strokes, two to four.
+  A stroke is one key with modifiers in front, or modifiers alone: `caps-shift + symbol-shift`.
+- **Dead keys**: `types: {acute: {plain: {dead: '´'}}}` says which key waits, and `composes: {'´': "aá eé space´"}` what it makes of the next character.
+- **Modes**: `modes: {extended: {by: caps-shift + symbol-shift, until: one-key}}` says which stroke begins a mode and what ends it, the next key or another stroke.
+  A state under `types` may name one mode: `p: {plain: p, symbol-shift + extended: ©}`.
+  A mode without `by` is one that the machine decides; `when` tells people when it is on: `keyword: {when: at the beginning of a line}`.
+
+In a symbolic layout one press plays all strokes of a sequence, after a dead key of the host too, where no single stroke types the character.
+Sequences of the file come first, then dead keys, then modes for one key.
+In a positional layout each stroke is a press of its own.
+`howto` tells the strokes, and other modes in words.
+A stroke that begins a sequence or a mode for one key types no character by itself; write `none` for it under `types`.
+A table has room for 28 dead keys and different first strokes of sequences together.
+`Backslash` is usage 0x31 on ANSI and 0x32 on ISO boards and covers both.
+A trigger without modifiers answers every level in a positional layout, where the host key has one legend, and where the stroke is a modifier's key.
+
+`Alt+*: graph + *` is a line for each key of the machine that types something with graph.
+The host key answers on which the layout types the plain legend of that key: at any level, so `Alt+Digit1` on a French keyboard too, where the digit needs Shift.
+Of several host keys it is the first of these: not on the keypad, on the host's form, printed there and no stand-in, at the lowest level, of the lowest usage.
+A host key answers for one key of the machine: that of the lower level; the other takes its next host key.
+A positional layout goes by its pairs: the host key answers that presses the key alone.
+A line that names a key wins over `*`, in a base too; of two lines `Alt+*` the file's own counts, not the base's.
+"""

@@ -1,0 +1,1 @@
+"""Text to nodes with places: YAML, read on after a slip."""

@@ -1,0 +1,1 @@
+"""Files written: begun, and put in order."""
