@@ -88,6 +88,21 @@ REST = Standing()
 """Nothing is held."""
 
 
+class Answer(NamedTuple):
+    """What a press asks for, before anything is closed or refused.
+
+    `strokes` are played in turn: those of the accent before it, and its own; where it ends in a stroke, the last one is
+    held as long as its key. `value` is a set of modifier keys for a latch, and the number of a command or dead key.
+    `accent` is the dead key that is pending afterwards. `pair` is set where the press and a dead key are one.
+    """
+
+    does: Does
+    accent: int
+    strokes: tuple[Held, ...] = ()
+    value: int = 0
+    pair: bool = False
+
+
 class Outcome(NamedTuple):
     """What came of a press.
 
@@ -148,6 +163,7 @@ class Rules:
         self.modifier_mask = sum(1 << contact for contact in self._modifier_at)
         self._keys = {key.contact: key for key in machine.keys}
         self._acting = bool(machine.acting)
+        self._answers: dict[tuple[Usage, int, int, int], Answer] = {}
         self._strokes: dict[tuple[Usage, Entry], Held] = {}
         self._read: dict[int, int] = {}
         self._typed: dict[tuple[int, int], tuple[Typed, ...]] = {}
@@ -160,8 +176,8 @@ class Rules:
         before = self.closed(standing)
         if usage in standing.down:
             return Outcome(Does.NOTHING, (before,), standing)
-        outcome = self._one(standing._replace(down=standing.down | {usage}), usage, (before,))
-        return self._remember(standing.turn, outcome)
+        outcome = self._one(Standing(standing.down | {usage}, *standing[1:]), usage, (before,))
+        return self._remember(standing.turn, outcome) if self.turns.any else outcome
 
     def _one(self, now: Standing, usage: Usage, moments: tuple[int, ...]) -> Outcome:
         """What one of the keys that have just gone down does."""
@@ -174,10 +190,35 @@ class Rules:
             return self._follow(Does.LOCK, now._replace(num=not now.num), moments)
         keys = compiled.keys(now.down)
         level = compiled.level(usage, keys, now.caps, now.num)
-        entry = compiled.look_up(usage, level, keys.extras, 0 if keys.extras else now.accent)
+        return self._act(now, self.answer(usage, level, keys.extras, now.accent), moments)
+
+    def answer(self, usage: Usage, level: int, extras: int, accent: int) -> Answer:
+        """What a press asks for at a level, with bits of Control, Alt and Meta, while the dead key of a number is pending."""
+        cell = (usage, level, extras, accent)
+        found = self._answers.get(cell)
+        if found is None:
+            found = self._answers[cell] = self._find_answer(*cell)
+        return found
+
+    def _find_answer(self, usage: Usage, level: int, extras: int, accent: int) -> Answer:
+        entry = self.compiled.look_up(usage, level, extras, 0 if extras else accent)
         if entry is None or entry.kind is Kind.NOTHING:
-            return self._follow(Does.NOTHING if entry is None else Does.SILENCED, now, moments)
-        return self._act(now, usage, entry, level, not keys.extras, moments)
+            return Answer(Does.NOTHING if entry is None else Does.SILENCED, accent)
+        first: tuple[Entry, ...] = ()
+        if accent and entry.after != KEEPS:
+            if not extras and entry.after == TAKES_BACK:
+                return Answer(Does.TAKEN_BACK, 0)
+            if not extras and not entry.after:
+                alone = self.compiled.look_up(ACCENT_ALONE, level, 0, accent)
+                first = self.parts(ACCENT_GOES_ON, level, alone) if alone is not None else ()
+            accent = 0
+        *before, last = self.parts(usage, level, entry)
+        strokes = tuple([self.stroke(usage, one) for one in (*first, *before) if one.kind in STROKES])
+        if last.kind in STROKES:
+            return Answer(Does.STROKE, accent, (*strokes, self.stroke(usage, last)), pair=0 < entry.after < KEEPS)
+        if last.kind is Kind.DEAD_KEY:
+            return Answer(Does.DEAD_KEY, last.value, strokes, last.value)
+        return Answer(Does.LATCH if last.kind is Kind.LATCH else Does.COMMAND, accent, strokes, last.value)
 
     def release(self, standing: Standing, usage: Usage) -> Standing:
         """A key goes up: its stroke is opened, and the modifiers follow."""
@@ -206,33 +247,24 @@ class Rules:
             held |= self.compiled.feeds.get(usage, 0)
         return held
 
-    def _act(
-        self, now: Standing, usage: Usage, entry: Entry, level: int, plain: bool, moments: tuple[int, ...]
-    ) -> Outcome:
-        """What an entry does, the dead key before it included; `plain` without Control, Alt and Meta."""
-        pair = 0 < entry.after < KEEPS
-        accent = now.accent
-        first: tuple[Entry, ...] = ()
-        if accent and entry.after != KEEPS:
-            now = now._replace(accent=0)
-            if plain and entry.after == TAKES_BACK:
-                return Outcome(Does.TAKEN_BACK, moments, now)
-            if plain and not entry.after:
-                alone = self.compiled.look_up(ACCENT_ALONE, level, 0, accent)
-                first = self.parts(ACCENT_GOES_ON, level, alone) if alone is not None else ()
-        *before, last = self.parts(usage, level, entry)
-        done = self._play(usage, (*first, *before), Outcome(Does.STROKE, moments, now))
-        now, moments = done.after, done.moments
-        if last.kind in STROKES:
-            ends = self._close(now, self.stroke(usage, last), moments)
-            return _together(done, ends)._replace(pair=pair)
-        if last.kind is Kind.LATCH:
-            now = now._replace(latches=now.latches ^ last.value)
-            return _together(done, self._follow(Does.LATCH, now, moments))
-        does = Does.COMMAND if last.kind is Kind.COMMAND else Does.DEAD_KEY
-        if does is Does.DEAD_KEY:
-            now = now._replace(accent=last.value)
-        return _together(done, self._follow(does, now, moments)._replace(value=last.value))
+    def _act(self, now: Standing, answer: Answer, moments: tuple[int, ...]) -> Outcome:
+        """Does what a press asks for."""
+        does, accent, strokes, value, pair = answer
+        if accent != now.accent:
+            now = now._replace(accent=accent)
+        if does is Does.STROKE:
+            if len(strokes) > 1:
+                done = self._play(strokes[:-1], Outcome(does, moments, now))
+                return _together(done, self._close(done.after, strokes[-1], done.moments))._replace(pair=pair)
+            outcome = self._close(now, strokes[0], moments)
+            return outcome._replace(pair=True) if pair else outcome
+        if does is Does.TAKEN_BACK:
+            return Outcome(does, moments, now)
+        done = self._play(strokes, Outcome(does, moments, now))
+        now = done.after
+        if does is Does.LATCH:
+            return _together(done, self._follow(does, now._replace(latches=now.latches ^ value), done.moments))
+        return _together(done, self._follow(does, now, done.moments)._replace(value=value))
 
     def is_within(self, entry: Entry) -> bool:
         """Whether an entry answers only within a sequence."""
@@ -250,14 +282,13 @@ class Rules:
             entry = following
         return (*found, entry)
 
-    def _play(self, usage: Usage, entries: Iterable[Entry], done: Outcome) -> Outcome:
+    def _play(self, strokes: Iterable[Held], done: Outcome) -> Outcome:
         """Strokes are closed and let go, one after the other."""
-        for entry in entries:
-            if entry.kind in STROKES:
-                one = self._close(done.after, self.stroke(usage, entry), done.moments)
-                # It opens at the moment at which what follows opens others.
-                left = one.after.strokes[1:] if one.strokes else one.after.strokes
-                done = _together(done, one)._replace(after=one.after._replace(strokes=left))
+        for stroke in strokes:
+            one = self._close(done.after, stroke, done.moments)
+            # It opens at the moment at which what follows opens others.
+            left = one.after.strokes[1:] if one.strokes else one.after.strokes
+            done = _together(done, one)._replace(after=one.after._replace(strokes=left))
         return done
 
     # What the machine remembers.
@@ -328,9 +359,8 @@ class Rules:
     def close_alone(self, entries: tuple[Entry, ...], typist: int) -> Outcome:
         """What the strokes of some entries do in turn while only modifier keys are held, be it by keys or by latches."""
         standing = REST._replace(modifiers=typist, latches=typist)
-        *before, last = entries
-        done = self._play(Usage(0), before, Outcome(Does.STROKE, (self.closed(standing),), standing))
-        return _together(done, self._close(done.after, self.stroke(Usage(0), last), done.moments))
+        strokes = tuple([self.stroke(Usage(0), one) for one in entries])
+        return self._act(standing, Answer(Does.STROKE, 0, strokes), (self.closed(standing),))
 
     def _follow(self, does: Does, now: Standing, moments: tuple[int, ...]) -> Outcome:
         """The modifiers changed: what is closed is looked at again, and the modifiers follow the newest that stays."""
@@ -350,23 +380,32 @@ class Rules:
             self._alone[cell] = self._judge(stroke, self.compiled.mask_of(modifiers), 0)
         return self._alone[cell]
 
-    def _keep(self, strokes: tuple[Held, ...], typist: int) -> tuple[tuple[Held, ...], tuple[tuple[Usage, Cause], ...]]:
-        """Which strokes stay closed, from the newest on, and which are opened, each with the rule that it breaks."""
-        kept: list[Held] = []
-        opened = []
+    def judge(self, strokes: Iterable[Held], typist: int) -> list[Cause | None]:
+        """Of strokes, from the newest on, for each the rule that it breaks, None where it stays closed."""
+        found: list[Cause | None] = []
+        any_kept = False
         wanted = present = keys = 0
         for stroke in strokes:
             own = stroke.wants(typist)
-            if not kept:
+            if not any_kept:
                 wanted, present, keys = own, self.compiled.mask_of(own), 0
             cause = Cause.MODIFIERS if own != wanted else self._judge(stroke, present, keys)
-            if cause is not None:
-                opened.append((stroke.usage, cause))
-                continue
-            kept.append(stroke)
-            present |= stroke.mask
-            keys += (stroke.mask & self.crosspoints).bit_count()
-        return tuple(kept), tuple(opened)
+            found.append(cause)
+            if cause is None:
+                any_kept = True
+                present |= stroke.mask
+                keys += (stroke.mask & self.crosspoints).bit_count()
+        return found
+
+    def _keep(self, strokes: tuple[Held, ...], typist: int) -> tuple[tuple[Held, ...], tuple[tuple[Usage, Cause], ...]]:
+        """Which strokes stay closed, from the newest on, and which are opened, each with the rule that it breaks."""
+        if not strokes:
+            return (), ()
+        causes = self.judge(strokes, typist)
+        opened = tuple([(stroke.usage, cause) for stroke, cause in zip(strokes, causes, strict=True) if cause])
+        if not opened:
+            return strokes, ()
+        return tuple([stroke for stroke, cause in zip(strokes, causes, strict=True) if not cause]), opened
 
     def _judge(self, stroke: Held, present: int, keys: int) -> Cause | None:
         """The rule that a stroke breaks when its contacts close one after the other beside some that are closed."""

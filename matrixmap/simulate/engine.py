@@ -15,6 +15,11 @@ CLOCK_TICKS = 0x10000
 """The clock of the runtime wraps after this many ticks."""
 
 
+def contacts_of(mask: int) -> frozenset[Contact]:
+    """The contacts of a mask: bit n is contact n."""
+    return frozenset(Contact(bit) for bit in range(mask.bit_length()) if mask >> bit & 1)
+
+
 class Result(IntEnum):
     """What became of an input set; the numbers are those of `mm_result`."""
 

@@ -26,10 +26,9 @@ from matrixmap.hid.usages import (
     STATUS_USAGES,
     Usage,
 )
-from matrixmap.join.dead import after_dead_key
-from matrixmap.model.plan import Action, Command, Latch, Plan, Stroke, Trigger
-from matrixmap.simulate.engine import CLOCK_TICKS, NEVER, Result, Shown, Sizes
-from matrixmap.simulate.sheet import NOTHING_ASKED, Asked, Sheet, contacts_of
+from matrixmap.model.plan import Plan
+from matrixmap.press.rules import Answer, Does, Held, Rules
+from matrixmap.simulate.engine import CLOCK_TICKS, NEVER, Result, Shown, Sizes, contacts_of
 
 FIRST_KEY, LAST_KEY = max(STATUS_USAGES) + 1, max(MODIFIER_BITS)
 COUNTER = 0x10000
@@ -39,37 +38,54 @@ LONGEST_WAIT = 0x3FFF
 """Ticks after which a call is asked for at the latest while a time runs."""
 
 
+class Timed(Rules):
+    """The rules of a plan with its times, in ticks: how long a stroke stays closed and open, and modifiers lead."""
+
+    def __init__(self, plan: Plan) -> None:
+        super().__init__(plan)
+        # A time of 0 counts as one tick: two changes never fall together.
+        self.close = max(plan.timing.close_ticks, 1)
+        self.open = max(plan.timing.open_ticks, 1)
+        self.lead = max(plan.timing.lead_ticks, 1)
+
+
 @dataclass(slots=True)
 class Press:
     """A press from its key's going down until its place is free again.
 
-    `trigger` is None once it is known what is done. `first` are strokes that are played and let go before it. `typist` are the
-    modifier keys that the typist held at its moment. `open_left` are the ticks for which a stroke that
-    was opened keeps its place; 0 while it waits, leads or is closed.
+    `level` and `extras` are what it was at its moment, `typist` the modifier keys that the typist held then. `answer` is
+    what it asks for, None until it begins; `strokes` are those that are still to be played, each let go before the next;
+    the last may be held. `open_left` are the ticks for which a stroke that was opened keeps its place; 0 while it waits,
+    leads or is closed.
     """
 
     keyboard: int
     usage: Usage
-    trigger: Trigger | None
-    action: Action | None
-    asked: Asked
+    level: int
+    extras: int
     typist: int
     released: bool = False
+    answer: Answer | None = None
+    strokes: tuple[Held, ...] = ()
     open_left: int = 0
-    first: tuple[Stroke, ...] = ()
+
+    @property
+    def stroke(self) -> Held:
+        """The stroke that leads, or has a place."""
+        return self.strokes[0]
 
 
 class Model:
     """One state. `plans` are the layouts to choose from, all of one machine; the first is used from the start."""
 
     def __init__(self, plans: Sequence[Plan], sizes: Sizes | None = None) -> None:
-        self.sheets = tuple(Sheet(plan) for plan in plans)
+        self.layouts = tuple(Timed(plan) for plan in plans)
         self.sizes = sizes or Sizes()
         self.start(0)
 
     def start(self, number: int) -> None:
         """Starts anew with a layout."""
-        self.closing = self.judging = self.sheets[number]
+        self.closing = self.judging = self.layouts[number]
         self.now = 0
         self.down: list[set[Usage]] = [set() for _ in range(self.sizes.keyboards)]
         self.line: list[Press] = []
@@ -79,7 +95,7 @@ class Model:
         self.live = 0
         self.typist = 0
         self.latches = 0
-        self.accent: str | None = None
+        self.accent = 0
         self.modifiers = 0
         self.wanted = 0
         self.close_left = 0
@@ -137,24 +153,23 @@ class Model:
         self.live = 0
         for usages in self.down:
             for usage in usages:
-                self.live |= self.judging.feeds.get(usage, 0)
+                self.live |= self.judging.compiled.feeds.get(usage, 0)
 
     def _press(self, keyboard: int, usage: Usage) -> bool:
         """Toggles a lock, or joins the line. False if the line was full."""
-        sheet = self.judging
-        if usage in sheet.feeds:
+        table = self.judging.compiled
+        if usage in table.feeds:
             return True
-        if sheet.keeps_lock(usage):
+        if (usage == CAPS_LOCK and table.caps_lock) or (usage == NUM_LOCK and table.num_lock):
             self.caps ^= usage == CAPS_LOCK
             self.num ^= usage == NUM_LOCK
             return True
         if len(self.line) >= self.sizes.waiting:
             self._count_overflows(1)
             return False
-        trigger = sheet.trigger(usage, self.down[keyboard], self.caps, self.num)
-        action = sheet.plan.lookup(trigger)
-        asked = sheet.asked(action) if isinstance(action, Stroke) else NOTHING_ASKED
-        self.line.append(Press(keyboard, usage, trigger, action, asked, self.live))
+        keys = table.keys(frozenset(self.down[keyboard]))
+        level = table.level(usage, keys, self.caps, self.num)
+        self.line.append(Press(keyboard, usage, level, keys.extras, self.live))
         return True
 
     def _count_overflows(self, count: int) -> None:
@@ -165,7 +180,7 @@ class Model:
 
         Another change before that one takes its place; presses made for the layout between are dropped and counted.
         """
-        self.judging = self.sheets[number]
+        self.judging = self.layouts[number]
         if self.ahead is None:
             self.ahead = len(self.line)
         self._count_overflows(len(self.line) - self.ahead)
@@ -218,7 +233,7 @@ class Model:
         if changed:
             self.modifiers = self.wanted
             self.settle_left = self.closing.lead
-        elif self.leading and self._may_close(self.line[0].asked):
+        elif self.leading and self._may_close(self.line[0].stroke):
             self._close()
         return False
 
@@ -230,7 +245,7 @@ class Model:
             self.latches = 0
         if not resting or self.places or self.settle_left or self.modifiers:
             return False
-        self.closing, self.ahead, self.latches, self.accent = self.judging, None, 0, None
+        self.closing, self.ahead, self.latches, self.accent = self.judging, None, 0, 0
         return True
 
     def _begin(self) -> bool:
@@ -240,67 +255,39 @@ class Model:
             if not self.places[0].open_left:
                 self._open(self.places[0])
             return False
-        press = self._compose(press)
-        match press.action:
-            case Stroke():
-                self.typist = press.typist
-                self.leading = True
-                if self._breaks_alone(press):
-                    # No older stroke is opened for it.
-                    self.refusals = (self.refusals + 1) % COUNTER
-                    self._leave_line()
-                return True
-            case Latch():
-                self.latches ^= 1 << press.action.contact
-            case Command():
-                self.command = press.action.number
-                self.handing_over = True
-        self._leave_line()
+        if press.answer is None:
+            press.answer = self.closing.answer(press.usage, press.level, press.extras, self.accent)
+            press.strokes = press.answer.strokes
+            self.accent = press.answer.accent
+        does = press.answer.does
+        if len(press.strokes) > (does is Does.STROKE):
+            self._put_before(press)
+        elif does is Does.LATCH:
+            self.latches ^= press.answer.value
+        elif does is Does.COMMAND:
+            self.command = press.answer.value
+            self.handing_over = True
+        if self.line[0].strokes:
+            self._lead()
+        else:
+            self._leave_line()
         return True
 
-    def _compose(self, press: Press) -> Press:
-        """What the oldest press comes to after a dead key, and as one: another one before it, or one that does nothing."""
-        if not press.first:
-            self._find_out(press)
-        if not press.first:
-            return press
-        stroke, *later = press.first
-        press.first = tuple(later)
-        alone = replace(press, action=stroke, asked=self.closing.asked(stroke), trigger=None, first=(), released=True)
+    def _put_before(self, press: Press) -> None:
+        """Makes the first stroke of a press one of its own in the line, to be let go at once."""
+        alone = replace(press, strokes=press.strokes[:1], released=True)
+        press.strokes = press.strokes[1:]
         self.line.insert(0, alone)
         self.ahead = None if self.ahead is None else self.ahead + 1
-        return alone
 
-    def _find_out(self, press: Press) -> None:
-        """Looks up what a press does and what is played before it, by the dead key that is pending."""
-        plan, trigger = self.closing.plan, press.trigger
-        if trigger is None:
-            return
-        if self.accent is not None:
-            after = after_dead_key(plan, self.accent, trigger)
-            if after.strokes:
-                stroke = after.strokes[0]
-                self.accent = None
-                if after.acts:
-                    press.first = (*stroke.before, stroke)
-                else:
-                    self._settle_on(press, stroke)
-                return
-            if not after.keeps:
-                self.accent = None
-            if not after.acts:
-                press.action = None
-        accent = plan.dead_key(trigger)
-        if accent is not None:
-            press.action = None
-            self.accent = accent
-        if isinstance(press.action, Stroke):
-            self._settle_on(press, press.action)
-
-    def _settle_on(self, press: Press, stroke: Stroke) -> None:
-        """A stroke becomes what a press does, after those before it."""
-        press.action, press.asked, press.trigger = stroke, self.closing.asked(stroke), None
-        press.first = stroke.before
+    def _lead(self) -> None:
+        """The oldest press leads, or is refused: no older stroke is opened for one that breaks a rule by itself."""
+        press = self.line[0]
+        self.typist = press.typist
+        self.leading = True
+        if self.closing.refusal(press.stroke, press.stroke.wants(self.typist | self.latches)):
+            self.refusals = (self.refusals + 1) % COUNTER
+            self._leave_line()
 
     def _leave_line(self) -> None:
         self.line.pop(0)
@@ -308,17 +295,18 @@ class Model:
         if self.ahead is not None:
             self.ahead -= 1
 
-    def _may_close(self, asked: Asked) -> bool:
+    def _may_close(self, stroke: Held) -> bool:
         """Whether the stroke that leads may close: nothing changed of late, and no opened stroke is in its way."""
         if self.modifiers != self.wanted or self.settle_left:
             return False
-        recent = [press.asked for press in self.places if press.open_left]
-        together = asked.contacts
+        recent = [press.stroke for press in self.places if press.open_left]
+        if any(one.mask & stroke.mask or _is_chord(one) or _is_chord(stroke) for one in recent):
+            return False
+        together = stroke.mask
         for press in self.places:
-            together |= press.asked.contacts
-        return not any(one.contacts & asked.contacts or one.is_chord or asked.is_chord for one in recent) and not (
-            recent and self.closing.rolls_over(together)
-        )
+            together |= press.stroke.mask
+        rollover = self.closing.compiled.rollover
+        return not recent or rollover is None or (together & self.closing.crosspoints).bit_count() <= rollover
 
     def _close(self) -> None:
         self.places.append(self.line[0])
@@ -342,40 +330,17 @@ class Model:
         if not self.line and not self.close_left:
             self.typist = self.live
         typist = self.typist | self.latches
-        strokes = [self.line[0]] if self.leading else []
-        strokes += reversed(self.closed_strokes)
-        kept, newest, self.wanted = 0, None, typist
-        for press in strokes:
-            if newest is None:
-                self.wanted = press.asked.modifiers(typist)
-            if self._breaks(press.asked, typist, kept):
+        presses = [self.line[0]] if self.leading else []
+        presses += reversed(self.closed_strokes)
+        causes = self.closing.judge([press.stroke for press in presses], typist)
+        kept = [press for press, cause in zip(presses, causes, strict=True) if not cause]
+        for press, cause in zip(presses, causes, strict=True):
+            if cause:
                 self._open(press)
-            else:
-                kept |= press.asked.contacts
-                newest = press
-        if newest is None:
-            self.wanted = typist
+        self.wanted = kept[0].stroke.wants(typist) if kept else typist
 
     def _in_close_time(self, press: Press) -> bool:
         return bool(self.close_left) and press is self.places[-1]
-
-    def _breaks_alone(self, press: Press) -> bool:
-        """Whether a stroke breaks a rule with its own modifiers alone."""
-        typist = self.typist | self.latches
-        wanted, self.wanted = self.wanted, press.asked.modifiers(typist)
-        breaks = self._breaks(press.asked, typist, 0)
-        self.wanted = wanted
-        return breaks
-
-    def _breaks(self, asked: Asked, typist: int, kept: int) -> bool:
-        """Whether a stroke breaks a rule with the modifiers wanted and the strokes kept so far."""
-        sheet = self.closing
-        return (
-            asked.modifiers(typist) != self.wanted
-            or bool(asked.contacts & kept)
-            or sheet.rolls_over(kept | asked.contacts)
-            or sheet.clashes(asked, kept | self.wanted)
-        )
 
     # What is shown.
 
@@ -386,15 +351,15 @@ class Model:
 
     def closed(self) -> int:
         """The mask of all closed contacts."""
-        closed = self.modifiers
+        closed = self.closing.compiled.mask_of(self.modifiers)
         for press in self.closed_strokes:
-            closed |= press.asked.contacts
+            closed |= press.stroke.mask
         return closed
 
     def leds(self) -> int:
         """The LED byte: Caps Lock for a latch too; a lock that the layout does not keep shows as Caps Lock off, Num Lock on."""
-        sheet = self.judging
-        num, caps = self.num or not sheet.plan.num_lock, (self.caps and sheet.plan.caps_lock) or self.latches
+        table = self.judging.compiled
+        num, caps = self.num or not table.num_lock, (self.caps and table.caps_lock) or self.latches
         return (LED_NUM_LOCK if num else 0) | (LED_CAPS_LOCK if caps else 0)
 
     def idle(self) -> bool:
@@ -405,3 +370,8 @@ class Model:
     def shown(self) -> Shown:
         """What is closed and lit, and the counters."""
         return Shown(contacts_of(self.closed()), self.leds(), self.overflows, self.refusals, self.idle())
+
+
+def _is_chord(stroke: Held) -> bool:
+    """Whether a stroke closes several contacts, or none: modifiers alone."""
+    return len(stroke.contacts) != 1

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from enum import Enum
 from functools import reduce
 from operator import or_
+from typing import NamedTuple
 
 from matrixmap.circuit.reading import phantoms
 from matrixmap.circuit.timing import TICK_US
@@ -20,11 +21,10 @@ from matrixmap.hid.usages import Usage
 from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.plan import Plan
 from matrixmap.model.words import usage_name
-from matrixmap.simulate.engine import CLOCK_TICKS, Engine
+from matrixmap.simulate.engine import CLOCK_TICKS, Engine, contacts_of
 from matrixmap.simulate.model import Press
 from matrixmap.simulate.player import Kind, Note, Player
 from matrixmap.simulate.scan import Moment
-from matrixmap.simulate.sheet import contacts_of, mask_of
 from matrixmap.simulate.texts import finish
 from matrixmap.simulate.trace import Listener
 
@@ -46,6 +46,15 @@ MOST_NOTES = 30_000
 
 CACHED_BITMAPS = 512
 """So many key sets are remembered with their bitmaps; a typist makes a few hundred."""
+
+
+class Flagged(NamedTuple):
+    """A note of contacts that opened while their key was held: its place, the press, its contacts, those of all keys down."""
+
+    note: int
+    press: Press
+    contacts: int
+    asked: int
 
 
 class RestlessError(Exception):
@@ -100,8 +109,7 @@ class Replay:
         self._settled_us = scans * scan.period_us + scan.sweep_us
         self._held: dict[int, KeySet] = {}
         self._bitmaps: dict[KeySet, bytes] = {}
-        self._flagged: list[tuple[Note, Press, int]] = []
-        self._taken: set[int] = set()
+        self._flagged: list[Flagged] = []
         self._past: list[Press] = []
         self._seen_notes = 0
         self._reports = 0
@@ -177,13 +185,15 @@ class Replay:
             self._seen_notes += 1
             if note.kind is not Kind.OPENED:
                 continue
-            opened = mask_of(note.contacts)
-            for press in self.listener.heard.line:
-                if not press.released and press.asked.contacts & opened and id(press) not in self._taken:
-                    asked = reduce(or_, (each.asked.contacts for each in self.listener.heard.line), 0)
-                    self._flagged.append((note, press, asked))
-                    self._taken.add(id(press))
-                    opened &= ~press.asked.contacts
+            opened = sum(1 << contact for contact in note.contacts)
+            line = self.listener.heard.line
+            for press in line:
+                contacts = self.listener.asked(press)
+                flagged = any(press is other.press for other in self._flagged)
+                if not press.released and contacts & opened and not flagged:
+                    asked = reduce(or_, map(self.listener.asked, line), 0)
+                    self._flagged.append(Flagged(self._seen_notes - 1, press, contacts, asked))
+                    opened &= ~contacts
 
     def _is_settled(self) -> bool:
         player = self.player
@@ -209,31 +219,28 @@ class Replay:
         player.notes.clear()
         player.moments.clear()
         self._flagged.clear()
-        self._taken.clear()
         self._seen_notes = self._reports = self._rolled = 0
         return stretch
 
     def _reasons(self) -> Iterator[Opened]:
         """Why each of those strokes was opened: what would have been closed together otherwise tells."""
         notes = self.player.notes
-        places = {id(note): place for place, note in enumerate(notes)}
         closed = _closed_before(notes)
         modifiers = self._modifiers()
-        for note, press, asked in self._flagged:
-            place = places[id(note)]
+        for place, press, contacts, asked in self._flagged:
             newer = next((later.contacts for later in notes[place + 1 :] if later.kind is Kind.CLOSED), frozenset())
             if newer - modifiers - contacts_of(asked):
                 newer = frozenset()  # of a key that was not down yet, so the stroke was not opened for it
             yield Opened(
-                time_us=note.time_us,
+                time_us=notes[place].time_us,
                 usage=press.usage,
-                contact=min(contacts_of(press.asked.contacts)),
-                reason=self._reason(closed[place], newer, press),
+                contact=min(contacts_of(contacts)),
+                reason=self._reason(closed[place], newer, contacts_of(contacts)),
             )
 
-    def _reason(self, closed: frozenset[Contact], newer: frozenset[Contact], press: Press) -> Reason:
+    def _reason(self, closed: frozenset[Contact], newer: frozenset[Contact], own: frozenset[Contact]) -> Reason:
         machine = self.machine
-        if newer & contacts_of(press.asked.contacts):
+        if newer & own:
             return Reason.SAME_CONTACT
         together = closed | newer
         if self.plan.guard and phantoms(machine, tuple(together), self.plan.contacts):

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from matrixmap.hid.usages import Usage
-from matrixmap.join.dead import after_dead_key
 from matrixmap.model.legend import Legend
-from matrixmap.model.plan import Latch, Plan, Stroke
+from matrixmap.model.plan import Plan
 from matrixmap.model.words import usage_name
+from matrixmap.press.rules import Does, Held
 from matrixmap.press.turns import NOTHING_BEGUN, Turns, in_the_end
-from matrixmap.simulate.engine import Engine, Result, Shown, Sizes
+from matrixmap.simulate.engine import Engine, Result, Shown, Sizes, contacts_of
 from matrixmap.simulate.model import Model, Press
 from matrixmap.simulate.player import Kind, Note, Player
 from matrixmap.simulate.script import (
@@ -25,7 +25,6 @@ from matrixmap.simulate.script import (
     SwitchLayout,
     Wait,
 )
-from matrixmap.simulate.sheet import Asked, contacts_of
 from matrixmap.simulate.texts import finish, give_report
 
 
@@ -104,7 +103,7 @@ class Listener:
         self._key_at = {key.contact: key for key in machine.keys}
         self._modifier_at = {machine.key(name).contact: one.name for one in machine.modifiers for name in one.keys}
         self._latches = 0
-        self._accent: str | None = None
+        self._accent = 0
         self._meant: list[str] = []
         self._turns = Turns(machine)
         self._turn = NOTHING_BEGUN
@@ -127,7 +126,7 @@ class Listener:
     def change_layout(self, number: int) -> None:
         """Asks for another layout; latches and a pending dead key end with the one before."""
         self._understand()
-        self._latches, self._accent = 0, None
+        self._latches, self._accent = 0, 0
         self.heard.change_layout(number)
         self.engine.change_layout(number)
 
@@ -154,51 +153,35 @@ class Listener:
 
     def _understand(self) -> None:
         """Finds what the presses in the line mean, by the layout that judged them, and takes them out."""
-        read = [
-            typed
-            for press in self.heard.line
-            for stroke in self._strokes(press)
-            for typed in self._typed(stroke, press.typist | self._latches)
-        ]
+        read = [typed for press in self.heard.line for typed in self._read(press)]
         self.heard.line.clear()
         typed = in_the_end(read, lambda one: (one[1], one[2], one[3]))
         self._meant += [legend.text if legend else name for name, legend, _, _ in typed]
 
-    def _strokes(self, press: Press) -> Iterator[Asked]:
-        """The strokes of a press, those of a sequence one by one."""
-        for stroke in self._done(press):
-            yield from map(self.heard.judging.asked, (*stroke.before, stroke))
+    def _read(self, press: Press) -> Iterator[tuple[str, Legend | None, bool, int]]:
+        """Each key that the strokes of a press close: those of a sequence and of an accent before it, and its own."""
+        answer = self.heard.judging.answer(press.usage, press.level, press.extras, self._accent)
+        self._accent = answer.accent
+        if answer.does is Does.LATCH:
+            self._latches ^= answer.value
+        for stroke in answer.strokes:
+            yield from self._typed(stroke, press.typist | self._latches)
 
-    def _done(self, press: Press) -> Iterator[Stroke]:
-        """What a press does: the stroke of a pair, or an accent by itself before the press's own; none for a dead key."""
-        sheet, trigger = self.heard.judging, press.trigger
-        if trigger is None:
-            return
-        if self._accent is not None:
-            after = after_dead_key(sheet.plan, self._accent, trigger)
-            yield from after.strokes
-            if not after.keeps:
-                self._accent = None
-            if not after.acts:
-                return
-        accent = sheet.plan.dead_key(trigger)
-        if accent is not None:
-            self._accent = accent
-        elif isinstance(press.action, Latch):
-            self._latches ^= 1 << press.action.contact
-        elif isinstance(press.action, Stroke):
-            yield press.action
+    def asked(self, press: Press) -> int:
+        """The contacts of the stroke that a press in the line asks for while no dead key waits, as a mask."""
+        answer = self.heard.judging.answer(press.usage, press.level, press.extras, 0)
+        return answer.strokes[-1].mask if answer.does is Does.STROKE else 0
 
-    def _typed(self, asked: Asked, typist: int) -> Iterator[tuple[str, Legend | None, bool, int]]:
+    def _typed(self, stroke: Held, typist: int) -> Iterator[tuple[str, Legend | None, bool, int]]:
         """Each key that a stroke closes while the typist holds some modifiers: its name with them, what it types, and how.
 
         How: whether it waits for what follows, and how many keys before it belong to what it types.
         """
-        held = contacts_of(asked.modifiers(typist))
+        held = contacts_of(self.heard.judging.compiled.mask_of(stroke.wants(typist)))
         state = frozenset(self._modifier_at[contact] for contact in held if contact in self._modifier_at)
-        if not asked.contacts and state in self._turns.alone:
+        if not stroke.contacts and state in self._turns.alone:
             self._turn = self._turns.read(self._turn, None, state, None).turn
-        for contact in sorted(contacts_of(asked.contacts)):
+        for contact in sorted(contacts_of(stroke.mask)):
             key = self._key_at.get(contact)
             name = " + ".join([*sorted(state), key.name if key else self.machine.contact_name(contact)])
             legend = key.types.get(state & key.selectors) if key else None

@@ -13,10 +13,10 @@ from itertools import pairwise
 from matrixmap.circuit.reading import phantoms
 from matrixmap.circuit.timing import TICK_US
 from matrixmap.model.machine import Contact, Machine
-from matrixmap.model.plan import Latch, Plan, Stroke
-from matrixmap.simulate.engine import Result, Sizes
+from matrixmap.model.plan import Plan
+from matrixmap.press.rules import Does
+from matrixmap.simulate.engine import Result, Sizes, contacts_of
 from matrixmap.simulate.scan import Finds, Moment, Reader, critical_phases
-from matrixmap.simulate.sheet import contacts_of
 from matrixmap.simulate.tape import ModelTape
 from tests.agree.streams import Stream
 
@@ -66,14 +66,18 @@ class Listener(ModelTape):
         `latches` has the contacts that latches keep closed in the end.
         """
         self.play(b"".join(stream))
-        sheet = self.model.judging
+        rules = self.model.judging
+        mask_of = rules.compiled.mask_of
         meant, latches = [], 0
         for press in self.model.line:
-            if isinstance(press.action, Latch):
-                latches ^= 1 << press.action.contact
-            modifiers = press.asked.modifiers(press.typist | latches)
-            if isinstance(press.action, Stroke) and not sheet.breaks_alone(press.asked, modifiers):
-                meant.append(Meant(contacts_of(press.asked.contacts), contacts_of(modifiers)))
+            answer = rules.answer(press.usage, press.level, press.extras, 0)
+            if answer.does is Does.LATCH:
+                latches ^= answer.value
+            for stroke in answer.strokes:
+                modifiers = stroke.wants(press.typist | latches)
+                if rules.refusal(stroke, modifiers) is None:
+                    meant.append(Meant(contacts_of(stroke.mask), contacts_of(mask_of(modifiers))))
+        latches = mask_of(latches)
         self.latches = latches
         return meant
 

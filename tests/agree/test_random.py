@@ -60,7 +60,7 @@ class Counting(ModelTape):
     def _row(self, result: Result, wait: int) -> None:
         super()._row(result, wait)
         for press in self.model.closed_strokes:
-            self.counted[f"modifiers alone, keyboard {press.keyboard}"] += not press.asked.order
+            self.counted[f"modifiers alone, keyboard {press.keyboard}"] += not press.stroke.contacts
 
     def _change_layout(self, number: int) -> None:
         model = self.model

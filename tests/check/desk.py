@@ -1,10 +1,15 @@
-"""A keyboard on the reference model of the runtime, and every press that hands can make on it, tried one by one."""
+"""A keyboard on the compiled runtime, and every press that hands can make on it, tried one by one."""
 
 from __future__ import annotations
 
+import ctypes
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
+from functools import cache
 from itertools import chain, combinations
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import NamedTuple
 
 from matrixmap.hid.geometry import form
 from matrixmap.hid.usages import (
@@ -19,30 +24,90 @@ from matrixmap.hid.usages import (
     SHIFT_RIGHT,
 )
 from matrixmap.model.layout import HostModifier
-from matrixmap.model.plan import Feed, Latch, Plan, Trigger
-from matrixmap.simulate.engine import CLOCK_TICKS, NEVER
-from matrixmap.simulate.model import Model
+from matrixmap.model.plan import Feed, Latch, Plan, Stroke, Trigger
+from matrixmap.press.table import make_table
+from tests import tools
 from tests.check.circuit import Circuit
 
 EXTRAS = {HostModifier.CONTROL: CONTROL_LEFT, HostModifier.ALT: ALT_LEFT, HostModifier.META: META_LEFT}
 
+RUNTIME = Path(__file__).parents[2] / "matrixmap" / "runtime"
+MOST_MOMENTS = 64
+"""Calls of `mm_advance` for one report; no press takes nearly as many."""
+
+NO_COMMAND = 0xFFFF
+WORD = 2
+
+
+@cache
+def library() -> ctypes.CDLL:
+    """The runtime for any machine, with strokes in turn, and `desk.c` around it."""
+    sources = (Path(__file__).with_name("desk.c"), RUNTIME / "mm_runtime.c")
+    sizes = ("-DMM_SELECT_MAX=16", "-DMM_SENSE_MAX=16", "-DMM_SEQUENCES=1")
+    with TemporaryDirectory(prefix="desk-") as folder:
+        path = Path(folder) / "desk.so"
+        tools.run(
+            tools.tool("gcc"), *tools.STRICT, "-O2", *sizes, "-fPIC", "-shared", f"-I{RUNTIME}", "-o", path, *sources
+        )
+        found = ctypes.CDLL(str(path))
+    desk, data, u8, u16 = ctypes.c_void_p, ctypes.c_char_p, ctypes.c_uint8, ctypes.c_uint16
+    for name, result, arguments in (
+        ("desk_bytes", u16, ()),
+        ("desk_masks", u16, ()),
+        ("desk_start", ctypes.c_bool, (desk, ctypes.c_void_p, u16)),
+        ("desk_leds", u8, (desk,)),
+        ("desk_command", u16, (desk,)),
+        ("desk_give", u16, (desk, data, ctypes.c_void_p, u16)),
+    ):
+        function = getattr(found, name)
+        function.restype, function.argtypes = result, arguments
+    return found
+
+
+class Kept(NamedTuple):
+    """A moment of a desk: the C structure, the keys that are down, the contacts that are closed."""
+
+    state: bytes
+    down: frozenset[int]
+    closed: frozenset[int]
+
 
 class Desk:
-    """A keyboard on the reference model, whose keys are pressed one after the other.
+    """A keyboard on the compiled runtime, whose keys are pressed one after the other.
 
-    `moments` are the contacts that were closed together, at each moment since the last press.
+    `moments` are the contacts that were closed together, at each moment since the last press; `command` is the last one given.
     """
 
     def __init__(self, plan: Plan) -> None:
-        self.model = Model([plan])
+        self.machine = plan.layout.machine
+        self.library = library()
+        table = make_table(plan).to_bytes()
+        self.table = ctypes.create_string_buffer(table, len(table))
+        self.state = ctypes.create_string_buffer(self.library.desk_bytes())
+        self.row = WORD * self.library.desk_masks()
+        self.masks = ctypes.create_string_buffer(MOST_MOMENTS * self.row)
+        self.contacts: dict[bytes, frozenset[int]] = {}
+        self.start()
+
+    def start(self) -> None:
+        """As when the power comes on."""
+        assert self.library.desk_start(self.state, self.table, len(self.table))
         self.down: set[int] = set()
-        self.time = 0
-        self.moments: list[frozenset[int]] = []
+        self.moments: list[frozenset[int]] = [frozenset()]
+
+    def kept(self) -> Kept:
+        """All that is so at this moment, to be brought back."""
+        return Kept(self.state.raw, frozenset(self.down), self.closed())
+
+    def bring_back(self, kept: Kept) -> None:
+        """Makes all as it was."""
+        ctypes.memmove(self.state, kept.state, len(kept.state))
+        self.down = set(kept.down)
+        self.moments = [kept.closed]
 
     def press(self, *usages: int) -> frozenset[int]:
         """Presses keys, each in its own report; the contacts that are closed once all is done."""
         for usage in usages:
-            self.moments = []
             self.down.add(usage)
             self._send()
         return self.closed()
@@ -57,24 +122,46 @@ class Desk:
         bitmap = bytearray(32)
         for usage in self.down:
             bitmap[usage >> 3] |= 1 << (usage & 7)
-        self.model.usages(0, bytes(bitmap))
-        wait = self.model.advance(self.time)
-        self.moments.append(self.closed())
-        while wait != NEVER:
-            self.time = (self.time + wait) % CLOCK_TICKS
-            wait = self.model.advance(self.time)
-            self.moments.append(self.closed())
+        count = self.library.desk_give(self.state, bytes(bitmap), self.masks, MOST_MOMENTS)
+        assert count < MOST_MOMENTS, "the runtime does not come to rest"
+        raw = ctypes.string_at(self.masks, count * self.row)
+        self.moments = [self._contacts(raw[at : at + self.row]) for at in range(0, len(raw), self.row)]
+
+    def _contacts(self, row: bytes) -> frozenset[int]:
+        found = self.contacts.get(row)
+        if found is None:
+            *selects, direct = (int.from_bytes(row[at : at + WORD], "little") for at in range(0, len(row), WORD))
+            width = len(self.machine.sense)
+            closed = {line * width + bit for line, mask in enumerate(selects) for bit in range(16) if mask >> bit & 1}
+            closed |= {self.machine.crosspoints + bit for bit in range(8) if direct >> bit & 1}
+            found = self.contacts[row] = frozenset(closed)
+        return found
 
     def closed(self) -> frozenset[int]:
         """All closed contacts."""
-        mask = self.model.closed()
-        return frozenset(bit for bit in range(mask.bit_length()) if mask >> bit & 1)
+        return self.moments[-1]
+
+    def leds(self) -> int:
+        """The LED byte."""
+        return int(self.library.desk_leds(self.state))
+
+    @property
+    def command(self) -> int | None:
+        """The last command that was given."""
+        number = self.library.desk_command(self.state)
+        return None if number == NO_COMMAND else number
 
 
 def every_set(things: Iterable[int]) -> Iterator[tuple[int, ...]]:
     """All subsets, the empty one first."""
     among = tuple(things)
     return chain.from_iterable(combinations(among, count) for count in range(len(among) + 1))
+
+
+def keeps_contract(plan: Plan) -> bool:
+    """Whether no stroke names the contact of a modifier key or latch: such a table breaks what mm_runtime.h asks of it."""
+    own = set(make_table(plan).modifier_keys)
+    return not any(own & set(each.action.contacts) for each in plan.bindings if isinstance(each.action, Stroke))
 
 
 def without_limits(plan: Plan) -> Plan:
@@ -126,7 +213,6 @@ class Hands:
         self.circuit = Circuit(machine, plan.contacts)
         self.latching = {each.trigger.usage for each in plan.bindings if isinstance(each.action, Latch)}
         self.desk = Desk(plan if limits else without_limits(plan))
-        self._before = self._state()
 
     def held_keys(self) -> list[int]:
         """The host keys that, held or turned on, change what another key does.
@@ -151,18 +237,15 @@ class Hands:
                     yield from self._each(usages, together, dead, num)
 
     def _each(self, usages: list[int], held: tuple[int, ...], dead: Trigger | None, num: bool) -> Iterator[Tried]:
-        rested = False
+        self._rest(held, dead, num)
+        kept = self.desk.kept()
         for usage in usages:
-            if not rested:
-                self._rest(held, dead, num)
+            self.desk.bring_back(kept)
             yield self._try(usage, held, dead, num)
-            rested = not dead and self.desk.release(usage) == self._before[0] and self._state() == self._before
 
     def _rest(self, held: tuple[int, ...], dead: Trigger | None, num: bool) -> None:
         """Nothing but some keys held, a dead key pending."""
-        self.desk.model.start(0)
-        self.desk.down.clear()
-        self.desk.time = 0
+        self.desk.start()
         if not num:
             self.desk.press(NUM_LOCK)
         if dead:
@@ -171,12 +254,11 @@ class Hands:
             self.desk.release(*levels, dead.usage)
         self.desk.press(*held)
 
-    def _state(self) -> tuple[frozenset[int], int, str | None, int | None]:
-        model = self.desk.model
-        return self.desk.closed(), model.leds(), model.accent, model.command
+    def _state(self) -> tuple[frozenset[int], int, int | None]:
+        return self.desk.closed(), self.desk.leds(), self.desk.command
 
     def _try(self, usage: int, held: tuple[int, ...], dead: Trigger | None, num: bool) -> Tried:
-        before = self._before = self._state()
+        before = self._state()
         self.desk.press(usage)
         after = self._state()
         moments = set()
@@ -188,7 +270,7 @@ class Hands:
             if pressed:
                 moments.add((pressed, frozenset(closed & self.modifier_of.keys())))
         beside = bool(before[0] - self.modifier_of.keys())
-        acted = bool(moments) or (after[0], after[1], after[3]) != (before[0], before[1], before[3])
+        acted = bool(moments) or after != before
         return Tried(
             held=held,
             dead=dead,

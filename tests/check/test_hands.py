@@ -41,7 +41,13 @@ class Tries:
         self.machine = plan.layout.machine
         self.checked: Checked = check_plan(plan)
         self.hands = Hands(plan)
+        self._desk = Desk(plan)
         self.all: list[Tried] = list(self.hands.every_press(self.hands.held_keys()))
+
+    def desk(self) -> Desk:
+        """A desk as when the power comes on; the one from before is gone."""
+        self._desk.start()
+        return self._desk
 
     def found(self, slug: str) -> list[Finding]:
         return [finding for finding in self.checked.findings if finding.slug == slug]
@@ -63,7 +69,7 @@ class Tries:
         """All contacts that ever close."""
         closed: set[int] = set()
         for usage in self.hands.held_keys():
-            closed |= Desk(self.plan).press(usage) if usage in self.hands.board else set()
+            closed |= self.desk().press(usage) if usage in self.hands.board else set()
         for tried in filter(self.hands.is_usual, self.all):
             for pressed, modifiers in tried.moments:
                 closed |= pressed | modifiers
@@ -114,7 +120,7 @@ def check_idle(tries: Tries) -> None:
     acting |= {
         tried.dead.usage for tried in every if tried.dead and not tried.moments <= alone[tried.held, tried.usage]
     }
-    acting |= {usage for usage in tries.hands.usages if Desk(tries.plan).press(usage)}
+    acting |= {usage for usage in tries.hands.usages if tries.desk().press(usage)}
     silenced = {binding.trigger.usage for binding in tries.plan.bindings if isinstance(binding.action, Nothing)}
     asked = tries.plan.layout.host.keys.keys() & set(tries.hands.usages)
     idle = [usage for usage in asked if usage not in acting | silenced]
@@ -221,8 +227,8 @@ def check_switches(tries: Tries) -> None:
 def check_sides(tries: Tries) -> None:
     """A modifier of two keys is merged if host keys by themselves close one of them, split if they close more."""
     merged, split = [], []
-    alone = {usage: Desk(tries.plan).press(usage) for usage in tries.hands.usages}
-    pressing = {usage for usage in alone if any(each.moments for each in tries.all if each.usage == usage)}
+    alone = {usage: tries.desk().press(usage) for usage in tries.hands.usages}
+    pressing = {tried.usage for tried in tries.all if tried.moments}
     for modifier in tries.machine.modifiers:
         own = {tries.machine.key(name).contact for name in modifier.keys}
         closed = frozenset().union(*(alone[usage] & own for usage in alone if usage not in pressing))
@@ -270,7 +276,7 @@ def unasked(tries: Tries, dead: Trigger | None, trigger: Trigger, stroke: Action
         return []
     found = []
     for right in (False, True):
-        desk = Desk(tries.plan)
+        desk = tries.desk()
         if dead:
             desk.press(*levels_keys(dead), dead.usage)
             desk.release(*levels_keys(dead), dead.usage)

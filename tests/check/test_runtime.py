@@ -18,12 +18,12 @@ from matrixmap.hid.usages import (
     Usage,
 )
 from matrixmap.model.finding import Finding
-from matrixmap.model.plan import Plan, Stroke
+from matrixmap.model.plan import Plan, Stroke, Trigger
+from matrixmap.press.compiled import Compiled
 from matrixmap.press.rules import REST
-from matrixmap.press.table import make_table
-from matrixmap.simulate.model import Model
+from matrixmap.press.table import EXTRA_BITS, make_table
 from tests.check.cases import case_slugs, load_case, plan_of
-from tests.check.desk import Desk, without_limits
+from tests.check.desk import Desk, keeps_contract, without_limits
 from tests.check.machines import machines_and_layouts
 from tests.check.replay import strokes_of
 from tests.project import shipped_plan
@@ -38,15 +38,12 @@ SLOW = settings(
 
 def look_up(plan: Plan, usage: int, held: frozenset[int], num: bool = True) -> Stroke | None:
     """The stroke of a key that is pressed while others are held, as the runtime looks it up."""
-    sheet = Model([plan]).judging
-    action = plan.lookup(sheet.trigger(Usage(usage), frozenset(map(Usage, held)), caps=False, num=num))
+    table = Compiled(make_table(plan).to_bytes())
+    keys = table.keys(frozenset(map(Usage, (*held, usage))))
+    level = table.level(Usage(usage), keys, False, num)
+    extras = frozenset(extra for extra, bit in EXTRA_BITS.items() if keys.extras & bit)
+    action = plan.lookup(Trigger(usage=Usage(usage), level=level, extras=extras))
     return action if isinstance(action, Stroke) else None
-
-
-def keeps_contract(plan: Plan) -> bool:
-    """Whether no stroke names the contact of a modifier key or latch: such a table breaks what mm_runtime.h asks of it."""
-    own = set(make_table(plan).modifier_keys)
-    return not any(own & set(each.action.contacts) for each in plan.bindings if isinstance(each.action, Stroke))
 
 
 def compare_settled(plan: Plan, held: frozenset[int], usages: list[int]) -> None:
