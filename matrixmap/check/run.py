@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from matrixmap.check.engine.acceptance import accepted_slugs, idle_acceptances
-from matrixmap.check.engine.examined import make_study
+from matrixmap.check.engine.plan_conflicts import find_conflicts
 from matrixmap.check.registry import CHECK_RULES
 from matrixmap.check.rules.adapter import TABLE_TOO_LARGE
 from matrixmap.check.verdict import Verdict, make_verdict
@@ -43,15 +43,15 @@ def find_in_plan(plan: Plan) -> Found:
 
 def check_plan(plan: Plan) -> Checked:
     """All findings on a plan. TooLargeError if no table can hold it."""
-    study = make_study(plan)
-    found = [finding for rule in CHECK_RULES for finding in rule.findings(study)]
+    conflicts = find_conflicts(plan)
+    found = [finding for rule in CHECK_RULES for finding in rule.findings(conflicts)]
     found += idle_acceptances(plan.layout, found)
     accepted = accepted_slugs(plan.layout)
     return Checked(
         plan=plan,
         findings=_sorted(finding for finding in found if finding.slug not in accepted),
         accepted=_sorted(finding for finding in found if finding.slug in accepted),
-        verdict=make_verdict(study),
+        verdict=make_verdict(conflicts),
     )
 
 

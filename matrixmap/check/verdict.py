@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 from matrixmap.check.engine.closers import fed_bits, held_and_lifted, together
 from matrixmap.check.engine.conflict_words import contacts_of
-from matrixmap.check.engine.examined import Study
 from matrixmap.check.engine.overlaps import Overlaps, count_overlaps
-from matrixmap.check.engine.strokes import Item, Subject
+from matrixmap.check.engine.plan_conflicts import PlanConflicts
+from matrixmap.check.engine.strokes import Item, PlanStrokes
 from matrixmap.check.engine.tally import Tally, subsets, tally
 from matrixmap.check.rules.reach import unreached_keys, unreached_texts
 from matrixmap.hid.usages import Usage, by_code
@@ -86,28 +86,28 @@ class Verdict:
     stood_in: tuple[StoodIn, ...]
 
 
-def make_verdict(study: Study) -> Verdict:
+def make_verdict(conflicts: PlanConflicts) -> Verdict:
     """The verdict on a plan."""
-    subject = study.subject
+    strokes = conflicts.strokes
     return Verdict(
-        keys=tuple(unreached_keys(subject)),
-        characters=tuple(unreached_texts(subject, characters=True)),
-        functions=tuple(unreached_texts(subject, characters=False)),
-        tally=tally(subject),
-        overlaps=count_overlaps(subject),
-        guard=study.plan.guard,
-        rollover=study.plan.layout.machine.scan.rollover,
-        one_side=tuple(_one_side(subject)),
-        modifiers=tuple(_held_together(study)),
-        practice=tuple(_practice(study)),
-        stand_in=study.plan.layout.stand_in.id if study.plan.layout.stand_in else None,
-        stood_in=stood_in(study.plan),
+        keys=tuple(unreached_keys(strokes)),
+        characters=tuple(unreached_texts(strokes, characters=True)),
+        functions=tuple(unreached_texts(strokes, characters=False)),
+        tally=tally(strokes),
+        overlaps=count_overlaps(strokes),
+        guard=conflicts.plan.guard,
+        rollover=conflicts.plan.layout.machine.scan.rollover,
+        one_side=tuple(_one_side(strokes)),
+        modifiers=tuple(_held_together(conflicts)),
+        practice=tuple(_practice(conflicts)),
+        stand_in=conflicts.plan.layout.stand_in.id if conflicts.plan.layout.stand_in else None,
+        stood_in=stood_in(conflicts.plan),
     )
 
 
-def _one_side(subject: Subject) -> Iterator[tuple[str, str]]:
-    host = subject.plan.layout.host
-    for text, ways in subject.typed.items():
+def _one_side(strokes: PlanStrokes) -> Iterator[tuple[str, str]]:
+    host = strokes.plan.layout.host
+    for text, ways in strokes.typed.items():
         first = ways[0]
         if any(is_sided(host, press) for press in first):
             yield text, way_words(host, first)
@@ -123,25 +123,25 @@ def stood_in(plan: Plan) -> tuple[StoodIn, ...]:
     return tuple(StoodIn(key=key, types=types) for key, types in keys)
 
 
-def _held_together(study: Study) -> Iterator[HeldTogether]:
-    subject, teller = study.subject, study.teller
-    for bits in subsets(fed_bits(subject)):
+def _held_together(conflicts: PlanConflicts) -> Iterator[HeldTogether]:
+    strokes, wording = conflicts.strokes, conflicts.wording
+    for bits in subsets(fed_bits(strokes)):
         if bits.bit_count() < 2:
             continue
-        held = teller.witness((), bits)
-        passing = [item for item in subject.items if not bits & (item.hold | item.lift)]
-        bare = subject.bare
+        held = wording.witness((), bits)
+        passing = [item for item in strokes.items if not bits & (item.hold | item.lift)]
+        bare = strokes.bare
         closed = bare.compiled.mask_of(bits)
         lying = sum(bool(bare.phantoms(item.mask | closed | bare.compiled.mask_of(item.hold))) for item in passing)
         yield HeldTogether(
-            press=teller.press(held), strokes=len(passing), lying=lying, lies_alone=bool(bare.phantoms(closed))
+            press=wording.press(held), strokes=len(passing), lying=lying, lies_alone=bool(bare.phantoms(closed))
         )
 
 
-def _practice(study: Study) -> Iterator[Practice]:
+def _practice(conflicts: PlanConflicts) -> Iterator[Practice]:
     """Arrows with Space or a modifier, and three of W, A, S and D, as far as the layout gives them strokes."""
-    subject = study.subject
-    bits = [1 << number for number in range(len(subject.modifier_keys)) if fed_bits(subject) >> number & 1]
+    strokes = conflicts.strokes
+    bits = [1 << number for number in range(len(strokes.modifier_keys)) if fed_bits(strokes) >> number & 1]
     wanted: list[tuple[str, tuple[str, ...], int]] = [
         ("two arrows and Space", (*pair, "Space"), 0) for pair in DIAGONALS
     ]
@@ -149,37 +149,37 @@ def _practice(study: Study) -> Iterator[Practice]:
     wanted += [("an arrow and Space with a modifier held", (arrow, "Space"), bit) for bit in bits for arrow in ARROWS]
     wanted += [("three of W, A, S and D", codes, 0) for codes in WASD]
     for family, codes, fed in wanted:
-        items = [item for code in codes if (item := _item(subject, code))]
+        items = [item for code in codes if (item := _item(strokes, code))]
         if len(items) == len(codes):
-            yield _outcome(study, family, tuple(items), fed)
+            yield _outcome(conflicts, family, tuple(items), fed)
 
 
-def _item(subject: Subject, code: str) -> Item | None:
+def _item(strokes: PlanStrokes, code: str) -> Item | None:
     usage = by_code(code)[0]
-    stroke = subject.plan.by_trigger.get(Trigger(usage=usage, level=1))
+    stroke = strokes.plan.by_trigger.get(Trigger(usage=usage, level=1))
     if not isinstance(stroke, Stroke):
         return None
-    return next(item for item in subject.items if item.usage == usage and item.stroke == stroke)
+    return next(item for item in strokes.items if item.usage == usage and item.stroke == stroke)
 
 
-def _outcome(study: Study, family: str, items: tuple[Item, ...], fed: int) -> Practice:
-    teller, subject = study.teller, study.subject
+def _outcome(conflicts: PlanConflicts, family: str, items: tuple[Item, ...], fed: int) -> Practice:
+    wording, strokes = conflicts.wording, conflicts.strokes
     hold, lift = held_and_lifted(items)
     passed = fed & ~(hold | lift)
-    if together(items) and teller.made(items, passed):
-        witness = teller.witness(items, passed)
-        extra = contacts_of(subject.bare.phantoms(sum(1 << contact for contact in witness.closed)))
+    if together(items) and wording.made(items, passed):
+        witness = wording.witness(items, passed)
+        extra = contacts_of(strokes.bare.phantoms(sum(1 << contact for contact in witness.closed)))
         witness = witness._replace(phantoms=extra)
     else:
-        witness = teller.what_is_left(items, passed)
+        witness = wording.what_is_left(items, passed)
     extra = witness.phantoms
-    played = teller.hands.play(witness.held, witness.presses, witness.first)
+    played = wording.hands.play(witness.held, witness.presses, witness.first)
     usages = [item.usage for item in items]
     refused, closed = played.refused(usages), {stroke.usage for stroke in played.standing.strokes}
     return Practice(
         family=family,
-        press=teller.press(witness),
-        reads=teller.reads(extra, witness.closed) if extra else None,
+        press=wording.press(witness),
+        reads=wording.reads(extra, witness.closed) if extra else None,
         kept=tuple(usage in closed for usage in usages),
         refused=tuple(usage in refused for usage in usages),
         witness=witness,

@@ -25,7 +25,7 @@ class Closing:
     held: bool = False
 
 
-class Ways:
+class HowToType:
     """The ways of one plan."""
 
     def __init__(self, every: Every) -> None:
@@ -240,4 +240,4 @@ def machine_text(machine: Machine, text: str) -> str:
 
 def ways_to_type(plan: Plan) -> Mapping[str, tuple[Way, ...]]:
     """Character or function -> the ways to type exactly this, the easiest first. TooLargeError if no table can hold the plan."""
-    return Ways(every_press(plan)).to_type()
+    return HowToType(every_press(plan)).to_type()

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from matrixmap.check.engine.closers import fed_bits, together
 from matrixmap.check.engine.conflict_words import contacts_of
-from matrixmap.check.engine.examined import Study, make_study
+from matrixmap.check.engine.plan_conflicts import PlanConflicts, find_conflicts
 from matrixmap.check.engine.playing import latch_usages, steps
 from matrixmap.check.engine.strokes import Item, held_contacts
 from matrixmap.check.engine.tally import Tally, tally
@@ -88,14 +88,16 @@ def every_set(things, most):
     return chain.from_iterable(combinations(things, count) for count in range(most + 1))
 
 
-def every_closing(study: Study, most: int) -> dict[tuple[Item, ...], list[tuple[frozenset[int], frozenset[int]]]]:
+def every_closing(
+    conflicts: PlanConflicts, most: int
+) -> dict[tuple[Item, ...], list[tuple[frozenset[int], frozenset[int]]]]:
     """All sets of up to some strokes that can be closed whole: the typist's modifiers and what is closed, for each way.
 
     A set is only tried where all smaller ones in it can be closed under the same modifiers.
     """
-    plan, subject = study.plan, study.subject
+    plan, strokes = conflicts.plan, conflicts.strokes
     machine = plan.layout.machine
-    fed = sorted(set(subject.feeds.values()))
+    fed = sorted(set(strokes.feeds.values()))
     found: dict[tuple[Item, ...], list[tuple[frozenset[int], frozenset[int]]]] = {}
     for held in map(frozenset, every_set(fed, len(fed))):
         layer: list[tuple[Item, ...]] = [()]
@@ -106,7 +108,7 @@ def every_closing(study: Study, most: int) -> dict[tuple[Item, ...], list[tuple[
             layer = [
                 (*items, item)
                 for items in layer
-                for item in subject.items[(subject.items.index(items[-1]) + 1 if items else 0) :]
+                for item in strokes.items[(strokes.items.index(items[-1]) + 1 if items else 0) :]
                 if all(item.usage != other.usage and agree(machine, item.stroke, other.stroke, held) for other in items)
             ]
     return {items: ways for items, ways in found.items() if len(items) <= most}
@@ -128,10 +130,10 @@ def test_every_phantom_of_up_to_three_keys_has_its_conflict(texts):
     The set is closed, its corner is open, and it is listed with no more keys than were pressed.
     """
     machine, layout = texts
-    study = make_study(plan_of(layout, machine))
-    circuit = Circuit(study.plan.layout.machine, study.plan.contacts)
-    listed = [(frozenset(each.contacts), each.extra[0], len(each.items)) for each in study.phantoms]
-    for items, ways in every_closing(study, 3).items():
+    conflicts = find_conflicts(plan_of(layout, machine))
+    circuit = Circuit(conflicts.plan.layout.machine, conflicts.plan.contacts)
+    listed = [(frozenset(each.contacts), each.extra[0], len(each.items)) for each in conflicts.phantoms]
+    for items, ways in every_closing(conflicts, 3).items():
         for _, closed in ways:
             for extra in circuit.extra(closed):
                 covering = [
@@ -149,9 +151,9 @@ def test_every_phantom_of_up_to_three_keys_has_its_conflict(texts):
 def test_every_conflict_tells_the_fewest_keys_and_how_many_ways_there_are(texts):
     """The strokes of a conflict are as few as close its contacts and leave its corner open, and all such sets are counted."""
     machine, layout = texts
-    study = make_study(plan_of(layout, machine))
-    closed_sets = {items: {closed for _, closed in ways} for items, ways in every_closing(study, 3).items()}
-    for conflict in study.phantoms:
+    conflicts = find_conflicts(plan_of(layout, machine))
+    closed_sets = {items: {closed for _, closed in ways} for items, ways in every_closing(conflicts, 3).items()}
+    for conflict in conflicts.phantoms:
         wanted, corner = frozenset(conflict.contacts), conflict.extra[0]
         ways = [
             items
@@ -162,9 +164,9 @@ def test_every_conflict_tells_the_fewest_keys_and_how_many_ways_there_are(texts)
         assert len(conflict.items) == fewest
         assert conflict.how.combinations == sum(len(items) == fewest for items in ways)
         assert frozenset(conflict.items) in {frozenset(items) for items in ways}
-    listed = {frozenset(conflict.contacts) for conflict in study.phantoms}
-    circuit = Circuit(study.plan.layout.machine, study.plan.contacts)
-    crosspoints = range(study.plan.layout.machine.crosspoints)
+    listed = {frozenset(conflict.contacts) for conflict in conflicts.phantoms}
+    circuit = Circuit(conflicts.plan.layout.machine, conflicts.plan.contacts)
+    crosspoints = range(conflicts.plan.layout.machine.crosspoints)
     for triple in map(frozenset, combinations(crosspoints, 3)):
         extra = circuit.extra(triple)
         possible = any(triple <= closed and not extra <= closed for sets in closed_sets.values() for closed in sets)
@@ -176,11 +178,11 @@ def test_every_conflict_tells_the_fewest_keys_and_how_many_ways_there_are(texts)
 def test_every_rectangle_that_can_be_closed_is_listed(texts):
     """Four contacts that mask each other are listed if and only if some strokes and modifiers close them."""
     machine, layout = texts
-    study = make_study(plan_of(layout, machine))
-    listed = {frozenset(each.contacts) for each in study.masks}
-    circuit = Circuit(study.plan.layout.machine, study.plan.contacts)
+    conflicts = find_conflicts(plan_of(layout, machine))
+    listed = {frozenset(each.contacts) for each in conflicts.masks}
+    circuit = Circuit(conflicts.plan.layout.machine, conflicts.plan.contacts)
     found = set()
-    for closed in {closed for ways in every_closing(study, 4).values() for _, closed in ways}:
+    for closed in {closed for ways in every_closing(conflicts, 4).values() for _, closed in ways}:
         for four in map(frozenset, combinations(sorted(closed), 4)):
             if all(circuit.read(four - {one}) == four for one in four):
                 found.add(four)
@@ -192,25 +194,27 @@ def test_every_rectangle_that_can_be_closed_is_listed(texts):
 def test_counts_are_those_of_trying_each(texts):
     """Strokes, pairs and triples, and those among them that lie, are as many as trying each of them finds."""
     machine, layout = texts
-    study = make_study(plan_of(layout, machine))
-    circuit = Circuit(study.plan.layout.machine, study.plan.contacts)
+    conflicts = find_conflicts(plan_of(layout, machine))
+    circuit = Circuit(conflicts.plan.layout.machine, conflicts.plan.contacts)
     counts = [[0, 0] for _ in range(4)]
     held_counts = [0, 0]
-    closings = every_closing(study, 3)
+    closings = every_closing(conflicts, 3)
     for items, ways in closings.items():
         alone = keys_of(items) | holds_of(items)
         if any(closed == alone for _, closed in ways):
             counts[len(items)][0] += 1
             counts[len(items)][1] += bool(circuit.extra(alone))
-    for item in study.subject.items:
+    for item in conflicts.strokes.items:
         for held, closed in closings[(item,)]:
-            modifiers = modifiers_closed(study.plan.layout.machine, item.stroke, held)
+            modifiers = modifiers_closed(conflicts.plan.layout.machine, item.stroke, held)
             if held and held == modifiers - set(item.stroke.holds):
                 held_counts[0] += 1
                 held_counts[1] += bool(circuit.extra(closed))
-    got = tally(study.subject)
+    got = tally(conflicts.strokes)
     assert got.strokes == counts[1][0]
-    assert got.lying_strokes == sum(lies_however_made(study.plan, circuit, item) for item in study.subject.items)
+    assert got.lying_strokes == sum(
+        lies_however_made(conflicts.plan, circuit, item) for item in conflicts.strokes.items
+    )
     assert [got.pairs, got.lying_pairs] == counts[2]
     assert [got.triples, got.lying_triples] == counts[3]
     assert [got.held, got.lying_held] == held_counts
@@ -237,10 +241,10 @@ def test_every_witness_of_a_random_layout_is_true(texts):
 def test_the_guard_leaves_no_phantom_but_that_of_modifiers_alone(texts, data):
     """What stays closed of any presses with the guard on makes no phantom, unless the held modifiers make one themselves."""
     machine, layout = texts
-    study = make_study(plan_of(layout, machine))
-    subject, home = study.subject, study.plan.layout.machine
-    rules = subject.rules
-    usages = sorted({*subject.feeds, *(item.usage for item in subject.items)})
+    conflicts = find_conflicts(plan_of(layout, machine))
+    strokes, home = conflicts.strokes, conflicts.plan.layout.machine
+    rules = strokes.rules
+    usages = sorted({*strokes.feeds, *(item.usage for item in strokes.items)})
     order = data.draw(st.lists(st.sampled_from(usages), unique=True, max_size=6)) if usages else []
     standing = REST
     for usage in order:
@@ -248,8 +252,8 @@ def test_the_guard_leaves_no_phantom_but_that_of_modifiers_alone(texts, data):
         standing = outcome.after
         closed = contacts_of(outcome.closed)
         modifiers = contacts_of(rules.compiled.mask_of(standing.modifiers))
-        how = study.plan.contacts
-        if study.plan.guard:
+        how = conflicts.plan.contacts
+        if conflicts.plan.guard:
             assert phantoms(home, closed, how) <= phantoms(home, modifiers, how)
         keys = set(closed) - set(modifiers)
         if home.scan.rollover is not None:
@@ -289,9 +293,9 @@ def never_closed(plan: Plan, item: Item) -> bool:
 
 def brute_counts(plan: Plan) -> Tally:
     """The counts by trying each pair and triple on the circuit; the same closed contacts are read once."""
-    study = make_study(plan)
-    subject, home = study.subject, plan.layout.machine
-    fed = fed_bits(subject)
+    conflicts = find_conflicts(plan)
+    strokes, home = conflicts.strokes, plan.layout.machine
+    fed = fed_bits(strokes)
     known: dict[frozenset[int], bool] = {}
 
     def lies(items, more=frozenset()):
@@ -300,18 +304,18 @@ def brute_counts(plan: Plan) -> Tally:
             known[closed] = bool(phantoms(home, closed, plan.contacts))
         return known[closed]
 
-    items = subject.items
+    items = strokes.items
     go = {item: [other for other in items if together((item, other))] for item in items}
     number = {item: count for count, item in enumerate(items)}
     pairs = lying_pairs = triples = lying_triples = held = lying_held = lost_held = 0
     for one in items:
-        free = [1 << bit for bit in range(len(subject.modifier_keys)) if fed & ~(one.hold | one.lift) & 1 << bit]
+        free = [1 << bit for bit in range(len(strokes.modifier_keys)) if fed & ~(one.hold | one.lift) & 1 << bit]
         for chosen in every_set(free, len(free)):
             if chosen:
                 held += 1
-                lying = lies((one,), held_contacts(subject, sum(chosen)))
+                lying = lies((one,), held_contacts(strokes, sum(chosen)))
                 lying_held += lying
-                lost_held += lying and subject.rules.refusal(one.held, one.held.wants(sum(chosen))) is not None
+                lost_held += lying and strokes.rules.refusal(one.held, one.held.wants(sum(chosen))) is not None
         for other in go[one]:
             if number[other] <= number[one]:
                 continue
@@ -339,8 +343,8 @@ def brute_counts(plan: Plan) -> Tally:
 def test_the_counts_of_a_shipped_layout_are_those_of_trying_each(id):
     """All pairs and triples of a shipped layout's strokes, tried one by one on the circuit."""
     plan = shipped_plan(id)
-    study = make_study(plan)
-    assert tally(study.subject) == brute_counts(plan)
+    conflicts = find_conflicts(plan)
+    assert tally(conflicts.strokes) == brute_counts(plan)
 
 
 @pytest.mark.campaign
@@ -350,5 +354,5 @@ def test_the_counts_of_a_shipped_layout_are_those_of_trying_each(id):
 def test_the_counts_of_more_shipped_layouts_are_those_of_trying_each(id):
     """The same for layouts with AltGr and with other forms of keyboard."""
     plan = shipped_plan(id)
-    study = make_study(plan)
-    assert tally(study.subject) == brute_counts(plan)
+    conflicts = find_conflicts(plan)
+    assert tally(conflicts.strokes) == brute_counts(plan)

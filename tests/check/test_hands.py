@@ -9,7 +9,7 @@ from itertools import combinations
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 
-from matrixmap.check.engine.strokes import make_subject
+from matrixmap.check.engine.strokes import make_strokes
 from matrixmap.check.rules.reach import unreached_keys, unreached_texts
 from matrixmap.check.run import Checked, check_plan
 from matrixmap.hid.usages import ALT_RIGHT, KEYPAD_DIGITS, NUM_LOCK, SHIFT_LEFT, SHIFT_RIGHT
@@ -78,11 +78,11 @@ class Tries:
 
 def check_reach(tries: Tries) -> None:
     """Keys and texts that no press gives are those that the findings name."""
-    subject = make_subject(tries.plan)
+    strokes = make_strokes(tries.plan)
     closing, typed = tries.closing(), tries.typing()
-    assert unreached_keys(subject) == [key.name for key in tries.machine.keys if key.contact not in closing]
+    assert unreached_keys(strokes) == [key.name for key in tries.machine.keys if key.contact not in closing]
     offered = {legend.text for key in tries.machine.keys for legend in key.types.values()}
-    told = {*unreached_texts(subject, characters=True), *unreached_texts(subject, characters=False)}
+    told = {*unreached_texts(strokes, characters=True), *unreached_texts(strokes, characters=False)}
     assert told == offered - typed.keys()
 
 

@@ -103,12 +103,12 @@ def test_needless_lines_of_random_layouts_are_found_as_by_compiling(texts):
 def test_a_line_is_told_once():
     """A needless line is redundant or shadowed, never both, and a shadowed one that contradicts is told as that."""
     plan = plan_of(CROWDED)
-    from matrixmap.check.engine.examined import make_study
+    from matrixmap.check.engine.plan_conflicts import find_conflicts
 
-    study = make_study(plan)
+    conflicts = find_conflicts(plan)
     rules = {rule.slug: rule for rule in RULES}
     found = {
-        slug: {finding.place for finding in rules[slug].findings(study)}
+        slug: {finding.place for finding in rules[slug].findings(conflicts)}
         for slug in ("redundant-line", "shadowed-line", "lines-contradict")
     }
     assert not found["redundant-line"] & found["shadowed-line"]

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from matrixmap.check.engine.conflict_words import contacts_of
 from matrixmap.check.engine.playing import events_of
-from matrixmap.check.engine.strokes import make_subject
+from matrixmap.check.engine.strokes import make_strokes
 from matrixmap.check.run import check_plan
 from matrixmap.hid.usages import (
     MODIFIER_BITS,
@@ -48,7 +48,7 @@ def look_up(plan: Plan, usage: int, held: frozenset[int], num: bool = True) -> S
 
 def compare_settled(plan: Plan, held: frozenset[int], usages: list[int]) -> None:
     """Holds some keys, presses others one after the other, and compares what stays closed with what the rules say."""
-    rules = make_subject(plan).rules
+    rules = make_strokes(plan).rules
     desk = Desk(plan)
     standing = REST
     for usage in (*sorted(held), *usages):
@@ -226,4 +226,4 @@ def test_the_runtime_does_with_random_layouts_what_their_findings_say(texts, gua
 
 def plan_feeders(plan: Plan) -> set[int]:
     """The host keys that feed modifiers or work latches."""
-    return set(make_subject(plan).feeds)
+    return set(make_strokes(plan).feeds)

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
 
-from matrixmap.check.engine.strokes import make_subject
+from matrixmap.check.engine.strokes import make_strokes
 from matrixmap.check.run import check_plan
 from matrixmap.hid.usages import BOOT_KEYS, KEYPAD_DIGITS, MODIFIER_BITS, Usage
 from matrixmap.model.plan import Binding, DeadKeys, Feed, Latch, Plan, Stroke, Trigger
@@ -40,7 +40,7 @@ class Probe:
     """
 
     def __init__(self, plan: Plan, limits: bool = False) -> None:
-        self.items = make_subject(plan).items
+        self.items = make_strokes(plan).items
         strokes = list(dict.fromkeys(item.stroke for item in self.items))
         fed = {each.action.contact: each.action for each in plan.bindings if isinstance(each.action, Feed | Latch)}
         self.feeders: list[Usage] = []

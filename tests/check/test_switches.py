@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 
 from matrixmap.check.engine.closers import fed_bits, together
-from matrixmap.check.engine.examined import Study, make_study
+from matrixmap.check.engine.plan_conflicts import PlanConflicts, find_conflicts
 from matrixmap.check.engine.strokes import held_contacts
 from matrixmap.check.run import check_plan
 from matrixmap.model.machine import Machine, Switch, Wiring
@@ -40,25 +40,25 @@ def smallest_sets(circuit: Circuit, contacts: list[int], most: int, altogether: 
     return {cell: extra for cell, extra in lying.items() if extra and all(cell)}
 
 
-def closings_of_two(study: Study) -> set[frozenset[int]]:
+def closings_of_two(conflicts: PlanConflicts) -> set[frozenset[int]]:
     """All that up to two strokes close, with any modifiers besides that they let pass: for the many of a shipped layout."""
-    subject = study.subject
-    fed = fed_bits(subject)
-    bits = [1 << number for number in range(len(subject.modifier_keys))]
+    strokes = conflicts.strokes
+    fed = fed_bits(strokes)
+    bits = [1 << number for number in range(len(strokes.modifier_keys))]
     found = set()
-    for items in every_set(subject.items, 2):
+    for items in every_set(strokes.items, 2):
         if not together(items):
             continue
         alone = keys_of(items) | holds_of(items)
         passing = [bit for bit in bits if fed & bit and not any((item.hold | item.lift) & bit for item in items)]
-        found |= {alone | held_contacts(subject, sum(chosen)) for chosen in every_set(passing, len(passing))}
+        found |= {alone | held_contacts(strokes, sum(chosen)) for chosen in every_set(passing, len(passing))}
     return found
 
 
-def listed_pulls(study: Study) -> dict[tuple[frozenset[int], frozenset[Named]], set[int]]:
-    """The sets that the study lists, each with all crosspoints that it tells."""
+def listed_pulls(conflicts: PlanConflicts) -> dict[tuple[frozenset[int], frozenset[Named]], set[int]]:
+    """The sets that the conflicts list, each with all crosspoints that it tells."""
     listed: dict[tuple[frozenset[int], frozenset[Named]], set[int]] = {}
-    for each in study.pulls:
+    for each in conflicts.pulls:
         switches = frozenset((controller.name, switch.function) for controller, switch in each.switches)
         told = listed.setdefault((frozenset(each.contacts), switches), set())
         told.update(each.extra)
@@ -87,11 +87,11 @@ def test_every_set_with_switches_of_controllers_is_listed_and_no_other(texts):
     A set that lies without being listed holds a smaller one that does, by the circuit alone.
     """
     machine, layout = texts
-    study = make_study(plan_of(layout, machine))
-    circuit = Circuit(study.plan.layout.machine, study.plan.contacts)
-    crosspoints = list(range(study.plan.layout.machine.crosspoints))
-    closings = {closed for ways in every_closing(study, 3).values() for _, closed in ways}
-    assert listed_pulls(study) == readable(smallest_sets(circuit, crosspoints, 3), closings)
+    conflicts = find_conflicts(plan_of(layout, machine))
+    circuit = Circuit(conflicts.plan.layout.machine, conflicts.plan.contacts)
+    crosspoints = list(range(conflicts.plan.layout.machine.crosspoints))
+    closings = {closed for ways in every_closing(conflicts, 3).values() for _, closed in ways}
+    assert listed_pulls(conflicts) == readable(smallest_sets(circuit, crosspoints, 3), closings)
 
 
 @SLOW
@@ -102,11 +102,11 @@ def test_whatever_two_strokes_and_two_switches_make_is_covered(texts):
     The set leaves the crosspoint that it makes read open, and is one of keys with switches, or of keys alone.
     """
     machine, layout = texts
-    study = make_study(plan_of(layout, machine))
-    circuit = Circuit(study.plan.layout.machine, study.plan.contacts)
-    sets = [(*cell, extra) for cell, extra in listed_pulls(study).items()]
-    sets += [(frozenset(each.contacts), frozenset(), set(each.extra)) for each in study.phantoms]
-    for closed in {closed for ways in every_closing(study, 2).values() for _, closed in ways}:
+    conflicts = find_conflicts(plan_of(layout, machine))
+    circuit = Circuit(conflicts.plan.layout.machine, conflicts.plan.contacts)
+    sets = [(*cell, extra) for cell, extra in listed_pulls(conflicts).items()]
+    sets += [(frozenset(each.contacts), frozenset(), set(each.extra)) for each in conflicts.phantoms]
+    for closed in {closed for ways in every_closing(conflicts, 2).values() for _, closed in ways}:
         for switches in every_set(circuit.switches(), 2):
             own = closed | circuit.own(switches)
             lies = bool(circuit.extra(closed, switches))
@@ -121,9 +121,9 @@ def test_whatever_two_strokes_and_two_switches_make_is_covered(texts):
 def test_a_set_with_switches_tells_the_fewest_keys_and_how_many_ways_there_are(texts):
     """The strokes of a set are as few as close its contacts and leave what it reads open, and all such sets are counted."""
     machine, layout = texts
-    study = make_study(plan_of(layout, machine))
-    closed_sets = {items: {closed for _, closed in ways} for items, ways in every_closing(study, 3).items()}
-    for conflict in study.pulls:
+    conflicts = find_conflicts(plan_of(layout, machine))
+    closed_sets = {items: {closed for _, closed in ways} for items, ways in every_closing(conflicts, 3).items()}
+    for conflict in conflicts.pulls:
         if len(conflict.extra) > 1:
             continue  # of several crosspoints a way may leave some open and others not
         wanted, corner = frozenset(conflict.contacts), conflict.extra[0]
@@ -158,12 +158,12 @@ keys: {ShiftLeft: shift-left, ControlLeft: helm, KeyA: a, KeyB: shift + space, K
 @pytest.mark.parametrize("text", [PLAYED, ROW, ONE_KEY, load_case("controller-makes-phantom").bad])
 def test_every_set_with_switches_of_the_demo_is_listed_and_no_other(text):
     """The same on the shipped machine: three switches to ground and five plain contacts."""
-    study = make_study(plan_of(text))
-    circuit = Circuit(study.plan.layout.machine, study.plan.contacts)
-    closings = {closed for ways in every_closing(study, 2).values() for _, closed in ways}
+    conflicts = find_conflicts(plan_of(text))
+    circuit = Circuit(conflicts.plan.layout.machine, conflicts.plan.contacts)
+    closings = {closed for ways in every_closing(conflicts, 2).values() for _, closed in ways}
     contacts = sorted(frozenset[int]().union(*closings))
     found = readable(smallest_sets(circuit, contacts, 2), closings)
-    assert listed_pulls(study) == found
+    assert listed_pulls(conflicts) == found
     assert found
 
 
@@ -178,11 +178,11 @@ def test_every_set_with_switches_of_the_demo_is_listed_and_no_other(text):
 )
 def test_every_set_with_switches_of_a_shipped_layout_is_listed_and_no_other(id):
     """All sets of three: pairs of contacts with each switch, single ones with each pair of switches."""
-    study = make_study(shipped_plan(id))
-    circuit = Circuit(study.plan.layout.machine, study.plan.contacts)
-    crosspoints = list(range(study.plan.layout.machine.crosspoints))
+    conflicts = find_conflicts(shipped_plan(id))
+    circuit = Circuit(conflicts.plan.layout.machine, conflicts.plan.contacts)
+    crosspoints = list(range(conflicts.plan.layout.machine.crosspoints))
     sets = smallest_sets(circuit, crosspoints, 2, altogether=3)
-    assert listed_pulls(study) == readable(sets, closings_of_two(study))
+    assert listed_pulls(conflicts) == readable(sets, closings_of_two(conflicts))
 
 
 def corners_of(machine: Machine, switch: Switch) -> Iterator[tuple[frozenset[int], int]]:
@@ -203,14 +203,14 @@ def corners_of(machine: Machine, switch: Switch) -> Iterator[tuple[frozenset[int
 def test_keys_with_a_contact_make_474_sets_that_a_gated_switch_does_not():
     """On the German layout, two contacts of keys with one switch: as plain contacts the switches of the tiller do more."""
     plan = shipped_plan("quillon8-de-DE-symbolic")
-    study = make_study(plan)
-    told = {cell for cell in listed_pulls(study) if len(cell[1]) == 1}
+    conflicts = find_conflicts(plan)
+    told = {cell for cell in listed_pulls(conflicts) if len(cell[1]) == 1}
     machine = plan.layout.machine
     gated = [
         replace(each, wired=Wiring.GATED) if each.wired is Wiring.CONTACT else each for each in machine.controllers
     ]
     layout = replace(plan.layout, machine=replace(machine, controllers=tuple(gated)))
-    before = set(listed_pulls(make_study(replace(plan, layout=layout))))
+    before = set(listed_pulls(find_conflicts(replace(plan, layout=layout))))
     assert before <= told
     sets = {
         (contacts, frozenset({(controller.name, switch.function)})): frozenset({extra})
@@ -220,7 +220,7 @@ def test_keys_with_a_contact_make_474_sets_that_a_gated_switch_does_not():
         for contacts, extra in corners_of(machine, switch)
     }
     assert len(sets) == 5 * 2 * 49
-    assert told - before == readable(sets, closings_of_two(study)).keys()
+    assert told - before == readable(sets, closings_of_two(conflicts)).keys()
     assert len(told - before) == 474
 
 

@@ -7,8 +7,8 @@ from functools import cache
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from matrixmap.check.engine.examined import find_conflicts
 
-from matrixmap.check.engine.examined import make_study
 from matrixmap.check.rules.basic import dead_basic_keys
 from matrixmap.hid.usages import Usage, by_code, code_or_number
 from matrixmap.join import positional
@@ -323,7 +323,7 @@ def test_what_is_dead_is_told_once_and_the_check_finds_the_same(text: str, host_
 def found_dead(machine: str, layout: str) -> tuple[Usage, ...]:
     files = {("machine", "x"): machine.encode(), ("layout", "x"): layout.encode()}
     project = Project([MemoryFolder(files), shipped_folder()], ())
-    return dead_basic_keys(make_study(compile_plan(read_layout(project, "x"))))
+    return dead_basic_keys(find_conflicts(compile_plan(read_layout(project, "x"))))
 
 
 def test_reasons_name_what_would_do() -> None:

@@ -11,7 +11,7 @@ from matrixmap.hid.usages import CAPS_LOCK, NUM_LOCK, Usage
 from matrixmap.model.plan import Plan
 from matrixmap.model.press import KeyPress
 from matrixmap.press.every import SIDES, Every
-from matrixmap.press.how_to_type import Ways
+from matrixmap.press.how_to_type import HowToType
 from matrixmap.press.keyboard import key_usage
 from matrixmap.press.reach import closing, pressed_states
 from matrixmap.press.rules import REST, Does, Outcome, Rules, Standing
@@ -117,7 +117,7 @@ def check_presses(asking: Asked) -> int:
 def check_ways(asking: Asked, every: Every, seen: Seen) -> None:
     """What can be typed is what is typed by some press; each way does so whichever side it leaves open."""
     played, rules = asking.played, asking.rules
-    ways = Ways(every).to_type()
+    ways = HowToType(every).to_type()
     typed = set()
     for id in usable_ids(asking):
         sight, before = seen.sights[id], played.record(id).timeline[0]

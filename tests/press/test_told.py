@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from matrixmap.check.engine.overlaps import count_overlaps
-from matrixmap.check.engine.strokes import make_subject
+from matrixmap.check.engine.strokes import make_strokes
 from matrixmap.check.run import check_plan
 from matrixmap.join.plan import compile_plan
 from matrixmap.model.finding import Finding
@@ -157,7 +157,7 @@ def test_show_names_keys_that_only_strokes_close() -> None:
 
 def test_pairs_are_counted_as_people_press_them() -> None:
     """Without a modifier no two keys of the demo lie; with any one of them 141 do, with some of them 894."""
-    overlaps = count_overlaps(make_subject(shipped_plan(POSITIONAL)))
+    overlaps = count_overlaps(make_strokes(shipped_plan(POSITIONAL)))
     counts = {row.held: (row.pairs, row.lying) for row in overlaps.by_held}
     assert counts == {"": (1830, 0), **dict.fromkeys(("Shift", "Control", "left Alt"), (1830, 141))}
     assert (overlaps.pairs, overlaps.lying) == (1830, 894)

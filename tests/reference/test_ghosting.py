@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 import yaml
 
-from matrixmap.check.engine.closers import Realizer, find_ways
+from matrixmap.check.engine.closers import Realizer, find_closers
 from matrixmap.check.engine.conflicts import find_masks, find_phantoms
-from matrixmap.check.engine.strokes import make_subject
+from matrixmap.check.engine.strokes import make_strokes
 from matrixmap.circuit.corners import Corners, corners_of
 from matrixmap.circuit.reading import ClosedCrosspoint, Conduction, read_matrix
 from matrixmap.model.layout import Contacts
@@ -176,9 +176,9 @@ def test_no_two_keys_and_no_keys_of_one_line_make_a_phantom():
 
 def test_the_demo_machine_lists_every_phantom_of_a_full_matrix():
     """A layout that reaches all 64 crosspoints of the Quillon 8 has 3136 sets of contacts and 784 rectangles to report."""
-    subject = make_subject(shipped_plan("quillon8-en-US-positional"))
-    matrix = corners_of(subject.plan.layout.machine, Contacts.SWITCH)
+    strokes = make_strokes(shipped_plan("quillon8-en-US-positional"))
+    matrix = corners_of(strokes.plan.layout.machine, Contacts.SWITCH)
     assert matrix is not None
-    realizer = Realizer(find_ways(subject))
+    realizer = Realizer(find_closers(strokes))
     assert sum(1 for _ in find_phantoms(realizer, matrix)) == 3136
     assert sum(1 for _ in find_masks(realizer, matrix)) == 784

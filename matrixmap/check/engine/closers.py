@@ -13,16 +13,16 @@ from itertools import product
 from types import MappingProxyType
 from typing import NamedTuple
 
-from matrixmap.check.engine.strokes import Item, Subject
+from matrixmap.check.engine.strokes import Item, PlanStrokes
 from matrixmap.model.machine import Contact
 
 Demands = tuple[int, int]
-"""What a stroke holds and what it lifts, as masks over the subject's modifier keys."""
+"""What a stroke holds and what it lifts, as masks over the table's modifier keys."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Ways:
-    """How each contact of a subject can be closed.
+class Closers:
+    """How each contact of a machine can be closed by the strokes of a plan.
 
     `by_contact` maps a contact to the strokes that press it, by their demands, the likeliest first. `modifier_bit` maps
     the contacts of modifier keys to their bit. `fed` are the bits that the typist can hold by a host key of its own.
@@ -36,9 +36,9 @@ class Ways:
     contacts: int
 
 
-def find_ways(subject: Subject) -> Ways:
-    """The ways of a subject."""
-    sorted_items = sorted(subject.items, key=lambda item: (item.unlikelihood, item.trigger.sort_key()))
+def find_closers(strokes: PlanStrokes) -> Closers:
+    """How the strokes of a plan close contacts."""
+    sorted_items = sorted(strokes.items, key=lambda item: (item.unlikelihood, item.trigger.sort_key()))
     found: dict[Contact, dict[Demands, list[Item]]] = {}
     usages: dict[Contact, int] = {}
     held = 0
@@ -47,9 +47,9 @@ def find_ways(subject: Subject) -> Ways:
         for contact in item.stroke.contacts:
             found.setdefault(contact, {}).setdefault((item.hold, item.lift), []).append(item)
             usages[contact] = usages.get(contact, 0) | 1 << item.usage
-    bits = {contact: 1 << number for number, contact in enumerate(subject.modifier_keys)}
-    fed = fed_bits(subject)
-    return Ways(
+    bits = {contact: 1 << number for number, contact in enumerate(strokes.modifier_keys)}
+    fed = fed_bits(strokes)
+    return Closers(
         by_contact=MappingProxyType(
             {
                 contact: MappingProxyType({demands: tuple(items) for demands, items in by_demands.items()})
@@ -59,19 +59,19 @@ def find_ways(subject: Subject) -> Ways:
         modifier_bit=MappingProxyType({contact: bit for contact, bit in bits.items() if bit & (held | fed)}),
         fed=fed,
         usages=MappingProxyType(usages),
-        contacts=subject.plan.layout.machine.crosspoints + len(subject.plan.layout.machine.direct),
+        contacts=strokes.plan.layout.machine.crosspoints + len(strokes.plan.layout.machine.direct),
     )
 
 
-def fed_bits(subject: Subject) -> int:
+def fed_bits(strokes: PlanStrokes) -> int:
     """The bits of modifier keys that a typist can hold by host keys of their own."""
-    fed = frozenset(subject.feeds.values())
-    return sum(1 << number for number, contact in enumerate(subject.modifier_keys) if contact in fed)
+    fed = frozenset(strokes.feeds.values())
+    return sum(1 << number for number, contact in enumerate(strokes.modifier_keys) if contact in fed)
 
 
-def closable(ways: Ways) -> frozenset[Contact]:
+def closable(closers: Closers) -> frozenset[Contact]:
     """The contacts that some host key closes."""
-    return frozenset(ways.by_contact) | frozenset(ways.modifier_bit)
+    return frozenset(closers.by_contact) | frozenset(closers.modifier_bit)
 
 
 def together(items: Iterable[Item]) -> bool:
@@ -107,23 +107,23 @@ CONTACT = (1 << SHIFT) - 1
 class Realizer:
     """Finds how sets of contacts can be closed; remembers what it found for contacts that are alike."""
 
-    def __init__(self, ways: Ways) -> None:
-        self.ways = ways
-        size = ways.contacts
+    def __init__(self, closers: Closers) -> None:
+        self.closers = closers
+        size = closers.contacts
         self._signature = [-1] * size
         self._usages = [0] * size
-        self._bit = [ways.modifier_bit.get(Contact(number), 0) for number in range(size)]
+        self._bit = [closers.modifier_bit.get(Contact(number), 0) for number in range(size)]
         self._easiest: dict[int, tuple[Item, ...]] = {}
         numbers: dict[tuple[tuple[Demands, int], ...], int] = {}
-        for contact, by_demands in ways.by_contact.items():
+        for contact, by_demands in closers.by_contact.items():
             shape = tuple((demands, len(items)) for demands, items in by_demands.items())
             self._signature[contact] = numbers.setdefault(shape, len(numbers))
-            self._usages[contact] = ways.usages[contact]
+            self._usages[contact] = closers.usages[contact]
             self._easiest[contact] = tuple(items[0] for items in by_demands.values())
         self._shapes = list(numbers)
         self._chords = {
             contact
-            for contact, by_demands in ways.by_contact.items()
+            for contact, by_demands in closers.by_contact.items()
             if any(len(item.stroke.contacts) > 1 for items in by_demands.values() for item in items)
         }
         # A contact's key and the host keys that press it, where it is closed in one way by single contacts alone.
@@ -199,7 +199,7 @@ class Realizer:
 
     def _possible(self, hold: int, lift: int, bits: int) -> bool:
         """Whether strokes that hold and lift these are closed together with some modifiers."""
-        return not (hold & lift or bits & lift or bits & ~(hold | self.ways.fed))
+        return not (hold & lift or bits & lift or bits & ~(hold | self.closers.fed))
 
     def _realize_slowly(
         self, readings: Iterable[tuple[tuple[Contact, ...], int]], avoid: int, open_one: Contact | None
@@ -234,7 +234,7 @@ class Realizer:
         `taken` are the usages, contacts, held and lifted bits of the strokes before.
         """
         usages, contacts, hold, lift = taken
-        missing = bits & ~(hold | self.ways.fed)
+        missing = bits & ~(hold | self.closers.fed)
         if not keys and not missing:
             if self._possible(hold, lift, bits):
                 yield (), hold
@@ -242,7 +242,7 @@ class Realizer:
         if keys and contacts >> keys[0] & 1:
             yield from self._combinations(keys[1:], bits, taken)
             return
-        pressing = self.ways.by_contact[keys[0]] if keys else self._holding(missing & -missing)
+        pressing = self.closers.by_contact[keys[0]] if keys else self._holding(missing & -missing)
         for (held, lifted), items in pressing.items():
             joint_hold, joint_lift = hold | held, lift | lifted
             if joint_hold & joint_lift or bits & joint_lift:
@@ -257,7 +257,7 @@ class Realizer:
     def _holding(self, bit: int) -> Mapping[Demands, tuple[Item, ...]]:
         """The strokes that hold a modifier, by their demands."""
         found: dict[Demands, dict[Item, None]] = {}
-        for by_demands in self.ways.by_contact.values():
+        for by_demands in self.closers.by_contact.values():
             for demands, items in by_demands.items():
                 if demands[0] & bit:
                     found.setdefault(demands, {}).update(dict.fromkeys(items))
@@ -265,11 +265,11 @@ class Realizer:
 
     def _readings(self, contacts: tuple[Contact, ...]) -> Iterator[tuple[tuple[Contact, ...], int]]:
         """The ways to see contacts as keys to press and modifiers to hold."""
-        known = (("key", self.ways.by_contact), ("modifier", self.ways.modifier_bit))
+        known = (("key", self.closers.by_contact), ("modifier", self.closers.modifier_bit))
         choices = [[what for what, among in known if contact in among] for contact in contacts]
         for choice in product(*choices):
             pairs = list(zip(contacts, choice, strict=True))
-            bits = sum(self.ways.modifier_bit[contact] for contact, what in pairs if what == "modifier")
+            bits = sum(self.closers.modifier_bit[contact] for contact, what in pairs if what == "modifier")
             yield tuple(contact for contact, what in pairs if what == "key"), bits
 
 

@@ -8,7 +8,7 @@ from itertools import product
 
 from matrixmap.check.engine.closers import fed_bits
 from matrixmap.check.engine.playing import Hands, Made, Maker, is_held
-from matrixmap.check.engine.strokes import Item, Subject, are_plain, sides_of
+from matrixmap.check.engine.strokes import Item, PlanStrokes, are_plain, sides_of
 from matrixmap.hid.usages import KEYPAD_DIGITS, SHIFT_LEFT, SHIFT_RIGHT, Usage
 from matrixmap.model.machine import PLAIN, Contact, Controller, Switch
 from matrixmap.model.place import Place
@@ -25,14 +25,14 @@ def contacts_of(mask: int) -> tuple[Contact, ...]:
     return tuple([Contact(bit) for bit in bits(mask)])
 
 
-class Teller:
-    """Words for the strokes, contacts and readings of one subject; each is worked out once."""
+class ConflictWords:
+    """Words for the strokes, contacts and readings of one plan; each is worked out once."""
 
-    def __init__(self, subject: Subject) -> None:
-        self.subject = subject
-        self.machine = subject.plan.layout.machine
-        self.host = subject.plan.layout.host
-        self.fed = fed_bits(subject)
+    def __init__(self, strokes: PlanStrokes) -> None:
+        self.strokes = strokes
+        self.machine = strokes.plan.layout.machine
+        self.host = strokes.plan.layout.host
+        self.fed = fed_bits(strokes)
         count = self.machine.crosspoints + len(self.machine.direct)
         self.lines = tuple(self.machine.contact_name(Contact(number)) for number in range(count))
         self._modifier_of = {
@@ -40,13 +40,13 @@ class Teller:
             for modifier in self.machine.modifiers
             for name in modifier.keys
         }
-        self.maker = Maker(subject)
-        self.hands = Hands(subject.plan, subject.rules)
+        self.maker = Maker(strokes)
+        self.hands = Hands(strokes.plan, strokes.rules)
         self._latches = self.hands.latches
-        places = {binding.trigger: binding.place for binding in subject.plan.bindings if binding.place}
+        places = {binding.trigger: binding.place for binding in strokes.plan.bindings if binding.place}
         self._lines = places
         self._places = {
-            item: place for item in subject.items if (place := places.get(item.trigger)) and len(item.ways[0]) == 1
+            item: place for item in strokes.items if (place := places.get(item.trigger)) and len(item.ways[0]) == 1
         }
         self._split: dict[Way, tuple[tuple[str, ...], str]] = {}
         self._feeder: dict[int, tuple[Usage, str]] = {}
@@ -64,9 +64,9 @@ class Teller:
         """The presses, the newest last, with what closes; `fed` are modifiers that the typist holds besides."""
         made = self.made(items, fed)
         if made is None:
-            closed = self.subject.bare.compiled.mask_of(fed)
+            closed = self.strokes.bare.compiled.mask_of(fed)
             for item in items:
-                closed |= item.mask | self.subject.bare.compiled.mask_of(item.hold)
+                closed |= item.mask | self.strokes.bare.compiled.mask_of(item.hold)
             made = Made(self._held_keys(items, fed), tuple([item.ways[0] for item in items]), 0, closed)
             return Witness(made.held, made.presses, switches, contacts_of(closed), extra, unseen, 0, False)
         return Witness(made.held, made.presses, switches, contacts_of(made.closed), extra, unseen, made.first)
@@ -101,7 +101,7 @@ class Teller:
         """Presses that may contradict each other, the newest last, with what stays closed of them without the guard."""
         held = tuple([self.feeder(bit)[0] for bit in _bits(fed)])
         presses = tuple([item.ways[0] for item in items])
-        bare = self.subject.bare
+        bare = self.strokes.bare
         closed = bare.closed(self.maker.hands.play(held, presses, 0).standing)
         extra = contacts_of(bare.phantoms(closed))
         return Witness(held=held, presses=presses, closed=contacts_of(closed), phantoms=extra)
@@ -119,8 +119,8 @@ class Teller:
         A lock that works a latch in parallel with that key is named only where no key is held for it.
         """
         if bit not in self._feeder:
-            contact = self.subject.modifier_keys[bit.bit_length() - 1]
-            feeding = sorted(usage for usage, other in self.subject.feeds.items() if other == contact)
+            contact = self.strokes.modifier_keys[bit.bit_length() - 1]
+            feeding = sorted(usage for usage, other in self.strokes.feeds.items() if other == contact)
             usages = [usage for usage in feeding if usage not in self._latches] or feeding
             both = any(set(pair) <= set(usages) for pair in SIDES if usages[0] in pair)
             latch = usages[0] in self._latches
@@ -176,8 +176,8 @@ class Teller:
         return f"press {_and(words, ' then ')}"
 
     def _held_name(self, usage: Usage) -> str:
-        contact = self.subject.feeds[usage]
-        return self.feeder(1 << self.subject.modifier_keys.index(contact))[1]
+        contact = self.strokes.feeds[usage]
+        return self.feeder(1 << self.strokes.modifier_keys.index(contact))[1]
 
     def _shifts(self, held: tuple[Usage, ...]) -> bool:
         return SHIFT_LEFT in held or SHIFT_RIGHT in held
@@ -194,7 +194,7 @@ class Teller:
         modifiers, cap = self._parts(way)
         if not modifiers or not held:
             return modifiers, cap
-        needed = tuple([usage for usage in way[-1].hold if not is_held(self.subject.plan, usage, held)])
+        needed = tuple([usage for usage in way[-1].hold if not is_held(self.strokes.plan, usage, held)])
         return tuple(held_words(self.host, replace(way[-1], hold=needed))), cap
 
     def _split_up(self, way: Way) -> tuple[tuple[str, ...], str]:
@@ -223,7 +223,7 @@ class Teller:
         cell = (contact, state)
         if cell not in self._reads:
             words = f"{key_name(self.machine, contact)} ({self.lines[contact]})"
-            key = self.subject.keys.get(contact)
+            key = self.strokes.keys.get(contact)
             if key is None:
                 words = f"{self.lines[contact]}, where no key is"
             elif contact in self._modifier_of:

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from matrixmap.check.engine.closers import Realization, Realizer, closable
-from matrixmap.check.engine.strokes import Item, Subject, contact_mask
+from matrixmap.check.engine.strokes import Item, PlanStrokes, contact_mask
 from matrixmap.circuit.corners import Corners
 from matrixmap.model.machine import Contact, ControllerSwitch, Machine, Wiring
 
@@ -37,7 +37,7 @@ class Conflict(NamedTuple):
 
 def find_phantoms(realizer: Realizer, corners: Corners) -> Iterator[Conflict]:
     """Every set of three contacts that host keys can close together and that makes a phantom."""
-    among = contact_mask(contact for contact in closable(realizer.ways) if contact < _count(corners))
+    among = contact_mask(contact for contact in closable(realizer.closers) if contact < _count(corners))
     for corner, beside, below, phantom in corners.triples(among):
         how = realizer.realize((corner, beside, below), phantom)
         if how:
@@ -46,7 +46,7 @@ def find_phantoms(realizer: Realizer, corners: Corners) -> Iterator[Conflict]:
 
 def find_masks(realizer: Realizer, corners: Corners) -> Iterator[Conflict]:
     """Every rectangle of four contacts that host keys can close together."""
-    among = contact_mask(contact for contact in closable(realizer.ways) if contact < _count(corners))
+    among = contact_mask(contact for contact in closable(realizer.closers) if contact < _count(corners))
     for rectangle in corners.rectangles(among):
         how = realizer.realize(rectangle)
         if how:
@@ -61,7 +61,7 @@ class _Point(NamedTuple):
     switch: ControllerSwitch | None
 
 
-def find_pulls(subject: Subject, realizer: Realizer, two_way: bool) -> Iterator[Conflict]:
+def find_pulls(strokes: PlanStrokes, realizer: Realizer, two_way: bool) -> Iterator[Conflict]:
     """Every set of up to three that makes a phantom: keys' contacts with one or two switches of controllers.
 
     Current enters a select line at one closed point and leaves it at another, the corner, to a sense line that is low:
@@ -69,9 +69,9 @@ def find_pulls(subject: Subject, realizer: Realizer, two_way: bool) -> Iterator[
     closed too. The corner conducts from select to sense line: a controller's plain contact, and the adapter's if they
     conduct `two_way`.
     """
-    machine = subject.plan.layout.machine
+    machine = strokes.plan.layout.machine
     width = len(machine.sense)
-    rows, columns = _points(machine, closable(realizer.ways))
+    rows, columns = _points(machine, closable(realizer.closers))
     pulling = _pulling(machine)
     for corner in (point for row in rows for point in row):
         if corner.switch is None and not two_way:
@@ -88,7 +88,7 @@ def find_pulls(subject: Subject, realizer: Realizer, two_way: bool) -> Iterator[
                 if contacts:
                     extra = [Contact(select * width + leaving.sense) for select in strobed if select != corner.select]
                     switches = tuple([point.switch for point in points if point.switch])
-                    for how, read in _leaving_open(subject, realizer, contacts, tuple(extra)):
+                    for how, read in _leaving_open(strokes, realizer, contacts, tuple(extra)):
                         yield Conflict(contacts, read, how, switches)
 
 
@@ -116,7 +116,7 @@ def _pulling(machine: Machine) -> list[list[tuple[_Point, Iterable[int]]]]:
 
 
 def _leaving_open(
-    subject: Subject, realizer: Realizer, contacts: tuple[Contact, ...], extra: tuple[Contact, ...]
+    strokes: PlanStrokes, realizer: Realizer, contacts: tuple[Contact, ...], extra: tuple[Contact, ...]
 ) -> Iterator[tuple[Realization, tuple[Contact, ...]]]:
     """The easiest ways to close contacts and leave others open, each with those that it leaves open."""
     if len(extra) == 1:
@@ -124,26 +124,26 @@ def _leaving_open(
         yield from [(how, extra)] if how else []
         return
     how = realizer.realize(contacts)
-    if how and not _closed_by(subject, how) & contact_mask(extra):
+    if how and not _closed_by(strokes, how) & contact_mask(extra):
         yield from [(how, extra)] if extra else []
     elif how:
         told: set[Contact] = set()
         for contact in extra:
             other = None if contact in told else realizer.realize(contacts, contact)
             if other:
-                closed = _closed_by(subject, other)
+                closed = _closed_by(strokes, other)
                 read = tuple([each for each in extra if not closed >> each & 1])
                 told.update(read)
                 yield other, read
 
 
-def _closed_by(subject: Subject, how: Realization) -> int:
+def _closed_by(strokes: PlanStrokes, how: Realization) -> int:
     """All contacts that are closed, as a mask."""
     hold, mask = how.fed, 0
     for item in how.items:
         hold |= item.hold
         mask |= item.mask
-    return mask | contact_mask(contact for bit, contact in enumerate(subject.modifier_keys) if hold >> bit & 1)
+    return mask | contact_mask(contact for bit, contact in enumerate(strokes.modifier_keys) if hold >> bit & 1)
 
 
 def _count(corners: Corners) -> int:

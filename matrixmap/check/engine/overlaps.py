@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from matrixmap.check.engine.strokes import Subject
+from matrixmap.check.engine.strokes import PlanStrokes
 from matrixmap.check.engine.tally import Held, Matrix, bits_of
 from matrixmap.circuit.corners import corners_of
 from matrixmap.hid.usages import ALT_RIGHT, Usage
@@ -35,10 +35,10 @@ class Overlaps:
     lying: int
 
 
-def count_overlaps(subject: Subject) -> Overlaps:
+def count_overlaps(strokes: PlanStrokes) -> Overlaps:
     """The counts of a plan. One pair is two different keys, whatever their levels."""
-    counter = _Counter(subject)
-    every, host = subject.every, subject.plan.layout.host
+    counter = _Counter(strokes)
+    every, host = strokes.every, strokes.plan.layout.host
     rows: dict[tuple[int, int], list[Usage]] = {}
     for usage in counter.single_keys():
         rows.setdefault(counter.count(every.mask_of((usage,))), []).append(usage)
@@ -59,28 +59,28 @@ def count_overlaps(subject: Subject) -> Overlaps:
 class _Counter:
     """Pairs by class of held keys; each class is counted once."""
 
-    def __init__(self, subject: Subject) -> None:
-        machine, how = subject.plan.layout.machine, subject.plan.contacts
-        self.subject = subject
-        self.every = subject.every
+    def __init__(self, strokes: PlanStrokes) -> None:
+        machine, how = strokes.plan.layout.machine, strokes.plan.contacts
+        self.strokes = strokes
+        self.every = strokes.every
         count = machine.crosspoints + len(machine.direct)
         self.matrix = Matrix(corners_of(machine, how), machine.crosspoints, count)
         keys = [key.usage for key in self.every.keys if key.usual]
         self.number = {usage: number for number, usage in enumerate(keys)}
         self.possible = [0] * len(keys)
         self.lying = [0] * len(keys)
-        strokes: dict[int, dict[int, list[tuple[int, int]]]] = {}
+        groups_held: dict[int, dict[int, list[tuple[int, int]]]] = {}
         for pressed in self.every.single:
             done = pressed.done
             if done.kind in STROKES and pressed.key.usual and not pressed.locks:
-                groups = strokes.setdefault(pressed.hold, {})
+                groups = groups_held.setdefault(pressed.hold, {})
                 groups.setdefault(done.wanted, []).append((self.number[pressed.key.usage], done.asked))
-        self.counts = {number: self._count(groups) for number, groups in strokes.items()}
+        self.counts = {number: self._count(groups) for number, groups in groups_held.items()}
 
     def single_keys(self) -> Iterator[Usage]:
         """The modifier keys that make a difference to some press: they choose a level or feed a modifier."""
-        host = self.subject.plan.layout.host
-        feeds = self.subject.rules.compiled.feeds
+        host = self.strokes.plan.layout.host
+        feeds = self.strokes.rules.compiled.feeds
         for usage in self.every.holding:
             held = self.every.mask_of((usage,))
             if held in self.every.class_of and (usage in feeds or (usage == ALT_RIGHT and host.has_altgr)):

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from itertools import permutations
 from typing import NamedTuple
 
-from matrixmap.check.engine.strokes import Item, Subject
+from matrixmap.check.engine.strokes import Item, PlanStrokes
 from matrixmap.hid.usages import ALT_LEFT, ALT_RIGHT, KEYPAD_DIGITS, NUM_LOCK, Usage
 from matrixmap.model.plan import Latch, Plan
 from matrixmap.model.press import KeyPress, Way
@@ -253,9 +253,9 @@ class Maker:
     tried once.
     """
 
-    def __init__(self, subject: Subject) -> None:
-        self.subject = subject
-        self.hands = Hands(subject.plan, subject.bare)
+    def __init__(self, strokes: PlanStrokes) -> None:
+        self.strokes = strokes
+        self.hands = Hands(strokes.plan, strokes.bare)
         self._found: dict[object, tuple[tuple[int, ...], int, int] | None] = {}
         self._same: dict[tuple[Way, tuple[Usage, ...]], bool] = {}
 
@@ -288,7 +288,7 @@ class Maker:
         return self._same[cell]
 
     def _entries(self, way: Way, held: tuple[Usage, ...]) -> list[object]:
-        compiled = self.subject.bare.compiled
+        compiled = self.strokes.bare.compiled
         found: list[object] = []
         accent = 0
         for press in way:
@@ -301,7 +301,7 @@ class Maker:
         self, items: tuple[Item, ...], held: tuple[Usage, ...], ways: tuple[Way, ...], fed: int
     ) -> tuple[tuple[int, ...], int, int] | None:
         """The order, how many come before the held keys, and the modifiers that are closed in the end."""
-        compiled = self.subject.bare.compiled
+        compiled = self.strokes.bare.compiled
         wanted = {item.held for item in items}
         for order in permutations(range(len(ways))):
             for first in range(len(order) + 1 if held else 1):

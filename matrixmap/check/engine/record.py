@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from matrixmap.check.engine.examined import Study
+from matrixmap.check.engine.plan_conflicts import PlanConflicts
 from matrixmap.model.finding import Finding, Severity
 from matrixmap.model.place import Place
 from matrixmap.model.rule import Rule
@@ -21,13 +21,13 @@ class CheckRule(Rule):
     without it.
     """
 
-    function: Callable[[Study], Iterable[Report]]
+    function: Callable[[PlanConflicts], Iterable[Report]]
 
-    def findings(self, study: Study) -> Iterable[Finding]:
+    def findings(self, conflicts: PlanConflicts) -> Iterable[Finding]:
         """The findings of this rule on a plan, in the order of the function."""
-        layout_place = study.plan.layout.place
+        layout_place = conflicts.plan.layout.place
         slug, severity = self.slug, self.severity
-        for text, place, cases, witness, likelihood, at_most in self.function(study):
+        for text, place, cases, witness, likelihood, at_most in self.function(conflicts):
             yield Finding(
                 slug=slug,
                 severity=severity if severity is at_most else min(severity, at_most),

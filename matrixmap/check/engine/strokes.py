@@ -1,4 +1,4 @@
-"""What the rules look at: a plan, and what several of them need to know of it."""
+"""The strokes of a plan under check, and what several rules need to know of it besides."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from matrixmap.model.plan import Demand, Feed, Latch, Plan, Stroke, Trigger
 from matrixmap.model.press import KeyPress, Way
 from matrixmap.model.words import usage_name
 from matrixmap.press.every import Every
-from matrixmap.press.how_to_type import Ways
+from matrixmap.press.how_to_type import HowToType
 from matrixmap.press.levels import held_choices
 from matrixmap.press.reach import Closing, closing
 from matrixmap.press.rules import Held, Rules
@@ -62,7 +62,7 @@ def are_plain(items: Iterable[Item]) -> bool:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Subject:
+class PlanStrokes:
     """A plan under check.
 
     `rules` answer what the runtime does, `bare` what it would do without guard and rollover; `every` has every press of
@@ -85,18 +85,18 @@ class Subject:
     closing: Mapping[Contact, Closing]
 
 
-def make_subject(plan: Plan) -> Subject:
+def make_strokes(plan: Plan) -> PlanStrokes:
     """The plan with what the rules need to know of it. TooLargeError if no table can hold it."""
     rules = Rules(plan)
     every = Every(rules)
     feeds = _feeds(every)
     modifier_keys = rules.table.modifier_keys
-    return Subject(
+    return PlanStrokes(
         plan=plan,
         rules=rules,
         bare=Rules(plan, rules.table, limits=False),
         every=every,
-        typed=Ways(every).to_type(),
+        typed=HowToType(every).to_type(),
         items=_items(every, frozenset(feeds.values())),
         modifier_keys=modifier_keys,
         feeds=feeds,
@@ -111,17 +111,17 @@ def own_ways(item: Item) -> list[Way]:
     return [way for way, hold in zip(item.ways, holds, strict=True) if not any(other < hold for other in holds)]
 
 
-def closed_by(subject: Subject, item: Item, way: Way) -> int:
+def closed_by(strokes: PlanStrokes, item: Item, way: Way) -> int:
     """What a way of a stroke closes, guard and rollover aside, as a mask; latches apart."""
-    compiled, fed = subject.rules.compiled, 0
+    compiled, fed = strokes.rules.compiled, 0
     for usage in way[-1].hold:
         fed |= compiled.feeds.get(usage, 0)
     return item.mask | compiled.mask_of(item.held.wants(fed))
 
 
-def lies(subject: Subject, item: Item, way: Way) -> bool:
+def lies(strokes: PlanStrokes, item: Item, way: Way) -> bool:
     """Whether a way of a stroke makes a phantom on whatever side its modifiers are held."""
-    return all(subject.bare.phantoms(closed_by(subject, item, other)) for other in sides_of(item, way))
+    return all(strokes.bare.phantoms(closed_by(strokes, item, other)) for other in sides_of(item, way))
 
 
 def sides_of(item: Item, way: Way) -> list[Way]:
@@ -131,26 +131,26 @@ def sides_of(item: Item, way: Way) -> list[Way]:
     return [other for other in item.ways if [each.trigger for each in other] == [each.trigger for each in way]]
 
 
-def lies_alone(subject: Subject, item: Item) -> bool:
+def lies_alone(strokes: PlanStrokes, item: Item) -> bool:
     """Whether a stroke makes a phantom however it is made."""
-    return all(lies(subject, item, way) for way in own_ways(item))
+    return all(lies(strokes, item, way) for way in own_ways(item))
 
 
-def is_refused(subject: Subject, item: Item) -> bool:
+def is_refused(strokes: PlanStrokes, item: Item) -> bool:
     """Whether the runtime closes a stroke in no way that it can be made."""
-    feeds = subject.rules.compiled.feeds
+    feeds = strokes.rules.compiled.feeds
     for way in item.ways:
         fed = 0
         for usage in way[-1].hold:
             fed |= feeds.get(usage, 0)
-        if subject.rules.refusal(item.held, item.held.wants(fed)) is None:
+        if strokes.rules.refusal(item.held, item.held.wants(fed)) is None:
             return False
     return True
 
 
-def held_contacts(subject: Subject, fed: int) -> frozenset[Contact]:
+def held_contacts(strokes: PlanStrokes, fed: int) -> frozenset[Contact]:
     """The contacts that bits of modifier keys stand for."""
-    return frozenset(contact for number, contact in enumerate(subject.modifier_keys) if fed >> number & 1)
+    return frozenset(contact for number, contact in enumerate(strokes.modifier_keys) if fed >> number & 1)
 
 
 def feeding_usages(plan: Plan) -> frozenset[Usage]:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from matrixmap.check.engine.closers import Demands, fed_bits, together
-from matrixmap.check.engine.strokes import Item, Subject, contact_mask, held_contacts, is_refused, lies_alone
+from matrixmap.check.engine.strokes import Item, PlanStrokes, contact_mask, held_contacts, is_refused, lies_alone
 from matrixmap.circuit.corners import Corners, corners_of
 from matrixmap.model.machine import Contact
 from matrixmap.press.compiled import bits
@@ -40,9 +40,9 @@ class Tally:
     lying_triples: int
 
 
-def tally(subject: Subject) -> Tally:
+def tally(strokes: PlanStrokes) -> Tally:
     """The counts of a plan, the typist holding no more modifiers than the strokes need."""
-    return _Counter(subject).tally()
+    return _Counter(strokes).tally()
 
 
 def subsets(bits: int) -> Iterator[int]:
@@ -170,15 +170,15 @@ class Held:
 
 
 class _Counter:
-    """Counts combinations of the strokes of one subject."""
+    """Counts combinations of the strokes of one plan."""
 
-    def __init__(self, subject: Subject) -> None:
-        machine, how = subject.plan.layout.machine, subject.plan.contacts
-        self.subject = subject
+    def __init__(self, strokes: PlanStrokes) -> None:
+        machine, how = strokes.plan.layout.machine, strokes.plan.contacts
+        self.strokes = strokes
         self.matrix = Matrix(corners_of(machine, how), machine.crosspoints, machine.crosspoints + len(machine.direct))
-        self.simple = [item for item in subject.items if len(item.stroke.contacts) == 1]
-        self.chords = [item for item in subject.items if len(item.stroke.contacts) != 1]
-        self.fed = fed_bits(subject)
+        self.simple = [item for item in strokes.items if len(item.stroke.contacts) == 1]
+        self.chords = [item for item in strokes.items if len(item.stroke.contacts) != 1]
+        self.fed = fed_bits(strokes)
         self.alike = _alike(self.simple)
         self._with: dict[int, Held] = {}
 
@@ -194,9 +194,9 @@ class _Counter:
                     triples += 1
                     lying_triples += self.lies((chord, one, other))
         return Tally(
-            strokes=len(self.subject.items),
-            lying_strokes=sum(lies_alone(self.subject, item) for item in self.subject.items),
-            refused_strokes=sum(is_refused(self.subject, item) for item in self.subject.items),
+            strokes=len(self.strokes.items),
+            lying_strokes=sum(lies_alone(self.strokes, item) for item in self.strokes.items),
+            refused_strokes=sum(is_refused(self.strokes, item) for item in self.strokes.items),
             held=held,
             lying_held=lying_held,
             lost_held=lost_held,
@@ -216,18 +216,18 @@ class _Counter:
 
     def _held(self, hold: int) -> Held:
         if hold not in self._with:
-            self._with[hold] = Held(self.matrix, tuple(sorted(held_contacts(self.subject, hold))))
+            self._with[hold] = Held(self.matrix, tuple(sorted(held_contacts(self.strokes, hold))))
         return self._with[hold]
 
     def _held_counts(self) -> tuple[int, int, int]:
         count = lying = lost = 0
-        for item in self.subject.items:
+        for item in self.strokes.items:
             for fed in subsets(self.fed & ~(item.hold | item.lift)):
                 if fed:
                     count += 1
                     if self.lies((item,), fed):
                         lying += 1
-                        lost += self.subject.rules.refusal(item.held, item.held.wants(fed)) is not None
+                        lost += self.strokes.rules.refusal(item.held, item.held.wants(fed)) is not None
         return count, lying, lost
 
     def _simple_counts(self) -> tuple[int, int, int, int]:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from matrixmap.check.engine.examined import Study
+from matrixmap.check.engine.plan_conflicts import PlanConflicts
 from matrixmap.check.engine.record import CheckRule, Report
-from matrixmap.check.engine.strokes import Item, Subject, held_contacts
+from matrixmap.check.engine.strokes import Item, PlanStrokes, held_contacts
 from matrixmap.check.engine.tally import subsets
 from matrixmap.circuit.corners import corners_of
 from matrixmap.circuit.reading import phantoms_possible
@@ -18,25 +18,25 @@ from matrixmap.model.machine import Contact
 from matrixmap.press.table import TooLargeError, make_table
 
 
-def _beyond_six(study: Study) -> Iterator[Report]:
+def _beyond_six(conflicts: PlanConflicts) -> Iterator[Report]:
     """The smallest set of keys that the machine reads rightly and that needs a seventh place in the report."""
-    subject = study.subject
-    rollover = study.plan.layout.machine.scan.rollover
-    fed_by_keys = {contact for usage, contact in subject.feeds.items() if usage not in MODIFIER_BITS}
-    held = sum(1 << subject.modifier_keys.index(contact) for contact in fed_by_keys)
+    strokes = conflicts.strokes
+    rollover = conflicts.plan.layout.machine.scan.rollover
+    fed_by_keys = {contact for usage, contact in strokes.feeds.items() if usage not in MODIFIER_BITS}
+    held = sum(1 << strokes.modifier_keys.index(contact) for contact in fed_by_keys)
     for bits in sorted(subsets(held), key=int.bit_count):
         wanted = BOOT_KEYS + 1 - bits.bit_count()
         if wanted < 1 or (rollover is not None and rollover < wanted):
             continue
-        chosen = _Search(subject, bits).find(wanted)
+        chosen = _Search(strokes, bits).find(wanted)
         if chosen:
-            teller = study.teller
-            witness = teller.witness(chosen, bits)
+            wording = conflicts.wording
+            witness = wording.witness(chosen, bits)
             yield Report(
-                f"{teller.press(witness)}: the machine reads all of them rightly, but a boot report has {BOOT_KEYS} places "
+                f"{wording.press(witness)}: the machine reads all of them rightly, but a boot report has {BOOT_KEYS} places "
                 "besides the modifiers, so the keyboard reports none of them",
                 witness=witness,
-                place=teller.place(chosen),
+                place=wording.place(chosen),
             )
             return
 
@@ -59,18 +59,18 @@ class _Search:
     What makes none makes none with a contact less, so that strokes may be tried in any order.
     """
 
-    def __init__(self, subject: Subject, bits: int) -> None:
-        machine = subject.plan.layout.machine
-        self.subject = subject
+    def __init__(self, strokes: PlanStrokes, bits: int) -> None:
+        machine = strokes.plan.layout.machine
+        self.strokes = strokes
         self.bits = bits
         self.matrix = (1 << machine.crosspoints) - 1
         self.rollover = machine.scan.rollover
-        self.corners = corners_of(machine, subject.plan.contacts)
+        self.corners = corners_of(machine, strokes.plan.contacts)
         self.width = len(machine.sense)
 
     def find(self, wanted: int) -> tuple[Item, ...]:
         """That many strokes, the likeliest of one line first; none if there are no such strokes."""
-        items = sorted(self.subject.items, key=lambda item: item.unlikelihood)
+        items = sorted(self.strokes.items, key=lambda item: item.unlikelihood)
         start = self._with_modifiers(_State(hold=self.bits))
         if start is None:
             return ()
@@ -138,7 +138,7 @@ class _Search:
     def _with_modifiers(self, state: _State) -> _State | None:
         """The state with all closed that is held."""
         wider: _State | None = state
-        for contact in held_contacts(self.subject, state.hold):
+        for contact in held_contacts(self.strokes, state.hold):
             wider = wider and self._closing(wider, contact)
         return wider
 
@@ -169,9 +169,9 @@ BEYOND_SIX_KEYS = CheckRule(
 )
 
 
-def _guard_off(study: Study) -> Iterator[Report]:
-    layout = study.plan.layout
-    if not study.plan.guard and phantoms_possible(layout.machine, layout.contacts):
+def _guard_off(conflicts: PlanConflicts) -> Iterator[Report]:
+    layout = conflicts.plan.layout
+    if not conflicts.plan.guard and phantoms_possible(layout.machine, layout.contacts):
         yield Report(
             "the guard is off, and phantoms are possible: keys held together may be read as others, and more keys than the "
             "machine tells apart may be lost or read out of order"
@@ -189,8 +189,8 @@ GUARD_IS_OFF = CheckRule(
 )
 
 
-def _follows_in_time(study: Study) -> Iterator[Report]:
-    layout = study.plan.layout
+def _follows_in_time(conflicts: PlanConflicts) -> Iterator[Report]:
+    layout = conflicts.plan.layout
     if layout.contacts is not Contacts.FOLLOWS_SELECT:
         return
     time = layout.machine.scan.strobe_to_read_us
@@ -218,16 +218,16 @@ LITTLE_TIME_TO_FOLLOW = CheckRule(
 )
 
 
-def _too_many_keys(study: Study) -> Iterator[Report]:
-    machine = study.plan.layout.machine
+def _too_many_keys(conflicts: PlanConflicts) -> Iterator[Report]:
+    machine = conflicts.plan.layout.machine
     rollover = machine.scan.rollover
-    for item in study.subject.items:
+    for item in conflicts.strokes.items:
         keys = sum(contact < machine.crosspoints for contact in item.stroke.contacts)
         if rollover is not None and keys > rollover:
             yield Report(
-                f"{study.teller.press(study.teller.witness((item,), 0))}: the stroke presses {keys} keys, but the machine tells "
+                f"{conflicts.wording.press(conflicts.wording.witness((item,), 0))}: the stroke presses {keys} keys, but the machine tells "
                 f"{rollover} apart; the runtime never closes it",
-                place=study.teller.place((item,)),
+                place=conflicts.wording.place((item,)),
                 cases=item.count,
             )
 
@@ -244,9 +244,9 @@ STROKE_EXCEEDS_ROLLOVER = CheckRule(
 )
 
 
-def _table_too_large(study: Study) -> Iterator[Report]:
+def _table_too_large(conflicts: PlanConflicts) -> Iterator[Report]:
     try:
-        make_table(study.plan)
+        make_table(conflicts.plan)
     except TooLargeError as fault:
         yield Report(f"{fault}; build refuses the layout")
 

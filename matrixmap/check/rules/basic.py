@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from matrixmap.check.engine.examined import Study
+from matrixmap.check.engine.plan_conflicts import PlanConflicts
 from matrixmap.check.engine.record import CheckRule, Report
 from matrixmap.check.rules.reach import idle_keys, listed
 from matrixmap.hid.usages import KEYPAD_DIGITS, Usage
@@ -15,10 +15,10 @@ from matrixmap.model.plan import Plan, Trigger
 from matrixmap.model.words import usage_name
 
 
-def dead_basic_keys(study: Study) -> tuple[Usage, ...]:
+def dead_basic_keys(conflicts: PlanConflicts) -> tuple[Usage, ...]:
     """The basic keys of the host of which no press does anything, by usage."""
-    plan = study.plan
-    idle = {key.usage for key in idle_keys(study.subject)}
+    plan = conflicts.plan
+    idle = {key.usage for key in idle_keys(conflicts.strokes)}
     if not _shift_chooses(plan):
         idle |= set(SHIFTS) - {binding.trigger.usage for binding in plan.bindings}
     return tuple(usage for usage in basic_keys(plan.layout.host) if usage in idle)
@@ -38,9 +38,9 @@ def _shift_chooses(plan: Plan) -> bool:
     )
 
 
-def _dead_basic_keys(study: Study) -> Iterator[Report]:
-    layout = study.plan.layout
-    dead = [dead_key(layout.machine, layout.host, usage) for usage in dead_basic_keys(study)]
+def _dead_basic_keys(conflicts: PlanConflicts) -> Iterator[Report]:
+    layout = conflicts.plan.layout
+    dead = [dead_key(layout.machine, layout.host, usage) for usage in dead_basic_keys(conflicts)]
     if not dead:
         return
     helped = listed(f"{usage_name(each.usage)} ({each.stroke} would do)" for each in dead if each.stroke)

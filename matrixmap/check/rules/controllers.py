@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from matrixmap.check.engine.conflicts import Conflict
-from matrixmap.check.engine.examined import Study
+from matrixmap.check.engine.plan_conflicts import PlanConflicts
 from matrixmap.check.engine.record import CheckRule, Report
 from matrixmap.check.rules.phantoms import NOT_MADE, unlikely
 from matrixmap.check.rules.reach import reached_contacts
@@ -18,25 +18,25 @@ SECOND_SWITCH = 4
 """How much less likely a second closed switch makes a case; as a further modifier does."""
 
 
-def _pulled(study: Study) -> Iterator[Report]:
-    machine, how = study.plan.layout.machine, study.plan.contacts
-    teller = study.teller
-    for conflict in study.pulls:
+def _pulled(conflicts: PlanConflicts) -> Iterator[Report]:
+    machine, how = conflicts.plan.layout.machine, conflicts.plan.contacts
+    wording = conflicts.wording
+    for conflict in conflicts.pulls:
         items, fed, combinations = conflict.how
         closing = tuple([(controller.name, switch.function) for controller, switch in conflict.switches])
         extra = conflict.extra
-        witness = teller.witness(items, fed, extra, switches=closing)
+        witness = wording.witness(items, fed, extra, switches=closing)
         if witness.closed != conflict.contacts:
             extra = tuple(sorted(phantoms(machine, witness.closed, how, conflict.switches)))
             if not extra:
                 continue
             witness = witness._replace(phantoms=extra)
         after = "the guard does not see the controller" if witness.made else NOT_MADE
-        names = " and ".join([teller.switch(*switch) for switch in conflict.switches])
+        names = " and ".join([wording.switch(*switch) for switch in conflict.switches])
         yield Report(
-            f"{teller.press(witness)}, and close {names}: {_path(study, conflict)}, and the machine "
-            f"also reads {teller.reads(extra, witness.closed)}; {after}",
-            place=teller.place(items),
+            f"{wording.press(witness)}, and close {names}: {_path(conflicts, conflict)}, and the machine "
+            f"also reads {wording.reads(extra, witness.closed)}; {after}",
+            place=wording.place(items),
             cases=combinations,
             witness=witness,
             likelihood=unlikely(conflict) + SECOND_SWITCH * (len(closing) - 1),
@@ -44,9 +44,9 @@ def _pulled(study: Study) -> Iterator[Report]:
         )
 
 
-def _path(study: Study, conflict: Conflict) -> str:
+def _path(conflicts: PlanConflicts, conflict: Conflict) -> str:
     """How the current finds its way: along the contacts that carry a pull on, or round three corners."""
-    machine, teller = study.plan.layout.machine, study.teller
+    machine, wording = conflicts.plan.layout.machine, conflicts.wording
     width = len(machine.sense)
     contacts = list(conflict.contacts)
     pull: ControllerSwitch | None = None
@@ -57,12 +57,12 @@ def _path(study: Study, conflict: Conflict) -> str:
             pull = controller, switch
     if pull is None:
         contacts.sort()
-        return f"{teller.closes(contacts)} close"
+        return f"{wording.closes(contacts)} close"
     # The contact at the sense line that is pulled comes first.
     if contacts[0] % width != pull[1].sense:
         contacts.reverse()
     whose = "its pull" if len(conflict.switches) == 1 else f"the pull of {pull[0].name} {pull[1].function}"
-    return f"{teller.closes(contacts)} carry {whose} on"
+    return f"{wording.closes(contacts)} carry {whose} on"
 
 
 CONTROLLER_MAKES_PHANTOM = CheckRule(
@@ -82,11 +82,11 @@ CONTROLLER_MAKES_PHANTOM = CheckRule(
 )
 
 
-def _look_alike(study: Study) -> Iterator[Report]:
-    subject = study.subject
-    machine = study.plan.layout.machine
-    teller = study.teller
-    pressed = reached_contacts(subject)
+def _look_alike(conflicts: PlanConflicts) -> Iterator[Report]:
+    strokes = conflicts.strokes
+    machine = conflicts.plan.layout.machine
+    wording = conflicts.wording
+    pressed = reached_contacts(strokes)
     for controller in machine.controllers:
         for switch in controller.switches:
             contacts = switch_contacts(machine, switch)
@@ -95,7 +95,7 @@ def _look_alike(study: Study) -> Iterator[Report]:
                 continue
             manner = {Wiring.GROUND: "at once ", Wiring.CONTACT: "exactly "}.get(controller.wired, "")
             yield Report(
-                f"{teller.switch(controller, switch)} reads {manner}like {', '.join(key_name(machine, contact) for contact in alike)}; "
+                f"{wording.switch(controller, switch)} reads {manner}like {', '.join(key_name(machine, contact) for contact in alike)}; "
                 "while it is closed, the machine sees no press of these",
                 cases=len(alike),
             )

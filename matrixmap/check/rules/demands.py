@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import combinations
 
-from matrixmap.check.engine.examined import Study
+from matrixmap.check.engine.plan_conflicts import PlanConflicts
 from matrixmap.check.engine.record import CheckRule, Report
 from matrixmap.check.engine.strokes import Item
 from matrixmap.model.finding import Severity
@@ -14,8 +14,8 @@ from matrixmap.model.plan import Demand
 from matrixmap.model.words import key_name
 
 
-def _names(study: Study, items: Sequence[Item]) -> str:
-    names = dict.fromkeys((study.teller.cap(item.ways[0])) for item in items)
+def _names(conflicts: PlanConflicts, items: Sequence[Item]) -> str:
+    names = dict.fromkeys((conflicts.wording.cap(item.ways[0])) for item in items)
     return ", ".join(names)
 
 
@@ -24,41 +24,41 @@ def _pairs(one: Sequence[Item], other: Sequence[Item]) -> int:
     return sum(first.usage != second.usage for first in one for second in other)
 
 
-def _contradicting(study: Study) -> Iterator[Report]:
-    machine = study.plan.layout.machine
+def _contradicting(conflicts: PlanConflicts) -> Iterator[Report]:
+    machine = conflicts.plan.layout.machine
     for number, modifier in enumerate(machine.modifiers):
         hold, lift, as_held = (
-            [item for item in study.subject.items if item.stroke.demands[number] is demand]
+            [item for item in conflicts.strokes.items if item.stroke.demands[number] is demand]
             for demand in (Demand.HOLD, Demand.LIFT, Demand.PASS)
         )
-        lifted = f"{_names(study, hold)} hold {modifier.name}, and {_names(study, lift)} lift it"
-        yield from _apart(study, lift, hold, lifted)
+        lifted = f"{_names(conflicts, hold)} hold {modifier.name}, and {_names(conflicts, lift)} lift it"
+        yield from _apart(conflicts, lift, hold, lifted)
         own = {machine.key(name).contact for name in modifier.keys}
         by_key: dict[Contact, list[Item]] = {}
         for item in hold:
             for contact in own.intersection(item.stroke.holds):
                 by_key.setdefault(contact, []).append(item)
         words = {
-            contact: f"{_names(study, items)} hold {modifier.name} by {key_name(machine, contact)}"
+            contact: f"{_names(conflicts, items)} hold {modifier.name} by {key_name(machine, contact)}"
             for contact, items in by_key.items()
         }
         for first, second in combinations(by_key, 2):
-            other = f"{_names(study, by_key[second])} by {key_name(machine, second)}"
-            yield from _apart(study, by_key[first], by_key[second], f"{words[first]}, and {other}")
+            other = f"{_names(conflicts, by_key[second])} by {key_name(machine, second)}"
+            yield from _apart(conflicts, by_key[first], by_key[second], f"{words[first]}, and {other}")
         for contact, items in by_key.items():
-            if contact not in study.subject.feeds.values():
-                free = f"which no host key holds, and {_names(study, as_held)} leave it as the typist has it"
-                yield from _apart(study, items, as_held, f"{words[contact]}, {free}")
+            if contact not in conflicts.strokes.feeds.values():
+                free = f"which no host key holds, and {_names(conflicts, as_held)} leave it as the typist has it"
+                yield from _apart(conflicts, items, as_held, f"{words[contact]}, {free}")
 
 
-def _apart(study: Study, one: Sequence[Item], other: Sequence[Item], words: str) -> Iterator[Report]:
+def _apart(conflicts: PlanConflicts, one: Sequence[Item], other: Sequence[Item], words: str) -> Iterator[Report]:
     """A report on two sets of strokes of which none of the one can be closed with one of the other."""
     count = _pairs(one, other)
     if count:
         yield Report(
             f"{words}: of one of each held together, the runtime opens the older, until it is pressed again",
             cases=count,
-            witness=study.teller.what_is_left(_likeliest(one, other), 0),
+            witness=conflicts.wording.what_is_left(_likeliest(one, other), 0),
         )
 
 
@@ -81,24 +81,26 @@ STROKES_CONTRADICT = CheckRule(
 )
 
 
-def _sharing(study: Study) -> Iterator[Report]:
-    subject = study.subject
-    machine = study.plan.layout.machine
+def _sharing(conflicts: PlanConflicts) -> Iterator[Report]:
+    strokes = conflicts.strokes
+    machine = conflicts.plan.layout.machine
     by_contact: dict[Contact, list[Item]] = {}
-    for item in subject.items:
+    for item in strokes.items:
         for contact in item.stroke.contacts:
             by_contact.setdefault(contact, []).append(item)
     shared = {
         contact: items for contact, items in sorted(by_contact.items()) if len({item.usage for item in items}) > 1
     }
     if shared:
-        words = "; ".join(f"{key_name(machine, contact)}: {_names(study, items)}" for contact, items in shared.items())
+        words = "; ".join(
+            f"{key_name(machine, contact)}: {_names(conflicts, items)}" for contact, items in shared.items()
+        )
         older, newer = _likeliest(*([next(iter(shared.values()))] * 2))
         yield Report(
             f"these host keys press the same key of the machine ({words}): of two held together the older one is opened, "
             "so that the machine sees the newer",
             cases=len(shared),
-            witness=study.teller.what_is_left((older, newer), 0),
+            witness=conflicts.wording.what_is_left((older, newer), 0),
         )
 
 

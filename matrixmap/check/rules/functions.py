@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from matrixmap.check.engine.examined import Study
+from matrixmap.check.engine.plan_conflicts import PlanConflicts
 from matrixmap.check.engine.record import CheckRule, Report
 from matrixmap.hid.functions import standard_name
 from matrixmap.model.finding import Severity
 from matrixmap.model.place import Place
 
 
-def _named(study: Study) -> Iterator[tuple[str, str, str, Place]]:
+def _named(conflicts: PlanConflicts) -> Iterator[tuple[str, str, str, Place]]:
     """Who types a function, its name, which side that is, and where its file says so; each name of a side once."""
-    machine, host = study.plan.layout.machine, study.plan.layout.host
+    machine, host = conflicts.plan.layout.machine, conflicts.plan.layout.host
     seen: set[tuple[str, str]] = set()
     for key in machine.keys:
         for state, legend in key.types.items():
@@ -27,8 +27,8 @@ def _named(study: Study) -> Iterator[tuple[str, str, str, Place]]:
                 yield host_key.name, typed.text, "host", host_key.place
 
 
-def _functions_misnamed(study: Study) -> Iterator[Report]:
-    named = list(_named(study))
+def _functions_misnamed(conflicts: PlanConflicts) -> Iterator[Report]:
+    named = list(_named(conflicts))
     for key, name, side, place in named:
         meant = standard_name(name)
         if meant is None or any(other == meant and its == side for _, other, its, _ in named):

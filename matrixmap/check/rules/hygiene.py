@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from matrixmap.check.engine.examined import Study
 from matrixmap.check.engine.lines import Line, line_place, line_words, own_lines
+from matrixmap.check.engine.plan_conflicts import PlanConflicts
 from matrixmap.check.engine.record import CheckRule, Report
-from matrixmap.check.engine.strokes import Subject, feeding_usages
+from matrixmap.check.engine.strokes import PlanStrokes, feeding_usages
 from matrixmap.check.rules.reach import listed
 from matrixmap.hid.usages import (
     ALT_RIGHT,
@@ -26,8 +26,8 @@ from matrixmap.press.levels import held_choices
 from matrixmap.press.words import held_word
 
 
-def _redundant_lines(study: Study) -> Iterator[Report]:
-    for line, loses in study.needless:
+def _redundant_lines(conflicts: PlanConflicts) -> Iterator[Report]:
+    for line, loses in conflicts.needless:
         if not loses:
             yield Report(f"{line_words(line)}: the join gives this anyway; take the line out", line_place(line))
 
@@ -44,10 +44,10 @@ REDUNDANT_LINE = CheckRule(
 )
 
 
-def _shadowed_lines(study: Study) -> Iterator[Report]:
-    subject = study.subject
-    contradicted = {id(loser) for loser, _ in _contradictions(subject.plan)}
-    for line, loses in study.needless:
+def _shadowed_lines(conflicts: PlanConflicts) -> Iterator[Report]:
+    strokes = conflicts.strokes
+    contradicted = {id(loser) for loser, _ in _contradictions(strokes.plan)}
+    for line, loses in conflicts.needless:
         if loses and id(line) not in contradicted:
             none_left = "no host key without a line of its own types the plain legend of a key that this line is for"
             why = (
@@ -102,10 +102,10 @@ def _contradictions(plan: Plan) -> Iterator[tuple[Line, Binding]]:
                 break
 
 
-def _contradicting_lines(study: Study) -> Iterator[Report]:
-    subject = study.subject
-    machine = subject.plan.layout.machine
-    for line, winner in _contradictions(subject.plan):
+def _contradicting_lines(conflicts: PlanConflicts) -> Iterator[Report]:
+    strokes = conflicts.strokes
+    machine = strokes.plan.layout.machine
+    for line, winner in _contradictions(strokes.plan):
         name, does = usage_name(winner.trigger.usage), action_name(machine, winner.action)
         line_number = winner.place.line if winner.place else 0
         yield Report(
@@ -127,15 +127,15 @@ LINES_CONTRADICT = CheckRule(
 )
 
 
-def _ambiguous_lines(study: Study) -> Iterator[Report]:
-    subject = study.subject
-    layout = subject.plan.layout
+def _ambiguous_lines(conflicts: PlanConflicts) -> Iterator[Report]:
+    strokes = conflicts.strokes
+    layout = strokes.plan.layout
     for line in own_lines(layout):
         if not isinstance(line, KeyLine | ManyLine | CommandLine):
             continue
         trigger, usages = line.trigger, line.trigger.usages
         if isinstance(line, ManyLine):
-            caused = (each.trigger.usage for each in subject.plan.bindings if each.place == trigger.place)
+            caused = (each.trigger.usage for each in strokes.plan.bindings if each.place == trigger.place)
             usages = tuple(caused)
         elif trigger.level == 2 and set(trigger.usages) & set(KEYPAD_DIGITS):
             yield Report(
@@ -145,12 +145,12 @@ def _ambiguous_lines(study: Study) -> Iterator[Report]:
             )
         levels = {SHIFT_LEFT, SHIFT_RIGHT} | ({ALT_RIGHT} if layout.host.has_altgr else set())
         chooses = levels & set(trigger.usages)
-        if chooses and (not _feeds_shift(subject, trigger.usages) or ALT_RIGHT in chooses):
+        if chooses and (not _feeds_shift(strokes, trigger.usages) or ALT_RIGHT in chooses):
             yield Report(
                 f"{line_words(line)}: this key chooses the level of other keys as well, and goes on doing so",
                 trigger.place,
             )
-        acting = list(dict.fromkeys(key for usage in usages for key in _acting(subject, line, usage)))
+        acting = list(dict.fromkeys(key for usage in usages for key in _acting(strokes, line, usage)))
         if acting:
             names = " and ".join(held_word(layout.host, usage) for usage in acting)
             yield Report(
@@ -160,17 +160,17 @@ def _ambiguous_lines(study: Study) -> Iterator[Report]:
             )
 
 
-def _acting(subject: Subject, line: KeyLine | ManyLine | CommandLine, usage: Usage) -> tuple[Usage, ...]:
+def _acting(strokes: PlanStrokes, line: KeyLine | ManyLine | CommandLine, usage: Usage) -> tuple[Usage, ...]:
     """The keys of a modifier that a line needs, where each of them does something by itself."""
     trigger = Trigger(usage=usage, level=line.trigger.level, extras=line.trigger.extras)
-    for choice in held_choices(subject.plan.layout.host, trigger):
-        if usage not in choice and subject.every.acting.issuperset(choice):
+    for choice in held_choices(strokes.plan.layout.host, trigger):
+        if usage not in choice and strokes.every.acting.issuperset(choice):
             return choice
     return ()
 
 
-def _feeds_shift(subject: Subject, usages: Iterable[Usage]) -> bool:
-    actions = [subject.plan.by_trigger.get(Trigger(usage=usage, level=1)) for usage in usages]
+def _feeds_shift(strokes: PlanStrokes, usages: Iterable[Usage]) -> bool:
+    actions = [strokes.plan.by_trigger.get(Trigger(usage=usage, level=1)) for usage in usages]
     return all(isinstance(action, Feed | Nothing) for action in actions)
 
 
@@ -187,9 +187,9 @@ AMBIGUOUS_LINE = CheckRule(
 )
 
 
-def _never_made(study: Study) -> Iterator[Report]:
-    subject = study.subject
-    for line in own_lines(subject.plan.layout):
+def _never_made(conflicts: PlanConflicts) -> Iterator[Report]:
+    strokes = conflicts.strokes
+    for line in own_lines(strokes.plan.layout):
         if isinstance(line, KeyLine | CommandLine) and line.trigger.level > 2:
             keypad = [usage for usage in line.trigger.usages if usage in KEYPAD_DIGITS]
             if keypad:
@@ -197,14 +197,14 @@ def _never_made(study: Study) -> Iterator[Report]:
                     f"{line_words(line)}: keys of the keypad have two levels, Num Lock on and off, so this never happens",
                     line.trigger.place,
                 )
-    feeding = feeding_usages(subject.plan)
-    for line in own_lines(subject.plan.layout):
+    feeding = feeding_usages(strokes.plan)
+    for line in own_lines(strokes.plan.layout):
         if isinstance(line, KeyLine | CommandLine) and feeding.issuperset(line.trigger.usages):
             triggers = [
                 Trigger(usage=usage, level=line.trigger.level, extras=line.trigger.extras)
                 for usage in line.trigger.usages
             ]
-            if not any(isinstance(subject.plan.by_trigger.get(trigger), Feed) for trigger in triggers):
+            if not any(isinstance(strokes.plan.by_trigger.get(trigger), Feed) for trigger in triggers):
                 yield Report(
                     f"{line_words(line)}: this key is a modifier of the machine whatever else is held, so this never happens",
                     line.trigger.place,
@@ -223,9 +223,9 @@ TRIGGER_NEVER_HAPPENS = CheckRule(
 )
 
 
-def _not_on_host(study: Study) -> Iterator[Report]:
-    subject = study.subject
-    layout = subject.plan.layout
+def _not_on_host(conflicts: PlanConflicts) -> Iterator[Report]:
+    strokes = conflicts.strokes
+    layout = strokes.plan.layout
     for line in own_lines(layout):
         if isinstance(line, KeyLine | CommandLine):
             usages = line.trigger.usages
@@ -248,9 +248,9 @@ KEY_NOT_ON_HOST = CheckRule(
 )
 
 
-def _ambiguous_characters(study: Study) -> Iterator[Report]:
-    subject = study.subject
-    layout = subject.plan.layout
+def _ambiguous_characters(conflicts: PlanConflicts) -> Iterator[Report]:
+    strokes = conflicts.strokes
+    layout = strokes.plan.layout
     if layout.join is not Join.SYMBOLIC:
         return
     chosen = {line.legend.text for line in layout.types}

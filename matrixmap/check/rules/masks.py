@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from matrixmap.check.engine.conflict_words import contacts_of
-from matrixmap.check.engine.examined import Study
+from matrixmap.check.engine.plan_conflicts import PlanConflicts
 from matrixmap.check.engine.record import CheckRule, Report
 from matrixmap.check.rules.phantoms import unlikely, what_happens
 from matrixmap.circuit.reading import masked, phantoms
@@ -14,25 +14,25 @@ from matrixmap.model.words import stroke_name
 from matrixmap.press.rules import Cause
 
 
-def _masked_changes(study: Study) -> Iterator[Report]:
-    teller, bare = study.teller, study.subject.bare
-    usual = Severity.NOTE if study.plan.guard else Severity.WARNING
-    for conflict in study.masks:
+def _masked_changes(conflicts: PlanConflicts) -> Iterator[Report]:
+    wording, bare = conflicts.wording, conflicts.strokes.bare
+    usual = Severity.NOTE if conflicts.plan.guard else Severity.WARNING
+    for conflict in conflicts.masks:
         items, fed, combinations = conflict.how
-        guarded, severity = what_happens(study, conflict, "not seen", usual)
+        guarded, severity = what_happens(conflicts, conflict, "not seen", usual)
         unseen, also = conflict.contacts, ""
-        witness = teller.witness(items, fed, unseen=unseen)
+        witness = wording.witness(items, fed, unseen=unseen)
         if witness.closed != unseen:
             closed = sum([1 << contact for contact in witness.closed])
             unseen, extra = contacts_of(bare.masked(closed)), contacts_of(bare.phantoms(closed))
             if not unseen:
                 continue
             witness = witness._replace(phantoms=extra, unseen=unseen)
-            also = f", and also reads {teller.reads(extra, witness.closed)}" if extra else ""
+            also = f", and also reads {wording.reads(extra, witness.closed)}" if extra else ""
         yield Report(
-            f"{teller.press(witness)}: while {teller.closes(unseen)} are closed, the machine sees neither that one of them "
+            f"{wording.press(witness)}: while {wording.closes(unseen)} are closed, the machine sees neither that one of them "
             f"opens nor that it closes again{also}; {guarded}",
-            place=teller.place(items),
+            place=wording.place(items),
             cases=combinations,
             witness=witness,
             likelihood=unlikely(conflict),
@@ -53,24 +53,24 @@ CHANGE_IS_MASKED = CheckRule(
 )
 
 
-def _own_rectangles(study: Study) -> Iterator[Report]:
-    machine, how, teller = study.plan.layout.machine, study.plan.contacts, study.teller
-    for item in study.subject.items:
+def _own_rectangles(conflicts: PlanConflicts) -> Iterator[Report]:
+    machine, how, wording = conflicts.plan.layout.machine, conflicts.plan.contacts, conflicts.wording
+    for item in conflicts.strokes.items:
         chord = item.stroke.contacts
         if len(chord) < 2:
             continue
-        witness = teller.witness((item,), 0)
-        refused = study.subject.rules.refusal(item.held, item.hold)
+        witness = wording.witness((item,), 0)
+        refused = conflicts.strokes.rules.refusal(item.held, item.hold)
         if refused is not Cause.PHANTOM or phantoms(machine, witness.closed, how):
             continue
         unseen = tuple(sorted(masked(machine, witness.closed, how)))
         yield Report(
-            f"{teller.press(witness)}: {stroke_name(machine, item.stroke)} closes {teller.closes(witness.closed)}; before the "
+            f"{wording.press(witness)}: {stroke_name(machine, item.stroke)} closes {wording.closes(witness.closed)}; before the "
             "last of them closes, the others make a phantom there, so the guard never closes the stroke; choose another "
             "stroke, or close contacts through diodes",
-            place=teller.place((item,)),
+            place=wording.place((item,)),
             cases=item.count,
-            witness=teller.witness((item,), 0, unseen=unseen),
+            witness=wording.witness((item,), 0, unseen=unseen),
             likelihood=item.unlikelihood,
         )
 

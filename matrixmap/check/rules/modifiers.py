@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import combinations
 
-from matrixmap.check.engine.examined import Study
+from matrixmap.check.engine.plan_conflicts import PlanConflicts
 from matrixmap.check.engine.record import CheckRule, Report
 from matrixmap.check.engine.strokes import feeding_usages
 from matrixmap.join.dead import pairs
@@ -19,13 +19,13 @@ from matrixmap.press.reach import pressed_states
 from matrixmap.press.words import side_words
 
 
-def _unasked(study: Study) -> Iterator[Report]:
-    plan = study.plan
+def _unasked(conflicts: PlanConflicts) -> Iterator[Report]:
+    plan = conflicts.plan
     if plan.layout.join is not Join.SYMBOLIC:
         return
-    machine, levels = plan.layout.machine, Levels(study.subject.every)
+    machine, levels = plan.layout.machine, Levels(conflicts.strokes.every)
     for way, stroke, place in _choosing_a_character(levels):
-        key = study.subject.keys.get(stroke.contacts[0])
+        key = conflicts.strokes.keys.get(stroke.contacts[0])
         if key is None or stroke.before or stroke.types is None or not stroke.types.is_character:
             continue
         asked = frozenset(
@@ -36,7 +36,7 @@ def _unasked(study: Study) -> Iterator[Report]:
             done = answer.done
             if done is None or done.refused:
                 continue
-            state = study.subject.rules.state(done.modifiers | done.closed)
+            state = conflicts.strokes.rules.state(done.modifiers | done.closed)
             typed = key.types.get(state & key.selectors)
             if state == asked or (state in key.types and typed == stroke.types):
                 continue
@@ -89,9 +89,9 @@ UNASKED_MODIFIER = CheckRule(
 )
 
 
-def _unreachable_states(study: Study) -> Iterator[Report]:
-    machine = study.plan.layout.machine
-    reached = pressed_states(study.subject.every, usual=True)
+def _unreachable_states(conflicts: PlanConflicts) -> Iterator[Report]:
+    machine = conflicts.plan.layout.machine
+    reached = pressed_states(conflicts.strokes.every, usual=True)
     contacts = {contact for contact, _ in reached}
     keys = [key for key in machine.keys if key.contact in contacts and not machine.modifier_of(key.name)]
     names = [modifier.name for modifier in machine.modifiers]
@@ -121,17 +121,17 @@ UNREACHABLE_STATE = CheckRule(
 )
 
 
-def _sides(study: Study, split: bool) -> Iterator[Report]:
-    subject = study.subject
-    machine = study.plan.layout.machine
-    teller = study.teller
+def _sides(conflicts: PlanConflicts, split: bool) -> Iterator[Report]:
+    strokes = conflicts.strokes
+    machine = conflicts.plan.layout.machine
+    wording = conflicts.wording
     for modifier in machine.modifiers:
         contacts = {machine.key(name).contact: name for name in modifier.keys}
-        fed = {contact for contact in subject.feeds.values() if contact in contacts}
+        fed = {contact for contact in strokes.feeds.values() if contact in contacts}
         if len(contacts) < 2 or not fed or (len(fed) > 1) is not split:
             continue
         feeders = [
-            f"{teller.feeder(1 << subject.modifier_keys.index(contact))[1]} closes {contacts[contact]}"
+            f"{wording.feeder(1 << strokes.modifier_keys.index(contact))[1]} closes {contacts[contact]}"
             for contact in sorted(fed)
         ]
         if split:
@@ -141,19 +141,19 @@ def _sides(study: Study, split: bool) -> Iterator[Report]:
             )
         else:
             rest = [name for contact, name in contacts.items() if contact not in fed]
-            sides = ", whichever side is held," if list(subject.feeds.values()).count(*fed) > 1 else ""
+            sides = ", whichever side is held," if list(strokes.feeds.values()).count(*fed) > 1 else ""
             yield Report(
                 f"{feeders[0]}{sides} and never {', '.join(rest)}: "
                 f"programs cannot tell the sides of {modifier.name} apart"
             )
 
 
-def _merged(study: Study) -> Iterator[Report]:
-    return _sides(study, split=False)
+def _merged(conflicts: PlanConflicts) -> Iterator[Report]:
+    return _sides(conflicts, split=False)
 
 
-def _split(study: Study) -> Iterator[Report]:
-    return _sides(study, split=True)
+def _split(conflicts: PlanConflicts) -> Iterator[Report]:
+    return _sides(conflicts, split=True)
 
 
 MODIFIER_SIDES_MERGED = CheckRule(
@@ -178,9 +178,9 @@ MODIFIER_SIDES_SPLIT = CheckRule(
 )
 
 
-def _blind_locks(study: Study) -> Iterator[Report]:
-    machine = study.plan.layout.machine
-    for line in study.plan.layout.locks:
+def _blind_locks(conflicts: PlanConflicts) -> Iterator[Report]:
+    machine = conflicts.plan.layout.machine
+    for line in conflicts.plan.layout.locks:
         if line.key not in machine.latching:
             yield Report(
                 f"{line.text} presses {line.key}, whose state the machine keeps to itself; the light on the host's keyboard cannot "

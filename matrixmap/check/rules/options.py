@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from matrixmap.check.engine.examined import Study
+from matrixmap.check.engine.plan_conflicts import PlanConflicts
 from matrixmap.check.engine.record import CheckRule, Report
 from matrixmap.check.rules.reach import listed
 from matrixmap.join.symbolic import best_offers
@@ -12,10 +12,10 @@ from matrixmap.model.finding import Severity
 from matrixmap.model.plan import Plan, Stroke
 
 
-def _needed_options(study: Study) -> Iterator[Report]:
-    plan = study.plan
+def _needed_options(conflicts: PlanConflicts) -> Iterator[Report]:
+    plan = conflicts.plan
     machine = plan.layout.machine
-    typed = study.subject.typed
+    typed = conflicts.strokes.typed
     only = {text: key.name for text, (key, _) in best_offers(machine).items() if text in typed}
     for option, keys in machine.options.items():
         texts = [text for text, key in only.items() if key in keys]

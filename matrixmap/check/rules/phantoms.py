@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 
-from matrixmap.check.engine.conflict_words import Teller, contacts_of
+from matrixmap.check.engine.conflict_words import ConflictWords, contacts_of
 from matrixmap.check.engine.conflicts import Conflict
-from matrixmap.check.engine.examined import Study
+from matrixmap.check.engine.plan_conflicts import PlanConflicts
 from matrixmap.check.engine.playing import Made
 from matrixmap.check.engine.record import CheckRule, Report
 from matrixmap.check.engine.strokes import Item, closed_by, lies, lies_alone, own_ways
@@ -23,49 +23,51 @@ NOT_MADE = "but each of these presses opens what was pressed before it, so it do
 """Said of strokes that no order of presses closes together."""
 
 
-def _lying_strokes(study: Study) -> Iterator[Report]:
+def _lying_strokes(conflicts: PlanConflicts) -> Iterator[Report]:
     """Ways to make a stroke that make a phantom with the modifiers that a person holds for them, on whatever side."""
-    subject, teller = study.subject, study.teller
+    strokes, wording = conflicts.strokes, conflicts.wording
     cases: dict[tuple[int, bool], list[tuple[Item, Way]]] = {}
-    for item in subject.items:
+    for item in strokes.items:
         ways = own_ways(item)
-        lying = [way for way in ways if lies(subject, item, way)]
+        lying = [way for way in ways if lies(strokes, item, way)]
         for way in lying:
             spared = len(lying) < len(ways)
-            cases.setdefault((closed_by(subject, item, way), spared), []).append((item, way))
+            cases.setdefault((closed_by(strokes, item, way), spared), []).append((item, way))
     for (closed, spared), found in cases.items():
         item, way = found[0]
         contacts = contacts_of(closed)
-        extra = contacts_of(subject.bare.phantoms(closed))
+        extra = contacts_of(strokes.bare.phantoms(closed))
         witness = Witness(presses=(way,), closed=contacts, phantoms=extra)
-        played = teller.hands.play((), (way,), 0)
+        played = wording.hands.play((), (way,), 0)
         read = (
-            "" if played.refused([item.usage]) or not study.plan.guard else " by its modifiers, which the guard leaves"
+            ""
+            if played.refused([item.usage]) or not conflicts.plan.guard
+            else " by its modifiers, which the guard leaves"
         )
-        other = f"; {teller.cap(next(each for each in own_ways(item) if each != way))} does it too" if spared else ""
+        other = f"; {wording.cap(next(each for each in own_ways(item) if each != way))} does it too" if spared else ""
         yield Report(
-            f"{teller.press(witness)}: {_told_alone(study, item.stroke, contacts, extra, read)}{other}",
-            place=teller.place_of(way) or teller.place([item for item, _ in found]),
+            f"{wording.press(witness)}: {_told_alone(conflicts, item.stroke, contacts, extra, read)}{other}",
+            place=wording.place_of(way) or wording.place([item for item, _ in found]),
             cases=len(found),
             witness=witness,
             likelihood=item.unlikelihood,
-            at_most=Severity.ERROR if teller.place_of(way) or not spared else Severity.WARNING,
+            at_most=Severity.ERROR if wording.place_of(way) or not spared else Severity.WARNING,
         )
     known = {item.stroke for found in cases.values() for item, _ in found}
-    for accent, stroke in study.plan.dead_keys.accents.items():
+    for accent, stroke in conflicts.plan.dead_keys.accents.items():
         contacts = tuple(sorted({*stroke.contacts, *stroke.holds}))
-        extra = contacts_of(subject.bare.phantoms(sum(1 << contact for contact in contacts)))
+        extra = contacts_of(strokes.bare.phantoms(sum(1 << contact for contact in contacts)))
         if extra and stroke not in known:
             press = f"press the dead key {shown(accent)}, then a key that is no pair with it"
-            yield Report(f"{press}: {_told_alone(study, stroke, contacts, extra)}")
+            yield Report(f"{press}: {_told_alone(conflicts, stroke, contacts, extra)}")
 
 
 def _told_alone(
-    study: Study, stroke: Stroke, closed: tuple[Contact, ...], extra: tuple[Contact, ...], read: str = ""
+    conflicts: PlanConflicts, stroke: Stroke, closed: tuple[Contact, ...], extra: tuple[Contact, ...], read: str = ""
 ) -> str:
     return (
-        f"{stroke_name(study.plan.layout.machine, stroke)} closes {study.teller.closes(closed)}, and the machine also reads "
-        f"{study.teller.reads(extra, closed)}{read}; choose another stroke, or close contacts through diodes"
+        f"{stroke_name(conflicts.plan.layout.machine, stroke)} closes {conflicts.wording.closes(closed)}, and the machine also reads "
+        f"{conflicts.wording.reads(extra, closed)}{read}; choose another stroke, or close contacts through diodes"
     )
 
 
@@ -83,50 +85,50 @@ STROKE_MAKES_PHANTOM = CheckRule(
 )
 
 
-def _told(study: Study, pressed: int, severity: Severity) -> Iterator[Report]:
+def _told(conflicts: PlanConflicts, pressed: int, severity: Severity) -> Iterator[Report]:
     """The phantoms of so many keys and more modifiers, each in words, with what the runtime makes of them."""
-    subject, teller = study.subject, study.teller
-    keys = subject.keys
-    for conflict in study.by_keys.get(pressed, ()):
+    strokes, wording = conflicts.strokes, conflicts.wording
+    keys = strokes.keys
+    for conflict in conflicts.by_keys.get(pressed, ()):
         # The guard refuses a key whatever it would be read as; else a crosspoint without a key is another matter.
         if not conflict.how.fed if pressed == 1 else conflict.extra[0] not in keys:
             continue
         if pressed == 1 and (
-            lies_alone(subject, conflict.items[0]) or not teller.made(conflict.items, conflict.how.fed)
+            lies_alone(strokes, conflict.items[0]) or not wording.made(conflict.items, conflict.how.fed)
         ):
             continue
-        after, most = what_happens(study, conflict, "read", severity)
-        report = _report(teller, conflict, f"; {after}", most, lambda closed: _phantoms_of(study, closed))
+        after, most = what_happens(conflicts, conflict, "read", severity)
+        report = _report(wording, conflict, f"; {after}", most, lambda closed: _phantoms_of(conflicts, closed))
         if report:
             yield report
 
 
-def _phantoms_of(study: Study, closed: tuple[Contact, ...]) -> frozenset[Contact]:
-    return frozenset(contacts_of(study.subject.bare.phantoms(sum(1 << contact for contact in closed))))
+def _phantoms_of(conflicts: PlanConflicts, closed: tuple[Contact, ...]) -> frozenset[Contact]:
+    return frozenset(contacts_of(conflicts.strokes.bare.phantoms(sum(1 << contact for contact in closed))))
 
 
-def what_happens(study: Study, conflict: Conflict, verb: str, severity: Severity) -> tuple[str, Severity]:
+def what_happens(conflicts: PlanConflicts, conflict: Conflict, verb: str, severity: Severity) -> tuple[str, Severity]:
     """What the runtime makes of a conflict, and how harmful it then is at most.
 
     `verb` is what comes of it where the runtime leaves it closed: it is read, or it happens.
     """
     items = conflict.items
-    made = study.teller.made(items, conflict.how.fed)
+    made = conflicts.wording.made(items, conflict.how.fed)
     if made is None:
         return NOT_MADE, Severity.NOTE
-    refused, causes, count = study.teller.hands.comes_of(made)
+    refused, causes, count = conflicts.wording.hands.comes_of(made)
     if refused:
-        return _refused_words(study, made, refused, severity if len(items) == 1 else Severity.NOTE)
+        return _refused_words(conflicts, made, refused, severity if len(items) == 1 else Severity.NOTE)
     if causes:
-        return _opened_words(study, len(items), count, causes), Severity.NOTE
-    if study.plan.guard:
+        return _opened_words(conflicts, len(items), count, causes), Severity.NOTE
+    if conflicts.plan.guard:
         part = ", and the key has no part in it" if items and conflict.extra else ""
         return f"modifiers are never opened{part}, so this is {verb}", Severity.WARNING
     return f"the guard is off, so this is {verb}", severity
 
 
 def _refused_words(
-    study: Study, made: Made, refused: Mapping[Usage, Cause], severity: Severity
+    conflicts: PlanConflicts, made: Made, refused: Mapping[Usage, Cause], severity: Severity
 ) -> tuple[str, Severity]:
     cause = next(iter(refused.values()))
     if len(made.presses) == 1:
@@ -139,17 +141,17 @@ def _refused_words(
             Cause.CONTACT: "one of its contacts is closed already, and the press is refused",
         }[cause]
         return f"{reason}{after}", severity
-    names = {way[-1].usage: study.teller.cap(way) for way in made.presses}
+    names = {way[-1].usage: conflicts.wording.cap(way) for way in made.presses}
     which = " and ".join(names[usage] for usage in refused)
     return f"the runtime refuses {which}, so it does not come to that", Severity.NOTE
 
 
-def _opened_words(study: Study, pressed: int, count: int, causes: frozenset[Cause]) -> str:
+def _opened_words(conflicts: PlanConflicts, pressed: int, count: int, causes: frozenset[Cause]) -> str:
     """Which rule keeps strokes from staying closed together, and how many of them are opened."""
     older = "the oldest key" if pressed > 2 else "the older key"
     if count > 1 or pressed < 2:
         older = "all of these keys" if count == pressed else "the older keys"
-    rollover = study.plan.layout.machine.scan.rollover
+    rollover = conflicts.plan.layout.machine.scan.rollover
     if causes == {Cause.ROLLOVER}:
         apart = "1 key" if rollover == 1 else f"{rollover} keys"
         return f"the machine tells {apart} apart, so the runtime opens {older}"
@@ -161,7 +163,7 @@ def _opened_words(study: Study, pressed: int, count: int, causes: frozenset[Caus
 
 
 def _report(
-    teller: Teller,
+    wording: ConflictWords,
     conflict: Conflict,
     after: str,
     severity: Severity,
@@ -170,16 +172,16 @@ def _report(
     """A conflict in words; None where what a press needs besides closes the very corner."""
     items, fed, combinations = conflict.how
     extra = conflict.extra
-    witness = teller.witness(items, fed, extra)
+    witness = wording.witness(items, fed, extra)
     if witness.closed != conflict.contacts:
         extra = tuple(sorted(machine_reads(witness.closed)))
         if not extra:
             return None
         witness = witness._replace(phantoms=extra)
     return Report(
-        f"{teller.press(witness)}: {teller.closes(witness.closed)} close, and the machine also reads "
-        f"{teller.reads(extra, witness.closed)}{after}",
-        teller.place(items),
+        f"{wording.press(witness)}: {wording.closes(witness.closed)} close, and the machine also reads "
+        f"{wording.reads(extra, witness.closed)}{after}",
+        wording.place(items),
         combinations,
         witness,
         unlikely(conflict),
@@ -196,13 +198,13 @@ def unlikely(conflict: Conflict) -> int:
     return total
 
 
-def _guarded(study: Study) -> Severity:
+def _guarded(conflicts: PlanConflicts) -> Severity:
     """Phantoms that the guard prevents are notes."""
-    return Severity.NOTE if study.plan.guard else Severity.WARNING
+    return Severity.NOTE if conflicts.plan.guard else Severity.WARNING
 
 
-def _of_modifiers(study: Study) -> Iterator[Report]:
-    return _told(study, 0, Severity.WARNING)
+def _of_modifiers(conflicts: PlanConflicts) -> Iterator[Report]:
+    return _told(conflicts, 0, Severity.WARNING)
 
 
 MODIFIERS_MAKE_PHANTOM = CheckRule(
@@ -216,8 +218,8 @@ MODIFIERS_MAKE_PHANTOM = CheckRule(
 )
 
 
-def _with_modifiers(study: Study) -> Iterator[Report]:
-    return _told(study, 1, Severity.WARNING)
+def _with_modifiers(conflicts: PlanConflicts) -> Iterator[Report]:
+    return _told(conflicts, 1, Severity.WARNING)
 
 
 MODIFIER_MAKES_PHANTOM = CheckRule(
@@ -232,8 +234,8 @@ MODIFIER_MAKES_PHANTOM = CheckRule(
 )
 
 
-def _of_two(study: Study) -> Iterator[Report]:
-    return _told(study, 2, _guarded(study))
+def _of_two(conflicts: PlanConflicts) -> Iterator[Report]:
+    return _told(conflicts, 2, _guarded(conflicts))
 
 
 TWO_KEYS_MAKE_PHANTOM = CheckRule(
@@ -248,8 +250,8 @@ TWO_KEYS_MAKE_PHANTOM = CheckRule(
 )
 
 
-def _of_three(study: Study) -> Iterator[Report]:
-    return _told(study, 3, _guarded(study))
+def _of_three(conflicts: PlanConflicts) -> Iterator[Report]:
+    return _told(conflicts, 3, _guarded(conflicts))
 
 
 THREE_KEYS_MAKE_PHANTOM = CheckRule(
@@ -264,17 +266,17 @@ THREE_KEYS_MAKE_PHANTOM = CheckRule(
 )
 
 
-def _without_key(study: Study) -> Iterator[Report]:
-    teller = study.teller
-    keys = study.subject.keys
+def _without_key(conflicts: PlanConflicts) -> Iterator[Report]:
+    wording = conflicts.wording
+    keys = conflicts.strokes.keys
     cases: dict[Contact, list[Conflict]] = {}
-    for conflict in study.phantoms:
+    for conflict in conflicts.phantoms:
         if conflict.extra[0] not in keys and len(conflict.items) != 1:
             cases.setdefault(conflict.extra[0], []).append(conflict)
-    for conflicts in cases.values():
+    for same in cases.values():
         told = (
-            _report(teller, each, "", Severity.NOTE, lambda closed: _phantoms_of(study, closed))
-            for each in sorted(conflicts, key=unlikely)
+            _report(wording, each, "", Severity.NOTE, lambda closed: _phantoms_of(conflicts, closed))
+            for each in sorted(same, key=unlikely)
         )
         report = next(filter(None, told), None)
         if report is None:
@@ -282,7 +284,7 @@ def _without_key(study: Study) -> Iterator[Report]:
         yield Report(
             f"{report.text}; nothing is typed there, but a machine that counts closed crosspoints may ignore these keys",
             place=report.place,
-            cases=len(conflicts),
+            cases=len(same),
             witness=report.witness,
             likelihood=report.likelihood,
         )

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 
-from matrixmap.check.engine.examined import Study
+from matrixmap.check.engine.plan_conflicts import PlanConflicts
 from matrixmap.check.engine.record import CheckRule, Report
-from matrixmap.check.engine.strokes import Subject
+from matrixmap.check.engine.strokes import PlanStrokes
 from matrixmap.hid.usages import CAPS_LOCK, KEYPAD_DIGITS, NUM_LOCK, Usage
 from matrixmap.join.symbolic import best_offers, find_offer
 from matrixmap.model.basic import basic_keys
@@ -30,17 +30,17 @@ def listed(names: Iterable[str]) -> str:
     return ", ".join(shown(name) for name in names)
 
 
-def reached_contacts(subject: Subject) -> frozenset[Contact]:
+def reached_contacts(strokes: PlanStrokes) -> frozenset[Contact]:
     """The contacts that some key of the host's form closes, be it only as the modifier of a stroke."""
     return frozenset(
-        contact for contact, found in subject.closing.items() if any(key.usual for key in (*found.own, *found.beside))
+        contact for contact, found in strokes.closing.items() if any(key.usual for key in (*found.own, *found.beside))
     )
 
 
-def unreached_keys(subject: Subject, direct: bool | None = None) -> list[str]:
+def unreached_keys(strokes: PlanStrokes, direct: bool | None = None) -> list[str]:
     """The keys of the machine that no key of the host's form works: all, or those on direct lines, or in the matrix."""
-    reached = reached_contacts(subject)
-    machine = subject.plan.layout.machine
+    reached = reached_contacts(strokes)
+    machine = strokes.plan.layout.machine
     return [
         key.name
         for key in machine.keys
@@ -48,19 +48,19 @@ def unreached_keys(subject: Subject, direct: bool | None = None) -> list[str]:
     ]
 
 
-def _other_key_of(subject: Subject, name: str) -> str | None:
+def _other_key_of(strokes: PlanStrokes, name: str) -> str | None:
     """Another key of the same modifier that is reached, by which the machine gets the modifier all the same."""
-    machine, reached = subject.plan.layout.machine, reached_contacts(subject)
+    machine, reached = strokes.plan.layout.machine, reached_contacts(strokes)
     modifier = machine.modifier_of(name)
     names = next((each.keys for each in machine.modifiers if each.name == modifier), ())
     return next((other for other in names if machine.key(other).contact in reached), None)
 
 
-def _unreachable_keys(study: Study) -> Iterator[Report]:
-    subject = study.subject
-    names = unreached_keys(subject, direct=False)
-    spared = {name: other for name in names if (other := _other_key_of(subject, name))}
-    optional = [name for name in names if name in subject.plan.layout.machine.optional and name not in spared]
+def _unreachable_keys(conflicts: PlanConflicts) -> Iterator[Report]:
+    strokes = conflicts.strokes
+    names = unreached_keys(strokes, direct=False)
+    spared = {name: other for name in names if (other := _other_key_of(strokes, name))}
+    optional = [name for name in names if name in strokes.plan.layout.machine.optional and name not in spared]
     lost = [name for name in names if name not in spared and name not in optional]
     if lost:
         yield Report(
@@ -91,11 +91,11 @@ UNREACHABLE_KEY = CheckRule(
 )
 
 
-def _unreachable_direct_lines(study: Study) -> Iterator[Report]:
-    subject = study.subject
-    names = unreached_keys(subject, direct=True)
+def _unreachable_direct_lines(conflicts: PlanConflicts) -> Iterator[Report]:
+    strokes = conflicts.strokes
+    names = unreached_keys(strokes, direct=True)
     if names:
-        machine = subject.plan.layout.machine
+        machine = strokes.plan.layout.machine
         lines = listed(f"{name} ({machine.contact_name(machine.key(name).contact)})" for name in names)
         yield Report(f"no host key works the direct line of {lines}; add a line under keys", cases=len(names))
 
@@ -111,9 +111,9 @@ UNREACHABLE_DIRECT_LINE = CheckRule(
 )
 
 
-def _unreachable_latches(study: Study) -> Iterator[Report]:
-    subject = study.subject
-    plan = subject.plan
+def _unreachable_latches(conflicts: PlanConflicts) -> Iterator[Report]:
+    strokes = conflicts.strokes
+    plan = strokes.plan
     worked = {binding.action.key for binding in plan.bindings if isinstance(binding.action, Latch)}
     names = [name for name in plan.layout.machine.latching if name not in worked]
     if names:
@@ -135,9 +135,9 @@ UNREACHABLE_LATCH = CheckRule(
 )
 
 
-def typed_texts(subject: Subject) -> frozenset[str]:
+def typed_texts(strokes: PlanStrokes) -> frozenset[str]:
     """All characters and functions that can be typed by keys of the host's form, after a dead key too."""
-    return frozenset(text for text, ways in subject.typed.items() if any(is_usual(way) for way in ways))
+    return frozenset(text for text, ways in strokes.typed.items() if any(is_usual(way) for way in ways))
 
 
 def is_usual(way: Way) -> bool:
@@ -145,30 +145,30 @@ def is_usual(way: Way) -> bool:
     return all(press.usual for press in way)
 
 
-def unreached_texts(subject: Subject, characters: bool) -> list[str]:
+def unreached_texts(strokes: PlanStrokes, characters: bool) -> list[str]:
     """The characters, or the functions, of the machine that no press of usual keys types, in a mode of it or in turn neither."""
-    typed = typed_texts(subject)
-    machine = subject.plan.layout.machine
+    typed = typed_texts(strokes)
+    machine = strokes.plan.layout.machine
     modal = (legend.text for _, _, legend in modal_legends(machine))
     offered = dict.fromkeys((*best_offers(machine), *sequences_of(machine), *modal))
-    hands = by_hand(subject.every)
+    hands = by_hand(strokes.every)
     typed = typed.union(text for text, hand in hands.items() if is_usual(hand.way))
     return [text for text in offered if text not in typed and Legend(text).is_character is characters]
 
 
-def _rare_ways(subject: Subject, texts: Iterable[str]) -> str:
+def _rare_ways(strokes: PlanStrokes, texts: Iterable[str]) -> str:
     """Which keys type some of the texts that the host's form does not have."""
-    host = subject.plan.layout.host
-    found = [f"{shown(text)} by {way_words(host, subject.typed[text][0])}" for text in texts if text in subject.typed]
+    host = strokes.plan.layout.host
+    found = [f"{shown(text)} by {way_words(host, strokes.typed[text][0])}" for text in texts if text in strokes.typed]
     return f" (only a larger keyboard: {', '.join(found)})" if found else ""
 
 
-def _unreachable_characters(study: Study) -> Iterator[Report]:
-    subject = study.subject
-    texts = unreached_texts(subject, characters=True)
+def _unreachable_characters(conflicts: PlanConflicts) -> Iterator[Report]:
+    strokes = conflicts.strokes
+    texts = unreached_texts(strokes, characters=True)
     if texts:
         yield Report(
-            f"the machine types {listed(texts)}, but no press on this keyboard does{_rare_ways(subject, texts)}; "
+            f"the machine types {listed(texts)}, but no press on this keyboard does{_rare_ways(strokes, texts)}; "
             "add a line under keys",
             cases=len(texts),
         )
@@ -186,13 +186,13 @@ UNREACHABLE_CHARACTER = CheckRule(
 )
 
 
-def _unreachable_functions(study: Study) -> Iterator[Report]:
-    subject = study.subject
-    texts = unreached_texts(subject, characters=False)
+def _unreachable_functions(conflicts: PlanConflicts) -> Iterator[Report]:
+    strokes = conflicts.strokes
+    texts = unreached_texts(strokes, characters=False)
     if texts:
         yield Report(
             f"the machine has the function{'s' if len(texts) > 1 else ''} {listed(texts)}, "
-            f"but no press on this keyboard gives it{_rare_ways(subject, texts)}; add a line under keys",
+            f"but no press on this keyboard gives it{_rare_ways(strokes, texts)}; add a line under keys",
             cases=len(texts),
         )
 
@@ -209,21 +209,21 @@ UNREACHABLE_FUNCTION = CheckRule(
 )
 
 
-def idle_keys(subject: Subject) -> list[PhysicalKey]:
+def idle_keys(strokes: PlanStrokes) -> list[PhysicalKey]:
     """The host keys of which no press does anything; one that a layout silences with `none` is not among them."""
-    plan = subject.plan
+    plan = strokes.plan
     bound = {binding.trigger.usage for binding in plan.bindings}
     composing = {accent for accent, _, _ in plan.dead_keys.pairs} | set(plan.dead_keys.accents)
     bound |= {trigger.usage for trigger, accent in plan.dead_keys.triggers.items() if accent in composing}
     bound |= {usage for _, usage, _ in plan.dead_keys.pairs}
     locks = {usage for usage, kept in ((CAPS_LOCK, plan.caps_lock), (NUM_LOCK, plan.num_lock)) if kept}
     busy = {key_usage(plan.layout.host, usage) for usage in bound | locks}
-    return [key for key in subject.every.keys if key.usage in plan.layout.host.keys and key.usage not in busy]
+    return [key for key in strokes.every.keys if key.usage in plan.layout.host.keys and key.usage not in busy]
 
 
-def _idle_host_keys(study: Study) -> Iterator[Report]:
-    basic = basic_keys(study.plan.layout.host)
-    idle = [key for key in idle_keys(study.subject) if key.usage not in basic]
+def _idle_host_keys(conflicts: PlanConflicts) -> Iterator[Report]:
+    basic = basic_keys(conflicts.plan.layout.host)
+    idle = [key for key in idle_keys(conflicts.strokes) if key.usage not in basic]
     if idle:
         usual = [usage_name(key.usage) for key in idle if key.usual]
         rare = [usage_name(key.usage) for key in idle if not key.usual]
@@ -244,12 +244,12 @@ HOST_KEY_DOES_NOTHING = CheckRule(
 )
 
 
-def _printed_but_elsewhere(study: Study) -> Iterator[Report]:
+def _printed_but_elsewhere(conflicts: PlanConflicts) -> Iterator[Report]:
     """Cells whose printed character the machine has, and which type another."""
-    subject = study.subject
-    plan = subject.plan
+    strokes = conflicts.strokes
+    plan = strokes.plan
     offers, in_turn = best_offers(plan.layout.machine), sequences_of(plan.layout.machine)
-    levels = Levels(subject.every)
+    levels = Levels(strokes.every)
     wrong: dict[str, None] = {}
     for usage, key in plan.layout.host.keys.items():
         count = 2 if usage in KEYPAD_DIGITS else plan.layout.host.levels
@@ -307,30 +307,30 @@ LACKING: tuple[tuple[str, Callable[[str], bool]], ...] = (
 )
 
 
-def _needs_larger_keyboard(study: Study) -> Iterator[Report]:
-    subject = study.subject
-    host = subject.plan.layout.host
-    rare = [text for text, ways in subject.typed.items() if not any(map(is_usual, ways))]
+def _needs_larger_keyboard(conflicts: PlanConflicts) -> Iterator[Report]:
+    strokes = conflicts.strokes
+    host = strokes.plan.layout.host
+    rare = [text for text, ways in strokes.typed.items() if not any(map(is_usual, ways))]
     if rare:
-        told = listed(f"{text} ({way_words(host, subject.typed[text][0])})" for text in rare)
+        told = listed(f"{text} ({way_words(host, strokes.typed[text][0])})" for text in rare)
         yield Report(f"only keys that a keyboard of the form {host.form} lacks type {told}", cases=len(rare))
-    needed = {text: [_keys_of(subject, way) for way in ways if is_usual(way)] for text, ways in subject.typed.items()}
+    needed = {text: [_keys_of(strokes, way) for way in ways if is_usual(way)] for text, ways in strokes.typed.items()}
     for what, lacks in LACKING:
         texts = [
             text for text, ways in needed.items() if ways and not any(_typed_without(lacks, keys) for keys in ways)
         ]
         if texts:
-            keys = {way[-1].usage for text in texts for way in subject.typed[text] if is_usual(way)}
+            keys = {way[-1].usage for text in texts for way in strokes.typed[text] if is_usual(way)}
             names = listed(cap_name(host, usage) for usage in sorted(keys))
             yield Report(f"on a keyboard with {what} nobody can type {listed(texts)} ({names})", cases=len(texts))
 
 
-def _keys_of(subject: Subject, way: Way) -> list[tuple[Usage, ...]]:
+def _keys_of(strokes: PlanStrokes, way: Way) -> list[tuple[Usage, ...]]:
     """The host keys that a way needs, of each tuple one; any dead key of the same accent will do."""
     *dead, press = way
     needed = list(keys_needed(press))
     for before in dead:
-        triggers = subject.plan.dead_keys.triggers
+        triggers = strokes.plan.dead_keys.triggers
         accent = triggers.get(before.trigger)
         needed.append(tuple(other.usage for other, same in triggers.items() if same == accent))
     return needed

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from matrixmap.check.engine.examined import Study
+from matrixmap.check.engine.plan_conflicts import PlanConflicts
 from matrixmap.check.engine.record import CheckRule, Report
 from matrixmap.model.finding import Severity
 from matrixmap.model.plan import Stroke
@@ -14,9 +14,9 @@ from matrixmap.press.how_to_type import key_press
 from matrixmap.press.words import REFUSALS, press_words
 
 
-def _sequences(study: Study) -> Iterator[tuple[Pressed, Stroke]]:
+def _sequences(conflicts: PlanConflicts) -> Iterator[tuple[Pressed, Stroke]]:
     """Every press that plays a sequence, with its last stroke as the plan has it."""
-    every, plan = study.subject.every, study.plan
+    every, plan = conflicts.strokes.every, conflicts.plan
     accents = every.rules.table.accents
     for pressed in (*every.single, *every.pairs):
         if not pressed.done.before:
@@ -29,17 +29,17 @@ def _sequences(study: Study) -> Iterator[tuple[Pressed, Stroke]]:
             yield pressed, stroke
 
 
-def _sequence_goes_wrong(study: Study) -> Iterator[Report]:
-    every, host = study.subject.every, study.plan.layout.host
+def _sequence_goes_wrong(conflicts: PlanConflicts) -> Iterator[Report]:
+    every, host = conflicts.strokes.every, conflicts.plan.layout.host
     told: set[tuple[object, ...]] = set()
-    for pressed, stroke in _sequences(study):
+    for pressed, stroke in _sequences(conflicts):
         done, wanted = pressed.done, stroke.types.text if stroke.types else ""
         # Further keys that are held are those of the other rules.
         if done.text == wanted or (stroke, done.refused) in told or every.classes[pressed.hold].typist:
             continue
         told.add((stroke, done.refused))
         press = press_words(host, key_press(every, pressed.key, pressed.level, every.classes[pressed.hold].sets[0]))
-        strokes = stroke_name(study.plan.layout.machine, stroke)
+        strokes = stroke_name(conflicts.plan.layout.machine, stroke)
         what = REFUSALS[done.refused] if done.refused in REFUSALS else f"types {shown(done.text or 'something else')}"
         yield Report(
             f"{press} plays {strokes} to type {shown(wanted)}, but a stroke of that is {what}"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from matrixmap.check.engine.examined import Study
+from matrixmap.check.engine.plan_conflicts import PlanConflicts
 from matrixmap.check.engine.record import CheckRule, Report
 from matrixmap.check.rules.reach import listed
 from matrixmap.model.finding import Severity
@@ -15,8 +15,8 @@ from matrixmap.source.write.host_file import scalar
 from matrixmap.source.write.scaffold import TO_FILL_IN, crosspoint_key
 
 
-def _unfinished_machine(study: Study) -> Iterator[Report]:
-    machine = study.plan.layout.machine
+def _unfinished_machine(conflicts: PlanConflicts) -> Iterator[Report]:
+    machine = conflicts.plan.layout.machine
     if machine.source == TO_FILL_IN:
         yield Report(
             f"the source of {machine.id} is still {TO_FILL_IN!r}; name document, edition and page", machine.place

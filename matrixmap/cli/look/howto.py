@@ -43,7 +43,7 @@ def howto(
     Where it takes a dead key, or several strokes of the machine in turn, each is pressed and let go before the next. What a
     key types in a mode of the machine is told with the words of that mode. On a machine of capitals only, a is A.
     """
-    from matrixmap.press.how_to_type import Ways, every_press, machine_text
+    from matrixmap.press.how_to_type import HowToType, every_press, machine_text
     from matrixmap.press.modes import by_hand
 
     choose_format(format)
@@ -52,7 +52,7 @@ def howto(
         print_overrides(project, [layout])
     plan = one_plan(project, layout)
     every = every_press(plan)
-    ways, hands = Ways(every).to_type(), by_hand(every)
+    ways, hands = HowToType(every).to_type(), by_hand(every)
     chars = (TYPED_AS_FUNCTION.get(char, char) for char in unicodedata.normalize("NFC", text))
     wanted = [machine_text(plan.layout.machine, char) for char in chars] + function
     rows = [_row(plan, name, ways.get(name, ()), hands.get(name)) for name in wanted]

@@ -20,7 +20,7 @@ from matrixmap.model.words import key_name, shown
 from matrixmap.press.cells import ACCENT_ALONE
 from matrixmap.press.compiled import KEEPS, Entry
 from matrixmap.press.every import Done, Every, Pressed
-from matrixmap.press.how_to_type import Ways
+from matrixmap.press.how_to_type import HowToType
 from matrixmap.press.keyboard import PhysicalKey
 from matrixmap.press.rules import STROKES, Cause, Rules, typed_in_the_end
 from matrixmap.press.rules import Outcome as Played
@@ -258,7 +258,7 @@ class Outcomes:
 
         An accent is typed by its dead key pressed twice, too, where these are no pair: the second one then waits.
         """
-        ways = Ways(self.every)
+        ways = HowToType(self.every)
         found = dict(ways.to_type())
         for number, presses in sorted(ways.of_kind(Kind.DEAD_KEY).items()) if self.accents else ():
             dead = next((press for press in presses if not press.on), None)

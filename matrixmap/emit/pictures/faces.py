@@ -17,7 +17,7 @@ from matrixmap.model.press import KeyPress, Way
 from matrixmap.model.words import printed_name, printed_on, shown, usage_name
 from matrixmap.press.compiled import bits
 from matrixmap.press.every import Every
-from matrixmap.press.how_to_type import Closing, Ways, key_press
+from matrixmap.press.how_to_type import Closing, HowToType, key_press
 from matrixmap.press.keyboard import key_usage
 from matrixmap.press.rules import Rules
 from matrixmap.press.table import Kind as Answer
@@ -148,9 +148,9 @@ class Faces:
         self._keys = {key.usage: key for key in self.every.keys}
 
     @cached_property
-    def ways(self) -> Ways:
+    def ways(self) -> HowToType:
         """The ways to type and to close things."""
-        return Ways(self.every)
+        return HowToType(self.every)
 
     @cached_property
     def to_type(self) -> Mapping[str, tuple[Way, ...]]:

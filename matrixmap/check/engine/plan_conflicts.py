@@ -6,25 +6,25 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from matrixmap.check.engine.closers import Realizer, find_ways
-from matrixmap.check.engine.conflict_words import Teller
+from matrixmap.check.engine.closers import Realizer, find_closers
+from matrixmap.check.engine.conflict_words import ConflictWords
 from matrixmap.check.engine.conflicts import Conflict, find_masks, find_phantoms, find_pulls
 from matrixmap.check.engine.lines import Line, needless_lines
-from matrixmap.check.engine.strokes import Subject, make_subject
+from matrixmap.check.engine.strokes import PlanStrokes, make_strokes
 from matrixmap.circuit.corners import corners_of
 from matrixmap.model.machine import Wiring
 from matrixmap.model.plan import Plan
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Study:
-    """A subject with its conflicts: sets of contacts that make a phantom, that mask each other, or `pulls`, that make one with switches of controllers.
+class PlanConflicts:
+    """The strokes of a plan with its conflicts: sets of contacts that make a phantom, that mask each other, or `pulls`, that make one with switches of controllers.
 
-    `by_keys` has the phantoms by the number of host keys pressed. `teller` puts them in words. `needless` are lines of the layout that change nothing, each with whether it loses to other lines everywhere.
+    `by_keys` has the phantoms by the number of host keys pressed. `wording` puts them in words. `needless` are lines of the layout that change nothing, each with whether it loses to other lines everywhere.
     """
 
-    subject: Subject
-    teller: Teller
+    strokes: PlanStrokes
+    wording: ConflictWords
     phantoms: tuple[Conflict, ...]
     by_keys: Mapping[int, tuple[Conflict, ...]]
     masks: tuple[Conflict, ...]
@@ -34,29 +34,35 @@ class Study:
     @property
     def plan(self) -> Plan:
         """The plan under check."""
-        return self.subject.plan
+        return self.strokes.plan
 
 
-def make_study(plan: Plan) -> Study:
+def find_conflicts(plan: Plan) -> PlanConflicts:
     """The plan with its conflicts; without any where neither the adapter's contacts nor a controller's let current run back."""
-    subject = make_subject(plan)
+    strokes = make_strokes(plan)
     needless = tuple(needless_lines(plan))
     corners = corners_of(plan.layout.machine, plan.contacts)
     if corners is None and not any(each.wired is Wiring.CONTACT for each in plan.layout.machine.controllers):
-        return Study(
-            subject=subject, teller=Teller(subject), phantoms=(), by_keys={}, masks=(), pulls=(), needless=needless
+        return PlanConflicts(
+            strokes=strokes,
+            wording=ConflictWords(strokes),
+            phantoms=(),
+            by_keys={},
+            masks=(),
+            pulls=(),
+            needless=needless,
         )
-    realizer = Realizer(find_ways(subject))
+    realizer = Realizer(find_closers(strokes))
     found: dict[int, list[Conflict]] = {}
     phantoms = tuple(find_phantoms(realizer, corners)) if corners else ()
     for conflict in phantoms:
         found.setdefault(len(conflict.how.items), []).append(conflict)
-    return Study(
-        subject=subject,
-        teller=Teller(subject),
+    return PlanConflicts(
+        strokes=strokes,
+        wording=ConflictWords(strokes),
         phantoms=phantoms,
         by_keys=MappingProxyType({keys: tuple(conflicts) for keys, conflicts in found.items()}),
         masks=tuple(find_masks(realizer, corners)) if corners else (),
-        pulls=tuple(find_pulls(subject, realizer, corners is not None)),
+        pulls=tuple(find_pulls(strokes, realizer, corners is not None)),
         needless=needless,
     )

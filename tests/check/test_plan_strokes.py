@@ -2,7 +2,7 @@
 
 import pytest
 
-from matrixmap.check.engine.strokes import make_subject
+from matrixmap.check.engine.strokes import make_strokes
 from matrixmap.hid.geometry import form
 from matrixmap.hid.usages import by_code
 from matrixmap.model.plan import Stroke
@@ -34,7 +34,7 @@ def test_items_are_the_strokes_of_each_host_key(id):
     So does every pair of a dead key whose stroke no press of that key makes alone.
     """
     plan = shipped_plan(id)
-    items = make_subject(plan).items
+    items = make_strokes(plan).items
     board = form(plan.layout.host.form).by_usage
     strokes = {
         binding.trigger: binding.action
