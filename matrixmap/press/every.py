@@ -30,7 +30,8 @@ from matrixmap.hid.usages import (
 from matrixmap.press.cells import ACCENT_ALONE, ACCENT_GOES_ON
 from matrixmap.press.compiled import KEEPS, Entry, Keys
 from matrixmap.press.keyboard import PhysicalKey, key_usage, physical_keys
-from matrixmap.press.rules import REST, STROKES, Cause, Outcome, Rules, Standing, Typed, typed_in_the_end
+from matrixmap.press.machine_reads import Typed, typed_in_the_end
+from matrixmap.press.rules import REST, STROKES, Cause, Outcome, Rules, Standing
 from matrixmap.press.table import Kind
 
 SIDES: tuple[tuple[Usage, Usage], ...] = (

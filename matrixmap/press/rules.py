@@ -12,15 +12,13 @@ from enum import Enum
 from itertools import pairwise
 from typing import NamedTuple
 
-from matrixmap.circuit.reading import read_mask
 from matrixmap.hid.usages import CAPS_LOCK, NUM_LOCK, Usage
-from matrixmap.model.legend import Legend
-from matrixmap.model.machine import Contact, ShiftState
 from matrixmap.model.plan import Plan
 from matrixmap.press.cells import ACCENT_ALONE, ACCENT_GOES_ON
-from matrixmap.press.compiled import KEEPS, TAKES_BACK, Compiled, Entry, bits
+from matrixmap.press.compiled import KEEPS, TAKES_BACK, Compiled, Entry
+from matrixmap.press.machine_reads import MachineReads, Typed
 from matrixmap.press.table import Kind, Table, make_table
-from matrixmap.press.turns import NOTHING_BEGUN, Turn, Turns, in_the_end
+from matrixmap.press.turns import NOTHING_BEGUN, Turn, Turns
 
 STROKES = (Kind.CROSSPOINT, Kind.DIRECT, Kind.CHORD)
 """Kinds of entries that are strokes."""
@@ -128,45 +126,18 @@ class Outcome(NamedTuple):
         return self.moments[-1]
 
 
-class Typed(NamedTuple):
-    """A key that the machine reads anew: its contact, the state in which it reads it, and what it then types.
-
-    `also` is what the key means besides.
-    `waits` says that it begins a sequence or the like; `completes` is how many keys before it belong to what it types.
-    """
-
-    contact: Contact
-    state: ShiftState
-    legend: Legend | None
-    also: tuple[Legend, ...] = ()
-    waits: bool = False
-    completes: int = 0
-
-
-class Rules:
+class Rules(MachineReads):
     """One plan's table with the rules; answers are kept for the next time."""
 
     def __init__(self, plan: Plan, table: Table | None = None, limits: bool = True) -> None:
         """TooLargeError if no table can hold the plan. Without `limits` guard and rollover open and refuse nothing."""
+        super().__init__(plan.layout.machine, plan.contacts)
         self.plan = plan
         self.table = table or make_table(plan, times=False)
         self.compiled = Compiled(self.table.to_bytes(), limits)
-        machine = plan.layout.machine
-        self.machine = machine
-        self.turns = Turns(machine)
-        self.crosspoints = (1 << machine.crosspoints) - 1
-        self._width = len(machine.sense)
-        self._row = (1 << self._width) - 1
-        self._modifier_at = {
-            machine.key(name).contact: modifier.name for modifier in machine.modifiers for name in modifier.keys
-        }
-        self.modifier_mask = sum(1 << contact for contact in self._modifier_at)
-        self._keys = {key.contact: key for key in machine.keys}
-        self._acting = bool(machine.acting)
+        self.turns = Turns(self.machine)
         self._answers: dict[tuple[Usage, int, int, int], Answer] = {}
         self._strokes: dict[tuple[Usage, Entry], Held] = {}
-        self._read: dict[int, int] = {}
-        self._typed: dict[tuple[int, int], tuple[Typed, ...]] = {}
         self._alone: dict[tuple[tuple[int, ...], int, int], Cause | None] = {}
 
     # What the keyboard says.
@@ -435,67 +406,11 @@ class Rules:
             rest >>= width
         return False
 
-    # What the machine reads.
-
-    def read(self, closed: int) -> int:
-        """All contacts that the machine reads closed, as a mask."""
-        found = self._read.get(closed)
-        if found is None:
-            crosspoints = closed & self.crosspoints
-            found = read_mask(crosspoints, self._width, self.plan.contacts) | closed & ~self.crosspoints
-            self._read[closed] = found
-        return found
-
-    def phantoms(self, closed: int) -> int:
-        """The contacts that are read closed though they are not, as a mask."""
-        return self.read(closed) & ~closed
-
-    def masked(self, closed: int) -> int:
-        """The closed contacts whose opening, one at a time, changes nothing that the machine reads, as a mask."""
-        read = self.read(closed)
-        return sum([1 << contact for contact in bits(closed) if self.read(closed & ~(1 << contact)) == read])
-
-    def state(self, read: int) -> ShiftState:
-        """The modifiers of the machine among contacts that it reads."""
-        return frozenset(name for contact, name in self._modifier_at.items() if read >> contact & 1)
-
-    def acting(self, read: int) -> int:
-        """The modifier's key that types something while nothing but modifiers is read, as a mask; mostly none."""
-        if not self._acting or read & ~self.modifier_mask:
-            return 0
-        acts = self.machine.acts(self.state(read))
-        return (1 << acts[0].contact) & read if acts else 0
-
-    def typed(self, before: int, after: int) -> tuple[Typed, ...]:
-        """The keys that are read anew between two sets of closed contacts, modifiers aside that type nothing, in order of contact."""
-        found = self._typed.get((before, after))
-        if found is None:
-            read = self.read(after)
-            fresh = read & ~self.read(before) & ~self.modifier_mask | self.acting(read) & ~self.acting(
-                self.read(before)
-            )
-            state = self.state(read)
-            found = tuple(self._type(Contact(bit), state) for bit in range(fresh.bit_length()) if fresh >> bit & 1)
-            self._typed[before, after] = found
-        return found
-
-    def _type(self, contact: Contact, state: ShiftState) -> Typed:
-        key = self._keys.get(contact)
-        if key is None:
-            return Typed(contact, state, None)
-        own = state & key.selectors
-        return Typed(contact, state, key.types.get(own), key.also.get(own, ()))
-
     def types(self, outcome: Outcome) -> tuple[Typed, ...]:
         """All keys that are read anew because of a press, in the order in which the machine reads them."""
         if self.turns.any:
             return self._in_turn(outcome.turn, outcome.moments)[1]
         return tuple(typed for before, after in pairwise(outcome.moments) for typed in self.typed(before, after))
-
-
-def typed_in_the_end(typed: Iterable[Typed]) -> list[Typed]:
-    """Of keys that are read in turn those that type something, or nothing at all: not what only begins a sequence."""
-    return in_the_end(typed, lambda one: (one.legend, one.waits, one.completes))
 
 
 def _together(before: Outcome, then: Outcome) -> Outcome:

@@ -10,7 +10,8 @@ from fractions import Fraction
 from matrixmap.circuit.timing import TICK_US
 from matrixmap.model.plan import Plan
 from matrixmap.model.press import KeyPress, Way
-from matrixmap.press.rules import REST, Cause, Does, Rules, Typed
+from matrixmap.press.machine_reads import Typed
+from matrixmap.press.rules import REST, Cause, Does, Rules
 from matrixmap.press.turns import in_the_end
 from matrixmap.press.words import REFUSALS, press_words
 from matrixmap.simulate.engine import Engine, Sizes

@@ -8,7 +8,7 @@ from matrixmap.compare.comparison import Comparison
 from matrixmap.compare.items.item import Section
 from matrixmap.compare.layouts import LayoutComparison, Status
 from matrixmap.compare.sides.words import plain
-from matrixmap.form.comparison_text import text_report
+from matrixmap.form.as_text import text_report
 from matrixmap.model.finding import Severity
 from tests.compare.sides import HOST, MACHINE, compared, little
 

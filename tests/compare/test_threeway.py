@@ -8,7 +8,7 @@ import pytest
 
 from matrixmap.compare.comparison import compare_branches
 from matrixmap.compare.sides.words import plain
-from matrixmap.form.comparison_text import text_report
+from matrixmap.form.as_text import text_report
 from tests.compare.scratch import Scratch, copy_demo
 from tests.compare.sides import MACHINE, little, side
 

@@ -15,7 +15,7 @@ import yaml
 
 from matrixmap.cli.judge.compare import FORMATS
 from matrixmap.cli.judge.compare import app as compare_app
-from matrixmap.form.comparison_markdown import MARKER
+from matrixmap.form.as_markdown import MARKER
 from tests import tools
 from tests.compare.scratch import ENVIRONMENT, Scratch, copy_demo
 from tests.project import ROOT, RUN

@@ -40,7 +40,7 @@ def check(
     """Report what can go wrong with layouts. Exit 0 clean, 1 findings at or above --fail-on, 2 unusable input."""
     if schema:
         from matrixmap.cli.session import print_json
-        from matrixmap.form.report_schema import findings_schema
+        from matrixmap.form.schemas import findings_schema
 
         print_json(findings_schema())
         return
@@ -124,21 +124,21 @@ def _results(readings: Iterable[Reading], wanted: frozenset[str]) -> Iterator[Re
 def _in_form(results: Iterable[Result], form: str, all_findings: bool) -> Iterator[str]:
     match form:
         case "json":
-            from matrixmap.form.report_json import report_json
+            from matrixmap.form.as_json import report_json
 
             return report_json(results)
         case "sarif":
-            from matrixmap.form.report_sarif import report_sarif
+            from matrixmap.form.as_sarif import report_sarif
 
             return report_sarif(results)
         case "markdown":
-            from matrixmap.form.report_markdown import report_markdown
+            from matrixmap.form.as_markdown import report_markdown
 
             return report_markdown(results, all_findings)
         case "annotations":
-            from matrixmap.form.report_annotations import report_annotations
+            from matrixmap.form.as_annotations import report_annotations
 
             return report_annotations(results, all_findings)
-    from matrixmap.form.report_text import report_text
+    from matrixmap.form.as_text import report_text
 
     return report_text(results, all_findings)

@@ -58,7 +58,7 @@ def compare(
     Exit 0, or 1 as --exit-code and --fail-on-new ask, or 2 for sides that cannot be read.
     """
     if schema:
-        from matrixmap.form.comparison_schema import schema_text
+        from matrixmap.form.schemas import schema_text
 
         typer.echo(schema_text(), nl=False)
         return
@@ -82,22 +82,22 @@ def compare(
 def _formatted(comparison: Comparison, format: str, every: bool) -> str:
     match format:
         case "markdown":
-            from matrixmap.form.comparison_markdown import markdown_report
+            from matrixmap.form.as_markdown import markdown_report
 
             return markdown_report(comparison)
         case "json":
-            from matrixmap.form.comparison_json import json_report
+            from matrixmap.form.as_json import json_report
 
             return json_report(comparison)
         case "html":
-            from matrixmap.form.comparison_html import page_report
+            from matrixmap.form.as_html import page_report
 
             return page_report(comparison)
         case "annotations":
-            from matrixmap.form.comparison_annotations import annotation_report
+            from matrixmap.form.as_annotations import annotation_report
 
             return annotation_report(comparison)
-    from matrixmap.form.comparison_text import text_report
+    from matrixmap.form.as_text import text_report
 
     return "".join(f"{line}\n" for line in text_report(comparison, every))
 

@@ -22,7 +22,8 @@ from matrixmap.press.compiled import KEEPS, Entry
 from matrixmap.press.every import Done, Every, Pressed
 from matrixmap.press.how_to_type import HowToType
 from matrixmap.press.keyboard import PhysicalKey
-from matrixmap.press.rules import STROKES, Cause, Rules, typed_in_the_end
+from matrixmap.press.machine_reads import typed_in_the_end
+from matrixmap.press.rules import STROKES, Cause, Rules
 from matrixmap.press.rules import Outcome as Played
 from matrixmap.press.table import Kind, TooLargeError
 

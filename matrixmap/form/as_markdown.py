@@ -1,4 +1,4 @@
-"""A comparison as Markdown for a pull request: short first, the rest folded, never longer than a comment may be.
+"""Findings and changes as Markdown, fit for a comment: short first, the rest folded; a comparison is never longer than a comment may be.
 
 Names out of the user's files stand in code elements, where they are neither obeyed as Markdown nor taken for the name
 of a person or an issue (GitHub Flavored Markdown 0.29, section 6.11, and common practice of pull request pages).
@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from matrixmap.check.run import Checked
 from matrixmap.compare.comparison import Comparison, SharedPart, own_breaking
 from matrixmap.compare.items.item import Item, Part
 from matrixmap.compare.layouts import LayoutComparison, Status
@@ -31,6 +32,7 @@ from matrixmap.form.comparison import (
     rest_words,
     sorted_items,
 )
+from matrixmap.form.report import WORST_FEW, Group, Result, Unread, counted, group, verdict_lines
 from matrixmap.model.finding import Finding
 from matrixmap.model.words import shown
 
@@ -245,10 +247,10 @@ def _item_rows(items: Iterable[Item]) -> Iterator[Row]:
 
 def _finding_rows(layout: LayoutComparison) -> Iterator[Row]:
     groups = finding_groups(layout)
-    for group in groups:
-        rank = 2 if group.is_worse else 4
-        head = f"- {group.word} {group.severity.word} {code(group.slug)}"
-        for finding, more in group.told():
+    for same in groups:
+        rank = 2 if same.is_worse else 4
+        head = f"- {same.word} {same.severity.word} {code(same.slug)}"
+        for finding, more in same.told():
             place = place_words(layout, finding)
             where = f" ({code(place)})" if place else ""
             yield Row(rank, f"{head}: {prose(finding_text(finding, more))}{where}")
@@ -258,3 +260,58 @@ def _finding_rows(layout: LayoutComparison) -> Iterator[Row]:
 def _fault_rows(findings: Iterable[Finding]) -> Iterator[Row]:
     for finding in findings:
         yield Row(2, f"- {code(str(finding.place))}: {code(finding.slug)}: {prose(finding.text)}")
+
+
+def report_markdown(results: Iterable[Result], all_findings: bool) -> Iterator[str]:
+    """A piece of the report for each layout, with the worst few findings of each group or with all of them."""
+    for number, result in enumerate(results):
+        if number:
+            yield ""
+        yield "\n".join(_unread(result) if isinstance(result, Unread) else _checked(result, all_findings))
+
+
+def _unread(unread: Unread) -> Iterator[str]:
+    yield f"## {markdown(unread.name)}"
+    yield ""
+    yield "This layout cannot be read, and was not checked."
+    yield ""
+    for finding in unread.findings:
+        yield f"- {_place(finding)}{finding.slug}: {markdown(finding.text)}"
+
+
+def _checked(checked: Checked, all_findings: bool) -> Iterator[str]:
+    yield f"## {markdown(checked.plan.layout.title)}"
+    yield ""
+    yield f"Layout `{checked.plan.id}`: {counted(checked.findings)}."
+    yield ""
+    for line in verdict_lines(checked.verdict):
+        yield f"- {markdown(line)}"
+    for each in group(checked.findings):
+        yield ""
+        yield from _group(each, all_findings)
+    reasons = {line.slug: line.reason for line in checked.plan.layout.accept}
+    slugs = dict.fromkeys(finding.slug for finding in checked.accepted)
+    if slugs:
+        yield ""
+        yield "Accepted:"
+        yield ""
+        for slug in slugs:
+            yield f"- {slug}: {markdown(reasons[slug])}"
+
+
+def _group(each: Group, all_findings: bool) -> Iterator[str]:
+    yield f"<details><summary>{each.severity.word}: {each.rule.slug}, {each.count}</summary>"
+    yield ""
+    yield markdown(each.rule.purpose)
+    yield ""
+    told = each.findings if all_findings else each.findings[:WORST_FEW]
+    for finding in told:
+        yield f"- {_place(finding)}{markdown(finding.text)}"
+    if len(told) < each.count:
+        yield f"- and {each.count - len(told)} more"
+    yield ""
+    yield "</details>"
+
+
+def _place(finding: Finding) -> str:
+    return f"{markdown(str(finding.place))}: " if finding.place else ""

@@ -1,0 +1,402 @@
+"""The JSON Schemas (draft 2020-12) of the report of a check and of a comparison."""
+
+from __future__ import annotations
+
+from matrixmap.compare.items.item import Part, Section
+from matrixmap.compare.layouts import Status
+from matrixmap.compare.sides.outcomes import Does
+from matrixmap.form.as_json import VERSION
+from matrixmap.model.finding import Severity
+from matrixmap.model.words import json_text
+from matrixmap.press.rules import Cause
+
+Schema = dict[str, object]
+
+TEXT: Schema = {"type": "string"}
+COUNT: Schema = {"type": "integer", "minimum": 0}
+FLAG: Schema = {"type": "boolean"}
+
+
+def findings_schema() -> Schema:
+    """The schema, in JSON Schema 2020-12, of what `matrixmap check --format json` prints."""
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "The report of matrixmap check",
+        "description": "What can go wrong with layouts: for each a verdict and findings, the worst first.",
+        **_closed({"tool": {"const": "matrixmap"}, "version": TEXT, "layouts": _list({"$ref": "#/$defs/layout"})}),
+        "$defs": {
+            "layout": {
+                "description": "A layout that was checked, or one that could not be read (read is false).",
+                "oneOf": [_read_layout(), _unread_layout()],
+            },
+            "finding": _finding(),
+            "witness": _witness(),
+            "verdict": _verdict(),
+        },
+    }
+
+
+def _closed(properties: Schema, optional: tuple[str, ...] = ()) -> Schema:
+    """An object with these properties and no others."""
+    return {
+        "type": "object",
+        "properties": properties,
+        "required": [name for name in properties if name not in optional],
+        "additionalProperties": False,
+    }
+
+
+def _list(items: Schema) -> Schema:
+    return {"type": "array", "items": items}
+
+
+def _said(schema: Schema, description: str) -> Schema:
+    return {**schema, "description": description}
+
+
+def _read_layout() -> Schema:
+    findings = _list({"$ref": "#/$defs/finding"})
+    return _closed(
+        {
+            "layout": _said(TEXT, "the id"),
+            "read": {"const": True},
+            "title": TEXT,
+            "machine": _said(TEXT, "the id of the machine"),
+            "host": _said(TEXT, "the id of the host"),
+            "verdict": {"$ref": "#/$defs/verdict"},
+            "findings": findings,
+            "accepted": _said(findings, "findings that the layout accepts, each with the reason"),
+        }
+    )
+
+
+def _unread_layout() -> Schema:
+    return _closed(
+        {
+            "layout": _said(TEXT, "the name as asked for"),
+            "read": {"const": False},
+            "findings": _said(_list({"$ref": "#/$defs/finding"}), "the findings of reading"),
+            "accepted": {"type": "array", "maxItems": 0},
+        }
+    )
+
+
+def _finding_fields() -> Schema:
+    """What every finding says, be it of a check or of a comparison."""
+    number: Schema = {"type": ["integer", "null"], "minimum": 1}
+    return {
+        "slug": _said({"type": "string", "pattern": "^[a-z0-9]+(-[a-z0-9]+)*$"}, "the rule"),
+        "severity": {"enum": [severity.word for severity in sorted(Severity, reverse=True)]},
+        "file": {"type": ["string", "null"]},
+        "line": number,
+        "column": _said(number, "in code points, from 1"),
+        "text": TEXT,
+        "count": _said({"type": "integer", "minimum": 1}, "how many cases the finding stands for"),
+    }
+
+
+def _finding() -> Schema:
+    return _closed(
+        {
+            **_finding_fields(),
+            "witness": {"$ref": "#/$defs/witness"},
+            "reason": _said(TEXT, "why the layout accepts it"),
+        },
+        optional=("witness", "reason"),
+    )
+
+
+def _witness() -> Schema:
+    names = _list(TEXT)
+    return _said(
+        _closed(
+            {
+                "events": _said(names, "what to do in order: `down` or `up` and the key by its W3C code"),
+                "printed": _said(names, "the presses whose keys stay down, the oldest first, as printed on the host"),
+                "switches": _said(
+                    _list({"type": "array", "items": TEXT, "minItems": 2, "maxItems": 2}), "of controllers"
+                ),
+                "closed": _said(names, "contacts that this closes without the guard, by their lines"),
+                "phantoms": _said(names, "crosspoints that the machine reads besides"),
+                "unseen": _said(names, "closed contacts whose opening the machine does not see"),
+            }
+        ),
+        "the smallest case that shows the finding",
+    )
+
+
+def _stand_in() -> Schema:
+    key: Schema = {
+        "key": _said(TEXT, "the key by its print"),
+        "types": _said(_list(TEXT), "what it types in place of that, level by level"),
+    }
+    return _closed(
+        {
+            "host": _said({"type": ["string", "null"]}, "the second host, null without one"),
+            "keys": _said(_list(_closed(key)), "the keys on which it stands in"),
+        }
+    )
+
+
+def _overlaps(counts_fields: dict[str, object]) -> Schema:
+    return _said(
+        _closed(
+            {
+                "by_held": _list(
+                    _closed({"held": _said({"type": ["string", "null"]}, "the key, null for none"), **counts_fields})
+                ),
+                **counts_fields,
+            }
+        ),
+        "pairs of keys that overlap: by the modifier key held meanwhile, and with some set of them",
+    )
+
+
+def _practice() -> Schema:
+    return _closed(
+        {
+            "family": _said(TEXT, "the kind of combination"),
+            "press": TEXT,
+            "reads": _said({"type": ["string", "null"]}, "what the bare matrix reads besides"),
+            "kept": _said(_list(FLAG), "whether the runtime leaves each press closed, the oldest first"),
+            "refused": _list(FLAG),
+            "witness": {"$ref": "#/$defs/witness"},
+        }
+    )
+
+
+def _verdict() -> Schema:
+    names = _list(TEXT)
+    counts_fields: dict[str, object] = {"all": COUNT, "bare": _said(COUNT, "that make a phantom on the bare matrix")}
+    guarded = _closed(
+        {
+            "all": COUNT,
+            "bare": _said(COUNT, "that make a phantom on the bare matrix"),
+            "guarded": _said(
+                {"type": ["integer", "null"], "minimum": 0}, "that do with the guard on, null where it is off"
+            ),
+        }
+    )
+    modifiers = _closed(
+        {
+            "press": TEXT,
+            "strokes": _said(COUNT, "that let these modifiers pass"),
+            "bare": _said(COUNT, "of these that make a phantom"),
+            "alone": _said(FLAG, "whether the modifiers alone make one"),
+        }
+    )
+    return _closed(
+        {
+            "unreachable": _closed({"keys": names, "characters": names, "functions": names}),
+            "stand_in": _stand_in(),
+            "guard": FLAG,
+            "rollover": {"type": ["integer", "null"], "minimum": 1},
+            "strokes": _said(
+                _closed({**counts_fields, "refused": _said(COUNT, "that the runtime never closes")}), "one press"
+            ),
+            "held": _said(
+                _closed(
+                    {**counts_fields, "lost": _said(COUNT, "of these that make a phantom, not closed by the runtime")}
+                ),
+                "one press with more modifiers held",
+            ),
+            "pairs": _said(guarded, "two host keys that can be closed together"),
+            "triples": _said(guarded, "three host keys that can be closed together"),
+            "overlaps": _overlaps(counts_fields),
+            "one_side": _said(
+                _list(_closed({"types": TEXT, "press": TEXT})), "what is typed with one side of a modifier only"
+            ),
+            "modifiers": _list(modifiers),
+            "practice": _list(_practice()),
+        }
+    )
+
+
+ANY_VALUE = "#/$defs/value"
+
+
+def _maybe(schema: Schema) -> Schema:
+    return {"anyOf": [schema, {"type": "null"}]}
+
+
+def _one_of(words: list[str]) -> Schema:
+    return {"enum": words}
+
+
+def _ref(name: str) -> Schema:
+    return {"$ref": f"#/$defs/{name}"}
+
+
+def _object(description: str, optional: tuple[str, ...] = (), /, **fields: Schema) -> Schema:
+    return {"description": description, **_closed({**fields}, optional)}
+
+
+def schema_text() -> str:
+    """The schema as JSON text."""
+    return json_text(comparison_schema()) + "\n"
+
+
+def comparison_schema() -> Schema:
+    """The schema of a comparison."""
+    whole = _object(
+        "what changed between two sides",
+        version={"const": VERSION},
+        old=TEXT,
+        new=TEXT,
+        theirs=_maybe(TEXT),
+        headline=TEXT,
+        breaking=COUNT,
+        layouts=_list(_ref("layout")),
+        loose=_list(_ref("loose_file")),
+        clashes=_list(_ref("clash")),
+    )
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "matrixmap comparison",
+        **whole,
+        "$defs": {**_layout_parts(), **_change_parts(), **_finding_parts()},
+    }
+
+
+def _layout_parts() -> dict[str, Schema]:
+    return {
+        "layout": _object(
+            "a layout on both sides",
+            layout={**_maybe(TEXT), "description": "its id in the new files; null where it is gone"},
+            old_layout={**_maybe(TEXT), "description": "its id in the old files; null where it is new"},
+            status=_one_of([status.value for status in Status]),
+            breaking=COUNT,
+            files={**_list(TEXT), "description": "the files that changed"},
+            reach=_object("how many characters and functions can be typed", before=COUNT, after=COUNT),
+            lost=_list(TEXT),
+            gained=_list(TEXT),
+            items=_list(_ref("item")),
+            presses=_list(_ref("press")),
+            changes=_ref("changes"),
+            sibling={
+                **_maybe(TEXT),
+                "description": "for a new layout: an older one whose findings are no news",
+            },
+            findings=_ref("findings"),
+            code=_maybe(_ref("code")),
+            old_faults=_list(_ref("finding")),
+            new_faults=_list(_ref("finding")),
+        ),
+        "code": _object(
+            "the C table: its size, and the lines of C that went (-) and came (+)",
+            old_bytes=_maybe(COUNT),
+            new_bytes=_maybe(COUNT),
+            lines=_list(TEXT),
+            fault={**_maybe(TEXT), "description": "why no table can hold the new layout"},
+        ),
+        "loose_file": _object(
+            "a file that changed and that no layout uses",
+            file=TEXT,
+            change=_one_of(["added", "removed", "changed"]),
+            findings=_list(_ref("finding")),
+        ),
+        "clash": _object(
+            "a fact that both branches changed, each in its own way",
+            layout=TEXT,
+            fact=_ref("fact"),
+            subject=TEXT,
+            before=TEXT,
+            here=TEXT,
+            there=TEXT,
+        ),
+    }
+
+
+def _change_parts() -> dict[str, Schema]:
+    return {
+        "value": {
+            "description": "a text, number, truth or nothing, or a list of values",
+            "anyOf": [{"type": ["string", "number", "boolean", "null"]}, _list({"$ref": ANY_VALUE})],
+        },
+        "fact": {
+            "description": "the kind of a fact, then what it is about",
+            **_list({"$ref": ANY_VALUE}),
+            "minItems": 1,
+        },
+        "changes": _object(
+            "replace the names in the old facts, then set or take out facts: that gives the new ones",
+            renames=_list(
+                _object(
+                    "a name that changed",
+                    kind=_one_of(["key", "modifier", "line", "controller"]),
+                    old=TEXT,
+                    new=TEXT,
+                )
+            ),
+            facts=_list(
+                _object(
+                    "a fact that came (no old), went (no new) or has another value",
+                    ("old", "new"),
+                    fact=_ref("fact"),
+                    old={"$ref": ANY_VALUE},
+                    new={"$ref": ANY_VALUE},
+                )
+            ),
+        ),
+        "item": _object(
+            "one thing that changed, in words",
+            part=_one_of([part.value for part in Part]),
+            section=_one_of([section.value for section in Section]),
+            breaking=FLAG,
+            text=TEXT,
+            file=_maybe(TEXT),
+            line=_maybe(COUNT),
+            facts=_list(_ref("fact")),
+        ),
+        **_press_parts(),
+    }
+
+
+def _press_parts() -> dict[str, Schema]:
+    return {
+        "press": _object(
+            "a press that does something else than before",
+            triggers={
+                **_list(_list(TEXT)),
+                "description": "alike ones; each is one press, or a dead key and the next key",
+            },
+            hold={
+                **_list(TEXT),
+                "description": "modifier keys to hold for the last press, without those of which the other side does as well",
+            },
+            on={**_list(TEXT), "description": "the lock key that was pressed before"},
+            kind=_one_of(["added", "removed", "changed"]),
+            breaking=FLAG,
+            before=_ref("outcome"),
+            after=_ref("outcome"),
+            accent=_maybe(TEXT),
+        ),
+        "outcome": _object(
+            "what a press does",
+            does=_one_of([kind.value for kind in Does]),
+            text=TEXT,
+            also={**_list(TEXT), "description": "further keys that the machine then reads"},
+            waiting={
+                **TEXT,
+                "description": "the dead key that is pending after a press that follows another one",
+            },
+            cause={**_maybe(_one_of([cause.value for cause in Cause])), "description": "why the stroke is refused"},
+        ),
+    }
+
+
+def _finding_parts() -> dict[str, Schema]:
+    pair = _object("a finding before and after", before=_ref("finding"), after=_ref("finding"))
+    return {
+        "finding": {"description": "a finding, as in the report of a check", **_closed(_finding_fields())},
+        "findings": _object(
+            "what happened to the findings",
+            new=_list(_ref("finding")),
+            gone=_list(_ref("finding")),
+            grown=_list(pair),
+            shrunk=_list(pair),
+            accepted=_list(_ref("finding")),
+            exposed=_list(_ref("finding")),
+            unchanged=COUNT,
+        ),
+    }
