@@ -78,7 +78,8 @@ class Done(NamedTuple):
     `asked` and `wanted` are the same as they would be without guard and rollover.
     `typed` are the keys that the machine reads anew; `lies` says that it reads a contact anew that is not closed at the end.
     `before` are the strokes of a sequence that are let go before, each as its contacts and the modifier contacts; all else
-    but `refused`, `typed` and `lies` is about the last stroke then.
+    but `refused`, `typed` and `lies` is about the last stroke then. `holds` are the modifier keys that the stroke itself
+    holds.
     """
 
     kind: Kind
@@ -91,6 +92,7 @@ class Done(NamedTuple):
     asked: int = 0
     wanted: int = 0
     before: tuple[tuple[int, int], ...] = ()
+    holds: int = 0
 
     @property
     def seen(self) -> tuple[object, ...]:
@@ -357,7 +359,9 @@ class Every:
         asked, meant = stroke.mask, rules.compiled.mask_of(stroke.wants(typist))
         masks = tuple((each.mask, rules.compiled.mask_of(each.wants(typist))) for each in strokes)
         typed = rules.types(outcome)
-        return Done(entry.kind, entry.value, closed, modifiers, outcome.refused, typed, lies, asked, meant, masks)
+        return Done(
+            entry.kind, entry.value, closed, modifiers, outcome.refused, typed, lies, asked, meant, masks, stroke.holds
+        )
 
     def pure(self, hold: HoldClass, locks: Locks) -> bool:
         """Whether the machine reads nothing but modifiers because of what is held and turned on."""

@@ -94,12 +94,12 @@ class _Actions:
     def __init__(self, machine: Machine) -> None:
         self.modifiers = [Name("modifier", modifier.name) for modifier in machine.modifiers]
         self.keys = {key.contact: Name("key", key.name) for key in machine.keys}
-        self.made: dict[int, Value] = {}
+        self.made: dict[Action, Value] = {}
 
     def value(self, action: Action) -> Value:
-        found = self.made.get(id(action))
+        found = self.made.get(action)
         if found is None:
-            found = self.made[id(action)] = self._make(action)
+            found = self.made[action] = self._make(action)
         return found
 
     def _make(self, action: Action) -> Value:

@@ -91,7 +91,7 @@ class Outcomes:
         self.locks: Mapping[Usage, int] = {on[0] if on else NO_LOCK: number for on, number in single}
         self._known: dict[tuple[Usage, int, Usage, int], Outcome] = {}
         # Most presses share what they do with others.
-        self._done: dict[int, Outcome] = {}
+        self._done: dict[Done, Outcome] = {}
         self._names: dict[int, str] = {}
 
     def of(self, press: Press, accent: int = 0) -> Outcome:
@@ -142,14 +142,13 @@ class Outcomes:
         return Outcome(Does.DEAD_KEY, waiting) if waiting else NOTHING
 
     def _of_done(self, pressed: Pressed) -> Outcome:
-        # The room keeps each of these for as long as it lives, so that its identity stands for it.
         done = pressed.done
-        found = self._done.get(id(done))
+        found = self._done.get(done)
         if found is None:
-            found = self._done[id(done)] = self._work_out(done, pressed)
+            found = self._done[done] = self._work_out(done)
         return found
 
-    def _work_out(self, done: Done, pressed: Pressed) -> Outcome:
+    def _work_out(self, done: Done) -> Outcome:
         match done.kind:
             case Kind.LATCH:
                 return Outcome(Does.LATCH, self._latch(done.value))
@@ -163,7 +162,7 @@ class Outcomes:
             return Outcome(Does.REFUSED, cause=done.refused)
         if done.text is not None:
             return Outcome(Does.TYPES, done.text)
-        return Outcome(Does.PRESSES, self._stroke(done, pressed), also=tuple(self._besides(done)))
+        return Outcome(Does.PRESSES, self._stroke(done), also=tuple(self._besides(done)))
 
     def _dead_key(self, number: int) -> Outcome:
         """A dead key; one that makes nothing of anything gives the typist nothing."""
@@ -178,15 +177,10 @@ class Outcomes:
             found = self._names[contact] = key_name(self.plan.layout.machine, Contact(contact))
         return found
 
-    def _stroke(self, done: Done, pressed: Pressed) -> str:
+    def _stroke(self, done: Done) -> str:
         """A stroke as a layout file writes it: the modifiers that it holds, then its keys."""
-        compiled, every = self.rules.compiled, self.every
-        held = every.usages_of(every.classes[pressed.hold].sets[0])
-        extras = compiled.keys(frozenset((*held, pressed.key.usage))).extras
-        entry = compiled.look_up(pressed.key.usage, pressed.level, extras, pressed.accent)
-        holds = self._modifiers(compiled.demands[entry.demand][1]) if entry else ""
-        keys = (self._name(contact) for contact in compiled.contacts(done.kind, done.value))
-        return " + ".join([*filter(None, [holds]), *keys])
+        keys = (self._name(contact) for contact in self.rules.compiled.contacts(done.kind, done.value))
+        return " + ".join([*filter(None, [self._modifiers(done.holds)]), *keys])
 
     def _modifiers(self, mask: int) -> str:
         """The modifiers of some of the table's modifier keys, in the order of the machine."""
@@ -316,13 +310,13 @@ class Outcomes:
         return closed
 
     def _strokes(self) -> Iterable[Done]:
-        seen: dict[int, Done] = {}
+        seen: dict[Done, None] = {}
         entries = (self.rules.compiled.look_up(ACCENT_ALONE, 1, 0, n + 1) for n in range(len(self.accents)))
         alone = (self.every.done(entry, 0, 0) for entry in entries if entry)
         for done in (*(pressed.done for pressed in (*self.every.single, *self.every.pairs)), *alone):
             if done.kind is Kind.LATCH or (done.kind in STROKES and done.refused is None):
-                seen[id(done)] = done
-        return seen.values()
+                seen[done] = None
+        return seen
 
 
 def outcomes_of(plan: Plan) -> Outcomes | None:
