@@ -221,6 +221,8 @@ class Rules(MachineReads):
     def _act(self, now: Standing, answer: Answer, moments: tuple[int, ...]) -> Outcome:
         """Does what a press asks for."""
         does, accent, strokes, value, pair = answer
+        if does is Does.NOTHING or does is Does.SILENCED:
+            return Outcome(does, moments, now)
         if accent != now.accent:
             now = now._replace(accent=accent)
         if does is Does.STROKE:
@@ -231,11 +233,11 @@ class Rules(MachineReads):
             return outcome._replace(pair=True) if pair else outcome
         if does is Does.TAKEN_BACK:
             return Outcome(does, moments, now)
-        done = self._play(strokes, Outcome(does, moments, now))
-        now = done.after
-        if does is Does.LATCH:
-            return _together(done, self._follow(does, now._replace(latches=now.latches ^ value), done.moments))
-        return _together(done, self._follow(does, now, done.moments)._replace(value=value))
+        done = self._play(strokes, Outcome(does, moments, now, value=0 if does is Does.LATCH else value))
+        if does is not Does.LATCH and not strokes:
+            return done
+        now = done.after._replace(latches=done.after.latches ^ value) if does is Does.LATCH else done.after
+        return _together(done, self._follow(does, now, done.moments))._replace(value=done.value)
 
     def is_within(self, entry: Entry) -> bool:
         """Whether an entry answers only within a sequence."""
@@ -323,7 +325,7 @@ class Rules(MachineReads):
             return self._follow(Does.STROKE, now, moments)._replace(refused=cause)
         kept, opened = self._keep((stroke, *now.strokes), typist)
         steps = (self._mask(kept[1:], now.modifiers), self._mask(kept[1:], wanted), self._mask(kept, wanted))
-        after = now._replace(strokes=kept, modifiers=wanted)
+        after = Standing(now.down, kept, wanted, *now[3:])
         changes = _changes(moments, steps)
         return Outcome(Does.STROKE, changes, after, strokes=1, opened=opened)
 
@@ -336,6 +338,11 @@ class Rules(MachineReads):
     def _follow(self, does: Does, now: Standing, moments: tuple[int, ...]) -> Outcome:
         """The modifiers changed: what is closed is looked at again, and the modifiers follow the newest that stays."""
         typist = self.typist(now)
+        if not now.strokes:
+            after = now if typist == now.modifiers else Standing(now.down, (), typist, *now[3:])
+            # What was closed before may have been let go.
+            mask_of = self.compiled.mask_of
+            return Outcome(does, _changes(moments, (mask_of(now.modifiers), mask_of(typist))), after)
         kept, opened = self._keep(now.strokes, typist)
         wanted = kept[0].wants(typist) if kept else typist
         steps = (self._mask(kept, now.modifiers), self._mask(kept, wanted))

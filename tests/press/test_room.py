@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import compress, product
+from typing import NamedTuple
 
 import pytest
 
@@ -48,8 +49,10 @@ class Asked:
         self.rules = rules
         self.held = [frozenset(played.held(subset)) for subset in range(played.subsets)]
         self.acting = [self.acting_keys(held) for held in self.held]
-        self.standing: dict[tuple[int, int, object], Standing] = {}
-        self.kinds = [self.kind(held, acting) for held, acting in zip(self.held, self.acting, strict=True)]
+        self.standing: dict[tuple[int, int, int], Standing] = {}
+        numbers: dict[object, int] = {}
+        kinds = [self.kind(held, acting) for held, acting in zip(self.held, self.acting, strict=True)]
+        self.kinds = [numbers.setdefault(kind, len(numbers)) for kind in kinds]
 
     def acting_keys(self, held: frozenset[Usage]) -> frozenset[Usage]:
         """The held keys that do more than choose levels and feed modifiers: pressing them is an event of its own."""
@@ -83,7 +86,7 @@ class Asked:
 
     def outcomes(self, dead: int, lock: int, usage: Usage) -> Iterator[tuple[Outcome, Record, frozenset[Usage]]]:
         """Each outcome of the room beside each record of the harness for the same kind of held keys, once."""
-        first: dict[tuple[object, int], int] = {}
+        first: dict[tuple[int, int], int] = {}
         for subset, cell in enumerate(zip(self.kinds, self.played.row(dead, lock, usage), strict=True)):
             if cell[1]:
                 first.setdefault(cell, subset)
@@ -91,25 +94,51 @@ class Asked:
             yield self.rules.press(self.holding(dead, lock, subset), usage), self.played.record(id), self.held[subset]
 
 
+class Expected(NamedTuple):
+    """A record as the room puts it: closed contacts and latches as masks, locks as flags of a table."""
+
+    moments: tuple[int, ...]
+    refused: bool
+    command: int | None
+    latches: int
+    locks: int
+    accent: int
+
+
+def expected(record: Record) -> Expected:
+    """What the room is to say of a press that the harness played."""
+    assert not record.stuck, record
+    assert not record.endless, record
+    timeline = tuple(map(mask, record.timeline))
+    return Expected(timeline, record.refusals > 0, record.command, mask(record.latches), record.locks, record.accent)
+
+
 def check_presses(asking: Asked) -> int:
     """Contacts, their order, refusals, commands, latches, locks and dead keys of every press; how many were compared."""
-    played, compiled = asking.played, asking.rules.compiled
-    timelines = [tuple(map(mask, record.timeline)) for record in played.records]
-    numbers = {id(record): number for number, record in enumerate(played.records)}
+    played, mask_of = asking.played, asking.rules.compiled.mask_of
+    wanted = {id(record): expected(record) for record in played.records}
     count = 0
     for dead, lock in played.states:
         for usage in played.usages:
             for outcome, record, held in asking.outcomes(dead, lock, usage):
-                where = (played.plan.id, dead, lock, hex(usage), sorted(map(hex, held)), outcome, record)
-                assert outcome.moments == timelines[numbers[id(record)]], where
-                assert (outcome.refused is not None) == (record.refusals > 0), where
-                assert (outcome.value if outcome.does is Does.COMMAND else None) == record.command, where
-                assert compiled.mask_of(outcome.after.latches) == mask(record.latches), where
-                locks = (0x10 if outcome.after.caps else 0) | (0 if outcome.after.num else 0x20)
-                assert locks == record.locks, where
-                assert outcome.after.accent == record.accent, where
-                assert not record.stuck, where
-                assert not record.endless, where
+                after = outcome.after
+                told = Expected(
+                    outcome.moments,
+                    outcome.refused is not None,
+                    outcome.value if outcome.does is Does.COMMAND else None,
+                    mask_of(after.latches),
+                    (0x10 if after.caps else 0) | (0 if after.num else 0x20),
+                    after.accent,
+                )
+                assert told == wanted[id(record)], (
+                    played.plan.id,
+                    dead,
+                    lock,
+                    hex(usage),
+                    sorted(map(hex, held)),
+                    outcome,
+                    record,
+                )
                 count += 1
     return count
 
