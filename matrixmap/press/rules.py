@@ -233,11 +233,13 @@ class Rules(MachineReads):
             return outcome._replace(pair=True) if pair else outcome
         if does is Does.TAKEN_BACK:
             return Outcome(does, moments, now)
-        done = self._play(strokes, Outcome(does, moments, now, value=0 if does is Does.LATCH else value))
         if does is not Does.LATCH and not strokes:
-            return done
-        now = done.after._replace(latches=done.after.latches ^ value) if does is Does.LATCH else done.after
-        return _together(done, self._follow(does, now, done.moments))._replace(value=done.value)
+            return Outcome(does, moments, now, value=value)
+        done = self._play(strokes, Outcome(does, moments, now))
+        if does is Does.LATCH:
+            now = done.after._replace(latches=done.after.latches ^ value)
+            return _together(done, self._follow(does, now, done.moments))
+        return _together(done, self._follow(does, done.after, done.moments))._replace(value=value)
 
     def is_within(self, entry: Entry) -> bool:
         """Whether an entry answers only within a sequence."""
