@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Callable
 from types import ModuleType
 
 import pytest
 
+from matrixmap.cli.main import QUIET_ALLOCATIONS
 from tests import tools
 
 
@@ -17,6 +19,7 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 def pytest_configure(config: pytest.Config) -> None:
     """Missing tools are installed once, before any worker of a parallel run starts."""
+    gc.set_threshold(QUIET_ALLOCATIONS)
     worker = hasattr(config, "workerinput")
     if worker or config.option.collectonly or config.option.no_install or config.option.help:
         return

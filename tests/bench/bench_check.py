@@ -6,6 +6,7 @@ joining the same layout, measured in turn in one run by the processor's clock, t
 
 from __future__ import annotations
 
+import gc
 import subprocess
 import sys
 from dataclasses import dataclass
@@ -13,6 +14,7 @@ from time import thread_time
 
 from matrixmap.check.registry import known_slugs
 from matrixmap.check.run import check_plan
+from matrixmap.cli.main import QUIET_ALLOCATIONS
 from matrixmap.join.plan import compile_plan
 from matrixmap.model.plan import Plan
 from matrixmap.source.folder import shipped_folder
@@ -140,6 +142,7 @@ def work(words: list[str]) -> None:
 
 def main() -> None:
     """Prints the figures."""
+    gc.set_threshold(QUIET_ALLOCATIONS)  # as the command does
     print(f"{'layout':30} {'join ms':>8} {'check ms':>9} {'ratio':>6} {'findings':>9} {'contacts':>9} {'triples':>9}")
     rows = [(id, shipped_cost(id, 9)) for id in (SOME if "--all" not in sys.argv else shipped_ids())]
     rows += [(f"full {lines} x {lines}", full_cost(lines, 2)) for lines in (4, 8, 12, 16)]
