@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from matrixmap.compare.comparison import Comparison, own_breaking
 from matrixmap.compare.items.item import Item, Section
 from matrixmap.compare.layouts import LayoutComparison, Status
-from matrixmap.compare.sides.words import Words, count_of, join_words, listed, say
+from matrixmap.compare.sides.words import Words, count_of, listed
 from matrixmap.form.report import WORST_FEW, counted
 from matrixmap.model.finding import Finding, Severity
 from matrixmap.model.plan import Plan
@@ -231,13 +231,3 @@ def file_words(layout: LayoutComparison) -> Words:
 def sorted_items(items: tuple[Item, ...]) -> tuple[Item, ...]:
     """Items with the breaking ones first, each kind together."""
     return tuple(sorted(items, key=Item.order))
-
-
-def reach_words(layout: LayoutComparison) -> Words:
-    """The characters and functions that are lost or gained, in a row."""
-    parts = []
-    if layout.lost:
-        parts.append(say("lost: {}", listed(layout.lost)))
-    if layout.gained:
-        parts.append(say("gained: {}", listed(layout.gained)))
-    return join_words(parts, comma="; ", last="; ")

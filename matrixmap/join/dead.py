@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Set
-from dataclasses import dataclass
 from enum import Enum
 from types import MappingProxyType
 
@@ -11,7 +10,7 @@ from matrixmap.hid.usages import CAPS_LOCK, MODIFIER_BITS, NUM_LOCK, SCROLL_LOCK
 from matrixmap.join.symbolic import StrokeMaker, find_offers, levels_of
 from matrixmap.model.layout import Join, Layout
 from matrixmap.model.legend import Legend
-from matrixmap.model.plan import Binding, DeadKeys, Nothing, Plan, Stroke, Trigger
+from matrixmap.model.plan import Binding, DeadKeys, Plan, Stroke, Trigger
 from matrixmap.model.words import usage_name
 
 KEEPING = frozenset({*MODIFIER_BITS, CAPS_LOCK, NUM_LOCK, SCROLL_LOCK})
@@ -86,42 +85,6 @@ def ending(plan: Plan, press: Trigger) -> Ending:
     if legend.is_character:
         return Ending.ACCENT_FIRST
     return Ending.TAKES_BACK if legend.text in DROPPING else Ending.DROPS
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class AfterDeadKey:
-    """What a press does while a dead key is pending: first these strokes, then the press itself if it `acts`.
-
-    With `keeps` the dead key stays pending. A press that acts and is a dead key is then the pending one.
-    """
-
-    strokes: tuple[Stroke, ...] = ()
-    acts: bool = False
-    keeps: bool = False
-
-
-def after_dead_key(plan: Plan, accent: str, press: Trigger) -> AfterDeadKey:
-    """What a press does while the dead key of an accent is pending.
-
-    A pair types its character. A character without a pair types the accent, if the machine has it, and then itself.
-    Modifiers, locks and presses that do nothing keep the dead key pending. Backspace and Escape take it back. Another
-    function, or a press with Control, Alt or Meta, drops it and acts.
-    """
-    pair = None if press.extras else plan.dead_keys.pairs.get((accent, press.usage, press.level))
-    if pair is not None:
-        return AfterDeadKey(strokes=(pair,))
-    if plan.dead_key(press) is None and isinstance(plan.lookup(press), Nothing | None):
-        return AfterDeadKey(acts=True, keeps=True)
-    match ending(plan, press):
-        case Ending.KEEPS:
-            return AfterDeadKey(acts=True, keeps=True)
-        case Ending.TAKES_BACK:
-            return AfterDeadKey()
-        case Ending.DROPS:
-            return AfterDeadKey(acts=True)
-        case Ending.ACCENT_FIRST:
-            alone = plan.dead_keys.accents.get(accent)
-            return AfterDeadKey(strokes=(alone,) if alone else (), acts=True)
 
 
 def pairs(plan: Plan) -> Iterator[tuple[tuple[Trigger, Trigger], Stroke]]:

@@ -4,10 +4,11 @@ from collections.abc import Callable
 
 import pytest
 
-from matrixmap.hid.usages import ALT_RIGHT, CAPS_LOCK, KEYPAD_DIGITS, SHIFT_LEFT, by_code
-from matrixmap.join.dead import AfterDeadKey, after_dead_key
+from matrixmap.hid.usages import ALT_RIGHT, CAPS_LOCK, KEYPAD_DIGITS, SHIFT_LEFT, Usage, by_code
 from matrixmap.model.layout import HostModifier
 from matrixmap.model.plan import Demand, Plan, Stroke, Trigger
+from matrixmap.press.rules import REST, Answer, Does, Rules
+from matrixmap.press.table import EXTRA_BITS
 from tests.project import shipped_plan
 
 MACHINE = """machine: bench
@@ -147,33 +148,62 @@ def test_positional_layouts_have_no_dead_keys(compile_text: Callable[..., Plan])
     assert (dict(plan.dead_keys.triggers), dict(plan.dead_keys.accents), dict(plan.dead_keys.pairs)) == ({}, {}, {})
 
 
+def after(plan: Plan, accent: str, trigger: Trigger) -> Answer:
+    """What a press asks for while the dead key of an accent is pending."""
+    rules = Rules(plan)
+    extras = sum(EXTRA_BITS[extra] for extra in trigger.extras)
+    return rules.answer(trigger.usage, trigger.level, extras, rules.table.accents.index(accent) + 1)
+
+
+def contacts(answer: Answer) -> list[tuple[int, ...]]:
+    """The contacts of each of its strokes."""
+    return [stroke.contacts for stroke in answer.strokes]
+
+
+def own(plan: Plan, trigger: Trigger) -> tuple[int, ...]:
+    """The contacts of the stroke of a press by itself."""
+    action = plan.lookup(trigger)
+    assert isinstance(action, Stroke)
+    return action.contacts
+
+
 def test_a_character_without_a_pair_types_the_accent_first(plan_of: Callable[..., Plan]) -> None:
     """The accent, if the machine has it, then the key itself; another dead key is then the pending one."""
     plan = plan_of()
-    accent = plan.dead_keys.accents["¨"]
-    assert after_dead_key(plan, "¨", press("KeyE")) == AfterDeadKey(strokes=(accent,), acts=True)
-    assert after_dead_key(plan, "¨", press("Quote", 1)) == AfterDeadKey(strokes=(accent,), acts=True)
-    assert after_dead_key(plan, "´", press("Semicolon", 2)) == AfterDeadKey(acts=True)
+    accent = plan.dead_keys.accents["¨"].contacts
+    then = after(plan, "¨", press("KeyE"))
+    assert (then.does, then.accent, contacts(then)) == (Does.STROKE, 0, [accent, own(plan, press("KeyE"))])
+    then = after(plan, "¨", press("Quote", 1))
+    assert (then.does, contacts(then)) == (Does.DEAD_KEY, [accent])
+    assert then.accent == Rules(plan).table.accents.index("´") + 1
+    then = after(plan, "´", press("Semicolon", 2))
+    assert (then.does, then.accent, contacts(then)) == (Does.STROKE, 0, [own(plan, press("Semicolon", 2))])
 
 
 def test_a_pair_types_one_character(plan_of: Callable[..., Plan]) -> None:
     """The press itself does not act."""
     plan = plan_of()
     pair = plan.dead_keys.pairs["´", usage("KeyE"), 1]
-    assert after_dead_key(plan, "´", press("KeyE")) == AfterDeadKey(strokes=(pair,))
+    then = after(plan, "´", press("KeyE"))
+    assert (then.does, then.pair, then.accent, contacts(then)) == (Does.STROKE, True, 0, [pair.contacts])
 
 
 @pytest.mark.parametrize("number", [SHIFT_LEFT, ALT_RIGHT, CAPS_LOCK])
 def test_modifiers_and_locks_keep_a_dead_key(number: int, plan_of: Callable[..., Plan]) -> None:
     """They act, and the dead key stays pending."""
-    after = after_dead_key(plan_of(), "´", Trigger(usage=number, level=1))
-    assert after == AfterDeadKey(acts=True, keeps=True)
+    rules = Rules(plan_of())
+    pending = rules.table.accents.index("´") + 1
+    outcome = rules.press(REST._replace(accent=pending), Usage(number))
+    assert outcome.after.accent == pending
+    # A host with AltGr whose machine has no such modifier: it chooses levels and closes nothing.
+    does = {SHIFT_LEFT: Does.MODIFIER, ALT_RIGHT: Does.NOTHING, CAPS_LOCK: Does.LOCK}
+    assert outcome.does is does[Usage(number)]
 
 
 @pytest.mark.parametrize("code", ["Backspace", "Escape"])
 def test_backspace_and_escape_take_a_dead_key_back(code: str, plan_of: Callable[..., Plan]) -> None:
     """They do nothing else."""
-    assert after_dead_key(plan_of(), "´", press(code)) == AfterDeadKey()
+    assert after(plan_of(), "´", press(code)) == Answer(Does.TAKEN_BACK, 0)
 
 
 def test_other_functions_and_control_drop_a_dead_key(plan_of: Callable[..., Plan]) -> None:
@@ -181,14 +211,18 @@ def test_other_functions_and_control_drop_a_dead_key(plan_of: Callable[..., Plan
     plan = plan_of("keys: {F1: e, Numpad8: quote}\n")
     presses = [press("Enter"), press("KeyE", 1, HostModifier.CONTROL), press("Space", 1, HostModifier.ALT), press("F1")]
     presses.append(Trigger(usage=KEYPAD_DIGITS[7], level=2))
-    assert {after_dead_key(plan, "´", each) for each in presses} == {AfterDeadKey(acts=True)}
+    for each in presses:
+        then = after(plan, "´", each)
+        assert (then.does, then.accent, contacts(then)) == (Does.STROKE, 0, [own(plan, each)])
 
 
 def test_a_key_that_does_nothing_keeps_a_dead_key(plan_of: Callable[..., Plan]) -> None:
     """A character or function that the machine lacks, and a key silenced by a line, change nothing."""
     plan = plan_of("keys: {Enter: none}\n")
+    pending = Rules(plan).table.accents.index("´") + 1
     presses = [press("KeyB"), press("F1"), press("Enter"), Trigger(usage=KEYPAD_DIGITS[7], level=2)]
-    assert {after_dead_key(plan, "´", each) for each in presses} == {AfterDeadKey(acts=True, keeps=True)}
+    told = {after(plan, "´", each) for each in presses}
+    assert told == {Answer(Does.NOTHING, pending), Answer(Does.SILENCED, pending)}
 
 
 def test_with_further_modifiers_a_dead_key_is_the_same(plan_of: Callable[..., Plan]) -> None:
