@@ -276,3 +276,43 @@ def test_loading_the_package_is_light() -> None:
     code = f"import sys, importlib\nfor name in {names!r}: importlib.import_module(name)\nprint(sorted({HEAVY!r} & set(sys.modules)))"
     done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+def map_rows() -> list[tuple[str, str, str]]:
+    """The rows of the map in DEVELOPERS.md: question, file, what stands there."""
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    return re.findall(r"^\| (.+\?) \| `(.+)` \| `(.+)` \|$", text, re.MULTILINE)
+
+
+@pytest.mark.parametrize(("question", "file", "name"), map_rows(), ids=[row[0] for row in map_rows()])
+def test_the_map_leads_somewhere(question: str, file: str, name: str) -> None:
+    """Each answer of the map names a file that is there, and a function, class, value or heading in it."""
+    path = ROOT / file
+    assert path.is_file(), question
+    text = path.read_text(encoding="utf-8")
+    if path.suffix != ".py":
+        assert name in text, question
+        return
+    named = {
+        found
+        for node in ast.walk(tree(path))
+        for found in (
+            *([node.name] if isinstance(node, ast.FunctionDef | ast.ClassDef) else []),
+            *([node.target.id] if isinstance(node, ast.AnnAssign) and isinstance(node.target, ast.Name) else []),
+            *([each.id for each in node.targets if isinstance(each, ast.Name)] if isinstance(node, ast.Assign) else []),
+        )
+    }
+    assert name in named, question
+
+
+def test_the_map_answers_ten_questions() -> None:
+    """At least ten, each once."""
+    questions = [question for question, _, _ in map_rows()]
+    assert len(questions) == len(set(questions)) >= 10
+
+
+def test_paths_in_the_page_for_contributors_are_there() -> None:
+    """Each file or folder that DEVELOPERS.md names is there, as written or below the package."""
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    for name in set(re.findall(r"`((?:[a-z_]+/)+(?:[a-z_]+\.[a-z]+)?)`", text)) - {".cbmc"}:
+        assert (ROOT / name).exists() or (PACKAGE / name).exists(), name
