@@ -16,8 +16,42 @@ from typing import NamedTuple
 from matrixmap.check.engine.strokes import Item, PlanStrokes
 from matrixmap.model.machine import Contact
 
-Demands = tuple[int, int]
-"""What a stroke holds and what it lifts, as masks over the table's modifier keys."""
+
+class Demands(NamedTuple):
+    """What a stroke holds and what it lifts, as masks over the table's modifier keys."""
+
+    hold: int
+    lift: int
+
+
+class Reading(NamedTuple):
+    """One way to see contacts: those to press by keys, and the bits of the modifiers to hold."""
+
+    keys: tuple[Contact, ...]
+    bits: int
+
+
+class Taken(NamedTuple):
+    """What strokes have taken so far: their usages and contacts, and the modifiers that they hold and lift, as masks."""
+
+    usages: int = 0
+    contacts: int = 0
+    hold: int = 0
+    lift: int = 0
+
+
+class Joined(NamedTuple):
+    """Strokes with the same joint demands, one a contact: how many such sets there are, and each one's number of its own demands."""
+
+    sets: int
+    numbers: tuple[int, ...]
+
+
+class Rival(NamedTuple):
+    """Strokes that close some contacts, and what the typist holds besides, or what the strokes hold."""
+
+    items: tuple[Item, ...]
+    bits: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,7 +79,7 @@ def find_closers(strokes: PlanStrokes) -> Closers:
     for item in sorted_items:
         held |= item.hold
         for contact in item.stroke.contacts:
-            found.setdefault(contact, {}).setdefault((item.hold, item.lift), []).append(item)
+            found.setdefault(contact, {}).setdefault(Demands(item.hold, item.lift), []).append(item)
             usages[contact] = usages.get(contact, 0) | 1 << item.usage
     bits = {contact: 1 << number for number, contact in enumerate(strokes.modifier_keys)}
     fed = fed_bits(strokes)
@@ -133,7 +167,7 @@ class Realizer:
             else None
             for number, signature in enumerate(self._signature)
         ]
-        self._merged: dict[tuple[int, ...], dict[Demands, tuple[int, tuple[int, ...]]]] = {(): {(0, 0): (1, ())}}
+        self._merged: dict[tuple[int, ...], dict[Demands, Joined]] = {(): {Demands(0, 0): Joined(1, ())}}
         self._chosen: dict[tuple[int, ...], tuple[int, int, tuple[int, ...]] | None] = {}
 
     def realize(self, contacts: tuple[Contact, ...], open_one: Contact | None = None) -> Realization | None:
@@ -154,7 +188,7 @@ class Realizer:
             keys.append(key)
         keys.sort()
         if shared:
-            return self._realize_slowly([(tuple(Contact(key & CONTACT) for key in keys), bits)], avoid, open_one)
+            return self._realize_slowly([Reading(tuple(Contact(key & CONTACT) for key in keys), bits)], avoid, open_one)
         cell = (bits, avoid, *[key >> SHIFT for key in keys])
         if cell in self._chosen:
             chosen = self._chosen[cell]
@@ -163,7 +197,7 @@ class Realizer:
         if chosen is None:
             # Modifiers alone, and no typist closes them all: strokes of other contacts hold the rest.
             held = bits and not keys and not self._possible(0, 0, bits)
-            return self._realize_slowly([((), bits)], avoid, open_one) if held else None
+            return self._realize_slowly([Reading((), bits)], avoid, open_one) if held else None
         count, fed, numbers = chosen
         easiest = self._easiest
         items = tuple([easiest[key & CONTACT][number] for key, number in zip(keys, numbers, strict=True)])
@@ -184,16 +218,16 @@ class Realizer:
         hold, _, numbers = min(possible, key=lambda way: ((bits & ~way[0]).bit_count(), way[0].bit_count(), -way[1]))
         return sum(count for _, count, _ in possible), bits & ~hold, numbers
 
-    def _merge(self, signatures: tuple[int, ...]) -> dict[Demands, tuple[int, tuple[int, ...]]]:
+    def _merge(self, signatures: tuple[int, ...]) -> dict[Demands, Joined]:
         """Joint demands of one stroke a contact -> how many there are, and the number of each one's own demands."""
         if signatures not in self._merged:
-            merged: dict[Demands, tuple[int, tuple[int, ...]]] = {}
+            merged: dict[Demands, Joined] = {}
             for (hold, lift), (count, numbers) in self._merge(signatures[:-1]).items():
                 for number, ((held, lifted), alike) in enumerate(self._shapes[signatures[-1]]):
-                    demands = hold | held, lift | lifted
-                    if not demands[0] & demands[1]:
+                    demands = Demands(hold | held, lift | lifted)
+                    if not demands.hold & demands.lift:
                         known, first = merged.get(demands, (0, (*numbers, number)))
-                        merged[demands] = (known + count * alike, first)
+                        merged[demands] = Joined(known + count * alike, first)
             self._merged[signatures] = merged
         return self._merged[signatures]
 
@@ -201,9 +235,7 @@ class Realizer:
         """Whether strokes that hold and lift these are closed together with some modifiers."""
         return not (hold & lift or bits & lift or bits & ~(hold | self.closers.fed))
 
-    def _realize_slowly(
-        self, readings: Iterable[tuple[tuple[Contact, ...], int]], avoid: int, open_one: Contact | None
-    ) -> Realization | None:
+    def _realize_slowly(self, readings: Iterable[Reading], avoid: int, open_one: Contact | None) -> Realization | None:
         """For contacts that one host key may press, or that close in two ways: each combination by itself.
 
         `readings` are the contacts to press with the modifiers to hold, in all ways to see the set; the modifiers in
@@ -211,33 +243,28 @@ class Realizer:
         """
         spared = 0 if open_one is None else 1 << open_one
         # By the set of strokes: two readings may come to the same strokes in another order.
-        found: dict[frozenset[Item], tuple[tuple[Item, ...], int]] = {}
+        found: dict[frozenset[Item], Rival] = {}
         for keys, bits in readings:
-            for items, hold in self._combinations(keys, bits, (0, 0, 0, 0)):
+            for items, hold in self._combinations(keys, bits, Taken()):
                 if hold & avoid or any(item.mask & spared for item in items):
                     continue
                 fed, strokes = bits & ~hold, frozenset(items)
-                if strokes not in found or fed.bit_count() < found[strokes][1].bit_count():
-                    found[strokes] = items, fed
+                if strokes not in found or fed.bit_count() < found[strokes].bits.bit_count():
+                    found[strokes] = Rival(items, fed)
         if not found:
             return None
         fewest = min(map(len, found))
-        rivals = [pair for strokes, pair in found.items() if len(strokes) == fewest]
+        rivals = [rival for strokes, rival in found.items() if len(strokes) == fewest]
         items, fed = min(rivals, key=_difficulty)
         return Realization(items, fed, len(rivals))
 
-    def _combinations(
-        self, keys: tuple[Contact, ...], bits: int, taken: tuple[int, int, int, int]
-    ) -> Iterator[tuple[tuple[Item, ...], int]]:
-        """Strokes that press some contacts and go together, each set once, with what they hold.
-
-        `taken` are the usages, contacts, held and lifted bits of the strokes before.
-        """
+    def _combinations(self, keys: tuple[Contact, ...], bits: int, taken: Taken) -> Iterator[Rival]:
+        """Strokes that press some contacts and go together, each set once, with what they hold; `taken` by those before."""
         usages, contacts, hold, lift = taken
         missing = bits & ~(hold | self.closers.fed)
         if not keys and not missing:
             if self._possible(hold, lift, bits):
-                yield (), hold
+                yield Rival((), hold)
             return
         if keys and contacts >> keys[0] & 1:
             yield from self._combinations(keys[1:], bits, taken)
@@ -250,31 +277,31 @@ class Realizer:
             for item in items:
                 if usages >> item.usage & 1 or contacts & item.mask:
                     continue
-                more = (usages | 1 << item.usage, contacts | item.mask, joint_hold, joint_lift)
+                more = Taken(usages | 1 << item.usage, contacts | item.mask, joint_hold, joint_lift)
                 for rest, all_held in self._combinations(keys[1:], bits, more):
-                    yield (item, *rest), all_held
+                    yield Rival((item, *rest), all_held)
 
     def _holding(self, bit: int) -> Mapping[Demands, tuple[Item, ...]]:
         """The strokes that hold a modifier, by their demands."""
         found: dict[Demands, dict[Item, None]] = {}
         for by_demands in self.closers.by_contact.values():
             for demands, items in by_demands.items():
-                if demands[0] & bit:
+                if demands.hold & bit:
                     found.setdefault(demands, {}).update(dict.fromkeys(items))
         return {demands: tuple(items) for demands, items in found.items()}
 
-    def _readings(self, contacts: tuple[Contact, ...]) -> Iterator[tuple[tuple[Contact, ...], int]]:
+    def _readings(self, contacts: tuple[Contact, ...]) -> Iterator[Reading]:
         """The ways to see contacts as keys to press and modifiers to hold."""
         known = (("key", self.closers.by_contact), ("modifier", self.closers.modifier_bit))
         choices = [[what for what, among in known if contact in among] for contact in contacts]
         for choice in product(*choices):
             pairs = list(zip(contacts, choice, strict=True))
             bits = sum(self.closers.modifier_bit[contact] for contact, what in pairs if what == "modifier")
-            yield tuple(contact for contact, what in pairs if what == "key"), bits
+            yield Reading(tuple(contact for contact, what in pairs if what == "key"), bits)
 
 
-def _difficulty(pair: tuple[tuple[Item, ...], int]) -> tuple[int, int, int]:
-    items, fed = pair
+def _difficulty(rival: Rival) -> tuple[int, int, int]:
+    items, fed = rival
     return fed.bit_count(), held_and_lifted(items)[0].bit_count(), sum(item.unlikelihood for item in items)
 
 
@@ -284,4 +311,4 @@ def held_and_lifted(items: Iterable[Item]) -> Demands:
     for item in items:
         hold |= item.hold
         lift |= item.lift
-    return hold, lift
+    return Demands(hold, lift)

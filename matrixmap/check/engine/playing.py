@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from itertools import permutations
 from typing import NamedTuple
 
@@ -64,6 +64,14 @@ class Lines(NamedTuple):
     lines: tuple[tuple[int, int], ...]
 
 
+class Comes(NamedTuple):
+    """What comes of presses: those that are refused, by their number, each with the reason; why others are opened, and how many."""
+
+    refused: tuple[tuple[int, Cause], ...]
+    causes: frozenset[Cause]
+    opened: int
+
+
 class Hands:
     """Hands on the keyboard of a plan, by one set of rules; what is held throughout is worked out once."""
 
@@ -72,7 +80,7 @@ class Hands:
         self.rules = rules
         self.latches = latch_usages(plan)
         self._held: dict[tuple[Usage, ...], Standing] = {}
-        self._shapes: dict[object, tuple[tuple[tuple[int, Cause], ...], frozenset[Cause], int]] = {}
+        self._shapes: dict[object, Comes] = {}
         self._strokes: dict[object, Lines | None] = {}
         self._own: dict[int, tuple[dict[int, int], dict[int, int]]] = {}
         self._width = len(plan.layout.machine.sense)
@@ -86,8 +94,8 @@ class Hands:
             self._held[held] = play(self.rules, steps(self.plan, self.latches, held, (), 0)).standing
         return play(self.rules, pressing(self.plan, self.latches, held, presses), self._held[held])
 
-    def comes_of(self, made: Made) -> tuple[Mapping[Usage, Cause], frozenset[Cause], int]:
-        """Which keys are refused, each with the reason; and why others are opened, and how many of them.
+    def comes_of(self, made: Made) -> Comes:
+        """What comes of strokes that are made together.
 
         The rules see which contacts share lines, and not which lines these are: presses that are alike in that are
         played once.
@@ -99,11 +107,10 @@ class Hands:
             played = self.play(made.held, made.presses, made.first)
             refused, opened = played.refused(usages), played.opened(usages)
             numbered = tuple([(usages.index(usage), cause) for usage, cause in refused.items()])
-            found = numbered, frozenset(opened.values()), len(opened)
+            found = Comes(numbered, frozenset(opened.values()), len(opened))
             if shape:
                 self._shapes[shape] = found
-        numbered, causes, count = found
-        return {made.presses[number][-1].usage: cause for number, cause in numbered}, causes, count
+        return found
 
     def _shape(self, made: Made) -> object:
         """What the rules see of presses: what is held, and each stroke by the lines of its contacts.
@@ -246,6 +253,14 @@ class Made(NamedTuple):
     closed: int
 
 
+class Order(NamedTuple):
+    """An order of presses: their numbers, how many come before the held keys, and the modifiers closed in the end, as a mask."""
+
+    numbers: tuple[int, ...]
+    first: int
+    closed: int
+
+
 class Maker:
     """Finds orders of presses that close strokes together, guard and rollover aside.
 
@@ -256,7 +271,7 @@ class Maker:
     def __init__(self, strokes: PlanStrokes) -> None:
         self.strokes = strokes
         self.hands = Hands(strokes.plan, strokes.bare)
-        self._found: dict[object, tuple[tuple[int, ...], int, int] | None] = {}
+        self._found: dict[object, Order | None] = {}
         self._same: dict[tuple[Way, tuple[Usage, ...]], bool] = {}
 
     def make(self, items: tuple[Item, ...], held: tuple[Usage, ...], ways: tuple[Way, ...], fed: int) -> Made | None:
@@ -297,17 +312,15 @@ class Maker:
             found.append(entry)
         return found
 
-    def _try(
-        self, items: tuple[Item, ...], held: tuple[Usage, ...], ways: tuple[Way, ...], fed: int
-    ) -> tuple[tuple[int, ...], int, int] | None:
-        """The order, how many come before the held keys, and the modifiers that are closed in the end."""
+    def _try(self, items: tuple[Item, ...], held: tuple[Usage, ...], ways: tuple[Way, ...], fed: int) -> Order | None:
+        """The first order that closes all strokes."""
         compiled = self.strokes.bare.compiled
         wanted = {item.held for item in items}
         for order in permutations(range(len(ways))):
             for first in range(len(order) + 1 if held else 1):
                 standing = self.hands.play(held, tuple([ways[number] for number in order]), first).standing
                 if set(standing.strokes) == wanted and fed & ~standing.modifiers == 0:
-                    return order, first, compiled.mask_of(standing.modifiers)
+                    return Order(order, first, compiled.mask_of(standing.modifiers))
         return None
 
 

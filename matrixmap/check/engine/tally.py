@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import combinations
+from typing import NamedTuple
 
 from matrixmap.check.engine.closers import Demands, fed_bits, together
 from matrixmap.check.engine.strokes import Item, PlanStrokes, contact_mask, held_contacts, is_refused, lies_alone
@@ -73,7 +74,7 @@ class _Alike:
 def _alike(items: Iterable[Item]) -> list[_Alike]:
     layers: dict[Demands, list[int]] = {}
     for item in items:
-        stack = layers.setdefault((item.hold, item.lift), [])
+        stack = layers.setdefault(Demands(item.hold, item.lift), [])
         mask = item.mask
         for number, layer in enumerate(stack):
             carried = layer & mask
@@ -169,6 +170,30 @@ class Held:
         return lying
 
 
+class Counts(NamedTuple):
+    """Pairs and triples of strokes, and how many of each make a phantom."""
+
+    pairs: int
+    lying_pairs: int
+    triples: int
+    lying_triples: int
+
+
+class _Third(NamedTuple):
+    """Strokes that go with two others: their layers, what is held then, whether they are alike with the second."""
+
+    layers: tuple[int, ...]
+    held: Held
+    same: bool
+
+
+class _Joint(NamedTuple):
+    """Two strokes that go together: what is held, and the third strokes that go with them."""
+
+    held: Held
+    thirds: list[_Third]
+
+
 class _Counter:
     """Counts combinations of the strokes of one plan."""
 
@@ -230,7 +255,7 @@ class _Counter:
                         lost += self.strokes.rules.refusal(item.held, item.held.wants(fed)) is not None
         return count, lying, lost
 
-    def _simple_counts(self) -> tuple[int, int, int, int]:
+    def _simple_counts(self) -> Counts:
         """Pairs, lying pairs, triples and lying triples of strokes with one contact each, in order of their demands."""
         pairs = lying_pairs = triples = lying_triples = 0
         nodes = [
@@ -238,7 +263,7 @@ class _Counter:
             for number, alike in enumerate(self.alike)
             for contact in bits_of(alike.layers[0])
         ]
-        joints: dict[tuple[int, int], tuple[Held, list[tuple[tuple[int, ...], Held, bool]]] | None] = {}
+        joints: dict[tuple[int, int], _Joint | None] = {}
         for (one, first, alike_1), (other, second, alike_2) in combinations(nodes, 2):
             if one == other:
                 continue
@@ -267,28 +292,25 @@ class _Counter:
                         lying_triples += weight * (layer & false).bit_count()
         return self._without_same_key(pairs, lying_pairs, triples, lying_triples)
 
-    def _joint(self, first: int, second: int) -> tuple[Held, list[tuple[tuple[int, ...], Held, bool]]] | None:
-        """For the demands of two strokes: what is held, and the third strokes at or after the second that go with them.
-
-        Those are given as their layers, what is held with them, and whether they are alike with the second.
-        """
+    def _joint(self, first: int, second: int) -> _Joint | None:
+        """For the demands of two strokes: what is held, and the third strokes at or after the second that go with them."""
         thirds = self._thirds(self.alike[first].demands, self.alike[second].demands)
         if thirds is None:
             return None
         after = [
-            (alike.layers, self._held(joint), self.alike.index(alike) == second)
+            _Third(alike.layers, self._held(joint), self.alike.index(alike) == second)
             for alike, joint in thirds
             if self.alike.index(alike) >= second
         ]
-        after.sort(key=lambda third: third[1].mask)
-        return self._held(self.alike[first].demands[0] | self.alike[second].demands[0]), after
+        after.sort(key=lambda third: third.held.mask)
+        return _Joint(self._held(self.alike[first].demands.hold | self.alike[second].demands.hold), after)
 
     def _thirds(self, one: Demands, other: Demands) -> list[tuple[_Alike, int]] | None:
         """The strokes that go with two demands, and what is held then; None if the two do not go together."""
         if not self._agree(one, other):
             return None
-        hold = one[0] | other[0]
-        return [(alike, hold | alike.demands[0]) for alike in self.alike if self._agree(one, other, alike.demands)]
+        hold = one.hold | other.hold
+        return [(alike, hold | alike.demands.hold) for alike in self.alike if self._agree(one, other, alike.demands)]
 
     @staticmethod
     def _agree(*demands: Demands) -> bool:
@@ -299,9 +321,7 @@ class _Counter:
             lift |= lifted
         return not hold & lift
 
-    def _without_same_key(
-        self, pairs: int, lying_pairs: int, triples: int, lying_triples: int
-    ) -> tuple[int, int, int, int]:
+    def _without_same_key(self, pairs: int, lying_pairs: int, triples: int, lying_triples: int) -> Counts:
         """The counts less the combinations that would need one host key twice."""
         by_usage: dict[int, list[Item]] = {}
         for item in self.simple:
@@ -309,7 +329,7 @@ class _Counter:
         for items in by_usage.values():
             for one, other in combinations(items, 2):
                 a, b = one.stroke.contacts[0], other.stroke.contacts[0]
-                thirds = self._thirds((one.hold, one.lift), (other.hold, other.lift))
+                thirds = self._thirds(Demands(one.hold, one.lift), Demands(other.hold, other.lift))
                 if thirds is None or a == b:
                     continue
                 pairs -= 1
@@ -321,10 +341,10 @@ class _Counter:
             # A triple of one key's strokes was taken away once a pair, three times in all, and counts once.
             for trio in combinations(items, 3):
                 mask = trio[0].mask | trio[1].mask | trio[2].mask
-                if mask.bit_count() == 3 and self._agree(*((item.hold, item.lift) for item in trio)):
+                if mask.bit_count() == 3 and self._agree(*(Demands(item.hold, item.lift) for item in trio)):
                     triples += 2
                     lying_triples += 2 * self.lies(trio)
-        return pairs, lying_pairs, triples, lying_triples
+        return Counts(pairs, lying_pairs, triples, lying_triples)
 
 
 def bits_of(mask: int) -> list[Contact]:

@@ -116,8 +116,9 @@ def what_happens(conflicts: PlanConflicts, conflict: Conflict, verb: str, severi
     made = conflicts.wording.made(items, conflict.how.fed)
     if made is None:
         return NOT_MADE, Severity.NOTE
-    refused, causes, count = conflicts.wording.hands.comes_of(made)
-    if refused:
+    numbered, causes, count = conflicts.wording.hands.comes_of(made)
+    if numbered:
+        refused = {made.presses[number][-1].usage: cause for number, cause in numbered}
         return _refused_words(conflicts, made, refused, severity if len(items) == 1 else Severity.NOTE)
     if causes:
         return _opened_words(conflicts, len(items), count, causes), Severity.NOTE

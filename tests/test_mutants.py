@@ -1,0 +1,49 @@
+"""Edits of the package that tests notice: all in the campaign, a few of them in the suite."""
+
+from __future__ import annotations
+
+from collections import Counter
+from pathlib import Path
+
+import pytest
+
+from tests.mutants import Edit, all_edits, copy_of_the_project, is_noticed
+
+NOTICED = [edit for edit in all_edits() if edit.test]
+FEW = 30
+"""One of so many is tried in the suite."""
+
+
+@pytest.fixture(scope="module")
+def project(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A copy of the project."""
+    return copy_of_the_project(tmp_path_factory.mktemp("mutants"))
+
+
+@pytest.mark.parametrize(
+    "edit",
+    [pytest.param(edit, marks=[pytest.mark.campaign] if number % FEW else []) for number, edit in enumerate(NOTICED)],
+    ids=[edit.name for edit in NOTICED],
+)
+def test_an_edit_is_noticed(edit: Edit, project: Path) -> None:
+    """The test that stands beside an edit fails once the edit is made."""
+    assert is_noticed(edit, project)
+
+
+def test_each_edit_fits_the_source() -> None:
+    """The line of each edit stands in its file exactly once, and the edit is another line and still Python."""
+    for edit in all_edits():
+        assert edit.old != edit.new
+        compile(edit.text(), edit.file, "exec")
+
+
+def test_the_list_is_long_enough() -> None:
+    """At least 200 edits, some in each room that decides something; at most one in twenty changes nothing, and says why."""
+    edits = all_edits()
+    assert len(set(edits)) == len(edits) >= 200
+    rooms = Counter(edit.file.split("/")[0] for edit in edits)
+    assert set(rooms) >= {"join", "circuit", "press", "check", "emit", "source", "compare", "hid", "simulate"}
+    assert min(rooms.values()) >= 10
+    silent = [edit for edit in edits if not edit.test]
+    assert all(edit.why for edit in silent)
+    assert len(silent) <= len(edits) // 20
