@@ -8,8 +8,10 @@ from __future__ import annotations
 import os
 from collections.abc import Callable
 from pathlib import Path
+from typing import Final
 
 import pytest
+import yaml
 
 from tests.compare.scratch import Scratch
 
@@ -158,10 +160,24 @@ def test_each_commit_is_told_as_expected(museum: Scratch, number: int) -> None:
     assert told == expected.read_text(encoding="utf-8")
 
 
+REASONS: Final = yaml.safe_load((STORY / "reasons.yaml").read_text(encoding="utf-8"))
+
+
+@pytest.mark.parametrize("number", range(1, len(STEPS) + 1), ids=lambda number: STEPS[number - 1].__name__)
+def test_each_stored_report_says_what_a_person_finds(number: int) -> None:
+    """What a reading of the commit tells, each with its reason, stands in the report; no blessing changes these lines."""
+    name = f"{number:02}-{STEPS[number - 1].__name__.replace('_', '-')}"
+    report = (STORY / f"{name}.txt").read_text(encoding="utf-8")
+    for reason in REASONS[name]:
+        assert reason["because"]
+        assert reason["says"] in report, reason
+
+
 def test_every_stored_report_has_its_commit() -> None:
-    """No report stands alone, and there are at least twelve."""
+    """No report stands alone, each has reasons, and there are at least twelve."""
     names = {f"{number:02}-{step.__name__.replace('_', '-')}.txt" for number, step in enumerate(STEPS, start=1)}
-    assert {path.name for path in STORY.iterdir()} == names
+    assert {path.name for path in STORY.iterdir()} == {*names, "reasons.yaml"}
+    assert {f"{name}.txt" for name in REASONS} == names
     assert len(names) >= 12
 
 
