@@ -120,6 +120,46 @@ def test_the_page_does_what_it_says(
         assert differ == []
 
 
+REASONS = {
+    "add-a-country": (
+        ("  Digit2: [ә, Ә]", "xkb-data 2.35.1, symbols/kz: <AE02> is Cyrillic_schwa, Cyrillic_SCHWA"),
+        (
+            "R      Shift К",
+            "the machine types R with shift + r (its `types`), and the K of the host lies on the usage KeyR",
+        ),
+        (
+            "8      Ү   (or keypad 8)",
+            "xkb-data 2.35.1, symbols/kz: <AE08> is Cyrillic_u_straight; the stand-in en-US prints 8 there",
+        ),
+        ("'Digt6' is neither a W3C code nor a usage number", "UI Events code values have Digit6"),
+        ("layouts/slip.yaml:4:8", "the wrong name is the first in the braces of the fourth line"),
+    ),
+    "add-a-machine": (
+        ("15 keys; 4 select and 4 sense lines", "the pasted table has four rows and columns, and one empty place"),
+        (
+            "stdin:2:6: table-ragged: this line has 3 columns",
+            "the second line that printf prints has two tabs, the first three",
+        ),
+        ("one side has the pins 1, 2, 3, the other 5, 6", "no probe joins two pins of one of these sets"),
+        (
+            "no key was probed at P3/P6",
+            "pins 1 to 3 meet 5 and 6 in six crosspoints; probed were five, and one line to ground",
+        ),
+        ("(  Shift 9", "xkb-data 2.35.1, symbols/us, which gb takes over: <AE09> is 9, parenleft"),
+        ("=  =", "xkb-data 2.35.1, symbols/us, which gb takes over: <AE12> is equal, plus"),
+        ("d1 stands at this crosspoint and at one in line 8, column 10", "the page writes d1 into the grid twice"),
+    ),
+}
+"""What a page prints and why that is right, found without the program; renewing the page does not change these."""
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_the_page_says_what_a_person_finds(name: str) -> None:
+    """Each of these stands in the output of some command of the page."""
+    printed = "\n".join(step.printed for step in steps((ROOT / "docs" / f"{name}.md").read_text(encoding="utf-8")))
+    assert [text for text, because in REASONS[name] if text not in printed or not because] == []
+
+
 @pytest.mark.parametrize("name", PAGES)
 def test_the_page_has_no_other_commands(name: str) -> None:
     """Each block of a page is a command, its output, or a file to write."""
