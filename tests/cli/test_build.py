@@ -68,6 +68,8 @@ SHOWN = (
 
 def test_what_is_committed_is_what_a_build_writes(tmp_path: Path) -> None:
     """A build of all shipped layouts elsewhere, with another hash seed and locale: the same files, the rest by their hashes."""
+    if not (ROOT / ".git").exists():
+        pytest.skip("this is no checkout")
     env = {"PYTHONHASHSEED": "99", "LC_ALL": "C", "TZ": "America/Lima"}
     done = matrixmap("build", "--quiet", "--out", tmp_path / "out", cwd=tmp_path, env=env)
     assert done.returncode == 0, done.stderr
