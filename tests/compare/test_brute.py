@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
-from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import HealthCheck, assume, example, given, settings
 
 from matrixmap.compare.items.presses import PressChange, pair_changes, press_changes
 from matrixmap.compare.sides.held import SIDES, bit, hold_sets
@@ -117,8 +117,28 @@ def check(plans: brute.TwoSmallPlans) -> None:
     pair_changes(pair)
 
 
+READ_IN_TURN = {
+    "swap": (0, 0),
+    "shift": "shift, shift-r",
+    "graph": "â",
+    "upper": "B",
+    "rollover": "",
+    "a": "a, A",
+    "equal": "{dead: '^'}",
+    "caps": "",
+    "composes": "aâ eê space^ ^^",
+    "join": "symbolic",
+    "keys": "{F1: a + b}",
+    "pass": "{Alt: graph}",
+    "types": "{a: e}",
+    "guard": "off",
+}
+"""Two keys at once, of which the machine reads first the one that stands first in the grid."""
+
+
 @few
 @given(brute.two_small_plans())
+@example(brute.TwoSmallPlans(READ_IN_TURN, {"swap": (0, 1)}))
 def test_what_is_told_is_what_the_runtime_does(plans: brute.TwoSmallPlans) -> None:
     """Presses that type something else are told and no others, and what can be typed is what the C types."""
     check(plans)

@@ -178,8 +178,8 @@ class Outcomes:
         return found
 
     def _stroke(self, done: Done) -> str:
-        """A stroke as a layout file writes it: the modifiers that it holds, then its keys."""
-        keys = (self._name(contact) for contact in self.rules.compiled.contacts(done.kind, done.value))
+        """A stroke as a layout file writes it: the modifiers that it holds, then its keys as the machine reads them in turn."""
+        keys = (self._name(contact) for contact in sorted(self.rules.compiled.contacts(done.kind, done.value)))
         return " + ".join([*filter(None, [self._modifiers(done.holds)]), *keys])
 
     def _modifiers(self, mask: int) -> str:
