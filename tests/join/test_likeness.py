@@ -7,8 +7,8 @@ from functools import cache
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from matrixmap.check.engine.examined import find_conflicts
 
+from matrixmap.check.engine.plan_conflicts import find_conflicts
 from matrixmap.check.rules.basic import dead_basic_keys
 from matrixmap.hid.usages import Usage, by_code, code_or_number
 from matrixmap.join import positional
