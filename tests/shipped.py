@@ -1,12 +1,13 @@
-"""The shipped layouts where each costs seconds: all of the Quillon 8 in the suite, some of the other machines, the rest in the campaign."""
+"""The shipped layouts where each costs a test seconds: which of them it takes in the suite, and which in the campaign alone."""
 
 from __future__ import annotations
 
 from typing import Any
+from zlib import crc32
 
 import pytest
 
-from tests.project import shipped_ids
+from tests.project import sample_ids, shipped_ids
 
 OTHERS = (
     "langet41-en-US-positional",
@@ -17,11 +18,21 @@ OTHERS = (
 """Of each further machine a layout of either join: a membrane without a key of Shift, and diodes with a side of Shift of its own."""
 
 
-def in_suite(id: str) -> bool:
-    """Whether a test that takes long with each layout takes this one in the suite."""
-    return id in OTHERS or id.startswith("quillon8-")
+SHARES = 3
+"""A test that takes a share of the layouts in the suite takes one in so many, each test others."""
 
 
-def costly_ids() -> list[Any]:
+def in_suite(id: str, share: str | None = None) -> bool:
+    """Whether a test that takes long with each layout takes this one in the suite.
+
+    All layouts of the Quillon 8, and of the other machines those that differ in kind. With the name of a `share` only
+    the samples and a third of the rest, a third of its own, so that among several tests each layout has its turn.
+    """
+    if id in OTHERS or id in sample_ids():
+        return True
+    return id.startswith("quillon8-") and (share is None or crc32(f"{share} {id}".encode()) % SHARES == 0)
+
+
+def costly_ids(share: str | None = None) -> list[Any]:
     """The ids for a test that takes long with each; those that are alike wait for the campaign."""
-    return [id if in_suite(id) else pytest.param(id, marks=pytest.mark.campaign) for id in shipped_ids()]
+    return [id if in_suite(id, share) else pytest.param(id, marks=pytest.mark.campaign) for id in shipped_ids()]

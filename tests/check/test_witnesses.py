@@ -95,7 +95,7 @@ WITNESSES = {"quillon8": 4000, "langet41": 1500, "ricasso12-fo": 0}
 """Fewer than a layout for the machine has at least: on the Ricasso the contacts' diodes let no phantom be."""
 
 
-@pytest.mark.parametrize("id", costly_ids())
+@pytest.mark.parametrize("id", costly_ids("witnesses"))
 def test_every_witness_of_a_shipped_layout_is_true(id):
     """Its events, played by the compiled runtime and read by a circuit written apart, show what its finding says."""
     every = 1 if id in (*sample_ids(), *OTHERS) else 10

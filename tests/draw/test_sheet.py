@@ -18,7 +18,7 @@ from tests.shipped import costly_ids
 SHOWN = ("quillon8-fr-FR-symbolic", "quillon8-en-US-positional")
 
 
-@pytest.mark.parametrize("id", costly_ids())
+@pytest.mark.parametrize("id", costly_ids("sheet"))
 def test_everything_of_the_machine_is_told(id: str) -> None:
     """Each character and function of the machine is special, usual or cannot be typed: one of the three, once."""
     plan = shipped_plan(id)

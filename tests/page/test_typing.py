@@ -59,7 +59,7 @@ def model_reads(plan: Plan, presses: tuple[KeyPress, ...]) -> list[str]:
     return legends_of(Reader(machine, plan.contacts).read(player.moments))
 
 
-@pytest.mark.parametrize("id", costly_ids())
+@pytest.mark.parametrize("id", costly_ids("page"))
 def test_page_reads_what_the_reference_model_reads(all_layouts: Driver, id: str) -> None:
     """What a layout can type, as far as it is typed here, is read in the page as in the reference model."""
     plan = shipped_plan(id)

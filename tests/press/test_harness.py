@@ -265,7 +265,7 @@ def test_the_left_shift_key_refuses_what_the_right_one_types():
     assert seen.sights[seen.played.row(0, 0, R)[SHIFT | ALT]].closes_nothing
 
 
-@pytest.mark.parametrize("id", costly_ids())
+@pytest.mark.parametrize("id", costly_ids("stuck"))
 def test_nothing_is_stuck(id):
     """After its release no press of a shipped layout leaves a contact closed; each comes to rest, and none is dropped."""
     plan = shipped_plan(id)

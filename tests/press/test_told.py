@@ -206,7 +206,7 @@ def test_the_key_list_of_a_positional_layout_tells_shift() -> None:
     assert [each["types"] for each in triggers if each["trigger"] == "Shift+KeyA"] == ["A"]
 
 
-@pytest.mark.parametrize("id", costly_ids())
+@pytest.mark.parametrize("id", costly_ids("lists"))
 def test_a_key_is_listed_once(id: str) -> None:
     """No key list and no show names one key twice, and no finding names it beside itself."""
     names = re.findall(r"^\| (\w+) \|", (ROOT / "generated" / f"{id}.md").read_text(encoding="utf-8"), re.MULTILINE)
