@@ -83,6 +83,16 @@ def test_a_name_that_is_nothing_is_a_finding(kind: str, text: str, read_bytes: C
     assert is_told(read_bytes(kind, "any", text.encode()))
 
 
+@pytest.mark.parametrize("kind", sorted(KINDS))
+def test_a_byte_order_mark_is_no_part_of_a_file(kind: str, read_bytes: Callable[..., Loaded]) -> None:
+    """Editors that begin a file with U+FEFF (Unicode 15, section 23.8) leave it as good as it was."""
+    texts = {**SEEDS, "layout": "layout: x\nmachine: quillon8\nhost: en-GB\njoin: symbolic\n"}
+    id = {"machine": "quillon8", "host": "en-GB", "layout": "x"}[kind]
+    loaded = read_bytes(kind, id, b"\xef\xbb\xbf" + texts[kind].encode())
+    assert loaded.value is not None
+    assert not loaded.findings
+
+
 @settings(quick, max_examples=150)
 @given(
     kind=kinds,

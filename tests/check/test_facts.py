@@ -1,0 +1,48 @@
+"""Facts that rules of the check lean on, each seen to count: one that is left out would go unseen in shipped layouts."""
+
+from __future__ import annotations
+
+import pytest
+
+from matrixmap.check.run import check_plan
+from matrixmap.model.finding import Severity
+from tests.check.cases import plan_of
+from tests.project import shipped_plan
+
+
+@pytest.mark.parametrize(
+    ("code", "what"),
+    [
+        *((code, "no Insert block") for code in ("Insert", "Delete", "Home", "End", "PageUp", "PageDown")),
+        *((code, "no keypad") for code in ("Numpad1", "NumpadEnter", "NumpadDecimal")),
+        *((code, "no function keys") for code in ("F1", "F12")),
+        ("IntlBackslash", "no IntlBackslash"),
+    ],
+)
+def test_each_key_that_small_boards_lack_counts(code: str, what: str) -> None:
+    """What only such a key types is told for boards without its block (common practice: tenkeyless and compact boards)."""
+    plan = plan_of(f"layout: case\nmachine: quillon8\nhost: en-US\njoin: positional\nkeys: {{{code}: b1}}\n")
+    told = [each.text for each in check_plan(plan).findings if each.slug == "needs-larger-keyboard"]
+    if code == "IntlBackslash":  # en-US has the form of ANSI boards, which have no such key at all
+        assert any("only keys that a keyboard of the form ansi-104 lacks" in text for text in told)
+    else:
+        assert any(f"on a keyboard with {what} nobody can type B1 (" in text for text in told), told
+
+
+def test_two_keys_with_a_controller_are_a_note() -> None:
+    """One key and a switch that make a phantom warn, two keys and a switch are noted."""
+    plan = shipped_plan("quillon8-en-US-symbolic")
+    found = [each for each in check_plan(plan).findings if each.slug == "controller-makes-phantom" and each.witness]
+    keys = {len(each.witness.presses): each.severity for each in found if each.witness and each.witness.made}
+    assert keys[1] is Severity.WARNING
+    assert keys[2] is Severity.NOTE
+    for each in found:
+        if each.witness and each.witness.made:
+            assert (each.severity is Severity.WARNING) == (len(each.witness.presses) < 2)
+
+
+@pytest.mark.parametrize("lock", ["CapsLock", "NumLock", "ScrollLock"])
+def test_each_lock_can_work_a_latch(lock: str) -> None:
+    """The three locks of the HID keyboard page (HUT 1.5, section 10) may stand under `locks`."""
+    plan = plan_of(f"layout: case\nmachine: small\nhost: few\njoin: positional\nlocks: {{{lock}: shift-latch}}\n")
+    assert [type(each.action).__name__ for each in plan.bindings].count("Latch") > 0
