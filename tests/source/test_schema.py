@@ -90,6 +90,16 @@ def test_both_accept_every_shipped_file(kind: str, path: Path, validators: dict[
     assert list(validators[kind].iter_errors(as_editor(text))) == []
 
 
+def test_both_refuse_none_in_a_list_of_caps(validators: dict[str, Any]) -> None:
+    """In the grid `none` stands alone; in a list of caps on one crosspoint it is none."""
+    shipped = yaml.safe_load((ROOT / "shared/machines/langet41.yaml").read_text(encoding="utf-8"))
+    row = next(iter(shipped["matrix"]["grid"].values()))
+    row[0] = ["none"]
+    text = json.dumps(shipped, ensure_ascii=False)
+    assert reader_refuses("machine", text)
+    assert list(validators["machine"].iter_errors(json.loads(text)))
+
+
 @pytest.mark.parametrize(("kind", "path"), BROKEN, ids=lambda value: getattr(value, "stem", value))
 def test_both_refuse_a_broken_shape(kind: str, path: Path, validators: dict[str, Any]) -> None:
     """A file whose shape the reader refuses is refused by the schema; what is found later is the reader's alone."""

@@ -59,7 +59,12 @@ class Cell(Shape):
         return "the name of a key, a list of caps on one crosspoint, or none"
 
     def schema(self) -> Schema:
-        return {**ListOf(a_key, single=True, least=1).schema(), "description": self.describe(), "not": {"type": "null"}}
+        none_in_a_list: Schema = {"type": "array", "contains": {"const": "none"}}
+        return {
+            **ListOf(a_key, single=True, least=1).schema(),
+            "description": self.describe(),
+            "not": {"anyOf": [{"type": "null"}, none_in_a_list]},
+        }
 
     def read(self, node: Node, report: Report) -> tuple[Text, ...] | None:
         if isinstance(node, Text) and not node.quoted and node.text in NO_KEY:
