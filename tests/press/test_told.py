@@ -13,10 +13,12 @@ import pytest
 from matrixmap.check.engine.overlaps import count_overlaps
 from matrixmap.check.engine.strokes import make_strokes
 from matrixmap.check.run import check_plan
+from matrixmap.emit.tables.keylist import key_list
 from matrixmap.join.plan import compile_plan
 from matrixmap.model.finding import Finding
 from matrixmap.model.machine import Machine
 from matrixmap.model.plan import Plan
+from matrixmap.press.levels import levels_of
 from tests.project import ROOT, call, open_folders, read_layout, shipped_plan, write_project
 from tests.shipped import costly_ids
 
@@ -209,7 +211,8 @@ def test_the_key_list_of_a_positional_layout_tells_shift() -> None:
 @pytest.mark.parametrize("id", costly_ids("lists"))
 def test_a_key_is_listed_once(id: str) -> None:
     """No key list and no show names one key twice, and no finding names it beside itself."""
-    names = re.findall(r"^\| (\w+) \|", (ROOT / "generated" / f"{id}.md").read_text(encoding="utf-8"), re.MULTILINE)
+    text = key_list(levels_of(shipped_plan(id)), "", "matrixmap")
+    names = re.findall(r"^\| (\w+) \|", text, re.MULTILINE)
     keys = [name for name in names if name not in ("key", "keypad", "dead")]
     main = keys[: keys.index("Numpad1")] if "Numpad1" in keys else keys
     assert main.count("Backslash") <= 1
