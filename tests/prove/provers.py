@@ -9,13 +9,14 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from tests import tools
+from tests.emit.compiled import write_build
+from tests.project import shipped_plan
 
 from . import cbmc
 
 HERE = Path(__file__).parent
 ROOT = HERE.parents[1]
 RUNTIME = ROOT / "matrixmap" / "runtime"
-GENERATED = ROOT / "generated"
 
 HELD = 2
 WAITING = 2
@@ -148,9 +149,10 @@ def alarms(
     assert text.count(NEXT_GROUP) == 1
     merging = text.replace(NEXT_GROUP, "        /*@ slevel merge; */;\n" + NEXT_GROUP)
     (folder / "mm_runtime.c").write_text(merging, encoding="utf-8")
+    tables = write_build(folder / "tables", [shipped_plan(layout)])
     name = f"mm_{layout.replace('-', '_')}"
     defines: Sequence[str] = (*sizes, "-DMM_KEYBOARDS=2", f"-DCALL={call}", f"-DTABLE={name}")
-    flags = " ".join((f"-I{folder}", f"-I{GENERATED}", *defines, f"-DTABLE_FILE='\"{layout}.c\"'"))
+    flags = " ".join((f"-I{folder}", f"-I{tables}", *defines, f"-DTABLE_FILE='\"{layout}.c\"'"))
     command = [tools.tool("frama-c"), "-machdep", machine, f"-cpp-extra-args={flags}"]
     command += ["-eva", "-eva-precision", "0", "-eva-slevel", "3000", "-eva-ilevel", "256"]
     command += ["-eva-slevel-merge-after-loop", MERGED, "-eva-split-return-function", "sort_out:0"]
