@@ -72,18 +72,26 @@ def copy_of_the_project(folder: Path) -> Path:
     return Path(shutil.copytree(ROOT, folder / "project", ignore=LEFT_OUT, symlinks=True))
 
 
+def passes_unedited(edits: Iterable[Edit], project: Path) -> bool:
+    """Whether the tests of some edits pass in a copy of the project that has none of them."""
+    tests = sorted({edit.test for edit in edits if edit.test})
+    return _run(tests, project).returncode == 0
+
+
+def _run(tests: Iterable[str], project: Path) -> subprocess.CompletedProcess[str]:
+    command = [sys.executable, "-m", "pytest", "-x", "-q", "-n0", "--no-install", "-p", "no:cacheprovider", *tests]
+    env = {**os.environ, "PYTHONPATH": str(project), "PYTHONDONTWRITEBYTECODE": "1"}
+    return subprocess.run(command, cwd=project, env=env, capture_output=True, text=True, timeout=SECONDS, check=False)
+
+
 def is_noticed(edit: Edit, project: Path) -> bool:
     """Whether the test of an edit fails, or does not come to an end, in a copy of the project that has the edit."""
     assert edit.test is not None
     path = project / "matrixmap" / edit.file
     before = path.read_text(encoding="utf-8")
     path.write_text(edit.text(), encoding="utf-8")
-    command = [sys.executable, "-m", "pytest", "-x", "-q", "-n0", "--no-install", "-p", "no:cacheprovider", edit.test]
-    env = {**os.environ, "PYTHONPATH": str(project), "PYTHONDONTWRITEBYTECODE": "1"}
     try:
-        done = subprocess.run(
-            command, cwd=project, env=env, capture_output=True, text=True, timeout=SECONDS, check=False
-        )
+        done = _run([edit.test], project)
     except subprocess.TimeoutExpired:
         return True
     finally:

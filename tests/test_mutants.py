@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.mutants import Edit, all_edits, copy_of_the_project, is_noticed
+from tests.mutants import Edit, all_edits, copy_of_the_project, is_noticed, passes_unedited
 
 NOTICED = [edit for edit in all_edits() if edit.test]
 FEW = 10
@@ -27,6 +27,11 @@ def project(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_an_edit_is_noticed(edit: Edit, project: Path) -> None:
     """The test that stands beside an edit fails once the edit is made."""
     assert is_noticed(edit, project)
+
+
+def test_the_tests_pass_without_an_edit(project: Path) -> None:
+    """What fails with an edit passes without it, in the copy too; the edits of the suite."""
+    assert passes_unedited(NOTICED[::FEW], project)
 
 
 def test_each_edit_fits_the_source() -> None:
