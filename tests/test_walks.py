@@ -145,8 +145,8 @@ REASONS = {
             "no key was probed at P3/P6",
             "pins 1 to 3 meet 5 and 6 in six crosspoints; probed were five, and one line to ground",
         ),
-        ("(  Shift 9", "xkb-data 2.35.1, symbols/us, which gb takes over: <AE09> is 9, parenleft"),
-        ("=  =", "xkb-data 2.35.1, symbols/us, which gb takes over: <AE12> is equal, plus"),
+        ("(  Shift 9", "xkb-data 2.35.1, symbols/latin, which gb includes: <AE09> is 9, parenleft"),
+        ("=  =", "xkb-data 2.35.1, symbols/latin, which gb includes: <AE12> is equal, plus"),
         ("d1 stands at this crosspoint and at one in line 8, column 10", "the page writes d1 into the grid twice"),
     ),
 }

@@ -86,7 +86,7 @@ REST = Standing()
 """Nothing is held."""
 
 
-class Answer(NamedTuple):
+class Asks(NamedTuple):
     """What a press asks for, before anything is closed or refused.
 
     `strokes` are played in turn: those of the accent before it, and its own; where it ends in a stroke, the last one is
@@ -136,7 +136,7 @@ class Rules(MachineReads):
         self.table = table or make_table(plan, times=False)
         self.compiled = Compiled(self.table.to_bytes(), limits)
         self.turns = Turns(self.machine)
-        self._answers: dict[tuple[Usage, int, int, int], Answer] = {}
+        self._asks: dict[tuple[Usage, int, int, int], Asks] = {}
         self._strokes: dict[tuple[Usage, Entry], Held] = {}
         self._alone: dict[tuple[tuple[int, ...], int, int], Cause | None] = {}
 
@@ -161,24 +161,24 @@ class Rules(MachineReads):
             return self._follow(Does.LOCK, now._replace(num=not now.num), moments)
         keys = compiled.keys(now.down)
         level = compiled.level(usage, keys, now.caps, now.num)
-        return self._act(now, self.answer(usage, level, keys.extras, now.accent), moments)
+        return self._act(now, self.asks(usage, level, keys.extras, now.accent), moments)
 
-    def answer(self, usage: Usage, level: int, extras: int, accent: int) -> Answer:
+    def asks(self, usage: Usage, level: int, extras: int, accent: int) -> Asks:
         """What a press asks for at a level, with bits of Control, Alt and Meta, while the dead key of a number is pending."""
         cell = (usage, level, extras, accent)
-        found = self._answers.get(cell)
+        found = self._asks.get(cell)
         if found is None:
-            found = self._answers[cell] = self._find_answer(*cell)
+            found = self._asks[cell] = self._look_up(*cell)
         return found
 
-    def _find_answer(self, usage: Usage, level: int, extras: int, accent: int) -> Answer:
+    def _look_up(self, usage: Usage, level: int, extras: int, accent: int) -> Asks:
         entry = self.compiled.look_up(usage, level, extras, 0 if extras else accent)
         if entry is None or entry.kind is Kind.NOTHING:
-            return Answer(Does.NOTHING if entry is None else Does.SILENCED, accent)
+            return Asks(Does.NOTHING if entry is None else Does.SILENCED, accent)
         first: tuple[Entry, ...] = ()
         if accent and entry.after != KEEPS:
             if not extras and entry.after == TAKES_BACK:
-                return Answer(Does.TAKEN_BACK, 0)
+                return Asks(Does.TAKEN_BACK, 0)
             if not extras and not entry.after:
                 alone = self.compiled.look_up(ACCENT_ALONE, level, 0, accent)
                 first = self.parts(ACCENT_GOES_ON, level, alone) if alone is not None else ()
@@ -186,10 +186,10 @@ class Rules(MachineReads):
         *before, last = self.parts(usage, level, entry)
         strokes = tuple([self.stroke(usage, one) for one in (*first, *before) if one.kind in STROKES])
         if last.kind in STROKES:
-            return Answer(Does.STROKE, accent, (*strokes, self.stroke(usage, last)), pair=0 < entry.after < KEEPS)
+            return Asks(Does.STROKE, accent, (*strokes, self.stroke(usage, last)), pair=0 < entry.after < KEEPS)
         if last.kind is Kind.DEAD_KEY:
-            return Answer(Does.DEAD_KEY, last.value, strokes, last.value)
-        return Answer(Does.LATCH if last.kind is Kind.LATCH else Does.COMMAND, accent, strokes, last.value)
+            return Asks(Does.DEAD_KEY, last.value, strokes, last.value)
+        return Asks(Does.LATCH if last.kind is Kind.LATCH else Does.COMMAND, accent, strokes, last.value)
 
     def release(self, standing: Standing, usage: Usage) -> Standing:
         """A key goes up: its stroke is opened, and the modifiers follow."""
@@ -218,9 +218,9 @@ class Rules(MachineReads):
             held |= self.compiled.feeds.get(usage, 0)
         return held
 
-    def _act(self, now: Standing, answer: Answer, moments: tuple[int, ...]) -> Outcome:
+    def _act(self, now: Standing, asks: Asks, moments: tuple[int, ...]) -> Outcome:
         """Does what a press asks for."""
-        does, accent, strokes, value, pair = answer
+        does, accent, strokes, value, pair = asks
         if does is Does.NOTHING or does is Does.SILENCED:
             return Outcome(does, moments, now)
         if accent != now.accent:
@@ -335,7 +335,7 @@ class Rules(MachineReads):
         """What the strokes of some entries do in turn while only modifier keys are held, be it by keys or by latches."""
         standing = REST._replace(modifiers=typist, latches=typist)
         strokes = tuple([self.stroke(Usage(0), one) for one in entries])
-        return self._act(standing, Answer(Does.STROKE, 0, strokes), (self.closed(standing),))
+        return self._act(standing, Asks(Does.STROKE, 0, strokes), (self.closed(standing),))
 
     def _follow(self, does: Does, now: Standing, moments: tuple[int, ...]) -> Outcome:
         """The modifiers changed: what is closed is looked at again, and the modifiers follow the newest that stays."""

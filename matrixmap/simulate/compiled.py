@@ -15,7 +15,7 @@ from matrixmap.simulate.engine import Result, Shown, Sizes
 
 SHIM = "shim.c"
 MOST_SELECT = MOST_SENSE = 16
-LEDS_BYTE, DIRECT_BYTE, SELECT_BYTE = 3, 11, 12
+DIRECT_BYTE, SELECT_BYTE = 11, 12
 ROW_BYTES = SELECT_BYTE + 2 * MOST_SELECT
 FLAGS = ("-std=c99", "-O2", "-fPIC", "-shared")
 
@@ -138,7 +138,7 @@ def shown_of(row: bytes, machine: Machine) -> Shown:
         contacts |= {Contact(select * width + sense) for sense in range(width) if mask >> sense & 1}
     return Shown(
         contacts=frozenset(contacts),
-        leds=row[LEDS_BYTE],
+        leds=row[3],
         overflows=int.from_bytes(row[6:8], "little"),
         refusals=int.from_bytes(row[8:10], "little"),
         idle=bool(row[10]),

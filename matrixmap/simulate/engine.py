@@ -7,6 +7,7 @@ from enum import IntEnum
 from typing import Protocol
 
 from matrixmap.model.machine import Contact
+from matrixmap.press.compiled import bits
 
 NEVER = 0xFFFF
 """What `advance` returns when nothing will change before the next input."""
@@ -17,7 +18,7 @@ CLOCK_TICKS = 0x10000
 
 def contacts_of(mask: int) -> frozenset[Contact]:
     """The contacts of a mask: bit n is contact n."""
-    return frozenset(Contact(bit) for bit in range(mask.bit_length()) if mask >> bit & 1)
+    return frozenset(map(Contact, bits(mask)))
 
 
 class Result(IntEnum):

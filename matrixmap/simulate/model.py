@@ -27,7 +27,7 @@ from matrixmap.hid.usages import (
     Usage,
 )
 from matrixmap.model.plan import Plan
-from matrixmap.press.rules import Answer, Does, Held, Rules
+from matrixmap.press.rules import Asks, Does, Held, Rules
 from matrixmap.simulate.engine import CLOCK_TICKS, NEVER, Result, Shown, Sizes, contacts_of
 
 FIRST_KEY, LAST_KEY = max(STATUS_USAGES) + 1, max(MODIFIER_BITS)
@@ -53,7 +53,7 @@ class Timed(Rules):
 class Press:
     """A press from its key's going down until its place is free again.
 
-    `level` and `extras` are what it was at its moment, `typist` the modifier keys that the typist held then. `answer` is
+    `level` and `extras` are what it was at its moment, `typist` the modifier keys that the typist held then. `asks` is
     what it asks for, None until it begins; `strokes` are those that are still to be played, each let go before the next;
     the last may be held. `open_left` are the ticks for which a stroke that was opened keeps its place; 0 while it waits,
     leads or is closed.
@@ -65,7 +65,7 @@ class Press:
     extras: int
     typist: int
     released: bool = False
-    answer: Answer | None = None
+    asks: Asks | None = None
     strokes: tuple[Held, ...] = ()
     open_left: int = 0
 
@@ -255,17 +255,17 @@ class Model:
             if not self.places[0].open_left:
                 self._open(self.places[0])
             return False
-        if press.answer is None:
-            press.answer = self.closing.answer(press.usage, press.level, press.extras, self.accent)
-            press.strokes = press.answer.strokes
-            self.accent = press.answer.accent
-        does = press.answer.does
+        if press.asks is None:
+            press.asks = self.closing.asks(press.usage, press.level, press.extras, self.accent)
+            press.strokes = press.asks.strokes
+            self.accent = press.asks.accent
+        does = press.asks.does
         if len(press.strokes) > (does is Does.STROKE):
             self._put_before(press)
         elif does is Does.LATCH:
-            self.latches ^= press.answer.value
+            self.latches ^= press.asks.value
         elif does is Does.COMMAND:
-            self.command = press.answer.value
+            self.command = press.asks.value
             self.handing_over = True
         if self.line[0].strokes:
             self._lead()

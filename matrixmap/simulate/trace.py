@@ -160,17 +160,17 @@ class Listener:
 
     def _read(self, press: Press) -> Iterator[tuple[str, Legend | None, bool, int]]:
         """Each key that the strokes of a press close: those of a sequence and of an accent before it, and its own."""
-        answer = self.heard.judging.answer(press.usage, press.level, press.extras, self._accent)
-        self._accent = answer.accent
-        if answer.does is Does.LATCH:
-            self._latches ^= answer.value
-        for stroke in answer.strokes:
+        asks = self.heard.judging.asks(press.usage, press.level, press.extras, self._accent)
+        self._accent = asks.accent
+        if asks.does is Does.LATCH:
+            self._latches ^= asks.value
+        for stroke in asks.strokes:
             yield from self._typed(stroke, press.typist | self._latches)
 
     def asked(self, press: Press) -> int:
         """The contacts of the stroke that a press in the line asks for while no dead key waits, as a mask."""
-        answer = self.heard.judging.answer(press.usage, press.level, press.extras, 0)
-        return answer.strokes[-1].mask if answer.does is Does.STROKE else 0
+        asks = self.heard.judging.asks(press.usage, press.level, press.extras, 0)
+        return asks.strokes[-1].mask if asks.does is Does.STROKE else 0
 
     def _typed(self, stroke: Held, typist: int) -> Iterator[tuple[str, Legend | None, bool, int]]:
         """Each key that a stroke closes while the typist holds some modifiers: its name with them, what it types, and how.

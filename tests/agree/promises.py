@@ -70,10 +70,10 @@ class Listener(ModelTape):
         mask_of = rules.compiled.mask_of
         meant, latches = [], 0
         for press in self.model.line:
-            answer = rules.answer(press.usage, press.level, press.extras, 0)
-            if answer.does is Does.LATCH:
-                latches ^= answer.value
-            for stroke in answer.strokes:
+            asks = rules.asks(press.usage, press.level, press.extras, 0)
+            if asks.does is Does.LATCH:
+                latches ^= asks.value
+            for stroke in asks.strokes:
                 modifiers = stroke.wants(press.typist | latches)
                 if rules.refusal(stroke, modifiers) is None:
                     meant.append(Meant(contacts_of(stroke.mask), contacts_of(mask_of(modifiers))))

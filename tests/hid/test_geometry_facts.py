@@ -1,4 +1,4 @@
-"""Keys that every physical form has: W3C UI Events KeyboardEvent code Values, 2023, sections 3.1.2 to 3.1.4."""
+"""Keys that every physical form has: W3C UI Events KeyboardEvent code Values, 2023, section 3.1."""
 
 from __future__ import annotations
 

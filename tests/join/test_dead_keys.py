@@ -7,7 +7,7 @@ import pytest
 from matrixmap.hid.usages import ALT_RIGHT, CAPS_LOCK, KEYPAD_DIGITS, SHIFT_LEFT, Usage, by_code
 from matrixmap.model.layout import HostModifier
 from matrixmap.model.plan import Demand, Plan, Stroke, Trigger
-from matrixmap.press.rules import REST, Answer, Does, Rules
+from matrixmap.press.rules import REST, Asks, Does, Rules
 from matrixmap.press.table import EXTRA_BITS
 from tests.project import shipped_plan
 
@@ -148,16 +148,16 @@ def test_positional_layouts_have_no_dead_keys(compile_text: Callable[..., Plan])
     assert (dict(plan.dead_keys.triggers), dict(plan.dead_keys.accents), dict(plan.dead_keys.pairs)) == ({}, {}, {})
 
 
-def after(plan: Plan, accent: str, trigger: Trigger) -> Answer:
+def after(plan: Plan, accent: str, trigger: Trigger) -> Asks:
     """What a press asks for while the dead key of an accent is pending."""
     rules = Rules(plan)
     extras = sum(EXTRA_BITS[extra] for extra in trigger.extras)
-    return rules.answer(trigger.usage, trigger.level, extras, rules.table.accents.index(accent) + 1)
+    return rules.asks(trigger.usage, trigger.level, extras, rules.table.accents.index(accent) + 1)
 
 
-def contacts(answer: Answer) -> list[tuple[int, ...]]:
+def contacts(asks: Asks) -> list[tuple[int, ...]]:
     """The contacts of each of its strokes."""
-    return [stroke.contacts for stroke in answer.strokes]
+    return [stroke.contacts for stroke in asks.strokes]
 
 
 def own(plan: Plan, trigger: Trigger) -> tuple[int, ...]:
@@ -203,7 +203,7 @@ def test_modifiers_and_locks_keep_a_dead_key(number: int, plan_of: Callable[...,
 @pytest.mark.parametrize("code", ["Backspace", "Escape"])
 def test_backspace_and_escape_take_a_dead_key_back(code: str, plan_of: Callable[..., Plan]) -> None:
     """They do nothing else."""
-    assert after(plan_of(), "´", press(code)) == Answer(Does.TAKEN_BACK, 0)
+    assert after(plan_of(), "´", press(code)) == Asks(Does.TAKEN_BACK, 0)
 
 
 def test_other_functions_and_control_drop_a_dead_key(plan_of: Callable[..., Plan]) -> None:
@@ -222,7 +222,7 @@ def test_a_key_that_does_nothing_keeps_a_dead_key(plan_of: Callable[..., Plan]) 
     pending = Rules(plan).table.accents.index("´") + 1
     presses = [press("KeyB"), press("F1"), press("Enter"), Trigger(usage=KEYPAD_DIGITS[7], level=2)]
     told = {after(plan, "´", each) for each in presses}
-    assert told == {Answer(Does.NOTHING, pending), Answer(Does.SILENCED, pending)}
+    assert told == {Asks(Does.NOTHING, pending), Asks(Does.SILENCED, pending)}
 
 
 def test_with_further_modifiers_a_dead_key_is_the_same(plan_of: Callable[..., Plan]) -> None:
