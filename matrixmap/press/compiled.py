@@ -30,6 +30,11 @@ CONTROL, ALT, META = 0x10, 0x40, 0x80
 """Bits of `when` that say which of Control, Alt and Meta must be held."""
 
 HELD_BITS = CONTROL | ALT | META
+LEVEL_KEYS = frozenset(
+    (SHIFT_LEFT, SHIFT_RIGHT, ALT_LEFT, ALT_RIGHT, CONTROL_LEFT, CONTROL_RIGHT, META_LEFT, META_RIGHT)
+)
+"""The keys that say which level and which of Control, Alt and Meta a press has."""
+
 KEEPS, TAKES_BACK, DROPS = 29, 30, 31
 """What stands above a group's kind for presses that are no pairs: what becomes of a pending dead key."""
 
@@ -96,6 +101,9 @@ class Compiled:
         self.answers: dict[Usage, list[Entry]] = {}
         self._read_groups(table, at + 8 * chords, groups)
         self._masks: dict[int, int] = {}
+        self._feeding = frozenset(self.feeds)
+        self._fed: dict[frozenset[Usage], int] = {}
+        self._keys: dict[frozenset[Usage], Keys] = {}
 
     def _contact(self, kind: int, value: int) -> int:
         if kind == Kind.DIRECT:
@@ -137,8 +145,26 @@ class Compiled:
             self._masks[modifier_keys] = found
         return found
 
+    def fed(self, down: frozenset[Usage]) -> int:
+        """The modifier keys that keys which are down feed, as a mask."""
+        held = down & self._feeding
+        found = self._fed.get(held)
+        if found is None:
+            found = 0
+            for usage in held:
+                found |= self.feeds[usage]
+            self._fed[held] = found
+        return found
+
     def keys(self, down: frozenset[Usage]) -> Keys:
         """What the keys that are down say of a press among them."""
+        held = down & LEVEL_KEYS
+        found = self._keys.get(held)
+        if found is None:
+            found = self._keys[held] = self._read_keys(held)
+        return found
+
+    def _read_keys(self, down: frozenset[Usage]) -> Keys:
         extras = CONTROL if CONTROL_LEFT in down or CONTROL_RIGHT in down else 0
         extras |= ALT if ALT_LEFT in down or (ALT_RIGHT in down and not self.altgr) else 0
         extras |= META if META_LEFT in down or META_RIGHT in down else 0

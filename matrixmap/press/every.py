@@ -201,10 +201,7 @@ class Every:
     def _meaning(self, held: int) -> tuple[Keys, int]:
         """What a set of held keys means to the runtime: the modifiers of the host, and those of the machine that it feeds."""
         usages = frozenset(self.usages_of(held))
-        typist = 0
-        for usage in usages:
-            typist |= self.rules.compiled.feeds.get(usage, 0)
-        return self.rules.compiled.keys(usages), typist
+        return self.rules.compiled.keys(usages), self.rules.compiled.fed(usages)
 
     def _acts(self, usage: Usage) -> bool:
         """Whether a key closes contacts, works a latch, gives a command or waits, rather than feed a modifier."""

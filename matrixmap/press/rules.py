@@ -213,10 +213,7 @@ class Rules(MachineReads):
 
     def typist(self, standing: Standing) -> int:
         """The modifier keys that the typist holds, closed latches counted."""
-        held = standing.latches
-        for usage in standing.down:
-            held |= self.compiled.feeds.get(usage, 0)
-        return held
+        return standing.latches | self.compiled.fed(standing.down)
 
     def _act(self, now: Standing, asks: Asks, moments: tuple[int, ...]) -> Outcome:
         """Does what a press asks for."""

@@ -18,7 +18,7 @@ from matrixmap.press.reach import closing, pressed_states
 from matrixmap.press.rules import REST, Does, Outcome, Rules, Standing
 from matrixmap.press.table import Kind
 from tests.press.harness import LEVELS as LEVEL_KEYS
-from tests.press.harness import Played, Record, asked, feeders
+from tests.press.harness import NOT_PLAYED, Played, Record, asked, feeders
 from tests.press.independent import Seen, look
 from tests.press.machines import random_plans
 from tests.project import shipped_plan
@@ -86,12 +86,11 @@ class Asked:
 
     def outcomes(self, dead: int, lock: int, usage: Usage) -> Iterator[tuple[Outcome, Record, frozenset[Usage]]]:
         """Each outcome of the room beside each record of the harness for the same kind of held keys, once."""
-        first: dict[tuple[int, int], int] = {}
-        for subset, cell in enumerate(zip(self.kinds, self.played.row(dead, lock, usage), strict=True)):
-            if cell[1]:
-                first.setdefault(cell, subset)
-        for (_, id), subset in first.items():
-            yield self.rules.press(self.holding(dead, lock, subset), usage), self.played.record(id), self.held[subset]
+        cells = zip(self.kinds, self.played.row(dead, lock, usage), strict=True)
+        for (_, id), subset in dict(zip(cells, range(self.played.subsets), strict=True)).items():
+            if id != NOT_PLAYED:
+                press = self.rules.press(self.holding(dead, lock, subset), usage)
+                yield press, self.played.record(id), self.held[subset]
 
 
 class Expected(NamedTuple):
