@@ -26,6 +26,7 @@ ORDER = (
     "source.write",
     "circuit",
     "join",
+    "press.table",
     "press",
     "simulate",
     "check.engine",

@@ -8,7 +8,7 @@ from tempfile import TemporaryDirectory
 from matrixmap.cli.play.type import presses_for
 from matrixmap.join.plan import compile_plan
 from matrixmap.model.plan import Plan
-from matrixmap.press.table import table_of
+from matrixmap.press.table.make import make_table
 from matrixmap.simulate.compiled import Compiled, compile_library, load_library
 from matrixmap.simulate.engine import Engine, Sizes
 from matrixmap.simulate.model import Model
@@ -103,7 +103,7 @@ def engine_of(name: str, plan: Plan, folder: Path) -> Engine:
     if name == "model":
         return Model([plan])
     library = load_library(compile_library(folder, Sizes(), tools.tool("cc"), sequences=True))
-    return Compiled(library, plan.layout.machine, [table_of(plan).to_bytes()])
+    return Compiled(library, plan.layout.machine, [make_table(plan).to_bytes()])
 
 
 def typed_and_read(plan: Plan, text: str, engine: str) -> tuple[str, str]:

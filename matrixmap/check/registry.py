@@ -42,7 +42,7 @@ CHECK_RULES: tuple[CheckRule, ...] = (
 
 def all_rules() -> tuple[Rule, ...]:
     """Every rule, sorted by slug."""
-    rules = (*READING_RULES, *CHECK_RULES, acceptance.ACCEPTANCE_MATCHES_NOTHING)
+    rules = (*READING_RULES, *CHECK_RULES, acceptance.ACCEPTANCE_MATCHES_NOTHING, adapter.TABLE_UNSOUND)
     return tuple(sorted(rules, key=lambda rule: rule.slug))
 
 

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from matrixmap.check.engine.acceptance import accepted_slugs, idle_acceptances
 from matrixmap.check.engine.plan_conflicts import find_conflicts
 from matrixmap.check.registry import CHECK_RULES
-from matrixmap.check.rules.adapter import TABLE_TOO_LARGE
+from matrixmap.check.rules.adapter import TABLE_TOO_LARGE, TABLE_UNSOUND
 from matrixmap.check.verdict import Verdict, make_verdict
 from matrixmap.model.finding import Finding
 from matrixmap.model.plan import Plan
-from matrixmap.press.table import TooLargeError
+from matrixmap.press.table.contract import SIZES, Breach
+from matrixmap.press.table.make import TableError
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,17 +33,24 @@ class Checked(Found):
 
 
 def find_in_plan(plan: Plan) -> Found:
-    """All findings on a plan; of one with more parts than a table can count, this alone: nothing says what a press does."""
+    """All findings on a plan; where it has no table, why not, and no more: nothing says what a press does."""
     try:
         return check_plan(plan)
-    except TooLargeError as fault:
-        place = plan.layout.place
-        finding = Finding(slug=TABLE_TOO_LARGE.slug, severity=TABLE_TOO_LARGE.severity, place=place, text=str(fault))
-        return Found(plan=plan, findings=(finding,))
+    except TableError as fault:
+        return Found(plan=plan, findings=tuple(_why_no_table(plan, fault.breaches)))
+
+
+def _why_no_table(plan: Plan, breaches: Iterable[Breach]) -> Iterator[Finding]:
+    places = {binding.trigger: binding.place for binding in plan.bindings}
+    for breach in breaches:
+        rule = TABLE_TOO_LARGE if breach.sentence in SIZES else TABLE_UNSOUND
+        place = next(filter(None, map(places.get, breach.triggers)), plan.layout.place)
+        text = f"{breach.text}; build refuses the layout"
+        yield Finding(slug=rule.slug, severity=rule.severity, place=place, text=text)
 
 
 def check_plan(plan: Plan) -> Checked:
-    """All findings on a plan. TooLargeError if no table can hold it."""
+    """All findings on a plan. TableError if no table can hold it."""
     conflicts = find_conflicts(plan)
     found = [finding for rule in CHECK_RULES for finding in rule.findings(conflicts)]
     found += idle_acceptances(plan.layout, found)

@@ -128,12 +128,12 @@ def one_layout(project: Project, name: str) -> Layout:
 def one_plan(project: Project, name: str) -> Plan:
     """The plan of the one layout that a command works on; UsageError if no table can hold it."""
     from matrixmap.join.plan import compile_plan
-    from matrixmap.press.table import TooLargeError, table_of
+    from matrixmap.press.table.make import TableError, make_table
 
     plan = compile_plan(one_layout(project, name))
     try:
-        table_of(plan)
-    except TooLargeError as fault:
+        make_table(plan)
+    except TableError as fault:
         raise UsageError(str(fault)) from fault
     return plan
 

@@ -21,7 +21,7 @@ from matrixmap.hid.usages import (
     SHIFT_RIGHT,
     Usage,
 )
-from matrixmap.press.table import AFTER_SHIFT, HEADER_BYTES, NO_ROLLOVER, SEQUENCE, Kind
+from matrixmap.press.table.format import AFTER_SHIFT, HEADER_BYTES, NO_ROLLOVER, SEQUENCE, Kind
 
 FLAG_ALTGR, FLAG_GUARD, FLAG_CAPS_LOCK, FLAG_NUM_LOCK = 0x01, 0x02, 0x10, 0x20
 HOW_SHIFT = 2

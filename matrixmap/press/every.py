@@ -27,12 +27,12 @@ from matrixmap.hid.usages import (
     SHIFT_RIGHT,
     Usage,
 )
-from matrixmap.press.cells import ACCENT_ALONE, ACCENT_GOES_ON
 from matrixmap.press.compiled import KEEPS, Entry, Keys
 from matrixmap.press.keyboard import PhysicalKey, key_usage, physical_keys
 from matrixmap.press.machine_reads import Typed, typed_in_the_end
 from matrixmap.press.rules import REST, STROKES, Cause, Outcome, Rules, Standing
-from matrixmap.press.table import Kind
+from matrixmap.press.table.cells import ACCENT_ALONE, ACCENT_GOES_ON
+from matrixmap.press.table.format import Kind
 
 SIDES: tuple[tuple[Usage, Usage], ...] = (
     (SHIFT_LEFT, SHIFT_RIGHT),

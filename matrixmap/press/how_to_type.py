@@ -14,7 +14,8 @@ from matrixmap.press.compiled import bits
 from matrixmap.press.every import Every, Pressed
 from matrixmap.press.keyboard import PhysicalKey
 from matrixmap.press.rules import Rules
-from matrixmap.press.table import EXTRA_BITS, Kind
+from matrixmap.press.table.format import Kind
+from matrixmap.press.table.make import EXTRA_BITS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -225,7 +226,7 @@ def _ease(way: Way) -> tuple[object, ...]:
 
 
 def every_press(plan: Plan) -> Every:
-    """All presses of a plan. TooLargeError if no table can hold it."""
+    """All presses of a plan. TableError if no table can hold it."""
     return Every(Rules(plan))
 
 
@@ -239,5 +240,5 @@ def machine_text(machine: Machine, text: str) -> str:
 
 
 def ways_to_type(plan: Plan) -> Mapping[str, tuple[Way, ...]]:
-    """Character or function -> the ways to type exactly this, the easiest first. TooLargeError if no table can hold the plan."""
+    """Character or function -> the ways to type exactly this, the easiest first. TableError if no table can hold the plan."""
     return HowToType(every_press(plan)).to_type()

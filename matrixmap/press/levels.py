@@ -22,10 +22,10 @@ from matrixmap.model.host import Host
 from matrixmap.model.layout import HostModifier
 from matrixmap.model.plan import Plan, Trigger
 from matrixmap.model.press import KeyPress
-from matrixmap.press.cells import ACCENT_ALONE
 from matrixmap.press.every import Done, Every
 from matrixmap.press.how_to_type import every_press, key_press
 from matrixmap.press.keyboard import PhysicalKey, key_usage
+from matrixmap.press.table.cells import ACCENT_ALONE
 
 
 class Answer(NamedTuple):
@@ -113,5 +113,5 @@ def held_choices(host: Host, trigger: Trigger) -> list[tuple[Usage, ...]]:
 
 
 def levels_of(plan: Plan) -> Levels:
-    """The answers to the triggers of a plan. TooLargeError if no table can hold it."""
+    """The answers to the triggers of a plan. TableError if no table can hold it."""
     return Levels(every_press(plan))

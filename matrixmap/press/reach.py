@@ -10,7 +10,7 @@ from matrixmap.press.compiled import bits
 from matrixmap.press.every import Every, Pressed
 from matrixmap.press.keyboard import PhysicalKey
 from matrixmap.press.rules import STROKES
-from matrixmap.press.table import Kind
+from matrixmap.press.table.format import Kind
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

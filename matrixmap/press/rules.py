@@ -14,10 +14,11 @@ from typing import NamedTuple
 
 from matrixmap.hid.usages import CAPS_LOCK, NUM_LOCK, Usage
 from matrixmap.model.plan import Plan
-from matrixmap.press.cells import ACCENT_ALONE, ACCENT_GOES_ON
 from matrixmap.press.compiled import KEEPS, TAKES_BACK, Compiled, Entry
 from matrixmap.press.machine_reads import MachineReads, Typed
-from matrixmap.press.table import Kind, Table, make_table
+from matrixmap.press.table.cells import ACCENT_ALONE, ACCENT_GOES_ON
+from matrixmap.press.table.format import Kind, Table
+from matrixmap.press.table.make import make_table
 from matrixmap.press.turns import NOTHING_BEGUN, Turn, Turns
 
 STROKES = (Kind.CROSSPOINT, Kind.DIRECT, Kind.CHORD)
@@ -130,7 +131,7 @@ class Rules(MachineReads):
     """One plan's table with the rules; answers are kept for the next time."""
 
     def __init__(self, plan: Plan, table: Table | None = None, limits: bool = True) -> None:
-        """TooLargeError if no table can hold the plan. Without `limits` guard and rollover open and refuse nothing."""
+        """TableError if no table can hold the plan. Without `limits` guard and rollover open and refuse nothing."""
         super().__init__(plan.layout.machine, plan.contacts)
         self.plan = plan
         self.table = table or make_table(plan, times=False)

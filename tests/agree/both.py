@@ -8,7 +8,7 @@ from pathlib import Path
 
 from matrixmap.model.plan import Plan
 from matrixmap.model.words import key_name
-from matrixmap.press.table import make_table
+from matrixmap.press.table.make import make_table
 from matrixmap.simulate.compiled import ROW_BYTES, compile_library, load_library, shown_of
 from matrixmap.simulate.engine import Result, Sizes
 from matrixmap.simulate.tape import ModelTape, play_compiled, rows_of

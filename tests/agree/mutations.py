@@ -15,7 +15,7 @@ from importlib.resources import as_file, files
 from pathlib import Path
 
 from matrixmap.model.plan import Plan
-from matrixmap.press.table import make_table
+from matrixmap.press.table.make import make_table
 from matrixmap.simulate.compiled import compile_library, load_library
 from matrixmap.simulate.engine import Sizes
 from matrixmap.simulate.tape import ModelTape, play_compiled

@@ -23,6 +23,9 @@ PAUSES = (10, 83, 450)
 
 LONG = 12_000
 
+GCC, CLANG = (pytest.param(compiler, marks=pytest.mark.campaign) for compiler in ("gcc", "clang"))
+"""In the suite each compiler has one of pairs and triples."""
+
 TWO, THREE = tuple(orders(2)), tuple(orders(3))
 Order = tuple[tuple[tuple[int, bool], ...], ...]
 
@@ -101,6 +104,7 @@ def few(both: Both) -> list[int]:
     return [number for number, plan in enumerate(both.plans) if plan.id in FEW]
 
 
+@pytest.mark.parametrize("both", ["gcc", CLANG], indirect=True)
 def test_pairs(both: Both) -> None:
     """Pairs of presses of each kind, in every order, on six layouts."""
     for number in few(both):
@@ -110,6 +114,7 @@ def test_pairs(both: Both) -> None:
         check(both, number, scripts, every=100)
 
 
+@pytest.mark.parametrize("both", [GCC, "clang"], indirect=True)
 def test_triples(both: Both) -> None:
     """Triples of presses of each kind, in some of the 409 orders, on six layouts."""
     for number in few(both):

@@ -106,7 +106,7 @@ def replay(folder: Path, reports: int) -> None:
     """A recording through the compiled runtime: from the text by the Python reader, and from bytes by the C decoder."""
     from matrixmap.cli.session import open_project
     from matrixmap.join.plan import compile_plan
-    from matrixmap.press.table import make_table
+    from matrixmap.press.table.make import make_table
 
     lib = compiled.compile_library("gcc", folder / "replay.so")
     loaded = open_project(None).layout("quillon8-en-GB-symbolic")

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from matrixmap.model.plan import Plan
 from matrixmap.model.witness import Event
-from matrixmap.press.table import table_of
+from matrixmap.press.table.make import make_table
 from matrixmap.simulate.compiled import Compiled, compile_library, load_library
 from matrixmap.simulate.engine import CLOCK_TICKS, NEVER, Shown, Sizes
 
@@ -27,7 +27,7 @@ class Adapter:
     """One plan's table on the compiled runtime. Without `limits` its guard is off and it has no rollover."""
 
     def __init__(self, plan: Plan, limits: bool = True) -> None:
-        table = bytearray(table_of(plan).to_bytes())
+        table = bytearray(make_table(plan).to_bytes())
         if not limits:
             table[FLAGS] &= ~GUARD & 0xFF
             table[ROLLOVER] = NO_ROLLOVER

@@ -24,8 +24,8 @@ from matrixmap.hid.usages import (
     SHIFT_RIGHT,
 )
 from matrixmap.model.layout import HostModifier
-from matrixmap.model.plan import Feed, Latch, Plan, Stroke, Trigger
-from matrixmap.press.table import make_table
+from matrixmap.model.plan import Feed, Latch, Plan, Trigger
+from matrixmap.press.table.make import make_table
 from tests import tools
 from tests.check.circuit import Circuit
 
@@ -156,12 +156,6 @@ def every_set(things: Iterable[int]) -> Iterator[tuple[int, ...]]:
     """All subsets, the empty one first."""
     among = tuple(things)
     return chain.from_iterable(combinations(among, count) for count in range(len(among) + 1))
-
-
-def keeps_contract(plan: Plan) -> bool:
-    """Whether no stroke names the contact of a modifier key or latch: such a table breaks what mm_runtime.h asks of it."""
-    own = set(make_table(plan).modifier_keys)
-    return not any(own & set(each.action.contacts) for each in plan.bindings if isinstance(each.action, Stroke))
 
 
 def without_limits(plan: Plan) -> Plan:

@@ -20,8 +20,9 @@ def machines_and_layouts(draw: st.DrawFn, contacts: tuple[str, ...] = ("switch",
         for row in range(selects)
     ]
     modifiers = draw_modifiers(draw, names)
-    plain = [name for name in names if not any(name in keys for keys in modifiers.values())]
     latch = draw(st.sampled_from([None, *names]))
+    # No stroke names the key of a modifier or of a latch: no table holds it.
+    plain = [name for name in names if name != latch and not any(name in keys for keys in modifiers.values())]
     machine = machine_text(draw, rows, senses, modifiers, plain, latch) + controllers_text(draw, selects, senses)
     layout = layout_text(draw, names, plain, modifiers, latch, draw(st.sampled_from(contacts)))
     return machine, layout
@@ -97,10 +98,12 @@ def layout_text(draw, names, plain, modifiers, latch, contacts) -> str:
             keys[feeder] = chosen
     for host_key in HOST_KEYS[: draw(st.integers(1, len(HOST_KEYS)))]:
         for prefix in ("", "Shift+")[: draw(st.integers(1, 2))]:
-            held = [name for name in modifiers if draw(st.integers(0, 3)) == 0]
-            pressed = draw(st.lists(st.sampled_from(plain or names), min_size=1, max_size=2, unique=True))
-            if len(pressed) == 1 and not held and pressed[0] not in plain and prefix:
+            held = [name for name in modifiers if plain and draw(st.integers(0, 3)) == 0]
+            most = 2 if plain else 1
+            pressed = draw(st.lists(st.sampled_from(plain or names), min_size=1, max_size=most, unique=True))
+            if not plain and (prefix or pressed == [latch]):
                 continue
             keys[f"{prefix}{host_key}"] = " + ".join([*held, *pressed])
-    lines += ["keys:", *(f"  {trigger}: {stroke}" for trigger, stroke in keys.items()), ""]
-    return "\n".join(lines)
+    if keys:
+        lines += ["keys:", *(f"  {trigger}: {stroke}" for trigger, stroke in keys.items())]
+    return "\n".join([*lines, ""])

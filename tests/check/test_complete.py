@@ -59,29 +59,6 @@ join: positional
 contacts: switch
 keys: {ShiftLeft: k1, ShiftRight: k6, F9: k4, KeyA: shift + k3 + k7}
 """
-# A chord presses the key of a latch: with the latch or without, the same two strokes close three corners.
-LATCH_IN_A_CHORD = """machine: random
-title: A random machine
-source: made for this test
-matrix:
-  select: [S0, S1, S2]
-  sense: [N0, N1, N2]
-  grid:
-    S0: [k0, none, k2]
-    S1: [none, none, none]
-    S2: [none, k9, k10]
-latching: {latch: k2}
-types: {k0: {plain: U9}, k2: {plain: b}, k9: {plain: c}, k10: {plain: d}}
-scan: {period_us: 20000}
-"""
-LATCH_IN_A_CHORD_LAYOUT = """layout: case
-machine: random
-host: few
-join: symbolic
-contacts: switch
-locks: {CapsLock: latch}
-keys: {KeyA: k0, KeyB: k10 + k2}
-"""
 
 
 def every_set(things, most):
@@ -147,7 +124,6 @@ def test_every_phantom_of_up_to_three_keys_has_its_conflict(texts):
 @SLOW
 @given(machines_and_layouts())
 @example((HELD_BY_A_STROKE_OF_OTHERS, HELD_BY_A_STROKE_OF_OTHERS_LAYOUT))
-@example((LATCH_IN_A_CHORD, LATCH_IN_A_CHORD_LAYOUT))
 def test_every_conflict_tells_the_fewest_keys_and_how_many_ways_there_are(texts):
     """The strokes of a conflict are as few as close its contacts and leave its corner open, and all such sets are counted."""
     machine, layout = texts

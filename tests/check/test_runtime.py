@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from matrixmap.check.engine.conflict_words import contacts_of
 from matrixmap.check.engine.playing import events_of
 from matrixmap.check.engine.strokes import make_strokes
-from matrixmap.check.run import check_plan
+from matrixmap.check.run import check_plan, find_in_plan
 from matrixmap.hid.usages import (
     MODIFIER_BITS,
     Usage,
@@ -21,9 +21,9 @@ from matrixmap.model.finding import Finding
 from matrixmap.model.plan import Plan, Stroke, Trigger
 from matrixmap.press.compiled import Compiled
 from matrixmap.press.rules import REST
-from matrixmap.press.table import EXTRA_BITS, make_table
+from matrixmap.press.table.make import EXTRA_BITS, make_table
 from tests.check.cases import case_slugs, load_case, plan_of
-from tests.check.desk import Desk, keeps_contract, without_limits
+from tests.check.desk import Desk, without_limits
 from tests.check.machines import machines_and_layouts
 from tests.check.replay import strokes_of
 from tests.project import shipped_plan
@@ -69,7 +69,7 @@ def test_what_stays_closed_is_what_the_runtime_leaves_closed(texts, data, guard)
     feeding = sorted({*plan_feeders(plan), *MODIFIER_BITS})
     held = frozenset(data.draw(st.lists(st.sampled_from(feeding), unique=True, max_size=3)))
     keys = sorted({binding.trigger.usage for binding in plan.bindings} - held)
-    if keys and keeps_contract(plan):
+    if keys:
         compare_settled(plan, held, data.draw(st.lists(st.sampled_from(keys), unique=True, max_size=4)))
 
 
@@ -137,7 +137,7 @@ def check_claim(plan: Plan, finding: Finding) -> None:
 def witnessed(plan: Plan) -> list[Finding]:
     """The findings on a plan that a keyboard alone shows."""
     return [
-        each for each in check_plan(plan).findings if each.witness and each.witness.made and not each.witness.switches
+        each for each in find_in_plan(plan).findings if each.witness and each.witness.made and not each.witness.switches
     ]
 
 

@@ -21,7 +21,7 @@ from matrixmap.hid.usages import CAPS_LOCK, NUM_LOCK, Usage
 from matrixmap.join.plan import compile_plan
 from matrixmap.model.layout import Contacts
 from matrixmap.model.plan import Plan
-from matrixmap.press.table import make_table
+from matrixmap.press.table.make import make_table
 from tests import tools
 from tests.circuit import naive
 from tests.compare.sides import side

@@ -14,7 +14,7 @@ from hypothesis import HealthCheck, Phase, given, settings
 from matrixmap.emit.tables.build import build_files
 from matrixmap.join.plan import compile_plan
 from matrixmap.model.plan import Plan
-from matrixmap.press.table import make_table
+from matrixmap.press.table.make import make_table
 from tests import tools
 from tests.emit.compiled import write_build
 from tests.emit.table_reader import read_table

@@ -13,7 +13,7 @@ from matrixmap.join.plan import compile_plan
 from matrixmap.model.host import CapsLock
 from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.plan import Command, Demand, Feed, Latch, Nothing, Plan, Stroke, Trigger
-from matrixmap.press.table import TooLargeError, make_table
+from matrixmap.press.table.make import TableError, make_table
 from tests.emit.compiled import table_bytes
 from tests.emit.table_reader import KEYPAD, Answer, Read, read_table
 from tests.project import open_folders, read_layout, shipped_ids, shipped_plan, write_project
@@ -221,7 +221,7 @@ def bare_plan(tmp_path: Path, scan: str = "period_us: 20000", machine: str = "",
 def test_times_too_long_for_a_table_are_refused(tmp_path: Path) -> None:
     """A machine that scans too slowly for the 14 bits of 0.1 ms that the runtime counts is told so."""
     plan = bare_plan(tmp_path, scan="period_us: 1000000, samples_down: 2")
-    with pytest.raises(TooLargeError, match=f"{plan.timing.close_ticks} ticks"):
+    with pytest.raises(TableError, match=f"{plan.timing.close_ticks} ticks"):
         make_table(plan)
     near = bare_plan(tmp_path / "near", scan="period_us: 1000000, samples_down: 1")
     assert near.timing.close_ticks >= 10_000, "a second is 10,000 ticks"
@@ -233,7 +233,7 @@ def test_more_modifier_keys_than_a_table_holds_are_refused(tmp_path: Path) -> No
     keys = "modifiers: {one: [b, c, d, e], two: [f, g, h, i]}\nlatching: {latch: j}\n"
     lock = "locks: {CapsLock: latch}\n"
     assert make_table(bare_plan(tmp_path / "eight", machine=keys)).header[4] == 8
-    with pytest.raises(TooLargeError, match="9 modifier keys"):
+    with pytest.raises(TableError, match="9 modifier keys"):
         make_table(bare_plan(tmp_path / "nine", machine=keys, layout=lock))
 
 
@@ -255,5 +255,5 @@ def test_more_chords_than_a_table_holds_are_refused(tmp_path: Path) -> None:
         if count == 255:
             assert read_table(make_table(plan).to_bytes()).answers == expected_answers(plan)
         else:
-            with pytest.raises(TooLargeError, match="256 chords"):
+            with pytest.raises(TableError, match="256 chords"):
                 make_table(plan)

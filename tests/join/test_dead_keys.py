@@ -8,7 +8,7 @@ from matrixmap.hid.usages import ALT_RIGHT, CAPS_LOCK, KEYPAD_DIGITS, SHIFT_LEFT
 from matrixmap.model.layout import HostModifier
 from matrixmap.model.plan import Demand, Plan, Stroke, Trigger
 from matrixmap.press.rules import REST, Asks, Does, Rules
-from matrixmap.press.table import EXTRA_BITS
+from matrixmap.press.table.make import EXTRA_BITS
 from tests.project import shipped_plan
 
 MACHINE = """machine: bench

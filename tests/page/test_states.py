@@ -65,7 +65,8 @@ def test_guard_of_the_page_changes_what_the_layout_option_changes() -> None:
     from dataclasses import replace
 
     from matrixmap.emit.page.document import GUARD_BIT, GUARD_BYTE, ROLLOVER_BYTE
-    from matrixmap.press.table import NO_ROLLOVER, make_table
+    from matrixmap.press.table.format import NO_ROLLOVER
+    from matrixmap.press.table.make import make_table
 
     plan = shipped_plan(POSITIONAL)
     scan = replace(plan.layout.machine.scan, rollover=None)

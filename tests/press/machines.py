@@ -13,7 +13,7 @@ from itertools import combinations, pairwise
 from random import Random
 
 from matrixmap.join.plan import compile_plan
-from matrixmap.model.plan import Latch, Plan, Stroke
+from matrixmap.model.plan import Plan
 from matrixmap.source.folder import shipped_folder
 from matrixmap.source.kinds.project import Project
 
@@ -110,20 +110,7 @@ class Workshop:
         loaded = self._project.layout(id)
         assert loaded is not None
         assert loaded.value is not None, f"{[finding.text for finding in loaded.findings]}\n{machine}\n{layout}"
-        plan = compile_plan(loaded.value)
-        assert keeps_contract(plan), f"{machine}\n{layout}"
-        return plan
-
-
-def keeps_contract(plan: Plan) -> bool:
-    """Whether no stroke closes the contact of a modifier key or of a latch by itself."""
-    machine = plan.layout.machine
-    apart = {machine.key(name).contact for modifier in machine.modifiers for name in modifier.keys}
-    actions = [binding.action for binding in plan.bindings]
-    apart |= {action.contact for action in actions if isinstance(action, Latch)}
-    strokes = [action for action in actions if isinstance(action, Stroke)]
-    strokes += [*plan.dead_keys.accents.values(), *plan.dead_keys.pairs.values()]
-    return all(apart.isdisjoint(stroke.contacts) for stroke in strokes)
+        return compile_plan(loaded.value)
 
 
 # ---- the machine ----

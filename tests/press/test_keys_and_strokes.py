@@ -9,8 +9,8 @@ import pytest
 from matrixmap.hid.usages import CAPS_LOCK, NUM_LOCK, SHIFT_LEFT, by_code
 from matrixmap.model.plan import Demand, Stroke
 from matrixmap.model.press import KeyPress
-from matrixmap.press.cells import stroke_key
 from matrixmap.press.on_keyboard import keys_needed
+from matrixmap.press.table.cells import stroke_key
 from tests.project import shipped_plan
 
 

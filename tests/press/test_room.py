@@ -16,7 +16,7 @@ from matrixmap.press.how_to_type import HowToType
 from matrixmap.press.keyboard import key_usage
 from matrixmap.press.reach import closing, pressed_states
 from matrixmap.press.rules import REST, Does, Outcome, Rules, Standing
-from matrixmap.press.table import Kind
+from matrixmap.press.table.format import Kind
 from tests.press.harness import LEVELS as LEVEL_KEYS
 from tests.press.harness import NOT_PLAYED, Played, Record, asked, feeders
 from tests.press.independent import Seen, look

@@ -12,7 +12,8 @@ from matrixmap.hid.usages import Usage
 from matrixmap.model.plan import Stroke, Trigger
 from matrixmap.press.how_to_type import every_press, ways_to_type
 from matrixmap.press.modes import by_hand
-from matrixmap.press.table import FLAG_SEQUENCES, table_of
+from matrixmap.press.table.format import FLAG_SEQUENCES
+from matrixmap.press.table.make import make_table
 from matrixmap.press.words import way_words
 from matrixmap.simulate.compiled import Compiled, compile_library, load_library
 from matrixmap.simulate.engine import Sizes
@@ -53,7 +54,7 @@ def test_a_sequence_of_the_file_wins_over_a_dead_key() -> None:
 def test_a_positional_layout_plays_no_sequence_and_tells_them() -> None:
     """By place no press plays several strokes; howto tells the presses one by one, and modes in words."""
     plan = turn_plan(EBB, BY_PLACE)
-    assert not table_of(plan).sequences
+    assert not make_table(plan).sequences
     host, hands = plan.layout.host, by_hand(every_press(plan))
     told = {text: (way_words(host, hand.way), hand.when) for text, hand in hands.items()}
     assert told["{"] == ("left Shift B, then left Control A", "")
@@ -69,7 +70,7 @@ def test_the_config_asks_for_sequences_only_where_a_layout_has_some() -> None:
     by_print, by_place = turn_plan(), turn_plan(EBB, BY_PLACE)
     assert "#define MM_SEQUENCES 1" in build_files([by_print])["mm_config.h"]
     assert "#define MM_SEQUENCES 0" in build_files([by_place])["mm_config.h"]
-    flags = [table_of(plan).flags & FLAG_SEQUENCES for plan in (by_print, by_place)]
+    flags = [make_table(plan).flags & FLAG_SEQUENCES for plan in (by_print, by_place)]
     assert flags == [FLAG_SEQUENCES, 0]
 
 
@@ -77,7 +78,7 @@ def test_a_runtime_without_sequences_refuses_the_table(tmp_path: Path) -> None:
     """Without MM_SEQUENCES such a table is not sound; one without sequences is."""
     library = load_library(compile_library(tmp_path, Sizes(), tools.tool("cc")))
     for plan, sound in ((turn_plan(), False), (turn_plan(EBB, BY_PLACE), True)):
-        assert Compiled(library, plan.layout.machine, [table_of(plan).to_bytes()]).sound is sound
+        assert Compiled(library, plan.layout.machine, [make_table(plan).to_bytes()]).sound is sound
 
 
 def test_the_files_of_a_build_tell_the_strokes() -> None:

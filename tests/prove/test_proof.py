@@ -111,8 +111,9 @@ SEEDED = (
     (Case(part="DRAIN", strokes=0, waiting=0), LATCH_OUTLIVES),
 )
 # What CBMC ends with in a few seconds: a part of STEPS and SEEDED for the suite.
+LONG = ("ADVANCE", "EMPTY", "ROLLED", "INPUT")
 QUICK = (
-    *(case for case in STEPS if not case.leading and case.strokes == case.waiting < 2 and case.part != "ADVANCE"),
+    *(case for case in STEPS if case.strokes == case.waiting == case.leading == 0 and case.part not in LONG),
     *(case for case in STEPS if case.part == "STANDS" and case.waiting and not case.leading),
 )
 POINTERS = ((Case(part="DAMAGED", strokes=0, waiting=0), POINTER_FIRST),)

@@ -12,7 +12,7 @@ from matrixmap.check.run import check_plan
 from matrixmap.emit.tables.build import build_files
 from matrixmap.model.finding import Severity
 from matrixmap.model.plan import Plan
-from matrixmap.press.table import make_table
+from matrixmap.press.table.make import make_table
 from matrixmap.source.propose.xkb import XkbError, XkbName, XkbSystem
 from tests.emit.compiled import compile_library, table_bytes, write_build
 from tests.project import open_folders

@@ -12,7 +12,7 @@ import pytest
 
 from matrixmap.join.plan import compile_plan
 from matrixmap.model.plan import Plan
-from matrixmap.press.table import make_table
+from matrixmap.press.table.make import make_table
 from tests.emit.compiled import compile_library, table_bytes, write_build
 from tests.emit.table_reader import read_table
 from tests.project import HANDBOOK, ROOT, open_folders, read_layout

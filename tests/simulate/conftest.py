@@ -8,7 +8,7 @@ from collections.abc import Callable
 import pytest
 
 from matrixmap.model.plan import Plan
-from matrixmap.press.table import make_table
+from matrixmap.press.table.make import make_table
 from matrixmap.simulate.compiled import Compiled, compile_library, load_library
 from matrixmap.simulate.engine import Engine, Sizes
 from matrixmap.simulate.model import Model

@@ -45,9 +45,17 @@ def check_cell(start: Start, plan: Plan, presses: Sequence[KeyPress], cell: Cell
     assert limits or player.last.overflows == 0
 
 
-@pytest.mark.parametrize("cell", CELLS, ids=str)
+@pytest.mark.parametrize(
+    ("start", "cell"),
+    [
+        pytest.param(engine, cell, marks=[] if number % 2 == turn else [pytest.mark.campaign], id=f"{engine}-{cell}")
+        for turn, engine in enumerate(("c", "model"))
+        for number, cell in enumerate(CELLS)
+    ],
+    indirect=["start"],
+)
 def test_cells(start: Start, cell: Cell) -> None:
-    """Eighty characters of prose and of chance, on a layout in turn, in every cell."""
+    """Eighty characters of prose and of chance, on a layout in turn, in every cell; in the suite by either engine in turn."""
     ids = shipped_ids()
     plan = plan_with_scan(ids[CELLS.index(cell) % len(ids)], cell.period_us, cell.samples)
     check_cell(start, plan, presses_of(plan, PROSE)[:80], cell)

@@ -14,7 +14,7 @@ from matrixmap.model.witness import Event, Witness
 from matrixmap.press.compiled import Compiled, Entry, bits
 from matrixmap.press.every import SIDES
 from matrixmap.press.rules import REST, STROKES, Cause, Outcome, Rules, Standing
-from matrixmap.press.table import Kind
+from matrixmap.press.table.format import Kind
 
 FRESH = 1 << 8
 """Lines that no modifier has part in are numbered from here on, in the order in which they come."""

@@ -17,7 +17,7 @@ from matrixmap.press.how_to_type import HowToType
 from matrixmap.press.levels import held_choices
 from matrixmap.press.reach import Closing, closing
 from matrixmap.press.rules import Held, Rules
-from matrixmap.press.table import EXTRA_BITS
+from matrixmap.press.table.make import EXTRA_BITS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -86,7 +86,7 @@ class PlanStrokes:
 
 
 def make_strokes(plan: Plan) -> PlanStrokes:
-    """The plan with what the rules need to know of it. TooLargeError if no table can hold it."""
+    """The plan with what the rules need to know of it. TableError if no table can hold it."""
     rules = Rules(plan)
     every = Every(rules)
     feeds = _feeds(every)

@@ -15,7 +15,8 @@ from matrixmap.hid.usages import BOOT_KEYS, MODIFIER_BITS
 from matrixmap.model.finding import Severity
 from matrixmap.model.layout import Contacts
 from matrixmap.model.machine import Contact
-from matrixmap.press.table import TooLargeError, make_table
+from matrixmap.model.rule import Rule
+from matrixmap.press.table.make import TableError, make_table
 
 
 def _beyond_six(conflicts: PlanConflicts) -> Iterator[Report]:
@@ -247,8 +248,9 @@ STROKE_EXCEEDS_ROLLOVER = CheckRule(
 def _table_too_large(conflicts: PlanConflicts) -> Iterator[Report]:
     try:
         make_table(conflicts.plan)
-    except TooLargeError as fault:
-        yield Report(f"{fault}; build refuses the layout")
+    except TableError as fault:
+        for breach in fault.breaches:
+            yield Report(f"{breach.text}; build refuses the layout")
 
 
 TABLE_TOO_LARGE = CheckRule(
@@ -260,6 +262,17 @@ TABLE_TOO_LARGE = CheckRule(
     bad="scan: {period_us: 1000000, samples_down: 16, samples_up: 2}",
     good="scan: {period_us: 20000, samples_down: 2, samples_up: 2}",
     function=_table_too_large,
+)
+
+TABLE_UNSOUND = Rule(
+    slug="table-unsound",
+    severity=Severity.ERROR,
+    purpose="The firmware's table would break what the runtime asks of it.",
+    explanation="The runtime works the keys of modifiers and latches by itself, so no stroke may name the contact of one: "
+    "a stroke names the modifier, and the key of it is chosen. mm_runtime.h says all that a table keeps to. Without a "
+    "table nothing says what a press does, so the layout is not checked any further.",
+    bad="keys: {F9: a + shift-left}",
+    good="keys: {F9: shift + a}",
 )
 
 RULES = (TABLE_TOO_LARGE, STROKE_EXCEEDS_ROLLOVER, BEYOND_SIX_KEYS, GUARD_IS_OFF, LITTLE_TIME_TO_FOLLOW)

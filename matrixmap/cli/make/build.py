@@ -34,7 +34,7 @@ def build(
     """Write the C tables, the runtime, the key lists and the index of layouts."""
     from matrixmap.emit.tables.build import build_files
     from matrixmap.join.plan import compile_plan
-    from matrixmap.press.table import TooLargeError
+    from matrixmap.press.table.make import TableError
 
     project = open_project(root)
     print_overrides(project, layouts or ())
@@ -42,7 +42,7 @@ def build(
     _one_file_each(plans)
     try:
         texts = build_files(plans)
-    except TooLargeError as fault:
+    except TableError as fault:
         raise UsageError(str(fault)) from fault
     if check:
         _check_fresh(out, texts)

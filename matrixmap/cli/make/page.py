@@ -24,7 +24,7 @@ def page(
     from matrixmap.emit.page.document import page_html
     from matrixmap.emit.pictures.faces import form_of
     from matrixmap.join.plan import compile_plan
-    from matrixmap.press.table import TooLargeError
+    from matrixmap.press.table.make import TableError
 
     check_suffix(out, (".html",))
     project = open_project(root)
@@ -36,7 +36,7 @@ def page(
             raise UsageError(f"the host {host.id} has the form {host.form!r}, whose keys have no known places")
     try:
         text = page_html(plans)
-    except TooLargeError as fault:
+    except TableError as fault:
         raise UsageError(str(fault)) from fault
     write_all(out.parent, {out.name: text})
     typer.echo(

@@ -41,12 +41,12 @@ def running(engine: str, plans: Sequence[Plan], sizes: Sizes) -> Iterator[Engine
     elif engine == "c":
         from tempfile import TemporaryDirectory
 
-        from matrixmap.press.table import TooLargeError, table_of
+        from matrixmap.press.table.make import TableError, make_table
         from matrixmap.simulate.compiled import Compiled, CompilerError, compile_library, load_library
 
         try:
-            made = [table_of(plan) for plan in plans]
-        except TooLargeError as fault:
+            made = [make_table(plan) for plan in plans]
+        except TableError as fault:
             raise UsageError(str(fault)) from fault
         with TemporaryDirectory(prefix="matrixmap-") as folder:
             from pathlib import Path

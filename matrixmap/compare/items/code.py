@@ -8,7 +8,7 @@ from matrixmap.compare.sides.outcomes import Outcomes
 from matrixmap.emit.tables.c import header_text, machine_header_text, source_text
 from matrixmap.model.plan import Plan
 from matrixmap.press.levels import Levels
-from matrixmap.press.table import TooLargeError, make_table
+from matrixmap.press.table.make import TableError, make_table
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,7 +52,7 @@ def _fault(plan: Plan) -> str | None:
     """Why no table can hold a plan."""
     try:
         make_table(plan)
-    except TooLargeError as fault:
+    except TableError as fault:
         return str(fault)
     return None
 

@@ -17,7 +17,6 @@ from matrixmap.model.machine import Contact
 from matrixmap.model.plan import Plan
 from matrixmap.model.press import Way
 from matrixmap.model.words import key_name, shown
-from matrixmap.press.cells import ACCENT_ALONE
 from matrixmap.press.compiled import KEEPS, Entry
 from matrixmap.press.every import Done, Every, Pressed
 from matrixmap.press.how_to_type import HowToType
@@ -25,7 +24,9 @@ from matrixmap.press.keyboard import PhysicalKey
 from matrixmap.press.machine_reads import typed_in_the_end
 from matrixmap.press.rules import STROKES, Cause, Rules
 from matrixmap.press.rules import Outcome as Played
-from matrixmap.press.table import Kind, TooLargeError
+from matrixmap.press.table.cells import ACCENT_ALONE
+from matrixmap.press.table.format import Kind
+from matrixmap.press.table.make import TableError
 
 
 class Does(Enum):
@@ -82,7 +83,7 @@ class Outcomes:
     """The outcomes of one plan's presses, each worked out once."""
 
     def __init__(self, plan: Plan) -> None:
-        """TooLargeError if no table can hold the plan."""
+        """TableError if no table can hold the plan."""
         self.plan = plan
         self.rules = Rules(plan)
         self.every = Every(self.rules)
@@ -323,5 +324,5 @@ def outcomes_of(plan: Plan) -> Outcomes | None:
     """The outcomes of a plan, None if no table can hold it."""
     try:
         return Outcomes(plan)
-    except TooLargeError:
+    except TableError:
         return None

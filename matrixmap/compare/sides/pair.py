@@ -18,9 +18,9 @@ from matrixmap.model.place import Place
 from matrixmap.model.plan import Plan, Trigger
 from matrixmap.model.press import KeyPress, Way
 from matrixmap.model.words import printed_keys, trigger_name
-from matrixmap.press.cells import ACCENT_ALONE
 from matrixmap.press.how_to_type import key_press
 from matrixmap.press.keyboard import PhysicalKey, key_usage
+from matrixmap.press.table.cells import ACCENT_ALONE
 from matrixmap.press.words import REFUSALS, held_words, press_words
 
 Both = tuple[Outcome, Outcome]

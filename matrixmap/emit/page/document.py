@@ -19,7 +19,8 @@ from matrixmap.model.host import Host
 from matrixmap.model.machine import Machine
 from matrixmap.model.plan import Plan
 from matrixmap.model.words import printed_name
-from matrixmap.press.table import NO_ROLLOVER, table_of
+from matrixmap.press.table.format import NO_ROLLOVER
+from matrixmap.press.table.make import make_table
 from matrixmap.press.words import way_words
 
 GUARD_BYTE = 9
@@ -92,7 +93,7 @@ class LayoutData(TypedDict):
 def page_html(plans: Sequence[Plan]) -> str:
     """The page for some plans, the first of which it shows first. Every host has a form that can be drawn.
 
-    TooLargeError, with the layout's id, where a plan is more than a table can hold.
+    TableError, with the layout's id, where a plan is more than a table can hold.
     """
     data = json.dumps(page_data(plans), ensure_ascii=False, separators=(",", ":"))
     # A script element ends at the first `</script`, and `<!--` begins another state of reading it.
@@ -152,7 +153,7 @@ def _layout(plan: Plan, pools: Pools) -> LayoutData:
     board = form_of(layout.host)
     if board is None:
         raise ValueError(f"the form {layout.host.form} has no known geometry")
-    table = table_of(plan)
+    table = make_table(plan)
     faces = Faces(plan, table)
     conduction = ADAPTER_CONDUCTION[plan.contacts]
     return {

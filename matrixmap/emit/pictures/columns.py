@@ -13,7 +13,7 @@ from matrixmap.model.words import key_name
 from matrixmap.press.compiled import bits
 from matrixmap.press.every import SIDES, Every, HoldClass, Locks, Pressed
 from matrixmap.press.rules import STROKES
-from matrixmap.press.table import Kind
+from matrixmap.press.table.format import Kind
 from matrixmap.press.words import holding_words, lock_word
 
 Held = int

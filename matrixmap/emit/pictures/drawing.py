@@ -16,7 +16,7 @@ from matrixmap.emit.pictures.svg import FONTS, element, markup, number, text_lin
 from matrixmap.hid.usages import Usage
 from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.plan import Plan
-from matrixmap.press.table import TooLargeError, make_table
+from matrixmap.press.table.make import TableError, make_table
 
 LEAST_WIDTH = 960.0
 
@@ -227,7 +227,7 @@ def left_out(plan: Plan, parts: Iterable[str] = PART_NAMES) -> tuple[str, ...]:
     layout = plan.layout
     try:
         make_table(plan)
-    except TooLargeError as fault:
+    except TableError as fault:
         return tuple(f"the {_PART_TITLES[part]} is not drawn: {fault}" for part in parts)
     reasons = []
     if "host" in parts and form_of(layout.host) is None:
@@ -244,7 +244,7 @@ def _faces(plan: Plan) -> Faces | None:
     """The faces of a plan's keys; None where no table can hold the plan, so that nobody can say what a press does."""
     try:
         return Faces(plan)
-    except TooLargeError:
+    except TableError:
         return None
 
 

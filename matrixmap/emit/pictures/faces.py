@@ -20,8 +20,8 @@ from matrixmap.press.every import Every
 from matrixmap.press.how_to_type import Closing, HowToType, key_press
 from matrixmap.press.keyboard import key_usage
 from matrixmap.press.rules import Rules
-from matrixmap.press.table import Kind as Answer
-from matrixmap.press.table import Table
+from matrixmap.press.table.format import Kind as Answer
+from matrixmap.press.table.format import Table
 from matrixmap.press.words import way_words
 
 
@@ -137,7 +137,7 @@ def cap_at(board: Form, usage: Usage) -> Cap | None:
 
 
 class Faces:
-    """The faces of a plan's keys, by what each press does. TooLargeError if no table can hold the plan."""
+    """The faces of a plan's keys, by what each press does. TableError if no table can hold the plan."""
 
     def __init__(self, plan: Plan, table: Table | None = None) -> None:
         self.plan = plan
@@ -323,7 +323,7 @@ class Faces:
 def reaching(plan: Plan, board: Form | None = None) -> Mapping[Contact, Reach]:
     """Contact -> the host keys that close it as their own, the easiest first; of a form, only its keys.
 
-    Where no key does so, those whose strokes close it as a modifier. TooLargeError if no table can hold the plan.
+    Where no key does so, those whose strokes close it as a modifier. TableError if no table can hold the plan.
     """
     return Faces(plan).reaching(board)
 

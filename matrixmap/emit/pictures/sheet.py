@@ -16,7 +16,7 @@ from matrixmap.model.plan import Plan
 from matrixmap.model.press import KeyPress
 from matrixmap.model.press import Way as Presses
 from matrixmap.model.words import printed_name, repeat_words, shown, usage_name
-from matrixmap.press.table import Kind as Answer
+from matrixmap.press.table.format import Kind as Answer
 from matrixmap.press.words import held_words, key_words, lock_word
 
 PAPERS = {"A4": "A4", "Letter": "letter"}
@@ -60,7 +60,7 @@ class Content:
 
 
 def sheet_content(plan: Plan) -> Content:
-    """What the sheet of a plan says. TooLargeError if no table can hold the plan: what a press does is asked of it."""
+    """What the sheet of a plan says. TableError if no table can hold the plan: what a press does is asked of it."""
     machine, host = plan.layout.machine, plan.layout.host
     faces = Faces(plan)
     ways = faces.to_type

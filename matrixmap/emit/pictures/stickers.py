@@ -59,7 +59,7 @@ class Sticker:
 def sticker_pages(plan: Plan, cut: Cut) -> tuple[str, ...]:
     """The sheets as SVG documents; none if no key needs a sticker. The host's form must be one that can be drawn.
 
-    TooLargeError if no table can hold the plan: what a press does is asked of the table.
+    TableError if no table can hold the plan: what a press does is asked of the table.
     """
     board = form_of(plan.layout.host)
     if board is None:

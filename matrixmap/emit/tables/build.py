@@ -23,7 +23,8 @@ from matrixmap.model.words import json_text
 from matrixmap.press.every import Every
 from matrixmap.press.levels import Levels
 from matrixmap.press.rules import Rules
-from matrixmap.press.table import TABLE_VERSION, table_of
+from matrixmap.press.table.format import TABLE_VERSION
+from matrixmap.press.table.make import make_table
 
 MADE_BY = f"matrixmap {__version__}"
 CONFIG = "mm_config.h"
@@ -34,10 +35,10 @@ MANIFEST = "mm_manifest.json"
 def build_files(plans: Iterable[Plan]) -> dict[str, str]:
     """File name -> text of all files of a build, sorted by name. The same plans give the same bytes.
 
-    TooLargeError, with the layout's id, where a plan is more than a table can hold.
+    TableError, with the layout's id, where a plan is more than a table can hold.
     """
     listed = sorted(plans, key=lambda plan: plan.id)
-    levels = {plan.id: Levels(Every(Rules(plan, table_of(plan)))) for plan in listed}
+    levels = {plan.id: Levels(Every(Rules(plan, make_table(plan)))) for plan in listed}
     documents = {plan.id: plan_document(levels[plan.id]) for plan in listed}
     hashes = {id: plan_hash(document) for id, document in documents.items()}
     out = dict(runtime_files())

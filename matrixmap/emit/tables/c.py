@@ -12,14 +12,12 @@ from matrixmap.model.layout import HostModifier
 from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.plan import Demand, Plan, Stroke
 from matrixmap.model.words import action_name, key_name, trigger_name, usage_name
-from matrixmap.press.cells import ACCENT_ALONE, ACCENT_GOES_ON
 from matrixmap.press.compiled import NUMBER
 from matrixmap.press.every import Done
 from matrixmap.press.levels import Levels
-from matrixmap.press.table import (
-    AFTER,
+from matrixmap.press.table.cells import ACCENT_ALONE, ACCENT_GOES_ON
+from matrixmap.press.table.format import (
     ALL_LEVELS,
-    EXTRA_BITS,
     HEADER_BYTES,
     MOST_DEAD_KEYS,
     NO_ROLLOVER,
@@ -31,6 +29,7 @@ from matrixmap.press.table import (
     Table,
     contact_bytes,
 )
+from matrixmap.press.table.make import AFTER, EXTRA_BITS
 
 LICENCE = "SPDX-License-Identifier: MIT"
 LEVEL_NAMES = ("plain", "Shift", "AltGr", "Shift+AltGr")

@@ -9,7 +9,8 @@ from math import log2
 
 from matrixmap.hid.usages import STATUS_USAGES, USAGES, Usage
 from matrixmap.model.plan import Action, Plan, Stroke
-from matrixmap.press.table import HEADER_BYTES, make_table
+from matrixmap.press.table.format import HEADER_BYTES
+from matrixmap.press.table.make import make_table
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

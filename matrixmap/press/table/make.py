@@ -1,13 +1,8 @@
-"""The table of a plan: the bytes that the C runtime reads, in the parts that the C text shows.
-
-The format is described in `mm_runtime.h`.
-"""
+"""How the table of a plan is made. The format is that of `format.py`, and what is asked of it that of `contract.py`."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Set
-from dataclasses import dataclass
-from enum import IntEnum
 
 from matrixmap.hid.usages import KEYPAD_DIGITS, Usage
 from matrixmap.join.dead import Ending, ending
@@ -15,147 +10,44 @@ from matrixmap.model.host import CapsLock
 from matrixmap.model.layout import Contacts, HostModifier
 from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.plan import Action, Command, DeadKeys, Demand, Feed, Latch, Nothing, Plan, Stroke, Trigger
-from matrixmap.press.cells import ACCENT_ALONE, ACCENT_GOES_ON, Cell, number_sequences, stroke_key
+from matrixmap.press.table.cells import ACCENT_ALONE, ACCENT_GOES_ON, Cell, number_sequences, stroke_key
+from matrixmap.press.table.contract import Breach, breaches
+from matrixmap.press.table.format import (
+    ALL_LEVELS,
+    FLAG_SEQUENCES,
+    LONGEST_TICKS,
+    MOST_DEAD_KEYS,
+    NO_ROLLOVER,
+    SEQUENCE,
+    CapsRange,
+    Entry,
+    Group,
+    Kind,
+    Table,
+    contact_bytes,
+)
 
-TABLE_VERSION = 2
-HEADER_BYTES = 17
-MOST_MODIFIER_KEYS = 8
-MOST = 255
-LONGEST_TICKS = 0x3FFF  # the runtime counts 14 bits
-ALL_LEVELS = 0x0F
 EXTRA_BITS = {HostModifier.CONTROL: 0x10, HostModifier.ALT: 0x40, HostModifier.META: 0x80}
-MOST_DEAD_KEYS = 28
-NO_ROLLOVER = 255
 HOW_BITS = {Contacts.SWITCH: 0, Contacts.SWITCH_WITH_DIODE: 1, Contacts.FOLLOWS_SELECT: 2}
-
-
-class TooLargeError(Exception):
-    """A plan that no table can hold; the text says which part is too large."""
-
-
-class Kind(IntEnum):
-    """What the value of an entry is."""
-
-    CROSSPOINT = 0
-    DIRECT = 1
-    CHORD = 2
-    MODIFIER = 3
-    LATCH = 4
-    COMMAND = 5
-    NOTHING = 6
-    DEAD_KEY = 7
-
-
 AFTER = {Ending.ACCENT_FIRST: 0, Ending.KEEPS: 29, Ending.TAKES_BACK: 30, Ending.DROPS: 31}
 """What stands above the kind of a group: what its entries do with a pending dead key; else the number of one."""
-AFTER_SHIFT = 3
-SEQUENCE = 0x80
-"""Bit of the value of a dead key: it is the sequence of the number in the low bits."""
-FLAG_SEQUENCES = 0x40
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Entry:
-    """One line of a table: a usage, its value, and the triggers that it answers.
+class TableError(Exception):
+    """A plan that no table can hold, or whose table would break what the runtime asks; `breaches` say what is wrong."""
 
-    `does` is an action, or the accent of a dead key.
-    """
-
-    usage: Usage
-    value: int
-    triggers: tuple[Trigger, ...]
-    does: Action | str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Group:
-    """Entries that answer the same levels and demand the same: `when` and `demand` as in the table.
-
-    `after` is what they do while a dead key is pending.
-    """
-
-    when: int
-    demand: int
-    kind: Kind
-    after: int
-    entries: tuple[Entry, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CapsRange:
-    """Usages from `first` to `last` on which Caps Lock swaps levels: bit 0 for 1 and 2, bit 1 for 3 and 4."""
-
-    first: Usage
-    last: Usage
-    pairs: int
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Table:
-    """A plan as the runtime reads it.
-
-    `modifier_keys` are contacts; a demand is `(rule, hold)`, masks over these; chords are tuples of contacts.
-    `accents` are those of the dead keys with a number each; all that can only be dropped share the one after these.
-    `sequences` are the first strokes of the sequences, whose numbers follow.
-    """
-
-    machine: Machine
-    accents: tuple[str, ...]
-    sequences: tuple[Stroke, ...]
-    modifier_keys: tuple[Contact, ...]
-    demands: tuple[tuple[int, int], ...]
-    caps: tuple[CapsRange, ...]
-    chords: tuple[tuple[Contact, ...], ...]
-    groups: tuple[Group, ...]
-    flags: int
-    header: tuple[int, ...]
-
-    @property
-    def first_sequence(self) -> int:
-        """The number of the first sequence."""
-        return len(self.accents) + 2
-
-    def to_bytes(self) -> bytes:
-        """All bytes, header first."""
-        out = bytearray(self.header)
-        for contact in self.modifier_keys:
-            out += bytes(contact_bytes(self.machine, contact))
-        for demand in self.demands:
-            out += bytes(demand)
-        for caps in self.caps:
-            out += bytes((caps.first, caps.last, caps.pairs))
-        for chord in self.chords:
-            out += bytes(chord_bytes(self.machine, chord))
-        for group in self.groups:
-            out += bytes((group.when, group.demand, group.after << AFTER_SHIFT | group.kind, len(group.entries)))
-            for entry in group.entries:
-                out += bytes((entry.usage, entry.value))
-        return bytes(out)
-
-
-def contact_bytes(machine: Machine, contact: Contact) -> tuple[int, int]:
-    """A contact as kind and value: select and sense index in one byte, or the index of a direct line."""
-    lines = machine.lines(contact)
-    if lines is None:
-        return Kind.DIRECT, contact - machine.crosspoints
-    return Kind.CROSSPOINT, lines[0] << 4 | lines[1]
-
-
-def chord_bytes(machine: Machine, chord: tuple[Contact, ...]) -> Iterator[int]:
-    """The eight bytes of a chord of at most four contacts."""
-    for contact in chord:
-        yield from contact_bytes(machine, contact)
-    yield from [0xFF] * (8 - 2 * len(chord))
+    def __init__(self, id: str, breaches: tuple[Breach, ...]) -> None:
+        super().__init__(f"{id} cannot be built: {'; '.join(dict.fromkeys(some.text for some in breaches))}")
+        self.breaches = breaches
 
 
 def make_table(plan: Plan, times: bool = True) -> Table:
-    """The table of a plan. TooLargeError if the plan has more of something than a table can count.
+    """The table of a plan. TableError if the runtime could not work with it.
 
     Without `times` longer times than a table can hold are cut: what a press does hangs on none.
     """
     machine = plan.layout.machine
     keys = _modifier_keys(plan)
-    _check_size(plan, "modifier keys and latches", len(keys), MOST_MODIFIER_KEYS)
     accents = _accents(plan.dead_keys)
     merged, sequences = number_sequences(_merged(plan, accents), len(accents) + 2)
     chords = _chords(cell.does for cell in merged)
@@ -176,56 +68,28 @@ def make_table(plan: Plan, times: bool = True) -> Table:
         )
         for (when, demand, kind, after), entries in sorted(parts.items(), key=lambda part: _group_order(*part[0]))
     )
-    caps = tuple(_caps_ranges(plan))
-    flags = _flags(plan) | FLAG_SEQUENCES * bool(sequences)
-    counts = (len(keys), len(demands), len(caps), len(chords), len(groups))
-    for what, count in (("demands on modifiers", len(demands)), ("chords", len(chords)), ("groups", len(groups))):
-        _check_size(plan, what, count, MOST)
-    _check_size(plan, "dead keys with pairs", len(accents), MOST_DEAD_KEYS - 1)
-    _check_size(plan, "dead keys and first strokes of sequences", len(accents) + 1 + len(sequences), MOST_DEAD_KEYS)
-    return Table(
+    timing = plan.timing
+    close, open_, lead = (
+        ticks if times else min(ticks, LONGEST_TICKS)
+        for ticks in (timing.close_ticks, timing.open_ticks, timing.lead_ticks)
+    )
+    table = Table(
         machine=machine,
         accents=accents,
         sequences=tuple(sequences),
         modifier_keys=keys,
         demands=demands,
-        caps=caps,
+        caps=tuple(_caps_ranges(plan)),
         chords=chords,
         groups=groups,
-        flags=flags,
-        header=_header(plan, counts, flags, times),
+        flags=_flags(plan) | FLAG_SEQUENCES * bool(sequences),
+        rollover=machine.scan.rollover or NO_ROLLOVER,
+        times=(close, open_, lead),
     )
-
-
-def table_of(plan: Plan) -> Table:
-    """The table of a plan. TooLargeError, with the layout's id, where it is more than a table can hold."""
-    try:
-        return make_table(plan)
-    except TooLargeError as fault:
-        raise TooLargeError(f"{plan.id} cannot be built: {fault}") from fault
-
-
-def _check_size(plan: Plan, what: str, count: int, most: int) -> None:
-    if count > most:
-        raise TooLargeError(f"{plan.id}: {count} {what} are more than the {most} for which a table has room")
-
-
-def _header(plan: Plan, counts: tuple[int, ...], flags: int, whole: bool) -> tuple[int, ...]:
-    machine, timing = plan.layout.machine, plan.timing
-    times = [timing.close_ticks, timing.open_ticks, timing.lead_ticks]
-    if whole:
-        _check_size(plan, "ticks of 0.1 ms that a key takes", max(times), LONGEST_TICKS)
-    times = [min(time, LONGEST_TICKS) for time in times]
-    return (
-        TABLE_VERSION,
-        len(machine.select),
-        len(machine.sense),
-        len(machine.direct),
-        *counts,
-        flags,
-        machine.scan.rollover or NO_ROLLOVER,
-        *(byte for time in times for byte in (time & 0xFF, time >> 8)),
-    )
+    found = breaches(table, plan)
+    if found:
+        raise TableError(plan.id, found)
+    return table
 
 
 def _flags(plan: Plan) -> int:
