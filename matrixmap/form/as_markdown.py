@@ -273,7 +273,7 @@ def report_markdown(results: Iterable[Result], all_findings: bool) -> Iterator[s
 def _unread(unread: Unread) -> Iterator[str]:
     yield f"## {markdown(unread.name)}"
     yield ""
-    yield "This layout cannot be read, and was not checked."
+    yield f"This layout {unread.why}, and was not checked."
     yield ""
     for finding in unread.findings:
         yield f"- {_place(finding)}{finding.slug}: {markdown(finding.text)}"

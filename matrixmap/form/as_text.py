@@ -47,7 +47,7 @@ def finding_line(finding: Finding) -> str:
 
 
 def _unread(unread: Unread) -> Iterator[str]:
-    yield f"{shown(unread.name)}: cannot be read, and was not checked"
+    yield f"{shown(unread.name)}: {unread.why}, and was not checked"
     for finding in unread.findings:
         yield finding_line(finding)
 

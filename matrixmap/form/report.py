@@ -18,10 +18,11 @@ WORST_FEW = 3
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Unread:
-    """A layout that could not be read: its name as asked for, and the findings of reading."""
+    """A layout that was not checked: its name as asked for, the findings that say why, and that in three words."""
 
     name: str
     findings: tuple[Finding, ...]
+    why: str = "cannot be read"
 
 
 Result = Checked | Unread

@@ -112,7 +112,7 @@ def _results(readings: Iterable[Reading], wanted: frozenset[str]) -> Iterator[Re
             continue
         result = find_in_plan(compile_plan(reading.loaded.value))
         if not isinstance(result, Checked):
-            yield Unread(name=reading.name, findings=result.findings)
+            yield Unread(name=reading.name, findings=result.findings, why="has no table")
             continue
         yield replace(
             result,
