@@ -532,7 +532,7 @@ static APART uint8_t look_up(const uint8_t *table, mm_slot *slot, uint8_t accent
 #if MM_SEQUENCES
 /* What the oldest press comes to, as a kind: it may be the accent before it, or a stroke of a sequence, while the press
  * itself goes behind that. As a place is free, so is a slot. */
-static uint8_t compose(mm_state *state, mm_slot *slot)
+static APART uint8_t compose(mm_state *state, mm_slot *slot)
 {
     uint8_t usage = slot->is.press.usage;
     uint8_t modifiers = slot->is.press.modifiers;
@@ -676,8 +676,8 @@ static uint16_t pass_time(mm_state *state, uint16_t step)
     mm_slot *to = state->slots;
     const mm_slot *slot = to;
     const mm_slot *newest = slot_at(state, state->strokes);
-    uint8_t recent = 0u;
     uint8_t i;
+    state->recent = 0u;
     for (i = (uint8_t)(state->strokes + state->waiting); i > 0u; i--, slot++) {
         *to = *slot;
         if (slot < newest && (slot->what & OPENED) != 0u) {
@@ -690,15 +690,14 @@ static uint16_t pass_time(mm_state *state, uint16_t step)
             next = sooner(next, left);
             if (((slot->what | newest->what) & CHORD) != 0u ||
                 (((slot->what ^ newest->what) & KIND) == 0u && slot->value == newest->value)) {
-                recent |= BLOCKED;
+                state->recent |= BLOCKED;
             }
             if ((slot->what & KIND) == CROSSPOINT) {
-                recent++;
+                state->recent++;
             }
         }
         to++;
     }
-    state->recent = recent;
     state->settle_left = less(state->settle_left, step);
     state->close_left = less(state->close_left, step);
     return next;
@@ -725,11 +724,15 @@ uint16_t mm_advance(mm_state *state, uint16_t now)
     if (state->table == NULL) {
         return MM_NEVER;
     }
-    state->now = now;
-    if (step >= HALF_RANGE) {
+    if (step < HALF_RANGE) {
+        state->now = now;
+    } else {
         step = 0u;
     }
     next = pass_time(state, step);
+    if (next == MM_NEVER && (state->close_left | state->settle_left) == 0u) {
+        state->now = now;
+    }
     if (state->leading == 0u && state->close_left == 0u) {
         if (state->waiting == state->behind) {
             state->typist = 0u;
@@ -840,6 +843,6 @@ uint16_t mm_refusals(const mm_state *state)
 
 bool mm_idle(const mm_state *state)
 {
-    return (state->waiting | state->strokes | live_of(state) | (state->modifiers ^ state->latches)) == 0u &&
-           state->behind == NO_CHANGE;
+    return (state->waiting | state->strokes | live_of(state) | (state->modifiers ^ state->latches) |
+            state->settle_left | (uint8_t)~state->behind) == 0u;
 }

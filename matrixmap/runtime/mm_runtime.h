@@ -13,10 +13,16 @@
  *         if (wait != 0) sleep until a report comes, at most `wait` ticks;
  *     }
  *
- * TIME. One tick is 100 microseconds; the clock has 16 bits and wraps. A step of half its range or more counts as none,
- * so call at least every 3.2 s unless mm_idle holds. A caller that is late delays what was due and shortens nothing.
+ * TIME. One tick is 100 microseconds; the clock has 16 bits and wraps. A step of half its range or more is taken for a
+ * step back and counts as none; while a close, open or lead time runs the clock then stays where it was. So call at
+ * least every 3.2 s unless mm_advance returned MM_NEVER. A caller that is late delays what was due and shortens nothing.
  * Between two calls whose times differ by n ticks more than n - 1 ticks have passed: the times of a table must allow
  * for that one tick.
+ *
+ * INTERRUPTS. No function may interrupt another one of the same state, not even one that only reads. So an interrupt puts
+ * what it brings into a queue, and the loop takes it out. An interrupt that works contacts reads a copy of the masks.
+ * What the processor cannot read or write at once, as 16 bits on an 8-bit part, is read and written with interrupts off:
+ * the clock, and each line of that copy. See docs/firmware.md for the code.
  *
  * THE TABLE. One layout is one array of bytes, read through MM_READ only (MM_TABLE puts it where that reads).
  *
@@ -296,8 +302,8 @@ uint16_t mm_overflows(const mm_state *state);
 /* Presses refused because they alone break a rule with their own modifiers, modulo 65536. */
 uint16_t mm_refusals(const mm_state *state);
 
-/* Nothing but latches is closed, no press or layout change waits, no open time runs, and no modifier is held: the clock
- * may stop until the next input. (A lead time that still runs then delays the next press by as much at most.) */
+/* Nothing but latches is closed, no press or layout change waits, no time runs, and no modifier is held: the clock may
+ * stop until the next input, and go on from anywhere. */
 bool mm_idle(const mm_state *state);
 
 #ifdef __cplusplus

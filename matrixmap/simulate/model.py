@@ -192,20 +192,26 @@ class Model:
     def advance(self, now: int) -> int:
         """Acts on what is due; a step of half the clock's range or more counts as none.
 
-        It stops at a command, and then asks to be called at once, so that the caller can act on the command first.
+        While a time runs, such a step leaves the clock where it is. It stops at a command, and then asks to be called at
+        once, so that the caller can act on the command first.
         """
         elapsed = (now - self.now) % CLOCK_TICKS
-        self.now = now
-        if elapsed < CLOCK_TICKS // 2:
-            self.close_left = max(self.close_left - elapsed, 0)
-            self.settle_left = max(self.settle_left - elapsed, 0)
-            self._free_places(elapsed)
+        if elapsed >= CLOCK_TICKS // 2:
+            elapsed = 0
+        self.close_left = max(self.close_left - elapsed, 0)
+        self.settle_left = max(self.settle_left - elapsed, 0)
+        self._free_places(elapsed)
+        if elapsed or not any(self._running()):
+            self.now = now
         self.handing_over = False
         while self._act():
             if self.handing_over:
                 return 0
-        running = (self.close_left, self.settle_left, *(press.open_left for press in self.places))
-        return min((min(left, LONGEST_WAIT) for left in running if left), default=NEVER)
+        return min((min(left, LONGEST_WAIT) for left in self._running() if left), default=NEVER)
+
+    def _running(self) -> tuple[int, ...]:
+        """The close, lead and open times, in ticks; 0 where one does not run."""
+        return self.close_left, self.settle_left, *(press.open_left for press in self.places)
 
     def _free_places(self, elapsed: int) -> None:
         kept = []
@@ -363,8 +369,8 @@ class Model:
         return (LED_NUM_LOCK if num else 0) | (LED_CAPS_LOCK if caps else 0)
 
     def idle(self) -> bool:
-        """Whether nothing but latches is closed and nothing waits."""
-        waits = self.line or self.places or self.ahead is not None
+        """Whether nothing but latches is closed, nothing waits and no time runs."""
+        waits = self.line or self.places or self.settle_left or self.ahead is not None
         return not waits and not self.live and self.modifiers == self.latches
 
     def shown(self) -> Shown:

@@ -83,7 +83,7 @@ EDITS = (
     _edit(
         "P3",
         "an opened contact closes again at once",
-        "                recent |= BLOCKED;\n",
+        "                state->recent |= BLOCKED;\n",
         "                ;\n",
     ),
     _edit(
@@ -98,7 +98,7 @@ EDITS = (
         "            slot->is.open_left = time_at(state->table, AT_OPEN);\n            state->settle_left = time_at(state->table, AT_LEAD);\n",
         "            slot->is.open_left = time_at(state->table, AT_OPEN);\n",
     ),
-    _edit("P3", "the rollover does not wait for releases", "                recent++;\n", "                ;\n"),
+    _edit("P3", "the rollover does not wait for releases", "                state->recent++;\n", "                ;\n"),
     _edit(
         "P3",
         "an older stroke in its close time is opened by its release",
@@ -202,7 +202,25 @@ EDITS = (
         "if (when != 0u && when != held) {",
         "if (when != held) {",
     ),
-    _edit("time", "a clock that steps back counts as hours", "step >= HALF_RANGE", "false"),
+    _edit(
+        "time",
+        "the clock goes back while a lead time runs",
+        "next == MM_NEVER && (state->close_left | state->settle_left) == 0u",
+        "next == MM_NEVER && state->close_left == 0u",
+    ),
+    _edit("time", "a clock that steps back counts as hours", "step < HALF_RANGE", "true"),
+    _edit(
+        "time",
+        "the clock goes back with a step back",
+        "next == MM_NEVER && (state->close_left | state->settle_left) == 0u",
+        "true",
+    ),
+    _edit(
+        "time",
+        "a pause while nothing runs is timed later",
+        "next == MM_NEVER && (state->close_left | state->settle_left) == 0u",
+        "false",
+    ),
     _edit(
         "time",
         "the end of a close time is not told",

@@ -217,9 +217,17 @@ class Model:
     def advance(self, now: int) -> bool:
         """One call; whether another is due at once."""
         step = now - self.now & 0xFFFF
-        self.now = now & 0xFFFF
-        self.clock += step if step < 0x8000 else 0
+        if step < 0x8000:
+            self.clock += step
+        if step < 0x8000 or not self.any_time_runs():
+            self.now = now & 0xFFFF
         return self.act()
+
+    def any_time_runs(self) -> bool:
+        """Whether a close, open or lead time has not passed."""
+        opened = [stroke.opened for stroke in self.places if stroke.opened is not None]
+        ends = [at + self.ticks("open") for at in opened] + [self.quiet_until]
+        return any(end > self.clock for end in ends) or (self.closing is not None and self.closing_until > self.clock)
 
     def act(self) -> bool:
         """What one call does at its time."""
@@ -436,5 +444,6 @@ class Model:
 
     @property
     def idle(self) -> bool:
-        """Nothing closed but latches, nothing to come."""
-        return not (self.line or self.led or self.places or self.live or self.change or self.modifiers ^ self.latches)
+        """Nothing closed but latches, nothing to come, and no time that runs."""
+        waits = self.line or self.led or self.places or self.live or self.change or self.quiet_until > self.clock
+        return not (waits or self.modifiers ^ self.latches)

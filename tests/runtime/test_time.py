@@ -232,24 +232,65 @@ def test_the_clock_may_wrap(lib: ctypes.CDLL, start_at: int) -> None:
     assert [at for at, _ in engine.story] == [0, LEAD, LEAD + CLOSE, LEAD + CLOSE + LEAD]
 
 
-def test_a_jump_back_counts_as_no_time(start: Start) -> None:
-    """A step of half the range or more, so any step back, counts as none."""
+@pytest.mark.parametrize("back", [1, 50, 256, 0x7FFF, 0x8000])
+def test_a_step_back_shortens_nothing(start: Start, back: int) -> None:
+    """A step of half the range or more, so any step back, counts as none, and the clock does not go back with it.
+
+    A 16-bit clock that is read byte by byte while it ticks over is 256 behind for one call.
+    """
     engine = start(LAYOUT.to_bytes())
     engine.run(100)
     engine.report(A)
     engine.report()
-    engine.now -= 50
+    engine.now += 10
+    engine.settle()
+    engine.now -= back
+    engine.settle()
+    engine.now += back
     engine.settle()
     assert engine.contacts == {contact(A)}
-    engine.now += 0x8000
-    engine.settle()
-    assert engine.contacts == {contact(A)}
-    engine.now += CLOSE - 1
+    engine.now += CLOSE - 11
     engine.settle()
     assert engine.contacts == {contact(A)}
     engine.now += 1
     engine.settle()
     assert engine.contacts == frozenset()
+
+
+def test_a_step_back_during_a_lead_time_shortens_nothing(start: Start) -> None:
+    """The same while nothing but the lead time runs: the clock is not idle then, and the next key waits for its end."""
+    engine = start(LAYOUT.to_bytes())
+    engine.report(A)
+    engine.run(CLOSE)
+    engine.report()
+    engine.now += 1
+    engine.settle()
+    assert not engine.idle
+    engine.now -= 256
+    engine.settle()
+    engine.now += 256
+    engine.mark()
+    engine.report(B)
+    engine.run(LONG)
+    assert engine.story == [(LEAD - 1, {contact(B)})]
+
+
+def test_a_clock_may_stand_anywhere_once_nothing_runs(start: Start) -> None:
+    """After mm_advance said MM_NEVER, with a modifier held too, the time of the next call does not count."""
+    for pause in (0x7FFF, 0x8000, 0xFFFF, 0x12345):
+        engine = start(LAYOUT.to_bytes())
+        engine.report(modifiers=M_SHIFT)
+        engine.run(LEAD)
+        assert engine.settle() == NEVER
+        assert not engine.idle
+        engine.now += pause
+        engine.mark()
+        engine.report(A, modifiers=M_SHIFT)
+        engine.report()
+        engine.run(LONG)
+        closed = [at for at, contacts in engine.story if contact(A) in contacts]
+        opened = next(at for at, contacts in engine.story if at > closed[0] and contact(A) not in contacts)
+        assert opened - closed[0] == CLOSE
 
 
 def test_a_long_pause_leaves_nothing_behind(start: Start) -> None:
