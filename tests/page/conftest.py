@@ -9,6 +9,7 @@ import pytest
 
 from matrixmap.emit.page.document import page_html
 from tests.browser import Browser
+from tests.once import Once
 from tests.page.driving import FAST, Driver
 from tests.project import shipped_ids, shipped_plan
 
@@ -21,11 +22,14 @@ def browser() -> Iterator[Browser]:
 
 
 @pytest.fixture(scope="session")
-def page_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def page_file(once: Once) -> Path:
     """The page of all shipped layouts on disk."""
-    path = tmp_path_factory.mktemp("page") / "page.html"
-    path.write_text(page_html([shipped_plan(id) for id in shipped_ids()]), encoding="utf-8")
-    return path
+
+    def write(folder: Path) -> None:
+        text = page_html([shipped_plan(id) for id in shipped_ids()])
+        (folder / "page.html").write_text(text, encoding="utf-8")
+
+    return once.folder("page", write) / "page.html"
 
 
 @pytest.fixture
