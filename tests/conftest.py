@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import gc
 from collections.abc import Callable
+from pathlib import Path
 from types import ModuleType
 
 import pytest
 
 from matrixmap.cli.main import QUIET_ALLOCATIONS
 from tests import tools
+from tests.once import Once
+from tests.project import matrixmap
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
@@ -38,3 +41,25 @@ def missing_tool() -> Callable[[str], None]:
 def outside_module() -> Callable[[str, str], ModuleType]:
     """Imports a module of an outside tool; its package is named where it cannot be imported."""
     return tools.module
+
+
+@pytest.fixture(scope="session")
+def once(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Once:
+    """Makes a folder once for all workers of a run."""
+    return Once(request.config, tmp_path_factory)
+
+
+@pytest.fixture(scope="session")
+def built(once: Once) -> Path:
+    """A folder with all that a build of the shipped layouts writes, from a folder of its own, with another hash seed and locale.
+
+    It is one build for all tests of a run: they read it and write nothing to it.
+    """
+
+    def build(folder: Path) -> None:
+        env = {"PYTHONHASHSEED": "99", "LC_ALL": "C", "TZ": "America/Lima"}
+        done = matrixmap("build", "--quiet", "--out", folder / "out", cwd=folder, env=env)
+        assert done.returncode == 0, done.stderr
+        assert done.stdout == ""
+
+    return once.folder("build", build) / "out"

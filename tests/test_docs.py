@@ -6,26 +6,11 @@ from pathlib import Path
 
 import pytest
 
-from tests.project import open_folders, read_layout, shipped_ids
-
 ROOT = Path(__file__).parents[1]
 STRICT = ["-std=c99", "-Wall", "-Wextra", "-Wpedantic", "-Wconversion", "-Wshadow", "-Wundef", "-Werror"]
 BLOCKS = re.findall(
     r"^```c\n(.*?)^```", (ROOT / "docs" / "firmware.md").read_text(encoding="utf-8"), flags=re.MULTILINE | re.DOTALL
 )
-
-
-@pytest.fixture(scope="module")
-def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A build of the shipped layouts."""
-    from matrixmap.cli.files import write_all
-    from matrixmap.emit.tables.build import build_files
-    from matrixmap.join.plan import compile_plan
-
-    out = tmp_path_factory.mktemp("generated")
-    project = open_folders(ROOT)
-    write_all(out, build_files(compile_plan(read_layout(project, id)) for id in shipped_ids()))
-    return out
 
 
 @pytest.mark.parametrize("number", range(len(BLOCKS)))

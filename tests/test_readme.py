@@ -2,10 +2,9 @@
 
 import re
 import subprocess
-import sys
 from pathlib import Path
 
-import pytest
+from tests.project import call
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -17,20 +16,9 @@ def blocks(language: str) -> list[str]:
     return re.findall(rf"^```{language}\n(.*?)^```", README, flags=re.MULTILINE | re.DOTALL)
 
 
-@pytest.fixture(scope="module")
-def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A build of the shipped layouts."""
-    out = tmp_path_factory.mktemp("generated")
-    run("build", "--out", str(out))
-    return out
-
-
 def run(*arguments: str, cwd: Path = ROOT, expect: int = 0) -> str:
     """Runs the command line of this environment."""
-    program = "from matrixmap.cli.main import run; run()"
-    done = subprocess.run(
-        [sys.executable, "-c", program, *arguments], cwd=cwd, capture_output=True, text=True, check=False
-    )
+    done = call(*arguments, cwd=cwd)
     assert done.returncode == expect, done.stdout + done.stderr
     return done.stdout
 

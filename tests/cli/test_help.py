@@ -61,7 +61,7 @@ def test_help_loads_nothing_heavy() -> None:
     assert not loaded & set(HEAVY)
 
 
-@pytest.mark.parametrize("words", [("usages", "KeyA"), ("list",), ("build", "--check"), ("howto", LAYOUT, "a")])
+@pytest.mark.parametrize("words", [("usages", "KeyA"), ("list",), ("build", LAYOUT, "--check"), ("howto", LAYOUT, "a")])
 def test_commands_load_no_more_than_they_need(words: tuple[str, ...]) -> None:
     """Rich is loaded only to draw tables, pydantic never, and yaml not to look up a usage."""
     done = matrixmap(*words, python=("-X", "importtime"))

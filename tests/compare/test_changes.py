@@ -17,7 +17,7 @@ from tests.compare.rebuild import meaning, rebuilt
 from tests.project import shipped_plan
 from tests.shipped import costly_ids
 
-few = settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+few = settings(max_examples=6, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
 
 
 @pytest.mark.parametrize("id", costly_ids("changes"))

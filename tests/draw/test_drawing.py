@@ -18,7 +18,7 @@ from matrixmap.press.levels import levels_of
 from tests.browser import Browser
 from tests.emit.test_tables import bare_plan
 from tests.page.test_bad_input import nasty_files, nasty_plan_of
-from tests.project import matrixmap, shipped_ids, shipped_plan
+from tests.project import call, matrixmap, shipped_ids, shipped_plan
 
 SVG = "{http://www.w3.org/2000/svg}"
 SHOWN = ("quillon8-de-DE-symbolic", "quillon8-en-US-positional", "quillon8-ja-JP-symbolic", "quillon8-pt-BR-symbolic")
@@ -197,14 +197,14 @@ def calls() -> Iterator[tuple[list[str], str]]:
 @pytest.mark.parametrize(("options", "said"), list(calls()))
 def test_impossible_calls(tmp_path: Path, options: list[str], said: str) -> None:
     """A bad option is told in one sentence, exit code 2, and nothing is written."""
-    done = matrixmap("draw", "quillon8-en-GB-symbolic", *options, cwd=tmp_path)
+    done = call("draw", "quillon8-en-GB-symbolic", *options, cwd=tmp_path)
     assert (done.returncode, done.stderr) == (2, f"matrixmap: {said}\n")
     assert list(tmp_path.iterdir()) == []
 
 
 def test_default_file(tmp_path: Path) -> None:
     """Without --out the drawing is written beside the caller, under the layout's id."""
-    done = matrixmap("draw", "quillon8-en-GB-symbolic", cwd=tmp_path)
+    done = call("draw", "quillon8-en-GB-symbolic", cwd=tmp_path)
     assert (done.returncode, done.stdout) == (0, "quillon8-en-GB-symbolic.svg written\n")
     ElementTree.parse(tmp_path / "quillon8-en-GB-symbolic.svg")
 

@@ -12,7 +12,7 @@ from matrixmap.emit.pictures.sheet import PAPERS, SMALLEST_PT, THEN, sheet_conte
 from matrixmap.press.how_to_type import ways_to_type
 from tests import tools
 from tests.browser import Browser
-from tests.project import call, matrixmap, shipped_ids, shipped_plan
+from tests.project import call, shipped_ids, shipped_plan
 from tests.shipped import costly_ids
 
 SHOWN = ("quillon8-fr-FR-symbolic", "quillon8-en-US-positional")
@@ -49,7 +49,13 @@ def test_keyboards_own_characters_that_the_machine_lacks_are_told() -> None:
 
 
 @pytest.mark.parametrize("paper", PAPERS)
-@pytest.mark.parametrize("id", shipped_ids()[::7])
+@pytest.mark.parametrize(
+    "id",
+    [
+        *shipped_ids()[::21],
+        *(pytest.param(id, marks=pytest.mark.campaign) for id in shipped_ids() if id not in shipped_ids()[::21]),
+    ],
+)
 def test_browser_prints_one_page(browser: Browser, tmp_path: Path, id: str, paper: str) -> None:
     """Printed from the browser the sheet is one page of the paper asked for."""
     path = tmp_path / "sheet.html"
@@ -93,7 +99,7 @@ def test_sheet_fits_its_window(browser: Browser, tmp_path: Path, width: int) -> 
 
 def test_bad_paper_is_refused(tmp_path: Path) -> None:
     """An unknown paper is told with the known ones."""
-    done = matrixmap("sheet", "quillon8-fr-FR-symbolic", "--sheet", "Leter", cwd=tmp_path)
+    done = call("sheet", "quillon8-fr-FR-symbolic", "--sheet", "Leter", cwd=tmp_path)
     assert done.returncode == 2
     assert "did you mean Letter? (sheets: A4, Letter)" in done.stderr
     assert list(tmp_path.iterdir()) == []

@@ -13,7 +13,7 @@ import pytest
 from matrixmap.emit.pictures.stickers import EDGE, SHEETS, Cut, sticker_pages
 from matrixmap.hid.geometry import PITCH_MM
 from tests import tools
-from tests.project import matrixmap, shipped_plan
+from tests.project import call, matrixmap, shipped_plan
 
 SVG = "{http://www.w3.org/2000/svg}"
 POSITIONAL = "quillon8-en-US-positional"
@@ -107,7 +107,7 @@ def test_pdf_is_true_to_the_millimetre(tmp_path: Path, sheet: str) -> None:
     """The PDF has the paper's size, and every cut line and the ruler lie where they should, to 0.1 mm, by poppler."""
     tools.module("weasyprint", "weasyprint")
     pdf = tmp_path / "stickers.pdf"
-    done = matrixmap("stickers", POSITIONAL, "--sheet", sheet, "--out", pdf)
+    done = call("stickers", POSITIONAL, "--sheet", sheet, "--out", pdf)
     assert done.returncode == 0, done.stderr
     info = tools.run(tools.tool("pdfinfo"), pdf).stdout
     size = re.search(r"Page size:\s+([\d.]+) x ([\d.]+) pts", info)
@@ -148,7 +148,7 @@ def test_legends_are_text_in_the_pdf(tmp_path: Path) -> None:
     """£, ° and the pictures of Blazon are in the PDF as text, with their fonts embedded."""
     tools.module("weasyprint", "weasyprint")
     pdf = tmp_path / "stickers.pdf"
-    assert matrixmap("stickers", POSITIONAL, "--out", pdf).returncode == 0
+    assert call("stickers", POSITIONAL, "--out", pdf).returncode == 0
     text = tools.run(tools.tool("pdftotext"), pdf, "-").stdout
     assert all(char in text for char in "£°′≈⚀▲◆↺")
     fonts = tools.run(tools.tool("pdffonts"), pdf).stdout.splitlines()[2:]
@@ -168,7 +168,7 @@ BAD = (
 @pytest.mark.parametrize(("options", "said"), BAD)
 def test_impossible_calls(tmp_path: Path, options: list[str], said: str) -> None:
     """A bad option is told in one sentence, exit code 2, and nothing is written."""
-    done = matrixmap("stickers", POSITIONAL, *options, cwd=tmp_path)
+    done = call("stickers", POSITIONAL, *options, cwd=tmp_path)
     assert (done.returncode, done.stderr) == (2, f"matrixmap: {said}\n")
     assert list(tmp_path.iterdir()) == []
 

@@ -9,24 +9,38 @@ from pathlib import Path
 
 import pytest
 
-from tests.emit.compiled import compile_library, write_build
-from tests.project import shipped_ids, shipped_plan
+from tests import tools
+from tests.emit.compiled import SHIM
+from tests.once import Once
+from tests.runtime import engine
+
+LEVELS = {"gcc": "-O2", "clang": "-Os"}
+"""How each host compiler optimizes."""
 
 
 @pytest.fixture(scope="session")
-def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A folder with all that a build of the shipped layouts writes."""
-    return write_build(tmp_path_factory.mktemp("generated"), [shipped_plan(id) for id in shipped_ids()])
+def objects(built: Path, once: Once) -> Callable[[str], list[Path]]:
+    """Every C file of the generated folder compiled by itself under the strictest flags, once by each compiler."""
+
+    @cache
+    def compiled(compiler: str) -> list[Path]:
+        command = (tools.tool(compiler), *tools.STRICT, LEVELS[compiler], "-fPIC", "-c", *sorted(built.glob("*.c")))
+        return sorted(once.folder(f"objects-{compiler}", lambda folder: tools.run(*command, cwd=folder)).glob("*.o"))
+
+    return compiled
 
 
 @pytest.fixture(scope="session")
-def libraries(built: Path, tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], ctypes.CDLL]:
-    """The generated folder as one library of a compiler, compiled once."""
-    folder = tmp_path_factory.mktemp("lib")
+def libraries(built: Path, objects: Callable[[str], list[Path]], once: Once) -> Callable[[str], ctypes.CDLL]:
+    """The generated folder as one library of a compiler, linked once."""
 
     @cache
     def library(compiler: str) -> ctypes.CDLL:
-        return compile_library(built, compiler, folder / f"{compiler}.so")
+        parts = (*objects(compiler), SHIM)
+        command = (tools.tool(compiler), *tools.STRICT, "-O1", "-fPIC", "-shared", f"-I{built}", "-o", "all.so", *parts)
+        return engine.load(
+            once.folder(f"library-{compiler}", lambda folder: tools.run(*command, cwd=folder)) / "all.so"
+        )
 
     return library
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from hashlib import sha256
 from pathlib import Path
 
@@ -11,41 +12,50 @@ import pytest
 from tests import tools
 from tests.emit.compiled import write_build
 from tests.project import ROOT, sample_ids, shipped_ids, shipped_plan
+from tests.shipped import OTHERS
 
 CXX = [flag for flag in tools.STRICT if flag not in ("-std=c99", "-Wmissing-prototypes", "-Wstrict-prototypes")]
 
 
-@pytest.mark.parametrize(("compiler", "level"), [("gcc", "-O2"), ("clang", "-Os")])
-def test_each_file_compiles_by_itself(built: Path, tmp_path: Path, compiler: str, level: str) -> None:
+KINDS = (*sample_ids(), *OTHERS)
+"""Layouts of each kind: their files are alike in form to those of all others, which wait for the campaign."""
+
+some_and_all = pytest.mark.parametrize(
+    "ids",
+    [pytest.param(KINDS, id="some"), pytest.param(shipped_ids(), marks=pytest.mark.campaign, id="all")],
+)
+
+
+def files_of(built: Path, suffix: str, ids: tuple[str, ...]) -> list[Path]:
+    """The C files or headers of a build without those of other layouts."""
+    others = set(shipped_ids()) - set(ids)
+    return [path for path in sorted(built.glob(f"*{suffix}")) if path.stem not in others]
+
+
+@pytest.mark.parametrize("compiler", ["gcc", "clang"])
+def test_each_file_compiles_by_itself(built: Path, objects: Callable[[str], list[Path]], compiler: str) -> None:
     """Every generated C file compiles alone under the strictest flags."""
     sources = sorted(built.glob("*.c"))
     runtime = [path.name for path in (ROOT / "matrixmap" / "runtime").glob("*.c")]
     assert {path.name for path in sources} == {*runtime, "mm_layouts.c", *(f"{id}.c" for id in shipped_ids())}
-    tools.run(tools.tool(compiler), *tools.STRICT, level, "-c", *sources, cwd=tmp_path)
-    assert len(list(tmp_path.glob("*.o"))) == len(sources)
+    assert {path.stem for path in objects(compiler)} == {path.stem for path in sources}
 
 
+@some_and_all
 @pytest.mark.parametrize("compiler", ["gcc", "clang"])
-def test_each_header_stands_by_itself(built: Path, tmp_path: Path, compiler: str) -> None:
+def test_each_header_stands_by_itself(built: Path, tmp_path: Path, compiler: str, ids: tuple[str, ...]) -> None:
     """Every header compiles as the first and only include, and twice over."""
     sources = []
-    for number, header in enumerate(sorted(built.glob("*.h"))):
+    for number, header in enumerate(files_of(built, ".h", ids)):
         sources.append(tmp_path / f"alone{number}.c")
         sources[-1].write_text(f'#include "{header.name}"\n#include "{header.name}"\nint main(void) {{ return 0; }}\n')
     tools.run(tools.tool(compiler), *tools.STRICT, f"-I{built}", "-fsyntax-only", *sources)
 
 
-@pytest.fixture(scope="module")
-def objects(built: Path, tmp_path_factory: pytest.TempPathFactory) -> list[Path]:
-    """The C files of the generated folder as objects."""
-    out = tmp_path_factory.mktemp("objects")
-    sources = sorted(built.glob("*.c"))
-    tools.run(tools.tool("gcc"), *tools.STRICT, "-c", *sources, cwd=out)
-    return [out / f"{source.stem}.o" for source in sources]
-
-
 @pytest.mark.parametrize(("compiler", "standard"), [("g++", "c++11"), ("clang++", "c++17")])
-def test_the_headers_serve_cpp(built: Path, objects: list[Path], tmp_path: Path, compiler: str, standard: str) -> None:
+def test_the_headers_serve_cpp(
+    built: Path, objects: Callable[[str], list[Path]], tmp_path: Path, compiler: str, standard: str
+) -> None:
     """C++ includes the index of layouts, links with the C objects and reads titles and tables."""
     source = tmp_path / "main.cpp"
     source.write_text(
@@ -60,13 +70,15 @@ def test_the_headers_serve_cpp(built: Path, objects: list[Path], tmp_path: Path,
         "    return 0;\n}\n"
     )
     program = tmp_path / "program"
-    tools.run(tools.tool(compiler), f"-std={standard}", *CXX, f"-I{built}", source, *objects, "-o", program)
+    tools.run(tools.tool(compiler), f"-std={standard}", *CXX, f"-I{built}", source, *objects("gcc"), "-o", program)
     told = [line.split("|") for line in tools.run(program).stdout.splitlines()]
     assert told == [[id, shipped_plan(id).layout.title, "1"] for id in shipped_ids()]
 
 
-def test_cmake_makes_a_library(built: Path, tmp_path: Path) -> None:
+@some_and_all
+def test_cmake_makes_a_library(tmp_path: Path, ids: tuple[str, ...]) -> None:
     """`add_subdirectory` of the generated folder gives a library that a firmware links with."""
+    tables = write_build(tmp_path / "tables", map(shipped_plan, ids))
     project = tmp_path / "firmware"
     project.mkdir()
     (project / "main.c").write_text(
@@ -74,7 +86,7 @@ def test_cmake_makes_a_library(built: Path, tmp_path: Path) -> None:
     )
     (project / "CMakeLists.txt").write_text(
         "cmake_minimum_required(VERSION 3.13)\nproject(firmware C)\n"
-        f'add_subdirectory("{built}" tables)\nadd_executable(firmware main.c)\n'
+        f'add_subdirectory("{tables}" tables)\nadd_executable(firmware main.c)\n'
         "target_link_libraries(firmware matrixmap_tables)\n"
     )
     tools.run(tools.tool("cmake"), "-S", project, "-B", tmp_path / "out")
@@ -85,9 +97,10 @@ def test_cmake_makes_a_library(built: Path, tmp_path: Path) -> None:
 AVR = ["-mmcu=atmega328p", "-std=c99", "-Os", "-Wall", "-Wextra", "-Wpedantic", "-Wconversion", "-Wundef", "-Werror"]
 
 
-def test_tables_lie_in_the_flash_of_an_avr(built: Path, tmp_path: Path) -> None:
+@some_and_all
+def test_tables_lie_in_the_flash_of_an_avr(built: Path, tmp_path: Path, ids: tuple[str, ...]) -> None:
     """On an AVR every table and title is in program memory: no byte of the objects' data or bss."""
-    for source in sorted(built.glob("*.c")):
+    for source in files_of(built, ".c", ids):
         made = tmp_path / f"{source.stem}.o"
         tools.run(tools.tool("avr-gcc"), *AVR, "-c", source, "-o", made)
         text, data, bss = sizes(tools.tool("avr-size"), made)
@@ -101,10 +114,11 @@ def sizes(command: str, made: Path) -> tuple[int, int, int]:
     return int(text), int(data), int(bss)
 
 
-def test_tables_compile_for_a_cortex_m(built: Path, tmp_path: Path) -> None:
+@some_and_all
+def test_tables_compile_for_a_cortex_m(built: Path, tmp_path: Path, ids: tuple[str, ...]) -> None:
     """arm-none-eabi-gcc takes every file under the same warnings, and none of it is writable data."""
     flags = (*tools.STRICT, "-mcpu=cortex-m0plus", "-mthumb", "-Os")
-    for source in sorted(built.glob("*.c")):
+    for source in files_of(built, ".c", ids):
         made = tmp_path / f"{source.stem}.o"
         tools.run(tools.tool("arm-none-eabi-gcc"), *flags, "-c", source, "-o", made)
         assert sizes(tools.tool("arm-none-eabi-size"), made)[1:] == (0, 0), source.name

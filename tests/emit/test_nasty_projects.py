@@ -20,7 +20,7 @@ from tests.emit.compiled import write_build
 from tests.emit.table_reader import read_table
 from tests.emit.test_tables import expected_answers
 from tests.nasty import LEGENDS, TITLES, projects, quoted
-from tests.project import ROOT, open_folders, read_layout, write_project
+from tests.project import open_folders, read_layout, write_project
 
 FLAGS = [*tools.STRICT, "-fsyntax-only"]
 
@@ -94,12 +94,16 @@ def visible(text: str) -> bool:
 
 @pytest.fixture(scope="module")
 def titled(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Plan]:
-    """The demo's US layout under each nasty title."""
-    text = (ROOT / "layouts" / "quillon8-en-US-symbolic.yaml").read_text(encoding="utf-8")
-    folder = tmp_path_factory.mktemp("titled")
-    for number, title in enumerate(TITLES):
-        changed = text.replace("layout: quillon8-en-US-symbolic", f"layout: t{number}\ntitle: {quoted(title)}")
-        write_project(folder, {f"layouts/t{number}.yaml": changed})
+    """A layout of a machine of one key under each nasty title."""
+    files = {
+        "shared/machines/one.yaml": "machine: one\ntitle: t\nsource: s\nmatrix: {select: [A], sense: [B], grid: {A: [key]}}\n"
+        "types: {key: {plain: a}}\nscan: {period_us: 20000}\n",
+        **{
+            f"layouts/t{number}.yaml": f"layout: t{number}\ntitle: {quoted(title)}\nmachine: one\nhost: en-US\njoin: symbolic\n"
+            for number, title in enumerate(TITLES)
+        },
+    }
+    folder = write_project(tmp_path_factory.mktemp("titled"), files)
     return {title: plan_of(folder, f"t{number}") for number, title in enumerate(TITLES)}
 
 

@@ -1,4 +1,4 @@
-"""A browser, and the page of all shipped layouts."""
+"""A browser, and the page of shipped layouts."""
 
 from __future__ import annotations
 
@@ -9,8 +9,10 @@ import pytest
 
 from matrixmap.emit.page.document import page_html
 from tests.browser import Browser
+from tests.once import Once
 from tests.page.driving import FAST, Driver
 from tests.project import shipped_ids, shipped_plan
+from tests.shipped import in_suite
 
 
 @pytest.fixture(scope="session")
@@ -20,12 +22,24 @@ def browser() -> Iterator[Browser]:
         yield started
 
 
+ALWAYS = "quillon8-de-DE-symbolic"
+"""A layout that several tests choose."""
+
+
 @pytest.fixture(scope="session")
-def page_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The page of all shipped layouts on disk."""
-    path = tmp_path_factory.mktemp("page") / "page.html"
-    path.write_text(page_html([shipped_plan(id) for id in shipped_ids()]), encoding="utf-8")
-    return path
+def page_file(request: pytest.FixtureRequest, once: Once) -> Path:
+    """The page of the shipped layouts on disk: in the suite those of its share, in the campaign all that are asked for."""
+    asked = {
+        item.callspec.params.get("id")
+        for item in request.session.items
+        if isinstance(item, pytest.Function) and "all_layouts" in item.fixturenames and hasattr(item, "callspec")
+    }
+    ids = [id for id in shipped_ids() if in_suite(id, "page") or id in asked or id == ALWAYS]
+
+    def write(folder: Path) -> None:
+        (folder / "page.html").write_text(page_html([shipped_plan(id) for id in ids]), encoding="utf-8")
+
+    return once.folder("page", write) / "page.html"
 
 
 @pytest.fixture

@@ -18,7 +18,7 @@ from matrixmap.join.plan import compile_plan
 from matrixmap.model.legend import Legend
 from matrixmap.model.plan import Plan
 from tests.browser import Browser
-from tests.project import matrixmap, open_folders, read_layout, write_project
+from tests.project import call, open_folders, read_layout, write_project
 
 FUNCTIONS = (
     "</script><script>globalThis.hit=1</script>",
@@ -131,7 +131,7 @@ def test_reader_refuses_legends_that_are_no_names(tmp_path: Path) -> None:
     files = nasty_files()
     files["shared/machines/odd.yaml"] = files["shared/machines/odd.yaml"].replace("W0", FUNCTIONS[0].replace('"', "'"))
     root = write_project(tmp_path, files)
-    done = matrixmap("draw", "odd-xx", "--out", tmp_path / "d.svg", "--root", root)
+    done = call("draw", "odd-xx", "--out", tmp_path / "d.svg", "--root", root)
     assert done.returncode == 2
     assert "is neither one character nor the name of a function" in done.stderr
     assert not (tmp_path / "d.svg").exists()
@@ -193,7 +193,7 @@ def test_pictures_are_well_formed(nasty_plan: Plan) -> None:
 def test_machine_without_places_is_drawn_without_its_keyboard(tmp_path: Path) -> None:
     """A machine that says nothing of its places: the other parts are drawn, a note tells what is left out."""
     root = write_project(tmp_path, nasty_files(place=False))
-    done = matrixmap("draw", "odd-xx", "--out", tmp_path / "d.svg", "--root", root)
+    done = call("draw", "odd-xx", "--out", tmp_path / "d.svg", "--root", root)
     assert (done.returncode, done.stderr) == (
         0,
         "note: the keyboard of odd is not drawn: its file has no field place\n",
@@ -201,7 +201,7 @@ def test_machine_without_places_is_drawn_without_its_keyboard(tmp_path: Path) ->
     text = (tmp_path / "d.svg").read_text(encoding="utf-8")
     assert "The matrix of the" in text
     assert "The keys of the machine" not in text
-    only = matrixmap("draw", "odd-xx", "--out", tmp_path / "m.svg", "--root", root, "--parts", "machine")
+    only = call("draw", "odd-xx", "--out", tmp_path / "m.svg", "--root", root, "--parts", "machine")
     assert only.returncode == 2
     assert not (tmp_path / "m.svg").exists()
 
@@ -224,7 +224,7 @@ def test_unknown_form_is_a_finding(tmp_path: Path) -> None:
     """A form that is none of the known ones is a finding with its place, and nothing is written."""
     root = write_project(tmp_path, nasty_files(form="round-99"))
     for command, name in (("draw", "d.svg"), ("stickers", "s.svg"), ("sheet", "s.html"), ("page", "p.html")):
-        done = matrixmap(command, "odd-xx", "--out", tmp_path / name, "--root", root)
+        done = call(command, "odd-xx", "--out", tmp_path / name, "--root", root)
         assert done.returncode == 2
         assert "xx.yaml:1:" in done.stderr
         assert "round-99" in done.stderr

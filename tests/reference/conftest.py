@@ -1,5 +1,5 @@
 """The C of the shipped layouts, compiled by each host compiler."""
 
-from tests.emit.conftest import built, lib, libraries
+from tests.emit.conftest import lib, libraries, objects
 
-__all__ = ["built", "lib", "libraries"]
+__all__ = ["lib", "libraries", "objects"]

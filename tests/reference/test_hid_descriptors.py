@@ -21,7 +21,7 @@ EXAMPLES = {
     for file in ("hid-boot-examples.yaml", "hid-descriptors.yaml")
     for name, example in yaml.safe_load((HERE / file).read_text("utf-8")).items()
 }
-GENERATED = 1500
+GENERATED = 600
 
 
 def parsed(data: bytes) -> Descriptor:
@@ -145,17 +145,17 @@ def check_against_oracle(data: bytes, rng: random.Random, reports: int) -> int:
 
 
 def test_generated_descriptors_agree_with_hid_tools() -> None:
-    """Of 1,500 made-up descriptors every value's bit, size and usages, and of several reports each all keys, are those of hid-tools."""
+    """Of 600 made-up descriptors every value's bit, size and usages, and of several reports each all keys, are those of hid-tools."""
     compared = 0
     for seed in range(GENERATED):
         rng = random.Random(seed)
         compared += check_against_oracle(generate.keyboard(rng), rng, 3)
-    assert compared > 5000
+    assert compared > GENERATED * 10 // 3
 
 
 @pytest.mark.campaign
 def test_many_generated_descriptors_agree_with_hid_tools() -> None:
-    """The same for 50,000 descriptors."""
+    """The same for the rest of 50,000 descriptors."""
     for seed in range(GENERATED, 50_000):
         rng = random.Random(seed)
         check_against_oracle(generate.keyboard(rng), rng, 3)
