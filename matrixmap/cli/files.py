@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
+import secrets
+import stat
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -18,27 +18,29 @@ def write_all(folder: Path, texts: Mapping[str, str | bytes]) -> None:
 def write_files(texts: Mapping[Path, str | bytes]) -> None:
     """Write every text (in UTF-8) or content to its path: to temporary files first, which are then renamed.
 
-    Folders that are not there are made. Raises UsageError, with nothing changed, if one cannot be written.
+    Folders that are not there are made. A file that is there keeps its mode; a new one gets that of the umask.
+    Raises UsageError, with nothing changed, if one cannot be written.
     """
-    pending: list[tuple[str, Path]] = []
+    pending: list[tuple[Path, Path]] = []
     target = Path()
     try:
         for target, text in texts.items():
             target.parent.mkdir(parents=True, exist_ok=True)
             if target.is_dir():
                 raise UsageError(f"cannot write {target}: it is a folder")
-            descriptor, temporary = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.")
+            temporary = target.with_name(f".{target.name[:100]}.{secrets.token_hex(4)}")
             pending.append((temporary, target))
-            with os.fdopen(descriptor, "wb") as file:
+            with temporary.open("xb") as file:
+                if target.is_file():
+                    temporary.chmod(stat.S_IMODE(target.stat().st_mode))
                 file.write(text if isinstance(text, bytes) else text.encode("utf-8"))
-            Path(temporary).chmod(0o644)
         for temporary, target in pending:
-            Path(temporary).replace(target)
+            temporary.replace(target)
     except OSError as error:
         raise UsageError(f"cannot write to {target.parent}: {error.strerror or error}") from error
     finally:
         for temporary, _ in pending:
-            Path(temporary).unlink(missing_ok=True)
+            temporary.unlink(missing_ok=True)
 
 
 def read_text(path: Path) -> str | None:
