@@ -214,8 +214,8 @@ def _write_beside(folder: Path, contents: Mapping[str, bytes], gone: Collection[
     stage = beside(folder, NEW)
     replaced = {*contents, *gone}
     twins: dict[str, os.stat_result] = {}
+    stage.mkdir()
     try:
-        stage.mkdir()
         _take_after(folder, stage)
         # The ledger comes first: whoever finds this folder half made must know what is ours.
         for name in sorted(contents, key=lambda name: (name != ledger.name, name)):
@@ -230,7 +230,7 @@ def _write_beside(folder: Path, contents: Mapping[str, bytes], gone: Collection[
             stage.rename(folder)
             _sync(folder.parent)
     finally:
-        if stage.is_dir():
+        if stage.exists():
             _remove(stage, {*replaced, *twins}, ledger)
 
 
@@ -303,9 +303,10 @@ def _write_within(folder: Path, contents: Mapping[str, bytes], gone: Collection[
     hidden = folder / WITHIN
     made = not folder.exists()
     done = False
+    folder.mkdir(exist_ok=True)
+    hidden.mkdir()
     try:
-        folder.mkdir(exist_ok=True)
-        for path in (hidden, hidden / NEW, hidden / MADE, hidden / "part"):
+        for path in (hidden / NEW, hidden / MADE, hidden / "part"):
             path.mkdir()
         for name in sorted(contents):
             _create(hidden / NEW / name, contents[name], _mode(folder / name))

@@ -10,6 +10,7 @@ import subprocess
 import sys
 import tempfile
 import time
+from contextlib import suppress
 from itertools import count
 from pathlib import Path
 
@@ -269,6 +270,23 @@ def test_a_file_written_meanwhile(tmp_path: Path, monkeypatch: pytest.MonkeyPatc
     write(out, NEW)
     assert ((out / "late.c").read_text(), (out / "main.c").read_text()) == ("late", "saved")
     assert names(tmp_path) == ["out"]
+
+
+@pytest.mark.parametrize("name", [".out.matrixmap-new", ".out.matrixmap-old", "out/.matrixmap-new"])
+def test_a_link_under_the_name_of_what_a_build_makes(name: str, way: str, tmp_path: Path) -> None:
+    """A link where the folder beside or within would be made is not followed: nothing behind it changes."""
+    out = old_folder(tmp_path)
+    (tmp_path / "other").mkdir()
+    for file in ("a.c", "mm_manifest.json", "main.c"):
+        (tmp_path / "other" / file).write_text("mine")
+    (tmp_path / name).symlink_to(tmp_path / "other")
+    before = snapshot(tmp_path / "other")
+    with failing_at(0, 0, swaps=way != "renamed"), suppress(UsageError):
+        build_new(out, way)
+    assert snapshot(tmp_path / "other") == before
+    assert (tmp_path / name).is_symlink()
+    found = {file: (out / file).read_bytes() for file in {*OLD, *NEW} if (out / file).exists()}
+    assert found in (OLD, NEW)
 
 
 def test_a_link_to_the_folder_stays_a_link(tmp_path: Path) -> None:
