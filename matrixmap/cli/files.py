@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import secrets
+import os
 import stat
 from collections.abc import Mapping
 from pathlib import Path
@@ -28,7 +28,9 @@ def write_files(texts: Mapping[Path, str | bytes]) -> None:
             target.parent.mkdir(parents=True, exist_ok=True)
             if target.is_dir():
                 raise UsageError(f"cannot write {target}: it is a folder")
-            temporary = target.with_name(f".{target.name[:100]}.{secrets.token_hex(4)}")
+            if target.exists() and not target.is_file():
+                raise UsageError(f"cannot write {target}: it is no file")
+            temporary = target.with_name(f".{target.name[:100]}.{os.urandom(4).hex()}")
             pending.append((temporary, target))
             with temporary.open("xb") as file:
                 if target.is_file():
@@ -43,10 +45,16 @@ def write_files(texts: Mapping[Path, str | bytes]) -> None:
             temporary.unlink(missing_ok=True)
 
 
+def refuse_what_is_no_file(path: Path) -> None:
+    """UsageError for a pipe, a socket or a device, on which reading could wait for ever or never end."""
+    if path.exists() and not path.is_file() and not path.is_dir():
+        raise UsageError(f"cannot read {path}: it is no file")
+
+
 def read_text(path: Path) -> str | None:
     """The text of a file, None if there is none or it is not text."""
     try:
-        return path.read_bytes().decode("utf-8")
+        return path.read_bytes().decode("utf-8") if path.is_file() else None
     except (FileNotFoundError, IsADirectoryError, NotADirectoryError, UnicodeDecodeError):
         return None
     except OSError as error:
