@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import json
 import os
+import signal
 import socket
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -19,7 +21,7 @@ NO_FILES = ("dangling", "folder", "loop", "pipe", "sock", "topipe", "zero")
 
 
 @pytest.fixture
-def project(tmp_path: Path) -> Path:
+def project(tmp_path: Path) -> Iterator[Path]:
     """A project of one layout, with odd things in all its folders."""
     write_project(tmp_path, {"layouts/k.yaml": LAYOUT.format(id="k", machine="quillon8", host="de-DE")})
     for name in FOLDERS:
@@ -44,7 +46,15 @@ def project(tmp_path: Path) -> Path:
                 made.bind("sock.yaml")
         finally:
             os.chdir(before)
-    return tmp_path
+
+    def too_long(number: int, frame: object) -> None:
+        raise TimeoutError("a command waits")
+
+    # A command that opens a pipe would wait for ever.
+    signal.signal(signal.SIGALRM, too_long)
+    signal.alarm(60)
+    yield tmp_path
+    signal.alarm(0)
 
 
 def test_odd_files_are_not_listed(project: Path) -> None:
@@ -77,6 +87,7 @@ def test_a_path_that_is_no_file(name: str, words: tuple[str, ...], project: Path
     done = call(*words, f"layouts/{name}.yaml", cwd=project)
     assert done.returncode == 2
     assert f"cannot read layouts/{name}.yaml: " in done.stderr
+    assert name in ("dangling", "folder", "loop") or "it is no file" in done.stderr
 
 
 @pytest.mark.parametrize("name", NO_FILES)
@@ -100,5 +111,8 @@ def test_hidden_files_of_a_revision_are_no_layouts(tmp_path: Path) -> None:
     write_project(tmp_path, {"layouts/k.yaml": LAYOUT.format(id="k", machine="quillon8", host="de-DE")})
     (tmp_path / "layouts" / "._k.yaml").write_bytes(b"\0")
     scratch.commit("first")
-    done = call("compare", "HEAD", cwd=tmp_path)
+    (tmp_path / "layouts" / "._k.yaml").unlink()
+    scratch.commit("second")
+    done = call("compare", "HEAD~1", cwd=tmp_path)
     assert (done.returncode, done.stderr) == (0, "")
+    assert "._k" not in done.stdout

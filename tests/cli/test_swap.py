@@ -98,10 +98,11 @@ def ours(found: dict[str, object]) -> dict[str, object]:
 def test_a_build_replaces_its_files_and_keeps_those_of_others(way: str, tmp_path: Path) -> None:
     """Files that are not made any more go, others stay with their modes, the folder too, and nothing else is left."""
     out = old_folder(tmp_path)
-    wanted, inode = after_build(out), (out / "main.c").stat().st_ino
+    wanted, inode, own = after_build(out), (out / "main.c").stat().st_ino, out.stat().st_ino
     with failing_at(0, 0, swaps=way != "renamed"):
         build_new(out, way)
     assert snapshot(out) == wanted
+    assert (out.stat().st_ino == own) == (way == "within")
     assert (out / "main.c").stat().st_ino == inode
     assert out.stat().st_mode & 0o7777 == 0o750
     assert names(tmp_path) == ["out"]
@@ -230,6 +231,16 @@ def test_a_folder_whose_parent_is_closed(tmp_path: Path, monkeypatch: pytest.Mon
     monkeypatch.setattr(swap, "_write_beside", None)
     write(out, NEW)
     assert snapshot(out) == new
+
+
+def test_a_folder_above_the_current_one(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The folder in which somebody works below stays the same one."""
+    out = old_folder(tmp_path)
+    new, inode = after_build(out), out.stat().st_ino
+    monkeypatch.chdir(out / "own" / "deep")
+    write(Path("../.."), NEW)
+    assert (snapshot(out), out.stat().st_ino) == (new, inode)
+    assert Path("x.txt").read_text() == "mine"
 
 
 def test_a_folder_with_a_long_name(tmp_path: Path) -> None:
