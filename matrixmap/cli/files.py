@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-import tempfile
+import stat
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -18,33 +18,43 @@ def write_all(folder: Path, texts: Mapping[str, str | bytes]) -> None:
 def write_files(texts: Mapping[Path, str | bytes]) -> None:
     """Write every text (in UTF-8) or content to its path: to temporary files first, which are then renamed.
 
-    Folders that are not there are made. Raises UsageError, with nothing changed, if one cannot be written.
+    Folders that are not there are made. A file that is there keeps its mode; a new one gets that of the umask.
+    Raises UsageError, with nothing changed, if one cannot be written.
     """
-    pending: list[tuple[str, Path]] = []
+    pending: list[tuple[Path, Path]] = []
     target = Path()
     try:
         for target, text in texts.items():
             target.parent.mkdir(parents=True, exist_ok=True)
             if target.is_dir():
                 raise UsageError(f"cannot write {target}: it is a folder")
-            descriptor, temporary = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.")
+            if target.exists() and not target.is_file():
+                raise UsageError(f"cannot write {target}: it is no file")
+            temporary = target.with_name(f".{target.name[:100]}.{os.urandom(4).hex()}")
             pending.append((temporary, target))
-            with os.fdopen(descriptor, "wb") as file:
+            with temporary.open("xb") as file:
+                if target.is_file():
+                    temporary.chmod(stat.S_IMODE(target.stat().st_mode))
                 file.write(text if isinstance(text, bytes) else text.encode("utf-8"))
-            Path(temporary).chmod(0o644)
         for temporary, target in pending:
-            Path(temporary).replace(target)
+            temporary.replace(target)
     except OSError as error:
         raise UsageError(f"cannot write to {target.parent}: {error.strerror or error}") from error
     finally:
         for temporary, _ in pending:
-            Path(temporary).unlink(missing_ok=True)
+            temporary.unlink(missing_ok=True)
+
+
+def refuse_what_is_no_file(path: Path) -> None:
+    """UsageError for a pipe, a socket or a device, on which reading could wait for ever or never end."""
+    if path.exists() and not path.is_file() and not path.is_dir():
+        raise UsageError(f"cannot read {path}: it is no file")
 
 
 def read_text(path: Path) -> str | None:
     """The text of a file, None if there is none or it is not text."""
     try:
-        return path.read_bytes().decode("utf-8")
+        return path.read_bytes().decode("utf-8") if path.is_file() else None
     except (FileNotFoundError, IsADirectoryError, NotADirectoryError, UnicodeDecodeError):
         return None
     except OSError as error:

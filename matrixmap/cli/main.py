@@ -5,12 +5,13 @@ from __future__ import annotations
 import gc
 import os
 import sys
-from io import TextIOWrapper
 from typing import Any, NamedTuple, NoReturn
 
 import typer
 import typer.core
 import typer.main
+
+from matrixmap.cli.streams import make_streams_safe
 
 
 class Command(NamedTuple):
@@ -48,6 +49,9 @@ HELP = """Join a home computer's key matrix, a modern keyboard and a layout into
 Start with: matrixmap list
 """
 
+
+OUR_FAULT = 70
+"""The exit code of a fault of this program: EX_SOFTWARE of sysexits.h (4.3BSD)."""
 
 QUIET_ALLOCATIONS = 100_000
 """Allocations between two looks for circles in memory."""
@@ -118,14 +122,42 @@ def options(
     """Options that stand before the command."""
 
 
+class _FaultsOfOurs:
+    """Tells of an exception that nothing above expects, which is a fault of this program, and exits with a code of its own."""
+
+    def __enter__(self) -> None:
+        pass
+
+    def __exit__(self, kind: type[BaseException] | None, fault: BaseException | None, trace: object) -> None:
+        if not isinstance(fault, Exception):
+            return
+        import shlex
+        import traceback
+
+        from matrixmap import __version__
+        from matrixmap.model.words import shown
+
+        command = shown(shlex.join(["matrixmap", *sys.argv[1:]]))
+        print(
+            f"matrixmap: this is a fault of matrixmap {__version__} and not of your files: `{command}` ended in "
+            f"{type(fault).__name__}; please report this line and what stands below it",
+            file=sys.stderr,
+        )
+        print("".join(traceback.format_exception(fault)), end="", file=sys.stderr)
+        sys.exit(OUR_FAULT)
+
+
 def run() -> NoReturn:
-    """Run the command line and exit: 0 clean, 1 findings, 2 unusable input or arguments."""
+    """Run the command line and exit: 0 clean, 1 findings, 2 unusable input or arguments, 70 a fault of this program."""
     # A command makes thousands of values that stay, none of them in a circle: looking for circles took a fifth of a check.
     gc.set_threshold(QUIET_ALLOCATIONS)
-    for stream in (sys.stdout, sys.stderr):
-        # Where the terminal's encoding lacks a character, its code point is better than an end of the program.
-        if isinstance(stream, TextIOWrapper):
-            stream.reconfigure(errors="backslashreplace")
+    make_streams_safe()
+    with _FaultsOfOurs():
+        code = _run()
+    sys.exit(code)
+
+
+def _run() -> int | str | None:
     try:
         code = _run_app()
         sys.stdout.flush()
@@ -138,7 +170,7 @@ def run() -> NoReturn:
     except OSError as error:
         name = f" {os.fsdecode(error.filename)}" if isinstance(error.filename, str | bytes) else ""
         code = _complain(f"cannot read or write{name}: {error.strerror or error}")
-    sys.exit(code)
+    return code
 
 
 def _run_app() -> int | str | None:

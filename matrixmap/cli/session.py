@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import typer
 
+from matrixmap.cli.files import refuse_what_is_no_file
 from matrixmap.cli.main import UsageError
 
 if TYPE_CHECKING:
@@ -70,6 +71,7 @@ def _read_layout(project: Project, name: str) -> Loaded[Layout]:
 
     if name.endswith((SUFFIX, ".yml")):
         path = Path(name)
+        refuse_what_is_no_file(path)
         try:
             data = path.read_bytes()
         except OSError as error:

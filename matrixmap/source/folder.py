@@ -20,7 +20,7 @@ class Folder(Protocol):
         """The ids of that kind: the names of its files without the suffix."""
 
     def misnamed(self, kind: str) -> Iterable[str]:
-        """The files of that kind that are not read, for they end in `.yml` or in capitals."""
+        """What looks like files of that kind and is not read: it ends in `.yml` or in capitals, or is no file."""
 
     def read(self, kind: str, id: str) -> bytes | None:
         """The bytes of a file, None if there is none. OSError if it cannot be read."""
@@ -37,15 +37,20 @@ class DiskFolder:
     shown: str = ""
 
     def ids(self, kind: str) -> Iterable[str]:
-        """The ids of that kind, sorted."""
+        """The ids of that kind, sorted. Hidden files, which editors and systems make, and what is no file are none."""
         folder = self.root / KINDS[kind]
-        return sorted(path.stem for path in folder.glob(f"*{SUFFIX}")) if folder.is_dir() else ()
+        found = folder.glob(f"*{SUFFIX}") if folder.is_dir() else ()
+        return sorted(path.stem for path in found if not path.name.startswith(".") and path.is_file())
 
     def misnamed(self, kind: str) -> Iterable[str]:
-        """The files of that kind that are not read, for they end in `.yml` or in capitals."""
+        """What looks like files of that kind and is not read: it ends in `.yml` or in capitals, or is no file."""
         folder = self.root / KINDS[kind]
         found = folder.iterdir() if folder.is_dir() else ()
-        wrong = (path.name for path in found if path.suffix != SUFFIX and path.suffix.lower() in (SUFFIX, ".yml"))
+        wrong = (
+            path.name
+            for path in found
+            if path.suffix.lower() in (SUFFIX, ".yml") and not (path.suffix == SUFFIX and path.is_file())
+        )
         return [f"{self.shown}{KINDS[kind]}/{name}" for name in sorted(wrong)]
 
     def read(self, kind: str, id: str) -> bytes | None:

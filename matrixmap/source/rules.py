@@ -307,7 +307,8 @@ STATE_TWICE = _rule(
 BAD_TRIGGER = _rule(
     "bad-trigger",
     "A trigger is not written as one.",
-    "A trigger is a key of the host, with modifiers in front: Shift+Digit2, AltGr+KeyQ, Control+Alt+F1, 0x64.",
+    "A trigger is a key of the host, with modifiers in front: Shift+Digit2, AltGr+KeyQ, Control+Alt+F1, 0x64. "
+    "On a digit of the keypad Num Lock chooses between two levels, so AltGr cannot stand there.",
     "keys: {Shft+Digit2: d2}",
     "keys: {Shift+Digit2: d2}",
 )

@@ -180,7 +180,7 @@ class TestCannotWrite:
         (tmp_path / "out").write_text("mine")
         done = call("build", ID, "--out", tmp_path / "out")
         assert done.returncode == 2
-        assert f"cannot write to {tmp_path / 'out'}" in done.stderr
+        assert f"cannot write to {tmp_path / 'out'}: it is a file" in done.stderr
         assert contents(tmp_path) == {"out": b"mine"}
 
     def test_a_folder_stands_where_a_file_should(self, tmp_path: Path) -> None:
@@ -196,7 +196,7 @@ class TestCannotWrite:
     def test_the_disk_fills_up(self, tmp_path: Path, limit: int) -> None:
         """A file cannot be written to its end: the old ones stand, and no temporary one is left."""
         (tmp_path / "out").mkdir()
-        (tmp_path / "out" / f"{ID}.c").write_text("old")
+        (tmp_path / "out" / "main.c").write_text("old")
         words = [sys.executable, "-B", "-c", RUN, "build", ID, "--out", str(tmp_path / "out")]
         done = subprocess.run(
             words,
@@ -209,7 +209,7 @@ class TestCannotWrite:
         )
         assert done.returncode == 2, done.stderr
         assert "File too large" in done.stderr
-        assert contents(tmp_path / "out") == {f"{ID}.c": b"old"}
+        assert contents(tmp_path) == {"out/main.c": b"old"}
 
     def test_a_broken_layout_writes_nothing(self, tmp_path: Path) -> None:
         """One layout of several cannot be read: its findings, exit code 2, no folder."""

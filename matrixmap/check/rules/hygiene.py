@@ -189,14 +189,6 @@ AMBIGUOUS_LINE = CheckRule(
 
 def _never_made(conflicts: PlanConflicts) -> Iterator[Report]:
     strokes = conflicts.strokes
-    for line in own_lines(strokes.plan.layout):
-        if isinstance(line, KeyLine | CommandLine) and line.trigger.level > 2:
-            keypad = [usage for usage in line.trigger.usages if usage in KEYPAD_DIGITS]
-            if keypad:
-                yield Report(
-                    f"{line_words(line)}: keys of the keypad have two levels, Num Lock on and off, so this never happens",
-                    line.trigger.place,
-                )
     feeding = feeding_usages(strokes.plan)
     for line in own_lines(strokes.plan.layout):
         if isinstance(line, KeyLine | CommandLine) and feeding.issuperset(line.trigger.usages):
@@ -215,10 +207,9 @@ TRIGGER_NEVER_HAPPENS = CheckRule(
     slug="trigger-never-happens",
     severity=Severity.WARNING,
     purpose="A line of a layout names a trigger that no keyboard can give.",
-    explanation="On the keypad's digits Num Lock chooses between two levels; AltGr does not count there. "
-    "A key that is a modifier of the machine is one at every level.",
-    bad="keys: {AltGr+Numpad7: b1}",
-    good="keys: {Alt+Numpad7: b1}",
+    explanation="A key that is a modifier of the machine is one at every level and with every other key held.",
+    bad="keys: {F1: shift-left, Alt+F1: b1}",
+    good="keys: {F1: shift-left, Alt+F2: b1}",
     function=_never_made,
 )
 

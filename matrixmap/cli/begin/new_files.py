@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -49,7 +50,7 @@ def free_path(root: Path | None, kind: str, id: str, force: bool) -> Path:
     from matrixmap.source.folder import KINDS, SUFFIX
 
     path = (root or Path()) / KINDS[kind] / f"{id}{SUFFIX}"
-    if path.exists() and not force:
+    if os.path.lexists(path) and not force:
         raise UsageError(f"{path} is there already; --force replaces it")
     return path
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import typer
 
+from matrixmap.cli.files import refuse_what_is_no_file
 from matrixmap.cli.main import UsageError, make_app
 
 if TYPE_CHECKING:
@@ -62,6 +63,7 @@ def _tidied(path: Path) -> tuple[str, Tidied]:
     from matrixmap.source.text.nodes import MOST_BYTES
     from matrixmap.source.write.tidy import tidy as put_in_order
 
+    refuse_what_is_no_file(path)
     try:
         data = path.read_bytes()
         text = data.decode("utf-8")

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import typer
 
+from matrixmap.cli.files import refuse_what_is_no_file
 from matrixmap.cli.main import UsageError, make_app
 from matrixmap.cli.session import RootOption, choose_format, open_project
 
@@ -220,6 +221,7 @@ def _read_file(word: str) -> LayoutFile:
     from matrixmap.compare.comparison import LayoutFile
 
     path = Path(word)
+    refuse_what_is_no_file(path)
     try:
         data = path.read_bytes()
     except OSError as error:

@@ -192,7 +192,8 @@ class GitFolder:
         return sorted(name.removesuffix(SUFFIX) for name in names if name.endswith(SUFFIX))
 
     def _is_file(self, path: str, blob: Blob, folder: str) -> bool:
-        return path.startswith(folder) and (blob.mode in FILE_MODES or blob.mode == LINK_MODE)
+        hidden = path.rpartition("/")[2].startswith(".")
+        return path.startswith(folder) and not hidden and (blob.mode in FILE_MODES or blob.mode == LINK_MODE)
 
     def read(self, kind: str, id: str) -> bytes | None:
         """The bytes of a file, None if there is none. OSError if it cannot be read."""

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import os
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager, nullcontext
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NoReturn
 
 import typer
 
@@ -18,6 +21,7 @@ from matrixmap.cli.session import (
 )
 
 if TYPE_CHECKING:
+    from matrixmap.cli.make.owned import Standing
     from matrixmap.model.plan import Plan
 
 app = make_app()
@@ -27,7 +31,10 @@ app = make_app()
 def build(
     layouts: list[str] = typer.Argument(None, metavar="[LAYOUT]...", help="Ids or YAML files; all when left out."),
     out: Path = typer.Option(Path("generated"), "--out", metavar="DIR", help="Folder to write to."),
-    check: bool = typer.Option(False, "--check", help="Write nothing; exit 1 if what stands there is stale."),
+    check: bool = typer.Option(
+        False, "--check", help="Write nothing; exit 1 if a file there is stale, missing or left over."
+    ),
+    force: bool = typer.Option(False, "--force", help="Replace files that no build wrote."),
     quiet: bool = typer.Option(False, "--quiet", help="No summary."),
     root: Path | None = RootOption,
 ) -> None:
@@ -44,14 +51,13 @@ def build(
         texts = build_files(plans)
     except TableError as fault:
         raise UsageError(str(fault)) from fault
+    contents = {name: text.encode("utf-8") for name, text in texts.items()}
     if check:
-        _check_fresh(out, texts)
+        _check_fresh(out, contents)
         return
-    from matrixmap.cli.files import write_all
-
-    write_all(out, texts)
+    removed = _write(out, contents, force)
     if not quiet:
-        _print_summary(plans, out, len(texts))
+        _print_summary(plans, out, len(contents), removed)
 
 
 def _one_file_each(plans: list[Plan]) -> None:
@@ -74,39 +80,102 @@ def _one_file_each(plans: list[Plan]) -> None:
         raise typer.Exit(2)
 
 
-def _check_fresh(out: Path, texts: dict[str, str]) -> None:
-    """Exit code 1 and a line a file if a file is missing or differs; files that a build did not write do not count."""
-    from matrixmap.cli.files import read_text
+def _check_fresh(out: Path, contents: Mapping[str, bytes]) -> None:
+    """Exit code 1 and a line a file that is missing, stale or left over; files that a build did not write do not count."""
+    from matrixmap.cli.make.owned import look_at
+    from matrixmap.cli.swap import locked
 
-    standing = {name: read_text(out / name) for name in texts}
-    stale = [(name, text) for name, text in standing.items() if text != texts[name]]
-    for name, text in stale:
-        typer.echo(f"{out / name}: {'is missing' if text is None else 'is stale'}", err=True)
-    gone = [name for name in _written_before(out) if name not in texts]
-    for name in gone:
-        typer.echo(f"{out / name}: no layout makes this file any more", err=True)
-    if stale or gone:
-        typer.echo(f"{len(stale) + len(gone)} files are stale; run matrixmap build", err=True)
+    with _faults_of(out):
+        folder = out.resolve()
+        # Without the lock, a build that runs could be seen half of it.
+        with locked(folder) if folder.parent.is_dir() else nullcontext():
+            found = look_at(out, contents)
+    told = [
+        *((name, "is missing") for name in found.missing),
+        *((name, "is stale") for name in found.stale if name not in found.foreign),
+        *(
+            (name, f"is not of a build; only matrixmap build --force replaces it{_why(found)}")
+            for name in found.foreign
+        ),
+        *((name, "no layout makes this file any more") for name in found.gone),
+        *(
+            (name, "no layout makes this file any more; it was changed since, so a build keeps it")
+            for name in found.changed
+        ),
+    ]
+    for name, words in sorted(told):
+        _tell(out / name, words)
+    if told:
+        count = "1 file is" if len(told) == 1 else f"{len(told)} files are"
+        typer.echo(f"{count} stale, missing or left over; run matrixmap build", err=True)
         raise typer.Exit(1)
-    typer.echo(f"{len(texts)} files in {out} are fresh")
+    typer.echo(f"{len(contents)} files in {out} are fresh")
 
 
-def _written_before(out: Path) -> list[str]:
-    """The files that the manifest of an earlier build names and that are still there."""
-    import json
+def _write(out: Path, contents: Mapping[str, bytes], force: bool) -> int:
+    """Write the files and remove those that are not made any more, of which the number is returned; all or nothing."""
+    from matrixmap.cli.make.owned import LEDGER, look_at
+    from matrixmap.cli.swap import left_beside, locked, parents_made, recover, write_folder
 
-    from matrixmap.cli.files import read_text
+    with _faults_of(out):
+        folder = out.resolve()
+        with parents_made(folder), locked(folder):
+            if folder.exists() and not folder.is_dir():
+                raise UsageError(f"cannot write to {out}: it is a file")
+            recover(folder, LEDGER)
+            found = look_at(out, contents)
+            if found.foreign and not force:
+                _refuse(out, found)
+            write_folder(folder, contents, found.gone, LEDGER)
+            left = left_beside(folder)
+    for path in left:
+        _tell(path, "is of no use any more and could not be removed; the next build tries again")
+    for name in found.changed:
+        _tell(
+            out / name,
+            "no layout makes this file any more; it was changed since, so it is kept, and from now on it is yours",
+        )
+    return len(found.gone)
+
+
+@contextmanager
+def _faults_of(out: Path) -> Iterator[None]:
+    """What the system refuses, as a usage error."""
+    try:
+        yield
+    except OSError as error:
+        where = f" ({os.fsdecode(error.filename)})" if error.filename else ""
+        raise UsageError(f"cannot write to {out}: {error.strerror or error}{where}") from error
+    except RuntimeError as error:  # a link that leads to itself
+        raise UsageError(f"cannot write to {out}: {error}") from error
+
+
+def _refuse(out: Path, found: Standing) -> NoReturn:
+    """A line a file that would be replaced and belongs to no build, and exit code 2."""
     from matrixmap.emit.tables.build import MANIFEST
 
-    try:
-        manifest = json.loads(read_text(out / MANIFEST) or "{}")
-        names = sorted(manifest.get("files", {}))
-    except (ValueError, AttributeError, TypeError):
-        return []
-    return [name for name in names if "/" not in name and (out / name).is_file()]
+    for name in found.foreign:
+        _tell(out / name, f"is not of a build and would be replaced{_why(found)}")
+    one = len(found.foreign) == 1
+    raise UsageError(
+        f"{len(found.foreign)} file{'' if one else 's'} in {out} that no {MANIFEST} there names; nothing was written: "
+        f"move {'it' if one else 'them'} away, choose another folder, or replace {'it' if one else 'them'} with --force"
+    )
 
 
-def _print_summary(plans: list[Plan], out: Path, files: int) -> None:
+def _why(found: Standing) -> str:
+    from matrixmap.emit.tables.build import MANIFEST
+
+    return f" ({MANIFEST} is damaged: {found.damage})" if found.damage else ""
+
+
+def _tell(path: Path, words: str) -> None:
+    from matrixmap.model.words import shown
+
+    typer.echo(shown(f"{path}: {words}"), err=True)
+
+
+def _print_summary(plans: list[Plan], out: Path, files: int, removed: int) -> None:
     """A line a layout: what it does, and how its table compares with the smallest possible one."""
     from matrixmap.emit.tables.figures import figures_of
 
@@ -132,4 +201,6 @@ def _print_summary(plans: list[Plan], out: Path, files: int) -> None:
             for n, (cell, width) in enumerate(zip(row, widths, strict=True))
         ]
         typer.echo("  ".join(cells).rstrip())
-    typer.echo(f"{files} files written to {out}")
+    typer.echo(
+        f"{files} files written to {out}" + (f", {removed} that no layout makes any more removed" if removed else "")
+    )

@@ -53,6 +53,9 @@ def read_host(document: Document, report: Report) -> HostDraft | None:
             if usage in MODIFIER_BITS:
                 fault = f"{key.text} is a modifier: it chooses what other keys type, and has no legend of its own"
                 report.add(rules.BAD_LEGEND, key.place, fault)
+            if usage in KEYPAD_DIGITS and any(level_legends[2:]):
+                fault = f"{key.text} types one legend with Num Lock on and one with it off, and AltGr does not count"
+                report.add(rules.BAD_LEGEND, key.place, f"{fault}; leave out the third and the fourth")
             if usage in legends:
                 first, _, where = legends[usage]
                 fault = f"{key.text} is the same key as {first} in line {where.line}; a key has one line"

@@ -6,7 +6,16 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from matrixmap.hid.usages import ALT_RIGHT, CAPS_LOCK, MODIFIER_BITS, NUM_LOCK, SCROLL_LOCK, USAGES, Usage
+from matrixmap.hid.usages import (
+    ALT_RIGHT,
+    CAPS_LOCK,
+    KEYPAD_DIGITS,
+    MODIFIER_BITS,
+    NUM_LOCK,
+    SCROLL_LOCK,
+    USAGES,
+    Usage,
+)
 from matrixmap.model.host import Host
 from matrixmap.model.layout import (
     Acceptance,
@@ -291,6 +300,12 @@ class LineReader:
             return None
         usages = () if many else read_host_key(Text(key, text.place, text.quoted), self.report)
         if not usages and not many:
+            return None
+        if level > 2 and any(usage in KEYPAD_DIGITS for usage in usages):
+            fault = f"{text.text} never happens: on {key} Num Lock chooses between two levels, and AltGr does not count"
+            self.report.add(
+                rules.BAD_TRIGGER, text.place, f"{fault}; write {key}, or another modifier such as Alt+{key}"
+            )
             return None
         return TriggerName(
             text=text.text,

@@ -144,9 +144,11 @@ class Project:
         return self._join_layout(id, draft)
 
     def not_read(self, kind: str, id: str) -> str:
-        """`; X.yml is there ...` where the file of an id has an ending that is not read, else nothing."""
+        """`; X.yml is there ...` where the file of an id has an ending that is not read or is no file, else nothing."""
         for file in (file for folder in self.folders for file in folder.misnamed(kind)):
             stem = file.rpartition("/")[2].rpartition(".")[0]
+            if stem == id and file.endswith(SUFFIX):
+                return f"; {file} is there, but it is no file: a folder, a pipe, or a link that leads to none"
             if stem == id:
                 return f"; {file} is there, but files of a project end in {SUFFIX}: rename it to {stem}{SUFFIX}"
         return ""
