@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import typer
 
 from matrixmap.cli.main import UsageError, make_app
+from matrixmap.limits import FILE_BYTES
 
 if TYPE_CHECKING:
     from matrixmap.model.finding import Finding
@@ -58,12 +59,14 @@ def _tell(text: str, err: bool = True) -> None:
 
 def _tidied(path: Path) -> tuple[str, Tidied]:
     """The text of a file as it stands and in order."""
+    from matrixmap.source.folder import read_file
     from matrixmap.source.kinds.kind import kind_of
-    from matrixmap.source.text.nodes import MOST_BYTES
     from matrixmap.source.write.tidy import tidy as put_in_order
 
     try:
-        data = path.read_bytes()
+        data = read_file(path)
+        if len(data) > FILE_BYTES:
+            raise UsageError(f"{path} has more than {FILE_BYTES} bytes; no more are read")
         text = data.decode("utf-8")
     except OSError as error:
         raise UsageError(f"cannot read {path}: {error.strerror or error}") from error
@@ -71,8 +74,6 @@ def _tidied(path: Path) -> tuple[str, Tidied]:
         raise UsageError(
             f"{path} is not UTF-8: byte 0x{data[error.start]:02X} at {error.start}; nothing was written"
         ) from error
-    if len(data) > MOST_BYTES:
-        raise UsageError(f"{path} has {len(data)} bytes; at most {MOST_BYTES} are read")
     kind = kind_of(data)
     if kind is None:
         raise UsageError(f"{path} is no machine, host or layout: none of its fields tells which; nothing was written")

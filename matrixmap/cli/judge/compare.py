@@ -218,10 +218,11 @@ def _is_file(word: str) -> bool:
 def _read_file(word: str) -> LayoutFile:
     """A layout file under the id that it gives itself: a copy to compare with may have any name."""
     from matrixmap.compare.comparison import LayoutFile
+    from matrixmap.source.folder import read_file
 
     path = Path(word)
     try:
-        data = path.read_bytes()
+        data = read_file(path)
     except OSError as error:
         raise UsageError(f"cannot read {word}: {error.strerror}") from error
     found = re.search(rb"(?m)^layout[ \t]*:[ \t]*[\"']?([A-Za-z0-9-]+)", data)

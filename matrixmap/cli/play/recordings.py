@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, BinaryIO
 
 import typer
 
+from matrixmap.cli.inputs import open_input
 from matrixmap.cli.main import UsageError
 
 if TYPE_CHECKING:
@@ -64,7 +65,7 @@ class Input:
 def look_at(path: Path) -> Input:
     """Opens a file, or standard input for `-`, and reads its first bytes."""
     try:
-        stream = sys.stdin.buffer if str(path) == "-" else path.open("rb")
+        stream = open_input(path)
         start = stream.read(START_BYTES)
         if stream.seekable() and str(path) != "-":
             stream.close()

@@ -10,15 +10,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from matrixmap.limits import REPAIRED_BYTES, REPAIRS
 from matrixmap.source import rules
 from matrixmap.source.text.slips import DOUBLE, KEY, OPENING, SINGLE, UNREAD, LineScan, Slip
 from matrixmap.source.text.syntax import Fault, explain
 
 if TYPE_CHECKING:
     import yaml
-
-MOST_REPAIRS = 100
-"""Syntax faults that one reading goes past; each costs a reading of the file."""
 
 
 class Lines:
@@ -74,6 +72,7 @@ class _Repair:
 
     def __init__(self, lines: Lines, loader: type) -> None:
         self.lines = lines
+        self.size = len(lines.text())
         self.loader = loader
         self.faults: list[Fault] = []
         self.slips: list[tuple[int, Slip]] = []
@@ -84,7 +83,8 @@ class _Repair:
         import yaml
 
         scanned = self._scan_all()
-        for _ in range(MOST_REPAIRS):
+        # Each repair costs a reading of the file.
+        for _ in range(min(REPAIRS, max(REPAIRED_BYTES // self.size, 1))):
             if not scanned and not self._repair(error):
                 break
             scanned = False
