@@ -30,7 +30,8 @@ REMEMBERED_BYTES: Final = 1 << 22
 DESCRIPTOR_BYTES: Final = 0xFFFF
 DESCRIPTOR_USAGES: Final = 4_096
 DESCRIPTORS_BYTES: Final = 1 << 18
-CHORDS: Final = 255
+CHORDS: Final = 40
+COMPILED_LINES: Final = 24
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

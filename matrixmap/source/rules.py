@@ -366,8 +366,9 @@ NOT_FOR_THIS_JOIN = _rule(
 )
 TOO_MANY = _rule(
     "too-many",
-    "The machine has more of something than the tables can hold.",
-    "At most 16 select lines, 16 sense lines, 8 direct lines and 8 modifier keys; a stroke has at most 4 keys besides modifiers.",
+    "There is more of something than the tables can hold or a check looks through.",
+    "At most 16 select lines, 16 sense lines, 8 direct lines and 8 modifier keys; a stroke has at most 4 keys besides "
+    "modifiers, and at most 40 lines of a layout ask for more than one.",
     "modifiers with nine keys",
     "modifiers with eight keys",
 )
