@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import sys
 from pathlib import Path
@@ -19,7 +20,7 @@ def open_input(path: Path) -> BinaryIO:
     if str(path) == STDIN:
         return sys.stdin.buffer
     if path.is_dir():
-        raise IsADirectoryError(0, "it is a folder", str(path))
+        raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR), str(path))
     descriptor = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0))
     if hasattr(os, "set_blocking"):
         os.set_blocking(descriptor, True)

@@ -148,7 +148,8 @@ class _Spoken:
     """How many lines without further modifiers, and lines of locks, speak of each host key."""
 
     def __init__(self, layout: Layout) -> None:
-        bare = [line for line in (*layout.keys, *layout.commands) if not line.trigger.extras]
+        lines: tuple[KeyLine | CommandLine, ...] = (*layout.keys, *layout.commands)
+        bare: list[Line] = [line for line in lines if not line.trigger.extras]
         self.bare = frozenset(map(id, bare))
         self.count = Counter(usage for line in (*bare, *layout.locks) for usage in _usages(line))
 
