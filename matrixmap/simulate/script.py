@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from matrixmap.circuit.timing import TICK_US
 from matrixmap.hid.usages import USAGES, Usage, by_code, by_number
-from matrixmap.limits import SCRIPT_BYTES
+from matrixmap.limits import FINDINGS, SCRIPT_BYTES
 from matrixmap.model.place import Place
 from matrixmap.source.report import named, nearest
 
@@ -143,6 +143,9 @@ def read_script(data: bytes, file: str) -> tuple[tuple[Event, ...], tuple[Fault,
             events.append(Event(_action(words), words[0].place))
         except _LineError as unreadable:
             faults.append(unreadable.fault)
+            if len(faults) > FINDINGS:
+                faults.append(Fault(words[0].place, "there are more faults than are listed; the rest is not read"))
+                break
     return tuple(events), tuple(faults)
 
 

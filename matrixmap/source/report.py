@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import islice
 from typing import Any
 
-from matrixmap.limits import FINDINGS, SUGGESTIONS
+from matrixmap.limits import FINDINGS, MESSAGE_CHARACTERS, SUGGESTIONS
 from matrixmap.model.finding import Finding
 from matrixmap.model.place import Place
 from matrixmap.model.rule import Rule
@@ -26,7 +26,9 @@ class Report:
         self._suggestions = [SUGGESTIONS]
 
     def add(self, rule: Rule, place: Place, text: str) -> None:
-        """Add a finding of a rule at a place."""
+        """Add a finding of a rule at a place; a text that repeats a long one of the file is cut in its middle."""
+        if len(text) > MESSAGE_CHARACTERS:
+            text = f"{text[: MESSAGE_CHARACTERS // 2]} ... {text[-MESSAGE_CHARACTERS // 2 :]}"
         self.findings.append(Finding(slug=rule.slug, severity=rule.severity, place=place, text=text))
 
     def add_once(self, rule: Rule, place: Place, fault: str) -> None:

@@ -38,7 +38,7 @@ from matrixmap.cli.session import (
     print_json,
     print_overrides,
 )
-from matrixmap.limits import FINDINGS, SCRIPT_BYTES
+from matrixmap.limits import SCRIPT_BYTES
 
 if TYPE_CHECKING:
     from matrixmap.model.layout import Layout
@@ -171,10 +171,8 @@ def _events(source: Input) -> tuple[Event, ...]:
 
     data = source.read(SCRIPT_BYTES + 1)
     events, faults = read_script(data, source.path.as_posix())
-    for fault in faults[:FINDINGS]:
+    for fault in faults:
         typer.echo(f"{shown(str(fault.place))}: {shown(fault.text)}", err=True)
-    if len(faults) > FINDINGS:
-        typer.echo(f"{len(faults) - FINDINGS} more faults are not listed", err=True)
     if faults:
         typer.echo(f"{len(faults)} fault{'s' if len(faults) != 1 else ''}; nothing was played", err=True)
         raise typer.Exit(2)
