@@ -60,6 +60,8 @@ def _tell(text: str, err: bool = True) -> None:
 def _tidied(path: Path) -> tuple[str, Tidied]:
     """The text of a file as it stands and in order."""
     from matrixmap.source.folder import read_file
+    from matrixmap.source.report import Report
+    from matrixmap.source.text.nodes import decode
     from matrixmap.source.kinds.kind import kind_of
     from matrixmap.source.write.tidy import tidy as put_in_order
 
@@ -74,6 +76,10 @@ def _tidied(path: Path) -> tuple[str, Tidied]:
         raise UsageError(
             f"{path} is not UTF-8: byte 0x{data[error.start]:02X} at {error.start}; nothing was written"
         ) from error
+    report = Report()
+    if decode(data, path.as_posix(), report) is None:
+        fault = report.findings[0]
+        raise UsageError(f"{fault.place}: {fault.slug}: {fault.text}; nothing was written")
     kind = kind_of(data)
     if kind is None:
         raise UsageError(f"{path} is no machine, host or layout: none of its fields tells which; nothing was written")
