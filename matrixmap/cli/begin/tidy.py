@@ -60,9 +60,9 @@ def _tell(text: str, err: bool = True) -> None:
 def _tidied(path: Path) -> tuple[str, Tidied]:
     """The text of a file as it stands and in order."""
     from matrixmap.source.folder import read_file
+    from matrixmap.source.kinds.kind import kind_of
     from matrixmap.source.report import Report
     from matrixmap.source.text.nodes import decode
-    from matrixmap.source.kinds.kind import kind_of
     from matrixmap.source.write.tidy import tidy as put_in_order
 
     try:
