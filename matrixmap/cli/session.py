@@ -66,14 +66,14 @@ def _default_layouts(project: Project) -> list[str]:
 
 
 def _read_layout(project: Project, name: str) -> Loaded[Layout]:
-    from matrixmap.source.folder import SUFFIX
+    from matrixmap.source.folder import SUFFIX, read_file
     from matrixmap.source.report import named, nearest
 
     if name.endswith((SUFFIX, ".yml")):
         path = Path(name)
         refuse_what_is_no_file(path)
         try:
-            data = path.read_bytes()
+            data = read_file(path)
         except OSError as error:
             raise UsageError(f"cannot read {name}: {error.strerror}") from error
         _refuse_other_kinds(name, data)
@@ -143,11 +143,12 @@ def one_plan(project: Project, name: str) -> Plan:
 def print_reading_findings(findings: Iterable[Finding]) -> None:
     """Each reading finding once, as `file:line:column: slug: text`, on stderr."""
     from matrixmap.model.words import shown
+    from matrixmap.source.report import listed
 
-    unique = dict.fromkeys(findings)
+    unique = listed(dict.fromkeys(findings))
     for finding in unique:
         typer.echo(f"{shown(str(finding.place))}: {finding.slug}: {shown(finding.text)}", err=True)
-    count = len(unique)
+    count = sum(finding.count for finding in unique)
     typer.echo(f"{count} finding{'s' if count != 1 else ''}; nothing was used", err=True)
 
 

@@ -11,6 +11,7 @@ from enum import Enum
 from typing import Final
 
 from matrixmap.hid.items import MAX_DESCRIPTOR_BYTES, Item, MalformedDescriptorError, Note, Tag, read_items
+from matrixmap.limits import DESCRIPTOR_NOTES, DESCRIPTOR_USAGES
 
 MAX_REPORT_BYTES: Final = 0xFFFF
 """wLength, which gives the length of a report in Get_Report, has 16 bits (section 7.2.1)."""
@@ -201,11 +202,15 @@ class _Parser:
         self.bits: dict[tuple[ReportKind, int], int] = {}
         self.fields: dict[tuple[ReportKind, int], list[Field]] = {}
         self.oddities: list[Note] = []
+        self.declared = 0
         self.ids: dict[int, Item] = {}
 
     def take(self, item: Item) -> None:
         """One item more."""
         tag = item.tag
+        if self.declared > DESCRIPTOR_USAGES:
+            text = f"more than {DESCRIPTOR_USAGES} usages, ranges of usages and fields are no keyboard"
+            raise MalformedDescriptorError(item.offset, text)
         if tag is None:
             self.note(item, f"a reserved or long item (0x{item.prefix:02X}), which means nothing in HID 1.11")
         elif tag in MAIN_KINDS:
@@ -220,8 +225,9 @@ class _Parser:
             self.global_(item, tag)
 
     def note(self, item: Item, text: str) -> None:
-        """Something odd at an item."""
-        self.oddities.append(Note(offset=item.offset, text=text))
+        """Something odd at an item; of a great many the first are kept."""
+        if len(self.oddities) < DESCRIPTOR_NOTES:
+            self.oddities.append(Note(offset=item.offset, text=text))
 
     def global_(self, item: Item, tag: Tag) -> None:
         match tag:
@@ -291,6 +297,7 @@ class _Parser:
             if self.alternatives > 1:
                 return
         self.usages.append(_Usages(first=first, last=last, short=short))
+        self.declared += 1
 
     def end_locals(self, item: Item) -> tuple[UsageRange, ...]:
         """The usages that a main item takes, after which there are none.
@@ -339,6 +346,7 @@ class _Parser:
             text = f"{known.report_count} fields of {known.report_size} bits make a report longer than {MAX_REPORT_BYTES} bytes"
             raise MalformedDescriptorError(item.offset, text)
         self.bits[key] = bit + bits
+        self.declared += 1
         field = Field(
             kind=kind,
             report_id=known.report_id,

@@ -10,7 +10,9 @@ from dataclasses import dataclass
 from enum import IntEnum
 from typing import Final
 
-MAX_DESCRIPTOR_BYTES: Final = 0xFFFF
+from matrixmap.limits import DESCRIPTOR_BYTES
+
+MAX_DESCRIPTOR_BYTES: Final = DESCRIPTOR_BYTES
 """wDescriptorLength, which gives the length of a report descriptor, has 16 bits (HID 1.11, section 6.2.1)."""
 
 LONG_ITEM: Final = 0xFE

@@ -21,9 +21,10 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final, NamedTuple
 
-from matrixmap.hid.descriptor import Descriptor, parse_descriptor
+from matrixmap.hid.descriptor import Descriptor, Parsed, parse_descriptor
 from matrixmap.hid.items import MAX_DESCRIPTOR_BYTES
 from matrixmap.hid.report import CACHED_REPORTS, NO_KEYS, Decoded, Decoder, Keys, KeySet, State
+from matrixmap.limits import DESCRIPTORS_BYTES, RECORDED_KEYBOARDS, RECORDING_LINE_BYTES
 
 BOOT_DESCRIPTOR: Final = bytes.fromhex(
     "05010906a10175019508050719e029e715002501810295017508810195057501050819012905910295017503"
@@ -31,10 +32,15 @@ BOOT_DESCRIPTOR: Final = bytes.fromhex(
 )
 """HID 1.11, appendix B.1, as bytes."""
 
-MAX_LINE_BYTES: Final = 1 << 18
+MAX_LINE_BYTES: Final = RECORDING_LINE_BYTES
 """The longest line: the longest descriptor, written in hexadecimal, and as much again for blanks."""
 
 MAX_KEYBOARDS: Final = 256
+
+REMEMBERED_BYTES: Final = 1 << 21
+KEY_BYTES: Final = 64
+"""What the reports that are remembered for one keyboard may take, about, and what a key of one does."""
+
 DEFAULT_INTERVAL_US: Final = 10_000
 """Between two reports without times: the polling interval of the keyboard in HID 1.11, appendix E.5."""
 
@@ -70,6 +76,7 @@ class Keyboard:
     name: str
     keys: Keys
     by_text: dict[bytes, Decoded]
+    remembered: int = 0
 
     @property
     def reported(self) -> bool:
@@ -87,9 +94,11 @@ class Keyboard:
 
     def remember(self, text: bytes, report: bytes) -> Decoded:
         """Decodes a report that was written so."""
-        if len(self.by_text) >= CACHED_REPORTS:
+        if len(self.by_text) >= CACHED_REPORTS or self.remembered >= REMEMBERED_BYTES:
             self.by_text.clear()
+            self.remembered = 0
         decoded = self.by_text[text] = self.keys.decoder.decode(report)
+        self.remembered += len(text) + KEY_BYTES * len(decoded.key_set)
         return decoded
 
 
@@ -103,6 +112,8 @@ class Recording:
         self._now = 0
         self._current: Keyboard | None = None
         self._number = 0
+        self._parsed: dict[bytes, Parsed] = {}
+        self._described_bytes = 0
         self.keyboards: dict[int, Keyboard] = {}
 
     def events(self, lines: Iterable[bytes]) -> Iterator[Event]:
@@ -190,6 +201,10 @@ class Recording:
             case "D":
                 if not rest.isdigit() or len(rest) > 3 or int(rest) >= MAX_KEYBOARDS:
                     return iter([self._fault(number, f"{_shown(rest)} is no number of a keyboard (0 to 255)")])
+                if int(rest) not in self.keyboards and len(self.keyboards) >= RECORDED_KEYBOARDS:
+                    return iter(
+                        [self._fault(number, f"more than {RECORDED_KEYBOARDS} keyboards are in this recording")]
+                    )
                 self._select(int(rest))
             case "N":
                 self._select(self._number).name = rest.decode("utf-8", "backslashreplace")[:200]
@@ -203,7 +218,13 @@ class Recording:
         """A descriptor: the keyboard in hand is a new one from here on, unless there is no report in what can be read."""
         length, _, digits = rest.partition(b" ")
         data, fault = _bytes_of(digits, length, MAX_DESCRIPTOR_BYTES)
-        parsed = parse_descriptor(data)
+        if data not in self._parsed:
+            self._described_bytes += len(data)
+            if self._described_bytes > DESCRIPTORS_BYTES:
+                yield self._fault(number, f"the descriptors of this recording have more than {DESCRIPTORS_BYTES} bytes")
+                return
+            self._parsed[data] = parse_descriptor(data)
+        parsed = self._parsed[data]
         if fault is not None:
             yield self._fault(number, f"the descriptor: {fault}")
         elif parsed.fault is not None:

@@ -6,6 +6,7 @@ own are followed (USB-IF, HID 1.11, appendix C). A malformed report changes noth
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Callable
 from enum import Enum
 from functools import cache
@@ -24,6 +25,9 @@ CACHED_REPORTS: Final = 1 << 12
 
 A typist makes a few hundred; a set of a hundred keys, which only junk makes, takes 8 KiB.
 """
+
+CACHED_KEYS: Final = 1 << 15
+"""How many keys those sets may have together: some megabytes."""
 
 _STATUS: Final = sum(1 << usage for usage in STATUS_USAGES)
 _NO_KEYS: Final = _STATUS | 1 << NO_EVENT
@@ -104,6 +108,7 @@ class Keys:
         self._only = len(decoder.reports) <= 1
         self._down = NO_KEYS
         self._sets: dict[int, KeySet] = {}
+        self._remembered = 0
 
     @property
     def down(self) -> KeySet:
@@ -128,9 +133,11 @@ class Keys:
             down |= slot
         found = self._sets.get(down)
         if found is None:
-            if len(self._sets) >= CACHED_REPORTS:
+            if len(self._sets) >= CACHED_REPORTS or self._remembered >= CACHED_KEYS:
                 self._sets.clear()
+                self._remembered = 0
             found = self._sets[down] = key_set(down)
+            self._remembered += len(found)
         self._down = found
         return found
 
@@ -238,14 +245,19 @@ def _bytes_reader(step: Array) -> Reader:
 
 
 def _array_reader(step: Array) -> Reader:
-    meanings = _meanings(step)
+    """Values of any size; no two ranges name one value, so that each is looked for where it would stand."""
+    runs = sorted(step.values, key=lambda values: values.first)
+    firsts = [values.first for values in runs]
     size, start = step.size, step.bit
     mask, end = (1 << size) - 1, start + size * step.count
 
     def read(data: bytes, number: int) -> int:
         keys = 0
         for shift in range(start, end, size):
-            keys |= meanings.get(number >> shift & mask, 0)
+            value = number >> shift & mask
+            run = runs[bisect_right(firsts, value) - 1]
+            if 0 <= value - run.first < run.count:
+                keys |= 1 << (run.usage + value - run.first)
         return keys
 
     return read

@@ -14,8 +14,8 @@ from matrixmap.simulate.scan import Moment
 MOST_CALLS = 256
 """Calls in a row after which a runtime that asks to be called at once has lost its way."""
 
-LONGEST_REST = 10_000
-"""Ticks after which the main loop calls even when nothing is due: a clock of 16 bits must not move half its range."""
+LONGEST_STEP = 10_000
+"""Ticks after which the main loop calls even when less than that is left: a clock of 16 bits must not move half its range."""
 
 
 class Kind(Enum):
@@ -70,12 +70,15 @@ class Player:
         self.run_until(self.now + ticks)
 
     def run_until(self, end: int) -> None:
-        """Lets time pass up to a moment in ticks, and acts on what is due then."""
+        """Lets time pass up to a moment in ticks, and acts on what is due then.
+
+        Once nothing is due, no time of the runtime runs that a turn of its clock could disturb: the rest is one step.
+        """
         if end <= self.now:
             return
         wait = self._settle()
-        while True:
-            step = min(wait if wait != NEVER else LONGEST_REST, LONGEST_REST)
+        while wait != NEVER:
+            step = min(wait, LONGEST_STEP)
             if self.now + step > end:
                 break
             self.now += step

@@ -21,7 +21,7 @@ from matrixmap.hid.usages import Usage
 from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.plan import Plan
 from matrixmap.model.words import usage_name
-from matrixmap.simulate.engine import CLOCK_TICKS, Engine, contacts_of
+from matrixmap.simulate.engine import Engine, contacts_of
 from matrixmap.simulate.model import Press
 from matrixmap.simulate.player import Kind, Note, Player
 from matrixmap.simulate.scan import Moment
@@ -30,9 +30,6 @@ from matrixmap.simulate.trace import Listener
 
 SETTLED_SCANS = 4
 """Scans beyond those that make a release certain: one under way, one for the phase, two to be sure."""
-
-LONG_REST = 4 * CLOCK_TICKS
-"""Ticks after which no time of a runtime still runs: each of them is less than one turn of its clock."""
 
 LONG_STRETCH = 10_000
 """Notes after which a stretch ends as soon as nothing is closed and nothing waits.
@@ -121,7 +118,7 @@ class Replay:
         RestlessError if no stretch ends for too long.
         """
         for event in events:
-            self._rest_until(event.time_us // TICK_US)
+            self.player.run_until(event.time_us // TICK_US)
             self._look_at_notes()
             if self._is_settled():
                 yield self._cut()
@@ -133,15 +130,6 @@ class Replay:
         finish(self.player)
         self._look_at_notes()
         yield self._cut()
-
-    def _rest_until(self, end: int) -> None:
-        """Lets time pass. A runtime at rest shows the same after each turn of its clock, so that whole turns are skipped."""
-        player = self.player
-        if end - player.now > 2 * LONG_REST:
-            player.run(LONG_REST)
-            if player.last.idle:
-                player.now += (end - player.now) // CLOCK_TICKS * CLOCK_TICKS
-        player.run_until(end)
 
     def _give(self, event: Event) -> None:
         self._reports += event.state is not State.CONNECTED

@@ -9,10 +9,10 @@ from fractions import Fraction
 
 from matrixmap.circuit.timing import TICK_US
 from matrixmap.hid.usages import USAGES, Usage, by_code, by_number
+from matrixmap.limits import FINDINGS, SCRIPT_BYTES
 from matrixmap.model.place import Place
 from matrixmap.source.report import named, nearest
 
-MOST_BYTES = 1 << 20
 MOST_KEYBOARDS = 4
 BITMAP_BYTES = 32
 MOST_REPORT_BYTES = 64
@@ -126,8 +126,8 @@ class _LineError(Exception):
 def read_script(data: bytes, file: str) -> tuple[tuple[Event, ...], tuple[Fault, ...]]:
     """The events of a script and all its faults; with a fault the events are not to be used."""
     start = Place(file=file, line=1, column=1)
-    if len(data) > MOST_BYTES:
-        return (), (Fault(start, f"the script is larger than {MOST_BYTES} bytes"),)
+    if len(data) > SCRIPT_BYTES:
+        return (), (Fault(start, f"the script is larger than {SCRIPT_BYTES} bytes"),)
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
@@ -143,6 +143,9 @@ def read_script(data: bytes, file: str) -> tuple[tuple[Event, ...], tuple[Fault,
             events.append(Event(_action(words), words[0].place))
         except _LineError as unreadable:
             faults.append(unreadable.fault)
+            if len(faults) > FINDINGS:
+                faults.append(Fault(words[0].place, "there are more faults than are listed; the rest is not read"))
+                break
     return tuple(events), tuple(faults)
 
 

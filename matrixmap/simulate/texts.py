@@ -8,6 +8,7 @@ from difflib import SequenceMatcher
 from fractions import Fraction
 
 from matrixmap.circuit.timing import TICK_US
+from matrixmap.limits import ALIGNED_CHARACTERS
 from matrixmap.model.plan import Plan
 from matrixmap.model.press import KeyPress, Way
 from matrixmap.press.machine_reads import Typed
@@ -94,6 +95,16 @@ def difference(typed: Sequence[str], read: Sequence[str]) -> Difference:
 
 
 def _blocks(typed: Sequence[str], read: Sequence[str]) -> Difference:
+    """What differs block by block; of long texts all between what they have in common at both ends."""
+    first = next((at for at, (one, other) in enumerate(zip(typed, read, strict=False)) if one != other), None)
+    first = min(len(typed), len(read)) if first is None else first
+    typed, read = typed[first:], read[first:]
+    last = 0
+    while last < min(len(typed), len(read)) and typed[-1 - last] == read[-1 - last]:
+        last += 1
+    typed, read = typed[: len(typed) - last], read[: len(read) - last]
+    if max(len(typed), len(read)) > ALIGNED_CHARACTERS:
+        return Difference(lost=tuple(typed), extra=tuple(read))
     lost: list[str] = []
     extra: list[str] = []
     for tag, low, high, first, last in SequenceMatcher(None, typed, read, autojunk=False).get_opcodes():

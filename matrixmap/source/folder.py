@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from errno import EINVAL
 from pathlib import Path
 from typing import Protocol
+
+from matrixmap.limits import FILE_BYTES
 
 KINDS = {"machine": "shared/machines", "host": "shared/hosts", "layout": "layouts"}
 """Kind of file -> the folder that holds it, below a project's root."""
@@ -56,11 +59,20 @@ class DiskFolder:
     def read(self, kind: str, id: str) -> bytes | None:
         """The bytes of a file, None if there is none. OSError if it cannot be read."""
         path = self.root / KINDS[kind] / f"{id}{SUFFIX}"
-        return path.read_bytes() if path.is_file() else None
+        return read_file(path) if path.is_file() else None
 
     def name(self, kind: str, id: str) -> str:
         """The path of the file with the root in front as the user gave it."""
         return f"{self.shown}{KINDS[kind]}/{id}{SUFFIX}"
+
+
+def read_file(path: Path) -> bytes:
+    """The bytes of a file, of a too large one enough to see that it is. OSError if it is no file, such as a device."""
+    # Opening a pipe would wait for somebody to write, and a device has no end.
+    if not path.is_file() and path.exists():
+        raise OSError(EINVAL, "it is a folder" if path.is_dir() else "it is no file but a device or a pipe", str(path))
+    with path.open("rb") as file:
+        return file.read(FILE_BYTES + 1)
 
 
 def shipped_folder() -> DiskFolder:

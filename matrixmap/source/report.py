@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from itertools import islice
 from typing import Any
 
+from matrixmap.limits import FINDINGS, MESSAGE_CHARACTERS, SUGGESTIONS
 from matrixmap.model.finding import Finding
 from matrixmap.model.place import Place
 from matrixmap.model.rule import Rule
+from matrixmap.source import rules
 from matrixmap.source.letters import latin, strange
 
 
@@ -19,26 +22,67 @@ class Report:
         self.findings: list[Finding] = []
         # The records that are being read, from the outermost on, as the shapes note them.
         self.outer: list[Any] = []
-        self._told: dict[tuple[str, str], tuple[int, list[int]]] = {}
+        self._told: dict[tuple[str, str], _Told] = {}
+        self._suggestions = [SUGGESTIONS]
 
     def add(self, rule: Rule, place: Place, text: str) -> None:
-        """Add a finding of a rule at a place."""
+        """Add a finding of a rule at a place; a text that repeats a long one of the file is cut in its middle."""
+        if len(text) > MESSAGE_CHARACTERS:
+            text = f"{text[: MESSAGE_CHARACTERS // 2]} ... {text[-MESSAGE_CHARACTERS // 2 :]}"
         self.findings.append(Finding(slug=rule.slug, severity=rule.severity, place=place, text=text))
 
     def add_once(self, rule: Rule, place: Place, fault: str) -> None:
         """Add a finding about a name; where the same name stands again, that finding says in which lines."""
-        key = (rule.slug, fault)
-        if key not in self._told:
-            self._told[key] = (len(self.findings), [place.line])
+        told = self._told.get((rule.slug, fault))
+        if told is None:
+            self._told[rule.slug, fault] = _Told(number=len(self.findings), lines={place.line: None})
             self.add(rule, place, fault)
-            return
-        number, lines = self._told[key]
-        if place.line not in lines:
-            lines.append(place.line)
-        again = lines[1:]
-        if again and number < len(self.findings):
-            more = f"; the same in line{'s' if len(again) > 1 else ''} {named(map(str, again), 6)}"
-            self.findings[number] = replace(self.findings[number], text=fault + more)
+        elif place.line not in told.lines and told.number < len(self.findings):
+            told.lines[place.line] = None
+            again = list(islice(told.lines, 1, LISTED_LINES + 1))
+            more = f"; the same in line{'s' if len(told.lines) > 2 else ''} {', '.join(map(str, again))}"
+            rest = len(told.lines) - 1 - len(again)
+            more += f" and {rest} more" if rest else ""
+            self.findings[told.number] = replace(self.findings[told.number], text=fault + more)
+
+    def nearest(self, name: str, known: Iterable[str]) -> str:
+        """`; did you mean X?` as `nearest` has it, for the first names of a reading: looking for it takes long."""
+        if not self._suggestions[0]:
+            return ""
+        self._suggestions[0] -= 1
+        return nearest(name, known)
+
+    def trial(self) -> Report:
+        """A report for a reading whose findings may not count; what it suggests does."""
+        report = Report()
+        report._suggestions = self._suggestions
+        return report
+
+
+LISTED_LINES = 6
+"""Lines that a finding about a name which stands in many of them lists; the rest are counted."""
+
+
+@dataclass(slots=True)
+class _Told:
+    """A finding about a name: its number, and the lines in which the name stands, in order."""
+
+    number: int
+    lines: dict[int, None]
+
+
+def listed(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Findings in order, of a great many only the first; one at the end then says how many more there are."""
+    found = list(findings)
+    ends = [finding for finding in found if finding.slug == rules.TOO_MANY_FINDINGS.slug]
+    kept = [finding for finding in found if finding.slug != rules.TOO_MANY_FINDINGS.slug]
+    more = sum(finding.count for finding in ends) + max(len(kept) - FINDINGS, 0)
+    if not more:
+        return tuple(kept)
+    rule, place = rules.TOO_MANY_FINDINGS, (kept[FINDINGS].place if len(kept) > FINDINGS else ends[0].place)
+    text = f"{more} more finding{'s are' if more > 1 else ' is'} not listed; correct the first ones, then look again"
+    end = Finding(slug=rule.slug, severity=rule.severity, place=place, text=text, count=more)
+    return (*kept[:FINDINGS], end)
 
 
 # Characters that are easily taken for another: a letter and the digit that it looks like, a line and a hyphen.

@@ -17,10 +17,26 @@ def _rule(slug: str, purpose: str, explanation: str, bad: str, good: str) -> Rul
 
 FILE_TOO_LARGE = _rule(
     "file-too-large",
-    "The file is larger than 1 MiB.",
+    "The file is larger than 256 KiB.",
     "The largest real description has some hundred lines, so a larger file is a mistake or an attack.",
     "a file of two million bytes",
     "a file of a few thousand bytes",
+)
+TOO_MANY_FINDINGS = _rule(
+    "too-many-findings",
+    "There are more findings than are listed.",
+    "One slip, such as a file of another kind or a lost column, can make thousands of findings. The first thousand are "
+    "listed, in the order of the file.",
+    "a layout whose 3,000 lines all name keys of another machine",
+    "a layout with a slip in one line",
+)
+TEXT_TOO_LONG = _rule(
+    "text-too-long",
+    "A text is longer than any title, name or source is.",
+    "A title has at most 200 characters, any other text 2,000. Usually a quote was not closed, or the value of another "
+    "file was pasted.",
+    "title: a title of 300 characters",
+    "title: Quillon 8, German",
 )
 NOT_UTF8 = _rule(
     "not-utf8",
@@ -152,8 +168,9 @@ BAD_NAME = _rule(
 )
 WRONG_LENGTH = _rule(
     "wrong-length",
-    "A list is too long or too short.",
-    "A row of the grid has one entry a sense line (`none` where there is no key), and a host key has one to four legends.",
+    "A list or mapping is too long or too short.",
+    "A row of the grid has one entry a sense line (`none` where there is no key), a host key has one to four legends, and "
+    "no list or mapping has more than 4,096 entries.",
     "sense: [N0, N1]\ngrid: {S0: [d1]}",
     "sense: [N0, N1]\ngrid: {S0: [d1, none]}",
 )
@@ -350,15 +367,16 @@ NOT_FOR_THIS_JOIN = _rule(
 )
 TOO_MANY = _rule(
     "too-many",
-    "The machine has more of something than the tables can hold.",
-    "At most 16 select lines, 16 sense lines, 8 direct lines and 8 modifier keys; a stroke has at most 4 keys besides modifiers.",
+    "There is more of something than the tables can hold or a check looks through.",
+    "At most 16 select lines, 16 sense lines, 8 direct lines and 8 modifier keys; a stroke has at most 4 keys besides "
+    "modifiers, and at most 40 lines of a layout ask for more than one.",
     "modifiers with nine keys",
     "modifiers with eight keys",
 )
 BASE_LOOP = _rule(
     "base-loop",
     "A file takes over the lines of itself.",
-    "`base` names another file of the same kind; a chain of them must end.",
+    "`base` names another file of the same kind; a chain of them must end, after 16 files at the most.",
     "host: de-DE\nbase: de-DE",
     "host: de-DE\nbase: base",
 )

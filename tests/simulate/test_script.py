@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from matrixmap.hid.usages import Usage
+from matrixmap.limits import SCRIPT_BYTES
 from matrixmap.simulate import script
 from matrixmap.simulate.script import KeyChange, read_script
 
@@ -98,7 +99,7 @@ def test_fault(line: str, column: int, words: str) -> None:
 def test_unusable_files() -> None:
     """What is no text, or far too large, is refused by its place."""
     assert str(read_script(b"wait 1 ms\n\xff", "s.txt")[1][0].place) == "s.txt:2:1"
-    assert "larger" in read_script(bytes(script.MOST_BYTES + 1), "s.txt")[1][0].text
+    assert "larger" in read_script(bytes(SCRIPT_BYTES + 1), "s.txt")[1][0].text
 
 
 def test_page_lists_every_event() -> None:

@@ -20,7 +20,8 @@ FEWEST = 60
 
 # Faults that one file of a few lines cannot show; the tests named have them.
 SHOWN_ELSEWHERE = {
-    "file-too-large": "test_a_file_over_one_mebibyte_is_refused",
+    "file-too-large": "tests/source/test_limits.py, test_a_file_too_large_is_refused",
+    "too-many-findings": "tests/source/test_limits.py, test_of_many_findings_the_first_are_listed",
     "ids-differ-in-case": "tests/cli/test_build.py, test_ids_that_differ_in_case_only",
     **dict.fromkeys(PASTED_RULES, "tests/source/test_pasted.py, the folder pasted/broken/"),
 }
@@ -57,11 +58,3 @@ def test_every_rule_of_reading_has_a_broken_file() -> None:
     lines = [line for path in BROKEN.glob("*/*.txt") for line in path.read_text(encoding="utf-8").splitlines()]
     made = {line.split(": ")[1] for line in lines}
     assert {rule.slug for rule in READING_RULES} - made == set(SHOWN_ELSEWHERE)
-
-
-def test_a_file_over_one_mebibyte_is_refused(read_bytes: Callable[..., Loaded]) -> None:
-    """A file of more than 1 MiB is not read at all."""
-    loaded = read_bytes("host", "large", b"# " + b"x" * (1 << 20))
-    assert findings_as_text(loaded) == (
-        "large.yaml:1:1: file-too-large: the file has 1048578 bytes; at most 1048576 are read\n"
-    )

@@ -200,3 +200,15 @@ def slips_of() -> Callable[[str], list[str]]:
         return [fault.text for fault in repair.faults]
 
     return find
+
+
+@pytest.mark.parametrize("options", [["--check"], []])
+def test_a_control_character_is_told(tmp_path: Path, options: list[str]) -> None:
+    """A file with a character that YAML forbids is told with its place and left as it is."""
+    path = tmp_path / "x.yaml"
+    path.write_text("layout: x\ntitle: a\x1b[31mb\nmachine: quillon8\nhost: en-GB\njoin: symbolic\n", encoding="utf-8")
+    before = path.read_bytes()
+    done = call("tidy", *options, path)
+    assert done.returncode == 2
+    assert f"{path.as_posix()}:2:9: control-character: " in done.stderr
+    assert path.read_bytes() == before

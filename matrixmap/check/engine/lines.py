@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from matrixmap.hid.usages import CAPS_LOCK, NUM_LOCK, SHIFT_LEFT, SHIFT_RIGHT, Usage
 from matrixmap.join.plan import compile_plan
+from matrixmap.limits import COMPILED_LINES
 from matrixmap.model.layout import CommandLine, KeyLine, Layout, LockLine, ManyLine, PassLine, TypeLine
 from matrixmap.model.place import Place
 from matrixmap.model.plan import Binding, Plan
@@ -70,20 +72,25 @@ def does_the_same(one: Plan, other: Plan) -> bool:
 def needless_lines(plan: Plan) -> Iterator[tuple[Line, bool]]:
     """Lines without which the plan would do the same, and whether the line loses to others everywhere.
 
-    Equal to compiling the layout without each line in turn, at the cost of one compilation in most cases.
+    Equal to compiling the layout without each line in turn, at the cost of one compilation in most cases; of lines that
+    do cost one, only so many are looked at.
     """
-    layout = plan.layout
+    layout, left = plan.layout, COMPILED_LINES
+    spoken = _Spoken(layout)
     below: Plan | None = None
     effects = _effects(plan)
     for line in own_lines(layout):
         caused = effects.get(line_place(line), [])
         if _stands_alone(layout, line):
             same = not caused
-        elif _lies_on_top(layout, line):
+        elif _lies_on_top(layout, line, spoken):
             below = below or compile_plan(replace(layout, keys=(), commands=()))
             same = all(_shows_below(below, binding) for binding in caused)
-        else:
+        elif left:
+            left -= 1
             same = does_the_same(plan, compile_plan(without(layout, line)))
+        else:
+            continue
         if same:
             yield line, not caused and not isinstance(line, TypeLine)
 
@@ -137,13 +144,25 @@ def _stands_alone(layout: Layout, line: Line) -> bool:
     return not _usages(line) & {SHIFT_LEFT, SHIFT_RIGHT}.union(*map(_usages, others))
 
 
-def _lies_on_top(layout: Layout, line: Line) -> bool:
+class _Spoken:
+    """How many lines without further modifiers, and lines of locks, speak of each host key."""
+
+    def __init__(self, layout: Layout) -> None:
+        lines: tuple[KeyLine | CommandLine, ...] = (*layout.keys, *layout.commands)
+        bare: list[Line] = [line for line in lines if not line.trigger.extras]
+        self.bare = frozenset(map(id, bare))
+        self.count = Counter(usage for line in (*bare, *layout.locks) for usage in _usages(line))
+
+    def by_others(self, line: Line, usage: Usage) -> bool:
+        """Whether another line than this speaks of a host key."""
+        return self.count[usage] > (id(line) in self.bare)
+
+
+def _lies_on_top(layout: Layout, line: Line, spoken: _Spoken) -> bool:
     """Whether without the line the join shows, and nothing else changes.
 
     Not so where another line speaks of the same key, or of a lock, which the runtime keeps unless a line names it.
     """
     if not isinstance(line, KeyLine | CommandLine) or layout.many or _usages(line) & {CAPS_LOCK, NUM_LOCK}:
         return False
-    lines: tuple[KeyLine | CommandLine, ...] = (*layout.keys, *layout.commands)
-    bare = [other for other in lines if not other.trigger.extras]
-    return not any(_usages(line) & _usages(other) for other in _others(line, (*bare, *layout.locks)))
+    return not any(spoken.by_others(line, usage) for usage in _usages(line))

@@ -210,14 +210,10 @@ class _Counter:
     def tally(self) -> Tally:
         held, lying_held, lost_held = self._held_counts()
         pairs, lying_pairs, triples, lying_triples = self._simple_counts()
-        for number, chord in enumerate(self.chords):
-            others = [item for item in (*self.simple, *self.chords[:number]) if together((chord, item))]
-            pairs += len(others)
-            lying_pairs += sum(self.lies((chord, other)) for other in others)
-            for one, other in combinations(others, 2):
-                if together((chord, one, other)):
-                    triples += 1
-                    lying_triples += self.lies((chord, one, other))
+        if self.chords:
+            found = self._chord_counts()
+            pairs, lying_pairs = pairs + found.pairs, lying_pairs + found.lying_pairs
+            triples, lying_triples = triples + found.triples, lying_triples + found.lying_triples
         return Tally(
             strokes=len(self.strokes.items),
             lying_strokes=sum(lies_alone(self.strokes, item) for item in self.strokes.items),
@@ -230,6 +226,46 @@ class _Counter:
             triples=triples,
             lying_triples=lying_triples,
         )
+
+    def _chord_counts(self) -> Counts:
+        """Pairs, lying pairs, triples and lying triples with one chord at least.
+
+        Strokes go together if each two of them do, so that those that go with one are a mask with a bit for each. The
+        third strokes of a pair are looked at by what they close and hold: one look for all that are alike.
+        """
+        items = (*self.simple, *self.chords)
+        alike: dict[tuple[int, int], int] = {}
+        for number, item in enumerate(items):
+            alike[item.mask, item.hold] = alike.get((item.mask, item.hold), 0) | 1 << number
+        goes_with = [
+            sum(1 << place for place in range(number) if together((items[place], item)))
+            for number, item in enumerate(items)
+        ]
+        lying: dict[int, bool] = {}
+        pairs = lying_pairs = triples = lying_triples = 0
+        for number in range(len(self.simple), len(items)):
+            chord, with_chord = items[number], goes_with[number]
+            for other in bits(with_chord):
+                one = items[other]
+                hold, closed = chord.hold | one.hold, chord.mask | one.mask
+                pairs += 1
+                lying_pairs += self._lies(closed, hold, lying)
+                # The others that come before both: each set of three is met once.
+                thirds = with_chord & goes_with[other]
+                triples += thirds.bit_count()
+                for (mask, held), group in alike.items() if thirds else ():
+                    among = thirds & group
+                    if among and self._lies(closed | mask, hold | held, lying):
+                        lying_triples += among.bit_count()
+        return Counts(pairs, lying_pairs, triples, lying_triples)
+
+    def _lies(self, closed: int, hold: int, known: dict[int, bool]) -> bool:
+        """Whether contacts and held modifiers make a phantom; remembered by all that is closed."""
+        closed |= self._held(hold).mask
+        found = known.get(closed)
+        if found is None:
+            found = known[closed] = self.matrix.lies(closed)
+        return found
 
     def lies(self, items: Iterable[Item], fed: int = 0) -> bool:
         """Whether strokes that are closed together make a phantom, with their own modifiers and those that are fed."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -11,8 +10,10 @@ from typing import TYPE_CHECKING
 import typer
 
 from matrixmap.cli.begin.new_files import ForceOption, check_id, free_path, write_new
+from matrixmap.cli.inputs import STDIN, open_input
 from matrixmap.cli.main import UsageError
 from matrixmap.cli.session import RootOption, print_reading_findings
+from matrixmap.limits import FILE_BYTES
 
 if TYPE_CHECKING:
     from matrixmap.source.propose.grid import Grid
@@ -23,7 +24,6 @@ EPILOG = (
     "Examples: matrixmap new machine quillon9 --from table.txt; matrixmap new machine quillon9 --from - --rows sense; "
     "matrixmap new machine quillon9 --probes probes.txt --strobed 3; matrixmap new machine quillon9 --select 8 --sense 8"
 )
-STDIN = "-"
 MOST = 16
 
 FromOption = typer.Option(
@@ -278,10 +278,10 @@ def _shown_name(name: str) -> str:
 
 
 def _bytes_of(name: str) -> bytes:
-    if name == STDIN:
-        return sys.stdin.buffer.read()
+    """The bytes of a pasted text, of a too large one enough to see that it is."""
     try:
-        return Path(name).read_bytes()
+        with open_input(Path(name)) as file:
+            return file.read(FILE_BYTES + 1)
     except OSError as error:
         raise UsageError(f"cannot read {name}: {error.strerror or error}") from error
 

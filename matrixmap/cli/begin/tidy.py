@@ -9,6 +9,7 @@ import typer
 
 from matrixmap.cli.files import refuse_what_is_no_file
 from matrixmap.cli.main import UsageError, make_app
+from matrixmap.limits import FILE_BYTES
 
 if TYPE_CHECKING:
     from matrixmap.model.finding import Finding
@@ -59,13 +60,17 @@ def _tell(text: str, err: bool = True) -> None:
 
 def _tidied(path: Path) -> tuple[str, Tidied]:
     """The text of a file as it stands and in order."""
+    from matrixmap.source.folder import read_file
     from matrixmap.source.kinds.kind import kind_of
-    from matrixmap.source.text.nodes import MOST_BYTES
+    from matrixmap.source.report import Report
+    from matrixmap.source.text.nodes import decode
     from matrixmap.source.write.tidy import tidy as put_in_order
 
     refuse_what_is_no_file(path)
     try:
-        data = path.read_bytes()
+        data = read_file(path)
+        if len(data) > FILE_BYTES:
+            raise UsageError(f"{path} has more than {FILE_BYTES} bytes; no more are read")
         text = data.decode("utf-8")
     except OSError as error:
         raise UsageError(f"cannot read {path}: {error.strerror or error}") from error
@@ -73,8 +78,10 @@ def _tidied(path: Path) -> tuple[str, Tidied]:
         raise UsageError(
             f"{path} is not UTF-8: byte 0x{data[error.start]:02X} at {error.start}; nothing was written"
         ) from error
-    if len(data) > MOST_BYTES:
-        raise UsageError(f"{path} has {len(data)} bytes; at most {MOST_BYTES} are read")
+    report = Report()
+    if decode(data, path.as_posix(), report) is None:
+        fault = report.findings[0]
+        raise UsageError(f"{fault.place}: {fault.slug}: {fault.text}; nothing was written")
     kind = kind_of(data)
     if kind is None:
         raise UsageError(f"{path} is no machine, host or layout: none of its fields tells which; nothing was written")

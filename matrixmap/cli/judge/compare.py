@@ -219,11 +219,12 @@ def _is_file(word: str) -> bool:
 def _read_file(word: str) -> LayoutFile:
     """A layout file under the id that it gives itself: a copy to compare with may have any name."""
     from matrixmap.compare.comparison import LayoutFile
+    from matrixmap.source.folder import read_file
 
     path = Path(word)
     refuse_what_is_no_file(path)
     try:
-        data = path.read_bytes()
+        data = read_file(path)
     except OSError as error:
         raise UsageError(f"cannot read {word}: {error.strerror}") from error
     found = re.search(rb"(?m)^layout[ \t]*:[ \t]*[\"']?([A-Za-z0-9-]+)", data)

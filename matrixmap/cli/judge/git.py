@@ -16,6 +16,7 @@ from types import TracebackType
 from typing import IO, Self
 
 from matrixmap.cli.main import UsageError
+from matrixmap.limits import FILE_BYTES
 from matrixmap.source.folder import KINDS, SUFFIX
 
 FILE_MODES = {"100644", "100755", "100664"}
@@ -134,8 +135,12 @@ class Repository:
         words = stdout.readline().split()
         if len(words) != 3 or words[1] != b"blob":
             raise OSError("the repository does not have its contents")
-        data = stdout.read(int(words[2]))
-        stdout.read(1)
+        # Of a too large file, enough to see that it is; the rest, and a line feed, are passed over.
+        left = int(words[2]) + 1
+        data = stdout.read(min(left - 1, FILE_BYTES + 1))
+        left -= len(data)
+        while left > 0 and (block := stdout.read(min(left, FILE_BYTES))):
+            left -= len(block)
         return data
 
     def _pipes(self) -> tuple[IO[bytes], IO[bytes]]:

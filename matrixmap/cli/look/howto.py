@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from matrixmap.cli.main import make_app
+from matrixmap.cli.main import UsageError, make_app
 from matrixmap.cli.session import (
     FormatOption,
     RootOption,
@@ -19,6 +19,7 @@ from matrixmap.cli.session import (
     print_json,
     print_overrides,
 )
+from matrixmap.limits import TYPED_CHARACTERS
 
 if TYPE_CHECKING:
     from matrixmap.model.plan import Plan
@@ -53,6 +54,8 @@ def howto(
     plan = one_plan(project, layout)
     every = every_press(plan)
     ways, hands = HowToType(every).to_type(), by_hand(every)
+    if len(text) > TYPED_CHARACTERS:
+        raise UsageError(f"a text has at most {TYPED_CHARACTERS} characters")
     chars = (TYPED_AS_FUNCTION.get(char, char) for char in unicodedata.normalize("NFC", text))
     wanted = [machine_text(plan.layout.machine, char) for char in chars] + function
     rows = [_row(plan, name, ways.get(name, ()), hands.get(name)) for name in wanted]

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import typer
 
 from matrixmap.cli.main import UsageError
+from matrixmap.limits import PHASE_CHANGES
 
 if TYPE_CHECKING:
     from matrixmap.model.machine import Machine
@@ -77,7 +78,11 @@ def read_phases(reader: Reader, player: Player | Stretch, text: str) -> list[tup
         chosen = number("--phase", text, Fraction(0), Fraction(1000)) * 1000 * reader.pace.grain
         return [reader.read(player.moments, int(chosen))]
     found: dict[tuple[tuple[str, object], ...], tuple[KeyRead, ...]] = {}
-    for phase in critical_phases(player.moments, reader.pace):
+    phases = critical_phases(player.moments, reader.pace)
+    if len(phases) * len(player.moments) > PHASE_CHANGES:
+        text = f"{len(player.moments)} changes in {len(phases)} phases are too many for --phase all; play less at once"
+        raise UsageError(text)
+    for phase in phases:
         reads = reader.read(player.moments, phase)
         found.setdefault(tuple((read.key, read.state) for read in reads), reads)
     return list(found.values()) or [()]

@@ -12,7 +12,9 @@ from typing import TYPE_CHECKING, BinaryIO
 
 import typer
 
+from matrixmap.cli.inputs import open_input
 from matrixmap.cli.main import UsageError
+from matrixmap.limits import RECORDING_BYTES
 
 if TYPE_CHECKING:
     from matrixmap.hid.descriptor import Descriptor
@@ -64,7 +66,7 @@ class Input:
 def look_at(path: Path) -> Input:
     """Opens a file, or standard input for `-`, and reads its first bytes."""
     try:
-        stream = sys.stdin.buffer if str(path) == "-" else path.open("rb")
+        stream = open_input(path)
         start = stream.read(START_BYTES)
         if stream.seekable() and str(path) != "-":
             stream.close()
@@ -100,13 +102,22 @@ class RecordingFile:
         recording = Recording(self.descriptor, self.interval_us)
         self.keyboards = recording.keyboards
         with read_blocks(self.source) as blocks:
-            for event in recording.events(split_lines(blocks)):
+            for event in recording.events(split_lines(self._bounded(blocks))):
                 if event.fault is None:
                     yield event
                 else:
                     self._fault(event.line, event.fault)
         if self.faults > TOLD_FAULTS:
             typer.echo(f"note: {self.path}: {self.faults - TOLD_FAULTS} more faults", err=True)
+
+    def _bounded(self, blocks: Iterator[bytes]) -> Iterator[bytes]:
+        """The blocks of a file that has an end in sight."""
+        left = RECORDING_BYTES
+        for block in blocks:
+            left -= len(block)
+            if left < 0:
+                raise UsageError(f"{self.path} has more than {RECORDING_BYTES} bytes; play it in parts")
+            yield block
 
     def _fault(self, line: int, text: str) -> None:
         told = f"{self.path}:{line}: {text}"

@@ -38,6 +38,7 @@ from matrixmap.cli.session import (
     print_json,
     print_overrides,
 )
+from matrixmap.limits import SCRIPT_BYTES
 
 if TYPE_CHECKING:
     from matrixmap.model.layout import Layout
@@ -166,9 +167,9 @@ def _trace_recording(
 def _events(source: Input) -> tuple[Event, ...]:
     """The events of a script; its faults go to stderr and end the program with exit code 2."""
     from matrixmap.model.words import shown
-    from matrixmap.simulate.script import MOST_BYTES, read_script
+    from matrixmap.simulate.script import read_script
 
-    data = source.read(MOST_BYTES + 1)
+    data = source.read(SCRIPT_BYTES + 1)
     events, faults = read_script(data, source.path.as_posix())
     for fault in faults:
         typer.echo(f"{shown(str(fault.place))}: {shown(fault.text)}", err=True)

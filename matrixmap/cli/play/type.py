@@ -31,6 +31,7 @@ from matrixmap.cli.session import (
     print_json,
     print_overrides,
 )
+from matrixmap.limits import TYPED_CHARACTERS
 
 if TYPE_CHECKING:
     from matrixmap.model.plan import Plan
@@ -39,8 +40,6 @@ if TYPE_CHECKING:
     from matrixmap.simulate.texts import Typing
 
 app = make_app()
-
-MOST_CHARACTERS = 100_000
 
 
 @app.command(epilog="Example: matrixmap type quillon8-en-GB-symbolic 'PRINT \"£5\"' --interval 15 --timeline")
@@ -128,8 +127,8 @@ def presses_for(plan: Plan, text: str) -> tuple[KeyPress, ...]:
     from matrixmap.press.how_to_type import machine_text, ways_to_type
     from matrixmap.simulate.texts import presses_of
 
-    if len(text) > MOST_CHARACTERS:
-        raise UsageError(f"a text has at most {MOST_CHARACTERS} characters")
+    if len(text) > TYPED_CHARACTERS:
+        raise UsageError(f"a text has at most {TYPED_CHARACTERS} characters")
     ways = ways_to_type(plan)
     chars = (TYPED_AS_FUNCTION.get(char, char) for char in unicodedata.normalize("NFC", text))
     wanted = [machine_text(plan.layout.machine, char) for char in chars]

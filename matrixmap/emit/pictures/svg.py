@@ -103,13 +103,16 @@ def text_width(text: str, size: float, bold: bool = False) -> float:
 
 def shorten(text: str, size: float, width: float, bold: bool = False) -> str:
     """The text, or as much of its beginning as fits condensed, with an ellipsis."""
-    room = width / NARROWEST
+    room, scale = width / NARROWEST, size * (BOLD if bold else 1.0)
     if text_width(text, size, bold) <= room:
         return text
-    kept = text
-    while len(kept) > 1 and text_width(kept + "…", size, bold) > room:
-        kept = kept[:-1]
-    return kept.rstrip() + "…"
+    kept, own, dots = 0, 0.0, _char_width("…")
+    for char in text:
+        own += _char_width(char)
+        if kept and (own + dots) * scale > room:
+            break
+        kept += 1
+    return text[:kept].rstrip() + "…"
 
 
 def text_line(
@@ -139,12 +142,16 @@ def wrap(text: str, size: float, width: float, most: int) -> list[str]:
     """The text in at most `most` lines, broken at blanks, after hyphens and before inner capitals; the last is not cut."""
     words = _pieces(text)
     lines: list[str] = []
+    last: list[str] = []
     for word in words:
-        joined = lines[-1] + word if lines else word
-        if lines and (text_width(joined.rstrip(), size) <= width or len(lines) == most):
-            lines[-1] = joined
+        if len(lines) == most:
+            last.append(word)
+        elif lines and text_width((lines[-1] + word).rstrip(), size) <= width:
+            lines[-1] += word
         else:
             lines.append(word)
+    if last:
+        lines[-1] += "".join(last)
     return [line.strip() for line in lines]
 
 

@@ -13,7 +13,7 @@ from matrixmap.model.legend import Legend, other_case
 from matrixmap.model.place import Place
 from matrixmap.source import rules
 from matrixmap.source.kinds.printed import LOWER, UPPER, Levels, PrintedLine, existing_levels, printed_levels
-from matrixmap.source.report import Report, nearest
+from matrixmap.source.report import Report
 from matrixmap.source.shape.formats import HOST
 from matrixmap.source.shape.shapes import Record
 from matrixmap.source.text.nodes import Document, Text
@@ -111,12 +111,14 @@ def read_host_key(text: Text, report: Report) -> tuple[Usage, ...]:
             report.add(rules.UNKNOWN_USAGE, text.place, f"{text.text} is a state of the keyboard and not a key")
             return ()
     if not usages:
-        fault = f"{text.text!r} is neither a W3C code nor a usage number from 0x04 to 0xE7{_nearest_key(text.text)}"
+        fault = (
+            f"{text.text!r} is neither a W3C code nor a usage number from 0x04 to 0xE7{_nearest_key(text.text, report)}"
+        )
         report.add_once(rules.UNKNOWN_USAGE, text.place, fault)
     return usages
 
 
-def _nearest_key(name: str) -> str:
+def _nearest_key(name: str, report: Report) -> str:
     """The key that a wrong name may mean: `Digit2` for `Key2`, `0x64` for `100`, else the nearest code."""
     if re.fullmatch(r"[0-9]{1,3}", name) and by_number(int(name)):
         return f"; did you mean 0x{int(name):02X}?"
@@ -131,7 +133,7 @@ def _nearest_key(name: str) -> str:
         )
     if "," in name or " and " in name:
         return "; a line is for one key, so write a line for each"
-    return nearest(name, [fact.code for fact in USAGES if fact.code])
+    return report.nearest(name, [fact.code for fact in USAGES if fact.code])
 
 
 def usages_named(text: str) -> tuple[Usage, ...]:

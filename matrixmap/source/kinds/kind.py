@@ -8,7 +8,7 @@ from matrixmap.model.finding import Finding
 from matrixmap.source.kinds.host import read_host
 from matrixmap.source.kinds.layout import read_layout
 from matrixmap.source.kinds.machine import read_machine
-from matrixmap.source.report import Report
+from matrixmap.source.report import Report, listed
 from matrixmap.source.text.nodes import read_document
 
 
@@ -28,4 +28,4 @@ def read_alone(kind: str, file: str, data: bytes) -> list[Finding]:
     document = read_document(data, file, report)
     readers = {"machine": read_machine, "host": read_host, "layout": read_layout}
     readers[kind](document, report)
-    return sorted(report.findings, key=lambda finding: (finding.place is None, finding.place))
+    return list(listed(sorted(report.findings, key=lambda finding: (finding.place is None, finding.place))))

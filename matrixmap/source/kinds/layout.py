@@ -7,10 +7,12 @@ from dataclasses import dataclass, replace
 from typing import TypeVar
 
 from matrixmap.hid.usages import Usage
+from matrixmap.limits import CHORDS
 from matrixmap.model.host import Host
 from matrixmap.model.layout import CommandLine, Contacts, HostModifier, Join, KeyLine, Layout, PassLine
 from matrixmap.model.machine import Machine
 from matrixmap.model.place import Place
+from matrixmap.source import rules
 from matrixmap.source.kinds.layout_lines import LineReader
 from matrixmap.source.report import Report
 from matrixmap.source.shape.formats import LAYOUT
@@ -73,6 +75,7 @@ def finish_layout(
     if stand_in_name:
         reader.for_symbolic("stand_in", stand_in_name.place)
     files = [reader.lines(record, known_slugs) for record in draft.records]
+    _bound_chords([line for lines in files for line in lines.keys], report)
     if len(report.findings) > before or machine is None or host is None or join is None or "layout" not in draft.own:
         return None
     triggers = first_wins([*lines.keys, *lines.commands] for lines in files)
@@ -98,6 +101,14 @@ def finish_layout(
         place=draft.place,
         inputs=inputs,
     )
+
+
+def _bound_chords(lines: Iterable[KeyLine], report: Report) -> None:
+    """A finding at the first line with a chord that is one too many."""
+    chords = [line for line in lines if len(line.stroke.keys) > 1]
+    if len(chords) > CHORDS:
+        text = f"{len(chords)} lines ask for chords, strokes of more than one key; a layout has at most {CHORDS}"
+        report.add(rules.TOO_MANY, chords[CHORDS].stroke.place, text)
 
 
 Cell = tuple[Usage, int, frozenset[HostModifier]]

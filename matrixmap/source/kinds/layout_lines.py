@@ -34,7 +34,7 @@ from matrixmap.model.machine import Machine
 from matrixmap.model.place import Place
 from matrixmap.source import rules
 from matrixmap.source.kinds.host import read_host_key, usages_named
-from matrixmap.source.report import Report, named, nearest
+from matrixmap.source.report import Report, named
 from matrixmap.source.shape.shapes import Record
 from matrixmap.source.text.nodes import Text
 
@@ -165,7 +165,7 @@ class LineReader:
             return None
         for name in modifiers:
             if name not in self.modifier_names:
-                fault = f"the machine has no modifier {name!r}{nearest(name, self.modifier_names)}"
+                fault = f"the machine has no modifier {name!r}{self.report.nearest(name, self.modifier_names)}"
                 self.report.add(rules.UNKNOWN_MODIFIER, text.place, fault)
                 return None
         state = frozenset(modifiers)
@@ -197,7 +197,7 @@ class LineReader:
                 continue
             usages = self._modifier_usages(key)
             if self.machine and modifier.text not in self.modifier_names:
-                fault = f"the machine has no modifier {modifier.text!r}{nearest(modifier.text, self.modifier_names)}"
+                fault = f"the machine has no modifier {modifier.text!r}{self.report.nearest(modifier.text, self.modifier_names)}"
                 self.report.add(rules.UNKNOWN_MODIFIER, modifier.place, fault)
             elif usages:
                 lines.append(PassLine(text=key.text, usages=usages, modifier=modifier.text, place=place))
@@ -226,7 +226,7 @@ class LineReader:
                 fault = f"{lock.text} is no lock; locks are CapsLock, NumLock and ScrollLock"
                 self.report.add(rules.BAD_TRIGGER, lock.place, fault)
             elif self.machine and key.text not in known:
-                fault = f"the machine has no key {key.text!r}{nearest(key.text, known)}"
+                fault = f"the machine has no key {key.text!r}{self.report.nearest(key.text, known)}"
                 self.report.add(rules.UNKNOWN_KEY, key.place, fault)
             elif usages:
                 lines.append(LockLine(text=lock.text, usage=usages[0], key=key.text, place=place))
@@ -249,7 +249,7 @@ class LineReader:
         lines = []
         for slug, reason, place in record.get("accept") or ():
             if slug.text not in known:
-                fault = f"there is no finding {slug.text!r}{nearest(slug.text, known)}"
+                fault = f"there is no finding {slug.text!r}{self.report.nearest(slug.text, known)}"
                 self.report.add(rules.UNKNOWN_RULE, slug.place, fault)
             lines.append(Acceptance(slug=slug.text, reason=reason.text, place=place))
         return tuple(lines)
@@ -284,7 +284,11 @@ class LineReader:
                 extras.add(EXTRA_MODIFIERS[modifier])
             else:
                 known = (*LEVEL_MODIFIERS, *EXTRA_MODIFIERS)
-                fault = "stands twice" if modifier in known else f"is no host modifier{nearest(modifier, known)}"
+                fault = (
+                    "stands twice"
+                    if modifier in known
+                    else f"is no host modifier{self.report.nearest(modifier, known)}"
+                )
                 self.report.add(
                     rules.BAD_TRIGGER, text.place, f"{modifier!r} in {text.text!r} {fault} (modifiers: {named(known)})"
                 )
@@ -373,7 +377,7 @@ class LineReader:
             fault = f"{name} is a modifier, and a stroke needs a key; alone it is worked by its key: {named(keys)}"
             self.report.add(rules.BAD_STROKE, text.place, fault)
         else:
-            fault = f"the machine has no key or modifier {name!r}{nearest(name, known)}"
+            fault = f"the machine has no key or modifier {name!r}{self.report.nearest(name, known)}"
             self.report.add(rules.UNKNOWN_KEY, text.place, fault)
 
 

@@ -12,7 +12,7 @@ from matrixmap.model.machine import Key, Keystroke, Machine, Mode, Modifier, Shi
 from matrixmap.model.place import Place
 from matrixmap.model.sequences import dead_strokes, single_strokes
 from matrixmap.source import rules
-from matrixmap.source.report import Report, named, nearest
+from matrixmap.source.report import Report, named
 from matrixmap.source.shape.shapes import Record
 from matrixmap.source.text.nodes import Text
 
@@ -103,7 +103,7 @@ class TurnReader:
                 return None
             if key not in self.keys:
                 known = (*self.keys, *self.modifiers)
-                fault = f"the machine has no key or modifier {key!r}{nearest(key, known)}"
+                fault = f"the machine has no key or modifier {key!r}{self.report.nearest(key, known)}"
                 self.report.add(rules.UNKNOWN_KEY, text.place, fault)
                 return None
         return Keystroke(state=frozenset(held), key=keys[0] if keys else None)
@@ -114,7 +114,7 @@ def check_turns(machine: Machine, record: Record, places: Mapping[str, Place], r
     for place, fault in (
         *_faults_of_sequences(machine, places),
         *_faults_of_modes(machine, record),
-        *_faults_of_dead_keys(machine, record),
+        *_faults_of_dead_keys(machine, record, report),
     ):
         report.add(rules.BAD_SEQUENCE, place, fault)
 
@@ -166,7 +166,7 @@ def _faults_of_modes(machine: Machine, record: Record) -> Iterator[tuple[Place, 
                 yield place, fault
 
 
-def _faults_of_dead_keys(machine: Machine, record: Record) -> Iterator[tuple[Place, str]]:
+def _faults_of_dead_keys(machine: Machine, record: Record, report: Report) -> Iterator[tuple[Place, str]]:
     dead = dead_strokes(machine)
     for accent, stroke in dead.items():
         if not machine.composes.get(accent):
@@ -178,7 +178,7 @@ def _faults_of_dead_keys(machine: Machine, record: Record) -> Iterator[tuple[Pla
         if accent.text not in dead:
             yield (
                 place,
-                f"no key of the machine is the dead key {accent.text}{nearest(accent.text, dead)}; types has none",
+                f"no key of the machine is the dead key {accent.text}{report.nearest(accent.text, dead)}; types has none",
             )
             continue
         missing = [char for char in pairs if char not in single and char != accent.text]

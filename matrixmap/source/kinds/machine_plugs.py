@@ -5,7 +5,7 @@ from __future__ import annotations
 from matrixmap.model.machine import Connector, Controller, SelectIndex, SenseIndex, Switch, Wiring
 from matrixmap.source import rules
 from matrixmap.source.kinds.machine_wires import OFF_THE_BOARD, Wires
-from matrixmap.source.report import Report, named, nearest
+from matrixmap.source.report import Report, named
 from matrixmap.source.shape.shapes import Pairs, Record
 from matrixmap.source.text.nodes import Text
 
@@ -31,7 +31,7 @@ class Plugs:
                 continue
             both_read = self.wires.select_read and self.wires.sense_read
             if pin.text not in (*lines, *OFF_THE_BOARD, *self.wires.row_names) and both_read:
-                text = f"the machine has no line {pin.text}{nearest(pin.text, (*lines, *OFF_THE_BOARD))}"
+                text = f"the machine has no line {pin.text}{self.report.nearest(pin.text, (*lines, *OFF_THE_BOARD))}"
                 self.report.add(rules.UNKNOWN_LINE, pin.place, text)
             pins.append(None if pin.text == "none" else pin.text)
         for line in lines:
@@ -76,7 +76,7 @@ class Plugs:
         for name, known in ((sense, self.sense), (select, self.select)):
             if name and name not in known:
                 kind = "sense" if known is self.sense else "select"
-                text = f"the matrix has no {kind} line {name}{nearest(name, known)} ({kind}: {named(known, 16)})"
+                text = f"the matrix has no {kind} line {name}{self.report.nearest(name, known)} ({kind}: {named(known, 16)})"
                 self.report.add(rules.UNKNOWN_LINE, lines.place, text)
                 return None
         if wired is not None and (wired is Wiring.GROUND) == bool(select):

@@ -12,7 +12,7 @@ from matrixmap.model.place import Place
 from matrixmap.source import rules
 from matrixmap.source.kinds.machine_modes import KeyTurns, mode_names, split_mode
 from matrixmap.source.kinds.machine_wires import Wires
-from matrixmap.source.report import Report, named, nearest
+from matrixmap.source.report import Report, named
 from matrixmap.source.shape.shapes import Record
 from matrixmap.source.text.nodes import Text
 
@@ -124,7 +124,7 @@ class Typing:
         if stated is None:
             return SHIFT if SHIFT in names else self._makes_capitals(names)
         if stated.text not in (*names, "none") and self.all_modifiers_read:
-            fault = f"the machine has no modifier {stated.text!r}{nearest(stated.text, names)}; write one, or none"
+            fault = f"the machine has no modifier {stated.text!r}{self.report.nearest(stated.text, names)}; write one, or none"
             self.report.add(rules.UNKNOWN_MODIFIER, stated.place, fault)
         return stated.text if stated.text in names else None
 
@@ -185,7 +185,7 @@ def read_state(text: Text, modifiers: list[str], report: Report, modes: Iterable
             report.add_once(
                 rules.UNKNOWN_MODIFIER,
                 text.place,
-                f"the machine has no modifier {name!r}{nearest(name, known)} (shift states: {named(known)}, joined by +)",
+                f"the machine has no modifier {name!r}{report.nearest(name, known)} (shift states: {named(known)}, joined by +)",
             )
             return None
     return frozenset(names)

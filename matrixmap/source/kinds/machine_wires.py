@@ -7,7 +7,7 @@ from dataclasses import replace
 from matrixmap.model.machine import Contact, Diodes
 from matrixmap.model.place import Place
 from matrixmap.source import rules
-from matrixmap.source.report import Report, named, nearest
+from matrixmap.source.report import Report, named
 from matrixmap.source.shape.shapes import Record
 from matrixmap.source.text.nodes import Text
 
@@ -94,7 +94,7 @@ class Wires:
         """A row whose line is not among the select lines; nothing is told where one of these could not be read."""
         if not self.select_read:
             return
-        fault = f"the matrix has no select line {line}{nearest(line, without_row or self.select)} (select: {named(self.select, 16)})"
+        fault = f"the matrix has no select line {line}{self.report.nearest(line, without_row or self.select)} (select: {named(self.select, 16)})"
         if len(without_row) == 1:
             fault = f"{fault}; {without_row[0]} has no row, so one of the two names is misspelt"
         self.report.add(rules.UNKNOWN_LINE, place, fault)
@@ -187,7 +187,7 @@ class Wires:
             fault = f"{key.text} is a cap without a contact of its own; name the key that it closes ({keys})"
             self.report.add(rules.UNKNOWN_KEY, key.place, fault)
         elif self.all_keys_read:
-            close = nearest(key.text, known)
+            close = self.report.nearest(key.text, known)
             if self.gaps and (self.too_long or not close):
                 self.nowhere.setdefault(key.text, key)
             else:

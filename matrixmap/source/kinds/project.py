@@ -9,6 +9,7 @@ from hashlib import sha256
 from types import MappingProxyType
 from typing import Generic, TypeVar
 
+from matrixmap.limits import BASES
 from matrixmap.model.finding import Finding
 from matrixmap.model.host import Host
 from matrixmap.model.layout import Layout
@@ -19,7 +20,7 @@ from matrixmap.source.folder import KINDS, SUFFIX, Folder
 from matrixmap.source.kinds.host import HostDraft, check_accents, finish_host, join_base, read_host
 from matrixmap.source.kinds.layout import LayoutDraft, finish_layout, read_layout
 from matrixmap.source.kinds.machine import read_machine
-from matrixmap.source.report import Report, named, nearest
+from matrixmap.source.report import Report, listed, named
 from matrixmap.source.text.nodes import Document, Text, read_document
 
 Value = TypeVar("Value")
@@ -200,8 +201,9 @@ class Project:
         return self._drafts[id]
 
     def _base(self, name: Text, above: tuple[str, ...], report: Report) -> Loaded[HostDraft] | None:
-        if name.text in above:
-            report.add(rules.BASE_LOOP, name.place, f"the host {name.text} would take over its own legends")
+        if name.text in above or len(above) > BASES:
+            why = "would take over its own legends" if name.text in above else f"is more than {BASES} files away"
+            report.add(rules.BASE_LOOP, name.place, f"the host {name.text} {why}")
             return None
         base = self.host_draft(name.text, above)
         if base is None:
@@ -260,8 +262,9 @@ class Project:
         seen = [id]
         name: Text | None = draft.own.get("base")
         while name is not None:
-            if name.text in seen:
-                report.add(rules.BASE_LOOP, name.place, f"the layout {name.text} would take over its own lines")
+            if name.text in seen or len(seen) > BASES:
+                why = "would take over its own lines" if name.text in seen else f"is more than {BASES} files away"
+                report.add(rules.BASE_LOOP, name.place, f"the layout {name.text} {why}")
                 return
             seen.append(name.text)
             base = self._layout_draft(name.text)
@@ -274,7 +277,7 @@ class Project:
 
     def _not_there(self, rule: rules.Rule, kind: str, name: Text, report: Report) -> None:
         known = [entry.id for entry in self.files(kind)]
-        why = self.not_read(kind, name.text) or nearest(name.text, known)
+        why = self.not_read(kind, name.text) or report.nearest(name.text, known)
         fault = f"there is no {kind} {name.text!r} in {KINDS[kind]}{why} (known: {named(known)})"
         report.add(rule, name.place, fault)
 
@@ -293,7 +296,7 @@ def _read_draft(id: str, document: Document, report: Report, inputs: tuple[tuple
     name: Text | None = draft.own.get("layout") if draft else None
     if name is not None and name.text != id:
         _id_differs(name.text, id, name.place, report)
-    return _LayoutFile(value=draft, findings=tuple(report.findings), inputs=inputs)
+    return _LayoutFile(value=draft, findings=listed(report.findings), inputs=inputs)
 
 
 def _id_differs(id: str, file_id: str, place: Place, report: Report) -> None:
@@ -308,6 +311,6 @@ def _file_order(finding: Finding, files: list[str]) -> tuple[int, int, int]:
 
 def _loaded(value: Value | None, report: Report, inputs: tuple[tuple[str, str], ...]) -> Loaded[Value]:
     files = list(dict.fromkeys(finding.place.file for finding in report.findings if finding.place))
-    findings = tuple(sorted(dict.fromkeys(report.findings), key=lambda finding: _file_order(finding, files)))
+    findings = listed(sorted(dict.fromkeys(report.findings), key=lambda finding: _file_order(finding, files)))
     usable = value if not findings else None
     return Loaded(value=usable, findings=findings, inputs=tuple(dict.fromkeys(inputs)))

@@ -14,7 +14,7 @@ from matrixmap.source.propose.columns import Piece, pieces_of_line
 from matrixmap.source.propose.grid import Cell
 from matrixmap.source.propose.keytops import read_keytop
 from matrixmap.source.propose.proposal import ProposedKey
-from matrixmap.source.report import Report, nearest
+from matrixmap.source.report import Report
 from matrixmap.source.text.nodes import decode
 
 USUAL_FORM = "ansi-104"
@@ -141,7 +141,7 @@ def _placed(
         top = read_keytop(Cell(text=text, place=piece.place), (), Report())
         name = known.get(top.name) or (known.get(top.legends[0].lower()) if top.legends else None) if top else None
     if name is None:
-        report.add(rules.UNKNOWN_KEY, piece.place, f"the table has no key {text}{nearest(text.lower(), known)}")
+        report.add(rules.UNKNOWN_KEY, piece.place, f"the table has no key {text}{report.nearest(text.lower(), known)}")
         return None
     if name in placed:
         report.add(rules.NAME_TWICE, piece.place, f"{name} already has a place, in line {placed[name].line}")

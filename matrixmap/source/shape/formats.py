@@ -6,6 +6,7 @@ import unicodedata
 from dataclasses import dataclass
 
 from matrixmap.hid.geometry import FORM_NAMES
+from matrixmap.limits import TITLE_CHARACTERS
 from matrixmap.model.host import LEVELS
 from matrixmap.model.legend import Legend
 from matrixmap.model.machine import Wiring
@@ -211,6 +212,9 @@ class KeyMeanings(Shape):
         return None if read is None or None in read else tuple(legend for (legend,) in read)
 
 
+a_title = Words("a title", TITLE_CHARACTERS)
+
+
 MATRIX = Fields(
     "the matrix",
     {
@@ -305,7 +309,7 @@ MACHINE = Fields(
     "a machine",
     {
         "machine": Field(an_id, "the id, which is the name of the file", required=True),
-        "title": Field(Words(), "the name as people write it", required=True),
+        "title": Field(a_title, "the name as people write it", required=True),
         "source": Field(Words(), "where the facts of this file come from: document, edition, page", required=True),
         "matrix": Field(MATRIX, "the lines and the keys at their crosspoints", required=True),
         "direct": Field(MapOf(a_key, a_line), "keys that have a line of their own, and that line"),
@@ -392,7 +396,7 @@ HOST = Fields(
     "a host",
     {
         "host": Field(an_id, "the id, a BCP 47 tag, which is the name of the file", required=True),
-        "title": Field(Words(), "language and country as people write them", required=True),
+        "title": Field(a_title, "language and country as people write them", required=True),
         "source": Field(Words(), "where the facts of this file come from", required=True),
         "base": Field(an_id, "the host file whose legends this one takes over"),
         "form": Field(Choice(FORM_NAMES), "the physical form; a file without one is only a base for others"),
@@ -423,7 +427,7 @@ LAYOUT = Fields(
     "a layout",
     {
         "layout": Field(an_id, "the id, which is the name of the file", required=True),
-        "title": Field(Words(), "the name as people write it (made from machine, host and join when not given)"),
+        "title": Field(a_title, "the name as people write it (made from machine, host and join when not given)"),
         "base": Field(an_id, "the layout file whose lines this one takes over, its own lines coming first"),
         "machine": Field(an_id, "the id of the machine", required=True, unless="base"),
         "host": Field(an_id, "the id of the host; a file without one is only a base for others"),

@@ -12,17 +12,18 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from matrixmap.limits import ENTRIES, NAME_CHARACTERS, TEXT_CHARACTERS
 from matrixmap.model.place import Place
 from matrixmap.source import rules
 from matrixmap.source.letters import strange
-from matrixmap.source.report import Report, named, nearest
+from matrixmap.source.report import Report, named
 from matrixmap.source.text.nodes import Entries, Items, Node, Text
 from matrixmap.source.text.slips import lost_colon
 
 Schema = dict[str, Any]
 """A JSON Schema, draft 2020-12."""
 
-A_TEXT: Schema = {"type": ["string", "number", "boolean", "null"], "minLength": 1}
+A_TEXT: Schema = {"type": ["string", "number", "boolean", "null"], "minLength": 1, "maxLength": TEXT_CHARACTERS}
 """Any scalar: the reader takes each by its text."""
 
 
@@ -65,23 +66,32 @@ class Shape:
         return head + bracket + re.sub(r" \([^()]*\)", "", re.sub(r" \([^()]*\)", "", rest))
 
 
+def fits(text: Text, most: int, report: Report) -> bool:
+    """Whether a text has at most so many characters; told if not."""
+    if len(text.text) > most:
+        found = f"{text.text[:20]!r} and so on has {len(text.text)} characters; here are at most {most}"
+        report.add(rules.TEXT_TOO_LONG, text.place, found)
+    return len(text.text) <= most
+
+
 @dataclass(frozen=True)
 class Words(Shape):
-    """Any text of one line."""
+    """Any text of one line, of at most so many characters."""
 
     phrase: str = "a text"
+    most: int = TEXT_CHARACTERS
 
     def describe(self) -> str:
         return self.phrase
 
     def schema(self) -> Schema:
-        return {**A_TEXT, "description": self.phrase}
+        return {**A_TEXT, "maxLength": self.most, "description": self.phrase}
 
     def read(self, node: Node, report: Report) -> Text | None:
         if not isinstance(node, Text):
             self.refuse(node, report)
             return None
-        return node
+        return node if fits(node, self.most, report) else None
 
 
 @dataclass(frozen=True)
@@ -97,7 +107,9 @@ class Pattern(Shape):
 
     def schema(self) -> Schema:
         others = {"integer": ("0", "12"), "boolean": ("true", "false"), "null": ("null",)}
-        kinds: list[Schema] = [{"type": "string", "pattern": f"^(?:{self.pattern})$"}]
+        kinds: list[Schema] = [
+            {"type": "string", "pattern": f"^(?:{self.pattern})$", "maxLength": NAME_CHARACTERS},
+        ]
         for kind, samples in others.items():
             if all(re.fullmatch(self.pattern, sample) for sample in samples):
                 kinds.append({"type": kind, **({"minimum": 0} if kind == "integer" else {})})
@@ -114,7 +126,7 @@ class Pattern(Shape):
             blank += ", or a hyphen between two words" if blank and "hyphens" in self.phrase else ""
             report.add_once(self.rule, node.place, f"{node.text!r} is not {self.phrase}{strange(node.text) or blank}")
             return None
-        return node
+        return node if fits(node, NAME_CHARACTERS, report) else None
 
 
 @dataclass(frozen=True)
@@ -137,7 +149,7 @@ class Choice(Shape):
             report.add(
                 rules.UNKNOWN_CHOICE,
                 node.place,
-                f"{node.text!r} is not {self.describe()}{nearest(node.text, self.words)}",
+                f"{node.text!r} is not {self.describe()}{report.nearest(node.text, self.words)}",
             )
             return None
         return node
@@ -182,7 +194,7 @@ class ListOf(Shape):
     item: Shape
     single: bool = False
     least: int = 0
-    most: int = 4096
+    most: int = ENTRIES
     of_what: str = ""
     """What the items are, where their number is wrong."""
 
@@ -243,6 +255,7 @@ class MapOf(Shape):
             "type": "object",
             "propertyNames": {**self.key.schema(), "minLength": 1},
             "additionalProperties": self.value.schema(),
+            "maxProperties": ENTRIES,
         }
 
     def read(self, node: Node, report: Report) -> Pairs | None:
@@ -269,7 +282,7 @@ class MapOf(Shape):
         outer = next((outer for outer in reversed(report.outer) if key.text in outer.fields), None)
         if outer is None:
             return False
-        own, theirs = Report(), Report()
+        own, theirs = report.trial(), report.trial()
         self.key.read(key, own)
         self.value.read(value, own)
         found = outer.fields[key.text].shape.read(value, theirs)
@@ -377,7 +390,7 @@ class Fields(Shape):
             if known is None and self._belongs_above(key, value_node, above, report):
                 told_above.update([above[0].text] if above and above[1] is None else [])
             elif known is None:
-                close = nearest(key.text, self.fields)
+                close = report.nearest(key.text, self.fields)
                 meant.update(name for name in self.fields if close.endswith(f"did you mean {name}?"))
                 fault = f"{self.phrase} has no field {key.text!r}{close} (fields: {named(self.fields, 20)})"
                 for name, field in self.fields.items():

@@ -10,6 +10,7 @@ import unicodedata
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from matrixmap.limits import DEPTH, ENTRIES, FILE_BYTES, TEXT_CHARACTERS
 from matrixmap.model.place import Place
 from matrixmap.source import rules
 from matrixmap.source.letters import other_blanks
@@ -20,8 +21,6 @@ from matrixmap.source.text.slips import UNREAD, other_sign
 if TYPE_CHECKING:
     import yaml
 
-MOST_BYTES = 1 << 20
-MOST_DEPTH = 16
 TAG_TEXT = "tag:yaml.org,2002:str"
 TAGS_PLAIN = {TAG_TEXT, "tag:yaml.org,2002:seq", "tag:yaml.org,2002:map"}
 
@@ -103,9 +102,9 @@ def read_document(data: bytes, file: str, report: Report) -> Document:
 
 def decode(data: bytes, file: str, report: Report) -> str | None:
     """The bytes of a file named `file` as text, or None after a finding."""
-    if len(data) > MOST_BYTES:
+    if len(data) > FILE_BYTES:
         place = Place(file=file, line=1, column=1)
-        report.add(rules.FILE_TOO_LARGE, place, f"the file has {len(data)} bytes; at most {MOST_BYTES} are read")
+        report.add(rules.FILE_TOO_LARGE, place, f"the file has more than {FILE_BYTES} bytes")
         return None
     try:
         text = data.decode("utf-8")
@@ -183,11 +182,15 @@ class _Builder:
                 rules.TAGGED, place, "a value that begins with ! is a YAML tag; quote it: '!' is the exclamation mark"
             )
             return None
-        if depth > MOST_DEPTH:
+        if depth > DEPTH:
             self.report.add(rules.NESTED_TOO_DEEP, place, "lists and mappings are nested too deep")
             return None
         if isinstance(node, yaml.ScalarNode):
             return self._scalar(node, place)
+        if len(node.value) > ENTRIES:
+            text = f"here stand {len(node.value)} entries; a list or mapping has at most {ENTRIES}"
+            self.report.add(rules.WRONG_LENGTH, place, text)
+            return None
         if isinstance(node, yaml.SequenceNode):
             return Items(tuple(self.build(item, depth + 1) for item in node.value), place)
         if isinstance(node, yaml.MappingNode):
@@ -203,6 +206,10 @@ class _Builder:
                 place,
                 "nothing stands here; write a value, take the line out, or indent the lines below that belong to it",
             )
+            return None
+        if len(node.value) > TEXT_CHARACTERS:
+            text = f"this text has {len(node.value)} characters; a text has at most {TEXT_CHARACTERS}"
+            self.report.add(rules.TEXT_TOO_LONG, place, text)
             return None
         return Text(node.value, place, bool(node.style))
 

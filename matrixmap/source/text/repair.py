@@ -10,15 +10,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from matrixmap.limits import QUOTED_LINES, REPAIRED_BYTES, REPAIRED_LINE_CHARACTERS, REPAIRED_LOOKS, REPAIRS
 from matrixmap.source import rules
 from matrixmap.source.text.slips import DOUBLE, KEY, OPENING, SINGLE, UNREAD, LineScan, Slip
 from matrixmap.source.text.syntax import Fault, explain
 
 if TYPE_CHECKING:
     import yaml
-
-MOST_REPAIRS = 100
-"""Syntax faults that one reading goes past; each costs a reading of the file."""
 
 
 class Lines:
@@ -74,6 +72,9 @@ class _Repair:
 
     def __init__(self, lines: Lines, loader: type) -> None:
         self.lines = lines
+        self.size = len(lines.text())
+        # Each line is looked at once, and lines with slips again.
+        self.looks = len(lines.now) + REPAIRED_LOOKS
         self.loader = loader
         self.faults: list[Fault] = []
         self.slips: list[tuple[int, Slip]] = []
@@ -84,7 +85,8 @@ class _Repair:
         import yaml
 
         scanned = self._scan_all()
-        for _ in range(MOST_REPAIRS):
+        # Each repair costs a reading of the file.
+        for _ in range(min(REPAIRS, max(REPAIRED_BYTES // self.size, 1))):
             if not scanned and not self._repair(error):
                 break
             scanned = False
@@ -102,6 +104,7 @@ class _Repair:
             end = _entry_end(self.lines.now, number)
             # A line may need a second look: behind a bracket that is closed now, or a comma that was lost.
             while not _is_text(self.lines.now[number:end]) and self._scan_run(range(number, end)):
+                self.looks -= (end - number) // 16
                 found = True
             number = end
         return found
@@ -153,6 +156,9 @@ class _Repair:
         above: tuple[str, ...] = ()
         bracket: tuple[int, int] | None = None
         for number in run:
+            self.looks -= 1
+            if self.looks < 0 or len(self.lines.now[number]) > REPAIRED_LINE_CHARACTERS:
+                return False
             scan = LineScan(self.lines.now[number], above)
             if scan.slips and self.tried.get(number, 0) < 2:
                 self.tried[number] = self.tried.get(number, 0) + 1
@@ -176,7 +182,8 @@ class _Repair:
     def _ends_open(self, first: int, number: int) -> bool:
         """Whether the next line with anything in it begins an entry of its own, so that a bracket was not closed."""
         indent = _indent(self.lines.now[first])
-        for line in self.lines.now[number + 1 :]:
+        for below in range(number + 1, len(self.lines.now)):
+            line = self.lines.now[below]
             if line.strip() and not line.lstrip().startswith("#"):
                 return _indent(line) <= indent and line.lstrip()[0] not in "]}"
         return True
@@ -255,10 +262,13 @@ def _runs(error: yaml.MarkedYAMLError, lines: list[str]) -> Iterator[range]:
 
 def _entry_end(lines: list[str], first: int) -> int:
     """The line behind an entry that begins in a line: behind its brackets, or a text that goes on further in."""
-    scan = LineScan(lines[first])
     end = first + 1
+    if len(lines[first]) > REPAIRED_LINE_CHARACTERS:
+        return end
+    scan = LineScan(lines[first])
     if any(slip.put in ("'", '"') for slip in scan.slips):
-        while end < len(lines) and lines[end].strip() and _indent(lines[end]) > _indent(lines[first]):
+        last = min(len(lines), first + QUOTED_LINES)
+        while end < last and lines[end].strip() and _indent(lines[end]) > _indent(lines[first]):
             end += 1
             if _is_text(lines[first:end]):
                 return end

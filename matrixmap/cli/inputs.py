@@ -1,0 +1,27 @@
+"""Opening what a command reads besides the files of a project: a file, a pipe, standard input."""
+
+from __future__ import annotations
+
+import errno
+import os
+import sys
+from pathlib import Path
+from typing import BinaryIO
+
+STDIN = "-"
+"""The name of standard input."""
+
+
+def open_input(path: Path) -> BinaryIO:
+    """A file for reading, or standard input for `-`; a named pipe is not waited for until somebody writes.
+
+    OSError if it cannot be read. The caller reads no more than the limit of what it expects, for a device has no end.
+    """
+    if str(path) == STDIN:
+        return sys.stdin.buffer
+    if path.is_dir():
+        raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR), str(path))
+    descriptor = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0))
+    if hasattr(os, "set_blocking"):
+        os.set_blocking(descriptor, True)
+    return os.fdopen(descriptor, "rb")

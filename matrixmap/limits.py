@@ -1,0 +1,128 @@
+"""How much of anything is read: every limit of the input, once.
+
+Within these limits a command takes seconds and a few hundred megabytes, whatever the input is made of.
+What exceeds one is told with its place, and nothing is written. Limits of the firmware's table, such as 255 chords, stand
+with the table (`press/table.py`), for they are the runtime's.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+FILE_BYTES: Final = 1 << 18
+TEXT_CHARACTERS: Final = 2_000
+TITLE_CHARACTERS: Final = 200
+NAME_CHARACTERS: Final = 60
+ENTRIES: Final = 4_096
+DEPTH: Final = 16
+REPAIRS: Final = 100
+REPAIRED_BYTES: Final = 1 << 20
+REPAIRED_LOOKS: Final = 10_000
+REPAIRED_LINE_CHARACTERS: Final = 4_000
+QUOTED_LINES: Final = 50
+BASES: Final = 16
+FINDINGS: Final = 1_000
+SUGGESTIONS: Final = 200
+MESSAGE_CHARACTERS: Final = 2_000
+TYPED_CHARACTERS: Final = 2_000
+PHASE_CHANGES: Final = 200_000
+ALIGNED_CHARACTERS: Final = 1_000
+SCRIPT_BYTES: Final = 1 << 16
+RECORDING_BYTES: Final = 1 << 26
+RECORDING_LINE_BYTES: Final = 1 << 18
+RECORDED_KEYBOARDS: Final = 16
+DESCRIPTOR_BYTES: Final = 0xFFFF
+DESCRIPTOR_USAGES: Final = 1_024
+DESCRIPTOR_NOTES: Final = 200
+DESCRIPTORS_BYTES: Final = 1 << 16
+CHORDS: Final = 40
+COMPILED_LINES: Final = 24
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Limit:
+    """A limit as the documentation lists it: its name in this module, what it counts, and what exceeding it does."""
+
+    name: str
+    what: str
+    told: str
+
+    @property
+    def most(self) -> int:
+        """Its value."""
+        return int(globals()[self.name])
+
+
+LIMITS: Final = (
+    Limit(name="FILE_BYTES", what="bytes of a YAML file, a pasted table or probes", told="`file-too-large`"),
+    Limit(name="TEXT_CHARACTERS", what="characters of a text in a YAML file", told="`text-too-long`"),
+    Limit(name="TITLE_CHARACTERS", what="characters of a title", told="`text-too-long`"),
+    Limit(
+        name="NAME_CHARACTERS",
+        what="characters of an id, or of the name of a key, modifier or line",
+        told="`text-too-long`",
+    ),
+    Limit(name="ENTRIES", what="entries of one list or mapping", told="`wrong-length`"),
+    Limit(name="DEPTH", what="lists and mappings inside each other", told="`nested-too-deep`"),
+    Limit(name="BASES", what="files that one file takes over, each from the next", told="`base-loop`"),
+    Limit(name="CHORDS", what="lines of a layout whose stroke has more than one key", told="`too-many`"),
+    Limit(
+        name="FINDINGS",
+        what="findings of one reading that are listed",
+        told="`too-many-findings`, with the number of the rest",
+    ),
+    Limit(name="MESSAGE_CHARACTERS", what="characters of one finding", told="its middle is left out"),
+    Limit(
+        name="SUGGESTIONS",
+        what="wrong names of one reading for which a near one is looked for",
+        told="others have no `did you mean`",
+    ),
+    Limit(
+        name="REPAIRS",
+        what="lines that cannot be read as YAML and are passed over",
+        told="the rest is read up to the next section",
+    ),
+    Limit(name="REPAIRED_BYTES", what="bytes that these repairs read again, together", told="the same"),
+    Limit(
+        name="REPAIRED_LOOKS",
+        what="further looks at lines for slips, all lines being looked at once",
+        told="slips beyond are told as YAML tells them",
+    ),
+    Limit(name="REPAIRED_LINE_CHARACTERS", what="characters of a line that is looked at for slips", told="the same"),
+    Limit(name="QUOTED_LINES", what="lines of a text in quotes that is looked for", told="the same"),
+    Limit(
+        name="COMPILED_LINES",
+        what="lines that only compiling without them shows to be redundant or shadowed",
+        told="others are taken for needed",
+    ),
+    Limit(name="TYPED_CHARACTERS", what="characters of a text for `type` and `howto`", told="exit code 2"),
+    Limit(name="PHASE_CHANGES", what="changes of contacts times phases for `--phase all`", told="exit code 2"),
+    Limit(
+        name="ALIGNED_CHARACTERS",
+        what="characters between the first and the last difference that are compared one by one",
+        told="all of them are lost and extra",
+    ),
+    Limit(name="SCRIPT_BYTES", what="bytes of a script", told="exit code 2, with the file"),
+    Limit(name="RECORDING_BYTES", what="bytes of a recording", told="exit code 2, with the file"),
+    Limit(name="RECORDING_LINE_BYTES", what="bytes of a line of a recording", told="a fault, with the line"),
+    Limit(name="RECORDED_KEYBOARDS", what="keyboards in a recording", told="a fault, with the line"),
+    Limit(
+        name="DESCRIPTORS_BYTES",
+        what="bytes of the different descriptors of a recording",
+        told="a fault, with the line",
+    ),
+    Limit(name="DESCRIPTOR_BYTES", what="bytes of a descriptor", told="a fault, with the byte"),
+    Limit(
+        name="DESCRIPTOR_USAGES",
+        what="usages, ranges of usages and fields of a descriptor",
+        told="a fault, with the byte",
+    ),
+    Limit(name="DESCRIPTOR_NOTES", what="oddities of a descriptor that are listed", told="the rest is left out"),
+)
+"""All limits, in the order of the documentation."""
+
+
+def limits_table() -> str:
+    """The limits as a table in Markdown, without its head."""
+    return "".join(f"| {limit.what} | {limit.most:,} | {limit.told} |\n" for limit in LIMITS)

@@ -1,0 +1,136 @@
+"""Every command with every kind of damaged file: told in words, by exit code 0, 1 or 2, with bounded work."""
+
+from __future__ import annotations
+
+import signal
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from random import Random
+from types import FrameType
+
+import pytest
+
+from tests import damage
+from tests.project import call, write_project
+
+MOST_SECONDS = 5.0
+"""Processor time of one command on one damaged file."""
+
+OUT = "made"
+MODEL = ("--engine", "model")
+PROJECT_COMMANDS: tuple[tuple[str, ...], ...] = (
+    ("check", "x"),
+    ("check", "x", "--format", "json"),
+    ("check", "x", "--format", "sarif"),
+    ("check", "x", "--format", "markdown", "--all"),
+    ("check", "x", "--format", "annotations"),
+    ("check", "layouts/x.yaml"),
+    ("show", "x"),
+    ("howto", "x", "aAé1?"),
+    ("draw", "x", "--out", f"{OUT}/x.svg"),
+    ("stickers", "x", "--out", f"{OUT}/x.svg"),
+    ("sheet", "x", "--out", f"{OUT}/x.html"),
+    ("page", "x", "--out", f"{OUT}/x.html"),
+    ("build", "x", "--out", OUT),
+    ("type", "x", "abAé1", *MODEL),
+    ("trace", "x", "script.txt", *MODEL),
+    ("trace", "x", "keyboard.rec", *MODEL),
+    ("keyboard", "keyboard.rec", "--layout", "x"),
+    ("compare", "layouts/x.yaml", "layouts/whole.yaml"),
+    ("compare", "layouts/whole.yaml", "layouts/x.yaml", "--format", "json"),
+    ("list",),
+    ("tidy", "--check", "layouts/x.yaml", "shared/hosts/xx.yaml", "shared/machines/small.yaml"),
+    ("tidy", "layouts/x.yaml", "shared/hosts/xx.yaml", "shared/machines/small.yaml"),
+    ("schema", "--out", OUT),
+    ("new", "layout", "made", "--machine", "small", "--host", "xx"),
+)
+OTHER_COMMANDS: dict[str, tuple[tuple[str, ...], ...]] = {
+    "script.txt": (("trace", "x", "script.txt", *MODEL), ("trace", "x", "script.txt", "--phase", "all", *MODEL)),
+    "keyboard.rec": (
+        ("trace", "x", "keyboard.rec", "--timeline", *MODEL),
+        ("trace", "x", "keyboard.rec", "--lenient", "--format", "json", *MODEL),
+        ("keyboard", "keyboard.rec"),
+        ("keyboard", "keyboard.rec", "--keys", "--lenient"),
+        ("keyboard", "keyboard.rec", "--emit", "c", "--out", OUT),
+    ),
+    "descriptor.hex": (
+        ("keyboard", "descriptor.hex"),
+        ("keyboard", "descriptor.hex", "--lenient", "--format", "json"),
+        ("keyboard", "descriptor.hex", "--emit", "c", "--out", OUT),
+        ("trace", "x", "keyboard.rec", "--descriptor", "descriptor.hex", *MODEL),
+    ),
+    "table.txt": (("new", "machine", "made", "--from", "table.txt"),),
+    "probes.txt": (
+        ("new", "machine", "made", "--probes", "probes.txt", "--strobed", "3"),
+        ("new", "machine", "made", "--from", "table.txt", "--place", "probes.txt"),
+    ),
+}
+WRITES = ("draw", "stickers", "sheet", "page", "build", "schema", "keyboard")
+
+
+class TooLongError(Exception):
+    """A command took more processor time than any may."""
+
+
+@contextmanager
+def bounded(seconds: float) -> Iterator[None]:
+    """Ends what takes more processor time than that."""
+
+    def stop(number: int, frame: FrameType | None) -> None:
+        raise TooLongError
+
+    before = signal.signal(signal.SIGPROF, stop)
+    signal.setitimer(signal.ITIMER_PROF, seconds)
+    try:
+        yield
+    finally:
+        signal.setitimer(signal.ITIMER_PROF, 0)
+        signal.signal(signal.SIGPROF, before)
+
+
+def run_damaged(seed: int, folder: Path) -> None:
+    """One command on a project of which one file or two are damaged."""
+    rng = Random(seed)
+    write_project(folder, {**damage.FILES, "layouts/whole.yaml": damage.LAYOUT.replace("layout: x", "layout: whole")})
+    names = rng.sample([*damage.FILES], 2 if rng.random() < 0.2 else 1)
+    for name in names:
+        (folder / name).write_bytes(damage.damaged(rng, name, damage.FILES))
+    words = rng.choice(OTHER_COMMANDS.get(names[0], PROJECT_COMMANDS))
+    told = f"seed {seed}: {' '.join(words)} with {', '.join(names)}"
+    try:
+        with bounded(MOST_SECONDS):
+            done = call(*words, cwd=folder)
+    except BaseException as fault:
+        raise AssertionError(told) from fault
+    assert done.returncode in (0, 1, 2), told
+    assert done.returncode != 2 or done.stderr or done.stdout, told
+    assert "Traceback" not in done.stderr, told
+    if done.returncode == 2 and words[0] in WRITES:
+        assert not (folder / OUT).exists() or not [*(folder / OUT).iterdir()], told
+
+
+def test_the_files_are_sound_before(tmp_path: Path) -> None:
+    """Undamaged, each command takes every file: what a damage does is the damage's."""
+    whole = {**damage.FILES, "layouts/whole.yaml": damage.LAYOUT.replace("layout: x", "layout: whole")}
+    others = [words for commands in OTHER_COMMANDS.values() for words in commands]
+    first = {words[0]: words for words in reversed(PROJECT_COMMANDS)}
+    for number, words in enumerate([*first.values(), *others]):
+        done = call(*words, cwd=write_project(tmp_path / str(number), whole))
+        # Probes are no places of keys, and are read as such only to be refused.
+        assert done.returncode in ((2,) if "--place" in words else (0, 1)), (words, done.stderr)
+
+
+@pytest.mark.parametrize("part", range(4))
+def test_damaged_files_are_told(part: int, tmp_path: Path) -> None:
+    """No damage ends a command with a traceback, another exit code, half a file written, or much work."""
+    for seed in range(7 * part, 7 * part + 7):
+        run_damaged(seed, tmp_path / str(seed))
+
+
+@pytest.mark.campaign
+@pytest.mark.parametrize("part", range(40))
+def test_many_damaged_files_are_told(part: int, tmp_path: Path) -> None:
+    """The same for thousands of damages."""
+    for seed in range(1_000 + 100 * part, 1_100 + 100 * part):
+        run_damaged(seed, tmp_path / str(seed))
