@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from itertools import combinations, pairwise
 from random import Random
 
+from matrixmap.hid.usages import KEYPAD_DIGITS, by_code
 from matrixmap.join.plan import compile_plan
 from matrixmap.model.plan import Plan
 from matrixmap.source.folder import shipped_folder
@@ -276,8 +277,10 @@ def _feeds(chosen: Random, machine: _Machine, join: str) -> dict[str, str]:
 
 
 def _trigger(chosen: Random, host: str) -> str:
-    prefixes = (*PREFIXES, *ALT_GR_PREFIXES) if host in WITH_ALT_GR else PREFIXES
     key = chosen.choice(FEEDERS) if chosen.random() < 0.1 else chosen.choice(HOST_KEYS)
+    # The keypad's digits and its point have two levels.
+    alt_gr = host in WITH_ALT_GR and not any(usage in KEYPAD_DIGITS for usage in by_code(key))
+    prefixes = (*PREFIXES, *ALT_GR_PREFIXES) if alt_gr else PREFIXES
     return chosen.choice(prefixes) + key
 
 

@@ -559,12 +559,13 @@ APART = (
 
 @pytest.mark.parametrize("name", ["harness.py", "independent.py", "machines.py"])
 def test_the_harness_reasons_about_no_press(name):
-    """It imports nothing of the parts that work out what presses do."""
+    """It imports nothing of the parts that work out what presses do; of them only the bytes that the C reads."""
     tree = ast.parse(Path(__file__).with_name(name).read_text(encoding="utf-8"))
     names = {node.module or "" for node in ast.walk(tree) if isinstance(node, ast.ImportFrom)}
     names |= {alias.name for node in ast.walk(tree) if isinstance(node, ast.Import) for alias in node.names}
     assert names
-    assert not [module for module in names if module.startswith((*APART, "matrixmap.press"))]
+    reasoning = names - {"matrixmap.press.table.make"}
+    assert not [module for module in reasoning if module.startswith((*APART, "matrixmap.press"))]
 
 
 def test_the_usages_asked_are_those_of_the_keyboard_and_the_layout():
