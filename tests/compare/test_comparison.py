@@ -326,15 +326,15 @@ def test_the_code_that_changes() -> None:
 
 def test_a_table_too_large_is_breaking() -> None:
     """A layout that no table can hold any more says so."""
-    from matrixmap.press import table
+    from matrixmap.press.table import contract
 
     lines = "".join(f"  0x{usage:02X}: a + b + c + d\n" for usage in range(0x70, 0x71))
     old, new = little(x=f"keys:\n{lines}"), little(x="keys: {F9: a}\n")
-    limit, table.MOST = table.MOST, 0
+    limit, contract.MOST = contract.MOST, 0
     try:
         code = one(compared(new, old)).code
     finally:
-        table.MOST = limit
+        contract.MOST = limit
     assert code is not None
     assert code.fault is not None
     assert code.new_bytes is None

@@ -12,7 +12,7 @@ from matrixmap.compare.layouts import LayoutComparison, all_items, compare_plans
 from matrixmap.compare.sides.pair import Pair
 from matrixmap.compare.sides.words import plain
 from matrixmap.form.comparison import layout_headline
-from matrixmap.press import table
+from matrixmap.press.table import contract
 from matrixmap.press.rules import Cause
 from tests.compare import edits
 from tests.compare.sides import compared, little, side
@@ -177,7 +177,7 @@ def test_a_plan_that_no_table_can_hold_is_compared_by_its_facts(
 ) -> None:
     """What cannot be played is told by what its files say, with the fault; added and removed layouts likewise."""
     small, large = little(x=""), little(x="keys: {F1: a + b, F2: b + a, F3: c + a, F4: a + c, F5: a + d}\n")
-    monkeypatch.setattr(table, "MOST", 4)
+    monkeypatch.setattr(contract, "MOST", 4)
     comparison = compared(small, large) if old_fits else compared(large, small)
     layout = one(comparison)
     assert layout.presses == layout.lost == layout.gained == ()
