@@ -75,6 +75,23 @@ def test_the_headers_serve_cpp(
     assert told == [[id, shipped_plan(id).layout.title, "1"] for id in shipped_ids()]
 
 
+@pytest.mark.parametrize(("compiler", "standard"), [("g++", "c++11"), ("clang++", "c++17")])
+def test_each_file_compiles_as_cpp(built: Path, tmp_path: Path, compiler: str, standard: str) -> None:
+    """A firmware that is built as C++ takes the C files as they are: runtime, index and tables compile without a warning, and link with C."""
+    names = sorted(path.name for path in (ROOT / "matrixmap" / "runtime").glob("*.c"))
+    sources = [built / name for name in (*names, "mm_layouts.c", *(f"{id}.c" for id in KINDS))]
+    flags = (tools.tool(compiler), "-x", "c++", f"-std={standard}", *CXX, f"-I{built}")
+    tools.run(*flags, "-c", *sources, cwd=tmp_path)
+    table = f"mm_{KINDS[0].replace('-', '_')}"
+    source = tmp_path / "main.c"
+    source.write_text(
+        f'#include "{KINDS[0]}.h"\nint main(void) {{ static mm_state state; return !mm_init(&state, {table}, {table.upper()}_SIZE); }}\n'
+    )
+    objects = [tmp_path / f"{name}.o" for name in ("mm_runtime", KINDS[0])]
+    tools.run(tools.tool("gcc"), *tools.STRICT, f"-I{built}", source, *objects, "-o", tmp_path / "program")
+    tools.run(tmp_path / "program")
+
+
 @some_and_all
 def test_cmake_makes_a_library(tmp_path: Path, ids: tuple[str, ...]) -> None:
     """`add_subdirectory` of the generated folder gives a library that a firmware links with."""
