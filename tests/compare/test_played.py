@@ -12,8 +12,8 @@ from matrixmap.compare.layouts import LayoutComparison, all_items, compare_plans
 from matrixmap.compare.sides.pair import Pair
 from matrixmap.compare.sides.words import plain
 from matrixmap.form.comparison import layout_headline
-from matrixmap.press.table import contract
 from matrixmap.press.rules import Cause
+from matrixmap.press.table import contract
 from tests.compare import edits
 from tests.compare.sides import compared, little, side
 from tests.compare.test_comparison import HOST_FILE, MACHINE_FILE, changed, one, told

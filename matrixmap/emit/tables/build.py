@@ -16,7 +16,7 @@ from matrixmap.emit.tables.c import (
 )
 from matrixmap.emit.tables.document import plan_document, plan_hash, plan_json
 from matrixmap.emit.tables.keylist import key_list
-from matrixmap.emit.tables.names import comment, string
+from matrixmap.emit.tables.names import string, title_comment
 from matrixmap.emit.tables.runtime import runtime_files
 from matrixmap.model.plan import Plan
 from matrixmap.model.words import json_text
@@ -123,7 +123,7 @@ def _index_source(plans: list[Plan]) -> str:
     for plan in plans:
         symbol = table_symbol(plan.id)
         lines.append(
-            f"    {{id_of_{symbol}, title_of_{symbol}, {symbol}, {symbol.upper()}_SIZE}}, /* {comment(plan.layout.title)} */"
+            f"    {{id_of_{symbol}, title_of_{symbol}, {symbol}, {symbol.upper()}_SIZE}}, /* {title_comment(plan.layout.title)} */"
         )
     return "\n".join([*lines, "};", ""])
 

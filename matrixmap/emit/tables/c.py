@@ -5,7 +5,7 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Iterator
 
-from matrixmap.emit.tables.names import comment, identifier, identifiers, legend_comment
+from matrixmap.emit.tables.names import comment, identifier, identifiers, legend_comment, title_comment
 from matrixmap.emit.tables.runtime import runtime_names
 from matrixmap.join.dead import Ending
 from matrixmap.model.layout import HostModifier
@@ -126,7 +126,7 @@ def _opening(plan: Plan, plan_hash: str, made_by: str) -> list[str]:
     return [
         f"/* {LICENCE} */",
         "/*",
-        f" * {comment(layout.id)}: {comment(layout.title)}",
+        f" * {comment(layout.id)}: {title_comment(layout.title)}",
         f" * Made by {made_by} from the layout of this name; change that and build again.",
         f" * SHA-256 of the plan: {plan_hash}",
         " */",
