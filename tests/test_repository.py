@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+import json
+import os
+import re
+import shutil
 import subprocess
+import sys
 from pathlib import Path, PurePosixPath
+from typing import Any
 
 import pytest
 
+from matrixmap.emit.tables.licence import COPYRIGHT, LICENCE
 from tests import tools
 from tests.project import ROOT
 from tests.source.test_broken import DEVICES
@@ -71,3 +78,52 @@ def test_a_checkout_with_the_ends_of_lines_of_windows_has_the_same_bytes(
     there = [path for path in tracked if (tmp_path / path).is_file() and path.suffix not in BINARY]
     assert len(there) > 1000
     assert [path for path in there if b"\r" in (tmp_path / path).read_bytes()] == []
+
+
+def licences(folder: Path) -> Any:
+    """What a tool from elsewhere reads in a folder by the specification of REUSE."""
+    tools.module("reuse", "reuse (PyPI)")
+    words = (sys.executable, "-m", "reuse", "--root", folder, "lint", "--json")
+    env = {**os.environ, "REUSE_ENCODING_MODULE": "charset_normalizer"}
+    done = subprocess.run(words, env=env, capture_output=True, text=True, timeout=300, check=False)
+    assert done.returncode in (0, 1), done.stderr
+    return json.loads(done.stdout)
+
+
+def test_each_file_says_who_may_use_it(tracked: list[PurePosixPath]) -> None:
+    """Each file has a licence and a holder of its copyright, by itself or in REUSE.toml; each licence has its text and is used."""
+    found = licences(ROOT)
+    assert found["summary"]["compliant"], found["non_compliant"]
+    own = {path for path in tracked if path.parts[0] != "LICENSES" and path.name not in ("LICENSE", "REUSE.toml")}
+    read = {PurePosixPath(file["path"]): file for file in found["files"]}
+    # Empty files hold nothing to use.
+    assert {path for path in own if (ROOT / path).stat().st_size} <= set(read)
+    hosts = [read[path] for path in own if path.parts[:2] == ("shared", "hosts")]
+    assert len(hosts) >= 40
+    for file in hosts:
+        assert {"MIT", "LicenseRef-xkb-data"} <= set(re.findall(r"[\w.-]+", file["spdx_expressions"][0]["value"]))
+
+
+def test_a_file_that_nobody_answers_for_is_found(tmp_path: Path) -> None:
+    """A file in a folder that REUSE.toml does not name is told, and one that names its licence is not."""
+    shutil.copy(ROOT / "REUSE.toml", tmp_path)
+    shutil.copytree(ROOT / "LICENSES", tmp_path / "LICENSES")
+    (tmp_path / "vendor").mkdir()
+    (tmp_path / "vendor" / "found.c").write_text("int found;\n")
+    (tmp_path / "vendor" / "ours.c").write_text(f"/* {LICENCE} */\n/* {COPYRIGHT} */\nint ours;\n")
+    missing = licences(tmp_path)["non_compliant"]
+    assert [Path(name).name for name in missing["missing_licensing_info"]] == ["found.c"]
+    assert [Path(name).name for name in missing["missing_copyright_info"]] == ["found.c"]
+
+
+def test_the_licence_is_the_same_everywhere() -> None:
+    """LICENSE, the copy under its name, the lines in written C and the text in the runtime's header say one thing."""
+    text = (ROOT / "LICENSE").read_text(encoding="utf-8")
+    assert (ROOT / "LICENSES" / "MIT.txt").read_text(encoding="utf-8") == text
+    title, holder, terms = text.split("\n\n", 2)
+    assert title == f"{LICENCE.rpartition(' ')[2]} License"
+    assert holder.removeprefix("Copyright (c) ") == COPYRIGHT.partition(": ")[2]
+    header = (ROOT / "matrixmap" / "runtime" / "mm_runtime.h").read_text(encoding="utf-8")
+    assert "".join(f" * {line}".rstrip() + "\n" for line in terms.splitlines()) in header
+    for path in (ROOT / "matrixmap").rglob("*.[ch]"):
+        assert path.read_text(encoding="utf-8").startswith(f"/* {LICENCE} */\n/* {COPYRIGHT} */\n"), path.name

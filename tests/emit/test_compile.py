@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from matrixmap.emit.tables.licence import licence_lines
 from tests import tools
 from tests.emit.compiled import write_build
 from tests.project import ROOT, sample_ids, shipped_ids, shipped_plan
@@ -171,7 +172,7 @@ def test_files_are_plain_and_say_what_made_them(built: Path) -> None:
         assert not re.search(rb"/(home|root|tmp|work|usr)/|20\d\d-\d\d-\d\d|__DATE__|__TIME__", data)
         if path.suffix in (".c", ".h"):
             assert data.isascii()
-            assert data.startswith(b"/* SPDX-License-Identifier: MIT */\n")
+            assert data.startswith("".join(f"{line}\n" for line in licence_lines()).encode())
         if path.suffix in (".c", ".h") and not path.name.startswith("mm_"):
             assert re.search(rb"SHA-256 of the plan: [0-9a-f]{64}\n", data)
 
