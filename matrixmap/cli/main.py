@@ -64,6 +64,11 @@ class UsageError(Exception):
 class _Group(typer.core.TyperGroup):
     """Commands by name, each loaded when it is asked for."""
 
+    def get_params(self, ctx: Any) -> list[Any]:
+        from matrixmap.cli.values import read_plainly
+
+        return read_plainly(super().get_params(ctx))
+
     def list_commands(self, ctx: Any) -> list[str]:
         return list(COMMANDS)
 
@@ -72,8 +77,10 @@ class _Group(typer.core.TyperGroup):
             return None
         from importlib import import_module
 
+        from matrixmap.cli.values import with_plain_values
+
         module = import_module(f"matrixmap.cli.{COMMANDS[cmd_name].room}.{cmd_name}")
-        command = typer.main.get_command(module.app)
+        command = with_plain_values(typer.main.get_command(module.app))
         command.name = cmd_name
         return command
 
