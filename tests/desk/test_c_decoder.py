@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from matrixmap.emit.keyboards.keyboard_c import keyboard_files, no_table, report_table
+from matrixmap.hid import descriptor as descriptor_reader
 from matrixmap.hid.descriptor import Parsed, parse_descriptor
 from matrixmap.hid.keyboard import keyboard_facts
 from matrixmap.hid.recording import BOOT_DESCRIPTOR
@@ -372,8 +373,12 @@ def test_fuzzing_finds_nothing(tmp_path: Path) -> None:
     tools.run(program, "-runs=60000", "-seed=8", "-max_len=2048", "-timeout=10", f"-artifact_prefix={tmp_path}/", seeds)
 
 
-def test_a_table_too_long(lib: ctypes.CDLL) -> None:
-    """A descriptor whose table would be longer than its offsets can tell has no table, and C has no room for it."""
+def test_a_table_too_long(lib: ctypes.CDLL, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A descriptor whose table would be longer than its offsets can tell has no table, and C has no room for it.
+
+    It is longer than what is read of anybody's descriptor, too.
+    """
+    monkeypatch.setattr(descriptor_reader, "DESCRIPTOR_USAGES", 1 << 16)
     listed = b"".join(usage(4 + number % 2 * 7) for number in range(15000))
     data = (
         page(1) + usage(6) + collection(1, page(7) + listed + logical(0, 1) + shape(1, 15000) + main_item("input", 2))

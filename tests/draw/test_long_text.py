@@ -33,7 +33,8 @@ def test_characters_are_looked_at_a_few_times(
         looks.clear()
         drawn(text * length)
         counts.append(len(looks))
-    assert counts[1] < LINEAR * counts[0]
+    # A single word is wrapped unmeasured.
+    assert counts[1] <= LINEAR * counts[0]
 
 
 @pytest.mark.parametrize(
@@ -47,7 +48,12 @@ def test_a_text_keeps_as_much_as_fits(text: str) -> None:
         if cut == text:
             assert svg.text_width(text, 12) <= room
             continue
-        kept = next(count for count in range(len(text), -1, -1) if text[:count].rstrip() + "…" == cut)
-        assert kept >= 1
-        assert kept == 1 or svg.text_width(text[:kept] + "…", 12) <= room
-        assert svg.text_width(text[: kept + 1] + "…", 12) > room
+        # A blank before the ellipsis may have been taken off.
+        fitting = [count for count in range(1, len(text)) if text[:count].rstrip() + "…" == cut]
+        assert any(as_much_as_fits(text, kept, room) for kept in fitting), (text, width, cut)
+
+
+def as_much_as_fits(text: str, kept: int, room: float) -> bool:
+    """Whether so many characters and an ellipsis fit, or there is one only, and one more does not."""
+    fits = kept == 1 or svg.text_width(text[:kept] + "…", 12) <= room
+    return fits and svg.text_width(text[: kept + 1] + "…", 12) > room

@@ -14,6 +14,7 @@ from matrixmap.model.host import CapsLock
 from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.plan import Command, Demand, Feed, Latch, Nothing, Plan, Stroke, Trigger
 from matrixmap.press.table.make import TableError, make_table
+from matrixmap.source.kinds import layout as layout_reader
 from tests.emit.compiled import table_bytes
 from tests.emit.table_reader import KEYPAD, Answer, Read, read_table
 from tests.project import open_folders, read_layout, shipped_ids, shipped_plan, write_project
@@ -237,8 +238,9 @@ def test_more_modifier_keys_than_a_table_holds_are_refused(tmp_path: Path) -> No
         make_table(bare_plan(tmp_path / "nine", machine=keys, layout=lock))
 
 
-def test_more_chords_than_a_table_holds_are_refused(tmp_path: Path) -> None:
-    """255 different strokes of several keys fit into a table, 256 do not."""
+def test_more_chords_than_a_table_holds_are_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """255 different strokes of several keys fit into a table, 256 do not; fewer lines than that ask for any in a layout."""
+    monkeypatch.setattr(layout_reader, "CHORDS", 256)
     strokes = [f"{one} + {two}" for one in "abcdefghijklmnop" for two in "abcdefghijklmnop" if one != two]
     strokes += [f"a + b + {three}" for three in "cdefghijklmnop"] + ["a + c + d", "a + c + e"]
     letters = [f"Key{letter}" for letter in "ABCDEFGHIJKLMNOPQRSTUVWXYZ"] + [f"Digit{digit}" for digit in "0123456789"]

@@ -22,11 +22,11 @@ from functools import cache, cached_property
 from itertools import chain
 from pathlib import Path
 
-from matrixmap.emit.tables.build import table_of
 from matrixmap.hid.geometry import form
 from matrixmap.hid.usages import ALT_RIGHT, CAPS_LOCK, NUM_LOCK, SHIFT_LEFT, Usage
 from matrixmap.model.machine import Contact
 from matrixmap.model.plan import Feed, Plan
+from matrixmap.press.table.make import make_table
 from tests import tools
 
 RUNTIME = Path(__file__).parents[2] / "matrixmap" / "runtime"
@@ -196,7 +196,7 @@ class Played:
         self.further = tuple(further)
         self.held_keys = (*MODIFIERS, *self.further)
         self.subsets = 1 << len(self.held_keys)
-        self.table = table_of(plan).to_bytes()
+        self.table = make_table(plan).to_bytes()
         machine = plan.layout.machine
         small = max(len(machine.select), len(machine.sense)) <= SMALL
         sequences = bool(self.table[FLAGS_AT] & SEQUENCES)

@@ -16,6 +16,7 @@ from matrixmap.model.finding import Severity
 from matrixmap.model.layout import Contacts
 from matrixmap.model.machine import Contact
 from matrixmap.model.rule import Rule
+from matrixmap.press.table.format import LONGEST_TICKS
 from matrixmap.press.table.make import TableError, make_table
 
 
@@ -246,6 +247,10 @@ STROKE_EXCEEDS_ROLLOVER = CheckRule(
 
 
 def _table_too_large(conflicts: PlanConflicts) -> Iterator[Report]:
+    """Times only: of all else there was a table already, without which there is no check."""
+    timing = conflicts.plan.timing
+    if max(timing.close_ticks, timing.open_ticks, timing.lead_ticks) <= LONGEST_TICKS:
+        return
     try:
         make_table(conflicts.plan)
     except TableError as fault:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from matrixmap.check.engine.conflict_words import contacts_of
 from matrixmap.check.engine.plan_conflicts import PlanConflicts
 from matrixmap.check.engine.record import CheckRule, Report
-from matrixmap.check.rules.phantoms import unlikely, what_happens
+from matrixmap.check.rules.phantoms import exceeds_rollover, never_together, unlikely, what_happens
 from matrixmap.circuit.reading import masked, phantoms
 from matrixmap.model.finding import Severity
 from matrixmap.model.words import stroke_name
@@ -17,7 +17,11 @@ from matrixmap.press.rules import Cause
 def _masked_changes(conflicts: PlanConflicts) -> Iterator[Report]:
     wording, bare = conflicts.wording, conflicts.strokes.bare
     usual = Severity.NOTE if conflicts.plan.guard else Severity.WARNING
+    beyond = 0
     for conflict in conflicts.masks:
+        if exceeds_rollover(conflicts, conflict):
+            beyond += 1
+            continue
         items, fed, combinations = conflict.how
         guarded, severity = what_happens(conflicts, conflict, "not seen", usual)
         unseen, also = conflict.contacts, ""
@@ -38,6 +42,9 @@ def _masked_changes(conflicts: PlanConflicts) -> Iterator[Report]:
             likelihood=unlikely(conflict),
             at_most=severity,
         )
+    if beyond:
+        rectangles = "one rectangle" if beyond == 1 else f"{beyond} rectangles"
+        yield never_together(conflicts, f"{rectangles} would be closed", beyond)
 
 
 CHANGE_IS_MASKED = CheckRule(

@@ -19,6 +19,12 @@ from matrixmap.model.witness import Witness
 from matrixmap.model.words import shown, stroke_name
 from matrixmap.press.rules import Cause
 
+UNLIKELIEST = 1 << 16
+"""Of findings that are told after all others of their rule."""
+
+BEYOND = "the runtime closes no more at once"
+"""Said of all conflicts together that press more keys than the machine tells apart."""
+
 NOT_MADE = "but each of these presses opens what was pressed before it, so it does not come to that"
 """Said of strokes that no order of presses closes together."""
 
@@ -89,6 +95,7 @@ def _told(conflicts: PlanConflicts, pressed: int, severity: Severity) -> Iterato
     """The phantoms of so many keys and more modifiers, each in words, with what the runtime makes of them."""
     strokes, wording = conflicts.strokes, conflicts.wording
     keys = strokes.keys
+    beyond = 0
     for conflict in conflicts.by_keys.get(pressed, ()):
         # The guard refuses a key whatever it would be read as; else a crosspoint without a key is another matter.
         if not conflict.how.fed if pressed == 1 else conflict.extra[0] not in keys:
@@ -97,10 +104,35 @@ def _told(conflicts: PlanConflicts, pressed: int, severity: Severity) -> Iterato
             lies_alone(strokes, conflict.items[0]) or not wording.made(conflict.items, conflict.how.fed)
         ):
             continue
+        if exceeds_rollover(conflicts, conflict):
+            beyond += 1
+            continue
         after, most = what_happens(conflicts, conflict, "read", severity)
         report = _report(wording, conflict, f"; {after}", most, lambda closed: _phantoms_of(conflicts, closed))
         if report:
             yield report
+    if beyond:
+        sets = "one set of contacts" if beyond == 1 else f"{beyond} sets of contacts"
+        yield never_together(conflicts, f"{sets} would make a phantom", beyond)
+
+
+def exceeds_rollover(conflicts: PlanConflicts, conflict: Conflict) -> bool:
+    """Whether the strokes of a conflict press more keys than the machine tells apart, so that they never stay closed together."""
+    rollover = conflicts.plan.layout.machine.scan.rollover
+    if rollover is None or len(conflict.items) < 2:
+        return False
+    keys = 0
+    for item in conflict.items:
+        keys += (item.mask & conflicts.strokes.rules.crosspoints).bit_count()
+    return keys > rollover
+
+
+def never_together(conflicts: PlanConflicts, what: str, cases: int) -> Report:
+    """All conflicts of a kind that press more keys than the machine tells apart, as one."""
+    rollover = conflicts.plan.layout.machine.scan.rollover
+    apart = "1 key" if rollover == 1 else f"{rollover} keys"
+    text = f"the machine tells {apart} apart, and {BEYOND}; with more keys {what}"
+    return Report(text, cases=cases, likelihood=UNLIKELIEST, at_most=Severity.NOTE)
 
 
 def _phantoms_of(conflicts: PlanConflicts, closed: tuple[Contact, ...]) -> frozenset[Contact]:

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
-from matrixmap.hid.usages import USAGES
+from matrixmap.hid.usages import KEYPAD_DIGITS, USAGES
 from matrixmap.model.machine import Key, Machine
 from matrixmap.model.rule import Rule
 from matrixmap.source.shape.formats import DEAD, kinds
@@ -186,13 +186,28 @@ def _trigger_pattern() -> str:
     any_modifier = "|".join(TRIGGER_MODIFIERS)
     twice = rf"(?!.*\b({any_modifier})\b.*\b\1\b)"
     many = rf"(?:(?:{any_modifier})\s*\+\s*)+\*"
-    return rf"{twice}(?:{many}|(?:(?:{any_modifier})\s*\+\s*)*(?:{'|'.join(_codes())}|0[xX][0-9A-Fa-f]{{1,2}}))"
+    digits = "|".join([*(fact.code for fact in USAGES if fact.code and fact.usage in KEYPAD_DIGITS), *_hexadecimal()])
+    no_level = rf"(?!.*\bAltGr\b.*\+\s*(?:{digits})$)"
+    return (
+        rf"{twice}{no_level}(?:{many}|(?:(?:{any_modifier})\s*\+\s*)*(?:{'|'.join(_codes())}|0[xX][0-9A-Fa-f]{{1,2}}))"
+    )
+
+
+def _hexadecimal() -> list[str]:
+    """The keypad's digits as usage numbers, as patterns."""
+    return [f"0[xX]{''.join(f'[{digit}{digit.upper()}]' for digit in f'{usage:02x}')}" for usage in KEYPAD_DIGITS]
 
 
 def _triggers() -> dict[str, str]:
-    """Every code under every set of modifiers; the plain ones first, with what HID calls the key."""
+    """Every code under every set of modifiers that a trigger may have; the plain ones first, with what HID calls the key."""
     sets = [chosen for count in range(len(TRIGGER_MODIFIERS) + 1) for chosen in combinations(TRIGGER_MODIFIERS, count)]
-    return {"+".join([*chosen, code]): name if not chosen else "" for chosen in sets for code, name in _codes().items()}
+    no_level = {fact.code for fact in USAGES if fact.usage in KEYPAD_DIGITS}
+    return {
+        "+".join([*chosen, code]): name if not chosen else ""
+        for chosen in sets
+        for code, name in _codes().items()
+        if "AltGr" not in chosen or code not in no_level
+    }
 
 
 def _layout_part(machine: Machine) -> Schema:
