@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: MIT */
+/* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 /*
  * langet41-en-US-symbolic: Langet 41, English (United States), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.

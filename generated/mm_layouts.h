@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: MIT */
+/* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 /* The layouts built together, by id. Made by matrixmap 0.1.0. */
 #ifndef MM_LAYOUTS_H
 #define MM_LAYOUTS_H

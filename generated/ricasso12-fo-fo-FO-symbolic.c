@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: MIT */
+/* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 /*
  * ricasso12-fo-fo-FO-symbolic: Ricasso 12, Faroese, Faroese (Faroe Islands), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import gc
+import os
+from collections import Counter
 from collections.abc import Callable
 from pathlib import Path
 from types import ModuleType
@@ -29,6 +31,29 @@ def pytest_configure(config: pytest.Config) -> None:
     told = tools.install_missing()
     if told:
         print(told)
+
+
+def skipped(config: pytest.Config) -> Counter[str]:
+    """Reason -> how many tests of the run were skipped for it; a worker of a parallel run knows of none."""
+    reporter = config.pluginmanager.get_plugin("terminalreporter")
+    reports = reporter.stats.get("skipped", []) if reporter else []
+    return Counter(report.longrepr[2].removeprefix("Skipped: ") for report in reports)
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_sessionfinish(session: pytest.Session) -> None:
+    """Where CI is set, a run that skipped a test has failed, whatever the test made of the missing tool."""
+    if os.environ.get("CI") and skipped(session.config) and session.exitstatus == pytest.ExitCode.OK:
+        session.exitstatus = pytest.ExitCode.TESTS_FAILED
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:
+    """Each reason to skip tests is named at the end, with their number."""
+    reasons = skipped(config)
+    if reasons:
+        terminalreporter.section("skipped, and CI asks for every check" if os.environ.get("CI") else "skipped")
+    for reason, count in sorted(reasons.items()):
+        terminalreporter.line(f"{count} {'test' if count == 1 else 'tests'}: {reason}")
 
 
 @pytest.fixture(scope="session")

@@ -35,8 +35,10 @@ def test_rules_say_the_limits_as_they_are() -> None:
 def _parts(schema: Any) -> Iterator[dict[str, Any]]:
     if isinstance(schema, dict):
         yield schema
-        for part in schema.values():
-            yield from _parts(part)
+        for name, part in schema.items():
+            # A pattern that is refused takes nothing in.
+            if not (name == "not" and "pattern" in part):
+                yield from _parts(part)
     elif isinstance(schema, list):
         for part in schema:
             yield from _parts(part)

@@ -14,6 +14,8 @@ from typing import NoReturn
 
 import pytest
 
+from tests.apt import apt_get
+
 PACKAGES = Path(__file__).with_name("debian-packages.txt")
 
 # Warnings as the emitted C promises to give none (gcc and clang), and the flags that turn each into an error.
@@ -58,12 +60,8 @@ def install_missing() -> str | None:
     packages = missing_packages(listed_packages(PACKAGES.read_text(encoding="utf-8")))
     if not packages:
         return None
-    quiet = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
-    for command in (
-        ["apt-get", "-qq", "update"],
-        ["apt-get", "-qq", "-y", "--no-install-recommends", "install", *packages],
-    ):
-        done = subprocess.run(command, env=quiet, capture_output=True, text=True, check=False, stdin=subprocess.DEVNULL)
+    for words in (["-qq", "update"], ["-qq", "-y", "--no-install-recommends", "install", *packages]):
+        done = apt_get(words)
         if done.returncode != 0:
             return f"could not install {' '.join(packages)}: {done.stderr.strip()[-500:]}"
     return f"installed {' '.join(packages)}"

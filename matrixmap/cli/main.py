@@ -5,13 +5,12 @@ from __future__ import annotations
 import gc
 import os
 import sys
-from typing import Any, NamedTuple, NoReturn
-
-import typer
-import typer.core
-import typer.main
+from typing import TYPE_CHECKING, Any, NamedTuple, NoReturn
 
 from matrixmap.cli.streams import make_streams_safe
+
+if TYPE_CHECKING:
+    import typer
 
 
 class Command(NamedTuple):
@@ -46,8 +45,7 @@ COMMANDS = {
 
 HELP = """Join a home computer's key matrix, a modern keyboard and a layout into C tables.
 
-Start with: matrixmap list
-"""
+Start with: matrixmap list"""
 
 
 OUR_FAULT = 70
@@ -61,65 +59,87 @@ class UsageError(Exception):
     """The call cannot be carried out as it stands: the text says why. Exit code 2."""
 
 
-class _Group(typer.core.TyperGroup):
-    """Commands by name, each loaded when it is asked for."""
-
-    def list_commands(self, ctx: Any) -> list[str]:
-        return list(COMMANDS)
-
-    def get_command(self, ctx: Any, cmd_name: str) -> Any:
-        if cmd_name not in COMMANDS:
-            return None
-        from importlib import import_module
-
-        module = import_module(f"matrixmap.cli.{COMMANDS[cmd_name].room}.{cmd_name}")
-        command = typer.main.get_command(module.app)
-        command.name = cmd_name
-        return command
-
-    def format_commands(self, ctx: Any, formatter: Any) -> None:
-        # The lines are at hand, so that the help loads no command.
-        with formatter.section("Commands"):
-            formatter.write_dl([(name, command.line) for name, command in COMMANDS.items()])
-
-    def resolve_command(self, ctx: Any, args: list[str]) -> Any:
-        if args and args[0] not in COMMANDS and not args[0].startswith("-"):
-            from matrixmap.source.report import nearest
-
-            raise UsageError(f"there is no command {args[0]!r}{nearest(args[0], COMMANDS)} (see matrixmap --help)")
-        return super().resolve_command(ctx, args)
-
-
 def make_app() -> typer.Typer:
     """An application without completion, rich help or rich tracebacks, all of which cost start-up time."""
+    import typer
+
     return typer.Typer(rich_markup_mode=None, add_completion=False, pretty_exceptions_enable=False)
 
 
-app = typer.Typer(
-    cls=_Group,
-    help=HELP,
-    rich_markup_mode=None,
-    add_completion=False,
-    pretty_exceptions_enable=False,
-    no_args_is_help=True,
-)
+def help_text() -> str:
+    """What `matrixmap --help` prints, in 80 columns. All is at hand, so that it loads neither a command nor Typer."""
+    from textwrap import wrap
+
+    options = {"--version": "Print the version and exit.", "--help": "Show this message and exit."}
+    lines = ["Usage: matrixmap [OPTIONS] COMMAND [ARGS]...", ""]
+    for part in HELP.split("\n"):
+        lines += wrap(part, 78, initial_indent="  ", subsequent_indent="  ") or [""]
+    for title, rows in (("Options", options), ("Commands", {name: row.line for name, row in COMMANDS.items()})):
+        width = max(map(len, rows)) + 4
+        lines += ["", f"{title}:"]
+        for name, text in rows.items():
+            lines += wrap(text, 78, initial_indent=f"  {name}".ljust(width), subsequent_indent=" " * width)
+    return "\n".join([*lines, ""])
 
 
 def _print_version(wanted: bool) -> None:
     if wanted:
+        import typer
+
         from matrixmap import __version__
 
         typer.echo(f"matrixmap {__version__}")
         raise typer.Exit
 
 
-@app.callback()
-def options(
-    version: bool = typer.Option(
-        False, "--version", is_eager=True, callback=_print_version, help="Print the version and exit."
-    ),
-) -> None:
-    """Options that stand before the command."""
+def make_program() -> typer.Typer:
+    """The commands as one, with the options that stand before them. Typer takes longer to load than a small command to run."""
+    from importlib import import_module
+
+    import typer
+    import typer.core
+    import typer.main
+
+    from matrixmap.cli.values import read_plainly, with_plain_values
+
+    class Group(typer.core.TyperGroup):
+        """Commands by name, each loaded when it is asked for."""
+
+        def get_params(self, ctx: Any) -> list[Any]:
+            return read_plainly(super().get_params(ctx))
+
+        def list_commands(self, ctx: Any) -> list[str]:
+            return list(COMMANDS)
+
+        def get_command(self, ctx: Any, cmd_name: str) -> Any:
+            if cmd_name not in COMMANDS:
+                return None
+            module = import_module(f"matrixmap.cli.{COMMANDS[cmd_name].room}.{cmd_name}")
+            command = with_plain_values(typer.main.get_command(module.app))
+            command.name = cmd_name
+            return command
+
+        def format_help(self, ctx: Any, formatter: Any) -> None:
+            formatter.write(help_text())
+
+        def resolve_command(self, ctx: Any, args: list[str]) -> Any:
+            if args and args[0] not in COMMANDS and not args[0].startswith("-"):
+                from matrixmap.source.report import nearest
+
+                raise UsageError(f"there is no command {args[0]!r}{nearest(args[0], COMMANDS)} (see matrixmap --help)")
+            return super().resolve_command(ctx, args)
+
+    program = make_app()
+
+    @program.callback(cls=Group, no_args_is_help=True)
+    def options(
+        version: bool = typer.Option(
+            False, "--version", is_eager=True, callback=_print_version, help="Print the version and exit."
+        ),
+    ) -> None:
+        """Options that stand before the command."""
+
+    return program
 
 
 class _FaultsOfOurs:
@@ -174,8 +194,11 @@ def _run() -> int | str | None:
 
 
 def _run_app() -> int | str | None:
+    if sys.argv[1:] == ["--help"]:
+        sys.stdout.write(help_text())
+        return 0
     try:
-        app(prog_name="matrixmap")
+        make_program()(prog_name="matrixmap")
     except SystemExit as end:
         # The command-line library makes exit code 1 of a closed pipe, which would read as findings.
         if isinstance(end.__context__, BrokenPipeError):

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: MIT */
+/* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 /*
  * Sizes of the runtime's fixed memory. `matrixmap build` writes a file of this name beside the runtime, with the
  * sizes that the layouts built together need; this one is what the runtime has when it is compiled by itself.

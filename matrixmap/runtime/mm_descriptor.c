@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: MIT */
+/* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 #include "mm_descriptor.h"
 
 #include <stddef.h>
@@ -122,7 +123,7 @@ typedef struct reader {
     globals now;
     locals local;
     globals pushed[MM_DESCRIPTOR_PUSHES];
-    report report[MM_DESCRIPTOR_REPORTS];
+    report made[MM_DESCRIPTOR_REPORTS];
 } reader;
 
 /* ---- items ---- */
@@ -275,7 +276,7 @@ static bool put_word(reader *r, uint16_t value)
 /* The first bytes of a step; its report gets a number in the table. */
 static bool begin_step(reader *r, const field *f, uint8_t kind, uint16_t bit)
 {
-    report *mine = &r->report[f->report];
+    report *mine = &r->made[f->report];
     if (mine->number == NO_NUMBER) {
         if (r->numbers == MM_REPORTS) {
             return false;
@@ -474,16 +475,16 @@ static uint8_t find_report(reader *r)
 {
     uint8_t i;
     for (i = 0u; i < r->reports; i++) {
-        if (r->report[i].id == r->now.id) {
+        if (r->made[i].id == r->now.id) {
             return i;
         }
     }
     if (i == MM_DESCRIPTOR_REPORTS) {
         return NO_NUMBER;
     }
-    r->report[i].id = r->now.id;
-    r->report[i].bits = r->now.id != 0u ? 8u : 0u;
-    r->report[i].number = NO_NUMBER;
+    r->made[i].id = r->now.id;
+    r->made[i].bits = r->now.id != 0u ? 8u : 0u;
+    r->made[i].number = NO_NUMBER;
     r->reports++;
     return i;
 }
@@ -493,7 +494,7 @@ static void begin_numbers(reader *r)
 {
     uint8_t i;
     for (i = 0u; i < r->reports; i++) {
-        r->report[i].number = NO_NUMBER;
+        r->made[i].number = NO_NUMBER;
     }
     r->numbered = true;
     r->numbers = 0u;
@@ -505,19 +506,19 @@ static uint8_t take_input(reader *r, uint32_t flags, uint16_t end)
     field f;
     uint32_t bits = (uint32_t)r->now.size * r->now.count;
     uint8_t number = find_report(r);
-    if (number == NO_NUMBER || bits > (uint32_t)(MOST_BITS - r->report[number].bits)) {
+    if (number == NO_NUMBER || bits > (uint32_t)(MOST_BITS - r->made[number].bits)) {
         return MM_DESCRIPTOR_NO_ROOM;
     }
     if (r->now.id != 0u && !r->numbered) {
         begin_numbers(r);
     }
     memset(&f, 0, sizeof f);
-    f.bit = r->report[number].bits;
+    f.bit = r->made[number].bits;
     f.size = r->now.size;
     f.count = r->now.count;
     f.report = number;
     f.variable = (flags & FLAG_VARIABLE) != 0u;
-    r->report[number].bits = (uint16_t)(f.bit + bits);
+    r->made[number].bits = (uint16_t)(f.bit + bits);
     if ((flags & FLAG_CONSTANT) != 0u || bits == 0u || (r->numbered && r->now.id == 0u)) {
         return MORE;
     }
@@ -627,9 +628,9 @@ static bool end_table(reader *r)
     r->table[3] = (uint8_t)steps;
     r->table[4] = (uint8_t)(steps >> 8);
     for (number = 0u; number < r->numbers; number++) {
-        for (i = 0u; r->report[i].number != number; i++) {
+        for (i = 0u; r->made[i].number != number; i++) {
         }
-        if (!put(r, r->report[i].id) || !put_word(r, (uint16_t)((r->report[i].bits + 7u) >> 3))) {
+        if (!put(r, r->made[i].id) || !put_word(r, (uint16_t)((r->made[i].bits + 7u) >> 3))) {
             return false;
         }
     }

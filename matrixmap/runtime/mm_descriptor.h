@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: MIT */
+/* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 /*
  * Reads a HID report descriptor (HID 1.11, section 6.2.2) on the microcontroller and makes the table for mm_report.h.
  * It can be left out of a firmware whose keyboards are known beforehand or speak the boot protocol.

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: MIT */
+/* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 #include "mm_index.h"
 
 void mm_get_layout(const mm_layout *index, uint8_t number, mm_layout *layout)

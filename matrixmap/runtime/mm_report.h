@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: MIT */
+/* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 /*
  * Decodes the reports of any HID keyboard by a small table, which `matrixmap keyboard --emit c` writes for one keyboard
  * or mm_read_descriptor() (mm_descriptor.h) makes from a report descriptor on the microcontroller.

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: MIT */
+/* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 /*
  * What a tool outside the C world needs of the runtime: its size, all that it shows in one row of bytes, and a way to
  * play a whole tape of events in one call.

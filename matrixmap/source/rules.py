@@ -166,6 +166,14 @@ BAD_NAME = _rule(
     "grid: {S0: [Shift Left]}",
     "grid: {S0: [shift-left]}",
 )
+RESERVED_ID = _rule(
+    "reserved-id",
+    "The id is the name of a device on Windows.",
+    "An id becomes the names of files. Windows takes con, prn, aux, nul, com1 to com9 and lpt1 to lpt9 for devices, in any case "
+    "and with any ending, so that a repository with such a file cannot be checked out there.",
+    "layout: con",
+    "layout: console",
+)
 WRONG_LENGTH = _rule(
     "wrong-length",
     "A list or mapping is too long or too short.",

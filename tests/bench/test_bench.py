@@ -17,6 +17,12 @@ def test_help_costs_at_most_seven_times_an_empty_program() -> None:
     assert bench_start.command_cost("--help").instructions <= 7 * alone
 
 
+def test_a_small_command_costs_little_more_than_help() -> None:
+    """`matrixmap usages KeyA` takes at most 9 times the instructions of `python -c pass`: no version of Typer loads its validator."""
+    alone = bench_start.python_alone()
+    assert bench_start.command_cost("usages", "KeyA").instructions <= 9 * alone
+
+
 def test_tables_are_near_the_floor() -> None:
     """Each table is within twice the entropy of what it says and takes at most 700 bytes, the header aside.
 

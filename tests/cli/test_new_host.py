@@ -68,6 +68,7 @@ def test_an_existing_file_is_kept_unless_forced(tmp_path: Path) -> None:
         (("xx", "--from-xkb", "de:T4"), "the system lists no keyboard 'de:T4'; did you mean de:T3?"),
         (("xx", "--from-xkb", "custom"), "libxkbcommon knows no keyboard custom ("),
         (("x_x", "--from-xkb", "de"), "'x_x' is not an id: letters, digits and hyphens, such as de-AT"),
+        (("con", "--from-xkb", "de"), "'con' cannot be an id: it names a device on Windows, which has no such file"),
         (("../x", "--from-xkb", "de"), "'../x' is not an id: letters, digits and hyphens, such as de-AT"),
         (("xx", "--from-xkb", "de", "--form", "iso"), "there is no form 'iso' (forms: ansi-104, "),
         (("xx", "--from-xkb", "de", "--base", "bass"), "there is no host 'bass'; did you mean base?"),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import shutil
 import subprocess
 import sys
+import tarfile
 import venv
 import zipfile
 from pathlib import Path
@@ -64,6 +65,28 @@ def checkout(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
+def licence_texts() -> dict[str, bytes]:
+    """The texts that go with the package: its own licence, the notice, and the licences of facts that it holds."""
+    # The schema of SARIF is in the tests alone.
+    texts = [path for path in (ROOT / "LICENSES").iterdir() if path.stem != "LicenseRef-OASIS"]
+    assert len(texts) >= 3
+    return {str(path.relative_to(ROOT)): path.read_bytes() for path in (ROOT / "LICENSE", ROOT / "NOTICE", *texts)}
+
+
+def test_the_source_distribution_holds_the_licences(checkout: Path, tmp_path: Path) -> None:
+    """It has the same texts beside the sources, and no test."""
+    run(sys.executable, "-m", "hatchling", "build", "--target", "sdist", "--directory", tmp_path, cwd=checkout)
+    (made,) = tmp_path.glob("matrixmap-*.tar.gz")
+    with tarfile.open(made) as packed:
+        held = {member.name.partition("/")[2]: member for member in packed.getmembers() if member.isfile()}
+        for name, text in licence_texts().items():
+            reader = packed.extractfile(held[name])
+            assert reader is not None
+            assert reader.read() == text, name
+    assert "matrixmap/cli/main.py" in held
+    assert not [name for name in held if name.startswith("tests/")]
+
+
 def same_as_committed(folder: Path, pattern: str) -> set[str]:
     """The names of the built files that match a pattern, each with the bytes that are committed."""
     names = {path.name for path in folder.glob(pattern)}
@@ -95,6 +118,8 @@ def test_the_wheel_works_from_any_folder(
             assert packed.read(f"matrixmap/data/{folder}/{path.name}") == path.read_bytes()
     assert {f"matrixmap/runtime/{path.name}" for path in (ROOT / "matrixmap" / "runtime").glob("mm_*")} <= names
     assert not [name for name in names if name.startswith("tests") or name.endswith(".pyc")]
+    licences = {name: packed.read(name) for name in names if ".dist-info/licenses/" in name}
+    assert {name.partition("/licenses/")[2]: text for name, text in licences.items()} == licence_texts()
 
     programs = empty_environment(tmp_path / "env")
     pip(programs, "install", wheel, cwd=tmp_path)

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: MIT */
+/* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 /*
  * A case: {length, length, descriptor} and so many {length, length, report}. The descriptor is read, its table made in a
  * buffer of exactly the room that is said, the reports decoded; then the case itself is taken for a table.

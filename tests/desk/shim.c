@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: MIT */
+/* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 /* What ctypes cannot see by itself, and whole streams of reports in one call. */
 #include "mm_descriptor.h"
 

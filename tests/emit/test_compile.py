@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from matrixmap.emit.tables.licence import licence_lines
 from tests import tools
 from tests.emit.compiled import write_build
 from tests.project import ROOT, sample_ids, shipped_ids, shipped_plan
@@ -73,6 +74,23 @@ def test_the_headers_serve_cpp(
     tools.run(tools.tool(compiler), f"-std={standard}", *CXX, f"-I{built}", source, *objects("gcc"), "-o", program)
     told = [line.split("|") for line in tools.run(program).stdout.splitlines()]
     assert told == [[id, shipped_plan(id).layout.title, "1"] for id in shipped_ids()]
+
+
+@pytest.mark.parametrize(("compiler", "standard"), [("g++", "c++11"), ("clang++", "c++17")])
+def test_each_file_compiles_as_cpp(built: Path, tmp_path: Path, compiler: str, standard: str) -> None:
+    """A firmware that is built as C++ takes the C files as they are: runtime, index and tables compile without a warning, and link with C."""
+    names = sorted(path.name for path in (ROOT / "matrixmap" / "runtime").glob("*.c"))
+    sources = [built / name for name in (*names, "mm_layouts.c", *(f"{id}.c" for id in KINDS))]
+    flags = (tools.tool(compiler), "-x", "c++", f"-std={standard}", *CXX, f"-I{built}")
+    tools.run(*flags, "-c", *sources, cwd=tmp_path)
+    table = f"mm_{KINDS[0].replace('-', '_')}"
+    source = tmp_path / "main.c"
+    source.write_text(
+        f'#include "{KINDS[0]}.h"\nint main(void) {{ static mm_state state; return !mm_init(&state, {table}, {table.upper()}_SIZE); }}\n'
+    )
+    objects = [tmp_path / f"{name}.o" for name in ("mm_runtime", KINDS[0])]
+    tools.run(tools.tool("gcc"), *tools.STRICT, f"-I{built}", source, *objects, "-o", tmp_path / "program")
+    tools.run(tmp_path / "program")
 
 
 @some_and_all
@@ -154,7 +172,7 @@ def test_files_are_plain_and_say_what_made_them(built: Path) -> None:
         assert not re.search(rb"/(home|root|tmp|work|usr)/|20\d\d-\d\d-\d\d|__DATE__|__TIME__", data)
         if path.suffix in (".c", ".h"):
             assert data.isascii()
-            assert data.startswith(b"/* SPDX-License-Identifier: MIT */\n")
+            assert data.startswith("".join(f"{line}\n" for line in licence_lines()).encode())
         if path.suffix in (".c", ".h") and not path.name.startswith("mm_"):
             assert re.search(rb"SHA-256 of the plan: [0-9a-f]{64}\n", data)
 

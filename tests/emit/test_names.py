@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from matrixmap.emit.tables.c import table_symbol
-from matrixmap.emit.tables.names import comment, identifier, identifiers, legend_comment, string
+from matrixmap.emit.tables.names import comment, identifier, identifiers, legend_comment, string, title_comment
 from matrixmap.emit.tables.runtime import runtime_files, runtime_names
 
 NASTY = [
@@ -46,6 +46,7 @@ def harmless(text: str) -> bool:
 def test_a_comment_never_ends_early(text: str) -> None:
     """Whatever the text, its comment is one harmless line."""
     assert harmless(comment(text))
+    assert harmless(title_comment(text))
 
 
 @given(st.characters())

@@ -13,6 +13,7 @@ from hypothesis import HealthCheck, Phase, given, settings
 
 from matrixmap.emit.tables.build import build_files
 from matrixmap.join.plan import compile_plan
+from matrixmap.limits import TITLE_CHARACTERS
 from matrixmap.model.plan import Plan
 from matrixmap.press.table.make import make_table
 from tests import tools
@@ -110,20 +111,52 @@ def titled(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Plan]:
 def test_titles_reach_the_program(titled: dict[str, Plan], tmp_path: Path) -> None:
     """A firmware reads every title from the index exactly as it was written."""
     built = write_build(tmp_path / "out", titled.values())
-    source = tmp_path / "main.c"
+    by_id = sorted(titled.items(), key=lambda pair: pair[1].id)
+    assert titles_read(built, tmp_path) == [title for title, _ in by_id]
+    for plan in titled.values():
+        check_texts(plan, built)
+
+
+def titles_read(built: Path, folder: Path) -> list[str]:
+    """The titles of the index of a build as a program prints them, compiled without a warning."""
+    source = folder / "main.c"
     source.write_text(
         '#include "mm_layouts.h"\n#include <stdio.h>\nint main(void) {\n    uint8_t i;\n'
         "    for (i = 0; i < MM_LAYOUTS; i++) {\n        mm_layout one;\n        mm_get_layout(mm_layouts, i, &one);\n"
         "        fputs(one.title, stdout);\n        putchar(0);\n    }\n    return 0;\n}\n"
     )
-    program = tmp_path / "program"
+    program = folder / "program"
     files = (source, *sorted(built.glob("*.c")))
+    # Longer literals than C99 asks of each compiler are a warning of -Wpedantic.
     tools.run(tools.tool("gcc"), *tools.STRICT, f"-I{built}", *files, "-o", program)
     out = subprocess.run([program], capture_output=True, check=True).stdout
-    by_id = sorted(titled.items(), key=lambda pair: pair[1].id)
-    assert out.decode("utf-8").split("\0")[:-1] == [title for title, _ in by_id]
-    for plan in titled.values():
-        check_texts(plan, built)
+    return out.decode("utf-8").split("\0")[:-1]
+
+
+LINE, LITERAL = 4095, 4095
+"""Characters that each compiler of C takes in a source line, and in a string literal: ISO/IEC 9899:1999, 5.2.4.1."""
+LONGEST_TITLES = ["a", "?", "\\", '"', "*/", "ß", "鍵", "🎹", "𝄞 ", "%s", "1\u0301"]
+"""What the longest titles are made of, from one byte a character to four, trigraphs among them."""
+
+
+@pytest.mark.parametrize("part", LONGEST_TITLES)
+def test_the_longest_titles_compile(tmp_path: Path, part: str) -> None:
+    """Titles of as many characters as a title may have, also one that is joined of two of these, keep to what each compiler takes."""
+    long = (part * TITLE_CHARACTERS)[:TITLE_CHARACTERS].strip().ljust(TITLE_CHARACTERS, "x")
+    machine = f"title: {quoted(long)}\nsource: s\nmatrix: {{select: [A], sense: [B], grid: {{A: [key]}}}}\ntypes: {{key: {{plain: a}}}}\n"
+    files = {
+        "shared/machines/one.yaml": f"machine: one\n{machine}scan: {{period_us: 20000}}\n",
+        "shared/hosts/far.yaml": f"host: far\ntitle: {quoted(long)}\nsource: s\nbase: en-US\nform: ansi-104\n",
+        "layouts/own.yaml": f"layout: own\ntitle: {quoted(long)}\nmachine: one\nhost: en-US\njoin: symbolic\n",
+        "layouts/joined.yaml": "layout: joined\nmachine: one\nhost: far\nstand_in: far\njoin: symbolic\n",
+    }
+    folder = write_project(tmp_path / "project", files)
+    plans = [plan_of(folder, id) for id in ("joined", "own")]
+    assert [len(plan.layout.title) > TITLE_CHARACTERS for plan in plans] == [True, False]
+    assert titles_read(write_build(tmp_path / "out", plans), tmp_path) == [plan.layout.title for plan in plans]
+    for path in (tmp_path / "out").glob("*.[ch]"):
+        assert max(map(len, path.read_text(encoding="ascii").splitlines())) <= LINE, path.name
+    assert all(len(plan.layout.title.encode()) < LITERAL for plan in plans)
 
 
 @pytest.mark.parametrize("legend", LEGENDS)

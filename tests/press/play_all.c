@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: MIT */
+/* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 /*
  * Plays each of some keys under every set of some held keys, and keeps what differs: the closed contacts of a moment
  * (a mask) and what becomes of a press (a record) have numbers, equal ones the same. harness.py says what each means.

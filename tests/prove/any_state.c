@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: MIT */
+/* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 /*
  * One call of the runtime from any state under the invariant, for Frama-C Eva: no undefined behaviour in it means none
  * in any number of calls. The table is one shipped layout, TABLE in TABLE_FILE, without chords; nothing else of the

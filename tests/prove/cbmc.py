@@ -18,13 +18,17 @@ PACKAGES = ("cbmc", "minisat", "zlib1g", "libc6", "libstdc++6", "libgcc-s1")
 LISTS = (Path("/etc/apt/sources.list.d/debian.sources"), Path("/etc/apt/sources.list"))
 
 
+class NotHereError(Exception):
+    """CBMC cannot be had: the text says what is missing."""
+
+
 def command() -> list[str]:
-    """The words that start CBMC."""
+    """The words that start CBMC. NotHereError if this machine has none and can fetch none."""
     if found := shutil.which("cbmc"):
         return [found]
     program = FOLDER / "root" / "usr" / "bin" / "cbmc"
     if platform.machine() != "x86_64" or not tools.fetched(program, FOLDER, _unpack):
-        tools.missing("cbmc")
+        raise NotHereError("cbmc")
     loader = FOLDER / "root" / "usr" / "lib64" / "ld-linux-x86-64.so.2"
     libraries = [str(FOLDER / "root" / "usr" / "lib" / "x86_64-linux-gnu"), str(FOLDER / "root" / "usr" / "lib")]
     return [str(loader), "--library-path", ":".join(libraries), str(program)]
@@ -49,7 +53,7 @@ def _unpack() -> None:
     texts = [path.read_text(encoding="utf-8") for path in LISTS if path.is_file()]
     source = next((found for text in texts if (found := source_of(text)) is not None), None)
     if source is None or shutil.which("apt-get") is None:
-        tools.missing("cbmc")
+        raise NotHereError("cbmc")
     for name in ("parts", "state/lists/partial", "cache/archives/partial", "packages"):
         (FOLDER / name).mkdir(parents=True, exist_ok=True)
     (FOLDER / "parts" / "next.sources").write_text(source, encoding="utf-8")
@@ -76,4 +80,4 @@ def _apt(words: Sequence[str], environment: Mapping[str, str]) -> None:
     packages = FOLDER / "packages"
     done = subprocess.run(words, cwd=packages, env=environment, capture_output=True, text=True, check=False)
     if done.returncode != 0:
-        tools.missing(f"cbmc of Debian {SUITE} ({done.stderr.strip()[-300:]})")
+        raise NotHereError(f"cbmc of Debian {SUITE} ({done.stderr.strip()[-300:]})")

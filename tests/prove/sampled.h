@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: MIT */
+/* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 /* For steps.c: states drawn at random in place of all states. A draw that breaks a supposition does not count. */
 #include <stdio.h>
 #include <stdlib.h>

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: MIT */
+/* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 /*
  * One call of the runtime from any state under the invariant, for CBMC: what holds after it holds after any number of
  * calls, for mm_init gives an empty state.

@@ -12,6 +12,7 @@ import pytest
 
 from tests.project import shipped_ids
 
+from . import cbmc, provers
 from .cbmc import source_of
 from .provers import HELD, SMALLEST, WAITING, Case, Fault, alarms, all_counts, prove_step, sample_step
 
@@ -208,3 +209,38 @@ def test_alarm_for_fault(tmp_path: Path) -> None:
         tmp_path, "quillon8-en-US-positional", "USAGES_SET", "gcc_x86_32", OPENED_TIME_AS_USAGE, sizes=SMALLEST
     )
     assert any("out of bounds" in alarm for alarm in found)
+
+
+def not_here() -> list[str]:
+    """A machine without CBMC."""
+    raise cbmc.NotHereError("cbmc of Debian 99 (no such host)")
+
+
+def test_without_the_prover_states_are_drawn_and_that_is_told(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """On a contributor's machine random states are tried in place of a proof, and the skip says what ran and that it proves nothing."""
+    monkeypatch.delenv("CI", raising=False)
+    monkeypatch.setattr(cbmc, "command", not_here)
+    monkeypatch.setattr(provers, "INSTEAD", 1000)
+    with pytest.raises(
+        pytest.skip.Exception, match=r"cbmc of Debian 99 \(no such host\); 1,000 states drawn .* no proof"
+    ):
+        prove_step(tmp_path, QUICK[0])
+    assert (tmp_path / "sampled").is_file()
+
+
+def test_without_the_prover_a_broken_claim_still_fails(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """What is run instead finds faults, as the samples of the suite do."""
+    monkeypatch.delenv("CI", raising=False)
+    monkeypatch.setattr(cbmc, "command", not_here)
+    monkeypatch.setattr(provers, "sample_step", lambda *_: (0, "P7 is broken"))
+    with pytest.raises(AssertionError, match="P7 is broken"):
+        prove_step(tmp_path, QUICK[0])
+
+
+def test_in_ci_nothing_takes_the_place_of_a_proof(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """There the missing prover is a failure with its name, and no state is drawn."""
+    monkeypatch.setenv("CI", "true")
+    monkeypatch.setattr(cbmc, "command", not_here)
+    with pytest.raises(pytest.fail.Exception, match="cbmc of Debian 99"):
+        prove_step(tmp_path, QUICK[0])
+    assert list(tmp_path.iterdir()) == []

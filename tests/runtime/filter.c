@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: MIT */
+/* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 /*
  * Plays records from standard input through the runtime and writes what it shows to standard output, so that the
  * runtime can be run under sanitizers in a process of its own.

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: MIT */
+/* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 /* What ctypes cannot see by itself, and what would take it too many calls. */
 #include "mm_runtime.h"
 

@@ -58,3 +58,23 @@ def test_every_rule_of_reading_has_a_broken_file() -> None:
     lines = [line for path in BROKEN.glob("*/*.txt") for line in path.read_text(encoding="utf-8").splitlines()]
     made = {line.split(": ")[1] for line in lines}
     assert {rule.slug for rule in READING_RULES} - made == set(SHOWN_ELSEWHERE)
+
+
+# From memory: Microsoft Learn, "Naming Files, Paths, and Namespaces", section "Naming Conventions".
+DEVICES = ["CON", "PRN", "AUX", "NUL", *(f"{port}{number}" for port in ("COM", "LPT") for number in "123456789")]
+
+
+@pytest.mark.parametrize("id", [*DEVICES, *(name.lower() for name in DEVICES), "Con", "cOM5"])
+@pytest.mark.parametrize("kind", ["machine", "host", "layout"])
+def test_no_id_is_a_device_of_windows(kind: str, id: str, read_bytes: Callable[..., Loaded]) -> None:
+    """Each name of a device, in any case, is refused at its place as the id of a layout, a machine and a host."""
+    loaded = read_bytes(kind, id, f"{kind}: {id}\n".encode())
+    reserved = [finding for finding in loaded.findings if finding.slug == "reserved-id"]
+    assert [str(finding.place) for finding in reserved] == [f"{id}.yaml:1:{len(kind) + 3}"]
+
+
+@pytest.mark.parametrize("id", ["com0", "com10", "console", "con-1", "x-nul", "lpt", "aux1"])
+def test_an_id_may_hold_the_name_of_a_device(id: str, read_bytes: Callable[..., Loaded]) -> None:
+    """Only the whole id counts."""
+    loaded = read_bytes("layout", id, f"layout: {id}\nmachine: quillon8\nhost: en-GB\njoin: symbolic\n".encode())
+    assert findings_as_text(loaded) == ""

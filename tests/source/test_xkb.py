@@ -19,6 +19,7 @@ from matrixmap.source.kinds.project import Loaded, Project
 from matrixmap.source.propose import xkb
 from matrixmap.source.propose.xkb import XkbError, XkbName, XkbSystem, shortest
 from matrixmap.source.write.host_file import host_text, scalar
+from tests import tools
 from tests.project import ROOT, open_folders, write_project
 from tests.source.memory import MemoryFolder
 
@@ -134,7 +135,7 @@ def test_a_shipped_host_is_what_the_import_writes(path: Path, system: XkbSystem)
         assert path.stem == "base" or "legends" not in tree
         return
     if source[0] != system.version():
-        pytest.skip(f"{source[0]} is not here, but {system.version()}")
+        tools.missing(f"{source[0]} (here is {system.version()})")
     variant = source[2].removeprefix("variant ") if len(source) > 3 else ""
     keyboard = system.read(XkbName(source[1].removeprefix("layout "), variant), tree["form"])
     base = open_folders().host_draft(tree["base"]).value

@@ -39,10 +39,12 @@ def check_id(id: str) -> None:
     """UsageError if this is no id."""
     import re
 
-    from matrixmap.source.shape.formats import ID
+    from matrixmap.source.shape.formats import ID, an_id
 
     if not re.fullmatch(ID, id):
         raise UsageError(f"{id!r} is not an id: letters, digits and hyphens, such as de-AT")
+    if an_id.refuses(id):
+        raise UsageError(f"{id!r} cannot be an id: it names a device on Windows, which has no such file")
 
 
 def free_path(root: Path | None, kind: str, id: str, force: bool) -> Path:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from hashlib import sha256
 from typing import Final
 
-from matrixmap.emit.tables.c import LICENCE
+from matrixmap.emit.tables.licence import licence_lines
 from matrixmap.emit.tables.names import comment, identifier
 from matrixmap.hid.descriptor import Descriptor
 from matrixmap.hid.keyboard import KeyboardFacts
@@ -145,7 +145,7 @@ def keyboard_files(name: str, facts: KeyboardFacts, made_by: str) -> dict[str, s
     symbol = keyboard_symbol(name)
     table = report_table(facts.descriptor)
     opening = [
-        f"/* {LICENCE} */",
+        *licence_lines(),
         "/*",
         f" * How to read the reports of the keyboard {comment(name)}.",
         f" * Made by {made_by} from its report descriptor, {len(facts.descriptor.data)} bytes,",

@@ -7,7 +7,6 @@ from hashlib import sha256
 
 from matrixmap import __version__
 from matrixmap.emit.tables.c import (
-    LICENCE,
     header_text,
     machine_header_name,
     machine_header_text,
@@ -16,7 +15,8 @@ from matrixmap.emit.tables.c import (
 )
 from matrixmap.emit.tables.document import plan_document, plan_hash, plan_json
 from matrixmap.emit.tables.keylist import key_list
-from matrixmap.emit.tables.names import comment, string
+from matrixmap.emit.tables.licence import licence_lines
+from matrixmap.emit.tables.names import string, title_comment
 from matrixmap.emit.tables.runtime import runtime_files
 from matrixmap.model.plan import Plan
 from matrixmap.model.words import json_text
@@ -82,7 +82,7 @@ def _config(plans: list[Plan], sequences: bool) -> str:
 def _index_header(plans: list[Plan]) -> str:
     return "\n".join(
         [
-            f"/* {LICENCE} */",
+            *licence_lines(),
             f"/* The layouts built together, by id. Made by {MADE_BY}. */",
             "#ifndef MM_LAYOUTS_H",
             "#define MM_LAYOUTS_H",
@@ -110,7 +110,7 @@ def _index_header(plans: list[Plan]) -> str:
 
 def _index_source(plans: list[Plan]) -> str:
     lines = [
-        f"/* {LICENCE} */",
+        *licence_lines(),
         f"/* The layouts built together, by id. Made by {MADE_BY}. */",
         '#include "mm_layouts.h"',
         "",
@@ -123,7 +123,7 @@ def _index_source(plans: list[Plan]) -> str:
     for plan in plans:
         symbol = table_symbol(plan.id)
         lines.append(
-            f"    {{id_of_{symbol}, title_of_{symbol}, {symbol}, {symbol.upper()}_SIZE}}, /* {comment(plan.layout.title)} */"
+            f"    {{id_of_{symbol}, title_of_{symbol}, {symbol}, {symbol.upper()}_SIZE}}, /* {title_comment(plan.layout.title)} */"
         )
     return "\n".join([*lines, "};", ""])
 
@@ -132,7 +132,7 @@ def _cmake(out: Mapping[str, str]) -> str:
     sources = sorted(name for name in out if name.endswith(".c"))
     return "\n".join(
         [
-            f"# {LICENCE}",
+            *licence_lines("# ", ""),
             f"# The tables and the runtime as one library. Made by {MADE_BY}.",
             "# Use it with: add_subdirectory(generated), then target_link_libraries(firmware matrixmap_tables).",
             "cmake_minimum_required(VERSION 3.13)",

@@ -5,7 +5,8 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Iterator
 
-from matrixmap.emit.tables.names import comment, identifier, identifiers, legend_comment
+from matrixmap.emit.tables.licence import licence_lines
+from matrixmap.emit.tables.names import comment, identifier, identifiers, legend_comment, title_comment
 from matrixmap.emit.tables.runtime import runtime_names
 from matrixmap.join.dead import Ending
 from matrixmap.model.layout import HostModifier
@@ -31,7 +32,6 @@ from matrixmap.press.table.format import (
 )
 from matrixmap.press.table.make import AFTER, EXTRA_BITS
 
-LICENCE = "SPDX-License-Identifier: MIT"
 LEVEL_NAMES = ("plain", "Shift", "AltGr", "Shift+AltGr")
 ENDINGS = {
     AFTER[Ending.KEEPS]: ("MM_KEEPS", "keep a pending dead key"),
@@ -101,7 +101,7 @@ def machine_header_text(machine: Machine, made_by: str) -> str:
     names = contact_names(machine)
     width = max((len(name) for name in names.values()), default=0)
     lines = [
-        f"/* {LICENCE} */",
+        *licence_lines(),
         f"/* The keys of {comment(machine.title)}. Made by {made_by} from the machine {comment(machine.id)}. */",
         f"#ifndef {guard}",
         f"#define {guard}",
@@ -124,9 +124,9 @@ def source_text(levels: Levels, plan_hash: str, made_by: str) -> str:
 def _opening(plan: Plan, plan_hash: str, made_by: str) -> list[str]:
     layout = plan.layout
     return [
-        f"/* {LICENCE} */",
+        *licence_lines(),
         "/*",
-        f" * {comment(layout.id)}: {comment(layout.title)}",
+        f" * {comment(layout.id)}: {title_comment(layout.title)}",
         f" * Made by {made_by} from the layout of this name; change that and build again.",
         f" * SHA-256 of the plan: {plan_hash}",
         " */",

@@ -55,11 +55,32 @@ def legend_comment(legend: str) -> str:
     return comment(legend)
 
 
+PIECE = 1000
+"""Characters of source in one literal of a long text.
+
+Each compiler takes lines of 4095 characters, and literals of 4095 once adjacent ones are joined (C99, 5.2.4.1); from
+memory, older ones of Microsoft stop at 2048 before they are joined.
+"""
+TITLE_IN_COMMENT = 200
+"""Characters of a title in a comment, each of at most ten as `<U+10FFFF>`. A layout's own title has no more."""
+
+
+def title_comment(title: str) -> str:
+    """A title in a comment of one line, which ends where a joined title of several long ones would overflow a line of C."""
+    shown = comment(title[:TITLE_IN_COMMENT])
+    return shown if len(title) <= TITLE_IN_COMMENT else f"{shown}..."
+
+
 def string(text: str) -> str:
-    """A C string literal of the text in UTF-8, in ASCII only and without trigraphs."""
+    """A C string literal of the text in UTF-8, in ASCII only and without trigraphs; a long one is in pieces, one a line."""
     parts = []
     for byte in text.encode("utf-8"):
         char = chr(byte)
         # Three octal digits end by themselves, whatever follows; a question mark might begin a trigraph.
         parts.append(char if " " <= char <= "~" and char not in '"\\?' else f"\\{byte:03o}")
-    return '"' + "".join(parts) + '"'
+    pieces = [""]
+    for part in parts:
+        if len(pieces[-1]) + len(part) > PIECE:
+            pieces.append("")
+        pieces[-1] += part
+    return "\n    ".join(f'"{piece}"' for piece in pieces)

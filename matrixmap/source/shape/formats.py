@@ -20,6 +20,7 @@ from matrixmap.source.shape.shapes import (
     Choice,
     Field,
     Fields,
+    FileName,
     ListOf,
     MapOf,
     MapWithField,
@@ -39,7 +40,13 @@ LINE = r"[A-Za-z][A-Za-z0-9]*"
 SPACE = "space"
 """The word for the space in pairs, where blanks separate."""
 
-an_id = Pattern("an id (letters, digits and hyphens)", ID)
+DEVICES = ("con", "prn", "aux", "nul", *(f"{port}{number}" for port in ("com", "lpt") for number in range(1, 10)))
+"""Names of devices on Windows: in any case and before any ending, no file there can have one.
+
+From memory: Microsoft Learn, "Naming Files, Paths, and Namespaces", section "Naming Conventions".
+"""
+
+an_id = FileName("an id (letters, digits and hyphens)", ID, reserved=DEVICES)
 a_key = Pattern("the name of a key (lower-case words joined by hyphens)", NAME)
 a_modifier = Pattern("the name of a modifier (lower-case words joined by hyphens)", NAME)
 a_line = Pattern("the name of a line (letters and digits)", LINE)

@@ -130,6 +130,30 @@ class Pattern(Shape):
 
 
 @dataclass(frozen=True)
+class FileName(Pattern):
+    """A name that begins the names of files; `reserved` are the lower-case names that some system refuses in any case."""
+
+    reserved: tuple[str, ...] = ()
+
+    def refuses(self, name: str) -> bool:
+        """Whether some system has no file of this name."""
+        return name.lower() in self.reserved
+
+    def schema(self) -> Schema:
+        in_any_case = ("".join(f"[{c.upper()}{c}]" if c.isalpha() else c for c in name) for name in self.reserved)
+        return {**super().schema(), "not": {"type": "string", "pattern": f"^(?:{'|'.join(in_any_case)})$"}}
+
+    def read(self, node: Node, report: Report) -> Text | None:
+        name = super().read(node, report)
+        if name is None or not self.refuses(name.text):
+            return name
+        report.add_once(
+            rules.RESERVED_ID, name.place, f"{name.text!r} names a device on Windows, which has no such file"
+        )
+        return None
+
+
+@dataclass(frozen=True)
 class Choice(Shape):
     """One of a few words."""
 

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: MIT */
+/* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 /*
  * Feeds the runtime anything: input bytes choose a table (a real one, a damaged copy, or the bytes themselves) and then
  * play events. Whatever came, with all keys up and time passed no contact stays closed, and no latch after a layout change.

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: MIT */
+/* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 /*
  * Runs firmware in simavr: standard input is what GPIOR0 reads, GPIOR2 is not 0 while there is more of it, what GPIOR1
  * is given goes to a file. Arguments: firmware, that file, and addresses of functions to watch. For each call of one of

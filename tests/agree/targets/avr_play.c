@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: MIT */
+/* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 /* Plays a tape on an AVR: GPIOR0 gives the next byte, GPIOR2 says whether there is one, GPIOR1 takes a byte of a row. */
 #include <avr/interrupt.h>
 #include <avr/io.h>

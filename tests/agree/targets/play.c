@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: MIT */
+/* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 /* Plays a tape on a processor with plain memory: the tape comes in whole, the rows go out whole. */
 #include "platform.h"
 #include "shim.c"

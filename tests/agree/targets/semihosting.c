@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: MIT */
+/* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 /*
  * Bare Cortex-M and RISC-V under QEMU: tape.bin and rows.bin by semihosting (Arm, Semihosting for AArch32 and AArch64;
  * RISC-V International, Semihosting), without a C library.

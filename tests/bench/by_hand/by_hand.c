@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: MIT */
+/* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 /*
  * What one would write by hand for one layout, to compare with: a boot report in, contacts out. No times, no guard, no
  * waiting line, no locks. Written for the benchmark; BY_HAND_SWITCH chooses a switch instead of a table.

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: MIT */
+/* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 /* Calls by_hand_report for each report of a tape; see avr_play.c for the registers. */
 #include <avr/interrupt.h>
 #include <avr/io.h>

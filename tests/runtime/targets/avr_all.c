@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: MIT */
+/* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 /* Firmware that uses every function of the runtime, to weigh it after linking. */
 #include "mm_runtime.h"
 #include "table.h"

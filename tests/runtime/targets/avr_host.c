@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: MIT */
+/* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 /*
  * Runs the firmware in libsimavr. Standard input: steps of input bytes and time (two bytes, the low one first). Before
  * each loop of the firmware it puts the next step in place; after each it prints a line: cycles of the input function,

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: MIT */
+/* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 /* Firmware for the simulator: the host program puts input and time in place and takes the masks. */
 #include <avr/interrupt.h>
 #include <avr/sleep.h>

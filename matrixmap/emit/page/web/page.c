@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: MIT */
+/* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 /*
  * The runtime for the page: its state, and room for tables, in the memory of a WebAssembly module. The page calls the
  * functions of mm_runtime.h themselves, with the addresses that these functions give.

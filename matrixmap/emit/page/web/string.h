@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: MIT */
+/* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 /* What the runtime needs of the C library, for a target that has none. */
 #ifndef MM_PAGE_STRING_H
 #define MM_PAGE_STRING_H

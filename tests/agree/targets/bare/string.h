@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: MIT */
+/* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 /* For a compiler without a C library; semihosting.c has the functions. */
 #ifndef STRING_H
 #define STRING_H
