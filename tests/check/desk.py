@@ -160,8 +160,13 @@ def every_set(things: Iterable[int]) -> Iterator[tuple[int, ...]]:
 
 def without_limits(plan: Plan) -> Plan:
     """The plan with the guard off, on a machine that tells any number of keys apart."""
+    return replace(without_rollover(plan), guard=False)
+
+
+def without_rollover(plan: Plan) -> Plan:
+    """The plan on a machine that tells any number of keys apart."""
     machine = replace(plan.layout.machine, scan=replace(plan.layout.machine.scan, rollover=None))
-    return replace(plan, guard=False, layout=replace(plan.layout, machine=machine))
+    return replace(plan, layout=replace(plan.layout, machine=machine))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

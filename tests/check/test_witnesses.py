@@ -1,7 +1,5 @@
 """Every witness is true: carried out, it closes the contacts that it names, and the machine reads what it says."""
 
-from dataclasses import replace
-
 import pytest
 
 from matrixmap.check.rules.phantoms import BEYOND, NOT_MADE
@@ -13,6 +11,7 @@ from matrixmap.press.words import key_words
 from tests.check.adapter import Adapter
 from tests.check.cases import case_slugs, load_case, plan_of
 from tests.check.circuit import Circuit
+from tests.check.desk import without_rollover
 from tests.check.replay import check_witness
 from tests.project import sample_ids, shipped_plan
 from tests.shipped import OTHERS, costly_ids
@@ -109,10 +108,7 @@ def test_every_witness_of_a_shipped_layout_is_true(id):
 @pytest.mark.parametrize("id", sample_ids())
 def test_every_witness_is_true_where_the_machine_tells_any_number_of_keys_apart(id):
     """The same without a limit of keys, so that sets of three and four keys have witnesses of their own."""
-    plan = shipped_plan(id)
-    machine = plan.layout.machine
-    free = replace(machine, scan=replace(machine.scan, rollover=None))
-    assert replay_all(replace(plan, layout=replace(plan.layout, machine=free)), 5) > 4000 // 5
+    assert replay_all(without_rollover(shipped_plan(id)), 5) > 4000 // 5
 
 
 @pytest.mark.parametrize("slug", case_slugs())

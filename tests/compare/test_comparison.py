@@ -293,7 +293,7 @@ def test_accepted_and_exposed_findings() -> None:
 
 def test_conflicts_keep_their_identity_when_a_key_is_renamed() -> None:
     """Phantoms are about keys: under another name of a key they are the same, and none is new."""
-    old = little(x="")
+    old = {name: text.replace(", rollover: 2", "") for name, text in little(x="").items()}
     new = {name: text.replace("[a, b]", "[aa, b]").replace("  a: {", "  aa: {") for name, text in old.items()}
     found = one(compared(old, new)).findings
     assert found.unchanged > 1
