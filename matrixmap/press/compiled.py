@@ -21,7 +21,7 @@ from matrixmap.hid.usages import (
     SHIFT_RIGHT,
     Usage,
 )
-from matrixmap.press.table.format import AFTER_SHIFT, HEADER_BYTES, NO_ROLLOVER, SEQUENCE, Kind
+from matrixmap.press.table.format import AFTER_SHIFT, HEADER_BYTES, NO_ROLLOVER, NUMBER, SEQUENCE, Kind
 
 FLAG_ALTGR, FLAG_GUARD, FLAG_CAPS_LOCK, FLAG_NUM_LOCK = 0x01, 0x02, 0x10, 0x20
 HOW_SHIFT = 2
@@ -39,8 +39,6 @@ KEEPS, TAKES_BACK, DROPS = 29, 30, 31
 """What stands above a group's kind for presses that are no pairs: what becomes of a pending dead key."""
 
 CHORD_CONTACTS = 4
-NUMBER = 0x1F
-"""Bits of the value of a sequence that are its number."""
 UNUSED = 0xFF
 
 

@@ -13,7 +13,6 @@ from matrixmap.model.layout import HostModifier
 from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.plan import Demand, Plan, Stroke
 from matrixmap.model.words import action_name, key_name, trigger_name, usage_name
-from matrixmap.press.compiled import NUMBER
 from matrixmap.press.every import Done
 from matrixmap.press.levels import Levels
 from matrixmap.press.table.cells import ACCENT_ALONE, ACCENT_GOES_ON
@@ -22,6 +21,7 @@ from matrixmap.press.table.format import (
     HEADER_BYTES,
     MOST_DEAD_KEYS,
     NO_ROLLOVER,
+    NUMBER,
     SEQUENCE,
     TABLE_VERSION,
     Entry,

@@ -31,9 +31,6 @@ from matrixmap.press.table.format import (
 EXTRA_BITS = 0xD0
 """Control, Alt and Meta in the byte `when`."""
 
-STROKES = (Kind.CROSSPOINT, Kind.DIRECT, Kind.CHORD)
-OF_MODIFIER_KEYS = (Kind.MODIFIER, Kind.LATCH)
-
 
 class Breach(NamedTuple):
     """What a table has against a sentence, in words; and the triggers because of which, none where it is all of it."""
