@@ -2,7 +2,7 @@
 
 Within these limits a command takes seconds and a few hundred megabytes, whatever the input is made of.
 What exceeds one is told with its place, and nothing is written. Limits of the firmware's table, such as 255 chords, stand
-with the table (`press/table.py`), for they are the runtime's.
+with the table (`press/table/format.py`), for they are the runtime's.
 """
 
 from __future__ import annotations

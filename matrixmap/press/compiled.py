@@ -21,15 +21,22 @@ from matrixmap.hid.usages import (
     SHIFT_RIGHT,
     Usage,
 )
-from matrixmap.press.table.format import AFTER_SHIFT, HEADER_BYTES, NO_ROLLOVER, NUMBER, SEQUENCE, Kind
+from matrixmap.press.table.format import (
+    AFTER_SHIFT,
+    ALT,
+    CONTROL,
+    HEADER_BYTES,
+    HELD_BITS,
+    META,
+    NO_ROLLOVER,
+    NUMBER,
+    SEQUENCE,
+    Kind,
+)
 
 FLAG_ALTGR, FLAG_GUARD, FLAG_CAPS_LOCK, FLAG_NUM_LOCK = 0x01, 0x02, 0x10, 0x20
 HOW_SHIFT = 2
 PLAIN_SWITCH = 0
-CONTROL, ALT, META = 0x10, 0x40, 0x80
-"""Bits of `when` that say which of Control, Alt and Meta must be held."""
-
-HELD_BITS = CONTROL | ALT | META
 LEVEL_KEYS = frozenset(
     (SHIFT_LEFT, SHIFT_RIGHT, ALT_LEFT, ALT_RIGHT, CONTROL_LEFT, CONTROL_RIGHT, META_LEFT, META_RIGHT)
 )

@@ -51,11 +51,11 @@ def howto(
     project = open_project(root)
     if format == "text":
         print_overrides(project, [layout])
+    if len(text) > TYPED_CHARACTERS:
+        raise UsageError(f"a text has at most {TYPED_CHARACTERS} characters")
     plan = one_plan(project, layout)
     every = every_press(plan)
     ways, hands = HowToType(every).to_type(), by_hand(every)
-    if len(text) > TYPED_CHARACTERS:
-        raise UsageError(f"a text has at most {TYPED_CHARACTERS} characters")
     chars = (TYPED_AS_FUNCTION.get(char, char) for char in unicodedata.normalize("NFC", text))
     wanted = [machine_text(plan.layout.machine, char) for char in chars] + function
     rows = [_row(plan, name, ways.get(name, ()), hands.get(name)) for name in wanted]

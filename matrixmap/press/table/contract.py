@@ -16,6 +16,7 @@ from matrixmap.model.words import key_name, trigger_name
 from matrixmap.press.table.format import (
     ALL_LEVELS,
     FLAG_SEQUENCES,
+    HELD_BITS,
     LONGEST_TICKS,
     MOST,
     MOST_DEAD_KEYS,
@@ -27,9 +28,6 @@ from matrixmap.press.table.format import (
     Kind,
     Table,
 )
-
-EXTRA_BITS = 0xD0
-"""Control, Alt and Meta in the byte `when`."""
 
 
 class Breach(NamedTuple):
@@ -147,7 +145,7 @@ def _usages(asked: _Asked) -> Iterator[tuple[str, tuple[Trigger, ...]]]:
 
 def _when(asked: _Asked) -> Iterator[tuple[str, tuple[Trigger, ...]]]:
     for group in asked.table.groups:
-        if group.when & ~(ALL_LEVELS | EXTRA_BITS) or not 0 <= group.demand < len(asked.table.demands):
+        if group.when & ~(ALL_LEVELS | HELD_BITS) or not 0 <= group.demand < len(asked.table.demands):
             yield f"a group answers {group.when:#04x} with the demand {group.demand}", ()
 
 
@@ -215,7 +213,7 @@ def _one_answer(asked: _Asked) -> Iterator[tuple[str, tuple[Trigger, ...]]]:
         if group.kind is Kind.MODIFIER:
             continue
         of = group.after if _is_pair(group) else 0
-        presses = {(entry.usage, level, group.when & EXTRA_BITS, of) for level in range(4) if group.when >> level & 1}
+        presses = {(entry.usage, level, group.when & HELD_BITS, of) for level in range(4) if group.when >> level & 1}
         if not answered.isdisjoint(presses):
             yield f"two entries answer usage {entry.usage}", entry.triggers
         answered |= presses
@@ -233,7 +231,7 @@ def _modifiers_first(asked: _Asked) -> Iterator[tuple[str, tuple[Trigger, ...]]]
 def _pairs_first(asked: _Asked) -> Iterator[tuple[str, tuple[Trigger, ...]]]:
     before: set[tuple[Usage, int, int]] = set()
     for group, entry in _entries(asked.table):
-        places = {(entry.usage, level, group.when & EXTRA_BITS) for level in range(4) if group.when >> level & 1}
+        places = {(entry.usage, level, group.when & HELD_BITS) for level in range(4) if group.when >> level & 1}
         if group.kind is Kind.MODIFIER:
             continue
         if not _is_pair(group):

@@ -16,6 +16,10 @@ MOST_MODIFIER_KEYS = 8
 MOST = 255
 LONGEST_TICKS = 0x3FFF  # the runtime counts 14 bits
 ALL_LEVELS = 0x0F
+CONTROL, ALT, META = 0x10, 0x40, 0x80
+"""Bits of `when` that say which of Control, Alt and Meta must be held."""
+
+HELD_BITS = CONTROL | ALT | META
 MOST_DEAD_KEYS = 28
 NO_ROLLOVER = 255
 

@@ -14,8 +14,11 @@ from matrixmap.press.table.cells import ACCENT_ALONE, ACCENT_GOES_ON, Cell, numb
 from matrixmap.press.table.contract import Breach, breaches
 from matrixmap.press.table.format import (
     ALL_LEVELS,
+    ALT,
+    CONTROL,
     FLAG_SEQUENCES,
     LONGEST_TICKS,
+    META,
     MOST_DEAD_KEYS,
     NO_ROLLOVER,
     SEQUENCE,
@@ -27,7 +30,7 @@ from matrixmap.press.table.format import (
     contact_bytes,
 )
 
-EXTRA_BITS = {HostModifier.CONTROL: 0x10, HostModifier.ALT: 0x40, HostModifier.META: 0x80}
+EXTRA_BITS = {HostModifier.CONTROL: CONTROL, HostModifier.ALT: ALT, HostModifier.META: META}
 HOW_BITS = {Contacts.SWITCH: 0, Contacts.SWITCH_WITH_DIODE: 1, Contacts.FOLLOWS_SELECT: 2}
 AFTER = {Ending.ACCENT_FIRST: 0, Ending.KEEPS: 29, Ending.TAKES_BACK: 30, Ending.DROPS: 31}
 """What stands above the kind of a group: what its entries do with a pending dead key; else the number of one."""
