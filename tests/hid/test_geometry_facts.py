@@ -20,13 +20,6 @@ def test_every_form_has_navigation_keys_arrows_and_keypad(name: str) -> None:
     assert {*NAVIGATION, *ARROWS, *KEYPAD} <= there
 
 
-@pytest.mark.parametrize("name", FORM_NAMES)
-def test_a_form_has_as_many_keys_as_its_name_says(name: str) -> None:
-    """Common practice names a form after its number of keys, such as ansi-104; each key has a usage of its own."""
-    caps = form(name).caps
-    assert len(caps) == len({cap.usage for cap in caps}) == int(name.rpartition("-")[2])
-
-
 def test_a_usage_without_a_code_is_told_by_its_number() -> None:
     """One that HUT names and UI Events does not (0x9C, Clear), and one that HUT reserves (0xA6)."""
     assert code_or_number(by_code("KeyA")[0]) == "KeyA"
