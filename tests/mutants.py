@@ -1,8 +1,9 @@
 """Breaks one line of the package after the other and sees a test fail: python -m tests.mutants [FILE ...].
 
 `mutants.yaml` beside this file lists the edits: a file of the package, a line or a piece of one that stands there once,
-what takes its place, and the test that notices. Files on the command line (`join/demands.py`, or a folder of them) choose edits; without
-any all are tried. Edits that change nothing that anybody could see are listed apart, each with the reason.
+what takes its place, and the test that notices. Files on the command line (`join/demands.py`, or a folder of them)
+choose edits; without any all are tried. Edits that change nothing that anybody could see are listed apart, each with the
+reason.
 """
 
 from __future__ import annotations

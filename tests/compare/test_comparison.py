@@ -80,6 +80,18 @@ def test_of_two_layouts_that_went_the_one_most_like_is_renamed() -> None:
         assert one(comparison, less).status is Status.REMOVED
 
 
+@pytest.mark.parametrize(
+    ("there", "come"), [("KeyA: none, KeyB: none", "KeyA: none"), ("KeyA: none", "KeyA: none, KeyB: none")]
+)
+def test_what_a_new_layout_lacks_in_another_number_is_news(there: str, come: str) -> None:
+    """A finding about more or fewer characters than its sibling lacks is new; only one about the same is not."""
+    lacking = f"keys: {{{there}}}\n"
+    for lines, new in ((f"keys: {{{come}}}\n", 1), (lacking, 0)):
+        comparison = compared(little(x=lacking), little(x=lacking, y=lines))
+        found = [finding for finding in one(comparison, "y").findings.new if finding.slug == "unreachable-character"]
+        assert len(found) == new
+
+
 def test_another_country_is_no_new_name() -> None:
     """A layout of another host is another layout, though most of its triggers are the same."""
     old, new = little(x=""), little(y="")

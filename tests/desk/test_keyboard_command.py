@@ -150,7 +150,10 @@ def test_written_tables(name: str, tmp_path: Path) -> None:
     descriptor = make_keyboards.VISITORS[name].descriptor
     for path in (tmp_path / "c").iterdir():
         text = path.read_text(encoding="utf-8")
-        assert f" from its report descriptor, {len(descriptor)} bytes,\n * SHA-256 {sha256(descriptor).hexdigest()}\n" in text
+        assert (
+            f" from its report descriptor, {len(descriptor)} bytes,\n * SHA-256 {sha256(descriptor).hexdigest()}\n"
+            in text
+        )
     out = tmp_path / "table.o"
     tools.run(
         tools.tool("gcc"), *tools.STRICT, f"-I{compiled.RUNTIME}", "-c", "-o", out, tmp_path / "c" / f"{symbol}.c"

@@ -9,7 +9,7 @@ from xml.etree import ElementTree
 
 import pytest
 
-from matrixmap.emit.pictures.drawing import Marks, draw, draw_keyboards, draw_machine, left_out
+from matrixmap.emit.pictures.drawing import BORDER, Marks, draw, draw_keyboards, draw_machine, left_out
 from matrixmap.emit.pictures.faces import Faces, form_of
 from matrixmap.emit.pictures.keys import PITCH
 from matrixmap.hid.usages import Usage, by_code
@@ -147,16 +147,14 @@ def test_a_machine_takes_the_room_of_its_widest_row() -> None:
     assert (part.width, part.height) == (right * PITCH, bottom * PITCH)
 
 
-def test_the_frame_stays_on_the_paper() -> None:
-    """No tick of the frame lies beyond the paper's edge."""
-    text = draw(shipped_plan("quillon8-en-US-symbolic"))
-    root = ElementTree.fromstring(text)
-    width, height = float(root.get("width", "")), float(root.get("height", ""))
+@pytest.mark.parametrize("parts", [("host",), ("machine",), ("matrix",), ("host", "machine", "matrix")])
+def test_ticks_stay_inside_the_frame(parts: tuple[str, ...]) -> None:
+    """No tick lies in a corner between the two lines of the frame or beyond, however large the paper is."""
+    root = ElementTree.fromstring(draw(shipped_plan("quillon8-en-US-symbolic"), parts))
     ticks = next(path.get("d", "") for path in root.iter(f"{SVG}path") if path.get("class") == "tick")
-    across = [float(found) for pair in re.findall(r"M([0-9.]+) |H([0-9.]+)", ticks) for found in pair if found]
-    down = [float(found) for pair in re.findall(r" ([0-9.]+)|V([0-9.]+)", ticks) for found in pair if found]
-    assert 0 < min(across) < max(across) < width
-    assert 0 < min(down) < max(down) < height
+    for side, pattern in (("width", r"M([0-9.]+) 8V"), ("height", r"M8 ([0-9.]+)H")):
+        places = [float(place) for place in re.findall(pattern, ticks)]
+        assert BORDER < places[0] < places[-1] <= float(root.get(side, "")) - BORDER
 
 
 def test_keyboards_alone() -> None:

@@ -248,7 +248,9 @@ def test_strokes_that_differ_in_what_they_hold_alone_are_counted_apart() -> None
     shifts = {machine.key(name).contact for name in machine.modifiers[0].keys}
     assert len(shifts) == 2
     times = Counter(each.action for each in plan.bindings if isinstance(each.action, Stroke) and each.action.holds)
-    stroke = next(each for each, count in times.items() if count > 1 and len(each.holds) == 1 and each.holds[0] in shifts)
+    stroke = next(
+        each for each, count in times.items() if count > 1 and len(each.holds) == 1 and each.holds[0] in shifts
+    )
     other = replace(stroke, holds=tuple(shifts - set(stroke.holds)))
     number = next(number for number, each in enumerate(plan.bindings) if each.action == stroke)
     bindings = (*plan.bindings[:number], replace(plan.bindings[number], action=other), *plan.bindings[number + 1 :])

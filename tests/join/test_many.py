@@ -107,7 +107,9 @@ def test_both_usages_of_a_code_are_one_host_key(compile_text: Compile) -> None:
     plan = compile_text(head + "keys: {Backslash: a, Alt+*: mosaic + *}\n", machine=MACHINE)
     alt = frozenset({HostModifier.ALT})
     actions = [plan.by_trigger[Trigger(usage=Usage(usage), level=1, extras=alt)] for usage in (0x31, 0x32)]
-    assert [stroke_name(plan.layout.machine, each) for each in actions if isinstance(each, Stroke)] == ["mosaic + a"] * 2
+    assert [stroke_name(plan.layout.machine, each) for each in actions if isinstance(each, Stroke)] == [
+        "mosaic + a"
+    ] * 2
 
 
 def test_a_line_that_names_a_key_wins(compile_text: Compile) -> None:

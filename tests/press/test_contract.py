@@ -175,7 +175,7 @@ def test_what_becomes_of_a_dead_key_is_numbered_as_in_the_header() -> None:
     }
     found = {each: re.findall(rf"\b([0-9]+) {listed}", text) for each, listed in words.items()}
     assert found == {each: [str(number)] for each, number in AFTER.items()}
-    assert (KEEPS, TAKES_BACK, DROPS) == (AFTER[Ending.KEEPS], AFTER[Ending.TAKES_BACK], AFTER[Ending.DROPS])
+    assert (AFTER[Ending.KEEPS], AFTER[Ending.TAKES_BACK], AFTER[Ending.DROPS]) == (KEEPS, TAKES_BACK, DROPS)
 
 
 def test_each_sentence_has_a_case() -> None:

@@ -48,9 +48,7 @@ def test_a_row_has_the_commands_since_the_last_one() -> None:
     """How many became due, and the last of them: one of number 7 while B goes down, none before and after."""
     plan = plan_of(COMMANDS)
     rows = rows_of(
-        ModelTape([plan], Sizes()).play(
-            tape.boot_report(ALL_UP) + tape.boot_report(B_DOWN) + tape.boot_report(ALL_UP)
-        )
+        ModelTape([plan], Sizes()).play(tape.boot_report(ALL_UP) + tape.boot_report(B_DOWN) + tape.boot_report(ALL_UP))
     )
     assert [(row[4], row[5]) for row in rows] == [(0, 0), (1, 7), (0, 0)]
 

@@ -49,6 +49,7 @@ class LineScan:
         self.line = line
         self.open = list(above)
         self.slips: list[Slip] = []
+        self.opened: list[int] = []
         self.at = 0
         self._scan()
 
@@ -138,6 +139,7 @@ class LineScan:
         elif mark in "'\"":
             self._quoted(mark)
         elif mark in OPENING:
+            self.opened.append(self.at)
             self.open.append(OPENING[mark])
             self.at += 1
             self._flow(value=True)
@@ -266,6 +268,8 @@ class LineScan:
     def _close(self) -> None:
         self.at += 1
         self.open.pop()
+        if self.opened:
+            self.opened.pop()
 
     def _item(self, char: str) -> bool:
         """Reads an item of a list or an entry of a mapping; whether another is expected right behind it."""
