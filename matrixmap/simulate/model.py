@@ -5,13 +5,17 @@ stroke keeps its *place* from its closing until it has been open for its open ti
 or is in its shortest closed time, the typist's modifiers count as they were when the key of the last one that led went
 down. What contradicts the newest is opened first; modifiers follow a lead later, and the newest a lead after them, so
 that no sweep of the machine shows keys of before and of after together. A dead key waits for the next press that does something;
-where both are no pair, the accent by itself takes a place in the line before that press.
+where both are no pair, the accent by itself takes a place in the line before that press. Where keys come back, a stroke
+that was opened for a newer one *stands aside* and keeps its place, until it fits again. A modifier that was only tapped
+is presented for a close time of its own if no press follows.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import reduce
+from operator import or_
 
 from matrixmap.hid.usages import (
     BOOT_FIRST_KEY_BYTE,
@@ -56,7 +60,7 @@ class Press:
     `level` and `extras` are what it was at its moment, `typist` the modifier keys that the typist held then. `asks` is
     what it asks for, None until it begins; `strokes` are those that are still to be played, each let go before the next;
     the last may be held. `open_left` are the ticks for which a stroke that was opened keeps its place; 0 while it waits,
-    leads or is closed.
+    leads or is closed. One that stands aside (`aside`) was opened for a newer one, and keeps its place beyond that.
     """
 
     keyboard: int
@@ -68,6 +72,7 @@ class Press:
     asks: Asks | None = None
     strokes: tuple[Held, ...] = ()
     open_left: int = 0
+    aside: bool = False
 
     @property
     def stroke(self) -> Held:
@@ -92,7 +97,9 @@ class Model:
         self.ahead: int | None = None
         self.places: list[Press] = []
         self.leading = False
-        self.live = 0
+        self.held = [0] * self.sizes.keyboards
+        self.tapped = 0
+        self.alone = False
         self.typist = 0
         self.latches = 0
         self.accent = 0
@@ -140,7 +147,9 @@ class Model:
         now = self.down[keyboard] = {usage for usage in keys | modifiers if FIRST_KEY <= usage <= LAST_KEY}
         for usage in before - now:
             self._release(keyboard, usage)
+        held = self.held[keyboard]
         self._follow_modifiers()
+        self.tapped |= self.held[keyboard] & ~held
         dropped = [not self._press(keyboard, usage) for usage in sorted(now - before)]
         return Result.DROPPED if any(dropped) else Result.ROLLED if rolled else Result.TAKEN
 
@@ -150,10 +159,12 @@ class Model:
                 press.released = True
 
     def _follow_modifiers(self) -> None:
-        self.live = 0
-        for usages in self.down:
-            for usage in usages:
-                self.live |= self.judging.compiled.feeds.get(usage, 0)
+        self.held = [self.judging.compiled.fed(frozenset(usages)) for usages in self.down]
+
+    @property
+    def live(self) -> int:
+        """The modifier keys that the typist holds now, on whichever keyboard."""
+        return reduce(or_, self.held)
 
     def _press(self, keyboard: int, usage: Usage) -> bool:
         """Toggles a lock, or joins the line. False if the line was full."""
@@ -167,9 +178,29 @@ class Model:
         if len(self.line) >= self.sizes.waiting:
             self._count_overflows(1)
             return False
-        keys = table.keys(frozenset(self.down[keyboard]))
+        down = self.down[keyboard] if table.apart else set().union(*self.down)
+        keys = table.keys(frozenset(down))
         level = table.level(usage, keys, self.caps, self.num)
-        self.line.append(Press(keyboard, usage, level, keys.extras, self.live))
+        self._join_line(Press(keyboard, usage, level, keys.extras, self.live))
+        return True
+
+    def _join_line(self, press: Press) -> None:
+        self.line.append(press)
+        self.tapped = 0
+
+    def room(self) -> int:
+        """How many presses the line has room for."""
+        return max(self.sizes.waiting - len(self.line), 0)
+
+    def type(self, usage: Usage, modifiers: int) -> bool:
+        """A key goes down and up at once, with these bits of the modifier byte held for it alone; False if it cannot."""
+        table = self.judging.compiled
+        if not self.room() or not FIRST_KEY <= usage < min(MODIFIER_BITS) or usage in table.feeds:
+            return False
+        down = frozenset(key for key, bit in MODIFIER_BITS.items() if modifiers >> bit & 1)
+        keys = table.keys(down)
+        level = table.level(usage, keys, caps=False, num=True)
+        self._join_line(Press(0, usage, level, keys.extras, table.fed(down), released=True))
         return True
 
     def _count_overflows(self, count: int) -> None:
@@ -186,6 +217,7 @@ class Model:
         self._count_overflows(len(self.line) - self.ahead)
         del self.line[self.ahead :]
         self._follow_modifiers()
+        self.tapped = 0
 
     # Time.
 
@@ -216,18 +248,23 @@ class Model:
     def _free_places(self, elapsed: int) -> None:
         kept = []
         for press in self.places:
-            if not press.open_left or press.open_left > elapsed:
-                press.open_left = max(press.open_left - elapsed, 0)
+            opened = bool(press.open_left) or press.aside
+            press.open_left = max(press.open_left - elapsed, 0)
+            comes_back = press.aside and not press.released and self.ahead != 0
+            if not opened or press.open_left or comes_back:
                 kept.append(press)
         self.places = kept
 
     @property
     def closed_strokes(self) -> list[Press]:
         """The strokes that are closed, oldest first."""
-        return [press for press in self.places if not press.open_left]
+        return [press for press in self.places if not press.open_left and not press.aside]
 
     def _act(self) -> bool:
         """Does what is due. True if that may have made more due at once."""
+        self._free_places(0)
+        if self.alone and (not self.close_left or self.line or self.ahead is not None):
+            self.alone, self.close_left = False, 0
         resting = not self.leading and not self.close_left
         if self.ahead == 0:
             if self._end_layout(resting):
@@ -235,12 +272,32 @@ class Model:
         elif self.line and resting and self._begin():
             return True
         self._judge()
+        quiet = not self.leading and not self.close_left and not self.line and self.ahead is None
+        if quiet and self._come_back():
+            return True
         changed = self.modifiers != self.wanted and not self.settle_left
         if changed:
             self.modifiers = self.wanted
             self.settle_left = self.closing.lead
         elif self.leading and self._may_close(self.line[0].stroke):
             self._close()
+        if self.tapped and quiet and self.modifiers == self.wanted:
+            self.tapped, self.alone, self.close_left = 0, True, self.closing.close
+        return False
+
+    def _come_back(self) -> bool:
+        """Lets the newest stroke lead again that stands aside and fits to what is closed. False if none does."""
+        closed = [press.stroke for press in reversed(self.closed_strokes)]
+        for place in reversed(range(len(self.places))):
+            press = self.places[place]
+            if not press.aside or press.released or press.open_left:
+                continue
+            if not any(self.closing.judge([press.stroke, *closed], self.typist | self.latches)):
+                del self.places[place]
+                press.aside = False
+                self.line.insert(0, press)
+                self.leading = True
+                return True
         return False
 
     def _end_layout(self, resting: bool) -> bool:
@@ -258,8 +315,12 @@ class Model:
         """Lets the oldest press do what it does. False if every place is taken."""
         press = self.line[0]
         if len(self.places) == self.sizes.held:
-            if not self.places[0].open_left:
-                self._open(self.places[0])
+            oldest = self.places[0]
+            oldest.released = True
+            if oldest.aside:
+                return not oldest.open_left
+            if not oldest.open_left:
+                self._open(oldest)
             return False
         if press.asks is None:
             press.asks = self.closing.asks(press.usage, press.level, press.extras, self.accent)
@@ -310,7 +371,8 @@ class Model:
             return False
         together = stroke.mask
         for press in self.places:
-            together |= press.stroke.mask
+            if press.open_left or not press.aside:
+                together |= press.stroke.mask
         rollover = self.closing.compiled.rollover
         return not recent or rollover is None or (together & self.closing.crosspoints).bit_count() <= rollover
 
@@ -334,19 +396,22 @@ class Model:
             self.wanted = 0
             return
         if not self.line and not self.close_left:
-            self.typist = self.live
+            self.typist = self.live | self.tapped
         typist = self.typist | self.latches
         presses = [self.line[0]] if self.leading else []
         presses += reversed(self.closed_strokes)
         causes = self.closing.judge([press.stroke for press in presses], typist)
         kept = [press for press, cause in zip(presses, causes, strict=True) if not cause]
+        any_kept = False
         for press, cause in zip(presses, causes, strict=True):
             if cause:
+                press.aside = any_kept and self.closing.compiled.resumes and not press.released
                 self._open(press)
+            any_kept |= not cause
         self.wanted = kept[0].stroke.wants(typist) if kept else typist
 
     def _in_close_time(self, press: Press) -> bool:
-        return bool(self.close_left) and press is self.places[-1]
+        return bool(self.close_left) and not self.alone and press is self.places[-1]
 
     # What is shown.
 
@@ -370,7 +435,7 @@ class Model:
 
     def idle(self) -> bool:
         """Whether nothing but latches is closed, nothing waits and no time runs."""
-        waits = self.line or self.places or self.settle_left or self.ahead is not None
+        waits = self.line or self.places or self.settle_left or self.tapped or self.alone or self.ahead is not None
         return not waits and not self.live and self.modifiers == self.latches
 
     def shown(self) -> Shown:

@@ -34,10 +34,17 @@ typedef struct mm_tape {
 
 #define MM_NO_TABLE 255u
 
+bool mm_begin(mm_state *state, const uint8_t *table, uint16_t size);
 uint16_t mm_state_bytes(void);
 uint16_t mm_row_bytes(void);
 void mm_show_row(const mm_state *state, uint8_t *row);
 void mm_play(mm_state *state, mm_tape *tape);
+
+/* mm_init by a name that does not depend on the sizes. */
+bool mm_begin(mm_state *state, const uint8_t *table, uint16_t size)
+{
+    return mm_init(state, table, size);
+}
 
 uint16_t mm_state_bytes(void)
 {

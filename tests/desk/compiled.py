@@ -59,7 +59,7 @@ def compile_library(compiler: str, path: Path, *flags: str) -> ctypes.CDLL:
         ("mm_report_keys", ctypes.c_int, (state, bytes_, u16, ctypes.c_void_p)),
         ("mm_report_disconnected", None, (state,)),
         ("mm_read_descriptor", ctypes.c_int, (bytes_, u16, ctypes.c_void_p, u16, ctypes.POINTER(u16))),
-        ("mm_init", ctypes.c_bool, (state, ctypes.c_void_p, u16)),
+        ("mm_test_init", ctypes.c_bool, (state, ctypes.c_void_p, u16)),
         ("mm_boot_report", ctypes.c_int, (state, u8, bytes_, u8)),
         ("mm_usages", ctypes.c_int, (state, u8, ctypes.c_void_p)),
     ):

@@ -43,7 +43,7 @@ def running(engine: str, plans: Sequence[Plan], sizes: Sizes) -> Iterator[Engine
         from tempfile import TemporaryDirectory
 
         from matrixmap.press.table.make import TableError, make_table
-        from matrixmap.simulate.compiled import Compiled, CompilerError, compile_library, load_library
+        from matrixmap.simulate.compiled import Compiled, CompilerError, compile_library, features_of, load_library
 
         try:
             made = [make_table(plan) for plan in plans]
@@ -53,9 +53,7 @@ def running(engine: str, plans: Sequence[Plan], sizes: Sizes) -> Iterator[Engine
             from pathlib import Path
 
             try:
-                library = load_library(
-                    compile_library(Path(folder), sizes, sequences=any(table.sequences for table in made))
-                )
+                library = load_library(compile_library(Path(folder), sizes, features=features_of(made)))
             except CompilerError as error:
                 raise UsageError(str(error)) from error
             yield Compiled(library, plans[0].layout.machine, [table.to_bytes() for table in made])
