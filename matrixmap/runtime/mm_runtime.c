@@ -141,8 +141,8 @@ static APART uint16_t remainder_of(const uint8_t *at, uint16_t size)
 {
     uint16_t crc = 0xFFFFu;
     for (; size > 0u; size--) {
-        uint8_t x = (uint8_t)(crc >> 8) ^ MM_READ(at++);
-        x ^= x >> 4;
+        uint8_t x = (uint8_t)(crc >> 8 ^ MM_READ(at++));
+        x = (uint8_t)(x ^ x >> 4);
         crc = (uint16_t)(crc << 8 ^ (uint16_t)((uint16_t)x << 12) ^ (uint16_t)((uint16_t)x << 5) ^ x);
     }
     return crc;
@@ -264,6 +264,18 @@ static uint8_t caps_pairs(const uint8_t *table, uint8_t usage)
     return 0u;
 }
 
+#if MM_TAPS
+/* No modifiers are alone any more. */
+static APART void forget_taps(mm_state *state)
+{
+    state->tapped = 0u;
+    if (state->alone != 0u) {
+        state->alone = 0u;
+        state->close_left = 0u;
+    }
+}
+#endif
+
 /* The line has room for it. */
 static void join_line(mm_state *state, uint8_t usage, uint8_t how, uint8_t modifiers)
 {
@@ -276,7 +288,7 @@ static void join_line(mm_state *state, uint8_t usage, uint8_t how, uint8_t modif
     slot->is.press.usage = usage;
     slot->is.press.modifiers = modifiers;
 #if MM_TAPS
-    state->tapped = 0u;
+    forget_taps(state);
 #endif
 }
 
@@ -552,7 +564,8 @@ static bool sort_out(mm_state *state)
 }
 
 #if MM_RESUME
-/* The newest of those that stand aside leads again, if nothing breaks a rule with it. The line is empty. */
+/* The newest of those that stand aside leads again, if nothing breaks a rule with it. The line is empty, and pass_time
+ * has taken away those whose keys were released. */
 static bool come_back(mm_state *state)
 {
     const uint8_t *demands = section(state->table, DEMANDS);
@@ -563,7 +576,7 @@ static bool come_back(mm_state *state)
         mm_slot it;
         bool fits;
         back--;
-        if ((back->what & (ASIDE | RELEASED)) != ASIDE || back->OPEN_LEFT != 0u) {
+        if ((back->what & ASIDE) == 0u || back->OPEN_LEFT != 0u) {
             continue;
         }
         it = *back;
@@ -859,9 +872,8 @@ uint16_t mm_advance(mm_state *state, uint16_t now)
         state->now = now;
     }
 #if MM_TAPS
-    if (state->alone != 0u && (state->close_left == 0u || state->waiting != 0u || state->behind != NO_CHANGE)) {
+    if (state->close_left == 0u) {
         state->alone = 0u;
-        state->close_left = 0u;
     }
 #endif
     if (state->leading == 0u && state->close_left == 0u) {
@@ -946,7 +958,7 @@ bool mm_change_layout(mm_state *state, const uint8_t *table, uint16_t size)
     }
     state->behind = 0u;
 #if MM_TAPS
-    state->tapped = 0u;
+    forget_taps(state);
 #endif
     for (i = 0u; i < MM_KEYBOARDS; i++) {
         state->live[i] = modifiers_of(state->input, state->down[i], state->down[i], state->down[i][MODIFIER_BYTE]);

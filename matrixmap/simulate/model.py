@@ -186,7 +186,12 @@ class Model:
 
     def _join_line(self, press: Press) -> None:
         self.line.append(press)
+        self._forget_taps()
+
+    def _forget_taps(self) -> None:
         self.tapped = 0
+        if self.alone:
+            self.alone, self.close_left = False, 0
 
     def room(self) -> int:
         """How many presses the line has room for."""
@@ -217,7 +222,7 @@ class Model:
         self._count_overflows(len(self.line) - self.ahead)
         del self.line[self.ahead :]
         self._follow_modifiers()
-        self.tapped = 0
+        self._forget_taps()
 
     # Time.
 
@@ -263,8 +268,7 @@ class Model:
     def _act(self) -> bool:
         """Does what is due. True if that may have made more due at once."""
         self._free_places(0)
-        if self.alone and (not self.close_left or self.line or self.ahead is not None):
-            self.alone, self.close_left = False, 0
+        self.alone = self.alone and bool(self.close_left)
         resting = not self.leading and not self.close_left
         if self.ahead == 0:
             if self._end_layout(resting):

@@ -151,7 +151,7 @@ static void run(mm_state *state, mm_tape *tape, uint16_t ticks)
 /*
  * Plays a tape. Each event is a letter and what belongs to it: i n (start anew with table n), b keyboard length bytes,
  * u keyboard 32 bytes, x keyboard (disconnected), l n (layout), c n (the layout of every command from now on),
- * r ticks (run), j ticks (the clock moves without a call).
+ * r ticks (run), j ticks (the clock moves without a call), t usage modifiers (pasted text).
  * A row follows each event, and in a run each call that the runtime asked for.
  */
 void mm_play(mm_state *state, mm_tape *tape)
@@ -185,6 +185,8 @@ void mm_play(mm_state *state, mm_tape *tape)
             (void)mm_change_layout(state, tape->tables[number], tape->sizes[number]);
         } else if (letter == 'x') {
             mm_disconnected(state, number);
+        } else if (letter == 't') {
+            result = mm_type(state, number, MM_TAPE_NEXT(tape)) ? MM_TAKEN : MM_DROPPED;
         } else if (letter == 'b') {
             uint8_t length = MM_TAPE_NEXT(tape);
 

@@ -137,6 +137,7 @@ CASES: dict[str, list[tuple[str, Callable[[Table], Table]]]] = {
         (SEQUENCES, lambda t: replace(t, flags=t.flags & ~0x40)),
         (DEAD_KEYS, lambda t: replace(t, flags=t.flags | 0x40)),
     ],
+    "bit 1": [(FOLLOWING, lambda t: replace(t, flags=t.flags | 2))],
     "or a sequence of a higher number": [(SEQUENCES, goes_back)],
     "Groups of kind 3": [
         (DEAD_KEYS, turned),

@@ -181,7 +181,7 @@ class Model:
                 self.overflows += 1
             else:
                 self.line.append(self.press(keyboard, usage))
-                self.tapped = 0
+                self.tapped, self.alone_until = 0, None
 
     def press(self, keyboard: int, usage: int) -> Press:
         """What this press takes along."""
@@ -201,7 +201,7 @@ class Model:
         press = self.press_with(0, usage, held, live, (False, True))
         press.released = True
         self.line.append(press)
-        self.tapped = 0
+        self.tapped, self.alone_until = 0, None
         return True
 
     def press_with(self, keyboard: int, usage: int, held: set[int], live: int, locks: tuple[bool, bool]) -> Press:
@@ -223,7 +223,7 @@ class Model:
 
     def change_layout(self, table: Table) -> None:
         """A layout change asked for."""
-        self.tapped = 0
+        self.tapped, self.alone_until = 0, None
         if self.change:
             keep = self.change[0] - (self.led is not None)
             self.overflows += len(self.line) - keep
@@ -276,7 +276,7 @@ class Model:
             for s in self.places
             if s.opened is None or s.opened + open_time > self.clock or (s.aside and not s.released and not due)
         ]
-        if self.alone_until is not None and (self.alone_until <= self.clock or self.line or self.led or self.change):
+        if self.alone_until is not None and self.alone_until <= self.clock:
             self.alone_until = None
         if self.closing and self.closing_until <= self.clock:
             self.closing = None
