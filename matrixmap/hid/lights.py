@@ -98,5 +98,5 @@ def _field_notes(field: Field, lights: LightReport | None) -> Iterator[str]:
         declared = sum(len(usages) for usages in field.usages)
         if declared < field.count:
             yield f"{field.count} values for {declared} LED{'s' if declared > 1 else ''}: mm_report_leds leaves the others 0"
-        if not field.logical_min <= 0 < 1 <= field.logical_max:
+        if field.logical_min > 0 or field.logical_max < 1:
             yield f"these LEDs have values from {field.logical_min} to {field.logical_max}; mm_report_leds writes 0 and 1"

@@ -171,9 +171,7 @@ def keyboard_document(facts: KeyboardFacts) -> dict[str, object]:
             "reasons": list(facts.not_boot),
             "keys_elsewhere": sorted(facts.beyond_boot),
         },
-        "leds": [
-            {"led": led.usage, "report": led.report_id, "bit": led.bit, "set": led.is_set} for led in facts.leds
-        ],
+        "leds": [{"led": led.usage, "report": led.report_id, "bit": led.bit, "set": led.is_set} for led in facts.leds],
         "led_report": {"report": facts.lights.id, "bytes": facts.lights.bytes} if facts.lights else None,
         "others": [
             {
