@@ -100,6 +100,21 @@ BOARDS = {
         {NUM: "08"},
         2,
     ),
+    "none of the five in another report": (
+        board(MODIFIERS + report_id(1) + MODIFIERS + leds(1, 3) + report_id(5) + leds(8, 9)),
+        {0xFF: "07"},
+        1,
+    ),
+    "a keyboard inside another application": (
+        board(MODIFIERS + board(leds(1, 5)), kind=0x80) + board(GAP + leds(1, 5) + board(leds(1, 1), kind=0x80)),
+        {NUM: "0021"},
+        0,
+    ),
+    "a report without an id after others": (
+        board(MODIFIERS + b"\xa4" + report_id(2) + GAP + b"\xb4" + leds(1, 5)),
+        {0xFF: ""},
+        0,
+    ),
     "no LEDs": (board(MODIFIERS), {0xFF: ""}, 0),
     "LEDs of none of the five": (board(MODIFIERS + leds(6, 9)), {0xFF: ""}, 0),
     "an array": (
@@ -181,6 +196,12 @@ def test_too_many_runs(lib: ctypes.CDLL) -> None:
         assert reason == (None if count == 255 else "its LEDs are 256 runs of bits; the runtime's decoder takes 255")
 
 
+def test_the_second_reading_begins_anew(small_lib: ctypes.CDLL) -> None:
+    """Push items that no Pop follows, as many as there is room for, are room again when LEDs are looked for."""
+    data = b"\xa4" * 2 + board(MODIFIERS + GAP + leds(1, 3))
+    assert made(small_lib, data).leds(NUM) == (1, 0, b"\x08")
+
+
 def test_a_report_too_long(lib: ctypes.CDLL) -> None:
     """Output reports may be longer than the decoder takes, but not the one with the LEDs."""
     long = shape(8, 8192) + main_item("output", 1)
@@ -207,6 +228,7 @@ def test_a_damaged_table_of_leds_is_refused(lib: ctypes.CDLL) -> None:
         (-2, 255),
         (-1, 0),
         (-1, 4),
+        (-1, 6),
     ):
         damaged = bytearray(table)
         damaged[at] = value
@@ -258,6 +280,7 @@ ODD = {
     "more values than LEDs": "8 values for 2 LEDs: mm_report_leds leaves the others 0",
     "a boot keyboard": "",
     "one LED twice": "",
+    "none of the five in another report": "",
 }
 
 
@@ -268,11 +291,24 @@ def test_what_is_odd_about_leds(name: str) -> None:
     assert "|".join(note.text for note in notes if "LED" in note.text) == ODD[name]
 
 
-def test_leds_with_other_values() -> None:
+@pytest.mark.parametrize(("low", "high"), [(1, 2), (0, 0)])
+def test_leds_with_other_values(low: int, high: int) -> None:
     """LEDs whose values are not 0 and 1 are told, for 0 and 1 is what is written."""
-    data = board(MODIFIERS + page(LEDS) + usages(1, 2) + logical(1, 2) + shape(2, 2) + OUT)
+    data = board(MODIFIERS + page(LEDS) + usages(1, 2) + logical(low, high) + shape(2, 2) + OUT)
     notes = [note.text for note in keyboard_facts(parse_descriptor(data).descriptor).oddities]
-    assert "these LEDs have values from 1 to 2; mm_report_leds writes 0 and 1" in notes
+    assert f"these LEDs have values from {low} to {high}; mm_report_leds writes 0 and 1" in notes
+
+
+def test_which_leds_are_set() -> None:
+    """The same bit and usage in another report is not one of the LEDs that are set."""
+    data = board(report_id(1) + MODIFIERS + leds(1, 2) + report_id(5) + leds(1, 2))
+    found = keyboard_facts(parse_descriptor(data).descriptor).leds
+    assert [(led.report_id, led.bit, led.is_set) for led in found] == [
+        (1, 8, True),
+        (1, 9, True),
+        (5, 8, False),
+        (5, 9, False),
+    ]
 
 
 def test_the_command_tells_leds(tmp_path: Path) -> None:
