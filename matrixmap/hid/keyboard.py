@@ -145,7 +145,7 @@ def _key_fields(field: Field) -> Iterator[KeyField]:
 
 
 def _leds(descriptor: Descriptor, lights: LightReport | None) -> Iterator[Led]:
-    set_here = lights.bit_usages() if lights else {}
+    set_bits = lights.bit_usages().keys() if lights else ()
     for report in descriptor.reports:
         for field in report.fields:
             if report.kind is not ReportKind.OUTPUT or field.constant or not field.variable:
@@ -154,9 +154,9 @@ def _leds(descriptor: Descriptor, lights: LightReport | None) -> Iterator[Led]:
             for index in range(min(field.count, 256)):
                 usage = field.usage_at(index)
                 if usage is not None and usage >> 16 == LED_PAGE:
-                    number, bit = usage & 0xFFFF, field.bit + index * field.size
-                    is_set = lights is not None and lights.id == report.id and set_here.get(bit) == number
-                    yield Led(usage=number, report_id=report.id, bit=bit, is_set=is_set)
+                    bit = field.bit + index * field.size
+                    is_set = lights is not None and lights.id == report.id and bit in set_bits
+                    yield Led(usage=usage & 0xFFFF, report_id=report.id, bit=bit, is_set=is_set)
 
 
 def _others(descriptor: Descriptor) -> Iterator[OtherUsages]:
