@@ -13,6 +13,7 @@ from matrixmap.emit.keyboards.keyboard_c import keyboard_files, no_table, report
 from matrixmap.hid import descriptor as descriptor_reader
 from matrixmap.hid.descriptor import Parsed, parse_descriptor
 from matrixmap.hid.keyboard import keyboard_facts
+from matrixmap.hid.lights import light_report
 from matrixmap.hid.recording import BOOT_DESCRIPTOR
 from matrixmap.hid.report import Decoder, Keys, State
 from tests import tools
@@ -90,8 +91,9 @@ def item_bits(data: bytes) -> list[int]:
 def same_keys(lib: ctypes.CDLL, parsed: Parsed, table: bytes, rng: random.Random) -> None:
     """Reports of the right length, and some shorter, longer or of unknown ids, give the same keys."""
     keys = Keys(Decoder(parsed.descriptor))
-    keyboard = Keyboard(lib, table, in_ram=rng.random() < 0.5)
+    keyboard, beside = (Keyboard(lib, table, in_ram=rng.random() < 0.5) for _ in range(2))
     assert keyboard.sound
+    same_leds(keyboard, parsed, rng.randrange(256))
     for _ in range(6):
         report = rng.choice(parsed.descriptor.inputs)
         length = max(0, report.bytes + rng.choice((0, 0, 0, 0, -1, 1)))
@@ -101,6 +103,20 @@ def same_keys(lib: ctypes.CDLL, parsed: Parsed, table: bytes, rng: random.Random
         assert down == keys.take(decoded), sent.hex(" ")
         # A table does not list the reports without keys, so that C cannot tell that one of them is unknown or short.
         assert result is RESULTS[decoded.state] or (decoded.state, result) == (State.MALFORMED, ReportResult.OTHER)
+        if sent:
+            numbered = parsed.descriptor.numbered
+            assert beside.take_of(sent[0] if numbered else 0, sent[numbered:]) == (result, down)
+
+
+def same_leds(keyboard: Keyboard, parsed: Parsed, leds: int) -> None:
+    """C writes the bits where Python says that the LEDs are, and no other."""
+    lights = light_report(parsed.descriptor)
+    if lights is None:
+        assert keyboard.leds(leds) == (0, 0, b"")
+        return
+    lit = sum(1 << bit for bit, usage in lights.bit_usages().items() if leds >> usage - 1 & 1)
+    data = lit.to_bytes(lights.bytes, "little")[1 if lights.id else 0 :]
+    assert keyboard.leds(leds) == (len(data), lights.id, data)
 
 
 def test_descriptors_and_reports(lib: ctypes.CDLL) -> None:
@@ -385,5 +401,5 @@ def test_a_table_too_long(lib: ctypes.CDLL, monkeypatch: pytest.MonkeyPatch) -> 
     )
     parsed = parse_descriptor(data)
     assert parsed.fault is None
-    assert no_table(parsed.descriptor) == "its table would have 75008 bytes; the runtime's decoder takes 65535"
+    assert no_table(parsed.descriptor) == "its table would have 75009 bytes; the runtime's decoder takes 65535"
     assert read_descriptor(lib, data)[0] is DescriptorResult.NO_ROOM
