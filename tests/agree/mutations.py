@@ -245,7 +245,6 @@ EDITS = (
         "return state->close_left != 0u && state->alone == 0u;",
         "return state->close_left != 0u;",
     ),
-    _edit("taps", "the state is idle before it is shown", "            state->tapped | state->alone |\n", ""),
     _edit(
         "taps",
         "one that is tapped before a press is shown after it",
