@@ -15,7 +15,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from matrixmap.circuit.following import AVR_MHZ, FOLLOW_CYCLES, Following
+from matrixmap.circuit.following import AVR_MHZ, FOLLOW_CYCLES, MARGIN_CYCLES, Following
 from tests import tools
 from tests.agree.processors import write_tables
 from tests.project import ROOT, shipped_plan
@@ -125,7 +125,7 @@ def section(found: Mapping[tuple[int, int], Followed]) -> list[str]:
         "*Alone*: the changes have time between them. *Close*: a change comes at any moment after another one, also while the",
         f"interrupt of that still runs. {RESPONSE_CYCLES} cycles of each interrupt's response and {FLAG_CYCLES} until a pin's flag is set are added,",
         "for simavr counts neither. Every set of 8 select lines was tried, and random ones of more.",
-        f"The least `strobe_to_read_us` is the worst of both, at {AVR_MHZ} MHz.",
+        f"The least `strobe_to_read_us` is the worst of both and {MARGIN_CYCLES} cycles for moments not tried, at {AVR_MHZ} MHz.",
         "",
         "| target | select by sense lines | alone, median | worst | close, median | worst | counted | least microseconds |",
         "| --- | --- | --- | --- | --- | --- | --- | --- |",

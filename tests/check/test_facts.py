@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from matrixmap.check.run import check_plan
-from matrixmap.circuit.following import FOLLOW_CYCLES
+from matrixmap.circuit.following import FOLLOW_CYCLES, MARGIN_CYCLES
 from matrixmap.model.finding import Severity
 from tests.check.cases import plan_of
 from tests.project import shipped_plan
@@ -77,7 +77,7 @@ def test_time_to_follow_is_told_with_what_is_needed(
     lines: tuple[int, int], covered_by: tuple[int, int], given: str
 ) -> None:
     """Contacts that follow select lines: the time the machine gives, the time measured for its lines, and what to do."""
-    tenths = -(-FOLLOW_CYCLES[covered_by] * 10 // 16)
+    tenths = -(-(FOLLOW_CYCLES[covered_by] + MARGIN_CYCLES) * 10 // 16)
     time = {"nothing": None, "zero": 0, "too little": (tenths - 1) / 10, "enough": tenths / 10}[given]
     machine = follow_machine(*lines, "" if time is None else f", strobe_to_read_us: {time}")
     text = (

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from matrixmap.circuit.following import FOLLOW_CYCLES
+from matrixmap.circuit.following import FOLLOW_CYCLES, MARGIN_CYCLES
 from tests import tools
 from tests.bench import bench_follow
 
@@ -90,12 +90,12 @@ def test_the_header_is_portable(tmp_path: Path, compiler: str, select: int, sens
 
 
 def measure(folder: Path, select: int, sense: int, record_figure: Callable[[str], None]) -> int:
-    """The worst cycles of a size; it must be what the package says, 5 percent below it at most."""
+    """The worst cycles of a size; what the package says is within its margin and 5 percent of it."""
     bench_follow.begin(folder)
     found = bench_follow.measure(folder, select, sense)
     said = FOLLOW_CYCLES[select, sense]
     record_figure(f"{found.device} follows select lines, {select} by {sense}: {found.worst} cycles, {said} are said")
-    assert 0.95 * said <= found.worst <= said
+    assert 0.95 * said <= found.worst <= said + MARGIN_CYCLES
     return found.worst
 
 
@@ -130,7 +130,7 @@ def test_the_package_says_what_is_measured(
             "follow_page.c",
             "    interrupts_off();\n    if (select_lines() == strobed)",
             "    interrupts_off();\n    if (1)",
-            "never shown",
+            "overwritten",
         ),
     ],
     ids=["one set of masks", "another line", "no look by the loop", "no second look by the loop"],
@@ -147,10 +147,10 @@ def test_a_fault_is_seen(tmp_path: Path, file: str, old: str, new: str, fault: s
 
 def test_docs_say_what_is_measured() -> None:
     """docs/firmware.md and docs/figures.md have the figure for 8 by 8 lines by which a check judges."""
-    cycles = FOLLOW_CYCLES[8, 8]
+    cycles = FOLLOW_CYCLES[8, 8] + MARGIN_CYCLES
     said = re.search(r"are right at most ([\d.]+) microseconds", bench_follow.PAGE.read_text(encoding="utf-8"))
     assert said
-    assert float(said[1]) == pytest.approx(cycles / 16, abs=0.06)
+    assert float(said[1]) == -(-cycles * 10 // 16) / 10
     rows = re.findall(
         r"^\| \w+ \| (\d+) by (\d+) \| \d+ \| (\d+) \| \d+ \| (\d+) \|",
         bench_follow.FIGURES.read_text(encoding="utf-8"),
