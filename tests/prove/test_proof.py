@@ -32,7 +32,7 @@ ACCENT_STAYS = Fault(
 )
 LINE_STAYS = Fault(old="    state->strokes++;\n    state->waiting--;\n", new="    state->strokes++;\n")
 CHANGE_WAITS = Fault(old="    state->behind = NO_CHANGE;\n    sound", new="    sound")
-SHORT_GROUP = Fault(old="        if (left < 4u ||", new="        if (left < 3u ||")
+SHORT_GROUP = Fault(old="        if (left < 4u ||", new="        if (left < 1u ||")
 POINTER_FIRST = Fault(old="    if (head > left) {\n", new="    at = table + head;\n    if (head > left) {\n")
 NO_ROOM_NEEDED = Fault(old="state->waiting < MM_WAITING) {", new="state->waiting <= MM_WAITING) {")
 BEHIND_UNCOUNTED = Fault(old="        state->behind++;\n", new="        ;\n")
