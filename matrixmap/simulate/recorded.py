@@ -6,6 +6,7 @@ on what was before.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import Enum
@@ -108,6 +109,10 @@ class Replay:
         self._bitmaps: dict[KeySet, bytes] = {}
         self._flagged: list[Flagged] = []
         self._past: list[Press] = []
+        # Of the presses in the listener's line: how many were looked at, what they ask for, and those that are held.
+        self._known = 0
+        self._asked: Counter[int] = Counter()
+        self._held_presses: list[tuple[int, Press]] = []
         self._seen_notes = 0
         self._reports = 0
         self._rolled = 0
@@ -158,30 +163,46 @@ class Replay:
             found = self._bitmaps[keys] = sum(1 << usage for usage in keys).to_bytes(32, "little")
         return found
 
+    def _look_at_presses(self) -> None:
+        """Finds what each press that is new in the listener's line asks for."""
+        line = self.listener.heard.line
+        for press in line[self._known :]:
+            contacts = self.listener.asked(press)
+            self._asked[contacts] += 1
+            if contacts:
+                self._held_presses.append((contacts, press))
+        self._known = len(line)
+
     def _put_by(self) -> None:
-        """Takes the first presses that are released out of the listener's line, which it looks through for each release."""
+        """Takes the first presses that are released out of the listener's line: most often all of them."""
         line = self.listener.heard.line
         count = next((place for place, press in enumerate(line) if not press.released), len(line))
+        self._asked.subtract(map(self.listener.asked, line[:count]))
         self._past += line[:count]
         del line[:count]
+        self._known = len(line)
 
     def _look_at_notes(self) -> None:
         """Finds strokes that were opened although their keys are held."""
         notes = self.player.notes
+        self._look_at_presses()
         while self._seen_notes < len(notes):
             note = notes[self._seen_notes]
             self._seen_notes += 1
             if note.kind is not Kind.OPENED:
                 continue
             opened = sum(1 << contact for contact in note.contacts)
-            line = self.listener.heard.line
-            for press in line:
-                contacts = self.listener.asked(press)
-                flagged = any(press is other.press for other in self._flagged)
-                if not press.released and contacts & opened and not flagged:
-                    asked = reduce(or_, map(self.listener.asked, line), 0)
+            held = []
+            for contacts, press in self._held_presses:
+                if press.released:
+                    continue
+                if contacts & opened:
+                    asked = reduce(or_, (mask for mask, count in self._asked.items() if count), 0)
                     self._flagged.append(Flagged(self._seen_notes - 1, press, contacts, asked))
                     opened &= ~contacts
+                else:
+                    held.append((contacts, press))
+            self._held_presses = held
 
     def _is_settled(self) -> bool:
         player = self.player
@@ -207,6 +228,9 @@ class Replay:
         player.notes.clear()
         player.moments.clear()
         self._flagged.clear()
+        self._held_presses.clear()
+        self._asked.clear()
+        self._known = 0
         self._seen_notes = self._reports = self._rolled = 0
         return stretch
 
@@ -215,8 +239,9 @@ class Replay:
         notes = self.player.notes
         closed = _closed_before(notes)
         modifiers = self._modifiers()
+        later = _closed_next(notes)
         for place, press, contacts, asked in self._flagged:
-            newer = next((later.contacts for later in notes[place + 1 :] if later.kind is Kind.CLOSED), frozenset())
+            newer = later[place]
             if newer - modifiers - contacts_of(asked):
                 newer = frozenset()  # of a key that was not down yet, so the stroke was not opened for it
             yield Opened(
@@ -259,3 +284,14 @@ def _closed_before(notes: Sequence[Note]) -> list[frozenset[Contact]]:
         elif note.kind is Kind.OPENED:
             closed -= note.contacts
     return found
+
+
+def _closed_next(notes: Sequence[Note]) -> list[frozenset[Contact]]:
+    """For each note the contacts that close next after it."""
+    found = []
+    following: frozenset[Contact] = frozenset()
+    for note in reversed(notes):
+        found.append(following)
+        if note.kind is Kind.CLOSED:
+            following = note.contacts
+    return found[::-1]
