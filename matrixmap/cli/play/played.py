@@ -35,14 +35,19 @@ Row = dict[str, object]
 @contextmanager
 def running(engine: str, plans: Sequence[Plan], sizes: Sizes) -> Iterator[Engine]:
     """The runtime that an option names, with these layouts."""
+    from matrixmap.press.table.make import TableError, make_table
+
     if engine == "model":
         from matrixmap.simulate.model import Model
 
-        yield Model(plans, sizes)
+        try:
+            model = Model(plans, sizes)
+        except TableError as fault:
+            raise UsageError(str(fault)) from fault
+        yield model
     elif engine == "c":
         from tempfile import TemporaryDirectory
 
-        from matrixmap.press.table.make import TableError, make_table
         from matrixmap.simulate.compiled import Compiled, CompilerError, compile_library, load_library
 
         try:
