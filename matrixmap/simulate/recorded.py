@@ -102,6 +102,9 @@ class Replay:
         self.machine: Machine = plan.layout.machine
         self.listener = Listener(engine, [plan], keyboards)
         self.player = Player(self.listener)
+        self._modifiers = frozenset(
+            self.machine.key(name).contact for modifier in self.machine.modifiers for name in modifier.keys
+        )
         scan = self.machine.scan
         scans = scan.samples_down + scan.samples_up + SETTLED_SCANS
         self._settled_us = scans * scan.period_us + scan.sweep_us
@@ -238,7 +241,7 @@ class Replay:
         """Why each of those strokes was opened: what would have been closed together otherwise tells."""
         notes = self.player.notes
         closed = _closed_before(notes)
-        modifiers = self._modifiers()
+        modifiers = self._modifiers
         later = _closed_next(notes)
         for place, press, contacts, asked in self._flagged:
             newer = later[place]
@@ -258,15 +261,10 @@ class Replay:
         together = closed | newer
         if self.plan.guard and phantoms(machine, tuple(together), self.plan.contacts):
             return Reason.PHANTOM
-        keys = [contact for contact in together - self._modifiers() if contact < machine.crosspoints]
+        keys = [contact for contact in together - self._modifiers if contact < machine.crosspoints]
         if machine.scan.rollover is not None and len(keys) > machine.scan.rollover:
             return Reason.ROLLOVER
         return Reason.MODIFIERS
-
-    def _modifiers(self) -> frozenset[Contact]:
-        """The contacts of the modifiers' keys."""
-        machine = self.machine
-        return frozenset(machine.key(name).contact for modifier in machine.modifiers for name in modifier.keys)
 
 
 def _on(event: Event) -> str:

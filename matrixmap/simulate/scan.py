@@ -226,13 +226,6 @@ def _end(moments: Sequence[Moment], pace: Pace) -> int:
     return moments[-1].time_us * pace.grain if moments else 0
 
 
-def _bits(mask: int) -> Iterator[int]:
-    while mask:
-        low = mask & -mask
-        yield low.bit_length() - 1
-        mask ^= low
-
-
 class _EveryKey:
     """Each key counts its own equal scans; as many are held at once as the rollover says."""
 
@@ -241,19 +234,24 @@ class _EveryKey:
         self.direct = direct
         self.down = 0
         self.counts: dict[int, int] = {}
+        self._least = min(scan.samples_down, scan.samples_up)
 
     def take(self, keys: int) -> list[int]:
         """The contacts that one scan makes certain as pressed."""
         if keys == self.down and not self.counts:
             return []
         looked_at = self.direct if self._too_many(keys) else -1
-        self.counts = {
-            contact: count
-            for contact, count in self.counts.items()
-            if (keys ^ self.down) >> contact & 1 or not looked_at >> contact & 1
-        }
-        for contact in _bits((keys ^ self.down) & looked_at):
-            self.counts[contact] = self.counts.get(contact, 0) + 1
+        counts, changed = self.counts, keys ^ self.down
+        for contact in [one for one in counts if looked_at & ~changed & 1 << one]:
+            del counts[contact]
+        most, rest = max(counts.values(), default=0), changed & looked_at
+        while rest:
+            contact = (rest & -rest).bit_length() - 1
+            count = counts[contact] = counts.get(contact, 0) + 1
+            most = max(most, count)
+            rest &= rest - 1
+        if most < self._least:
+            return []
         # A release makes room for a press of the same scan.
         for contact in sorted(self.counts):
             if self.down >> contact & 1 and self.counts[contact] >= self.scan.samples_up:
