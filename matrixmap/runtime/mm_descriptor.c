@@ -116,6 +116,7 @@ typedef struct reader {
     uint16_t locals_at; /* where the local items begin, and the page there */
     uint16_t locals_page;
     uint16_t collections;
+    uint16_t declared; /* usages, ranges of usages and fields */
     uint8_t pushes;
     uint8_t reports;
     uint8_t numbers; /* reports in the table */
@@ -664,10 +665,19 @@ mm_descriptor_result mm_read_descriptor(const uint8_t *descriptor, uint16_t leng
         if (!read_item(&r, at, &i)) {
             return MM_DESCRIPTOR_MALFORMED;
         }
+        if (r.declared > MM_DESCRIPTOR_USAGES) {
+            return MM_DESCRIPTOR_MALFORMED;
+        }
         if (is_main(i.tag)) {
             result = take_main(&r, &i, at);
+            if (i.tag != ITEM_COLLECTION && i.tag != ITEM_END_COLLECTION) {
+                r.declared++;
+            }
         } else if (is_local(i.tag)) {
             result = take_local(&r.local, &i, r.now.page, &found);
+            if (found.first <= found.last) {
+                r.declared++;
+            }
         } else {
             result = take_global(&r, &i);
         }

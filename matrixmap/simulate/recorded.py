@@ -17,8 +17,9 @@ from typing import NamedTuple
 from matrixmap.circuit.reading import phantoms
 from matrixmap.circuit.timing import TICK_US
 from matrixmap.hid.recording import Event
-from matrixmap.hid.report import KeySet, State
+from matrixmap.hid.report import NO_KEYS, KeySet, State
 from matrixmap.hid.usages import Usage
+from matrixmap.limits import REPLAYED_CHANGES, REPLAYED_PRESSES
 from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.plan import Plan
 from matrixmap.model.words import usage_name
@@ -55,11 +56,11 @@ class Flagged(NamedTuple):
     asked: int
 
 
-class RestlessError(Exception):
-    """The keys of a recording are never at rest for longer than a stretch may be; `line` is where that was noticed."""
+class ReplayError(Exception):
+    """A recording is none that can be played; `line` is where that was noticed."""
 
-    def __init__(self, line: int) -> None:
-        super().__init__(f"no moment without a closed contact for {MOST_NOTES} changes")
+    def __init__(self, line: int, text: str) -> None:
+        super().__init__(text)
         self.line = line
 
 
@@ -119,11 +120,14 @@ class Replay:
         self._seen_notes = 0
         self._reports = 0
         self._rolled = 0
+        self._presses = 0
+        self._changes = 0
+        self._names: dict[Usage, str] = {}
 
     def stretches(self, events: Iterable[Event]) -> Iterator[Stretch]:
         """Plays all events, then the time that what still waits needs; every stretch as it ends.
 
-        RestlessError if no stretch ends for too long.
+        ReplayError if no stretch ends for too long, or if there are more presses or changes than are played.
         """
         for event in events:
             self.player.run_until(event.time_us // TICK_US)
@@ -133,11 +137,22 @@ class Replay:
             self._give(event)
             self._look_at_notes()
             self._put_by()
-            if len(self.player.notes) > MOST_NOTES:
-                raise RestlessError(event.line)
+            self._refuse_too_much(event.line)
         finish(self.player)
         self._look_at_notes()
         yield self._cut()
+
+    def _refuse_too_much(self, line: int) -> None:
+        """Bounds the memory of a stretch, and the time of the replay."""
+        if len(self.player.notes) > MOST_NOTES:
+            text = f"no moment without a closed contact for {MOST_NOTES} changes: this is no typing, and cannot be played"
+            raise ReplayError(line, text)
+        for what, count, most in (
+            ("keys go down", self._presses, REPLAYED_PRESSES),
+            ("changes of contacts", self._changes + len(self.player.moments), REPLAYED_CHANGES),
+        ):
+            if count > most:
+                raise ReplayError(line, f"up to here are more than {most} {what}; play it in parts")
 
     def _give(self, event: Event) -> None:
         self._reports += event.state is not State.CONNECTED
@@ -152,11 +167,18 @@ class Replay:
             # The runtime is told all the same: a report that changes nothing must change nothing.
             self.listener.usages(event.keyboard, self._bitmap(event.keys))
             return
+        self._presses += len(event.keys - self._held.get(event.keyboard, NO_KEYS))
         self._held[event.keyboard] = event.keys
         bitmap = self._bitmap(event.keys)
-        words = " ".join(usage_name(usage) for usage in sorted(event.keys)) or "no key"
+        words = " ".join(map(self._name, sorted(event.keys))) or "no key"
         rolled = " (rolled over)" if event.state is State.ROLLED else ""
         self.player.give(f"{words}{rolled}{_on(event)}", lambda engine: engine.usages(event.keyboard, bitmap))
+
+    def _name(self, usage: Usage) -> str:
+        found = self._names.get(usage)
+        if found is None:
+            found = self._names[usage] = usage_name(usage)
+        return found
 
     def _bitmap(self, keys: KeySet) -> bytes:
         found = self._bitmaps.get(keys)
@@ -228,6 +250,7 @@ class Replay:
             reports=self._reports,
             rolled=self._rolled,
         )
+        self._changes += len(player.moments)
         player.notes.clear()
         player.moments.clear()
         self._flagged.clear()
