@@ -1,6 +1,7 @@
 """How much of anything is read: every limit of the input, once.
 
-Within these limits a command takes seconds and a few hundred megabytes, whatever the input is made of.
+Within these limits a command takes at most 5 seconds of processor time and 300 MB, whatever the input is made of; the one
+exception stands in `docs/limits.md`.
 What exceeds one is told with its place, and nothing is written. Limits of the firmware's table, such as 255 chords, stand
 with the table (`press/table/format.py`), for they are the runtime's.
 """
