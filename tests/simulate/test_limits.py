@@ -108,3 +108,19 @@ def test_all_phases_of_much_text_are_refused() -> None:
     done = call("type", LAYOUT, "aB " * 100, "--phase", "all")
     assert done.returncode == 2
     assert f"more than {limits.PHASE_SCANS} scans are too many for --phase all" in done.stderr
+
+
+def test_a_key_that_stays_down_is_counted_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A report repeats the keys that are held, and they go down no second time."""
+    monkeypatch.setattr(recorded, "REPLAYED_PRESSES", 21)
+    assert list(replay().stretches(typed(40, frozenset({Usage(4)}))))
+
+
+def test_what_its_own_key_opens_was_not_opened_for_another() -> None:
+    """Of two keys that are held the first is let go: its stroke opens, and that of the other is not told as opened."""
+    sets = [{4}, {4, 5}, {5}, set()]
+    events = [
+        Event((number + 1) * STEP_US, 0, State.KEYS, frozenset(map(Usage, keys)), number + 1, None)
+        for number, keys in enumerate(sets)
+    ]
+    assert not [opened for stretch in replay().stretches(events) for opened in stretch.opened]
