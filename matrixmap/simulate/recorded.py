@@ -145,7 +145,9 @@ class Replay:
     def _refuse_too_much(self, line: int) -> None:
         """Bounds the memory of a stretch, and the time of the replay."""
         if len(self.player.notes) > MOST_NOTES:
-            text = f"no moment without a closed contact for {MOST_NOTES} changes: this is no typing, and cannot be played"
+            text = (
+                f"no moment without a closed contact for {MOST_NOTES} changes: this is no typing, and cannot be played"
+            )
             raise ReplayError(line, text)
         for what, count, most in (
             ("keys go down", self._presses, REPLAYED_PRESSES),
