@@ -32,7 +32,7 @@ enum {
 const uint8_t mm_langet41_en_US_symbolic[MM_LANGET41_EN_US_SYMBOLIC_SIZE] MM_TABLE = {
     MM_TABLE_VERSION, 7, 6, 0, /* version; select, sense and direct lines */
     2, 9, 1, 0, 27, /* how many: modifier keys, demands, caps ranges, chords, groups */
-    0x72, 1, /* flags: right Alt is an Alt, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here, with sequences; rollover: of the machine */
+    0x72, 1, /* flags: right Alt is an Alt, phantom guard on, Caps Lock kept here, Num Lock kept here, with sequences; rollover: of the machine */
     102, 0, 29, 1, 8, 0, /* closed at least 102, open at least 285, modifiers lead by 8, in 0.1 ms */
     0, AT_EBB, /* modifier key 0: ebb */
     0, AT_FLOOD, /* modifier key 1: flood */
@@ -320,4 +320,6 @@ const uint8_t mm_langet41_en_US_symbolic[MM_LANGET41_EN_US_SYMBOLIC_SIZE] MM_TAB
     0x25, AT_D8, /* Alt+Digit8 types U+2088 SUBSCRIPT EIGHT */
     0x26, AT_D9, /* Alt+Digit9 types U+2089 SUBSCRIPT NINE */
     0x27, AT_D0, /* Alt+Digit0 types U+2080 SUBSCRIPT ZERO */
+
+    0xB6, 0x83, /* checksum of all bytes before it */
 };

@@ -10,7 +10,7 @@
 
 #include "mm_runtime.h"
 
-#if MM_TABLE_VERSION != 2
+#if MM_TABLE_VERSION != 3
 #error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
 #endif
 
@@ -18,7 +18,7 @@
 extern "C" {
 #endif
 
-#define MM_LANGET41_EN_US_SYMBOLIC_SIZE 536u
+#define MM_LANGET41_EN_US_SYMBOLIC_SIZE 538u
 extern const uint8_t mm_langet41_en_US_symbolic[MM_LANGET41_EN_US_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

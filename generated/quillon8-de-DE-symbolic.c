@@ -35,7 +35,7 @@ enum {
 const uint8_t mm_quillon8_de_DE_symbolic[MM_QUILLON8_DE_DE_SYMBOLIC_SIZE] MM_TABLE = {
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
     4, 11, 1, 0, 41, /* how many: modifier keys, demands, caps ranges, chords, groups */
-    0x33, 2, /* flags: right Alt is AltGr, phantom guard on, contacts: switch, Caps Lock kept here, Num Lock kept here; rollover: of the machine */
+    0x33, 2, /* flags: right Alt is AltGr, phantom guard on, Caps Lock kept here, Num Lock kept here; rollover: of the machine */
     35, 1, 31, 1, 5, 0, /* closed at least 291, open at least 287, modifiers lead by 5, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
@@ -373,4 +373,6 @@ const uint8_t mm_quillon8_de_DE_symbolic[MM_QUILLON8_DE_DE_SYMBOLIC_SIZE] MM_TAB
     0x42, ASK_HOLD_SHIFT_RIGHT_HOLD_BLAZON, 0, 2,
     0x15, AT_R, /* Shift+Alt+KeyR types U+21BA ANTICLOCKWISE OPEN CIRCLE ARROW */
     0x17, AT_T, /* Shift+Alt+KeyT types U+25B6 BLACK RIGHT-POINTING TRIANGLE */
+
+    0x53, 0x0B, /* checksum of all bytes before it */
 };

@@ -10,7 +10,7 @@
 
 #include "mm_runtime.h"
 
-#if MM_TABLE_VERSION != 2
+#if MM_TABLE_VERSION != 3
 #error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
 #endif
 
@@ -18,7 +18,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_DE_DE_SYMBOLIC_SIZE 608u
+#define MM_QUILLON8_DE_DE_SYMBOLIC_SIZE 610u
 extern const uint8_t mm_quillon8_de_DE_symbolic[MM_QUILLON8_DE_DE_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

@@ -16,7 +16,7 @@ enum {
 const uint8_t mm_quillon8_en_US_positional[MM_QUILLON8_EN_US_POSITIONAL_SIZE] MM_TABLE = {
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
     4, 1, 0, 0, 4, /* how many: modifier keys, demands, caps ranges, chords, groups */
-    0x22, 2, /* flags: right Alt is an Alt, phantom guard on, contacts: switch, Num Lock kept here; rollover: of the machine */
+    0x2A, 2, /* flags: right Alt is an Alt, phantom guard on, keys come back, Num Lock kept here; rollover: of the machine */
     35, 1, 31, 1, 5, 0, /* closed at least 291, open at least 287, modifiers lead by 5, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
@@ -103,4 +103,6 @@ const uint8_t mm_quillon8_en_US_positional[MM_QUILLON8_EN_US_POSITIONAL_SIZE] MM
     /* any level: direct lines; modifiers pass */
     0x0F, ASK_NOTHING, 1, 1,
     0x48, AT_HAIL, /* Pause types Hail */
+
+    0x91, 0x35, /* checksum of all bytes before it */
 };

@@ -10,7 +10,7 @@
 
 #include "mm_runtime.h"
 
-#if MM_TABLE_VERSION != 2
+#if MM_TABLE_VERSION != 3
 #error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
 #endif
 
@@ -18,7 +18,7 @@
 extern "C" {
 #endif
 
-#define MM_QUILLON8_EN_US_POSITIONAL_SIZE 179u
+#define MM_QUILLON8_EN_US_POSITIONAL_SIZE 181u
 extern const uint8_t mm_quillon8_en_US_positional[MM_QUILLON8_EN_US_POSITIONAL_SIZE];
 
 #ifdef __cplusplus

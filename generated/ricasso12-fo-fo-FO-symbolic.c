@@ -32,7 +32,7 @@ enum {
 const uint8_t mm_ricasso12_fo_fo_FO_symbolic[MM_RICASSO12_FO_FO_FO_SYMBOLIC_SIZE] MM_TABLE = {
     MM_TABLE_VERSION, 12, 8, 2, /* version; select, sense and direct lines */
     4, 7, 0, 0, 44, /* how many: modifier keys, demands, caps ranges, chords, groups */
-    0x25, 255, /* flags: right Alt is AltGr, phantom guard off, contacts: switch-with-diode, Num Lock kept here; rollover: none */
+    0x21, 255, /* flags: right Alt is AltGr, phantom guard off, Num Lock kept here; rollover: none */
     195, 0, 123, 0, 14, 0, /* closed at least 195, open at least 123, modifiers lead by 14, in 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
@@ -420,4 +420,6 @@ const uint8_t mm_ricasso12_fo_fo_FO_symbolic[MM_RICASSO12_FO_FO_FO_SYMBOLIC_SIZE
     0x12, AT_O, /* Shift+Alt+KeyO types U+00D3 LATIN CAPITAL LETTER O WITH ACUTE */
     0x18, AT_U, /* Shift+Alt+KeyU types U+00DA LATIN CAPITAL LETTER U WITH ACUTE */
     0x1C, AT_Y, /* Shift+Alt+KeyY types U+00DD LATIN CAPITAL LETTER Y WITH ACUTE */
+
+    0x60, 0x2B, /* checksum of all bytes before it */
 };

@@ -10,7 +10,7 @@
 
 #include "mm_runtime.h"
 
-#if MM_TABLE_VERSION != 2
+#if MM_TABLE_VERSION != 3
 #error "this table and the runtime beside it are of different versions: run `matrixmap build` again"
 #endif
 
@@ -18,7 +18,7 @@
 extern "C" {
 #endif
 
-#define MM_RICASSO12_FO_FO_FO_SYMBOLIC_SIZE 701u
+#define MM_RICASSO12_FO_FO_FO_SYMBOLIC_SIZE 703u
 extern const uint8_t mm_ricasso12_fo_fo_FO_symbolic[MM_RICASSO12_FO_FO_FO_SYMBOLIC_SIZE];
 
 #ifdef __cplusplus

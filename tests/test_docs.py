@@ -8,16 +8,25 @@ import pytest
 
 ROOT = Path(__file__).parents[1]
 STRICT = ["-std=c99", "-Wall", "-Wextra", "-Wpedantic", "-Wconversion", "-Wshadow", "-Wundef", "-Werror"]
-BLOCKS = re.findall(
-    r"^```c\n(.*?)^```", (ROOT / "docs" / "firmware.md").read_text(encoding="utf-8"), flags=re.MULTILINE | re.DOTALL
-)
+PAGES = ("firmware", "connections")
+BLOCKS = {
+    f"{page}-{number}": block
+    for page in PAGES
+    for number, block in enumerate(
+        re.findall(
+            r"^```c\n(.*?)^```",
+            (ROOT / "docs" / f"{page}.md").read_text(encoding="utf-8"),
+            flags=re.MULTILINE | re.DOTALL,
+        )
+    )
+}
 
 
-@pytest.mark.parametrize("number", range(len(BLOCKS)))
-def test_each_piece_of_c_compiles(number: int, built: Path, tmp_path: Path) -> None:
-    """Every piece of C on the page compiles by itself without a warning."""
+@pytest.mark.parametrize("name", BLOCKS)
+def test_each_piece_of_c_compiles(name: str, built: Path, tmp_path: Path) -> None:
+    """Every piece of C on the pages compiles by itself without a warning."""
     source = tmp_path / "piece.c"
-    source.write_text(BLOCKS[number], encoding="utf-8")
+    source.write_text(BLOCKS[name], encoding="utf-8")
     command = ["gcc", *STRICT, "-I", str(built), "-c", str(source), "-o", str(tmp_path / "piece.o")]
     done = subprocess.run(command, capture_output=True, text=True)
     assert done.returncode == 0, done.stderr

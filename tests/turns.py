@@ -9,7 +9,7 @@ from matrixmap.cli.play.type import presses_for
 from matrixmap.join.plan import compile_plan
 from matrixmap.model.plan import Plan
 from matrixmap.press.table.make import make_table
-from matrixmap.simulate.compiled import Compiled, compile_library, load_library
+from matrixmap.simulate.compiled import EVERY_FEATURE, Compiled, compile_library, load_library
 from matrixmap.simulate.engine import Engine, Sizes
 from matrixmap.simulate.model import Model
 from matrixmap.simulate.reports import Link
@@ -102,7 +102,7 @@ def engine_of(name: str, plan: Plan, folder: Path) -> Engine:
     """The model, or the compiled runtime with sequences."""
     if name == "model":
         return Model([plan])
-    library = load_library(compile_library(folder, Sizes(), tools.tool("cc"), sequences=True))
+    library = load_library(compile_library(folder, Sizes(), tools.tool("cc"), features=EVERY_FEATURE))
     return Compiled(library, plan.layout.machine, [make_table(plan).to_bytes()])
 
 

@@ -131,7 +131,15 @@ class Descriptor:
     @property
     def inputs(self) -> tuple[Report, ...]:
         """The input reports. Where some have ids, one without cannot be told apart and is left out."""
-        found = [report for report in self.reports if report.kind is ReportKind.INPUT]
+        return self._told_apart(ReportKind.INPUT)
+
+    @property
+    def outputs(self) -> tuple[Report, ...]:
+        """The output reports; of those without an id the same holds."""
+        return self._told_apart(ReportKind.OUTPUT)
+
+    def _told_apart(self, kind: ReportKind) -> tuple[Report, ...]:
+        found = [report for report in self.reports if report.kind is kind]
         numbered = [report for report in found if report.id]
         return tuple(numbered or found)
 

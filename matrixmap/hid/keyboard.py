@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from matrixmap.hid.descriptor import Descriptor, Field, ReportKind
 from matrixmap.hid.items import Note
+from matrixmap.hid.lights import LightReport, light_notes, light_report
 from matrixmap.hid.report import Decoder, State
 from matrixmap.hid.steps import Array, Bits, Step, field_steps, key_reports
 from matrixmap.hid.usage_names import KEYBOARD, KEYPAD, extended_name
@@ -48,11 +49,15 @@ class KeyField:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Led:
-    """An LED: its usage on the LED page, and its bit in which output report, the byte of the id included."""
+    """An LED: its usage on the LED page, and its bit in which output report, the byte of the id included.
+
+    `is_set` says that it is one of those that the firmware sets.
+    """
 
     usage: int
     report_id: int
     bit: int
+    is_set: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,7 +74,8 @@ class KeyboardFacts:
     """A keyboard as its descriptor has it.
 
     `keys` are the usages that its reports can carry, which need not all be keys that it has. `not_boot` says why its
-    reports are not boot reports; `beyond_boot` are the keys that a host which reads them as such does not see.
+    reports are not boot reports; `beyond_boot` are the keys that a host which reads them as such does not see. `lights`
+    is the output report that the firmware sends to set LEDs; None where it can set none.
     """
 
     descriptor: Descriptor
@@ -78,6 +84,7 @@ class KeyboardFacts:
     not_boot: tuple[str, ...]
     beyond_boot: frozenset[Usage]
     leds: tuple[Led, ...]
+    lights: LightReport | None
     others: tuple[OtherUsages, ...]
     oddities: tuple[Note, ...]
 
@@ -87,14 +94,17 @@ def keyboard_facts(descriptor: Descriptor) -> KeyboardFacts:
     fields = tuple(found for report in descriptor.inputs for field in report.fields for found in _key_fields(field))
     keys = frozenset(usage for field in fields for usage in field.keys)
     reasons, seen = _boot(descriptor, keys)
-    notes = sorted({*descriptor.oddities, *_oddities(descriptor, fields)}, key=lambda note: (note.offset, note.text))
+    lights = light_report(descriptor)
+    odd = {*descriptor.oddities, *_oddities(descriptor, fields), *light_notes(descriptor)}
+    notes = sorted(odd, key=lambda note: (note.offset, note.text))
     return KeyboardFacts(
         descriptor=descriptor,
         fields=fields,
         keys=keys,
         not_boot=tuple(reasons),
         beyond_boot=frozenset() if reasons else keys - seen,
-        leds=tuple(_leds(descriptor)),
+        leds=tuple(_leds(descriptor, lights)),
+        lights=lights,
         others=tuple(_others(descriptor)),
         oddities=tuple(notes),
     )
@@ -134,7 +144,8 @@ def _key_fields(field: Field) -> Iterator[KeyField]:
     )
 
 
-def _leds(descriptor: Descriptor) -> Iterator[Led]:
+def _leds(descriptor: Descriptor, lights: LightReport | None) -> Iterator[Led]:
+    set_bits = lights.bit_usages().keys() if lights else ()
     for report in descriptor.reports:
         for field in report.fields:
             if report.kind is not ReportKind.OUTPUT or field.constant or not field.variable:
@@ -143,7 +154,9 @@ def _leds(descriptor: Descriptor) -> Iterator[Led]:
             for index in range(min(field.count, 256)):
                 usage = field.usage_at(index)
                 if usage is not None and usage >> 16 == LED_PAGE:
-                    yield Led(usage=usage & 0xFFFF, report_id=report.id, bit=field.bit + index * field.size)
+                    bit = field.bit + index * field.size
+                    is_set = lights is not None and lights.id == report.id and bit in set_bits
+                    yield Led(usage=usage & 0xFFFF, report_id=report.id, bit=bit, is_set=is_set)
 
 
 def _others(descriptor: Descriptor) -> Iterator[OtherUsages]:

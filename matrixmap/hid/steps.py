@@ -103,7 +103,7 @@ def keys_of(first: int, last: int) -> tuple[int, int]:
     return first & 0xFFFF, min(last & 0xFFFF, KEYS - 1) - (first & 0xFFFF) + 1
 
 
-def _merged(usages: Iterable[UsageRange]) -> Iterator[tuple[int, int]]:
+def merged(usages: Iterable[UsageRange]) -> Iterator[tuple[int, int]]:
     """The ranges, those that continue each other taken together."""
     first = last = None
     for run in usages:
@@ -121,7 +121,7 @@ def _merged(usages: Iterable[UsageRange]) -> Iterator[tuple[int, int]]:
 def _bits(field: Field) -> Iterator[Bits]:
     index = 0
     last = 0
-    for first, last in _merged(field.usages):
+    for first, last in merged(field.usages):
         usage, count = keys_of(first, last)
         count = min(count, field.count - index)
         if count > 0:
@@ -142,7 +142,7 @@ def _values(field: Field) -> Iterator[Values]:
     half = 1 << (field.size - 1)
     smallest, largest = (-half, half - 1) if low < 0 else (0, 2 * half - 1)
     index = 0
-    for first, last in _merged(field.usages):
+    for first, last in merged(field.usages):
         usage, count = keys_of(first, last)
         start = low + index
         skipped = max(smallest - start, 0)

@@ -93,6 +93,8 @@ LED_CAPS_LOCK: Final = 0x02
 LED_SCROLL_LOCK: Final = 0x04
 LED_COMPOSE: Final = 0x08
 LED_KANA: Final = 0x10
+LAST_BOOT_LED: Final = 0x05
+"""The usage of Kana on the LED page; that of Num Lock is 0x01 (HID Usage Tables, chapter 11)."""
 
 
 def by_number(number: int) -> UsageFact | None:

@@ -131,7 +131,9 @@ class Acceptance:
 class Layout:
     """A layout with the machine and host that it joins.
 
-    The legends of `stand_in` are used on triggers whose own characters the machine lacks.
+    The legends of `stand_in` are used on triggers whose own characters the machine lacks. Where it `resumes`, a key that
+    was opened for a newer one closes again when that goes. Where keyboards are `apart`, the modifiers of one do not count
+    for the presses of another.
     """
 
     id: str
@@ -142,6 +144,8 @@ class Layout:
     join: Join
     contacts: Contacts
     guard: bool | None
+    resumes: bool
+    apart: bool
     types: tuple[TypeLine, ...]
     keys: tuple[KeyLine, ...]
     many: tuple[ManyLine, ...] = ()

@@ -25,6 +25,12 @@ from matrixmap.press.table.format import (
     AFTER_SHIFT,
     ALT,
     CONTROL,
+    FLAG_ALTGR,
+    FLAG_APART,
+    FLAG_CAPS_LOCK,
+    FLAG_GUARD,
+    FLAG_NUM_LOCK,
+    FLAG_RESUME,
     HEADER_BYTES,
     HELD_BITS,
     META,
@@ -34,9 +40,6 @@ from matrixmap.press.table.format import (
     Kind,
 )
 
-FLAG_ALTGR, FLAG_GUARD, FLAG_CAPS_LOCK, FLAG_NUM_LOCK = 0x01, 0x02, 0x10, 0x20
-HOW_SHIFT = 2
-PLAIN_SWITCH = 0
 LEVEL_KEYS = frozenset(
     (SHIFT_LEFT, SHIFT_RIGHT, ALT_LEFT, ALT_RIGHT, CONTROL_LEFT, CONTROL_RIGHT, META_LEFT, META_RIGHT)
 )
@@ -91,7 +94,8 @@ class Compiled:
         keys, demands, caps, chords, groups = table[4:9]
         flags = table[9]
         self.altgr = bool(flags & FLAG_ALTGR)
-        self.guard = limits and bool(flags & FLAG_GUARD) and flags >> HOW_SHIFT & 3 == PLAIN_SWITCH
+        self.guard = limits and bool(flags & FLAG_GUARD)
+        self.apart, self.resumes = bool(flags & FLAG_APART), bool(flags & FLAG_RESUME)
         self.caps_lock, self.num_lock = bool(flags & FLAG_CAPS_LOCK), bool(flags & FLAG_NUM_LOCK)
         self.rollover = table[10] if limits and table[10] != NO_ROLLOVER else None
         at = HEADER_BYTES

@@ -70,7 +70,8 @@ class Standing(NamedTuple):
 
     `modifiers` are the modifier keys that are closed, `latches` those that a latch closes; `accent` is the number of
     the dead key that is pending, 0 for none. `caps` and `num` are the locks as they are at the keyboard: at start off and on.
-    `turn` is what the machine itself remembers of earlier strokes.
+    `turn` is what the machine itself remembers of earlier strokes. Where keys come back, `places` are all strokes whose
+    keys are down, the newest first: those that are closed, and those that were opened for a newer one and stand aside.
     """
 
     down: frozenset[Usage] = frozenset()
@@ -81,6 +82,7 @@ class Standing(NamedTuple):
     num: bool = True
     accent: int = 0
     turn: Turn = NOTHING_BEGUN
+    places: tuple[Held, ...] = ()
 
 
 REST = Standing()
@@ -148,7 +150,7 @@ class Rules(MachineReads):
         before = self.closed(standing)
         if usage in standing.down:
             return Outcome(Does.NOTHING, (before,), standing)
-        outcome = self._one(Standing(standing.down | {usage}, *standing[1:]), usage, (before,))
+        outcome = self._settled(self._one(Standing(standing.down | {usage}, *standing[1:]), usage, (before,)))
         return self._remember(standing.turn, outcome) if self.turns.any else outcome
 
     def _one(self, now: Standing, usage: Usage, moments: tuple[int, ...]) -> Outcome:
@@ -195,8 +197,10 @@ class Rules(MachineReads):
     def release(self, standing: Standing, usage: Usage) -> Standing:
         """A key goes up: its stroke is opened, and the modifiers follow."""
         strokes = tuple(stroke for stroke in standing.strokes if stroke.usage != usage)
-        now = standing._replace(down=standing.down - {usage}, strokes=strokes)
-        return self._follow_and_remember(standing, now)
+        places = tuple([stroke for stroke in standing.places if stroke.usage != usage])
+        now = standing._replace(down=standing.down - {usage}, strokes=strokes, places=places)
+        outcome = self._settled(self._follow(Does.MODIFIER, now, (self.closed(standing),)))
+        return self._remember(standing.turn, outcome).after
 
     def hold(self, usages: Iterable[Usage], standing: Standing = REST) -> Standing:
         """What is so after keys went down in one report: modifiers first, then the others by ascending usage."""
@@ -206,11 +210,13 @@ class Rules(MachineReads):
         for usage in fresh:
             if usage not in self.compiled.feeds:
                 now = self._remember(now.turn, self._one(now, usage, (self.closed(now),))).after
+        if len(now.places) > len(now.strokes):
+            now = self._remember(now.turn, self._settled(Outcome(Does.NOTHING, (self.closed(now),), now))).after
         return now
 
     def let_all_go(self, standing: Standing) -> Standing:
         """What is so after all keys went up: locks, latches and a dead key stay."""
-        return self._follow_and_remember(standing, standing._replace(down=frozenset(), strokes=()))
+        return self._follow_and_remember(standing, standing._replace(down=frozenset(), strokes=(), places=()))
 
     def typist(self, standing: Standing) -> int:
         """The modifier keys that the typist holds, closed latches counted."""
@@ -260,9 +266,27 @@ class Rules(MachineReads):
         for stroke in strokes:
             one = self._close(done.after, stroke, done.moments)
             # It opens at the moment at which what follows opens others.
-            left = one.after.strokes[1:] if one.strokes else one.after.strokes
-            done = _together(done, one)._replace(after=one.after._replace(strokes=left))
+            after = one.after
+            if one.strokes:
+                after = after._replace(strokes=after.strokes[1:], places=after.places[1:])
+            done = _together(done, one)._replace(after=after)
         return done
+
+    def _settled(self, outcome: Outcome) -> Outcome:
+        """An outcome once the keys that stand aside have come back, the newest of those that may each time."""
+        now = outcome.after
+        while len(now.places) > len(now.strokes):
+            typist = self.typist(now)
+            aside = (stroke for stroke in now.places if stroke not in now.strokes)
+            back = next((stroke for stroke in aside if not any(self.judge((stroke, *now.strokes), typist))), None)
+            if back is None:
+                break
+            wanted, strokes = back.wants(typist), (back, *now.strokes)
+            steps = (self._mask(now.strokes, wanted), self._mask(strokes, wanted))
+            places = (back, *(stroke for stroke in now.places if stroke != back))
+            now = now._replace(strokes=strokes, modifiers=wanted, places=places)
+            outcome = outcome._replace(moments=_changes(outcome.moments, steps), after=now)
+        return outcome
 
     # What the machine remembers.
 
@@ -326,6 +350,8 @@ class Rules(MachineReads):
         kept, opened = self._keep((stroke, *now.strokes), typist)
         steps = (self._mask(kept[1:], now.modifiers), self._mask(kept[1:], wanted), self._mask(kept, wanted))
         after = Standing(now.down, kept, wanted, *now[3:])
+        if self.compiled.resumes:
+            after = after._replace(places=(stroke, *now.places))
         changes = _changes(moments, steps)
         return Outcome(Does.STROKE, changes, after, strokes=1, opened=opened)
 
@@ -349,6 +375,10 @@ class Rules(MachineReads):
         # Most often nothing changes, and thousands of events are followed.
         same = len(kept) == len(now.strokes) and wanted == now.modifiers
         after = now if same else now._replace(strokes=kept, modifiers=wanted)
+        if len(kept) < len(now.strokes) and now.places:
+            # What breaks a rule alone does not come back.
+            alone = now.strokes[: now.strokes.index(kept[0])] if kept else now.strokes
+            after = after._replace(places=tuple([stroke for stroke in now.places if stroke not in alone]))
         return Outcome(does, _changes(moments, steps), after, opened=opened)
 
     def refusal(self, stroke: Held, modifiers: int) -> Cause | None:

@@ -17,7 +17,7 @@
 #define MM_KEYBOARDS 1 /* keyboards that feed one state, 1 to 4 */
 #endif
 #ifndef MM_WAITING
-#define MM_WAITING 8 /* presses that can wait for their turn, 1 to 127 */
+#define MM_WAITING 8 /* presses that can wait for their turn, 1 to 255 */
 #endif
 #ifndef MM_HELD
 #define MM_HELD 10 /* strokes closed, or open for less than their open time, 1 to 127 */
@@ -25,8 +25,17 @@
 #ifndef MM_SEQUENCES
 #define MM_SEQUENCES 0 /* 1: layouts may type a character by several strokes in turn */
 #endif
+#ifndef MM_RESUME
+#define MM_RESUME 0 /* 1: layouts may let a key that was opened for a newer one close again */
+#endif
+#ifndef MM_TAPS
+#define MM_TAPS 1 /* 1: a modifier key that is only tapped is shown to the machine for a close time; 0: for as long as it was held */
+#endif
+#ifndef MM_CHECKSUM
+#define MM_CHECKSUM 1 /* 1: mm_init and mm_change_layout look whether a table is whole by its checksum */
+#endif
 #ifndef MM_TABLE_VERSION_WANTED
-#define MM_TABLE_VERSION_WANTED 2 /* the table format of the layouts beside this file */
+#define MM_TABLE_VERSION_WANTED 3 /* the table format of the layouts beside this file */
 #endif
 
 #endif

@@ -28,8 +28,14 @@
 #define FLAG_CONSTANT 0x01u
 #define FLAG_VARIABLE 0x02u
 
+#define DESKTOP_PAGE 0x01u
+#define KEYBOARD 0x06u
+#define KEYPAD 0x07u
 #define KEYBOARD_PAGE 0x07u
 #define KEYS 0x100u
+#define LED_PAGE 0x08u
+#define LEDS 0x06u /* from 0x01 on; the boot output report has no more */
+#define APPLICATION 0x01u
 #define MOST_BITS 65528u /* 8191 bytes */
 #define MOST_VALUE_BITS 32u
 
@@ -37,6 +43,7 @@
 #define HEADER 5u
 #define REPORT_ENTRY 3u
 #define MOST_RANGES 255u
+#define MOST_RUNS_OF_LEDS 255u
 enum { BITS = 1, WIDE = 2, ARRAY = 3 };
 
 #define NO_NUMBER 0xFFu
@@ -82,6 +89,7 @@ typedef struct locals {
     bool in_set;
     bool taken; /* the set has its first usage */
     bool any;
+    run last; /* the last usages that were completed; its page is 0 if there are none */
 } locals;
 
 typedef struct report {
@@ -90,7 +98,7 @@ typedef struct report {
     uint8_t number; /* in the table */
 } report;
 
-/* The Input field whose steps are made. */
+/* The Input field whose steps are made, or the Output field whose LEDs are looked for. */
 typedef struct field {
     uint32_t low;  /* of an array: Logical Minimum */
     uint16_t from; /* of an array: the first and the last usage, by index, that its values can name */
@@ -105,6 +113,7 @@ typedef struct field {
     uint8_t report;
     bool variable;
     bool any;
+    bool leds;
 } field;
 
 typedef struct reader {
@@ -116,6 +125,14 @@ typedef struct reader {
     uint16_t locals_at; /* where the local items begin, and the page there */
     uint16_t locals_page;
     uint16_t collections;
+    uint16_t application; /* the depth of the outermost application collection that is open; 0: none */
+    uint16_t leds_at;     /* where the table has the number of runs of LEDs; 0 in the first reading */
+    uint16_t leds_bits;   /* of the output report with them */
+    uint8_t leds_id;
+    bool has_leds;
+    bool in_keyboard;      /* that collection is a keyboard or a keypad */
+    bool outputs_numbered; /* an output report has an id */
+    uint16_t declared; /* usages, ranges of usages and fields */
     uint8_t pushes;
     uint8_t reports;
     uint8_t numbers; /* reports in the table */
@@ -247,6 +264,7 @@ static uint8_t take_local(locals *l, const item *i, uint16_t page, run *found)
         found->first = first.number;
         found->last = last.number;
         found->is_short = first.is_short && last.is_short;
+        l->last = *found;
     }
     l->taken = l->in_set;
     return MORE;
@@ -284,6 +302,47 @@ static bool begin_step(reader *r, const field *f, uint8_t kind, uint16_t bit)
         mine->number = r->numbers++;
     }
     return put(r, (uint8_t)(kind | (uint8_t)(mine->number << 4))) && put_word(r, bit);
+}
+
+/* A run of LEDs from `bit` on; in the first reading, which looks for their report, no more than that they are there. */
+static bool put_run_of_leds(reader *r, uint8_t first, uint8_t more, uint16_t bit)
+{
+    if (r->leds_at == 0u) {
+        r->has_leds = true;
+        r->leds_id = r->now.id;
+        return true;
+    }
+    if (r->table[r->leds_at] == MOST_RUNS_OF_LEDS) {
+        return false;
+    }
+    r->table[r->leds_at]++;
+    return put_word(r, bit) && put(r, more) && put(r, first);
+}
+
+/* LEDs of several bits each are lit by the lowest of them. */
+static bool put_leds(reader *r, const field *f, uint8_t first, uint8_t more)
+{
+    uint16_t bit = (uint16_t)(f->bit + (uint32_t)f->index * f->size); /* of no meaning in the first reading */
+    if (first == 0u) { /* no LED */
+        if (more == 0u) {
+            return true;
+        }
+        first++;
+        more--;
+        bit = (uint16_t)(bit + f->size);
+    }
+    if (f->size == 1u) {
+        return put_run_of_leds(r, first, more, bit);
+    }
+    while (put_run_of_leds(r, first, 0u, bit)) {
+        if (more == 0u) {
+            return true;
+        }
+        first++;
+        more--;
+        bit = (uint16_t)(bit + f->size);
+    }
+    return false;
 }
 
 static bool put_bits(reader *r, const field *f, uint8_t first, uint8_t more, uint16_t size)
@@ -349,12 +408,13 @@ static bool put_values(reader *r, field *f, uint8_t first, uint8_t more)
 static bool end_run(reader *r, field *f)
 {
     uint16_t more = (uint16_t)(f->now.last - f->now.first);
+    uint16_t end = f->leds ? LEDS : KEYS;
     bool ok = true;
-    if (f->now.page == KEYBOARD_PAGE && f->now.first < KEYS) {
+    if (f->now.page == (f->leds ? LED_PAGE : KEYBOARD_PAGE) && f->now.first < end) {
         uint8_t first = (uint8_t)f->now.first;
         uint8_t keys = (uint8_t)more;
-        if (f->now.last >= KEYS) {
-            keys = (uint8_t)(KEYS - 1u - first);
+        if (f->now.last >= end) {
+            keys = (uint8_t)(end - 1u - first);
         }
         if (!f->variable) {
             ok = put_values(r, f, first, keys);
@@ -363,7 +423,7 @@ static bool end_run(reader *r, field *f)
             if (keys > most) {
                 keys = (uint8_t)most;
             }
-            ok = put_bits(r, f, first, keys, f->size);
+            ok = f->leds ? put_leds(r, f, first, keys) : put_bits(r, f, first, keys, f->size);
         }
     }
     f->index = more < 0xFFFFu - f->index ? (uint16_t)(f->index + more + 1u) : 0xFFFFu;
@@ -384,7 +444,7 @@ static bool add_run(reader *r, field *f, const run *more)
     return true;
 }
 
-/* The last usages of a field, and then the values of a bitmap for which the last of them answers. */
+/* The last usages of a field, and then the values of a bitmap for which the last of them answers; LEDs have none. */
 static bool end_field(reader *r, field *f)
 {
     if (!f->any) {
@@ -393,7 +453,7 @@ static bool end_field(reader *r, field *f)
     if (!end_run(r, f)) {
         return false;
     }
-    if (!f->variable || f->index >= f->count || f->now.page != KEYBOARD_PAGE || f->now.last >= KEYS) {
+    if (f->leds || !f->variable || f->index >= f->count || f->now.page != KEYBOARD_PAGE || f->now.last >= KEYS) {
         return true;
     }
     return put_bits(r, f, (uint8_t)f->now.last, 0u, (uint16_t)((f->count - f->index) * f->size));
@@ -531,6 +591,40 @@ static uint8_t take_input(reader *r, uint32_t flags, uint16_t end)
     return pass_over(r, &f, end, pass_over(r, NULL, end, 0u)) != 0u ? MORE : (uint8_t)MM_DESCRIPTOR_NO_ROOM;
 }
 
+/* Only the LEDs of one report count: the first output report of a keyboard or keypad that has any. */
+static uint8_t take_output(reader *r, uint32_t flags, uint16_t end)
+{
+    field f;
+    uint32_t bits = (uint32_t)r->now.size * r->now.count;
+    memset(&f, 0, sizeof f);
+    if (r->leds_at != 0u) {
+        if (r->now.id != r->leds_id) {
+            return MORE;
+        }
+        if (bits > (uint32_t)(MOST_BITS - r->leds_bits)) {
+            return MM_DESCRIPTOR_NO_ROOM;
+        }
+        f.bit = r->leds_bits;
+        r->leds_bits = (uint16_t)(f.bit + bits);
+    } else {
+        if (r->now.id != 0u && !r->outputs_numbered) { /* one without an id cannot be told apart from now on */
+            r->outputs_numbered = true;
+            r->has_leds = false;
+        }
+        if (r->has_leds || (r->outputs_numbered && r->now.id == 0u)) {
+            return MORE;
+        }
+    }
+    if (!r->in_keyboard || (flags & FLAG_CONSTANT) != 0u || (flags & FLAG_VARIABLE) == 0u || bits == 0u) {
+        return MORE;
+    }
+    f.size = r->now.size;
+    f.count = r->now.count;
+    f.variable = true;
+    f.leds = true;
+    return pass_over(r, &f, end, pass_over(r, NULL, end, 0u)) != 0u ? MORE : (uint8_t)MM_DESCRIPTOR_NO_ROOM;
+}
+
 /* ---- the items one by one ---- */
 
 static uint8_t take_pop(reader *r, uint16_t next)
@@ -589,6 +683,27 @@ static uint8_t take_global(reader *r, const item *i)
     return MORE;
 }
 
+static void open_collection(reader *r, uint32_t kind)
+{
+    const run *named = &r->local.last;
+    r->collections++;
+    if (kind != APPLICATION || r->application != 0u) {
+        return;
+    }
+    r->application = r->collections;
+    r->in_keyboard = (named->is_short ? r->now.page : named->page) == DESKTOP_PAGE &&
+                     (named->last == KEYBOARD || named->last == KEYPAD);
+}
+
+static void close_collection(reader *r)
+{
+    if (r->collections == r->application) {
+        r->application = 0u;
+        r->in_keyboard = false;
+    }
+    r->collections--;
+}
+
 static uint8_t take_main(reader *r, const item *i, uint16_t at)
 {
     uint8_t result = MORE;
@@ -596,14 +711,16 @@ static uint8_t take_main(reader *r, const item *i, uint16_t at)
         return MM_DESCRIPTOR_MALFORMED;
     }
     if (i->tag == ITEM_COLLECTION) {
-        r->collections++;
+        open_collection(r, i->value);
     } else if (i->tag == ITEM_END_COLLECTION) {
         if (r->collections == 0u) {
             return MM_DESCRIPTOR_MALFORMED;
         }
-        r->collections--;
-    } else if (i->tag == ITEM_INPUT) {
+        close_collection(r);
+    } else if (i->tag == ITEM_INPUT && r->leds_at == 0u) {
         result = take_input(r, i->value, at);
+    } else if (i->tag == ITEM_OUTPUT) {
+        result = take_output(r, i->value, at);
     }
     clear_locals(&r->local);
     r->locals_at = i->next;
@@ -617,8 +734,51 @@ static bool is_main(uint8_t tag)
            tag == ITEM_END_COLLECTION;
 }
 
+/* Reads all items, with globals, locals and collections as at the start. MORE, or why not; *size is then the place. */
+static uint8_t read_all(reader *r, uint16_t *size)
+{
+    run found;
+    item i;
+    uint16_t at = 0u;
+    memset(&r->now, 0, sizeof r->now);
+    clear_locals(&r->local);
+    r->locals_at = 0u;
+    r->locals_page = 0u;
+    r->pushes = 0u;
+    r->declared = 0u;
+    while (at < r->length) {
+        uint8_t result;
+        *size = at;
+        if (!read_item(r, at, &i)) {
+            return MM_DESCRIPTOR_MALFORMED;
+        }
+        if (r->declared > MM_DESCRIPTOR_USAGES) {
+            return MM_DESCRIPTOR_MALFORMED;
+        }
+        if (is_main(i.tag)) {
+            result = take_main(r, &i, at);
+            if (i.tag != ITEM_COLLECTION && i.tag != ITEM_END_COLLECTION) {
+                r->declared++;
+            }
+        } else if (is_local(i.tag)) {
+            result = take_local(&r->local, &i, r->now.page, &found);
+            if (found.first <= found.last) {
+                r->declared++;
+            }
+        } else {
+            result = take_global(r, &i);
+        }
+        if (result != MORE) {
+            return result;
+        }
+        at = i.next;
+    }
+    *size = r->length;
+    return r->collections != 0u ? (uint8_t)MM_DESCRIPTOR_MALFORMED : MORE;
+}
+
 /* Header and reports around the steps. */
-static bool end_table(reader *r)
+static bool put_reports(reader *r)
 {
     uint16_t steps = (uint16_t)(r->used - HEADER);
     uint8_t number, i;
@@ -637,13 +797,32 @@ static bool end_table(reader *r)
     return true;
 }
 
+/* The LEDs at the end of the table, by a second reading: now it is known in which report they are. */
+static bool put_all_leds(reader *r, uint16_t *size)
+{
+    uint16_t length;
+    r->leds_at = r->used;
+    if (!put(r, 0u)) {
+        return false;
+    }
+    if (!r->has_leds) {
+        return true;
+    }
+    r->leds_bits = r->leds_id != 0u ? 8u : 0u;
+    if (!put(r, r->leds_id) || !put_word(r, 0u) || read_all(r, size) != MORE) {
+        return false;
+    }
+    length = (uint16_t)((r->leds_bits + 7u) >> 3);
+    r->table[r->leds_at + 2u] = (uint8_t)length;
+    r->table[r->leds_at + 3u] = (uint8_t)(length >> 8);
+    return true;
+}
+
 mm_descriptor_result mm_read_descriptor(const uint8_t *descriptor, uint16_t length, uint8_t *table, uint16_t room,
                                         uint16_t *size)
 {
     reader r;
-    run found;
-    item i;
-    uint16_t at = 0u;
+    uint8_t result;
     *size = 0u;
     if (descriptor == NULL || length == 0u) {
         return MM_DESCRIPTOR_MALFORMED;
@@ -657,33 +836,14 @@ mm_descriptor_result mm_read_descriptor(const uint8_t *descriptor, uint16_t leng
     r.table = table;
     r.room = room;
     r.used = HEADER;
-    clear_locals(&r.local);
-    while (at < length) {
-        uint8_t result;
-        *size = at;
-        if (!read_item(&r, at, &i)) {
-            return MM_DESCRIPTOR_MALFORMED;
-        }
-        if (is_main(i.tag)) {
-            result = take_main(&r, &i, at);
-        } else if (is_local(i.tag)) {
-            result = take_local(&r.local, &i, r.now.page, &found);
-        } else {
-            result = take_global(&r, &i);
-        }
-        if (result != MORE) {
-            return (mm_descriptor_result)result;
-        }
-        at = i.next;
-    }
-    *size = length;
-    if (r.collections != 0u) {
-        return MM_DESCRIPTOR_MALFORMED;
+    result = read_all(&r, size);
+    if (result != MORE) {
+        return (mm_descriptor_result)result;
     }
     if (r.numbers == 0u) {
         return MM_DESCRIPTOR_NO_KEYS;
     }
-    if (!end_table(&r)) {
+    if (!put_reports(&r) || !put_all_leds(&r, size)) {
         return MM_DESCRIPTOR_NO_ROOM;
     }
     *size = r.used;

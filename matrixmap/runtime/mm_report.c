@@ -13,6 +13,8 @@
 #define NUMBERED 0x01u
 #define SHORTEST_STEP 5u /* bytes, of kind 1 */
 #define STEP 7u          /* of the others, without ranges */
+#define RUN_OF_LEDS 4u   /* bytes */
+#define LAST_LED 5u      /* usage of the LED page: Kana */
 
 enum { BITS = 1, WIDE = 2, ARRAY = 3 };
 
@@ -89,13 +91,19 @@ static uint16_t length_of(const step *s)
     return s->kind == BITS ? SHORTEST_STEP : (uint16_t)(STEP + s->ranges * (value_bytes(s) + 2u));
 }
 
-/* Whether a step, of which `left` bytes are there, is whole, and reads only bits of a report of `length` bytes. */
-static bool step_is_sound(cursor *c, const step *s, uint16_t left, uint16_t length)
+/* Whether so many bits from `bit` on are in a report of `length` bytes, of which the first bits are its id. */
+static bool bits_are_inside(uint16_t bit, uint32_t bits, uint8_t id_bits, uint16_t length)
 {
-    uint16_t bits = (uint16_t)(8u * length);
+    uint16_t end = (uint16_t)(8u * length);
+    return bit >= id_bits && bit <= end && bits <= (uint32_t)(end - bit);
+}
+
+/* Whether a step, of which `left` bytes are there, is whole, and reads only bits of a report of `length` bytes. */
+static bool step_is_sound(cursor *c, const step *s, uint16_t left, uint8_t id_bits, uint16_t length)
+{
     uint8_t i;
-    if (s->kind < BITS || s->kind > ARRAY || left < length_of(s) || s->bit > bits ||
-        (uint32_t)s->size * s->count > (uint32_t)(bits - s->bit)) {
+    if (s->kind < BITS || s->kind > ARRAY || left < length_of(s) ||
+        !bits_are_inside(s->bit, (uint32_t)s->size * s->count, id_bits, length)) {
         return false;
     }
     if (s->kind != ARRAY) {
@@ -123,21 +131,53 @@ static uint16_t length_of_report(const mm_report_state *state, uint16_t steps, u
     return next_word(&c);
 }
 
+/* The LEDs behind the reports: `left` bytes from `c` on are just these. */
+static bool leds_are_sound(cursor *c, uint16_t left)
+{
+    uint8_t runs, id_bits;
+    uint16_t length;
+    if (left == 0u) {
+        return false;
+    }
+    runs = next_byte(c);
+    if (left - 1u != (runs > 0u ? REPORT_ENTRY + (uint16_t)(RUN_OF_LEDS * runs) : 0u)) {
+        return false;
+    }
+    if (runs == 0u) {
+        return true;
+    }
+    id_bits = next_byte(c) != 0u ? 8u : 0u;
+    length = next_word(c);
+    if (length > LONGEST) {
+        return false;
+    }
+    for (; runs > 0u; runs--) {
+        uint16_t bit = next_word(c);
+        uint8_t more = next_byte(c);
+        uint8_t usage = next_byte(c);
+        if (usage < 1u || usage > LAST_LED || more > LAST_LED - usage ||
+            !bits_are_inside(bit, more + 1u, id_bits, length)) {
+            return false;
+        }
+    }
+    return true;
+}
+
 /* Whole table checked once, so that no later read needs a bound. */
 static bool table_is_sound(const mm_report_state *state, uint16_t size)
 {
     cursor c;
     uint16_t steps, left;
-    uint8_t number, reports;
+    uint8_t id_bits, number, reports;
     place(&c, state, AT_VERSION);
     if (size < HEADER || next_byte(&c) != MM_REPORT_TABLE_VERSION) {
         return false;
     }
-    place(&c, state, AT_REPORTS);
+    id_bits = (next_byte(&c) & NUMBERED) != 0u ? 8u : 0u;
     reports = next_byte(&c);
     steps = next_word(&c);
     if (reports < 1u || reports > MM_REPORTS || size - HEADER < REPORT_ENTRY * reports ||
-        size - HEADER - REPORT_ENTRY * reports != steps) {
+        size - HEADER - REPORT_ENTRY * reports < steps) {
         return false;
     }
     for (number = 0u; number < reports; number++) {
@@ -153,13 +193,14 @@ static bool table_is_sound(const mm_report_state *state, uint16_t size)
         }
         /* What is read beyond a short step that is none are the reports, of which there is one at least. */
         read_step(&c, &s);
-        if (s.report >= reports || !step_is_sound(&c, &s, left, length_of_report(state, steps, s.report))) {
+        if (s.report >= reports || !step_is_sound(&c, &s, left, id_bits, length_of_report(state, steps, s.report))) {
             return false;
         }
         place(&c, state, (uint16_t)(HEADER + steps - left + length_of(&s)));
         left = (uint16_t)(left - length_of(&s));
     }
-    return true;
+    place(&c, state, (uint16_t)(HEADER + steps + REPORT_ENTRY * reports));
+    return leds_are_sound(&c, (uint16_t)(size - HEADER - REPORT_ENTRY * reports - steps));
 }
 
 static bool start(mm_report_state *state, const uint8_t *table, uint16_t size, bool in_ram)
@@ -198,9 +239,9 @@ static bool is_set(const uint8_t *report, uint16_t bit)
     return (report[bit >> 3] & (uint8_t)(1u << (bit & 7u))) != 0u;
 }
 
-static uint8_t usage_bit(uint8_t usage)
+static uint8_t bit_of(uint8_t number)
 {
-    return (uint8_t)(1u << (usage & 7u));
+    return (uint8_t)(1u << (number & 7u));
 }
 
 static uint32_t value_at(const uint8_t *report, uint16_t bit, uint8_t size)
@@ -234,12 +275,12 @@ static void read_bits(const step *s, const uint8_t *report, found *f)
     for (; left > 0u; left--, usage++, bit = (uint16_t)(bit + s->size)) {
         bool down = any_bit(report, bit, s->size);
         if (down) {
-            f->down[usage >> 3] |= usage_bit(usage);
+            f->down[usage >> 3] |= bit_of(usage);
         }
         if (usage >> 3 == MODIFIER_BYTE) {
-            f->followed |= usage_bit(usage);
+            f->followed |= bit_of(usage);
             if (down) {
-                f->modifiers |= usage_bit(usage);
+                f->modifiers |= bit_of(usage);
             }
         }
     }
@@ -266,34 +307,34 @@ static void read_array(const cursor *ranges, const step *s, const uint8_t *repor
             usage = next_byte(&c);
             if (offset <= more) { /* a value below the first wraps to a large one */
                 usage = (uint8_t)(usage + offset);
-                f->down[usage >> 3] |= usage_bit(usage);
+                f->down[usage >> 3] |= bit_of(usage);
             }
         }
     }
 }
 
-static mm_report_result take_report(mm_report_state *state, const uint8_t *report, uint16_t length)
+/* A report beside its id: neither `report` nor `length` has the byte of the id, which the bits of steps count. */
+static mm_report_result take_report(mm_report_state *state, uint8_t id, const uint8_t *report, uint16_t length)
 {
     cursor c;
-    uint8_t flags, reports, number, id;
+    uint8_t id_bytes, reports, number;
     uint16_t steps, left;
     uint8_t *down;
     found f;
-    if (state->table == NULL || report == NULL || length == 0u) {
+    if (state->table == NULL || report == NULL) {
         return MM_REPORT_MALFORMED;
     }
     place(&c, state, AT_FLAGS);
-    flags = next_byte(&c);
+    id_bytes = next_byte(&c) & NUMBERED;
     reports = next_byte(&c);
     steps = next_word(&c);
-    id = (flags & NUMBERED) != 0u ? report[0] : 0u;
     place(&c, state, (uint16_t)(HEADER + steps));
     for (number = 0u; next_byte(&c) != id; c.at += 2) {
         if (++number == reports) {
             return MM_REPORT_OTHER;
         }
     }
-    if (length < next_word(&c)) {
+    if (length < next_word(&c) - id_bytes) {
         return MM_REPORT_MALFORMED;
     }
     memset(&f, 0, sizeof f);
@@ -302,6 +343,7 @@ static mm_report_result take_report(mm_report_state *state, const uint8_t *repor
         step s;
         read_step(&c, &s);
         if (s.report == number) {
+            s.bit = (uint16_t)(s.bit - 8u * id_bytes);
             if (s.kind == ARRAY) {
                 read_array(&c, &s, report, &f);
             } else {
@@ -321,9 +363,9 @@ static mm_report_result take_report(mm_report_state *state, const uint8_t *repor
     return MM_REPORT_KEYS;
 }
 
-mm_report_result mm_report_keys(mm_report_state *state, const uint8_t *report, uint16_t length, uint8_t down[32])
+/* The keys of all reports. */
+static void all_down(const mm_report_state *state, uint8_t down[32])
 {
-    mm_report_result result = take_report(state, report, length);
     uint8_t number, i;
     memcpy(down, state->down[0], USAGE_SETS);
     for (number = 1u; number < MM_REPORTS; number++) {
@@ -331,7 +373,64 @@ mm_report_result mm_report_keys(mm_report_state *state, const uint8_t *report, u
             down[i] |= state->down[number][i];
         }
     }
+}
+
+mm_report_result mm_report_keys_of(mm_report_state *state, uint8_t id, const uint8_t *report, uint16_t length,
+                                   uint8_t down[32])
+{
+    mm_report_result result = take_report(state, id, report, length);
+    all_down(state, down);
     return result;
+}
+
+mm_report_result mm_report_keys(mm_report_state *state, const uint8_t *report, uint16_t length, uint8_t down[32])
+{
+    cursor c;
+    if (state->table == NULL || report == NULL || length == 0u) {
+        all_down(state, down);
+        return MM_REPORT_MALFORMED;
+    }
+    place(&c, state, AT_FLAGS);
+    if ((next_byte(&c) & NUMBERED) != 0u) {
+        return mm_report_keys_of(state, report[0], report + 1, (uint16_t)(length - 1u), down);
+    }
+    return mm_report_keys_of(state, 0u, report, length, down);
+}
+
+uint16_t mm_report_leds(const mm_report_state *state, uint8_t leds, uint8_t *id, uint8_t *out, uint16_t room)
+{
+    cursor c;
+    uint8_t reports, runs;
+    uint16_t steps, length;
+    *id = 0u;
+    if (state->table == NULL) {
+        return 0u;
+    }
+    place(&c, state, AT_REPORTS);
+    reports = next_byte(&c);
+    steps = next_word(&c);
+    place(&c, state, (uint16_t)(HEADER + steps + REPORT_ENTRY * reports));
+    runs = next_byte(&c);
+    if (runs == 0u) {
+        return 0u;
+    }
+    *id = next_byte(&c);
+    length = (uint16_t)(next_word(&c) - (*id != 0u ? 1u : 0u));
+    if (length > room) {
+        return length;
+    }
+    memset(out, 0, length);
+    for (; runs > 0u; runs--) {
+        uint16_t bit = (uint16_t)(next_word(&c) - (*id != 0u ? 8u : 0u));
+        uint8_t left = (uint8_t)(next_byte(&c) + 1u);
+        uint8_t now = (uint8_t)(leds >> (next_byte(&c) - 1u));
+        for (; left > 0u; left--, bit++, now >>= 1) {
+            if ((now & 1u) != 0u) {
+                out[bit >> 3] |= bit_of((uint8_t)bit);
+            }
+        }
+    }
+    return length;
 }
 
 void mm_report_disconnected(mm_report_state *state)

@@ -10,9 +10,11 @@
  *     if (mm_report_keys(&keyboard, report, length, down) <= MM_REPORT_ROLLED) for each report
  *         mm_usages(&state, 0, down);
  *
+ * Where the id of a report comes beside its bytes, as over Bluetooth Low Energy, mm_report_keys_of() takes both.
+ * mm_report_leds() makes the report that sets the keyboard's LEDs; docs/connections.md says when to send it.
  * A keyboard that speaks the boot protocol needs none of this: mm_boot_report() takes its reports as they are.
  *
- * The table, version 1; numbers of two bytes have the low byte first, bits count from bit 0 of byte 0:
+ * The table, version 2; numbers of two bytes have the low byte first, bits count from bit 0 of byte 0:
  *
  *     0     version
  *     1     bit 0: reports begin with their id
@@ -24,13 +26,16 @@
  *           kind 3, {kind, bit, bit, size, count, count, ranges} and so many {value, count - 1, usage}: an array of
  *           `count` values of `size` bits, 1 to 32, without sign; `value` takes as many bytes as `size` bits need
  *     then  for each report {id, length, length}: its length in bytes, the byte of its id included, up to 8191
+ *     then  number of runs of LEDs; if it is not 0, the output report that they are in, {id, length, length} (id 0: it
+ *           has none; else the length includes the byte of its id), and the runs
+ *           {bit, bit, count - 1, usage}: so many single bits, for usages 0x01 to 0x05 of the LED page in a row
  */
 #ifndef MM_REPORT_H
 #define MM_REPORT_H
 
 #include "mm_runtime.h"
 
-#define MM_REPORT_TABLE_VERSION 1
+#define MM_REPORT_TABLE_VERSION 2
 
 #ifndef MM_REPORTS
 #define MM_REPORTS 2 /* reports with keys that one keyboard may have, 1 to 16; each takes 32 bytes of RAM */
@@ -71,6 +76,21 @@ bool mm_report_init_ram(mm_report_state *state, const uint8_t *table, uint16_t s
  * u / 8, for mm_usages(): a key is down if any report of this keyboard says so. Usages 0x00 to 0x03 are never in it.
  */
 mm_report_result mm_report_keys(mm_report_state *state, const uint8_t *report, uint16_t length, uint8_t down[32]);
+
+/*
+ * The same where the id comes beside the bytes: `report` does not have the byte of the id, and `length` does not count it.
+ * `id` is 0 for a keyboard without ids; for one with ids 0 is MM_REPORT_OTHER.
+ */
+mm_report_result mm_report_keys_of(mm_report_state *state, uint8_t id, const uint8_t *report, uint16_t length,
+                                   uint8_t down[32]);
+
+/*
+ * Makes the output report that sets the keyboard's LEDs: bit n of `leds`, the byte of mm_leds(), is LED usage n + 1, as
+ * in the boot output report (HID 1.11, appendix B.1), and bits 5 to 7 do not count. Every other bit of the report is 0.
+ * Returns the length of the report in bytes, without the byte of its id, and the id in *id (0: it has none). If the
+ * length is more than `room`, nothing is written to `out`. 0: the keyboard has no such LEDs, or there is no table.
+ */
+uint16_t mm_report_leds(const mm_report_state *state, uint8_t leds, uint8_t *id, uint8_t *out, uint16_t room);
 
 /* The link to the keyboard is lost: no key of it is down. Call mm_disconnected() too. */
 void mm_report_disconnected(mm_report_state *state);

@@ -24,11 +24,14 @@
 
 #define FLAG_ALT_GR 0x01u
 #define FLAG_GUARD 0x02u
-#define FLAG_NO_PHANTOM 0x0Cu /* switch-with-diode or follows-select */
+#define FLAG_APART 0x04u
+#define FLAG_RESUME 0x08u
 #define FLAG_CAPS_LOCK 0x10u
 #define FLAG_NUM_LOCK 0x20u
 #define NUM_LOCK_SHIFT 5
 #define FLAG_SEQUENCES 0x40u
+#define FOREIGN ((MM_SEQUENCES ? 0u : FLAG_SEQUENCES) | (MM_RESUME ? 0u : FLAG_RESUME)) /* for runtimes with more */
+#define CHECKSUM 2u /* bytes at the end */
 
 enum { CROSSPOINT, DIRECT, CHORD, MODIFIER, LATCH, COMMAND, NOTHING, DEAD_KEY };
 
@@ -61,6 +64,7 @@ enum { CROSSPOINT, DIRECT, CHORD, MODIFIER, LATCH, COMMAND, NOTHING, DEAD_KEY };
 /* Of a stroke. */
 #define KIND 0x03u
 #define OPENED 0x04u
+#define ASIDE 0x08u /* opened for a newer one */
 #define BLOCKED 0x80u /* mm_state.recent */
 
 /* Inlined, these make their callers larger than a call does. */
@@ -70,7 +74,7 @@ enum { CROSSPOINT, DIRECT, CHORD, MODIFIER, LATCH, COMMAND, NOTHING, DEAD_KEY };
 #define APART
 #endif
 
-#define NO_CHANGE 0xFFu
+#define NO_CHANGE ((mm_count)~0u)
 #define HALF_RANGE 0x8000u
 
 #define USAGE_CAPS_LOCK 0x39u
@@ -78,10 +82,17 @@ enum { CROSSPOINT, DIRECT, CHORD, MODIFIER, LATCH, COMMAND, NOTHING, DEAD_KEY };
 #define KEYPAD_FIRST 0x59u
 #define KEYPAD_LAST 0x63u
 #define MODIFIER_BYTE 28u /* usages 0xE0 to 0xE7, in the bit order of the boot report's first byte */
+#define FIRST_KEY 0x04u
 #define FIRST_MODIFIER 0xE0u
 #define USAGES (8u * MM_SET_BYTES)
 #define ROLL_OVER 0x0Eu   /* usages 0x01 to 0x03 */
 #define RIGHT_ALT 0x40u
+
+#if MM_RESUME
+#define OPEN_LEFT open_left
+#else
+#define OPEN_LEFT is.open_left
+#endif
 
 /* ---- the table ---- */
 
@@ -124,7 +135,22 @@ static const uint8_t *section(const uint8_t *table, uint8_t which)
     return table + offset_of(table, which);
 }
 
-/* Makes this the layout that judges input, if its counts fit its size, so that no later read can leave it. */
+#if MM_CHECKSUM
+/* The CRC of ITU-T V.41, annex I 2.1 (x^16 + x^12 + x^5 + 1), begun with all ones: 0 with the checksum at the end. */
+static APART uint16_t remainder_of(const uint8_t *at, uint16_t size)
+{
+    uint16_t crc = 0xFFFFu;
+    for (; size > 0u; size--) {
+        uint8_t x = (uint8_t)(crc >> 8 ^ MM_READ(at++));
+        x = (uint8_t)(x ^ x >> 4);
+        crc = (uint16_t)(crc << 8 ^ (uint16_t)((uint16_t)x << 12) ^ (uint16_t)((uint16_t)x << 5) ^ x);
+    }
+    return crc;
+}
+#endif
+
+/* Makes this the layout that judges input, if it is whole and its counts fit its size, so that no later read can leave
+ * it. */
 static APART bool adopt(mm_state *state, const uint8_t *table, uint16_t size)
 {
     const uint8_t *at;
@@ -132,8 +158,11 @@ static APART bool adopt(mm_state *state, const uint8_t *table, uint16_t size)
     unsigned head, number;
     if (table == NULL || left < HEADER || byte_at(table, AT_VERSION) != MM_TABLE_VERSION ||
         byte_at(table, AT_SELECT) > MM_SELECT_MAX || byte_at(table, AT_SENSE) > MM_SENSE_MAX
-#if !MM_SEQUENCES
-        || (byte_at(table, AT_FLAGS) & FLAG_SEQUENCES) != 0u
+#if FOREIGN
+        || (byte_at(table, AT_FLAGS) & FOREIGN) != 0u
+#endif
+#if MM_CHECKSUM
+        || remainder_of(table, size) != 0u
 #endif
     ) {
         return false;
@@ -160,7 +189,7 @@ static APART bool adopt(mm_state *state, const uint8_t *table, uint16_t size)
             left -= 2u;
         }
     }
-    if (left != 0u) {
+    if (left != CHECKSUM) {
         return false;
     }
     state->input = table;
@@ -169,7 +198,7 @@ static APART bool adopt(mm_state *state, const uint8_t *table, uint16_t size)
 
 /* ---- input: what the keyboards say ---- */
 
-static APART mm_slot *slot_at(mm_state *state, uint8_t number)
+static APART mm_slot *slot_at(mm_state *state, mm_count number)
 {
     return &state->slots[number];
 }
@@ -235,10 +264,37 @@ static uint8_t caps_pairs(const uint8_t *table, uint8_t usage)
     return 0u;
 }
 
+#if MM_TAPS
+/* No modifiers are alone any more. */
+static APART void forget_taps(mm_state *state)
+{
+    state->tapped = 0u;
+    if (state->alone != 0u) {
+        state->alone = 0u;
+        state->close_left = 0u;
+    }
+}
+#endif
+
+/* The line has room for it. */
+static void join_line(mm_state *state, uint8_t usage, uint8_t how, uint8_t modifiers)
+{
+    mm_slot *slot = slot_at(state, (mm_count)(state->strokes + state->waiting));
+    state->waiting++;
+    if (state->behind != NO_CHANGE) {
+        state->behind++;
+    }
+    slot->what = how;
+    slot->is.press.usage = usage;
+    slot->is.press.modifiers = modifiers;
+#if MM_TAPS
+    forget_taps(state);
+#endif
+}
+
 /* `how` is mm_slot.what of a press as the modifier byte alone gives it. */
 static APART void press_key(mm_state *state, uint8_t usage, uint8_t how)
 {
-    mm_slot *slot;
     uint8_t lock = state->locks & byte_at(state->input, AT_FLAGS);
     if (usage >= KEYPAD_FIRST && usage <= KEYPAD_LAST) {
         how &= (uint8_t)~(HOW_SHIFT | HOW_ALT_GR);
@@ -249,14 +305,17 @@ static APART void press_key(mm_state *state, uint8_t usage, uint8_t how)
                (caps_pairs(state->input, usage) & ((how & HOW_ALT_GR) != 0u ? 2u : 1u)) != 0u) {
         how ^= HOW_SHIFT;
     }
-    slot = slot_at(state, (uint8_t)(state->strokes + state->waiting));
-    state->waiting++;
-    if (state->behind != NO_CHANGE) {
-        state->behind++;
+    join_line(state, usage, how, live_of(state));
+}
+
+/* A modifier byte as mm_slot.what has it, with further bits of that. */
+static uint8_t typed_by(const mm_state *state, uint8_t modifiers, uint8_t how)
+{
+    if ((modifiers & RIGHT_ALT) != 0u && (byte_at(state->input, AT_FLAGS) & FLAG_ALT_GR) != 0u) {
+        modifiers &= (uint8_t)~RIGHT_ALT;
+        how |= HOW_ALT_GR;
     }
-    slot->what = how;
-    slot->is.press.usage = usage;
-    slot->is.press.modifiers = live_of(state);
+    return (uint8_t)(((modifiers | modifiers >> 4) & 0x0Fu) | how);
 }
 
 APART mm_result mm_usages(mm_state *state, uint8_t keyboard, const uint8_t down[32])
@@ -267,6 +326,7 @@ APART mm_result mm_usages(mm_state *state, uint8_t keyboard, const uint8_t down[
     mm_result result = MM_TAKEN;
     uint8_t of_keyboard = (uint8_t)(keyboard << KEYBOARD_SHIFT);
     uint8_t modifiers, how, i;
+    mm_count slots;
     if (state->table == NULL || keyboard >= MM_KEYBOARDS) {
         return MM_MALFORMED;
     }
@@ -276,19 +336,26 @@ APART mm_result mm_usages(mm_state *state, uint8_t keyboard, const uint8_t down[
         set = known;
         result = MM_ROLLED;
     }
-    for (i = (uint8_t)(state->strokes + state->waiting); i > 0u; i--, slot++) {
+    for (slots = (mm_count)(state->strokes + state->waiting); slots > 0u; slots--, slot++) {
         if ((slot->what & (OF_KEYBOARD | RELEASED)) == of_keyboard &&
             !is_down(set, modifiers, slot->is.stroke.usage)) {
             slot->what |= RELEASED;
         }
     }
-    state->live[keyboard] = modifiers_of(state->input, known, set, modifiers);
+    how = modifiers_of(state->input, known, set, modifiers);
+#if MM_TAPS
+    state->tapped |= how & (uint8_t)~state->live[keyboard];
+#endif
+    state->live[keyboard] = how;
     how = modifiers;
-    if ((how & RIGHT_ALT) != 0u && (byte_at(state->input, AT_FLAGS) & FLAG_ALT_GR) != 0u) {
-        how &= (uint8_t)~RIGHT_ALT;
-        of_keyboard |= HOW_ALT_GR;
+#if MM_KEYBOARDS > 1
+    for (i = 0u; i < MM_KEYBOARDS; i++) {
+        if (i != keyboard && (byte_at(state->input, AT_FLAGS) & FLAG_APART) == 0u) {
+            how |= state->down[i][MODIFIER_BYTE];
+        }
     }
-    how = (uint8_t)(((how | how >> 4) & 0x0Fu) | of_keyboard);
+#endif
+    how = typed_by(state, how, of_keyboard);
     i = 0u;
     do {
         uint8_t usage = i;
@@ -388,7 +455,7 @@ static APART bool join(mm_state *state, uint8_t kind, uint8_t value, bool judged
             if (state->keys > byte_at(state->table, AT_ROLLOVER)) {
                 return false;
             }
-            if ((byte_at(state->table, AT_FLAGS) & (FLAG_GUARD | FLAG_NO_PHANTOM)) == FLAG_GUARD) {
+            if ((byte_at(state->table, AT_FLAGS) & FLAG_GUARD) != 0u) {
                 while (line != state->closed) {
                     line--;
                     if ((*line & contact) != 0u && *line != contact) {
@@ -422,6 +489,23 @@ static APART void leave_line(mm_state *state)
     state->waiting--;
 }
 
+/* The modifier keys that a stroke asks for. */
+static uint8_t asked_by(const mm_state *state, const uint8_t *demands, const mm_slot *slot)
+{
+    const uint8_t *pair = demands + 2u * slot->is.stroke.demand;
+    return (uint8_t)(((state->typist | state->latches) & (uint8_t)~MM_READ(pair)) | MM_READ(pair + 1));
+}
+
+/* Whether the stroke closed last is; modifiers alone are none. */
+static bool in_close_time(const mm_state *state)
+{
+#if MM_TAPS
+    return state->close_left != 0u && state->alone == 0u;
+#else
+    return state->close_left != 0u;
+#endif
+}
+
 /* Finds what stays closed once the modifiers are as the newest stroke asks, and opens the rest. False: the newest is
  * refused. */
 static bool sort_out(mm_state *state)
@@ -430,6 +514,7 @@ static bool sort_out(mm_state *state)
     mm_slot *end = slot_at(state, state->strokes);
     mm_slot *slot;
     bool first, again;
+    
     do {
         again = false;
         first = true;
@@ -440,11 +525,9 @@ static bool sort_out(mm_state *state)
             if ((slot->what & OPENED) != 0u) {
                 continue;
             }
-            if (((slot->what & RELEASED) == 0u && (state->waiting != state->behind || state->close_left != 0u)) ||
-                slot >= end - (state->close_left != 0u)) {
-                const uint8_t *pair = demands + 2u * slot->is.stroke.demand;
-                uint8_t modifiers =
-                    (uint8_t)(((state->typist | state->latches) & (uint8_t)~MM_READ(pair)) | MM_READ(pair + 1));
+            if (((slot->what & RELEASED) == 0u && (state->waiting != state->behind || in_close_time(state))) ||
+                slot >= end - in_close_time(state)) {
+                uint8_t modifiers = asked_by(state, demands, slot);
                 if (first) {
                     begin(state, modifiers);
                     state->wanted = modifiers;
@@ -456,15 +539,21 @@ static bool sort_out(mm_state *state)
                     }
                     again = true;
                 }
+#if MM_RESUME
+                if (!first && (slot->what & RELEASED) == 0u &&
+                    (byte_at(state->table, AT_FLAGS) & FLAG_RESUME) != 0u) {
+                    slot->what |= ASIDE;
+                }
+#endif
             }
             slot->what |= OPENED;
             if (slot == end) {
-                slot->is.open_left = 0u;
+                slot->OPEN_LEFT = 0u;
                 state->refusals++;
                 leave_line(state);
                 return false;
             }
-            slot->is.open_left = time_at(state->table, AT_OPEN);
+            slot->OPEN_LEFT = time_at(state->table, AT_OPEN);
             state->settle_left = time_at(state->table, AT_LEAD);
         }
     } while (again);
@@ -473,6 +562,47 @@ static bool sort_out(mm_state *state)
     }
     return true;
 }
+
+#if MM_RESUME
+/* The newest of those that stand aside leads again, if nothing breaks a rule with it. The line is empty, and pass_time
+ * has taken away those whose keys were released. */
+static bool come_back(mm_state *state)
+{
+    const uint8_t *demands = section(state->table, DEMANDS);
+    mm_slot *const end = slot_at(state, state->strokes);
+    mm_slot *back = end;
+    while (back != state->slots) {
+        const mm_slot *slot = end;
+        mm_slot it;
+        bool fits;
+        back--;
+        if ((back->what & ASIDE) == 0u || back->OPEN_LEFT != 0u) {
+            continue;
+        }
+        it = *back;
+        begin(state, asked_by(state, demands, back));
+        fits = join(state, it.what & KIND, it.value, true);
+        while (fits && slot != state->slots) {
+            slot--;
+            if ((slot->what & OPENED) == 0u) {
+                fits = asked_by(state, demands, slot) == asked_by(state, demands, &it) && join(state, slot->what & KIND, slot->value, true);
+            }
+        }
+        if (fits) {
+            state->strokes--;
+            for (; back + 1 != end; back++) {
+                back[0] = back[1];
+            }
+            it.what &= (uint8_t)~(OPENED | ASIDE);
+            *back = it;
+            state->waiting = 1u;
+            state->leading = 1u;
+            return true;
+        }
+    }
+    return false;
+}
+#endif
 
 /* The entry for a press in the layout: Control, Alt and Meta exactly as held, else an entry without them; of the entries
  * for pairs only those of the dead key that is pending. Gives the byte of the kind. */
@@ -655,7 +785,7 @@ static void take_press(mm_state *state)
         state->accent = slot->value;
     }
     slot->what |= OPENED;
-    slot->is.open_left = 0u;
+    slot->OPEN_LEFT = 0u;
     leave_line(state);
 }
 
@@ -677,17 +807,24 @@ static uint16_t pass_time(mm_state *state, uint16_t step)
     mm_slot *to = state->slots;
     const mm_slot *slot = to;
     const mm_slot *newest = slot_at(state, state->strokes);
-    uint8_t i;
+    mm_count i;
     state->recent = 0u;
-    for (i = (uint8_t)(state->strokes + state->waiting); i > 0u; i--, slot++) {
+    for (i = (mm_count)(state->strokes + state->waiting); i > 0u; i--, slot++) {
         *to = *slot;
         if (slot < newest && (slot->what & OPENED) != 0u) {
-            uint16_t left = less(slot->is.open_left, step);
+            uint16_t left = less(slot->OPEN_LEFT, step);
             if (left == 0u) {
+#if MM_RESUME
+                if ((slot->what & (ASIDE | RELEASED)) == ASIDE && state->waiting != state->behind) {
+                    to->OPEN_LEFT = 0u;
+                    to++;
+                    continue;
+                }
+#endif
                 state->strokes--;
                 continue;
             }
-            to->is.open_left = left;
+            to->OPEN_LEFT = left;
             next = sooner(next, left);
             if (((slot->what | newest->what) & CHORD) != 0u ||
                 (((slot->what ^ newest->what) & KIND) == 0u && slot->value == newest->value)) {
@@ -709,7 +846,7 @@ static uint16_t pass_time(mm_state *state, uint16_t step)
 static void present(mm_state *state)
 {
     const mm_slot *slot;
-    uint8_t i;
+    mm_count i;
     begin(state, state->modifiers);
     for (slot = state->slots, i = state->strokes; i > 0u; i--, slot++) {
         if ((slot->what & OPENED) == 0u) {
@@ -734,6 +871,11 @@ uint16_t mm_advance(mm_state *state, uint16_t now)
     if (next == MM_NEVER && (state->close_left | state->settle_left) == 0u) {
         state->now = now;
     }
+#if MM_TAPS
+    if (state->close_left == 0u) {
+        state->alone = 0u;
+    }
+#endif
     if (state->leading == 0u && state->close_left == 0u) {
         if (state->waiting == state->behind) {
             state->typist = 0u;
@@ -746,17 +888,32 @@ uint16_t mm_advance(mm_state *state, uint16_t now)
             }
         } else if (state->waiting == 0u) {
             state->typist = live_of(state);
+#if MM_TAPS
+            state->typist |= state->tapped;
+#endif
         } else if (state->strokes < MM_HELD) {
             take_press(state);
             return 0u;
         } else {
             state->slots[0].what |= RELEASED;
+#if MM_RESUME
+            if ((state->slots[0].what & OPENED) != 0u && state->slots[0].OPEN_LEFT == 0u) {
+                return 0u;
+            }
+#endif
         }
     }
     if (!sort_out(state)) {
         next = 0u;
-    } else if (state->settle_left == 0u) {
-        if (state->modifiers != state->wanted) {
+#if MM_RESUME
+    } else if (state->leading == 0u && state->close_left == 0u && state->waiting == 0u &&
+               state->behind == NO_CHANGE && come_back(state)) {
+        next = 0u;
+#endif
+    } else {
+        if (state->settle_left != 0u) {
+            /* Nothing changes before that. */
+        } else if (state->modifiers != state->wanted) {
             state->modifiers = state->wanted;
             state->settle_left = time_at(state->table, AT_LEAD);
         } else if (state->leading != 0u && state->recent < BLOCKED &&
@@ -764,6 +921,14 @@ uint16_t mm_advance(mm_state *state, uint16_t now)
             state->close_left = time_at(state->table, AT_CLOSE);
             leave_line(state);
         }
+#if MM_TAPS
+        if (state->tapped != 0u && state->modifiers == state->wanted &&
+            (state->leading | state->waiting | state->close_left) == 0u && state->behind == NO_CHANGE) {
+            state->tapped = 0u;
+            state->alone = 1u;
+            state->close_left = time_at(state->table, AT_CLOSE);
+        }
+#endif
     }
     present(state);
     return sooner(sooner(next, state->close_left), state->settle_left);
@@ -788,13 +953,43 @@ bool mm_change_layout(mm_state *state, const uint8_t *table, uint16_t size)
         return false;
     }
     if (state->behind != NO_CHANGE) {
-        state->waiting = (uint8_t)(state->waiting - state->behind);
+        state->waiting = (mm_count)(state->waiting - state->behind);
         state->overflows = (uint16_t)(state->overflows + state->behind);
     }
     state->behind = 0u;
+#if MM_TAPS
+    forget_taps(state);
+#endif
     for (i = 0u; i < MM_KEYBOARDS; i++) {
         state->live[i] = modifiers_of(state->input, state->down[i], state->down[i], state->down[i][MODIFIER_BYTE]);
     }
+    return true;
+}
+
+mm_count mm_room(const mm_state *state)
+{
+    return state->table == NULL || state->waiting > MM_WAITING ? 0u : (mm_count)(MM_WAITING - state->waiting);
+}
+
+bool mm_type(mm_state *state, uint8_t usage, uint8_t modifiers)
+{
+    uint8_t set[32], known[32];
+    uint8_t live, how;
+    if (mm_room(state) == 0u || usage < FIRST_KEY || usage >= FIRST_MODIFIER) {
+        return false;
+    }
+    memset(set, 0, sizeof set);
+    memset(known, 0, sizeof known);
+    mark_down(set, usage);
+    live = modifiers_of(state->input, known, set, modifiers);
+    if (is_down(known, 0u, usage)) {
+        return false;
+    }
+    how = typed_by(state, modifiers, RELEASED);
+    if (usage >= KEYPAD_FIRST && usage <= KEYPAD_LAST) {
+        how &= (uint8_t)~(HOW_SHIFT | HOW_ALT_GR);
+    }
+    join_line(state, usage, how, live);
     return true;
 }
 
@@ -845,5 +1040,8 @@ uint16_t mm_refusals(const mm_state *state)
 bool mm_idle(const mm_state *state)
 {
     return (state->waiting | state->strokes | live_of(state) | (state->modifiers ^ state->latches) |
-            state->settle_left | (uint8_t)~state->behind) == 0u;
+#if MM_TAPS
+            state->tapped | state->alone |
+#endif
+            state->settle_left | (mm_count)~state->behind) == 0u;
 }

@@ -52,8 +52,9 @@
  *      1  select lines, 0 to 16      2  sense lines, 0 to 16     3  direct lines, 0 to 8
  *      4  modifier keys M, 0 to 8    5  demands D, 1 to 255      6  caps ranges C    7  chords H    8  groups G
  *      9  flags: bit 0 the host has AltGr: right Alt chooses levels 3 and 4; without it right Alt is an Alt;
- *                bit 1 the guard is on;
- *                bits 2-3 how contacts close: 0 switch, 1 switch-with-diode, 2 follows-select;
+ *                bit 1 the guard is on: only where contacts are plain switches, which alone can make a phantom;
+ *                bit 2 keyboards are apart: the modifiers of one do not count for the presses of another;
+ *                bit 3 keys come back: only for a runtime with MM_RESUME;
  *                bit 4 Caps Lock is kept by the runtime; bit 5 Num Lock is;
  *                bit 6 there are sequences: only for a runtime with MM_SEQUENCES
  *     10  rollover, 255 for no limit
@@ -79,6 +80,9 @@
  *                 1 to 28: the entries of pairs, which answer only while the dead key or sequence of this number is
  *                 pending. They stand before all others that answer the same press; the one of usage 0 is the accent by
  *                 itself, or the first stroke of the sequence. Dead keys and sequences have no number in common.
+ *         a checksum, high byte first, of all bytes before it: the CRC of ITU-T V.41 (x^16 + x^12 + x^5 + 1), begun with
+ *         all ones, the high bit of a byte first. Of damage it finds every change of up to 16 bits in a row, every change
+ *         of two bits and of an odd number of bits, and all but one in 65,536 of the rest
  *
  * At most one entry answers a press, pairs apart. Groups of kind 3 stand before all others; their bits 3-7 are clear,
  * and `when` and demand do not count. The contacts of modifier keys are not named by entries or chords. The close time
@@ -92,7 +96,8 @@
  *  - Presses, by ascending usage. 0x39 and 0x53 toggle Caps Lock and Num Lock if the layout keeps that lock; they are
  *    no presses then. Any other press, one that will turn out to do nothing too, joins the waiting line, or, with
  *    MM_WAITING presses there, is dropped and counted. It takes along the keyboard, the typist's machine modifiers,
- *    Control, Alt and Meta, and its level: 1, + 1 with a Shift, + 2 with AltGr, of the keyboard that pressed. Caps Lock
+ *    Control, Alt and Meta, and its level: 1, + 1 with a Shift, + 2 with AltGr, of any keyboard, or where keyboards are
+ *    apart, of the keyboard that pressed. Caps Lock
  *    swaps the levels by the caps ranges unless Control is held. Usages 0x59 to 0x63 have level 1, with Num Lock off
  *    level 2. A lock that the layout does not keep counts as Caps Lock off, Num Lock on.
  *    At start locks are so.
@@ -104,11 +109,15 @@
  *     places. It is in its close time for that time after it was closed; no stroke is in its close time longer than
  *     until the next call after that. "Resting": no stroke is led (4) or in its close time.
  *  2. Whose modifiers. While presses wait, a stroke is led or is in its close time, the typist's modifiers are those
- *     that the last stroke led took along; otherwise the live ones. Closed latches are added to them.
+ *     that the last stroke led took along; otherwise the live ones, and those that are tapped. Closed latches are added
+ *     to them. With MM_TAPS a modifier that a keyboard comes to hold is tapped, until a press joins the line, a layout
+ *     change is asked for, or it was presented: when resting, with no press or layout change waiting and the modifiers as
+ *     wanted (5), a close time begins, in which the typist's modifiers stay as they are. A press or a layout change ends it.
  *  3. The line. When resting, the oldest press is looked up: the entry of its usage whose group answers its level and
  *     whose Control, Alt and Meta are just those held, else one whose group asks for none of them. No entry, or kind 3
  *     or 6: nothing. Latch: toggled. Dead key: pending. Command: due, in place of one not yet taken. Else it is a stroke and is led. With
- *     all places taken it is not looked up, and the stroke of the oldest place is opened unless it is open already.
+ *     all places taken it is not looked up, and the stroke of the oldest place is opened unless it is open already; one
+ *     that stands aside leaves its place.
  *  4. The newest stroke is the one led, else the one closed last of those closed. Opened are: strokes whose key was
  *     released after their press, save one in its close time; then, from the newest to the oldest, each that breaks a
  *     rule with the newest's modifiers and the strokes kept so far:
@@ -119,13 +128,17 @@
  *         would make a phantom: its select line would share some, not all, sense lines with another.
  *     A newest that breaks a rule with its own modifiers alone does not count: one that is led is refused and counted
  *     before anything is opened in that call, one that is closed is opened; the next newest takes its part. What is
- *     opened stays open until pressed again.
+ *     opened stays open until pressed again, or comes back (7).
  *  5. Modifiers wanted: those the newest asks for; without one, the typist's. They change at once, not before the
  *     lead time after the last opening of a stroke and the last change of modifiers has passed.
  *  6. The stroke led closes when the modifiers are as wanted and were not changed in this call, the lead time has
  *     passed as in 5, and it need not wait for strokes opened less than their open time ago: for one with its contact;
  *     for any, if one of both is a chord; and for any while their crosspoints and all that would be closed are more
  *     than the rollover.
+ *  7. Where keys come back, a stroke that broke a rule with a newer one, which did not break it alone, stands aside in its
+ *     place, beyond its open time, until its key is released or a layout change is due. When resting, with no press or
+ *     layout change waiting, the newest that stands aside is led as if it were pressed anew, if by 4 it broke no rule alone
+ *     and nothing were opened for it; else the next newest. So a press can be closed several times.
  *  A time of 0 in the table counts as 1. Modifier keys may make a phantom among themselves; the guard does not open
  *  them, and refuses only strokes that are joined to the lines concerned.
  *
@@ -155,7 +168,7 @@
 
 #include "mm_config.h"
 
-#define MM_TABLE_VERSION 2
+#define MM_TABLE_VERSION 3
 
 #if MM_TABLE_VERSION_WANTED != MM_TABLE_VERSION
 #error "these layouts and this runtime are of different versions: run `matrixmap build` again"
@@ -169,8 +182,11 @@
 #if MM_SEQUENCES != 0 && MM_SEQUENCES != 1
 #error "MM_SEQUENCES is 0 or 1"
 #endif
-#if MM_WAITING < 1 || MM_WAITING > 127 || MM_HELD < 1 || MM_HELD > 127
-#error "MM_WAITING and MM_HELD are 1 to 127"
+#if (MM_RESUME != 0 && MM_RESUME != 1) || (MM_TAPS != 0 && MM_TAPS != 1) || (MM_CHECKSUM != 0 && MM_CHECKSUM != 1)
+#error "MM_RESUME, MM_TAPS and MM_CHECKSUM are 0 or 1"
+#endif
+#if MM_WAITING < 1 || MM_WAITING > 255 || MM_HELD < 1 || MM_HELD > 127
+#error "MM_WAITING is 1 to 255, MM_HELD is 1 to 127"
 #endif
 
 /* Where tables lie and how one byte of them is read. For another program memory define both before this header. */
@@ -220,10 +236,17 @@ typedef uint8_t mm_mask;
 typedef uint16_t mm_mask;
 #endif
 
+/* Counts slots. */
+#if MM_HELD + MM_WAITING < 255
+typedef uint8_t mm_count;
+#else
+typedef uint16_t mm_count;
+#endif
+
 /* A press that waits, a stroke that is closed, or one that was opened less than its open time ago. */
 typedef struct mm_slot {
     uint8_t what; /* bit 5 released; bits 6-7 keyboard; of a press: bits 0-4 Control, Shift, Alt, Meta, AltGr;
-                     of a stroke: bits 0-1 kind as in the table, bit 2 opened */
+                     of a stroke: bits 0-1 kind as in the table, bit 2 opened, bit 3 stands aside */
     uint8_t value;
     union {
         struct {
@@ -234,8 +257,13 @@ typedef struct mm_slot {
             uint8_t usage;
             uint8_t demand;
         } stroke;
+#if !MM_RESUME
         uint16_t open_left; /* ticks */
+#endif
     } is;
+#if MM_RESUME
+    uint16_t open_left; /* ticks; of one that stands aside its key must be known besides */
+#endif
 } mm_slot;
 
 /* Owned by the caller; its members are for tools and tests, firmware calls the functions. */
@@ -247,9 +275,9 @@ typedef struct mm_state {
     uint16_t settle_left;
     uint16_t overflows;
     uint16_t refusals;
-    uint8_t strokes;   /* slots of strokes, at the front, oldest first */
-    uint8_t waiting;   /* slots of presses behind them, oldest first */
-    uint8_t behind;    /* presses behind a layout change; 0xFF: none waits */
+    mm_count strokes;  /* slots of strokes, at the front, oldest first */
+    mm_count waiting;  /* slots of presses behind them, oldest first */
+    mm_count behind;   /* presses behind a layout change; all ones: none waits */
     uint8_t leading;   /* the first press is a stroke already, whose modifiers lead it */
     uint8_t typist;    /* those that count now */
     uint8_t latches;
@@ -261,6 +289,10 @@ typedef struct mm_state {
     uint8_t keys;      /* crosspoints that strokes close */
     uint8_t recent;    /* crosspoints opened less than their open time ago; bit 7: the first press waits for one */
     uint8_t accent;    /* the dead key that is pending, 0: none; with bit 7 a sequence, with bit 6 too that of an accent */
+#if MM_TAPS
+    uint8_t tapped;    /* modifiers of the typist that came and were not presented yet */
+    uint8_t alone;     /* the close time is one of modifiers alone */
+#endif
     mm_mask closed[MM_SELECT_MAX + 1]; /* the last one holds the direct lines */
     mm_slot slots[MM_HELD + MM_WAITING];
     uint8_t live[MM_KEYBOARDS]; /* machine modifiers that each keyboard holds, bit n = modifier key n */
@@ -269,9 +301,19 @@ typedef struct mm_state {
 
 /*
  * Empties the state and gives it its first layout. `table` of `size` bytes (sizeof the array) must stay as long as the
- * state is used. False: wrong version, more lines than MM_SELECT_MAX or MM_SENSE_MAX, sequences without MM_SEQUENCES, or
- * counts that do not fit the size; the state then is safe, closes nothing and refuses everything.
+ * state is used. False: wrong version, more lines than MM_SELECT_MAX or MM_SENSE_MAX, sequences without MM_SEQUENCES,
+ * keys that come back without MM_RESUME, a wrong checksum (with MM_CHECKSUM), or counts that do not fit the size; the
+ * state then is safe, closes nothing and refuses everything.
+ *
+ * The sizes of mm_config.h are part of its name for the linker, so that firmware and runtime that were compiled with
+ * different ones do not link. The file that calls it should be the one that has the state. Give sizes as plain numbers.
  */
+#define MM_NAMED_(select, sense, keyboards, waiting, held, sequences, resume, taps, checksum)                            \
+    mm_init_##select##x##sense##_keyboards##keyboards##_waiting##waiting##_held##held##_##sequences##resume##taps##checksum
+#define MM_NAMED(select, sense, keyboards, waiting, held, sequences, resume, taps, checksum) \
+    MM_NAMED_(select, sense, keyboards, waiting, held, sequences, resume, taps, checksum)
+#define mm_init                                                                                                       \
+    MM_NAMED(MM_SELECT_MAX, MM_SENSE_MAX, MM_KEYBOARDS, MM_WAITING, MM_HELD, MM_SEQUENCES, MM_RESUME, MM_TAPS, MM_CHECKSUM)
 bool mm_init(mm_state *state, const uint8_t *table, uint16_t size);
 
 /*
@@ -288,6 +330,17 @@ mm_result mm_usages(mm_state *state, uint8_t keyboard, const uint8_t down[32]);
 /* The link to `keyboard` is lost: all its keys count as released. Presses that wait are still played. Send it the LED
  * byte again when it is back. */
 void mm_disconnected(mm_state *state, uint8_t keyboard);
+
+/*
+ * A key goes down and up at once, with these bits of the modifier byte held for it alone, as if it came from a keyboard;
+ * locks count as Caps Lock off and Num Lock on. For pasted text: presses wait in the line, and the machine sets the pace.
+ * `usage` is that of a key, 0x04 to 0xDF. False: the line is full, or it is no such usage or a modifier of the machine
+ * (kind 3); nothing changed and nothing is counted.
+ */
+bool mm_type(mm_state *state, uint8_t usage, uint8_t modifiers);
+
+/* How many presses the line has room for. 0 without a table. */
+mm_count mm_room(const mm_state *state);
 
 /*
  * Does what is due at the time `now`; the only function that changes contacts, latches and due commands. Call it after

@@ -6,11 +6,14 @@ import ctypes
 import os
 import shutil
 import subprocess
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from functools import reduce
 from importlib.resources import as_file, files
+from operator import or_
 from pathlib import Path
 
 from matrixmap.model.machine import Contact, Machine
+from matrixmap.press.table.format import FLAG_RESUME, FLAG_SEQUENCES, Table
 from matrixmap.simulate.engine import Result, Shown, Sizes
 
 SHIM = "shim.c"
@@ -22,6 +25,17 @@ FLAGS = ("-std=c99", "-O2", "-fPIC", "-shared")
 
 class CompilerError(Exception):
     """There is no C compiler here, or it does not compile; the text says what to do."""
+
+
+EVERY_FEATURE = ("MM_SEQUENCES", "MM_RESUME")
+"""What a runtime needs that plays any table."""
+
+
+def features_of(tables: Iterable[Table]) -> tuple[str, ...]:
+    """What a runtime needs that plays these tables, as names of `mm_config.h`."""
+    flags = reduce(or_, (table.flags for table in tables), 0)
+    needs = {"MM_SEQUENCES": FLAG_SEQUENCES, "MM_RESUME": FLAG_RESUME}
+    return tuple(feature for feature, flag in needs.items() if flags & flag)
 
 
 def find_compiler() -> str:
@@ -41,15 +55,16 @@ def compile_library(
     compiler: str | None = None,
     flags: Sequence[str] = FLAGS,
     sources: Path | None = None,
-    sequences: bool = False,
+    features: Sequence[str] = (),
 ) -> Path:
     """Compiles the runtime with the shim into a shared library in a folder. CompilerError if that fails.
 
-    `sources` is a folder with the runtime's files, the packaged one if not given. Tables with sequences need `sequences`.
+    `sources` is a folder with the runtime's files, the packaged one if not given. `features` are names of `mm_config.h`
+    that are to be 1: tables with sequences need MM_SEQUENCES, those whose keys come back MM_RESUME.
     """
     library = folder / "runtime.so"
     defines = [f"-DMM_KEYBOARDS={sizes.keyboards}", f"-DMM_WAITING={sizes.waiting}", f"-DMM_HELD={sizes.held}"]
-    defines.append(f"-DMM_SEQUENCES={int(sequences)}")
+    defines += [f"-D{feature}=1" for feature in features]
     package = files("matrixmap")
     with as_file(package / "runtime") as packaged, as_file(package / "simulate" / SHIM) as shim:
         runtime = sources or packaged
@@ -69,7 +84,7 @@ def load_library(path: Path) -> ctypes.CDLL:
     for name, result, arguments in (
         ("mm_state_bytes", u16, ()),
         ("mm_row_bytes", u16, ()),
-        ("mm_init", ctypes.c_bool, (state, ctypes.c_void_p, u16)),
+        ("mm_begin", ctypes.c_bool, (state, ctypes.c_void_p, u16)),
         ("mm_boot_report", u8, (state, u8, text, u8)),
         ("mm_usages", u8, (state, u8, text)),
         ("mm_disconnected", None, (state, u8)),
@@ -94,7 +109,9 @@ class Compiled:
         self.state = ctypes.create_string_buffer(library.mm_state_bytes())
         self.tables = [ctypes.create_string_buffer(table, len(table)) for table in tables]
         self.row = ctypes.create_string_buffer(ROW_BYTES)
-        self.sound = bool(library.mm_init(self.state, self.tables[0], len(self.tables[0])))
+        self._row_shown = b""
+        self._shown: Shown | None = None
+        self.sound = bool(library.mm_begin(self.state, self.tables[0], len(self.tables[0])))
 
     def boot_report(self, keyboard: int, report: bytes) -> Result:
         """Takes a boot report."""
@@ -124,7 +141,10 @@ class Compiled:
     def shown(self) -> Shown:
         """What is closed and lit, and the counters."""
         self.library.mm_show_row(self.state, self.row)
-        return shown_of(self.row.raw, self.machine)
+        row = self.row.raw
+        if self._shown is None or row != self._row_shown:
+            self._row_shown, self._shown = row, shown_of(row, self.machine)
+        return self._shown
 
 
 def shown_of(row: bytes, machine: Machine) -> Shown:

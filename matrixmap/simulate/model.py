@@ -5,13 +5,17 @@ stroke keeps its *place* from its closing until it has been open for its open ti
 or is in its shortest closed time, the typist's modifiers count as they were when the key of the last one that led went
 down. What contradicts the newest is opened first; modifiers follow a lead later, and the newest a lead after them, so
 that no sweep of the machine shows keys of before and of after together. A dead key waits for the next press that does something;
-where both are no pair, the accent by itself takes a place in the line before that press.
+where both are no pair, the accent by itself takes a place in the line before that press. Where keys come back, a stroke
+that was opened for a newer one *stands aside* and keeps its place, until it fits again. A modifier that was only tapped
+is presented for a close time of its own if no press follows.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import reduce
+from operator import or_
 
 from matrixmap.hid.usages import (
     BOOT_FIRST_KEY_BYTE,
@@ -27,10 +31,13 @@ from matrixmap.hid.usages import (
     Usage,
 )
 from matrixmap.model.plan import Plan
+from matrixmap.press.compiled import Keys as KeysDown
+from matrixmap.press.compiled import bits
 from matrixmap.press.rules import Asks, Does, Held, Rules
 from matrixmap.simulate.engine import CLOCK_TICKS, NEVER, Result, Shown, Sizes, contacts_of
 
 FIRST_KEY, LAST_KEY = max(STATUS_USAGES) + 1, max(MODIFIER_BITS)
+MODIFIERS = frozenset(MODIFIER_BITS)
 COUNTER = 0x10000
 """Counters count modulo this."""
 
@@ -56,7 +63,7 @@ class Press:
     `level` and `extras` are what it was at its moment, `typist` the modifier keys that the typist held then. `asks` is
     what it asks for, None until it begins; `strokes` are those that are still to be played, each let go before the next;
     the last may be held. `open_left` are the ticks for which a stroke that was opened keeps its place; 0 while it waits,
-    leads or is closed.
+    leads or is closed. One that stands aside (`aside`) was opened for a newer one, and keeps its place beyond that.
     """
 
     keyboard: int
@@ -68,6 +75,7 @@ class Press:
     asks: Asks | None = None
     strokes: tuple[Held, ...] = ()
     open_left: int = 0
+    aside: bool = False
 
     @property
     def stroke(self) -> Held:
@@ -81,6 +89,7 @@ class Model:
     def __init__(self, plans: Sequence[Plan], sizes: Sizes | None = None) -> None:
         self.layouts = tuple(Timed(plan) for plan in plans)
         self.sizes = sizes or Sizes()
+        self._facts: tuple[int, int, int, int, bool] | None = None
         self.start(0)
 
     def start(self, number: int) -> None:
@@ -89,10 +98,14 @@ class Model:
         self.now = 0
         self.down: list[set[Usage]] = [set() for _ in range(self.sizes.keyboards)]
         self.line: list[Press] = []
+        # The presses whose keys are down, in the order in which they joined the line.
+        self.pressed: dict[tuple[int, Usage], Press] = {}
         self.ahead: int | None = None
         self.places: list[Press] = []
         self.leading = False
-        self.live = 0
+        self.held = [0] * self.sizes.keyboards
+        self.tapped = 0
+        self.alone = False
         self.typist = 0
         self.latches = 0
         self.accent = 0
@@ -119,12 +132,12 @@ class Model:
         fields = report[BOOT_FIRST_KEY_BYTE : BOOT_FIRST_KEY_BYTE + BOOT_KEYS]
         modifiers = {usage for usage, bit in MODIFIER_BITS.items() if report[BOOT_MODIFIER_BYTE] >> bit & 1}
         usages = {*map(Usage, fields), *modifiers}
-        return self._take(keyboard, usages, usages & set(MODIFIER_BITS))
+        return self._take(keyboard, usages, usages & MODIFIERS)
 
     def usages(self, keyboard: int, down: bytes) -> Result:
         """Takes the set of usages that are down."""
-        usages = {Usage(usage) for usage in range(8 * len(down)) if down[usage >> 3] >> (usage & 7) & 1}
-        return self._take(keyboard, usages, usages & set(MODIFIER_BITS))
+        usages = set(map(Usage, bits(int.from_bytes(down, "little"))))
+        return self._take(keyboard, usages, usages & MODIFIERS)
 
     def disconnected(self, keyboard: int) -> None:
         """All keys of the keyboard count as released; what waits is still played."""
@@ -136,26 +149,33 @@ class Model:
             return Result.MALFORMED
         before = self.down[keyboard]
         rolled = not usages.isdisjoint(STATUS_USAGES)
-        keys = before - set(MODIFIER_BITS) if rolled else usages
+        keys = before - MODIFIERS if rolled else usages
         now = self.down[keyboard] = {usage for usage in keys | modifiers if FIRST_KEY <= usage <= LAST_KEY}
         for usage in before - now:
             self._release(keyboard, usage)
+        held = self.held[keyboard]
         self._follow_modifiers()
-        dropped = [not self._press(keyboard, usage) for usage in sorted(now - before)]
+        self.tapped |= self.held[keyboard] & ~held
+        down = now if self.judging.compiled.apart else set().union(*self.down)
+        keys_down = self.judging.compiled.keys(frozenset(down))
+        dropped = [not self._press(keyboard, usage, keys_down) for usage in sorted(now - before)]
         return Result.DROPPED if any(dropped) else Result.ROLLED if rolled else Result.TAKEN
 
     def _release(self, keyboard: int, usage: Usage) -> None:
-        for press in [*self.line, *self.places]:
-            if press.keyboard == keyboard and press.usage == usage:
-                press.released = True
+        # Only the newest press of a key can still be held: an older one was let go before it.
+        press = self.pressed.pop((keyboard, usage), None)
+        if press is not None:
+            press.released = True
 
     def _follow_modifiers(self) -> None:
-        self.live = 0
-        for usages in self.down:
-            for usage in usages:
-                self.live |= self.judging.compiled.feeds.get(usage, 0)
+        self.held = [self.judging.compiled.fed(frozenset(usages)) for usages in self.down]
 
-    def _press(self, keyboard: int, usage: Usage) -> bool:
+    @property
+    def live(self) -> int:
+        """The modifier keys that the typist holds now, on whichever keyboard."""
+        return reduce(or_, self.held)
+
+    def _press(self, keyboard: int, usage: Usage, keys: KeysDown) -> bool:
         """Toggles a lock, or joins the line. False if the line was full."""
         table = self.judging.compiled
         if usage in table.feeds:
@@ -167,9 +187,34 @@ class Model:
         if len(self.line) >= self.sizes.waiting:
             self._count_overflows(1)
             return False
-        keys = table.keys(frozenset(self.down[keyboard]))
         level = table.level(usage, keys, self.caps, self.num)
-        self.line.append(Press(keyboard, usage, level, keys.extras, self.live))
+        press = Press(keyboard, usage, level, keys.extras, self.live)
+        self._join_line(press)
+        self.pressed[keyboard, usage] = press
+        return True
+
+    def _join_line(self, press: Press) -> None:
+        self.line.append(press)
+        self._forget_taps()
+
+    def _forget_taps(self) -> None:
+        self.tapped = 0
+        if self.alone:
+            self.alone, self.close_left = False, 0
+
+    def room(self) -> int:
+        """How many presses the line has room for."""
+        return max(self.sizes.waiting - len(self.line), 0)
+
+    def type(self, usage: Usage, modifiers: int) -> bool:
+        """A key goes down and up at once, with these bits of the modifier byte held for it alone; False if it cannot."""
+        table = self.judging.compiled
+        if not self.room() or not FIRST_KEY <= usage < min(MODIFIER_BITS) or usage in table.feeds:
+            return False
+        down = frozenset(key for key, bit in MODIFIER_BITS.items() if modifiers >> bit & 1)
+        keys = table.keys(down)
+        level = table.level(usage, keys, caps=False, num=True)
+        self._join_line(Press(0, usage, level, keys.extras, table.fed(down), released=True))
         return True
 
     def _count_overflows(self, count: int) -> None:
@@ -186,6 +231,7 @@ class Model:
         self._count_overflows(len(self.line) - self.ahead)
         del self.line[self.ahead :]
         self._follow_modifiers()
+        self._forget_taps()
 
     # Time.
 
@@ -198,9 +244,10 @@ class Model:
         elapsed = (now - self.now) % CLOCK_TICKS
         if elapsed >= CLOCK_TICKS // 2:
             elapsed = 0
-        self.close_left = max(self.close_left - elapsed, 0)
-        self.settle_left = max(self.settle_left - elapsed, 0)
-        self._free_places(elapsed)
+        if elapsed:
+            self.close_left = max(self.close_left - elapsed, 0)
+            self.settle_left = max(self.settle_left - elapsed, 0)
+            self._free_places(elapsed)
         if elapsed or not any(self._running()):
             self.now = now
         self.handing_over = False
@@ -216,18 +263,22 @@ class Model:
     def _free_places(self, elapsed: int) -> None:
         kept = []
         for press in self.places:
-            if not press.open_left or press.open_left > elapsed:
-                press.open_left = max(press.open_left - elapsed, 0)
+            opened = bool(press.open_left) or press.aside
+            press.open_left = max(press.open_left - elapsed, 0)
+            comes_back = press.aside and not press.released and self.ahead != 0
+            if not opened or press.open_left or comes_back:
                 kept.append(press)
         self.places = kept
 
     @property
     def closed_strokes(self) -> list[Press]:
         """The strokes that are closed, oldest first."""
-        return [press for press in self.places if not press.open_left]
+        return [press for press in self.places if not press.open_left and not press.aside]
 
     def _act(self) -> bool:
         """Does what is due. True if that may have made more due at once."""
+        self._free_places(0)
+        self.alone = self.alone and bool(self.close_left)
         resting = not self.leading and not self.close_left
         if self.ahead == 0:
             if self._end_layout(resting):
@@ -235,12 +286,32 @@ class Model:
         elif self.line and resting and self._begin():
             return True
         self._judge()
+        quiet = not self.leading and not self.close_left and not self.line and self.ahead is None
+        if quiet and self._come_back():
+            return True
         changed = self.modifiers != self.wanted and not self.settle_left
         if changed:
             self.modifiers = self.wanted
             self.settle_left = self.closing.lead
         elif self.leading and self._may_close(self.line[0].stroke):
             self._close()
+        if self.tapped and quiet and self.modifiers == self.wanted:
+            self.tapped, self.alone, self.close_left = 0, True, self.closing.close
+        return False
+
+    def _come_back(self) -> bool:
+        """Lets the newest stroke lead again that stands aside and fits to what is closed. False if none does."""
+        closed = [press.stroke for press in reversed(self.closed_strokes)]
+        for place in reversed(range(len(self.places))):
+            press = self.places[place]
+            if not press.aside or press.released or press.open_left:
+                continue
+            if not any(self.closing.judge([press.stroke, *closed], self.typist | self.latches)):
+                del self.places[place]
+                press.aside = False
+                self.line.insert(0, press)
+                self.leading = True
+                return True
         return False
 
     def _end_layout(self, resting: bool) -> bool:
@@ -258,8 +329,12 @@ class Model:
         """Lets the oldest press do what it does. False if every place is taken."""
         press = self.line[0]
         if len(self.places) == self.sizes.held:
-            if not self.places[0].open_left:
-                self._open(self.places[0])
+            oldest = self.places[0]
+            oldest.released = True
+            if oldest.aside:
+                return not oldest.open_left
+            if not oldest.open_left:
+                self._open(oldest)
             return False
         if press.asks is None:
             press.asks = self.closing.asks(press.usage, press.level, press.extras, self.accent)
@@ -310,7 +385,8 @@ class Model:
             return False
         together = stroke.mask
         for press in self.places:
-            together |= press.stroke.mask
+            if press.open_left or not press.aside:
+                together |= press.stroke.mask
         rollover = self.closing.compiled.rollover
         return not recent or rollover is None or (together & self.closing.crosspoints).bit_count() <= rollover
 
@@ -334,19 +410,22 @@ class Model:
             self.wanted = 0
             return
         if not self.line and not self.close_left:
-            self.typist = self.live
+            self.typist = self.live | self.tapped
         typist = self.typist | self.latches
         presses = [self.line[0]] if self.leading else []
         presses += reversed(self.closed_strokes)
         causes = self.closing.judge([press.stroke for press in presses], typist)
         kept = [press for press, cause in zip(presses, causes, strict=True) if not cause]
+        any_kept = False
         for press, cause in zip(presses, causes, strict=True):
             if cause:
+                press.aside = any_kept and self.closing.compiled.resumes and not press.released
                 self._open(press)
+            any_kept |= not cause
         self.wanted = kept[0].stroke.wants(typist) if kept else typist
 
     def _in_close_time(self, press: Press) -> bool:
-        return bool(self.close_left) and press is self.places[-1]
+        return bool(self.close_left) and not self.alone and press is self.places[-1]
 
     # What is shown.
 
@@ -370,12 +449,17 @@ class Model:
 
     def idle(self) -> bool:
         """Whether nothing but latches is closed, nothing waits and no time runs."""
-        waits = self.line or self.places or self.settle_left or self.ahead is not None
+        waits = self.line or self.places or self.settle_left or self.tapped or self.alone or self.ahead is not None
         return not waits and not self.live and self.modifiers == self.latches
 
     def shown(self) -> Shown:
-        """What is closed and lit, and the counters."""
-        return Shown(contacts_of(self.closed()), self.leds(), self.overflows, self.refusals, self.idle())
+        """What is closed and lit, and the counters: the same value until one of them changes."""
+        facts = self.closed(), self.leds(), self.overflows, self.refusals, self.idle()
+        if facts != self._facts:
+            self._facts = facts
+            closed, leds, overflows, refusals, idle = facts
+            self._shown = Shown(contacts_of(closed), leds, overflows, refusals, idle)
+        return self._shown
 
 
 def _is_chord(stroke: Held) -> bool:

@@ -34,10 +34,17 @@ typedef struct mm_tape {
 
 #define MM_NO_TABLE 255u
 
+bool mm_begin(mm_state *state, const uint8_t *table, uint16_t size);
 uint16_t mm_state_bytes(void);
 uint16_t mm_row_bytes(void);
 void mm_show_row(const mm_state *state, uint8_t *row);
 void mm_play(mm_state *state, mm_tape *tape);
+
+/* mm_init by a name that does not depend on the sizes. */
+bool mm_begin(mm_state *state, const uint8_t *table, uint16_t size)
+{
+    return mm_init(state, table, size);
+}
 
 uint16_t mm_state_bytes(void)
 {
@@ -144,7 +151,7 @@ static void run(mm_state *state, mm_tape *tape, uint16_t ticks)
 /*
  * Plays a tape. Each event is a letter and what belongs to it: i n (start anew with table n), b keyboard length bytes,
  * u keyboard 32 bytes, x keyboard (disconnected), l n (layout), c n (the layout of every command from now on),
- * r ticks (run), j ticks (the clock moves without a call).
+ * r ticks (run), j ticks (the clock moves without a call), t usage modifiers (pasted text).
  * A row follows each event, and in a run each call that the runtime asked for.
  */
 void mm_play(mm_state *state, mm_tape *tape)
@@ -178,6 +185,8 @@ void mm_play(mm_state *state, mm_tape *tape)
             (void)mm_change_layout(state, tape->tables[number], tape->sizes[number]);
         } else if (letter == 'x') {
             mm_disconnected(state, number);
+        } else if (letter == 't') {
+            result = mm_type(state, number, MM_TAPE_NEXT(tape)) ? MM_TAKEN : MM_DROPPED;
         } else if (letter == 'b') {
             uint8_t length = MM_TAPE_NEXT(tape);
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 import ctypes
 from collections.abc import Sequence
 
+from matrixmap.hid.usages import Usage
 from matrixmap.model.plan import Plan
 from matrixmap.simulate.compiled import MOST_SELECT, ROW_BYTES
 from matrixmap.simulate.engine import CLOCK_TICKS, NEVER, Result, Sizes
@@ -30,6 +31,11 @@ def boot_report(report: bytes, keyboard: int = 0) -> bytes:
 def usages(down: bytes, keyboard: int = 0) -> bytes:
     """A bitmap of 32 bytes."""
     return bytes([ord("u"), keyboard]) + down
+
+
+def pasted(usage: int, modifiers: int) -> bytes:
+    """A keystroke of pasted text, with bits of the modifier byte."""
+    return bytes([ord("t"), usage, modifiers])
 
 
 def disconnected(keyboard: int = 0) -> bytes:
@@ -129,6 +135,9 @@ class ModelTape:
                 self.on_command = number
             case "l":
                 self._change_layout(number)
+            case "t":
+                after = at + 3
+                result = Result.TAKEN if self.model.type(Usage(number), tape[at + 2]) else Result.DROPPED
             case "x":
                 self.model.disconnected(number)
             case "b":

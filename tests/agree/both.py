@@ -9,7 +9,7 @@ from pathlib import Path
 from matrixmap.model.plan import Plan
 from matrixmap.model.words import key_name
 from matrixmap.press.table.make import make_table
-from matrixmap.simulate.compiled import ROW_BYTES, compile_library, load_library, shown_of
+from matrixmap.simulate.compiled import EVERY_FEATURE, ROW_BYTES, compile_library, load_library, shown_of
 from matrixmap.simulate.engine import Result, Sizes
 from matrixmap.simulate.tape import ModelTape, play_compiled, rows_of
 from tests import tools
@@ -105,8 +105,6 @@ def event_words(event: bytes) -> str:
     return f"{NAMES[letter]} {event[1]}"
 
 
-def build(
-    folder: Path, sizes: Sizes, compiler: str = "gcc", runtime: Path | None = None, sequences: bool = False
-) -> ctypes.CDLL:
+def build(folder: Path, sizes: Sizes, compiler: str = "gcc", runtime: Path | None = None) -> ctypes.CDLL:
     """The runtime in a shared library, compiled without a warning."""
-    return load_library(compile_library(folder, sizes, tools.tool(compiler), FLAGS, runtime, sequences))
+    return load_library(compile_library(folder, sizes, tools.tool(compiler), FLAGS, runtime, EVERY_FEATURE))

@@ -23,8 +23,7 @@ def both(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactor
 def other(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Both:
     """All shipped layouts of another machine; those of the Langet play strokes in turn."""
     plans = all_plans(request.param)
-    sequences = any(plan.layout.machine.sequences for plan in plans)
-    library = build(tmp_path_factory.mktemp(request.param), TWO_KEYBOARDS, sequences=sequences)
+    library = build(tmp_path_factory.mktemp(request.param), TWO_KEYBOARDS)
     return Both(plans, TWO_KEYBOARDS, library)
 
 

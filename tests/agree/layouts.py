@@ -45,9 +45,18 @@ def special_plans() -> tuple[Plan, ...]:
     variants = (
         layout,
         replace(layout, id="everything-unguarded", guard=False),
+        replace(layout, id="everything-comes-back", resumes=True),
+        replace(layout, id="everything-apart", resumes=True, apart=True),
         replace(layout, id="everything-diodes", contacts=Contacts.SWITCH_WITH_DIODE),
         _scanned(layout, "everything-unlimited", rollover=None),
-        _scanned(layout, "everything-one-key", rollover=1, samples_down=1, samples_up=4, sweep_us=20000),
+        _scanned(
+            replace(layout, resumes=True),
+            "everything-one-key",
+            rollover=1,
+            samples_down=1,
+            samples_up=4,
+            sweep_us=20000,
+        ),
         _scanned(layout, "everything-at-once", rollover=3, sweep_us=0, tolerance_percent=0),
         _loaded(SWITCHING),
     )

@@ -79,7 +79,12 @@ EDITS = (
         "                        first = false;\n",
         "                        first = state->keys == 0u && state->closed[DIRECT_LINES] == 0u;\n",
     ),
-    _edit("P3", "the close time is too short", "time_at(state->table, AT_CLOSE)", "time_at(state->table, AT_LEAD)"),
+    _edit(
+        "P3",
+        "the close time is too short",
+        "            state->close_left = time_at(state->table, AT_CLOSE);\n            leave_line",
+        "            state->close_left = time_at(state->table, AT_LEAD);\n            leave_line",
+    ),
     _edit(
         "P3",
         "an opened contact closes again at once",
@@ -95,14 +100,14 @@ EDITS = (
     _edit(
         "P3",
         "modifiers do not lag",
-        "            slot->is.open_left = time_at(state->table, AT_OPEN);\n            state->settle_left = time_at(state->table, AT_LEAD);\n",
-        "            slot->is.open_left = time_at(state->table, AT_OPEN);\n",
+        "            slot->OPEN_LEFT = time_at(state->table, AT_OPEN);\n            state->settle_left = time_at(state->table, AT_LEAD);\n",
+        "            slot->OPEN_LEFT = time_at(state->table, AT_OPEN);\n",
     ),
     _edit("P3", "the rollover does not wait for releases", "                state->recent++;\n", "                ;\n"),
     _edit(
         "P3",
         "an older stroke in its close time is opened by its release",
-        "slot >= end - (state->close_left != 0u)",
+        "slot >= end - in_close_time(state)",
         "slot >= end",
     ),
     _edit(
@@ -112,7 +117,7 @@ EDITS = (
         "        for (usage = (uint8_t)(usage + 7u); fresh != 0u; fresh = (uint8_t)(fresh << 1), usage--) {\n"
         "            uint8_t lock = 0u;\n            if ((fresh & 0x80u) == 0u || usage == 0u) {",
     ),
-    _edit("P5", "the guard is off", "(FLAG_GUARD | FLAG_NO_PHANTOM)) == FLAG_GUARD)", "FLAG_GUARD) == 0xFFu)"),
+    _edit("P5", "the guard is off", "FLAG_GUARD) != 0u)", "FLAG_GUARD) == 0xFFu)"),
     _edit(
         "P5",
         "the guard does not look at the first select line",
@@ -195,7 +200,7 @@ EDITS = (
         "(lock & FLAG_NUM_LOCK) != 0u) {\n            how",
         "(lock & FLAG_NUM_LOCK) == 0u) {\n            how",
     ),
-    _edit("levels", "AltGr is an Alt as well", "        how &= (uint8_t)~RIGHT_ALT;\n", ""),
+    _edit("levels", "AltGr is an Alt as well", "        modifiers &= (uint8_t)~RIGHT_ALT;\n", ""),
     _edit(
         "levels",
         "a held Control hides what does not name it",
@@ -226,6 +231,117 @@ EDITS = (
         "the end of a close time is not told",
         "sooner(sooner(next, state->close_left), state->settle_left)",
         "sooner(next, state->settle_left)",
+    ),
+    _edit("taps", "a modifier that is tapped is not kept", "            state->typist |= state->tapped;\n", ""),
+    _edit(
+        "taps",
+        "a modifier that is tapped is not shown for a close time",
+        "            state->close_left = time_at(state->table, AT_CLOSE);\n        }\n#endif",
+        "            state->close_left = 1u;\n        }\n#endif",
+    ),
+    _edit(
+        "taps",
+        "a stroke stays closed with modifiers alone",
+        "return state->close_left != 0u && state->alone == 0u;",
+        "return state->close_left != 0u;",
+    ),
+    _edit(
+        "taps",
+        "one that is tapped before a press is shown after it",
+        "    state->tapped = 0u;\n    if (state->alone",
+        "    if (state->alone",
+    ),
+    _edit(
+        "taps",
+        "a press waits for the close time of modifiers alone",
+        "        state->alone = 0u;\n        state->close_left = 0u;\n    }\n}",
+        "    }\n}",
+    ),
+    _edit(
+        "taps", "a layout change waits for it", "#if MM_TAPS\n    forget_taps(state);\n#endif\n    for (i", "    for (i"
+    ),
+    _edit("keys come back", "none does", "                    slot->what |= ASIDE;\n", "                    ;\n"),
+    _edit(
+        "keys come back",
+        "one does that breaks a rule alone",
+        "if (!first && (slot->what & RELEASED)",
+        "if ((slot->what & RELEASED)",
+    ),
+    _edit(
+        "keys come back",
+        "they do where the layout does not say so",
+        "(byte_at(state->table, AT_FLAGS) & FLAG_RESUME) != 0u) {",
+        "true) {",
+    ),
+    _edit(
+        "keys come back",
+        "one that was released keeps its place",
+        "(slot->what & (ASIDE | RELEASED)) == ASIDE &&",
+        "(slot->what & ASIDE) != 0u &&",
+    ),
+    _edit(
+        "keys come back",
+        "before its open time is over",
+        "(back->what & ASIDE) == 0u || back->OPEN_LEFT != 0u",
+        "(back->what & ASIDE) == 0u",
+    ),
+    _edit(
+        "keys come back",
+        "beside one that asks for other modifiers",
+        "fits = asked_by(state, demands, slot) == asked_by(state, demands, &it) && join",
+        "fits = join",
+    ),
+    _edit(
+        "keys come back",
+        "one beside which nothing else may be closed",
+        "            if ((slot->what & OPENED) == 0u) {\n                fits",
+        "            if (false) {\n                fits",
+    ),
+    _edit(
+        "keys come back",
+        "a layout change waits for its release",
+        " == ASIDE && state->waiting != state->behind) {",
+        " == ASIDE) {",
+    ),
+    _edit(
+        "keys come back",
+        "a press waits for its release where places run short",
+        "            if ((state->slots[0].what & OPENED) != 0u && state->slots[0].OPEN_LEFT == 0u) {\n                return 0u;\n            }\n",
+        "",
+    ),
+    _edit(
+        "keyboards",
+        "modifiers of another keyboard do not count",
+        "            how |= state->down[i][MODIFIER_BYTE];\n",
+        "            ;\n",
+    ),
+    _edit(
+        "keyboards",
+        "they count where keyboards are apart",
+        "i != keyboard && (byte_at(state->input, AT_FLAGS) & FLAG_APART) == 0u",
+        "i != keyboard",
+    ),
+    _edit("pasted text", "a full line takes more", "mm_room(state) == 0u || usage", "usage"),
+    _edit(
+        "pasted text",
+        "its modifiers are not those of the machine",
+        "join_line(state, usage, how, live);",
+        "join_line(state, usage, how, 0u);",
+    ),
+    _edit(
+        "pasted text", "its keys stay down", "typed_by(state, modifiers, RELEASED)", "typed_by(state, modifiers, 0u)"
+    ),
+    _edit(
+        "pasted text",
+        "a modifier of the machine joins the line",
+        "    if (is_down(known, 0u, usage)) {\n        return false;\n    }\n",
+        "",
+    ),
+    _edit(
+        "pasted text",
+        "Shift counts on the keypad",
+        "        how &= (uint8_t)~(HOW_SHIFT | HOW_ALT_GR);\n    }\n    join_line",
+        "    }\n    join_line",
     ),
     _edit("commands", "a command is handed over again and again", "    state->command_due = 0u;\n", ""),
     _edit("locks", "a closed latch lights nothing", " | state->latches) != 0u", ") != 0u"),
@@ -287,7 +403,9 @@ def survives(edit: Edit | None, played: Sequence[Played]) -> bool:
         if edit is not None:
             write_mutant(edit, sources)
         flags = ("-std=c99", "-O1", "-w", "-fPIC", "-shared")
-        library = compile_library(Path(name), SIZES, tools.tool("gcc"), flags, sources if edit else None)
+        library = compile_library(
+            Path(name), SIZES, tools.tool("gcc"), flags, sources if edit else None, ("MM_RESUME",)
+        )
         child = multiprocessing.get_context("fork").Process(target=_agrees, args=(library, played))
         child.start()
         child.join(SECONDS)

@@ -99,6 +99,7 @@ def moments_of(changes: Sequence[tuple[int, int]]) -> list[Moment]:
 def read_at_every_phase(plan: Plan, changes: Sequence[tuple[int, int]], meant: Sequence[Meant]) -> None:
     """Asserts that a machine of either kind reads every keystroke once, in order and rightly shifted, whatever the phase."""
     machine = plan.layout.machine
+    meant = with_returns(plan, changes, meant)
     tolerance = machine.scan.tolerance_percent
     moments = moments_of(changes)
     expected = [(key_at(machine, contact), state_of(machine, one)) for one in meant for contact in sorted(one.contacts)]
@@ -128,6 +129,7 @@ def surely_read(plan: Plan, changes: Sequence[tuple[int, int]], meant: Sequence[
     modifiers = sum(1 << machine.key(name).contact for one in machine.modifiers for name in one.keys)
     assert not changes or changes[-1][1] == latches, "something stays closed"
     closings = _closings(changes, modifiers)
+    meant = with_returns(plan, changes, meant)
     assert [mask for _, mask, _ in closings] == [_mask(one.contacts) for one in meant], "not each once, in order"
     for (time, mask, closed_for), one in zip(closings, meant, strict=True):
         assert closed_for >= timing.close_ticks, f"closed for {closed_for} ticks"
@@ -141,6 +143,28 @@ def surely_read(plan: Plan, changes: Sequence[tuple[int, int]], meant: Sequence[
         assert later - time >= timing.close_ticks, "two keystrokes within one closed time"
     _check_lag(changes, modifiers, timing.lead_ticks)
     _check_sets(plan, changes, modifiers)
+
+
+def with_returns(plan: Plan, changes: Sequence[tuple[int, int]], meant: Sequence[Meant]) -> Sequence[Meant]:
+    """The keystrokes, and where keys come back, each time that one did: a closing which is not that of the next keystroke, but of one before it.
+
+    It is to be read with the modifiers that are closed then.
+    """
+    if not plan.layout.resumes:
+        return meant
+    machine = plan.layout.machine
+    modifiers = sum(1 << machine.key(name).contact for one in machine.modifiers for name in one.keys)
+    found: list[Meant] = []
+    left = list(meant)
+    for time, mask, _ in _closings(changes, modifiers):
+        if left and _mask(left[0].contacts) == mask:
+            found.append(left.pop(0))
+        elif any(_mask(one.contacts) == mask for one in found):
+            (closed,) = _states(changes, time, time + 1)
+            found.append(Meant(contacts_of(mask), contacts_of(closed & modifiers)))
+        else:
+            break
+    return [*found, *left]
 
 
 def _mask(contacts: frozenset[Contact]) -> int:

@@ -18,7 +18,7 @@ from matrixmap.hid.usages import (
     Usage,
     by_code,
 )
-from matrixmap.model.plan import Command, Latch, Plan, Trigger
+from matrixmap.model.plan import Command, Feed, Latch, Plan, Trigger
 from matrixmap.simulate import tape
 from matrixmap.simulate.reports import boot_report
 
@@ -49,6 +49,9 @@ class Typist:
         dead = plan.dead_keys
         self.switching = sorted(
             {one.trigger.usage for one in plan.bindings if isinstance(one.action, Latch | Command)} - set(MODIFIER_BITS)
+        )
+        self.feeding = sorted(
+            {one.trigger.usage for one in plan.bindings if isinstance(one.action, Feed)} & set(self.bound)
         )
         self.composing = sorted({press.usage for press in dead.triggers} | {usage for _, usage, _ in dead.pairs})
         self.down: list[set[Usage]] = [set() for _ in range(keyboards)]
@@ -99,6 +102,9 @@ def random_stream(
         elif what < 0.6:
             keyboard, down = typist.move(rng.choice((FIELDS, 20)))
             stream.append(tape.usages(bitmap(down), keyboard))
+        elif what < 0.63:
+            usage = rng.choice((rng.choice(typist.bound), *typist.feeding, rng.randrange(256)))
+            stream.append(tape.pasted(usage, rng.choice((0, 0, 0x02, 0x40, rng.randrange(256)))))
         elif what < 0.95:
             stream.append(tape.run(rng.choice((0, rng.randrange(30), rng.randrange(hurry), rng.randrange(hurry)))))
         elif what < 0.975 or not layouts:

@@ -119,7 +119,7 @@ def replay(folder: Path, reports: int) -> None:
 
     def start() -> ctypes.Array[ctypes.c_char]:
         state = ctypes.create_string_buffer(lib.mm_test_state_size())
-        assert lib.mm_init(state, kept, len(table))
+        assert lib.mm_test_init(state, kept, len(table))
         return state
 
     def from_text() -> tuple[int, int]:

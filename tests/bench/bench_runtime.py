@@ -2,6 +2,7 @@
 
 Bytes come from the compilers, AVR cycles from simavr, instructions on Cortex-M and RISC-V from qemu's log of executed
 instructions; all are exact and the same on every run with the same compilers. `--write` keeps them in docs/figures.md.
+Of these figures, those of contacts that follow select lines can be made alone: python -m tests.bench.bench_follow --write.
 """
 
 from __future__ import annotations
@@ -27,6 +28,7 @@ from tests.agree.layouts import FEW, few_plans
 from tests.agree.processors import HERE as TARGETS
 from tests.agree.processors import PROCESSORS, Processor, build_firmware
 from tests.agree.streams import Stream, Typist, random_stream
+from tests.bench import bench_follow
 from tests.project import ROOT, shipped_plan
 
 BY_HAND = Path(__file__).with_name("by_hand")
@@ -309,14 +311,15 @@ def measure(folder: Path, events: int, traced: int) -> str:
         own = folder / f"size{number}"
         own.mkdir()
         sizes.append(size_of(title, own, plans))
-    for name in ("avr", "arm", "rv32", "hand"):
+    for name in ("avr", "arm", "rv32", "hand", "follow"):
         (folder / name).mkdir()
     costs, stack = avr_costs(folder / "avr", events)
     arm = instruction_costs("cortex-m0plus", "arm-none-eabi-nm", folder / "arm", traced)
     rv32 = instruction_costs("rv32", "riscv64-unknown-elf-nm", folder / "rv32", traced)
-    return page(
+    text = page(
         sizes, costs, stack, {"Cortex-M0+": arm, "RISC-V (RV32IMC)": rv32}, by_hand_costs(folder / "hand", events)
     )
+    return bench_follow.with_section(text, bench_follow.section(bench_follow.measure_all(folder / "follow")))
 
 
 def page(

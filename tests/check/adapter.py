@@ -10,7 +10,7 @@ from pathlib import Path
 from matrixmap.model.plan import Plan
 from matrixmap.model.witness import Event
 from matrixmap.press.table.make import make_table
-from matrixmap.simulate.compiled import Compiled, compile_library, load_library
+from matrixmap.simulate.compiled import EVERY_FEATURE, Compiled, compile_library, load_library
 from matrixmap.simulate.engine import CLOCK_TICKS, NEVER, Shown, Sizes
 
 FLAGS, GUARD, ROLLOVER, NO_ROLLOVER = 9, 0x02, 10, 255
@@ -20,7 +20,7 @@ FLAGS, GUARD, ROLLOVER, NO_ROLLOVER = 9, 0x02, 10, 255
 @cache
 def _library():
     folder = tempfile.mkdtemp(prefix="adapter-")
-    return load_library(compile_library(Path(folder), Sizes(), sequences=True))
+    return load_library(compile_library(Path(folder), Sizes(), features=EVERY_FEATURE))
 
 
 class Adapter:
@@ -36,7 +36,7 @@ class Adapter:
     def play(self, events: Iterable[Event]) -> Shown:
         """Carries events out from the start, each in a report of its own, and lets all times pass after each."""
         engine = self.engine
-        engine.library.mm_init(engine.state, engine.tables[0], len(engine.tables[0]))
+        engine.library.mm_begin(engine.state, engine.tables[0], len(engine.tables[0]))
         bitmap, time = bytearray(32), 0
         for down, usage in events:
             if down:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from matrixmap.check.run import check_plan
+from matrixmap.circuit.following import FOLLOW_CYCLES, MARGIN_CYCLES
 from matrixmap.join.plan import compile_plan
 from matrixmap.model.finding import Severity
 from matrixmap.source.folder import shipped_folder
@@ -91,3 +92,48 @@ def test_an_accent_that_closes_three_corners_is_told_by_its_dead_key() -> None:
     plan = compile_plan(read_layout(Project([MemoryFolder(files), shipped_folder()], ()), "x"))
     told = [each.text for each in check_plan(plan).findings if each.slug == "stroke-makes-phantom"]
     assert [text.partition(":")[0] for text in told] == ["press the dead key ^, then a key that is no pair with it"]
+
+
+def follow_machine(select: int, sense: int, time: str) -> str:
+    """A machine with a matrix of that size, each key without a meaning but one."""
+    names = [[f"k{line}x{column}" for column in range(sense)] for line in range(select)]
+    rows = "".join(f"    S{line}: [{', '.join(row)}]\n" for line, row in enumerate(names))
+    return (
+        "machine: followed\ntitle: Followed\nsource: invented for this test\nmatrix:\n"
+        f"  select: [{', '.join(f'S{line}' for line in range(select))}]\n"
+        f"  sense: [{', '.join(f'N{column}' for column in range(sense))}]\n  grid:\n{rows}"
+        f"types: {{k0x0: {{plain: a}}}}\nscan: {{period_us: 20000{time}}}\n"
+    )
+
+
+@pytest.mark.parametrize("given", ["nothing", "zero", "too little", "enough"])
+@pytest.mark.parametrize(
+    ("lines", "covered_by"),
+    [
+        ((8, 8), (8, 8)),
+        ((1, 1), (8, 8)),
+        ((9, 8), (12, 8)),
+        ((8, 9), (8, 16)),
+        ((13, 9), (16, 16)),
+        ((16, 16), (16, 16)),
+    ],
+)
+def test_time_to_follow_is_told_with_what_is_needed(
+    lines: tuple[int, int], covered_by: tuple[int, int], given: str
+) -> None:
+    """Contacts that follow select lines: the time the machine gives, the time measured for its lines, and what to do."""
+    tenths = -(-(FOLLOW_CYCLES[covered_by] + MARGIN_CYCLES) * 10 // 16)
+    time = {"nothing": None, "zero": 0, "too little": (tenths - 1) / 10, "enough": tenths / 10}[given]
+    machine = follow_machine(*lines, "" if time is None else f", strobe_to_read_us: {time}")
+    text = (
+        "layout: case\nmachine: followed\nhost: few\njoin: positional\ncontacts: follows-select\nkeys: {KeyA: k0x0}\n"
+    )
+    (found,) = (each for each in check_plan(plan_of(text, machine)).findings if each.slug == "little-time-to-follow")
+    assert found.severity is (Severity.NOTE if given == "enough" else Severity.WARNING)
+    needs = (
+        f"up to {tenths / 10:g} on an AVR at 16 MHz, for up to {covered_by[0]} select and {covered_by[1]} sense lines"
+    )
+    assert needs in found.text
+    assert ("does not say" in found.text) == (time is None)
+    assert time is None or f"reads {time:g} microseconds after a strobe" in found.text
+    assert ("faster chip" in found.text and "crosspoint switch" in found.text) == (given in ("zero", "too little"))

@@ -57,9 +57,11 @@ def compile_library(compiler: str, path: Path, *flags: str) -> ctypes.CDLL:
         ("mm_report_init", ctypes.c_bool, (state, ctypes.c_void_p, u16)),
         ("mm_report_init_ram", ctypes.c_bool, (state, ctypes.c_void_p, u16)),
         ("mm_report_keys", ctypes.c_int, (state, bytes_, u16, ctypes.c_void_p)),
+        ("mm_report_keys_of", ctypes.c_int, (state, u8, bytes_, u16, ctypes.c_void_p)),
+        ("mm_report_leds", u16, (state, u8, ctypes.POINTER(u8), ctypes.c_void_p, u16)),
         ("mm_report_disconnected", None, (state,)),
         ("mm_read_descriptor", ctypes.c_int, (bytes_, u16, ctypes.c_void_p, u16, ctypes.POINTER(u16))),
-        ("mm_init", ctypes.c_bool, (state, ctypes.c_void_p, u16)),
+        ("mm_test_init", ctypes.c_bool, (state, ctypes.c_void_p, u16)),
         ("mm_boot_report", ctypes.c_int, (state, u8, bytes_, u8)),
         ("mm_usages", ctypes.c_int, (state, u8, ctypes.c_void_p)),
     ):
@@ -92,6 +94,18 @@ class Keyboard:
         """A report, and the usages that are down after it."""
         result = ReportResult(self.lib.mm_report_keys(self.state, report, len(report), self.down))
         return result, usages_of(self.down.raw)
+
+    def take_of(self, id: int, report: bytes) -> tuple[ReportResult, frozenset[int]]:
+        """The same with the id beside the report."""
+        result = ReportResult(self.lib.mm_report_keys_of(self.state, id, report, len(report), self.down))
+        return result, usages_of(self.down.raw)
+
+    def leds(self, leds: int, room: int = 0xFFFF) -> tuple[int, int, bytes]:
+        """The length that mm_report_leds says, the id, and what it wrote; a buffer of `room` bytes was full of 0xAA."""
+        id = ctypes.c_uint8(0xAA)
+        out = ctypes.create_string_buffer(b"\xaa" * room, room)
+        length = self.lib.mm_report_leds(self.state, leds, ctypes.byref(id), out, room)
+        return length, id.value, out.raw[: min(length, room)]
 
     def disconnect(self) -> None:
         """The link is lost."""

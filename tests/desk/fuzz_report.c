@@ -41,14 +41,46 @@ static uint8_t *part(const uint8_t **data, size_t *size, uint16_t *length)
     return copy;
 }
 
+/* The report of LEDs fits the length that is said, ends there, and is not written where there is less room. */
+static void run_leds(const mm_report_state *keyboard)
+{
+    uint8_t id, same, dark;
+    uint16_t length = mm_report_leds(keyboard, 0x1Fu, &id, NULL, 0u);
+    uint16_t i;
+    uint8_t *out = malloc(length > 0u ? length : 1u);
+    promise(out != NULL);
+    promise(mm_report_leds(keyboard, 0x1Fu, &same, out, length) == length && same == id);
+    for (dark = 0u, i = 0u; i < length; i++) {
+        dark |= out[i];
+    }
+    promise((length > 0u) == (dark != 0u));
+    promise(mm_report_leds(keyboard, 0xE0u, &same, out, length) == length);
+    for (i = 0u; i < length; i++) {
+        promise(out[i] == 0u);
+    }
+    free(out);
+}
+
 static void run_reports(mm_report_state *keyboard, const uint8_t *data, size_t size)
 {
-    uint8_t before[32], down[32];
+    mm_report_state beside = *keyboard;
+    uint8_t before[32], down[32], other[32];
     uint16_t length;
     uint8_t *report;
+    run_leds(keyboard);
     memset(before, 0, sizeof before);
     while ((report = part(&data, &size, &length)) != NULL) {
         mm_report_result result = mm_report_keys(keyboard, report, length, down);
+        if (length > 0u) { /* the id beside the report is the id in front of it */
+            bool numbered = keyboard->table != NULL && (keyboard->table[1] & 1u) != 0u;
+            uint16_t rest = (uint16_t)(length - (numbered ? 1u : 0u));
+            uint8_t *alone = malloc(rest > 0u ? rest : 1u);
+            promise(alone != NULL);
+            memcpy(alone, report + (numbered ? 1 : 0), rest);
+            promise(mm_report_keys_of(&beside, numbered ? report[0] : 0u, alone, rest, other) == result);
+            promise(memcmp(other, down, 32) == 0);
+            free(alone);
+        }
         promise((down[0] & 0x0Fu) == 0u);
         promise(result <= MM_REPORT_ROLLED || memcmp(before, down, 32) == 0);
         if (result == MM_REPORT_ROLLED) {

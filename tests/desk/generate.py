@@ -119,8 +119,26 @@ def _consumer(rng: random.Random) -> bytes:
 
 
 def _leds(rng: random.Random) -> bytes:
-    padding = shape(1, 3) + main_item("output", 1)
-    return page(LEDS) + usages(1, 5) + logical(0, 1) + shape(1, 5) + main_item("output", 2) + padding
+    """The LEDs of a boot keyboard, or some in any order and of any size, with other outputs around them."""
+    if rng.random() < 0.3:
+        padding = shape(1, 3) + main_item("output", 1)
+        return page(LEDS) + usages(1, 5) + logical(0, 1) + shape(1, 5) + main_item("output", 2) + padding
+    out = b""
+    if rng.random() < 0.4:
+        out += page(VENDOR) + usage(1) + shape(*rng.choice(((1, 3), (8, 2), (5, 1)))) + main_item("output", 2)
+    for _ in range(rng.randint(1, 2)):
+        out += page(LEDS)
+        numbers = [rng.choice((0, 1, 1, 2, 3, 4, 5, 6)) for _ in range(rng.randint(1, 6))]
+        first, last = numbers[0], rng.choice((5, 7, 0x4D))
+        count = max(1, len(numbers) + rng.choice((0, 0, 0, 3, -1)))
+        if rng.random() < 0.5 and first < last:
+            out += usages(first, last)
+            count = last - first + 1 + rng.choice((0, 0, 0, 3, -1))
+        else:
+            out += b"".join(usage(rng.choice((0, 0, 0, LEDS << 16, KEYS << 16)) | number) for number in numbers)
+        out += logical(0, 1) + shape(rng.choice((1, 1, 1, 2, 8)), count)
+        out += main_item("output", rng.choice((2, 2, 2, 2, 6, 0, 1, 3)))
+    return out
 
 
 def _feature(rng: random.Random) -> bytes:
@@ -188,7 +206,10 @@ def broken(rng: random.Random) -> bytes:
                 data[at:at] = rng.randbytes(rng.randint(1, 4))
             case 3:
                 data[at:at] = rng.choice(
-                    (b"\xa4", b"\xb4", b"\xc0", b"\xa9\x01", b"\xa9\x00", b"\xfe\x02\x10ab", b"\xa1\x01")
+                    (
+                        *(b"\xa4", b"\xb4", b"\xc0", b"\xa9\x01", b"\xa9\x00", b"\xfe\x02\x10ab", b"\xa1\x01"),
+                        *(page(LEDS), usages(1, 3), usage(4), report_id(7), usage(DESKTOP << 16 | 6)),
+                    )
                 )
             case _:
                 del data[at:]

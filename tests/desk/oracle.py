@@ -50,6 +50,18 @@ def down(read_descriptor: Any, report: bytes) -> set[int] | None:
     return found
 
 
+def lit(read_descriptor: Any, id: int, report: bytes) -> set[int]:
+    """The usages, page included, whose values in an output report are not 0; `report` begins with the id if it is not 0."""
+    found = set()
+    for field in read_descriptor.output_reports[id or -1]:
+        if field.is_const:
+            continue
+        for place, value in enumerate(field.get_values(list(report))):
+            if value:
+                found.add(field.usages[place] if field.usages else field.usage)
+    return found
+
+
 def their_layout(read_descriptor: Any) -> Layout:
     """Where hid-tools sees what."""
     found: Layout = {}

@@ -5,6 +5,7 @@
 
 uint16_t mm_test_report_state_size(void);
 uint16_t mm_test_state_size(void);
+bool mm_test_init(mm_state *state, const uint8_t *table, uint16_t size);
 uint32_t mm_test_report_batch(mm_report_state *keyboard, const uint8_t *reports, uint32_t size, uint8_t *out);
 uint32_t mm_test_replay(mm_report_state *keyboard, mm_state *state, const uint8_t *reports, uint32_t size, uint32_t *closed);
 uint32_t mm_test_replay_sets(mm_state *state, const uint8_t *sets, uint32_t size, uint32_t *closed);
@@ -17,6 +18,12 @@ uint16_t mm_test_report_state_size(void)
 uint16_t mm_test_state_size(void)
 {
     return (uint16_t)sizeof(mm_state);
+}
+
+/* mm_init by a name that does not depend on the sizes. */
+bool mm_test_init(mm_state *state, const uint8_t *table, uint16_t size)
+{
+    return mm_init(state, table, size);
 }
 
 /* Reports as {length, length, bytes...}; writes {result, 32 bytes} for each. Returns their number. */

@@ -1,9 +1,11 @@
-"""A reader of table format 2, written from the description in mm_runtime.h and not from the emitter."""
+"""A reader of table format 3, written from the description in mm_runtime.h and not from the emitter."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+
+from tests.runtime.table import with_checksum
 
 KINDS = ("crosspoint", "direct", "chord", "modifier", "latch", "command", "nothing", "dead key")
 EXTRAS = {4: "Control", 6: "Alt", 7: "Meta"}
@@ -55,11 +57,17 @@ class Read:
     alone: dict[int, Answer]
 
 
+def _checked(data: bytes) -> bytes:
+    """The bytes before the checksum."""
+    assert with_checksum(data[:-2]) == data
+    return data[:-2]
+
+
 def read_table(data: bytes) -> Read:
     """The table that the bytes are. AssertionError if they are none, or if anything is left over."""
-    take = _Taker(data)
+    take = _Taker(_checked(data))
     version, select, sense, direct, modifiers, demands, caps, chords, groups, flags, rollover = take.bytes(11)
-    assert version == 2
+    assert version == 3
     low_high = take.bytes(6)
     times = tuple(low_high[at] + 256 * low_high[at + 1] for at in (0, 2, 4))
     modifier_keys = tuple(_contact(*take.bytes(2), (select, sense, direct)) for _ in range(modifiers))

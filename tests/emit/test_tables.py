@@ -24,8 +24,6 @@ from tests.emit.compiled import table_bytes
 from tests.emit.table_reader import KEYPAD, Answer, Read, read_table
 from tests.project import open_folders, read_layout, shipped_ids, shipped_plan, write_project
 
-HOW = ("switch", "switch-with-diode", "follows-select")
-
 
 @pytest.mark.parametrize("id", shipped_ids())
 def test_c_holds_the_bytes_of_the_table(lib: ctypes.CDLL, built: Path, id: str) -> None:
@@ -81,8 +79,9 @@ def test_the_header_read_back_is_the_plan(id: str) -> None:
     read = read_table(make_table(plan).to_bytes())
     assert read.lines == (len(machine.select), len(machine.sense), len(machine.direct))
     assert bool(read.flags & 1) == host.has_altgr
-    assert bool(read.flags & 2) == plan.guard
-    assert HOW[read.flags >> 2 & 3] == plan.contacts.value
+    assert bool(read.flags & 2) == (plan.guard and plan.contacts.value == "switch")
+    assert bool(read.flags & 4) == plan.layout.apart
+    assert bool(read.flags & 8) == plan.layout.resumes == (plan.layout.join.value == "positional")
     assert bool(read.flags & 16) == plan.caps_lock
     assert bool(read.flags & 32) == plan.num_lock
     assert read.rollover == (machine.scan.rollover or 255)

@@ -25,6 +25,7 @@ HEADER = Path(__file__).parents[2] / "matrixmap" / "runtime" / "mm_runtime.h"
 DEAD_KEYS = "quillon8-de-DE-symbolic"
 LATCHES = "quillon8-de-DE-positional"
 SEQUENCES = "langet41-de-DE-symbolic"
+DIODES = "ricasso12-fo-de-DE-symbolic"
 
 
 def changed(table: Table, number: int, **fields: object) -> Table:
@@ -139,6 +140,7 @@ CASES: dict[str, list[tuple[str, Callable[[Table], Table]]]] = {
         (SEQUENCES, lambda t: replace(t, flags=t.flags & ~0x40)),
         (DEAD_KEYS, lambda t: replace(t, flags=t.flags | 0x40)),
     ],
+    "bit 1": [(DIODES, lambda t: replace(t, flags=t.flags | 2))],
     "or a sequence of a higher number": [(SEQUENCES, goes_back)],
     "Groups of kind 3": [
         (DEAD_KEYS, turned),

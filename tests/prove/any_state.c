@@ -52,6 +52,9 @@ int main(void)
                 state.strokes = strokes;
                 state.waiting = waiting;
                 state.leading = leading;
+                if (leading != 0) {
+                    state.alone = 0;
+                }
                 state.now = 0;
                 state.behind = NO_CHANGE;
                 if (Frama_C_interval(0, 1)) {
@@ -59,14 +62,14 @@ int main(void)
                 }
                 for (i = 0; i < strokes + leading; i++) {
                     state.slots[i].what = byte_to(255) & (uint8_t)~CHORD;
+                    state.slots[i].is.stroke.demand = byte_to((uint8_t)(TABLE[AT_DEMANDS] - 1));
                     if (i < strokes && Frama_C_interval(0, 1)) {
                         state.slots[i].what |= OPENED;
 #if CALL == ADVANCE
-                        state.slots[i].is.open_left = Frama_C_unsigned_short_interval(1, 0xFFFF);
+                        state.slots[i].OPEN_LEFT = Frama_C_unsigned_short_interval(0, 0xFFFF);
 #endif
                     } else {
-                        state.slots[i].what &= (uint8_t)~OPENED;
-                        state.slots[i].is.stroke.demand = byte_to((uint8_t)(TABLE[AT_DEMANDS] - 1));
+                        state.slots[i].what &= (uint8_t)~(OPENED | ASIDE);
                     }
                 }
 #if CALL == ADVANCE

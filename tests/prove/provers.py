@@ -22,8 +22,10 @@ RUNTIME = ROOT / "matrixmap" / "runtime"
 
 HELD = 2
 WAITING = 2
-SMALLEST = ("-DMM_HELD=1", "-DMM_WAITING=1")
-SMALL = (f"-DMM_HELD={HELD}", f"-DMM_WAITING={WAITING}")
+ALL = ("-DMM_RESUME=1", "-DMM_TAPS=1", "-DMM_CHECKSUM=0")
+"""All that the state can do; and with no checksum a table may have any bytes."""
+SMALLEST = ("-DMM_HELD=1", "-DMM_WAITING=1", *ALL)
+SMALL = (f"-DMM_HELD={HELD}", f"-DMM_WAITING={WAITING}", *ALL)
 MATRIX = ("-DMM_SELECT_MAX=2", "-DMM_SENSE_MAX=2", "-DMM_KEYBOARDS=1", "-DLIMIT=2")
 
 # How often loops of the runtime go round with these sizes; CBMC proves that each is enough.
@@ -32,6 +34,9 @@ ROUNDS = {
     "adopt.1": 8,
     "sort_out.0": 4,
     "sort_out.1": 5,
+    "come_back.0": 4,
+    "come_back.1": 3,
+    "come_back.2": 4,
     "join.0": 3,
     "join.1": 5,
     "begin.0": 3,

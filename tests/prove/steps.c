@@ -34,8 +34,14 @@ uint16_t nondet_word(void);
 mm_state nondet_state(void);
 #endif
 
+#if MM_RESUME
+#define COMES_BACK FLAG_RESUME
+#else
+#define COMES_BACK 0u
+#endif
+
 static const uint8_t table[] = {
-    MM_TABLE_VERSION, 2, 2, 2, 2, 3, 0, 2, 7, FLAG_GUARD, LIMIT, 3, 0, 2, 0, 1, 0,
+    MM_TABLE_VERSION, 2, 2, 2, 2, 3, 0, 2, 7, FLAG_GUARD | COMES_BACK, LIMIT, 3, 0, 2, 0, 1, 0,
     CROSSPOINT, 0x00, DIRECT, 0,         /* modifier keys */
     0, 0, 3, 1, 1, 0,                    /* demands: nothing, hold the first and lift the second, lift the first */
     CROSSPOINT, 0x10, DIRECT, 1, 0xFF, 0, 0xFF, 0, /* a chord */
@@ -47,6 +53,7 @@ static const uint8_t table[] = {
     15, 0, DEAD_KEY, 1, 7, 1,
     15, 0, LATCH, 1, 8, 1,
     15, 1, CROSSPOINT | 1 << AFTER_SHIFT, 1, 0, 0x01, /* the dead key alone */
+    0, 0, /* no checksum: what holds must not hang on one */
 };
 
 /* To change to. Its latch is none of `table`, its Shift feeds another modifier key than there. */
@@ -58,6 +65,7 @@ static const uint8_t other[] = {
     15, 1, CROSSPOINT, 2, 4, 0x10, 6, 0x00,
     15, 0, LATCH, 1, 9, 2,
     15, 0, COMMAND, 1, 8, 1,
+    0, 0,
 };
 
 /* The slots are any already; which opened strokes hold others up is any too. */
@@ -99,7 +107,7 @@ static bool counted(const mm_state *state)
 {
     return state->leading <= 1u && state->strokes + state->leading <= MM_HELD &&
            state->strokes + state->waiting <= MM_HELD + MM_WAITING && state->leading <= state->waiting &&
-           state->waiting <= MM_WAITING + state->leading &&
+           state->waiting <= MM_WAITING + state->leading && (state->alone == 0u || state->leading == 0u) &&
            (state->behind == NO_CHANGE || state->behind + state->leading <= state->waiting);
 }
 
@@ -107,10 +115,17 @@ static bool counted(const mm_state *state)
 static bool named(const mm_state *state, uint8_t number)
 {
     const mm_slot *slot = &state->slots[number];
-    if (number >= state->strokes + state->leading || (number < state->strokes && (slot->what & OPENED) != 0u)) {
+    if (number >= state->strokes + state->leading) {
         return true;
     }
-    return (slot->what & OPENED) == 0u && slot->is.stroke.demand < table[AT_DEMANDS] &&
+    if (number < state->strokes && (slot->what & OPENED) != 0u) {
+        if ((slot->what & ASIDE) == 0u || !MM_RESUME) {
+            return true;
+        }
+    } else if ((slot->what & (OPENED | ASIDE)) != 0u) {
+        return false;
+    }
+    return slot->is.stroke.demand < table[AT_DEMANDS] &&
            (slot->what & KIND) != MODIFIER && ((slot->what & KIND) != CHORD || slot->value < table[AT_CHORDS]) &&
            ((slot->what & KIND) != CROSSPOINT || (slot->value & 0xEEu) == 0u);
 }
@@ -128,14 +143,16 @@ static bool shifted(const mm_state *state, uint8_t number, uint8_t key)
     return (((rule | hold) & (state->modifiers ^ hold)) >> key & 1u) == 0u;
 }
 
-/* The slots are as they were, save what releases add to them and those that do not count. */
+/* The slots are as they were, save what releases add to them and those that do not count. A press ends the close time of
+ * modifiers alone. */
 static bool kept(const mm_state *before, const mm_state *after)
 {
     uint8_t i;
     bool same = before->strokes == after->strokes && before->leading == after->leading &&
                 before->modifiers == after->modifiers && before->typist == after->typist &&
                 before->latches == after->latches && before->accent == after->accent &&
-                before->close_left == after->close_left && before->settle_left == after->settle_left &&
+                (before->close_left == after->close_left || before->alone != 0u) &&
+                before->settle_left == after->settle_left &&
                 before->table == after->table;
     for (i = 0u; i <= DIRECT_LINES; i++) {
         same = same && before->closed[i] == after->closed[i];
@@ -143,7 +160,9 @@ static bool kept(const mm_state *before, const mm_state *after)
     for (i = 0u; i < STROKES + WAITING; i++) {
         same = same && ((before->slots[i].what ^ after->slots[i].what) & (uint8_t)~RELEASED) == 0u &&
                before->slots[i].value == after->slots[i].value &&
-               before->slots[i].is.open_left == after->slots[i].is.open_left;
+               before->slots[i].is.stroke.usage == after->slots[i].is.stroke.usage &&
+               before->slots[i].is.stroke.demand == after->slots[i].is.stroke.demand &&
+               before->slots[i].OPEN_LEFT == after->slots[i].OPEN_LEFT;
     }
     return same;
 }
@@ -157,7 +176,21 @@ static bool settled_by(const mm_state *state, uint16_t time)
     uint8_t i;
     for (i = 0u; i < MM_HELD; i++) {
         so = so && (i >= state->strokes || (state->slots[i].what & OPENED) == 0u ||
-                    state->slots[i].is.open_left <= time);
+                    state->slots[i].OPEN_LEFT <= time);
+    }
+    return so;
+}
+
+/* No opened stroke has a place for nothing, as pass_time leaves it (PART_TIME). */
+static bool passed_by(const mm_state *state)
+{
+    bool so = true;
+    uint8_t i;
+    for (i = 0u; i < STROKES; i++) {
+        uint8_t what = state->slots[i].what;
+        if (i < state->strokes && (what & OPENED) != 0u && state->slots[i].OPEN_LEFT == 0u) {
+            so = so && MM_RESUME && (what & (ASIDE | RELEASED)) == ASIDE && state->waiting != state->behind;
+        }
     }
     return so;
 }
@@ -194,12 +227,14 @@ static uint8_t asked(const mm_state *state)
     return state->waiting == state->behind ? 0u : state->latches;
 }
 
-/* What is left to do once all keys are up: presses and a layout change, then closed strokes, then modifiers. */
+/* What is left to do once all keys are up: presses and a layout change, then closed strokes, then modifiers: those that
+ * were tapped are closed first, and alone for a while. */
 static uint16_t left_to_do(const mm_state *state)
 {
     uint16_t first = (uint16_t)(4u * state->waiting + 2u * (state->accent != 0u) - 3u * state->leading +
                                 (state->behind != NO_CHANGE));
-    return (uint16_t)(8u * first + 2u * closed_strokes(state) + (state->modifiers != asked(state)));
+    return (uint16_t)(8u * first + 2u * closed_strokes(state) + (state->modifiers != asked(state)) +
+                      3u * (state->tapped != 0u) + (state->alone != 0u));
 }
 
 /* P5: three or four corners are closed by none but the modifiers (here one crosspoint): so at most two ever are. */
@@ -225,6 +260,9 @@ int step(void)
     state.strokes = STROKES;
     state.waiting = WAITING;
     state.leading = LEADING;
+#if LEADING
+    state.alone = 0u;
+#endif
     if (state.behind != NO_CHANGE && nondet_byte() > 1u) {
         state.input = other;
     }
@@ -238,7 +276,7 @@ int step(void)
     }
     present(&state);
     SUPPOSE(unphantomed(&state));
-    SUPPOSE(settled_by(&state, LONGEST));
+    SUPPOSE(settled_by(&state, LONGEST) && passed_by(&state));
     (void)mm_advance(&state, nondet_word());
     HOLDS(counted(&state));
     HOLDS(settled_by(&state, LONGEST));
@@ -255,7 +293,12 @@ int step(void)
 #elif defined(PART_TIME)
     uint16_t passed = nondet_word();
     uint8_t closed = closed_strokes(&state);
+    uint8_t aside = 0u;
     bool up = all_up(&state);
+    for (i = 0u; i < STROKES; i++) {
+        aside = (uint8_t)(aside + (MM_RESUME && state.waiting != state.behind &&
+                                   (state.slots[i].what & (OPENED | ASIDE | RELEASED)) == (OPENED | ASIDE)));
+    }
     SUPPOSE(settled_by(&state, LONGEST));
     (void)pass_time(&state, passed);
     HOLDS(counted(&state));
@@ -263,15 +306,18 @@ int step(void)
         HOLDS(named(&state, i));
     }
     /* Nothing closed goes away; what is opened does, and no time is left, once the longest time has passed. */
-    HOLDS(settled_by(&state, LONGEST));
+    HOLDS(settled_by(&state, LONGEST) && passed_by(&state));
     HOLDS(closed_strokes(&state) == closed && state.waiting == WAITING && state.leading == LEADING);
     HOLDS(!up || all_up(&state));
-    HOLDS(passed < LONGEST || (state.strokes == closed && settled_by(&state, 0u) && state.recent == 0u));
+    /* What stands aside stays as long as its key is down and no layout change is due. */
+    HOLDS(passed < LONGEST || (state.strokes == closed + aside && settled_by(&state, 0u) && state.recent == 0u));
 #elif defined(PART_RELEASED)
     /* P1, its second half: all keys are up and nothing waits. When the close time is over the strokes are opened by the
      * next call; when the lead time is over too, the call after that opens the modifiers. */
     bool opened = true;
     state.live[0] = 0u;
+    state.tapped = 0u; /* for these see PART_DRAIN */
+    state.alone = 0u;
     state.latches = 0u;
     state.behind = NO_CHANGE;
     state.input = table;
@@ -281,6 +327,7 @@ int step(void)
         opened = opened && (state.slots[i].what & OPENED) != 0u;
     }
     opened = opened && state.settle_left == 0u;
+    SUPPOSE(passed_by(&state));
     (void)mm_advance(&state, nondet_word());
     for (i = 0u; i < STROKES; i++) {
         HOLDS((state.slots[i].what & OPENED) != 0u);
@@ -331,7 +378,7 @@ int step(void)
         for (i = 0u; i <= DIRECT_LINES; i++) {
             HOLDS(state.closed[i] == 0u);
         }
-        HOLDS(mm_idle(&state) == (WAITING == 0 && state.live[0] == 0u));
+        HOLDS(mm_idle(&state) == (WAITING == 0 && state.live[0] == 0u && before.tapped == 0u));
     }
 #elif defined(PART_START)
     HOLDS(mm_init(&state, table, sizeof table));
@@ -348,7 +395,7 @@ int step(void)
     if (nondet_byte() > 1u) {
         any[AT_VERSION] = MM_TABLE_VERSION;
     }
-    i = (uint8_t)(nondet_byte() % (sizeof any + 1u));
+    i = nondet_byte() > 1u ? (uint8_t)sizeof any : (uint8_t)(nondet_byte() % (sizeof any + 1u));
     HOLDS(mm_init(&state, any, i) == (state.table != NULL));
     HOLDS(counted(&state) && state.modifiers == 0u);
     HOLDS(state.input == state.table);

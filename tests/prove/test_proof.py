@@ -17,7 +17,7 @@ from .cbmc import source_of
 from .provers import HELD, SMALLEST, WAITING, Case, Fault, alarms, all_counts, prove_step, sample_step
 
 OPENED_TIME_AS_USAGE = Fault(old="byte >= MODIFIER_BYTE ? modifiers", new="byte == MODIFIER_BYTE ? modifiers")
-NO_GUARD = Fault(old="(FLAG_GUARD | FLAG_NO_PHANTOM)) == FLAG_GUARD)", new="FLAG_GUARD) == 0xFFu)")
+NO_GUARD = Fault(old="FLAG_GUARD) != 0u)", new="FLAG_GUARD) == 0xFFu)")
 OTHER_DEMANDS_STAY = Fault(old="if (modifiers == state->wanted) {", new="if (modifiers == state->wanted || !first) {")
 TOO_MANY_STROKES = Fault(old="} else if (state->strokes < MM_HELD) {", new="} else if (state->strokes <= MM_HELD) {")
 RELEASE_UNSEEN = Fault(old="            slot->what |= RELEASED;\n        }", new="            ;\n        }")
@@ -32,11 +32,11 @@ ACCENT_STAYS = Fault(
 )
 LINE_STAYS = Fault(old="    state->strokes++;\n    state->waiting--;\n", new="    state->strokes++;\n")
 CHANGE_WAITS = Fault(old="    state->behind = NO_CHANGE;\n    sound", new="    sound")
-SHORT_GROUP = Fault(old="        if (left < 4u ||", new="        if (left < 3u ||")
+SHORT_GROUP = Fault(old="        if (left < 4u ||", new="        if (left < 1u ||")
 POINTER_FIRST = Fault(old="    if (head > left) {\n", new="    at = table + head;\n    if (head > left) {\n")
 NO_ROOM_NEEDED = Fault(old="state->waiting < MM_WAITING) {", new="state->waiting <= MM_WAITING) {")
 BEHIND_UNCOUNTED = Fault(old="        state->behind++;\n", new="        ;\n")
-DROPPED_ARE_KEPT = Fault(old="        state->waiting = (uint8_t)(state->waiting - state->behind);\n", new="")
+DROPPED_ARE_KEPT = Fault(old="        state->waiting = (mm_count)(state->waiting - state->behind);\n", new="")
 LATCH_OUTLIVES = Fault(
     old="            state->latches = 0u;\n            if ((state->strokes",
     new="            if (state->modifiers != 0u) {\n                state->latches = 0u;\n            }\n"

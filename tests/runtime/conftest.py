@@ -73,17 +73,18 @@ def build(compiler: str, folder: Path, *flags: str) -> ctypes.CDLL:
     return engine.load(path)
 
 
-@pytest.fixture(scope="session", params=["gcc", "clang", "gcc with sequences"])
+@pytest.fixture(scope="session", params=["gcc", "clang", "gcc with all"])
 def lib(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> ctypes.CDLL:
-    """The runtime as each host compiler builds it; with sequences it does all else in the same way."""
+    """The runtime as each host compiler builds it; with sequences and keys that come back it does all else in the same way."""
     compiler, *more = request.param.split(" ", 1)
-    return build(compiler, tmp_path_factory.mktemp("runtime"), f"-DMM_SEQUENCES={len(more)}")
+    settings = ("-DMM_SEQUENCES=1", "-DMM_RESUME=1") if more else ()
+    return build(compiler, tmp_path_factory.mktemp("runtime"), *settings)
 
 
 @pytest.fixture(scope="session", params=["gcc", "clang"])
 def lib_with_sequences(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> ctypes.CDLL:
-    """The runtime with sequences."""
-    return build(request.param, tmp_path_factory.mktemp("runtime"), "-DMM_SEQUENCES=1")
+    """The runtime with sequences, and keys that come back."""
+    return build(request.param, tmp_path_factory.mktemp("runtime"), "-DMM_SEQUENCES=1", "-DMM_RESUME=1")
 
 
 @pytest.fixture

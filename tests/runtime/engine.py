@@ -29,7 +29,7 @@ def load(path: Path) -> ctypes.CDLL:
         ("mm_test_state_size", u16, ()),
         ("mm_test_masks", None, (state, ctypes.c_void_p)),
         ("mm_test_waiting", u8, (state,)),
-        ("mm_init", ctypes.c_bool, (state, ctypes.c_void_p, u16)),
+        ("mm_test_init", ctypes.c_bool, (state, ctypes.c_void_p, u16)),
         ("mm_boot_report", ctypes.c_int, (state, u8, bytes_, u8)),
         ("mm_usages", ctypes.c_int, (state, u8, bytes_)),
         ("mm_disconnected", None, (state, u8)),
@@ -42,6 +42,8 @@ def load(path: Path) -> ctypes.CDLL:
         ("mm_overflows", u16, (state,)),
         ("mm_refusals", u16, (state,)),
         ("mm_idle", ctypes.c_bool, (state,)),
+        ("mm_room", u8, (state,)),
+        ("mm_type", ctypes.c_bool, (state, u8, u8)),
     ):
         function = getattr(lib, name)
         function.restype = result
@@ -69,7 +71,7 @@ class Engine:
         self.now = start
         self.shown = (ctypes.c_uint16 * 17)()
         self.changes: list[tuple[int, tuple[int, ...]]] = []
-        self.sound = bool(lib.mm_init(self.state, *self._keep(table)))
+        self.sound = bool(lib.mm_test_init(self.state, *self._keep(table)))
         self.settle()
 
     def _keep(self, table: bytes) -> tuple[ctypes.Array[ctypes.c_char], int]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from .table import (
     ACCENT_ALONE,
     ALT_GR,
+    APART,
     CAPS_LOCK,
     DEAD_KEYS,
     DROPS,
@@ -15,6 +16,7 @@ from .table import (
     KEEPS,
     NUM_LOCK,
     NUMBER,
+    RESUME,
     SEQUENCE,
     TAKES_BACK,
     Group,
@@ -45,7 +47,7 @@ class Press:
 
 @dataclass(slots=True, kw_only=True)
 class Stroke:
-    """A stroke that is led, closed, or open for less than its open time."""
+    """A stroke that is led, closed, open for less than its open time, or that stands aside."""
 
     key: tuple[int, int]
     contacts: tuple[Contact, ...]
@@ -53,6 +55,7 @@ class Stroke:
     demand: tuple[int, int]
     released: bool
     opened: int | None = None
+    aside: bool = False
 
     @property
     def crosspoints(self) -> int:
@@ -113,6 +116,8 @@ class Model:
     closing: Stroke | None = None
     quiet_until: int = 0
     modifiers: int = 0
+    tapped: int = 0
+    alone_until: int | None = None
     latches: int = 0
     typist: int = 0
     pending: int = 0  # the dead key
@@ -135,9 +140,15 @@ class Model:
     def live(self) -> int:
         """The typist's machine modifiers now."""
         mask = 0
-        for usages in self.down:
-            for usage in usages:
-                mask |= self.input.feeds(usage) or 0
+        for keyboard in range(self.keyboards):
+            mask |= self.held_on(keyboard)
+        return mask
+
+    def held_on(self, keyboard: int) -> int:
+        """The machine modifiers that one keyboard holds."""
+        mask = 0
+        for usage in self.down[keyboard]:
+            mask |= self.input.feeds(usage) or 0
         return mask
 
     @property
@@ -152,7 +163,9 @@ class Model:
         usages = {usage for usage in usages if usage <= 0xE7}
         if usages & {1, 2, 3}:
             usages = {u for u in self.down[keyboard] if u < 0xE0 or u > 0xE7} | {u for u in usages if 0xE0 <= u <= 0xE7}
+        held = self.held_on(keyboard)
         before, self.down[keyboard] = self.down[keyboard], set(usages)
+        self.tapped |= self.held_on(keyboard) & ~held
         # A modifier that a layout change has made one was known as down, as every other key.
         for thing in (*self.line, *self.places, *([self.led] if self.led else [])):
             if thing.key[0] == keyboard and thing.key[1] not in usages:
@@ -168,16 +181,37 @@ class Model:
                 self.overflows += 1
             else:
                 self.line.append(self.press(keyboard, usage))
+                self.tapped, self.alone_until = 0, None
 
     def press(self, keyboard: int, usage: int) -> Press:
         """What this press takes along."""
-        held = self.down[keyboard]
+        table = self.input.table
+        held = self.down[keyboard] if table.flags & APART else set().union(*self.down)
+        return self.press_with(keyboard, usage, held, self.live, self.locks)
+
+    def type(self, usage: int, modifiers: int) -> bool:
+        """A key down and up at once, with modifiers of its own."""
+        full = len(self.line) + (self.led is not None) >= WAITING
+        if full or not 0x04 <= usage < 0xE0 or self.input.feeds(usage) is not None:
+            return False
+        held = {0xE0 + bit for bit in range(8) if modifiers >> bit & 1}
+        live = 0
+        for one in held:
+            live |= self.input.feeds(one) or 0
+        press = self.press_with(0, usage, held, live, (False, True))
+        press.released = True
+        self.line.append(press)
+        self.tapped, self.alone_until = 0, None
+        return True
+
+    def press_with(self, keyboard: int, usage: int, held: set[int], live: int, locks: tuple[bool, bool]) -> Press:
+        """A press with these keys held and locks."""
         table = self.input.table
         alt_gr = RIGHT_ALT in held and bool(table.flags & ALT_GR)
         alt = ALT in held or (RIGHT_ALT in held and not alt_gr)
         control = bool(held & CONTROLS)
         level = 1 + bool(held & SHIFTS) + 2 * alt_gr
-        caps, num = self.locks
+        caps, num = locks
         if usage in KEYPAD:
             level = 1 if num else 2
         elif caps and not control:
@@ -185,10 +219,11 @@ class Model:
             if pairs >> (level > 2) & 1:
                 level = (2, 1, 4, 3)[level - 1]
         extras = control + 4 * alt + 8 * bool(held & METAS)
-        return Press(key=(keyboard, usage), level=level, extras=extras, modifiers=self.live)
+        return Press(key=(keyboard, usage), level=level, extras=extras, modifiers=live)
 
     def change_layout(self, table: Table) -> None:
         """A layout change asked for."""
+        self.tapped, self.alone_until = 0, None
         if self.change:
             keep = self.change[0] - (self.led is not None)
             self.overflows += len(self.line) - keep
@@ -227,16 +262,25 @@ class Model:
         """Whether a close, open or lead time has not passed."""
         opened = [stroke.opened for stroke in self.places if stroke.opened is not None]
         ends = [at + self.ticks("open") for at in opened] + [self.quiet_until]
+        if self.alone_until is not None:
+            ends.append(self.alone_until)
         return any(end > self.clock for end in ends) or (self.closing is not None and self.closing_until > self.clock)
 
     def act(self) -> bool:
         """What one call does at its time."""
         table = self.layout.table
         open_time = self.ticks("open")
-        self.places = [s for s in self.places if s.opened is None or s.opened + open_time > self.clock]
+        due = self.change is not None and self.change[0] == 0
+        self.places = [
+            s
+            for s in self.places
+            if s.opened is None or s.opened + open_time > self.clock or (s.aside and not s.released and not due)
+        ]
+        if self.alone_until is not None and self.alone_until <= self.clock:
+            self.alone_until = None
         if self.closing and self.closing_until <= self.clock:
             self.closing = None
-        resting = self.led is None and self.closing is None
+        resting = self.led is None and self.closing is None and self.alone_until is None
         changing = self.change is not None and self.change[0] == 0
         if resting:
             if changing:
@@ -246,17 +290,23 @@ class Model:
                     self.layout, self.change, self.pending = self.change[1], None, 0
                     return True
             elif not self.line:
-                self.typist = self.live
+                self.typist = self.live | self.tapped
             elif len(self.places) < HELD:
                 self.look_up(self.line.pop(0))
                 return True
-            elif self.places[0].opened is None:
-                self.places[0].released = True
+            else:
+                oldest = self.places[0]
+                oldest.released = True
+                if oldest.opened is not None and oldest.opened + open_time <= self.clock:
+                    return True
         refused = self.open_what_must(changing and resting)
         if refused:
             self.refusals += 1
             self.led = None
             self.left_the_line()
+            return True
+        quiet = resting and not self.led and not self.line and not self.change
+        if quiet and self.come_back(open_time):
             return True
         newest = self.newest()
         wanted = self.asks(newest) if newest else self.typist | self.latches
@@ -269,6 +319,27 @@ class Model:
                 self.closing, self.led = self.led, None
                 self.closing_until = self.clock + self.ticks("close")
                 self.left_the_line()
+        if self.tapped and quiet and self.modifiers == wanted:
+            self.tapped = 0
+            self.alone_until = self.clock + self.ticks("close")
+        return False
+
+    def come_back(self, open_time: int) -> bool:
+        """Whether a stroke that stands aside is led again, the newest that breaks no rule."""
+        for stroke in reversed(self.places):
+            if not stroke.aside or stroke.released or stroke.opened is None or stroke.opened + open_time > self.clock:
+                continue
+            modifiers = self.asks(stroke)
+            board = self.board(modifiers)
+            fits, keys = self.add(board, stroke, 0), stroke.crosspoints
+            for other in reversed(self.places):
+                if fits and other.opened is None:
+                    fits = self.asks(other) == modifiers and self.add(board, other, keys)
+                    keys += other.crosspoints
+            if fits:
+                self.places = [other for other in self.places if other is not stroke]
+                stroke.opened, stroke.aside, self.led = None, False, stroke
+                return True
         return False
 
     def look_up(self, press: Press) -> None:
@@ -385,6 +456,7 @@ class Model:
             if self.asks(stroke) == modifiers and self.add(trial, stroke, keys):
                 board, keys = trial, keys + stroke.crosspoints
             else:
+                stroke.aside = bool(self.layout.table.flags & RESUME) and not stroke.released
                 self.open_stroke(stroke)
         return False
 
@@ -400,7 +472,7 @@ class Model:
     def add(self, board: dict[int, set[int]], stroke: Stroke, keys: int) -> bool:
         """Closes a stroke's contacts one by one; whether none breaks a rule."""
         table = self.layout.table
-        guard = bool(table.flags & GUARD) and not table.flags >> 2 & 3
+        guard = bool(table.flags & GUARD)
         for kind, value in stroke.contacts:
             line, bit = (value >> 4, value & 15) if kind == Kind.CROSSPOINT else (16, value)
             if bit in board.setdefault(line, set()):
@@ -417,7 +489,8 @@ class Model:
     def must_wait(self, rollover: int) -> bool:
         """Whether the stroke led waits for one that was just opened."""
         assert self.led
-        open_ones = [stroke for stroke in self.places if stroke.opened is not None]
+        since = self.clock - self.ticks("open")
+        open_ones = [stroke for stroke in self.places if stroke.opened is not None and stroke.opened > since]
         for stroke in open_ones:
             if stroke.chord or self.led.chord or stroke.contacts == self.led.contacts:
                 return True
@@ -446,4 +519,5 @@ class Model:
     def idle(self) -> bool:
         """Nothing closed but latches, nothing to come, and no time that runs."""
         waits = self.line or self.led or self.places or self.live or self.change or self.quiet_until > self.clock
+        waits = waits or self.tapped or self.alone_until is not None
         return not (waits or self.modifiers ^ self.latches)

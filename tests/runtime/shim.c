@@ -6,6 +6,7 @@
 uint16_t mm_test_state_size(void);
 void mm_test_masks(const mm_state *state, uint16_t masks[17]);
 uint8_t mm_test_waiting(const mm_state *state);
+bool mm_test_init(mm_state *state, const uint8_t *table, uint16_t size);
 
 uint16_t mm_test_state_size(void)
 {
@@ -23,5 +24,10 @@ void mm_test_masks(const mm_state *state, uint16_t masks[17])
 
 uint8_t mm_test_waiting(const mm_state *state)
 {
-    return state->waiting;
+    return (uint8_t)state->waiting;
+}
+
+bool mm_test_init(mm_state *state, const uint8_t *table, uint16_t size)
+{
+    return mm_init(state, table, size);
 }

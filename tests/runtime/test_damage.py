@@ -11,10 +11,10 @@ from pathlib import Path
 
 import pytest
 
-from .conftest import RUNTIME, SHIM, SMALL, STRICT, run, tool
+from .conftest import RUNTIME, SHIM, SMALL, STRICT, build, run, tool
 from .engine import NEVER, Engine, Result, load
 from .layouts import CLOSE, LAYOUT, A, B
-from .table import Group, Kind, Table
+from .table import RESUME, Group, Kind, Table, with_checksum
 
 SEQUENCES = 0x40
 """In the flags: the table has strokes in turn."""
@@ -83,13 +83,13 @@ def events(rng: random.Random, count: int) -> bytes:
 
 
 def damaged(rng: random.Random) -> bytes:
-    """A table of which something is wrong, mostly inside."""
+    """A table of which something is wrong, mostly inside, and mostly behind a right checksum."""
     table = bytearray(LAYOUT.to_bytes())
     for _ in range(rng.randrange(1, 6)):
         table[rng.randrange(len(table))] = rng.randrange(256)
     if rng.random() < 0.2:
         del table[rng.randrange(len(table)) :]
-    return bytes(table)
+    return bytes(table) if rng.random() < 0.2 else with_checksum(bytes(table[:-2]))
 
 
 def sound_but_odd(rng: random.Random) -> bytes:
@@ -110,12 +110,12 @@ def sound_but_odd(rng: random.Random) -> bytes:
         # Usages from 0xE8 on would be refused at once, as most chords of random numbers are.
         for usage in sorted(rng.sample(range(0xE8), entries)):
             body += bytes((usage if rng.random() < 0.5 else rng.randrange(4, 0x20), rng.randrange(256)))
-    head = [2, rng.randrange(17), rng.randrange(17), rng.randrange(256), *counts, groups]
+    head = [3, rng.randrange(17), rng.randrange(17), rng.randrange(256), *counts, groups]
     flags, *rest = rng.randbytes(8)
     # A runtime without sequences refuses each table that says it has some.
     if rng.random() < 0.75:
-        flags &= ~SEQUENCES
-    return bytes((*head, flags, *rest)) + bytes(body)
+        flags &= ~(SEQUENCES | RESUME)
+    return with_checksum(bytes((*head, flags, *rest)) + bytes(body))
 
 
 def test_damage_reads_nothing_outside(sanitized: Path) -> None:
@@ -171,6 +171,28 @@ def test_a_table_cut_short(lib: ctypes.CDLL) -> None:
     table = LAYOUT.to_bytes()
     for size in range(len(table)):
         assert not Engine(lib, table[:size]).sound, size
+        assert not Engine(lib, with_checksum(table[: max(size - 2, 0)])).sound, size
+
+
+def test_damage_of_one_bit(lib: ctypes.CDLL) -> None:
+    """Each bit that is wrong is found, and each two bits within 16 (ITU-T V.41, annex I: all bursts up to the length of the remainder)."""
+    table = LAYOUT.to_bytes()
+    bits = 8 * len(table)
+    for bit in range(bits):
+        for other in (None, *range(bit + 1, min(bit + 16, bits), 5)):
+            wrong = bytearray(table)
+            for place in (bit, other):
+                if place is not None:
+                    wrong[place >> 3] ^= 1 << (place & 7)
+            assert not Engine(lib, bytes(wrong)).sound, (bit, other)
+
+
+def test_without_checksum_only_the_counts_are_looked_at(tmp_path: Path) -> None:
+    """With MM_CHECKSUM 0 the two bytes are there all the same, and say nothing."""
+    library = build(tool("gcc"), tmp_path, "-DMM_CHECKSUM=0")
+    table = LAYOUT.to_bytes()
+    assert Engine(library, table[:-2] + bytes(2)).sound
+    assert not Engine(library, table[:-2]).sound
 
 
 def test_the_count_of_groups(lib: ctypes.CDLL) -> None:
@@ -178,7 +200,7 @@ def test_the_count_of_groups(lib: ctypes.CDLL) -> None:
     table = bytearray(LAYOUT.to_bytes())
     for count in set(range(256)) - {len(LAYOUT.groups)}:
         table[8] = count
-        assert not Engine(lib, bytes(table)).sound, count
+        assert not Engine(lib, with_checksum(bytes(table[:-2]))).sound, count
 
 
 def test_a_chord_that_is_not_there(lib: ctypes.CDLL) -> None:
@@ -188,12 +210,12 @@ def test_a_chord_that_is_not_there(lib: ctypes.CDLL) -> None:
     assert Engine(lib, replace(LAYOUT, groups=(replace(group, entries=((A, 0),)),)).to_bytes()).sound
 
 
-@pytest.mark.parametrize(("at", "value"), [(0, 1), (0, 3), (1, 17), (2, 17), (1, 255), (2, 255)])
+@pytest.mark.parametrize(("at", "value"), [(0, 2), (0, 4), (1, 17), (2, 17), (1, 255), (2, 255)])
 def test_fields_that_this_runtime_cannot_serve(lib: ctypes.CDLL, at: int, value: int) -> None:
     """Another version, or more lines than were compiled in, is refused."""
     table = bytearray(LAYOUT.to_bytes())
     table[at] = value
-    assert not Engine(lib, bytes(table)).sound
+    assert not Engine(lib, with_checksum(bytes(table[:-2]))).sound
 
 
 def test_a_demand_that_is_not_there(lib: ctypes.CDLL) -> None:
@@ -202,7 +224,7 @@ def test_a_demand_that_is_not_there(lib: ctypes.CDLL) -> None:
     first_group = HEADER + 2 * 3 + 2 * 4 + 3 * 1 + 8 * 1
     assert table[first_group : first_group + 4] == bytes((0x0F, 0, 3, 3))
     table[first_group + 1] = 4
-    assert not Engine(lib, bytes(table)).sound
+    assert not Engine(lib, with_checksum(bytes(table[:-2]))).sound
 
 
 def test_a_refused_state_is_safe(lib: ctypes.CDLL) -> None:

@@ -7,12 +7,10 @@ from collections.abc import Callable
 from dataclasses import replace
 from itertools import combinations, permutations
 
-import pytest
-
 from .engine import Engine
 from .layouts import CONTROL_LEFT, F3, LAYOUT, M_CONTROL, M_SHIFT, SHIFT_CONTACT, A, E, contact
 from .machine import phantoms
-from .table import FOLLOWS_SELECT, GUARD, SWITCH_WITH_DIODE, Group, Kind, Table, crosspoint
+from .table import GUARD, Group, Kind, Table, crosspoint
 
 Start = Callable[[bytes], Engine]
 LONG = 2_000
@@ -87,14 +85,6 @@ def test_no_full_block_is_built(start: Start) -> None:
     engine.run(LONG)
     assert list(engine.masks[:2]) == [0, 3]
     assert all(not phantoms(masks) for _, masks in engine.changes)
-
-
-@pytest.mark.parametrize("contacts", [SWITCH_WITH_DIODE, FOLLOWS_SELECT])
-def test_contacts_that_make_no_phantom(start: Start, contacts: int) -> None:
-    """With a diode at each contact, or contacts that follow the select line, the guard has nothing to do."""
-    engine = start(replace(BLOCK, flags=GUARD | contacts).to_bytes())
-    hold(engine, (0x10, 0x11, 0x14))
-    assert list(engine.masks) == masks_of((0x10, 0x11, 0x14))
 
 
 def test_without_the_guard(start: Start) -> None:

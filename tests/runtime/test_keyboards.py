@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from .engine import Engine, Result
 from .layouts import (
@@ -20,6 +21,7 @@ from .layouts import (
     C,
     contact,
 )
+from .table import APART
 
 Start = Callable[[bytes], Engine]
 LONG = 20_000
@@ -41,9 +43,25 @@ def test_each_keyboard_has_its_own_key_set(start: Start) -> None:
     assert engine.idle
 
 
-def test_levels_come_from_the_keyboard_that_pressed(start: Start) -> None:
-    """Shift on one keyboard does not change the level of a press on another."""
+def test_levels_come_from_any_keyboard(start: Start) -> None:
+    """Shift on one keyboard counts for a press on another, as it does for a key that passes modifiers."""
     engine = start(LAYOUT.to_bytes())
+    engine.report(modifiers=M_SHIFT, keyboard=0)
+    engine.run(LONG)
+    engine.report(A, keyboard=1)
+    engine.run(LONG)
+    assert engine.contacts == {contact(A), SHIFT_CONTACT}
+    engine.report(keyboard=0)
+    engine.report(keyboard=1)
+    engine.run(LONG)
+    engine.report(A, keyboard=1)
+    engine.run(LONG)
+    assert engine.contacts == {contact(A)}
+
+
+def test_levels_come_from_the_keyboard_that_pressed(start: Start) -> None:
+    """Where keyboards are apart, Shift on one does not change the level of a press on another."""
+    engine = start(replace(LAYOUT, flags=LAYOUT.flags | APART).to_bytes())
     engine.report(modifiers=M_SHIFT, keyboard=0)
     engine.run(LONG)
     engine.report(A, keyboard=1)

@@ -14,19 +14,19 @@ from .model import Layout, Model
 from .table import (
     ACCENT_ALONE,
     ALT_GR,
+    APART,
     CAPS_LOCK,
     CONTROL,
     DEAD_KEYS,
     DROPS,
-    FOLLOWS_SELECT,
     GOES_ON,
     GUARD,
     KEEPS,
     META,
     NUM_LOCK,
+    RESUME,
     SEQUENCE,
     SEQUENCES,
-    SWITCH_WITH_DIODE,
     TAKES_BACK,
     Group,
     Kind,
@@ -38,6 +38,7 @@ MODIFIERS = tuple(range(0xE0, 0xE8))
 
 
 OFTEN_STROKES = (*(Kind.CROSSPOINT,) * 8, Kind.DIRECT, Kind.CHORD, Kind.LATCH, Kind.COMMAND, Kind.NOTHING)
+OFTEN_KEYS = (*(Kind.CROSSPOINT,) * 12, Kind.DIRECT, Kind.CHORD)
 OFTEN_LATCHES = (Kind.CROSSPOINT, Kind.LATCH, Kind.LATCH, Kind.COMMAND)
 
 
@@ -101,7 +102,8 @@ def random_layout(rng: random.Random, kinds: tuple[Kind, ...] = OFTEN_STROKES) -
         caps=((0x04, 0x0A, rng.randrange(4)), (0x08, 0x20, rng.randrange(4))),
         chords=chords,
         groups=unambiguous(groups),
-        flags=rng.choice((GUARD, GUARD, GUARD, 0, GUARD | SWITCH_WITH_DIODE, GUARD | FOLLOWS_SELECT))
+        flags=rng.choice((GUARD, GUARD, GUARD, 0))
+        | rng.choice((0, APART))
         | rng.choice((0, ALT_GR))
         | rng.choice((CAPS_LOCK | NUM_LOCK, CAPS_LOCK, NUM_LOCK, 0)),
         rollover=rng.choice((0, 0, 1, 2, 3)),
@@ -165,7 +167,7 @@ def with_sequences(rng: random.Random, table: Table) -> Table:
     rng.shuffle(groups)
     groups += table.groups
     groups.sort(key=lambda group: (group.kind is not Kind.MODIFIER, group.after not in DEAD_KEYS))
-    return replace(table, groups=unambiguous(groups), flags=table.flags | SEQUENCES)
+    return replace(table, groups=unambiguous(groups), flags=table.flags | SEQUENCES | rng.choice((0, RESUME)))
 
 
 def unambiguous(groups: list[Group]) -> tuple[Group, ...]:
@@ -198,6 +200,13 @@ class Match:
         """An input set."""
         self.engine.lib.mm_usages(self.engine.state, keyboard, bitmap(down))
         self.model.take(keyboard, down)
+
+    def type(self, usage: int, modifiers: int) -> None:
+        """A keystroke of pasted text."""
+        room = self.engine.lib.mm_room(self.engine.state)
+        taken = self.engine.lib.mm_type(self.engine.state, usage, modifiers)
+        assert taken == self.model.type(usage, modifiers)
+        assert self.engine.lib.mm_room(self.engine.state) == room - taken
 
     def disconnect(self, keyboard: int) -> None:
         """A link is lost."""
@@ -257,6 +266,8 @@ def play(lib: ctypes.CDLL, rng: random.Random, tables: list[Table], events: int)
             down[keyboard] = set()
         elif action < 0.62:
             match.change_layout()
+        elif action < 0.66:
+            match.type(rng.choice((*named, 0x03, 0xDF)), rng.randrange(256))
         else:
             engine.now += rng.choice((0, 1, 1, 2, 3, 5, 7, 9, 40, 60, 200, 0x7FFF, 0xFFFF))
         calls = rng.random()
@@ -294,6 +305,16 @@ def test_random_sequences(lib_with_sequences: ctypes.CDLL, seed: int) -> None:
     """The same with sequences, sound ones and such as only a damaged table has."""
     rng = random.Random(3000 + seed)
     play(lib_with_sequences, rng, [with_sequences(rng, random_layout(rng)) for _ in range(2)], 400)
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_random_keys_come_back(lib_with_sequences: ctypes.CDLL, seed: int) -> None:
+    """The same with keys that come back, at both layouts or at one of them."""
+    rng = random.Random(4000 + seed)
+    tables = [random_layout(rng, OFTEN_KEYS) for _ in range(2)]
+    tables[0] = replace(tables[0], flags=tables[0].flags | RESUME, rollover=rng.choice((0, 2, 3)))
+    tables[1] = replace(tables[1], flags=tables[1].flags | rng.choice((0, RESUME)))
+    play(lib_with_sequences, rng, tables, 400)
 
 
 @pytest.mark.parametrize("seed", range(20))

@@ -26,7 +26,10 @@ SETTINGS = (
     SMALL,
     ("-DMM_KEYBOARDS=4",),
     ("-DMM_SEQUENCES=1",),
+    ("-DMM_RESUME=1", "-DMM_KEYBOARDS=2"),
+    ("-DMM_TAPS=0", "-DMM_CHECKSUM=0"),
     ("-DMM_HELD=1", "-DMM_WAITING=1"),
+    ("-DMM_WAITING=255", "-DMM_RESUME=1"),
     ("-DMM_SELECT_MAX=11", "-DMM_SENSE_MAX=8", "-DMM_KEYBOARDS=2"),
 )
 
@@ -101,7 +104,7 @@ def simulate(folder: Path, function: str, steps: list[tuple[bytes, int]], *defin
     common = (compiler, f"-mmcu={DEVICE}", *STRICT, "-Os", *SMALL, *defines, *include)
     run(*common, "-o", folder / "fw.elf", TARGETS / "avr_main.c", *SOURCES)
     run(tool("gcc"), "-O2", "-o", folder / "host", TARGETS / "avr_host.c", "-lsimavr", "-lelf")
-    symbols = {}
+    symbols: dict[str, int] = {}
     for line in run(names, folder / "fw.elf").stdout.splitlines():
         address, _, name = line.split()[-3:]
         symbols[name] = int(address, 16)
@@ -171,14 +174,31 @@ def test_avr_bitmaps(lib: ctypes.CDLL, tmp_path: Path, record_figure: Callable[[
     assert trace.both[-1] <= 16_000
 
 
-@pytest.mark.parametrize(("sequences", "most"), [(0, 3600), (1, 3800)])
-def test_avr_size(tmp_path: Path, record_figure: Callable[[str], None], sequences: int, most: int) -> None:
-    """What the runtime weighs on an AVR, all of its functions used, and how much RAM a state takes."""
+PLAIN = {"MM_SEQUENCES": 0, "MM_RESUME": 0, "MM_TAPS": 0, "MM_CHECKSUM": 0}
+# What may be compiled out, and what it may cost in bytes of flash on an AVR and on a Cortex-M0+; pasted text has no setting, for what is not called the linker leaves out.
+FEATURES = {
+    "": (0, 0),
+    "MM_SEQUENCES": (200, 200),
+    "MM_TAPS": (160, 190),
+    "MM_CHECKSUM": (90, 70),
+    "MM_RESUME": (800, 400),
+}
+MOST_AVR, MOST_ARM, MOST_RAM = 3600, 2600, 144
+
+
+def settings_with(feature: str) -> tuple[str, ...]:
+    """The runtime without what may be compiled out, save one feature."""
+    return tuple(f"-D{name}={int(value or name == feature)}" for name, value in PLAIN.items())
+
+
+@pytest.mark.parametrize("feature", FEATURES)
+def test_avr_size(tmp_path: Path, record_figure: Callable[[str], None], feature: str) -> None:
+    """What the runtime weighs on an AVR, all of its functions used but those for pasted text, and how much RAM a state takes."""
     write_table(tmp_path, BIG.to_bytes())
     elf = tmp_path / "all.elf"
     flags = ("-Os", "-ffunction-sections", "-Wl,--gc-sections", "-mrelax", *SMALL, f"-I{RUNTIME}", f"-I{tmp_path}")
-    settings = f"-DMM_SEQUENCES={sequences}"
-    run(tool("avr-gcc"), f"-mmcu={DEVICE}", *STRICT, *flags, settings, "-o", elf, TARGETS / "avr_all.c", *SOURCES)
+    settings = settings_with(feature)
+    run(tool("avr-gcc"), f"-mmcu={DEVICE}", *STRICT, *flags, *settings, "-o", elf, TARGETS / "avr_all.c", *SOURCES)
     own, state = 0, 0
     for line in run(tool("avr-nm"), "-S", elf).stdout.splitlines():
         words = line.split()
@@ -187,29 +207,58 @@ def test_avr_size(tmp_path: Path, record_figure: Callable[[str], None], sequence
                 own += int(words[1], 16)
             if words[3] == "state":
                 state = int(words[1], 16)
-    what = " with sequences" if sequences else ""
-    record_figure(f"AVR{what}: {own} bytes of flash, {state} bytes of RAM a state (8x8, one keyboard)")
-    assert own <= most
-    assert state <= 144
+    record_figure(f"AVR {feature}: {own} bytes of flash, {state} bytes of RAM a state (8x8, one keyboard)")
+    assert own <= MOST_AVR + FEATURES[feature][0]
+    # An opened stroke keeps its key as well where keys come back.
+    assert state <= MOST_RAM + (36 if feature == "MM_RESUME" else 0)
 
 
-@pytest.mark.parametrize(("sequences", "most"), [(0, 2600), (1, 2800)])
-def test_arm_size(tmp_path: Path, record_figure: Callable[[str], None], sequences: int, most: int) -> None:
-    """What the runtime weighs on a Cortex-M0+."""
+@pytest.mark.parametrize("feature", FEATURES)
+def test_arm_size(tmp_path: Path, record_figure: Callable[[str], None], feature: str) -> None:
+    """What the runtime weighs on a Cortex-M0+, without the functions for pasted text."""
     common = (tool("arm-none-eabi-gcc"), "-mcpu=cortex-m0plus", "-mthumb", *STRICT, "-Os", *SMALL, f"-I{RUNTIME}")
-    common = (*common, f"-DMM_SEQUENCES={sequences}")
-    run(*common, "-c", RUNTIME_C, "-o", tmp_path / "runtime.o")
-    text = int(run(tool("arm-none-eabi-size"), tmp_path / "runtime.o").stdout.split()[6])
+    common = (*common, *settings_with(feature))
+    run(*common, "-ffunction-sections", "-c", RUNTIME_C, "-o", tmp_path / "runtime.o")
+    text = 0
+    for line in run(tool("arm-none-eabi-size"), "-A", tmp_path / "runtime.o").stdout.splitlines():
+        words = line.split()
+        if words and words[0].startswith(".text") and words[0] not in (".text.mm_type", ".text.mm_room"):
+            text += int(words[1])
     probe = tmp_path / "probe.c"
     probe.write_text('#include "mm_runtime.h"\nmm_state state;\n', "ascii")
     run(*common, "-c", probe, "-o", tmp_path / "probe.o")
     size = re.search(r" ([0-9a-f]+) [BC] state", run(tool("arm-none-eabi-nm"), "-S", tmp_path / "probe.o").stdout)
     assert size
     state = int(size.group(1), 16)
-    what = " with sequences" if sequences else ""
-    record_figure(f"Cortex-M0+{what}: {text} bytes of flash, {state} bytes of RAM a state (8x8, one keyboard)")
-    assert text <= most
-    assert state <= 144
+    record_figure(f"Cortex-M0+ {feature}: {text} bytes of flash, {state} bytes of RAM a state (8x8, one keyboard)")
+    assert text <= MOST_ARM + FEATURES[feature][1]
+    assert state <= MOST_RAM + {"MM_RESUME": 36, "MM_TAPS": 4}.get(feature, 0)
+
+
+def test_sizes_of_firmware_and_runtime_must_agree(tmp_path: Path) -> None:
+    """A firmware compiled with other sizes than the runtime does not link, whichever size it is."""
+    user = tmp_path / "user.c"
+    user.write_text(
+        '#include "mm_runtime.h"\nstatic mm_state state;\nint main(void) { return mm_init(&state, 0, 0); }\n', "ascii"
+    )
+    common = (tool("gcc"), "-std=c99", f"-I{RUNTIME}")
+    run(*common, "-c", RUNTIME_C, "-o", tmp_path / "runtime.o")
+    run(*common, user, tmp_path / "runtime.o", "-o", tmp_path / "user")
+    values = {
+        "MM_SELECT_MAX": 8,
+        "MM_SENSE_MAX": 8,
+        "MM_KEYBOARDS": 2,
+        "MM_WAITING": 64,
+        "MM_HELD": 9,
+        "MM_SEQUENCES": 1,
+    }
+    for name, value in {**values, "MM_RESUME": 1, "MM_TAPS": 0, "MM_CHECKSUM": 0}.items():
+        words = [
+            str(word) for word in (*common, f"-D{name}={value}", user, tmp_path / "runtime.o", "-o", tmp_path / "user")
+        ]
+        done = subprocess.run(words, capture_output=True, text=True, check=False)
+        assert done.returncode != 0, name
+        assert "undefined reference to `mm_init_" in done.stderr, name
 
 
 @pytest.mark.parametrize("settings", SETTINGS, ids=" ".join)

@@ -280,7 +280,7 @@ def test_a_clock_may_stand_anywhere_once_nothing_runs(start: Start) -> None:
     for pause in (0x7FFF, 0x8000, 0xFFFF, 0x12345):
         engine = start(LAYOUT.to_bytes())
         engine.report(modifiers=M_SHIFT)
-        engine.run(LEAD)
+        engine.run(LEAD + CLOSE)
         assert engine.settle() == NEVER
         assert not engine.idle
         engine.now += pause

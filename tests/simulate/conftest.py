@@ -9,7 +9,7 @@ import pytest
 
 from matrixmap.model.plan import Plan
 from matrixmap.press.table.make import make_table
-from matrixmap.simulate.compiled import Compiled, compile_library, load_library
+from matrixmap.simulate.compiled import EVERY_FEATURE, Compiled, compile_library, load_library
 from matrixmap.simulate.engine import Engine, Sizes
 from matrixmap.simulate.model import Model
 from tests import tools
@@ -19,7 +19,7 @@ from tests import tools
 def library(tmp_path_factory: pytest.TempPathFactory) -> ctypes.CDLL:
     """The packaged runtime as the system's compiler builds it, for four keyboards."""
     folder = tmp_path_factory.mktemp("library")
-    return load_library(compile_library(folder, Sizes(keyboards=4), tools.tool("cc"), sequences=True))
+    return load_library(compile_library(folder, Sizes(keyboards=4), tools.tool("cc"), features=EVERY_FEATURE))
 
 
 @pytest.fixture(params=["model", "c"])

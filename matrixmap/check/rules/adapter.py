@@ -10,6 +10,7 @@ from matrixmap.check.engine.record import CheckRule, Report
 from matrixmap.check.engine.strokes import Item, PlanStrokes, held_contacts
 from matrixmap.check.engine.tally import subsets
 from matrixmap.circuit.corners import corners_of
+from matrixmap.circuit.following import AVR_MHZ, following_of
 from matrixmap.circuit.reading import phantoms_possible
 from matrixmap.hid.usages import BOOT_KEYS, MODIFIER_BITS
 from matrixmap.model.finding import Severity
@@ -196,14 +197,25 @@ def _follows_in_time(conflicts: PlanConflicts) -> Iterator[Report]:
     if layout.contacts is not Contacts.FOLLOWS_SELECT:
         return
     time = layout.machine.scan.strobe_to_read_us
+    taken = following_of(layout.machine)
+    needs = (
+        f"mm_follow.h needs up to {taken.us:g} on an AVR at {AVR_MHZ} MHz, for up to {taken.select} select and {taken.sense} "
+        "sense lines"
+    )
     if time is None:
         yield Report(
             "contacts follow the select lines, but the machine's file does not say how soon after a strobe the sense lines are "
-            "read; measure it and write strobe_to_read_us"
+            f"read; in microseconds, {needs}; measure the machine and write strobe_to_read_us"
+        )
+    elif time < taken.us:
+        yield Report(
+            f"contacts follow the select lines, and the machine reads {time:g} microseconds after a strobe, but {needs}: keys are "
+            "lost; take a faster chip, or a crosspoint switch with contacts: switch"
         )
     else:
         yield Report(
-            f"contacts follow the select lines: the firmware has {time:g} microseconds from strobe to read, interrupts counted",
+            f"contacts follow the select lines: the machine reads {time:g} microseconds after a strobe, and {needs}; other "
+            "interrupts add to that",
             at_most=Severity.NOTE,
         )
 
@@ -211,9 +223,10 @@ def _follows_in_time(conflicts: PlanConflicts) -> Iterator[Report]:
 LITTLE_TIME_TO_FOLLOW = CheckRule(
     slug="little-time-to-follow",
     severity=Severity.WARNING,
-    purpose="Contacts follow the select lines in software, and the time for that is short or not known.",
-    explanation="Between strobing a select line and reading the sense lines the firmware must have driven them. A stated time "
-    "makes it a note; switches that close a crosspoint have no such limit.",
+    purpose="Contacts follow the select lines in software, and the time for that is too short or not known.",
+    explanation="Between strobing a select line and reading the sense lines the firmware must have driven them. The machine's "
+    f"file says how long that is; what mm_follow.h needs on an AVR at {AVR_MHZ} MHz is measured, for several numbers of lines. "
+    "It is a note where that is enough. Switches that close a crosspoint have no such limit.",
     bad="contacts: follows-select",
     good="contacts: switch",
     function=_follows_in_time,

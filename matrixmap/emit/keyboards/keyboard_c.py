@@ -11,11 +11,12 @@ from matrixmap.emit.tables.licence import licence_lines
 from matrixmap.emit.tables.names import comment, identifier
 from matrixmap.hid.descriptor import Descriptor
 from matrixmap.hid.keyboard import KeyboardFacts
+from matrixmap.hid.lights import LightReport, LightRun, light_report
 from matrixmap.hid.steps import Array, Bits, KeyReport, Values, key_reports
 from matrixmap.hid.usage_names import extended_name
-from matrixmap.hid.usages import KEYBOARD_PAGE
+from matrixmap.hid.usages import KEYBOARD_PAGE, LED_PAGE
 
-REPORT_TABLE_VERSION: Final = 1
+REPORT_TABLE_VERSION: Final = 2
 MAX_REPORTS: Final = 16
 MAX_REPORT_BYTES: Final = 8191
 """Bits of a report have numbers of two bytes."""
@@ -25,6 +26,7 @@ MAX_TABLE_BYTES: Final = 0xFFFF
 _HEADER, _REPORT = 5, 3
 _BITS, _WIDE, _ARRAY = 1, 2, 3
 _MAX_RANGES: Final = 255
+_MAX_RUNS_OF_LEDS: Final = 255
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,10 +56,14 @@ def no_table(descriptor: Descriptor) -> str | None:
         return "it has no keys"
     if len(reports) > MAX_REPORTS:
         return f"it has {len(reports)} reports with keys; the runtime's decoder knows {MAX_REPORTS}"
-    longest = max(report.bytes for report in descriptor.inputs)
+    lights = light_report(descriptor)
+    longest = max(report.bytes for report in (*descriptor.inputs, *((lights,) if lights else ())))
     if longest > MAX_REPORT_BYTES:
         return f"it has a report of {longest} bytes; the runtime's decoder takes {MAX_REPORT_BYTES}"
-    size = _HEADER + sum(len(line.data) for line in _step_lines(reports)) + _REPORT * len(reports)
+    if lights and len(lights.runs) > _MAX_RUNS_OF_LEDS:
+        return f"its LEDs are {len(lights.runs)} runs of bits; the runtime's decoder takes {_MAX_RUNS_OF_LEDS}"
+    lines = (*_step_lines(reports), *_led_lines(lights))
+    size = _HEADER + sum(len(line.data) for line in lines) + _REPORT * len(reports)
     if size > MAX_TABLE_BYTES:
         return f"its table would have {size} bytes; the runtime's decoder takes {MAX_TABLE_BYTES}"
     return None
@@ -80,7 +86,8 @@ def report_table(descriptor: Descriptor) -> ReportTable:
         Line(data=bytes((report.id, *_word(report.bytes))), text=f"{_name(report)}: {report.bytes} bytes")
         for report in reports
     )
-    return ReportTable(lines=(*head, *steps, *ends), reports=len(reports))
+    leds = tuple(_led_lines(light_report(descriptor)))
+    return ReportTable(lines=(*head, *steps, *ends, *leds), reports=len(reports))
 
 
 def _word(value: int) -> tuple[int, int]:
@@ -124,6 +131,23 @@ def _array_lines(number: int, step: Array) -> Iterator[Line]:
         runs = ", ".join(_run(values.usage, values.count) for values in part[:4])
         more = f" and {len(part) - 4} more" if len(part) > 4 else ""
         yield Line(data=data, text=f"{step.count} of {runs}{more}: {step.size} bits each from bit {step.bit} on")
+
+
+def _led_lines(report: LightReport | None) -> Iterator[Line]:
+    if report is None:
+        yield Line(data=b"\0", text="no LEDs")
+        return
+    named = f"output report {report.id}" if report.id else "the output report"
+    data = bytes((len(report.runs), report.id, *_word(report.bytes)))
+    yield Line(data=data, text=f"runs of LEDs in {named}: {report.bytes} bytes")
+    for run in report.runs:
+        data = bytes((*_word(run.bit), run.count - 1, run.usage))
+        yield Line(data=data, text=f"{_led_run(run)}: a bit each from bit {run.bit} on")
+
+
+def _led_run(run: LightRun) -> str:
+    first = extended_name(LED_PAGE << 16 | run.usage)
+    return f"{first} to {extended_name(LED_PAGE << 16 | run.usage + run.count - 1)}" if run.count > 1 else first
 
 
 def _value_bytes(values: Values, width: int) -> bytes:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from matrixmap.hid.descriptor import Field, Report, ReportKind
 from matrixmap.hid.keyboard import KeyboardFacts, KeyField
 from matrixmap.hid.usage_names import extended_name, page_name
-from matrixmap.hid.usages import USAGES, Usage
+from matrixmap.hid.usages import LED_PAGE, USAGES, Usage
 from matrixmap.model.words import usage_name
 
 NAMED = 12
@@ -28,8 +28,9 @@ def keyboard_lines(facts: KeyboardFacts) -> Iterator[str]:
         yield from _report_lines(report, by_bit)
     yield from _key_lines(facts)
     yield from _boot_lines(facts)
-    leds = ", ".join(extended_name(0x08 << 16 | led.usage).removesuffix(" LED") for led in facts.leds)
+    leds = ", ".join(extended_name(LED_PAGE << 16 | led.usage).removesuffix(" LED") for led in facts.leds)
     yield f"LEDs: {leds or 'none'}."
+    yield from _light_lines(facts)
     others = [_run_name(other.first, other.last) for other in facts.others]
     yield f"Other than keys it sends: {_some(others)}." if others else "It sends nothing but keys."
     if not facts.oddities:
@@ -38,6 +39,21 @@ def keyboard_lines(facts: KeyboardFacts) -> Iterator[str]:
     yield "Odd in it:"
     for note in facts.oddities:
         yield f"  {note}"
+
+
+def _light_lines(facts: KeyboardFacts) -> Iterator[str]:
+    lights = facts.lights
+    if lights is None:
+        if facts.leds:
+            yield "A firmware sets none of them (mm_report_leds)."
+        return
+    name = f"output report {lights.id}" if lights.id else "the output report"
+    length = f"{lights.bytes} byte{'s' if lights.bytes > 1 else ''}{', the first of them its id' if lights.id else ''}"
+    found = ", ".join(
+        f"{extended_name(LED_PAGE << 16 | usage).removesuffix(' LED')} by bit {bit}"
+        for bit, usage in sorted(lights.bit_usages().items())
+    )
+    yield f"A firmware sets {found} of {name}, {length} (mm_report_leds)."
 
 
 def _report_lines(report: Report, keys: dict[tuple[int, int], KeyField]) -> Iterator[str]:
@@ -155,7 +171,8 @@ def keyboard_document(facts: KeyboardFacts) -> dict[str, object]:
             "reasons": list(facts.not_boot),
             "keys_elsewhere": sorted(facts.beyond_boot),
         },
-        "leds": [{"led": led.usage, "report": led.report_id, "bit": led.bit} for led in facts.leds],
+        "leds": [{"led": led.usage, "report": led.report_id, "bit": led.bit, "set": led.is_set} for led in facts.leds],
+        "led_report": {"report": facts.lights.id, "bytes": facts.lights.bytes} if facts.lights else None,
         "others": [
             {
                 "report": other.report_id,

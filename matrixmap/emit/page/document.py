@@ -16,6 +16,7 @@ from matrixmap.emit.pictures.svg import FONTS, number, readable
 from matrixmap.hid.geometry import Form
 from matrixmap.hid.usages import USAGES
 from matrixmap.model.host import Host
+from matrixmap.model.layout import Contacts
 from matrixmap.model.machine import Machine
 from matrixmap.model.plan import Plan
 from matrixmap.model.words import printed_name
@@ -164,7 +165,7 @@ def _layout(plan: Plan, pools: Pools) -> LayoutData:
         "form": layout.host.form,
         "table": b64encode(table.to_bytes()).decode("ascii"),
         "both": conduction is Conduction.BOTH,
-        "guard": plan.guard,
+        "guard": plan.guard and plan.contacts is Contacts.SWITCH,
         "phantoms": phantoms_possible(layout.machine, plan.contacts),
         "altgr": layout.host.has_altgr,
         "upper": faces.columns[0].upper,

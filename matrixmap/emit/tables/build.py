@@ -23,7 +23,7 @@ from matrixmap.model.words import json_text
 from matrixmap.press.every import Every
 from matrixmap.press.levels import Levels
 from matrixmap.press.rules import Rules
-from matrixmap.press.table.format import TABLE_VERSION
+from matrixmap.press.table.format import FLAG_RESUME, TABLE_VERSION, Table
 from matrixmap.press.table.make import make_table
 
 MADE_BY = f"matrixmap {__version__}"
@@ -42,7 +42,7 @@ def build_files(plans: Iterable[Plan]) -> dict[str, str]:
     documents = {plan.id: plan_document(levels[plan.id]) for plan in listed}
     hashes = {id: plan_hash(document) for id, document in documents.items()}
     out = dict(runtime_files())
-    out[CONFIG] = _config(listed, any(levels[plan.id].every.rules.table.sequences for plan in listed))
+    out[CONFIG] = _config(listed, [levels[plan.id].every.rules.table for plan in listed])
     for plan in listed:
         machine = plan.layout.machine
         out[machine_header_name(machine)] = machine_header_text(machine, MADE_BY)
@@ -58,7 +58,7 @@ def build_files(plans: Iterable[Plan]) -> dict[str, str]:
     return dict(sorted(out.items()))
 
 
-def _config(plans: list[Plan], sequences: bool) -> str:
+def _config(plans: list[Plan], tables: list[Table]) -> str:
     machines = [plan.layout.machine for plan in plans]
     select = max((len(machine.select) for machine in machines), default=1)
     sense = max((len(machine.sense) for machine in machines), default=1)
@@ -66,7 +66,8 @@ def _config(plans: list[Plan], sequences: bool) -> str:
     sizes = {
         "MM_SELECT_MAX": select,
         "MM_SENSE_MAX": sense,
-        "MM_SEQUENCES": int(sequences),
+        "MM_SEQUENCES": int(any(table.sequences for table in tables)),
+        "MM_RESUME": int(any(table.flags & FLAG_RESUME for table in tables)),
         "MM_TABLE_VERSION_WANTED": TABLE_VERSION,
     }
     lines = []

@@ -18,6 +18,8 @@ from matrixmap.press.levels import Levels
 from matrixmap.press.table.cells import ACCENT_ALONE, ACCENT_GOES_ON
 from matrixmap.press.table.format import (
     ALL_LEVELS,
+    CHECKSUM_BYTES,
+    FLAG_GUARD,
     HEADER_BYTES,
     MOST_DEAD_KEYS,
     NO_ROLLOVER,
@@ -190,6 +192,9 @@ class _Source:
         yield from self._chords()
         for group in self.table.groups:
             yield from self._group(group)
+        yield ""
+        checksum = ", ".join(f"0x{byte:02X}" for byte in self.table.to_bytes()[-CHECKSUM_BYTES:])
+        yield f"    {checksum}, /* checksum of all bytes before it */"
         yield "};"
 
     def _sequence_words(self, stroke: Stroke) -> str:
@@ -229,8 +234,9 @@ class _Source:
         plan = self.plan
         words = [
             "right Alt is AltGr" if plan.layout.host.has_altgr else "right Alt is an Alt",
-            f"phantom guard {'on' if plan.guard else 'off'}",
-            f"contacts: {plan.contacts.value}",
+            f"phantom guard {'on' if self.table.flags & FLAG_GUARD else 'off'}",
+            *(["keyboards apart"] if plan.layout.apart else []),
+            *(["keys come back"] if plan.layout.resumes else []),
             *(["Caps Lock kept here"] if plan.caps_lock else []),
             *(["Num Lock kept here"] if plan.num_lock else []),
             *(["with sequences"] if self.sequences else []),

@@ -10,11 +10,13 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import NamedTuple
 
 from matrixmap.hid.usages import META_RIGHT, Usage
+from matrixmap.model.layout import Contacts
 from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.plan import Plan, Timing, Trigger
 from matrixmap.model.words import key_name, trigger_name
 from matrixmap.press.table.format import (
     ALL_LEVELS,
+    FLAG_GUARD,
     FLAG_SEQUENCES,
     HELD_BITS,
     LONGEST_TICKS,
@@ -39,10 +41,11 @@ class Breach(NamedTuple):
 
 
 class _Asked(NamedTuple):
-    """A table with the times that its machine needs."""
+    """A table with the times that its machine needs, and whether its contacts are plain switches."""
 
     table: Table
     needed: Timing
+    plain: bool
 
 
 _Check = Callable[[_Asked], Iterator[tuple[str, tuple[Trigger, ...]]]]
@@ -50,7 +53,7 @@ _Check = Callable[[_Asked], Iterator[tuple[str, tuple[Trigger, ...]]]]
 
 def breaches(table: Table, plan: Plan) -> tuple[Breach, ...]:
     """All that the table of a plan has against what the runtime asks; where it is too large, that alone."""
-    asked = _Asked(table, plan.timing)
+    asked = _Asked(table, plan.timing, plan.contacts is Contacts.SWITCH)
     # What is counted wrongly makes nonsense of the rest.
     return _found(SIZES, asked) or _found(SENTENCES, asked)
 
@@ -195,6 +198,11 @@ def _flag(asked: _Asked) -> Iterator[tuple[str, tuple[Trigger, ...]]]:
         yield "the flag does not say whether there are sequences", ()
 
 
+def _guard(asked: _Asked) -> Iterator[tuple[str, tuple[Trigger, ...]]]:
+    if asked.table.flags & FLAG_GUARD and not asked.plain:
+        yield "the guard is on, and no contact of the adapter is a plain switch", ()
+
+
 def _higher(asked: _Asked) -> Iterator[tuple[str, tuple[Trigger, ...]]]:
     for group, entry in _entries(asked.table):
         sequence = group.kind is Kind.DEAD_KEY and entry.value & SEQUENCE
@@ -307,6 +315,7 @@ SENTENCES: dict[str, _Check] = {
     "They stand before all others that answer the same press": _pairs_first,
     "Dead keys and sequences have no number in common.": _numbers,
     "bit 6 there are sequences": _flag,
+    "bit 1 the guard is on: only where contacts are plain switches": _guard,
     "or a sequence of a higher number": _higher,
     "Groups of kind 3 stand before all others; their bits 3-7 are clear": _modifiers_first,
     "The contacts of modifier keys are not named by entries or chords.": _apart,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from binascii import crc_hqx
 from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import IntEnum
@@ -10,8 +11,9 @@ from matrixmap.hid.usages import Usage
 from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.plan import Action, Stroke, Trigger
 
-TABLE_VERSION = 2
+TABLE_VERSION = 3
 HEADER_BYTES = 17
+CHECKSUM_BYTES = 2
 MOST_MODIFIER_KEYS = 8
 MOST = 255
 LONGEST_TICKS = 0x3FFF  # the runtime counts 14 bits
@@ -42,7 +44,8 @@ SEQUENCE = 0x80
 """Bit of the value of a dead key: it is the sequence of the number in the low bits."""
 NUMBER = 0x1F
 """Bits of the value of a dead key or sequence that are its number."""
-FLAG_SEQUENCES = 0x40
+FLAG_ALTGR, FLAG_GUARD, FLAG_APART, FLAG_RESUME = 0x01, 0x02, 0x04, 0x08
+FLAG_CAPS_LOCK, FLAG_NUM_LOCK, FLAG_SEQUENCES = 0x10, 0x20, 0x40
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,7 +127,7 @@ class Table:
         return len(self.accents) + 2
 
     def to_bytes(self) -> bytes:
-        """All bytes, header first."""
+        """All bytes, header first, checksum last."""
         out = bytearray(self.header)
         for contact in self.modifier_keys:
             out += bytes(contact_bytes(self.machine, contact))
@@ -138,7 +141,12 @@ class Table:
             out += bytes((group.when, group.demand, group.after << AFTER_SHIFT | group.kind, len(group.entries)))
             for entry in group.entries:
                 out += bytes((entry.usage, entry.value))
-        return bytes(out)
+        return with_checksum(bytes(out))
+
+
+def with_checksum(data: bytes) -> bytes:
+    """Bytes with their checksum behind them: the CRC of ITU-T V.41, begun with all ones, high byte first."""
+    return data + crc_hqx(data, 0xFFFF).to_bytes(2, "big")
 
 
 def contact_bytes(machine: Machine, contact: Contact) -> tuple[int, int]:

@@ -16,6 +16,12 @@ from matrixmap.press.table.format import (
     ALL_LEVELS,
     ALT,
     CONTROL,
+    FLAG_ALTGR,
+    FLAG_APART,
+    FLAG_CAPS_LOCK,
+    FLAG_GUARD,
+    FLAG_NUM_LOCK,
+    FLAG_RESUME,
     FLAG_SEQUENCES,
     LONGEST_TICKS,
     META,
@@ -31,7 +37,6 @@ from matrixmap.press.table.format import (
 )
 
 EXTRA_BITS = {HostModifier.CONTROL: CONTROL, HostModifier.ALT: ALT, HostModifier.META: META}
-HOW_BITS = {Contacts.SWITCH: 0, Contacts.SWITCH_WITH_DIODE: 1, Contacts.FOLLOWS_SELECT: 2}
 AFTER = {Ending.ACCENT_FIRST: 0, Ending.KEEPS: 29, Ending.TAKES_BACK: 30, Ending.DROPS: 31}
 """What stands above the kind of a group: what its entries do with a pending dead key; else the number of one."""
 
@@ -97,11 +102,12 @@ def make_table(plan: Plan, times: bool = True) -> Table:
 
 def _flags(plan: Plan) -> int:
     return (
-        plan.layout.host.has_altgr
-        | plan.guard << 1
-        | HOW_BITS[plan.contacts] << 2
-        | plan.caps_lock << 4
-        | plan.num_lock << 5
+        FLAG_ALTGR * plan.layout.host.has_altgr
+        | FLAG_GUARD * (plan.guard and plan.contacts is Contacts.SWITCH)
+        | FLAG_APART * plan.layout.apart
+        | FLAG_RESUME * plan.layout.resumes
+        | FLAG_CAPS_LOCK * plan.caps_lock
+        | FLAG_NUM_LOCK * plan.num_lock
     )
 
 

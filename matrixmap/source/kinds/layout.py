@@ -68,7 +68,9 @@ def finish_layout(
     Without a machine or host the lines are checked as far as that goes.
     """
     before = len(report.findings)
-    words = {name: text.text for name in ("join", "contacts", "guard") if (text := draft.first(name))}
+    words = {
+        name: text.text for name in ("join", "contacts", "guard", "resume", "keyboards") if (text := draft.first(name))
+    }
     join = Join(words["join"]) if "join" in words else None
     reader = LineReader(machine, host, join, report)
     stand_in_name = draft.first("stand_in")
@@ -89,6 +91,8 @@ def finish_layout(
         join=join,
         contacts=Contacts(words.get("contacts", Contacts.SWITCH.value)),
         guard=words["guard"] == "on" if "guard" in words else None,
+        resumes=words["resume"] == "on" if "resume" in words else join is Join.POSITIONAL,
+        apart=words.get("keyboards") == "apart",
         types=_first_of_each((line for lines in files for line in lines.types), lambda line: line.legend),
         keys=tuple(line for line in triggers if isinstance(line, KeyLine)),
         many=_first_of_each(

@@ -453,6 +453,16 @@ LAYOUT = Fields(
             "or by driving the sense line while the select line is strobed",
         ),
         "guard": Field(Choice(("on", "off")), "the phantom guard (on when not given, unless no phantom is possible)"),
+        "resume": Field(
+            Choice(("on", "off")),
+            "whether a key that was opened for a newer one closes again when that goes and it is still down "
+            "(on when not given in a positional layout, off in a symbolic one)",
+        ),
+        "keyboards": Field(
+            Choice(("together", "apart")),
+            "whether Shift and the other modifiers held on one keyboard count for keys pressed on another "
+            "(together, when not given) or for its own keys only",
+        ),
         "types": Field(MapOf(LegendShape(), a_stroke), "a character or function -> the stroke that shall type it"),
         "pass": Field(MapOf(a_host_key, a_modifier), "a host modifier -> the machine modifier that it feeds"),
         "locks": Field(MapOf(a_host_key, a_key), "a lock key of the host -> the machine's key that it works instead"),

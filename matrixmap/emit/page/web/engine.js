@@ -20,7 +20,7 @@ class Engine {
   use(machine, table, both, fresh, onPress) {
     const at = this.c.page_free_table();
     this.memory().set(table, at);
-    const take = fresh ? this.c.mm_init : this.c.mm_change_layout;
+    const take = fresh ? this.c.page_init : this.c.mm_change_layout;
     if (!take(this.state, at, table.length)) throw new Error("the runtime refuses the table");
     if (fresh) this.down.clear();
     if (fresh || machine !== this.machine) {

@@ -17,12 +17,19 @@ static uint8_t tables[TABLES][TABLE_BYTES];
 static uint8_t down[32];
 static uint8_t command;
 
+bool page_init(mm_state *of, const uint8_t *table, uint16_t size);
 mm_state *page_state(void);
 uint8_t *page_down(void);
 uint8_t *page_command(void);
 uint8_t *page_free_table(void);
 mm_state *page_copy(void);
 uint8_t page_accent(const mm_state *of);
+
+/* mm_init by a name that does not depend on the sizes. */
+bool page_init(mm_state *of, const uint8_t *table, uint16_t size)
+{
+    return mm_init(of, table, size);
+}
 
 mm_state *page_state(void)
 {
