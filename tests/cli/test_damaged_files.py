@@ -110,7 +110,7 @@ EVENTS = 40
 def runtime() -> ctypes.CDLL:
     """The runtime with room for every kind of table."""
     with tempfile.TemporaryDirectory(prefix="matrixmap-") as folder:
-        return build(Path(folder), SIZES, sequences=True)
+        return build(Path(folder), SIZES)
 
 
 def play_both(folder: Path, id: str, seed: int) -> int:
