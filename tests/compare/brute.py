@@ -181,6 +181,8 @@ LINES = {
     "pass": ["{Alt: graph}", "{Control: graph}", "{AltLeft: graph}"],
     "types": ["{a: e}", "{a: a}"],
     "guard": ["off"],
+    "resume": ["on", "off"],
+    "keyboards": ["apart"],
 }
 
 
