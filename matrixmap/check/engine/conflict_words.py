@@ -7,7 +7,8 @@ from dataclasses import replace
 from itertools import product
 
 from matrixmap.check.engine.closers import fed_bits
-from matrixmap.check.engine.playing import Hands, Made, Maker, is_held
+from matrixmap.check.engine.fingers import is_held
+from matrixmap.check.engine.playing import Hands, Made, Maker
 from matrixmap.check.engine.strokes import Item, PlanStrokes, are_plain, sides_of
 from matrixmap.hid.usages import KEYPAD_DIGITS, SHIFT_LEFT, SHIFT_RIGHT, Usage
 from matrixmap.model.machine import PLAIN, Contact, Controller, Switch
