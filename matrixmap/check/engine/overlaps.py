@@ -67,6 +67,7 @@ class _Counter:
         self.every = strokes.every
         count = machine.crosspoints + len(machine.direct)
         self.matrix = Matrix(corners_of(machine, how), machine.crosspoints, count)
+        self.held: dict[int, Held] = {}
         keys = [key.usage for key in self.every.keys if key.usual]
         self.number = {usage: number for number, usage in enumerate(keys)}
         self.possible = [0] * len(keys)
@@ -103,7 +104,9 @@ class _Counter:
     def _count(self, groups: dict[int, list[tuple[int, int]]]) -> tuple[int, int]:
         pairs = lying = 0
         for wanted, strokes in groups.items():
-            held = Held(self.matrix, bits_of(wanted))
+            if wanted not in self.held:
+                self.held[wanted] = Held(self.matrix, bits_of(wanted))
+            held = self.held[wanted]
             by_contact: dict[Contact, int] = {}
             chords = []
             for number, mask in strokes:

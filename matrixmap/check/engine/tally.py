@@ -160,6 +160,7 @@ class Held:
         self.mask = contact_mask(contacts)
         crosspoints = [contact for contact in contacts if contact < matrix.crosspoints]
         self.none = not crosspoints
+        self._seconds: dict[Contact, int] = {}
         self.only = crosspoints[0] if len(crosspoints) == 1 else None
         # What completes a phantom with two of the modifiers, and with one of them and each contact.
         self.among = 0
@@ -173,13 +174,20 @@ class Held:
         """Whether two contacts and the modifiers make a phantom."""
         if self.only is not None:
             return bool(self.beside[one] >> other & 1)
-        return self.matrix.lies(self.mask | 1 << one | 1 << other)
+        if self.mask >> other & 1:
+            return self.matrix.lies(self.mask | 1 << one)
+        return bool(self.seconds(one) >> other & 1)
 
     def seconds(self, one: Contact) -> int:
         """The contacts that, closed with a given one and the modifiers, make a phantom, as a mask."""
         if self.none:
             return 0
-        return self.beside[one] if self.only is not None else self.matrix.lying_with(self.mask | 1 << one)
+        if self.only is not None:
+            return self.beside[one]
+        found = self._seconds.get(one)
+        if found is None:
+            found = self._seconds[one] = self.matrix.lying_with(self.mask | 1 << one)
+        return found
 
     def thirds(self, one: Contact, other: Contact) -> int:
         """The contacts that, closed with two given ones and the modifiers, make a phantom."""
