@@ -8,7 +8,7 @@ from random import Random
 import pytest
 
 from matrixmap.check.engine.closers import together
-from matrixmap.check.engine.fingers import Finger, Fingers, Together
+from matrixmap.check.engine.fingers import NO_STROKE, Finger, Fingers, Together
 from matrixmap.check.engine.playing import Hands
 from matrixmap.check.engine.strokes import PlanStrokes, make_strokes
 from matrixmap.check.engine.tally import Matrix, _count, _planes
@@ -94,7 +94,7 @@ def test_the_orders_that_close_all_are_those_of_playing(plans: list[PlanStrokes]
             fed = fingers.fed(held)
             before = tuple([fingers.finger(way, ()) for way in ways])
             beside = tuple([fingers.finger(way, held) for way in ways])
-            if fed is None or None in before or None in beside:
+            if fed is None or {None, NO_STROKE} & {*before, *beside}:
                 continue
             made = Together(before, beside, fed)
             for first in range(len(ways) + 1 if held else 1):

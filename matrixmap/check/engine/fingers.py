@@ -39,6 +39,10 @@ class Finger(NamedTuple):
     fed: tuple[int, ...]
 
 
+NO_STROKE = Finger(Held(Usage(0), (), 0, 0, 0), ())
+"""A press that comes to something else, or to nothing, while keys are held."""
+
+
 class Fingers:
     """Presses of one plan by one set of rules."""
 
@@ -56,7 +60,7 @@ class Fingers:
         """
         held_fed = self.fed(held)
         fingers = [self.finger(way, () if number < first else held) for number, way in enumerate(presses)]
-        if held_fed is None or None in fingers:
+        if held_fed is None or None in fingers or NO_STROKE in fingers:
             return None
         rules = self.rules
         strokes: tuple[Held, ...] = ()
@@ -108,7 +112,7 @@ class Fingers:
         return tuple([stroke for stroke, cause in zip(strokes, causes, strict=True) if not cause])
 
     def finger(self, way: Way, held: tuple[Usage, ...]) -> Finger | None:
-        """A way pressed while keys are held throughout; None where it is more than one stroke."""
+        """A way pressed while keys are held throughout; None where more is pressed than a stroke and what feeds modifiers."""
         press = way[0]
         if len(way) > 1:
             return None
@@ -134,8 +138,10 @@ class Fingers:
         fed = self._fed(own)
         keys = compiled.keys(frozenset((*held, *own, usage)))
         entry = compiled.look_up(usage, compiled.level(usage, keys, False, True), keys.extras, 0)
-        if fed is None or entry is None or entry.kind not in STROKES:
+        if fed is None:
             return None
+        if entry is None or entry.kind not in STROKES:
+            return NO_STROKE
         stroke = self.rules.stroke(usage, entry)
         # The runtime's tables have no stroke on a modifier key.
         return None if stroke.mask & self._modifiers else Finger(stroke, fed)
