@@ -138,7 +138,8 @@ class Fingers:
         fed = self._fed(own)
         keys = compiled.keys(frozenset((*held, *own, usage)))
         entry = compiled.look_up(usage, compiled.level(usage, keys, False, True), keys.extras, 0)
-        if fed is None:
+        # The last stroke of a sequence stays closed, but the others come before it.
+        if fed is None or (entry is not None and entry.sequence):
             return None
         if entry is None or entry.kind not in STROKES:
             return NO_STROKE
