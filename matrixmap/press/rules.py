@@ -347,7 +347,8 @@ class Rules(MachineReads):
         cause = self.refusal(stroke, wanted)
         if cause is not None:
             return self._follow(Does.STROKE, now, moments)._replace(refused=cause)
-        kept, opened = self._keep((stroke, *now.strokes), typist)
+        # By itself it stays closed, as it is not refused.
+        kept, opened = self._keep((stroke, *now.strokes), typist) if now.strokes else ((stroke,), ())
         steps = (self._mask(kept[1:], now.modifiers), self._mask(kept[1:], wanted), self._mask(kept, wanted))
         after = Standing(now.down, kept, wanted, *now[3:])
         if self.compiled.resumes:
