@@ -133,7 +133,7 @@ class Rules(MachineReads):
     """One plan's table with the rules; answers are kept for the next time."""
 
     def __init__(self, plan: Plan, table: Table | None = None, limits: bool = True) -> None:
-        """TableError if no table can hold the plan. Without `limits` guard and rollover open and refuse nothing."""
+        """TableError if no table can hold the plan. Without `limits` guard and rollover open and refuse nothing, and no key comes back."""
         super().__init__(plan.layout.machine, plan.contacts)
         self.plan = plan
         self.table = table or make_table(plan, times=False)

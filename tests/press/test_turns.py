@@ -83,7 +83,7 @@ def test_the_config_asks_for_sequences_only_where_a_layout_has_some() -> None:
 
 def test_a_runtime_without_sequences_refuses_the_table(tmp_path: Path) -> None:
     """Without MM_SEQUENCES such a table is not sound; one without sequences is."""
-    library = load_library(compile_library(tmp_path, Sizes(), tools.tool("cc")))
+    library = load_library(compile_library(tmp_path, Sizes(), tools.tool("cc"), features=("MM_RESUME",)))
     for plan, sound in ((turn_plan(), False), (turn_plan(EBB, BY_PLACE), True)):
         assert Compiled(library, plan.layout.machine, [make_table(plan).to_bytes()]).sound is sound
 

@@ -86,6 +86,8 @@ class Fingers:
                         strokes, typist = self._stay(strokes, now, None), now
         if first == len(presses):
             strokes, typist = self._go_down(held_fed, strokes, typist, opened)
+        if opened and rules.compiled.resumes:
+            return None  # what was opened may come back, which is played
         modifiers = strokes[0].wants(typist) if strokes else typist
         return Left(strokes, modifiers, tuple(refused), tuple(opened))
 

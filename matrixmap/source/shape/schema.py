@@ -145,6 +145,8 @@ stand_in: en-US
 join: symbolic
 contacts: switch
 guard: on
+resume: on
+keyboards: together
 types: {A: shift + a}
 pass: {Alt: blazon}
 locks: {CapsLock: blazon-latch}
