@@ -39,6 +39,58 @@ class Finger(NamedTuple):
     fed: tuple[int, ...]
 
 
+class Desk:
+    """The strokes that are closed, the newest first, and what the typist feeds; by the steps of `Rules`, without its records.
+
+    `opened` are the keys whose strokes were opened, each with the reason. `places` is as in `Standing`.
+    """
+
+    def __init__(self, rules: Rules) -> None:
+        self.rules = rules
+        self.strokes: tuple[Held, ...] = ()
+        self.places: tuple[Held, ...] = ()
+        self.typist = 0
+        self.opened: list[tuple[Usage, Cause]] = []
+
+    def feed(self, fed: tuple[int, ...]) -> None:
+        """The modifier keys that the typist holds change, one after the other."""
+        for now in fed:
+            if now != self.typist:
+                self.typist = now
+                self._keep()
+
+    def close(self, stroke: Held) -> Cause | None:
+        """A stroke is closed, or refused with this cause."""
+        cause = self.rules.refusal(stroke, stroke.wants(self.typist))
+        if cause is None:
+            self.strokes = (stroke, *self.strokes)
+            if self.rules.compiled.resumes:
+                self.places = (stroke, *self.places)
+            self._keep()
+        return cause
+
+    def _keep(self) -> None:
+        """What breaks a rule is opened, and where keys come back, what fits again is closed."""
+        strokes = self.strokes
+        if not strokes and not self.places:
+            return
+        causes = self.rules.judge(strokes, self.typist)
+        if any(causes):
+            self.opened += [(stroke.usage, cause) for stroke, cause in zip(strokes, causes, strict=True) if cause]
+            self.strokes = tuple([stroke for stroke, cause in zip(strokes, causes, strict=True) if not cause])
+            if self.places:
+                alone = strokes[: strokes.index(self.strokes[0])] if self.strokes else strokes
+                self.places = tuple([stroke for stroke in self.places if stroke not in alone])
+        while len(self.places) > len(self.strokes):
+            aside = (stroke for stroke in self.places if stroke not in self.strokes)
+            fits = (stroke for stroke in aside if not any(self.rules.judge((stroke, *self.strokes), self.typist)))
+            back = next(fits, None)
+            if back is None:
+                return
+            self.strokes = (back, *self.strokes)
+            self.places = (back, *(stroke for stroke in self.places if stroke != back))
+
+
 NO_STROKE = Finger(Held(Usage(0), (), 0, 0, 0), ())
 """A press that comes to something else, or to nothing, while keys are held."""
 
@@ -62,56 +114,32 @@ class Fingers:
         fingers = [self.finger(way, () if number < first else held) for number, way in enumerate(presses)]
         if held_fed is None or None in fingers or NO_STROKE in fingers:
             return None
-        rules = self.rules
-        strokes: tuple[Held, ...] = ()
+        desk = Desk(self.rules)
         refused: list[tuple[int, Cause]] = []
-        opened: list[tuple[Usage, Cause]] = []
-        base = typist = 0
+        base = 0
         # One press keeps what is held for it down to the end, unless the keys that are held throughout come after it.
         alone = len(presses) == 1 and not first
         for number, (stroke, fed) in enumerate(filter(None, fingers)):
             if number == first:
                 base = held_fed[-1] if held_fed else 0
-                strokes, typist = self._go_down(held_fed, strokes, typist, opened)
+                desk.feed(held_fed)
             more = tuple([base | each for each in fed]) if base else fed
-            strokes, typist = self._go_down(more, strokes, typist, opened)
-            cause = rules.refusal(stroke, stroke.wants(typist))
+            desk.feed(more)
+            cause = desk.close(stroke)
             if cause is not None:
                 refused.append((number, cause))
-            else:
-                strokes = self._stay((stroke, *strokes), typist, opened)
-            if not alone:
-                for now in (*more[-2::-1], base) if more else ():
-                    if now != typist:
-                        strokes, typist = self._stay(strokes, now, None), now
+            if not alone and more:
+                told = len(desk.opened)
+                desk.feed((*more[-2::-1], base))
+                del desk.opened[told:]
         if first == len(presses):
-            strokes, typist = self._go_down(held_fed, strokes, typist, opened)
-        if opened and rules.compiled.resumes:
-            return None  # what was opened may come back, which is played
+            desk.feed(held_fed)
+        strokes, typist = desk.strokes, desk.typist
         modifiers = strokes[0].wants(typist) if strokes else typist
-        return Left(strokes, modifiers, tuple(refused), tuple(opened))
-
-    def _go_down(
-        self, fed: tuple[int, ...], strokes: tuple[Held, ...], typist: int, opened: list[tuple[Usage, Cause]]
-    ) -> tuple[tuple[Held, ...], int]:
-        """Keys that feed modifiers go down, one after the other."""
-        for now in fed:
-            if now != typist:
-                strokes, typist = self._stay(strokes, now, opened), now
-        return strokes, typist
-
-    def _stay(
-        self, strokes: tuple[Held, ...], typist: int, opened: list[tuple[Usage, Cause]] | None
-    ) -> tuple[Held, ...]:
-        """The strokes that stay closed, from the newest on; those that do not are added to the opened ones."""
-        if not strokes:
-            return strokes
-        causes = self.rules.judge(strokes, typist)
-        if not any(causes):
-            return strokes
-        if opened is not None:
-            opened += [(stroke.usage, cause) for stroke, cause in zip(strokes, causes, strict=True) if cause]
-        return tuple([stroke for stroke, cause in zip(strokes, causes, strict=True) if not cause])
+        opened: dict[Usage, Cause] = {}
+        for usage, why in desk.opened:
+            opened.setdefault(usage, why)  # one that came back may open again
+        return Left(strokes, modifiers, tuple(refused), tuple(opened.items()))
 
     def finger(self, way: Way, held: tuple[Usage, ...]) -> Finger | None:
         """A way pressed while keys are held throughout; None where more is pressed than a stroke and what feeds modifiers."""
