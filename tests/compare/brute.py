@@ -52,6 +52,7 @@ def library() -> ctypes.CDLL:
         *tools.STRICT,
         "-O2",
         "-DMM_KEYBOARDS=2",
+        "-DMM_RESUME=1",
         "-fPIC",
         "-shared",
         f"-I{RUNTIME}",
