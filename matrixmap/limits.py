@@ -41,6 +41,9 @@ DESCRIPTOR_USAGES: Final = 1_024
 DESCRIPTOR_NOTES: Final = 200
 DESCRIPTORS_BYTES: Final = 1 << 16
 CHORDS: Final = 40
+LAYOUT_LINES: Final = 256
+CONTROLLER_SWITCHES: Final = 64
+CONFLICTS: Final = 2_000
 COMPILED_LINES: Final = 24
 
 
@@ -71,6 +74,17 @@ LIMITS: Final = (
     Limit(name="DEPTH", what="lists and mappings inside each other", told="`nested-too-deep`"),
     Limit(name="BASES", what="files that one file takes over, each from the next", told="`base-loop`"),
     Limit(name="CHORDS", what="lines of a layout whose stroke has more than one key", told="`too-many`"),
+    Limit(
+        name="LAYOUT_LINES",
+        what="lines under `keys:` of a layout and the files that it takes over, each trigger once, chords four times",
+        told="`too-many`",
+    ),
+    Limit(name="CONTROLLER_SWITCHES", what="switches of all controllers of a machine", told="`too-many`"),
+    Limit(
+        name="CONFLICTS",
+        what="conflicts of one kind that a check tells one by one, the likeliest first",
+        told="the rest is counted in one finding",
+    ),
     Limit(
         name="FINDINGS",
         what="findings of one reading that are listed",
