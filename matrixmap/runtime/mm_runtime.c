@@ -639,22 +639,21 @@ static APART uint8_t look_up(const uint8_t *table, mm_slot *slot, uint8_t accent
         if (when != 0u && when != held) {
             continue;
         }
-        while (left > 0u) {
+        while (left > 1u) {
             uint8_t half = left >> 1;
             const uint8_t *middle = entry + 2u * half;
-            if (MM_READ(middle) < usage) {
-                entry = middle + 2;
-                half = (uint8_t)(left - 1u - half);
-            } else if (MM_READ(middle) == usage) {
-                kind = its;
-                slot->is.stroke.demand = MM_READ(group + 1);
-                slot->value = MM_READ(middle + 1);
-                if (when == held) {
-                    return kind;
-                }
+            left = (uint8_t)(left - half);
+            if (MM_READ(middle) <= usage) {
+                entry = middle;
+            }
+        }
+        if (left != 0u && MM_READ(entry) == usage) {
+            kind = its;
+            slot->is.stroke.demand = MM_READ(group + 1);
+            slot->value = MM_READ(entry + 1);
+            if (when == held) {
                 break;
             }
-            left = half;
         }
     }
     return kind;
