@@ -65,6 +65,8 @@ enum { CROSSPOINT, DIRECT, CHORD, MODIFIER, LATCH, COMMAND, NOTHING, DEAD_KEY };
 #define KIND 0x03u
 #define OPENED 0x04u
 #define ASIDE 0x08u /* opened for a newer one */
+/* Of a press: it was not taken yet; its locks stand beside that as in the table's flags. */
+#define FRESH 0x01u
 #define BLOCKED 0x80u /* mm_state.recent */
 
 /* Inlined, these make their callers larger than a call does. */
@@ -252,18 +254,6 @@ static uint8_t live_of(const mm_state *state)
     return live;
 }
 
-static uint8_t caps_pairs(const uint8_t *table, uint8_t usage)
-{
-    const uint8_t *range = section(table, CAPS_RANGES);
-    uint8_t left;
-    for (left = byte_at(table, AT_CAPS); left > 0u; left--, range += 3) {
-        if (usage >= MM_READ(range) && usage <= MM_READ(range + 1)) {
-            return MM_READ(range + 2);
-        }
-    }
-    return 0u;
-}
-
 #if MM_TAPS
 /* No modifiers are alone any more. */
 static APART void forget_taps(mm_state *state)
@@ -277,7 +267,7 @@ static APART void forget_taps(mm_state *state)
 #endif
 
 /* The line has room for it. */
-static void join_line(mm_state *state, uint8_t usage, uint8_t how, uint8_t modifiers)
+static APART mm_slot *join_line(mm_state *state, uint8_t usage, uint8_t how, uint8_t modifiers)
 {
     mm_slot *slot = slot_at(state, (mm_count)(state->strokes + state->waiting));
     state->waiting++;
@@ -290,22 +280,13 @@ static void join_line(mm_state *state, uint8_t usage, uint8_t how, uint8_t modif
 #if MM_TAPS
     forget_taps(state);
 #endif
+    return slot;
 }
 
 /* `how` is mm_slot.what of a press as the modifier byte alone gives it. */
 static APART void press_key(mm_state *state, uint8_t usage, uint8_t how)
 {
-    uint8_t lock = state->locks & byte_at(state->input, AT_FLAGS);
-    if (usage >= KEYPAD_FIRST && usage <= KEYPAD_LAST) {
-        how &= (uint8_t)~(HOW_SHIFT | HOW_ALT_GR);
-        if ((lock & FLAG_NUM_LOCK) != 0u) {
-            how |= HOW_SHIFT;
-        }
-    } else if ((lock & FLAG_CAPS_LOCK) != 0u && (how & HOW_CONTROL) == 0u &&
-               (caps_pairs(state->input, usage) & ((how & HOW_ALT_GR) != 0u ? 2u : 1u)) != 0u) {
-        how ^= HOW_SHIFT;
-    }
-    join_line(state, usage, how, live_of(state));
+    join_line(state, usage, how, live_of(state))->value = FRESH | (state->locks & byte_at(state->input, AT_FLAGS));
 }
 
 /* A modifier byte as mm_slot.what has it, with further bits of that. */
@@ -614,6 +595,7 @@ static APART uint8_t look_up(const uint8_t *table, mm_slot *slot, uint8_t accent
     uint8_t level = 1u;
     uint8_t kind = NOTHING;
     uint8_t number;
+    accent = (uint8_t)(accent << AFTER_SHIFT);
     if ((slot->what & HOW_SHIFT) != 0u) {
         level = 2u;
     }
@@ -625,29 +607,27 @@ static APART uint8_t look_up(const uint8_t *table, mm_slot *slot, uint8_t accent
         const uint8_t *entry = group + 4;
         uint8_t when = MM_READ(group);
         uint8_t left = MM_READ(group + 3);
-        uint8_t its, after;
+        uint8_t its;
         next = entry + 2u * left;
         if ((when & level) == 0u) {
             continue;
         }
         its = MM_READ(group + 2);
-        after = its >> AFTER_SHIFT;
-        if ((uint8_t)(after - 1u) < DEAD_KEYS && after != accent) {
-            continue;
+        if ((uint8_t)(its - MM_PAIR_OF(1u)) < MM_PAIR_OF(DEAD_KEYS)) {
+            if ((its & (uint8_t)~KIND_BITS) != accent) {
+                continue;
+            }
+        } else if (usage == ALONE && its != MODIFIER) {
+            break;
         }
         when &= WHEN_HELD;
         if (when != 0u && when != held) {
             continue;
         }
-        while (left > 1u) {
-            uint8_t half = left >> 1;
-            const uint8_t *middle = entry + 2u * half;
-            left = (uint8_t)(left - half);
-            if (MM_READ(middle) <= usage) {
-                entry = middle;
-            }
+        while (entry != next && MM_READ(entry) < usage) {
+            entry += 2;
         }
-        if (left != 0u && MM_READ(entry) == usage) {
+        if (entry != next && MM_READ(entry) == usage) {
             kind = its;
             slot->is.stroke.demand = MM_READ(group + 1);
             slot->value = MM_READ(entry + 1);
@@ -657,6 +637,39 @@ static APART uint8_t look_up(const uint8_t *table, mm_slot *slot, uint8_t accent
         }
     }
     return kind;
+}
+
+static uint8_t caps_pairs(const uint8_t *table, uint8_t usage)
+{
+    const uint8_t *range = section(table, CAPS_RANGES);
+    uint8_t left;
+    for (left = byte_at(table, AT_CAPS); left > 0u; left--, range += 3) {
+        if (usage >= MM_READ(range) && usage <= MM_READ(range + 1)) {
+            return MM_READ(range + 2);
+        }
+    }
+    return 0u;
+}
+
+/* What the locks make of a press that is taken for the first time. */
+static void set_level(const uint8_t *table, mm_slot *slot)
+{
+    uint8_t usage = slot->is.press.usage;
+    uint8_t lock = slot->value;
+    uint8_t how = slot->what;
+    if (lock == 0u) {
+        return;
+    }
+    if (usage >= KEYPAD_FIRST && usage <= KEYPAD_LAST) {
+        how &= (uint8_t)~(HOW_SHIFT | HOW_ALT_GR);
+        if ((lock & FLAG_NUM_LOCK) != 0u) {
+            how |= HOW_SHIFT;
+        }
+    } else if ((lock & FLAG_CAPS_LOCK) != 0u && (how & HOW_CONTROL) == 0u &&
+               (caps_pairs(table, usage) & ((how & HOW_ALT_GR) != 0u ? 2u : 1u)) != 0u) {
+        how ^= HOW_SHIFT;
+    }
+    slot->what = how;
 }
 
 #if MM_SEQUENCES
@@ -707,7 +720,8 @@ static APART uint8_t compose(mm_state *state, mm_slot *slot)
                 memmove(slot + 1, slot, state->waiting * sizeof *slot);
                 state->waiting++;
                 slot->what |= RELEASED;
-                slot[1].is.press.usage = usage;
+                slot[1].value = 0u;
+            slot[1].is.press.usage = usage;
                 slot[1].is.press.modifiers = modifiers;
                 apart = true;
             }
@@ -740,13 +754,18 @@ static void take_press(mm_state *state)
 {
     mm_slot *slot = slot_at(state, state->strokes);
     uint8_t modifiers = slot->is.press.modifiers;
-#if MM_SEQUENCES
-    uint8_t kind = compose(state, slot);
-#else
+    uint8_t kind;
+#if !MM_SEQUENCES
     uint8_t usage = slot->is.press.usage;
     uint8_t held = slot->what & HOW_HELD;
-    uint8_t kind = look_up(state->table, slot, held != 0u ? 0u : state->accent);
-    uint8_t after = kind & (uint8_t)~KIND_BITS;
+    uint8_t after;
+#endif
+    set_level(state->table, slot);
+#if MM_SEQUENCES
+    kind = compose(state, slot);
+#else
+    kind = look_up(state->table, slot, held != 0u ? 0u : state->accent);
+    after = kind & (uint8_t)~KIND_BITS;
     kind &= KIND_BITS;
     if (state->accent != 0u && kind != NOTHING && after != MM_KEEPS) {
         if (held == 0u && after == MM_TAKES_BACK) {
@@ -762,6 +781,7 @@ static void take_press(mm_state *state)
             memmove(slot + 1, slot, state->waiting * sizeof *slot);
             state->waiting++;
             slot->what |= RELEASED;
+            slot[1].value = 0u;
             slot[1].is.press.usage = usage;
             slot[1].is.press.modifiers = modifiers;
         }
@@ -985,10 +1005,7 @@ bool mm_type(mm_state *state, uint8_t usage, uint8_t modifiers)
         return false;
     }
     how = typed_by(state, modifiers, RELEASED);
-    if (usage >= KEYPAD_FIRST && usage <= KEYPAD_LAST) {
-        how &= (uint8_t)~(HOW_SHIFT | HOW_ALT_GR);
-    }
-    join_line(state, usage, how, live);
+    join_line(state, usage, how, live)->value = FRESH;
     return true;
 }
 
