@@ -29,6 +29,7 @@
 #define FLAG_CAPS_LOCK 0x10u
 #define FLAG_NUM_LOCK 0x20u
 #define NUM_LOCK_SHIFT 5
+#define SHIFT_TO_NUM_LOCK 4
 #define FLAG_SEQUENCES 0x40u
 #define FOREIGN ((MM_SEQUENCES ? 0u : FLAG_SEQUENCES) | (MM_RESUME ? 0u : FLAG_RESUME)) /* for runtimes with more */
 #define CHECKSUM 2u /* bytes at the end */
@@ -65,8 +66,6 @@ enum { CROSSPOINT, DIRECT, CHORD, MODIFIER, LATCH, COMMAND, NOTHING, DEAD_KEY };
 #define KIND 0x03u
 #define OPENED 0x04u
 #define ASIDE 0x08u /* opened for a newer one */
-/* Of a press: it was not taken yet; its locks stand beside that as in the table's flags. */
-#define FRESH 0x01u
 #define BLOCKED 0x80u /* mm_state.recent */
 
 /* Inlined, these make their callers larger than a call does. */
@@ -267,7 +266,7 @@ static APART void forget_taps(mm_state *state)
 #endif
 
 /* The line has room for it. */
-static APART mm_slot *join_line(mm_state *state, uint8_t usage, uint8_t how, uint8_t modifiers)
+static mm_slot *join_line(mm_state *state, uint8_t usage, uint8_t how, uint8_t modifiers)
 {
     mm_slot *slot = slot_at(state, (mm_count)(state->strokes + state->waiting));
     state->waiting++;
@@ -286,7 +285,7 @@ static APART mm_slot *join_line(mm_state *state, uint8_t usage, uint8_t how, uin
 /* `how` is mm_slot.what of a press as the modifier byte alone gives it. */
 static APART void press_key(mm_state *state, uint8_t usage, uint8_t how)
 {
-    join_line(state, usage, how, live_of(state))->value = FRESH | (state->locks & byte_at(state->input, AT_FLAGS));
+    join_line(state, usage, how, live_of(state))->value = state->locks & byte_at(state->input, AT_FLAGS);
 }
 
 /* A modifier byte as mm_slot.what has it, with further bits of that. */
@@ -338,15 +337,14 @@ APART mm_result mm_usages(mm_state *state, uint8_t keyboard, const uint8_t down[
 #endif
     how = typed_by(state, how, of_keyboard);
     i = 0u;
+    if (set == known) {
+        i = MODIFIER_BYTE;
+    }
     do {
-        uint8_t usage = i;
-        uint8_t after = *set++;
-        uint8_t fresh;
-        if (usage == FIRST_MODIFIER) {
-            after = modifiers;
-        }
-        fresh = (uint8_t)(after & (uint8_t)~*known);
-        *known++ = after;
+        uint8_t usage = (uint8_t)(i << 3);
+        uint8_t after = down[i];
+        uint8_t fresh = (uint8_t)(after & (uint8_t)~known[i]);
+        known[i] = after;
         for (; fresh != 0u; fresh >>= 1, usage++) {
             uint8_t lock = 0u;
             if ((fresh & 1u) == 0u || usage == 0u) {
@@ -367,8 +365,7 @@ APART mm_result mm_usages(mm_state *state, uint8_t keyboard, const uint8_t down[
                 result = MM_DROPPED;
             }
         }
-        i = (uint8_t)(i + 8u);
-    } while (i < USAGES);
+    } while (++i < MM_SET_BYTES);
     return result;
 }
 
@@ -405,6 +402,7 @@ static APART bool join(mm_state *state, uint8_t kind, uint8_t value, bool judged
 {
     const uint8_t *pair = NULL;
     uint8_t left = 1u;
+    kind &= KIND;
     if (kind == CHORD) {
         pair = section(state->table, CHORDS) + 8u * value;
         left = CHORD_CONTACTS;
@@ -507,14 +505,14 @@ static bool sort_out(mm_state *state)
                 continue;
             }
             if (((slot->what & RELEASED) == 0u && (state->waiting != state->behind || in_close_time(state))) ||
-                slot >= end - in_close_time(state)) {
+                slot + in_close_time(state) >= end) {
                 uint8_t modifiers = asked_by(state, demands, slot);
                 if (first) {
                     begin(state, modifiers);
                     state->wanted = modifiers;
                 }
                 if (modifiers == state->wanted) {
-                    if (join(state, slot->what & KIND, slot->value, true)) {
+                    if (join(state, slot->what, slot->value, true)) {
                         first = false;
                         continue;
                     }
@@ -562,11 +560,11 @@ static bool come_back(mm_state *state)
         }
         it = *back;
         begin(state, asked_by(state, demands, back));
-        fits = join(state, it.what & KIND, it.value, true);
+        fits = join(state, it.what, it.value, true);
         while (fits && slot != state->slots) {
             slot--;
             if ((slot->what & OPENED) == 0u) {
-                fits = asked_by(state, demands, slot) == asked_by(state, demands, &it) && join(state, slot->what & KIND, slot->value, true);
+                fits = asked_by(state, demands, slot) == asked_by(state, demands, &it) && join(state, slot->what, slot->value, true);
             }
         }
         if (fits) {
@@ -614,7 +612,7 @@ static APART uint8_t look_up(const uint8_t *table, mm_slot *slot, uint8_t accent
         }
         its = MM_READ(group + 2);
         if ((uint8_t)(its - MM_PAIR_OF(1u)) < MM_PAIR_OF(DEAD_KEYS)) {
-            if ((its & (uint8_t)~KIND_BITS) != accent) {
+            if ((its ^ accent) > KIND_BITS) {
                 continue;
             }
         } else if (usage == ALONE && its != MODIFIER) {
@@ -657,14 +655,8 @@ static void set_level(const uint8_t *table, mm_slot *slot)
     uint8_t usage = slot->is.press.usage;
     uint8_t lock = slot->value;
     uint8_t how = slot->what;
-    if (lock == 0u) {
-        return;
-    }
     if (usage >= KEYPAD_FIRST && usage <= KEYPAD_LAST) {
-        how &= (uint8_t)~(HOW_SHIFT | HOW_ALT_GR);
-        if ((lock & FLAG_NUM_LOCK) != 0u) {
-            how |= HOW_SHIFT;
-        }
+        how = (uint8_t)((how & (uint8_t)~(HOW_SHIFT | HOW_ALT_GR)) | (lock >> SHIFT_TO_NUM_LOCK & HOW_SHIFT));
     } else if ((lock & FLAG_CAPS_LOCK) != 0u && (how & HOW_CONTROL) == 0u &&
                (caps_pairs(table, usage) & ((how & HOW_ALT_GR) != 0u ? 2u : 1u)) != 0u) {
         how ^= HOW_SHIFT;
@@ -720,7 +712,7 @@ static APART uint8_t compose(mm_state *state, mm_slot *slot)
                 memmove(slot + 1, slot, state->waiting * sizeof *slot);
                 state->waiting++;
                 slot->what |= RELEASED;
-                slot[1].value = 0u;
+                slot[1].value = (uint8_t)(slot->what << SHIFT_TO_NUM_LOCK) & FLAG_NUM_LOCK;
             slot[1].is.press.usage = usage;
                 slot[1].is.press.modifiers = modifiers;
                 apart = true;
@@ -781,7 +773,7 @@ static void take_press(mm_state *state)
             memmove(slot + 1, slot, state->waiting * sizeof *slot);
             state->waiting++;
             slot->what |= RELEASED;
-            slot[1].value = 0u;
+            slot[1].value = (uint8_t)(slot->what << SHIFT_TO_NUM_LOCK) & FLAG_NUM_LOCK;
             slot[1].is.press.usage = usage;
             slot[1].is.press.modifiers = modifiers;
         }
@@ -869,7 +861,7 @@ static void present(mm_state *state)
     begin(state, state->modifiers);
     for (slot = state->slots, i = state->strokes; i > 0u; i--, slot++) {
         if ((slot->what & OPENED) == 0u) {
-            (void)join(state, slot->what & KIND, slot->value, false);
+            (void)join(state, slot->what, slot->value, false);
         }
     }
 }
@@ -1005,7 +997,7 @@ bool mm_type(mm_state *state, uint8_t usage, uint8_t modifiers)
         return false;
     }
     how = typed_by(state, modifiers, RELEASED);
-    join_line(state, usage, how, live)->value = FRESH;
+    join_line(state, usage, how, live)->value = 0u;
     return true;
 }
 
