@@ -816,26 +816,24 @@ static uint16_t pass_time(mm_state *state, uint16_t step)
 {
     uint16_t next = MM_NEVER;
     mm_slot *to = state->slots;
-    const mm_slot *slot = to;
-    const mm_slot *newest = slot_at(state, state->strokes);
-    mm_count i;
+    mm_slot *slot = to;
+    mm_slot *const newest = slot_at(state, state->strokes);
     state->recent = 0u;
-    for (i = (mm_count)(state->strokes + state->waiting); i > 0u; i--, slot++) {
-        *to = *slot;
-        if (slot < newest && (slot->what & OPENED) != 0u) {
+    for (; slot != newest; slot++) {
+        if ((slot->what & OPENED) != 0u) {
             uint16_t left = less(slot->OPEN_LEFT, step);
             if (left == 0u) {
 #if MM_RESUME
                 if ((slot->what & (ASIDE | RELEASED)) == ASIDE && state->waiting != state->behind) {
-                    to->OPEN_LEFT = 0u;
-                    to++;
+                    slot->OPEN_LEFT = 0u;
+                    *to++ = *slot;
                     continue;
                 }
 #endif
                 state->strokes--;
                 continue;
             }
-            to->OPEN_LEFT = left;
+            slot->OPEN_LEFT = left;
             next = sooner(next, left);
             if (((slot->what | newest->what) & CHORD) != 0u ||
                 (((slot->what ^ newest->what) & KIND) == 0u && slot->value == newest->value)) {
@@ -845,8 +843,9 @@ static uint16_t pass_time(mm_state *state, uint16_t step)
                 state->recent++;
             }
         }
-        to++;
+        *to++ = *slot;
     }
+    memmove(to, newest, state->waiting * sizeof *slot);
     state->settle_left = less(state->settle_left, step);
     state->close_left = less(state->close_left, step);
     return next;
