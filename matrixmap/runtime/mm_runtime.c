@@ -142,7 +142,7 @@ static APART uint16_t remainder_of(const uint8_t *at, uint16_t size)
 {
     uint16_t crc = 0xFFFFu;
     for (; size > 0u; size--) {
-        uint8_t x = (uint8_t)(crc >> 8 ^ MM_READ(at++));
+        uint8_t x = (uint8_t)(crc >> 8 ^ MM_READ_NEXT(at));
         x = (uint8_t)(x ^ x >> 4);
         crc = (uint16_t)(crc << 8 ^ (uint16_t)((uint16_t)x << 12) ^ (uint16_t)((uint16_t)x << 5) ^ x);
     }
@@ -206,7 +206,18 @@ static APART mm_slot *slot_at(mm_state *state, mm_count number)
 
 static uint8_t bit(uint8_t number)
 {
+#if defined(__AVR__)
+    uint8_t one = (number & 1u) != 0u ? 2u : 1u;
+    if ((number & 2u) != 0u) {
+        one = (uint8_t)(one << 2);
+    }
+    if ((number & 4u) != 0u) {
+        one = (uint8_t)(one << 4);
+    }
+    return one;
+#else
     return (uint8_t)(1u << (number & 7u));
+#endif
 }
 
 /* A set of usages is a bitmap whose byte of modifiers stands apart. An opened stroke has a time where its usage was, so
@@ -230,12 +241,12 @@ static uint8_t modifiers_of(const uint8_t *table, uint8_t *known, const uint8_t 
     uint8_t live = 0u;
     unsigned number, left;
     for (number = byte_at(table, AT_GROUPS); number > 0u && MM_READ(entry + 2) == MODIFIER; number--) {
-        left = MM_READ(entry + 3);
-        entry += 4;
-        for (; left > 0u; left--, entry += 2) {
-            uint8_t usage = MM_READ(entry);
+        entry += 3;
+        for (left = MM_READ_NEXT(entry); left > 0u; left--) {
+            uint8_t usage = MM_READ_NEXT(entry);
+            uint8_t value = MM_READ_NEXT(entry);
             if (is_down(set, modifiers, usage)) {
-                live |= MM_READ(entry + 1);
+                live |= value;
                 mark_down(known, usage);
             }
         }
@@ -454,9 +465,11 @@ static APART void begin(mm_state *state, uint8_t modifiers)
     uint8_t i;
     memset(state->closed, 0, sizeof state->closed);
     state->keys = 0u;
-    for (i = byte_at(state->table, AT_MODIFIERS); i > 0u; i--, pair += 2, modifiers >>= 1) {
+    for (i = byte_at(state->table, AT_MODIFIERS); i > 0u; i--, modifiers >>= 1) {
+        uint8_t kind = MM_READ_NEXT(pair) & DIRECT;
+        uint8_t value = MM_READ_NEXT(pair);
         if ((modifiers & 1u) != 0u) {
-            (void)join(state, MM_READ(pair) & DIRECT, MM_READ(pair + 1), false);
+            (void)join(state, kind, value, false);
         }
     }
 }
@@ -587,7 +600,7 @@ static bool come_back(mm_state *state)
  * for pairs only those of the dead key that is pending. Gives the byte of the kind. */
 static APART uint8_t look_up(const uint8_t *table, mm_slot *slot, uint8_t accent)
 {
-    const uint8_t *next = section(table, GROUPS);
+    const uint8_t *at = section(table, GROUPS);
     uint8_t usage = slot->is.press.usage;
     uint8_t held = (uint8_t)(slot->what << WHEN_SHIFT) & WHEN_HELD;
     uint8_t level = 1u;
@@ -601,16 +614,15 @@ static APART uint8_t look_up(const uint8_t *table, mm_slot *slot, uint8_t accent
         level = (uint8_t)(level << 2);
     }
     for (number = byte_at(table, AT_GROUPS); number > 0u; number--) {
-        const uint8_t *group = next;
-        const uint8_t *entry = group + 4;
-        uint8_t when = MM_READ(group);
-        uint8_t left = MM_READ(group + 3);
-        uint8_t its;
-        next = entry + 2u * left;
+        uint8_t when = MM_READ_NEXT(at);
+        uint8_t demand = MM_READ_NEXT(at);
+        uint8_t its = MM_READ_NEXT(at);
+        uint8_t left = MM_READ_NEXT(at);
+        const uint8_t *entry = at;
+        at += 2u * left;
         if ((when & level) == 0u) {
             continue;
         }
-        its = MM_READ(group + 2);
         if ((uint8_t)(its - MM_PAIR_OF(1u)) < MM_PAIR_OF(DEAD_KEYS)) {
             if ((its ^ accent) > KIND_BITS) {
                 continue;
@@ -622,16 +634,20 @@ static APART uint8_t look_up(const uint8_t *table, mm_slot *slot, uint8_t accent
         if (when != 0u && when != held) {
             continue;
         }
-        while (entry != next && MM_READ(entry) < usage) {
-            entry += 2;
-        }
-        if (entry != next && MM_READ(entry) == usage) {
-            kind = its;
-            slot->is.stroke.demand = MM_READ(group + 1);
-            slot->value = MM_READ(entry + 1);
-            if (when == held) {
-                break;
+        for (; entry != at; entry++) {
+            uint8_t its_usage = MM_READ_NEXT(entry);
+            if (its_usage < usage) {
+                continue;
             }
+            if (its_usage == usage) {
+                kind = its;
+                slot->is.stroke.demand = demand;
+                slot->value = MM_READ(entry);
+                if (when == held) {
+                    return kind;
+                }
+            }
+            break;
         }
     }
     return kind;
@@ -641,9 +657,12 @@ static uint8_t caps_pairs(const uint8_t *table, uint8_t usage)
 {
     const uint8_t *range = section(table, CAPS_RANGES);
     uint8_t left;
-    for (left = byte_at(table, AT_CAPS); left > 0u; left--, range += 3) {
-        if (usage >= MM_READ(range) && usage <= MM_READ(range + 1)) {
-            return MM_READ(range + 2);
+    for (left = byte_at(table, AT_CAPS); left > 0u; left--) {
+        uint8_t first = MM_READ_NEXT(range);
+        uint8_t last = MM_READ_NEXT(range);
+        uint8_t pairs = MM_READ_NEXT(range);
+        if (usage >= first && usage <= last) {
+            return pairs;
         }
     }
     return 0u;

@@ -195,10 +195,22 @@
 #include <avr/pgmspace.h>
 #define MM_TABLE PROGMEM
 #define MM_READ(address) pgm_read_byte(address)
+#if defined(__AVR_HAVE_LPMX__) && !defined(__AVR_HAVE_RAMPZ__X)
+#define MM_READ_NEXT(address)                                                                         \
+    __extension__({                                                                                   \
+        uint8_t mm_byte;                                                                              \
+        __asm__("lpm %0, Z+" : "=r"(mm_byte), "+z"(address));                                         \
+        mm_byte;                                                                                      \
+    })
+#endif
 #else
 #define MM_TABLE
 #define MM_READ(address) (*(address))
 #endif
+#endif
+
+#ifndef MM_READ_NEXT
+#define MM_READ_NEXT(address) MM_READ((address)++)
 #endif
 
 #ifdef __cplusplus
