@@ -432,28 +432,28 @@ static APART bool join(mm_state *state, uint8_t kind, uint8_t value, bool judged
         }
         before = *line;
         contact = (mm_mask)(before | 1u << (value & 15u));
-        *line = contact;
-        if (!judged) {
-            continue;
-        }
-        if (before == contact) {
-            return false;
-        }
-        if (kind == CROSSPOINT) {
-            line = &state->closed[DIRECT_LINES];
-            state->keys++;
-            if (state->keys > byte_at(state->table, AT_ROLLOVER)) {
+        if (judged) {
+            if (before == contact) {
                 return false;
             }
-            if ((byte_at(state->table, AT_FLAGS) & FLAG_GUARD) != 0u) {
-                while (line != state->closed) {
-                    line--;
-                    if ((*line & contact) != 0u && *line != contact) {
-                        return false;
+            if (kind == CROSSPOINT) {
+                uint8_t keys = (uint8_t)(state->keys + 1u);
+                if (keys > byte_at(state->table, AT_ROLLOVER)) {
+                    return false;
+                }
+                if ((byte_at(state->table, AT_FLAGS) & FLAG_GUARD) != 0u) {
+                    const mm_mask *other = &state->closed[DIRECT_LINES];
+                    while (other != state->closed) {
+                        other--;
+                        if (other != line && (*other & contact) != 0u && *other != contact) {
+                            return false;
+                        }
                     }
                 }
+                state->keys = keys;
             }
         }
+        *line = contact;
     }
     return true;
 }
@@ -506,13 +506,13 @@ static bool sort_out(mm_state *state)
     mm_slot *end = slot_at(state, state->strokes);
     mm_slot *slot;
     bool first, again;
-    
+
     do {
         again = false;
         first = true;
         slot = end;
         slot += state->leading;
-        while (!again && slot != state->slots) {
+        while (slot != state->slots) {
             slot--;
             if ((slot->what & OPENED) != 0u) {
                 continue;
@@ -529,7 +529,7 @@ static bool sort_out(mm_state *state)
                         first = false;
                         continue;
                     }
-                    again = true;
+                    again = (slot->what & CHORD) != 0u;
                 }
 #if MM_RESUME
                 if (!first && (slot->what & RELEASED) == 0u &&
@@ -547,6 +547,9 @@ static bool sort_out(mm_state *state)
             }
             slot->OPEN_LEFT = time_at(state->table, AT_OPEN);
             state->settle_left = time_at(state->table, AT_LEAD);
+            if (again) {
+                break;
+            }
         }
     } while (again);
     if (first) {
