@@ -29,7 +29,7 @@
 #define FLAG_CAPS_LOCK 0x10u
 #define FLAG_NUM_LOCK 0x20u
 #define NUM_LOCK_SHIFT 5
-#define SHIFT_TO_NUM_LOCK 4
+#define SHIFT_TO_NUM_LOCK 4 /* from HOW_SHIFT */
 #define FLAG_SEQUENCES 0x40u
 #define FOREIGN ((MM_SEQUENCES ? 0u : FLAG_SEQUENCES) | (MM_RESUME ? 0u : FLAG_RESUME)) /* for runtimes with more */
 #define CHECKSUM 2u /* bytes at the end */
@@ -206,7 +206,7 @@ static APART mm_slot *slot_at(mm_state *state, mm_count number)
 
 static uint8_t bit(uint8_t number)
 {
-#if defined(__AVR__)
+#if defined(__AVR__) /* a shift by any number is a loop there */
     uint8_t one = (number & 1u) != 0u ? 2u : 1u;
     if ((number & 2u) != 0u) {
         one = (uint8_t)(one << 2);
@@ -405,7 +405,7 @@ void mm_disconnected(mm_state *state, uint8_t keyboard)
 /* ---- output: what the machine is shown ---- */
 
 /* Closes the contacts of a stroke or modifier key, one after the other; if it is `judged`, only while each is open and
- * makes no phantom and not too many keys. False: begin again without it.
+ * makes no phantom and not too many keys. False: one did; those of a chord that were closed before it stay so.
  *
  * Without diodes each connected part of the lines reads as a full block: there is no phantom if and only if a select
  * line shares all sense lines with each one that it shares any with. */
@@ -600,7 +600,10 @@ static bool come_back(mm_state *state)
 #endif
 
 /* The entry for a press in the layout: Control, Alt and Meta exactly as held, else an entry without them; of the entries
- * for pairs only those of the dead key that is pending. Gives the byte of the kind. */
+ * for pairs only those of the dead key that is pending. Gives the byte of the kind.
+ *
+ * The longest search of all, so entries are read straight on: most groups are short. An accent by itself is found among
+ * pairs only, which stand before the rest. */
 static APART uint8_t look_up(const uint8_t *table, mm_slot *slot, uint8_t accent)
 {
     const uint8_t *at = section(table, GROUPS);
@@ -671,7 +674,7 @@ static uint8_t caps_pairs(const uint8_t *table, uint8_t usage)
     return 0u;
 }
 
-/* What the locks make of a press that is taken for the first time. */
+/* The level of a press, once the locks that it took along count. They must change nothing when it is taken again. */
 static void set_level(const uint8_t *table, mm_slot *slot)
 {
     uint8_t usage = slot->is.press.usage;
@@ -735,7 +738,7 @@ static APART uint8_t compose(mm_state *state, mm_slot *slot)
                 state->waiting++;
                 slot->what |= RELEASED;
                 slot[1].value = (uint8_t)(slot->what << SHIFT_TO_NUM_LOCK) & FLAG_NUM_LOCK;
-            slot[1].is.press.usage = usage;
+                slot[1].is.press.usage = usage;
                 slot[1].is.press.modifiers = modifiers;
                 apart = true;
             }

@@ -78,7 +78,7 @@
  *                 0 its accent first, then this                 29 leaves it pending and does this
  *                 30 takes it back, and no more                 31 drops it and does this
  *                 1 to 28: the entries of pairs, which answer only while the dead key or sequence of this number is
- *                 pending. They stand before all others that answer the same press; the one of usage 0 is the accent by
+ *                 pending. They stand before all others save those of kind 3; the one of usage 0 is the accent by
  *                 itself, or the first stroke of the sequence. Dead keys and sequences have no number in common.
  *         a checksum, high byte first, of all bytes before it: the CRC of ITU-T V.41 (x^16 + x^12 + x^5 + 1), begun with
  *         all ones, the high bit of a byte first. Of damage it finds every change of up to 16 bits in a row, every change
@@ -195,7 +195,7 @@
 #include <avr/pgmspace.h>
 #define MM_TABLE PROGMEM
 #define MM_READ(address) pgm_read_byte(address)
-#if defined(__AVR_HAVE_LPMX__) && !defined(__AVR_HAVE_RAMPZ__X)
+#if defined(__AVR_HAVE_LPMX__)
 #define MM_READ_NEXT(address)                                                                         \
     __extension__({                                                                                   \
         uint8_t mm_byte;                                                                              \
@@ -209,6 +209,7 @@
 #endif
 #endif
 
+/* Reads the byte at a pointer and moves the pointer on. */
 #ifndef MM_READ_NEXT
 #define MM_READ_NEXT(address) MM_READ((address)++)
 #endif
@@ -259,7 +260,7 @@ typedef uint16_t mm_count;
 typedef struct mm_slot {
     uint8_t what; /* bit 5 released; bits 6-7 keyboard; of a press: bits 0-4 Control, Shift, Alt, Meta, AltGr;
                      of a stroke: bits 0-1 kind as in the table, bit 2 opened, bit 3 stands aside */
-    uint8_t value;
+    uint8_t value; /* of a press: the locks that count for it, as in the table's flags; of a stroke as in the table */
     union {
         struct {
             uint8_t usage;

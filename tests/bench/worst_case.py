@@ -14,11 +14,12 @@ import subprocess
 import sys
 import tempfile
 import time
+from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from matrixmap.hid.usages import BOOT_KEYS, MODIFIER_BITS, Usage
+from matrixmap.hid.usages import BOOT_KEYS, Usage
 from matrixmap.model.plan import Plan
 from matrixmap.press.table.make import make_table
 from tests import tools
@@ -40,6 +41,12 @@ TARGETS_OF_SEARCH = {
 
 LONGEST = 60
 """Steps of a candidate."""
+
+KEPT, SAME_COST, CHILDREN = 60, 3, 100
+"""Streams that are kept from round to round, how many of them may cost the same, and how many are made of them."""
+
+LAYOUTS_SEARCHED = 3
+"""How many layouts are searched for each target, of all shipped ones."""
 
 Step = bytes
 """A step as steps_avr.c reads it."""
@@ -134,7 +141,15 @@ class Pools:
         accents = [int(press.usage) for press in plan.dead_keys.triggers] or self.bound
         paired = [int(usage) for usage in typist.composing] or self.bound
         switching = [int(usage) for usage in typist.switching] or self.bound
-        self.keys = [self.bound, swapped or self.bound, self.bound[-20:], accents, paired, switching, list(range(4, 0xE0))]
+        self.keys = [
+            self.bound,
+            swapped or self.bound,
+            self.bound[-20:],
+            accents,
+            paired,
+            switching,
+            list(range(4, 0xE0)),
+        ]
         self.times = [0, 0, 1, lead, close, close + 1, open_, open_ + 1, close + lead, close + open_, 700, 2000]
 
     def key(self) -> int:
@@ -156,7 +171,9 @@ class Pools:
                 return boot(self.modifiers(), [self.key() for _ in range(self.rng.randrange(7))], self.time())
             case "u":
                 count = self.rng.choice((1, 6, 12, 40, 150))
-                down = {self.key() for _ in range(count)} | set(self.rng.sample(range(0xE0, 0xE8), self.rng.randrange(4)))
+                down = {self.key() for _ in range(count)} | set(
+                    self.rng.sample(range(0xE0, 0xE8), self.rng.randrange(4))
+                )
                 return usages(down, self.time())
             case "t":
                 return bytes((ord("t"), self.key(), self.modifiers()))
@@ -175,8 +192,17 @@ class Pools:
                 for last in (*self.times, 0x7FFF):
                     # The line is filled, the strokes follow at full pace, and a report comes when a close time ends.
                     yield (caps, *fill, wait(last), wait(last), boot(0, some[::-1], last), boot(held, others, last))
-                    yield (*fill, *(wait(time) for time in (5, 5, last, 5, last)), usages(full, last), usages(set(), last))
-                    yield (*(bytes((ord("t"), key, held)) for key in (*some, *others)), wait(last), boot(held, some, last))
+                    yield (
+                        *fill,
+                        *(wait(time) for time in (5, 5, last, 5, last)),
+                        usages(full, last),
+                        usages(set(), last),
+                    )
+                    yield (
+                        *(bytes((ord("t"), key, held)) for key in (*some, *others)),
+                        wait(last),
+                        boot(held, some, last),
+                    )
                 yield (caps, *fill, b"l", *fill, wait(0), wait(0), usages(full, 0), wait(0x7FFF))
 
 
@@ -239,19 +265,21 @@ def search(
     fresh += [tuple(pools.step() for _ in range(30)) for _ in range(50)]
     until = time.monotonic() + seconds
     while True:
-        for stream, costs in zip(fresh, player.costs(fresh), strict=True):
-            worst = max(costs[target])
-            kept.append((worst, stream[: costs[target].index(worst) + 1]))
+        kept += by_cost(player, fresh, target)
         best = {stream: cost for cost, stream in kept}
         kept = sorted(((cost, stream) for stream, cost in best.items()), key=lambda one: (-one[0], len(one[1])))
         # Those that cost the same are often the same in what matters: a few of each cost stay.
-        few: dict[int, int] = {}
-        kept = [one for one in kept if few.setdefault(one[0], 0) < 3 and not few.update({one[0]: few[one[0]] + 1})][:60]
+        same = Counter[int]()
+        few = []
+        for one in kept:
+            same[one[0]] += 1
+            few += [one] if same[one[0]] <= SAME_COST else []
+        kept = few[:KEPT]
         tell(f"{plan.id} {target}: {kept[0][0]} cycles")
         if time.monotonic() > until:
             break
         fresh = []
-        for _ in range(100):
+        for _ in range(CHILDREN):
             first, second = (kept[min(int(rng.expovariate(0.12)), len(kept) - 1)][1] for _ in range(2))
             stream = changed(rng, pools, first, second)
             fresh.append(stream if any(step[:1] in (b"b", b"u", b"a") for step in stream) else first)
@@ -302,23 +330,37 @@ def replay(folder: Path, cases: Sequence[Case]) -> list[Case]:
     return out
 
 
-def search_all(folder: Path, seconds: float, begun: Sequence[Case], tell: Callable[[str], None]) -> list[Case]:
-    """A short search with every shipped layout of 8 by 8 lines, then the rest of the time with those that cost most."""
-    ids = [id for id in shipped_ids() if id.startswith(f"{MACHINE}-")]
-    players = {id: Player(folder / id, id) for id in ids}
+def by_cost(player: Player, streams: Sequence[Stream], target: str) -> list[tuple[int, Stream]]:
+    """Each stream cut after its dearest step, with the cycles of that step."""
     out = []
-    for target in TARGETS_OF_SEARCH:
-        share = seconds / len(TARGETS_OF_SEARCH)
+    for stream, costs in zip(streams, player.costs(streams), strict=True):
+        worst = max(costs[target])
+        out.append((worst, stream[: costs[target].index(worst) + 1]))
+    return out
+
+
+def search_all(folder: Path, seconds: float, begun: Sequence[Case], tell: Callable[[str], None]) -> list[Case]:
+    """The dearest of hand-built streams with every shipped layout of 8 by 8 lines, then the search with those that cost most.
+
+    Gives for each target the worst of each layout that was searched, the dearest first.
+    """
+    ids = [id for id in shipped_ids() if id.startswith(f"{MACHINE}-")]
+    first: dict[str, list[tuple[int, str]]] = {target: [] for target in TARGETS_OF_SEARCH}
+    for id in ids:
+        pools = Pools(random.Random(0), shipped_plan(id))
+        streams = [*random.Random(0).sample([*pools.by_hand()], 300), *(case.steps for case in begun)]
+        costs = Player(folder / "first" / id, id).costs(streams)
+        for target, found in first.items():
+            found.append((max(max(one[target], default=0) for one in costs), id))
+    out = []
+    for target, found in first.items():
+        chosen = [id for _, id in sorted(found, reverse=True)[:LAYOUTS_SEARCHED]]
+        share = seconds / len(TARGETS_OF_SEARCH) / len(chosen)
         known = [case.steps for case in begun if case.target == target]
-        first = [search(players[id], shipped_plan(id), target, share / 2 / len(ids), begun=known) for id in ids]
-        first.sort(key=lambda case: -case.cycles)
-        found = list(first)
-        for case in first[:4]:
-            plan = shipped_plan(case.layout)
-            found.append(search(players[case.layout], plan, target, share / 8, 1, [case.steps, *known], tell))
-        best = max(found, key=lambda case: case.cycles)
-        tell(f"{target}: {best.cycles} cycles, {best.layout}")
-        out.append(best)
+        cases = [
+            search(Player(folder / target / id, id), shipped_plan(id), target, share, 0, known, tell) for id in chosen
+        ]
+        out += sorted(cases, key=lambda case: -case.cycles)
     return out
 
 
