@@ -553,6 +553,7 @@ static bool sort_out(mm_state *state)
         }
     } while (again);
     if (first) {
+        state->keys = 0u;
         state->wanted = state->typist | state->latches;
     }
     return true;
@@ -566,30 +567,31 @@ static bool come_back(mm_state *state)
     const uint8_t *demands = section(state->table, DEMANDS);
     mm_slot *const end = slot_at(state, state->strokes);
     mm_slot *back = end;
+    const bool full = state->keys >= byte_at(state->table, AT_ROLLOVER); /* by those that sort_out has kept */
     while (back != state->slots) {
         const mm_slot *slot = end;
         mm_slot it;
+        uint8_t asked;
         bool fits;
         back--;
-        if ((back->what & ASIDE) == 0u || back->OPEN_LEFT != 0u) {
+        if ((back->what & ASIDE) == 0u || back->OPEN_LEFT != 0u || (full && (back->what & KIND) == CROSSPOINT)) {
             continue;
         }
         it = *back;
-        begin(state, asked_by(state, demands, back));
+        asked = asked_by(state, demands, back);
+        begin(state, asked);
         fits = join(state, it.what, it.value, true);
         while (fits && slot != state->slots) {
             slot--;
             if ((slot->what & OPENED) == 0u) {
-                fits = asked_by(state, demands, slot) == asked_by(state, demands, &it) && join(state, slot->what, slot->value, true);
+                fits = asked_by(state, demands, slot) == asked && join(state, slot->what, slot->value, true);
             }
         }
         if (fits) {
             state->strokes--;
-            for (; back + 1 != end; back++) {
-                back[0] = back[1];
-            }
+            memmove(back, back + 1, (size_t)((uint8_t *)end - (uint8_t *)(back + 1)));
             it.what &= (uint8_t)~(OPENED | ASIDE);
-            *back = it;
+            end[-1] = it;
             state->waiting = 1u;
             state->leading = 1u;
             return true;

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
+import random
 import zlib
 from collections import Counter
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from matrixmap.model.plan import Plan
 from matrixmap.press.table.make import make_table
@@ -80,3 +81,67 @@ def sharing_of(machine: str, plans: Sequence[Plan]) -> Sharing:
         squeezed=len(zlib.compress(b"".join(data.values()), 9)),
         largest=max((len(table), id) for id, table in data.items()),
     )
+
+
+FEW_TOGETHER = (2, 4, 8)
+DRAWS = 20
+
+
+def _saved(before: int, after: int) -> str:
+    """Bytes, and by how much less they are."""
+    return f"{after:,} ({100 * (after - before) / before:+.0f} %)"
+
+
+def section(plans: Mapping[str, Sequence[Plan]]) -> list[str]:
+    """The lines of the page, for the plans of each machine."""
+    all_of = [sharing_of(machine, few) for machine, few in plans.items()]
+    size, id = max(one.largest for one in all_of)
+    largest = {one.machine: one.largest for one in all_of}
+    lines = [
+        "## Tables together",
+        "",
+        f"The largest of all {sum(one.tables for one in all_of)} shipped tables is that of `{id}` with {size} bytes; "
+        + ", ".join(f"of {machine} `{id}` with {size}" for machine, (size, id) in largest.items())
+        + ".",
+        "Firmware with several layouts of a machine could keep once what is the same in their tables. Nothing does so today; this is what it would save:",
+        "",
+        "- *heads*: all that stands before the groups, shared by a pointer of 2 bytes;",
+        "- *groups*: each group that is the same byte for byte is kept once as well, and a table has 2 bytes for each of its groups;",
+        "- *base*: one table of the entries that most layouts have, and for each layout its other entries and a bit for each of the base, to say which it has not;",
+        "- *compressed*: all tables as one zlib stream, which the runtime could not read: a floor.",
+        "",
+        "| tables | bytes today | heads | groups | base | compressed |",
+        "| --- | --- | --- | --- | --- | --- |",
+    ]
+
+    def row(title: str, one: Sharing) -> str:
+        cells = (_saved(one.plain, number) for number in (one.heads, one.groups, one.base, one.squeezed))
+        return f"| {title} | {one.plain:,} | {' | '.join(cells)} |"
+
+    lines += [row(f"all {one.tables} of {one.machine}", one) for one in all_of]
+    machine, most = max(plans.items(), key=lambda item: len(item[1]))
+    rng = random.Random(0)
+    lines.append(row(f"1 of {machine}, mean of all", _mean([sharing_of(machine, [plan]) for plan in most])))
+    for count in FEW_TOGETHER:
+        drawn = [sharing_of(machine, rng.sample(list(most), count)) for _ in range(DRAWS)]
+        lines.append(row(f"{count} of {machine}, mean of {DRAWS} draws", _mean(drawn)))
+    return [
+        *lines,
+        "",
+        "Estimated by the instructions that each needs, not measured, for none is built: *heads* cost no cycles that count;",
+        "*base* needs a second search for a press that is in the base; *groups* none on AVR, where an address of 2 bytes is read",
+        "in place of the count that leads to the next group.",
+        "But *groups* costs flash where there is one layout, the more with addresses of 4 bytes, and a table would no longer be",
+        "one array, whose size and checksum tell that no read leaves it: another format and other arguments of `mm_init`.",
+        "So tables stay as they are.",
+        "",
+    ]
+
+
+def _mean(many: Sequence[Sharing]) -> Sharing:
+    """The mean of each number."""
+    numbers = {
+        name: round(sum(getattr(one, name) for one in many) / len(many))
+        for name in ("plain", "heads", "groups", "base", "squeezed")
+    }
+    return replace(many[0], **numbers)
