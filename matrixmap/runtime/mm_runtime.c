@@ -29,6 +29,7 @@
 #define FLAG_CAPS_LOCK 0x10u
 #define FLAG_NUM_LOCK 0x20u
 #define NUM_LOCK_SHIFT 5
+#define SHIFT_TO_NUM_LOCK 4 /* from HOW_SHIFT */
 #define FLAG_SEQUENCES 0x40u
 #define FOREIGN ((MM_SEQUENCES ? 0u : FLAG_SEQUENCES) | (MM_RESUME ? 0u : FLAG_RESUME)) /* for runtimes with more */
 #define CHECKSUM 2u /* bytes at the end */
@@ -141,7 +142,7 @@ static APART uint16_t remainder_of(const uint8_t *at, uint16_t size)
 {
     uint16_t crc = 0xFFFFu;
     for (; size > 0u; size--) {
-        uint8_t x = (uint8_t)(crc >> 8 ^ MM_READ(at++));
+        uint8_t x = (uint8_t)(crc >> 8 ^ MM_READ_NEXT(at));
         x = (uint8_t)(x ^ x >> 4);
         crc = (uint16_t)(crc << 8 ^ (uint16_t)((uint16_t)x << 12) ^ (uint16_t)((uint16_t)x << 5) ^ x);
     }
@@ -205,7 +206,18 @@ static APART mm_slot *slot_at(mm_state *state, mm_count number)
 
 static uint8_t bit(uint8_t number)
 {
+#if defined(__AVR__) /* a shift by any number is a loop there */
+    uint8_t one = (number & 1u) != 0u ? 2u : 1u;
+    if ((number & 2u) != 0u) {
+        one = (uint8_t)(one << 2);
+    }
+    if ((number & 4u) != 0u) {
+        one = (uint8_t)(one << 4);
+    }
+    return one;
+#else
     return (uint8_t)(1u << (number & 7u));
+#endif
 }
 
 /* A set of usages is a bitmap whose byte of modifiers stands apart. An opened stroke has a time where its usage was, so
@@ -229,12 +241,12 @@ static uint8_t modifiers_of(const uint8_t *table, uint8_t *known, const uint8_t 
     uint8_t live = 0u;
     unsigned number, left;
     for (number = byte_at(table, AT_GROUPS); number > 0u && MM_READ(entry + 2) == MODIFIER; number--) {
-        left = MM_READ(entry + 3);
-        entry += 4;
-        for (; left > 0u; left--, entry += 2) {
-            uint8_t usage = MM_READ(entry);
+        entry += 3;
+        for (left = MM_READ_NEXT(entry); left > 0u; left--) {
+            uint8_t usage = MM_READ_NEXT(entry);
+            uint8_t value = MM_READ_NEXT(entry);
             if (is_down(set, modifiers, usage)) {
-                live |= MM_READ(entry + 1);
+                live |= value;
                 mark_down(known, usage);
             }
         }
@@ -252,18 +264,6 @@ static uint8_t live_of(const mm_state *state)
     return live;
 }
 
-static uint8_t caps_pairs(const uint8_t *table, uint8_t usage)
-{
-    const uint8_t *range = section(table, CAPS_RANGES);
-    uint8_t left;
-    for (left = byte_at(table, AT_CAPS); left > 0u; left--, range += 3) {
-        if (usage >= MM_READ(range) && usage <= MM_READ(range + 1)) {
-            return MM_READ(range + 2);
-        }
-    }
-    return 0u;
-}
-
 #if MM_TAPS
 /* No modifiers are alone any more. */
 static APART void forget_taps(mm_state *state)
@@ -277,7 +277,7 @@ static APART void forget_taps(mm_state *state)
 #endif
 
 /* The line has room for it. */
-static void join_line(mm_state *state, uint8_t usage, uint8_t how, uint8_t modifiers)
+static mm_slot *join_line(mm_state *state, uint8_t usage, uint8_t how, uint8_t modifiers)
 {
     mm_slot *slot = slot_at(state, (mm_count)(state->strokes + state->waiting));
     state->waiting++;
@@ -290,22 +290,13 @@ static void join_line(mm_state *state, uint8_t usage, uint8_t how, uint8_t modif
 #if MM_TAPS
     forget_taps(state);
 #endif
+    return slot;
 }
 
 /* `how` is mm_slot.what of a press as the modifier byte alone gives it. */
 static APART void press_key(mm_state *state, uint8_t usage, uint8_t how)
 {
-    uint8_t lock = state->locks & byte_at(state->input, AT_FLAGS);
-    if (usage >= KEYPAD_FIRST && usage <= KEYPAD_LAST) {
-        how &= (uint8_t)~(HOW_SHIFT | HOW_ALT_GR);
-        if ((lock & FLAG_NUM_LOCK) != 0u) {
-            how |= HOW_SHIFT;
-        }
-    } else if ((lock & FLAG_CAPS_LOCK) != 0u && (how & HOW_CONTROL) == 0u &&
-               (caps_pairs(state->input, usage) & ((how & HOW_ALT_GR) != 0u ? 2u : 1u)) != 0u) {
-        how ^= HOW_SHIFT;
-    }
-    join_line(state, usage, how, live_of(state));
+    join_line(state, usage, how, live_of(state))->value = state->locks & byte_at(state->input, AT_FLAGS);
 }
 
 /* A modifier byte as mm_slot.what has it, with further bits of that. */
@@ -357,15 +348,14 @@ APART mm_result mm_usages(mm_state *state, uint8_t keyboard, const uint8_t down[
 #endif
     how = typed_by(state, how, of_keyboard);
     i = 0u;
+    if (set == known) {
+        i = MODIFIER_BYTE;
+    }
     do {
-        uint8_t usage = i;
-        uint8_t after = *set++;
-        uint8_t fresh;
-        if (usage == FIRST_MODIFIER) {
-            after = modifiers;
-        }
-        fresh = (uint8_t)(after & (uint8_t)~*known);
-        *known++ = after;
+        uint8_t usage = (uint8_t)(i << 3);
+        uint8_t after = down[i];
+        uint8_t fresh = (uint8_t)(after & (uint8_t)~known[i]);
+        known[i] = after;
         for (; fresh != 0u; fresh >>= 1, usage++) {
             uint8_t lock = 0u;
             if ((fresh & 1u) == 0u || usage == 0u) {
@@ -386,8 +376,7 @@ APART mm_result mm_usages(mm_state *state, uint8_t keyboard, const uint8_t down[
                 result = MM_DROPPED;
             }
         }
-        i = (uint8_t)(i + 8u);
-    } while (i < USAGES);
+    } while (++i < MM_SET_BYTES);
     return result;
 }
 
@@ -416,7 +405,7 @@ void mm_disconnected(mm_state *state, uint8_t keyboard)
 /* ---- output: what the machine is shown ---- */
 
 /* Closes the contacts of a stroke or modifier key, one after the other; if it is `judged`, only while each is open and
- * makes no phantom and not too many keys. False: begin again without it.
+ * makes no phantom and not too many keys. False: one did; those of a chord that were closed before it stay so.
  *
  * Without diodes each connected part of the lines reads as a full block: there is no phantom if and only if a select
  * line shares all sense lines with each one that it shares any with. */
@@ -424,6 +413,7 @@ static APART bool join(mm_state *state, uint8_t kind, uint8_t value, bool judged
 {
     const uint8_t *pair = NULL;
     uint8_t left = 1u;
+    kind &= KIND;
     if (kind == CHORD) {
         pair = section(state->table, CHORDS) + 8u * value;
         left = CHORD_CONTACTS;
@@ -442,28 +432,28 @@ static APART bool join(mm_state *state, uint8_t kind, uint8_t value, bool judged
         }
         before = *line;
         contact = (mm_mask)(before | 1u << (value & 15u));
-        *line = contact;
-        if (!judged) {
-            continue;
-        }
-        if (before == contact) {
-            return false;
-        }
-        if (kind == CROSSPOINT) {
-            line = &state->closed[DIRECT_LINES];
-            state->keys++;
-            if (state->keys > byte_at(state->table, AT_ROLLOVER)) {
+        if (judged) {
+            if (before == contact) {
                 return false;
             }
-            if ((byte_at(state->table, AT_FLAGS) & FLAG_GUARD) != 0u) {
-                while (line != state->closed) {
-                    line--;
-                    if ((*line & contact) != 0u && *line != contact) {
-                        return false;
+            if (kind == CROSSPOINT) {
+                uint8_t keys = (uint8_t)(state->keys + 1u);
+                if (keys > byte_at(state->table, AT_ROLLOVER)) {
+                    return false;
+                }
+                if ((byte_at(state->table, AT_FLAGS) & FLAG_GUARD) != 0u) {
+                    const mm_mask *other = &state->closed[DIRECT_LINES];
+                    while (other != state->closed) {
+                        other--;
+                        if (other != line && (*other & contact) != 0u && *other != contact) {
+                            return false;
+                        }
                     }
                 }
+                state->keys = keys;
             }
         }
+        *line = contact;
     }
     return true;
 }
@@ -475,9 +465,11 @@ static APART void begin(mm_state *state, uint8_t modifiers)
     uint8_t i;
     memset(state->closed, 0, sizeof state->closed);
     state->keys = 0u;
-    for (i = byte_at(state->table, AT_MODIFIERS); i > 0u; i--, pair += 2, modifiers >>= 1) {
+    for (i = byte_at(state->table, AT_MODIFIERS); i > 0u; i--, modifiers >>= 1) {
+        uint8_t kind = MM_READ_NEXT(pair) & DIRECT;
+        uint8_t value = MM_READ_NEXT(pair);
         if ((modifiers & 1u) != 0u) {
-            (void)join(state, MM_READ(pair) & DIRECT, MM_READ(pair + 1), false);
+            (void)join(state, kind, value, false);
         }
     }
 }
@@ -514,30 +506,30 @@ static bool sort_out(mm_state *state)
     mm_slot *end = slot_at(state, state->strokes);
     mm_slot *slot;
     bool first, again;
-    
+
     do {
         again = false;
         first = true;
         slot = end;
         slot += state->leading;
-        while (!again && slot != state->slots) {
+        while (slot != state->slots) {
             slot--;
             if ((slot->what & OPENED) != 0u) {
                 continue;
             }
             if (((slot->what & RELEASED) == 0u && (state->waiting != state->behind || in_close_time(state))) ||
-                slot >= end - in_close_time(state)) {
+                slot + in_close_time(state) >= end) {
                 uint8_t modifiers = asked_by(state, demands, slot);
                 if (first) {
                     begin(state, modifiers);
                     state->wanted = modifiers;
                 }
                 if (modifiers == state->wanted) {
-                    if (join(state, slot->what & KIND, slot->value, true)) {
+                    if (join(state, slot->what, slot->value, true)) {
                         first = false;
                         continue;
                     }
-                    again = true;
+                    again = (slot->what & CHORD) != 0u;
                 }
 #if MM_RESUME
                 if (!first && (slot->what & RELEASED) == 0u &&
@@ -555,9 +547,13 @@ static bool sort_out(mm_state *state)
             }
             slot->OPEN_LEFT = time_at(state->table, AT_OPEN);
             state->settle_left = time_at(state->table, AT_LEAD);
+            if (again) {
+                break;
+            }
         }
     } while (again);
     if (first) {
+        state->keys = 0u;
         state->wanted = state->typist | state->latches;
     }
     return true;
@@ -571,30 +567,31 @@ static bool come_back(mm_state *state)
     const uint8_t *demands = section(state->table, DEMANDS);
     mm_slot *const end = slot_at(state, state->strokes);
     mm_slot *back = end;
+    const bool full = state->keys >= byte_at(state->table, AT_ROLLOVER); /* by those that sort_out has kept */
     while (back != state->slots) {
         const mm_slot *slot = end;
         mm_slot it;
+        uint8_t asked;
         bool fits;
         back--;
-        if ((back->what & ASIDE) == 0u || back->OPEN_LEFT != 0u) {
+        if ((back->what & ASIDE) == 0u || back->OPEN_LEFT != 0u || (full && (back->what & KIND) == CROSSPOINT)) {
             continue;
         }
         it = *back;
-        begin(state, asked_by(state, demands, back));
-        fits = join(state, it.what & KIND, it.value, true);
+        asked = asked_by(state, demands, back);
+        begin(state, asked);
+        fits = join(state, it.what, it.value, true);
         while (fits && slot != state->slots) {
             slot--;
             if ((slot->what & OPENED) == 0u) {
-                fits = asked_by(state, demands, slot) == asked_by(state, demands, &it) && join(state, slot->what & KIND, slot->value, true);
+                fits = asked_by(state, demands, slot) == asked && join(state, slot->what, slot->value, true);
             }
         }
         if (fits) {
             state->strokes--;
-            for (; back + 1 != end; back++) {
-                back[0] = back[1];
-            }
+            memmove(back, back + 1, (size_t)((uint8_t *)end - (uint8_t *)(back + 1)));
             it.what &= (uint8_t)~(OPENED | ASIDE);
-            *back = it;
+            end[-1] = it;
             state->waiting = 1u;
             state->leading = 1u;
             return true;
@@ -605,15 +602,19 @@ static bool come_back(mm_state *state)
 #endif
 
 /* The entry for a press in the layout: Control, Alt and Meta exactly as held, else an entry without them; of the entries
- * for pairs only those of the dead key that is pending. Gives the byte of the kind. */
+ * for pairs only those of the dead key that is pending. Gives the byte of the kind.
+ *
+ * The longest search of all, so entries are read straight on: most groups are short. An accent by itself is found among
+ * pairs only, which stand before the rest. */
 static APART uint8_t look_up(const uint8_t *table, mm_slot *slot, uint8_t accent)
 {
-    const uint8_t *next = section(table, GROUPS);
+    const uint8_t *at = section(table, GROUPS);
     uint8_t usage = slot->is.press.usage;
     uint8_t held = (uint8_t)(slot->what << WHEN_SHIFT) & WHEN_HELD;
     uint8_t level = 1u;
     uint8_t kind = NOTHING;
     uint8_t number;
+    accent = (uint8_t)(accent << AFTER_SHIFT);
     if ((slot->what & HOW_SHIFT) != 0u) {
         level = 2u;
     }
@@ -621,43 +622,73 @@ static APART uint8_t look_up(const uint8_t *table, mm_slot *slot, uint8_t accent
         level = (uint8_t)(level << 2);
     }
     for (number = byte_at(table, AT_GROUPS); number > 0u; number--) {
-        const uint8_t *group = next;
-        const uint8_t *entry = group + 4;
-        uint8_t when = MM_READ(group);
-        uint8_t left = MM_READ(group + 3);
-        uint8_t its, after;
-        next = entry + 2u * left;
+        uint8_t when = MM_READ_NEXT(at);
+        uint8_t demand = MM_READ_NEXT(at);
+        uint8_t its = MM_READ_NEXT(at);
+        uint8_t left = MM_READ_NEXT(at);
+        const uint8_t *entry = at;
+        at += 2u * left;
         if ((when & level) == 0u) {
             continue;
         }
-        its = MM_READ(group + 2);
-        after = its >> AFTER_SHIFT;
-        if ((uint8_t)(after - 1u) < DEAD_KEYS && after != accent) {
-            continue;
+        if ((uint8_t)(its - MM_PAIR_OF(1u)) < MM_PAIR_OF(DEAD_KEYS)) {
+            if ((its ^ accent) > KIND_BITS) {
+                continue;
+            }
+        } else if (usage == ALONE && its != MODIFIER) {
+            break;
         }
         when &= WHEN_HELD;
         if (when != 0u && when != held) {
             continue;
         }
-        while (left > 0u) {
-            uint8_t half = left >> 1;
-            const uint8_t *middle = entry + 2u * half;
-            if (MM_READ(middle) < usage) {
-                entry = middle + 2;
-                half = (uint8_t)(left - 1u - half);
-            } else if (MM_READ(middle) == usage) {
+        for (; entry != at; entry++) {
+            uint8_t its_usage = MM_READ_NEXT(entry);
+            if (its_usage < usage) {
+                continue;
+            }
+            if (its_usage == usage) {
                 kind = its;
-                slot->is.stroke.demand = MM_READ(group + 1);
-                slot->value = MM_READ(middle + 1);
+                slot->is.stroke.demand = demand;
+                slot->value = MM_READ(entry);
                 if (when == held) {
                     return kind;
                 }
-                break;
             }
-            left = half;
+            break;
         }
     }
     return kind;
+}
+
+static uint8_t caps_pairs(const uint8_t *table, uint8_t usage)
+{
+    const uint8_t *range = section(table, CAPS_RANGES);
+    uint8_t left;
+    for (left = byte_at(table, AT_CAPS); left > 0u; left--) {
+        uint8_t first = MM_READ_NEXT(range);
+        uint8_t last = MM_READ_NEXT(range);
+        uint8_t pairs = MM_READ_NEXT(range);
+        if (usage >= first && usage <= last) {
+            return pairs;
+        }
+    }
+    return 0u;
+}
+
+/* The level of a press, once the locks that it took along count. They must change nothing when it is taken again. */
+static void set_level(const uint8_t *table, mm_slot *slot)
+{
+    uint8_t usage = slot->is.press.usage;
+    uint8_t lock = slot->value;
+    uint8_t how = slot->what;
+    if (usage >= KEYPAD_FIRST && usage <= KEYPAD_LAST) {
+        how = (uint8_t)((how & (uint8_t)~(HOW_SHIFT | HOW_ALT_GR)) | (lock >> SHIFT_TO_NUM_LOCK & HOW_SHIFT));
+    } else if ((lock & FLAG_CAPS_LOCK) != 0u && (how & HOW_CONTROL) == 0u &&
+               (caps_pairs(table, usage) & ((how & HOW_ALT_GR) != 0u ? 2u : 1u)) != 0u) {
+        how ^= HOW_SHIFT;
+    }
+    slot->what = how;
 }
 
 #if MM_SEQUENCES
@@ -708,6 +739,7 @@ static APART uint8_t compose(mm_state *state, mm_slot *slot)
                 memmove(slot + 1, slot, state->waiting * sizeof *slot);
                 state->waiting++;
                 slot->what |= RELEASED;
+                slot[1].value = (uint8_t)(slot->what << SHIFT_TO_NUM_LOCK) & FLAG_NUM_LOCK;
                 slot[1].is.press.usage = usage;
                 slot[1].is.press.modifiers = modifiers;
                 apart = true;
@@ -741,13 +773,18 @@ static void take_press(mm_state *state)
 {
     mm_slot *slot = slot_at(state, state->strokes);
     uint8_t modifiers = slot->is.press.modifiers;
-#if MM_SEQUENCES
-    uint8_t kind = compose(state, slot);
-#else
+    uint8_t kind;
+#if !MM_SEQUENCES
     uint8_t usage = slot->is.press.usage;
     uint8_t held = slot->what & HOW_HELD;
-    uint8_t kind = look_up(state->table, slot, held != 0u ? 0u : state->accent);
-    uint8_t after = kind & (uint8_t)~KIND_BITS;
+    uint8_t after;
+#endif
+    set_level(state->table, slot);
+#if MM_SEQUENCES
+    kind = compose(state, slot);
+#else
+    kind = look_up(state->table, slot, held != 0u ? 0u : state->accent);
+    after = kind & (uint8_t)~KIND_BITS;
     kind &= KIND_BITS;
     if (state->accent != 0u && kind != NOTHING && after != MM_KEEPS) {
         if (held == 0u && after == MM_TAKES_BACK) {
@@ -763,6 +800,7 @@ static void take_press(mm_state *state)
             memmove(slot + 1, slot, state->waiting * sizeof *slot);
             state->waiting++;
             slot->what |= RELEASED;
+            slot[1].value = (uint8_t)(slot->what << SHIFT_TO_NUM_LOCK) & FLAG_NUM_LOCK;
             slot[1].is.press.usage = usage;
             slot[1].is.press.modifiers = modifiers;
         }
@@ -805,26 +843,24 @@ static uint16_t pass_time(mm_state *state, uint16_t step)
 {
     uint16_t next = MM_NEVER;
     mm_slot *to = state->slots;
-    const mm_slot *slot = to;
-    const mm_slot *newest = slot_at(state, state->strokes);
-    mm_count i;
+    mm_slot *slot = to;
+    mm_slot *const newest = slot_at(state, state->strokes);
     state->recent = 0u;
-    for (i = (mm_count)(state->strokes + state->waiting); i > 0u; i--, slot++) {
-        *to = *slot;
-        if (slot < newest && (slot->what & OPENED) != 0u) {
+    for (; slot != newest; slot++) {
+        if ((slot->what & OPENED) != 0u) {
             uint16_t left = less(slot->OPEN_LEFT, step);
             if (left == 0u) {
 #if MM_RESUME
                 if ((slot->what & (ASIDE | RELEASED)) == ASIDE && state->waiting != state->behind) {
-                    to->OPEN_LEFT = 0u;
-                    to++;
+                    slot->OPEN_LEFT = 0u;
+                    *to++ = *slot;
                     continue;
                 }
 #endif
                 state->strokes--;
                 continue;
             }
-            to->OPEN_LEFT = left;
+            slot->OPEN_LEFT = left;
             next = sooner(next, left);
             if (((slot->what | newest->what) & CHORD) != 0u ||
                 (((slot->what ^ newest->what) & KIND) == 0u && slot->value == newest->value)) {
@@ -834,8 +870,9 @@ static uint16_t pass_time(mm_state *state, uint16_t step)
                 state->recent++;
             }
         }
-        to++;
+        *to++ = *slot;
     }
+    memmove(to, newest, state->waiting * sizeof *slot);
     state->settle_left = less(state->settle_left, step);
     state->close_left = less(state->close_left, step);
     return next;
@@ -850,7 +887,7 @@ static void present(mm_state *state)
     begin(state, state->modifiers);
     for (slot = state->slots, i = state->strokes; i > 0u; i--, slot++) {
         if ((slot->what & OPENED) == 0u) {
-            (void)join(state, slot->what & KIND, slot->value, false);
+            (void)join(state, slot->what, slot->value, false);
         }
     }
 }
@@ -986,10 +1023,7 @@ bool mm_type(mm_state *state, uint8_t usage, uint8_t modifiers)
         return false;
     }
     how = typed_by(state, modifiers, RELEASED);
-    if (usage >= KEYPAD_FIRST && usage <= KEYPAD_LAST) {
-        how &= (uint8_t)~(HOW_SHIFT | HOW_ALT_GR);
-    }
-    join_line(state, usage, how, live);
+    join_line(state, usage, how, live)->value = 0u;
     return true;
 }
 

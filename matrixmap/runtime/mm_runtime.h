@@ -78,11 +78,11 @@
  *                 0 its accent first, then this                 29 leaves it pending and does this
  *                 30 takes it back, and no more                 31 drops it and does this
  *                 1 to 28: the entries of pairs, which answer only while the dead key or sequence of this number is
- *                 pending. They stand before all others that answer the same press; the one of usage 0 is the accent by
+ *                 pending. They stand before all others save those of kind 3; the one of usage 0 is the accent by
  *                 itself, or the first stroke of the sequence. Dead keys and sequences have no number in common.
  *         a checksum, high byte first, of all bytes before it: the CRC of ITU-T V.41 (x^16 + x^12 + x^5 + 1), begun with
- *         all ones, the high bit of a byte first. Of damage it finds every change of up to 16 bits in a row, every change
- *         of two bits and of an odd number of bits, and all but one in 65,536 of the rest
+ *         all ones, the high bit of a byte first. It finds every damage within 16 bits in a row and every one of an odd
+ *         number of bits, and of any other all but about one in 65,536
  *
  * At most one entry answers a press, pairs apart. Groups of kind 3 stand before all others; their bits 3-7 are clear,
  * and `when` and demand do not count. The contacts of modifier keys are not named by entries or chords. The close time
@@ -97,10 +97,9 @@
  *    no presses then. Any other press, one that will turn out to do nothing too, joins the waiting line, or, with
  *    MM_WAITING presses there, is dropped and counted. It takes along the keyboard, the typist's machine modifiers,
  *    Control, Alt and Meta, and its level: 1, + 1 with a Shift, + 2 with AltGr, of any keyboard, or where keyboards are
- *    apart, of the keyboard that pressed. Caps Lock
- *    swaps the levels by the caps ranges unless Control is held. Usages 0x59 to 0x63 have level 1, with Num Lock off
- *    level 2. A lock that the layout does not keep counts as Caps Lock off, Num Lock on.
- *    At start locks are so.
+ *    apart, of the keyboard that pressed. Caps Lock swaps the levels by the caps ranges unless Control is held. Usages
+ *    0x59 to 0x63 have level 1, with Num Lock off level 2. A lock that the layout does not keep counts as Caps Lock off,
+ *    Num Lock on. At start locks are so.
  *
  * OUTPUT. Everything below happens within mm_advance, in the order given; a press leaves the line and a refusal happens
  * at most once a call, which then returns 0.
@@ -137,8 +136,9 @@
  *     than the rollover.
  *  7. Where keys come back, a stroke that broke a rule with a newer one, which did not break it alone, stands aside in its
  *     place, beyond its open time, until its key is released or a layout change is due. When resting, with no press or
- *     layout change waiting, the newest that stands aside is led as if it were pressed anew, if by 4 it broke no rule alone
- *     and nothing were opened for it; else the next newest. So a press can be closed several times.
+ *     layout change waiting and modifiers in no close time of their own (2), the newest that stands aside is led as if it
+ *     were pressed anew, if by 4 it broke no rule alone and nothing were opened for it; else the next newest. So a press
+ *     can be closed several times.
  *  A time of 0 in the table counts as 1. Modifier keys may make a phantom among themselves; the guard does not open
  *  them, and refuses only strokes that are joined to the lines concerned.
  *
@@ -195,10 +195,23 @@
 #include <avr/pgmspace.h>
 #define MM_TABLE PROGMEM
 #define MM_READ(address) pgm_read_byte(address)
+#if defined(__AVR_HAVE_LPMX__)
+#define MM_READ_NEXT(address)                                                                         \
+    __extension__({                                                                                   \
+        uint8_t mm_byte;                                                                              \
+        __asm__("lpm %0, Z+" : "=r"(mm_byte), "+z"(address));                                         \
+        mm_byte;                                                                                      \
+    })
+#endif
 #else
 #define MM_TABLE
 #define MM_READ(address) (*(address))
 #endif
+#endif
+
+/* Reads the byte at a pointer and moves the pointer on. */
+#ifndef MM_READ_NEXT
+#define MM_READ_NEXT(address) MM_READ((address)++)
 #endif
 
 #ifdef __cplusplus
@@ -247,7 +260,7 @@ typedef uint16_t mm_count;
 typedef struct mm_slot {
     uint8_t what; /* bit 5 released; bits 6-7 keyboard; of a press: bits 0-4 Control, Shift, Alt, Meta, AltGr;
                      of a stroke: bits 0-1 kind as in the table, bit 2 opened, bit 3 stands aside */
-    uint8_t value;
+    uint8_t value; /* of a press: the locks that count for it, as in the table's flags; of a stroke as in the table */
     union {
         struct {
             uint8_t usage;

@@ -28,8 +28,8 @@ from tests.agree.layouts import FEW, few_plans
 from tests.agree.processors import HERE as TARGETS
 from tests.agree.processors import PROCESSORS, Processor, build_firmware
 from tests.agree.streams import Stream, Typist, random_stream
-from tests.bench import bench_follow
-from tests.project import ROOT, shipped_plan
+from tests.bench import bench_follow, features, sharing, worst_case
+from tests.project import ROOT, shipped_ids, shipped_plan
 
 BY_HAND = Path(__file__).with_name("by_hand")
 FIGURES = ROOT / "docs" / "figures.md"
@@ -311,21 +311,35 @@ def measure(folder: Path, events: int, traced: int) -> str:
         own = folder / f"size{number}"
         own.mkdir()
         sizes.append(size_of(title, own, plans))
-    for name in ("avr", "arm", "rv32", "hand", "follow"):
+    for name in ("avr", "arm", "rv32", "hand", "follow", "features"):
         (folder / name).mkdir()
     costs, stack = avr_costs(folder / "avr", events)
     arm = instruction_costs("cortex-m0plus", "arm-none-eabi-nm", folder / "arm", traced)
     rv32 = instruction_costs("rv32", "riscv64-unknown-elf-nm", folder / "rv32", traced)
-    text = page(
-        sizes, costs, stack, {"Cortex-M0+": arm, "RISC-V (RV32IMC)": rv32}, by_hand_costs(folder / "hand", events)
-    )
+    shipped = [shipped_plan(id) for id in shipped_ids()]
+    machines = {
+        plan.layout.machine.id: [one for one in shipped if one.layout.machine == plan.layout.machine]
+        for plan in shipped
+    }
+    sections = [
+        *worst_case.section(worst_case.replay(folder / "worst", worst_case.read_cases())),
+        *features.section(folder / "features"),
+        *sharing.section(machines),
+    ]
+    by_hand = by_hand_costs(folder / "hand", events)
+    text = page(sizes, costs, stack, {"Cortex-M0+": arm, "RISC-V (RV32IMC)": rv32}, by_hand, sections)
     return bench_follow.with_section(text, bench_follow.section(bench_follow.measure_all(folder / "follow")))
 
 
 def page(
-    sizes: Sequence[Size], avr: Sequence[Cost], stack: int, others: dict[str, Cost], hand: Sequence[ByHand]
+    sizes: Sequence[Size],
+    avr: Sequence[Cost],
+    stack: int,
+    others: dict[str, Cost],
+    hand: Sequence[ByHand],
+    sections: Sequence[str],
 ) -> str:
-    """The figures as Markdown."""
+    """The figures as Markdown; `sections` are lines of further ones."""
     ids = FEW
     lines = [
         "# Figures of the runtime",
@@ -344,10 +358,13 @@ def page(
         lines.append(f"| {size.title} | {size.runtime} | {tables} | {size.state_8} | {size.state_16} |")
     lines += [
         "",
+        f"The tables are those of {len(ids)} layouts; [further down](#tables-together) is the largest of all.",
         "The runtime has no variables of its own, and tables take no RAM; another layout costs only its table.",
         f"The deepest stack of one call on AVR is {stack} bytes, its return address included.",
         "",
         "## Time",
+        "",
+        "Of these random streams; [the worst moment](#the-worst-moment) was searched.",
         "",
         "| target | what | unit | median | worst | counted |",
         "| --- | --- | --- | --- | --- | --- |",
@@ -368,7 +385,7 @@ def page(
     lines += [f"| {one.title} | {one.flash} | {one.cost.median} | {one.cost.worst} |" for one in hand]
     own = sizes[0].runtime + sizes[0].tables[ids.index(LAYOUT)]
     lines.append(f"| the runtime and its table | {own} | {avr[0].median} | {avr[0].worst} |")
-    lines += ["", "Compilers: " + "; ".join(versions()) + ".", ""]
+    lines += ["", *sections, "Compilers: " + "; ".join(versions()) + ".", ""]
     return "\n".join(lines)
 
 

@@ -6,9 +6,12 @@ from pathlib import Path
 
 import pytest
 
-from tests.bench import bench_build, bench_start
+from tests.bench import bench_build, bench_start, worst_case
 from tests.emit.compiled import write_build
 from tests.project import shipped_plan
+
+MOST_CYCLES = {"boot": 9000, "bitmap": 16_000, "advance": 7000}
+"""Of the dearest moment that a search has found on AVR."""
 
 
 def test_help_costs_at_most_seven_times_an_empty_program() -> None:
@@ -41,6 +44,23 @@ def test_the_runtime_fits_small_targets(tmp_path: Path) -> None:
     assert avr.flash <= 3600
     assert cortex.flash <= 2600
     assert avr.ram <= 144
+
+
+def test_the_worst_that_was_found(tmp_path: Path) -> None:
+    """The dearest streams that a search has found cost no more than when they were found, and stay under fixed bounds."""
+    found = worst_case.read_cases()
+    assert {case.target for case in found} == set(MOST_CYCLES)
+    for before, now in zip(found, worst_case.replay(tmp_path, found), strict=True):
+        assert now.cycles <= before.cycles, now
+        assert now.cycles <= MOST_CYCLES[now.target], now
+
+
+@pytest.mark.campaign
+def test_a_search_finds_what_costs_much(tmp_path: Path) -> None:
+    """Without what was found before, half a minute leads to nine tenths of the worst boot report."""
+    worst = max((case for case in worst_case.read_cases() if case.target == "boot"), key=lambda case: case.cycles)
+    player = worst_case.Player(tmp_path / "avr", worst.layout)
+    assert worst_case.search(player, shipped_plan(worst.layout), "boot", 30).cycles >= 0.9 * worst.cycles
 
 
 @pytest.mark.campaign

@@ -35,8 +35,7 @@ ROUNDS = {
     "sort_out.0": 4,
     "sort_out.1": 5,
     "come_back.0": 4,
-    "come_back.1": 3,
-    "come_back.2": 4,
+    "come_back.1": 4,
     "join.0": 3,
     "join.1": 5,
     "begin.0": 3,
@@ -165,7 +164,7 @@ def sample_step(folder: Path, case: Case, draws: int, fault: Fault | None = None
 # Paths of these meet again after each round of a loop; those of all others stay apart.
 MERGED = "modifiers_of,mm_usages,caps_pairs,live_of"
 # In the search through a group they must stay apart, so only before each group do paths meet again.
-NEXT_GROUP = "        const uint8_t *group = next;\n"
+NEXT_GROUP = "        uint8_t when = MM_READ_NEXT(at);\n"
 
 
 def alarms(

@@ -25,7 +25,7 @@ KEYS_LOST = Fault(old="        set = known;\n", new="        ;\n")
 SHORT_TAKEN = Fault(old="    if (length < 8u) {", new="    if (length < 7u) {")
 PLACE_KEPT = Fault(old="                state->strokes--;\n", new="                state->strokes++;\n")
 TIME_STAYS = Fault(old="    state->settle_left = less(state->settle_left, step);\n", new="")
-PRESS_OF_RELEASED = Fault(old="(after & (uint8_t)~*known)", new="(after ^ *known)")
+PRESS_OF_RELEASED = Fault(old="(after & (uint8_t)~known[i])", new="(after ^ known[i])")
 ACCENT_STAYS = Fault(
     old="            slot[1].is.press.modifiers = modifiers;\n        }\n        state->accent = 0u;\n",
     new="            slot[1].is.press.modifiers = modifiers;\n        }\n",

@@ -15,12 +15,14 @@ from .layouts import (
     F2,
     F3,
     F5,
+    KEYPAD_1,
     LAYOUT,
     LIFT,
     M_ALT,
     M_CONTROL,
     M_META,
     M_SHIFT,
+    NUM,
     ONE,
     OPEN,
     PLACES,
@@ -294,3 +296,24 @@ def test_usages_beyond_the_keyboard_page_are_refused(start: Start) -> None:
 
     assert start(table(0xE7).to_bytes()).sound
     assert not Engine(start(LAYOUT.to_bytes()).lib, table(0xE8).to_bytes()).sound
+
+
+def test_locks_count_once_for_a_key_behind_an_accent(engine: Engine) -> None:
+    """A key that waits for the accent before it keeps the level that Caps Lock or Num Lock gave it."""
+    tap(engine, NUM)
+    tap(engine, ACUTE_KEY)
+    assert tap(engine, KEYPAD_1) == [place(ACUTE_ALONE), contact(F1)]
+    tap(engine, CAPS)
+    tap(engine, ACUTE_KEY)
+    engine.report(C)
+    engine.run(4 * (CLOSE + OPEN))
+    assert engine.contacts == {contact(C), SHIFT_CONTACT}
+
+
+def test_a_lock_counts_as_it_was_when_the_key_was_pressed(engine: Engine) -> None:
+    """Presses that wait keep their level when a lock changes before their turn."""
+    engine.report(A)
+    engine.report(A, C)
+    engine.report(A, C, CAPS)
+    engine.run(4 * (CLOSE + OPEN))
+    assert engine.contacts == {contact(A), contact(C)}

@@ -220,3 +220,21 @@ def test_steps_between_are_clean(start: Start) -> None:
     engine.usages(())
     engine.run(LONG)
     assert engine.idle
+
+
+def test_contacts_of_a_chord_that_is_opened_count_no_more(start: Start) -> None:
+    """A chord of which the rollover allows one contact more is opened, and an older key has the place of that contact."""
+    first, second = (tuple((Kind.CROSSPOINT, crosspoint(line, line)) for line in lines) for lines in ((1, 2), (3, 4)))
+    table = replace(
+        BLOCK,
+        chords=(first, second),
+        groups=(
+            Group(kind=Kind.CROSSPOINT, entries=((0x04, crosspoint(0, 0)),)),
+            Group(kind=Kind.CHORD, entries=((0x05, 0), (0x06, 1))),
+        ),
+        flags=0,
+        rollover=3,
+    )
+    engine = start(table.to_bytes())
+    hold(engine, (0x04, 0x05, 0x06))
+    assert engine.contacts == {("x", 0, 0), ("x", 3, 3), ("x", 4, 4)}

@@ -237,14 +237,13 @@ def _modifiers_first(asked: _Asked) -> Iterator[tuple[str, tuple[Trigger, ...]]]
 
 
 def _pairs_first(asked: _Asked) -> Iterator[tuple[str, tuple[Trigger, ...]]]:
-    before: set[tuple[Usage, int, int]] = set()
+    others = False
     for group, entry in _entries(asked.table):
-        places = {(entry.usage, level, group.when & HELD_BITS) for level in range(4) if group.when >> level & 1}
         if group.kind is Kind.MODIFIER:
             continue
         if not _is_pair(group):
-            before |= places
-        elif before & places:
+            others = True
+        elif others:
             yield f"a pair with usage {entry.usage} stands behind what answers without a dead key", entry.triggers
 
 
@@ -312,7 +311,7 @@ SENTENCES: dict[str, _Check] = {
     "when: bits 0-3 levels 1 to 4 that the group answers; bits 4, 6, 7 Control, Alt, Meta must be held": _when,
     "kind, bits 0-2:": _values,
     "At most one entry answers a press, pairs apart.": _one_answer,
-    "They stand before all others that answer the same press": _pairs_first,
+    "They stand before all others save those of kind 3": _pairs_first,
     "Dead keys and sequences have no number in common.": _numbers,
     "bit 6 there are sequences": _flag,
     "bit 1 the guard is on: only where contacts are plain switches": _guard,
