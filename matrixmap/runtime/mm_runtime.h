@@ -42,9 +42,9 @@
  * for that one tick.
  *
  * INTERRUPTS. No function may interrupt another one of the same state, not even one that only reads. So an interrupt puts
- * what it brings into a queue, and the loop takes it out. An interrupt that works contacts reads a copy of the masks.
- * What the processor cannot read or write at once, as 16 bits on an 8-bit part, is read and written with interrupts off:
- * the clock, and each line of that copy. See docs/firmware.md for the code.
+ * what it brings into a queue, and the loop takes it out. An interrupt that works contacts reads a copy of the masks, which
+ * mm_follow.h keeps. What the processor cannot read or write at once, as 16 bits on an 8-bit part, is read and written with
+ * interrupts off: the clock. See docs/firmware.md for the code.
  *
  * THE TABLE. One layout is one array of bytes, read through MM_READ only (MM_TABLE puts it where that reads).
  *
