@@ -30,7 +30,7 @@ PASTING = ("mm_type", "mm_room")
 WAITING = (8, 64, 255)
 FLAGS = {
     "avr": ("-mmcu=atmega328p",),
-    "arm-none-eabi": ("-mcpu=cortex-m0plus", "-mthumb", "-ffreestanding"),
+    "arm-none-eabi": ("-mcpu=cortex-m0plus", "-mthumb"),
 }
 
 
@@ -67,7 +67,7 @@ def section(folder: Path) -> list[str]:
     lines = [
         "## What each feature costs",
         "",
-        "For 8 by 8 lines and one keyboard, at `-Os`: what is added to the runtime without any of the four settings, each by itself.",
+        "For 8 by 8 lines and one keyboard, at `-Os` and before linking: what is added to the runtime without any of the four settings, each by itself.",
         "What is not called the linker leaves out, so pasted text has no setting.",
         "",
         "| feature | AVR, flash | Cortex-M0+, flash | AVR, RAM a state | Cortex-M0+, RAM a state |",
