@@ -9,7 +9,7 @@ from math import log2
 
 from matrixmap.hid.usages import STATUS_USAGES, USAGES, Usage
 from matrixmap.model.plan import Action, Plan, Stroke
-from matrixmap.press.table.format import HEADER_BYTES
+from matrixmap.press.table.format import CHECKSUM_BYTES, HEADER_BYTES
 from matrixmap.press.table.make import make_table
 
 
@@ -61,8 +61,8 @@ def figures_of(plan: Plan) -> Figures:
         triggers=count,
         strokes=len(actions),
         characters=len(typed),
-        header_bytes=HEADER_BYTES,
-        table_bytes=len(make_table(plan).to_bytes()) - HEADER_BYTES,
+        header_bytes=HEADER_BYTES + CHECKSUM_BYTES,
+        table_bytes=len(make_table(plan).to_bytes()) - HEADER_BYTES - CHECKSUM_BYTES,
         floor_bits=bits,
     )
 
