@@ -49,7 +49,7 @@ def table_symbol(layout_id: str) -> str:
     """
     symbol = identifier(layout_id, "mm_")
     used = runtime_names()
-    return f"{symbol}_" if any(f"{symbol}{end}".lower() in used for end in ("", "_size", "_h")) else symbol
+    return f"{symbol}_" if any(f"{symbol}{end}".lower() in used for end in ("", "_size", "_h", "_built")) else symbol
 
 
 def header_text(plan: Plan, table: Table, plan_hash: str, made_by: str) -> str:

@@ -19,5 +19,6 @@ def runtime_files() -> tuple[tuple[str, str], ...]:
 def runtime_names() -> frozenset[str]:
     """The identifiers of the runtime and of the index of layouts that begin with `mm_`, in lower case."""
     texts = (text for _, text in runtime_files())
-    found = {name.lower() for text in texts for name in re.findall(r"\bmm_\w+", text, re.IGNORECASE)}
-    return frozenset({*found, "mm_layouts", "mm_layouts_h"})
+    # What ## stands behind is the beginning of a name and none itself.
+    found = {name.lower() for text in texts for name in re.findall(r"\bmm_\w+\b(?!##)", text, re.IGNORECASE)}
+    return frozenset({*found, "mm_layouts", "mm_layouts_h", "mm_layouts_chosen", "mm_others_built"})
