@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from matrixmap.emit.tables.c import table_symbol
 from matrixmap.emit.tables.licence import licence_lines
-from matrixmap.emit.tables.names import string, title_comment
+from matrixmap.emit.tables.names import identifier, string, title_comment
 from matrixmap.model.plan import Plan
 
 A_LINE = 16
@@ -17,6 +17,11 @@ A_LINE = 16
 def built_macro(layout_id: str) -> str:
     """The macro that is 1 where firmware takes a layout, and 0 where it does not."""
     return f"{table_symbol(layout_id).upper()}_BUILT"
+
+
+def command_macro(name: str) -> str:
+    """The macro that a command's name gives."""
+    return identifier(name.upper(), "MM_COMMAND_")
 
 
 def index_header(plans: Sequence[Plan], made_by: str) -> str:
@@ -47,6 +52,7 @@ def index_header(plans: Sequence[Plan], made_by: str) -> str:
             f"#define MM_LAYOUTS {len(plans)}u",
             "#endif",
             "",
+            *_command_lines(plans),
             "#ifdef __cplusplus",
             'extern "C" {',
             "#endif",
@@ -80,6 +86,15 @@ def _count_lines(plans: Sequence[Plan]) -> list[str]:
         sums.append(f"MM_LAYOUTS_FROM_{first}_")
         lines.append(f"#define {sums[-1]} ({' + '.join(macros[first : first + A_LINE])})")
     return [*lines, f"#define MM_LAYOUTS ({' + '.join(['0u', *sums])})"]
+
+
+def _command_lines(plans: Iterable[Plan]) -> list[str]:
+    """The commands with a name; layouts that are built together do not disagree about them."""
+    names = sorted({(line.number, line.name) for plan in plans for line in plan.layout.command_names})
+    if not names:
+        return []
+    told = "/* Commands of these layouts, as mm_take_command hands them over. */"
+    return [told, *(f"#define {command_macro(name)} {number}u" for number, name in names), ""]
 
 
 def index_source(plans: Iterable[Plan], made_by: str) -> str:

@@ -145,10 +145,13 @@ stand_in: en-US
 join: symbolic
 contacts: switch
 guard: on
+resume: off
+keyboards: together
 types: {A: shift + a}
 pass: {Alt: blazon}
 locks: {CapsLock: blazon-latch}
 commands: {Control+Alt+F12: 1}
+command_names: {1: next-layout}
 keys:
   F1: hail
   Shift+F1: shift + d1
