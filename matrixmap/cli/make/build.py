@@ -35,12 +35,16 @@ def build(
     check: bool = typer.Option(
         False, "--check", help="Write nothing; exit 1 if a file there is stale, missing or left over."
     ),
+    self_test: bool = typer.Option(
+        False, "--self-test", help="Also write mm_selftest.c, by which firmware tries its port of the runtime."
+    ),
     force: bool = typer.Option(False, "--force", help="Replace files that no build wrote."),
     quiet: bool = typer.Option(False, "--quiet", help="No summary."),
     root: Path | None = RootOption,
 ) -> None:
     """Write the C tables, the runtime, the key lists and the index of layouts."""
     from matrixmap.emit.tables.build import build_files
+    from matrixmap.emit.tables.selftest import StepsError
     from matrixmap.join.plan import compile_plan
     from matrixmap.press.table.make import TableError
 
@@ -50,8 +54,8 @@ def build(
     _one_file_each(plans)
     _one_name_each(plans)
     try:
-        texts = build_files(plans)
-    except TableError as fault:
+        texts = build_files(plans, self_test)
+    except (TableError, StepsError) as fault:
         raise UsageError(str(fault)) from fault
     contents = {name: text.encode("utf-8") for name, text in texts.items()}
     if check:

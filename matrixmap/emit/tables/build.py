@@ -15,7 +15,8 @@ from matrixmap.emit.tables.c import (
 from matrixmap.emit.tables.document import plan_document, plan_hash, plan_json
 from matrixmap.emit.tables.index import cmake_text, index_header, index_source
 from matrixmap.emit.tables.keylist import key_list
-from matrixmap.emit.tables.runtime import runtime_files
+from matrixmap.emit.tables.runtime import runtime_files, selftest_files
+from matrixmap.emit.tables.selftest import STEPS, steps_source
 from matrixmap.model.plan import Plan
 from matrixmap.model.words import json_text
 from matrixmap.press.every import Every
@@ -30,10 +31,10 @@ MANIFEST = "mm_manifest.json"
 """No id of a layout has an underscore, so no file of a layout has the name of one of ours."""
 
 
-def build_files(plans: Iterable[Plan]) -> dict[str, str]:
+def build_files(plans: Iterable[Plan], self_test: bool = False) -> dict[str, str]:
     """File name -> text of all files of a build, sorted by name. The same plans give the same bytes.
 
-    TableError, with the layout's id, where a plan is more than a table can hold.
+    TableError, with the layout's id, where a plan is more than a table can hold; StepsError where a self-test is.
     """
     listed = sorted(plans, key=lambda plan: plan.id)
     levels = {plan.id: Levels(Every(Rules(plan, make_table(plan)))) for plan in listed}
@@ -51,6 +52,9 @@ def build_files(plans: Iterable[Plan]) -> dict[str, str]:
         out[f"{plan.id}.md"] = key_list(levels[plan.id], hashes[plan.id], MADE_BY)
     out["mm_layouts.h"] = index_header(listed, MADE_BY)
     out["mm_layouts.c"] = index_source(listed, MADE_BY)
+    if self_test:
+        out.update(selftest_files())
+        out[STEPS] = steps_source(listed, lambda plan: levels[plan.id].every.rules.table, MADE_BY)
     out["CMakeLists.txt"] = cmake_text(listed, out, out[CONFIG], MADE_BY)
     out[MANIFEST] = _manifest(listed, hashes, out)
     return dict(sorted(out.items()))
