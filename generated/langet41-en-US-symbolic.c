@@ -3,7 +3,7 @@
 /*
  * langet41-en-US-symbolic: Langet 41, English (United States), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: e68d48a18cc7d260990f7526e4b389630d43c9dc360115eb0bc05517ce7ff872
+ * SHA-256 of the plan: 6bf55f38dbedb74a842d468da990818dbca4ccd9a78462106478f79d60345b2d
  */
 #include "langet41-en-US-symbolic.h"
 #include "mm_at_langet41.h"

@@ -3,7 +3,7 @@
 /*
  * quillon8-de-DE-symbolic: Quillon 8, German (Germany), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 347b68b9a4525c8086868fe58d3128d02110b2fe94d596de059d13248287434e
+ * SHA-256 of the plan: da87b1cdb53c8d613620b40a98d1cb36fea8a9dfa6bcba3864ec1b92246abd83
  */
 #include "quillon8-de-DE-symbolic.h"
 #include "mm_at_quillon8.h"

@@ -3,7 +3,7 @@
 /*
  * quillon8-en-US-positional: Quillon 8, English (United States), positional
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: c8e987c017e071b703658b050f68754004ad6821344bde34b2f3bcb88ffedeed
+ * SHA-256 of the plan: d709c02583ebe24fc0b8d25e819bbeff9d975f9b4ae39a7f5fcebb71ea7bc062
  */
 #include "quillon8-en-US-positional.h"
 #include "mm_at_quillon8.h"

@@ -1,8 +1,9 @@
 """Breaks one line of the package after the other and sees a test fail: python -m tests.mutants [FILE ...].
 
-`mutants.yaml` beside this file lists the edits: a file of the package, a line that stands there once, what takes its
-place, and the test that notices. Files on the command line (`join/demands.py`, or a folder of them) choose edits; without
-any all are tried. Edits that change nothing that anybody could see are listed apart, each with the reason.
+`mutants.yaml` beside this file lists the edits: a file of the package, a line or a piece of one that stands there once,
+what takes its place, and the test that notices. Files on the command line (`join/demands.py`, or a folder of them)
+choose edits; without any all are tried. Edits that change nothing that anybody could see are listed apart, each with the
+reason.
 """
 
 from __future__ import annotations
@@ -34,7 +35,7 @@ LEFT_OUT = shutil.ignore_patterns(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Edit:
-    """One line of a file of the package, what takes its place, and the test that notices; `why` where none can."""
+    """A line of a file of the package or a piece of one, what takes its place, and the test that notices; `why` where none can."""
 
     file: str
     old: str
@@ -49,11 +50,10 @@ class Edit:
 
     def text(self) -> str:
         """The file with the edit."""
-        path = ROOT / "matrixmap" / self.file
-        lines = path.read_text(encoding="utf-8").split("\n")
-        assert lines.count(self.old) == 1, f"{self.file} has not once: {self.old}"
-        lines[lines.index(self.old)] = self.new
-        return "\n".join(lines)
+        text = (ROOT / "matrixmap" / self.file).read_text(encoding="utf-8")
+        assert "\n" not in self.old + self.new, f"{self.file}: more than a line: {self.old}"
+        assert text.count(self.old) == 1, f"{self.file} has not once: {self.old}"
+        return text.replace(self.old, self.new)
 
 
 def _edits(entries: Iterable[Any]) -> Iterator[Edit]:

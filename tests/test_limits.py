@@ -26,6 +26,8 @@ def test_rules_say_the_limits_as_they_are() -> None:
         f"at most {limits.TITLE_CHARACTERS} characters, any other text {limits.TEXT_CHARACTERS:,}",
         f"after {limits.BASES} files at the most",
         f"at most {limits.CHORDS} lines of a layout",
+        f"at most {limits.LAYOUT_LINES} lines under keys:",
+        f"together {limits.CONTROLLER_SWITCHES} switches",
         "The first thousand",
     ):
         assert words in text

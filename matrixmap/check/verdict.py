@@ -17,6 +17,7 @@ from matrixmap.model.plan import Plan, Stroke, Trigger
 from matrixmap.model.witness import Witness
 from matrixmap.model.words import cap_name
 from matrixmap.press.words import is_sided, way_words
+from matrixmap.simulate.pace import Pace, pace_of
 
 DIAGONALS = (
     ("ArrowUp", "ArrowLeft"),
@@ -69,7 +70,7 @@ class Verdict:
     `stand_in` is the id of the second host, None without one, and `stood_in` are the keys on which it stands in. `keys`,
     `characters` and `functions` of the machine cannot be reached. `one_side` are those whose easiest way works with one
     side of a modifier only, with that way. `tally` counts on the bare matrix. With the guard on, no pair and no triple
-    that makes a phantom is left closed whole, and no more keys than `rollover`.
+    that makes a phantom is left closed whole, and no more keys than `rollover`. `pace` is how fast a row of keystrokes may come.
     """
 
     keys: tuple[str, ...]
@@ -84,6 +85,7 @@ class Verdict:
     practice: tuple[Practice, ...]
     stand_in: str | None
     stood_in: tuple[StoodIn, ...]
+    pace: Pace
 
 
 def make_verdict(conflicts: PlanConflicts) -> Verdict:
@@ -102,6 +104,7 @@ def make_verdict(conflicts: PlanConflicts) -> Verdict:
         practice=tuple(_practice(conflicts)),
         stand_in=conflicts.plan.layout.stand_in.id if conflicts.plan.layout.stand_in else None,
         stood_in=stood_in(conflicts.plan),
+        pace=pace_of(conflicts.plan),
     )
 
 

@@ -92,6 +92,7 @@ def _verdict(checked: Checked) -> Json:
         },
         "guard": verdict.guard,
         "rollover": verdict.rollover,
+        "pace": verdict.pace._asdict(),
         "strokes": {"all": tally.strokes, "bare": tally.lying_strokes, "refused": tally.refused_strokes},
         "held": {"all": tally.held, "bare": tally.lying_held, "lost": tally.lost_held},
         "pairs": {"all": tally.pairs, "bare": tally.lying_pairs, "guarded": guarded},

@@ -11,6 +11,7 @@ from matrixmap.check.verdict import Practice, Verdict
 from matrixmap.model.finding import Finding, Severity
 from matrixmap.model.rule import Rule
 from matrixmap.model.words import shown
+from matrixmap.simulate.engine import Sizes
 
 WORST_FEW = 3
 """How many findings of a group a short report shows."""
@@ -132,6 +133,22 @@ def _counts(verdict: Verdict) -> Iterator[str]:
     if verdict.rollover is not None:
         keys = "1 key" if verdict.rollover == 1 else f"{verdict.rollover} keys"
         yield f"The machine tells {keys} apart, modifiers not counted; the runtime closes no more at once."
+    yield from _pace(verdict)
+
+
+def _pace(verdict: Verdict) -> Iterator[str]:
+    """How fast keystrokes may come for long."""
+    rows = [
+        f"{what} every {us / 1000:g} ms"
+        for what, us in (
+            ("another key", verdict.pace.other_us),
+            ("the same key", verdict.pace.same_us),
+            ("keys with a modifier and without in turn", verdict.pace.shifted_us),
+        )
+        if us is not None
+    ]
+    if rows:
+        yield f"Sustained: {', '.join(rows)}; what comes faster waits, {Sizes().waiting} presses unless the firmware sets more."
 
 
 def _overlaps(verdict: Verdict) -> str:

@@ -191,6 +191,15 @@ def _verdict() -> Schema:
             "stand_in": _stand_in(),
             "guard": FLAG,
             "rollover": {"type": ["integer", "null"], "minimum": 1},
+            "pace": _said(
+                _closed(
+                    {
+                        name: {"type": ["integer", "null"], "minimum": 1}
+                        for name in ("other_us", "same_us", "shifted_us")
+                    }
+                ),
+                "microseconds from one keystroke to the next in a long row, null where the layout has no such keys",
+            ),
             "strokes": _said(
                 _closed({**counts_fields, "refused": _said(COUNT, "that the runtime never closes")}), "one press"
             ),

@@ -86,7 +86,7 @@ class Keys(NamedTuple):
 class Compiled:
     """A table's bytes, taken apart once. The bytes must be whole: they come from `make_table`.
 
-    Without `limits` it has neither guard nor rollover.
+    Without `limits` it has neither guard nor rollover, and what is opened does not come back.
     """
 
     def __init__(self, table: bytes, limits: bool = True) -> None:
@@ -95,7 +95,7 @@ class Compiled:
         flags = table[9]
         self.altgr = bool(flags & FLAG_ALTGR)
         self.guard = limits and bool(flags & FLAG_GUARD)
-        self.apart, self.resumes = bool(flags & FLAG_APART), bool(flags & FLAG_RESUME)
+        self.apart, self.resumes = bool(flags & FLAG_APART), limits and bool(flags & FLAG_RESUME)
         self.caps_lock, self.num_lock = bool(flags & FLAG_CAPS_LOCK), bool(flags & FLAG_NUM_LOCK)
         self.rollover = table[10] if limits and table[10] != NO_ROLLOVER else None
         at = HEADER_BYTES

@@ -273,10 +273,11 @@ class Every:
                 answers = [entry for entry in answers if entry.after == accent and entry.after < KEEPS]
             if not answers or usage in compiled.feeds or self._is_lock(usage):
                 continue
+            different = tuple(self._locks_for(usage))
             for number, hold in enumerate(self.classes):
                 if accent and hold.keys.extras:
                     continue
-                for locks in self._locks_for(usage):
+                for locks in different:
                     pressed = self.press(key, number, locks, accent)
                     if pressed is not None:
                         yield pressed

@@ -41,8 +41,10 @@ class HowToType:
         the key types it in no other way.
         """
         cells: dict[tuple[str, int], dict[PhysicalKey, dict[int, list[Pressed]]]] = {}
-        for pressed in (*self.every.single, *self.every.pairs):
-            for text in pressed.done.texts if self._is_pure(pressed) else ():
+        every = self.every
+        pure = [[every.pure(hold, locks) for locks in every.locks] for hold in every.classes]
+        for pressed in (*every.single, *every.pairs):
+            for text in pressed.done.texts if pure[pressed.hold][pressed.locks] else ():
                 by_locks = cells.setdefault((text, pressed.accent), {}).setdefault(pressed.key, {})
                 by_locks.setdefault(pressed.locks, []).append(pressed)
         dead = {accent: self._dead_press(accent) for accent in self.every.dead_keys}

@@ -133,7 +133,7 @@ class Rules(MachineReads):
     """One plan's table with the rules; answers are kept for the next time."""
 
     def __init__(self, plan: Plan, table: Table | None = None, limits: bool = True) -> None:
-        """TableError if no table can hold the plan. Without `limits` guard and rollover open and refuse nothing."""
+        """TableError if no table can hold the plan. Without `limits` guard and rollover open and refuse nothing, and no key comes back."""
         super().__init__(plan.layout.machine, plan.contacts)
         self.plan = plan
         self.table = table or make_table(plan, times=False)
@@ -347,7 +347,8 @@ class Rules(MachineReads):
         cause = self.refusal(stroke, wanted)
         if cause is not None:
             return self._follow(Does.STROKE, now, moments)._replace(refused=cause)
-        kept, opened = self._keep((stroke, *now.strokes), typist)
+        # By itself it stays closed, as it is not refused.
+        kept, opened = self._keep((stroke, *now.strokes), typist) if now.strokes else ((stroke,), ())
         steps = (self._mask(kept[1:], now.modifiers), self._mask(kept[1:], wanted), self._mask(kept, wanted))
         after = Standing(now.down, kept, wanted, *now[3:])
         if self.compiled.resumes:

@@ -132,6 +132,7 @@ typedef struct reader {
     bool has_leds;
     bool in_keyboard;      /* that collection is a keyboard or a keypad */
     bool outputs_numbered; /* an output report has an id */
+    uint16_t declared; /* usages, ranges of usages and fields */
     uint8_t pushes;
     uint8_t reports;
     uint8_t numbers; /* reports in the table */
@@ -744,16 +745,26 @@ static uint8_t read_all(reader *r, uint16_t *size)
     r->locals_at = 0u;
     r->locals_page = 0u;
     r->pushes = 0u;
+    r->declared = 0u;
     while (at < r->length) {
         uint8_t result;
         *size = at;
         if (!read_item(r, at, &i)) {
             return MM_DESCRIPTOR_MALFORMED;
         }
+        if (r->declared > MM_DESCRIPTOR_USAGES) {
+            return MM_DESCRIPTOR_MALFORMED;
+        }
         if (is_main(i.tag)) {
             result = take_main(r, &i, at);
+            if (i.tag != ITEM_COLLECTION && i.tag != ITEM_END_COLLECTION) {
+                r->declared++;
+            }
         } else if (is_local(i.tag)) {
             result = take_local(&r->local, &i, r->now.page, &found);
+            if (found.first <= found.last) {
+                r->declared++;
+            }
         } else {
             result = take_global(r, &i);
         }

@@ -22,6 +22,12 @@
 #ifndef MM_DESCRIPTOR_PUSHES
 #define MM_DESCRIPTOR_PUSHES 2 /* Push items without a Pop at the same time, 1 to 16 */
 #endif
+#ifndef MM_DESCRIPTOR_USAGES
+#define MM_DESCRIPTOR_USAGES 1024 /* usages, ranges of usages and fields of one device, 1 to 65534 */
+#endif
+#if MM_DESCRIPTOR_USAGES < 1 || MM_DESCRIPTOR_USAGES > 65534
+#error "MM_DESCRIPTOR_USAGES is 1 to 65534"
+#endif
 #if MM_DESCRIPTOR_REPORTS < 1 || MM_DESCRIPTOR_REPORTS > 255 || MM_DESCRIPTOR_PUSHES < 1 || MM_DESCRIPTOR_PUSHES > 16
 #error "MM_DESCRIPTOR_REPORTS is 1 to 255, MM_DESCRIPTOR_PUSHES is 1 to 16"
 #endif
@@ -32,7 +38,8 @@ extern "C" {
 
 typedef enum mm_descriptor_result {
     MM_DESCRIPTOR_READ = 0,      /* the table is made */
-    MM_DESCRIPTOR_MALFORMED = 1, /* the descriptor makes no sense at byte *size */
+    MM_DESCRIPTOR_MALFORMED = 1, /* the descriptor makes no sense at byte *size, or has more than MM_DESCRIPTOR_USAGES
+                                    usages, ranges of usages and fields before it */
     MM_DESCRIPTOR_NO_KEYS = 2,   /* it has no input field with usages of the keyboard page */
     MM_DESCRIPTOR_NO_ROOM = 3    /* what it says at byte *size goes beyond `room`, MM_REPORTS, MM_DESCRIPTOR_REPORTS,
                                     MM_DESCRIPTOR_PUSHES, 255 runs of LEDs or reports of 8191 bytes, or a Pop changes
@@ -42,7 +49,8 @@ typedef enum mm_descriptor_result {
 /*
  * Reads the descriptor, `length` bytes in RAM, and makes a table of at most `room` bytes. With MM_DESCRIPTOR_READ, *size
  * is the table's size in bytes; with every other result the table is of no use. Needs neither heap nor static memory;
- * its time grows with length alone, and with the square of it only where usages are listed one by one.
+ * its time grows with length alone, and with the square of it only where usages are listed one by one, at most
+ * MM_DESCRIPTOR_USAGES of them.
  *
  * LEDs are those of mm_report_leds(), of one output report: the first in the descriptor that has any of them in an
  * application collection Keyboard or Keypad. All of them there count, if two are of one usage both.

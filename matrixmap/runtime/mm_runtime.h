@@ -309,7 +309,7 @@ typedef struct mm_state {
  * different ones do not link. The file that calls it should be the one that has the state. Give sizes as plain numbers.
  */
 #define MM_NAMED_(select, sense, keyboards, waiting, held, sequences, resume, taps, checksum)                            \
-    mm_init_##select##x##sense##_keyboards##keyboards##_waiting##waiting##_held##held##_##sequences##resume##taps##checksum
+    mm_init_of_##select##x##sense##_keyboards##keyboards##_waiting##waiting##_held##held##_##sequences##resume##taps##checksum
 #define MM_NAMED(select, sense, keyboards, waiting, held, sequences, resume, taps, checksum) \
     MM_NAMED_(select, sense, keyboards, waiting, held, sequences, resume, taps, checksum)
 #define mm_init                                                                                                       \

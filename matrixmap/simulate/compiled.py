@@ -109,6 +109,8 @@ class Compiled:
         self.state = ctypes.create_string_buffer(library.mm_state_bytes())
         self.tables = [ctypes.create_string_buffer(table, len(table)) for table in tables]
         self.row = ctypes.create_string_buffer(ROW_BYTES)
+        self._row_shown = b""
+        self._shown: Shown | None = None
         self.sound = bool(library.mm_begin(self.state, self.tables[0], len(self.tables[0])))
 
     def boot_report(self, keyboard: int, report: bytes) -> Result:
@@ -139,7 +141,10 @@ class Compiled:
     def shown(self) -> Shown:
         """What is closed and lit, and the counters."""
         self.library.mm_show_row(self.state, self.row)
-        return shown_of(self.row.raw, self.machine)
+        row = self.row.raw
+        if self._shown is None or row != self._row_shown:
+            self._row_shown, self._shown = row, shown_of(row, self.machine)
+        return self._shown
 
 
 def shown_of(row: bytes, machine: Machine) -> Shown:

@@ -31,10 +31,13 @@ from matrixmap.hid.usages import (
     Usage,
 )
 from matrixmap.model.plan import Plan
+from matrixmap.press.compiled import Keys as KeysDown
+from matrixmap.press.compiled import bits
 from matrixmap.press.rules import Asks, Does, Held, Rules
 from matrixmap.simulate.engine import CLOCK_TICKS, NEVER, Result, Shown, Sizes, contacts_of
 
 FIRST_KEY, LAST_KEY = max(STATUS_USAGES) + 1, max(MODIFIER_BITS)
+MODIFIERS = frozenset(MODIFIER_BITS)
 COUNTER = 0x10000
 """Counters count modulo this."""
 
@@ -86,6 +89,7 @@ class Model:
     def __init__(self, plans: Sequence[Plan], sizes: Sizes | None = None) -> None:
         self.layouts = tuple(Timed(plan) for plan in plans)
         self.sizes = sizes or Sizes()
+        self._facts: tuple[int, int, int, int, bool] | None = None
         self.start(0)
 
     def start(self, number: int) -> None:
@@ -94,6 +98,8 @@ class Model:
         self.now = 0
         self.down: list[set[Usage]] = [set() for _ in range(self.sizes.keyboards)]
         self.line: list[Press] = []
+        # The presses whose keys are down, in the order in which they joined the line.
+        self.pressed: dict[tuple[int, Usage], Press] = {}
         self.ahead: int | None = None
         self.places: list[Press] = []
         self.leading = False
@@ -126,12 +132,12 @@ class Model:
         fields = report[BOOT_FIRST_KEY_BYTE : BOOT_FIRST_KEY_BYTE + BOOT_KEYS]
         modifiers = {usage for usage, bit in MODIFIER_BITS.items() if report[BOOT_MODIFIER_BYTE] >> bit & 1}
         usages = {*map(Usage, fields), *modifiers}
-        return self._take(keyboard, usages, usages & set(MODIFIER_BITS))
+        return self._take(keyboard, usages, usages & MODIFIERS)
 
     def usages(self, keyboard: int, down: bytes) -> Result:
         """Takes the set of usages that are down."""
-        usages = {Usage(usage) for usage in range(8 * len(down)) if down[usage >> 3] >> (usage & 7) & 1}
-        return self._take(keyboard, usages, usages & set(MODIFIER_BITS))
+        usages = set(map(Usage, bits(int.from_bytes(down, "little"))))
+        return self._take(keyboard, usages, usages & MODIFIERS)
 
     def disconnected(self, keyboard: int) -> None:
         """All keys of the keyboard count as released; what waits is still played."""
@@ -143,20 +149,23 @@ class Model:
             return Result.MALFORMED
         before = self.down[keyboard]
         rolled = not usages.isdisjoint(STATUS_USAGES)
-        keys = before - set(MODIFIER_BITS) if rolled else usages
+        keys = before - MODIFIERS if rolled else usages
         now = self.down[keyboard] = {usage for usage in keys | modifiers if FIRST_KEY <= usage <= LAST_KEY}
         for usage in before - now:
             self._release(keyboard, usage)
         held = self.held[keyboard]
         self._follow_modifiers()
         self.tapped |= self.held[keyboard] & ~held
-        dropped = [not self._press(keyboard, usage) for usage in sorted(now - before)]
+        down = now if self.judging.compiled.apart else set().union(*self.down)
+        keys_down = self.judging.compiled.keys(frozenset(down))
+        dropped = [not self._press(keyboard, usage, keys_down) for usage in sorted(now - before)]
         return Result.DROPPED if any(dropped) else Result.ROLLED if rolled else Result.TAKEN
 
     def _release(self, keyboard: int, usage: Usage) -> None:
-        for press in [*self.line, *self.places]:
-            if press.keyboard == keyboard and press.usage == usage:
-                press.released = True
+        # Only the newest press of a key can still be held: an older one was let go before it.
+        press = self.pressed.pop((keyboard, usage), None)
+        if press is not None:
+            press.released = True
 
     def _follow_modifiers(self) -> None:
         self.held = [self.judging.compiled.fed(frozenset(usages)) for usages in self.down]
@@ -166,7 +175,7 @@ class Model:
         """The modifier keys that the typist holds now, on whichever keyboard."""
         return reduce(or_, self.held)
 
-    def _press(self, keyboard: int, usage: Usage) -> bool:
+    def _press(self, keyboard: int, usage: Usage, keys: KeysDown) -> bool:
         """Toggles a lock, or joins the line. False if the line was full."""
         table = self.judging.compiled
         if usage in table.feeds:
@@ -178,10 +187,10 @@ class Model:
         if len(self.line) >= self.sizes.waiting:
             self._count_overflows(1)
             return False
-        down = self.down[keyboard] if table.apart else set().union(*self.down)
-        keys = table.keys(frozenset(down))
         level = table.level(usage, keys, self.caps, self.num)
-        self._join_line(Press(keyboard, usage, level, keys.extras, self.live))
+        press = Press(keyboard, usage, level, keys.extras, self.live)
+        self._join_line(press)
+        self.pressed[keyboard, usage] = press
         return True
 
     def _join_line(self, press: Press) -> None:
@@ -235,9 +244,10 @@ class Model:
         elapsed = (now - self.now) % CLOCK_TICKS
         if elapsed >= CLOCK_TICKS // 2:
             elapsed = 0
-        self.close_left = max(self.close_left - elapsed, 0)
-        self.settle_left = max(self.settle_left - elapsed, 0)
-        self._free_places(elapsed)
+        if elapsed:
+            self.close_left = max(self.close_left - elapsed, 0)
+            self.settle_left = max(self.settle_left - elapsed, 0)
+            self._free_places(elapsed)
         if elapsed or not any(self._running()):
             self.now = now
         self.handing_over = False
@@ -443,8 +453,13 @@ class Model:
         return not waits and not self.live and self.modifiers == self.latches
 
     def shown(self) -> Shown:
-        """What is closed and lit, and the counters."""
-        return Shown(contacts_of(self.closed()), self.leds(), self.overflows, self.refusals, self.idle())
+        """What is closed and lit, and the counters: the same value until one of them changes."""
+        facts = self.closed(), self.leds(), self.overflows, self.refusals, self.idle()
+        if facts != self._facts:
+            self._facts = facts
+            closed, leds, overflows, refusals, idle = facts
+            self._shown = Shown(contacts_of(closed), leds, overflows, refusals, idle)
+        return self._shown
 
 
 def _is_chord(stroke: Held) -> bool:

@@ -109,7 +109,7 @@ class Player:
 
     def _note_changes(self) -> None:
         shown, last = self.engine.shown(), self.last
-        if shown != last:
+        if shown is not last and shown != last:
             self.last = shown
             opened, closed = last.contacts - shown.contacts, shown.contacts - last.contacts
             if opened:

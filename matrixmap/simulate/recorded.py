@@ -6,6 +6,7 @@ on what was before.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import Enum
@@ -16,8 +17,9 @@ from typing import NamedTuple
 from matrixmap.circuit.reading import phantoms
 from matrixmap.circuit.timing import TICK_US
 from matrixmap.hid.recording import Event
-from matrixmap.hid.report import KeySet, State
+from matrixmap.hid.report import NO_KEYS, KeySet, State
 from matrixmap.hid.usages import Usage
+from matrixmap.limits import REPLAYED_CHANGES, REPLAYED_PRESSES
 from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.plan import Plan
 from matrixmap.model.words import usage_name
@@ -54,11 +56,11 @@ class Flagged(NamedTuple):
     asked: int
 
 
-class RestlessError(Exception):
-    """The keys of a recording are never at rest for longer than a stretch may be; `line` is where that was noticed."""
+class ReplayError(Exception):
+    """A recording is none that can be played; `line` is where that was noticed."""
 
-    def __init__(self, line: int) -> None:
-        super().__init__(f"no moment without a closed contact for {MOST_NOTES} changes")
+    def __init__(self, line: int, text: str) -> None:
+        super().__init__(text)
         self.line = line
 
 
@@ -101,6 +103,9 @@ class Replay:
         self.machine: Machine = plan.layout.machine
         self.listener = Listener(engine, [plan], keyboards)
         self.player = Player(self.listener)
+        self._modifiers = frozenset(
+            self.machine.key(name).contact for modifier in self.machine.modifiers for name in modifier.keys
+        )
         scan = self.machine.scan
         scans = scan.samples_down + scan.samples_up + SETTLED_SCANS
         self._settled_us = scans * scan.period_us + scan.sweep_us
@@ -108,14 +113,21 @@ class Replay:
         self._bitmaps: dict[KeySet, bytes] = {}
         self._flagged: list[Flagged] = []
         self._past: list[Press] = []
+        # Of the presses in the listener's line: how many were looked at, what they ask for, and those that are held.
+        self._known = 0
+        self._asked: Counter[int] = Counter()
+        self._held_presses: list[tuple[int, Press]] = []
         self._seen_notes = 0
         self._reports = 0
         self._rolled = 0
+        self._presses = 0
+        self._changes = 0
+        self._names: dict[Usage, str] = {}
 
     def stretches(self, events: Iterable[Event]) -> Iterator[Stretch]:
         """Plays all events, then the time that what still waits needs; every stretch as it ends.
 
-        RestlessError if no stretch ends for too long.
+        ReplayError if no stretch ends for too long, or if there are more presses or changes than are played.
         """
         for event in events:
             self.player.run_until(event.time_us // TICK_US)
@@ -125,11 +137,24 @@ class Replay:
             self._give(event)
             self._look_at_notes()
             self._put_by()
-            if len(self.player.notes) > MOST_NOTES:
-                raise RestlessError(event.line)
+            self._refuse_too_much(event.line)
         finish(self.player)
         self._look_at_notes()
         yield self._cut()
+
+    def _refuse_too_much(self, line: int) -> None:
+        """Bounds the memory of a stretch, and the time of the replay."""
+        if len(self.player.notes) > MOST_NOTES:
+            text = (
+                f"no moment without a closed contact for {MOST_NOTES} changes: this is no typing, and cannot be played"
+            )
+            raise ReplayError(line, text)
+        for what, count, most in (
+            ("keys go down", self._presses, REPLAYED_PRESSES),
+            ("changes of contacts", self._changes + len(self.player.moments), REPLAYED_CHANGES),
+        ):
+            if count > most:
+                raise ReplayError(line, f"up to here are more than {most} {what}; play it in parts")
 
     def _give(self, event: Event) -> None:
         self._reports += event.state is not State.CONNECTED
@@ -144,11 +169,18 @@ class Replay:
             # The runtime is told all the same: a report that changes nothing must change nothing.
             self.listener.usages(event.keyboard, self._bitmap(event.keys))
             return
+        self._presses += len(event.keys - self._held.get(event.keyboard, NO_KEYS))
         self._held[event.keyboard] = event.keys
         bitmap = self._bitmap(event.keys)
-        words = " ".join(usage_name(usage) for usage in sorted(event.keys)) or "no key"
+        words = " ".join(map(self._name, sorted(event.keys))) or "no key"
         rolled = " (rolled over)" if event.state is State.ROLLED else ""
         self.player.give(f"{words}{rolled}{_on(event)}", lambda engine: engine.usages(event.keyboard, bitmap))
+
+    def _name(self, usage: Usage) -> str:
+        found = self._names.get(usage)
+        if found is None:
+            found = self._names[usage] = usage_name(usage)
+        return found
 
     def _bitmap(self, keys: KeySet) -> bytes:
         found = self._bitmaps.get(keys)
@@ -158,30 +190,46 @@ class Replay:
             found = self._bitmaps[keys] = sum(1 << usage for usage in keys).to_bytes(32, "little")
         return found
 
+    def _look_at_presses(self) -> None:
+        """Finds what each press that is new in the listener's line asks for."""
+        line = self.listener.heard.line
+        for press in line[self._known :]:
+            contacts = self.listener.asked(press)
+            self._asked[contacts] += 1
+            if contacts:
+                self._held_presses.append((contacts, press))
+        self._known = len(line)
+
     def _put_by(self) -> None:
-        """Takes the first presses that are released out of the listener's line, which it looks through for each release."""
+        """Takes the first presses that are released out of the listener's line: most often all of them."""
         line = self.listener.heard.line
         count = next((place for place, press in enumerate(line) if not press.released), len(line))
+        self._asked.subtract(map(self.listener.asked, line[:count]))
         self._past += line[:count]
         del line[:count]
+        self._known = len(line)
 
     def _look_at_notes(self) -> None:
         """Finds strokes that were opened although their keys are held."""
         notes = self.player.notes
+        self._look_at_presses()
         while self._seen_notes < len(notes):
             note = notes[self._seen_notes]
             self._seen_notes += 1
             if note.kind is not Kind.OPENED:
                 continue
             opened = sum(1 << contact for contact in note.contacts)
-            line = self.listener.heard.line
-            for press in line:
-                contacts = self.listener.asked(press)
-                flagged = any(press is other.press for other in self._flagged)
-                if not press.released and contacts & opened and not flagged:
-                    asked = reduce(or_, map(self.listener.asked, line), 0)
+            held = []
+            for contacts, press in self._held_presses:
+                if press.released:
+                    continue
+                if contacts & opened:
+                    asked = reduce(or_, (mask for mask, count in self._asked.items() if count), 0)
                     self._flagged.append(Flagged(self._seen_notes - 1, press, contacts, asked))
                     opened &= ~contacts
+                else:
+                    held.append((contacts, press))
+            self._held_presses = held
 
     def _is_settled(self) -> bool:
         player = self.player
@@ -204,9 +252,13 @@ class Replay:
             reports=self._reports,
             rolled=self._rolled,
         )
+        self._changes += len(player.moments)
         player.notes.clear()
         player.moments.clear()
         self._flagged.clear()
+        self._held_presses.clear()
+        self._asked.clear()
+        self._known = 0
         self._seen_notes = self._reports = self._rolled = 0
         return stretch
 
@@ -214,9 +266,10 @@ class Replay:
         """Why each of those strokes was opened: what would have been closed together otherwise tells."""
         notes = self.player.notes
         closed = _closed_before(notes)
-        modifiers = self._modifiers()
+        modifiers = self._modifiers
+        later = _closed_next(notes)
         for place, press, contacts, asked in self._flagged:
-            newer = next((later.contacts for later in notes[place + 1 :] if later.kind is Kind.CLOSED), frozenset())
+            newer = later[place]
             if newer - modifiers - contacts_of(asked):
                 newer = frozenset()  # of a key that was not down yet, so the stroke was not opened for it
             yield Opened(
@@ -233,15 +286,10 @@ class Replay:
         together = closed | newer
         if self.plan.guard and phantoms(machine, tuple(together), self.plan.contacts):
             return Reason.PHANTOM
-        keys = [contact for contact in together - self._modifiers() if contact < machine.crosspoints]
+        keys = [contact for contact in together - self._modifiers if contact < machine.crosspoints]
         if machine.scan.rollover is not None and len(keys) > machine.scan.rollover:
             return Reason.ROLLOVER
         return Reason.MODIFIERS
-
-    def _modifiers(self) -> frozenset[Contact]:
-        """The contacts of the modifiers' keys."""
-        machine = self.machine
-        return frozenset(machine.key(name).contact for modifier in machine.modifiers for name in modifier.keys)
 
 
 def _on(event: Event) -> str:
@@ -259,3 +307,14 @@ def _closed_before(notes: Sequence[Note]) -> list[frozenset[Contact]]:
         elif note.kind is Kind.OPENED:
             closed -= note.contacts
     return found
+
+
+def _closed_next(notes: Sequence[Note]) -> list[frozenset[Contact]]:
+    """For each note the contacts that close next after it."""
+    found = []
+    following: frozenset[Contact] = frozenset()
+    for note in reversed(notes):
+        found.append(following)
+        if note.kind is Kind.CLOSED:
+            following = note.contacts
+    return found[::-1]

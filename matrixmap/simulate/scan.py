@@ -13,6 +13,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
 from fractions import Fraction
+from itertools import pairwise
 from math import lcm
 
 from matrixmap.circuit.reading import adapter_points, read_matrix
@@ -21,6 +22,9 @@ from matrixmap.model.legend import Legend
 from matrixmap.model.machine import Contact, Key, Machine, Scan, ShiftState
 from matrixmap.model.sequences import state_order
 from matrixmap.press.turns import NOTHING_BEGUN, Turns
+
+CACHED_SCANS = 4_096
+"""So many images of a scan are remembered with the keys in them."""
 
 
 class Finds(Enum):
@@ -120,21 +124,29 @@ class Reader:
         self._direct_mask = sum(self._states) | sum(
             1 << machine.crosspoints + line for line in range(len(machine.direct))
         )
-        self._images: dict[frozenset[Contact], tuple[int, ...]] = {}
+        # Scans without change after which every press and release is certain.
+        self._settled = machine.scan.samples_down + machine.scan.samples_up + 2
+        self._wholes: dict[frozenset[Contact], int] = {}
+        self._counted: dict[int, int] = {}
+        # The contacts of the lines that are read before the line of a number; direct lines are read with the last.
+        self._before = [(1 << line * len(machine.sense)) - 1 for line in range(len(machine.select))] + [-1]
 
-    def image(self, contacts: frozenset[Contact]) -> tuple[int, ...]:
-        """What each select line reads while these contacts are closed, as masks over all contacts.
-
-        The last line's mask has the direct lines too.
-        """
-        found = self._images.get(contacts)
+    def image(self, contacts: frozenset[Contact]) -> int:
+        """What all lines read while these contacts are closed, as a mask over all contacts."""
+        found = self._wholes.get(contacts)
         if found is None:
             machine = self.machine
             masks = read_matrix(adapter_points(machine, contacts, self.how), len(machine.select))
-            placed = [mask << select * len(machine.sense) for select, mask in enumerate(masks)]
-            placed[-1] |= sum(1 << contact for contact in contacts if contact >= machine.crosspoints)
-            found = self._images[contacts] = tuple(placed)
+            found = sum(mask << select * len(machine.sense) for select, mask in enumerate(masks))
+            found |= sum(1 << contact for contact in contacts if contact >= machine.crosspoints)
+            self._wholes[contacts] = found
         return found
+
+    def scans(self, moments: Sequence[Moment]) -> int:
+        """The most scans that one reading of moments looks at: of a long time without change only the first."""
+        period, most = self.pace.period, self._settled + 2
+        times = [moment.time_us * self.pace.grain for moment in moments]
+        return 2 * most + sum(min((after - before) // period + 1, most) for before, after in pairwise(times))
 
     def read(self, moments: Sequence[Moment], phase: int = 0, until_us: int | None = None) -> tuple[KeyRead, ...]:
         """The presses that are read, in the order in which they are typed.
@@ -143,16 +155,16 @@ class Reader:
         `until_us`, or long enough after the last moment for every press and release to be certain.
         """
         scan, pace = self.machine.scan, self.pace
-        settled = scan.samples_down + scan.samples_up + 2
-        end = until_us * pace.grain if until_us is not None else _end(moments, pace) + settled * pace.period
+        end = until_us * pace.grain if until_us is not None else _end(moments, pace) + self._settled * pace.period
         counter = (_FirstKey if self.finds is Finds.FIRST_FOUND else _EveryKey)(scan, self._direct_mask)
         presses: list[KeyRead] = []
         turn = NOTHING_BEGUN
-        for start, whole in self._sweeps(moments, phase % pace.period, end, settled):
-            keys = whole & ~self._modifier_mask
-            if not keys:
-                keys = self._alone.get(self._state(whole), 0) if self._alone else 0
-                keys = keys or self._acting(whole)
+        for start, whole in self._sweeps(moments, phase % pace.period, end):
+            keys = self._counted.get(whole)
+            if keys is None:
+                if len(self._counted) >= CACHED_SCANS:
+                    self._counted.clear()
+                keys = self._counted[whole] = self._keys_in(whole)
             for contact in counter.take(keys):
                 alone = self._states.get(1 << contact)
                 if alone is not None:
@@ -166,12 +178,11 @@ class Reader:
                 presses.append(read)
         return tuple(presses)
 
-    def _sweeps(self, moments: Sequence[Moment], phase: int, end: int, settled: int) -> Iterator[tuple[int, int]]:
+    def _sweeps(self, moments: Sequence[Moment], phase: int, end: int) -> Iterator[tuple[int, int]]:
         """Start and image of each sweep; a long time without change is cut after as many sweeps as settle all."""
         pace = self.pace
         times = [moment.time_us * pace.grain for moment in moments]
-        images = [self.image(frozenset()), *(self.image(moment.contacts) for moment in moments)]
-        wholes = [sum(image) for image in images]
+        wholes = [self.image(frozenset()), *[self.image(moment.contacts) for moment in moments]]
         # A sweep that is under way at the first moment may see it.
         start = phase + (((times[0] if times else 0) - phase) // pace.period - 1) * pace.period
         index, quiet = 0, 0
@@ -183,22 +194,31 @@ class Reader:
             if following > start + last:
                 yield start, wholes[index]
                 quiet += 1
-                if quiet > settled and following - start > pace.period:
+                if quiet > self._settled and following - start > pace.period:
                     start += (following - start) // pace.period * pace.period
                     continue
             else:
-                yield start, self._mixed(times, images, start, index)
+                yield start, self._mixed(times, wholes, start, index)
             start += pace.period
 
-    def _mixed(self, times: list[int], images: list[tuple[int, ...]], start: int, index: int) -> int:
-        """The image of a sweep during which contacts change."""
-        whole = 0
-        for line in range(self.pace.lines):
-            moment = start + line * self.pace.step
-            while index < len(times) and times[index] <= moment:
+    def _mixed(self, times: list[int], wholes: list[int], start: int, index: int) -> int:
+        """The image of a sweep during which contacts change: of each line what is closed when it is read."""
+        lines, step = self.pace.lines, self.pace.step
+        whole = line = 0
+        while line < lines:
+            while index < len(times) and times[index] <= start + line * step:
                 index += 1
-            whole |= images[index][line]
+            until = min(-(-(times[index] - start) // step), lines) if index < len(times) and step else lines
+            whole |= wholes[index] & self._before[until] & ~self._before[line]
+            line = until
         return whole
+
+    def _keys_in(self, whole: int) -> int:
+        """What of an image counts as keys: modifiers only where they are a stroke by themselves."""
+        keys = whole & ~self._modifier_mask
+        if not keys and self._alone:
+            keys = self._alone.get(self._state(whole), 0)
+        return keys or self._acting(whole)
 
     def _acting(self, whole: int) -> int:
         """A modifier's key that types something while nothing but modifiers is read, as a mask."""
@@ -226,13 +246,6 @@ def _end(moments: Sequence[Moment], pace: Pace) -> int:
     return moments[-1].time_us * pace.grain if moments else 0
 
 
-def _bits(mask: int) -> Iterator[int]:
-    while mask:
-        low = mask & -mask
-        yield low.bit_length() - 1
-        mask ^= low
-
-
 class _EveryKey:
     """Each key counts its own equal scans; as many are held at once as the rollover says."""
 
@@ -241,19 +254,24 @@ class _EveryKey:
         self.direct = direct
         self.down = 0
         self.counts: dict[int, int] = {}
+        self._least = min(scan.samples_down, scan.samples_up)
 
     def take(self, keys: int) -> list[int]:
         """The contacts that one scan makes certain as pressed."""
         if keys == self.down and not self.counts:
             return []
         looked_at = self.direct if self._too_many(keys) else -1
-        self.counts = {
-            contact: count
-            for contact, count in self.counts.items()
-            if (keys ^ self.down) >> contact & 1 or not looked_at >> contact & 1
-        }
-        for contact in _bits((keys ^ self.down) & looked_at):
-            self.counts[contact] = self.counts.get(contact, 0) + 1
+        counts, changed = self.counts, keys ^ self.down
+        for contact in [one for one in counts if looked_at & ~changed & 1 << one]:
+            del counts[contact]
+        most, rest = max(counts.values(), default=0), changed & looked_at
+        while rest:
+            contact = (rest & -rest).bit_length() - 1
+            count = counts[contact] = counts.get(contact, 0) + 1
+            most = max(most, count)
+            rest &= rest - 1
+        if most < self._least:
+            return []
         # A release makes room for a press of the same scan.
         for contact in sorted(self.counts):
             if self.down >> contact & 1 and self.counts[contact] >= self.scan.samples_up:

@@ -9,11 +9,12 @@ from pathlib import Path
 
 from matrixmap.model.plan import Plan
 from matrixmap.model.witness import Event
+from matrixmap.press.table.format import with_checksum
 from matrixmap.press.table.make import make_table
 from matrixmap.simulate.compiled import EVERY_FEATURE, Compiled, compile_library, load_library
 from matrixmap.simulate.engine import CLOCK_TICKS, NEVER, Shown, Sizes
 
-FLAGS, GUARD, ROLLOVER, NO_ROLLOVER = 9, 0x02, 10, 255
+FLAGS, GUARD, RESUME, ROLLOVER, NO_ROLLOVER = 9, 0x02, 0x08, 10, 255
 """Where a table says whether the guard is on, and the rollover (mm_runtime.h, THE TABLE)."""
 
 
@@ -24,14 +25,14 @@ def _library():
 
 
 class Adapter:
-    """One plan's table on the compiled runtime. Without `limits` its guard is off and it has no rollover."""
+    """One plan's table on the compiled runtime. Without `limits` its guard is off, it has no rollover, and no key comes back."""
 
     def __init__(self, plan: Plan, limits: bool = True) -> None:
         table = bytearray(make_table(plan).to_bytes())
         if not limits:
-            table[FLAGS] &= ~GUARD & 0xFF
+            table[FLAGS] &= ~(GUARD | RESUME) & 0xFF
             table[ROLLOVER] = NO_ROLLOVER
-        self.engine = Compiled(_library(), plan.layout.machine, [bytes(table)])
+        self.engine = Compiled(_library(), plan.layout.machine, [with_checksum(bytes(table[:-2]))])
 
     def play(self, events: Iterable[Event]) -> Shown:
         """Carries events out from the start, each in a report of its own, and lets all times pass after each."""

@@ -6,9 +6,13 @@ import pytest
 
 from matrixmap.check.run import check_plan
 from matrixmap.circuit.following import FOLLOW_CYCLES, MARGIN_CYCLES
+from matrixmap.join.plan import compile_plan
 from matrixmap.model.finding import Severity
+from matrixmap.source.folder import shipped_folder
+from matrixmap.source.kinds.project import Project
 from tests.check.cases import plan_of
-from tests.project import shipped_plan
+from tests.project import read_layout, shipped_plan
+from tests.source.memory import MemoryFolder
 
 
 @pytest.mark.parametrize(
@@ -47,6 +51,47 @@ def test_each_lock_can_work_a_latch(lock: str) -> None:
     """The three locks of the HID keyboard page (HUT 1.5, section 10) may stand under `locks`."""
     plan = plan_of(f"layout: case\nmachine: small\nhost: few\njoin: positional\nlocks: {{{lock}: shift-latch}}\n")
     assert [type(each.action).__name__ for each in plan.bindings].count("Latch") > 0
+
+
+ACCENT = {
+    ("machine", "x"): """
+machine: x
+title: X
+source: invented for this test
+matrix:
+  select: [S0, S1]
+  sense: [N0, N1]
+  grid:
+    S0: [shift, graph]
+    S1: [a, b]
+modifiers: {shift: shift, graph: graph}
+types:
+  a: {plain: a, shift + graph: ^}
+  b: {plain: b}
+scan: {period_us: 20000}
+""",
+    ("host", "x"): """
+host: x
+title: X
+source: invented for this test
+form: ansi-104
+legends:
+  KeyA: [a]
+  KeyB: [b]
+  Digit6: [{dead: ^}]
+composes:
+  ^: aâ
+""",
+    ("layout", "x"): "layout: x\nmachine: x\nhost: x\njoin: symbolic\n",
+}
+
+
+def test_an_accent_that_closes_three_corners_is_told_by_its_dead_key() -> None:
+    """Shift, Graph and a are three corners of the matrix: no key types ^ but the dead key, before a key without a pair."""
+    files = {cell: text.encode() for cell, text in ACCENT.items()}
+    plan = compile_plan(read_layout(Project([MemoryFolder(files), shipped_folder()], ()), "x"))
+    told = [each.text for each in check_plan(plan).findings if each.slug == "stroke-makes-phantom"]
+    assert [text.partition(":")[0] for text in told] == ["press the dead key ^, then a key that is no pair with it"]
 
 
 def follow_machine(select: int, sense: int, time: str) -> str:

@@ -8,9 +8,12 @@ from random import Random
 import pytest
 
 from matrixmap import limits
+from matrixmap.check.engine import conflicts as conflicts_of
 from matrixmap.check.engine import lines as lines_of
 from matrixmap.check.engine import tally as tally_of
 from matrixmap.check.engine.strokes import make_strokes
+from matrixmap.check.run import check_plan
+from tests.project import ROOT
 from tests.written import loaded_of, plan_of
 
 KEYS = "qwertyuiopasdfghjklzxcvn"
@@ -32,6 +35,58 @@ def test_a_layout_has_a_most_of_chords() -> None:
     assert finding.slug == "too-many"
     assert finding.place
     assert (finding.place.line, finding.place.column) == (6 + limits.CHORDS, len(PLACES[limits.CHORDS]) + 5)
+
+
+def test_a_layout_has_a_most_of_lines() -> None:
+    """One line more than a check looks through is told at its trigger; a line that another file has too counts once."""
+    places = [
+        f"{prefix}Key{letter}"
+        for prefix in (*PREFIXES, "AltGr+", "Shift+Alt+", "Control+Alt+", "Shift+Meta+")
+        for letter in "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+    ]
+    lines = [f"  {place}: a\n" for place in places]
+    assert not [
+        each
+        for each in loaded_of("layout", layout=HEAD + "".join(lines[: limits.LAYOUT_LINES])).findings
+        if each.slug == "too-many"
+    ]
+    findings = loaded_of("layout", layout=HEAD + "".join(lines[: limits.LAYOUT_LINES + 1])).findings
+    (finding,) = [each for each in findings if each.slug == "too-many"]
+    assert finding.place
+    assert (finding.place.line, finding.place.column) == (6 + limits.LAYOUT_LINES, 3)
+
+
+def test_a_machine_has_a_most_of_switches() -> None:
+    """One switch more is told at the controller with which it comes."""
+    machine = (ROOT / "shared" / "machines" / "quillon8.yaml").read_text(encoding="utf-8")
+    before = machine[: machine.index("\ncontrollers:")]
+    rest = machine[machine.index("\ncontrollers:") + 1 :].split("\n")
+    end = next((number for number, line in enumerate(rest) if number and line[:1] not in ("", " ")), len(rest))
+    after = "\n".join(rest[end:])
+    for switches, wrong in ((limits.CONTROLLER_SWITCHES, False), (limits.CONTROLLER_SWITCHES + 1, True)):
+        listed = ", ".join(f"U{number}: S{number // 8}/N{number % 8}" for number in range(switches - 1))
+        text = f"{before}\ncontrollers:\n  one: {{wired: contact, {listed}}}\n  other: {{U99: N1}}\n{after}"
+        findings = [each for each in loaded_of("machine", machine=text).findings if each.slug == "too-many"]
+        assert [each.text.startswith("with this controller") for each in findings] == [True] * wrong
+
+
+def test_conflicts_beyond_those_told_are_counted(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The likeliest are told as before, and the rest is one finding with their number."""
+    feeds = "  ShiftLeft: shift-left\n  ShiftRight: shift-right\n"
+    lines = "".join(f"  Key{letter.upper()}: {letter}\n" for letter in KEYS)
+    plan = plan_of(layout=HEAD.replace("symbolic", "positional") + feeds + lines)
+    whole = {finding.text: finding for finding in check_plan(plan).findings}
+    monkeypatch.setattr(conflicts_of, "CONFLICTS", 10)
+    cut = check_plan(plan).findings
+    more = [finding for finding in cut if "are counted here" in finding.text]
+    assert more
+    told = {finding.text for finding in cut if finding.witness}
+    assert told <= whole.keys()
+    masked = [finding for finding in whole.values() if finding.slug == "two-keys-make-phantom" and finding.witness]
+    kept = [finding for finding in cut if finding.slug == "two-keys-make-phantom" and finding.witness]
+    (rest,) = [finding.count for finding in more if finding.slug == "two-keys-make-phantom"]
+    assert len(kept) == 10
+    assert len(kept) + rest == len(masked)
 
 
 def test_chords_are_counted_with_few_looks(monkeypatch: pytest.MonkeyPatch) -> None:

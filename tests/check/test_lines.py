@@ -5,6 +5,7 @@ from hypothesis import HealthCheck, given, settings
 
 from matrixmap.check.engine.lines import does_the_same, line_place, needless_lines, own_lines, without
 from matrixmap.check.rules.hygiene import RULES
+from matrixmap.check.run import find_in_plan
 from matrixmap.join.plan import compile_plan
 from matrixmap.model.plan import Plan
 from tests.check.cases import case_slugs, load_case, plan_of
@@ -117,3 +118,13 @@ def test_a_line_is_told_once():
     }
     assert not found["redundant-line"] & found["shadowed-line"]
     assert not found["shadowed-line"] & found["lines-contradict"]
+
+
+def test_a_line_that_loses_both_its_keys_is_told_once():
+    """Both sides of Control press keys of their own, so the line that passes Control loses twice and is one finding."""
+    plan = plan_of(
+        "layout: case\nmachine: quillon8\nhost: en-US\njoin: symbolic\n"
+        "pass: {Control: helm}\nkeys: {ControlLeft: a, ControlRight: b}\n"
+    )
+    found = [each for each in find_in_plan(plan).findings if each.slug == "lines-contradict"]
+    assert [each.place.line for each in found] == [5]

@@ -272,3 +272,24 @@ class TestCannotWrite:
         assert f"{ID} cannot be built: " in done.stderr
         assert "your machine quillon8 is used in place of the shipped one" in done.stderr
         assert contents(tmp_path).keys() == files.keys()
+
+    @pytest.mark.parametrize("engine", ["model", "c"])
+    @pytest.mark.parametrize("played", ["down KeyA\n", "E: 0.0 8 00 00 04 00 00 00 00 00\n"])
+    def test_more_sequences_than_a_table_has(self, played: str, engine: str, tmp_path: Path) -> None:
+        """The reference model plays by the table too: a script and a recording are refused where there can be none."""
+        names = [f"k{number}" for number in range(32)]
+        lines = [f"S{number // 8}: [{', '.join(names[number : number + 8])}]" for number in range(0, 32, 8)]
+        sense = ", ".join(f"N{number}" for number in range(8))
+        machine = (
+            "machine: m\ntitle: M\nsource: made for this test\n"
+            f"matrix: {{select: [S0, S1, S2, S3], sense: [{sense}], grid: {{{', '.join(lines)}}}}}\n"
+            f"types: {{{', '.join(f'{name}: {{plain: none}}' for name in names)}}}\n"
+            f"sequences: {{{', '.join(f'{chr(0x61 + number)}: [k{number}, k31]' for number in range(26))},"
+            " '1': [k26, k31], '2': [k27, k31], '3': [k28, k31]}\n"
+            "scan: {period_us: 20000}\n"
+        )
+        layout = "layout: x\nmachine: m\nhost: en-US\njoin: symbolic\n"
+        files = {"shared/machines/m.yaml": machine, "layouts/x.yaml": layout, "a.txt": played}
+        done = call("trace", "x", "a.txt", "--engine", engine, cwd=write_project(tmp_path, files))
+        assert (done.returncode, done.stdout) == (2, ""), done.stderr
+        assert "x cannot be built: 30 dead keys and first strokes of sequences" in done.stderr

@@ -1,18 +1,30 @@
-"""Every command with every kind of damaged file: told in words, by exit code 0, 1 or 2, with bounded work."""
+"""Every command with every kind of damaged file: told in words, by exit code 0, 1 or 2, with bounded work.
+
+What is still a layout after the damage plays random events in the model and in the C, which must agree.
+"""
 
 from __future__ import annotations
 
+import ctypes
+import shutil
 import signal
+import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
+from functools import cache
 from pathlib import Path
 from random import Random
 from types import FrameType
 
 import pytest
 
+from matrixmap.join.plan import compile_plan
+from matrixmap.press.table.make import TableError, make_table
+from matrixmap.simulate.engine import Sizes
 from tests import damage
-from tests.project import call, write_project
+from tests.agree.both import Both, build
+from tests.agree.streams import random_stream
+from tests.project import call, open_folders, write_project
 
 MOST_SECONDS = 5.0
 """Processor time of one command on one damaged file."""
@@ -89,8 +101,36 @@ def bounded(seconds: float) -> Iterator[None]:
         signal.signal(signal.SIGPROF, before)
 
 
-def run_damaged(seed: int, folder: Path) -> None:
-    """One command on a project of which one file or two are damaged."""
+SIZES = Sizes(keyboards=2)
+EVENTS = 40
+"""Events that a damaged layout plays."""
+
+
+@cache
+def runtime() -> ctypes.CDLL:
+    """The runtime with room for every kind of table."""
+    with tempfile.TemporaryDirectory(prefix="matrixmap-") as folder:
+        return build(Path(folder), SIZES)
+
+
+def play_both(folder: Path, id: str, seed: int) -> int:
+    """Plays random events with a layout of a project in the model and in C, which must agree; how many.
+
+    0 for a layout with a finding, or without a table.
+    """
+    loaded = open_folders(folder).layout(id)
+    if loaded is None or loaded.value is None:
+        return 0
+    plan = compile_plan(loaded.value)
+    try:
+        make_table(plan)
+    except TableError:
+        return 0
+    return Both([plan], SIZES, runtime()).check(random_stream(seed, plan, 0, EVENTS, keyboards=1 + seed % 2))
+
+
+def run_damaged(seed: int, folder: Path) -> int:
+    """One command on a project of which one file or two are damaged; how many events model and C then played alike."""
     rng = Random(seed)
     write_project(folder, {**damage.FILES, "layouts/whole.yaml": damage.LAYOUT.replace("layout: x", "layout: whole")})
     names = rng.sample([*damage.FILES], 2 if rng.random() < 0.2 else 1)
@@ -108,6 +148,21 @@ def run_damaged(seed: int, folder: Path) -> None:
     assert "Traceback" not in done.stderr, told
     if done.returncode == 2 and words[0] in WRITES:
         assert not (folder / OUT).exists() or not [*(folder / OUT).iterdir()], told
+    return play_both(folder, "x", seed) if any(name.endswith(".yaml") for name in names) else 0
+
+
+def run_all(seeds: range, folder: Path) -> tuple[int, list[str]]:
+    """Every damage of some seeds: how many events were played alike, and what was found."""
+    found = []
+    played = 0
+    for seed in seeds:
+        root = folder / str(seed)
+        try:
+            played += run_damaged(seed, root)
+        except AssertionError as fault:
+            found.append(f"seed {seed}: {fault} {fault.__cause__!r}")
+        shutil.rmtree(root)
+    return played, found
 
 
 def test_the_files_are_sound_before(tmp_path: Path) -> None:
@@ -121,16 +176,22 @@ def test_the_files_are_sound_before(tmp_path: Path) -> None:
         assert done.returncode in ((2,) if "--place" in words else (0, 1)), (words, done.stderr)
 
 
+def test_the_layout_plays_before(tmp_path: Path) -> None:
+    """Undamaged, the layout has a table, so that events are played by both runtimes."""
+    assert play_both(write_project(tmp_path, damage.FILES), "x", 0) >= EVENTS
+
+
 @pytest.mark.parametrize("part", range(4))
 def test_damaged_files_are_told(part: int, tmp_path: Path) -> None:
     """No damage ends a command with a traceback, another exit code, half a file written, or much work."""
-    for seed in range(7 * part, 7 * part + 7):
-        run_damaged(seed, tmp_path / str(seed))
+    _, found = run_all(range(7 * part, 7 * part + 7), tmp_path)
+    assert not found
 
 
 @pytest.mark.campaign
-@pytest.mark.parametrize("part", range(40))
+@pytest.mark.parametrize("part", range(100))
 def test_many_damaged_files_are_told(part: int, tmp_path: Path) -> None:
-    """The same for thousands of damages."""
-    for seed in range(1_000 + 100 * part, 1_100 + 100 * part):
-        run_damaged(seed, tmp_path / str(seed))
+    """The same for 100,000 damages."""
+    played, found = run_all(range(100_000 + 1_000 * part, 101_000 + 1_000 * part), tmp_path)
+    assert not found
+    assert played > 1_000

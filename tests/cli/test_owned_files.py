@@ -141,10 +141,12 @@ def test_a_manifest_that_is_no_file(out: Path, kind: str) -> None:
 
 
 def test_files_of_layouts_that_are_gone_are_removed(out: Path) -> None:
-    """What the old manifest names and no layout makes goes; the summary counts it."""
+    """What the old manifest names and no layout makes goes; each file is named, and the summary counts them."""
     done = call("build", ID, "--out", out)
     assert done.returncode == 0, done.stderr
-    assert done.stderr == ""
+    assert lines(out, done.stderr) == [
+        f"{OTHER}.{suffix}: no layout makes this file any more; it was removed" for suffix in ("c", "h", "json", "md")
+    ]
     assert not list(out.glob(f"{OTHER}.*"))
     assert (out / f"{ID}.c").is_file()
     assert done.stdout.splitlines()[-1].endswith(f"files written to {out}, 4 that no layout makes any more removed")
@@ -156,7 +158,8 @@ def test_a_left_over_file_that_was_changed_is_kept(out: Path) -> None:
     done = call("build", ID, "--quiet", "--out", out)
     assert done.returncode == 0
     assert lines(out, done.stderr) == [
-        f"{OTHER}.c: no layout makes this file any more; it was changed since, so it is kept, and from now on it is yours"
+        *(f"{OTHER}.{suffix}: no layout makes this file any more; it was removed" for suffix in ("h", "json", "md")),
+        f"{OTHER}.c: no layout makes this file any more; it was changed since, so it is kept, and from now on it is yours",
     ]
     assert (out / f"{OTHER}.c").read_text() == "mine now"
     assert not (out / f"{OTHER}.h").exists()

@@ -52,6 +52,7 @@ def library() -> ctypes.CDLL:
         *tools.STRICT,
         "-O2",
         "-DMM_KEYBOARDS=2",
+        "-DMM_RESUME=1",
         "-fPIC",
         "-shared",
         f"-I{RUNTIME}",
@@ -181,6 +182,8 @@ LINES = {
     "pass": ["{Alt: graph}", "{Control: graph}", "{AltLeft: graph}"],
     "types": ["{a: e}", "{a: a}"],
     "guard": ["off"],
+    "resume": ["on", "off"],
+    "keyboards": ["apart"],
 }
 
 

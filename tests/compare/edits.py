@@ -259,6 +259,8 @@ def change_lines(draw: st.DrawFn, files: Files) -> None:
         case 5:
             layout["guard"] = draw(st.sampled_from(["on", "off"]))
             layout["contacts"] = draw(st.sampled_from(["switch", "switch-with-diode", "follows-select"]))
+            layout["resume"] = draw(st.sampled_from(["on", "off"]))
+            layout["keyboards"] = draw(st.sampled_from(["together", "apart"]))
         case 6:
             layout["accept"] = {"print-differs": draw(st.sampled_from(["so be it", "stickers"]))}
         case _:

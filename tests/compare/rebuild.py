@@ -70,7 +70,7 @@ def meaning(plan: Plan) -> Meaning:
         if name is not None
     }
     return Meaning(
-        layout=(layout.id, layout.title, stand_in, layout.join, layout.contacts),
+        layout=(layout.id, layout.title, stand_in, layout.join, layout.contacts, layout.resumes, layout.apart),
         accept=frozenset((line.slug, line.reason) for line in layout.accept),
         machine=_sorted_machine(replace(machine, rows=())),
         turns=frozenset(_turns(machine)),
@@ -178,6 +178,8 @@ class _Rebuilder:
                 layout["stand in"],
                 Join(layout["join"]),
                 Contacts(layout["contacts"]),
+                layout["resume"],
+                layout["keyboards"] == "apart",
             ),
             accept=frozenset((fact[1], reason) for fact, reason in self.of("accept")),
             machine=self.machine(),

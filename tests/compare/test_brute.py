@@ -132,6 +132,8 @@ READ_IN_TURN = {
     "pass": "{Alt: graph}",
     "types": "{a: e}",
     "guard": "off",
+    "resume": "",
+    "keyboards": "",
 }
 """Two keys at once, of which the machine reads first the one that stands first in the grid."""
 

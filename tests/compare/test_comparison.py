@@ -71,6 +71,27 @@ def test_a_layout_under_another_name_is_found() -> None:
     assert told(comparison, "new") == ["F2 did nothing and now types b", "the layout x is now new"]
 
 
+def test_of_two_layouts_that_went_the_one_most_like_is_renamed() -> None:
+    """Each of two could have taken the new name: the one with every line of the new layout did, whichever stands first."""
+    for less, same in (("x", "y"), ("y", "x")):
+        old = little(**{less: "keys: {F1: a}\n", same: "keys: {F1: a, F2: b}\n"})
+        comparison = compared(old, little(new="keys: {F1: a, F2: b}\n"))
+        assert one(comparison, "new").old_id == same
+        assert one(comparison, less).status is Status.REMOVED
+
+
+@pytest.mark.parametrize(
+    ("there", "come"), [("KeyA: none, KeyB: none", "KeyA: none"), ("KeyA: none", "KeyA: none, KeyB: none")]
+)
+def test_what_a_new_layout_lacks_in_another_number_is_news(there: str, come: str) -> None:
+    """A finding about more or fewer characters than its sibling lacks is new; only one about the same is not."""
+    lacking = f"keys: {{{there}}}\n"
+    for lines, new in ((f"keys: {{{come}}}\n", 1), (lacking, 0)):
+        comparison = compared(little(x=lacking), little(x=lacking, y=lines))
+        found = [finding for finding in one(comparison, "y").findings.new if finding.slug == "unreachable-character"]
+        assert len(found) == new
+
+
 def test_another_country_is_no_new_name() -> None:
     """A layout of another host is another layout, though most of its triggers are the same."""
     old, new = little(x=""), little(y="")
@@ -163,6 +184,29 @@ def test_demands_that_change_are_told_once_for_all_keys() -> None:
     new = changed(little(x=""), MACHINE_FILE, "modifiers: {shift: shift}", "modifiers: {shift: shift, d: d}")
     new = changed(new, MACHINE_FILE, "a: {plain: a, shift: A}", "a: {plain: a, shift: A, d: '?'}")
     assert "A and Shift A: now lift d, was pass d" in told(compared(little(x=""), new))
+
+
+def test_a_modifier_that_is_gone_is_breaking_and_a_new_one_is_not() -> None:
+    """Who held the key of a modifier misses it; one more modifier takes nothing from anybody."""
+    one_modifier = little(x="")
+    two = changed(one_modifier, MACHINE_FILE, "modifiers: {shift: shift}", "modifiers: {shift: shift, d: d}")
+    for old, new, words, breaking in (
+        (two, one_modifier, "d is no modifier any more", True),
+        (one_modifier, two, "new modifier d: d", False),
+    ):
+        items = [item for part in compared(old, new).shared() for item in part.items]
+        assert [item.breaking for item in items if plain(item.words) == words] == [breaking]
+
+
+def test_right_alt_that_becomes_altgr_is_told() -> None:
+    """A third level on a key of the host makes its right Alt a key that chooses levels, and the host's change says so."""
+    plain_host = little(x="")
+    levels = changed(plain_host, HOST_FILE, "KeyA: [a, A]", "KeyA: [a, A, b]")
+    for old, new, words in (
+        (plain_host, levels, "right Alt is AltGr now"),
+        (levels, plain_host, "right Alt is no AltGr any more"),
+    ):
+        assert words in [plain(item.words) for part in compared(old, new).shared() for item in part.items]
 
 
 def test_wiring_is_breaking_and_named() -> None:

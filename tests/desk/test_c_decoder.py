@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from matrixmap import limits
 from matrixmap.emit.keyboards.keyboard_c import keyboard_files, no_table, report_table
 from matrixmap.hid import descriptor as descriptor_reader
 from matrixmap.hid.descriptor import Parsed, parse_descriptor
@@ -389,11 +390,57 @@ def test_fuzzing_finds_nothing(tmp_path: Path) -> None:
     tools.run(program, "-runs=60000", "-seed=8", "-max_len=2048", "-timeout=10", f"-artifact_prefix={tmp_path}/", seeds)
 
 
-def test_a_table_too_long(lib: ctypes.CDLL, monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize("seed", range(40))
+def test_as_many_usages_as_are_read(lib: ctypes.CDLL, seed: int) -> None:
+    """Usages, ranges and fields are counted as Python counts them: to the most they are read, and then refused at one place."""
+    rng = random.Random(seed)
+    parts = [
+        (1, lambda: usage(rng.randint(4, 0x1FF))),
+        (1, lambda: usages(4, rng.randint(4, 0xFF))),
+        (1, lambda: page(7) + b"\xa9\x01" + usage(4) + usage(5) + usages(6, 9) + b"\xa9\x00"),
+        (
+            1,
+            lambda: (
+                logical(0, 1)
+                + shape(rng.choice((0, 1)), rng.choice((0, 1, 8)))
+                + main_item("input", rng.choice((0, 1, 2)))
+            ),
+        ),
+        (1, lambda: shape(1, 1) + main_item(rng.choice(("output", "feature")), 2)),
+        (2, lambda: usage(rng.randint(4, 0xFF)) + logical(0, 1) + shape(1, 8) + main_item("input", 2)),
+        (0, lambda: page(rng.choice((7, 7, 9)))),
+    ]
+    made, count = [generate.MODIFIERS], 2
+    while count < limits.DESCRIPTOR_USAGES - 2:
+        worth, part = rng.choice(parts)
+        made.append(part())
+        count += worth
+    for more in range(6):
+        inside = b"".join(made) + usage(4) * more + shape(1, 8) + main_item("input", 2)
+        data = page(1) + usage(6) + collection(1, inside)
+        parsed = parse_descriptor(data)
+        result, size, table = read_descriptor(lib, data)
+        assert result is wanted(parsed), (more, parsed.fault)
+        if parsed.fault is None:
+            assert table == report_table(parsed.descriptor).to_bytes()
+        else:
+            assert size == parsed.fault.offset
+    assert parsed.fault is not None
+    assert str(limits.DESCRIPTOR_USAGES) in parsed.fault.text
+
+
+def test_the_most_usages_are_those_of_the_limits() -> None:
+    """The C refuses what Python refuses, unless a firmware says otherwise."""
+    text = (compiled.RUNTIME / "mm_descriptor.h").read_text(encoding="ascii")
+    assert f"#define MM_DESCRIPTOR_USAGES {limits.DESCRIPTOR_USAGES} " in text
+
+
+def test_a_table_too_long(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A descriptor whose table would be longer than its offsets can tell has no table, and C has no room for it.
 
     It is longer than what is read of anybody's descriptor, too.
     """
+    lib = compiled.compile_library("gcc", tmp_path / "long.so", *compiled.LARGE, "-DMM_DESCRIPTOR_USAGES=65534")
     monkeypatch.setattr(descriptor_reader, "DESCRIPTOR_USAGES", 1 << 16)
     listed = b"".join(usage(4 + number % 2 * 7) for number in range(15000))
     data = (

@@ -122,7 +122,7 @@ def desk(name: str, folder: Path) -> Desk:
     data = Table(select=4, sense=4, groups=groups).to_bytes()
     table = ctypes.create_string_buffer(data, len(data))
     state = ctypes.create_string_buffer(lib.mm_test_state_size())
-    assert lib.mm_init(state, table, len(data))
+    assert lib.mm_test_init(state, table, len(data))
     return Desk(lib=lib, state=state, table=table)
 
 

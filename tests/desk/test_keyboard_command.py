@@ -8,6 +8,7 @@ import re
 import shlex
 import subprocess
 import sys
+from hashlib import sha256
 from pathlib import Path
 
 import pytest
@@ -146,16 +147,20 @@ def test_written_tables(name: str, tmp_path: Path) -> None:
     assert done.returncode == 0
     symbol = f"mm_keyboard_{name.replace('-', '_')}"
     assert sorted(path.name for path in (tmp_path / "c").iterdir()) == [f"{symbol}.c", f"{symbol}.h"]
+    descriptor = make_keyboards.VISITORS[name].descriptor
+    for path in (tmp_path / "c").iterdir():
+        text = path.read_text(encoding="utf-8")
+        assert (
+            f" from its report descriptor, {len(descriptor)} bytes,\n * SHA-256 {sha256(descriptor).hexdigest()}\n"
+            in text
+        )
     out = tmp_path / "table.o"
     tools.run(
         tools.tool("gcc"), *tools.STRICT, f"-I{compiled.RUNTIME}", "-c", "-o", out, tmp_path / "c" / f"{symbol}.c"
     )
     section = tmp_path / "table.bin"
     tools.run(tools.tool("objcopy"), "-O", "binary", "--only-section=.rodata", out, section)
-    assert (
-        section.read_bytes()
-        == report_table(parse_descriptor(make_keyboards.VISITORS[name].descriptor).descriptor).to_bytes()
-    )
+    assert section.read_bytes() == report_table(parse_descriptor(descriptor).descriptor).to_bytes()
 
 
 def typed(name: str, *words: str) -> dict[str, object]:

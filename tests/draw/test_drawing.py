@@ -9,8 +9,9 @@ from xml.etree import ElementTree
 
 import pytest
 
-from matrixmap.emit.pictures.drawing import Marks, draw, draw_keyboards, left_out
+from matrixmap.emit.pictures.drawing import BORDER, Marks, draw, draw_keyboards, draw_machine, left_out
 from matrixmap.emit.pictures.faces import Faces, form_of
+from matrixmap.emit.pictures.keys import PITCH
 from matrixmap.hid.usages import Usage, by_code
 from matrixmap.model.plan import Plan, Trigger
 from matrixmap.press.how_to_type import ways_to_type
@@ -133,6 +134,27 @@ def test_marks_are_more_than_a_colour() -> None:
         assert "mark" in classes
         assert "flag" in classes
     assert 'class="mark"' not in draw(plan)
+
+
+def test_a_machine_takes_the_room_of_its_widest_row() -> None:
+    """Widths are those of the machine's file, in key pitches: the widest row, and one pitch a row."""
+    plan = shipped_plan("quillon8-en-US-symbolic")
+    part = draw_machine(Faces(plan))
+    assert part is not None
+    rows = plan.layout.machine.rows
+    right = max(row.left + sum(width for _, width in row.keys) for row in rows)
+    bottom = max(row.row for row in rows) + 1
+    assert (part.width, part.height) == (right * PITCH, bottom * PITCH)
+
+
+@pytest.mark.parametrize("parts", [("host",), ("machine",), ("matrix",), ("host", "machine", "matrix")])
+def test_ticks_stay_inside_the_frame(parts: tuple[str, ...]) -> None:
+    """No tick lies in a corner between the two lines of the frame or beyond, however large the paper is."""
+    root = ElementTree.fromstring(draw(shipped_plan("quillon8-en-US-symbolic"), parts))
+    ticks = next(path.get("d", "") for path in root.iter(f"{SVG}path") if path.get("class") == "tick")
+    for side, pattern in (("width", r"M([0-9.]+) 8V"), ("height", r"M8 ([0-9.]+)H")):
+        places = [float(place) for place in re.findall(pattern, ticks)]
+        assert BORDER < places[0] < places[-1] <= float(root.get(side, "")) - BORDER
 
 
 def test_keyboards_alone() -> None:

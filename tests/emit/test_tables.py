@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 import ctypes
+import re
+from collections import Counter
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from matrixmap.emit.tables.build import build_files
+from matrixmap.emit.tables.figures import figures_of
 from matrixmap.hid.usages import Usage
 from matrixmap.join.dead import DROPPING, KEEPING
 from matrixmap.join.plan import compile_plan
@@ -216,6 +221,39 @@ def bare_plan(tmp_path: Path, scan: str = "period_us: 20000", machine: str = "",
         "layouts/bare.yaml": f"layout: bare\nmachine: bare\nhost: en-US\njoin: symbolic\n{layout}",
     }
     return compile_plan(read_layout(open_folders(write_project(tmp_path, files)), "bare"))
+
+
+def test_what_is_told_of_a_table_is_a_comment() -> None:
+    """Of a layout's header and source no word about the layout, its maker or its hash stands outside a comment."""
+    files = build_files([shipped_plan("quillon8-en-US-symbolic")])
+    for suffix in ("h", "c"):
+        text = files[f"quillon8-en-US-symbolic.{suffix}"]
+        assert "Made by matrixmap" in text
+        code = re.sub(r"/\*.*?\*/", "", text, flags=re.DOTALL)
+        assert not re.search(r"\*/|Made by|SHA-256", code)
+
+
+def test_the_cmake_file_asks_for_a_version_first() -> None:
+    """CMake's manual, cmake_minimum_required(7): it is called before project(), and at the top of the file."""
+    text = build_files([shipped_plan("quillon8-en-US-symbolic")])["CMakeLists.txt"]
+    commands = [line.partition("(")[0] for line in text.splitlines() if line[:1].isalpha()]
+    assert commands[:2] == ["cmake_minimum_required", "project"]
+
+
+def test_strokes_that_differ_in_what_they_hold_alone_are_counted_apart() -> None:
+    """Of a stroke of two triggers one comes to hold the other Shift: the figures count one stroke more."""
+    plan = shipped_plan("quillon8-en-US-symbolic")
+    machine = plan.layout.machine
+    shifts = {machine.key(name).contact for name in machine.modifiers[0].keys}
+    assert len(shifts) == 2
+    times = Counter(each.action for each in plan.bindings if isinstance(each.action, Stroke) and each.action.holds)
+    stroke = next(
+        each for each, count in times.items() if count > 1 and len(each.holds) == 1 and each.holds[0] in shifts
+    )
+    other = replace(stroke, holds=tuple(shifts - set(stroke.holds)))
+    number = next(number for number, each in enumerate(plan.bindings) if each.action == stroke)
+    bindings = (*plan.bindings[:number], replace(plan.bindings[number], action=other), *plan.bindings[number + 1 :])
+    assert figures_of(replace(plan, bindings=bindings)).strokes == figures_of(plan).strokes + 1
 
 
 def test_times_too_long_for_a_table_are_refused(tmp_path: Path) -> None:

@@ -6,15 +6,22 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from matrixmap.hid.descriptor import parse_descriptor
+from matrixmap.hid.descriptor import Descriptor, parse_descriptor
+from matrixmap.hid.descriptor_text import read_descriptor_text
+from matrixmap.hid.keyboard import keyboard_facts
 from matrixmap.hid.recording import BOOT_DESCRIPTOR
 from matrixmap.hid.report import Decoder, Keys, State, key_set
 from tests.desk.generate import collection, item, logical, main_item, page, report_id, shape, usage, usages
 
 
+def described(inside: bytes) -> Descriptor:
+    """The descriptor of a keyboard with these fields."""
+    return parse_descriptor(page(1) + usage(6) + collection(1, inside)).descriptor
+
+
 def decoder(inside: bytes) -> Decoder:
     """The decoder of a keyboard with these fields."""
-    return Decoder(parse_descriptor(page(1) + usage(6) + collection(1, inside)).descriptor)
+    return Decoder(described(inside))
 
 
 def field(flags: int, size: int, count: int, low: int = 0, high: int = 1) -> bytes:
@@ -51,6 +58,36 @@ def field(flags: int, size: int, count: int, low: int = 0, high: int = 1) -> byt
 def test_fields(inside: bytes, report: str, keys: set[int]) -> None:
     """Section 6.2.2.5: bits and values of every size, with and without sign, in and out of their range."""
     assert decoder(inside).decode(bytes.fromhex(report)).key_set == keys
+
+
+def test_what_is_no_report_of_keys_has_none() -> None:
+    """An empty, a short and another report say of no key, not even of usage 0, that it is down."""
+    keyboard = decoder(
+        report_id(1) + page(7) + usages(4, 11) + field(2, 1, 8) + report_id(2) + page(12) + usage(0xE9) + field(2, 1, 8)
+    )
+    for report, state in ((b"", State.MALFORMED), (b"\1", State.MALFORMED), (b"\2\1", State.OTHER)):
+        decoded = keyboard.decode(report)
+        assert (decoded.state, decoded.keys, decoded.followed) == (state, 0, 0)
+
+
+@pytest.mark.parametrize("bit", range(8))
+def test_a_key_in_the_reserved_byte_is_no_boot_report(bit: int) -> None:
+    """HID 1.11, appendix B.1: the second byte is reserved, so whichever of its bits is a key, a boot host loses it."""
+    before, after = (shape(1, count) + main_item("input", 3) if count else b"" for count in (bit, 7 - bit))
+    modifiers = page(7) + usages(0xE0, 0xE7) + field(2, 1, 8)
+    array = page(7) + usages(0, 0x65) + field(0, 8, 6, 0, 0x65)
+    key = usage(0x68) + field(2, 1, 1)
+    one = keyboard_facts(described(modifiers + before + key + after + array))
+    none = keyboard_facts(described(modifiers + shape(1, 8) + main_item("input", 3) + array))
+    assert (len(one.not_boot), len(none.not_boot)) == (1, 0)
+    assert "second byte" in one.not_boot[0]
+
+
+@pytest.mark.parametrize("text", [b"0x05 0x01 9", b"0X05, 0X01, 9", b"{ 0X05, 1, 0X09 }", b"05 01 09"])
+def test_a_descriptor_is_read_from_c_and_from_hexadecimal_digits(text: bytes) -> None:
+    """C writes the prefix of a hexadecimal number with a small or a capital X (ISO/IEC 9899, 6.4.4.1)."""
+    read = read_descriptor_text(text)
+    assert (read.data, read.fault) == (b"\5\1\x09", None)
 
 
 @pytest.mark.parametrize("status", [1, 2, 3])

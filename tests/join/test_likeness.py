@@ -116,6 +116,22 @@ def test_digits_in_front_do_not_push_letters_away(host: str) -> None:
     assert found == {CODES[key[-1]]: key for _, _, keys in rows for key in keys}
 
 
+def test_capitals_go_with_the_letters() -> None:
+    """A machine whose keys type capitals has them on the keys of their letters, wherever these lie."""
+    rows: list[Row] = [(1, 1.5, [*"poiuytrewq"]), (2, 1.75, HOME)]
+    types = {key: {"plain": key.upper()} for _, _, keys in rows for key in keys}
+    found = codes_of(read_machine(machine_text(rows, types, {})))
+    assert found == {CODES[key]: key for _, _, keys in rows for key in keys}
+
+
+@pytest.mark.parametrize("host", ["ru-RU", "el-GR"])
+def test_letters_that_a_host_does_not_print_go_by_its_codes(host: str) -> None:
+    """Digits go by the print, and letters of another script by the codes, though they lie far from there."""
+    rows: list[Row] = [(0, 1, ROW_OF_DIGITS), (1, 1.5, TOP[::-1])]
+    found = codes_of(read_machine(machine_text(rows, with_signs(rows), {})), host)
+    assert found == {CODES[key[-1]]: key for _, _, keys in rows for key in keys}
+
+
 def test_letters_follow_the_print_where_that_lies_nearer() -> None:
     """On a French host a machine with French rows goes by print, one with American rows by place."""
     french: list[Row] = [(1, 1.5, [*"azertyuiop"]), (2, 1.75, [*"qsdfghjklm"]), (3, 2.25, [*"wxcvbn"])]
@@ -155,6 +171,15 @@ def test_a_keypad_goes_with_the_keypad(left: float, order: tuple[str, str, str])
     assert found["Enter"] == "enter"
     assert {code: key for code, key in found.items() if code in CODES.values() and key != "enter"} == {
         CODES[key[-1]]: key for _, _, keys in main for key in keys
+    }
+
+
+def test_of_two_rows_of_digits_the_upper_one_is_the_main_one() -> None:
+    """Where each digit lies in as long a row as its twin, the lower row is the keypad, though it lies further left."""
+    rows: list[Row] = [(0, 8, ["d1", "d2", "d3"]), (3, 1, ["p1", "p2", "p3"])]
+    found = codes_of(read_machine(machine_text(rows, with_signs(rows), {})))
+    assert {code: key for code, key in found.items() if code.startswith("Numpad")} == {
+        f"Numpad{digit}": f"p{digit}" for digit in (1, 2, 3)
     }
 
 
@@ -336,6 +361,15 @@ def test_reasons_name_what_would_do() -> None:
     assert "#   Backspace: shift + e  # no key of the machine types Backspace by itself\n" in told
     assert "says that it is meant:\n#   KeyA, KeyB, KeyC, KeyD, KeyF, KeyG, " in told
     assert "Shift" not in "".join(line for line in told.splitlines() if line.startswith("#   "))
+
+
+def test_only_the_others_count_as_moved() -> None:
+    """Letters are paired wherever they lie: the sum of distances that a proposal tells has none of theirs."""
+    machine = read_machine(machine_text(rows := [(1, 1.5, TOP), (2, 4, HOME)], with_signs(rows), {}))
+    pairs = propose_pairs(machine, host_of("en-US"))
+    assert all(pair.alike for pair in pairs)
+    assert max(pair.distance for pair in pairs) > 1
+    assert "\n# 0.0 key pitches, " in positional_text("x", machine, host_of("en-US"), pairs, ())
 
 
 def test_basic_keys_of_a_country() -> None:

@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 import pytest
 
-from matrixmap.hid.usages import by_code
+from matrixmap.hid.usages import Usage, by_code
 from matrixmap.model.layout import HostModifier
 from matrixmap.model.plan import Plan, Stroke, Trigger
 from matrixmap.model.words import stroke_name
@@ -99,6 +99,17 @@ def test_a_positional_layout_goes_by_its_pairs(compile_text: Compile) -> None:
         one,
         compile_text(head + "  Alt+KeyQ: mosaic + a\n  Alt+F1: mosaic + d1\n  Alt+F2: mosaic + u1\n", machine=MACHINE),
     )
+
+
+def test_both_usages_of_a_code_are_one_host_key(compile_text: Compile) -> None:
+    """Keyboards send 0x31 or 0x32 for Backslash (HID Usage Tables, Keyboard page): a line for many keys answers on both."""
+    head = LAYOUT.format(host="en-US").replace("symbolic", "positional")
+    plan = compile_text(head + "keys: {Backslash: a, Alt+*: mosaic + *}\n", machine=MACHINE)
+    alt = frozenset({HostModifier.ALT})
+    actions = [plan.by_trigger[Trigger(usage=Usage(usage), level=1, extras=alt)] for usage in (0x31, 0x32)]
+    assert [stroke_name(plan.layout.machine, each) for each in actions if isinstance(each, Stroke)] == [
+        "mosaic + a"
+    ] * 2
 
 
 def test_a_line_that_names_a_key_wins(compile_text: Compile) -> None:

@@ -60,6 +60,12 @@ def test_an_empty_level_of_a_character_key_is_filled(plan: Plan) -> None:
     assert [typed(plan, "KeyQ", level) for level in (3, 4)] == ["@", None]
 
 
+def test_a_level_without_a_print_is_filled(compile_text: Callable[..., Plan]) -> None:
+    """Where one's own host prints nothing on level 3 of a key of characters, the @ of the other host stands there."""
+    plan = compile_text(LAYOUT, host=HOST.replace("'·', none]", "none, '·']"))
+    assert [typed(plan, "KeyQ", level) for level in (1, 2, 3)] == [";", ":", "@"]
+
+
 def test_functions_stay(plan: Plan) -> None:
     """Only a character gives way to a character, and a key without characters stays as it is."""
     assert [typed(plan, "KeyZ", level) for level in (1, 2)] == [None, None]

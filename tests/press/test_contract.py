@@ -11,10 +11,12 @@ import pytest
 
 from matrixmap.check.run import find_in_plan
 from matrixmap.hid.usages import Usage
+from matrixmap.join.dead import Ending
 from matrixmap.model.machine import Contact
+from matrixmap.press.compiled import DROPS, KEEPS, TAKES_BACK
 from matrixmap.press.table.contract import SENTENCES, SIZES, breaches
 from matrixmap.press.table.format import CapsRange, Entry, Group, Kind, Table
-from matrixmap.press.table.make import TableError, make_table
+from matrixmap.press.table.make import AFTER, TableError, make_table
 from matrixmap.simulate.model import Model
 from tests.check.cases import plan_of
 from tests.project import shipped_plan
@@ -162,6 +164,20 @@ def test_each_sentence_stands_in_the_header() -> None:
     text = re.sub(r" +", " ", text)
     for sentence in (*SIZES, *SENTENCES):
         assert re.sub(r" +", " ", sentence) in text, sentence
+
+
+def test_what_becomes_of_a_dead_key_is_numbered_as_in_the_header() -> None:
+    """The numbers above a group's kind are read and written as `mm_runtime.h` lists them."""
+    text = HEADER.read_text(encoding="utf-8")
+    words = {
+        Ending.ACCENT_FIRST: "its accent first, then this",
+        Ending.KEEPS: "leaves it pending and does this",
+        Ending.TAKES_BACK: "takes it back, and no more",
+        Ending.DROPS: "drops it and does this",
+    }
+    found = {each: re.findall(rf"\b([0-9]+) {listed}", text) for each, listed in words.items()}
+    assert found == {each: [str(number)] for each, number in AFTER.items()}
+    assert (AFTER[Ending.KEEPS], AFTER[Ending.TAKES_BACK], AFTER[Ending.DROPS]) == (KEEPS, TAKES_BACK, DROPS)
 
 
 def test_each_sentence_has_a_case() -> None:

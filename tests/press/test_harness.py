@@ -9,12 +9,14 @@ import shutil
 import subprocess
 import sys
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from random import Random
 
 import pytest
 
+from matrixmap.join.plan import compile_plan
 from matrixmap.model.machine import Contact
 from matrixmap.model.plan import Plan
 from tests import tools
@@ -339,7 +341,18 @@ def other_player(tmp_path_factory) -> ctypes.CDLL:
     path = tmp_path_factory.mktemp("press") / "runtime.so"
     shim = Path(engine.__file__).with_name("shim.c")
     sources = (*sorted(RUNTIME.glob("*.c")), shim)
-    tools.run(tools.tool("gcc"), *tools.STRICT, "-O1", "-fPIC", "-shared", f"-I{RUNTIME}", "-o", path, *sources)
+    tools.run(
+        tools.tool("gcc"),
+        *tools.STRICT,
+        "-O1",
+        "-DMM_RESUME=1",
+        "-fPIC",
+        "-shared",
+        f"-I{RUNTIME}",
+        "-o",
+        path,
+        *sources,
+    )
     return engine.load(path)
 
 
@@ -408,7 +421,7 @@ def compare_players(lib: ctypes.CDLL, played: Played, count: int) -> None:
 FAULTS = {
     "a released key is not noticed": ("            slot->what |= RELEASED;\n        }", "            ;\n        }"),
     "a stroke does not lift": ("& (uint8_t)~MM_READ(pair)) | MM_READ(pair + 1)", ") | MM_READ(pair + 1)"),
-    "the guard is off": ("(FLAG_GUARD | FLAG_NO_PHANTOM)) == FLAG_GUARD)", "FLAG_GUARD) == 0xFFu)"),
+    "the guard is off": ("FLAG_GUARD) != 0u)", "FLAG_GUARD) == 0xFFu)"),
     "a refused press is not counted": ("                state->refusals++;\n", ""),
     "a key closes together with its modifiers": (
         "            state->modifiers = state->wanted;\n            state->settle_left = time_at(state->table, AT_LEAD);\n        } else if",
@@ -417,7 +430,7 @@ FAULTS = {
     "a dead key is taken back by no key": ("held == 0u && after == MM_TAKES_BACK", "false"),
     "locks end a dead key": ("kind != NOTHING && after != MM_KEEPS", "kind != NOTHING"),
     "Caps Lock counts with Control": ("(how & HOW_CONTROL) == 0u &&", ""),
-    "right Alt is no AltGr": ("        how &= (uint8_t)~RIGHT_ALT;\n", ""),
+    "right Alt is no AltGr": ("        modifiers &= (uint8_t)~RIGHT_ALT;\n", ""),
     "the end of an open time comes never": ("            next = sooner(next, left);\n", "            next = 0u;\n"),
 }
 
@@ -475,6 +488,8 @@ def test_a_press_without_end_is_told(tmp_path):
 def test_nothing_is_stuck_on_random_machines(seed):
     """Whatever machine and layout: each press comes to rest, and nothing of it stays closed after its release."""
     for plan in random_plans(25, seed):
+        # Else a held key may come back as another one is let go.
+        plan = compile_plan(replace(plan.layout, resumes=False))  # noqa: PLW2901
         played = Played(plan, asked(plan))
         assert not [record for record in played.records if record.stuck or record.endless or record.overflows]
         assert {record.accent for record in played.records} <= {dead.accent for dead in played.dead_keys}

@@ -51,6 +51,15 @@ def test_ways_are_sorted_by_ease(id: str) -> None:
         assert len(set(found)) == len(found)
 
 
+def test_the_accent_of_a_dead_key_by_itself_is_typed() -> None:
+    """After a dead key whose next press makes no pair, the machine reads the accent where it has it, such as ^."""
+    plan = shipped_plan("quillon8-de-DE-symbolic")
+    levels = levels_of(plan)
+    done = {accent: levels.accent_alone(accent) for accent in plan.dead_keys.accents}
+    assert "^" in done
+    assert {accent: each.text if each else None for accent, each in done.items()} == {accent: accent for accent in done}
+
+
 def test_the_keypad_comes_last() -> None:
     """A digit is typed on the digit row if it is there: small keyboards have no keypad."""
     found = ways_to_type(shipped_plan("quillon8-en-GB-symbolic"))["7"]

@@ -9,8 +9,10 @@ import pytest
 from matrixmap.hid.usages import CAPS_LOCK, NUM_LOCK, SHIFT_LEFT, by_code
 from matrixmap.model.plan import Demand, Stroke
 from matrixmap.model.press import KeyPress
+from matrixmap.press.compiled import Compiled
 from matrixmap.press.on_keyboard import keys_needed
 from matrixmap.press.table.cells import stroke_key
+from matrixmap.press.table.make import make_table
 from tests.project import shipped_plan
 
 
@@ -32,6 +34,14 @@ def test_strokes_differ_in_each_thing_that_the_machine_sees() -> None:
     keys = [stroke_key(each) for each in (stroke, *others)]
     assert len(set(keys)) == len(keys)
     assert stroke_key(replace(stroke, types=None)) == stroke_key(stroke)
+
+
+def test_the_limits_of_a_table_can_be_left_out() -> None:
+    """The demo machine counts two keys and plain switches ask for the guard; without limits a table is read with neither."""
+    table = make_table(shipped_plan("quillon8-en-US-symbolic")).to_bytes()
+    limited, free = (Compiled(table, limits) for limits in (True, False))
+    assert (limited.rollover, limited.guard) == (2, True)
+    assert (free.rollover, free.guard) == (None, False)
 
 
 @pytest.mark.parametrize("lock", [NUM_LOCK, CAPS_LOCK])

@@ -14,10 +14,12 @@ from matrixmap.check.engine.overlaps import count_overlaps
 from matrixmap.check.engine.strokes import make_strokes
 from matrixmap.check.run import check_plan
 from matrixmap.emit.tables.keylist import key_list
+from matrixmap.hid.usages import by_code
 from matrixmap.join.plan import compile_plan
 from matrixmap.model.finding import Finding
 from matrixmap.model.machine import Machine
 from matrixmap.model.plan import Plan
+from matrixmap.press.how_to_type import ways_to_type
 from matrixmap.press.levels import levels_of
 from tests.project import ROOT, call, open_folders, read_layout, shipped_plan, write_project
 from tests.shipped import costly_ids
@@ -92,6 +94,16 @@ def test_a_modifier_that_only_a_latch_closes(tmp_path: Path) -> None:
     )
     assert how("mine", "□", tmp_path)["press"] == "Caps Lock on, B"
     assert how("mine", "b", tmp_path)["press"] == "B"
+
+
+def test_a_lock_saves_holding_a_key_that_is_no_modifier(tmp_path: Path) -> None:
+    """Where F1 feeds Blazon, both are told: F1 held with B, and Caps Lock that works the latch, with nothing held."""
+    plan = plan_in(
+        tmp_path,
+        "machine: quillon8\nhost: en-US\njoin: positional\nlocks: {CapsLock: blazon-latch}\nkeys: {KeyB: b, F1: blazon}\n",
+    )
+    ways = {(press.hold, press.on) for (press,) in ways_to_type(plan)["□"]}
+    assert ways == {(by_code("F1"), ()), ((), by_code("CapsLock"))}
 
 
 def test_keys_that_hardly_any_keyboard_has_reach_nothing(tmp_path: Path) -> None:

@@ -65,6 +65,13 @@ def test_a_positional_layout_plays_no_sequence_and_tells_them() -> None:
     assert "{" not in ways_to_type(plan)
 
 
+@pytest.mark.parametrize(("code", "usual"), [("ControlLeft", True), ("F13", False)])
+def test_modifiers_on_keys_that_hardly_any_keyboard_has_are_told_apart(code: str, usual: bool) -> None:
+    """Two modifiers held together are as easy as the rarer of their keys: left Shift is everywhere, F13 is not."""
+    plan = turn_plan(EBB, BY_PLACE.replace("ControlLeft", code))
+    assert by_hand(every_press(plan))["ß"].way[0].usual is usual
+
+
 def test_the_config_asks_for_sequences_only_where_a_layout_has_some() -> None:
     """MM_SEQUENCES is 1 if a layout built together needs it, else 0; the flag of the header says which do."""
     by_print, by_place = turn_plan(), turn_plan(EBB, BY_PLACE)
@@ -76,7 +83,7 @@ def test_the_config_asks_for_sequences_only_where_a_layout_has_some() -> None:
 
 def test_a_runtime_without_sequences_refuses_the_table(tmp_path: Path) -> None:
     """Without MM_SEQUENCES such a table is not sound; one without sequences is."""
-    library = load_library(compile_library(tmp_path, Sizes(), tools.tool("cc")))
+    library = load_library(compile_library(tmp_path, Sizes(), tools.tool("cc"), features=("MM_RESUME",)))
     for plan, sound in ((turn_plan(), False), (turn_plan(EBB, BY_PLACE), True)):
         assert Compiled(library, plan.layout.machine, [make_table(plan).to_bytes()]).sound is sound
 

@@ -13,6 +13,7 @@ import pytest
 import yaml
 
 from matrixmap.hid import usages
+from matrixmap.hid.usage_names import NAMES
 from matrixmap.hid.usages import USAGES, Usage, by_code, by_number
 
 # What hid-tools 0.12 writes otherwise than the HID Usage Tables, with the reason to keep our name.
@@ -31,6 +32,15 @@ def facts() -> dict[str, Any]:
     return read
 
 
+# The same, of other pages.
+OTHER_SLIPS = {
+    (0x01, 0x05): "Game Pad",
+    (0x0C, 0xE9): "Volume Up",
+    (0x0C, 0xEA): "Volume Down",
+    (0x0C, 0x183): "AL Consumer Control Config",
+}
+
+
 @pytest.fixture(scope="module")
 def hid_tools(outside_module: Callable[[str, str], ModuleType]) -> dict[int, str]:
     """Usage -> name on page 7 of hid-tools."""
@@ -42,6 +52,16 @@ def test_every_usage_has_the_name_and_code_of_the_standards(facts: dict[str, Any
     """The table holds the defined usages of page 0x07 with name and W3C code, and no others."""
     expected = [(row["id"], row["name"], row["code"]) for row in facts["usages"]]
     assert [(fact.usage, fact.name, fact.code) for fact in USAGES] == expected
+
+
+def test_usages_of_other_pages_are_named_as_hid_tools_names_them(
+    outside_module: Callable[[str, str], ModuleType],
+) -> None:
+    """Desktop, LED and Consumer page: each number that has a name here has the same one there."""
+    table = outside_module("hidtools.hut", "hid-tools").HUT
+    ours = {(page, number): name for page, names in NAMES.items() for number, name in names.items()}
+    assert len(ours) > 30
+    assert {cell: table[cell[0]][cell[1]].name for cell in ours} == ours | OTHER_SLIPS
 
 
 def test_reserved_numbers_are_not_usages(facts: dict[str, Any]) -> None:

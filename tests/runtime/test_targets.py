@@ -258,7 +258,7 @@ def test_sizes_of_firmware_and_runtime_must_agree(tmp_path: Path) -> None:
         ]
         done = subprocess.run(words, capture_output=True, text=True, check=False)
         assert done.returncode != 0, name
-        assert "undefined reference to `mm_init_" in done.stderr, name
+        assert "undefined reference to `mm_init_of_" in done.stderr, name
 
 
 @pytest.mark.parametrize("settings", SETTINGS, ids=" ".join)

@@ -10,6 +10,7 @@ import pytest
 
 from matrixmap.model.plan import Plan
 from matrixmap.simulate.engine import Engine
+from matrixmap.simulate.model import Model
 from matrixmap.simulate.player import Player
 from matrixmap.simulate.scan import Reader, critical_phases
 from matrixmap.simulate.script import Event, SwitchLayout, read_script
@@ -68,3 +69,13 @@ def test_what_was_meant(path: Path, start: Callable[[list[Plan]], Engine]) -> No
     counted = int(expected.get("overflows", "0")) + int(expected.get("refusals", "0"))
     assert meant.startswith(expected["read"])
     assert (meant == expected["read"]) == (counted == 0)
+
+
+def test_the_reserved_byte_of_a_boot_report_is_no_key() -> None:
+    """HID 1.11, appendix B.1: the second byte is reserved, and keys stand in the third to the eighth."""
+    plan = shipped_plan("quillon8-en-US-positional")
+    tracer = Tracer(Player(Model([plan])), {plan.id: 0})
+    events, faults = read_script(b"report 02 05 04 00 00 00 00 06\n", "s.txt")
+    assert not faults
+    tracer.play(events)
+    assert tracer.down == {0: {0x04, 0x06, 0xE1}}

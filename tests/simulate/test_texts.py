@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Callable, Sequence
+from fractions import Fraction
 
 import pytest
 
@@ -15,6 +16,7 @@ from matrixmap.simulate.reports import Link
 from matrixmap.simulate.scan import Reader
 from matrixmap.simulate.texts import difference, legends_of, meant_by, play_typing
 from matrixmap.simulate.texts import presses_of as all_presses
+from matrixmap.simulate.typist import perform, usual_style
 from tests.project import sample_ids, shipped_ids, shipped_plan
 from tests.simulate.typing_cells import CELLS, PROSE, Cell, plan_with_scan, presses_of, random_presses, typing
 
@@ -113,6 +115,15 @@ def test_every_character(start: Start, id: str) -> None:
     reader = Reader(plan.layout.machine, plan.contacts)
     assert legends_of(reader.read(player.moments, 4321)) == names
     assert player.last.refusals == 0
+
+
+def test_the_moves_of_a_text_ascend() -> None:
+    """A key that is held for longer than a beat goes up after the next one has gone down, and its move stands there."""
+    plan = shipped_plan("quillon8-en-US-positional")
+    presses = tuple(ways_to_type(plan)[text][0][0] for text in "ab")
+    moves = perform(presses, usual_style(Fraction(4))).moves
+    assert [move.down for move in moves] == [True, True, False, False]
+    assert [move.time_us for move in moves] == [250_000, 500_000, 562_500, 812_500]
 
 
 def test_difference() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable, Iterator
 from functools import cache
 from pathlib import Path
@@ -256,6 +257,27 @@ def test_a_stroke_that_the_reader_takes_fits(parts: list[str], plus: str) -> Non
     """A stroke of known names that ends in a key fits; one with an unknown name, or without a key at its end, does not."""
     known = all(part in ("shift", "lift", "a", "d1") for part in parts) and parts[-1] != "shift"
     assert definition("lantern-stroke").is_valid(plus.join(parts)) == (known or parts == ["none"])
+
+
+def parts_of(schema: Any) -> Iterator[dict[str, Any]]:
+    """All mappings within a schema."""
+    if isinstance(schema, dict):
+        yield schema
+    for part in schema.values() if isinstance(schema, dict) else schema if isinstance(schema, list) else ():
+        yield from parts_of(part)
+
+
+def test_each_name_that_is_offered_fits(project: Path) -> None:
+    """A name that an editor offers is one that the schema takes, and what is told of it is never an empty text."""
+    offered = 0
+    for kind in KINDS:
+        for part in parts_of(json.loads((project / "schema" / f"{kind}.json").read_text(encoding="utf-8"))):
+            assert part.get("description") != ""
+            names = part.get("propertyNames")
+            if isinstance(names, dict) and "pattern" in names:
+                offered += len(part["properties"])
+                assert [name for name in part["properties"] if not re.search(names["pattern"], name)] == []
+    assert offered > 500
 
 
 def test_names_of_hosts_are_read_as_the_reader_reads_them() -> None:

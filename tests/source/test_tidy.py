@@ -117,6 +117,14 @@ def test_what_is_no_file_of_ours_is_refused(path: str, tmp_path: Path) -> None:
     assert done.stderr.count("\n") == 1
 
 
+def test_what_one_reader_of_yaml_takes_is_put_in_order_by_the_same() -> None:
+    """Readers of YAML differ in what they take for a text within brackets: a file is read by one of them throughout."""
+    text = "machine: corner\nlayout: mine\nkeys: {F1: a? }\n"
+    done = tidy(text, "layout")
+    assert not done.faults
+    assert done.text.splitlines()[:2] == ["layout: mine", "machine: corner"]
+
+
 def test_line_ends_are_kept(tmp_path: Path) -> None:
     """A file with the line ends of another system keeps them."""
     path = tmp_path / "mine.yaml"

@@ -48,10 +48,25 @@ class Joined(NamedTuple):
 
 
 class Rival(NamedTuple):
-    """Strokes that close some contacts, and what the typist holds besides, or what the strokes hold."""
+    """Strokes that close some contacts, and what they hold."""
 
     items: tuple[Item, ...]
-    bits: int
+    hold: int
+
+
+class Combination(NamedTuple):
+    """Strokes that close some contacts, what the typist holds besides, and what the strokes hold."""
+
+    items: tuple[Item, ...]
+    fed: int
+    hold: int
+
+
+class Barred(NamedTuple):
+    """Modifiers that strokes may not hold, and contacts that they may not close, as masks."""
+
+    avoid: int
+    spared: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -243,43 +258,57 @@ class Realizer:
         """
         spared = 0 if open_one is None else 1 << open_one
         # By the set of strokes: two readings may come to the same strokes in another order.
-        found: dict[frozenset[Item], Rival] = {}
+        found: dict[frozenset[Item], Combination] = {}
         for keys, bits in readings:
-            for items, hold in self._combinations(keys, bits, Taken()):
-                if hold & avoid or any(item.mask & spared for item in items):
-                    continue
+            for items, hold in self._combinations(keys, bits, avoid, spared):
                 fed, strokes = bits & ~hold, frozenset(items)
-                if strokes not in found or fed.bit_count() < found[strokes].bits.bit_count():
-                    found[strokes] = Rival(items, fed)
+                if strokes not in found or fed.bit_count() < found[strokes].fed.bit_count():
+                    found[strokes] = Combination(items, fed, hold)
         if not found:
             return None
         fewest = min(map(len, found))
         rivals = [rival for strokes, rival in found.items() if len(strokes) == fewest]
-        items, fed = min(rivals, key=_difficulty)
+        items, fed, _ = min(rivals, key=_difficulty) if len(rivals) > 1 else rivals[0]
         return Realization(items, fed, len(rivals))
 
-    def _combinations(self, keys: tuple[Contact, ...], bits: int, taken: Taken) -> Iterator[Rival]:
-        """Strokes that press some contacts and go together, each set once, with what they hold; `taken` by those before."""
+    def _combinations(self, keys: tuple[Contact, ...], bits: int, avoid: int, spared: int) -> list[Rival]:
+        """Strokes that press some contacts and go together, each set once, with what they hold.
+
+        None of them holds a modifier to avoid or closes a contact that is to be spared.
+        """
+        found: list[Rival] = []
+        self._combine(found, keys, bits, Barred(avoid, spared), Taken(), ())
+        return found
+
+    def _combine(
+        self,
+        found: list[Rival],
+        keys: tuple[Contact, ...],
+        bits: int,
+        barred: Barred,
+        taken: Taken,
+        chosen: tuple[Item, ...],
+    ) -> None:
+        """Adds the combinations that begin with the chosen strokes; `taken` by these."""
         usages, contacts, hold, lift = taken
         missing = bits & ~(hold | self.closers.fed)
         if not keys and not missing:
             if self._possible(hold, lift, bits):
-                yield Rival((), hold)
+                found.append(Rival(chosen, hold))
             return
         if keys and contacts >> keys[0] & 1:
-            yield from self._combinations(keys[1:], bits, taken)
+            self._combine(found, keys[1:], bits, barred, taken, chosen)
             return
+        closed = contacts | barred.spared
         pressing = self.closers.by_contact[keys[0]] if keys else self._holding(missing & -missing)
         for (held, lifted), items in pressing.items():
             joint_hold, joint_lift = hold | held, lift | lifted
-            if joint_hold & joint_lift or bits & joint_lift:
+            if joint_lift & (joint_hold | bits) or joint_hold & barred.avoid:
                 continue
             for item in items:
-                if usages >> item.usage & 1 or contacts & item.mask:
-                    continue
-                more = Taken(usages | 1 << item.usage, contacts | item.mask, joint_hold, joint_lift)
-                for rest, all_held in self._combinations(keys[1:], bits, more):
-                    yield Rival((item, *rest), all_held)
+                if not usages >> item.usage & 1 and not closed & item.mask:
+                    more = Taken(usages | 1 << item.usage, contacts | item.mask, joint_hold, joint_lift)
+                    self._combine(found, keys[1:], bits, barred, more, (*chosen, item))
 
     def _holding(self, bit: int) -> Mapping[Demands, tuple[Item, ...]]:
         """The strokes that hold a modifier, by their demands."""
@@ -300,9 +329,9 @@ class Realizer:
             yield Reading(tuple(contact for contact, what in pairs if what == "key"), bits)
 
 
-def _difficulty(rival: Rival) -> tuple[int, int, int]:
-    items, fed = rival
-    return fed.bit_count(), held_and_lifted(items)[0].bit_count(), sum(item.unlikelihood for item in items)
+def _difficulty(rival: Combination) -> tuple[int, int, int]:
+    items, fed, hold = rival
+    return fed.bit_count(), hold.bit_count(), sum([item.unlikelihood for item in items])
 
 
 def held_and_lifted(items: Iterable[Item]) -> Demands:

@@ -7,7 +7,8 @@ from dataclasses import replace
 from itertools import product
 
 from matrixmap.check.engine.closers import fed_bits
-from matrixmap.check.engine.playing import Hands, Made, Maker, is_held
+from matrixmap.check.engine.fingers import is_held
+from matrixmap.check.engine.playing import Hands, Made, Maker
 from matrixmap.check.engine.strokes import Item, PlanStrokes, are_plain, sides_of
 from matrixmap.hid.usages import KEYPAD_DIGITS, SHIFT_LEFT, SHIFT_RIGHT, Usage
 from matrixmap.model.machine import PLAIN, Contact, Controller, Switch
@@ -48,6 +49,7 @@ class ConflictWords:
         self._places = {
             item: place for item in strokes.items if (place := places.get(item.trigger)) and len(item.ways[0]) == 1
         }
+        self._sides: dict[Item, list[list[Way]]] = {}
         self._split: dict[Way, tuple[tuple[str, ...], str]] = {}
         self._feeder: dict[int, tuple[Usage, str]] = {}
         self._last: tuple[tuple[Item, ...], int, Made | None] = ((), 0, None)
@@ -84,7 +86,7 @@ class ConflictWords:
             made: Made | None = Made((), tuple([item.ways[0] for item in items]), 0, closed)
         else:
             held = self._held_keys(items, fed)
-            sides = [sides_of(item, self._way(item, held)) for item in items]
+            sides = [self._sides_of(item)[self._way(item, held)] for item in items]
             tried = (self.maker.make(items, held, ways, fed) for ways in product(*sides))
             made = next((some for some in tried if some), None)
         self._last = items, fed, made
@@ -130,15 +132,20 @@ class ConflictWords:
             )
         return self._feeder[bit]
 
-    def _way(self, item: Item, held: tuple[Usage, ...]) -> Way:
-        """The way to make a stroke that is pressed while host keys are held, else the easiest."""
-        if not held:
-            return item.ways[0]
-        shift = self._shifts(held)
-        for way in item.ways:
-            if (way[-1].level in (2, 4)) is shift or way[-1].usage in KEYPAD_DIGITS:
-                return way
-        return item.ways[0]
+    def _sides_of(self, item: Item) -> list[list[Way]]:
+        """For each way of a stroke those that are one press with it but for the side of a modifier."""
+        if item not in self._sides:
+            self._sides[item] = [sides_of(item, way) for way in item.ways]
+        return self._sides[item]
+
+    def _way(self, item: Item, held: tuple[Usage, ...]) -> int:
+        """The number of the way to make a stroke that is pressed while host keys are held, else of the easiest."""
+        if held:
+            shift = self._shifts(held)
+            for number, way in enumerate(item.ways):
+                if (way[-1].level in (2, 4)) is shift or way[-1].usage in KEYPAD_DIGITS:
+                    return number
+        return 0
 
     def press(self, witness: Witness) -> str:
         """A witness as a person with the host in front carries it out: `hold Shift, press 2`."""

@@ -7,12 +7,13 @@ sense line low in place of the third.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from matrixmap.check.engine.closers import Realization, Realizer, closable
 from matrixmap.check.engine.strokes import Item, PlanStrokes, contact_mask
 from matrixmap.circuit.corners import Corners
+from matrixmap.limits import CONFLICTS
 from matrixmap.model.machine import Contact, ControllerSwitch, Machine, Wiring
 
 
@@ -33,6 +34,23 @@ class Conflict(NamedTuple):
     def items(self) -> tuple[Item, ...]:
         """The strokes that close them, besides modifiers that the typist holds."""
         return self.how.items
+
+
+def unlikely(conflict: Conflict) -> int:
+    """How unlikely the keys of a conflict are to be held together."""
+    items, fed, _ = conflict.how
+    total = 2 * fed.bit_count()
+    for item in items:
+        total += item.unlikelihood
+    return total
+
+
+def likeliest(conflicts: Sequence[Conflict]) -> tuple[Sequence[Conflict], int]:
+    """The conflicts that are told one by one, in their order, and how many more there are."""
+    if len(conflicts) <= CONFLICTS:
+        return conflicts, 0
+    order = sorted(range(len(conflicts)), key=lambda number: unlikely(conflicts[number]))
+    return [conflicts[number] for number in sorted(order[:CONFLICTS])], len(conflicts) - CONFLICTS
 
 
 def find_phantoms(realizer: Realizer, corners: Corners) -> Iterator[Conflict]:

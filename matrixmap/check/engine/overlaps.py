@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from matrixmap.check.engine.strokes import PlanStrokes
+from matrixmap.check.engine.strokes import PlanStrokes, contact_mask
 from matrixmap.check.engine.tally import Held, Matrix, bits_of
 from matrixmap.circuit.corners import corners_of
 from matrixmap.hid.usages import ALT_RIGHT, Usage
+from matrixmap.model.machine import Contact
+from matrixmap.press.compiled import bits
 from matrixmap.press.rules import STROKES
 from matrixmap.press.words import held_order, held_word
 
@@ -65,6 +67,7 @@ class _Counter:
         self.every = strokes.every
         count = machine.crosspoints + len(machine.direct)
         self.matrix = Matrix(corners_of(machine, how), machine.crosspoints, count)
+        self.held: dict[int, Held] = {}
         keys = [key.usage for key in self.every.keys if key.usual]
         self.number = {usage: number for number, usage in enumerate(keys)}
         self.possible = [0] * len(keys)
@@ -101,48 +104,48 @@ class _Counter:
     def _count(self, groups: dict[int, list[tuple[int, int]]]) -> tuple[int, int]:
         pairs = lying = 0
         for wanted, strokes in groups.items():
-            held = Held(self.matrix, bits_of(wanted))
-            by_contact: dict[int, int] = {}
+            if wanted not in self.held:
+                self.held[wanted] = Held(self.matrix, bits_of(wanted))
+            held = self.held[wanted]
+            by_contact: dict[Contact, int] = {}
+            chords = []
             for number, mask in strokes:
                 if mask.bit_count() == 1:
-                    contact = mask.bit_length() - 1
+                    contact = Contact(mask.bit_length() - 1)
                     by_contact[contact] = by_contact.get(contact, 0) | 1 << number
-            everything = 0
-            for number, _ in strokes:
-                everything |= 1 << number
-            for number, mask in strokes:
-                together, false = self._partners(number, mask, strokes, by_contact, held, everything)
-                self.possible[number] |= together
-                self.lying[number] |= false
-                pairs += together.bit_count()
-                lying += false.bit_count()
+                else:
+                    chords.append((number, mask))
+            for keys, together, false in self._partners(by_contact, chords, strokes, held):
+                pairs += together.bit_count() * keys.bit_count()
+                lying += false.bit_count() * keys.bit_count()
+                for number in bits(keys):
+                    self.possible[number] |= together
+                    self.lying[number] |= false
         return pairs // 2, lying // 2
 
     def _partners(
-        self,
-        number: int,
-        mask: int,
-        strokes: list[tuple[int, int]],
-        by_contact: dict[int, int],
-        held: Held,
-        everything: int,
-    ) -> tuple[int, int]:
-        """The keys that close together with one, as a mask, and those of them with which it makes a phantom."""
+        self, by_contact: dict[Contact, int], chords: list[tuple[int, int]], strokes: list[tuple[int, int]], held: Held
+    ) -> Iterator[tuple[int, int, int]]:
+        """Keys that close the same, as a mask, with those that close together with each, and with which it makes a phantom.
+
+        Keys of one and the same contact have the same partners, so that these are looked for once a contact.
+        """
         lies = self.matrix.lies
-        if mask.bit_count() != 1 or len(by_contact) < len(strokes) // 2:
+        singles = contact_mask(by_contact)
+        everything = 0
+        for keys in by_contact.values():
+            everything |= keys
+        for contact, keys in by_contact.items():
+            mask = 1 << contact
+            together, false = everything & ~keys, 0
+            for other in bits(held.seconds(contact) & singles & ~mask):
+                false |= by_contact[Contact(other)]
+            for number, more in chords:
+                if not more & mask:
+                    together |= 1 << number
+                    false |= 1 << number if lies(held.mask | mask | more) else 0
+            yield keys, together, false
+        for number, mask in chords:
             others = [(other, more) for other, more in strokes if other != number and not more & mask]
-            false = sum(1 << other for other, more in others if lies(held.mask | mask | more))
-            return sum(1 << other for other, _ in others), false
-        contact = mask.bit_length() - 1
-        false = 0
-        singles = everything & ~by_contact[contact]
-        certain = lies(held.mask | mask)
-        for other in by_contact if certain else bits_of(held.beside[contact] | held.among):
-            keys = by_contact.get(other)
-            if keys and other != contact and lies(held.mask | mask | 1 << other):
-                false |= keys
-        for other, more in strokes:
-            if more.bit_count() != 1:
-                singles &= ~(1 << other) if more & mask else -1
-                false |= 1 << other if not more & mask and lies(held.mask | mask | more) else 0
-        return singles, false & singles
+            lying = sum([1 << other for other, more in others if lies(held.mask | mask | more)])
+            yield 1 << number, sum([1 << other for other, _ in others]), lying

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from itertools import permutations
 from typing import NamedTuple
 
+from matrixmap.check.engine.fingers import Finger, Fingers, Together, is_held
 from matrixmap.check.engine.strokes import Item, PlanStrokes
-from matrixmap.hid.usages import ALT_LEFT, ALT_RIGHT, KEYPAD_DIGITS, NUM_LOCK, Usage
+from matrixmap.hid.usages import KEYPAD_DIGITS, NUM_LOCK, Usage
 from matrixmap.model.plan import Latch, Plan
 from matrixmap.model.press import KeyPress, Way
 from matrixmap.model.witness import Event, Witness
 from matrixmap.press.compiled import Compiled, Entry, bits
-from matrixmap.press.every import SIDES
-from matrixmap.press.rules import REST, STROKES, Cause, Outcome, Rules, Standing
+from matrixmap.press.rules import REST, STROKES, Cause, Held, Outcome, Rules, Standing
 from matrixmap.press.table.format import Kind
 
 FRESH = 1 << 8
@@ -79,6 +79,7 @@ class Hands:
         self.plan = plan
         self.rules = rules
         self.latches = latch_usages(plan)
+        self.fingers = Fingers(plan, rules)
         self._held: dict[tuple[Usage, ...], Standing] = {}
         self._shapes: dict[object, Comes] = {}
         self._strokes: dict[object, Lines | None] = {}
@@ -103,14 +104,20 @@ class Hands:
         shape = self._shape(made)
         found = self._shapes.get(shape) if shape else None
         if found is None:
-            usages = [way[-1].usage for way in made.presses]
-            played = self.play(made.held, made.presses, made.first)
-            refused, opened = played.refused(usages), played.opened(usages)
-            numbered = tuple([(usages.index(usage), cause) for usage, cause in refused.items()])
-            found = Comes(numbered, frozenset(opened.values()), len(opened))
+            found = self._comes_of(made)
             if shape:
                 self._shapes[shape] = found
         return found
+
+    def _comes_of(self, made: Made) -> Comes:
+        left = self.fingers.press(made.held, made.presses, made.first)
+        if left is not None:
+            return Comes(left.refused, frozenset([cause for _, cause in left.opened]), len(left.opened))
+        usages = [way[-1].usage for way in made.presses]
+        played = self.play(made.held, made.presses, made.first)
+        refused, opened = played.refused(usages), played.opened(usages)
+        numbered = tuple([(usages.index(usage), cause) for usage, cause in refused.items()])
+        return Comes(numbered, frozenset(opened.values()), len(opened))
 
     def _shape(self, made: Made) -> object:
         """What the rules see of presses: what is held, and each stroke by the lines of its contacts.
@@ -234,13 +241,6 @@ def pressing(
                     yield Event(False, usage)
 
 
-def is_held(plan: Plan, usage: Usage, down: tuple[Usage, ...]) -> bool:
-    """Whether a modifier is down already, be it by the other of its two keys; where right Alt is AltGr it is no Alt."""
-    if usage in (ALT_LEFT, ALT_RIGHT) and plan.layout.host.has_altgr:
-        return usage in down
-    return any(side in down for pair in SIDES if usage in pair for side in pair)
-
-
 class Made(NamedTuple):
     """How strokes are made together: the keys held throughout, the presses in order, and what closes without limits.
 
@@ -316,12 +316,32 @@ class Maker:
         """The first order that closes all strokes."""
         compiled = self.strokes.bare.compiled
         wanted = {item.held for item in items}
+        most = len(ways) if held else 0
+        fingers, held_fed = self.hands.fingers, self.hands.fingers.fed(held)
+        before = [fingers.finger(way, ()) for way in ways]
+        beside = [fingers.finger(way, held) for way in ways] if held else before
+        if held_fed is not None and None not in before and None not in beside:
+            together = Together(_coming_to(wanted, before), _coming_to(wanted, beside), held_fed)
+            found = [self._first(together, first, fed) for first in range(most + 1)]
+            return min(filter(None, found), default=None)
         for order in permutations(range(len(ways))):
-            for first in range(len(order) + 1 if held else 1):
+            for first in range(most + 1):
                 standing = self.hands.play(held, tuple([ways[number] for number in order]), first).standing
-                if set(standing.strokes) == wanted and fed & ~standing.modifiers == 0:
+                if set(standing.strokes) == wanted and not fed & ~standing.modifiers:
                     return Order(order, first, compiled.mask_of(standing.modifiers))
         return None
+
+    def _first(self, together: Together, first: int, fed: int) -> Order | None:
+        """The first order with so many presses before the held keys."""
+        for order, modifiers in together.orders(first):
+            if not fed & ~modifiers:
+                return Order(order, first, self.strokes.bare.compiled.mask_of(modifiers))
+        return None
+
+
+def _coming_to(wanted: Collection[Held], fingers: Iterable[Finger | None]) -> tuple[Finger | None, ...]:
+    """Presses that come to one of some strokes; None in place of the others."""
+    return tuple([finger if finger and finger.stroke in wanted else None for finger in fingers])
 
 
 def _pressed_twice(ways: tuple[Way, ...]) -> tuple[tuple[int, int], ...]:

@@ -115,6 +115,35 @@ class Matrix:
                 rows.append(row)
         return False
 
+    def lying_with(self, closed: int) -> int:
+        """The further contacts each of which makes a phantom with closed ones, or leaves one there, as a mask.
+
+        A phantom is two select lines that share a sense line and differ. One more contact changes one select line, so
+        that all pairs of the others stay as they are, and each of its own is looked at.
+        """
+        if not self.possible:
+            return 0
+        rows = []
+        for select in range(self.crosspoints // self.width):
+            row = closed >> select * self.width & self.row
+            if row:
+                rows.append((select, row))
+        wrong = [{a, b} for (a, one), (b, other) in combinations(rows, 2) if one & other and one != other]
+        own = dict(rows)
+        # A phantom stays but where each one is between the very line that changes and another.
+        changing = set.intersection(*wrong) if wrong else set(range(self.crosspoints // self.width))
+        found = self.all if wrong else 0
+        for select in changing:
+            row, lying = own.get(select, 0), 0
+            for other, against in rows:
+                if other != select:
+                    # What makes both lines the same leaves no phantom between them.
+                    missing = against & ~row
+                    equal = missing if not row & ~against and missing.bit_count() == 1 else 0
+                    lying |= (self.row if row & against else against) & ~equal
+            found = found & ~(self.row << select * self.width) | lying << select * self.width
+        return found & ~closed
+
     def fourth(self, one: int, other: int, third: int) -> int:
         """The last corner of the rectangle of three corners: the line of each kind that only one of them is on."""
         (a, i), (b, j), (c, k) = (divmod(contact, self.width) for contact in (one, other, third))
@@ -131,6 +160,7 @@ class Held:
         self.mask = contact_mask(contacts)
         crosspoints = [contact for contact in contacts if contact < matrix.crosspoints]
         self.none = not crosspoints
+        self._seconds: dict[Contact, int] = {}
         self.only = crosspoints[0] if len(crosspoints) == 1 else None
         # What completes a phantom with two of the modifiers, and with one of them and each contact.
         self.among = 0
@@ -144,7 +174,20 @@ class Held:
         """Whether two contacts and the modifiers make a phantom."""
         if self.only is not None:
             return bool(self.beside[one] >> other & 1)
-        return self.matrix.lies(self.mask | 1 << one | 1 << other)
+        if self.mask >> other & 1:
+            return self.matrix.lies(self.mask | 1 << one)
+        return bool(self.seconds(one) >> other & 1)
+
+    def seconds(self, one: Contact) -> int:
+        """The contacts that, closed with a given one and the modifiers, make a phantom, as a mask."""
+        if self.none:
+            return 0
+        if self.only is not None:
+            return self.beside[one]
+        found = self._seconds.get(one)
+        if found is None:
+            found = self._seconds[one] = self.matrix.lying_with(self.mask | 1 << one)
+        return found
 
     def thirds(self, one: Contact, other: Contact) -> int:
         """The contacts that, closed with two given ones and the modifiers, make a phantom."""
@@ -156,18 +199,7 @@ class Held:
         # A phantom is there already. It stays whatever else closes, but for contacts that close its corner.
         if self.only is not None:
             return matrix.all & ~(1 << matrix.fourth(self.only, one, other))
-        corners = [
-            matrix.fourth(first, second, third)
-            for first, second in combinations(bits_of(closed), 2)
-            for third in bits_of(matrix.completing[first][second] & closed)
-        ]
-        if any(closed >> corner & 1 for corner in corners):
-            return sum(1 << third for third in bits_of(matrix.all & ~closed) if matrix.lies(closed | 1 << third))
-        lying = matrix.all
-        for corner in corners:
-            if not matrix.lies(closed | 1 << corner):
-                lying &= ~(1 << corner)
-        return lying
+        return matrix.lying_with(closed)
 
 
 class Counts(NamedTuple):
@@ -179,19 +211,48 @@ class Counts(NamedTuple):
     lying_triples: int
 
 
-class _Third(NamedTuple):
-    """Strokes that go with two others: their layers, what is held then, whether they are alike with the second."""
+class _Thirds(NamedTuple):
+    """Strokes that go with two others while the same is held, as planes of their numbers.
 
-    layers: tuple[int, ...]
+    Those that are alike with the second count only at contacts after it.
+    """
+
     held: Held
-    same: bool
+    planes: tuple[int, ...]
+    alike: tuple[int, ...]
 
 
 class _Joint(NamedTuple):
-    """Two strokes that go together: what is held, and the third strokes that go with them."""
+    """Two strokes that go together: what is held, the third strokes that go with them, and the planes of all of these."""
 
     held: Held
-    thirds: list[_Third]
+    thirds: tuple[_Thirds, ...]
+    planes: tuple[int, ...]
+    alike: tuple[int, ...]
+
+
+def _planes(layers: Iterable[int]) -> tuple[int, ...]:
+    """How many of some masks have each bit, as planes: bit c of plane n is bit n of the count of c.
+
+    Hundreds of masks are a few planes, and what they have of a mask is counted plane by plane.
+    """
+    planes: list[int] = []
+    for layer in layers:
+        carried = layer
+        for number, plane in enumerate(planes):
+            planes[number] = plane ^ carried
+            carried &= plane
+        if carried:
+            planes.append(carried)
+    return tuple(planes)
+
+
+def _count(planes: tuple[int, ...], mask: int) -> int:
+    """The sum of the counts at the contacts of a mask."""
+    count = 0
+    for number, plane in enumerate(planes):
+        count += (plane & mask).bit_count() << number
+    return count
 
 
 class _Counter:
@@ -206,6 +267,7 @@ class _Counter:
         self.fed = fed_bits(strokes)
         self.alike = _alike(self.simple)
         self._with: dict[int, Held] = {}
+        self._beside: dict[tuple[Demands, Demands], list[tuple[Held, tuple[int, ...]]] | None] = {}
 
     def tally(self) -> Tally:
         held, lying_held, lost_held = self._held_counts()
@@ -300,6 +362,7 @@ class _Counter:
             for contact in bits_of(alike.layers[0])
         ]
         joints: dict[tuple[int, int], _Joint | None] = {}
+        everything = self.matrix.all
         for (one, first, alike_1), (other, second, alike_2) in combinations(nodes, 2):
             if one == other:
                 continue
@@ -309,44 +372,60 @@ class _Counter:
             joint = joints[cell]
             if joint is None:
                 continue
-            held, thirds = joint
+            held, thirds, planes, same = joint
             weight = alike_1 * alike_2
             pairs += weight
             if not held.none and held.pair_lies(one, other):
                 lying_pairs += weight
-            free = self.matrix.all & ~(1 << one | 1 << other)
-            last: Held | None = None
-            lying = 0
-            for layers, wider, same in thirds:
-                among = free & -(2 << other) if same else free
-                if wider is not last:
-                    lying, last = wider.thirds(one, other), wider
-                false = lying & among
-                for layer in layers:
-                    triples += weight * (layer & among).bit_count()
-                    if false:
-                        lying_triples += weight * (layer & false).bit_count()
+            free = everything & ~(1 << one | 1 << other)
+            after = free & -(2 << other)
+            count = lying = 0
+            for number, plane in enumerate(planes):
+                count += (plane & free).bit_count() << number
+            if same:
+                count += _count(same, after)
+            for wider, among, alike in thirds:
+                false = wider.thirds(one, other) & free
+                if false:
+                    for number, plane in enumerate(among):
+                        lying += (plane & false).bit_count() << number
+                    if alike:
+                        lying += _count(alike, false & after)
+            triples += weight * count
+            lying_triples += weight * lying
         return self._without_same_key(pairs, lying_pairs, triples, lying_triples)
 
     def _joint(self, first: int, second: int) -> _Joint | None:
         """For the demands of two strokes: what is held, and the third strokes at or after the second that go with them."""
-        thirds = self._thirds(self.alike[first].demands, self.alike[second].demands)
-        if thirds is None:
-            return None
-        after = [
-            _Third(alike.layers, self._held(joint), self.alike.index(alike) == second)
-            for alike, joint in thirds
-            if self.alike.index(alike) >= second
-        ]
-        after.sort(key=lambda third: third.held.mask)
-        return _Joint(self._held(self.alike[first].demands.hold | self.alike[second].demands.hold), after)
-
-    def _thirds(self, one: Demands, other: Demands) -> list[tuple[_Alike, int]] | None:
-        """The strokes that go with two demands, and what is held then; None if the two do not go together."""
+        one, other = self.alike[first].demands, self.alike[second].demands
         if not self._agree(one, other):
             return None
-        hold = one.hold | other.hold
-        return [(alike, hold | alike.demands.hold) for alike in self.alike if self._agree(one, other, alike.demands)]
+        hold, own = one.hold | other.hold, _planes(self.alike[second].layers)
+        layers: dict[int, list[int]] = {hold: []}
+        for alike in self.alike[second + 1 :]:
+            if self._agree(one, other, alike.demands):
+                layers.setdefault(hold | alike.demands.hold, []).extend(alike.layers)
+        thirds = tuple(
+            [
+                _Thirds(self._held(joint), _planes(among), own if joint == hold else ())
+                for joint, among in layers.items()
+            ]
+        )
+        every = _planes(layer for among in layers.values() for layer in among)
+        return _Joint(self._held(hold), thirds, every, own)
+
+    def _thirds(self, one: Demands, other: Demands) -> list[tuple[Held, tuple[int, ...]]] | None:
+        """The strokes that go with two demands, by what is held then, as planes; None if the two do not go together."""
+        cell = (one, other)
+        if cell not in self._beside:
+            layers: dict[int, list[int]] = {}
+            hold = one.hold | other.hold
+            for alike in self.alike if self._agree(one, other) else ():
+                if self._agree(one, other, alike.demands):
+                    layers.setdefault(hold | alike.demands.hold, []).extend(alike.layers)
+            found = [(self._held(joint), _planes(among)) for joint, among in layers.items()]
+            self._beside[cell] = found if self._agree(one, other) else None
+        return self._beside[cell]
 
     @staticmethod
     def _agree(*demands: Demands) -> bool:
@@ -371,9 +450,9 @@ class _Counter:
                 pairs -= 1
                 lying_pairs -= self.lies((one, other))
                 free = self.matrix.all & ~(1 << a | 1 << b)
-                for third, joint in thirds:
-                    triples -= third.count(free)
-                    lying_triples -= third.count(self._held(joint).thirds(a, b) & free)
+                for held, planes in thirds:
+                    triples -= _count(planes, free)
+                    lying_triples -= _count(planes, held.thirds(a, b) & free)
             # A triple of one key's strokes was taken away once a pair, three times in all, and counts once.
             for trio in combinations(items, 3):
                 mask = trio[0].mask | trio[1].mask | trio[2].mask

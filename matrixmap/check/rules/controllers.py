@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from matrixmap.check.engine.conflicts import Conflict
+from matrixmap.check.engine.conflicts import Conflict, likeliest, unlikely
 from matrixmap.check.engine.plan_conflicts import PlanConflicts
 from matrixmap.check.engine.record import CheckRule, Report
-from matrixmap.check.rules.phantoms import NOT_MADE, unlikely
+from matrixmap.check.rules.phantoms import NOT_MADE, not_told
 from matrixmap.check.rules.reach import reached_contacts
 from matrixmap.circuit.reading import phantoms, switch_contacts
 from matrixmap.model.finding import Severity
@@ -21,7 +21,8 @@ SECOND_SWITCH = 4
 def _pulled(conflicts: PlanConflicts) -> Iterator[Report]:
     machine, how = conflicts.plan.layout.machine, conflicts.plan.contacts
     wording = conflicts.wording
-    for conflict in conflicts.pulls:
+    told, more = likeliest(conflicts.pulls)
+    for conflict in told:
         items, fed, combinations = conflict.how
         closing = tuple([(controller.name, switch.function) for controller, switch in conflict.switches])
         extra = conflict.extra
@@ -42,6 +43,8 @@ def _pulled(conflicts: PlanConflicts) -> Iterator[Report]:
             likelihood=unlikely(conflict) + SECOND_SWITCH * (len(closing) - 1),
             at_most=Severity.WARNING if witness.made and len(items) < 2 else Severity.NOTE,
         )
+    if more:
+        yield not_told(more, "sets of contacts and switches would make a phantom", Severity.WARNING)
 
 
 def _path(conflicts: PlanConflicts, conflict: Conflict) -> str:

@@ -55,8 +55,9 @@ def _apart(conflicts: PlanConflicts, one: Sequence[Item], other: Sequence[Item],
     """A report on two sets of strokes of which none of the one can be closed with one of the other."""
     count = _pairs(one, other)
     if count:
+        back = "until the newer goes" if conflicts.plan.layout.resumes else "until it is pressed again"
         yield Report(
-            f"{words}: of one of each held together, the runtime opens the older, until it is pressed again",
+            f"{words}: of one of each held together, the runtime opens the older, {back}",
             cases=count,
             witness=conflicts.wording.what_is_left(_likeliest(one, other), 0),
         )
@@ -73,8 +74,8 @@ STROKES_CONTRADICT = CheckRule(
     purpose="Two strokes ask for different states of one modifier, so they cannot be closed together.",
     explanation="One stroke holds the modifier and the other lifts it, or both hold it by different keys of the machine, or "
     "one holds it by a key that no host key closes and the other leaves it as the typist has it. "
-    "The newest rules; the older is opened and stays open until pressed again. Each stroke of the first list contradicts "
-    "each of the second.",
+    "The newest rules; the older is opened and stays open until pressed again, or with `resume: on` until the newer goes. "
+    "Each stroke of the first list contradicts each of the second.",
     bad="keys: {F9: shift + a}",
     good="keys: {F9: b}",
     function=_contradicting,

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from matrixmap.check.engine.conflict_words import contacts_of
+from matrixmap.check.engine.conflicts import likeliest, unlikely
 from matrixmap.check.engine.plan_conflicts import PlanConflicts
 from matrixmap.check.engine.record import CheckRule, Report
-from matrixmap.check.rules.phantoms import exceeds_rollover, never_together, unlikely, what_happens
+from matrixmap.check.rules.phantoms import exceeds_rollover, never_together, not_told, what_happens
 from matrixmap.circuit.reading import masked, phantoms
 from matrixmap.model.finding import Severity
 from matrixmap.model.words import stroke_name
@@ -18,7 +19,8 @@ def _masked_changes(conflicts: PlanConflicts) -> Iterator[Report]:
     wording, bare = conflicts.wording, conflicts.strokes.bare
     usual = Severity.NOTE if conflicts.plan.guard else Severity.WARNING
     beyond = 0
-    for conflict in conflicts.masks:
+    told, more = likeliest(conflicts.masks)
+    for conflict in told:
         if exceeds_rollover(conflicts, conflict):
             beyond += 1
             continue
@@ -45,6 +47,8 @@ def _masked_changes(conflicts: PlanConflicts) -> Iterator[Report]:
     if beyond:
         rectangles = "one rectangle" if beyond == 1 else f"{beyond} rectangles"
         yield never_together(conflicts, f"{rectangles} would be closed", beyond)
+    if more:
+        yield not_told(more, "rectangles would be closed", usual)
 
 
 CHANGE_IS_MASKED = CheckRule(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 
 from matrixmap.check.engine.conflict_words import ConflictWords, contacts_of
-from matrixmap.check.engine.conflicts import Conflict
+from matrixmap.check.engine.conflicts import Conflict, likeliest, unlikely
 from matrixmap.check.engine.plan_conflicts import PlanConflicts
 from matrixmap.check.engine.playing import Made
 from matrixmap.check.engine.record import CheckRule, Report
@@ -96,7 +96,8 @@ def _told(conflicts: PlanConflicts, pressed: int, severity: Severity) -> Iterato
     strokes, wording = conflicts.strokes, conflicts.wording
     keys = strokes.keys
     beyond = 0
-    for conflict in conflicts.by_keys.get(pressed, ()):
+    told, more = likeliest(conflicts.by_keys.get(pressed, ()))
+    for conflict in told:
         # The guard refuses a key whatever it would be read as; else a crosspoint without a key is another matter.
         if not conflict.how.fed if pressed == 1 else conflict.extra[0] not in keys:
             continue
@@ -114,6 +115,14 @@ def _told(conflicts: PlanConflicts, pressed: int, severity: Severity) -> Iterato
     if beyond:
         sets = "one set of contacts" if beyond == 1 else f"{beyond} sets of contacts"
         yield never_together(conflicts, f"{sets} would make a phantom", beyond)
+    if more:
+        yield not_told(more, "sets of contacts would make a phantom", severity)
+
+
+def not_told(more: int, what: str, severity: Severity) -> Report:
+    """What is beyond the conflicts of a kind that are told one by one."""
+    text = f"{more} more {what}, of keys that are less likely to be held together; they are counted here, not told one by one"
+    return Report(text, cases=more, likelihood=UNLIKELIEST, at_most=severity)
 
 
 def exceeds_rollover(conflicts: PlanConflicts, conflict: Conflict) -> bool:
@@ -220,15 +229,6 @@ def _report(
         unlikely(conflict),
         severity,
     )
-
-
-def unlikely(conflict: Conflict) -> int:
-    """How unlikely the keys of a conflict are to be held together."""
-    items, fed, _ = conflict.how
-    total = 2 * fed.bit_count()
-    for item in items:
-        total += item.unlikelihood
-    return total
 
 
 def _guarded(conflicts: PlanConflicts) -> Severity:

@@ -159,6 +159,8 @@ def _write(out: Path, contents: Mapping[str, bytes], force: bool) -> int:
             left = left_beside(folder)
     for path in left:
         _tell(path, "is of no use any more and could not be removed; the next build tries again")
+    for name in found.gone:
+        _tell(out / name, "no layout makes this file any more; it was removed")
     for name in found.changed:
         _tell(
             out / name,

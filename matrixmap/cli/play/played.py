@@ -5,13 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import typer
 
 from matrixmap.cli.main import UsageError
-from matrixmap.limits import PHASE_CHANGES
+from matrixmap.limits import PHASE_SCANS
 
 if TYPE_CHECKING:
     from matrixmap.model.machine import Machine
@@ -35,14 +36,19 @@ Row = dict[str, object]
 @contextmanager
 def running(engine: str, plans: Sequence[Plan], sizes: Sizes) -> Iterator[Engine]:
     """The runtime that an option names, with these layouts."""
+    from matrixmap.press.table.make import TableError, make_table
+
     if engine == "model":
         from matrixmap.simulate.model import Model
 
-        yield Model(plans, sizes)
+        try:
+            model = Model(plans, sizes)
+        except TableError as fault:
+            raise UsageError(str(fault)) from fault
+        yield model
     elif engine == "c":
         from tempfile import TemporaryDirectory
 
-        from matrixmap.press.table.make import TableError, make_table
         from matrixmap.simulate.compiled import Compiled, CompilerError, compile_library, features_of, load_library
 
         try:
@@ -68,22 +74,34 @@ def number(option: str, text: str, low: Fraction, high: Fraction) -> Fraction:
     raise UsageError(f"{option} takes a number from {float(low):g} to {float(high):g}, not {text!r}")
 
 
-def read_phases(reader: Reader, player: Player | Stretch, text: str) -> list[tuple[KeyRead, ...]]:
-    """What is read at the phase of an option, or each different thing that is read at any phase."""
-    from matrixmap.simulate.scan import critical_phases
+@dataclass(slots=True)
+class Phases:
+    """Reads at the phase of an option, or at all that matter; `left` is how many scans all of these may still take."""
 
-    if text != "all":
-        chosen = number("--phase", text, Fraction(0), Fraction(1000)) * 1000 * reader.pace.grain
-        return [reader.read(player.moments, int(chosen))]
-    found: dict[tuple[tuple[str, object], ...], tuple[KeyRead, ...]] = {}
-    phases = critical_phases(player.moments, reader.pace)
-    if len(phases) * len(player.moments) > PHASE_CHANGES:
-        text = f"{len(player.moments)} changes in {len(phases)} phases are too many for --phase all; play less at once"
-        raise UsageError(text)
-    for phase in phases:
-        reads = reader.read(player.moments, phase)
-        found.setdefault(tuple((read.key, read.state) for read in reads), reads)
-    return list(found.values()) or [()]
+    reader: Reader
+    option: str
+    left: int = PHASE_SCANS
+
+    def read(self, player: Player | Stretch) -> list[tuple[KeyRead, ...]]:
+        """What is read at the phase, or each different thing that is read at any phase."""
+        from matrixmap.simulate.scan import critical_phases
+
+        reader = self.reader
+        if self.option != "all":
+            chosen = number("--phase", self.option, Fraction(0), Fraction(1000)) * 1000 * reader.pace.grain
+            return [reader.read(player.moments, int(chosen))]
+        scans = reader.scans(player.moments)
+        # The first line alone has so many phases; all phases of many changes would fill the memory.
+        fewest = len({moment.time_us * reader.pace.grain % reader.pace.period for moment in player.moments})
+        phases = critical_phases(player.moments, reader.pace) if fewest * scans <= self.left else ()
+        self.left -= max(fewest, len(phases)) * scans
+        if self.left < 0:
+            raise UsageError(f"more than {PHASE_SCANS} scans are too many for --phase all; play less at once")
+        found: dict[tuple[tuple[str, object], ...], tuple[KeyRead, ...]] = {}
+        for phase in phases:
+            reads = reader.read(player.moments, phase)
+            found.setdefault(tuple((read.key, read.state) for read in reads), reads)
+        return list(found.values()) or [()]
 
 
 def timeline(machine: Machine, notes: Sequence[Note], reads: Sequence[KeyRead]) -> list[Row]:

@@ -14,7 +14,7 @@ import typer
 
 from matrixmap.cli.inputs import open_input
 from matrixmap.cli.main import UsageError
-from matrixmap.limits import RECORDING_BYTES
+from matrixmap.limits import RECORDING_BYTES, RECORDING_LINES
 
 if TYPE_CHECKING:
     from matrixmap.hid.descriptor import Descriptor
@@ -102,7 +102,7 @@ class RecordingFile:
         recording = Recording(self.descriptor, self.interval_us)
         self.keyboards = recording.keyboards
         with read_blocks(self.source) as blocks:
-            for event in recording.events(split_lines(self._bounded(blocks))):
+            for event in recording.events(self._counted(split_lines(self._bounded(blocks)))):
                 if event.fault is None:
                     yield event
                 else:
@@ -118,6 +118,13 @@ class RecordingFile:
             if left < 0:
                 raise UsageError(f"{self.path} has more than {RECORDING_BYTES} bytes; play it in parts")
             yield block
+
+    def _counted(self, lines: Iterator[bytes]) -> Iterator[bytes]:
+        """The lines of a file, which may be short and many."""
+        for number, line in enumerate(lines):
+            if number >= RECORDING_LINES:
+                raise UsageError(f"{self.path} has more than {RECORDING_LINES} lines; play it in parts")
+            yield line
 
     def _fault(self, line: int, text: str) -> None:
         told = f"{self.path}:{line}: {text}"

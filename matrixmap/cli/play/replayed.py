@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import typer
 
 from matrixmap.cli.main import UsageError
-from matrixmap.cli.play.played import Row, read_phases, timeline
+from matrixmap.cli.play.played import Phases, Row, timeline
 
 if TYPE_CHECKING:
     from matrixmap.cli.play.recordings import RecordingFile
@@ -67,13 +67,13 @@ def replay(
     from matrixmap.simulate.texts import as_text, difference, legends_of
 
     machine = plan.layout.machine
-    reader = Reader(machine, plan.contacts)
+    phases = Phases(Reader(machine, plan.contacts), phase)
     player = Replay(engine, plan, MOST_KEYBOARDS)
     outcome = Outcome()
     if chart:
         typer.echo(_line("ms", "keyboard", "contacts", "machine"))
     for stretch in _bounded(player, recording, MOST_KEYBOARDS):
-        outcomes = read_phases(reader, stretch, phase)
+        outcomes = phases.read(stretch)
         legends = legends_of(outcomes[0])
         differs = difference(stretch.meant, legends)
         outcome.typed.append(as_text(stretch.meant))
@@ -98,12 +98,12 @@ def replay(
 
 def _bounded(player: Replay, recording: RecordingFile, most: int) -> Iterator[Stretch]:
     """The stretches of a recording; one that does not end is told with its line."""
-    from matrixmap.simulate.recorded import RestlessError
+    from matrixmap.simulate.recorded import ReplayError
 
     try:
         yield from player.stretches(_known(recording, most))
-    except RestlessError as fault:
-        raise UsageError(f"{recording.path}:{fault.line}: {fault}: this is no typing, and cannot be played") from fault
+    except ReplayError as fault:
+        raise UsageError(f"{recording.path}:{fault.line}: {fault}") from fault
 
 
 def _count_unplayed(outcome: Outcome, stretch: Stretch) -> None:

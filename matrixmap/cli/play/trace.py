@@ -11,10 +11,10 @@ from matrixmap.cli.main import UsageError, make_app
 from matrixmap.cli.play.played import (
     EngineOption,
     PhaseOption,
+    Phases,
     Row,
     TimelineOption,
     print_timeline,
-    read_phases,
     read_row,
     running,
     timeline,
@@ -100,7 +100,7 @@ def _trace_script(
         listener = Listener(runtime, plans, MOST_KEYBOARDS)
         player = Player(listener)
         Tracer(player, {name: number for number, name in enumerate(layouts)}).play(events)
-    outcomes = read_phases(Reader(first.machine, plans[0].contacts), player, phase)
+    outcomes = Phases(Reader(first.machine, plans[0].contacts), phase).read(player)
     meant = listener.take_meant()
     differs = difference(meant, legends_of(outcomes[0]))
     texts = [as_text(legends_of(reads)) for reads in outcomes]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
+from collections.abc import Sequence
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -13,11 +14,11 @@ from matrixmap.cli.main import UsageError, make_app
 from matrixmap.cli.play.played import (
     EngineOption,
     PhaseOption,
+    Phases,
     Row,
     TimelineOption,
     number,
     print_timeline,
-    read_phases,
     read_row,
     running,
     timeline,
@@ -68,7 +69,7 @@ def type(
     """
     from matrixmap.simulate.engine import Sizes
     from matrixmap.simulate.scan import Reader
-    from matrixmap.simulate.texts import play_typing
+    from matrixmap.simulate.texts import meant_by, play_typing
 
     choose_format(format)
     beats = number("--rate", rate, Fraction(1, 10), Fraction(1000))
@@ -82,9 +83,10 @@ def type(
     with running(engine, [plan], Sizes()) as runtime:
         player = play_typing(runtime, typing)
     reader = Reader(plan.layout.machine, plan.contacts)
-    outcomes = read_phases(reader, player, phase)
+    outcomes = Phases(reader, phase).read(player)
     rows = timeline(plan.layout.machine, player.notes, outcomes[0])
-    facts = [_facts(plan, typing, reads) for reads in outcomes]
+    meant = meant_by(plan, typing.presses)
+    facts = [_facts(plan, meant, reads) for reads in outcomes]
     head: Row = {"layout": plan.id, "engine": engine, **_settings(typing)}
     counts: Row = {"overflows": player.last.overflows, "refusals": player.last.refusals}
     if format == "json":
@@ -154,11 +156,11 @@ def _settings(typing: Typing) -> Row:
     }
 
 
-def _facts(plan: Plan, typing: Typing, reads: tuple[KeyRead, ...]) -> Row:
+def _facts(plan: Plan, meant: Sequence[str], reads: tuple[KeyRead, ...]) -> Row:
     """What was typed and what the machine reads of it."""
-    from matrixmap.simulate.texts import as_text, difference, legends_of, meant_by
+    from matrixmap.simulate.texts import as_text, difference, legends_of
 
-    meant, read = meant_by(plan, typing.presses), legends_of(reads)
+    read = legends_of(reads)
     differs = difference(meant, read)
     return {
         "typed": as_text(meant),

@@ -56,6 +56,13 @@ def _field(field: str, change: Change) -> tuple[Section, bool, Words]:
         case "guard":
             words = "the phantom guard is on now" if change.new else "the phantom guard is off now"
             return Section.SETTINGS, not change.new, (words,)
+        case "resume":
+            words = "comes back when" if change.new else "no longer comes back when"
+            return Section.SETTINGS, not change.new, (f"a key that was opened for a newer one {words} that goes",)
+        case "keyboards":
+            apart = change.new == "apart"
+            words = "count for its own keys only" if apart else "count for keys of all keyboards"
+            return Section.SETTINGS, apart, (f"Shift and the other modifiers of a keyboard {words}",)
         case "Caps Lock" | "Num Lock":
             verb = "is now" if change.new else "is no longer"
             return Section.LOCKS, not change.new, (f"{field} {verb} kept by the adapter",)

@@ -142,6 +142,8 @@ def _layout_facts(plan: Plan) -> Iterator[tuple[Fact, Value]]:
         "join": layout.join.value,
         "contacts": layout.contacts.value,
         "guard": plan.guard,
+        "resume": layout.resumes,
+        "keyboards": "apart" if layout.apart else "together",
         "Caps Lock": plan.caps_lock,
         "Num Lock": plan.num_lock,
         "close": plan.timing.close_ticks,

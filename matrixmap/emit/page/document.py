@@ -166,7 +166,7 @@ def _layout(plan: Plan, pools: Pools) -> LayoutData:
         "table": b64encode(table.to_bytes()).decode("ascii"),
         "both": conduction is Conduction.BOTH,
         "guard": plan.guard and plan.contacts is Contacts.SWITCH,
-        "phantoms": phantoms_possible(layout.machine, plan.contacts),
+        "phantoms": phantoms_possible(layout.machine, plan.contacts) and plan.contacts is Contacts.SWITCH,
         "altgr": layout.host.has_altgr,
         "upper": faces.columns[0].upper,
         "columns": [(column.title, int(column.further)) for column in faces.columns],

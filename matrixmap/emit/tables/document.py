@@ -72,6 +72,8 @@ class PlanDocument(TypedDict):
     join: str
     contacts: str
     guard: bool
+    resume: bool
+    keyboards: str
     caps_lock: bool
     num_lock: bool
     rollover: int | None
@@ -92,6 +94,8 @@ def plan_document(levels: Levels) -> PlanDocument:
         "join": layout.join.value,
         "contacts": plan.contacts.value,
         "guard": plan.guard,
+        "resume": layout.resumes,
+        "keyboards": "apart" if layout.apart else "together",
         "caps_lock": plan.caps_lock,
         "num_lock": plan.num_lock,
         "rollover": layout.machine.scan.rollover,

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import TypeVar
 
 from matrixmap.hid.usages import Usage
-from matrixmap.limits import CHORDS
+from matrixmap.limits import CHORDS, LAYOUT_LINES
 from matrixmap.model.host import Host
 from matrixmap.model.layout import CommandLine, CommandName, Contacts, HostModifier, Join, KeyLine, Layout, PassLine
 from matrixmap.model.machine import Machine
@@ -82,6 +82,7 @@ def finish_layout(
     given = {line.number for lines in files for line in lines.commands}
     # A base may name the commands of all layouts above it, each of which gives some.
     _judge_command_names(names, () if draft.is_base else files[0].command_names, given, report)
+    _bound_lines([line for lines in files for line in lines.keys], report)
     if len(report.findings) > before or machine is None or host is None or join is None or "layout" not in draft.own:
         return None
     triggers = first_wins([*lines.keys, *lines.commands] for lines in files)
@@ -135,6 +136,21 @@ def _bound_chords(lines: Iterable[KeyLine], report: Report) -> None:
         text = f"{len(chords)} lines ask for chords, strokes of more than one key; a layout has at most {CHORDS}"
         report.add(rules.TOO_MANY, chords[CHORDS].stroke.place, text)
 
+
+def _bound_lines(lines: Iterable[KeyLine], report: Report) -> None:
+    """A finding at the first line that is one too many; one with a chord counts as several, for a check looks at it in several ways."""
+    named = {(line.trigger.usages, line.trigger.level, line.trigger.extras): line for line in lines}
+    count, first = 0, None
+    for line in named.values():
+        count += CHORD_LINES if len(line.stroke.keys) > 1 else 1
+        first = line if first is None and count > LAYOUT_LINES else first
+    if first is not None:
+        text = f"the layout has {count} lines under keys:, a chord counted as {CHORD_LINES}; it may have {LAYOUT_LINES}"
+        report.add(rules.TOO_MANY, first.trigger.place, text)
+
+
+CHORD_LINES = 4
+"""As how many lines one counts whose stroke has more than one key."""
 
 Cell = tuple[Usage, int, frozenset[HostModifier]]
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from matrixmap.limits import CONTROLLER_SWITCHES
 from matrixmap.model.machine import Connector, Controller, SelectIndex, SenseIndex, Switch, Wiring
 from matrixmap.source import rules
 from matrixmap.source.kinds.machine_wires import OFF_THE_BOARD, Wires
@@ -46,7 +47,12 @@ class Plugs:
     def controllers(self) -> tuple[Controller, ...]:
         """The controllers that could be read."""
         controllers = []
+        count = 0
         for name, (stated, switches), _ in self.record.get("controllers") or ():
+            count += len(switches)
+            if count > CONTROLLER_SWITCHES >= count - len(switches):
+                text = f"with this controller the machine has {count} switches; all of a machine have {CONTROLLER_SWITCHES}"
+                self.report.add(rules.TOO_MANY, name.place, text)
             wired = self._wiring(name, stated, switches)
             read = [self._switch(name, wired, function, lines) for function, lines, _ in switches]
             if wired is not None:

@@ -145,7 +145,7 @@ stand_in: en-US
 join: symbolic
 contacts: switch
 guard: on
-resume: off
+resume: on
 keyboards: together
 types: {A: shift + a}
 pass: {Alt: blazon}

@@ -17,7 +17,7 @@ from matrixmap.source.kinds.host import usages_named
 from matrixmap.source.letters import other_blanks
 from matrixmap.source.shape.formats import kinds
 from matrixmap.source.shape.shapes import Fields, MapOf, Shape
-from matrixmap.source.text.repair import Lines, compose
+from matrixmap.source.text.repair import Lines, base_loader, compose
 from matrixmap.source.text.slips import quoted
 from matrixmap.source.text.syntax import Fault
 from matrixmap.source.write.host_file import ANSI_ROWS, ISO_ROWS
@@ -58,7 +58,7 @@ def tidy(text: str, kind: str) -> Tidied:
     lines = composed.lines
     _quote(composed.root, lines, changes)
     meaning = _meaning(lines.text())
-    root = yaml.compose(lines.text(), Loader=yaml.BaseLoader)
+    root = yaml.compose(lines.text(), Loader=base_loader())
     assert isinstance(root, yaml.MappingNode), "quotes make no other node of it"
     ordered = _Order(lines.now, kind, meaning, changes).ordered(root)
     made = "\n".join(line.rstrip() if not line.endswith("\\ ") else line for line in ordered).rstrip("\n") + "\n"
@@ -87,7 +87,7 @@ def _slip_words(put: str, text: str) -> str:
 def _meaning(text: str) -> object:
     import yaml
 
-    return yaml.load(text, Loader=getattr(yaml, "CBaseLoader", yaml.BaseLoader))
+    return yaml.load(text, Loader=base_loader())
 
 
 def _quote(root: yaml.Node, lines: Lines, changes: list[tuple[int, str]]) -> None:
