@@ -5,85 +5,566 @@
 #define MM_LAYOUTS_H
 
 #include "mm_index.h"
-#include "langet41-de-DE-positional.h"
-#include "langet41-de-DE-symbolic.h"
-#include "langet41-en-GB-positional.h"
-#include "langet41-en-GB-symbolic.h"
-#include "langet41-en-US-positional.h"
-#include "langet41-en-US-symbolic.h"
-#include "langet41-fr-FR-positional.h"
-#include "langet41-fr-FR-symbolic.h"
-#include "quillon8-bg-BG-symbolic.h"
-#include "quillon8-bs-BA-symbolic.h"
-#include "quillon8-ca-AD-symbolic.h"
-#include "quillon8-cs-CZ-symbolic.h"
-#include "quillon8-da-DK-symbolic.h"
-#include "quillon8-de-AT-symbolic.h"
-#include "quillon8-de-CH-symbolic.h"
-#include "quillon8-de-DE-positional.h"
-#include "quillon8-de-DE-symbolic.h"
-#include "quillon8-de-LI-symbolic.h"
-#include "quillon8-el-CY-symbolic.h"
-#include "quillon8-el-GR-symbolic.h"
-#include "quillon8-en-CA-symbolic.h"
-#include "quillon8-en-GB-symbolic.h"
-#include "quillon8-en-IE-symbolic.h"
-#include "quillon8-en-US-positional.h"
-#include "quillon8-en-US-symbolic.h"
-#include "quillon8-es-419-symbolic.h"
-#include "quillon8-es-ES-symbolic.h"
-#include "quillon8-et-EE-symbolic.h"
-#include "quillon8-fi-FI-symbolic.h"
-#include "quillon8-fo-FO-symbolic.h"
-#include "quillon8-fr-BE-symbolic.h"
-#include "quillon8-fr-CA-symbolic.h"
-#include "quillon8-fr-CH-symbolic.h"
-#include "quillon8-fr-FR-symbolic.h"
-#include "quillon8-fr-LU-symbolic.h"
-#include "quillon8-fr-MC-symbolic.h"
-#include "quillon8-he-IL-symbolic.h"
-#include "quillon8-hr-HR-symbolic.h"
-#include "quillon8-hu-HU-symbolic.h"
-#include "quillon8-is-IS-symbolic.h"
-#include "quillon8-it-IT-symbolic.h"
-#include "quillon8-it-SM-symbolic.h"
-#include "quillon8-it-VA-symbolic.h"
-#include "quillon8-ja-JP-symbolic.h"
-#include "quillon8-ko-KR-symbolic.h"
-#include "quillon8-lt-LT-symbolic.h"
-#include "quillon8-lv-LV-symbolic.h"
-#include "quillon8-mk-MK-symbolic.h"
-#include "quillon8-mt-MT-symbolic.h"
-#include "quillon8-nb-NO-symbolic.h"
-#include "quillon8-nl-BE-symbolic.h"
-#include "quillon8-nl-NL-symbolic.h"
-#include "quillon8-pl-PL-symbolic.h"
-#include "quillon8-pt-BR-symbolic.h"
-#include "quillon8-pt-PT-symbolic.h"
-#include "quillon8-ro-RO-symbolic.h"
-#include "quillon8-ru-RU-symbolic.h"
-#include "quillon8-sk-SK-symbolic.h"
-#include "quillon8-sl-SI-symbolic.h"
-#include "quillon8-sq-AL-symbolic.h"
-#include "quillon8-sr-Latn-ME-symbolic.h"
-#include "quillon8-sr-Latn-RS-symbolic.h"
-#include "quillon8-sr-RS-symbolic.h"
-#include "quillon8-sv-FI-symbolic.h"
-#include "quillon8-sv-SE-symbolic.h"
-#include "quillon8-tr-TR-symbolic.h"
-#include "quillon8-uk-UA-symbolic.h"
-#include "ricasso12-fo-de-DE-positional.h"
-#include "ricasso12-fo-de-DE-symbolic.h"
-#include "ricasso12-fo-en-GB-positional.h"
-#include "ricasso12-fo-en-GB-symbolic.h"
-#include "ricasso12-fo-en-US-positional.h"
-#include "ricasso12-fo-en-US-symbolic.h"
-#include "ricasso12-fo-fo-FO-positional.h"
-#include "ricasso12-fo-fo-FO-symbolic.h"
-#include "ricasso12-fo-fr-FR-positional.h"
-#include "ricasso12-fo-fr-FR-symbolic.h"
 
+/*
+ * Firmware may take some of the layouts only: define MM_LAYOUTS_CHOSEN, and the macro below of each of these as 1,
+ * for all files alike. CMakeLists.txt does so for the list MATRIXMAP_LAYOUTS.
+ */
+#ifdef MM_LAYOUTS_CHOSEN
+#define MM_OTHERS_BUILT 0
+#else
+#define MM_OTHERS_BUILT 1
+#endif
+
+#ifndef MM_LANGET41_DE_DE_POSITIONAL_BUILT
+#define MM_LANGET41_DE_DE_POSITIONAL_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_LANGET41_DE_DE_POSITIONAL_BUILT
+#include "langet41-de-DE-positional.h"
+#endif
+
+#ifndef MM_LANGET41_DE_DE_SYMBOLIC_BUILT
+#define MM_LANGET41_DE_DE_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_LANGET41_DE_DE_SYMBOLIC_BUILT
+#include "langet41-de-DE-symbolic.h"
+#endif
+
+#ifndef MM_LANGET41_EN_GB_POSITIONAL_BUILT
+#define MM_LANGET41_EN_GB_POSITIONAL_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_LANGET41_EN_GB_POSITIONAL_BUILT
+#include "langet41-en-GB-positional.h"
+#endif
+
+#ifndef MM_LANGET41_EN_GB_SYMBOLIC_BUILT
+#define MM_LANGET41_EN_GB_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_LANGET41_EN_GB_SYMBOLIC_BUILT
+#include "langet41-en-GB-symbolic.h"
+#endif
+
+#ifndef MM_LANGET41_EN_US_POSITIONAL_BUILT
+#define MM_LANGET41_EN_US_POSITIONAL_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_LANGET41_EN_US_POSITIONAL_BUILT
+#include "langet41-en-US-positional.h"
+#endif
+
+#ifndef MM_LANGET41_EN_US_SYMBOLIC_BUILT
+#define MM_LANGET41_EN_US_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_LANGET41_EN_US_SYMBOLIC_BUILT
+#include "langet41-en-US-symbolic.h"
+#endif
+
+#ifndef MM_LANGET41_FR_FR_POSITIONAL_BUILT
+#define MM_LANGET41_FR_FR_POSITIONAL_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_LANGET41_FR_FR_POSITIONAL_BUILT
+#include "langet41-fr-FR-positional.h"
+#endif
+
+#ifndef MM_LANGET41_FR_FR_SYMBOLIC_BUILT
+#define MM_LANGET41_FR_FR_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_LANGET41_FR_FR_SYMBOLIC_BUILT
+#include "langet41-fr-FR-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_BG_BG_SYMBOLIC_BUILT
+#define MM_QUILLON8_BG_BG_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_BG_BG_SYMBOLIC_BUILT
+#include "quillon8-bg-BG-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_BS_BA_SYMBOLIC_BUILT
+#define MM_QUILLON8_BS_BA_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_BS_BA_SYMBOLIC_BUILT
+#include "quillon8-bs-BA-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_CA_AD_SYMBOLIC_BUILT
+#define MM_QUILLON8_CA_AD_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_CA_AD_SYMBOLIC_BUILT
+#include "quillon8-ca-AD-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_CS_CZ_SYMBOLIC_BUILT
+#define MM_QUILLON8_CS_CZ_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_CS_CZ_SYMBOLIC_BUILT
+#include "quillon8-cs-CZ-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_DA_DK_SYMBOLIC_BUILT
+#define MM_QUILLON8_DA_DK_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_DA_DK_SYMBOLIC_BUILT
+#include "quillon8-da-DK-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_DE_AT_SYMBOLIC_BUILT
+#define MM_QUILLON8_DE_AT_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_DE_AT_SYMBOLIC_BUILT
+#include "quillon8-de-AT-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_DE_CH_SYMBOLIC_BUILT
+#define MM_QUILLON8_DE_CH_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_DE_CH_SYMBOLIC_BUILT
+#include "quillon8-de-CH-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_DE_DE_POSITIONAL_BUILT
+#define MM_QUILLON8_DE_DE_POSITIONAL_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_DE_DE_POSITIONAL_BUILT
+#include "quillon8-de-DE-positional.h"
+#endif
+
+#ifndef MM_QUILLON8_DE_DE_SYMBOLIC_BUILT
+#define MM_QUILLON8_DE_DE_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_DE_DE_SYMBOLIC_BUILT
+#include "quillon8-de-DE-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_DE_LI_SYMBOLIC_BUILT
+#define MM_QUILLON8_DE_LI_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_DE_LI_SYMBOLIC_BUILT
+#include "quillon8-de-LI-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_EL_CY_SYMBOLIC_BUILT
+#define MM_QUILLON8_EL_CY_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_EL_CY_SYMBOLIC_BUILT
+#include "quillon8-el-CY-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_EL_GR_SYMBOLIC_BUILT
+#define MM_QUILLON8_EL_GR_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_EL_GR_SYMBOLIC_BUILT
+#include "quillon8-el-GR-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_EN_CA_SYMBOLIC_BUILT
+#define MM_QUILLON8_EN_CA_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_EN_CA_SYMBOLIC_BUILT
+#include "quillon8-en-CA-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_EN_GB_SYMBOLIC_BUILT
+#define MM_QUILLON8_EN_GB_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_EN_GB_SYMBOLIC_BUILT
+#include "quillon8-en-GB-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_EN_IE_SYMBOLIC_BUILT
+#define MM_QUILLON8_EN_IE_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_EN_IE_SYMBOLIC_BUILT
+#include "quillon8-en-IE-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_EN_US_POSITIONAL_BUILT
+#define MM_QUILLON8_EN_US_POSITIONAL_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_EN_US_POSITIONAL_BUILT
+#include "quillon8-en-US-positional.h"
+#endif
+
+#ifndef MM_QUILLON8_EN_US_SYMBOLIC_BUILT
+#define MM_QUILLON8_EN_US_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_EN_US_SYMBOLIC_BUILT
+#include "quillon8-en-US-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_ES_419_SYMBOLIC_BUILT
+#define MM_QUILLON8_ES_419_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_ES_419_SYMBOLIC_BUILT
+#include "quillon8-es-419-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_ES_ES_SYMBOLIC_BUILT
+#define MM_QUILLON8_ES_ES_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_ES_ES_SYMBOLIC_BUILT
+#include "quillon8-es-ES-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_ET_EE_SYMBOLIC_BUILT
+#define MM_QUILLON8_ET_EE_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_ET_EE_SYMBOLIC_BUILT
+#include "quillon8-et-EE-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_FI_FI_SYMBOLIC_BUILT
+#define MM_QUILLON8_FI_FI_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_FI_FI_SYMBOLIC_BUILT
+#include "quillon8-fi-FI-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_FO_FO_SYMBOLIC_BUILT
+#define MM_QUILLON8_FO_FO_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_FO_FO_SYMBOLIC_BUILT
+#include "quillon8-fo-FO-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_FR_BE_SYMBOLIC_BUILT
+#define MM_QUILLON8_FR_BE_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_FR_BE_SYMBOLIC_BUILT
+#include "quillon8-fr-BE-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_FR_CA_SYMBOLIC_BUILT
+#define MM_QUILLON8_FR_CA_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_FR_CA_SYMBOLIC_BUILT
+#include "quillon8-fr-CA-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_FR_CH_SYMBOLIC_BUILT
+#define MM_QUILLON8_FR_CH_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_FR_CH_SYMBOLIC_BUILT
+#include "quillon8-fr-CH-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_FR_FR_SYMBOLIC_BUILT
+#define MM_QUILLON8_FR_FR_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_FR_FR_SYMBOLIC_BUILT
+#include "quillon8-fr-FR-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_FR_LU_SYMBOLIC_BUILT
+#define MM_QUILLON8_FR_LU_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_FR_LU_SYMBOLIC_BUILT
+#include "quillon8-fr-LU-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_FR_MC_SYMBOLIC_BUILT
+#define MM_QUILLON8_FR_MC_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_FR_MC_SYMBOLIC_BUILT
+#include "quillon8-fr-MC-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_HE_IL_SYMBOLIC_BUILT
+#define MM_QUILLON8_HE_IL_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_HE_IL_SYMBOLIC_BUILT
+#include "quillon8-he-IL-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_HR_HR_SYMBOLIC_BUILT
+#define MM_QUILLON8_HR_HR_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_HR_HR_SYMBOLIC_BUILT
+#include "quillon8-hr-HR-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_HU_HU_SYMBOLIC_BUILT
+#define MM_QUILLON8_HU_HU_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_HU_HU_SYMBOLIC_BUILT
+#include "quillon8-hu-HU-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_IS_IS_SYMBOLIC_BUILT
+#define MM_QUILLON8_IS_IS_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_IS_IS_SYMBOLIC_BUILT
+#include "quillon8-is-IS-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_IT_IT_SYMBOLIC_BUILT
+#define MM_QUILLON8_IT_IT_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_IT_IT_SYMBOLIC_BUILT
+#include "quillon8-it-IT-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_IT_SM_SYMBOLIC_BUILT
+#define MM_QUILLON8_IT_SM_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_IT_SM_SYMBOLIC_BUILT
+#include "quillon8-it-SM-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_IT_VA_SYMBOLIC_BUILT
+#define MM_QUILLON8_IT_VA_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_IT_VA_SYMBOLIC_BUILT
+#include "quillon8-it-VA-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_JA_JP_SYMBOLIC_BUILT
+#define MM_QUILLON8_JA_JP_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_JA_JP_SYMBOLIC_BUILT
+#include "quillon8-ja-JP-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_KO_KR_SYMBOLIC_BUILT
+#define MM_QUILLON8_KO_KR_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_KO_KR_SYMBOLIC_BUILT
+#include "quillon8-ko-KR-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_LT_LT_SYMBOLIC_BUILT
+#define MM_QUILLON8_LT_LT_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_LT_LT_SYMBOLIC_BUILT
+#include "quillon8-lt-LT-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_LV_LV_SYMBOLIC_BUILT
+#define MM_QUILLON8_LV_LV_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_LV_LV_SYMBOLIC_BUILT
+#include "quillon8-lv-LV-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_MK_MK_SYMBOLIC_BUILT
+#define MM_QUILLON8_MK_MK_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_MK_MK_SYMBOLIC_BUILT
+#include "quillon8-mk-MK-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_MT_MT_SYMBOLIC_BUILT
+#define MM_QUILLON8_MT_MT_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_MT_MT_SYMBOLIC_BUILT
+#include "quillon8-mt-MT-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_NB_NO_SYMBOLIC_BUILT
+#define MM_QUILLON8_NB_NO_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_NB_NO_SYMBOLIC_BUILT
+#include "quillon8-nb-NO-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_NL_BE_SYMBOLIC_BUILT
+#define MM_QUILLON8_NL_BE_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_NL_BE_SYMBOLIC_BUILT
+#include "quillon8-nl-BE-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_NL_NL_SYMBOLIC_BUILT
+#define MM_QUILLON8_NL_NL_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_NL_NL_SYMBOLIC_BUILT
+#include "quillon8-nl-NL-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_PL_PL_SYMBOLIC_BUILT
+#define MM_QUILLON8_PL_PL_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_PL_PL_SYMBOLIC_BUILT
+#include "quillon8-pl-PL-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_PT_BR_SYMBOLIC_BUILT
+#define MM_QUILLON8_PT_BR_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_PT_BR_SYMBOLIC_BUILT
+#include "quillon8-pt-BR-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_PT_PT_SYMBOLIC_BUILT
+#define MM_QUILLON8_PT_PT_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_PT_PT_SYMBOLIC_BUILT
+#include "quillon8-pt-PT-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_RO_RO_SYMBOLIC_BUILT
+#define MM_QUILLON8_RO_RO_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_RO_RO_SYMBOLIC_BUILT
+#include "quillon8-ro-RO-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_RU_RU_SYMBOLIC_BUILT
+#define MM_QUILLON8_RU_RU_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_RU_RU_SYMBOLIC_BUILT
+#include "quillon8-ru-RU-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_SK_SK_SYMBOLIC_BUILT
+#define MM_QUILLON8_SK_SK_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_SK_SK_SYMBOLIC_BUILT
+#include "quillon8-sk-SK-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_SL_SI_SYMBOLIC_BUILT
+#define MM_QUILLON8_SL_SI_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_SL_SI_SYMBOLIC_BUILT
+#include "quillon8-sl-SI-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_SQ_AL_SYMBOLIC_BUILT
+#define MM_QUILLON8_SQ_AL_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_SQ_AL_SYMBOLIC_BUILT
+#include "quillon8-sq-AL-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_SR_LATN_ME_SYMBOLIC_BUILT
+#define MM_QUILLON8_SR_LATN_ME_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_SR_LATN_ME_SYMBOLIC_BUILT
+#include "quillon8-sr-Latn-ME-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_SR_LATN_RS_SYMBOLIC_BUILT
+#define MM_QUILLON8_SR_LATN_RS_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_SR_LATN_RS_SYMBOLIC_BUILT
+#include "quillon8-sr-Latn-RS-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_SR_RS_SYMBOLIC_BUILT
+#define MM_QUILLON8_SR_RS_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_SR_RS_SYMBOLIC_BUILT
+#include "quillon8-sr-RS-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_SV_FI_SYMBOLIC_BUILT
+#define MM_QUILLON8_SV_FI_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_SV_FI_SYMBOLIC_BUILT
+#include "quillon8-sv-FI-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_SV_SE_SYMBOLIC_BUILT
+#define MM_QUILLON8_SV_SE_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_SV_SE_SYMBOLIC_BUILT
+#include "quillon8-sv-SE-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_TR_TR_SYMBOLIC_BUILT
+#define MM_QUILLON8_TR_TR_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_TR_TR_SYMBOLIC_BUILT
+#include "quillon8-tr-TR-symbolic.h"
+#endif
+
+#ifndef MM_QUILLON8_UK_UA_SYMBOLIC_BUILT
+#define MM_QUILLON8_UK_UA_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_QUILLON8_UK_UA_SYMBOLIC_BUILT
+#include "quillon8-uk-UA-symbolic.h"
+#endif
+
+#ifndef MM_RICASSO12_FO_DE_DE_POSITIONAL_BUILT
+#define MM_RICASSO12_FO_DE_DE_POSITIONAL_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_RICASSO12_FO_DE_DE_POSITIONAL_BUILT
+#include "ricasso12-fo-de-DE-positional.h"
+#endif
+
+#ifndef MM_RICASSO12_FO_DE_DE_SYMBOLIC_BUILT
+#define MM_RICASSO12_FO_DE_DE_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_RICASSO12_FO_DE_DE_SYMBOLIC_BUILT
+#include "ricasso12-fo-de-DE-symbolic.h"
+#endif
+
+#ifndef MM_RICASSO12_FO_EN_GB_POSITIONAL_BUILT
+#define MM_RICASSO12_FO_EN_GB_POSITIONAL_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_RICASSO12_FO_EN_GB_POSITIONAL_BUILT
+#include "ricasso12-fo-en-GB-positional.h"
+#endif
+
+#ifndef MM_RICASSO12_FO_EN_GB_SYMBOLIC_BUILT
+#define MM_RICASSO12_FO_EN_GB_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_RICASSO12_FO_EN_GB_SYMBOLIC_BUILT
+#include "ricasso12-fo-en-GB-symbolic.h"
+#endif
+
+#ifndef MM_RICASSO12_FO_EN_US_POSITIONAL_BUILT
+#define MM_RICASSO12_FO_EN_US_POSITIONAL_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_RICASSO12_FO_EN_US_POSITIONAL_BUILT
+#include "ricasso12-fo-en-US-positional.h"
+#endif
+
+#ifndef MM_RICASSO12_FO_EN_US_SYMBOLIC_BUILT
+#define MM_RICASSO12_FO_EN_US_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_RICASSO12_FO_EN_US_SYMBOLIC_BUILT
+#include "ricasso12-fo-en-US-symbolic.h"
+#endif
+
+#ifndef MM_RICASSO12_FO_FO_FO_POSITIONAL_BUILT
+#define MM_RICASSO12_FO_FO_FO_POSITIONAL_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_RICASSO12_FO_FO_FO_POSITIONAL_BUILT
+#include "ricasso12-fo-fo-FO-positional.h"
+#endif
+
+#ifndef MM_RICASSO12_FO_FO_FO_SYMBOLIC_BUILT
+#define MM_RICASSO12_FO_FO_FO_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_RICASSO12_FO_FO_FO_SYMBOLIC_BUILT
+#include "ricasso12-fo-fo-FO-symbolic.h"
+#endif
+
+#ifndef MM_RICASSO12_FO_FR_FR_POSITIONAL_BUILT
+#define MM_RICASSO12_FO_FR_FR_POSITIONAL_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_RICASSO12_FO_FR_FR_POSITIONAL_BUILT
+#include "ricasso12-fo-fr-FR-positional.h"
+#endif
+
+#ifndef MM_RICASSO12_FO_FR_FR_SYMBOLIC_BUILT
+#define MM_RICASSO12_FO_FR_FR_SYMBOLIC_BUILT MM_OTHERS_BUILT
+#endif
+#if MM_RICASSO12_FO_FR_FR_SYMBOLIC_BUILT
+#include "ricasso12-fo-fr-FR-symbolic.h"
+#endif
+
+#ifdef MM_LAYOUTS_CHOSEN
+#define MM_LAYOUTS_FROM_0_ (MM_LANGET41_DE_DE_POSITIONAL_BUILT + MM_LANGET41_DE_DE_SYMBOLIC_BUILT + MM_LANGET41_EN_GB_POSITIONAL_BUILT + MM_LANGET41_EN_GB_SYMBOLIC_BUILT + MM_LANGET41_EN_US_POSITIONAL_BUILT + MM_LANGET41_EN_US_SYMBOLIC_BUILT + MM_LANGET41_FR_FR_POSITIONAL_BUILT + MM_LANGET41_FR_FR_SYMBOLIC_BUILT + MM_QUILLON8_BG_BG_SYMBOLIC_BUILT + MM_QUILLON8_BS_BA_SYMBOLIC_BUILT + MM_QUILLON8_CA_AD_SYMBOLIC_BUILT + MM_QUILLON8_CS_CZ_SYMBOLIC_BUILT + MM_QUILLON8_DA_DK_SYMBOLIC_BUILT + MM_QUILLON8_DE_AT_SYMBOLIC_BUILT + MM_QUILLON8_DE_CH_SYMBOLIC_BUILT + MM_QUILLON8_DE_DE_POSITIONAL_BUILT)
+#define MM_LAYOUTS_FROM_16_ (MM_QUILLON8_DE_DE_SYMBOLIC_BUILT + MM_QUILLON8_DE_LI_SYMBOLIC_BUILT + MM_QUILLON8_EL_CY_SYMBOLIC_BUILT + MM_QUILLON8_EL_GR_SYMBOLIC_BUILT + MM_QUILLON8_EN_CA_SYMBOLIC_BUILT + MM_QUILLON8_EN_GB_SYMBOLIC_BUILT + MM_QUILLON8_EN_IE_SYMBOLIC_BUILT + MM_QUILLON8_EN_US_POSITIONAL_BUILT + MM_QUILLON8_EN_US_SYMBOLIC_BUILT + MM_QUILLON8_ES_419_SYMBOLIC_BUILT + MM_QUILLON8_ES_ES_SYMBOLIC_BUILT + MM_QUILLON8_ET_EE_SYMBOLIC_BUILT + MM_QUILLON8_FI_FI_SYMBOLIC_BUILT + MM_QUILLON8_FO_FO_SYMBOLIC_BUILT + MM_QUILLON8_FR_BE_SYMBOLIC_BUILT + MM_QUILLON8_FR_CA_SYMBOLIC_BUILT)
+#define MM_LAYOUTS_FROM_32_ (MM_QUILLON8_FR_CH_SYMBOLIC_BUILT + MM_QUILLON8_FR_FR_SYMBOLIC_BUILT + MM_QUILLON8_FR_LU_SYMBOLIC_BUILT + MM_QUILLON8_FR_MC_SYMBOLIC_BUILT + MM_QUILLON8_HE_IL_SYMBOLIC_BUILT + MM_QUILLON8_HR_HR_SYMBOLIC_BUILT + MM_QUILLON8_HU_HU_SYMBOLIC_BUILT + MM_QUILLON8_IS_IS_SYMBOLIC_BUILT + MM_QUILLON8_IT_IT_SYMBOLIC_BUILT + MM_QUILLON8_IT_SM_SYMBOLIC_BUILT + MM_QUILLON8_IT_VA_SYMBOLIC_BUILT + MM_QUILLON8_JA_JP_SYMBOLIC_BUILT + MM_QUILLON8_KO_KR_SYMBOLIC_BUILT + MM_QUILLON8_LT_LT_SYMBOLIC_BUILT + MM_QUILLON8_LV_LV_SYMBOLIC_BUILT + MM_QUILLON8_MK_MK_SYMBOLIC_BUILT)
+#define MM_LAYOUTS_FROM_48_ (MM_QUILLON8_MT_MT_SYMBOLIC_BUILT + MM_QUILLON8_NB_NO_SYMBOLIC_BUILT + MM_QUILLON8_NL_BE_SYMBOLIC_BUILT + MM_QUILLON8_NL_NL_SYMBOLIC_BUILT + MM_QUILLON8_PL_PL_SYMBOLIC_BUILT + MM_QUILLON8_PT_BR_SYMBOLIC_BUILT + MM_QUILLON8_PT_PT_SYMBOLIC_BUILT + MM_QUILLON8_RO_RO_SYMBOLIC_BUILT + MM_QUILLON8_RU_RU_SYMBOLIC_BUILT + MM_QUILLON8_SK_SK_SYMBOLIC_BUILT + MM_QUILLON8_SL_SI_SYMBOLIC_BUILT + MM_QUILLON8_SQ_AL_SYMBOLIC_BUILT + MM_QUILLON8_SR_LATN_ME_SYMBOLIC_BUILT + MM_QUILLON8_SR_LATN_RS_SYMBOLIC_BUILT + MM_QUILLON8_SR_RS_SYMBOLIC_BUILT + MM_QUILLON8_SV_FI_SYMBOLIC_BUILT)
+#define MM_LAYOUTS_FROM_64_ (MM_QUILLON8_SV_SE_SYMBOLIC_BUILT + MM_QUILLON8_TR_TR_SYMBOLIC_BUILT + MM_QUILLON8_UK_UA_SYMBOLIC_BUILT + MM_RICASSO12_FO_DE_DE_POSITIONAL_BUILT + MM_RICASSO12_FO_DE_DE_SYMBOLIC_BUILT + MM_RICASSO12_FO_EN_GB_POSITIONAL_BUILT + MM_RICASSO12_FO_EN_GB_SYMBOLIC_BUILT + MM_RICASSO12_FO_EN_US_POSITIONAL_BUILT + MM_RICASSO12_FO_EN_US_SYMBOLIC_BUILT + MM_RICASSO12_FO_FO_FO_POSITIONAL_BUILT + MM_RICASSO12_FO_FO_FO_SYMBOLIC_BUILT + MM_RICASSO12_FO_FR_FR_POSITIONAL_BUILT + MM_RICASSO12_FO_FR_FR_SYMBOLIC_BUILT)
+#define MM_LAYOUTS (0u + MM_LAYOUTS_FROM_0_ + MM_LAYOUTS_FROM_16_ + MM_LAYOUTS_FROM_32_ + MM_LAYOUTS_FROM_48_ + MM_LAYOUTS_FROM_64_)
+#else
 #define MM_LAYOUTS 77u
+#endif
 
 #ifdef __cplusplus
 extern "C" {

@@ -119,6 +119,15 @@ class CommandLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CommandName:
+    """A line under `command_names:`: the name in C of a command."""
+
+    number: int
+    name: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Acceptance:
     """A line under `accept:`: the slug of a finding that this layout lives with, and why."""
 
@@ -152,6 +161,7 @@ class Layout:
     passes: tuple[PassLine, ...]
     locks: tuple[LockLine, ...]
     commands: tuple[CommandLine, ...]
+    command_names: tuple[CommandName, ...] = ()
     accept: tuple[Acceptance, ...]
     place: Place
     inputs: Mapping[str, str]

@@ -359,6 +359,22 @@ TRIGGER_TWICE = _rule(
     "keys:\n  Backslash: bracket-left\n  0x32: bracket-right",
     "keys:\n  0x31: bracket-left\n  0x32: bracket-right",
 )
+COMMAND_MISNAMED = _rule(
+    "command-misnamed",
+    "A name under `command_names` stands for no command, or for two.",
+    "Firmware knows a command by its name in C. One name has one number, and in the file itself some line under "
+    "`commands` gives it; a base may name what only some of the layouts above it give.",
+    "commands: {F12: 1}\ncommand_names: {2: next-layout}",
+    "commands: {F12: 1}\ncommand_names: {1: next-layout}",
+)
+COMMAND_NAMES_DIFFER = _rule(
+    "command-names-differ",
+    "Layouts that are built together disagree about the name of a command.",
+    "One firmware serves them all: it knows a command by one name with one number, whichever layout gives it. "
+    "Names in a common base cannot differ.",
+    "command_names: {1: next-layout}   (beside a layout with {1: pair})",
+    "command_names: {1: next-layout, 2: pair}   (in the base of both)",
+)
 TYPES_SOMETHING_ELSE = _rule(
     "types-something-else",
     "A line under `types` names a stroke that does not type it.",

@@ -23,6 +23,7 @@ SHOWN_ELSEWHERE = {
     "file-too-large": "tests/source/test_limits.py, test_a_file_too_large_is_refused",
     "too-many-findings": "tests/source/test_limits.py, test_of_many_findings_the_first_are_listed",
     "ids-differ-in-case": "tests/cli/test_build.py, test_ids_that_differ_in_case_only",
+    "command-names-differ": "tests/cli/test_commands.py, test_layouts_that_disagree",
     **dict.fromkeys(PASTED_RULES, "tests/source/test_pasted.py, the folder pasted/broken/"),
 }
 

@@ -22,6 +22,7 @@ from matrixmap.cli.session import (
 
 if TYPE_CHECKING:
     from matrixmap.cli.make.owned import Standing
+    from matrixmap.model.layout import CommandName
     from matrixmap.model.plan import Plan
 
 app = make_app()
@@ -34,12 +35,16 @@ def build(
     check: bool = typer.Option(
         False, "--check", help="Write nothing; exit 1 if a file there is stale, missing or left over."
     ),
+    self_test: bool = typer.Option(
+        False, "--self-test", help="Also write mm_selftest.c, by which firmware tries its port of the runtime."
+    ),
     force: bool = typer.Option(False, "--force", help="Replace files that no build wrote."),
     quiet: bool = typer.Option(False, "--quiet", help="No summary."),
     root: Path | None = RootOption,
 ) -> None:
     """Write the C tables, the runtime, the key lists and the index of layouts."""
     from matrixmap.emit.tables.build import build_files
+    from matrixmap.emit.tables.selftest import StepsError
     from matrixmap.join.plan import compile_plan
     from matrixmap.press.table.make import TableError
 
@@ -47,9 +52,10 @@ def build(
     print_overrides(project, layouts or ())
     plans = [compile_plan(layout) for layout in usable(read_layouts(project, layouts or []))]
     _one_file_each(plans)
+    _one_name_each(plans)
     try:
-        texts = build_files(plans)
-    except TableError as fault:
+        texts = build_files(plans, self_test)
+    except (TableError, StepsError) as fault:
         raise UsageError(str(fault)) from fault
     contents = {name: text.encode("utf-8") for name, text in texts.items()}
     if check:
@@ -75,6 +81,29 @@ def _one_file_each(plans: list[Plan]) -> None:
             if other != id:
                 fault = f"{id} differs from the {kind} {other} ({places[other]}) in case only, and both would share one file"
                 report.add(IDS_DIFFER_IN_CASE, place, f"{fault}; rename one, or build them into different folders")
+    if report.findings:
+        print_reading_findings(report.findings)
+        raise typer.Exit(2)
+
+
+def _one_name_each(plans: list[Plan]) -> None:
+    """A command with another name or number in another layout: findings, and exit code 2."""
+    from matrixmap.source.report import Report
+    from matrixmap.source.rules import COMMAND_NAMES_DIFFER
+
+    report = Report()
+    numbers: dict[str, CommandName] = {}
+    names: dict[int, CommandName] = {}
+    # A line of a base is one line, however many layouts take it over.
+    for line in dict.fromkeys(line for plan in plans for line in plan.layout.command_names):
+        same_name, same_number = numbers.setdefault(line.name, line), names.setdefault(line.number, line)
+        if same_name.number != line.number:
+            fault = f"{line.name} is command {line.number} here and {same_name.number} in {same_name.place}"
+        elif same_number.name != line.name:
+            fault = f"command {line.number} is {line.name} here and {same_number.name} in {same_number.place}"
+        else:
+            continue
+        report.add(COMMAND_NAMES_DIFFER, line.place, f"{fault}; one firmware cannot tell them apart")
     if report.findings:
         print_reading_findings(report.findings)
         raise typer.Exit(2)

@@ -11,13 +11,12 @@ from matrixmap.emit.tables.c import (
     machine_header_name,
     machine_header_text,
     source_text,
-    table_symbol,
 )
 from matrixmap.emit.tables.document import plan_document, plan_hash, plan_json
+from matrixmap.emit.tables.index import cmake_text, index_header, index_source
 from matrixmap.emit.tables.keylist import key_list
-from matrixmap.emit.tables.licence import licence_lines
-from matrixmap.emit.tables.names import string, title_comment
-from matrixmap.emit.tables.runtime import runtime_files
+from matrixmap.emit.tables.runtime import runtime_files, selftest_files
+from matrixmap.emit.tables.selftest import STEPS, steps_source
 from matrixmap.model.plan import Plan
 from matrixmap.model.words import json_text
 from matrixmap.press.every import Every
@@ -32,10 +31,10 @@ MANIFEST = "mm_manifest.json"
 """No id of a layout has an underscore, so no file of a layout has the name of one of ours."""
 
 
-def build_files(plans: Iterable[Plan]) -> dict[str, str]:
+def build_files(plans: Iterable[Plan], self_test: bool = False) -> dict[str, str]:
     """File name -> text of all files of a build, sorted by name. The same plans give the same bytes.
 
-    TableError, with the layout's id, where a plan is more than a table can hold.
+    TableError, with the layout's id, where a plan is more than a table can hold; StepsError where a self-test is.
     """
     listed = sorted(plans, key=lambda plan: plan.id)
     levels = {plan.id: Levels(Every(Rules(plan, make_table(plan)))) for plan in listed}
@@ -51,9 +50,12 @@ def build_files(plans: Iterable[Plan]) -> dict[str, str]:
         out[f"{plan.id}.c"] = source_text(levels[plan.id], hashes[plan.id], MADE_BY)
         out[f"{plan.id}.json"] = plan_json(documents[plan.id])
         out[f"{plan.id}.md"] = key_list(levels[plan.id], hashes[plan.id], MADE_BY)
-    out["mm_layouts.h"] = _index_header(listed)
-    out["mm_layouts.c"] = _index_source(listed)
-    out["CMakeLists.txt"] = _cmake(out)
+    out["mm_layouts.h"] = index_header(listed, MADE_BY)
+    out["mm_layouts.c"] = index_source(listed, MADE_BY)
+    if self_test:
+        out.update(selftest_files())
+        out[STEPS] = steps_source(listed, lambda plan: levels[plan.id].every.rules.table, MADE_BY)
+    out["CMakeLists.txt"] = cmake_text(listed, out, out[CONFIG], MADE_BY)
     out[MANIFEST] = _manifest(listed, hashes, out)
     return dict(sorted(out.items()))
 
@@ -78,74 +80,6 @@ def _config(plans: list[Plan], tables: list[Table]) -> str:
         else:
             lines.append(line)
     return "\n".join([*lines, ""])
-
-
-def _index_header(plans: list[Plan]) -> str:
-    return "\n".join(
-        [
-            *licence_lines(),
-            f"/* The layouts built together, by id. Made by {MADE_BY}. */",
-            "#ifndef MM_LAYOUTS_H",
-            "#define MM_LAYOUTS_H",
-            "",
-            '#include "mm_index.h"',
-            *(f'#include "{plan.id}.h"' for plan in plans),
-            "",
-            f"#define MM_LAYOUTS {len(plans)}u",
-            "",
-            "#ifdef __cplusplus",
-            'extern "C" {',
-            "#endif",
-            "",
-            "extern const mm_layout mm_layouts[MM_LAYOUTS];",
-            "",
-            "#ifdef __cplusplus",
-            "}",
-            "#endif",
-            "",
-            "#endif",
-            "",
-        ]
-    )
-
-
-def _index_source(plans: list[Plan]) -> str:
-    lines = [
-        *licence_lines(),
-        f"/* The layouts built together, by id. Made by {MADE_BY}. */",
-        '#include "mm_layouts.h"',
-        "",
-    ]
-    for plan in plans:
-        symbol = table_symbol(plan.id)
-        lines.append(f"static const char id_of_{symbol}[] MM_TABLE = {string(plan.id)};")
-        lines.append(f"static const char title_of_{symbol}[] MM_TABLE = {string(plan.layout.title)};")
-    lines += ["", "const mm_layout mm_layouts[MM_LAYOUTS] MM_TABLE = {"]
-    for plan in plans:
-        symbol = table_symbol(plan.id)
-        lines.append(
-            f"    {{id_of_{symbol}, title_of_{symbol}, {symbol}, {symbol.upper()}_SIZE}}, /* {title_comment(plan.layout.title)} */"
-        )
-    return "\n".join([*lines, "};", ""])
-
-
-def _cmake(out: Mapping[str, str]) -> str:
-    sources = sorted(name for name in out if name.endswith(".c"))
-    return "\n".join(
-        [
-            *licence_lines("# ", ""),
-            f"# The tables and the runtime as one library. Made by {MADE_BY}.",
-            "# Use it with: add_subdirectory(generated), then target_link_libraries(firmware matrixmap_tables).",
-            "cmake_minimum_required(VERSION 3.13)",
-            "project(matrixmap_tables C)",
-            "add_library(matrixmap_tables STATIC",
-            *(f"    {name}" for name in sources),
-            ")",
-            "target_include_directories(matrixmap_tables PUBLIC ${CMAKE_CURRENT_SOURCE_DIR})",
-            "set_target_properties(matrixmap_tables PROPERTIES C_STANDARD 99 C_STANDARD_REQUIRED ON C_EXTENSIONS OFF)",
-            "",
-        ]
-    )
 
 
 def _manifest(plans: list[Plan], hashes: Mapping[str, str], out: Mapping[str, str]) -> str:

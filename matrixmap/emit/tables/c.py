@@ -45,11 +45,12 @@ ENDINGS = {
 def table_symbol(layout_id: str) -> str:
     """The C name of a layout's table: `mm_` and its id.
 
-    Where the runtime has such a name, an underscore follows, with which neither an id nor a name of the runtime ends.
+    Where the runtime or a command has such a name, an underscore follows, with which neither an id nor such a name ends.
     """
     symbol = identifier(layout_id, "mm_")
     used = runtime_names()
-    return f"{symbol}_" if any(f"{symbol}{end}".lower() in used for end in ("", "_size", "_h")) else symbol
+    taken = any(f"{symbol}{end}".lower() in used for end in ("", "_size", "_h", "_built"))
+    return f"{symbol}_" if taken or f"{symbol}_".lower().startswith("mm_command_") else symbol
 
 
 def header_text(plan: Plan, table: Table, plan_hash: str, made_by: str) -> str:

@@ -16,8 +16,16 @@ def runtime_files() -> tuple[tuple[str, str], ...]:
 
 
 @cache
+def selftest_files() -> tuple[tuple[str, str], ...]:
+    """Name and text of the C that plays a self-test."""
+    folder = files("matrixmap") / "emit" / "tables"
+    return tuple((name, (folder / name).read_text(encoding="utf-8")) for name in ("mm_selftest.c", "mm_selftest.h"))
+
+
+@cache
 def runtime_names() -> frozenset[str]:
-    """The identifiers of the runtime and of the index of layouts that begin with `mm_`, in lower case."""
-    texts = (text for _, text in runtime_files())
-    found = {name.lower() for text in texts for name in re.findall(r"\bmm_\w+", text, re.IGNORECASE)}
-    return frozenset({*found, "mm_layouts", "mm_layouts_h"})
+    """The identifiers of the runtime, of its self-test and of the index of layouts that begin with `mm_`, in lower case."""
+    texts = (text for _, text in (*runtime_files(), *selftest_files()))
+    # What ## stands behind is the beginning of a name and none itself.
+    found = {name.lower() for text in texts for name in re.findall(r"\bmm_\w+\b(?!##)", text, re.IGNORECASE)}
+    return frozenset({*found, "mm_layouts", "mm_layouts_h", "mm_layouts_chosen", "mm_others_built"})

@@ -9,7 +9,7 @@ from typing import TypeVar
 from matrixmap.hid.usages import Usage
 from matrixmap.limits import CHORDS, LAYOUT_LINES
 from matrixmap.model.host import Host
-from matrixmap.model.layout import CommandLine, Contacts, HostModifier, Join, KeyLine, Layout, PassLine
+from matrixmap.model.layout import CommandLine, CommandName, Contacts, HostModifier, Join, KeyLine, Layout, PassLine
 from matrixmap.model.machine import Machine
 from matrixmap.model.place import Place
 from matrixmap.source import rules
@@ -78,6 +78,10 @@ def finish_layout(
         reader.for_symbolic("stand_in", stand_in_name.place)
     files = [reader.lines(record, known_slugs) for record in draft.records]
     _bound_chords([line for lines in files for line in lines.keys], report)
+    names = _first_of_each((line for lines in files for line in lines.command_names), lambda line: line.number)
+    given = {line.number for lines in files for line in lines.commands}
+    # A base may name the commands of all layouts above it, each of which gives some.
+    _judge_command_names(names, () if draft.is_base else files[0].command_names, given, report)
     _bound_lines([line for lines in files for line in lines.keys], report)
     if len(report.findings) > before or machine is None or host is None or join is None or "layout" not in draft.own:
         return None
@@ -102,10 +106,27 @@ def finish_layout(
         passes=_first_passes(lines.passes for lines in files),
         locks=_first_of_each((line for lines in files for line in lines.locks), lambda line: line.usage),
         commands=tuple(line for line in triggers if isinstance(line, CommandLine)),
+        command_names=names,
         accept=_first_of_each((line for lines in files for line in lines.accept), lambda line: line.slug),
         place=draft.place,
         inputs=inputs,
     )
+
+
+def _judge_command_names(
+    names: Iterable[CommandName], own: Iterable[CommandName], given: set[int], report: Report
+) -> None:
+    """A finding at a name that stands for two numbers, and at one of the file's own for a command that nothing gives."""
+    seen: dict[str, CommandName] = {}
+    for line in names:
+        first = seen.setdefault(line.name, line)
+        if first is not line:
+            text = f"{line.name} names command {line.number}, and command {first.number} as well ({first.place})"
+            report.add(rules.COMMAND_MISNAMED, line.place, text)
+    for line in own:
+        if line.number not in given:
+            text = f"{line.name} names command {line.number}, which no line under commands gives"
+            report.add(rules.COMMAND_MISNAMED, line.place, text)
 
 
 def _bound_chords(lines: Iterable[KeyLine], report: Report) -> None:

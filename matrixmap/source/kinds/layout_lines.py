@@ -20,6 +20,7 @@ from matrixmap.model.host import Host
 from matrixmap.model.layout import (
     Acceptance,
     CommandLine,
+    CommandName,
     HostModifier,
     Join,
     KeyLine,
@@ -57,6 +58,7 @@ class Lines:
     passes: tuple[PassLine, ...]
     locks: tuple[LockLine, ...]
     commands: tuple[CommandLine, ...]
+    command_names: tuple[CommandName, ...]
     accept: tuple[Acceptance, ...]
 
 
@@ -80,6 +82,7 @@ class LineReader:
             passes=self.pass_lines(record),
             locks=self.lock_lines(record),
             commands=self.command_lines(record),
+            command_names=self.command_names(record),
             accept=self.acceptances(record, known_slugs),
         )
         self.one_line_a_trigger(
@@ -243,6 +246,12 @@ class LineReader:
             if trigger:
                 lines.append(CommandLine(trigger=trigger, number=int(number)))
         return tuple(lines)
+
+    def command_names(self, record: Record) -> tuple[CommandName, ...]:
+        return tuple(
+            CommandName(number=int(number.text), name=name.text, place=name.place)
+            for number, name, _ in record.get("command_names") or ()
+        )
 
     def acceptances(self, record: Record, known_slugs: Iterable[str]) -> tuple[Acceptance, ...]:
         known = tuple(known_slugs)

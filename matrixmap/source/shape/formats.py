@@ -429,6 +429,10 @@ HOST = Fields(
 
 a_trigger = Words("a trigger (Shift+Digit2, AltGr+KeyQ, 0x64)")
 a_stroke = Words("a stroke (shift + d2, or none)")
+a_command = Pattern(
+    "the number of a command (0 to 255)", r"[0-9]|[1-9][0-9]|1[0-9]{2}|2[0-4][0-9]|25[0-5]", rule=rules.BAD_NUMBER
+)
+a_command_name = Pattern("the name of a command (lower-case words joined by hyphens)", NAME)
 
 LAYOUT = Fields(
     "a layout",
@@ -467,6 +471,11 @@ LAYOUT = Fields(
         "pass": Field(MapOf(a_host_key, a_modifier), "a host modifier -> the machine modifier that it feeds"),
         "locks": Field(MapOf(a_host_key, a_key), "a lock key of the host -> the machine's key that it works instead"),
         "commands": Field(MapOf(a_trigger, Number(0, 255)), "a trigger -> a numbered command for the firmware"),
+        "command_names": Field(
+            MapOf(a_command, a_command_name),
+            "the number of a command -> its name, which the firmware's C reads in capitals: next-layout is "
+            "MM_COMMAND_NEXT_LAYOUT",
+        ),
         "keys": Field(
             MapOf(a_trigger, a_stroke),
             "a trigger -> its stroke, or none; Alt+*: graph + * is a line for each key that types something with graph",

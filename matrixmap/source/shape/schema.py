@@ -151,6 +151,7 @@ types: {A: shift + a}
 pass: {Alt: blazon}
 locks: {CapsLock: blazon-latch}
 commands: {Control+Alt+F12: 1}
+command_names: {1: next-layout}
 keys:
   F1: hail
   Shift+F1: shift + d1
