@@ -7,7 +7,6 @@ from pathlib import Path
 import pytest
 
 from tests.bench import bench_build, bench_start, worst_case
-from tests.emit.compiled import write_build
 from tests.project import shipped_plan
 
 MOST_CYCLES = {"boot": 9000, "bitmap": 16_000, "advance": 7000}
