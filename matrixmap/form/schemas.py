@@ -165,6 +165,15 @@ def _practice() -> Schema:
     )
 
 
+def _pace() -> Schema:
+    times = _closed(
+        {name: {"type": ["integer", "null"], "minimum": 1} for name in ("other_us", "same_us", "shifted_us")}
+    )
+    return _said(
+        times, "microseconds from one keystroke to the next in a long row, null where the layout has no such keys"
+    )
+
+
 def _verdict() -> Schema:
     names = _list(TEXT)
     counts_fields: dict[str, object] = {"all": COUNT, "bare": _said(COUNT, "that make a phantom on the bare matrix")}
@@ -191,15 +200,7 @@ def _verdict() -> Schema:
             "stand_in": _stand_in(),
             "guard": FLAG,
             "rollover": {"type": ["integer", "null"], "minimum": 1},
-            "pace": _said(
-                _closed(
-                    {
-                        name: {"type": ["integer", "null"], "minimum": 1}
-                        for name in ("other_us", "same_us", "shifted_us")
-                    }
-                ),
-                "microseconds from one keystroke to the next in a long row, null where the layout has no such keys",
-            ),
+            "pace": _pace(),
             "strokes": _said(
                 _closed({**counts_fields, "refused": _said(COUNT, "that the runtime never closes")}), "one press"
             ),

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from tests.bench import bench_build, bench_start, worst_case
+from tests.bench.features import weight_of
 from tests.project import shipped_plan
 
 MOST_CYCLES = {"boot": 9000, "bitmap": 16_000, "advance": 7000}

@@ -278,6 +278,7 @@ def test_more_modifier_keys_than_a_table_holds_are_refused(tmp_path: Path) -> No
 def test_more_chords_than_a_table_holds_are_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """255 different strokes of several keys fit into a table, 256 do not; fewer lines than that ask for any in a layout."""
     monkeypatch.setattr(layout_reader, "CHORDS", 256)
+    monkeypatch.setattr(layout_reader, "LAYOUT_LINES", 2048)
     strokes = [f"{one} + {two}" for one in "abcdefghijklmnop" for two in "abcdefghijklmnop" if one != two]
     strokes += [f"a + b + {three}" for three in "cdefghijklmnop"] + ["a + c + d", "a + c + e"]
     letters = [f"Key{letter}" for letter in "ABCDEFGHIJKLMNOPQRSTUVWXYZ"] + [f"Digit{digit}" for digit in "0123456789"]
