@@ -15,7 +15,7 @@ from tests.desk import compiled
 from tests.desk.generate import KEYS, MODIFIERS, logical, main_item, page, report_id, shape, usages
 from tests.desk.test_leds import GAP, board, leds
 from tests.project import ROOT
-from tests.runtime.table import ANY_LEVEL, PLAIN, SHIFTED, Group, Kind, Table, crosspoint
+from tests.runtime.table import ANY_LEVEL, APART, PLAIN, SHIFTED, Group, Kind, Table, crosspoint
 
 PAGE = (ROOT / "docs" / "connections.md").read_text(encoding="utf-8")
 BLOCKS = dict(
@@ -102,7 +102,7 @@ class Desk:
         )
 
 
-def desk(name: str, folder: Path) -> Desk:
+def desk(name: str, folder: Path, flags_of_table: int = 0) -> Desk:
     """A block, compiled with what stands for the stack."""
     stubs = STUBS + (LED_STUB if name == "back" else "")
     (folder / "block.c").write_text(BLOCKS[name] + (PARTS_STUB if name == "two interfaces" else ""), encoding="utf-8")
@@ -119,7 +119,7 @@ def desk(name: str, folder: Path) -> Desk:
         Group(kind=Kind.CROSSPOINT, when=SHIFTED, entries=((A, A_SHIFTED),)),
         Group(kind=Kind.COMMAND, when=ANY_LEVEL, entries=((0x29, 1),)),
     )
-    data = Table(select=4, sense=4, groups=groups).to_bytes()
+    data = Table(select=4, sense=4, groups=groups, flags=flags_of_table).to_bytes()
     table = ctypes.create_string_buffer(data, len(data))
     state = ctypes.create_string_buffer(lib.mm_test_state_size())
     assert lib.mm_test_init(state, table, len(data))
@@ -224,8 +224,8 @@ def test_a_link_that_is_back(tmp_path: Path) -> None:
 
 
 def test_one_keyboard_with_two_interfaces(tmp_path: Path) -> None:
-    """Shift from one interface and `a` from the other are a capital with one number, and would be none with two."""
-    it = desk("two interfaces", tmp_path)
+    """Shift from one interface and `a` from the other are a capital with one number; with two and keyboards apart they are none."""
+    it = desk("two interfaces", tmp_path, APART)
     sent = (bytes([2, 0, 0, 0, 0, 0, 0, 0]), bytes([3, 0, 1, 0, 0]))
     tables, alone = [], []
     for number, data in enumerate((BOOT_DESCRIPTOR, BITS)):

@@ -74,10 +74,11 @@ def test_guard_of_the_page_changes_what_the_layout_option_changes() -> None:
     table = make_table(plan).to_bytes()
     off = bytearray(table)
     off[GUARD_BYTE] &= ~GUARD_BIT
-    assert make_table(replace(plan, guard=False)).to_bytes() == bytes(off) != table
+    # The page's runtime looks at no checksum.
+    assert make_table(replace(plan, guard=False)).to_bytes()[:-2] == bytes(off)[:-2] != table[:-2]
     off = bytearray(table)
     off[ROLLOVER_BYTE] = NO_ROLLOVER
-    assert make_table(free).to_bytes() == bytes(off) != table
+    assert make_table(free).to_bytes()[:-2] == bytes(off)[:-2] != table[:-2]
 
 
 def test_without_rollover_and_guard_every_key_closes(fast: Driver) -> None:

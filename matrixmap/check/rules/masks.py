@@ -18,12 +18,10 @@ from matrixmap.press.rules import Cause
 def _masked_changes(conflicts: PlanConflicts) -> Iterator[Report]:
     wording, bare = conflicts.wording, conflicts.strokes.bare
     usual = Severity.NOTE if conflicts.plan.guard else Severity.WARNING
-    beyond = 0
-    told, more = likeliest(conflicts.masks)
+    together = [conflict for conflict in conflicts.masks if not exceeds_rollover(conflicts, conflict)]
+    beyond = len(conflicts.masks) - len(together)
+    told, more = likeliest(together)
     for conflict in told:
-        if exceeds_rollover(conflicts, conflict):
-            beyond += 1
-            continue
         items, fed, combinations = conflict.how
         guarded, severity = what_happens(conflicts, conflict, "not seen", usual)
         unseen, also = conflict.contacts, ""

@@ -93,21 +93,10 @@ STROKE_MAKES_PHANTOM = CheckRule(
 
 def _told(conflicts: PlanConflicts, pressed: int, severity: Severity) -> Iterator[Report]:
     """The phantoms of so many keys and more modifiers, each in words, with what the runtime makes of them."""
-    strokes, wording = conflicts.strokes, conflicts.wording
-    keys = strokes.keys
-    beyond = 0
-    told, more = likeliest(conflicts.by_keys.get(pressed, ()))
+    wording = conflicts.wording
+    closed, beyond = _closed_together(conflicts, pressed)
+    told, more = likeliest(closed)
     for conflict in told:
-        # The guard refuses a key whatever it would be read as; else a crosspoint without a key is another matter.
-        if not conflict.how.fed if pressed == 1 else conflict.extra[0] not in keys:
-            continue
-        if pressed == 1 and (
-            lies_alone(strokes, conflict.items[0]) or not wording.made(conflict.items, conflict.how.fed)
-        ):
-            continue
-        if exceeds_rollover(conflicts, conflict):
-            beyond += 1
-            continue
         after, most = what_happens(conflicts, conflict, "read", severity)
         report = _report(wording, conflict, f"; {after}", most, lambda closed: _phantoms_of(conflicts, closed))
         if report:
@@ -117,6 +106,24 @@ def _told(conflicts: PlanConflicts, pressed: int, severity: Severity) -> Iterato
         yield never_together(conflicts, f"{sets} would make a phantom", beyond)
     if more:
         yield not_told(more, "sets of contacts would make a phantom", severity)
+
+
+def _closed_together(conflicts: PlanConflicts, pressed: int) -> tuple[list[Conflict], int]:
+    """The phantoms of so many keys that can be told, and how many more press more keys than the machine tells apart."""
+    strokes, found, beyond = conflicts.strokes, [], 0
+    for conflict in conflicts.by_keys.get(pressed, ()):
+        # The guard refuses a key whatever it would be read as; else a crosspoint without a key is another matter.
+        if not conflict.how.fed if pressed == 1 else conflict.extra[0] not in strokes.keys:
+            continue
+        if pressed == 1 and (
+            lies_alone(strokes, conflict.items[0]) or not conflicts.wording.made(conflict.items, conflict.how.fed)
+        ):
+            continue
+        if exceeds_rollover(conflicts, conflict):
+            beyond += 1
+        else:
+            found.append(conflict)
+    return found, beyond
 
 
 def not_told(more: int, what: str, severity: Severity) -> Report:
