@@ -9,7 +9,7 @@ import pytest
 from tests.agree.mutations import EDITS, SOURCE, survivors
 
 FEW_STREAMS = 24
-A_FEW = (*EDITS[3::15], *(edit for edit in EDITS if "closed nothing yet" in edit.breaks))
+A_FEW = (*EDITS[4::12], *(edit for edit in EDITS if "closed nothing yet" in edit.breaks))
 
 
 def test_enough_edits_of_every_promise() -> None:
@@ -25,7 +25,7 @@ def test_every_edit_has_its_passage() -> None:
 
 
 def test_a_few_edits_are_noticed() -> None:
-    """Every fifteenth edit, and that of a latch which has closed nothing yet, makes the comparison fail, and without an edit it passes."""
+    """Every twelfth edit, and that of a latch which has closed nothing yet, makes the comparison fail, and without an edit it passes."""
     assert list(survivors(A_FEW, FEW_STREAMS)) == []
 
 
