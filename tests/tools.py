@@ -108,6 +108,8 @@ def fetched(path: Path, folder: Path, fetch: Callable[[], None]) -> bool:
 
 
 NODE = Path(__file__).parents[1] / ".node"
+NPM_SECONDS = 240
+"""How long npm may take for one package; without an answer it would wait for ten minutes and more."""
 
 
 def node_file(package: str, version: str, name: str) -> Path:
@@ -128,6 +130,15 @@ def _install_node_package(folder: Path, package: str, version: str) -> None:
         missing(f"npm, for {package}")
     command = ["npm", "install", "--silent", "--no-save", "--no-audit", "--no-fund", "--ignore-scripts"]
     wanted = f"{package}@{version}"
-    done = subprocess.run([*command, "--prefix", str(folder), wanted], capture_output=True, text=True, check=False)
+    try:
+        done = subprocess.run(
+            [*command, "--prefix", str(folder), wanted],
+            capture_output=True,
+            text=True,
+            check=False,
+            timeout=NPM_SECONDS,
+        )
+    except subprocess.TimeoutExpired:
+        missing(f"{wanted} of the npm registry (no answer in {NPM_SECONDS} s)")
     if done.returncode != 0:
         missing(f"{wanted} of the npm registry ({done.stderr.strip()[-300:]})")
