@@ -184,13 +184,22 @@ def _run() -> int | str | None:
     except UsageError as error:
         code = _complain(str(error))
     except BrokenPipeError:
-        # Whoever read our output has enough. Python would complain again while closing it.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        # Whoever read our output has enough.
+        _leave_stdout()
         code = 0
     except OSError as error:
         name = f" {os.fsdecode(error.filename)}" if isinstance(error.filename, str | bytes) else ""
         code = _complain(f"cannot read or write{name}: {error.strerror or error}")
+        try:
+            sys.stdout.flush()
+        except OSError:
+            _leave_stdout()
     return code
+
+
+def _leave_stdout() -> None:
+    """What is still to be written there is lost: Python would complain again while closing it."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _run_app() -> int | str | None:

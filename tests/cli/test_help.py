@@ -154,14 +154,15 @@ def test_a_pipe_closed_early_is_quiet(words: tuple[str, ...], lines: int) -> Non
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="/dev/full is missing")
+@pytest.mark.parametrize("unbuffered", ["", "1"])
 @pytest.mark.parametrize("words", WITH_JSON)
-def test_a_full_disk_is_told(words: tuple[str, ...]) -> None:
-    """Output that cannot be written is a line on stderr and exit code 2."""
+def test_a_full_disk_is_told(words: tuple[str, ...], unbuffered: str) -> None:
+    """Output that cannot be written is a line on stderr and exit code 2, be it written at once or kept back by Python."""
     with Path("/dev/full").open("w") as full:
         done = subprocess.run(
             [sys.executable, "-c", RUN, *words],
             cwd=ROOT,
-            env={**os.environ, "PYTHONPATH": str(ROOT)},
+            env={**os.environ, "PYTHONPATH": str(ROOT), "PYTHONUNBUFFERED": unbuffered},
             stdout=full,
             stderr=subprocess.PIPE,
             text=True,
