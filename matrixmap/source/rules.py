@@ -393,7 +393,7 @@ TOO_MANY = _rule(
     "too-many",
     "There is more of something than the tables can hold or a check looks through.",
     "At most 16 select lines, 16 sense lines, 8 direct lines and 8 modifier keys; a stroke has at most 4 keys besides "
-    "modifiers, and at most 40 lines of a layout ask for more than one. A layout has at most 256 lines under keys:, a chord counted as four, and all "
+    "modifiers, and at most 40 lines of a layout ask for more than one. A layout has at most 180 lines under keys:, a chord counted as four, and all "
     "controllers of a machine together 64 switches.",
     "modifiers with nine keys",
     "modifiers with eight keys",
