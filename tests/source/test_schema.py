@@ -162,11 +162,11 @@ def mutated(tree: Any, data: st.DataObject) -> Any:
 @pytest.mark.parametrize("times", [100, pytest.param(5000, marks=pytest.mark.campaign)])
 @pytest.mark.parametrize("kind", sorted(KINDS))
 def test_both_accept_or_both_refuse_a_changed_file(kind: str, times: int, validators: dict[str, Any]) -> None:
-    """On a file with any one or two changes, reader and schema agree: a hundred times here, thousands in the campaign."""
+    """On a file with any one or two changes, reader and schema agree: the same hundred here each time, thousands of others in the campaign."""
     seed = as_editor(EXAMPLES[kind])
     seen = {True: 0, False: 0}
 
-    @settings(max_examples=times, deadline=None)
+    @settings(max_examples=times, deadline=None, derandomize=times <= 100)
     @given(data=st.data())
     def agree(data: st.DataObject) -> None:
         tree = mutated(seed, data)
