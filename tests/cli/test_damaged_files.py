@@ -9,11 +9,12 @@ import ctypes
 import shutil
 import signal
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from functools import cache
 from pathlib import Path
 from random import Random
+from subprocess import CompletedProcess
 from types import FrameType
 
 import pytest
@@ -129,6 +130,19 @@ def play_both(folder: Path, id: str, seed: int) -> int:
     return Both([plan], SIZES, runtime()).check(random_stream(seed, plan, 0, EVENTS, keyboards=1 + seed % 2))
 
 
+def call_in_time(words: Sequence[str], folder: Path, told: str) -> CompletedProcess[str]:
+    """A command that ends in time, with an exit code of its own, and says why where it is 2; `told` is said where not."""
+    try:
+        with bounded(MOST_SECONDS):
+            done = call(*words, cwd=folder)
+    except BaseException as fault:
+        raise AssertionError(told) from fault
+    assert done.returncode in (0, 1, 2), told
+    assert done.returncode != 2 or done.stderr or done.stdout, told
+    assert "Traceback" not in done.stderr, told
+    return done
+
+
 def run_damaged(seed: int, folder: Path) -> int:
     """One command on a project of which one file or two are damaged; how many events model and C then played alike."""
     rng = Random(seed)
@@ -138,27 +152,20 @@ def run_damaged(seed: int, folder: Path) -> int:
         (folder / name).write_bytes(damage.damaged(rng, name, damage.FILES))
     words = rng.choice(OTHER_COMMANDS.get(names[0], PROJECT_COMMANDS))
     told = f"seed {seed}: {' '.join(words)} with {', '.join(names)}"
-    try:
-        with bounded(MOST_SECONDS):
-            done = call(*words, cwd=folder)
-    except BaseException as fault:
-        raise AssertionError(told) from fault
-    assert done.returncode in (0, 1, 2), told
-    assert done.returncode != 2 or done.stderr or done.stdout, told
-    assert "Traceback" not in done.stderr, told
+    done = call_in_time(words, folder, told)
     if done.returncode == 2 and words[0] in WRITES:
         assert not (folder / OUT).exists() or not [*(folder / OUT).iterdir()], told
     return play_both(folder, "x", seed) if any(name.endswith(".yaml") for name in names) else 0
 
 
-def run_all(seeds: range, folder: Path) -> tuple[int, list[str]]:
-    """Every damage of some seeds: how many events were played alike, and what was found."""
+def run_all(run: Callable[[int, Path], int], seeds: range, folder: Path) -> tuple[int, list[str]]:
+    """What some seeds make: how many events were played alike, and what was found."""
     found = []
     played = 0
     for seed in seeds:
         root = folder / str(seed)
         try:
-            played += run_damaged(seed, root)
+            played += run(seed, root)
         except AssertionError as fault:
             found.append(f"seed {seed}: {fault} {fault.__cause__!r}")
         shutil.rmtree(root)
@@ -184,7 +191,7 @@ def test_the_layout_plays_before(tmp_path: Path) -> None:
 @pytest.mark.parametrize("part", range(4))
 def test_damaged_files_are_told(part: int, tmp_path: Path) -> None:
     """No damage ends a command with a traceback, another exit code, half a file written, or much work."""
-    _, found = run_all(range(7 * part, 7 * part + 7), tmp_path)
+    _, found = run_all(run_damaged, range(7 * part, 7 * part + 7), tmp_path)
     assert not found
 
 
@@ -192,6 +199,6 @@ def test_damaged_files_are_told(part: int, tmp_path: Path) -> None:
 @pytest.mark.parametrize("part", range(100))
 def test_many_damaged_files_are_told(part: int, tmp_path: Path) -> None:
     """The same for 100,000 damages."""
-    played, found = run_all(range(100_000 + 1_000 * part, 101_000 + 1_000 * part), tmp_path)
+    played, found = run_all(run_damaged, range(100_000 + 1_000 * part, 101_000 + 1_000 * part), tmp_path)
     assert not found
     assert played > 1_000

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import shutil
 from pathlib import Path
 from random import Random
 
 import pytest
 
-from tests.cli.test_damaged_files import MODEL, MOST_SECONDS, bounded, play_both
+from tests.cli.test_damaged_files import MODEL, call_in_time, play_both, run_all
 from tests.press.machines import random_texts
-from tests.project import call, write_project
+from tests.project import write_project
 
 COMMANDS: tuple[tuple[str, ...], ...] = (
     ("check", "{id}"),
@@ -30,34 +29,13 @@ def run_random(seed: int, folder: Path) -> int:
     for command in COMMANDS:
         words = [word.format(id=id) for word in command]
         told = f"seed {seed}: {' '.join(words)}"
-        try:
-            with bounded(MOST_SECONDS):
-                done = call(*words, cwd=folder)
-        except BaseException as fault:
-            raise AssertionError(told) from fault
-        assert done.returncode in (0, 1, 2), told
-        assert done.returncode != 2 or done.stderr or done.stdout, told
-        assert "Traceback" not in done.stderr, told
+        call_in_time(words, folder, told)
     return play_both(folder, id, Random(seed).randrange(1_000))
-
-
-def run_all(seeds: range, folder: Path) -> tuple[int, list[str]]:
-    """The projects of some seeds: how many events were played alike, and what was found."""
-    found = []
-    played = 0
-    for seed in seeds:
-        root = folder / str(seed)
-        try:
-            played += run_random(seed, root)
-        except AssertionError as fault:
-            found.append(f"seed {seed}: {fault} {fault.__cause__!r}")
-        shutil.rmtree(root)
-    return played, found
 
 
 def test_random_projects_are_told(tmp_path: Path) -> None:
     """No machine and layout, whatever they are, end a command with a traceback, and both runtimes play them alike."""
-    played, found = run_all(range(4), tmp_path)
+    played, found = run_all(run_random, range(4), tmp_path)
     assert not found
     assert played
 
@@ -66,6 +44,6 @@ def test_random_projects_are_told(tmp_path: Path) -> None:
 @pytest.mark.parametrize("part", range(20))
 def test_many_random_projects_are_told(part: int, tmp_path: Path) -> None:
     """The same for 2,000 projects."""
-    played, found = run_all(range(10_000 + 100 * part, 10_100 + 100 * part), tmp_path)
+    played, found = run_all(run_random, range(10_000 + 100 * part, 10_100 + 100 * part), tmp_path)
     assert not found
     assert played > 1_000
