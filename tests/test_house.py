@@ -30,6 +30,7 @@ ORDER = (
     "press",
     "simulate",
     "check.engine",
+    "check.counts",
     "check.rules",
     "check",
     "emit.tables",

@@ -42,7 +42,13 @@ CHECK_RULES: tuple[CheckRule, ...] = (
 
 def all_rules() -> tuple[Rule, ...]:
     """Every rule, sorted by slug."""
-    rules = (*READING_RULES, *CHECK_RULES, acceptance.ACCEPTANCE_MATCHES_NOTHING, adapter.TABLE_UNSOUND)
+    rules = (
+        *READING_RULES,
+        *CHECK_RULES,
+        acceptance.ACCEPTANCE_MATCHES_NOTHING,
+        acceptance.ACCEPTANCE_COUNTS_WRONG,
+        adapter.TABLE_UNSOUND,
+    )
     return tuple(sorted(rules, key=lambda rule: rule.slug))
 
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from matrixmap.check.engine.acceptance import accepted_slugs, idle_acceptances
+from matrixmap.check.engine.acceptance import accepted_findings, judge_acceptances
+from matrixmap.check.engine.machine_conflicts import MachineConflicts
 from matrixmap.check.engine.plan_conflicts import find_conflicts
 from matrixmap.check.registry import CHECK_RULES
 from matrixmap.check.rules.adapter import TABLE_TOO_LARGE, TABLE_UNSOUND
@@ -27,15 +28,16 @@ class Found:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Checked(Found):
-    """What a whole check found, with the verdict."""
+    """What a whole check found, with the verdict; `everything` if what belongs to the machine is among the findings."""
 
     verdict: Verdict
+    everything: bool = True
 
 
-def find_in_plan(plan: Plan) -> Found:
-    """All findings on a plan; where it has no table, why not, and no more: nothing says what a press does."""
+def find_in_plan(plan: Plan, everything: bool = True, known: MachineConflicts | None = None) -> Found:
+    """All findings on a plan, or only its own; where it has no table, why not, and no more: nothing says what a press does."""
     try:
-        return check_plan(plan)
+        return check_plan(plan, everything, known)
     except TableError as fault:
         return Found(plan=plan, findings=tuple(_why_no_table(plan, fault.breaches)))
 
@@ -49,17 +51,23 @@ def _why_no_table(plan: Plan, breaches: Iterable[Breach]) -> Iterator[Finding]:
         yield Finding(slug=rule.slug, severity=rule.severity, place=place, text=text)
 
 
-def check_plan(plan: Plan) -> Checked:
-    """All findings on a plan. TableError if no table can hold it."""
+def check_plan(plan: Plan, everything: bool = True, known: MachineConflicts | None = None) -> Checked:
+    """All findings on a plan, or only those that are its own and not the machine's. TableError if no table can hold it.
+
+    `known` are the conflicts of its machine, worked out if not given.
+    """
     conflicts = find_conflicts(plan)
-    found = [finding for rule in CHECK_RULES for finding in rule.findings(conflicts)]
-    found += idle_acceptances(plan.layout, found)
-    accepted = accepted_slugs(plan.layout)
+    named = {line.slug for line in plan.layout.accept}
+    rules = [rule for rule in CHECK_RULES if everything or not rule.of_machine or rule.slug in named]
+    found = [finding for rule in rules for finding in rule.findings(conflicts)]
+    found += judge_acceptances(plan.layout, found)
+    accepted = accepted_findings(plan.layout, found) if plan.layout.accept else {}
     return Checked(
         plan=plan,
-        findings=_sorted(finding for finding in found if finding.slug not in accepted),
-        accepted=_sorted(finding for finding in found if finding.slug in accepted),
-        verdict=make_verdict(conflicts),
+        findings=_sorted(finding for finding in found if finding not in accepted),
+        accepted=_sorted(accepted),
+        verdict=make_verdict(conflicts, known),
+        everything=everything,
     )
 
 

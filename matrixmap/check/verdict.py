@@ -5,18 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from matrixmap.check.counts.overlaps import Overlaps, count_overlaps
+from matrixmap.check.counts.tally import Tally, subsets, tally
 from matrixmap.check.engine.closers import fed_bits, held_and_lifted, together
 from matrixmap.check.engine.conflict_words import contacts_of
-from matrixmap.check.engine.overlaps import Overlaps, count_overlaps
+from matrixmap.check.engine.machine_conflicts import MachineConflicts, machine_conflicts
 from matrixmap.check.engine.plan_conflicts import PlanConflicts
+from matrixmap.check.engine.printed import Printed
 from matrixmap.check.engine.strokes import Item, PlanStrokes
-from matrixmap.check.engine.tally import Tally, subsets, tally
-from matrixmap.check.rules.reach import unreached_keys, unreached_texts
+from matrixmap.check.rules.basic import dead_basic_keys
+from matrixmap.check.rules.reach import one_shift_only, unreached_keys, unreached_texts
 from matrixmap.hid.usages import Usage, by_code
+from matrixmap.model.basic import basic_keys
 from matrixmap.model.plan import Plan, Stroke, Trigger
 from matrixmap.model.witness import Witness
 from matrixmap.model.words import cap_name
-from matrixmap.press.words import is_sided, way_words
 from matrixmap.simulate.pace import Pace, pace_of
 
 DIAGONALS = (
@@ -69,8 +72,10 @@ class Verdict:
 
     `stand_in` is the id of the second host, None without one, and `stood_in` are the keys on which it stands in. `keys`,
     `characters` and `functions` of the machine cannot be reached. `one_side` are those whose easiest way works with one
-    side of a modifier only, with that way. `tally` counts on the bare matrix. With the guard on, no pair and no triple
+    side of a modifier only, with that way, and `one_shift` those that one of two equal Shift keys does not type. `tally` counts on the bare matrix. With the guard on, no pair and no triple
     that makes a phantom is left closed whole, and no more keys than `rollover`. `pace` is how fast a row of keystrokes may come.
+    `printed` says what becomes of each printed character, `basic` how many basic keys the host has, of which `dead_basic` do
+    nothing. `known` are the conflicts of the machine, whatever layout works it.
     """
 
     keys: tuple[str, ...]
@@ -81,16 +86,22 @@ class Verdict:
     guard: bool
     rollover: int | None
     one_side: tuple[tuple[str, str], ...]
+    one_shift: tuple[str, ...]
     modifiers: tuple[HeldTogether, ...]
     practice: tuple[Practice, ...]
     stand_in: str | None
     stood_in: tuple[StoodIn, ...]
     pace: Pace
+    printed: Printed
+    basic: int
+    dead_basic: tuple[str, ...]
+    known: MachineConflicts
 
 
-def make_verdict(conflicts: PlanConflicts) -> Verdict:
-    """The verdict on a plan."""
-    strokes = conflicts.strokes
+def make_verdict(conflicts: PlanConflicts, known: MachineConflicts | None = None) -> Verdict:
+    """The verdict on a plan; the conflicts of its machine are worked out if they are not given."""
+    strokes, plan = conflicts.strokes, conflicts.plan
+    dead = dead_basic_keys(conflicts)
     return Verdict(
         keys=tuple(unreached_keys(strokes)),
         characters=tuple(unreached_texts(strokes, characters=True)),
@@ -99,21 +110,18 @@ def make_verdict(conflicts: PlanConflicts) -> Verdict:
         overlaps=count_overlaps(strokes),
         guard=conflicts.plan.guard,
         rollover=conflicts.plan.layout.machine.scan.rollover,
-        one_side=tuple(_one_side(strokes)),
+        one_side=conflicts.one_side,
+        one_shift=tuple(text for texts in one_shift_only(conflicts).values() for text, _ in texts),
         modifiers=tuple(_held_together(conflicts)),
         practice=tuple(_practice(conflicts)),
         stand_in=conflicts.plan.layout.stand_in.id if conflicts.plan.layout.stand_in else None,
         stood_in=stood_in(conflicts.plan),
-        pace=pace_of(conflicts.plan),
+        pace=pace_of(plan),
+        printed=conflicts.printed,
+        basic=len(basic_keys(plan.layout.host)),
+        dead_basic=tuple(cap_name(plan.layout.host, usage) for usage in dead),
+        known=known or machine_conflicts(plan.layout.machine, plan.contacts),
     )
-
-
-def _one_side(strokes: PlanStrokes) -> Iterator[tuple[str, str]]:
-    host = strokes.plan.layout.host
-    for text, ways in strokes.typed.items():
-        first = ways[0]
-        if any(is_sided(host, press) for press in first):
-            yield text, way_words(host, first)
 
 
 def stood_in(plan: Plan) -> tuple[StoodIn, ...]:

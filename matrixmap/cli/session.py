@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
     from matrixmap.model.finding import Finding
     from matrixmap.model.layout import Layout
+    from matrixmap.model.machine import Machine
     from matrixmap.model.plan import Plan
     from matrixmap.source.kinds.project import Loaded, Project
 
@@ -53,8 +54,12 @@ class Reading:
 
 def read_layouts(project: Project, names: Iterable[str]) -> list[Reading]:
     """The layouts of these names: ids, or paths of YAML files. Without names, those of the first folder that has any."""
-    wanted = list(dict.fromkeys(names)) or _default_layouts(project)
-    return [Reading(name=name, loaded=_read_layout(project, name)) for name in wanted]
+    return [Reading(name=name, loaded=_read_layout(project, name)) for name in layout_names(project, names)]
+
+
+def layout_names(project: Project, names: Iterable[str]) -> list[str]:
+    """These names, each once; without any, the ids of the layouts of the first folder that has some."""
+    return list(dict.fromkeys(names)) or _default_layouts(project)
 
 
 def _default_layouts(project: Project) -> list[str]:
@@ -127,6 +132,36 @@ def one_layout(project: Project, name: str) -> Layout:
     return usable(read_layouts(project, [name]))[0]
 
 
+def one_machine(project: Project, name: str) -> Machine:
+    """The one machine that a command works on: an id, or a YAML file; else its findings go to stderr, with exit code 2."""
+    from matrixmap.source.folder import SUFFIX, read_file
+    from matrixmap.source.kinds.kind import kind_of
+    from matrixmap.source.report import named, nearest
+
+    loaded: Loaded[Machine] | None
+    if name.endswith(SUFFIX):
+        path = Path(name)
+        refuse_what_is_no_file(path)
+        try:
+            data = read_file(path)
+        except OSError as error:
+            raise UsageError(f"cannot read {name}: {error.strerror}") from error
+        kind = kind_of(data)
+        if kind in ("layout", "host"):
+            raise UsageError(f"{name} describes a {kind} and no machine")
+        loaded = project.machine_text(path.stem, name, data)
+    else:
+        loaded = project.machine(name)
+    if loaded is None:
+        known = project.ids("machine")
+        why = project.not_read("machine", name) or nearest(name, known)
+        raise UsageError(f"there is no machine {name!r}{why} (machines: {named(known)})")
+    if loaded.value is None:
+        print_reading_findings(loaded.findings)
+        raise typer.Exit(2)
+    return loaded.value
+
+
 def one_plan(project: Project, name: str) -> Plan:
     """The plan of the one layout that a command works on; UsageError if no table can hold it."""
     from matrixmap.join.plan import compile_plan
@@ -177,6 +212,24 @@ def make_console(stderr: bool = False) -> Console:
     if not console.is_terminal:
         console = Console(stderr=stderr, highlight=False, markup=False, emoji=False, width=10_000, color_system=None)
     return console
+
+
+PIPE_WIDTH = 200
+"""Columns of the longest line where no terminal says how wide it is."""
+
+TERMINAL_WIDTHS = (40, 80)
+"""The least and the most columns of a line on a terminal: longer lines are hard to read."""
+
+
+def line_width() -> int:
+    """How many columns a line of prose has on stdout."""
+    import shutil
+    import sys
+
+    if not sys.stdout.isatty():
+        return PIPE_WIDTH
+    low, high = TERMINAL_WIDTHS
+    return min(max(shutil.get_terminal_size().columns, low), high)
 
 
 def choose_format(chosen: str, known: tuple[str, ...] = ("text", "json")) -> str:

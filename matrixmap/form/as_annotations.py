@@ -8,12 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from matrixmap.check.run import Checked
 from matrixmap.compare.comparison import Comparison
 from matrixmap.compare.items.item import Item, Part
 from matrixmap.compare.sides.words import plain
 from matrixmap.form.comparison import finding_groups
-from matrixmap.form.report import WORST_FEW, Result, Unread, counted, group
+from matrixmap.form.report import Result, Told, causes, counted, told_of
 from matrixmap.model.finding import Finding, Severity
 from matrixmap.model.place import Place
 from matrixmap.model.words import shown
@@ -69,23 +68,27 @@ def _property(text: str) -> str:
     return _data(text).replace(":", "%3A").replace(",", "%2C")
 
 
+MOST = 10
+"""Annotations of one check: a runner shows no more of one step (common practice)."""
+
+
 def report_annotations(results: Iterable[Result], all_findings: bool) -> Iterator[str]:
-    """A command a finding: errors and warnings, the worst few of each group or all of them; notes only with all."""
-    for result in results:
-        if isinstance(result, Unread):
-            for finding in result.findings:
-                yield _told(finding)
-        else:
-            yield from _checked(result, all_findings)
+    """The worst causes as commands, each once however many layouts it is in; notes only with all. The last line counts."""
+    yield from annotation_lines((told_of(result) for result in results), all_findings)
 
 
-def _checked(checked: Checked, all_findings: bool) -> Iterator[str]:
-    for each in group(checked.findings):
-        if each.severity is Severity.NOTE and not all_findings:
-            continue
-        told = each.findings if all_findings else each.findings[:WORST_FEW]
-        for number, finding in enumerate(told):
-            rest = each.count - len(told)
-            more = f" ({rest} more of this kind)" if rest and number == len(told) - 1 else ""
-            yield _told(finding, more)
-    yield f"{checked.plan.id}: {counted(checked.findings)}"
+def annotation_lines(told: Iterable[Told], all_findings: bool) -> Iterator[str]:
+    """The commands for what was found on some layouts, and a last line that is none."""
+    listed = list(told)
+    found = [
+        cause
+        for cause in causes(listed)
+        if cause.reason is None and (all_findings or cause.finding.severity > Severity.NOTE)
+    ]
+    for cause in found[:MOST]:
+        yield command(LEVELS[cause.finding.severity], cause.finding.place, cause.finding.slug, cause.words)
+    what = listed[0].name if len(listed) == 1 else f"{len(listed)} layouts"
+    more = f"; {len(found) - MOST} more causes are told by matrixmap check" if len(found) > MOST else ""
+    yield shown(f"{what}: {counted(finding for each in listed for finding in each.findings)}{more}").replace(
+        "::", ": :"
+    )

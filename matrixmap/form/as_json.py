@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from matrixmap import __version__
 from matrixmap.check.engine.playing import events_of
+from matrixmap.check.machine import MachineChecked
 from matrixmap.check.run import Checked
 from matrixmap.check.verdict import Practice, Verdict
 from matrixmap.compare.comparison import Comparison, LooseFile
@@ -31,12 +32,50 @@ Json = dict[str, object]
 
 def report_json(results: Iterable[Result]) -> Iterator[str]:
     """The report in pieces: every finding, whatever the number."""
+    return check_json(map(layout_json, results))
+
+
+def check_json(layouts: Iterable[str], machines: Iterable[str] = ()) -> Iterator[str]:
+    """The report in pieces, of layouts and machines that are JSON already."""
     yield f'{{"tool": "matrixmap", "version": {_line(__version__)}, "layouts": ['
-    before = ""
-    for result in results:
-        yield before + (_unread(result) if isinstance(result, Unread) else _checked(result))
-        before = ","
+    yield from _with_commas(layouts)
+    yield '], "machines": ['
+    yield from _with_commas(machines)
     yield "]}"
+
+
+def _with_commas(pieces: Iterable[str]) -> Iterator[str]:
+    before = ""
+    for piece in pieces:
+        yield before + piece
+        before = ","
+
+
+def layout_json(result: Result) -> str:
+    """What became of a layout."""
+    return _unread(result) if isinstance(result, Unread) else _checked(result)
+
+
+def machine_json(checked: MachineChecked) -> str:
+    """What was found on a machine."""
+    conflicts = checked.conflicts
+    fields = [
+        ("machine", checked.machine.id),
+        ("title", checked.machine.title),
+        ("contacts", conflicts.how.value),
+        (
+            "conflicts",
+            {
+                "by_keys": [len(sets) for sets in conflicts.by_keys],
+                "without_key": len(conflicts.without_key),
+                "masks": len(conflicts.masks),
+                "pulls": len(conflicts.pulls),
+            },
+        ),
+    ]
+    head = "".join(f"{_line(name)}: {_line(value)},\n" for name, value in fields)
+    rows = _rows(finding_fields(finding) for finding in checked.findings)
+    return f'{{{head}"findings": [{rows}]}}'
 
 
 def _line(value: object) -> str:
@@ -114,6 +153,14 @@ def _verdict(checked: Checked) -> Json:
             for held in verdict.modifiers
         ],
         "practice": [_practice(checked, practice) for practice in verdict.practice],
+        "printed": {
+            "right": verdict.printed.right,
+            "differs": [
+                {"press": each.press, "prints": each.prints, "does": each.does} for each in verdict.printed.differs
+            ],
+            "lacking": list(verdict.printed.lacking),
+        },
+        "basic_keys": {"all": verdict.basic, "dead": list(verdict.dead_basic)},
     }
 
 

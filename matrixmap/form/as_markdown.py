@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from matrixmap.check.machine import MachineChecked
 from matrixmap.check.run import Checked
 from matrixmap.compare.comparison import Comparison, SharedPart, own_breaking
 from matrixmap.compare.items.item import Item, Part
@@ -33,6 +34,7 @@ from matrixmap.form.comparison import (
     sorted_items,
 )
 from matrixmap.form.report import WORST_FEW, Group, Result, Unread, counted, group, verdict_lines
+from matrixmap.form.screen import machine_rows, screen_rows
 from matrixmap.model.finding import Finding
 from matrixmap.model.words import shown
 
@@ -267,7 +269,32 @@ def report_markdown(results: Iterable[Result], all_findings: bool) -> Iterator[s
     for number, result in enumerate(results):
         if number:
             yield ""
-        yield "\n".join(_unread(result) if isinstance(result, Unread) else _checked(result, all_findings))
+        yield layout_markdown(result, all_findings)
+
+
+def layout_markdown(result: Result, all_findings: bool) -> str:
+    """The report of one layout."""
+    return "\n".join(_unread(result) if isinstance(result, Unread) else _checked(result, all_findings))
+
+
+def machine_markdown(checked: MachineChecked, all_findings: bool) -> str:
+    """The report of a machine by itself."""
+    lines = [f"## {markdown(checked.machine.title)}", ""]
+    lines += [
+        f"Machine `{checked.machine.id}`, contacts: {checked.conflicts.how.value}; {counted(checked.findings)}.",
+        "",
+    ]
+    lines += _rows(machine_rows(checked))
+    for each in group(checked.findings):
+        lines += ["", *_group(each, all_findings)]
+    return "\n".join(lines)
+
+
+def _rows(rows: Iterable[tuple[str, str]]) -> Iterator[str]:
+    for title, text in rows:
+        first, *rest = text.split("\n")
+        yield f"- **{title}**: {markdown(first)}"
+        yield from (f"  - {markdown(line)}" for line in rest)
 
 
 def _unread(unread: Unread) -> Iterator[str]:
@@ -284,8 +311,11 @@ def _checked(checked: Checked, all_findings: bool) -> Iterator[str]:
     yield ""
     yield f"Layout `{checked.plan.id}`: {counted(checked.findings)}."
     yield ""
-    for line in verdict_lines(checked.verdict):
-        yield f"- {markdown(line)}"
+    yield from _rows(screen_rows(checked))
+    if all_findings:
+        yield ""
+        for line in verdict_lines(checked.verdict):
+            yield f"- {markdown(line)}"
     for each in group(checked.findings):
         yield ""
         yield from _group(each, all_findings)

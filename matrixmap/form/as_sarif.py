@@ -1,13 +1,14 @@
-"""The report of a check as SARIF 2.1.0 (OASIS, Static Analysis Results Interchange Format), one run a layout."""
+"""The report of a check as SARIF 2.1.0 (OASIS, Static Analysis Results Interchange Format), one run for all layouts."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from hashlib import sha256
 from urllib.parse import quote
 
 from matrixmap import __version__
 from matrixmap.check.registry import all_rules
-from matrixmap.form.report import Result, Unread
+from matrixmap.form.report import Cause, Result, Told, causes, told_of
 from matrixmap.model.finding import Finding, Severity
 from matrixmap.model.place import Place
 from matrixmap.model.rule import Rule
@@ -20,41 +21,28 @@ LEVELS = {Severity.ERROR: "error", Severity.WARNING: "warning", Severity.NOTE: "
 SHIPPED = "shipped:"
 
 
+FINGERPRINT = "matrixmapCause/v1"
+
+
 def report_sarif(results: Iterable[Result]) -> Iterator[str]:
-    """The log in pieces: every finding; those that a layout accepts are suppressed with their reason."""
-    yield f'{{"$schema": {json_text(SCHEMA)}, "version": "2.1.0", "runs": ['
-    before = ""
-    for result in results:
-        if isinstance(result, Unread):
-            run = _run(result.name, result.findings, (), {})
-        else:
-            reasons = {line.slug: line.reason for line in result.plan.layout.accept}
-            run = _run(result.plan.id, result.findings, result.accepted, reasons)
-        yield before + json_text(run, indent=None)
-        before = ","
-    yield "]}"
+    """The log: one run; a result for each rule and place, whatever the number of layouts; accepted ones are suppressed."""
+    yield sarif_log(told_of(result) for result in results)
 
 
-def _run(name: str, findings: Iterable[Finding], accepted: Iterable[Finding], reasons: dict[str, str]) -> Json:
-    open_ones, closed_ones = tuple(findings), tuple(accepted)
-    used = {finding.slug for finding in (*open_ones, *closed_ones)}
+def sarif_log(told: Iterable[Told]) -> str:
+    """The log of what was found on some layouts."""
+    found = causes(told)
+    used = {cause.finding.slug for cause in found}
     rules = [rule for rule in all_rules() if rule.slug in used]
     index = {rule.slug: number for number, rule in enumerate(rules)}
-    results = [_result(finding, index) for finding in open_ones]
-    results += [
-        {
-            **_result(finding, index),
-            "suppressions": [{"kind": "inSource", "justification": shown(reasons[finding.slug])}],
-        }
-        for finding in closed_ones
-    ]
     driver: Json = {"name": "matrixmap", "version": __version__, "rules": [_rule(rule) for rule in rules]}
-    return {
+    run: Json = {
         "tool": {"driver": driver},
-        "automationDetails": {"id": f"matrixmap/{shown(name)}"},
+        "automationDetails": {"id": "matrixmap/check"},
         "columnKind": "unicodeCodePoints",
-        "results": results,
+        "results": [_result(cause, index) for cause in found],
     }
+    return json_text({"$schema": SCHEMA, "version": "2.1.0", "runs": [run]}, indent=None)
 
 
 def _rule(rule: Rule) -> Json:
@@ -67,18 +55,28 @@ def _rule(rule: Rule) -> Json:
     }
 
 
-def _result(finding: Finding, index: dict[str, int]) -> Json:
+def _result(cause: Cause, index: dict[str, int]) -> Json:
+    finding = cause.finding
     result: Json = {
         "ruleId": finding.slug,
         "ruleIndex": index[finding.slug],
         "level": LEVELS[finding.severity],
-        "message": {"text": shown(finding.text)},
+        "message": {"text": shown(cause.words)},
+        "partialFingerprints": {FINGERPRINT: _fingerprint(finding)},
     }
     if finding.place:
         result["locations"] = [{"physicalLocation": _location(finding.place)}]
-    if finding.count > 1:
-        result["occurrenceCount"] = finding.count
+    if cause.cases > 1:
+        result["occurrenceCount"] = cause.cases
+    if cause.reason is not None:
+        result["suppressions"] = [{"kind": "inSource", "justification": shown(cause.reason)}]
     return result
+
+
+def _fingerprint(finding: Finding) -> str:
+    """The same for a finding whose line has moved: made of the rule, the file and what is said, not of the line."""
+    file = finding.place.file if finding.place else ""
+    return sha256("\0".join((finding.slug, file, finding.text)).encode("utf-8", "surrogatepass")).hexdigest()[:32]
 
 
 def _location(place: Place) -> Json:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
+from matrixmap.check.machine import MachineChecked
 from matrixmap.check.run import Checked
 from matrixmap.compare.comparison import Comparison
 from matrixmap.compare.items.item import Item
@@ -26,18 +27,96 @@ from matrixmap.form.comparison import (
     rest_words,
     sorted_items,
 )
-from matrixmap.form.report import WORST_FEW, Group, Result, Unread, counted, group, practice_outcome, verdict_lines
-from matrixmap.model.finding import Finding
+from matrixmap.form.report import (
+    WORST_FEW,
+    Group,
+    Result,
+    Told,
+    Unread,
+    counted,
+    group,
+    practice_outcome,
+    verdict_lines,
+)
+from matrixmap.form.screen import WIDTH, first_screen, machine_screen, task_words
+from matrixmap.form.wrapping import wrapped
+from matrixmap.model.finding import Finding, Severity
 from matrixmap.model.place import Place
 from matrixmap.model.words import shown
 
 
-def report_text(results: Iterable[Result], all_findings: bool) -> Iterator[str]:
-    """A piece of the report for each layout, with the worst few findings of each group or with all of them."""
+def report_text(results: Iterable[Result], all_findings: bool, width: int | None = None) -> Iterator[str]:
+    """A piece of the report for each layout: its first screen with the worst few errors and warnings, or everything.
+
+    Lines are wrapped at a width in columns, None for no wrapping.
+    """
     for number, result in enumerate(results):
         if number:
             yield ""
-        yield "\n".join(_unread(result) if isinstance(result, Unread) else _checked(result, all_findings))
+        yield layout_text(result, all_findings, width)
+
+
+def layout_text(result: Result, all_findings: bool, width: int | None = None) -> str:
+    """The report of one layout."""
+    if isinstance(result, Unread):
+        lines = list(_unread(result))
+    elif all_findings:
+        lines = list(_checked(result))
+    else:
+        screen = first_screen(result, min(WIDTH, width or WIDTH))
+        lines = [*screen, *_groups(result.findings, result.plan.layout.place, False, Severity.WARNING)]
+    return "\n".join(fitting(lines, width))
+
+
+def fitting(lines: Iterable[str], width: int | None) -> Iterator[str]:
+    """Lines wrapped at a width, the rest of a line further in than its beginning."""
+    for line in lines:
+        if width is None or len(line) * 2 <= width:
+            yield line
+            continue
+        text = line.lstrip(" ")
+        indent = " " * (len(line) - len(text))
+        first, *rest = wrapped(text, width - len(indent)) or [""]
+        yield indent + first
+        if rest:
+            further = indent + " " * HANGING
+            for more in wrapped(text[len(first) :].lstrip(" "), width - len(further)):
+                yield further + more
+
+
+def line_of_many(result: Result, all_findings: bool, width: int | None = None) -> str:
+    """A layout among many: a line, with what is to do below it."""
+    if all_findings or isinstance(result, Unread):
+        return layout_text(result, all_findings, width)
+    lines = [f"{result.plan.id}: {counted(result.findings)}"]
+    for each in group(result.findings):
+        if each.severity > Severity.NOTE:
+            more = f" (and {each.count - 1} more)" if each.count > 1 else ""
+            lines.append(f"  {task_words(each.findings[0])}{more}")
+    return "\n".join(fitting(lines, width))
+
+
+def summary(told: Sequence[Told]) -> str:
+    """How many layouts there are, and how they stand: `67 layouts: 66 without errors or warnings, 1 with some`."""
+    failed = sum(each.why is not None for each in told)
+    wanting = sum(
+        each.why is None and any(finding.severity > Severity.NOTE for finding in each.findings) for each in told
+    )
+    parts = [f"{len(told) - failed - wanting} without errors or warnings"]
+    parts += [f"{wanting} with some"] if wanting else []
+    parts += [f"{failed} not checked"] if failed else []
+    return f"{count_of(len(told), 'layout')}: {', '.join(parts)}"
+
+
+def machine_text(checked: MachineChecked, all_findings: bool, width: int | None = None) -> str:
+    """The report of a machine by itself."""
+    lines = machine_screen(checked, min(WIDTH, width or WIDTH))
+    lines += _groups(checked.findings, checked.machine.place, all_findings, Severity.NOTE)
+    return "\n".join(fitting(lines, width))
+
+
+HANGING = 4
+"""Columns by which the rest of a wrapped line stands further in."""
 
 
 def finding_line(finding: Finding) -> str:
@@ -52,17 +131,23 @@ def _unread(unread: Unread) -> Iterator[str]:
         yield finding_line(finding)
 
 
-def _checked(checked: Checked, all_findings: bool) -> Iterator[str]:
+def _checked(checked: Checked) -> Iterator[str]:
+    """Everything that is known of a layout."""
     yield f"{checked.plan.id}: {shown(checked.plan.layout.title)}"
     for line in verdict_lines(checked.verdict):
         yield f"  {line}"
-    if all_findings:
-        for practice in checked.verdict.practice:
-            yield shown(f"  In practice, {practice.press}: {practice_outcome(practice)}.")
+    for practice in checked.verdict.practice:
+        yield shown(f"  In practice, {practice.press}: {practice_outcome(practice)}.")
     yield f"  Findings: {counted(checked.findings)}{_accepted(checked)}."
-    for each in group(checked.findings):
-        yield ""
-        yield from _group(each, all_findings, checked.plan.layout.place)
+    yield from _groups(checked.findings, checked.plan.layout.place, True, Severity.NOTE)
+
+
+def _groups(findings: Iterable[Finding], header: Place, all_findings: bool, least: Severity) -> Iterator[str]:
+    """The findings of some severity or worse, kind by kind, each after an empty line."""
+    for each in group(findings):
+        if each.severity >= least:
+            yield ""
+            yield from _group(each, all_findings, header)
 
 
 def _accepted(checked: Checked) -> str:

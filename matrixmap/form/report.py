@@ -31,6 +31,77 @@ Result = Checked | Unread
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Told:
+    """The findings on one layout or machine, without the plan: what one process can hand to another.
+
+    `accepted` are those that the layout lives with, each with the reason; `why` says what became of one that was not checked.
+    """
+
+    name: str
+    findings: tuple[Finding, ...]
+    accepted: tuple[tuple[Finding, str], ...] = ()
+    why: str | None = None
+
+
+def told_of(result: Result) -> Told:
+    """The findings of a result."""
+    if isinstance(result, Unread):
+        return Told(name=result.name, findings=result.findings, why=result.why)
+    reasons = {line.slug: line.reason for line in result.plan.layout.accept}
+    return Told(
+        name=result.plan.id,
+        findings=result.findings,
+        accepted=tuple((finding, reasons[finding.slug]) for finding in result.accepted),
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cause:
+    """What one line, or one layout, causes by one rule: the first finding, how many findings and cases, and where.
+
+    `reason` is that of the layout that accepts them, None for findings that are open.
+    """
+
+    finding: Finding
+    findings: int
+    cases: int
+    layouts: int
+    reason: str | None = None
+
+    @property
+    def words(self) -> str:
+        """The text of the finding, with how many more there are."""
+        more = f" (and {self.findings - 1} more of this kind)" if self.findings > 1 and self.layouts == 1 else ""
+        return f"{self.finding.text}{more}" + (f" (in {self.layouts} layouts)" if self.layouts > 1 else "")
+
+
+def causes(told: Iterable[Told]) -> list[Cause]:
+    """The findings of all layouts by what causes them, the worst first: by rule, severity and place."""
+    cells: dict[tuple[object, ...], list[Finding]] = {}
+    layouts: dict[tuple[object, ...], set[str]] = {}
+    reasons: dict[tuple[object, ...], str] = {}
+    for each in told:
+        rows = [(finding, None) for finding in each.findings]
+        for finding, reason in (*rows, *each.accepted):
+            cell = (finding.slug, finding.severity, finding.place, reason is None)
+            cells.setdefault(cell, []).append(finding)
+            layouts.setdefault(cell, set()).add(each.name)
+            if reason is not None:
+                reasons[cell] = reason
+    found = [
+        Cause(
+            finding=findings[0],
+            findings=len(findings),
+            cases=sum(finding.count for finding in findings),
+            layouts=len(layouts[cell]),
+            reason=reasons.get(cell),
+        )
+        for cell, findings in cells.items()
+    ]
+    return sorted(found, key=lambda cause: -cause.finding.severity)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Group:
     """Findings of one rule and severity, the most harmful first."""
 

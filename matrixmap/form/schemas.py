@@ -7,6 +7,7 @@ from matrixmap.compare.layouts import Status
 from matrixmap.compare.sides.outcomes import Does
 from matrixmap.form.as_json import VERSION
 from matrixmap.model.finding import Severity
+from matrixmap.model.layout import Contacts
 from matrixmap.model.words import json_text
 from matrixmap.press.rules import Cause
 
@@ -23,12 +24,20 @@ def findings_schema() -> Schema:
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "The report of matrixmap check",
         "description": "What can go wrong with layouts: for each a verdict and findings, the worst first.",
-        **_closed({"tool": {"const": "matrixmap"}, "version": TEXT, "layouts": _list({"$ref": "#/$defs/layout"})}),
+        **_closed(
+            {
+                "tool": {"const": "matrixmap"},
+                "version": TEXT,
+                "layouts": _list({"$ref": "#/$defs/layout"}),
+                "machines": _list({"$ref": "#/$defs/machine"}),
+            }
+        ),
         "$defs": {
             "layout": {
                 "description": "A layout that was checked, or one that could not be read (read is false).",
                 "oneOf": [_read_layout(), _unread_layout()],
             },
+            "machine": _checked_machine(),
             "finding": _finding(),
             "witness": _witness(),
             "verdict": _verdict(),
@@ -52,6 +61,32 @@ def _list(items: Schema) -> Schema:
 
 def _said(schema: Schema, description: str) -> Schema:
     return {**schema, "description": description}
+
+
+def _checked_machine() -> Schema:
+    conflicts = _closed(
+        {
+            "by_keys": _said(
+                {**_list(COUNT), "minItems": 4, "maxItems": 4},
+                "sets of three contacts that make a phantom, by how many of them are no modifier's",
+            ),
+            "without_key": _said(COUNT, "sets of three contacts whose phantom has no key"),
+            "masks": _said(COUNT, "rectangles of four contacts"),
+            "pulls": _said(COUNT, "sets of contacts and switches of controllers that make a phantom"),
+        }
+    )
+    return _said(
+        _closed(
+            {
+                "machine": _said(TEXT, "the id"),
+                "title": TEXT,
+                "contacts": _said({"enum": [how.value for how in Contacts]}, "how the adapter closes a contact"),
+                "conflicts": conflicts,
+                "findings": _list({"$ref": "#/$defs/finding"}),
+            }
+        ),
+        "a machine that was checked by itself",
+    )
 
 
 def _read_layout() -> Schema:
@@ -165,6 +200,26 @@ def _practice() -> Schema:
     )
 
 
+def _printed() -> Schema:
+    differs = _closed(
+        {
+            "press": TEXT,
+            "prints": TEXT,
+            "does": _said(TEXT, "what it does, with the side of a modifier where that matters"),
+        }
+    )
+    return _said(
+        _closed(
+            {
+                "right": _said(COUNT, "printed characters, key by key and level by level, that are typed as printed"),
+                "differs": _said(_list(differs), "those of the machine's characters that are not"),
+                "lacking": _said(_list(TEXT), "printed characters that the machine does not have"),
+            }
+        ),
+        "what is printed on the host's keys, and whether that is typed",
+    )
+
+
 def _pace() -> Schema:
     times = _closed(
         {name: {"type": ["integer", "null"], "minimum": 1} for name in ("other_us", "same_us", "shifted_us")}
@@ -218,6 +273,10 @@ def _verdict() -> Schema:
             ),
             "modifiers": _list(modifiers),
             "practice": _list(_practice()),
+            "printed": _printed(),
+            "basic_keys": _said(
+                _closed({"all": COUNT, "dead": names}), "letters, digits, Space and their like; those that do nothing"
+            ),
         }
     )
 

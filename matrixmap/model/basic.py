@@ -45,4 +45,4 @@ def _basic(host: Host, usage: Usage) -> bool:
     if usage in _OTHERS:
         return usage in host.keys
     text = letter_or_digit(host, usage)
-    return text is not None and (text.isascii() or coded(usage) is not None)
+    return text is not None and (text.isascii() or (coded(usage) or "").isalpha())

@@ -129,11 +129,29 @@ class CommandName:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Acceptance:
-    """A line under `accept:`: the slug of a finding that this layout lives with, and why."""
+    """A line under `accept:`: the slug of a finding that this layout lives with, and why.
+
+    With `count` it is so many cases and no more; with `witnesses` those findings alone that begin with one of these
+    combinations of keys.
+    """
 
     slug: str
     reason: str
     place: Place
+    count: int | None = None
+    witnesses: tuple[str, ...] = ()
+
+    @property
+    def words(self) -> str:
+        """The reason, with how much is accepted where the line says so."""
+        parts = [self.reason]
+        parts += [f"cases: {self.count}"] if self.count is not None else []
+        parts += [f"only {', '.join(self.witnesses)}"] if self.witnesses else []
+        return "; ".join(parts)
+
+    def takes(self, text: str) -> bool:
+        """Whether a finding of this slug, by its text, is one that the line is about."""
+        return not self.witnesses or any(text.startswith(f"{witness}:") for witness in self.witnesses)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,7 +2,7 @@
 
 import pytest
 
-from matrixmap.check.engine.acceptance import ACCEPTANCE_MATCHES_NOTHING
+from matrixmap.check.engine.acceptance import ACCEPTANCE_COUNTS_WRONG, ACCEPTANCE_MATCHES_NOTHING
 from matrixmap.check.registry import CHECK_RULES
 from matrixmap.check.rules.adapter import TABLE_UNSOUND
 from matrixmap.check.run import find_in_plan
@@ -11,7 +11,8 @@ from matrixmap.model.rule import Rule
 
 from .cases import case_slugs, load_case, plan_of
 
-RULES: dict[str, Rule] = {rule.slug: rule for rule in (*CHECK_RULES, ACCEPTANCE_MATCHES_NOTHING, TABLE_UNSOUND)}
+OTHERS = (ACCEPTANCE_MATCHES_NOTHING, ACCEPTANCE_COUNTS_WRONG, TABLE_UNSOUND)
+RULES: dict[str, Rule] = {rule.slug: rule for rule in (*CHECK_RULES, *OTHERS)}
 
 
 def findings(plan: Plan, slug: str) -> list[tuple[int, str, int]]:

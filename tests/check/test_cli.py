@@ -38,7 +38,9 @@ def project(tmp_path):
         {
             "shared/hosts/few.yaml": HOST,
             "layouts/lying.yaml": layout("lying", "keys: {F9: q + o + a}"),
-            "layouts/fair.yaml": layout("fair", "keys: {KeyA: a}"),
+            "layouts/fair.yaml": layout(
+                "fair", "keys: {KeyA: a, KeyB: b, ShiftLeft: shift-left, ShiftRight: shift-left}"
+            ),
             "layouts/accepting.yaml": layout(
                 "accepting",
                 "accept:",
@@ -92,7 +94,9 @@ def test_select_and_ignore_take_whole_slugs(project):
     done = run(project, "lying", "--format", "json", "--select", "stroke-makes-phantom,unreachable-key")
     assert {finding["slug"] for finding in findings(done)} == {"stroke-makes-phantom", "unreachable-key"}
     assert done.returncode == 1
-    done = run(project, "lying", "--ignore", "stroke-makes-phantom", "--ignore", "stroke-exceeds-rollover")
+    done = run(
+        project, "lying", "--ignore", "stroke-makes-phantom", "--ignore", "stroke-exceeds-rollover,dead-basic-key"
+    )
     assert done.returncode == 0
     assert "error:" not in done.stdout
 

@@ -6,12 +6,12 @@ import pytest
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
+from matrixmap.check.counts.tally import Tally, tally
 from matrixmap.check.engine.closers import fed_bits, together
 from matrixmap.check.engine.conflict_words import contacts_of
 from matrixmap.check.engine.plan_conflicts import PlanConflicts, find_conflicts
 from matrixmap.check.engine.playing import latch_usages, steps
 from matrixmap.check.engine.strokes import Item, held_contacts
-from matrixmap.check.engine.tally import Tally, tally
 from matrixmap.check.run import check_plan
 from matrixmap.circuit.reading import phantoms
 from matrixmap.model.plan import Feed, Plan, Trigger

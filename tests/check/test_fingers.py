@@ -7,11 +7,11 @@ from random import Random
 
 import pytest
 
+from matrixmap.check.counts.tally import Matrix, _count, _planes
 from matrixmap.check.engine.closers import together
 from matrixmap.check.engine.fingers import NO_STROKE, Finger, Fingers, Together
 from matrixmap.check.engine.playing import Hands
 from matrixmap.check.engine.strokes import PlanStrokes, make_strokes
-from matrixmap.check.engine.tally import Matrix, _count, _planes
 from matrixmap.circuit.corners import Corners
 from matrixmap.hid.usages import Usage
 from matrixmap.model.press import Way

@@ -13,7 +13,7 @@ from jsonschema import Draft4Validator, Draft202012Validator
 from matrixmap.check.engine.playing import events_of
 from matrixmap.check.run import Checked, check_plan, find_in_plan
 from matrixmap.check.verdict import StoodIn
-from matrixmap.form.as_annotations import report_annotations
+from matrixmap.form.as_annotations import MOST, report_annotations
 from matrixmap.form.as_json import report_json
 from matrixmap.form.as_markdown import report_markdown
 from matrixmap.form.as_sarif import report_sarif
@@ -210,20 +210,20 @@ def test_the_report_says_on_which_keys_a_second_host_stands_in():
 
 
 def test_a_short_report_shows_the_worst_few_and_how_many_more():
-    """Without --all each kind shows a few findings and counts the rest; with it, every one."""
+    """Without --all a layout has its first screen, then the worst few errors and warnings and how many more; with it, every finding."""
     result = checked()
     kinds: dict[tuple[str, Severity], int] = {}
     for finding in result.findings:
         kinds[finding.slug, finding.severity] = kinds.get((finding.slug, finding.severity), 0) + 1
     short = "\n".join(report_text([result], all_findings=False))
     whole = "\n".join(report_text([result], all_findings=True))
-    for (slug, _), count in kinds.items():
-        if count > WORST_FEW:
+    for (slug, severity), count in kinds.items():
+        if count > WORST_FEW and severity > Severity.NOTE:
             assert f"and {count - WORST_FEW} more (--all shows them, matrixmap explain {slug}" in short
     assert "more (--all" not in whole
     for finding in result.findings:
         assert finding.text in whole
-    assert len(short.splitlines()) < 120 < len(whole.splitlines())
+    assert len(short.splitlines()) < 60 < len(whole.splitlines())
 
 
 def test_the_worst_comes_first():
@@ -253,8 +253,38 @@ def test_annotations_are_workflow_commands():
     )
     lines = told("annotations", [moved]).splitlines()
     command = re.compile(r"::(error|warning|notice) file=[^,:]+,line=\d+,col=\d+,title=[a-z0-9-]+::.+")
-    assert len(lines) == len(checked().findings) + 1
+    assert len(lines) == MOST + 1
     assert all(command.fullmatch(line) for line in lines[:-1])
+    kinds = {(each.slug, each.severity, each.place) for each in checked().findings}
+    assert f"; {len(kinds) - MOST} more causes" in lines[-1]
+
+
+def test_what_many_layouts_share_is_told_once():
+    """A finding at one line of a base that several layouts take over is one annotation and one result, with the number of layouts."""
+    place = Place(file="layouts/base.yaml", line=4, column=3)
+    finding = Finding(slug="redundant-line", severity=Severity.WARNING, place=place, text="the same")
+    results = [Unread(name=f"x{number}", findings=(replace(finding, text=f"said {number}"),)) for number in range(57)]
+    lines = told("annotations", results).splitlines()
+    assert lines[:-1] == ["::warning file=layouts/base.yaml,line=4,col=3,title=redundant-line::said 0 (in 57 layouts)"]
+    runs = json.loads(told("sarif", results))["runs"]
+    assert len(runs) == len(runs[0]["results"]) == 1
+    assert runs[0]["results"][0]["message"]["text"] == "said 0 (in 57 layouts)"
+    assert runs[0]["results"][0]["occurrenceCount"] == 57
+
+
+def test_a_fingerprint_follows_a_finding_whose_line_moves():
+    """The same finding some lines below has the same fingerprint; another text, rule or file has another one."""
+
+    def fingerprint(**change: object) -> str:
+        place = Place(file=change.pop("file", "a.yaml"), line=change.pop("line", 3), column=1)
+        base = {"slug": "redundant-line", "severity": Severity.WARNING, "place": place, "text": "keys KeyA: a"}
+        finding = Finding(**{**base, **change})
+        log = json.loads(told("sarif", [Unread(name="x", findings=(finding,))]))
+        return log["runs"][0]["results"][0]["partialFingerprints"]["matrixmapCause/v1"]
+
+    assert fingerprint() == fingerprint(line=9)
+    changed = [fingerprint(), fingerprint(text="b"), fingerprint(slug="shadowed-line"), fingerprint(file="b.yaml")]
+    assert len(set(changed)) == len(changed)
 
 
 def test_annotations_leave_notes_out_unless_asked():
@@ -326,7 +356,7 @@ def test_markdown_prints_nasty_text_as_it_is(kind):
     """In Markdown no mark of the text's own is left unescaped, HTML included."""
     out = told("markdown", spoiled(NASTY[kind]))
     ours = re.sub(r"</?(details|summary)>", "", out)
-    ours = re.sub(r"^#+ |^- |`case`", "", ours, flags=re.MULTILINE)
+    ours = re.sub(r"^#+ |^ *- (\*\*[A-Z][a-z ]+\*\*: )?|`case`", "", ours, flags=re.MULTILINE)
     assert not re.search(r"(?<!\\)[<>|*_`~&$]", ours), ours
 
 

@@ -116,7 +116,7 @@ def check_markdown(out: str) -> None:
     """No mark of the text's own, HTML included."""
     check_text(out)
     ours = re.sub(r"</?(details|summary)>|`nasty`", "", out)
-    ours = re.sub(r"^#+ |^- ", "", ours, flags=re.MULTILINE)
+    ours = re.sub(r"^#+ |^ *- (\*\*[A-Z][a-z ]+\*\*: )?", "", ours, flags=re.MULTILINE)
     assert not re.search(r"(?<!\\)[<>|*_`~&$]", ours), ours
     assert not re.search(r"(?<!\\)\[[^\]]*(?<!\\)\][(\[]", ours), ours
 

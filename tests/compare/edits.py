@@ -62,7 +62,7 @@ _Dumper.add_representer(
     str, lambda dumper, text: dumper.represent_scalar("tag:yaml.org,2002:str", text, style='"' if text else None)
 )
 
-NUMBERS = ("scan", "place", "connector", "commands")
+NUMBERS = ("scan", "place", "connector", "commands", "accept")
 
 
 def _numbers(node: Any) -> Any:
@@ -82,7 +82,7 @@ def yaml_text(tree: Tree) -> bytes:
 def plan_of(files: Files, layout: str) -> Plan | None:
     """The plan that files describe, None if they cannot be read."""
     texts = {cell: yaml_text(tree) for cell, tree in files.items()}
-    loaded = Project([MemoryFolder(texts)], ("print-differs", "unreachable-key")).layout(layout)
+    loaded = Project([MemoryFolder(texts)], ("print-differs", "unreachable-key", "one-shift-only")).layout(layout)
     return compile_plan(loaded.value) if loaded and loaded.value else None
 
 

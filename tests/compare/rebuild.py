@@ -71,7 +71,7 @@ def meaning(plan: Plan) -> Meaning:
     }
     return Meaning(
         layout=(layout.id, layout.title, stand_in, layout.join, layout.contacts, layout.resumes, layout.apart),
-        accept=frozenset((line.slug, line.reason) for line in layout.accept),
+        accept=frozenset((line.slug, line.words) for line in layout.accept),
         machine=_sorted_machine(replace(machine, rows=())),
         turns=frozenset(_turns(machine)),
         places=frozenset(places),

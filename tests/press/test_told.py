@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from matrixmap.check.engine.overlaps import count_overlaps
+from matrixmap.check.counts.overlaps import count_overlaps
 from matrixmap.check.engine.strokes import make_strokes
 from matrixmap.check.run import check_plan
 from matrixmap.emit.tables.keylist import key_list

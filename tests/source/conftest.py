@@ -10,7 +10,7 @@ from matrixmap.source.rules import READING_RULES
 from tests.project import ROOT
 from tests.source.memory import MemoryFolder
 
-SLUGS = tuple(rule.slug for rule in READING_RULES)
+SLUGS = (*(rule.slug for rule in READING_RULES), "one-shift-only")
 SHIPPED = {"machine": ("quillon8",), "host": ("base", "en-GB", "en-US")}
 
 

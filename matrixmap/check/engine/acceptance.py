@@ -1,11 +1,11 @@
-"""Acceptances: findings that a layout lives with, and those that have gone."""
+"""Acceptances: findings that a layout lives with, those that have gone, and those that are more than was accepted."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
 from matrixmap.model.finding import Finding, Severity
-from matrixmap.model.layout import Layout
+from matrixmap.model.layout import Acceptance, Layout
 from matrixmap.model.rule import Rule
 
 ACCEPTANCE_MATCHES_NOTHING = Rule(
@@ -16,21 +16,64 @@ ACCEPTANCE_MATCHES_NOTHING = Rule(
     bad="accept: {stroke-makes-phantom: the machine copes}\nkeys: {KeyA: a}",
     good="accept: {unreachable-character: visitors need the letter A only}\nkeys: {KeyA: a}",
 )
+ACCEPTANCE_COUNTS_WRONG = Rule(
+    slug="acceptance-counts-wrong",
+    severity=Severity.WARNING,
+    purpose="A layout accepts a number of cases of a finding, and there are more or fewer.",
+    explanation="With more, the findings are told as if none were accepted, for nobody has looked at the new ones. "
+    "With fewer, the number would hide the next one.",
+    bad="accept: {unreachable-key: {count: 1, reason: visitors need the letter A only}}\nkeys: {KeyA: a}",
+    good="accept: {unreachable-key: {count: 3, reason: visitors need the letter A only}}\nkeys: {KeyA: a}",
+)
 
 
-def accepted_slugs(layout: Layout) -> frozenset[str]:
-    """The slugs that a layout accepts."""
-    return frozenset(line.slug for line in layout.accept)
-
-
-def idle_acceptances(layout: Layout, findings: Iterable[Finding]) -> Iterator[Finding]:
-    """A finding for each acceptance that none of the findings matches."""
-    found = {finding.slug for finding in findings}
+def accepted_findings(layout: Layout, findings: Iterable[Finding]) -> dict[Finding, Acceptance]:
+    """The findings that a layout accepts, each with the line that does."""
+    found = list(findings)
+    accepted: dict[Finding, Acceptance] = {}
     for line in layout.accept:
-        if line.slug not in found:
-            yield Finding(
-                slug=ACCEPTANCE_MATCHES_NOTHING.slug,
-                severity=ACCEPTANCE_MATCHES_NOTHING.severity,
-                place=line.place,
-                text=f"there is no {line.slug} in this layout; take the line out",
+        taken = _taken(line, found)
+        if line.count is None or sum(finding.count for finding in taken) <= line.count:
+            accepted.update(dict.fromkeys(taken, line))
+    return accepted
+
+
+def _taken(line: Acceptance, findings: Iterable[Finding]) -> list[Finding]:
+    """The findings that a line is about, were there no count."""
+    return [finding for finding in findings if finding.slug == line.slug and line.takes(finding.text)]
+
+
+def judge_acceptances(layout: Layout, findings: Iterable[Finding]) -> Iterator[Finding]:
+    """A finding for each acceptance that matches nothing, or another number of cases than it says."""
+    found = list(findings)
+    for line in layout.accept:
+        taken = _taken(line, found)
+        count = sum(finding.count for finding in taken)
+        missing = [witness for witness in line.witnesses if not _any_begins(taken, witness)]
+        if not taken or missing:
+            of = f" that begins with {', '.join(missing)}" if missing else ""
+            rest = "the line" if len(missing) == len(line.witnesses) else "that"
+            text = f"there is no {line.slug}{of} in this layout; take {rest} out"
+            yield _finding(ACCEPTANCE_MATCHES_NOTHING, line, text)
+        elif line.count is not None and count != line.count:
+            cases = "1 case" if line.count == 1 else f"{line.count} cases"
+            there = "is 1" if count == 1 else f"are {count}"
+            look = "look at them and " if count > line.count else ""
+            yield _finding(
+                ACCEPTANCE_COUNTS_WRONG,
+                line,
+                f"{cases} of {line.slug} accepted, and there {there}; {look}write count: {count}",
             )
+
+
+def _any_begins(findings: Iterable[Finding], witness: str) -> bool:
+    return any(finding.text.startswith(f"{witness}:") for finding in findings)
+
+
+def _finding(rule: Rule, line: Acceptance, text: str) -> Finding:
+    return Finding(slug=rule.slug, severity=rule.severity, place=line.place, text=text)
+
+
+def reasons_of(accepted: Mapping[Finding, Acceptance]) -> dict[str, str]:
+    """The slugs of accepted findings, each with its reason."""
+    return {finding.slug: line.reason for finding, line in accepted.items()}

@@ -8,14 +8,15 @@ from itertools import product
 
 from matrixmap.check.engine.closers import fed_bits
 from matrixmap.check.engine.fingers import is_held
+from matrixmap.check.engine.machine_words import MachineWords, in_a_row
 from matrixmap.check.engine.playing import Hands, Made, Maker
 from matrixmap.check.engine.strokes import Item, PlanStrokes, are_plain, sides_of
 from matrixmap.hid.usages import KEYPAD_DIGITS, SHIFT_LEFT, SHIFT_RIGHT, Usage
-from matrixmap.model.machine import PLAIN, Contact, Controller, Switch
+from matrixmap.model.machine import Contact
 from matrixmap.model.place import Place
 from matrixmap.model.press import Way
 from matrixmap.model.witness import Witness
-from matrixmap.model.words import key_name, shown
+from matrixmap.model.words import shown
 from matrixmap.press.compiled import bits
 from matrixmap.press.every import SIDES
 from matrixmap.press.words import held_word, held_words, key_words, lock_word, press_after_words
@@ -26,21 +27,14 @@ def contacts_of(mask: int) -> tuple[Contact, ...]:
     return tuple([Contact(bit) for bit in bits(mask)])
 
 
-class ConflictWords:
+class ConflictWords(MachineWords):
     """Words for the strokes, contacts and readings of one plan; each is worked out once."""
 
     def __init__(self, strokes: PlanStrokes) -> None:
+        super().__init__(strokes.plan.layout.machine)
         self.strokes = strokes
-        self.machine = strokes.plan.layout.machine
         self.host = strokes.plan.layout.host
         self.fed = fed_bits(strokes)
-        count = self.machine.crosspoints + len(self.machine.direct)
-        self.lines = tuple(self.machine.contact_name(Contact(number)) for number in range(count))
-        self._modifier_of = {
-            self.machine.key(name).contact: modifier.name
-            for modifier in self.machine.modifiers
-            for name in modifier.keys
-        }
         self.maker = Maker(strokes)
         self.hands = Hands(strokes.plan, strokes.rules)
         self._latches = self.hands.latches
@@ -53,7 +47,6 @@ class ConflictWords:
         self._split: dict[Way, tuple[tuple[str, ...], str]] = {}
         self._feeder: dict[int, tuple[Usage, str]] = {}
         self._last: tuple[tuple[Item, ...], int, Made | None] = ((), 0, None)
-        self._reads: dict[tuple[Contact, frozenset[str]], str] = {}
 
     def witness(
         self,
@@ -157,13 +150,13 @@ class ConflictWords:
                     break
                 caps.append(cap)
             else:
-                return f"press {_and(caps)}" if caps else ""
+                return f"press {in_a_row(caps)}" if caps else ""
         parts = [self._parts_beside(way, witness.held) for way in witness.presses]
         held = [self._held_name(usage) for usage in witness.held if usage not in self._latches]
         on = [self._held_name(usage) for usage in witness.held if usage in self._latches]
-        latched = f"with {_and(on)} on" if on else ""
+        latched = f"with {in_a_row(on)} on" if on else ""
         if not parts:
-            return ", ".join(words for words in (latched, f"hold {_and(held)}" if held else "") if words)
+            return ", ".join(words for words in (latched, f"hold {in_a_row(held)}" if held else "") if words)
         return f"{latched}, {self._pressing(witness, parts, held)}" if on else self._pressing(witness, parts, held)
 
     def _pressing(self, witness: Witness, parts: list[tuple[tuple[str, ...], str]], held: list[str]) -> str:
@@ -171,16 +164,16 @@ class ConflictWords:
         own = [(*held, *modifiers) for modifiers, _ in parts]
         first = witness.first if held else 0
         if first:
-            before = _and([_chord(*part) for part in parts[:first]])
+            before = in_a_row([_chord(*part) for part in parts[:first]])
             keep = "it" if first == 1 else "them"
             rest = [_chord(own[number][len(held) :], parts[number][1]) for number in range(first, len(parts))]
-            after = f" and press {_and(rest)}" if rest else ""
-            return f"press {before} and keep {keep} down, then hold {_and(held)}{after}"
+            after = f" and press {in_a_row(rest)}" if rest else ""
+            return f"press {before} and keep {keep} down, then hold {in_a_row(held)}{after}"
         if len(set(own)) == 1:
-            caps = _and([cap for _, cap in parts])
-            return f"hold {_and(list(own[0]))}, press {caps}" if own[0] else f"press {caps}"
+            caps = in_a_row([cap for _, cap in parts])
+            return f"hold {in_a_row(list(own[0]))}, press {caps}" if own[0] else f"press {caps}"
         words = [_chord(modifiers, cap) for modifiers, (_, cap) in zip(own, parts, strict=True)]
-        return f"press {_and(words, ' then ')}"
+        return f"press {in_a_row(words, ' then ')}"
 
     def _held_name(self, usage: Usage) -> str:
         contact = self.strokes.feeds[usage]
@@ -214,32 +207,6 @@ class ConflictWords:
         modifiers, cap = self._parts(way)
         return _chord(modifiers, cap)
 
-    def closes(self, contacts: Iterable[Contact]) -> str:
-        """Contacts by their lines: `S0/N3 and S1/N3`."""
-        return _and([self.lines[contact] for contact in contacts])
-
-    def reads(self, extra: tuple[Contact, ...], closed: tuple[Contact, ...]) -> str:
-        """What the machine reads besides, and what it types: `s (S1/N2) as well and types s`."""
-        modifiers = [self._modifier_of[contact] for contact in (*closed, *extra) if contact in self._modifier_of]
-        state = frozenset(modifiers) if modifiers else PLAIN
-        if len(extra) == 1:
-            return self._reading(extra[0], state)
-        return _and([self._reading(contact, state) for contact in extra])
-
-    def _reading(self, contact: Contact, state: frozenset[str]) -> str:
-        cell = (contact, state)
-        if cell not in self._reads:
-            words = f"{key_name(self.machine, contact)} ({self.lines[contact]})"
-            key = self.strokes.keys.get(contact)
-            if key is None:
-                words = f"{self.lines[contact]}, where no key is"
-            elif contact in self._modifier_of:
-                words += f", so that all is typed with {self._modifier_of[contact]}"
-            elif typed := key.types.get(state & key.selectors):
-                words += f", which types {shown(typed.text)}"
-            self._reads[cell] = words
-        return self._reads[cell]
-
     def place_of(self, way: Way) -> Place | None:
         """The line of the layout that causes a way, None where the join gives it."""
         return self._lines.get(way[-1].trigger) if len(way) == 1 else None
@@ -250,22 +217,9 @@ class ConflictWords:
         found = [place for item in items if (place := places.get(item))] if places else []
         return min(found) if found else None
 
-    def switch(self, controller: Controller, switch: Switch) -> str:
-        """A controller's switch with its lines: `oar Pull (N5)`."""
-        sense = self.machine.sense[switch.sense]
-        lines = sense if switch.select is None else f"{self.machine.select[switch.select]}/{sense}"
-        return f"{controller.name} {switch.function} ({lines})"
-
 
 def _chord(modifiers: Iterable[str], cap: str) -> str:
     return " ".join((*modifiers, cap))
-
-
-def _and(words: list[str], last: str = " and ") -> str:
-    """Words in a row: `A`, `A and B`, `A, B and C`."""
-    if len(words) < 2:
-        return "".join(words)
-    return f"{', '.join(words[:-1])}{last}{words[-1]}"
 
 
 def _bits(mask: int) -> Iterable[int]:

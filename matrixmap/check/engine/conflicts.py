@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from matrixmap.check.engine.closers import Realization, Realizer, closable
+from matrixmap.check.engine.machine_words import MachineWords
 from matrixmap.check.engine.strokes import Item, PlanStrokes, contact_mask
 from matrixmap.circuit.corners import Corners
 from matrixmap.limits import CONFLICTS
@@ -71,6 +72,28 @@ def find_masks(realizer: Realizer, corners: Corners) -> Iterator[Conflict]:
             yield Conflict(rectangle, (), how)
 
 
+def conducting(
+    machine: Machine, words: MachineWords, contacts: Sequence[Contact], switches: Sequence[ControllerSwitch]
+) -> str:
+    """How the current finds its way: along the contacts that carry a pull on, or round three corners."""
+    width = len(machine.sense)
+    path = list(contacts)
+    pull: ControllerSwitch | None = None
+    for controller, switch in switches:
+        if controller.wired is Wiring.CONTACT and switch.select is not None:
+            path.append(Contact(switch.select * width + switch.sense))
+        else:
+            pull = controller, switch
+    if pull is None:
+        path.sort()
+        return f"{words.closes(path)} close"
+    # The contact at the sense line that is pulled comes first.
+    if path[0] % width != pull[1].sense:
+        path.reverse()
+    whose = "its pull" if len(switches) == 1 else f"the pull of {pull[0].name} {pull[1].function}"
+    return f"{words.closes(path)} carry {whose} on"
+
+
 class _Point(NamedTuple):
     """A crosspoint that host keys close, or a controller's switch that joins two lines as a key does."""
 
@@ -80,16 +103,30 @@ class _Point(NamedTuple):
 
 
 def find_pulls(strokes: PlanStrokes, realizer: Realizer, two_way: bool) -> Iterator[Conflict]:
-    """Every set of up to three that makes a phantom: keys' contacts with one or two switches of controllers.
+    """Every set of up to three that makes a phantom: keys' contacts with one or two switches of controllers."""
+    for contacts, extra, switches in pull_paths(strokes.plan.layout.machine, closable(realizer.closers), two_way):
+        for how, read in _leaving_open(strokes, realizer, contacts, extra):
+            yield Conflict(contacts, read, how, switches)
+
+
+class PullPath(NamedTuple):
+    """A path that current takes through `contacts` of keys and `switches` of controllers, so that `extra` crosspoints read closed."""
+
+    contacts: tuple[Contact, ...]
+    extra: tuple[Contact, ...]
+    switches: tuple[ControllerSwitch, ...]
+
+
+def pull_paths(machine: Machine, closing: frozenset[Contact], two_way: bool) -> Iterator[PullPath]:
+    """Every path through one or two switches of controllers and contacts of a set.
 
     Current enters a select line at one closed point and leaves it at another, the corner, to a sense line that is low:
     because a switch pulls it, or because a third point joins it to the strobed line. So the sense line of the first reads
     closed too. The corner conducts from select to sense line: a controller's plain contact, and the adapter's if they
     conduct `two_way`.
     """
-    machine = strokes.plan.layout.machine
     width = len(machine.sense)
-    rows, columns = _points(machine, closable(realizer.closers))
+    rows, columns = _points(machine, closing)
     pulling = _pulling(machine)
     for corner in (point for row in rows for point in row):
         if corner.switch is None and not two_way:
@@ -106,8 +143,7 @@ def find_pulls(strokes: PlanStrokes, realizer: Realizer, two_way: bool) -> Itera
                 if contacts:
                     extra = [Contact(select * width + leaving.sense) for select in strobed if select != corner.select]
                     switches = tuple([point.switch for point in points if point.switch])
-                    for how, read in _leaving_open(strokes, realizer, contacts, tuple(extra)):
-                        yield Conflict(contacts, read, how, switches)
+                    yield PullPath(contacts, tuple(extra), switches)
 
 
 def _points(machine: Machine, closing: frozenset[Contact]) -> tuple[list[list[_Point]], list[list[_Point]]]:

@@ -18,10 +18,12 @@ class CheckRule(Rule):
     """A rule of checking: its record and the function that finds what it is about.
 
     `bad` and `good` are excerpts of the rule's case in the tests, which shows the one with the finding and the other
-    without it.
+    without it. One `of_machine` is about what the machine and the adapter's contacts bring with them: it is told once for
+    the machine, and of a layout only where everything is asked for.
     """
 
     function: Callable[[PlanConflicts], Iterable[Report]]
+    of_machine: bool = False
 
     def findings(self, conflicts: PlanConflicts) -> Iterable[Finding]:
         """The findings of this rule on a plan, in the order of the function."""

@@ -5,17 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
+from matrixmap.check.counts.tally import subsets
 from matrixmap.check.engine.plan_conflicts import PlanConflicts
 from matrixmap.check.engine.record import CheckRule, Report
 from matrixmap.check.engine.strokes import Item, PlanStrokes, held_contacts
-from matrixmap.check.engine.tally import subsets
 from matrixmap.circuit.corners import corners_of
 from matrixmap.circuit.following import AVR_MHZ, following_of
 from matrixmap.circuit.reading import phantoms_possible
 from matrixmap.hid.usages import BOOT_KEYS, MODIFIER_BITS
 from matrixmap.model.finding import Severity
 from matrixmap.model.layout import Contacts
-from matrixmap.model.machine import Contact
+from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.rule import Rule
 from matrixmap.press.table.format import LONGEST_TICKS
 from matrixmap.press.table.make import TableError, make_table
@@ -168,6 +168,7 @@ BEYOND_SIX_KEYS = CheckRule(
     "bitmap of all keys does not have this limit.",
     bad="scan: {period_us: 20000}",
     good="scan: {period_us: 20000, rollover: 2}",
+    of_machine=True,
     function=_beyond_six,
 )
 
@@ -193,11 +194,15 @@ GUARD_IS_OFF = CheckRule(
 
 
 def _follows_in_time(conflicts: PlanConflicts) -> Iterator[Report]:
-    layout = conflicts.plan.layout
-    if layout.contacts is not Contacts.FOLLOWS_SELECT:
+    return time_to_follow(conflicts.plan.layout.machine, conflicts.plan.layout.contacts)
+
+
+def time_to_follow(machine: Machine, how: Contacts) -> Iterator[Report]:
+    """Whether firmware can follow the select lines of a machine, where that is how contacts close."""
+    if how is not Contacts.FOLLOWS_SELECT:
         return
-    time = layout.machine.scan.strobe_to_read_us
-    taken = following_of(layout.machine)
+    time = machine.scan.strobe_to_read_us
+    taken = following_of(machine)
     needs = (
         f"mm_follow.h needs up to {taken.us:g} on an AVR at {AVR_MHZ} MHz, for up to {taken.select} select and {taken.sense} "
         "sense lines"

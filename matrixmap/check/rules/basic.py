@@ -55,7 +55,7 @@ def _dead_basic_keys(conflicts: PlanConflicts) -> Iterator[Report]:
 
 DEAD_BASIC_KEY = CheckRule(
     slug="dead-basic-key",
-    severity=Severity.WARNING,
+    severity=Severity.ERROR,
     purpose="A letter, a digit, Space, Enter, Backspace, Shift or an arrow does nothing.",
     explanation="Everybody presses these keys, so a dead one looks like a fault of the adapter. "
     "The machine may have the character or function in another shift state: a stroke under `keys` reaches it there. "

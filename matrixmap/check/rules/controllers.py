@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from matrixmap.check.engine.conflicts import Conflict, likeliest, unlikely
+from matrixmap.check.engine.conflicts import conducting, likeliest, unlikely
 from matrixmap.check.engine.plan_conflicts import PlanConflicts
 from matrixmap.check.engine.record import CheckRule, Report
 from matrixmap.check.rules.phantoms import NOT_MADE, not_told
 from matrixmap.check.rules.reach import reached_contacts
 from matrixmap.circuit.reading import phantoms, switch_contacts
 from matrixmap.model.finding import Severity
-from matrixmap.model.machine import Contact, ControllerSwitch, Wiring
+from matrixmap.model.machine import Wiring
 from matrixmap.model.words import key_name
 
 SECOND_SWITCH = 4
@@ -35,7 +35,7 @@ def _pulled(conflicts: PlanConflicts) -> Iterator[Report]:
         after = "the guard does not see the controller" if witness.made else NOT_MADE
         names = " and ".join([wording.switch(*switch) for switch in conflict.switches])
         yield Report(
-            f"{wording.press(witness)}, and close {names}: {_path(conflicts, conflict)}, and the machine "
+            f"{wording.press(witness)}, and close {names}: {conducting(machine, wording, conflict.contacts, conflict.switches)}, and the machine "
             f"also reads {wording.reads(extra, witness.closed)}; {after}",
             place=wording.place(items),
             cases=combinations,
@@ -45,27 +45,6 @@ def _pulled(conflicts: PlanConflicts) -> Iterator[Report]:
         )
     if more:
         yield not_told(more, "sets of contacts and switches would make a phantom", Severity.WARNING)
-
-
-def _path(conflicts: PlanConflicts, conflict: Conflict) -> str:
-    """How the current finds its way: along the contacts that carry a pull on, or round three corners."""
-    machine, wording = conflicts.plan.layout.machine, conflicts.wording
-    width = len(machine.sense)
-    contacts = list(conflict.contacts)
-    pull: ControllerSwitch | None = None
-    for controller, switch in conflict.switches:
-        if controller.wired is Wiring.CONTACT and switch.select is not None:
-            contacts.append(Contact(switch.select * width + switch.sense))
-        else:
-            pull = controller, switch
-    if pull is None:
-        contacts.sort()
-        return f"{wording.closes(contacts)} close"
-    # The contact at the sense line that is pulled comes first.
-    if contacts[0] % width != pull[1].sense:
-        contacts.reverse()
-    whose = "its pull" if len(conflict.switches) == 1 else f"the pull of {pull[0].name} {pull[1].function}"
-    return f"{wording.closes(contacts)} carry {whose} on"
 
 
 CONTROLLER_MAKES_PHANTOM = CheckRule(
@@ -81,6 +60,7 @@ CONTROLLER_MAKES_PHANTOM = CheckRule(
     "is a controller's plain contact. With two keys it is a note, with one key and its modifiers a warning.",
     bad="keys: {F9: d6 + s}",
     good="keys: {F9: b1 + q}",
+    of_machine=True,
     function=_pulled,
 )
 
@@ -113,6 +93,7 @@ CONTROLLER_LOOKS_LIKE_KEY = CheckRule(
     "tells which keys to keep off while somebody plays.",
     bad="keys: {KeyQ: q}",
     good="keys: {F2: b2}",
+    of_machine=True,
     function=_look_alike,
 )
 

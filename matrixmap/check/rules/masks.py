@@ -58,6 +58,7 @@ CHANGE_IS_MASKED = CheckRule(
     "then this is a note.",
     bad="keys: {KeyQ: q, KeyO: o, KeyA: a, KeyL: l}",
     good="keys: {KeyQ: q, KeyO: o, KeyA: a, KeyK: k}",
+    of_machine=True,
     function=_masked_changes,
 )
 

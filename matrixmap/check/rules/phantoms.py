@@ -254,6 +254,7 @@ MODIFIERS_MAKE_PHANTOM = CheckRule(
     explanation="The guard never opens a modifier that the typist holds, so this is the one phantom that it lets pass.",
     bad="S0: [shift-left, helm, a]\nS1: [blazon, b, c]",
     good="S0: [shift-left, a, b]\nS1: [c, helm, d]\nS2: [e, f, blazon]",
+    of_machine=True,
     function=_of_modifiers,
 )
 
@@ -270,6 +271,7 @@ MODIFIER_MAKES_PHANTOM = CheckRule(
     "not closed, and the press is counted as refused. Feeding a modifier through another of its keys may avoid it.",
     bad="keys: {ShiftLeft: shift-left, AltLeft: blazon, KeyR: r}",
     good="keys: {ShiftLeft: shift-right, AltLeft: blazon, KeyR: r}",
+    of_machine=True,
     function=_with_modifiers,
 )
 
@@ -286,6 +288,7 @@ TWO_KEYS_MAKE_PHANTOM = CheckRule(
     "when the newer one closes, so the machine reads what was typed last; then this is a note.",
     bad="keys: {ShiftLeft: shift-left, KeyJ: j, KeyP: p}",
     good="keys: {ShiftLeft: shift-left, KeyJ: j, KeyA: a}",
+    of_machine=True,
     function=_of_two,
 )
 
@@ -302,6 +305,7 @@ THREE_KEYS_MAKE_PHANTOM = CheckRule(
     "is opened when the newest one closes; then this is a note. Games hold three keys, typists seldom do.",
     bad="keys: {KeyQ: q, KeyO: o, KeyA: a}",
     good="keys: {KeyQ: q, KeyW: w, KeyE: e}",
+    of_machine=True,
     function=_of_three,
 )
 
@@ -338,6 +342,7 @@ PHANTOM_WITHOUT_KEY = CheckRule(
     "One finding a crosspoint, with the number of sets of contacts that reach it.",
     bad="S0: [a, b]\nS1: [c, none]",
     good="S0: [a, b]\nS1: [c, d]",
+    of_machine=True,
     function=_without_key,
 )
 

@@ -6,23 +6,22 @@ from collections.abc import Callable, Iterable, Iterator
 
 from matrixmap.check.engine.plan_conflicts import PlanConflicts
 from matrixmap.check.engine.record import CheckRule, Report
-from matrixmap.check.engine.strokes import PlanStrokes
-from matrixmap.hid.usages import CAPS_LOCK, KEYPAD_DIGITS, NUM_LOCK, Usage
-from matrixmap.join.symbolic import best_offers, find_offer
-from matrixmap.model.basic import basic_keys
+from matrixmap.check.engine.strokes import Item, PlanStrokes, is_refused
+from matrixmap.hid.usages import CAPS_LOCK, NUM_LOCK, Usage
+from matrixmap.join.symbolic import best_offers
+from matrixmap.model.basic import SHIFTS, basic_keys
 from matrixmap.model.finding import Severity
 from matrixmap.model.legend import Legend
 from matrixmap.model.machine import Contact
-from matrixmap.model.plan import Action, Latch, Nothing, Plan, Stroke, Trigger
+from matrixmap.model.plan import Latch
 from matrixmap.model.press import Way
 from matrixmap.model.sequences import modal_legends, sequences_of
-from matrixmap.model.words import cap_name, printed_keys, shown, stroke_name, usage_name
-from matrixmap.press.every import Done
+from matrixmap.model.words import cap_name, shown, usage_name
 from matrixmap.press.keyboard import PhysicalKey, key_usage
 from matrixmap.press.levels import Levels
 from matrixmap.press.modes import by_hand
 from matrixmap.press.on_keyboard import keys_needed
-from matrixmap.press.words import side_words, way_words
+from matrixmap.press.words import held_word, way_words
 
 
 def listed(names: Iterable[str]) -> str:
@@ -163,9 +162,107 @@ def _rare_ways(strokes: PlanStrokes, texts: Iterable[str]) -> str:
     return f" (only a larger keyboard: {', '.join(found)})" if found else ""
 
 
+def _only_ways_refused(conflicts: PlanConflicts) -> Iterator[Report]:
+    strokes = conflicts.strokes
+    refused = refused_texts(strokes)
+    for text, items in refused.items():
+        presses = listed(dict.fromkeys(way_words(strokes.plan.layout.host, item.ways[0]) for item in items))
+        places = {binding.trigger: binding.place for binding in strokes.plan.bindings if binding.place}
+        yield Report(
+            f"nobody can type {shown(text)}: its only press, {presses}, is one that the runtime refuses; choose another stroke for "
+            "it, or close contacts through diodes",
+            place=next((place for item in items if (place := places.get(item.trigger))), None),
+        )
+
+
+def refused_texts(strokes: PlanStrokes) -> dict[str, list[Item]]:
+    """Characters and functions that no press types, though some stroke would, were it not refused; with these strokes."""
+    found: dict[str, list[Item]] = {}
+    for item in strokes.items:
+        types = item.stroke.types
+        if types is not None and types.text not in strokes.typed and is_refused(strokes, item):
+            found.setdefault(types.text, []).append(item)
+    return found
+
+
+ONLY_WAY_IS_REFUSED = CheckRule(
+    slug="only-way-is-refused",
+    severity=Severity.ERROR,
+    purpose="A character or function whose every press the runtime refuses.",
+    explanation="The layout has a stroke that would type it, but the contacts of that stroke make a phantom, or are more than "
+    "the machine tells apart, so it is never closed. Another stroke, or another key of the machine for a modifier, avoids it.",
+    bad="keys: {F9: shift + alt + a}",
+    good="keys: {F9: shift + alt + b}",
+    function=_only_ways_refused,
+)
+
+
+def _one_shift_only(conflicts: PlanConflicts) -> Iterator[Report]:
+    found = one_shift_only(conflicts)
+    if found:
+        told = "; ".join(
+            f"with {side} only: {', '.join(f'{shown(text)} ({way})' for text, way in texts)}"
+            for side, texts in found.items()
+        )
+        yield Report(
+            f"{told}; with the other Shift the press is refused or types nothing; let both Shift keys close the same key of "
+            "the machine",
+            cases=sum(map(len, found.values())),
+        )
+
+
+def one_shift_only(conflicts: PlanConflicts) -> dict[str, list[tuple[str, str]]]:
+    """What one Shift key types and the other does not, with its press, by the words for that Shift.
+
+    Nothing where the two are two modifiers of the machine, each of which types characters of its own.
+    """
+    strokes = conflicts.strokes
+    host, levels = strokes.plan.layout.host, Levels(strokes.every)
+    machine, feeds = strokes.plan.layout.machine, strokes.feeds
+    fed = {machine.modifier_of(strokes.keys[feeds[usage]].name) for usage in SHIFTS if usage in feeds}
+    found: dict[str, list[tuple[str, str]]] = {}
+    for text, ways in strokes.typed.items() if len(fed) < 2 else ():
+        shift = _one_shift(ways[0])
+        same = shift and all(_one_shift(way) == shift for way in ways)
+        if same and not _types_with_other_shift(levels, ways[0]):
+            found.setdefault(held_word(host, shift), []).append((text, way_words(host, ways[0])))
+    return found
+
+
+def _one_shift(way: Way) -> Usage:
+    """The Shift that a way holds where the other will not do; 0 for none."""
+    press = way[-1]
+    sided = [usage for usage in press.hold if usage in SHIFTS and usage not in press.either]
+    return sided[0] if len(sided) == 1 else Usage(0)
+
+
+def _types_with_other_shift(levels: Levels, way: Way) -> bool:
+    """Whether the same press with the other Shift types some other character, as where these are two modifiers of the machine."""
+    others = frozenset(way[-1].hold) - frozenset(SHIFTS)
+    return len(way) == 1 and any(
+        answer.done is not None and answer.done.text is not None
+        for answer in levels.answers(way[-1].trigger)
+        if _one_shift(way) not in answer.press.hold and frozenset(answer.press.hold) - frozenset(SHIFTS) == others
+    )
+
+
+ONE_SHIFT_ONLY = CheckRule(
+    slug="one-shift-only",
+    severity=Severity.WARNING,
+    purpose="A character or function that is typed with one of the two Shift keys only.",
+    explanation="People hold whichever Shift is nearer. Where the two close different keys of the machine, one of them may make a "
+    "phantom with the key, and the press is refused. A line under `keys` lets both close the same key. Where the other Shift types "
+    "another character, because the machine has two modifiers, nothing is said.",
+    bad="keys: {ShiftLeft: shift-left, ShiftRight: shift-right, AltLeft: blazon, KeyR: r}",
+    good="keys: {ShiftLeft: shift-right, ShiftRight: shift-right, AltLeft: blazon, KeyR: r}",
+    function=_one_shift_only,
+)
+
+
 def _unreachable_characters(conflicts: PlanConflicts) -> Iterator[Report]:
     strokes = conflicts.strokes
-    texts = unreached_texts(strokes, characters=True)
+    refused = refused_texts(strokes)
+    texts = [text for text in unreached_texts(strokes, characters=True) if text not in refused]
     if texts:
         yield Report(
             f"the machine types {listed(texts)}, but no press on this keyboard does{_rare_ways(strokes, texts)}; "
@@ -188,7 +285,8 @@ UNREACHABLE_CHARACTER = CheckRule(
 
 def _unreachable_functions(conflicts: PlanConflicts) -> Iterator[Report]:
     strokes = conflicts.strokes
-    texts = unreached_texts(strokes, characters=False)
+    refused = refused_texts(strokes)
+    texts = [text for text in unreached_texts(strokes, characters=False) if text not in refused]
     if texts:
         yield Report(
             f"the machine has the function{'s' if len(texts) > 1 else ''} {listed(texts)}, "
@@ -246,43 +344,9 @@ HOST_KEY_DOES_NOTHING = CheckRule(
 
 def _printed_but_elsewhere(conflicts: PlanConflicts) -> Iterator[Report]:
     """Cells whose printed character the machine has, and which type another."""
-    strokes = conflicts.strokes
-    plan = strokes.plan
-    offers, in_turn = best_offers(plan.layout.machine), sequences_of(plan.layout.machine)
-    levels = Levels(strokes.every)
-    wrong: dict[str, None] = {}
-    for usage, key in plan.layout.host.keys.items():
-        count = 2 if usage in KEYPAD_DIGITS else plan.layout.host.levels
-        for level in range(1, min(count, len(key.legends)) + 1) if levels.is_key(usage) else ():
-            trigger = Trigger(usage=usage, level=level)
-            legend = key.at(level) if key.is_printed(level) else None
-            offer = find_offer(offers, legend) if legend and legend.is_character and not legend.dead else None
-            action = plan.lookup(trigger)
-            if legend is None or legend.dead or not isinstance(action, Stroke | Nothing):
-                continue
-            if offer is None and legend.text not in in_turn:
-                continue
-            printed = offer[0].types[offer[1]].text if offer and legend.text not in in_turn else legend.text
-            done: dict[str | None, list[str]] = {}
-            for side, answer in side_words(plan.layout.host, levels.answers(trigger)):
-                done.setdefault(_does_instead(plan, action, answer.done, printed), []).append(side)
-            for does, sides in done.items():
-                if does:
-                    named = f" with {' or '.join(sides)}" if len(done) > 1 else ""
-                    wrong[f"{printed_keys(plan.layout.host, trigger)} prints {shown(legend.text)}, {does}{named}"] = (
-                        None
-                    )
+    wrong = conflicts.printed.differs
     if wrong:
-        yield Report("the print and the machine differ: " + "; ".join(wrong), cases=len(wrong))
-
-
-def _does_instead(plan: Plan, action: Action, done: Done | None, printed: str) -> str | None:
-    """What a press does that should type something, None if it types that."""
-    if done is not None and done.text == printed:
-        return None
-    if isinstance(action, Stroke) and len(action.contacts) > 1:
-        return f"presses {stroke_name(plan.layout.machine, action)}"
-    return f"types {shown(done.text) if done and done.text else 'nothing'}"
+        yield Report("the print and the machine differ: " + "; ".join(each.words for each in wrong), cases=len(wrong))
 
 
 PRINT_DIFFERS = CheckRule(
@@ -353,6 +417,8 @@ NEEDS_LARGER_KEYBOARD = CheckRule(
 )
 
 RULES = (
+    ONLY_WAY_IS_REFUSED,
+    ONE_SHIFT_ONLY,
     UNREACHABLE_KEY,
     UNREACHABLE_DIRECT_LINE,
     UNREACHABLE_LATCH,

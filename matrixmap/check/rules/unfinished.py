@@ -16,7 +16,11 @@ from matrixmap.source.write.scaffold import TO_FILL_IN, crosspoint_key
 
 
 def _unfinished_machine(conflicts: PlanConflicts) -> Iterator[Report]:
-    machine = conflicts.plan.layout.machine
+    return unfinished(conflicts.plan.layout.machine)
+
+
+def unfinished(machine: Machine) -> Iterator[Report]:
+    """What of a machine's file is still as it was begun."""
     if machine.source == TO_FILL_IN:
         yield Report(
             f"the source of {machine.id} is still {TO_FILL_IN!r}; name document, edition and page", machine.place
@@ -86,6 +90,7 @@ UNFINISHED_MACHINE = CheckRule(
     "of a table may not know what Shift makes of a key. What of that still stands is told until it is replaced.",
     bad="source: to be filled in",
     good="source: invented for these tests",
+    of_machine=True,
     function=_unfinished_machine,
 )
 

@@ -2,23 +2,32 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import typer
 
 from matrixmap.cli.main import UsageError, make_app
-from matrixmap.cli.session import RootOption, choose_format, open_project, print_overrides, read_layouts
+from matrixmap.cli.session import (
+    RootOption,
+    choose_format,
+    line_width,
+    open_project,
+    print_overrides,
+    read_layouts,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-    from matrixmap.cli.session import Reading
-    from matrixmap.form.report import Result
+    from matrixmap.cli.judge.checking import Piece
+    from matrixmap.source.kinds.project import Project
 
 app = make_app()
 
 FORMATS = ("text", "json", "sarif", "markdown", "annotations")
+CONTACTS = ("switch", "switch-with-diode", "follows-select")
 FAIL_ON = {"error": 3, "warning": 2, "none": 4}
 
 
@@ -28,8 +37,19 @@ def check(
         None, metavar="[LAYOUT]...", help="Ids of layouts, or YAML files; all when left out."
     ),
     root: Path | None = RootOption,
+    machine: str | None = typer.Option(
+        None, "--machine", metavar="MACHINE", help="Check a machine by itself: its id, or a YAML file."
+    ),
+    contacts: str | None = typer.Option(
+        None,
+        "--contacts",
+        metavar="|".join(CONTACTS),
+        help="With --machine, how the adapter closes a contact (switch if not given).",
+    ),
     format: str = typer.Option("text", "--format", metavar="|".join(FORMATS), help="How to print the report."),
-    all_findings: bool = typer.Option(False, "--all", help="Show every finding, not only the worst few of each kind."),
+    all_findings: bool = typer.Option(
+        False, "--all", help="Tell everything, what belongs to the machine and all notes included."
+    ),
     select: list[str] = typer.Option([], "--select", metavar="SLUG,...", help="Report these rules only."),
     ignore: list[str] = typer.Option([], "--ignore", metavar="SLUG,...", help="Leave these rules out."),
     fail_on: str = typer.Option(
@@ -37,7 +57,7 @@ def check(
     ),
     schema: bool = typer.Option(False, "--schema", help="Print the JSON Schema of --format json and exit."),
 ) -> None:
-    """Report what can go wrong with layouts. Exit 0 clean, 1 findings at or above --fail-on, 2 unusable input."""
+    """Report what can go wrong with layouts, or with a machine. Exit 0 clean, 1 findings at or above --fail-on, 2 unusable input."""
     if schema:
         from matrixmap.cli.session import print_json
         from matrixmap.form.schemas import findings_schema
@@ -49,34 +69,124 @@ def check(
         raise UsageError(f"there is no severity {fail_on!r} for --fail-on (choices: {', '.join(FAIL_ON)})")
     wanted = _wanted_slugs(select, ignore)
     project = open_project(root)
-    if format == "text":
-        print_overrides(project, layouts or ())
-    judge = _Judge()
-    results = judge.through(_results(read_layouts(project, layouts or ()), wanted))
-    for piece in _in_form(results, format, all_findings):
-        typer.echo(piece)
-    if judge.unread:
+    if machine is not None:
+        if layouts:
+            raise UsageError("--machine checks a machine by itself; leave the layouts out")
+        worst = _check_machine(project, machine, contacts, format, all_findings, wanted)
+        unread = False
+    else:
+        if contacts is not None:
+            raise UsageError("--contacts goes with --machine; a layout says itself how contacts close")
+        if format == "text":
+            print_overrides(project, layouts or ())
+        worst, unread = _check_layouts(project, layouts or [], format, all_findings, wanted)
+    if unread:
         raise typer.Exit(2)
-    if judge.worst >= FAIL_ON[fail_on]:
+    if worst >= FAIL_ON[fail_on]:
         raise typer.Exit(1)
 
 
-class _Judge:
-    """Lets results through and keeps what the exit code depends on: the worst severity, and whether all could be read."""
+def _check_layouts(
+    project: Project, layouts: list[str], form: str, everything: bool, slugs: frozenset[str]
+) -> tuple[int, bool]:
+    """Prints the report of layouts; the worst severity, and whether one could not be read."""
+    from matrixmap.cli.judge.checking import Wanted, check_all
+    from matrixmap.cli.session import layout_names
 
-    def __init__(self) -> None:
-        self.worst = 0
-        self.unread = False
+    names = layout_names(project, layouts)
+    known = project.known("layout")
+    # A name that stands for nothing is told before anything is printed.
+    read_layouts(project, [name for name in names if name not in known])
+    wanted = Wanted(form=form, everything=everything, slugs=slugs, width=line_width(), many=len(names) > 1)
+    pieces: list[Piece] = []
 
-    def through(self, results: Iterable[Result]) -> Iterator[Result]:
-        from matrixmap.form.report import Unread
+    def texts() -> Iterator[str]:
+        for piece in check_all(project, names, wanted):
+            # The findings are kept where the report is made of those of all.
+            pieces.append(piece if form in ("sarif", "annotations") else replace(piece, text=""))
+            yield piece.text
 
-        for result in results:
-            if isinstance(result, Unread):
-                self.unread = True
+    for part in _in_form(texts(), pieces, form, everything):
+        typer.echo(part)
+    return max((piece.worst for piece in pieces), default=0), any(piece.unread for piece in pieces)
+
+
+def _in_form(texts: Iterator[str], pieces: list[Piece], form: str, everything: bool) -> Iterator[str]:
+    """The report, out of the texts of the layouts or of their findings."""
+    match form:
+        case "json":
+            from matrixmap.form.as_json import check_json
+
+            yield from check_json(texts)
+        case "sarif" | "annotations":
+            for _ in texts:
+                pass
+            told = [piece.told for piece in pieces]
+            if form == "sarif":
+                from matrixmap.form.as_sarif import sarif_log
+
+                yield sarif_log(told)
             else:
-                self.worst = max([self.worst, *(finding.severity for finding in result.findings)])
-            yield result
+                from matrixmap.form.as_annotations import annotation_lines
+
+                yield from annotation_lines(told, everything)
+        case "markdown":
+            yield from _with_blanks(texts)
+        case _:
+            from matrixmap.form.as_text import summary
+
+            # Full reports stand apart; lines of many layouts stand together, with a sum below.
+            yield from _with_blanks(texts) if everything else texts
+            if len(pieces) > 1:
+                yield ""
+                yield summary([piece.told for piece in pieces])
+
+
+def _with_blanks(texts: Iterator[str]) -> Iterator[str]:
+    for number, text in enumerate(texts):
+        if number:
+            yield ""
+        yield text
+
+
+def _check_machine(
+    project: Project, name: str, contacts: str | None, form: str, everything: bool, slugs: frozenset[str]
+) -> int:
+    """Prints the report of a machine; the worst severity."""
+    from matrixmap.check.machine import check_machine
+    from matrixmap.cli.session import one_machine
+    from matrixmap.form.report import Told
+    from matrixmap.model.layout import Contacts
+
+    if contacts is not None and contacts not in CONTACTS:
+        raise UsageError(f"there are no contacts {contacts!r} (choices: {', '.join(CONTACTS)})")
+    checked = check_machine(one_machine(project, name), Contacts(contacts or CONTACTS[0]))
+    checked = replace(checked, findings=tuple(finding for finding in checked.findings if finding.slug in slugs))
+    told = Told(name=checked.machine.id, findings=checked.findings)
+    match form:
+        case "json":
+            from matrixmap.form.as_json import check_json, machine_json
+
+            parts = check_json((), [machine_json(checked)])
+        case "sarif":
+            from matrixmap.form.as_sarif import sarif_log
+
+            parts = iter([sarif_log([told])])
+        case "markdown":
+            from matrixmap.form.as_markdown import machine_markdown
+
+            parts = iter([machine_markdown(checked, everything)])
+        case "annotations":
+            from matrixmap.form.as_annotations import annotation_lines
+
+            parts = annotation_lines([told], everything)
+        case _:
+            from matrixmap.form.as_text import machine_text
+
+            parts = iter([machine_text(checked, everything, line_width())])
+    for part in parts:
+        typer.echo(part)
+    return max((finding.severity for finding in checked.findings), default=0)
 
 
 def _wanted_slugs(select: list[str], ignore: list[str]) -> frozenset[str]:
@@ -96,49 +206,3 @@ def _slugs(values: Iterable[str], option: str, known: tuple[str, ...]) -> list[s
         if slug not in known:
             raise UsageError(f"{option}: there is no rule {slug!r}{nearest(slug, known)} (see matrixmap rules)")
     return slugs
-
-
-def _results(readings: Iterable[Reading], wanted: frozenset[str]) -> Iterator[Result]:
-    """What became of each layout, one after the other."""
-    from dataclasses import replace
-
-    from matrixmap.check.run import Checked, find_in_plan
-    from matrixmap.form.report import Unread
-    from matrixmap.join.plan import compile_plan
-
-    for reading in readings:
-        if reading.loaded.value is None:
-            yield Unread(name=reading.name, findings=reading.loaded.findings)
-            continue
-        result = find_in_plan(compile_plan(reading.loaded.value))
-        if not isinstance(result, Checked):
-            yield Unread(name=reading.name, findings=result.findings, why="has no table")
-            continue
-        yield replace(
-            result,
-            findings=tuple(finding for finding in result.findings if finding.slug in wanted),
-            accepted=tuple(finding for finding in result.accepted if finding.slug in wanted),
-        )
-
-
-def _in_form(results: Iterable[Result], form: str, all_findings: bool) -> Iterator[str]:
-    match form:
-        case "json":
-            from matrixmap.form.as_json import report_json
-
-            return report_json(results)
-        case "sarif":
-            from matrixmap.form.as_sarif import report_sarif
-
-            return report_sarif(results)
-        case "markdown":
-            from matrixmap.form.as_markdown import report_markdown
-
-            return report_markdown(results, all_findings)
-        case "annotations":
-            from matrixmap.form.as_annotations import report_annotations
-
-            return report_annotations(results, all_findings)
-    from matrixmap.form.as_text import report_text
-
-    return report_text(results, all_findings)

@@ -6,7 +6,7 @@ fact with another value, and the triggers that press it stay as they are.
 | fact | value |
 | --- | --- |
 | `layout`, field | id, title, machine, host, stand in, join, contacts, guard, locks kept, times |
-| `accept`, slug | the reason |
+| `accept`, slug | the reason, with count and witnesses |
 | `trigger`, usage, level, further modifiers | what it does |
 | `dead key`, usage, level | the accent |
 | `accent`, accent | the stroke that types it |
@@ -151,7 +151,7 @@ def _layout_facts(plan: Plan) -> Iterator[tuple[Fact, Value]]:
         "lead": plan.timing.lead_ticks,
     }
     yield from ((("layout", field), value) for field, value in fields.items())
-    yield from ((("accept", line.slug), line.reason) for line in layout.accept)
+    yield from ((("accept", line.slug), line.words) for line in layout.accept)
     actions = _Actions(layout.machine)
     for binding in plan.bindings:
         trigger = binding.trigger

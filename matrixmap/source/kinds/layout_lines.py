@@ -256,11 +256,27 @@ class LineReader:
     def acceptances(self, record: Record, known_slugs: Iterable[str]) -> tuple[Acceptance, ...]:
         known = tuple(known_slugs)
         lines = []
-        for slug, reason, place in record.get("accept") or ():
+        for slug, accepted, place in record.get("accept") or ():
+            if accepted is None:
+                continue
             if slug.text not in known:
                 fault = f"there is no finding {slug.text!r}{self.report.nearest(slug.text, known)}"
                 self.report.add(rules.UNKNOWN_RULE, slug.place, fault)
-            lines.append(Acceptance(slug=slug.text, reason=reason.text, place=place))
+            if isinstance(accepted, Text):
+                lines.append(Acceptance(slug=slug.text, reason=accepted.text, place=place))
+            elif "reason" in accepted:
+                witness = accepted.get("witness")
+                witnesses = () if witness is None else (witness,) if isinstance(witness, Text) else witness
+                count = accepted.get("count")
+                lines.append(
+                    Acceptance(
+                        slug=slug.text,
+                        reason=accepted["reason"].text,
+                        place=place,
+                        count=None if count is None else int(count),
+                        witnesses=tuple(each.text for each in witnesses if each is not None),
+                    )
+                )
         return tuple(lines)
 
     def one_line_a_trigger(self, triggers: list[TriggerName]) -> None:

@@ -76,6 +76,10 @@ class Project:
                     found[id] = Entry(kind=kind, id=id, folder=first.folder, hides=True)
         return tuple(found[id] for id in sorted(found))
 
+    def known(self, kind: str) -> frozenset[str]:
+        """The ids of all files of a kind, bases among them, whether or not they can be read."""
+        return frozenset(id for folder in self.folders for id in folder.ids(kind))
+
     def ids(self, kind: str) -> tuple[str, ...]:
         """The ids of a kind, sorted."""
         return tuple(entry.id for entry in self.entries(kind))
@@ -92,6 +96,15 @@ class Project:
                 _id_differs(machine.id, id, machine.place, report)
             self._machines[id] = _loaded(machine, report, inputs)
         return self._machines[id]
+
+    def machine_text(self, id: str, file: str, data: bytes) -> Loaded[Machine]:
+        """The machine that the bytes of a file outside the project's folders describe."""
+        report = Report()
+        document = read_document(data, file, report)
+        machine = read_machine(document, report)
+        if machine is not None and machine.id != id:
+            _id_differs(machine.id, id, machine.place, report)
+        return _loaded(machine, report, ((file, sha256(data).hexdigest()),))
 
     def host(self, id: str) -> Loaded[Host] | None:
         """The host of that id with what it takes over from its bases, None if there is no such file."""

@@ -14,6 +14,7 @@ from matrixmap.model.place import Place
 from matrixmap.model.sequences import LEAST_STROKES, MOST_STROKES
 from matrixmap.source import rules
 from matrixmap.source.report import Report
+from matrixmap.source.shape.acceptance import AN_ACCEPTANCE
 from matrixmap.source.shape.legends import LegendShape, no_legend, read_legend
 from matrixmap.source.shape.shapes import (
     A_TEXT,
@@ -481,7 +482,8 @@ LAYOUT = Fields(
             "a trigger -> its stroke, or none; Alt+*: graph + * is a line for each key that types something with graph",
         ),
         "accept": Field(
-            MapOf(Words("the slug of a finding"), Words("a reason")), "findings that this layout lives with, and why"
+            MapOf(Words("the slug of a finding"), OneOf(text=Words("a reason"), entries=AN_ACCEPTANCE)),
+            "findings that this layout lives with, and why; with a count or a witness, so that a further case is told",
         ),
     },
 )

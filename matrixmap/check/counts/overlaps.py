@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from matrixmap.check.counts.tally import Held, Matrix, bits_of
 from matrixmap.check.engine.strokes import PlanStrokes, contact_mask
-from matrixmap.check.engine.tally import Held, Matrix, bits_of
 from matrixmap.circuit.corners import corners_of
 from matrixmap.hid.usages import ALT_RIGHT, Usage
 from matrixmap.model.machine import Contact

@@ -1,0 +1,165 @@
+"""Checks layouts for `matrixmap check`, several at once on the processors that there are, each told as soon as it is known.
+
+A process gets names and gives back what is to be printed: a plan with its conflicts is too large to be handed over.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from matrixmap.check.engine.machine_conflicts import MachineConflicts
+    from matrixmap.form.report import Result, Told
+    from matrixmap.model.layout import Contacts
+    from matrixmap.model.machine import Machine
+    from matrixmap.source.kinds.project import Project
+
+MANY = 8
+"""From so many layouts on the work is shared among processes, and a terminal shows how far it is."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wanted:
+    """What of a check is wanted, and how it is printed; `many` if it is about several layouts."""
+
+    form: str
+    everything: bool
+    slugs: frozenset[str]
+    width: int | None
+    many: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Piece:
+    """What became of one layout: its part of the report, or its findings where the form needs those of all; the worst severity."""
+
+    text: str
+    told: Told
+    worst: int
+    unread: bool
+
+
+@dataclass(slots=True)
+class Checker:
+    """Checks the layouts of one project, one after the other; what they share is worked out once."""
+
+    wanted: Wanted
+    project: Project
+    known: dict[tuple[str, str, str], MachineConflicts] = field(default_factory=dict)
+
+    def piece(self, name: str) -> Piece:
+        """The part of one layout."""
+        from matrixmap.form.report import Unread, told_of
+
+        result = self.result(name)
+        unread = isinstance(result, Unread)
+        told = told_of(result)
+        return Piece(
+            text=self._text(result),
+            told=replace(told, accepted=()) if self.wanted.form == "text" else told,
+            worst=0 if unread else max([0, *(finding.severity for finding in result.findings)]),
+            unread=unread,
+        )
+
+    def result(self, name: str) -> Result:
+        """What checking one layout gave."""
+        from matrixmap.check.run import Checked, find_in_plan
+        from matrixmap.cli.session import read_layouts
+        from matrixmap.form.report import Unread
+        from matrixmap.join.plan import compile_plan
+
+        reading = read_layouts(self.project, [name])[0]
+        if reading.loaded.value is None:
+            return Unread(name=name, findings=reading.loaded.findings)
+        plan = compile_plan(reading.loaded.value)
+        slugs = self.wanted.slugs
+        result = find_in_plan(plan, self.wanted.everything, self.known_of(plan.layout.machine, plan.contacts))
+        if not isinstance(result, Checked):
+            return Unread(name=name, findings=result.findings, why="has no table")
+        return replace(
+            result,
+            findings=tuple(finding for finding in result.findings if finding.slug in slugs),
+            accepted=tuple(finding for finding in result.accepted if finding.slug in slugs),
+        )
+
+    def known_of(self, machine: Machine, how: Contacts) -> MachineConflicts:
+        """The conflicts of a machine, worked out once."""
+        from matrixmap.check.engine.machine_conflicts import machine_conflicts
+
+        cell = (machine.place.file, machine.id, how.value)
+        if cell not in self.known:
+            self.known[cell] = machine_conflicts(machine, how)
+        return self.known[cell]
+
+    def _text(self, result: Result) -> str:
+        wanted = self.wanted
+        match wanted.form:
+            case "json":
+                from matrixmap.form.as_json import layout_json
+
+                return layout_json(result)
+            case "markdown":
+                from matrixmap.form.as_markdown import layout_markdown
+
+                return layout_markdown(result, wanted.everything)
+            case "text":
+                from matrixmap.form.as_text import layout_text, line_of_many
+
+                tell = line_of_many if wanted.many else layout_text
+                return tell(result, wanted.everything, wanted.width)
+        return ""
+
+
+_shared: list[Checker] = []
+"""The checker that processes which share the work begin with; empty in a process that does it alone."""
+
+
+def _work(name: str) -> Piece:
+    return _shared[0].piece(name)
+
+
+def check_all(project: Project, names: Sequence[str], wanted: Wanted) -> Iterator[Piece]:
+    """The part of each layout, in order."""
+    processes = min(os.cpu_count() or 1, len(names))
+    checker = Checker(wanted, project)
+    if len(names) < MANY or processes < 2 or not hasattr(os, "fork"):
+        with _progress(len(names)) as done:
+            for name in names:
+                yield checker.piece(name)
+                done()
+        return
+    from multiprocessing import get_context
+
+    import matrixmap.check.run
+    import matrixmap.form.as_text  # noqa: F401 - what every process needs is loaded once, before they begin
+
+    # The processes begin before the bar, which has a thread of its own.
+    _shared[:] = [checker]
+    with get_context("fork").Pool(processes) as pool, _progress(len(names)) as done:
+        for piece in pool.imap(_work, names):
+            yield piece
+            done()
+    _shared.clear()
+
+
+@contextmanager
+def _progress(count: int) -> Iterator[Callable[[], None]]:
+    """A bar on stderr while many layouts are checked, if that is a terminal; each call tells of one more."""
+    if count < MANY or not sys.stderr.isatty():
+        yield lambda: None
+        return
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+
+    from matrixmap.cli.session import make_console
+
+    columns = (TextColumn("{task.description}", markup=False), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
+    with Progress(*columns, console=make_console(stderr=True), transient=True) as progress:
+        task = progress.add_task("checking layouts", total=count)
+        yield lambda: progress.advance(task)
