@@ -143,6 +143,14 @@ def verdict_lines(verdict: Verdict) -> Iterator[str]:
     yield from _counts(verdict)
     yield from _modifiers(verdict)
     yield from _practice(verdict)
+    yield COMBINATION
+
+
+COMBINATION = (
+    "A combination is one set of strokes of different host keys that closes the contacts of a finding; presses of one key that "
+    "come to the same stroke count once, and neither their order nor the side of a modifier counts."
+)
+"""What the counts of combinations mean; docs/check.md says it in the same words."""
 
 
 def _reach(verdict: Verdict) -> str:

@@ -1,4 +1,4 @@
-"""What a check costs: python -m tests.bench.bench_check.
+"""What a check costs: python -m tests.bench.bench_check; with --all for every layout that ships, with --many what these share.
 
 The time of a check, all findings with the counts of all pairs and triples, is given as a ratio to the time of reading and
 joining the same layout, measured in turn in one run by the processor's clock, the shortest of several.
@@ -7,6 +7,7 @@ joining the same layout, measured in turn in one run by the processor's clock, t
 from __future__ import annotations
 
 import gc
+import os
 import subprocess
 import sys
 from dataclasses import dataclass
@@ -20,7 +21,7 @@ from matrixmap.model.plan import Plan
 from matrixmap.source.folder import shipped_folder
 from matrixmap.source.kinds.project import Project
 from tests.check.cases import case_project
-from tests.project import shipped_ids
+from tests.project import RUN, shipped_ids
 
 SOME = ("quillon8-de-DE-positional", "quillon8-de-DE-symbolic", "quillon8-en-US-symbolic", "quillon8-fr-FR-symbolic")
 
@@ -140,8 +141,39 @@ def work(words: list[str]) -> None:
             check_plan(read_and_join(word))
 
 
+FORMS = ("text", "markdown", "annotations", "json", "sarif")
+
+
+def command_seconds(*words: str) -> tuple[float, int]:
+    """Processor time of `matrixmap check`, its processes included, and the bytes that it prints."""
+    before = os.times()
+    done = subprocess.run([sys.executable, "-c", RUN, "check", *words], capture_output=True, check=False)
+    after = os.times()
+    spent = after.children_user + after.children_system - before.children_user - before.children_system
+    return spent, len(done.stdout)
+
+
+def shared_ratio() -> tuple[float, float]:
+    """Processor time of checking all layouts that ship at once, and as a share of as many single runs."""
+    together = command_seconds()[0]
+    alone = sum(command_seconds(id)[0] for id in shipped_ids())
+    return together, together / alone
+
+
+def print_many() -> None:
+    """What all layouts cost together, and the bytes of each form."""
+    together, share = shared_ratio()
+    print(f"all {len(shipped_ids())} layouts: {together:.1f} s of processor time, {share:.2f} of that of single runs")
+    for form in FORMS:
+        seconds, size = command_seconds("--format", form)
+        print(f"{form:12} {size:10} bytes {seconds:6.1f} s")
+
+
 def main() -> None:
     """Prints the figures."""
+    if "--many" in sys.argv:
+        print_many()
+        return
     gc.set_threshold(QUIET_ALLOCATIONS)  # as the command does
     print(f"{'layout':30} {'join ms':>8} {'check ms':>9} {'ratio':>6} {'findings':>9} {'contacts':>9} {'triples':>9}")
     rows = [(id, shipped_cost(id, 9)) for id in (SOME if "--all" not in sys.argv else shipped_ids())]

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.bench import bench_build, bench_start, worst_case
+from tests.bench import bench_build, bench_check, bench_start, worst_case
 from tests.bench.features import weight_of
 from tests.project import shipped_plan
 
@@ -52,6 +52,12 @@ def test_a_search_finds_what_costs_much(tmp_path: Path) -> None:
     worst = max((case for case in worst_case.read_cases() if case.target == "boot"), key=lambda case: case.cycles)
     player = worst_case.Player(tmp_path / "avr", worst.layout)
     assert worst_case.search(player, shipped_plan(worst.layout), "boot", 30).cycles >= 0.9 * worst.cycles
+
+
+@pytest.mark.campaign
+def test_layouts_checked_together_share_their_work() -> None:
+    """All layouts that ship take at most a third of the processor time of as many single runs."""
+    assert bench_check.shared_ratio()[1] <= 1 / 3
 
 
 @pytest.mark.campaign
