@@ -27,7 +27,10 @@ def read_with_diodes(machine: Machine, closed: Iterable[Contact], diodes: Collec
     width = len(machine.sense)
     masks = read_matrix(points, len(machine.select))
     return frozenset(
-        Contact(select * width + sense) for select, mask in enumerate(masks) for sense in range(width) if mask >> sense & 1
+        Contact(select * width + sense)
+        for select, mask in enumerate(masks)
+        for sense in range(width)
+        if mask >> sense & 1
     )
 
 
@@ -40,8 +43,5 @@ def diodes_needed(machine: Machine, moments: Iterable[int]) -> frozenset[Contact
     if corners is None:
         return frozenset()
     return frozenset(
-        corner
-        for closed in moments
-        for corner, _, _, phantom in corners.triples(closed)
-        if not closed >> phantom & 1
+        corner for closed in moments for corner, _, _, phantom in corners.triples(closed) if not closed >> phantom & 1
     )

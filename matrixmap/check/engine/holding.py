@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from enum import Enum
 from itertools import chain
@@ -172,7 +172,7 @@ class Holding:
         """
         for order, standing, _ in self._ends:
             closed = {stroke.usage for stroke in standing.strokes}
-            for number, key in enumerate(self.keys):
+            for number in range(len(self.keys)):
                 after = standing
                 for usage in self._released(number):
                     after = self.rules.release(after, usage)

@@ -37,8 +37,8 @@ class HeldWords:
     """Words for keys that are held together."""
 
     def __init__(self, held: Held) -> None:
-        from matrixmap.press.words import held_word, holding_words
         from matrixmap.model.words import printed_name
+        from matrixmap.press.words import held_word, holding_words
 
         self.machine = held.plan.layout.machine
         host = held.plan.layout.host
@@ -185,7 +185,9 @@ def _print_groups(words: HeldWords, holding: Holding, every: bool) -> None:
         if result.lies:
             _say(f"and also reads, though nothing closes it, {words.also(holding, group)}", 4)
         if result.unseen:
-            _say(f"it does not see one of these open while the others are closed: {words.lines(bits(result.unseen))}", 4)
+            _say(
+                f"it does not see one of these open while the others are closed: {words.lines(bits(result.unseen))}", 4
+            )
     _more(len(groups), every, "outcomes")
 
 
