@@ -125,14 +125,15 @@ def overlapping(strokes: PlanStrokes, language: str, held: tuple[Usage, ...]) ->
 
 
 def _way(strokes: PlanStrokes, language: str, letter: str, held: tuple[Usage, ...]) -> Way | None:
-    """The easiest way to type a letter, if it holds Shift just where that is held; a blank is typed whatever is held."""
-    if letter == BLANK:
-        return next(iter(strokes.typed.get(" ", ())), None)
+    """The easiest way to type a letter by one press, if it holds Shift just where that is held; a blank whatever is held.
+
+    What takes a dead key is left out: its press does not follow on that of the letter before.
+    """
     char = _capital(language, letter) if held else letter
-    text = machine_text(strokes.plan.layout.machine, char)
-    way = next((way for way in strokes.typed.get(text, ()) if not any(press.on for press in way)), None)
-    shifted = way is not None and any(usage in (SHIFT_LEFT, SHIFT_RIGHT) for usage in way[-1].hold)
-    return way if shifted is bool(held) else None
+    text = " " if letter == BLANK else machine_text(strokes.plan.layout.machine, char)
+    way = next((way for way in strokes.typed.get(text, ()) if len(way) == 1 and not way[0].on), None)
+    shifted = way is not None and any(usage in (SHIFT_LEFT, SHIFT_RIGHT) for usage in way[0].hold)
+    return way if letter == BLANK or shifted is bool(held) else None
 
 
 def _capital(language: str, letter: str) -> str:
@@ -152,9 +153,9 @@ class _Overlaps:
     def lie(self, one: Way, other: Way) -> bool:
         """Whether the second press makes the machine read a further key because of the first, not by itself.
 
-        One key is not down twice; a dead key closes nothing, so that what follows it overlaps with nothing.
+        One key is not down twice.
         """
-        if one[-1].usage == other[-1].usage or len(other) > 1:
+        if one[-1].usage == other[-1].usage:
             return False
         return self._lies((one, other)) and not self._lies_alone(one) and not self._lies_alone(other)
 

@@ -66,6 +66,16 @@ def test_without_the_guard_they_are_left() -> None:
     assert not any(pair.bare for pair in overlapping(tiny("contacts: switch-with-diode\n"), "en", (SHIFT_LEFT,)))
 
 
+def test_what_takes_a_dead_key_is_left_out() -> None:
+    """ê is typed by two presses on a French keyboard, and no pair with it is looked at; t and a are."""
+    machine = TINY.replace("{plain: b, shift: B}", "{plain: t, shift: T}").replace("{plain: c, shift: C}", "{plain: ê}")
+    strokes = make_strokes(Workshop().plan("tiny", machine, BY_PRINT.replace("en-US", "fr-FR")))
+    assert len(strokes.typed["ê"][0]) == 2
+    assert "êt" in digrams_of("fr")
+    assert {"ta", "at"} <= {pair.letters for pair in overlapping(strokes, "fr", ())} <= set(digrams_of("fr"))
+    assert not any("ê" in pair.letters for pair in overlapping(strokes, "fr", ()))
+
+
 def test_no_number_without_data() -> None:
     """There is none for a language without counts, nor where a layout types less than half of the pairs."""
     assert digrams_at_risk(make_strokes(shipped_plan("quillon8-is-IS-symbolic"))) is None
@@ -85,6 +95,8 @@ def test_rows_are_the_sums_of_their_pairs() -> None:
     by_print, by_place = risk_of("quillon8-de-DE-symbolic"), risk_of("quillon8-de-DE-positional")
     assert [row.held for row in by_print.rows] == ["", "Shift"]
     assert [row.held for row in by_place.rows] == ["", "left Shift", "right Shift"]
+    # A machine of one case types no other letters with Shift.
+    assert [row.held for row in risk_of("langet41-de-DE-symbolic").rows] == [""]
     strokes = make_strokes(shipped_plan("quillon8-de-DE-positional"))
     for row, held in zip(by_place.rows, HELD, strict=True):
         pairs = list(overlapping(strokes, "de", held))
@@ -109,8 +121,9 @@ def test_pairs_are_what_the_runtime_closes_and_a_circuit_reads(id: str) -> None:
     language = plan.layout.host.id.partition("-")[0]
     for held in HELD:
         for pair in overlapping(strokes, language, held):
-            if any(len(way) > 1 for way in pair.ways) or pair.ways[0][-1].usage == pair.ways[1][-1].usage:
-                assert not (pair.bare and len(pair.ways[1]) > 1)
+            assert [len(way) for way in pair.ways] == [1, 1]
+            if pair.ways[0][0].usage == pair.ways[1][0].usage:
+                assert not pair.bare
                 continue
             extra = circuit.extra(free.play(events(pair, held)).contacts)
             assert bool(extra) is pair.bare, pair.letters
