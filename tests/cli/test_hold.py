@@ -105,7 +105,7 @@ def test_the_text_says_it_in_words() -> None:
     assert done.returncode == 1
     for piece in (
         "hold Alt ArrowUp, ArrowLeft, in both orders.",
-        "in 1 of 2 orders, such as Alt ArrowUp, ArrowLeft closed: ArrowLeft Alt ArrowUp is opened (the guard: with the "
+        "in 1 of 2 orders: Alt ArrowUp, ArrowLeft closed: ArrowLeft Alt ArrowUp is opened (the guard: with the "
         "others it would make a phantom)",
         "and also reads, though nothing closes it, c (S6/N0), which types ☆",
         "S4/N0, S4/N4, S6/N4 are three corners, and the fourth is c (S6/N0)",

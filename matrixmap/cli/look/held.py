@@ -173,7 +173,8 @@ def _settings(held: Held) -> str:
 def _print_groups(words: HeldWords, holding: Holding, every: bool) -> None:
     groups, count = holding.groups(), holding.orders
     for group in groups if every else groups[:MOST_TOLD]:
-        such = f", such as {words.order(group.orders[0])}" if count > 1 else ""
+        few = len(group.orders) == 1
+        such = f"{':' if few else ', such as'} {words.order(group.orders[0])}" if count > 1 else ""
         _say(f"in {_orders(len(group.orders), count)}{such}", 2)
         result = group.result
         closed = [words.names[n] for n, fate in enumerate(result.fates) if fate.status is Status.CLOSED]
