@@ -262,8 +262,8 @@ def _boot(words: HeldWords) -> str:
     """What the keyboard may add to this."""
     count = len({usage for key in words.keys for usage in key.usages if usage not in MODIFIER_BITS})
     return (
-        f"The keyboard itself is not looked at: a boot report carries {BOOT_KEYS} keys besides modifiers, and here are "
-        f"{count}; a keyboard without diodes may report fewer keys, or others."
+        f"The keyboard itself is not looked at: a boot report carries {BOOT_KEYS} keys besides modifiers (here {count}); "
+        "a keyboard without diodes may report fewer keys, or others."
     )
 
 

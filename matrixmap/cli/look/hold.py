@@ -31,7 +31,7 @@ app = make_app()
 def hold(
     layout: str = typer.Argument(..., help="Id of a layout, or its YAML file."),
     keys: list[str] = typer.Argument(
-        ..., metavar="KEY...", help="Keys of the keyboard: W3C codes (KeyW, Space, Shift+KeyA), or what is printed: W."
+        ..., metavar="KEY", help="Keys of the keyboard: W3C codes (KeyW, Space, Shift+KeyA), or what is printed: W."
     ),
     every: bool = typer.Option(False, "--all", help="Tell every outcome and every cause, not only the first."),
     root: Path | None = RootOption,
