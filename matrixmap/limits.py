@@ -27,6 +27,7 @@ FINDINGS: Final = 1_000
 SUGGESTIONS: Final = 200
 MESSAGE_CHARACTERS: Final = 2_000
 TYPED_CHARACTERS: Final = 2_000
+HELD_KEYS: Final = 6
 PHASE_SCANS: Final = 800_000
 ALIGNED_CHARACTERS: Final = 1_000
 SCRIPT_BYTES: Final = 1 << 16
@@ -115,6 +116,7 @@ LIMITS: Final = (
         told="others are taken for needed",
     ),
     Limit(name="TYPED_CHARACTERS", what="characters of a text for `type` and `howto`", told="exit code 2"),
+    Limit(name="HELD_KEYS", what="keys for `hold`, each with its modifiers", told="exit code 2"),
     Limit(name="PHASE_SCANS", what="scans of the machine at all phases, for `--phase all`", told="exit code 2"),
     Limit(
         name="ALIGNED_CHARACTERS",

@@ -30,6 +30,7 @@ COMMANDS = {
     "sheet": Command("make", "Make a sheet for the desk: how to type what is special."),
     "page": Command("make", "Make a web page to try layouts on."),
     "howto": Command("look", "Tell which keys to press to type a text."),
+    "hold": Command("look", "Tell what happens if some keys are held together, and what cures it."),
     "type": Command("play", "Type a text on a simulated keyboard and print what the machine reads."),
     "trace": Command("play", "Play a script of keyboard events and print what the machine reads."),
     "new": Command("begin", "Begin a host, a machine or a layout; take a country's keyboard from the system."),
