@@ -8,6 +8,7 @@ import sys
 import pytest
 
 from matrixmap.check.registry import CHECK_RULES, all_rules, known_slugs
+from matrixmap.form.report import COMBINATION
 from matrixmap.form.rules_page import rules_page
 from matrixmap.source.rules import READING_RULES
 from tests.check.cases import load_case
@@ -231,3 +232,9 @@ def test_shipped_layouts_have_no_errors(project):
     done = call("check", *ids, *OTHERS)
     assert done.returncode == 0, [line for line in done.stdout.splitlines() if line.startswith("error")]
     assert load_case("guard-is-off").slug in known_slugs()
+
+
+def test_the_docs_say_what_a_combination_is_in_the_same_words():
+    """The sentence of the report on combinations stands in docs/check.md, and in each whole report."""
+    assert COMBINATION in (ROOT / "docs" / "check.md").read_text(encoding="utf-8")
+    assert COMBINATION in " ".join(call("check", "langet41-de-DE-symbolic", "--all").stdout.split())
