@@ -84,9 +84,10 @@ class Asked:
     def outcomes(self, dead: int, lock: int, usage: Usage) -> Iterator[tuple[Outcome, Record, frozenset[Usage]]]:
         """Each outcome of the room beside each record of the harness for the same kind of held keys, once."""
         cells = zip(self.kinds, self.played.row(dead, lock, usage), strict=True)
+        press, records = self.rules.press, self.played.records
         for (_, id), subset in dict(zip(cells, range(self.played.subsets), strict=True)).items():
             if id != NOT_PLAYED:
-                yield self.outcome(dead, lock, usage, subset)
+                yield press(self.holding(dead, lock, subset), usage), records[id], self.held[subset]
 
     def outcome(self, dead: int, lock: int, usage: Usage, subset: int) -> tuple[Outcome, Record, frozenset[Usage]]:
         """The outcome of the room beside the record of the harness for one press."""
