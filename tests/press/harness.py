@@ -238,6 +238,16 @@ class Played:
         """All records by number; number 0 is that of no press."""
         return tuple(map(self._read, self._records))
 
+    @property
+    def restless(self) -> list[Record]:
+        """The records of presses that leave a contact closed, find no end, or are dropped."""
+        return [record for record in self.records if record.stuck or record.endless or record.overflows]
+
+    @property
+    def pending(self) -> set[int]:
+        """The numbers of the dead keys that are pending after some press."""
+        return {record.accent for record in self.records}
+
     def held(self, subset: int) -> tuple[Usage, ...]:
         """The keys of a set."""
         return tuple(usage for bit, usage in enumerate(self.held_keys) if subset >> bit & 1)

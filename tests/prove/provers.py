@@ -153,7 +153,7 @@ def sample_step(folder: Path, case: Case, draws: int, fault: Fault | None = None
     """How many random states counted, and what was broken first ("" if nothing), under the sanitizers."""
     write_copy(folder, fault)
     program = folder / "sampled"
-    flags = ("-std=c99", "-O1", "-g", "-DSAMPLED", "-fsanitize=address,undefined", "-fno-sanitize-recover=all")
+    flags = ("-std=c99", "-O1", "-g1", "-DSAMPLED", "-fsanitize=address,undefined", "-fno-sanitize-recover=all")
     strict = ("-fsanitize=bounds-strict",)
     includes = (f"-I{folder}", f"-I{RUNTIME}")
     tools.run(tools.tool("gcc"), *flags, *strict, *case.defines(), *includes, "-o", program, HERE / "steps.c")

@@ -85,8 +85,11 @@ class PlanStrokes:
     closing: Mapping[Contact, Closing]
 
 
-def make_strokes(plan: Plan) -> PlanStrokes:
-    """The plan with what the rules need to know of it. TableError if no table can hold it."""
+def make_strokes(plan: Plan, ways: bool = True) -> PlanStrokes:
+    """The plan with what the rules need to know of it. TableError if no table can hold it.
+
+    Without `ways`, `typed` and `closing` are empty: the strokes alone cost a third of that.
+    """
     rules = Rules(plan)
     every = Every(rules)
     feeds = _feeds(every)
@@ -96,12 +99,12 @@ def make_strokes(plan: Plan) -> PlanStrokes:
         rules=rules,
         bare=Rules(plan, rules.table, limits=False),
         every=every,
-        typed=HowToType(every).to_type(),
+        typed=HowToType(every).to_type() if ways else MappingProxyType({}),
         items=_items(every, frozenset(feeds.values())),
         modifier_keys=modifier_keys,
         feeds=feeds,
         keys=MappingProxyType({key.contact: key for key in plan.layout.machine.keys}),
-        closing=closing(every),
+        closing=closing(every) if ways else MappingProxyType({}),
     )
 
 
