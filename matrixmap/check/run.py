@@ -7,8 +7,7 @@ from dataclasses import dataclass
 
 from matrixmap.check.engine.acceptance import accepted_findings, judge_acceptances
 from matrixmap.check.engine.machine_conflicts import MachineConflicts
-from matrixmap.check.engine.plan_conflicts import find_conflicts
-from matrixmap.check.engine.strokes import PlanStrokes
+from matrixmap.check.engine.plan_conflicts import PlanConflicts, find_conflicts
 from matrixmap.check.registry import CHECK_RULES
 from matrixmap.check.rules.adapter import TABLE_TOO_LARGE, TABLE_UNSOUND
 from matrixmap.check.verdict import Verdict, make_verdict
@@ -29,10 +28,10 @@ class Found:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Checked(Found):
-    """What a whole check found, with the verdict and the strokes that it is about; `everything` if what belongs to the machine is among the findings."""
+    """What a whole check found, with the verdict and the conflicts of the plan; `everything` if what belongs to the machine is among the findings."""
 
     verdict: Verdict
-    strokes: PlanStrokes
+    conflicts: PlanConflicts
     everything: bool = True
 
 
@@ -69,7 +68,7 @@ def check_plan(plan: Plan, everything: bool = True, known: MachineConflicts | No
         findings=_sorted(finding for finding in found if finding not in accepted),
         accepted=_sorted(accepted),
         verdict=make_verdict(conflicts, known),
-        strokes=conflicts.strokes,
+        conflicts=conflicts,
         everything=everything,
     )
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from matrixmap.check.counts.worth import find_worth, worth_line
 from matrixmap.check.digrams import WHOLE, digrams_at_risk
 from matrixmap.check.engine.machine_conflicts import MachineConflicts, machine_conflicts
 from matrixmap.check.machine import MachineChecked
@@ -38,7 +39,7 @@ MOST_LINES = {
     "Typing": 5,
     "Holding": 5,
     "Controllers": 2,
-    "Machine": 4,
+    "Machine": 5,
     "Contacts": 3,
     "Times": 3,
 }
@@ -223,7 +224,7 @@ def _typing(checked: Checked) -> str:
 
 def _in_text(checked: Checked) -> str:
     """How many pairs of letters in 1,000 of the host's language these are; nothing where there are no counts of it."""
-    risk = digrams_at_risk(checked.strokes)
+    risk = digrams_at_risk(checked.conflicts.strokes)
     if risk is None:
         return ""
     told = []
@@ -275,8 +276,15 @@ def _machine(checked: Checked) -> str:
     outcome = "the guard keeps them from being read" if checked.verdict.guard else "the guard is off: they are read"
     return (
         f"{known.phantoms} sets of three keys make a phantom, whatever the layout; {outcome} "
-        f"(check --machine {known.machine.id} tells them)"
+        f"(check --machine {known.machine.id} tells them){_worth(checked)}"
     )
+
+
+def _worth(checked: Checked) -> str:
+    """What diodes in the contacts, or contacts that follow their select line, would end."""
+    verdict = checked.verdict
+    line = worth_line(checked.plan, find_worth(checked.conflicts, verdict.tally, verdict.overlaps))
+    return f". {line}" if line else ""
 
 
 def _accepted(checked: Checked) -> str:

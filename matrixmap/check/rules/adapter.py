@@ -253,7 +253,12 @@ EXAMPLE_WORDS = (
 
 
 def _diodes(conflicts: PlanConflicts) -> Iterator[Report]:
-    if conflicts.plan.contacts is Contacts.SWITCH_WITH_DIODE:
+    return margin_of_diodes(conflicts.plan.contacts)
+
+
+def margin_of_diodes(how: Contacts) -> Iterator[Report]:
+    """What contacts through diodes cost, where contacts close so."""
+    if how is Contacts.SWITCH_WITH_DIODE:
         yield Report(
             "contacts close through diodes, and the forward voltage of a diode keeps the sense line from falling as low as without "
             f"it: {EXAMPLE_WORDS}; measure it on the machine before a board is made"

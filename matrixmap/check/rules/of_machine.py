@@ -185,6 +185,10 @@ def _follows(conflicts: MachineConflicts) -> Iterator[Report]:
     return adapter.time_to_follow(conflicts.machine, conflicts.how)
 
 
+def _diodes(conflicts: MachineConflicts) -> Iterator[Report]:
+    return adapter.margin_of_diodes(conflicts.how)
+
+
 def _unfinished(conflicts: MachineConflicts) -> Iterator[Report]:
     return unfinished.unfinished(conflicts.machine)
 
@@ -202,5 +206,6 @@ MACHINE_RULES: tuple[MachineRule, ...] = (
     MachineRule(rule=phantoms.PHANTOM_WITHOUT_KEY, function=_without_key),
     MachineRule(rule=masks.CHANGE_IS_MASKED, function=_masked),
     MachineRule(rule=adapter.BEYOND_SIX_KEYS, function=_beyond_six),
+    MachineRule(rule=adapter.DIODES_COST_MARGIN, function=_diodes),
 )
 """The rules that look at a machine, in the order of its report."""

@@ -7,12 +7,12 @@ from dataclasses import replace
 import pytest
 from hypothesis import given
 
-from matrixmap.check.engine import cures
-from matrixmap.check.engine.cures import Cure, Wrong, cure_line, find_cures
-from matrixmap.check.engine.overlaps import count_overlaps
+from matrixmap.check.counts import worth
+from matrixmap.check.counts.overlaps import count_overlaps
+from matrixmap.check.counts.tally import tally
+from matrixmap.check.counts.worth import Cure, Wrong, find_worth, worth_line
 from matrixmap.check.engine.plan_conflicts import PlanConflicts, find_conflicts
 from matrixmap.check.engine.strokes import PlanStrokes
-from matrixmap.check.engine.tally import tally
 from matrixmap.join.plan import compile_plan
 from matrixmap.model.layout import Contacts
 from matrixmap.model.plan import Plan
@@ -33,7 +33,7 @@ def cures_of(plan: Plan) -> tuple[Cure, ...]:
 
 def counted(conflicts: PlanConflicts) -> tuple[Cure, ...]:
     """The cures of a plan whose conflicts are known."""
-    return find_cures(conflicts, tally(conflicts.strokes), count_overlaps(conflicts.strokes))
+    return find_worth(conflicts, tally(conflicts.strokes), count_overlaps(conflicts.strokes))
 
 
 def refusals(strokes: PlanStrokes) -> int:
@@ -94,7 +94,7 @@ def check_cures(plan: Plan, ways: tuple[Contacts, ...] = ONE_WAY) -> tuple[Cure,
 def test_shipped_layouts(id: str) -> None:
     """The counts of shipped layouts; random ones have both ways to close contacts counted."""
     plan = shipped_plan(id)
-    line = cure_line(plan, check_cures(plan, (Contacts.SWITCH_WITH_DIODE,)))
+    line = worth_line(plan, check_cures(plan, (Contacts.SWITCH_WITH_DIODE,)))
     assert line
     assert len(line) <= 200
 
@@ -138,7 +138,7 @@ def square(scan: str = "", keys: str = "", more: str = "") -> Plan:
 
 def line_of(plan: Plan) -> str | None:
     """The line on a plan."""
-    return cure_line(plan, cures_of(plan))
+    return worth_line(plan, cures_of(plan))
 
 
 TAIL = "; but see diodes-cost-margin"
@@ -201,7 +201,7 @@ def test_where_nothing_can_be_left_nothing_is_compiled(monkeypatch: pytest.Monke
     def compiled(layout: object) -> None:
         raise AssertionError("compiled")
 
-    monkeypatch.setattr(cures, "compile_plan", compiled)
+    monkeypatch.setattr(worth, "compile_plan", compiled)
     assert counted(conflicts)
     joined = find_conflicts(square(more=STICK))
     with pytest.raises(AssertionError, match="compiled"):
@@ -215,15 +215,15 @@ def test_a_layout_that_no_table_could_hold_then_is_not_offered(monkeypatch: pyte
     def full(plan: Plan, ways: bool = True) -> None:
         raise TableError(plan.id, ())
 
-    monkeypatch.setattr(cures, "make_strokes", full)
+    monkeypatch.setattr(worth, "make_strokes", full)
     assert counted(conflicts) == ()
-    assert cure_line(conflicts.plan, ()) is None
+    assert worth_line(conflicts.plan, ()) is None
 
 
 def test_the_line_is_short_however_large_the_counts() -> None:
     """With the counts of the largest machines, all kinds of them at once, the line keeps to 200 characters."""
     many = Wrong(presses=9_999, pairs=99_999, triples=9_999_999, refused=9_999, controllers=99_999)
     none = Wrong(presses=0, pairs=0, triples=0, refused=0, controllers=1)
-    line = cure_line(square(), tuple(Cure(contacts=how, now=many, then=none) for how in ONE_WAY))
+    line = worth_line(square(), tuple(Cure(contacts=how, now=many, then=none) for how in ONE_WAY))
     assert line
     assert len(line) <= 200

@@ -11,12 +11,12 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
+from matrixmap.check.counts.overlaps import Overlaps
+from matrixmap.check.counts.tally import Tally, subsets
 from matrixmap.check.engine.closers import Realizer, fed_bits, find_closers
 from matrixmap.check.engine.conflicts import find_pulls
-from matrixmap.check.engine.overlaps import Overlaps
 from matrixmap.check.engine.plan_conflicts import PlanConflicts
 from matrixmap.check.engine.strokes import PlanStrokes, is_refused, make_strokes
-from matrixmap.check.engine.tally import Tally, subsets
 from matrixmap.circuit.following import following_of
 from matrixmap.circuit.reading import ADAPTER_CONDUCTION, Conduction
 from matrixmap.join.plan import compile_plan
@@ -55,7 +55,7 @@ class Cure:
         return Wrong(*(now - then for now, then in zip(self.now, self.then, strict=True)))
 
 
-def find_cures(conflicts: PlanConflicts, counted: Tally, overlaps: Overlaps) -> tuple[Cure, ...]:
+def find_worth(conflicts: PlanConflicts, counted: Tally, overlaps: Overlaps) -> tuple[Cure, ...]:
     """What each way to close contacts that lets no current back would change; none if the layout has such a one.
 
     `counted` and `overlaps` are of the same plan. None either if no table can hold the plan that the layout then has.
@@ -75,7 +75,7 @@ def find_cures(conflicts: PlanConflicts, counted: Tally, overlaps: Overlaps) -> 
     return tuple(Cure(contacts=how, now=now, then=then) for how in ways) if then else ()
 
 
-def cure_line(plan: Plan, cures: tuple[Cure, ...]) -> str | None:
+def worth_line(plan: Plan, cures: tuple[Cure, ...]) -> str | None:
     """What diodes, or contacts that follow their select line, would end: one line of at most 200 characters, None for nothing.
 
     Pairs and triples of more keys than the machine tells apart are left out, since the runtime closes no more by whatever
