@@ -12,3 +12,17 @@ void mm_get_layout(const mm_layout *index, uint8_t number, mm_layout *layout)
         to[i] = MM_READ(from + i);
     }
 }
+
+uint8_t mm_find_in_index(const mm_layout *index, uint16_t layouts, uint16_t id16)
+{
+    mm_layout layout;
+    uint8_t number;
+
+    for (number = 0; number < layouts && number < MM_NO_LAYOUT; number++) {
+        mm_get_layout(index, number, &layout);
+        if (layout.id16 == id16) {
+            return number;
+        }
+    }
+    return MM_NO_LAYOUT;
+}

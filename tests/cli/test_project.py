@@ -29,9 +29,9 @@ def test_list_names_all_that_ships() -> None:
     assert [row["id"] for row in listed["hosts"]] == [id for id in project.ids("host") if not project.is_base(id)]
     assert {"quillon8"} <= {row["id"] for row in listed["machines"]}
     assert {"en-US", "en-GB", "de-DE", "fr-FR"} <= {row["id"] for row in listed["hosts"]}
-    for rows in listed.values():
+    for kind, rows in listed.items():
         for row in rows:
-            assert list(row) == ["id", "title", "from"]
+            assert list(row) == ["id", *(["id16"] if kind == "layouts" else []), "title", "from"]
             assert row["from"] == "shipped"
             assert row["title"]
 
@@ -44,7 +44,7 @@ def test_list_for_people_says_the_same() -> None:
     rows = [row for rows in listed.values() for row in rows]
     for line, row in zip([line for line in lines if line.startswith(" ")], rows, strict=True):
         assert line.split("  ", 2)[1] == row["id"]
-        assert line.endswith(f"{row['title']}  ({row['from']})")
+        assert line.endswith(f"{row.get('id16', '')}  {row['title']}  ({row['from']})")
 
 
 def test_a_folder_of_ones_own(tmp_path: Path) -> None:
