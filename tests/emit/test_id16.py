@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
+from math import prod
 from pathlib import Path
 
 import pytest
@@ -14,6 +16,7 @@ from matrixmap.emit.tables.id16 import id16, id16_text, sharing
 from matrixmap.emit.tables.index import built_macro
 from matrixmap.source.rules import SAME_16_BIT_ID
 from tests import tools
+from tests.bench.features import FLAGS
 from tests.emit.compiled import write_build
 from tests.project import ROOT, call, open_folders, shipped_ids, shipped_plan, write_project
 
@@ -205,3 +208,42 @@ def test_each_header_has_the_16_bit_id(built: Path) -> None:
         macro = f"#define {table_symbol(id).upper()}_ID16 0x{written[id]:04X}u\n"
         assert macro in (built / f"{id}.h").read_text(encoding="ascii")
         assert manifest[id]["id16"] == f"0x{written[id]:04X}"
+
+
+def test_what_the_page_says(tmp_path: Path) -> None:
+    """Its figures: a layout by its 16-bit id, builds in which two share one, bytes of an entry and of the search."""
+    page = (ROOT / "docs" / "firmware.md").read_text(encoding="utf-8")
+    looked_up = {number: id for id, number in stored()}
+    told = re.search(r"`matrixmap list \| grep 0x(\w{4})` tells that it is `([\w-]+)`", page)
+    assert told
+    assert looked_up[int(told[1], 16)] == told[2]
+    layouts, one_in = map(int, _words(r"builds with (\d+) layouts about one in (\d+) has such a pair", page))
+    numbers = 0x10000 - 2
+    assert round(1 / (1 - prod(1 - before / numbers for before in range(layouts)))) == one_in
+    assert "2 bytes a layout on an AVR and none on a Cortex-M0+" in page
+    flash = _words(r"`mm_find_layout` takes (\d+) and (\d+) bytes", page)
+    for prefix, entry, search in zip(FLAGS, (10, 16), map(int, flash), strict=True):
+        made = compiled_index(tmp_path, prefix)
+        assert made[".bss.one_entry"] == entry
+        # Another version of a compiler makes a little more or less of it.
+        assert made[".text.mm_find_in_index"] == pytest.approx(search, rel=0.1)
+
+
+def _words(pattern: str, text: str) -> tuple[str, ...]:
+    found = re.search(pattern, text)
+    assert found, pattern
+    return found.groups()
+
+
+def compiled_index(folder: Path, prefix: str) -> dict[str, int]:
+    """Section -> bytes of mm_index.c and of an entry, on a processor."""
+    source = folder / "entry.c"
+    source.write_text('#include "mm_index.h"\nmm_layout one_entry;\n', encoding="ascii")
+    runtime = ROOT / "matrixmap" / "runtime"
+    flags = ("-std=c99", "-Os", "-ffunction-sections", "-fdata-sections", "-fno-common", *FLAGS[prefix])
+    sections = {}
+    for path in (runtime / "mm_index.c", source):
+        tools.run(tools.tool(f"{prefix}-gcc"), *flags, f"-I{runtime}", "-c", path, "-o", folder / "one.o")
+        lines = tools.run(tools.tool(f"{prefix}-size"), "-A", folder / "one.o").stdout.splitlines()
+        sections |= {words[0]: int(words[1]) for words in map(str.split, lines[2:]) if len(words) == 3}
+    return sections
