@@ -166,6 +166,8 @@ def test_one_broken_file_does_not_hide_the_others(tmp_path: Path) -> None:
     assert "  x " in done.stdout
     assert "cannot be read" in done.stdout
     assert "  board " in done.stdout
+    rows = json.loads(call("list", "--format", "json", cwd=tmp_path).stdout)["layouts"]
+    assert {row["id"]: row["id16"] for row in rows if row["from"] == "yours"} == {"board": "0x2F2D", "x": None}
 
 
 @pytest.fixture(scope="module")

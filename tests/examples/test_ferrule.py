@@ -144,7 +144,7 @@ def test_a_layout_outlives_a_reset(elf: Path, chip: str) -> None:
     [
         (kept_bytes(id16(LAYOUTS[2])), 2),
         (kept_bytes(id16(LAYOUTS[1])), 1),
-        (kept_bytes(id16(LAYOUTS[1]) ^ 0x0001)[:2] + kept_bytes(id16(LAYOUTS[1]))[2:], 0),
+        (kept_bytes(id16(LAYOUTS[1]))[:2] + kept_bytes(id16(LAYOUTS[1]) ^ 0x0001)[2:], 0),
         (kept_bytes(id16(LAYOUTS[1]))[:3] + b"\xff", 0),
         (kept_bytes(id16("a-layout-of-an-older-firmware")), 0),
         (b"\xff" * 4, 0),
