@@ -20,6 +20,7 @@ extern "C" {
 
 #define MM_LANGET41_EN_US_SYMBOLIC_SIZE 538u
 extern const uint8_t mm_langet41_en_US_symbolic[MM_LANGET41_EN_US_SYMBOLIC_SIZE];
+#define MM_LANGET41_EN_US_SYMBOLIC_ID16 0x4C73u
 
 #ifdef __cplusplus
 }

@@ -20,6 +20,7 @@ extern "C" {
 
 #define MM_QUILLON8_DE_DE_SYMBOLIC_SIZE 610u
 extern const uint8_t mm_quillon8_de_DE_symbolic[MM_QUILLON8_DE_DE_SYMBOLIC_SIZE];
+#define MM_QUILLON8_DE_DE_SYMBOLIC_ID16 0x94A3u
 
 #ifdef __cplusplus
 }

@@ -20,6 +20,7 @@ extern "C" {
 
 #define MM_QUILLON8_EN_US_POSITIONAL_SIZE 181u
 extern const uint8_t mm_quillon8_en_US_positional[MM_QUILLON8_EN_US_POSITIONAL_SIZE];
+#define MM_QUILLON8_EN_US_POSITIONAL_ID16 0x08E0u
 
 #ifdef __cplusplus
 }

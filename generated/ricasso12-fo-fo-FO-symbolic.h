@@ -20,6 +20,7 @@ extern "C" {
 
 #define MM_RICASSO12_FO_FO_FO_SYMBOLIC_SIZE 703u
 extern const uint8_t mm_ricasso12_fo_fo_FO_symbolic[MM_RICASSO12_FO_FO_FO_SYMBOLIC_SIZE];
+#define MM_RICASSO12_FO_FO_FO_SYMBOLIC_ID16 0x4012u
 
 #ifdef __cplusplus
 }

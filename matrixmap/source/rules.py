@@ -291,6 +291,15 @@ IDS_DIFFER_IN_CASE = _rule(
     "machine: Quillon8   (beside quillon8)",
     "machine: quillon8-late",
 )
+SAME_16_BIT_ID = _rule(
+    "same-16-bit-id",
+    "Two layouts that are built together have the same 16-bit id.",
+    "Firmware stores the layout that was chosen by these 16 bits, a checksum of the id, and could not tell the two apart. "
+    "Rename one of the two: a new id is a new 16-bit id, so take the layout that no firmware has stored yet. "
+    "Or build them into different folders.",
+    "layout: quillon8-en-IE-text   (beside quillon8-en-IE-symbolic; both have 0x00BD)",
+    "layout: quillon8-en-IE-terminal   (beside quillon8-en-IE-symbolic)",
+)
 BAD_LEGEND = _rule(
     "bad-legend",
     "A legend is neither one character nor the name of a function.",

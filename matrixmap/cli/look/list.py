@@ -54,7 +54,8 @@ def _print_table(kind: str, rows: list[dict[str, str | None]], hiding: set[str])
     for row in rows:
         own = f"{row['from']}, in place of the shipped one" if row["id"] in hiding else row["from"]
         title = "cannot be read" if row["title"] is None else shown(row["title"])
-        typer.echo(f"  {shown(row['id'] or ''):{width}}  {title}  ({own})")
+        id16 = f"  {row['id16'] or '':6}" if kind == "layout" else ""
+        typer.echo(f"  {shown(row['id'] or ''):{width}}{id16}  {title}  ({own})")
 
 
 def _all_entries(project: Project) -> list[Entry]:
@@ -72,10 +73,14 @@ def _entries(project: Project, kind: str) -> list[Entry]:
 
 
 def _row(project: Project, entry: Entry) -> dict[str, str | None]:
+    from matrixmap.emit.tables.id16 import id16_text
+
     loaded = _load(project, entry)
     value = loaded.value if loaded else None
     where = "yours" if entry.folder == 0 and len(project.folders) > 1 else "shipped"
-    return {"id": entry.id, "title": value.title if value else None, "from": where}
+    # The name of a file that cannot be read may be no id at all.
+    id16 = {"id16": id16_text(value.id) if value else None} if entry.kind == "layout" else {}
+    return {"id": entry.id, **id16, "title": value.title if value else None, "from": where}
 
 
 def _load(project: Project, entry: Entry) -> Loaded[Machine] | Loaded[Host] | Loaded[Layout] | None:

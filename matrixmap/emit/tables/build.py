@@ -13,6 +13,7 @@ from matrixmap.emit.tables.c import (
     source_text,
 )
 from matrixmap.emit.tables.document import plan_document, plan_hash, plan_json
+from matrixmap.emit.tables.id16 import id16_text
 from matrixmap.emit.tables.index import cmake_text, index_header, index_source
 from matrixmap.emit.tables.keylist import key_list
 from matrixmap.emit.tables.runtime import runtime_files, selftest_files
@@ -87,7 +88,12 @@ def _manifest(plans: list[Plan], hashes: Mapping[str, str], out: Mapping[str, st
     document = {
         "made_by": MADE_BY,
         "layouts": {
-            plan.id: {"title": plan.layout.title, "plan": hashes[plan.id], "inputs": dict(plan.layout.inputs)}
+            plan.id: {
+                "title": plan.layout.title,
+                "id16": id16_text(plan.id),
+                "plan": hashes[plan.id],
+                "inputs": dict(plan.layout.inputs),
+            }
             for plan in plans
         },
         "files": {name: sha256(text.encode("utf-8")).hexdigest() for name, text in sorted(out.items())},
