@@ -88,8 +88,8 @@
  * At most one entry answers a press, pairs apart. Groups of kind 3 stand before all others; their bits 3-7 are clear,
  * and `when` and demand do not count. The contacts of modifier keys are not named by entries or chords. The close time
  * is long enough for all samples that the machine takes of a key, and for the sweep of the last one to end; the open
- * time for the samples of an open key, where whole scans are compared for the sweep of the last one too, and not shorter
- * than the lead time; the lead time for one sweep.
+ * time for the samples of an open key, where several whole scans are compared for the sweep of the last one too, and not
+ * shorter than the lead time; the lead time for one sweep.
  *
  * INPUT. An input set is the set of usages that a keyboard has down now. Its changes count in this order:
  *  - Releases.

@@ -65,7 +65,7 @@ class Scan:
             table,
             flags=table.flags | WHOLE * self.whole,
             close=self.down * self.period + self.sweep + 1,
-            open=self.up * self.period + self.sweep * self.whole + 1,
+            open=self.up * self.period + self.sweep * (self.whole and self.up > 1) + 1,
             lead=self.sweep + 1,
             rollover=self.rollover,
         )

@@ -325,8 +325,8 @@ SENTENCES: dict[str, _Check] = {
     "Groups of kind 3 stand before all others; their bits 3-7 are clear": _modifiers_first,
     "The contacts of modifier keys are not named by entries or chords.": _apart,
     "The close time is long enough for all samples that the machine takes of a key, and for the sweep of the last one to "
-    "end; the open time for the samples of an open key, where whole scans are compared for the sweep of the last one too, "
-    "and not shorter than the lead time; the lead time for one sweep.": _times,
+    "end; the open time for the samples of an open key, where several whole scans are compared for the sweep of the last one "
+    "too, and not shorter than the lead time; the lead time for one sweep.": _times,
     "bit 7 the machine compares whole scans": _whole,
 }
 """The other sentences of the header that ask something of a table, as they stand there, and what looks whether they are kept."""
