@@ -926,11 +926,11 @@ static uint16_t begin_anew(mm_state *state, uint16_t next)
 
 uint16_t mm_advance(mm_state *state, uint16_t now)
 {
-    uint16_t step = (uint16_t)(now - state->now);
-    uint16_t next;
+    uint16_t step, next;
     if (state->table == NULL) {
         return MM_NEVER;
     }
+    step = (uint16_t)(now - state->now);
     if (step < HALF_RANGE) {
         state->now = now;
     } else {
