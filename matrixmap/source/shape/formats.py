@@ -254,7 +254,7 @@ SCAN = Fields(
         "period_us": Field(Number(100, 1_000_000), "microseconds from one scan to the next", required=True),
         "sweep_us": Field(
             Number(0, 1_000_000),
-            "microseconds that one scan takes, from its first line to its last; a warning when not given, and then reckoned as period_us",
+            "microseconds that one scan takes, to the end of its last line; a warning when not given, and then reckoned as period_us",
         ),
         "samples_down": Field(Number(1, 16), "equal scans that make a press certain (1 when not given)"),
         "samples_up": Field(Number(1, 16), "equal scans that make a release certain (1 when not given)"),

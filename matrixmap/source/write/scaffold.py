@@ -16,7 +16,7 @@ TO_FILL_IN = "to be filled in"
 SCAN = """\
 scan:
   period_us: 20000  # microseconds from one scan of the keyboard to the next; 20000 is 50 a second
-  # sweep_us: 1000  # microseconds that one scan takes, from its first line to its last
+  # sweep_us: 1000  # microseconds that one scan takes, to the end of its last line
   samples_down: 1  # equal scans that make a press certain
   samples_up: 1  # equal scans that make a release certain
   # debounce: whole  # if only scans that are equal in all keys count; else each key counts its own
