@@ -187,7 +187,7 @@ def _diode(pair: Pair, change: Change) -> Iterator[Told]:
 
 SCAN_WORDS = {
     "period_us": ("a scan starts every {} us", "was {}"),
-    "sweep_us": ("a scan takes {} us", "was {}"),
+    "sweep_us": ("microseconds that a scan takes: {}", "was {}"),
     "samples_down": ("equal scans that make a press certain: {}", "was {}"),
     "samples_up": ("equal scans that make a release certain: {}", "was {}"),
     "debounce": ("what has to be equal in them: {}", "was {}"),
