@@ -110,8 +110,8 @@ SWEEP_NOT_STATED = CheckRule(
     "the longest that there can be, a whole period: no keystroke is read wrongly then, but each takes longer. "
     "The program of the machine says it, or an oscilloscope on the first and the last select line; a number that is too "
     "large does no harm.",
-    bad="scan: {period_us: 20000, samples_down: 2, samples_up: 2}",
-    good="scan: {period_us: 20000, sweep_us: 640, samples_down: 2, samples_up: 2}",
+    bad="scan: {period_us: 20000, rollover: 2}",
+    good="scan: {period_us: 20000, sweep_us: 640, rollover: 2}",
     function=_sweep_not_stated,
 )
 

@@ -113,7 +113,7 @@ class _Reader:
             strobe_to_read_us=scan.get("strobe_to_read_us"),
             repeat_delay_ms=int(repeat["delay_ms"]) if "delay_ms" in repeat else None,
             repeat_every_ms=int(repeat["every_ms"]) if "every_ms" in repeat else None,
-            debounce=Debounce(scan.get("debounce", Debounce.KEY.value)),
+            debounce=Debounce(scan["debounce"].text) if "debounce" in scan else Debounce.KEY,
         )
 
     def _rows(self) -> tuple[PlaceRow, ...]:
