@@ -93,11 +93,21 @@ class Mode:
     when: str | None
 
 
+class Debounce(Enum):
+    """What the machine compares from scan to scan until it is sure: each key by itself, or whole scans.
+
+    With WHOLE every change of any contact, of a modifier too, begins the count of equal scans anew.
+    """
+
+    KEY = "key"
+    WHOLE = "whole"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Scan:
     """How the machine reads its keyboard.
 
-    `period_us` from one scan to the next; `sweep_us` the time that one scan takes; `samples_down` and
+    `period_us` from one scan to the next; `sweep_us` the time that one scan takes (None: not stated); `samples_down` and
     `samples_up` the equal scans that make a press or a release certain; `tolerance_percent` of all these
     times; `rollover` the most keys, modifiers apart, that the machine tells apart (None: no limit);
     `strobe_to_read_us` from strobing a select line to reading the sense lines (None: not stated). A key that stays down
@@ -105,7 +115,7 @@ class Scan:
     """
 
     period_us: int
-    sweep_us: int
+    sweep_us: int | None
     samples_down: int
     samples_up: int
     tolerance_percent: float
@@ -113,6 +123,12 @@ class Scan:
     strobe_to_read_us: float | None
     repeat_delay_ms: int | None = None
     repeat_every_ms: int | None = None
+    debounce: Debounce = Debounce.KEY
+
+    @property
+    def longest_sweep_us(self) -> int:
+        """What a scan may take: where that is not stated, all the time until the next one."""
+        return self.period_us if self.sweep_us is None else self.sweep_us
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -143,7 +143,13 @@ def library(lines: int = SELECTS, runtime: Path = RUNTIME, sequences: bool = Fal
     """The player with a runtime for that many select and sense lines, compiled once a process."""
     made = Path(_folder().name)
     path = made / f"play-{lines}-{len(list(made.iterdir()))}.so"
-    sizes = (f"-DMM_SELECT_MAX={lines}", f"-DMM_SENSE_MAX={lines}", f"-DMM_SEQUENCES={int(sequences)}", "-DMM_RESUME=1")
+    sizes = (
+        f"-DMM_SELECT_MAX={lines}",
+        f"-DMM_SENSE_MAX={lines}",
+        f"-DMM_SEQUENCES={int(sequences)}",
+        "-DMM_RESUME=1",
+        "-DMM_WHOLE=1",
+    )
     sources = (PLAYER, runtime / "mm_runtime.c")
     # A fault on purpose may be one that the compiler has a word for.
     warnings = tools.STRICT if runtime == RUNTIME else ("-std=c99", "-w")

@@ -354,6 +354,7 @@ def other_player(tmp_path_factory) -> ctypes.CDLL:
         *tools.STRICT,
         "-O1",
         "-DMM_RESUME=1",
+        "-DMM_WHOLE=1",
         "-fPIC",
         "-shared",
         f"-I{RUNTIME}",

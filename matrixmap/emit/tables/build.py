@@ -23,7 +23,7 @@ from matrixmap.model.words import json_text
 from matrixmap.press.every import Every
 from matrixmap.press.levels import Levels
 from matrixmap.press.rules import Rules
-from matrixmap.press.table.format import FLAG_RESUME, TABLE_VERSION, Table
+from matrixmap.press.table.format import FLAG_RESUME, FLAG_WHOLE, TABLE_VERSION, Table
 from matrixmap.press.table.make import make_table
 
 MADE_BY = f"matrixmap {__version__}"
@@ -71,6 +71,7 @@ def _config(plans: list[Plan], tables: list[Table]) -> str:
         "MM_SENSE_MAX": sense,
         "MM_SEQUENCES": int(any(table.sequences for table in tables)),
         "MM_RESUME": int(any(table.flags & FLAG_RESUME for table in tables)),
+        "MM_WHOLE": int(any(table.flags & FLAG_WHOLE for table in tables)),
         "MM_TABLE_VERSION_WANTED": TABLE_VERSION,
     }
     lines = []

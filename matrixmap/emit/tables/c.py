@@ -21,6 +21,7 @@ from matrixmap.press.table.format import (
     ALL_LEVELS,
     CHECKSUM_BYTES,
     FLAG_GUARD,
+    FLAG_WHOLE,
     HEADER_BYTES,
     MOST_DEAD_KEYS,
     NO_ROLLOVER,
@@ -243,6 +244,7 @@ class _Source:
             *(["Caps Lock kept here"] if plan.caps_lock else []),
             *(["Num Lock kept here"] if plan.num_lock else []),
             *(["with sequences"] if self.sequences else []),
+            *(["whole scans compared"] if self.table.flags & FLAG_WHOLE else []),
         ]
         return ", ".join(words)
 

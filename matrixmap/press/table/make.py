@@ -8,7 +8,7 @@ from matrixmap.hid.usages import KEYPAD_DIGITS, Usage
 from matrixmap.join.dead import Ending, ending
 from matrixmap.model.host import CapsLock
 from matrixmap.model.layout import Contacts, HostModifier
-from matrixmap.model.machine import Contact, Key, Machine
+from matrixmap.model.machine import Contact, Debounce, Key, Machine
 from matrixmap.model.plan import Action, Command, DeadKeys, Demand, Feed, Latch, Nothing, Plan, Stroke, Trigger
 from matrixmap.press.table.cells import ACCENT_ALONE, ACCENT_GOES_ON, Cell, number_sequences, stroke_key
 from matrixmap.press.table.contract import Breach, breaches
@@ -23,6 +23,7 @@ from matrixmap.press.table.format import (
     FLAG_NUM_LOCK,
     FLAG_RESUME,
     FLAG_SEQUENCES,
+    FLAG_WHOLE,
     LONGEST_TICKS,
     META,
     MOST_DEAD_KEYS,
@@ -110,6 +111,7 @@ def _flags(plan: Plan) -> int:
         | FLAG_RESUME * plan.layout.resumes
         | FLAG_CAPS_LOCK * plan.caps_lock
         | FLAG_NUM_LOCK * plan.num_lock
+        | FLAG_WHOLE * (plan.layout.machine.scan.debounce is Debounce.WHOLE)
     )
 
 

@@ -9,7 +9,7 @@ from matrixmap.hid.geometry import FORM_NAMES
 from matrixmap.limits import TITLE_CHARACTERS
 from matrixmap.model.host import LEVELS
 from matrixmap.model.legend import Legend
-from matrixmap.model.machine import Wiring
+from matrixmap.model.machine import Debounce, Wiring
 from matrixmap.model.place import Place
 from matrixmap.model.sequences import LEAST_STROKES, MOST_STROKES
 from matrixmap.source import rules
@@ -253,9 +253,17 @@ SCAN = Fields(
     "the scan",
     {
         "period_us": Field(Number(100, 1_000_000), "microseconds from one scan to the next", required=True),
-        "sweep_us": Field(Number(0, 1_000_000), "microseconds that one scan takes (0 when not given)"),
+        "sweep_us": Field(
+            Number(0, 1_000_000),
+            "microseconds that one scan takes, to the end of its last line; a warning when not given, and then reckoned as period_us",
+        ),
         "samples_down": Field(Number(1, 16), "equal scans that make a press certain (1 when not given)"),
         "samples_up": Field(Number(1, 16), "equal scans that make a release certain (1 when not given)"),
+        "debounce": Field(
+            Choice(tuple(what.value for what in Debounce)),
+            "key: each key counts its own equal scans; whole: only scans that are equal in all keys count, so that every "
+            "change begins the count anew (key when not given)",
+        ),
         "tolerance_percent": Field(Number(0, 20, whole=False), "how far these times may be off (0 when not given)"),
         "rollover": Field(Number(1, 255), "the most keys, modifiers apart, that the machine tells apart"),
         "strobe_to_read_us": Field(
