@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+
 from matrixmap.source.kinds import project
 from tests.kept import KEPT, kept
 from tests.project import call, open_folders, shipped_ids, write_project
@@ -35,13 +37,16 @@ def test_a_changed_file_is_read_anew(tmp_path: Path) -> None:
         assert f'"title": "{title}"' in call("list", "--format", "json", cwd=tmp_path).stdout
 
 
-def test_findings_are_told_each_time(tmp_path: Path) -> None:
+@pytest.mark.parametrize(
+    ("host", "fault"), [("en-XX", "en-XX"), ("'en-US", "quote")], ids=["of what is named", "of YAML itself"]
+)
+def test_findings_are_told_each_time(tmp_path: Path, host: str, fault: str) -> None:
     """A file with a fault is not kept: each call tells of it."""
-    write_project(tmp_path, {"layouts/bad.yaml": "layout: bad\nmachine: quillon8\nhost: en-XX\njoin: symbolic\n"})
+    write_project(tmp_path, {"layouts/bad.yaml": f"layout: bad\nmachine: quillon8\nhost: {host}\njoin: symbolic\n"})
     told = [call("check", "bad", cwd=tmp_path) for _ in range(2)]
     assert told[0].returncode == 2
-    assert "en-XX" in told[0].stderr + told[0].stdout
-    assert told[0].stdout == told[1].stdout
+    assert fault in told[0].stderr + told[0].stdout
+    assert (told[0].stdout, told[0].stderr) == (told[1].stdout, told[1].stderr)
 
 
 def test_only_calls_keep() -> None:
