@@ -67,7 +67,7 @@ SCANS = (
     {"samples_down": 1, "samples_up": 1},
     {"samples_down": 3, "samples_up": 2, "period_us": 10_000, "sweep_us": 3_000},
     {"debounce": Debounce.WHOLE},
-    {"debounce": Debounce.WHOLE, "rollover": 2, "sweep_us": None},
+    {"debounce": Debounce.WHOLE, "sweep_us": None},
     {"debounce": Debounce.WHOLE, "rollover": 1, "samples_up": 3},
 )
 
