@@ -15,7 +15,7 @@ import pytest
 from .conftest import RUNTIME, SHIM, SMALL, STRICT, build, run, tool
 from .engine import NEVER, Engine, Result, load
 from .layouts import CLOSE, LAYOUT, A, B
-from .table import RESUME, Group, Kind, Table, with_checksum
+from .table import RESUME, WHOLE, Group, Kind, Table, with_checksum
 
 SEQUENCES = 0x40
 """In the flags: the table has strokes in turn."""
@@ -26,7 +26,7 @@ HEADER = 17
 
 
 SETTINGS = {
-    "gcc": ("-DMM_KEYBOARDS=2",),
+    "gcc": ("-DMM_KEYBOARDS=2", "-DMM_WHOLE=1", "-DMM_RESUME=1", "-DMM_SEQUENCES=1"),
     "clang": ("-DMM_KEYBOARDS=2", "-DMM_WAITING=3", "-DMM_HELD=3"),  # the state then ends with its last key set
     "gcc small": (*SMALL, "-DMM_HELD=1", "-DMM_WAITING=1"),
 }
@@ -113,9 +113,9 @@ def sound_but_odd(rng: random.Random) -> bytes:
             body += bytes((usage if rng.random() < 0.5 else rng.randrange(4, 0x20), rng.randrange(256)))
     head = [3, rng.randrange(17), rng.randrange(17), rng.randrange(256), *counts, groups]
     flags, *rest = rng.randbytes(8)
-    # A runtime without sequences refuses each table that says it has some.
+    # A runtime without sequences refuses each table that says it has some, and so on.
     if rng.random() < 0.75:
-        flags &= ~(SEQUENCES | RESUME)
+        flags &= ~(SEQUENCES | RESUME | WHOLE)
     return with_checksum(bytes((*head, flags, *rest)) + bytes(body))
 
 
