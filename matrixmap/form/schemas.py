@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from matrixmap.compare.items.item import Part, Section
+from matrixmap.compare.gist import Step
+from matrixmap.compare.items.item import Audience, Section
 from matrixmap.compare.layouts import Status
 from matrixmap.compare.sides.outcomes import Does
 from matrixmap.form.as_json import VERSION
@@ -315,7 +316,18 @@ def comparison_schema() -> Schema:
         theirs=_maybe(TEXT),
         headline=TEXT,
         breaking=COUNT,
+        release=_object(
+            "which part of a version number this raises, and why",
+            step=_one_of([step.word for step in Step]),
+            reason=TEXT,
+        ),
+        news={**_list(_ref("news")), "description": "every change once, with the layouts that have it"},
+        firmware=_ref("firmware"),
         layouts=_list(_ref("layout")),
+        taken=_list(
+            _object("a file that a side takes from the set that ships with the program", file=TEXT, old=FLAG, new=FLAG)
+        ),
+        not_read={**_list(TEXT), "description": "what looks like files of the new side and is not read"},
         loose=_list(_ref("loose_file")),
         clashes=_list(_ref("clash")),
     )
@@ -339,23 +351,22 @@ def _layout_parts() -> dict[str, Schema]:
             reach=_object("how many characters and functions can be typed", before=COUNT, after=COUNT),
             lost=_list(TEXT),
             gained=_list(TEXT),
-            items=_list(_ref("item")),
             presses=_list(_ref("press")),
             changes=_ref("changes"),
             sibling={
                 **_maybe(TEXT),
                 "description": "for a new layout: an older one whose findings are no news",
             },
-            findings=_ref("findings"),
+            findings={**_maybe(_ref("findings")), "description": "null where they were not compared"},
             code=_maybe(_ref("code")),
             old_faults=_list(_ref("finding")),
             new_faults=_list(_ref("finding")),
         ),
         "code": _object(
-            "the C table: its size, and the lines of C that went (-) and came (+)",
+            "the C table: its size, and whether each of its bytes is as before",
             old_bytes=_maybe(COUNT),
             new_bytes=_maybe(COUNT),
-            lines=_list(TEXT),
+            same=FLAG,
             fault={**_maybe(TEXT), "description": "why no table can hold the new layout"},
         ),
         "loose_file": _object(
@@ -366,7 +377,7 @@ def _layout_parts() -> dict[str, Schema]:
         ),
         "clash": _object(
             "a fact that both branches changed, each in its own way",
-            layout=TEXT,
+            layouts=_list(TEXT),
             fact=_ref("fact"),
             subject=TEXT,
             before=TEXT,
@@ -407,15 +418,43 @@ def _change_parts() -> dict[str, Schema]:
                 )
             ),
         ),
-        "item": _object(
+        "news": _object(
             "one thing that changed, in words",
-            part=_one_of([part.value for part in Part]),
-            section=_one_of([section.value for section in Section]),
+            audience=_one_of([audience.value for audience in Audience]),
             breaking=FLAG,
+            section=_one_of([section.value for section in Section]),
+            subject={**TEXT, "description": "the machine or host that it is about, empty for layouts"},
             text=TEXT,
+            layouts=_list(TEXT),
+            other_words={**COUNT, "description": "in how many of the layouts it is told in words of other keys"},
+            gains={**_list(TEXT), "description": "what can be typed now and could not before"},
+            proof=_maybe(_ref("proof")),
             file=_maybe(TEXT),
             line=_maybe(COUNT),
             facts=_list(_ref("fact")),
+        ),
+        "proof": _object(
+            "a witness: it can be pressed before and after",
+            first={**_list(_list(TEXT)), "description": "presses made and let go before, each with what is held first"},
+            hold={**_list(TEXT), "description": "keys that go down in this order and stay down"},
+            press=TEXT,
+            let_go={**_maybe(TEXT), "description": "the key that goes up again in the end"},
+            apart={**FLAG, "description": "the held keys are those of another keyboard"},
+            before=TEXT,
+            after=TEXT,
+        ),
+        "firmware": _object(
+            "what firmware must know",
+            flash={**FLAG, "description": "whether boards are flashed again"},
+            table_version=COUNT,
+            tables={**COUNT, "description": "how many tables there are on both sides of the layouts that changed"},
+            differ={**COUNT, "description": "how many of them have other bytes"},
+            old_bytes=COUNT,
+            new_bytes=COUNT,
+            names_gone={**_list(TEXT), "description": "names in C"},
+            names_new=_list(TEXT),
+            moved=_list(_object("a layout with another place in mm_layouts", layout=TEXT, old=COUNT, new=COUNT)),
+            faults={**_list(TEXT), "description": "layouts that had a table and have none"},
         ),
         **_press_parts(),
     }

@@ -85,10 +85,13 @@ class PlanStrokes:
     closing: Mapping[Contact, Closing]
 
 
-def make_strokes(plan: Plan) -> PlanStrokes:
-    """The plan with what the rules need to know of it. TableError if no table can hold it."""
-    rules = Rules(plan)
-    every = Every(rules)
+def make_strokes(plan: Plan, known: Every | None = None) -> PlanStrokes:
+    """The plan with what the rules need to know of it. TableError if no table can hold it.
+
+    `known` are the presses of the plan, worked out if not given.
+    """
+    every = known or Every(Rules(plan))
+    rules = every.rules
     feeds = _feeds(every)
     modifier_keys = rules.table.modifier_keys
     return PlanStrokes(

@@ -26,6 +26,9 @@ MOST_KEYS = 12
 
 def host_items(pair: Pair) -> Iterator[Item]:
     """Items for all changes of a host."""
+    if "host" in pair.another:
+        yield _another_host(pair)
+        return
     composed: dict[str, list[Change]] = {}
     # A code with two usages, such as Backslash, is one key to the reader.
     seen: dict[Words, tuple[Section, bool, list[Change]]] = {}
@@ -55,6 +58,23 @@ def host_items(pair: Pair) -> Iterator[Item]:
         yield _item(pair, Section.LEGENDS, False, _printed_words(printed), list(printed))
     for accent, changes in composed.items():
         yield _item(pair, Section.DEAD_KEYS, False, _composed_words(accent, changes), changes)
+
+
+HOST_KINDS = ("host", "print", "unprinted", "caps", "composes")
+
+
+def _another_host(pair: Pair) -> Item:
+    """A layout that is for another keyboard now: what that prints is no change of the keyboard."""
+    names = pair.old.layout.host.id, pair.new.layout.host.id
+    facts = {fact for fact in pair.changed if fact[0] in HOST_KINDS} | {("layout", "host")} & pair.changed.keys()
+    return Item(
+        part=Part.LAYOUT,
+        section=Section.SETTINGS,
+        breaking=False,
+        words=say("is for another keyboard now: {}, was {}", names[1], names[0]),
+        facts=frozenset(facts),
+        place=pair.new.layout.place,
+    )
 
 
 def _item(pair: Pair, section: Section, breaking: bool, words: Words, changes: list[Change]) -> Item:

@@ -1,0 +1,168 @@
+"""What matters most of a comparison in one sentence, and what number a release has to carry for it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from enum import IntEnum
+
+from matrixmap.circuit.timing import TICK_US
+from matrixmap.compare.comparison import Comparison
+from matrixmap.compare.items.item import Audience, Section
+from matrixmap.compare.layouts import FELT, LayoutComparison, Status
+from matrixmap.compare.once import News, clash_news, layouts_words
+from matrixmap.compare.sides.words import Words, count_of, join_words, listed, say
+
+MOST_LOSSES = 2
+"""Losses that the sentence names; of more, only the number is."""
+
+MOST_TEXTS = 6
+"""Characters that the sentence names in a row."""
+
+TOUCHED = (Status.CHANGED, Status.ADDED, Status.REMOVED, Status.BROKEN)
+
+
+def gist(comparison: Comparison) -> Words:
+    """The sentence: losses first, then what is new, then whether boards are flashed again."""
+    changed = comparison.of_status(Status.CHANGED)
+    clauses = list(_clauses(comparison, len(changed)))
+    if not clauses:
+        return ("Nothing changes for anybody.",)
+    before: Words = ()
+    if changed:
+        before = (*layouts_words(tuple(layout.name for layout in changed), 1), ": ")
+    flash = ("flash again",) if comparison.firmware.flash else ("no need to flash",)
+    return (*before, *join_words([*clauses, flash], comma="; ", last="; "))
+
+
+def _clauses(comparison: Comparison, changed: int) -> Iterator[Words]:
+    fresh = [layout for layout in comparison.of_status(Status.BROKEN) if layout.new_faults and not layout.old_faults]
+    for layouts, words in (
+        (fresh, "cannot be read"),
+        (comparison.of_status(Status.REMOVED), "removed"),
+    ):
+        if layouts:
+            yield say(f"{{}} {words}", layouts_words(tuple(layout.name for layout in layouts)))
+    for name in comparison.filled:
+        yield say("{} is gone and the shipped one is used in its place", name)
+    if comparison.clashes:
+        yield (f"{count_of(len(clash_news(comparison.clashes)), 'thing')} changed on both branches, differently",)
+    for audience, what in ((Audience.TYPIST, "loss"), (Audience.BOARD, "change of the board")):
+        yield from _breaking(comparison, changed, audience, what)
+    yield from _gains(comparison)
+    added = comparison.of_status(Status.ADDED)
+    if added:
+        yield say(f"new layout{'s' if len(added) > 1 else ''}: {{}}", listed((layout.name for layout in added), 3))
+    mended = [layout for layout in comparison.of_status(Status.BROKEN) if layout.old_faults and not layout.new_faults]
+    if mended:
+        yield say("{} can be read again", layouts_words(tuple(layout.name for layout in mended)))
+    slower = slower_words(comparison)
+    if slower:
+        yield slower
+    yield from _rest(comparison, changed)
+
+
+def _breaking(comparison: Comparison, changed: int, audience: Audience, what: str) -> Iterator[Words]:
+    losses = [news for news in comparison.news if news.breaking and news.item.audience is audience]
+    losses.sort(key=lambda news: -len(news.layouts))
+    for news in losses[:MOST_LOSSES]:
+        yield (*(news.item.short or news.item.words), *_in(news, changed))
+    if len(losses) > MOST_LOSSES:
+        rest = len(losses) - MOST_LOSSES
+        many = "losses" if what == "loss" else "changes of the board"
+        yield (f"{rest} more {what if rest == 1 else many}",)
+
+
+def _in(news: News, changed: int) -> Words:
+    return (f" in {len(news.layouts)}",) if len(news.layouts) < changed else ()
+
+
+def _gains(comparison: Comparison) -> Iterator[Words]:
+    """Who gains which characters: `2 gain é`."""
+    for news in comparison.news:
+        if news.item.gains:
+            verb = "gains" if len(news.layouts) == 1 else "gain"
+            who = news.layouts[0] if len(news.layouts) == 1 else (str(len(news.layouts)),)
+            yield say(f"{{}} {verb} {{}}", who, listed(news.item.gains, MOST_TEXTS))
+
+
+def slowdowns(comparison: Comparison) -> dict[float, int]:
+    """By how many milliseconds more contacts stay closed -> in how many layouts; 0 is left out."""
+    found: dict[float, int] = {}
+    for layout in comparison.of_status(Status.CHANGED):
+        ms = _slowdown(layout)
+        if ms:
+            found[ms] = found.get(ms, 0) + 1
+    return found
+
+
+def _slowdown(layout: LayoutComparison) -> float:
+    assert layout.old
+    assert layout.new
+    ticks = layout.new.timing.close_ticks - layout.old.timing.close_ticks
+    return round(ticks * TICK_US / 1000, 1)
+
+
+def slower_words(comparison: Comparison) -> Words:
+    """How much slower or faster strokes are: `all 20 ms slower`."""
+    found = slowdowns(comparison)
+    if not found:
+        return ()
+    changed = len(comparison.of_status(Status.CHANGED))
+    who = "all " if sum(found.values()) == changed > 1 else "" if changed == 1 else f"{sum(found.values())} "
+    worst = max(found, key=abs)
+    most = "up to " if len(found) > 1 else ""
+    return (f"{who}{most}{abs(worst):g} ms {'slower' if worst > 0 else 'faster'} a stroke",)
+
+
+def _rest(comparison: Comparison, changed: int) -> Iterator[Words]:
+    """What costs nobody anything."""
+    others = [
+        news
+        for news in comparison.news
+        if not news.breaking and not news.item.gains and news.item.audience is not Audience.FIRMWARE
+    ]
+    named = [news for news in others if news.item.short]
+    if len(named) == len(others) == 1:
+        yield (*named[0].item.short, *_in(named[0], changed))
+    elif others:
+        yield (f"{count_of(len(others), 'change')} that cost{'s' if len(others) == 1 else ''} nobody anything",)
+    names = [news for news in comparison.news if news.item.audience is Audience.FIRMWARE]
+    gone = comparison.firmware.gone
+    if gone:
+        yield (f"{count_of(len(gone), 'name')} in C {'is' if len(gone) == 1 else 'are'} gone",)
+    elif names:
+        yield (f"{count_of(len(names), 'name or source', 'names or sources')} changed",)
+    if comparison.firmware.moved:
+        yield (f"{count_of(len(comparison.firmware.moved), 'layout')} at another place in mm_layouts",)
+
+
+class Step(IntEnum):
+    """Which part of a version number a release raises."""
+
+    NONE = 0
+    PATCH = 1
+    MINOR = 2
+    MAJOR = 3
+
+    @property
+    def word(self) -> str:
+        """As it is printed."""
+        return self.name.lower()
+
+
+def step_of(comparison: Comparison) -> tuple[Step, Words]:
+    """The part to raise, with the reason.
+
+    Major: something is breaking for typist, board or firmware. Minor: somebody gains something, or a press gives something
+    else that gave nothing of its own. Patch: tables, times, names or titles changed.
+    """
+    who = [audience.value for audience in Audience if comparison.breaks(audience)]
+    if who:
+        return Step.MAJOR, say("breaking for {}: {}", (f"the {' and the '.join(who)}",), gist(comparison))
+    added = comparison.of_status(Status.ADDED)
+    felt = any(news.item.gains or news.item.section in (*FELT, Section.KEYS) for news in comparison.news)
+    if added or felt:
+        return Step.MINOR, gist(comparison)
+    if comparison.of_status(*TOUCHED):
+        return Step.PATCH, gist(comparison)
+    return Step.NONE, gist(comparison)
