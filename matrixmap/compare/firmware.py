@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from matrixmap.compare.layouts import LayoutComparison, Status
+from matrixmap.compare.layouts import LayoutComparison
 from matrixmap.emit.tables.c import contact_names, table_symbol
 from matrixmap.emit.tables.index import command_macro
 from matrixmap.model.machine import Machine
@@ -43,8 +43,8 @@ class Firmware:
 
     @property
     def breaking(self) -> int:
-        """How many kinds of change break code that is written for the old names, places or tables."""
-        return bool(self.gone) + bool(self.moved) + len(self.faults)
+        """How many kinds of change break code that is written for the old names or tables; the index promises no places."""
+        return bool(self.gone) + len(self.faults)
 
 
 def firmware_of(
@@ -64,7 +64,7 @@ def firmware_of(
     grown = [(code.new_bytes or 0) - (code.old_bytes or 0) for code in codes]
     renamed = any(layout.old_id not in (None, layout.id) for layout in layouts if layout.id is not None)
     titles = any(layout.old and layout.new and layout.old.layout.title != layout.new.layout.title for layout in layouts)
-    come_or_gone = any(layout.status in (Status.ADDED, Status.REMOVED) for layout in layouts)
+    come_or_gone = any(layout.code and None in (layout.code.old_bytes, layout.code.new_bytes) for layout in layouts)
     return Firmware(
         gone=tuple(sorted(name for name in names[0] if name not in names[1] and name not in kept)),
         come=tuple(sorted(name for name in names[1] if name not in names[0] and name not in kept)),

@@ -24,56 +24,88 @@ TOUCHED = (Status.CHANGED, Status.ADDED, Status.REMOVED, Status.BROKEN)
 def gist(comparison: Comparison) -> Words:
     """The sentence: losses first, then what is new, then whether boards are flashed again."""
     changed = comparison.of_status(Status.CHANGED)
-    clauses = list(_clauses(comparison, len(changed)))
+    own = list(_of_changed(comparison, len(changed)))
+    if own:
+        own[0] = (*layouts_words(tuple(layout.name for layout in changed), 1), ": ", *own[0])
+    clauses = [*_of_whole(comparison), *own, *_of_new(comparison)]
     if not clauses:
         return ("Nothing changes for anybody.",)
-    before: Words = ()
-    if changed:
-        before = (*layouts_words(tuple(layout.name for layout in changed), 1), ": ")
-    flash = ("flash again",) if comparison.firmware.flash else ("no need to flash",)
-    return (*before, *join_words([*clauses, flash], comma="; ", last="; "))
+    if comparison.firmware.flash:
+        clauses.append(("flash again",))
+    elif not comparison.of_status(Status.BROKEN):
+        clauses.append(("no need to flash",))
+    return join_words(clauses, comma="; ", last="; ")
 
 
-def _clauses(comparison: Comparison, changed: int) -> Iterator[Words]:
-    fresh = [layout for layout in comparison.of_status(Status.BROKEN) if layout.new_faults and not layout.old_faults]
-    for layouts, words in (
-        (fresh, "cannot be read"),
-        (comparison.of_status(Status.REMOVED), "removed"),
-    ):
+def _of_whole(comparison: Comparison) -> Iterator[Words]:
+    """Layouts that nobody can use any more, and what else is wrong with the change as a whole."""
+    broken = comparison.of_status(Status.BROKEN)
+    fresh = [layout for layout in broken if layout.new_faults and not layout.old_faults]
+    for layouts, words in ((fresh, "cannot be read"), (comparison.of_status(Status.REMOVED), "removed")):
         if layouts:
             yield say(f"{{}} {words}", layouts_words(tuple(layout.name for layout in layouts)))
     for name in comparison.filled:
         yield say("{} is gone and the shipped one is used in its place", name)
     if comparison.clashes:
         yield (f"{count_of(len(clash_news(comparison.clashes)), 'thing')} changed on both branches, differently",)
+
+
+def _of_changed(comparison: Comparison, changed: int) -> Iterator[Words]:
+    """What is otherwise in the layouts that changed."""
     for audience, what in ((Audience.TYPIST, "loss"), (Audience.BOARD, "change of the board")):
         yield from _breaking(comparison, changed, audience, what)
     yield from _gains(comparison)
+    slower = slower_words(comparison)
+    if slower:
+        yield slower
+    told = any(news.breaking or news.item.gains for news in comparison.news) or bool(slower)
+    yield from _rest(comparison, changed, quiet=told)
+
+
+def _of_new(comparison: Comparison) -> Iterator[Words]:
+    """Layouts that came, or can be read again, and what that moves."""
     added = comparison.of_status(Status.ADDED)
     if added:
         yield say(f"new layout{'s' if len(added) > 1 else ''}: {{}}", listed((layout.name for layout in added), 3))
     mended = [layout for layout in comparison.of_status(Status.BROKEN) if layout.old_faults and not layout.new_faults]
     if mended:
         yield say("{} can be read again", layouts_words(tuple(layout.name for layout in mended)))
-    slower = slower_words(comparison)
-    if slower:
-        yield slower
-    yield from _rest(comparison, changed)
+    gone = comparison.firmware.gone
+    if gone:
+        yield (f"{count_of(len(gone), 'name')} in C {'is' if len(gone) == 1 else 'are'} gone",)
+    if comparison.firmware.moved:
+        yield (f"{count_of(len(comparison.firmware.moved), 'layout')} at another place in mm_layouts",)
 
 
 def _breaking(comparison: Comparison, changed: int, audience: Audience, what: str) -> Iterator[Words]:
-    losses = [news for news in comparison.news if news.breaking and news.item.audience is audience]
-    losses.sort(key=lambda news: -len(news.layouts))
-    for news in losses[:MOST_LOSSES]:
-        yield (*(news.item.short or news.item.words), *_in(news, changed))
+    losses = list(_clauses_of([news for news in comparison.news if news.breaking and news.item.audience is audience]))
+    losses.sort(key=lambda loss: -len(loss[1]))
+    for words, layouts in losses[:MOST_LOSSES]:
+        yield (*words, *_in(layouts, changed))
     if len(losses) > MOST_LOSSES:
         rest = len(losses) - MOST_LOSSES
         many = "losses" if what == "loss" else "changes of the board"
         yield (f"{rest} more {what if rest == 1 else many}",)
 
 
-def _in(news: News, changed: int) -> Words:
-    return (f" in {len(news.layouts)}",) if len(news.layouts) < changed else ()
+def _clauses_of(losses: list[News]) -> Iterator[tuple[Words, tuple[str, ...]]]:
+    """What is lost with its layouts; a character that several presses typed, and none does now, is one loss."""
+    texts: dict[str, list[News]] = {}
+    for news in losses:
+        if news.item.loses:
+            texts.setdefault(news.item.loses, []).append(news)
+    for text, some in texts.items():
+        if len(some) > 1:
+            layouts = dict.fromkeys(name for news in some for name in news.layouts)
+            yield say("{} can no longer be typed", text), tuple(layouts)
+    for news in losses:
+        text = news.item.loses
+        if not text or len(texts[text]) == 1:
+            yield news.item.short or news.item.words, news.layouts
+
+
+def _in(layouts: tuple[str, ...], changed: int) -> Words:
+    return (f" in {len(layouts)}",) if len(layouts) < changed else ()
 
 
 def _gains(comparison: Comparison) -> Iterator[Words]:
@@ -114,26 +146,21 @@ def slower_words(comparison: Comparison) -> Words:
     return (f"{who}{most}{abs(worst):g} ms {'slower' if worst > 0 else 'faster'} a stroke",)
 
 
-def _rest(comparison: Comparison, changed: int) -> Iterator[Words]:
-    """What costs nobody anything."""
+def _rest(comparison: Comparison, changed: int, quiet: bool) -> Iterator[Words]:
+    """What costs nobody anything, unless there is more to say; then what only firmware must know."""
     others = [
         news
         for news in comparison.news
         if not news.breaking and not news.item.gains and news.item.audience is not Audience.FIRMWARE
     ]
     named = [news for news in others if news.item.short]
-    if len(named) == len(others) == 1:
-        yield (*named[0].item.short, *_in(named[0], changed))
-    elif others:
+    if len(named) == len(others) == 1 and not quiet:
+        yield (*named[0].item.short, *_in(named[0].layouts, changed))
+    elif others and not quiet:
         yield (f"{count_of(len(others), 'change')} that cost{'s' if len(others) == 1 else ''} nobody anything",)
     names = [news for news in comparison.news if news.item.audience is Audience.FIRMWARE]
-    gone = comparison.firmware.gone
-    if gone:
-        yield (f"{count_of(len(gone), 'name')} in C {'is' if len(gone) == 1 else 'are'} gone",)
-    elif names:
+    if names and not comparison.firmware.gone and not quiet:
         yield (f"{count_of(len(names), 'name or source', 'names or sources')} changed",)
-    if comparison.firmware.moved:
-        yield (f"{count_of(len(comparison.firmware.moved), 'layout')} at another place in mm_layouts",)
 
 
 class Step(IntEnum):

@@ -27,6 +27,7 @@ from matrixmap.form.comparison import (
     layout_headline,
     needs_caution,
     new_name,
+    others_words,
     taken_lines,
     where_words,
 )
@@ -91,8 +92,8 @@ def _for(comparison: Comparison, audience: Audience) -> Iterator[str]:
     blocks: dict[str, list[str]] = {}
     for news in comparison.news:
         if news.item.audience is audience:
-            more = f" (in {news.others} of them in the words of other keys)" if news.others else ""
-            blocks.setdefault(where_words(news), []).append(_line(news.breaking, words_markup(news.item.words) + more))
+            words = words_markup(news.item.words) + others_words(news)
+            blocks.setdefault(words_markup(where_words(comparison, news)), []).append(_line(news.breaking, words))
     if audience is Audience.FIRMWARE:
         lines = [_line(line.breaking, words_markup(line.words)) for line in firmware_lines(comparison)]
         blocks.update({"": lines} if lines else {})
@@ -100,7 +101,7 @@ def _for(comparison: Comparison, audience: Audience) -> Iterator[str]:
         yield element("h2", markup(f"For the {audience.value}"))
     for where, lines in blocks.items():
         if where:
-            yield element("h3", markup(where))
+            yield element("h3", where)
         yield element("ul", *lines)
 
 

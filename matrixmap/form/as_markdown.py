@@ -30,7 +30,9 @@ from matrixmap.form.comparison import (
     firmware_lines,
     layout_headline,
     needs_caution,
+    others_words,
     taken_lines,
+    where_words,
     whole_layouts,
 )
 from matrixmap.form.report import WORST_FEW, Group, Result, Unread, counted, group, verdict_lines
@@ -133,7 +135,7 @@ def _above_the_fold(comparison: Comparison) -> Iterator[Block]:
         for layout in whole_layouts(comparison)
         if layout.status is not Status.ADDED
     )
-    breaking = [Row(0, _news_line(news)) for news in comparison.news if news.breaking]
+    breaking = [Row(0, _news_line(comparison, news)) for news in comparison.news if news.breaking]
     breaking += [
         Row(0, f"- firmware: {words_text(line.words)}") for line in firmware_lines(comparison) if line.breaking
     ]
@@ -146,19 +148,14 @@ def _above_the_fold(comparison: Comparison) -> Iterator[Block]:
     yield Block("\n", (Row(1, f"{line[0].upper()}{line[1:]}."),) if line else ())
 
 
-def _news_line(news: News) -> str:
+def _news_line(comparison: Comparison, news: News) -> str:
     """One change with its audience and its layouts."""
-    more = f" (in {news.others} of them in the words of other keys)" if news.others else ""
     who = "" if news.item.audience is Audience.TYPIST else f"{news.item.audience.value}: "
-    return f"- {who}{words_text(news.item.words)}{more}; {_where(news)}"
+    return f"- {who}{_told(comparison, news)}"
 
 
-def _where(news: News) -> str:
-    layouts = words_text(layouts_words(news.layouts))
-    if not news.subject:
-        return f"in {layouts}"
-    part, _, name = news.subject.partition(" ")
-    return f"{part} {code(name)}, in {layouts}"
+def _told(comparison: Comparison, news: News) -> str:
+    return f"{words_text(news.item.words)}{others_words(news)}; {words_text(where_words(comparison, news))}"
 
 
 def _clash_rows(comparison: Comparison) -> Iterator[Row]:
@@ -179,7 +176,10 @@ def _clash_rows(comparison: Comparison) -> Iterator[Row]:
 def _details(comparison: Comparison, findings: bool) -> Iterator[Block]:
     for audience in Audience:
         told = [news for news in comparison.news if news.item.audience is audience]
-        rows = [Row(1 if news.breaking else 4, _detail(news)) for news in told]
+        rows = [
+            Row(1 if news.breaking else 4, f"- {'**breaking** ' if news.breaking else ''}{_told(comparison, news)}")
+            for news in told
+        ]
         if audience is Audience.FIRMWARE:
             rows += [_firmware_row(line) for line in firmware_lines(comparison)]
         yield _folded(f"For the {audience.value}: {count_of(len(rows), 'change')}", rows)
@@ -197,12 +197,6 @@ def _details(comparison: Comparison, findings: bool) -> Iterator[Block]:
         yield Block("\n", (Row(3, f"- {code(file.name)}: {file.change}, but no layout uses it{faults_of}"),))
         if file.findings:
             yield _folded(f"{code(file.name)} cannot be read", tuple(_fault_rows(file.findings)))
-
-
-def _detail(news: News) -> str:
-    mark = "**breaking** " if news.breaking else ""
-    more = f" (in {news.others} of them in the words of other keys)" if news.others else ""
-    return f"- {mark}{words_text(news.item.words)}{more}; {_where(news)}"
 
 
 def _firmware_row(line: FirmwareLine) -> Row:

@@ -19,8 +19,10 @@ from matrixmap.form.comparison import (
     findings_line,
     firmware_lines,
     headline,
+    in_layouts,
     layout_headline,
     needs_caution,
+    others_words,
     taken_lines,
     where_words,
     whole_layouts,
@@ -175,9 +177,9 @@ MOST_ITEMS = 30
 
 def text_report(comparison: Comparison, every: bool, findings: bool = False) -> Iterator[str]:
     """The lines of a comparison; without `every`, long lists are cut with a count, and findings are told if asked for."""
-    yield shown(headline(comparison))
+    yield headline(comparison)
     yield f"{shown(comparison.old)} -> {shown(comparison.new)}; {counts(comparison)}"
-    yield from (shown(plain(words)) for words in (*calm_lines(comparison), *taken_lines(comparison)))
+    yield from (plain(words) for words in (*calm_lines(comparison), *taken_lines(comparison)))
     for layout in whole_layouts(comparison):
         yield f"{shown(layout.name)}: {layout_headline(layout)}"
         yield from _faults(layout.new_faults or layout.old_faults)
@@ -201,7 +203,9 @@ def _for(comparison: Comparison, audience: Audience, every: bool) -> Iterator[st
     told = [news for news in comparison.news if news.item.audience is audience]
     kept = told if every or len(told) <= MOST_ITEMS + 1 else told[:MOST_ITEMS]
     for news in kept:
-        blocks.setdefault(where_words(news), []).append(_line(news.breaking, plain(news.item.words), news.others))
+        blocks.setdefault(plain(where_words(comparison, news)), []).append(
+            _line(news.breaking, plain(news.item.words) + others_words(news))
+        )
     if audience is Audience.FIRMWARE:
         lines = [_line(line.breaking, plain(line.words)) for line in firmware_lines(comparison)]
         blocks.update({"": lines} if lines else {})
@@ -211,15 +215,14 @@ def _for(comparison: Comparison, audience: Audience, every: bool) -> Iterator[st
     yield f"For the {audience.value}"
     for where, lines in blocks.items():
         if where:
-            yield f"  {shown(where)}"
+            yield f"  {where}"
         yield from lines
     if len(kept) < len(told):
         yield f"    {'':8}  ... and {len(told) - len(kept)} more (--all tells them)"
 
 
-def _line(breaking: bool, words: str, others: int = 0) -> str:
-    more = f" (in {others} of them in the words of other keys)" if others else ""
-    return f"    {'breaking' if breaking else '':8}  {words}{more}"
+def _line(breaking: bool, words: str) -> str:
+    return f"    {'breaking' if breaking else '':8}  {words}"
 
 
 def _findings(comparison: Comparison, every: bool, asked: bool) -> Iterator[str]:
@@ -237,8 +240,8 @@ def _findings(comparison: Comparison, every: bool, asked: bool) -> Iterator[str]
         if every or known[kind] <= WORST_FEW:
             where = f"{shown(news.place)}: " if news.place else ""
             text = news.finding.text + news.more if every else finding_text(news.finding, news.more)
-            layouts = plain(layouts_words(news.layouts))
-            yield f"  {news.word} {news.finding.severity.word}: {where}{news.finding.slug}: {shown(text)} (in {layouts})"
+            layouts = plain(in_layouts(comparison, news.layouts))
+            yield f"  {news.word} {news.finding.severity.word}: {where}{news.finding.slug}: {shown(text)} ({layouts})"
         else:
             rest[f"{news.word} {news.finding.slug}"] = rest.get(f"{news.word} {news.finding.slug}", 0) + 1
     yield from (f"  {count} more {kind} (--all tells them)" for kind, count in rest.items())

@@ -68,12 +68,19 @@ def whole_layouts(comparison: Comparison) -> tuple[LayoutComparison, ...]:
     return comparison.of_status(Status.BROKEN, Status.REMOVED, Status.ADDED)
 
 
+MOST_CHANGED = 8
+"""Changed layouts that are named; of more, only the number is."""
+
+
 def calm_lines(comparison: Comparison) -> Iterator[Words]:
-    """In which layouts no press gives anything else though something changed, and which only have other files."""
+    """Which layouts changed, in which of them no press gives anything else, and which only have other files."""
     same = tuple(layout.name for layout in comparison.of_status(Status.CHANGED) if layout.gives_the_same)
     if same:
-        yield say("no press gives anything else: {}", layouts_words(same))
+        yield say("no press gives anything else {}", in_layouts(comparison, same))
     files: dict[tuple[str, ...], list[str]] = {}
+    changed = comparison.of_status(Status.CHANGED)
+    if 1 < len(changed) <= MOST_CHANGED:
+        yield say("changed: {}", join_words(layout.name for layout in changed))
     for layout in comparison.of_status(Status.SAME):
         files.setdefault(layout.files, []).append(layout.name)
     for names, layouts in files.items():
@@ -101,10 +108,26 @@ def taken_lines(comparison: Comparison) -> Iterator[Words]:
         yield say("not read, for it is no file of a project: {}", join_words(comparison.misnamed))
 
 
-def where_words(news: News) -> str:
-    """Where a change is true: `machine quillon8, in 57 layouts`."""
-    names = plain(layouts_words(news.layouts))
-    return f"{news.subject}, in {names}" if news.subject else f"in {names}"
+def where_words(comparison: Comparison, news: News) -> Words:
+    """Where a change is true: `machine quillon8, in all 57 layouts`."""
+    names = in_layouts(comparison, news.layouts)
+    if not news.subject:
+        return names
+    part, _, name = news.subject.partition(" ")
+    return say(f"{part} {{}}, {{}}", name, names)
+
+
+def in_layouts(comparison: Comparison, names: tuple[str, ...]) -> Words:
+    """Layouts of which something is true: by name, by number, or all that changed."""
+    changed = len(comparison.of_status(Status.CHANGED))
+    if len(names) == changed > 1:
+        return (f"in all {changed} layouts",)
+    return ("in ", *layouts_words(names))
+
+
+def others_words(news: News) -> str:
+    """That a change is told of some layouts with other keys, or in other words."""
+    return f" (in {news.others} of them in other words)" if news.others else ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -130,7 +153,7 @@ def firmware_lines(comparison: Comparison) -> Iterator[FirmwareLine]:
         parts = list(moved)
         rest = f", and {len(parts) - MOST_MOVED} more" if len(parts) > MOST_MOVED else ""
         words = say("another place in mm_layouts: {}", join_words(parts[:MOST_MOVED], last=", "))
-        yield FirmwareLine(breaking=True, words=(*words, rest) if rest else words)
+        yield FirmwareLine(breaking=False, words=(*words, rest) if rest else words)
     if firmware.come:
         yield FirmwareLine(breaking=False, words=say("new names in C: {}", listed(firmware.come)))
     if comparison.of_status(Status.CHANGED, Status.ADDED, Status.REMOVED):
@@ -146,17 +169,16 @@ def _flash_words(firmware: Firmware) -> Words:
     if not firmware.tables:
         return (flash,)
     if not firmware.differ:
-        return (f"{flash}: no byte of {count_of(firmware.tables, 'table')} differs",)
+        why = "the index of layouts is another one; " if firmware.flash else ""
+        return (f"{flash}: {why}no byte of {count_of(firmware.tables, 'table')} differs",)
     sizes = (
         f"{firmware.old_bytes} bytes as before"
         if firmware.old_bytes == firmware.new_bytes
         else f"{_sizes(firmware.old_bytes, firmware.new_bytes)}"
     )
     most = f", at most {firmware.most:+} in one" if firmware.differ > 1 and firmware.most > 0 else ""
-    return (
-        f"{flash}: {firmware.differ} of {count_of(firmware.tables, 'table')} differ, {sizes}{most}; "
-        f"their version is {TABLE_VERSION}",
-    )
+    which = "the table differs" if firmware.tables == 1 else f"{firmware.differ} of {firmware.tables} tables differ"
+    return (f"{flash}: {which}, {sizes}{most}; table version {TABLE_VERSION}",)
 
 
 def _reach(texts: int, plan: Plan | None) -> str:

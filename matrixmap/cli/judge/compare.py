@@ -17,7 +17,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from matrixmap.cli.judge.git import Repository
-    from matrixmap.compare.comparison import Comparison, LayoutFile, Side
+    from matrixmap.compare.comparison import Comparison
+    from matrixmap.compare.side import LayoutFile, Side
     from matrixmap.source.folder import Folder
 
 app = make_app()
@@ -234,7 +235,7 @@ class _Sides:
             return False
 
     def _side(self, word: str) -> Side:
-        from matrixmap.compare.comparison import Side
+        from matrixmap.compare.side import Side
 
         if word == WORK_TREE:
             return Side("the files as they stand", open_project(self._own_root()))
@@ -253,7 +254,7 @@ class _Sides:
     def _revision(self, commit: str, name: str) -> Side:
         from matrixmap.check.registry import known_slugs
         from matrixmap.cli.judge.git import GitFolder
-        from matrixmap.compare.comparison import Side
+        from matrixmap.compare.side import Side
         from matrixmap.source.folder import shipped_folder
         from matrixmap.source.kinds.project import Project
 
@@ -281,7 +282,7 @@ def _is_file(word: str) -> bool:
 
 def _read_file(word: str) -> LayoutFile:
     """A layout file under the id that it gives itself: a copy to compare with may have any name."""
-    from matrixmap.compare.comparison import LayoutFile
+    from matrixmap.compare.side import LayoutFile
     from matrixmap.source.folder import read_file
 
     path = Path(word)

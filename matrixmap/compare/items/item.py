@@ -78,8 +78,8 @@ class Item:
     `breaking` items cost their audience something: the typist, as `proof` shows, or whoever made a board or a firmware.
     `facts` are the facts of the change that the words tell; `place` is where the new files say so, None where they have
     nothing about it. Items of several layouts with one `same` are one fact, be their words those of other keys; without
-    it, items with the same words are. `short` are the words for a headline, and `gains` what can be typed now and could
-    not before.
+    it, items with the same words are. `short` are the words for a headline, `gains` what can be typed now and could not
+    before, and `loses` what no press types any more.
     """
 
     part: Part
@@ -91,6 +91,7 @@ class Item:
     same: Hashable = None
     short: Words = ()
     gains: tuple[str, ...] = ()
+    loses: str = ""
     proof: Proof | None = None
 
     @property

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 
 from matrixmap.circuit.timing import TICK_US
 from matrixmap.compare.items.item import Item, Part, Section
@@ -26,7 +27,9 @@ def layout_items(pair: Pair, told: Iterable[Fact]) -> Iterator[Item]:
             case ("layout", str(field)) if field in TIMES:
                 times.append(change)
             case ("layout", str(field)):
-                yield _item(pair, *_field(field, change), [change])
+                # A title that follows its machine's or host's is one change in many layouts.
+                item = _item(pair, *_field(field, change), [change])
+                yield replace(item, same=("title",)) if field == "title" else item
             case ("accept", str(slug)):
                 yield _item(pair, Section.SETTINGS, False, _accept_words(slug, change), [change])
     if times:

@@ -154,6 +154,7 @@ def press_items(pair: Pair, changes: tuple[PressChange, ...]) -> Iterator[Item]:
             words=_press_words(pair, change),
             same=_same(pair, change),
             short=_short_words(pair, change),
+            loses=_lost_text(pair, change) or "",
             proof=proof_of(change),
             facts=frozenset(fact for press in presses for fact in _facts_of(pair, change, press)),
             place=next((place for press in presses if (place := pair.line_of(press.trigger))), pair.new.layout.place),
@@ -187,10 +188,15 @@ def _press_words(pair: Pair, change: PressChange) -> Words:
 
 def _same(pair: Pair, change: PressChange) -> Hashable:
     """What makes a change of several layouts one, be the keys printed otherwise and what it typed elsewhere on other keys."""
-    ways = tuple(tuple((press.usage, press.hold, press.either, press.on) for press in way) for way in change.presses)
-    text = change.before.text if change.before.does is Does.TYPES and not change.as_before else None
-    lost = text is not None and text not in pair.new_ways
+    ways = tuple(tuple((press.usage, press.hold, press.on) for press in way) for way in change.presses)
+    lost = _lost_text(pair, change)
     return "press", ways, change.before, change.after, change.as_before, change.as_after, lost
+
+
+def _lost_text(pair: Pair, change: PressChange) -> str | None:
+    """What a press typed and no press types any more."""
+    text = change.before.text if change.before.does is Does.TYPES and not change.as_before else None
+    return text if text is not None and text not in pair.new_ways else None
 
 
 def _short_words(pair: Pair, change: PressChange) -> Words:
@@ -323,7 +329,7 @@ def character_items(pair: Pair, changes: tuple[PressChange, ...]) -> Iterator[It
             short = say("{} can no longer be typed", text)
             proof = _way_proof(pair, before[text][0], ("typed ", *say("{}", text)))
             item = _reach_item(pair, Section.CHARACTERS, True, words)
-            yield replace(item, same=("lost", text), short=short, proof=proof)
+            yield replace(item, same=("lost", text), short=short, loses=text, proof=proof)
     for text in after:
         if text not in before:
             item = _reach_item(pair, Section.CHARACTERS, False, say("{} ({})", text, pair.new_way(text)))

@@ -106,8 +106,8 @@ def _together_item(pair: Pair, old: Together, new: Together, breaking: bool) -> 
     assert pair.played
     words = (_read_words(pair, 0, old), _read_words(pair, 1, new))
     keys = _named(pair, old.keys)
-    said = say("{} held together {} and now {}", keys, *words)
-    short = say("{} held together {}", keys, words[1])
+    said = say("{} held together: {}, now {}", keys, *words)
+    short = say("{} held together: {}", keys, words[1])
     proof = Proof(key=old.keys[-1], held=old.keys[:-1], before=words[0], after=words[1])
     return _item(pair, breaking, said, short, proof, ("together", old, new))
 
@@ -117,12 +117,13 @@ def _read_words(pair: Pair, side: int, found: Together) -> Words:
     was = side == 0
     if found.read is Read.WHOLE:
         return ("were all read" if was else "are all read",)
-    opened = [key for key in found.keys if key not in found.kept]
-    kept = say("left {} open" if was else "leave {} open", _named(pair, tuple(opened))) if opened else ()
+    several = len(found.kept) > 1
+    verb = ("were" if several else "was") if was else ("are" if several else "is")
+    kept = say(f"only {{}} {verb} read", _named(pair, found.kept)) if len(found.kept) < len(found.keys) else ()
     if found.read is Read.OPENED:
         return kept
     besides = say(
-        "made the machine also read {}" if was else "make the machine also read {}", _besides(pair.played[side], found)
+        "the machine also read {}" if was else "the machine also reads {}", _besides(pair.played[side], found)
     )
     return (*kept, " and ", *besides) if kept else besides
 
