@@ -44,6 +44,8 @@ def _of_whole(comparison: Comparison) -> Iterator[Words]:
     for layouts, words in ((fresh, "cannot be read"), (comparison.of_status(Status.REMOVED), "removed")):
         if layouts:
             yield say(f"{{}} {words}", layouts_words(tuple(layout.name for layout in layouts)))
+    if comparison.misnamed:
+        yield say("{} not read", listed(comparison.misnamed, 3))
     for name in comparison.filled:
         yield say("{} is gone and the shipped one is used in its place", name)
     if comparison.clashes:

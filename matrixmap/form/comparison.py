@@ -15,6 +15,7 @@ from matrixmap.compare.sides.words import Words, count_of, join_words, listed, p
 from matrixmap.model.finding import Finding, Severity
 from matrixmap.model.plan import Plan
 from matrixmap.press.table.format import TABLE_VERSION
+from matrixmap.source.kinds.project import why_not_read
 
 CAUTION = (
     "Wiring changed. Common practice: switch the computer off and unplug it before you touch its connector; "
@@ -105,7 +106,8 @@ def taken_lines(comparison: Comparison) -> Iterator[Words]:
         if some:
             yield say(words, join_words(some))
     if comparison.misnamed:
-        yield say("not read, for it is no file of a project: {}", join_words(comparison.misnamed))
+        for name in comparison.misnamed:
+            yield say("{} is not read: {}", name, (why_not_read(name),))
 
 
 def where_words(comparison: Comparison, news: News) -> Words:
