@@ -32,6 +32,10 @@ def layout_items(pair: Pair, told: Iterable[Fact]) -> Iterator[Item]:
                 yield replace(item, same=("title",)) if field == "title" else item
             case ("accept", str(slug)):
                 yield _item(pair, Section.SETTINGS, False, _accept_words(slug, change), [change])
+            case ("command name", int(number)):
+                new, old = ("none" if value is ABSENT else str(value) for value in (change.new, change.old))
+                words = say("the name in C of command {} is {}, was {}", (str(number),), new, old)
+                yield _item(pair, Section.NAMES, False, words, [change])
     if times:
         words = join_words((_time_words(change) for change in times), last=", ")
         yield _item(pair, Section.TIMING, False, words, times)
