@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from matrixmap.compare.layouts import LayoutComparison
-from matrixmap.emit.tables.c import contact_names, table_symbol
+from matrixmap.emit.tables.c import contact_names, machine_header_name, table_symbol
 from matrixmap.emit.tables.index import command_macro
 from matrixmap.model.machine import Machine
 from matrixmap.model.plan import Plan
@@ -58,7 +58,7 @@ def firmware_of(
     of both sides in the order of the index, None where only some are compared.
     """
     names = [dict.fromkeys(_names(layouts, side)) for side in (0, 1)]
-    kept = {name for machine in untouched for name in contact_names(machine).values()}
+    kept = {name for machine in untouched for name in (machine_header_name(machine), *contact_names(machine).values())}
     both = [layout for layout in layouts if layout.code and layout.code.old_bytes is not None]
     codes = [layout.code for layout in both if layout.code and layout.code.new_bytes is not None]
     grown = [(code.new_bytes or 0) - (code.old_bytes or 0) for code in codes]
@@ -92,6 +92,7 @@ def names_in_c(plan: Plan) -> Iterator[str]:
     Whatever else firmware may know a layout by, such as a number that it stores, belongs here.
     """
     yield table_symbol(plan.id)
+    yield machine_header_name(plan.layout.machine)
     yield from contact_names(plan.layout.machine).values()
     yield from (f"{command_macro(line.name)} = {line.number}" for line in plan.layout.command_names)
 

@@ -18,8 +18,6 @@ MOST_LOSSES = 2
 MOST_TEXTS = 6
 """Characters that the sentence names in a row."""
 
-TOUCHED = (Status.CHANGED, Status.ADDED, Status.REMOVED, Status.BROKEN)
-
 
 def gist(comparison: Comparison) -> Words:
     """The sentence: losses first, then what is new, then whether boards are flashed again."""
@@ -189,9 +187,10 @@ def step_of(comparison: Comparison) -> tuple[Step, Words]:
     if who:
         return Step.MAJOR, say("breaking for {}: {}", (f"the {' and the '.join(who)}",), gist(comparison))
     added = comparison.of_status(Status.ADDED)
-    felt = any(news.item.gains or news.item.section in (*FELT, Section.KEYS) for news in comparison.news)
+    typist = [news.item for news in comparison.news if news.item.audience is Audience.TYPIST]
+    felt = any(item.gains or item.section in (*FELT, Section.KEYS) for item in typist)
     if added or felt:
         return Step.MINOR, gist(comparison)
-    if comparison.of_status(*TOUCHED):
+    if comparison.news or comparison.of_status(Status.BROKEN):
         return Step.PATCH, gist(comparison)
     return Step.NONE, gist(comparison)

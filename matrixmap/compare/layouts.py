@@ -104,7 +104,10 @@ class LayoutComparison:
         """Whether something changed, but each press gives the typist what it gave; both sides can be played."""
         if self.status is not Status.CHANGED or self.code is None or None in (self.code.old_bytes, self.code.new_bytes):
             return False
-        felt = (item.section in FELT and (item.part is Part.LAYOUT or item.breaking) for item in self.items)
+        felt = (
+            item.section in FELT and (item.part is Part.LAYOUT or item.breaking or bool(item.gains))
+            for item in self.items
+        )
         return not (self.presses or self.lost or self.gained or any(felt))
 
     def own_items(self) -> tuple[Item, ...]:

@@ -123,7 +123,7 @@ def in_layouts(comparison: Comparison, names: tuple[str, ...]) -> Words:
     """Layouts of which something is true: by name, by number, or all that changed."""
     changed = len(comparison.of_status(Status.CHANGED))
     if len(names) == changed > 1:
-        return (f"in all {changed} layouts",)
+        return ("in both layouts" if changed == 2 else f"in all {changed} layouts",)
     return ("in ", *layouts_words(names))
 
 

@@ -99,7 +99,7 @@ class Item:
         """Whom it concerns."""
         if self.section in FIRMWARE_SECTIONS:
             return Audience.FIRMWARE
-        of_machine = self.part is Part.MACHINE and self.section in (Section.KEYS, Section.TOGETHER)
+        of_machine = self.part is Part.MACHINE and self.section in (Section.KEYS, Section.TOGETHER, Section.SETTINGS)
         board = self.section in BOARD_SECTIONS or of_machine
         return Audience.BOARD if board else Audience.TYPIST
 

@@ -18,6 +18,7 @@ from matrixmap.model.plan import Trigger
 from matrixmap.model.press import KeyPress, Way
 from matrixmap.model.words import usage_name
 from matrixmap.press.keyboard import same_key
+from matrixmap.press.table.format import Kind
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -253,6 +254,7 @@ def pair_items(pair: Pair, changes: tuple[PressChange, ...]) -> Iterator[Item]:
             breaking=any(change.breaking for change in group),
             words=_pair_words(pair, kind, accent, group),
             same=("pairs", kind.split(" ")[0], accent, tuple(_same(pair, change) for change in group)),
+            loses=(_lost_text(pair, group[0]) or "") if len(group) == 1 else "",
             proof=proof_of(next((change for change in group if change.breaking), group[0])),
             facts=frozenset(fact for change in group for fact in _pair_facts(pair, accent, change)),
             place=pair.new.layout.place,
@@ -365,7 +367,9 @@ def _closing_proof(pair: Pair, key: str) -> Proof | None:
     contact = next((some.contact for some in machine.keys if pair.new_key_name(some.name) == key), None)
     for pressed in before.every.single if contact is not None else ():
         done = pressed.done
-        if (done.closed | done.modifiers) >> contact & 1 and done.refused is None and not pressed.locks:
+        latch = done.kind is Kind.LATCH
+        closes = before.rules.compiled.mask_of(done.value) if latch else done.closed | done.modifiers
+        if closes >> contact & 1 and done.refused is None and not pressed.locks:
             held = before.every.classes[pressed.hold].sets[0]
             press = Press(pressed.key.usage, held)
             words = say("closed {}", key), does(after.of(press))
