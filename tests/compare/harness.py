@@ -56,6 +56,8 @@ def player_of(plan: Plan) -> Player:
 def losses(old: Plan, new: Plan) -> Iterator[str]:
     """What a typist had with the old table and has no longer with the new one."""
     before, after = player_of(old), player_of(new)
+    if _same(before) == _same(after):
+        return
     usual = set(keys_of(new)) | set(form_usages(new.layout.host.form))
     for held in holds_of(old):
         for key in keys_of(old):
@@ -69,6 +71,24 @@ def losses(old: Plan, new: Plan) -> Iterator[str]:
                     yield from _lost(before, after, held, key, (dead,), True)
     yield from _apart(before, after)
     yield from _together(before, after)
+
+
+def _same(player: Player) -> tuple[object, ...]:
+    """All that plays of a player hang on, by number and not by name: the table, what the keys type, and the keyboard."""
+    machine, modifiers = player.machine, []
+    for modifier in machine.modifiers:
+        modifiers.append(sorted(machine.key(name).contact for name in modifier.keys))
+    order = {modifier.name: number for number, modifier in enumerate(machine.modifiers)}
+    types = [
+        (
+            key.contact,
+            sorted(
+                (sorted(order[name] for name in state), legend.text) for state, legend in key.types.items() if legend
+            ),
+        )
+        for key in machine.keys
+    ]
+    return player.table, player.conduction, modifiers, sorted(types), player.plan.layout.host.form, keys_of(player.plan)
 
 
 def _lost(before: Player, after: Player, held: Hold, key: Usage, taps: Taps, there: bool) -> Iterator[str]:
@@ -91,7 +111,7 @@ def _apart(before: Player, after: Player) -> Iterator[str]:
             play(player, Proof(key=key, held=(SHIFT_LEFT,), apart=True, before=(), after=()))
             for player in (before, after)
         ]
-        if before.typed((), key) != both[0].typed != both[1].typed:
+        if both[0].typed and before.typed((), key) != both[0].typed != both[1].typed:
             yield f"Shift of another keyboard with {key:02X}"
 
 
