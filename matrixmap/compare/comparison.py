@@ -147,11 +147,14 @@ def _firmware(new: Side, layouts: Sequence[LayoutComparison], pairs: Sequence[Id
     for layout in layouts:
         loaded = new.load(layout.id) if layout.status is Status.UNTOUCHED and layout.id else None
         if loaded and loaded.value:
-            untouched[id(loaded.value.machine)] = loaded.value.machine
+            untouched[loaded.value.machine.id] = loaded.value.machine
     order = None
     if pairs is not None:
-        order = tuple(sorted(pair[side] for pair in pairs if pair[side] is not None) for side in (0, 1))
-    return firmware_of(layouts, untouched.values(), order)  # type: ignore[arg-type]
+        order = (
+            sorted(old for old, _ in pairs if old is not None),
+            sorted(id for _, id in pairs if id is not None),
+        )
+    return firmware_of(layouts, untouched.values(), order)
 
 
 def _taken(old: Side, new: Side, pairs: Iterable[IdPair]) -> Iterator[TakenFile]:

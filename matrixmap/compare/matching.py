@@ -64,6 +64,7 @@ def _renamed_layouts(old: Side, new: Side, gone: list[str], come: list[str]) -> 
 
 
 def plan_of(loaded: Loaded[Layout] | None) -> Plan | None:
+    """The plan of a layout, None for one that is not there or cannot be read."""
     return compile_plan(loaded.value) if loaded and loaded.value else None
 
 

@@ -19,7 +19,7 @@ from matrixmap.form.as_html import page_report
 from matrixmap.form.as_json import changes_document, comparison_document, fact_value, json_report
 from matrixmap.form.as_markdown import MOST_CHARACTERS, markdown_report
 from matrixmap.form.as_text import text_report
-from matrixmap.form.schemas import comparison_schema, schema_text
+from matrixmap.form.comparison_schema import comparison_schema, schema_text
 from matrixmap.model.place import Place
 from tests import tools
 from tests.compare.sides import HOST, compared, little

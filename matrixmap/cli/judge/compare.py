@@ -80,7 +80,7 @@ def compare(
     Exit 0, or 1 as --exit-code and --fail-on-new ask, or 2 for sides or layouts that cannot be read.
     """
     if schema:
-        from matrixmap.form.schemas import schema_text
+        from matrixmap.form.comparison_schema import schema_text
 
         typer.echo(schema_text(), nl=False)
         return

@@ -365,7 +365,9 @@ def _closing_proof(pair: Pair, key: str) -> Proof | None:
     before, after = pair.played
     machine = before.plan.layout.machine
     contact = next((some.contact for some in machine.keys if pair.new_key_name(some.name) == key), None)
-    for pressed in before.every.single if contact is not None else ():
+    if contact is None:
+        return None
+    for pressed in before.every.single:
         done = pressed.done
         latch = done.kind is Kind.LATCH
         closes = before.rules.compiled.mask_of(done.value) if latch else done.closed | done.modifiers
