@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from matrixmap.compare.firmware import Firmware, firmware_of
@@ -38,6 +38,18 @@ class LooseFile:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class EditedFile:
+    """A file that changed: its name in the inputs of a layout, as findings name it, and its lines that changed.
+
+    Where lines went, the one that took their place counts.
+    """
+
+    name: str
+    shown: str
+    lines: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TakenFile:
     """A file that a side lacks and takes from the set that ships with the program; `old` and `new` say which side does."""
 
@@ -50,7 +62,7 @@ class TakenFile:
 class Comparison:
     """All that a comparison found. `theirs` names the third side of a comparison of two branches, None without one.
 
-    `news` are the changes of all layouts, each once. `lines` are the lines of each file of the new side that changed.
+    `news` are the changes of all layouts, each once. `edited` are the files of the new side that changed.
     `misnamed` are files of the new side that look like files of a project and are not read.
     """
 
@@ -61,7 +73,7 @@ class Comparison:
     firmware: Firmware = field(default_factory=Firmware)
     taken: tuple[TakenFile, ...] = ()
     misnamed: tuple[str, ...] = ()
-    lines: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
+    edited: tuple[EditedFile, ...] = ()
     loose: tuple[LooseFile, ...] = ()
     theirs: str | None = None
     clashes: tuple[Clash, ...] = ()
@@ -131,7 +143,7 @@ def compare_sides(old: Side, new: Side, wanted: Collection[str] = (), findings: 
         firmware=_firmware(new, layouts, pairs if whole else None),
         taken=tuple(_taken(old, new, pairs)),
         misnamed=new.misnamed() if whole else (),
-        lines=_changed_lines(old, new, layouts),
+        edited=tuple(_edited(old, new, layouts)),
         loose=tuple(_loose_files(old, new, pairs)) if whole else (),
     )
 
@@ -167,15 +179,13 @@ def _taken(old: Side, new: Side, pairs: Iterable[IdPair]) -> Iterator[TakenFile]
         yield TakenFile(name=name, old=name in names[0], new=name in names[1])
 
 
-def _changed_lines(old: Side, new: Side, layouts: Iterable[LayoutComparison]) -> dict[str, tuple[int, ...]]:
-    """Name of a file of the new side -> its lines that changed; where lines went, the one that took their place."""
-    found = {}
+def _edited(old: Side, new: Side, layouts: Iterable[LayoutComparison]) -> Iterator[EditedFile]:
+    """The files of layouts on the new side of which some line changed."""
     for name in sorted({name for layout in layouts for name in layout.files}):
         texts = [side.text(name) for side in (old, new)]
-        if texts[1] is not None:
-            lines = changed_lines(texts[0] or b"", texts[1])
-            found[new.shown(name)] = lines
-    return found
+        lines = changed_lines(texts[0] or b"", texts[1]) if texts[1] is not None else ()
+        if lines:
+            yield EditedFile(name=name, shown=new.shown(name), lines=lines)
 
 
 def compare_branches(

@@ -62,23 +62,21 @@ def _told(finding: Finding, place: Place | None) -> str:
 
 def _changed(comparison: Comparison, place: Place | None, layouts: Iterable[str]) -> Place | None:
     """A place, if its line changed; else the nearest line of its file that did, or one of a file of the layouts."""
-    if place is not None and place.file in comparison.lines:
-        lines = comparison.lines[place.file]
-        if place.line in lines or not lines:
-            return place
-        line = min(lines, key=lambda number: (abs(number - place.line), number))
-        return Place(file=place.file, line=line, column=1)
-    return _first_line(comparison, layouts)
+    file = next((file for file in comparison.edited if place is not None and place.file == file.shown), None)
+    if place is None or file is None:
+        return _first_line(comparison, layouts)
+    if place.line in file.lines:
+        return place
+    line = min(file.lines, key=lambda number: (abs(number - place.line), number))
+    return Place(file=file.shown, line=line, column=1)
 
 
 def _first_line(comparison: Comparison, layouts: Iterable[str]) -> Place | None:
     """The first line that changed in the files of some layouts."""
     names = set(layouts)
     files = {name for layout in comparison.layouts if layout.name in names for name in layout.files}
-    for shown_name, lines in comparison.lines.items():
-        if lines and any(shown_name.endswith(name) for name in files):
-            return Place(file=shown_name, line=lines[0], column=1)
-    return None
+    found = (Place(file=file.shown, line=file.lines[0], column=1) for file in comparison.edited if file.name in files)
+    return next(found, None)
 
 
 def command(level: str, place: Place | None, title: str, text: str) -> str:
