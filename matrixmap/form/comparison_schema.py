@@ -147,6 +147,13 @@ def _change_parts() -> dict[str, Schema]:
                 )
             ),
         ),
+        **_news_parts(),
+        **_press_parts(),
+    }
+
+
+def _news_parts() -> dict[str, Schema]:
+    return {
         "news": _object(
             "one thing that changed, in words",
             audience=_one_of([audience.value for audience in Audience]),
@@ -188,7 +195,6 @@ def _change_parts() -> dict[str, Schema]:
             moved=list_of(_object("a layout with another place in mm_layouts", layout=TEXT, old=COUNT, new=COUNT)),
             faults={**list_of(TEXT), "description": "layouts that had a table and have none"},
         ),
-        **_press_parts(),
     }
 
 
