@@ -13,6 +13,7 @@ from matrixmap.check.rules.adapter import TABLE_TOO_LARGE, TABLE_UNSOUND
 from matrixmap.check.verdict import Verdict, make_verdict
 from matrixmap.model.finding import Finding
 from matrixmap.model.plan import Plan
+from matrixmap.press.every import Every
 from matrixmap.press.table.contract import SIZES, Breach
 from matrixmap.press.table.make import TableError
 
@@ -58,18 +59,40 @@ def check_plan(plan: Plan, everything: bool = True, known: MachineConflicts | No
     `known` are the conflicts of its machine, worked out if not given.
     """
     conflicts = find_conflicts(plan)
-    named = {line.slug for line in plan.layout.accept}
-    rules = [rule for rule in CHECK_RULES if everything or not rule.of_machine or rule.slug in named]
-    found = [finding for rule in rules for finding in rule.findings(conflicts)]
-    found += judge_acceptances(plan.layout, found)
-    accepted = accepted_findings(plan.layout, found) if plan.layout.accept else {}
+    found = _judged(conflicts, everything)
     return Checked(
         plan=plan,
-        findings=_sorted(finding for finding in found if finding not in accepted),
-        accepted=_sorted(accepted),
+        findings=found.findings,
+        accepted=found.accepted,
         verdict=make_verdict(conflicts, known),
         conflicts=conflicts,
         everything=everything,
+    )
+
+
+def own_findings(plan: Plan, known: Every | None = None) -> Found:
+    """The findings of a plan that are its own and not the machine's, without a verdict; why no table can hold it, if none can.
+
+    `known` are the presses of the plan, worked out if not given.
+    """
+    try:
+        return _judged(find_conflicts(plan, known), False)
+    except TableError as fault:
+        return Found(plan=plan, findings=tuple(_why_no_table(plan, fault.breaches)))
+
+
+def _judged(conflicts: PlanConflicts, everything: bool) -> Found:
+    """What the rules find, and what of it the layout accepts."""
+    layout = conflicts.plan.layout
+    named = {line.slug for line in layout.accept}
+    rules = [rule for rule in CHECK_RULES if everything or not rule.of_machine or rule.slug in named]
+    found = [finding for rule in rules for finding in rule.findings(conflicts)]
+    found += judge_acceptances(layout, found)
+    accepted = accepted_findings(layout, found) if layout.accept else {}
+    return Found(
+        plan=conflicts.plan,
+        findings=_sorted(finding for finding in found if finding not in accepted),
+        accepted=_sorted(accepted),
     )
 
 

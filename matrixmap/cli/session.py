@@ -204,6 +204,17 @@ def print_overrides(project: Project, names: Iterable[str]) -> None:
         typer.echo(f"note: your {listed} used in place of the shipped {what}", err=True)
 
 
+def print_not_read(project: Project) -> None:
+    """A line on stderr for each file of the user's that looks like one of a project and is not read."""
+    from matrixmap.model.words import shown
+    from matrixmap.source.folder import KINDS
+    from matrixmap.source.kinds.project import why_not_read
+
+    for kind in KINDS:
+        for file in project.folders[0].misnamed(kind):
+            typer.echo(f"note: {shown(file)} is not read: {shown(why_not_read(file))}", err=True)
+
+
 def make_console(stderr: bool = False) -> Console:
     """A console that neither wraps nor colours in a pipe, and obeys NO_COLOR."""
     from rich.console import Console

@@ -2,62 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
 
-from matrixmap.compare.items.item import Item, Part
-from matrixmap.compare.layouts import LayoutComparison, Status, added_layout, compare_plans, removed_layout
-from matrixmap.compare.sides.changes import find_changes
-from matrixmap.compare.sides.facts import facts
+from matrixmap.compare.firmware import Firmware, firmware_of
+from matrixmap.compare.items.item import Audience
+from matrixmap.compare.layouts import (
+    LayoutComparison,
+    Status,
+    added_layout,
+    compare_plans,
+    removed_layout,
+    with_findings,
+)
+from matrixmap.compare.matching import IdPair, match_layouts, other_files, plan_of
+from matrixmap.compare.once import News, news_of
+from matrixmap.compare.side import Side, changed_lines
+from matrixmap.compare.sides.conflicts import KnownConflicts
 from matrixmap.compare.threeway import Clash, find_clashes, gone_clash
 from matrixmap.join.plan import compile_plan
 from matrixmap.model.finding import Finding
 from matrixmap.model.layout import Layout
 from matrixmap.model.plan import Plan
 from matrixmap.source.folder import KINDS, SUFFIX
-from matrixmap.source.kinds.project import Loaded, Project
-
-ALIKE = 0.5
-"""The share of equal triggers from which a layout that came is taken for one that went, under another name."""
-
-
-@dataclass(frozen=True, slots=True)
-class LayoutFile:
-    """A layout file outside the folders of a project."""
-
-    id: str
-    name: str
-    data: bytes
-
-
-@dataclass(frozen=True, slots=True)
-class Side:
-    """One side of a comparison: its name as the user gave it, and the project that it reads.
-
-    With a `file` it has that layout only, and the project gives machine and host.
-    """
-
-    name: str
-    project: Project
-    file: LayoutFile | None = None
-
-    def own_ids(self) -> tuple[str, ...]:
-        """The layouts of the side's own folder."""
-        if self.file is not None:
-            return (self.file.id,)
-        return tuple(entry.id for entry in self.project.entries("layout") if entry.folder == 0)
-
-    def all_ids(self) -> tuple[str, ...]:
-        """The layouts of the side, those that ship with the program among them."""
-        return (self.file.id,) if self.file is not None else self.project.ids("layout")
-
-    def load(self, id: str) -> Loaded[Layout] | None:
-        """A layout, None if there is none of that id."""
-        if self.file is None:
-            return self.project.layout(id)
-        if id != self.file.id:
-            return None
-        return self.project.layout_text(id, self.file.name, self.file.data)
+from matrixmap.source.kinds.project import Loaded
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,90 +38,161 @@ class LooseFile:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class SharedPart:
-    """A machine or host that several layouts join, with what changed in it."""
+class EditedFile:
+    """A file that changed: its name in the inputs of a layout, as findings name it, and its lines that changed.
 
-    part: Part
+    Where lines went, the one that took their place counts.
+    """
+
     name: str
-    layouts: tuple[str, ...]
-    items: tuple[Item, ...]
+    shown: str
+    lines: tuple[int, ...]
 
-    @property
-    def breaking(self) -> int:
-        """How many of the changes are breaking."""
-        return sum(item.breaking for item in self.items)
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TakenFile:
+    """A file that a side lacks and takes from the set that ships with the program; `old` and `new` say which side does."""
+
+    name: str
+    old: bool
+    new: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Comparison:
-    """All that a comparison found. `theirs` names the third side of a comparison of two branches, None without one."""
+    """All that a comparison found. `theirs` names the third side of a comparison of two branches, None without one.
+
+    `news` are the changes of all layouts, each once. `edited` are the files of the new side that changed.
+    `misnamed` are files of the new side that look like files of a project and are not read.
+    """
 
     old: str
     new: str
     layouts: tuple[LayoutComparison, ...]
+    news: tuple[News, ...] = ()
+    firmware: Firmware = field(default_factory=Firmware)
+    taken: tuple[TakenFile, ...] = ()
+    misnamed: tuple[str, ...] = ()
+    edited: tuple[EditedFile, ...] = ()
     loose: tuple[LooseFile, ...] = ()
     theirs: str | None = None
     clashes: tuple[Clash, ...] = ()
 
-    def shared(self) -> tuple[SharedPart, ...]:
-        """What changed in machines and hosts, each once with the layouts that join it."""
-        found: dict[tuple[Part, str], tuple[list[str], dict[object, Item]]] = {}
-        for layout in self.layouts:
-            for item in layout.items:
-                if item.part is Part.LAYOUT or layout.new is None:
-                    continue
-                joined = layout.new.layout
-                name = joined.machine.id if item.part is Part.MACHINE else joined.host.id
-                names, items = found.setdefault((item.part, name), ([], {}))
-                if layout.name not in names:
-                    names.append(layout.name)
-                known = items.setdefault((item.section, item.words), item)
-                if item.breaking and not known.breaking:
-                    items[item.section, item.words] = item
-        return tuple(
-            SharedPart(part=part, name=name, layouts=tuple(names), items=tuple(items.values()))
-            for (part, name), (names, items) in sorted(
-                found.items(), key=lambda entry: (entry[0][0].value, entry[0][1])
-            )
-        )
-
     @property
     def breaking(self) -> int:
-        """How many breaking changes there are; one of a machine or host counts once."""
-        own = sum(own_breaking(layout) for layout in self.layouts)
-        return own + sum(part.breaking for part in self.shared())
+        """How many breaking changes there are, each counted once however many layouts have it."""
+        whole = sum(layout.status is Status.REMOVED or layout.newly_broken for layout in self.layouts)
+        return whole + sum(news.breaking for news in self.news) + self.firmware.breaking
+
+    def breaks(self, audience: Audience) -> bool:
+        """Whether something is breaking for somebody."""
+        if audience is Audience.FIRMWARE and self.firmware.breaking:
+            return True
+        if audience is Audience.TYPIST and any(
+            layout.status is Status.REMOVED or layout.newly_broken for layout in self.layouts
+        ):
+            return True
+        return any(news.breaking and news.item.audience is audience for news in self.news)
+
+    @property
+    def findings_compared(self) -> bool:
+        """Whether findings were compared."""
+        return any(layout.findings is not None for layout in self.layouts)
+
+    @property
+    def filled(self) -> tuple[str, ...]:
+        """Files that the new side no longer has, so that those of the shipped set are used in their place."""
+        return tuple(file.name for file in self.taken if file.new and not file.old)
 
     def of_status(self, *statuses: Status) -> tuple[LayoutComparison, ...]:
         """The layouts to which one of these happened."""
         return tuple(layout for layout in self.layouts if layout.status in statuses)
 
     @property
-    def nothing_compared(self) -> bool:
-        """Whether no layout could be read on both sides, or on the one where it is."""
-        return bool(self.layouts) and all(layout.status is Status.BROKEN for layout in self.layouts)
+    def unreadable(self) -> bool:
+        """Whether a layout cannot be read that is new or could be read before, or no layout could be compared at all."""
+        broken = [layout for layout in self.layouts if layout.status is Status.BROKEN]
+        fresh = any(layout.new_faults and (layout.old_id is None or not layout.old_faults) for layout in broken)
+        return fresh or (bool(broken) and len(broken) == len(self.layouts))
 
 
-def own_breaking(layout: LayoutComparison) -> int:
-    """How many breaking changes a layout has besides those of its machine and host."""
-    return layout.breaking - sum(item.breaking for item in layout.items if item.part is not Part.LAYOUT)
+MANY = 8
+"""Findings of more changed layouts than these are compared only if they are asked for: they cost as much as all else."""
 
 
-def compare_sides(old: Side, new: Side, wanted: Collection[str] = ()) -> Comparison:
-    """Both sides layout by layout: those wanted, else all of their own folders, else those that ship with the program."""
+def compare_sides(old: Side, new: Side, wanted: Collection[str] = (), findings: bool | None = None) -> Comparison:
+    """Both sides layout by layout: those wanted, else all of their own folders, else those that ship with the program.
+
+    `findings` says whether they are compared; None: where few layouts changed.
+    """
     pairs = list(match_layouts(old, new))
     if wanted:
         pairs = [pair for pair in pairs if pair[0] in wanted or pair[1] in wanted]
-    layouts = [_compare(old, new, old_id, new_id) for old_id, new_id in pairs]
-    loose = () if wanted or old.file or new.file else tuple(_loose_files(old, new, pairs))
-    return Comparison(old=old.name, new=new.name, layouts=tuple(sorted(layouts, key=_order)), loose=loose)
+    whole = not (wanted or old.file or new.file)
+    conflicts = KnownConflicts()
+    layouts = [_compare(old, new, old_id, new_id, conflicts) for old_id, new_id in pairs]
+    changed = sum(layout.status in (Status.CHANGED, Status.ADDED, Status.REMOVED) for layout in layouts)
+    if findings or (findings is None and changed <= MANY):
+        layouts = [_with_findings(old, layout) for layout in layouts]
+    news = news_of(layouts)
+    return Comparison(
+        old=old.name,
+        new=new.name,
+        layouts=tuple(sorted(layouts, key=_order)),
+        news=news,
+        firmware=_firmware(new, layouts, pairs if whole else None),
+        taken=tuple(_taken(old, new, pairs)),
+        misnamed=new.misnamed() if whole else (),
+        edited=tuple(_edited(old, new, layouts)),
+        loose=tuple(_loose_files(old, new, pairs)) if whole else (),
+    )
 
 
-IdPair = tuple[str | None, str | None]
+def _with_findings(old: Side, layout: LayoutComparison) -> LayoutComparison:
+    if layout.status in (Status.UNTOUCHED, Status.BROKEN):
+        return layout
+    return with_findings(layout, _sibling(old, layout.new) if layout.old is None and layout.new else None)
 
 
-def compare_branches(base: Side, ours: Side, theirs: Side, wanted: Collection[str] = ()) -> Comparison:
+def _firmware(new: Side, layouts: Sequence[LayoutComparison], pairs: Sequence[IdPair] | None) -> Firmware:
+    untouched = {}
+    for layout in layouts:
+        loaded = new.load(layout.id) if layout.status is Status.UNTOUCHED and layout.id else None
+        if loaded and loaded.value:
+            untouched[loaded.value.machine.id] = loaded.value.machine
+    order = None
+    if pairs is not None:
+        order = (
+            sorted(old for old, _ in pairs if old is not None),
+            sorted(id for _, id in pairs if id is not None),
+        )
+    return firmware_of(layouts, untouched.values(), order)
+
+
+def _taken(old: Side, new: Side, pairs: Iterable[IdPair]) -> Iterator[TakenFile]:
+    """Files of the compared layouts that a side takes from the shipped set."""
+    listed = list(pairs)
+    names = [
+        side.taken(id for pair in listed if (id := pair[number]) is not None) for number, side in ((0, old), (1, new))
+    ]
+    for name in sorted(names[0] | names[1]):
+        yield TakenFile(name=name, old=name in names[0], new=name in names[1])
+
+
+def _edited(old: Side, new: Side, layouts: Iterable[LayoutComparison]) -> Iterator[EditedFile]:
+    """The files of layouts on the new side of which some line changed."""
+    for name in sorted({name for layout in layouts for name in layout.files}):
+        texts = [side.text(name) for side in (old, new)]
+        lines = changed_lines(texts[0] or b"", texts[1]) if texts[1] is not None else ()
+        if lines:
+            yield EditedFile(name=name, shown=new.shown(name), lines=lines)
+
+
+def compare_branches(
+    base: Side, ours: Side, theirs: Side, wanted: Collection[str] = (), findings: bool | None = None
+) -> Comparison:
     """Our branch against what both branches come from, and where both changed one thing differently."""
-    comparison = compare_sides(base, ours, wanted)
+    comparison = compare_sides(base, ours, wanted, findings)
     our_ids = {layout.old_id: layout.id for layout in comparison.layouts if layout.old_id is not None}
     clashes: list[Clash] = []
     for base_id, their_id in match_layouts(base, theirs):
@@ -175,81 +214,15 @@ def _clashes(
         return ()
     if ours is None or theirs is None:
         return () if ours is theirs else (gone_clash(id, ours is None, theirs is None),)
-    plans = _plan(base), _plan(ours), _plan(theirs)
+    plans = plan_of(base), plan_of(ours), plan_of(theirs)
     if plans[0] is None or plans[1] is None or plans[2] is None:
         return ()
     return find_clashes(plans[0], plans[1], plans[2])
 
 
-def match_layouts(old: Side, new: Side) -> Iterator[IdPair]:
-    """Old and new id of every layout, None on the side where it is not; renamed ones are found by what they do."""
-    before, after = old.own_ids(), new.own_ids()
-    if not before and not after:
-        before, after = old.all_ids(), new.all_ids()
-    if old.file and new.file:
-        yield before[0], after[0]
-        return
-    if old.file or new.file:
-        # The one layout of the file is compared with its namesake, be it one that ships with the program.
-        id = (before if old.file else after)[0]
-        yield (id if id in old.all_ids() else None), (id if id in new.all_ids() else None)
-        return
-    gone = [id for id in before if id not in after]
-    come = [id for id in after if id not in before]
-    renamed = dict(_renamed_layouts(old, new, gone, come))
-    for id in before:
-        if id in after:
-            yield id, id
-        else:
-            yield id, renamed.get(id)
-    taken = set(renamed.values())
-    yield from ((None, id) for id in come if id not in taken)
-
-
-def _renamed_layouts(old: Side, new: Side, gone: list[str], come: list[str]) -> Iterator[tuple[str, str]]:
-    if not gone or not come:
-        return
-    before = {id: plan for id in gone if (plan := _plan(old.load(id)))}
-    after = {id: plan for id in come if (plan := _plan(new.load(id)))}
-    scores = [
-        (-_likeness(one, other), one.id, other.id)
-        for one in before.values()
-        for other in after.values()
-        if _may_be_one(old, new, one, other)
-    ]
-    used: set[str] = set()
-    for score, one_id, other_id in sorted(scores):
-        if -score >= ALIKE and f"old {one_id}" not in used and f"new {other_id}" not in used:
-            used |= {f"old {one_id}", f"new {other_id}"}
-            yield one_id, other_id
-
-
-def _plan(loaded: Loaded[Layout] | None) -> Plan | None:
-    return compile_plan(loaded.value) if loaded and loaded.value else None
-
-
-def _may_be_one(old: Side, new: Side, one: Plan, other: Plan) -> bool:
-    """Whether both join the same machine and host, or ones that took another name as well."""
-    if one.layout.join is not other.layout.join:
-        return False
-    for kind, before, after in (
-        ("machine", one.layout.machine.id, other.layout.machine.id),
-        ("host", one.layout.host.id, other.layout.host.id),
-    ):
-        if before != after and (before in new.project.ids(kind) or after in old.project.ids(kind)):
-            return False
-    return True
-
-
-def _likeness(one: Plan, other: Plan) -> float:
-    """The share of triggers that are equal, renamed keys taken into account."""
-    before, after = facts(one), facts(other)
-    changed = sum(change.fact[0] == "trigger" for change in find_changes(before, after).facts)
-    triggers = {fact for fact in (*before, *after) if fact[0] == "trigger"}
-    return 1 - changed / len(triggers) if triggers else 1.0
-
-
-def _compare(old: Side, new: Side, old_id: str | None, new_id: str | None) -> LayoutComparison:
+def _compare(
+    old: Side, new: Side, old_id: str | None, new_id: str | None, conflicts: KnownConflicts
+) -> LayoutComparison:
     before = old.load(old_id) if old_id is not None else None
     after = new.load(new_id) if new_id is not None else None
     faults = (before.findings if before else (), after.findings if after else ())
@@ -259,21 +232,23 @@ def _compare(old: Side, new: Side, old_id: str | None, new_id: str | None) -> La
         )
     if before and after and before.inputs == after.inputs:
         return LayoutComparison(id=new_id, old_id=old_id, status=Status.UNTOUCHED)
-    one, other = _plan(before), _plan(after)
+    one, other = plan_of(before), plan_of(after)
     if one and other and before and after:
-        return compare_plans(one, other, _changed_files(before, after))
+        another = frozenset(other_files(old, new, one, other))
+        return compare_plans(one, other, _changed_files(before, after), another, conflicts)
     if other:
-        return added_layout(other, _sibling(old, other))
+        return added_layout(other)
     assert one is not None, (old_id, new_id)
     return removed_layout(one)
 
 
 def _sibling(old: Side, new: Plan) -> Plan | None:
-    """An old layout of the machine of a new one, of the same join if there is one."""
+    """An old layout of the machine and host of a new one, of the same join if there is one: another country is no measure."""
     found = None
+    wanted = new.layout.machine.id, new.layout.host.id
     for id in old.own_ids() or old.all_ids():
         loaded = old.load(id)
-        if loaded and loaded.value and loaded.value.machine.id == new.layout.machine.id:
+        if loaded and loaded.value and (loaded.value.machine.id, loaded.value.host.id) == wanted:
             if loaded.value.join is new.layout.join:
                 return compile_plan(loaded.value)
             found = found or loaded.value

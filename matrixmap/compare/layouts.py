@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 
-from matrixmap.check.run import find_in_plan
+from matrixmap.check.run import Found, own_findings
 from matrixmap.compare.items.code import CodeChange, compare_code
-from matrixmap.compare.items.findings import NO_FINDINGS, FindingChanges, all_gone, all_new, match_findings
+from matrixmap.compare.items.findings import FindingChanges, all_gone, all_new, match_findings
 from matrixmap.compare.items.host_items import host_items
 from matrixmap.compare.items.item import Item, Part, Section
+from matrixmap.compare.items.keyboard_items import keyboard_items
 from matrixmap.compare.items.layout_items import layout_items
 from matrixmap.compare.items.machine_items import machine_items
 from matrixmap.compare.items.presses import (
@@ -23,7 +24,9 @@ from matrixmap.compare.items.presses import (
     press_items,
 )
 from matrixmap.compare.items.strokes import stroke_items
+from matrixmap.compare.items.together import together_items
 from matrixmap.compare.sides.changes import NO_CHANGES, Change, Changes, find_changes
+from matrixmap.compare.sides.conflicts import KnownConflicts
 from matrixmap.compare.sides.facts import Fact, Name, facts
 from matrixmap.compare.sides.outcomes import outcomes_of
 from matrixmap.compare.sides.pair import Pair
@@ -44,7 +47,7 @@ class Status(Enum):
     UNTOUCHED = "untouched"
 
 
-FELT = (Section.CHARACTERS, Section.PRESSES, Section.DEAD_KEYS, Section.LOCKS)
+FELT = (Section.CHARACTERS, Section.PRESSES, Section.DEAD_KEYS, Section.LOCKS, Section.TOGETHER)
 """What the typist notices; where machine or host are at fault, only what is breaking."""
 
 
@@ -54,7 +57,7 @@ class LayoutComparison:
 
     `id` is its id in the new files, `old_id` that in the old ones; None where it is not there. Status BROKEN: it cannot
     be read on at least one side, for the reasons in `old_faults` and `new_faults`. SAME: some of its files changed
-    (`files`), but no fact and no finding. `reach` counts what can be typed before and after. `sibling` is an older layout of
+    (`files`), but no fact and, where they are compared, no finding. `findings` are None where they are not compared. `reach` counts what can be typed before and after. `sibling` is an older layout of
     the same machine, whose findings are no news in a new one.
     """
 
@@ -69,7 +72,7 @@ class LayoutComparison:
     gained: tuple[str, ...] = ()
     lost: tuple[str, ...] = ()
     reach: tuple[int, int] = (0, 0)
-    findings: FindingChanges = NO_FINDINGS
+    findings: FindingChanges | None = None
     code: CodeChange | None = None
     files: tuple[str, ...] = ()
     sibling: str | None = None
@@ -101,7 +104,10 @@ class LayoutComparison:
         """Whether something changed, but each press gives the typist what it gave; both sides can be played."""
         if self.status is not Status.CHANGED or self.code is None or None in (self.code.old_bytes, self.code.new_bytes):
             return False
-        felt = (item.section in FELT and (item.part is Part.LAYOUT or item.breaking) for item in self.items)
+        felt = (
+            item.section in FELT and (item.part is Part.LAYOUT or item.breaking or bool(item.gains))
+            for item in self.items
+        )
         return not (self.presses or self.lost or self.gained or any(felt))
 
     def own_items(self) -> tuple[Item, ...]:
@@ -109,15 +115,18 @@ class LayoutComparison:
         return tuple(item for item in self.items if item.part is Part.LAYOUT)
 
 
-def compare_plans(old: Plan, new: Plan, files: tuple[str, ...] = ()) -> LayoutComparison:
-    """What changed from one plan to the other; `files` are the names of files that changed."""
-    pair = Pair(old, new)
-    findings = match_findings(find_in_plan(old), find_in_plan(new), pair.names)
+def compare_plans(
+    old: Plan,
+    new: Plan,
+    files: tuple[str, ...] = (),
+    another: frozenset[str] = frozenset(),
+    conflicts: KnownConflicts | None = None,
+) -> LayoutComparison:
+    """What changed from one plan to the other; `files` are the names of files that changed, the rest is that of a `Pair`."""
+    pair = Pair(old, new, another, conflicts)
     if not pair.changes:
-        status = Status.CHANGED if findings else Status.SAME
-        return LayoutComparison(
-            id=new.id, old_id=old.id, status=status, old=old, new=new, findings=findings, files=files
-        )
+        # Plans that are equal need not be played.
+        return LayoutComparison(id=new.id, old_id=old.id, status=Status.SAME, old=old, new=new, files=files)
     presses, pairs = press_changes(pair), pair_changes(pair)
     return LayoutComparison(
         id=new.id,
@@ -131,7 +140,6 @@ def compare_plans(old: Plan, new: Plan, files: tuple[str, ...] = ()) -> LayoutCo
         gained=tuple(text for text in pair.new_ways if text not in pair.old_ways) if pair.played else (),
         lost=tuple(text for text in pair.old_ways if text not in pair.new_ways) if pair.played else (),
         reach=(len(pair.old_ways), len(pair.new_ways)),
-        findings=findings,
         code=compare_code(pair.before, pair.after, new),
         files=files,
     )
@@ -141,9 +149,11 @@ def all_items(pair: Pair, presses: tuple[PressChange, ...], pairs: tuple[PressCh
     """Every change of a pair in words, breaking ones first. Each changed fact is told by at least one item."""
     items = [
         *character_items(pair, presses),
+        *keyboard_items(pair),
         *press_items(pair, presses),
         *pair_items(pair, pairs),
         *accent_items(pair),
+        *together_items(pair),
         *machine_items(pair),
         *host_items(pair),
     ]
@@ -153,8 +163,8 @@ def all_items(pair: Pair, presses: tuple[PressChange, ...], pairs: tuple[PressCh
     return tuple(sorted(items, key=Item.order))
 
 
-def added_layout(new: Plan, sibling: Plan | None) -> LayoutComparison:
-    """A layout that was not there before; its findings are new where a sibling, of the same machine, lacks them."""
+def added_layout(new: Plan) -> LayoutComparison:
+    """A layout that was not there before."""
     outcomes = outcomes_of(new)
     texts = tuple(outcomes.ways) if outcomes else ()
     return LayoutComparison(
@@ -165,8 +175,6 @@ def added_layout(new: Plan, sibling: Plan | None) -> LayoutComparison:
         changes=find_changes({}, facts(new)),
         gained=texts,
         reach=(0, len(texts)),
-        findings=all_new(find_in_plan(new), find_in_plan(sibling) if sibling else None),
-        sibling=sibling.id if sibling else None,
         code=compare_code(None, outcomes, new),
     )
 
@@ -183,9 +191,22 @@ def removed_layout(old: Plan) -> LayoutComparison:
         changes=find_changes(facts(old), {}),
         lost=texts,
         reach=(len(texts), 0),
-        findings=all_gone(find_in_plan(old)),
         code=compare_code(outcomes, None, None),
     )
+
+
+def with_findings(layout: LayoutComparison, sibling: Plan | None = None) -> LayoutComparison:
+    """A layout with its own findings compared; those that a sibling, of the same machine and host, has are no news in a new one."""
+    old, new = layout.old, layout.new
+    if new is not None and old is not None:
+        findings = match_findings(own_findings(old), own_findings(new), dict(layout.changes.renames))
+        status = Status.CHANGED if findings and layout.status is Status.SAME else layout.status
+        return replace(layout, findings=findings, status=status)
+    if new is not None:
+        known: Found | None = own_findings(sibling) if sibling else None
+        changes = all_new(own_findings(new), known)
+        return replace(layout, findings=changes, sibling=sibling.id if sibling else None)
+    return replace(layout, findings=all_gone(own_findings(old))) if old is not None else layout
 
 
 def marked_usages(comparison: LayoutComparison) -> frozenset[Usage]:

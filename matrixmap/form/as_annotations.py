@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from matrixmap.compare.comparison import Comparison
-from matrixmap.compare.items.item import Item, Part
+from matrixmap.compare.once import clash_news, layouts_words
 from matrixmap.compare.sides.words import plain
-from matrixmap.form.comparison import finding_groups
+from matrixmap.form.comparison import finding_news, firmware_lines
 from matrixmap.form.report import Result, Told, causes, counted, told_of
 from matrixmap.model.finding import Finding, Severity
 from matrixmap.model.place import Place
@@ -21,34 +21,62 @@ LEVELS = {Severity.ERROR: "error", Severity.WARNING: "warning", Severity.NOTE: "
 
 
 def annotation_report(comparison: Comparison) -> str:
-    """A line for each breaking change, the worst new errors and warnings, and all faults of files, each once."""
-    lines = dict.fromkeys(_lines(comparison))
-    return "".join(f"{line}\n" for line in lines)
+    """The worst facts, each once and on a line that changed, at most MOST; faults of files first, then what is breaking."""
+    lines = list(dict.fromkeys(_lines(comparison)))
+    kept = lines if len(lines) <= MOST else lines[: MOST - 1]
+    if len(kept) < len(lines):
+        kept.append(command("notice", None, "review", f"{len(lines) - len(kept)} more are told in the report"))
+    return "".join(f"{line}\n" for line in kept)
 
 
 def _lines(comparison: Comparison) -> Iterator[str]:
     for layout in comparison.layouts:
-        if layout.newly_broken:
-            yield from (_told(finding) for finding in layout.new_faults)
-        for same in finding_groups(layout):
-            # Notes about contacts that machine and host bring with them would bury what needs a look.
-            if same.is_worse and same.severity is not Severity.NOTE:
-                told = same.told()
-                for number, (finding, _) in enumerate(told, start=1):
-                    more = f" ({same.rest} more of this kind)" if same.rest and number == len(told) else ""
-                    yield _told(finding, more)
-        yield from (_breaking(layout.name, item) for item in layout.items if item.breaking)
+        if not layout.old_faults:
+            yield from (_told(finding, finding.place) for finding in layout.new_faults)
     for file in comparison.loose:
-        yield from (_told(finding) for finding in file.findings)
+        yield from (_told(finding, finding.place) for finding in file.findings)
+    for clash in clash_news(comparison.clashes):
+        there = plain(clash.clash.theirs)
+        text = f"{plain(clash.clash.subject)} {plain(clash.clash.ours)}; in {comparison.theirs} it {there}"
+        yield command("warning", _first_line(comparison, clash.layouts), "changed on both branches", text)
+    for news in finding_news(comparison):
+        if news.is_worse and news.finding.severity is Severity.ERROR:
+            yield _told(news.finding, _changed(comparison, news.finding.place, news.layouts))
+    for fact in comparison.news:
+        if fact.breaking:
+            place = _changed(comparison, fact.item.place, fact.layouts)
+            layouts = plain(layouts_words(fact.layouts))
+            text = f"{fact.subject or layouts}: {plain(fact.item.words)}"
+            yield command("warning", place, f"breaking for the {fact.item.audience.value}", text)
+    for line in firmware_lines(comparison):
+        if line.breaking:
+            yield command("warning", None, "breaking for the firmware", plain(line.words))
+    for news in finding_news(comparison):
+        if news.is_worse and news.finding.severity is Severity.WARNING:
+            yield _told(news.finding, _changed(comparison, news.finding.place, news.layouts))
 
 
-def _told(finding: Finding, more: str = "") -> str:
-    return command(LEVELS[finding.severity], finding.place, finding.slug, finding.text + more)
+def _told(finding: Finding, place: Place | None) -> str:
+    return command(LEVELS[finding.severity], place, finding.slug, finding.text)
 
 
-def _breaking(layout: str, item: Item) -> str:
-    subject = f"{layout}: " if item.part is Part.LAYOUT else ""
-    return command("warning", item.place, "breaking change", f"{subject}{plain(item.words)}")
+def _changed(comparison: Comparison, place: Place | None, layouts: Iterable[str]) -> Place | None:
+    """A place, if its line changed; else the nearest line of its file that did, or one of a file of the layouts."""
+    file = next((file for file in comparison.edited if place is not None and place.file == file.shown), None)
+    if place is None or file is None:
+        return _first_line(comparison, layouts)
+    if place.line in file.lines:
+        return place
+    line = min(file.lines, key=lambda number: (abs(number - place.line), number))
+    return Place(file=file.shown, line=line, column=1)
+
+
+def _first_line(comparison: Comparison, layouts: Iterable[str]) -> Place | None:
+    """The first line that changed in the files of some layouts."""
+    names = set(layouts)
+    files = {name for layout in comparison.layouts if layout.name in names for name in layout.files}
+    found = (Place(file=file.shown, line=file.lines[0], column=1) for file in comparison.edited if file.name in files)
+    return next(found, None)
 
 
 def command(level: str, place: Place | None, title: str, text: str) -> str:

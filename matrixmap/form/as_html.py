@@ -7,31 +7,29 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from matrixmap.compare.comparison import Comparison, SharedPart, own_breaking
-from matrixmap.compare.items.item import Item
+from matrixmap.compare.comparison import Comparison
+from matrixmap.compare.gist import gist
+from matrixmap.compare.items.item import Audience
 from matrixmap.compare.layouts import LayoutComparison, Status, marked_contacts, marked_usages
+from matrixmap.compare.once import clash_news, layouts_words
 from matrixmap.compare.sides.facts import Name
-from matrixmap.compare.sides.words import Words, count_of, rendered
+from matrixmap.compare.sides.words import Words, rendered
 from matrixmap.emit.pictures.drawing import STYLE as DRAWING_STYLE
 from matrixmap.emit.pictures.drawing import Marks, draw_keyboards, left_out
 from matrixmap.emit.pictures.html import document
 from matrixmap.emit.pictures.svg import element, markup
 from matrixmap.form.comparison import (
     CAUTION,
-    FindingGroup,
-    code_words,
+    calm_lines,
     counts,
-    file_words,
-    finding_counts,
-    finding_groups,
-    finding_text,
-    headline,
+    findings_line,
+    firmware_lines,
     layout_headline,
     needs_caution,
     new_name,
-    place_words,
-    rest_words,
-    sorted_items,
+    others_words,
+    taken_lines,
+    where_words,
 )
 from matrixmap.model.finding import Finding
 from matrixmap.model.plan import Plan
@@ -68,19 +66,19 @@ def words_markup(words: Words) -> str:
 
 
 def _body(comparison: Comparison) -> Iterator[str]:
-    yield element("h1", f"{code(comparison.old)} to {code(comparison.new)}")
-    yield element("p", element("strong", markup(headline(comparison))))
-    yield element("p", markup(f"{counts(comparison)}."), class_="soft")
+    yield element("h1", words_markup(gist(comparison)))
+    yield element("p", f"{code(comparison.old)} to {code(comparison.new)}; ", markup(counts(comparison)), class_="soft")
     if needs_caution(comparison):
         yield element("p", element("strong", "Caution. "), markup(CAUTION), class_="caution")
-    rows = [*map(_part_row, comparison.shared()), *_layout_rows(comparison)]
-    if rows:
-        heads = "".join(element("th", head, scope="col") for head in ("what", "breaking", "others", "findings", "C"))
-        yield element("table", element("thead", element("tr", heads)), element("tbody", *rows))
+    calm = [element("li", words_markup(words)) for words in (*taken_lines(comparison), *calm_lines(comparison))]
+    if calm:
+        yield element("ul", *calm)
+    for audience in Audience:
+        yield from _for(comparison, audience)
+    line = findings_line(comparison)
+    if line:
+        yield element("p", markup(line), class_="soft")
     yield from _clashes(comparison)
-    for part in comparison.shared():
-        yield element("h2", markup(f"{part.part.value} "), code(part.name))
-        yield from _items(sorted_items(part.items))
     for layout in comparison.layouts:
         if layout.status not in (Status.UNTOUCHED, Status.SAME):
             yield from _layout(layout)
@@ -89,31 +87,28 @@ def _body(comparison: Comparison) -> Iterator[str]:
         yield from _faults(file.findings)
 
 
-def _row(name: str, *cells: str) -> str:
-    columns = "".join(element("td", cell or " ") for cell in cells)
-    return element("tr", element("th", name, scope="row"), columns)
+def _for(comparison: Comparison, audience: Audience) -> Iterator[str]:
+    """What one audience has to know; the changes of the same layouts stand together."""
+    blocks: dict[str, list[str]] = {}
+    for news in comparison.news:
+        if news.item.audience is audience:
+            words = words_markup(news.item.words) + others_words(news)
+            blocks.setdefault(words_markup(where_words(comparison, news)), []).append(_line(news.breaking, words))
+    if audience is Audience.FIRMWARE:
+        lines = [_line(line.breaking, words_markup(line.words)) for line in firmware_lines(comparison)]
+        blocks.update({"": lines} if lines else {})
+    if blocks:
+        yield element("h2", markup(f"For the {audience.value}"))
+    for where, lines in blocks.items():
+        if where:
+            yield element("h3", where)
+        yield element("ul", *lines)
 
 
-def _part_row(part: SharedPart) -> str:
-    name = f"{part.part.value} {code(part.name)} ({count_of(len(part.layouts), 'layout')})"
-    return _row(name, _number(part.breaking), _number(len(part.items) - part.breaking), "", "")
-
-
-def _number(count: int) -> str:
-    return str(count) if count else ""
-
-
-def _layout_rows(comparison: Comparison) -> Iterator[str]:
-    for layout in comparison.layouts:
-        if layout.status is Status.UNTOUCHED:
-            continue
-        if layout.status is Status.SAME:
-            said = f"{code(layout.name)}: {layout_headline(layout)} ({words_markup(file_words(layout))})"
-            yield _row(said, "", "", "", "")
-            continue
-        others = sum(not item.breaking for item in layout.own_items())
-        size = markup(code_words(layout) or "")
-        yield _row(_title(layout), _number(own_breaking(layout)), _number(others), finding_counts(layout), size)
+def _line(breaking: bool, words: str) -> str:
+    if breaking:
+        return element("li", element("strong", "breaking: "), words, class_="breaking")
+    return element("li", words)
 
 
 def _title(layout: LayoutComparison) -> str:
@@ -126,40 +121,7 @@ def _layout(layout: LayoutComparison) -> Iterator[str]:
     if layout.status is Status.BROKEN:
         yield from _faults(layout.new_faults or layout.old_faults)
         return
-    yield from _items(layout.own_items())
-    groups = finding_groups(layout) if layout.status is not Status.REMOVED else ()
-    if groups:
-        yield element("h3", markup(f"Findings: {finding_counts(layout)}"))
-        rest = (element("li", markup(line)) for line in rest_words(groups))
-        yield element("ul", *(line for group in groups for line in _findings(layout, group)), *rest)
-    if layout.code is not None and layout.code.lines:
-        lines = markup_lines(layout.code.lines)
-        yield element("details", element("summary", markup(f"C: {code_words(layout)}")), element("pre", lines))
     yield from _drawings(layout)
-
-
-def markup_lines(lines: Iterable[str]) -> str:
-    """Lines of text for a preformatted element."""
-    return "\n".join(markup(line) for line in lines)
-
-
-def _items(items: Iterable[Item]) -> Iterator[str]:
-    lines = [
-        element("li", element("strong", "breaking: "), words_markup(item.words), class_="breaking")
-        if item.breaking
-        else element("li", words_markup(item.words))
-        for item in items
-    ]
-    if lines:
-        yield element("ul", *lines)
-
-
-def _findings(layout: LayoutComparison, group: FindingGroup) -> Iterator[str]:
-    head = markup(f"{group.word} {group.severity.word} ") + code(group.slug)
-    for finding, more in group.told():
-        place = place_words(layout, finding)
-        where = f" ({code(place)})" if place else ""
-        yield element("li", head, markup(f": {finding_text(finding, more)}"), where)
 
 
 def _faults(findings: Iterable[Finding]) -> Iterator[str]:
@@ -177,10 +139,15 @@ def _clashes(comparison: Comparison) -> Iterator[str]:
     if not comparison.clashes:
         yield element("p", "Nothing.")
         return
-    heads = ("layout", "what", "before", "here", f"in {comparison.theirs}")
+    heads = ("layouts", "what", "before", "here", f"in {comparison.theirs}")
     cells = [
-        (code(clash.layout), *map(words_markup, (clash.subject, clash.base, clash.ours, clash.theirs)))
-        for clash in comparison.clashes
+        tuple(
+            map(
+                words_markup,
+                (layouts_words(news.layouts), news.clash.subject, news.clash.base, news.clash.ours, news.clash.theirs),
+            )
+        )
+        for news in clash_news(comparison.clashes)
     ]
     rows = [element("tr", *(element("td", cell) for cell in row)) for row in cells]
     head = element("tr", *(element("th", markup(name), scope="col") for name in heads))

@@ -10,21 +10,24 @@ from matrixmap.check.machine import MachineChecked
 from matrixmap.check.run import Checked
 from matrixmap.check.verdict import Practice, Verdict
 from matrixmap.compare.comparison import Comparison, LooseFile
+from matrixmap.compare.firmware import Firmware
+from matrixmap.compare.gist import step_of
 from matrixmap.compare.items.findings import FindingChanges
-from matrixmap.compare.items.item import Item
+from matrixmap.compare.items.item import Proof
 from matrixmap.compare.items.presses import PressChange
 from matrixmap.compare.layouts import LayoutComparison
+from matrixmap.compare.once import ClashNews, News, clash_news
 from matrixmap.compare.sides.changes import ABSENT, Absent, Changes, value_order
 from matrixmap.compare.sides.facts import Fact, Name, Value
 from matrixmap.compare.sides.outcomes import Outcome
 from matrixmap.compare.sides.words import plain
-from matrixmap.compare.threeway import Clash
 from matrixmap.form.comparison import headline
 from matrixmap.form.report import Result, Unread
 from matrixmap.model.finding import Finding
 from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.witness import Witness
 from matrixmap.model.words import json_text, trigger_name, usage_name
+from matrixmap.press.table.format import TABLE_VERSION
 from matrixmap.press.words import press_after_words
 
 Json = dict[str, object]
@@ -211,7 +214,7 @@ def _contacts(machine: Machine, contacts: Iterable[Contact]) -> list[str]:
     return [machine.contact_name(contact) for contact in contacts]
 
 
-VERSION = 1
+VERSION = 2
 """Goes up when a program that reads the form would have to change."""
 
 
@@ -222,6 +225,7 @@ def json_report(comparison: Comparison) -> str:
 
 def comparison_document(comparison: Comparison) -> Json:
     """The comparison as values that JSON has."""
+    step, reason = step_of(comparison)
     return {
         "version": VERSION,
         "old": comparison.old,
@@ -229,9 +233,14 @@ def comparison_document(comparison: Comparison) -> Json:
         "theirs": comparison.theirs,
         "headline": headline(comparison),
         "breaking": comparison.breaking,
+        "release": {"step": step.word, "reason": plain(reason)},
+        "news": [_news(news) for news in comparison.news],
+        "firmware": _firmware(comparison.firmware),
         "layouts": [_layout(layout) for layout in comparison.layouts],
+        "taken": [{"file": file.name, "old": file.old, "new": file.new} for file in comparison.taken],
+        "not_read": list(comparison.misnamed),
         "loose": [_loose(file) for file in comparison.loose],
-        "clashes": [_clash(clash) for clash in comparison.clashes],
+        "clashes": [_clash(news) for news in clash_news(comparison.clashes)],
     }
 
 
@@ -246,17 +255,16 @@ def _layout(layout: LayoutComparison) -> Json:
         "reach": {"before": layout.reach[0], "after": layout.reach[1]},
         "lost": list(layout.lost),
         "gained": list(layout.gained),
-        "items": [_item(item) for item in layout.items],
         "presses": [_press(change) for change in layout.presses],
         "changes": changes_document(layout.changes),
         "sibling": layout.sibling,
-        "findings": _findings(layout.findings),
+        "findings": None if layout.findings is None else _findings(layout.findings),
         "code": None
         if code is None
         else {
             "old_bytes": code.old_bytes,
             "new_bytes": code.new_bytes,
-            "lines": list(code.lines),
+            "same": code.same,
             "fault": code.fault,
         },
         "old_faults": [finding_fields(finding) for finding in layout.old_faults],
@@ -264,15 +272,50 @@ def _layout(layout: LayoutComparison) -> Json:
     }
 
 
-def _item(item: Item) -> Json:
+def _news(news: News) -> Json:
+    item = news.item
     return {
-        "part": item.part.value,
-        "section": item.section.value,
+        "audience": item.audience.value,
         "breaking": item.breaking,
+        "section": item.section.value,
+        "subject": news.subject,
         "text": plain(item.words),
+        "layouts": list(news.layouts),
+        "other_words": news.others,
+        "gains": list(item.gains),
+        "proof": None if item.proof is None else _proof(item.proof),
         "file": item.place.file if item.place else None,
         "line": item.place.line if item.place else None,
         "facts": [fact_value(fact) for fact in sorted(item.facts, key=value_order)],
+    }
+
+
+def _proof(proof: Proof) -> Json:
+    """A witness: what to press and let go first, what to hold, and the key."""
+    return {
+        "first": [[*map(usage_name, held), usage_name(key)] for held, key in proof.first],
+        "hold": [usage_name(usage) for usage in proof.held],
+        "press": usage_name(proof.key),
+        "let_go": None if proof.let_go is None else usage_name(proof.let_go),
+        "apart": proof.apart,
+        "before": plain(proof.before),
+        "after": plain(proof.after),
+    }
+
+
+def _firmware(firmware: Firmware) -> Json:
+    return {
+        "flash": firmware.flash,
+        "table_version": TABLE_VERSION,
+        "tables": firmware.tables,
+        "differ": firmware.differ,
+        "old_bytes": firmware.old_bytes,
+        "new_bytes": firmware.new_bytes,
+        "names_gone": list(firmware.gone),
+        "names_new": list(firmware.come),
+        "moved": [{"layout": each.layout, "old": each.old, "new": each.new} for each in firmware.moved],
+        "stored": [{"layout": each.layout, "id16": each.id16, "new": each.new} for each in firmware.stored],
+        "faults": list(firmware.faults),
     }
 
 
@@ -347,9 +390,10 @@ def _loose(file: LooseFile) -> Json:
     }
 
 
-def _clash(clash: Clash) -> Json:
+def _clash(news: ClashNews) -> Json:
+    clash = news.clash
     return {
-        "layout": clash.layout,
+        "layouts": list(news.layouts),
         "fact": fact_value(clash.fact),
         "subject": plain(clash.subject),
         "before": plain(clash.base),

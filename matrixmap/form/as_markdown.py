@@ -12,31 +12,32 @@ from dataclasses import dataclass
 
 from matrixmap.check.machine import MachineChecked
 from matrixmap.check.run import Checked
-from matrixmap.compare.comparison import Comparison, SharedPart, own_breaking
-from matrixmap.compare.items.item import Item, Part
-from matrixmap.compare.layouts import LayoutComparison, Status
-from matrixmap.compare.sides.words import Words, count_of, listed, rendered, say
+from matrixmap.compare.comparison import Comparison
+from matrixmap.compare.gist import gist
+from matrixmap.compare.items.item import Audience
+from matrixmap.compare.layouts import Status
+from matrixmap.compare.once import News, clash_news, layouts_words
+from matrixmap.compare.sides.words import Words, count_of, join_words, rendered, say
 from matrixmap.emit.tables.keylist import markdown
 from matrixmap.form.comparison import (
     CAUTION,
-    code_words,
+    FirmwareLine,
+    calm_lines,
     counts,
-    file_words,
-    finding_counts,
-    finding_groups,
+    finding_news,
     finding_text,
-    headline,
+    findings_line,
+    firmware_lines,
     layout_headline,
     needs_caution,
-    new_name,
-    place_words,
-    rest_words,
-    sorted_items,
+    others_words,
+    taken_lines,
+    where_words,
+    whole_layouts,
 )
 from matrixmap.form.report import WORST_FEW, Group, Result, Unread, counted, group, verdict_lines
 from matrixmap.form.screen import machine_rows, screen_rows
 from matrixmap.model.finding import Finding
-from matrixmap.model.words import shown
 
 MOST_CHARACTERS = 60_000
 """A little less than pull request pages take in one comment, so that a line around it fits too."""
@@ -67,10 +68,10 @@ class Block:
     closing: str = "\n"
 
 
-def markdown_report(comparison: Comparison, most: int = MOST_CHARACTERS) -> str:
-    """The comparison in at most that many characters, with a count of the lines that were cut."""
+def markdown_report(comparison: Comparison, most: int = MOST_CHARACTERS, findings: bool = False) -> str:
+    """The comparison in at most that many characters, with a count of the lines that were cut; findings if asked for."""
     head = "\n".join(_head(comparison)) + "\n"
-    blocks = [*_above_the_fold(comparison), *_details(comparison)]
+    blocks = [*_above_the_fold(comparison), *_details(comparison, findings)]
     kept, cut = _fitting(blocks, most - len(head) - ROOM_FOR_END)
     parts = [head]
     for block, rows in zip(blocks, kept, strict=True):
@@ -120,7 +121,7 @@ def words_text(words: Words) -> str:
 
 def _head(comparison: Comparison) -> Iterator[str]:
     yield MARKER
-    yield f"### For the person typing: {_lower(headline(comparison))}"
+    yield f"### {words_text(gist(comparison))}"
     yield ""
     yield f"{code(comparison.old)} to {code(comparison.new)}; {counts(comparison)}."
     if needs_caution(comparison):
@@ -128,70 +129,41 @@ def _head(comparison: Comparison) -> Iterator[str]:
         yield f"**Caution.** {CAUTION}"
 
 
-def _lower(text: str) -> str:
-    return text[:1].lower() + text[1:]
-
-
 def _above_the_fold(comparison: Comparison) -> Iterator[Block]:
-    yield Block("\n**Breaking**\n\n", tuple(_breaking_rows(comparison)))
-    yield Block(
-        "\n| | breaking | others | findings | C |\n| --- | --- | --- | --- | --- |\n", tuple(_table(comparison))
+    whole = (
+        Row(0, f"- {code(layout.name)}: {layout_headline(layout)}")
+        for layout in whole_layouts(comparison)
+        if layout.status is not Status.ADDED
     )
+    breaking = [Row(0, _news_line(comparison, news)) for news in comparison.news if news.breaking]
+    breaking += [
+        Row(0, f"- firmware: {words_text(line.words)}") for line in firmware_lines(comparison) if line.breaking
+    ]
+    rest = [Row(0, f"- and {len(breaking) - SHORT} more, below")] if len(breaking) > SHORT else []
+    yield Block("\n**Breaking**\n\n", (*whole, *breaking[:SHORT], *rest))
     yield Block("\n**Changed on both branches, differently**\n\n", tuple(_clash_rows(comparison)))
+    others = [*taken_lines(comparison), *calm_lines(comparison)]
+    yield Block("\n", tuple(Row(1, f"- {words_text(words)}") for words in others))
+    line = findings_line(comparison)
+    yield Block("\n", (Row(1, f"{line[0].upper()}{line[1:]}."),) if line else ())
 
 
-def _breaking_rows(comparison: Comparison) -> Iterator[Row]:
-    lines: dict[str, list[str]] = {}
-    for layout in comparison.layouts:
-        if layout.newly_broken or layout.status is Status.REMOVED:
-            lines.setdefault(layout_headline(layout), []).append(code(layout.name))
-    for part in comparison.shared():
-        for item in part.items:
-            if item.breaking:
-                lines.setdefault(words_text(item.words), []).append(_part_name(part))
-    for layout in comparison.layouts:
-        for item in layout.own_items():
-            if item.breaking:
-                lines.setdefault(words_text(item.words), []).append(code(layout.name))
-    for text, names in list(lines.items())[:SHORT]:
-        more = f" and {count_of(len(names) - 1, 'more', 'more')}" if len(names) > 1 else ""
-        yield Row(0, f"- {names[0]}{more}: {text}")
-    if len(lines) > SHORT:
-        yield Row(0, f"- and {len(lines) - SHORT} more, below")
+def _news_line(comparison: Comparison, news: News) -> str:
+    """One change with its audience and its layouts."""
+    who = "" if news.item.audience is Audience.TYPIST else f"{news.item.audience.value}: "
+    return f"- {who}{_told(comparison, news)}"
 
 
-def _part_name(part: SharedPart) -> str:
-    return f"{part.part.value} {code(part.name)}"
-
-
-def _table(comparison: Comparison) -> Iterator[Row]:
-    for part in comparison.shared():
-        name = f"{_part_name(part)} ({count_of(len(part.layouts), 'layout')})"
-        yield Row(0, f"| {name} | {part.breaking or ''} | {len(part.items) - part.breaking or ''} | | |")
-    for layout in comparison.layouts:
-        if layout.status in (Status.UNTOUCHED, Status.SAME):
-            continue
-        was = new_name(layout)
-        name = code(layout.name) + (f" (was {code(was)})" if was else "")
-        if layout.status is not Status.CHANGED:
-            name += f": {layout_headline(layout)}"
-        breaking = own_breaking(layout)
-        others = sum(not item.breaking for item in layout.own_items())
-        size = markdown(code_words(layout) or "")
-        yield Row(0, f"| {name} | {breaking or ''} | {others or ''} | {finding_counts(layout)} | {size} |")
-    same = comparison.of_status(Status.SAME)
-    for layout in same:
-        yield Row(3, f"| {code(layout.name)}: {layout_headline(layout)} ({words_text(file_words(layout))}) | | | | |")
-    for file in comparison.loose:
-        faults = f"; {count_of(len(file.findings), 'finding')}" if file.findings else ""
-        yield Row(3, f"| {code(file.name)}: {file.change}, but no layout uses it{faults} | | | | |")
+def _told(comparison: Comparison, news: News) -> str:
+    return f"{words_text(news.item.words)}{others_words(news)}; {words_text(where_words(comparison, news))}"
 
 
 def _clash_rows(comparison: Comparison) -> Iterator[Row]:
-    for clash in comparison.clashes:
+    for news in clash_news(comparison.clashes):
+        clash = news.clash
         words = say(
             "{}, {}: before, it {}; here it {}; in {} it {}",
-            clash.layout,
+            layouts_words(news.layouts),
             clash.subject,
             clash.base,
             clash.ours,
@@ -201,62 +173,47 @@ def _clash_rows(comparison: Comparison) -> Iterator[Row]:
         yield Row(0, f"- {words_text(words)}")
 
 
-def _details(comparison: Comparison) -> Iterator[Block]:
-    for part in comparison.shared():
-        title = f"{part.part.value} {code(part.name)}: {count_of(len(part.items), 'change')}"
-        rows = (*_item_rows(part.items), Row(3, f"\nJoined by {words_text(listed(part.layouts))}."))
-        yield _folded(title, rows)
-    for layout in comparison.layouts:
-        if layout.status not in (Status.UNTOUCHED, Status.SAME):
-            yield from _layout_blocks(layout)
+def _details(comparison: Comparison, findings: bool) -> Iterator[Block]:
+    for audience in Audience:
+        told = [news for news in comparison.news if news.item.audience is audience]
+        rows = [
+            Row(1 if news.breaking else 4, f"- {'**breaking** ' if news.breaking else ''}{_told(comparison, news)}")
+            for news in told
+        ]
+        if audience is Audience.FIRMWARE:
+            rows += [_firmware_row(line) for line in firmware_lines(comparison)]
+        yield _folded(f"For the {audience.value}: {count_of(len(rows), 'change')}", rows)
+    names = dict.fromkeys(news.layouts for news in comparison.news if len(news.layouts) > 3)
+    yield _folded("Which layouts", (Row(4, f"- {len(some)} layouts: {words_text(join_words(some))}") for some in names))
+    for layout in comparison.of_status(Status.BROKEN):
+        faults = layout.new_faults or layout.old_faults
+        yield _folded(f"{code(layout.name)}: {layout_headline(layout)}", tuple(_fault_rows(faults)))
+    added = comparison.of_status(Status.ADDED)
+    yield _folded("New", (Row(3, f"- {code(layout.name)}: {layout_headline(layout)}") for layout in added))
+    if findings:
+        yield _folded("Findings", tuple(_finding_rows(comparison)))
     for file in comparison.loose:
+        faults_of = f"; {count_of(len(file.findings), 'finding')}" if file.findings else ""
+        yield Block("\n", (Row(3, f"- {code(file.name)}: {file.change}, but no layout uses it{faults_of}"),))
         if file.findings:
             yield _folded(f"{code(file.name)} cannot be read", tuple(_fault_rows(file.findings)))
 
 
-def _layout_blocks(layout: LayoutComparison) -> Iterator[Block]:
-    name = code(layout.name)
-    if layout.status is Status.BROKEN:
-        yield _folded(f"{name}: {layout_headline(layout)}", tuple(_fault_rows(layout.new_faults or layout.old_faults)))
-        return
-    items = tuple(item for item in layout.items if item.part is Part.LAYOUT)
-    yield _folded(f"{name}: {layout_headline(layout)}", tuple(_item_rows(sorted_items(items))))
-    if layout.status is not Status.REMOVED:
-        yield _folded(f"{name}: findings, {finding_counts(layout)}", tuple(_finding_rows(layout)))
-    if layout.code is not None and layout.code.lines:
-        fence = _fence(layout.code.lines)
-        rows = tuple(Row(5, shown(line)) for line in layout.code.lines)
-        title = f"{name}: C, {markdown(code_words(layout) or '')}"
-        opening = f"\n<details><summary>{title}</summary>\n\n{fence}diff\n"
-        yield Block(opening, rows, f"{fence}\n\n</details>\n")
+def _firmware_row(line: FirmwareLine) -> Row:
+    return Row(1 if line.breaking else 4, f"- {'**breaking** ' if line.breaking else ''}{words_text(line.words)}")
 
 
 def _folded(title: str, rows: Iterable[Row]) -> Block:
     return Block(f"\n<details><summary>{title}</summary>\n\n", tuple(rows), "\n</details>\n")
 
 
-def _fence(lines: Iterable[str]) -> str:
-    """A fence longer than any row of backquotes inside it."""
-    longest = max((len(run) for line in lines for run in re.findall("`+", line)), default=0)
-    return "`" * max(3, longest + 1)
-
-
-def _item_rows(items: Iterable[Item]) -> Iterator[Row]:
-    for item in items:
-        mark = "**breaking** " if item.breaking else ""
-        yield Row(1 if item.breaking else 4, f"- {mark}{words_text(item.words)}")
-
-
-def _finding_rows(layout: LayoutComparison) -> Iterator[Row]:
-    groups = finding_groups(layout)
-    for same in groups:
-        rank = 2 if same.is_worse else 4
-        head = f"- {same.word} {same.severity.word} {code(same.slug)}"
-        for finding, more in same.told():
-            place = place_words(layout, finding)
-            where = f" ({code(place)})" if place else ""
-            yield Row(rank, f"{head}: {prose(finding_text(finding, more))}{where}")
-    yield from (Row(4, f"- {line}") for line in rest_words(groups))
+def _finding_rows(comparison: Comparison) -> Iterator[Row]:
+    for news in finding_news(comparison):
+        where = f" ({code(news.place)})" if news.place else ""
+        head = f"- {news.word} {news.finding.severity.word} {code(news.finding.slug)}"
+        layouts = words_text(layouts_words(news.layouts))
+        text = prose(finding_text(news.finding, news.more))
+        yield Row(2 if news.is_worse else 4, f"{head}: {text}{where}; in {layouts}")
 
 
 def _fault_rows(findings: Iterable[Finding]) -> Iterator[Row]:

@@ -7,25 +7,25 @@ from collections.abc import Iterable, Iterator, Sequence
 from matrixmap.check.machine import MachineChecked
 from matrixmap.check.run import Checked
 from matrixmap.compare.comparison import Comparison
-from matrixmap.compare.items.item import Item
-from matrixmap.compare.layouts import LayoutComparison, Status
+from matrixmap.compare.items.item import Audience
+from matrixmap.compare.once import clash_news, layouts_words
 from matrixmap.compare.sides.words import count_of, plain
 from matrixmap.form.comparison import (
     CAUTION,
-    FindingGroup,
-    code_words,
+    calm_lines,
     counts,
-    file_words,
-    finding_counts,
-    finding_groups,
+    finding_news,
     finding_text,
+    findings_line,
+    firmware_lines,
     headline,
+    in_layouts,
     layout_headline,
     needs_caution,
-    new_name,
-    place_words,
-    rest_words,
-    sorted_items,
+    others_words,
+    taken_lines,
+    where_words,
+    whole_layouts,
 )
 from matrixmap.form.report import (
     WORST_FEW,
@@ -172,21 +172,20 @@ def _group(each: Group, all_findings: bool, header: Place) -> Iterator[str]:
 
 
 MOST_ITEMS = 30
-"""Items of a layout, machine or host that are told without `--all`."""
+"""Changes for one audience that are told without `--all`."""
 
 
-def text_report(comparison: Comparison, every: bool) -> Iterator[str]:
-    """The lines of a comparison; without `every`, long lists are cut with a count."""
-    yield f"{shown(comparison.old)} -> {shown(comparison.new)}"
-    yield counts(comparison)
+def text_report(comparison: Comparison, every: bool, findings: bool = False) -> Iterator[str]:
+    """The lines of a comparison; without `every`, long lists are cut with a count, and findings are told if asked for."""
     yield headline(comparison)
-    for part in comparison.shared():
-        yield ""
-        yield f"{part.part.value} {part.name} ({count_of(len(part.layouts), 'layout')})"
-        yield from _items(sorted_items(part.items), every)
-    for layout in comparison.layouts:
-        if layout.status is not Status.UNTOUCHED:
-            yield from _layout(layout, every)
+    yield f"{shown(comparison.old)} -> {shown(comparison.new)}; {counts(comparison)}"
+    yield from (plain(words) for words in (*calm_lines(comparison), *taken_lines(comparison)))
+    for layout in whole_layouts(comparison):
+        yield f"{shown(layout.name)}: {layout_headline(layout)}"
+        yield from _faults(layout.new_faults or layout.old_faults)
+    for audience in Audience:
+        yield from _for(comparison, audience, every)
+    yield from _findings(comparison, every, findings)
     if comparison.loose:
         yield ""
     for file in comparison.loose:
@@ -198,48 +197,54 @@ def text_report(comparison: Comparison, every: bool) -> Iterator[str]:
         yield CAUTION
 
 
-def _layout(layout: LayoutComparison, every: bool) -> Iterator[str]:
+def _for(comparison: Comparison, audience: Audience, every: bool) -> Iterator[str]:
+    """What one audience has to know, block by block: the changes of the same layouts stand together."""
+    blocks: dict[str, list[str]] = {}
+    told = [news for news in comparison.news if news.item.audience is audience]
+    kept = told if every or len(told) <= MOST_ITEMS + 1 else told[:MOST_ITEMS]
+    for news in kept:
+        blocks.setdefault(plain(where_words(comparison, news)), []).append(
+            _line(news.breaking, plain(news.item.words) + others_words(news))
+        )
+    if audience is Audience.FIRMWARE:
+        lines = [_line(line.breaking, plain(line.words)) for line in firmware_lines(comparison)]
+        blocks.update({"": lines} if lines else {})
+    if not blocks:
+        return
     yield ""
-    was = new_name(layout)
-    files = f" ({plain(file_words(layout))})" if layout.status is Status.SAME else ""
-    yield f"{shown(layout.name)}{f' (was {shown(was)})' if was else ''}: {layout_headline(layout)}{files}"
-    if layout.status is Status.SAME:
+    yield f"For the {audience.value}"
+    for where, lines in blocks.items():
+        if where:
+            yield f"  {where}"
+        yield from lines
+    if len(kept) < len(told):
+        yield f"    {'':8}  ... and {len(told) - len(kept)} more (--all tells them)"
+
+
+def _line(breaking: bool, words: str) -> str:
+    return f"    {'breaking' if breaking else '':8}  {words}"
+
+
+def _findings(comparison: Comparison, every: bool, asked: bool) -> Iterator[str]:
+    line = findings_line(comparison)
+    if line is None:
         return
-    if layout.status is Status.BROKEN:
-        yield from _faults(layout.new_faults or layout.old_faults)
-        return
-    yield from _items(layout.own_items(), every)
-    numbers = finding_counts(layout)
-    if numbers:
-        yield f"  findings  {numbers}"
-    if layout.status is not Status.REMOVED:
-        groups = finding_groups(layout)
-        for group in groups:
-            yield from _changed_group(layout, group, every)
-        if not every:
-            yield from (f"    {line}" for line in rest_words(groups))
-    code = code_words(layout)
-    if code:
-        yield f"  C         {shown(code)}"
-
-
-def _items(items: Iterable[Item], every: bool) -> Iterator[str]:
-    lines = [f"  {'breaking' if item.breaking else '':8}  {plain(item.words)}" for item in items]
-    yield from _cut(lines, every)
-
-
-def _cut(lines: list[str], every: bool) -> Iterator[str]:
-    most = len(lines) if every or len(lines) <= MOST_ITEMS + 1 else MOST_ITEMS
-    yield from lines[:most]
-    if most < len(lines):
-        yield f"  {'':8}  ... and {len(lines) - most} more (--all tells them)"
-
-
-def _changed_group(layout: LayoutComparison, group: FindingGroup, every: bool) -> Iterator[str]:
-    for finding, more in group.rows if every else group.told():
-        place = place_words(layout, finding)
-        where = f"{shown(place)}: " if place else ""
-        yield f"    {group.word} {group.severity.word}: {where}{group.slug}: {shown(finding.text + more if every else finding_text(finding, more))}"
+    yield ""
+    yield line if asked else f"{line} (--findings {'tells' if comparison.findings_compared else 'compares'} them)"
+    told = finding_news(comparison) if asked else ()
+    rest: dict[str, int] = {}
+    known: dict[tuple[str, str], int] = {}
+    for news in told:
+        kind = (news.word, news.finding.slug)
+        known[kind] = known.get(kind, 0) + 1
+        if every or known[kind] <= WORST_FEW:
+            where = f"{shown(news.place)}: " if news.place else ""
+            text = news.finding.text + news.more if every else finding_text(news.finding, news.more)
+            layouts = plain(in_layouts(comparison, news.layouts))
+            yield f"  {news.word} {news.finding.severity.word}: {where}{news.finding.slug}: {shown(text)} ({layouts})"
+        else:
+            rest[f"{news.word} {news.finding.slug}"] = rest.get(f"{news.word} {news.finding.slug}", 0) + 1
+    yield from (f"  {count} more {kind} (--all tells them)" for kind, count in rest.items())
 
 
 def _faults(findings: Iterable[Finding]) -> Iterator[str]:
@@ -255,8 +260,9 @@ def _clashes(comparison: Comparison) -> Iterator[str]:
         yield f"nothing was changed differently in {shown(comparison.theirs)}"
         return
     yield f"changed here and in {shown(comparison.theirs)}, each in its own way:"
-    for clash in comparison.clashes:
-        yield f"  {shown(clash.layout)}: {plain(clash.subject)}"
+    for news in clash_news(comparison.clashes):
+        clash = news.clash
+        yield f"  {plain(layouts_words(news.layouts))}: {plain(clash.subject)}"
         yield f"    before  {plain(clash.base)}"
         yield f"    here    {plain(clash.ours)}"
         yield f"    there   {plain(clash.theirs)}"

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterator
 from dataclasses import dataclass
 
-from matrixmap.compare.comparison import Comparison, own_breaking
-from matrixmap.compare.items.item import Item, Section
+from matrixmap.compare.comparison import Comparison
+from matrixmap.compare.firmware import Firmware
+from matrixmap.compare.gist import gist
+from matrixmap.compare.items.item import Section
 from matrixmap.compare.layouts import LayoutComparison, Status
-from matrixmap.compare.sides.words import Words, count_of, listed
-from matrixmap.form.report import WORST_FEW, counted
+from matrixmap.compare.once import News, layouts_words
+from matrixmap.compare.sides.words import Words, count_of, join_words, listed, plain, say
+from matrixmap.emit.tables.id16 import id16_text
 from matrixmap.model.finding import Finding, Severity
 from matrixmap.model.plan import Plan
+from matrixmap.press.table.format import TABLE_VERSION
+from matrixmap.source.kinds.project import why_not_read
 
 CAUTION = (
     "Wiring changed. Common practice: switch the computer off and unplug it before you touch its connector; "
@@ -22,22 +27,12 @@ CAUTION = (
 
 def needs_caution(comparison: Comparison) -> bool:
     """Whether something about wiring is told."""
-    return any(item.section is Section.WIRING for layout in comparison.layouts for item in layout.items)
+    return any(news.item.section is Section.WIRING for news in comparison.news)
 
 
 def headline(comparison: Comparison) -> str:
     """The outcome in a sentence."""
-    breaking = comparison.breaking
-    worse = [finding for layout in comparison.layouts for finding in layout.findings.worse()]
-    touched = comparison.of_status(Status.CHANGED, Status.ADDED, Status.REMOVED, Status.BROKEN)
-    parts = [count_of(breaking, "breaking change")] if breaking else []
-    parts += [f"new findings: {counted(worse)}"] if worse else []
-    parts += [f"{count_of(len(comparison.clashes), 'thing')} that both branches changed"] if comparison.clashes else []
-    if not touched:
-        return "Nothing changes for anybody."
-    if not parts:
-        return "Nothing is lost, and there are no new findings."
-    return f"{'; '.join(parts)}."
+    return plain(gist(comparison))
 
 
 def counts(comparison: Comparison) -> str:
@@ -55,7 +50,7 @@ def counts(comparison: Comparison) -> str:
 
 
 def layout_headline(layout: LayoutComparison) -> str:
-    """What happened to a layout, without its name."""
+    """What happened to a layout as a whole, without its name."""
     match layout.status:
         case Status.ADDED:
             return f"new; {_reach(layout.reach[1], layout.new)}"
@@ -67,15 +62,130 @@ def layout_headline(layout: LayoutComparison) -> str:
             return "its files changed, but nothing changes for anybody"
         case Status.UNTOUCHED:
             return "untouched"
-    own, breaking = len(layout.own_items()), own_breaking(layout)
-    parts = [count_of(breaking, "breaking change")] if breaking else []
-    others = own - sum(item.breaking for item in layout.own_items())
-    parts += (
-        [f"{others} other{'s' if others != 1 else ''}" if breaking else count_of(others, "change")] if others else []
+    return "no press gives anything else" if layout.gives_the_same else "changed"
+
+
+def whole_layouts(comparison: Comparison) -> tuple[LayoutComparison, ...]:
+    """The layouts of which more is to be told than their changes: those that came or went, or cannot be read."""
+    return comparison.of_status(Status.BROKEN, Status.REMOVED, Status.ADDED)
+
+
+MOST_CHANGED = 8
+"""Changed layouts that are named; of more, only the number is."""
+
+
+def calm_lines(comparison: Comparison) -> Iterator[Words]:
+    """Which layouts changed, in which of them no press gives anything else, and which only have other files."""
+    same = tuple(layout.name for layout in comparison.of_status(Status.CHANGED) if layout.gives_the_same)
+    if same:
+        yield say("no press gives anything else {}", in_layouts(comparison, same))
+    files: dict[tuple[str, ...], list[str]] = {}
+    changed = comparison.of_status(Status.CHANGED)
+    if 1 < len(changed) <= MOST_CHANGED:
+        yield say("changed: {}", join_words(layout.name for layout in changed))
+    for layout in comparison.of_status(Status.SAME):
+        files.setdefault(layout.files, []).append(layout.name)
+    for names, layouts in files.items():
+        said = say(
+            "{}: files changed, but nothing changes for anybody ({})",
+            layouts_words(tuple(layouts)),
+            listed(names, most=6),
+        )
+        yield said
+
+
+def taken_lines(comparison: Comparison) -> Iterator[Words]:
+    """Which files a side takes from the shipped set, each by its name; those that the new side lost first."""
+    for words, some in (
+        ("gone, so that the shipped one is used: {}", comparison.filled),
+        ("no longer the shipped one: {}", tuple(file.name for file in comparison.taken if file.old and not file.new)),
+        (
+            "from the shipped set, on both sides: {}",
+            tuple(file.name for file in comparison.taken if file.old and file.new),
+        ),
+    ):
+        if some:
+            yield say(words, join_words(some))
+    if comparison.misnamed:
+        for name in comparison.misnamed:
+            yield say("{} is not read: {}", name, (why_not_read(name),))
+
+
+def where_words(comparison: Comparison, news: News) -> Words:
+    """Where a change is true: `machine quillon8, in all 57 layouts`."""
+    names = in_layouts(comparison, news.layouts)
+    if not news.subject:
+        return names
+    part, _, name = news.subject.partition(" ")
+    return say(f"{part} {{}}, {{}}", name, names)
+
+
+def in_layouts(comparison: Comparison, names: tuple[str, ...]) -> Words:
+    """Layouts of which something is true: by name, by number, or all that changed."""
+    changed = len(comparison.of_status(Status.CHANGED))
+    if len(names) == changed > 1:
+        return ("in both layouts" if changed == 2 else f"in all {changed} layouts",)
+    return ("in ", *layouts_words(names))
+
+
+def others_words(news: News) -> str:
+    """That a change is told of some layouts with other keys, or in other words."""
+    return f" (in {news.others} of them in other words)" if news.others else ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FirmwareLine:
+    """A sentence for who builds firmware, and whether it breaks what was built for the old files."""
+
+    breaking: bool
+    words: Words
+
+
+def firmware_lines(comparison: Comparison) -> Iterator[FirmwareLine]:
+    """What firmware must know: names in C, places in the index, sizes, and whether to flash again."""
+    firmware = comparison.firmware
+    for name in firmware.faults:
+        fault = next(layout.code.fault for layout in comparison.layouts if layout.name == name and layout.code)
+        yield FirmwareLine(breaking=True, words=say("{} cannot be built any more: {}", name, str(fault)))
+    if firmware.gone:
+        yield FirmwareLine(breaking=True, words=say("names in C that are gone: {}", listed(firmware.gone)))
+    for each in firmware.stored:
+        now = f"; it is {id16_text(each.new)} now" if each.new else ""
+        words = say(f"firmware that stored {each.id16} ({{}}) no longer finds that layout{now}", each.layout)
+        yield FirmwareLine(breaking=True, words=words)
+    if firmware.moved:
+        moved = (
+            say("{} is number {}, was {}", each.layout, (str(each.new),), (str(each.old),)) for each in firmware.moved
+        )
+        parts = list(moved)
+        rest = f", and {len(parts) - MOST_MOVED} more" if len(parts) > MOST_MOVED else ""
+        words = say("another place in mm_layouts: {}", join_words(parts[:MOST_MOVED], last=", "))
+        yield FirmwareLine(breaking=False, words=(*words, rest) if rest else words)
+    if firmware.come:
+        yield FirmwareLine(breaking=False, words=say("new names in C: {}", listed(firmware.come)))
+    if comparison.of_status(Status.CHANGED, Status.ADDED, Status.REMOVED):
+        yield FirmwareLine(breaking=False, words=_flash_words(firmware))
+
+
+MOST_MOVED = 6
+"""Layouts with another place in the index that are named; of more, only the number is."""
+
+
+def _flash_words(firmware: Firmware) -> Words:
+    flash = "flash again" if firmware.flash else "no need to flash again"
+    if not firmware.tables:
+        return (flash,)
+    if not firmware.differ:
+        why = "the index of layouts is another one; " if firmware.flash else ""
+        return (f"{flash}: {why}no byte of {count_of(firmware.tables, 'table')} differs",)
+    sizes = (
+        f"{firmware.old_bytes} bytes as before"
+        if firmware.old_bytes == firmware.new_bytes
+        else f"{_sizes(firmware.old_bytes, firmware.new_bytes)}"
     )
-    parts += ["its machine or host changed"] if len(layout.items) > own else []
-    parts += ["no press gives anything else"] if layout.gives_the_same else []
-    return ", ".join(parts) or "the same, with other findings"
+    most = f", at most {firmware.most:+} in one" if firmware.differ > 1 and firmware.most > 0 else ""
+    which = "the table differs" if firmware.tables == 1 else f"{firmware.differ} of {firmware.tables} tables differ"
+    return (f"{flash}: {which}, {sizes}{most}; table version {TABLE_VERSION}",)
 
 
 def _reach(texts: int, plan: Plan | None) -> str:
@@ -97,65 +207,77 @@ def new_name(layout: LayoutComparison) -> str | None:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class FindingGroup:
-    """Findings of one rule and severity to which the same happened, each with what to add to its text.
+class FindingNews:
+    """What happened to a finding, once for all layouts that have it, with what to add to its text.
 
     `word` says what: new, grown, no longer accepted, shrunk, accepted now, gone.
     """
 
     word: str
-    severity: Severity
-    slug: str
-    rows: tuple[tuple[Finding, str], ...]
+    finding: Finding
+    more: str
+    layouts: tuple[str, ...]
+    place: str | None
 
     @property
     def is_worse(self) -> bool:
-        """Whether a reviewer has not seen these before."""
+        """Whether a reviewer has not seen this before."""
         return self.word in WORSE
-
-    def told(self) -> tuple[tuple[Finding, str], ...]:
-        """The rows that a short report tells: all of a few, else the worst few of what needs a look, else none."""
-        if len(self.rows) <= WORST_FEW:
-            return self.rows
-        return self.rows[:WORST_FEW] if self.is_worse and self.severity > Severity.NOTE else ()
-
-    @property
-    def rest(self) -> int:
-        """How many rows a short report leaves out."""
-        return len(self.rows) - len(self.told())
 
 
 WORSE = ("new", "grown", "no longer accepted")
+WORDS = (*WORSE, "shrunk", "accepted now", "gone")
 
 
-def finding_groups(layout: LayoutComparison) -> tuple[FindingGroup, ...]:
-    """What happened to the findings of a layout, the worst first, in groups."""
-    changes = layout.findings
-    rows = [
-        *(("new", finding, "") for finding in changes.new),
-        *(("grown", after, _was(before, after)) for before, after in changes.grown),
-        *(("no longer accepted", finding, "") for finding in changes.exposed),
-        *(("shrunk", after, _was(before, after)) for before, after in changes.shrunk),
-        *(("accepted now", finding, "") for finding in changes.accepted),
-        *(("gone", finding, "") for finding in changes.gone),
-    ]
-    groups: dict[tuple[str, Severity, str], list[tuple[Finding, str]]] = {}
-    for word, finding, more in rows:
-        groups.setdefault((word, finding.severity, finding.slug), []).append((finding, more))
-    return tuple(
-        FindingGroup(word=word, severity=severity, slug=slug, rows=tuple(found))
-        for (word, severity, slug), found in groups.items()
+def finding_news(comparison: Comparison) -> tuple[FindingNews, ...]:
+    """What happened to findings, each once, what needs a look first; those of a layout that went are gone with it."""
+    cells: dict[tuple[str, Severity, str, str, str | None], list[tuple[str, Finding, str]]] = {}
+    for layout in comparison.layouts:
+        if layout.findings is None or layout.status is Status.REMOVED:
+            continue
+        for word, finding, more in _happened(layout):
+            cell = (word, finding.severity, finding.slug, finding.text, place_words(layout, finding))
+            cells.setdefault(cell, []).append((layout.name, finding, more))
+    found = (
+        FindingNews(
+            word=cell[0],
+            finding=some[0][1],
+            more=some[0][2],
+            layouts=tuple(dict.fromkeys(name for name, _, _ in some)),
+            place=cell[4],
+        )
+        for cell, some in cells.items()
     )
+    return tuple(sorted(found, key=lambda news: (not news.is_worse, -news.finding.severity, WORDS.index(news.word))))
 
 
-def rest_words(groups: Iterable[FindingGroup]) -> tuple[str, ...]:
-    """What a short report leaves out, a line a severity: `new notes left out: 38 two-keys-make-phantom, ...`."""
-    lines: dict[str, list[str]] = {}
-    for group in groups:
-        if group.rest:
-            head = f"{group.word} {group.severity.word}s left out"
-            lines.setdefault(head, []).append(f"{group.rest} {group.slug}")
-    return tuple(f"{head}: {', '.join(counts)}" for head, counts in lines.items())
+def _happened(layout: LayoutComparison) -> Iterator[tuple[str, Finding, str]]:
+    changes = layout.findings
+    assert changes is not None
+    yield from (("new", finding, "") for finding in changes.new)
+    yield from (("grown", after, _was(before, after)) for before, after in changes.grown)
+    yield from (("no longer accepted", finding, "") for finding in changes.exposed)
+    yield from (("shrunk", after, _was(before, after)) for before, after in changes.shrunk)
+    yield from (("accepted now", finding, "") for finding in changes.accepted)
+    yield from (("gone", finding, "") for finding in changes.gone)
+
+
+def findings_line(comparison: Comparison) -> str | None:
+    """The findings in one line of counts; None where there is no layout to compare."""
+    touched = comparison.of_status(Status.CHANGED, Status.ADDED, Status.SAME)
+    if not touched:
+        return None
+    if not comparison.findings_compared:
+        return "findings: not compared in so many layouts"
+    counts: dict[str, int] = {}
+    for news in finding_news(comparison):
+        severity = f" {news.finding.severity.word}" if news.is_worse else ""
+        counts[f"{news.word}{severity}"] = counts.get(f"{news.word}{severity}", 0) + 1
+    parts = [
+        f"{count} {words}{'s' if count > 1 and ' ' in words and words.split()[0] in ('new', 'grown') else ''}"
+        for words, count in counts.items()
+    ]
+    return f"findings: {', '.join(parts)}" if parts else "findings: none new, none gone"
 
 
 def place_words(layout: LayoutComparison, finding: Finding) -> str | None:
@@ -180,54 +302,5 @@ def _was(before: Finding, after: Finding) -> str:
     return f" (before: {before.text})"
 
 
-def finding_counts(layout: LayoutComparison) -> str:
-    """The findings of a layout in numbers; empty where nothing happened to them."""
-    changes = layout.findings
-    parts = [
-        (len(changes.new), "new"),
-        (len(changes.grown), "grown"),
-        (len(changes.exposed), "no longer accepted"),
-        (len(changes.shrunk), "shrunk"),
-        (len(changes.accepted), "accepted now"),
-        (len(changes.gone), "gone"),
-        (changes.unchanged, f"as in {layout.sibling}" if layout.sibling else "unchanged"),
-    ]
-    return ", ".join(f"{count} {word}" for count, word in parts if count)
-
-
-def code_words(layout: LayoutComparison) -> str | None:
-    """The size of the C table, and how many lines of C differ."""
-    code = layout.code
-    if code is None:
-        return None
-    if code.fault is not None:
-        return (
-            f"cannot be built any more: {code.fault}"
-            if code.old_bytes is not None
-            else f"cannot be built: {code.fault}"
-        )
-    if code.old_bytes is None:
-        return f"{code.new_bytes} bytes"
-    if code.new_bytes is None:
-        return f"{code.old_bytes} bytes less"
-    size = (
-        f"{code.old_bytes} bytes as before"
-        if code.old_bytes == code.new_bytes
-        else _sizes(code.old_bytes, code.new_bytes)
-    )
-    lines = f"{count_of(code.removed, 'line')} of C out and {code.added} in" if code.lines else "no line of C differs"
-    return f"{size}; {lines}"
-
-
 def _sizes(old: int, new: int) -> str:
     return f"{old} -> {new} bytes ({new - old:+})"
-
-
-def file_words(layout: LayoutComparison) -> Words:
-    """The files of a layout that changed."""
-    return listed(layout.files, most=6)
-
-
-def sorted_items(items: tuple[Item, ...]) -> tuple[Item, ...]:
-    """Items with the breaking ones first, each kind together."""
-    return tuple(sorted(items, key=Item.order))

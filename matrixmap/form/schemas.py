@@ -1,15 +1,9 @@
-"""The JSON Schemas (draft 2020-12) of the report of a check and of a comparison."""
+"""The JSON Schema (draft 2020-12) of the report of a check."""
 
 from __future__ import annotations
 
-from matrixmap.compare.items.item import Part, Section
-from matrixmap.compare.layouts import Status
-from matrixmap.compare.sides.outcomes import Does
-from matrixmap.form.as_json import VERSION
 from matrixmap.model.finding import Severity
 from matrixmap.model.layout import Contacts
-from matrixmap.model.words import json_text
-from matrixmap.press.rules import Cause
 
 Schema = dict[str, object]
 
@@ -24,12 +18,12 @@ def findings_schema() -> Schema:
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "The report of matrixmap check",
         "description": "What can go wrong with layouts: for each a verdict and findings, the worst first.",
-        **_closed(
+        **closed(
             {
                 "tool": {"const": "matrixmap"},
                 "version": TEXT,
-                "layouts": _list({"$ref": "#/$defs/layout"}),
-                "machines": _list({"$ref": "#/$defs/machine"}),
+                "layouts": list_of({"$ref": "#/$defs/layout"}),
+                "machines": list_of({"$ref": "#/$defs/machine"}),
             }
         ),
         "$defs": {
@@ -45,7 +39,7 @@ def findings_schema() -> Schema:
     }
 
 
-def _closed(properties: Schema, optional: tuple[str, ...] = ()) -> Schema:
+def closed(properties: Schema, optional: tuple[str, ...] = ()) -> Schema:
     """An object with these properties and no others."""
     return {
         "type": "object",
@@ -55,7 +49,8 @@ def _closed(properties: Schema, optional: tuple[str, ...] = ()) -> Schema:
     }
 
 
-def _list(items: Schema) -> Schema:
+def list_of(items: Schema) -> Schema:
+    """A list of things of one schema."""
     return {"type": "array", "items": items}
 
 
@@ -64,10 +59,10 @@ def _said(schema: Schema, description: str) -> Schema:
 
 
 def _checked_machine() -> Schema:
-    conflicts = _closed(
+    conflicts = closed(
         {
             "by_keys": _said(
-                {**_list(COUNT), "minItems": 4, "maxItems": 4},
+                {**list_of(COUNT), "minItems": 4, "maxItems": 4},
                 "sets of three contacts that make a phantom, by how many of them are no modifier's",
             ),
             "without_key": _said(COUNT, "sets of three contacts whose phantom has no key"),
@@ -76,13 +71,13 @@ def _checked_machine() -> Schema:
         }
     )
     return _said(
-        _closed(
+        closed(
             {
                 "machine": _said(TEXT, "the id"),
                 "title": TEXT,
                 "contacts": _said({"enum": [how.value for how in Contacts]}, "how the adapter closes a contact"),
                 "conflicts": conflicts,
-                "findings": _list({"$ref": "#/$defs/finding"}),
+                "findings": list_of({"$ref": "#/$defs/finding"}),
             }
         ),
         "a machine that was checked by itself",
@@ -90,8 +85,8 @@ def _checked_machine() -> Schema:
 
 
 def _read_layout() -> Schema:
-    findings = _list({"$ref": "#/$defs/finding"})
-    return _closed(
+    findings = list_of({"$ref": "#/$defs/finding"})
+    return closed(
         {
             "layout": _said(TEXT, "the id"),
             "read": {"const": True},
@@ -106,17 +101,17 @@ def _read_layout() -> Schema:
 
 
 def _unread_layout() -> Schema:
-    return _closed(
+    return closed(
         {
             "layout": _said(TEXT, "the name as asked for"),
             "read": {"const": False},
-            "findings": _said(_list({"$ref": "#/$defs/finding"}), "the findings of reading"),
+            "findings": _said(list_of({"$ref": "#/$defs/finding"}), "the findings of reading"),
             "accepted": {"type": "array", "maxItems": 0},
         }
     )
 
 
-def _finding_fields() -> Schema:
+def finding_fields() -> Schema:
     """What every finding says, be it of a check or of a comparison."""
     number: Schema = {"type": ["integer", "null"], "minimum": 1}
     return {
@@ -131,9 +126,9 @@ def _finding_fields() -> Schema:
 
 
 def _finding() -> Schema:
-    return _closed(
+    return closed(
         {
-            **_finding_fields(),
+            **finding_fields(),
             "witness": {"$ref": "#/$defs/witness"},
             "reason": _said(TEXT, "why the layout accepts it"),
         },
@@ -142,14 +137,14 @@ def _finding() -> Schema:
 
 
 def _witness() -> Schema:
-    names = _list(TEXT)
+    names = list_of(TEXT)
     return _said(
-        _closed(
+        closed(
             {
                 "events": _said(names, "what to do in order: `down` or `up` and the key by its W3C code"),
                 "printed": _said(names, "the presses whose keys stay down, the oldest first, as printed on the host"),
                 "switches": _said(
-                    _list({"type": "array", "items": TEXT, "minItems": 2, "maxItems": 2}), "of controllers"
+                    list_of({"type": "array", "items": TEXT, "minItems": 2, "maxItems": 2}), "of controllers"
                 ),
                 "closed": _said(names, "contacts that this closes without the guard, by their lines"),
                 "phantoms": _said(names, "crosspoints that the machine reads besides"),
@@ -163,22 +158,22 @@ def _witness() -> Schema:
 def _stand_in() -> Schema:
     key: Schema = {
         "key": _said(TEXT, "the key by its print"),
-        "types": _said(_list(TEXT), "what it types in place of that, level by level"),
+        "types": _said(list_of(TEXT), "what it types in place of that, level by level"),
     }
-    return _closed(
+    return closed(
         {
             "host": _said({"type": ["string", "null"]}, "the second host, null without one"),
-            "keys": _said(_list(_closed(key)), "the keys on which it stands in"),
+            "keys": _said(list_of(closed(key)), "the keys on which it stands in"),
         }
     )
 
 
 def _overlaps(counts_fields: dict[str, object]) -> Schema:
     return _said(
-        _closed(
+        closed(
             {
-                "by_held": _list(
-                    _closed({"held": _said({"type": ["string", "null"]}, "the key, null for none"), **counts_fields})
+                "by_held": list_of(
+                    closed({"held": _said({"type": ["string", "null"]}, "the key, null for none"), **counts_fields})
                 ),
                 **counts_fields,
             }
@@ -188,20 +183,20 @@ def _overlaps(counts_fields: dict[str, object]) -> Schema:
 
 
 def _practice() -> Schema:
-    return _closed(
+    return closed(
         {
             "family": _said(TEXT, "the kind of combination"),
             "press": TEXT,
             "reads": _said({"type": ["string", "null"]}, "what the bare matrix reads besides"),
-            "kept": _said(_list(FLAG), "whether the runtime leaves each press closed, the oldest first"),
-            "refused": _list(FLAG),
+            "kept": _said(list_of(FLAG), "whether the runtime leaves each press closed, the oldest first"),
+            "refused": list_of(FLAG),
             "witness": {"$ref": "#/$defs/witness"},
         }
     )
 
 
 def _printed() -> Schema:
-    differs = _closed(
+    differs = closed(
         {
             "press": TEXT,
             "prints": TEXT,
@@ -209,11 +204,11 @@ def _printed() -> Schema:
         }
     )
     return _said(
-        _closed(
+        closed(
             {
                 "right": _said(COUNT, "printed characters, key by key and level by level, that are typed as printed"),
-                "differs": _said(_list(differs), "those of the machine's characters that are not"),
-                "lacking": _said(_list(TEXT), "printed characters that the machine does not have"),
+                "differs": _said(list_of(differs), "those of the machine's characters that are not"),
+                "lacking": _said(list_of(TEXT), "printed characters that the machine does not have"),
             }
         ),
         "what is printed on the host's keys, and whether that is typed",
@@ -221,7 +216,7 @@ def _printed() -> Schema:
 
 
 def _pace() -> Schema:
-    times = _closed(
+    times = closed(
         {name: {"type": ["integer", "null"], "minimum": 1} for name in ("other_us", "same_us", "shifted_us")}
     )
     return _said(
@@ -230,9 +225,9 @@ def _pace() -> Schema:
 
 
 def _verdict() -> Schema:
-    names = _list(TEXT)
+    names = list_of(TEXT)
     counts_fields: dict[str, object] = {"all": COUNT, "bare": _said(COUNT, "that make a phantom on the bare matrix")}
-    guarded = _closed(
+    guarded = closed(
         {
             "all": COUNT,
             "bare": _said(COUNT, "that make a phantom on the bare matrix"),
@@ -241,7 +236,7 @@ def _verdict() -> Schema:
             ),
         }
     )
-    modifiers = _closed(
+    modifiers = closed(
         {
             "press": TEXT,
             "strokes": _said(COUNT, "that let these modifiers pass"),
@@ -249,18 +244,18 @@ def _verdict() -> Schema:
             "alone": _said(FLAG, "whether the modifiers alone make one"),
         }
     )
-    return _closed(
+    return closed(
         {
-            "unreachable": _closed({"keys": names, "characters": names, "functions": names}),
+            "unreachable": closed({"keys": names, "characters": names, "functions": names}),
             "stand_in": _stand_in(),
             "guard": FLAG,
             "rollover": {"type": ["integer", "null"], "minimum": 1},
             "pace": _pace(),
             "strokes": _said(
-                _closed({**counts_fields, "refused": _said(COUNT, "that the runtime never closes")}), "one press"
+                closed({**counts_fields, "refused": _said(COUNT, "that the runtime never closes")}), "one press"
             ),
             "held": _said(
-                _closed(
+                closed(
                     {**counts_fields, "lost": _said(COUNT, "of these that make a phantom, not closed by the runtime")}
                 ),
                 "one press with more modifiers held",
@@ -269,203 +264,13 @@ def _verdict() -> Schema:
             "triples": _said(guarded, "three host keys that can be closed together"),
             "overlaps": _overlaps(counts_fields),
             "one_side": _said(
-                _list(_closed({"types": TEXT, "press": TEXT})), "what is typed with one side of a modifier only"
+                list_of(closed({"types": TEXT, "press": TEXT})), "what is typed with one side of a modifier only"
             ),
-            "modifiers": _list(modifiers),
-            "practice": _list(_practice()),
+            "modifiers": list_of(modifiers),
+            "practice": list_of(_practice()),
             "printed": _printed(),
             "basic_keys": _said(
-                _closed({"all": COUNT, "dead": names}), "letters, digits, Space and their like; those that do nothing"
+                closed({"all": COUNT, "dead": names}), "letters, digits, Space and their like; those that do nothing"
             ),
         }
     )
-
-
-ANY_VALUE = "#/$defs/value"
-
-
-def _maybe(schema: Schema) -> Schema:
-    return {"anyOf": [schema, {"type": "null"}]}
-
-
-def _one_of(words: list[str]) -> Schema:
-    return {"enum": words}
-
-
-def _ref(name: str) -> Schema:
-    return {"$ref": f"#/$defs/{name}"}
-
-
-def _object(description: str, optional: tuple[str, ...] = (), /, **fields: Schema) -> Schema:
-    return {"description": description, **_closed({**fields}, optional)}
-
-
-def schema_text() -> str:
-    """The schema as JSON text."""
-    return json_text(comparison_schema()) + "\n"
-
-
-def comparison_schema() -> Schema:
-    """The schema of a comparison."""
-    whole = _object(
-        "what changed between two sides",
-        version={"const": VERSION},
-        old=TEXT,
-        new=TEXT,
-        theirs=_maybe(TEXT),
-        headline=TEXT,
-        breaking=COUNT,
-        layouts=_list(_ref("layout")),
-        loose=_list(_ref("loose_file")),
-        clashes=_list(_ref("clash")),
-    )
-    return {
-        "$schema": "https://json-schema.org/draft/2020-12/schema",
-        "title": "matrixmap comparison",
-        **whole,
-        "$defs": {**_layout_parts(), **_change_parts(), **_finding_parts()},
-    }
-
-
-def _layout_parts() -> dict[str, Schema]:
-    return {
-        "layout": _object(
-            "a layout on both sides",
-            layout={**_maybe(TEXT), "description": "its id in the new files; null where it is gone"},
-            old_layout={**_maybe(TEXT), "description": "its id in the old files; null where it is new"},
-            status=_one_of([status.value for status in Status]),
-            breaking=COUNT,
-            files={**_list(TEXT), "description": "the files that changed"},
-            reach=_object("how many characters and functions can be typed", before=COUNT, after=COUNT),
-            lost=_list(TEXT),
-            gained=_list(TEXT),
-            items=_list(_ref("item")),
-            presses=_list(_ref("press")),
-            changes=_ref("changes"),
-            sibling={
-                **_maybe(TEXT),
-                "description": "for a new layout: an older one whose findings are no news",
-            },
-            findings=_ref("findings"),
-            code=_maybe(_ref("code")),
-            old_faults=_list(_ref("finding")),
-            new_faults=_list(_ref("finding")),
-        ),
-        "code": _object(
-            "the C table: its size, and the lines of C that went (-) and came (+)",
-            old_bytes=_maybe(COUNT),
-            new_bytes=_maybe(COUNT),
-            lines=_list(TEXT),
-            fault={**_maybe(TEXT), "description": "why no table can hold the new layout"},
-        ),
-        "loose_file": _object(
-            "a file that changed and that no layout uses",
-            file=TEXT,
-            change=_one_of(["added", "removed", "changed"]),
-            findings=_list(_ref("finding")),
-        ),
-        "clash": _object(
-            "a fact that both branches changed, each in its own way",
-            layout=TEXT,
-            fact=_ref("fact"),
-            subject=TEXT,
-            before=TEXT,
-            here=TEXT,
-            there=TEXT,
-        ),
-    }
-
-
-def _change_parts() -> dict[str, Schema]:
-    return {
-        "value": {
-            "description": "a text, number, truth or nothing, or a list of values",
-            "anyOf": [{"type": ["string", "number", "boolean", "null"]}, _list({"$ref": ANY_VALUE})],
-        },
-        "fact": {
-            "description": "the kind of a fact, then what it is about",
-            **_list({"$ref": ANY_VALUE}),
-            "minItems": 1,
-        },
-        "changes": _object(
-            "replace the names in the old facts, then set or take out facts: that gives the new ones",
-            renames=_list(
-                _object(
-                    "a name that changed",
-                    kind=_one_of(["key", "modifier", "line", "controller"]),
-                    old=TEXT,
-                    new=TEXT,
-                )
-            ),
-            facts=_list(
-                _object(
-                    "a fact that came (no old), went (no new) or has another value",
-                    ("old", "new"),
-                    fact=_ref("fact"),
-                    old={"$ref": ANY_VALUE},
-                    new={"$ref": ANY_VALUE},
-                )
-            ),
-        ),
-        "item": _object(
-            "one thing that changed, in words",
-            part=_one_of([part.value for part in Part]),
-            section=_one_of([section.value for section in Section]),
-            breaking=FLAG,
-            text=TEXT,
-            file=_maybe(TEXT),
-            line=_maybe(COUNT),
-            facts=_list(_ref("fact")),
-        ),
-        **_press_parts(),
-    }
-
-
-def _press_parts() -> dict[str, Schema]:
-    return {
-        "press": _object(
-            "a press that does something else than before",
-            triggers={
-                **_list(_list(TEXT)),
-                "description": "alike ones; each is one press, or a dead key and the next key",
-            },
-            hold={
-                **_list(TEXT),
-                "description": "modifier keys to hold for the last press, without those of which the other side does as well",
-            },
-            on={**_list(TEXT), "description": "the lock key that was pressed before"},
-            kind=_one_of(["added", "removed", "changed"]),
-            breaking=FLAG,
-            before=_ref("outcome"),
-            after=_ref("outcome"),
-            accent=_maybe(TEXT),
-        ),
-        "outcome": _object(
-            "what a press does",
-            does=_one_of([kind.value for kind in Does]),
-            text=TEXT,
-            also={**_list(TEXT), "description": "further keys that the machine then reads"},
-            waiting={
-                **TEXT,
-                "description": "the dead key that is pending after a press that follows another one",
-            },
-            cause={**_maybe(_one_of([cause.value for cause in Cause])), "description": "why the stroke is refused"},
-        ),
-    }
-
-
-def _finding_parts() -> dict[str, Schema]:
-    pair = _object("a finding before and after", before=_ref("finding"), after=_ref("finding"))
-    return {
-        "finding": {"description": "a finding, as in the report of a check", **_closed(_finding_fields())},
-        "findings": _object(
-            "what happened to the findings",
-            new=_list(_ref("finding")),
-            gone=_list(_ref("finding")),
-            grown=_list(pair),
-            shrunk=_list(pair),
-            accepted=_list(_ref("finding")),
-            exposed=_list(_ref("finding")),
-            unchanged=COUNT,
-        ),
-    }

@@ -43,7 +43,7 @@ class DiskFolder:
         """The ids of that kind, sorted. Hidden files, which editors and systems make, and what is no file are none."""
         folder = self.root / KINDS[kind]
         found = folder.glob(f"*{SUFFIX}") if folder.is_dir() else ()
-        return sorted(path.stem for path in found if not path.name.startswith(".") and path.is_file())
+        return sorted(path.stem for path in found if not path.name.startswith(".") and self._is_own(path))
 
     def misnamed(self, kind: str) -> Iterable[str]:
         """What looks like files of that kind and is not read: it ends in `.yml` or in capitals, or is no file."""
@@ -52,14 +52,22 @@ class DiskFolder:
         wrong = (
             path.name
             for path in found
-            if path.suffix.lower() in (SUFFIX, ".yml") and not (path.suffix == SUFFIX and path.is_file())
+            if path.suffix.lower() in (SUFFIX, ".yml") and not (path.suffix == SUFFIX and self._is_own(path))
         )
         return [f"{self.shown}{KINDS[kind]}/{name}" for name in sorted(wrong)]
 
     def read(self, kind: str, id: str) -> bytes | None:
         """The bytes of a file, None if there is none. OSError if it cannot be read."""
         path = self.root / KINDS[kind] / f"{id}{SUFFIX}"
-        return read_file(path) if path.is_file() else None
+        return read_file(path) if self._is_own(path) else None
+
+    def _is_own(self, path: Path) -> bool:
+        """Whether there is a file of this tree. A link out of it is none: a project from elsewhere could name any file so."""
+        if not path.is_file():
+            return False
+        if not (path.is_symlink() or path.parent.is_symlink() or path.parent.parent.is_symlink()):
+            return True
+        return path.resolve().is_relative_to(self.root.resolve())
 
     def name(self, kind: str, id: str) -> str:
         """The path of the file with the root in front as the user gave it."""

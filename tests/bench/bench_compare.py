@@ -1,8 +1,8 @@
 """What a comparison costs: python -m tests.bench.bench_compare.
 
-The processor's time of comparing all shipped layouts across two git revisions, as a ratio to that of one check of the
-same layouts, both in processes of their own. Two changes: one of the machine, which every layout joins, and one of the
-lines that the symbolic layouts share.
+The processor's time of comparing all shipped layouts across two git revisions, in a process of its own: a change of the
+machine, which every layout of it joins, one of the lines that 57 symbolic layouts share, one of a single layout, and none.
+Each is given in seconds, as a ratio to one check of the same layouts, and as the share of the time that it may take.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ import shutil
 import subprocess
 import sys
 import tempfile
+from itertools import pairwise
 from pathlib import Path
 
 from tests.compare.scratch import Scratch
@@ -19,6 +20,9 @@ from tests.project import ROOT, RUN
 
 MACHINE = "shared/machines/quillon8.yaml"
 SHARED = "layouts/quillon8-symbolic.yaml"
+ONE = "layouts/quillon8-de-DE-symbolic.yaml"
+BOUNDS = {"machine": 8.0, "line": 8.0, "one": 1.0, "nothing": 1.0}
+"""Seconds of processor time that each change may take on one core of a machine with nothing else to do."""
 
 
 def processor_seconds(scratch: Scratch, *words: str) -> float:
@@ -48,11 +52,20 @@ def main() -> None:
         scratch.commit("Another machine", tag="machine")
         scratch.edit(SHARED, "  Delete: erase\n", "  Delete: erase\n  F10: hail\n")
         scratch.commit("A line more", tag="line")
+        scratch.edit(ONE, "host: de-DE\n", "host: de-DE\n\nkeys:\n  F11: hail\n")
+        scratch.commit("A line of one layout", tag="one")
+        scratch.commit("Nothing", tag="nothing")
         check = processor_seconds(scratch, "check", "--fail-on", "none")
         print(f"check of all layouts: {check:.1f} s")
-        for old, new in (("shipped", "machine"), ("machine", "line")):
-            compare = processor_seconds(scratch, "compare", old, new)
-            print(f"compare {old} {new}: {compare:.1f} s, {compare / check:.2f} times a check")
+        tags = ("shipped", *BOUNDS)
+        for old, new in pairwise(tags):
+            chosen = ("quillon8-de-DE-symbolic",) if new == "one" else ()
+            for form in ("text", "markdown", "json", "annotations"):
+                compare = processor_seconds(scratch, "compare", old, new, *chosen, "--format", form)
+                share = compare / BOUNDS[new]
+                print(
+                    f"compare {old} {new}, {form}: {compare:.2f} s, {compare / check:.3f} checks, {share:.0%} of the bound"
+                )
 
 
 if __name__ == "__main__":

@@ -48,6 +48,7 @@ class Meaning:
 
     layout: tuple
     accept: frozenset
+    commands: frozenset
     machine: Machine
     turns: frozenset
     places: frozenset
@@ -73,6 +74,7 @@ def meaning(plan: Plan) -> Meaning:
     return Meaning(
         layout=(layout.id, layout.title, stand_in, layout.join, layout.contacts, layout.resumes, layout.apart),
         accept=frozenset((line.slug, line.words) for line in layout.accept),
+        commands=frozenset((line.number, line.name) for line in layout.command_names),
         machine=_sorted_machine(replace(machine, rows=())),
         turns=frozenset(_turns(machine)),
         places=frozenset(places),
@@ -183,6 +185,7 @@ class _Rebuilder:
                 layout["keyboards"] == "apart",
             ),
             accept=frozenset((fact[1], reason) for fact, reason in self.of("accept")),
+            commands=frozenset((fact[1], name) for fact, name in self.of("command name")),
             machine=self.machine(),
             turns=frozenset(self.turns()),
             places=frozenset((fact[1].text, *value) for fact, value in self.of("place")),

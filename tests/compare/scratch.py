@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from matrixmap.check.run import Found, find_in_plan
+from matrixmap.check.run import Found, own_findings
 from matrixmap.compare import layouts
 from matrixmap.model.plan import Plan
 from tests import tools
@@ -38,7 +38,7 @@ def find_once(plan: Plan) -> Found:
     """
     text = repr(plan)
     if text not in _found:
-        _found[text] = find_in_plan(plan)
+        _found[text] = own_findings(plan)
     return _found[text]
 
 
@@ -88,7 +88,7 @@ class Scratch:
     def compare(self, *words: str | Path, cwd: Path | None = None, env: dict[str, str] | None = None):
         """A run of the command in the repository, within this process."""
         with pytest.MonkeyPatch.context() as patch:
-            patch.setattr(layouts, "find_in_plan", find_once)
+            patch.setattr(layouts, "own_findings", find_once)
             return call("compare", *words, cwd=cwd or self.root, env={**ENVIRONMENT, **(env or {})})
 
     def snapshot(self) -> dict[str, str]:

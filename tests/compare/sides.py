@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from matrixmap.check.registry import known_slugs
-from matrixmap.compare.comparison import Comparison, Side, compare_sides
+from matrixmap.compare.comparison import Comparison, compare_sides
+from matrixmap.compare.side import Side
 from matrixmap.source.folder import KINDS
 from matrixmap.source.kinds.project import Project
 from tests.source.memory import MemoryFolder
@@ -23,8 +24,8 @@ def side(name: str, files: Mapping[str, str]) -> Side:
 
 
 def compared(old: Mapping[str, str], new: Mapping[str, str]) -> Comparison:
-    """Both sides, of which the one is called old and the other new."""
-    return compare_sides(side("old", old), side("new", new))
+    """Both sides with their findings, of which the one is called old and the other new."""
+    return compare_sides(side("old", old), side("new", new), findings=True)
 
 
 MACHINE = """machine: little
@@ -43,7 +44,7 @@ types:
   b: {plain: b, shift: B}
   c: {plain: '1', shift: '!'}
   d: {plain: Enter}
-scan: {period_us: 20000, rollover: 2}
+scan: {period_us: 20000, sweep_us: 0, rollover: 2}
 """
 HOST = """host: xx
 title: A host

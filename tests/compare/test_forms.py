@@ -19,7 +19,7 @@ from matrixmap.form.as_html import page_report
 from matrixmap.form.as_json import changes_document, comparison_document, fact_value, json_report
 from matrixmap.form.as_markdown import MOST_CHARACTERS, markdown_report
 from matrixmap.form.as_text import text_report
-from matrixmap.form.schemas import comparison_schema, schema_text
+from matrixmap.form.comparison_schema import comparison_schema, schema_text
 from matrixmap.model.place import Place
 from tests import tools
 from tests.compare.sides import HOST, compared, little
@@ -46,8 +46,8 @@ def nasty_comparison(title: str) -> Comparison:
 
 def test_the_nasty_text_is_really_there() -> None:
     """The comparison that the tests below look at tells the text, in several items."""
-    items = comparison_document(nasty_comparison(MENTION))["layouts"]
-    assert sum(MENTION in item["text"] for layout in items for item in layout["items"]) >= 4  # type: ignore[index,attr-defined]
+    news = comparison_document(nasty_comparison(MENTION))["news"]
+    assert sum(MENTION in item["text"] for item in news) >= 4  # type: ignore[attr-defined]
 
 
 @pytest.mark.parametrize("title", [*TITLES, MENTION])
@@ -190,18 +190,25 @@ def test_the_changes_in_json_lead_to_the_new_facts() -> None:
 
 
 def many(count: int) -> Comparison:
-    """A comparison with many changed layouts."""
+    """A comparison with many changed layouts, of which each has changes of its own."""
     comparison = compared(little(x="keys: {F1: a, F2: b, F3: c}\n"), little(x="keys: {F1: b, F2: a + b}\n"))
     (layout,) = comparison.layouts
-    return replace(comparison, layouts=tuple(replace(layout, id=f"x-{n}", old_id=f"x-{n}") for n in range(count)))
+    layouts = [replace(layout, id=f"x-{n}", old_id=f"x-{n}") for n in range(count)]
+    news = (
+        replace(some, layouts=(f"x-{n}",), item=replace(some.item, words=(*some.item.words, f" ({n})")))
+        for n in range(count)
+        for some in comparison.news
+    )
+    ordered = sorted(news, key=lambda some: not some.breaking)
+    return replace(comparison, layouts=tuple(layouts), news=tuple(ordered))
 
 
-@pytest.mark.parametrize("count", [1, 10, 1000])
+@pytest.mark.parametrize("count", [1, 100, 1000])
 def test_markdown_fits_into_a_comment(count: int) -> None:
     """However many layouts changed, the Markdown has at most 60,000 characters and tells how many lines were cut."""
     report = markdown_report(many(count))
     assert len(report) <= MOST_CHARACTERS == 60_000
-    assert ("cut here" in report) == (count > 10)
+    assert ("cut here" in report) == (count > 100)
     assert report.count("<details>") == report.count("</details>")
     assert report.count("```") % 2 == 0
 
@@ -209,7 +216,7 @@ def test_markdown_fits_into_a_comment(count: int) -> None:
 @pytest.mark.parametrize("room", [1500, 2500, 4000, 8000])
 def test_cut_lines_are_counted_and_breaking_ones_go_last(room: int) -> None:
     """Lines kept and lines cut make all lines; while a line that is not breaking is left, no breaking one is cut."""
-    whole, short = markdown_report(many(3), 10**6), markdown_report(many(3), room)
+    whole, short = markdown_report(many(60), 10**6), markdown_report(many(60), room)
     assert len(short) <= room
     cut = re.search(r"^(\d+) lines? cut here", short, re.MULTILINE)
     assert cut is not None

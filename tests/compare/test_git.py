@@ -100,7 +100,8 @@ def test_any_name_of_a_file_is_safe(scratch: Scratch) -> None:
             assert folder.read("layout", name) == f"content {number}".encode()
         assert folder.read("layout", os.fsdecode(b"\xff\xfe")) == b"raw"
     done = scratch.compare("HEAD~1", "HEAD")
-    assert done.returncode == 0, done.stderr
+    # New layouts that cannot be read are no good news.
+    assert (done.returncode, done.stderr) == (2, "")
     assert not (scratch.root / "hacked").exists()
     # Each is reported as a new layout that cannot be read, with what a terminal would obey written out.
     assert done.stdout.count("new, and cannot be read") == len(NASTY) + 1
@@ -212,8 +213,8 @@ def test_nothing_is_touched(scratch: Scratch) -> None:
     scratch.edit(f"layouts/{LAYOUT}.yaml", "F12: a", "F12: b")
     scratch.write("layouts/new.yaml", "layout: new")
     before = scratch.snapshot()
-    for words in (("v1",), ("v1", "HEAD"), ("--base", "main")):
-        assert scratch.compare(*words).returncode == 0
+    for words, code in ((("v1",), 2), (("v1", "HEAD"), 0), (("--base", "main"), 2)):
+        assert scratch.compare(*words).returncode == code
     assert scratch.snapshot() == before
 
 

@@ -149,7 +149,7 @@ def museum(tmp_path_factory: pytest.TempPathFactory) -> Scratch:
 @pytest.mark.parametrize("number", range(1, len(STEPS) + 1), ids=lambda number: STEPS[number - 1].__name__)
 def test_each_commit_is_told_as_expected(museum: Scratch, number: int) -> None:
     """The report of each commit against the one before, and its exit code under --exit-code, are the stored ones."""
-    done = museum.compare(f"step-{number - 1}", f"step-{number}", "--exit-code")
+    done = museum.compare(f"step-{number - 1}", f"step-{number}", "--exit-code", "--findings")
     assert done.stderr == ""
     told = f"{done.stdout}\nexit code {done.returncode}\n"
     expected = STORY / f"{number:02}-{STEPS[number - 1].__name__.replace('_', '-')}.txt"

@@ -94,11 +94,10 @@ def review(runner: Runner) -> dict[str, subprocess.CompletedProcess[str]]:
 
 
 def test_the_workflow_runs_all_that_it_should() -> None:
-    """The steps are install, compare, page, check and freshness, and the comment; untrusted text stands in no script."""
+    """The steps are install, compare, check and freshness, and the comment; untrusted text stands in no script."""
     assert list(steps("review")) == [
         "install",
         "compare",
-        "page with the keyboards drawn",
         "check",
         "generated files are fresh",
     ]
@@ -135,7 +134,7 @@ def test_a_breaking_pull_request_is_annotated(runner: Runner) -> None:
     lines = [line for line in done["compare"].stdout.splitlines() if "Shift 3 typed £ and now does nothing" in line]
     assert len(lines) == 1
     line = (runner.scratch.root / LAYOUT).read_text(encoding="utf-8").splitlines().index("keys: {Shift+Digit3: none}")
-    assert lines[0].startswith(f"::warning file={LAYOUT},line={line + 1},col=8,title=breaking change::")
+    assert lines[0].startswith(f"::warning file={LAYOUT},line={line + 1},col=8,title=breaking for the typist::")
     assert done["check"].returncode == 0
     assert done["generated files are fresh"].returncode == 1
 
@@ -178,9 +177,79 @@ def test_the_hooks_stop_what_they_should(runner: Runner) -> None:
     assert [runner.run(entry).returncode for entry in entries.values()] == [0, 1]
     runner.scratch.edit(LAYOUT, "F12: a", "F12: nix")
     assert [runner.run(entry).returncode for entry in entries.values()] == [2, 2]
-    for hook in hooks:
-        assert re.search(hook["files"], LAYOUT)
-        assert not re.search(hook["files"], "README.md")
+    # A hook that is chosen by names of files is passed over where a commit only deletes some.
+    assert all(hook["always_run"] is True and "files" not in hook for hook in hooks)
+
+
+def test_the_hooks_see_a_file_that_was_deleted(runner: Runner) -> None:
+    """A host that a layout needs is deleted, and the shipped one is no longer the same: both hooks see what is left."""
+    entries = hook_entries()
+    # A base that ships under no such name.
+    for name in ("layouts/quillon8-symbolic.yaml", LAYOUT):
+        text = (runner.scratch.root / name).read_text(encoding="utf-8")
+        runner.scratch.write(name, text.replace("quillon8-symbolic", "our-symbolic"))
+    runner.scratch.git("mv", "layouts/quillon8-symbolic.yaml", "layouts/our-symbolic.yaml")
+    assert runner.run("matrixmap build --quiet").returncode == 0
+    assert [runner.run(entry).returncode for entry in entries] == [0, 0]
+    (runner.scratch.root / "layouts/our-symbolic.yaml").unlink()
+    done = [runner.run(entry) for entry in entries]
+    assert [each.returncode for each in done] == [2, 2]
+    assert "there is no layout 'our-symbolic'" in done[0].stdout
+
+
+def test_the_hooks_work_in_a_folder_below(runner: Runner) -> None:
+    """With the arguments that the hooks' file names, a project below the root of the repository is checked and built."""
+    copy_demo(runner.scratch.root / "boards")
+    check, build = hook_entries()
+    below = {check: "--root boards", build: "--root boards --out boards/generated"}
+    assert runner.run(f"matrixmap build --quiet {below[build]}").returncode == 0
+    assert [runner.run(f"{entry} {args}").returncode for entry, args in below.items()] == [0, 0]
+    runner.scratch.edit(f"boards/{LAYOUT}", "host: en-GB", "host: en-GB\nkeys: {F12: nix}")
+    assert [runner.run(f"{entry} {args}").returncode for entry, args in below.items()] == [2, 2]
+    for words in ("[--root, FOLDER]", "--out FOLDER/generated"):
+        assert words in HOOKS.read_text(encoding="utf-8")
+
+
+def hook_entries() -> list[str]:
+    """The commands of the hooks."""
+    return [hook["entry"] for hook in yaml.safe_load(HOOKS.read_text(encoding="utf-8"))]
+
+
+def test_a_clash_of_two_branches_is_seen(runner: Runner) -> None:
+    """The workflow checks out the head of the branch, so that a key that main changed meanwhile is annotated and told."""
+    workflow = yaml.safe_load(WORKFLOW.read_text(encoding="utf-8"))
+    (checkout,) = [step for step in workflow["jobs"]["review"]["steps"] if "checkout" in step.get("uses", "")]
+    assert checkout["with"] == {"ref": "${{ github.event.pull_request.head.sha }}", "fetch-depth": 0}
+    scratch = runner.scratch
+    scratch.edit(LAYOUT, "host: en-GB", "host: en-GB\nkeys: {F12: a}")
+    scratch.commit("F12 types a")
+    head = scratch.git("rev-parse", "HEAD").strip()
+    scratch.git("checkout", "--quiet", "main")
+    # On main the same key is given another stroke, by the line that all layouts share.
+    scratch.edit("layouts/quillon8-symbolic.yaml", "  F1: b1\n", "  F1: b1\n  F12: b\n")
+    base = scratch.commit("F12 types b")
+    scratch.git("checkout", "--quiet", head)
+    done = runner.run(steps("review")["compare"], BASE=base)
+    assert done.returncode == 0, done.stderr
+    lines = [line for line in done.stdout.splitlines() if "changed on both branches" in line]
+    assert lines == [
+        f"::warning file={LAYOUT},line=5,col=1,title=changed on both branches::F12 types a; in {base} it types b"
+    ]
+    comment = (scratch.root / "review" / "comment.md").read_text(encoding="utf-8")
+    assert "1 thing changed on both branches" in comment
+    # In the merge of both there is nothing to see.
+    scratch.git("checkout", "--quiet", "-b", "merged", base)
+    scratch.git("merge", "--quiet", "--no-edit", head)
+    merged = runner.run(steps("review")["compare"], BASE=base)
+    assert "changed on both branches" not in merged.stdout
+
+
+def test_an_unchanged_main_has_no_annotations(runner: Runner) -> None:
+    """What the machine brings with it is no news: nothing is compared, played or annotated, and the check has no warning."""
+    done = review(runner)
+    assert {name: step.returncode for name, step in done.items()} == dict.fromkeys(done, 0)
+    assert not [line for line in done["compare"].stdout.splitlines() if line.startswith("::")]
+    assert not [line for line in done["check"].stdout.splitlines() if line.startswith("::")]
 
 
 def test_one_trigger_changes_few_lines_of_generated_files(runner: Runner) -> None:

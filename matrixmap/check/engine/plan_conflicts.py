@@ -15,6 +15,7 @@ from matrixmap.check.engine.strokes import PlanStrokes, make_strokes
 from matrixmap.circuit.corners import corners_of
 from matrixmap.model.machine import Wiring
 from matrixmap.model.plan import Plan
+from matrixmap.press.every import Every
 from matrixmap.press.words import is_sided, way_words
 
 
@@ -86,6 +87,6 @@ class PlanConflicts:
         return tuple(find_pulls(self.strokes, self._realizer, self._corners is not None))
 
 
-def find_conflicts(plan: Plan) -> PlanConflicts:
-    """The plan with its conflicts. TableError if no table can hold it."""
-    return PlanConflicts(make_strokes(plan))
+def find_conflicts(plan: Plan, known: Every | None = None) -> PlanConflicts:
+    """The plan with its conflicts. TableError if no table can hold it; `known` are its presses, worked out if not given."""
+    return PlanConflicts(make_strokes(plan, known=known))

@@ -85,13 +85,14 @@ class PlanStrokes:
     closing: Mapping[Contact, Closing]
 
 
-def make_strokes(plan: Plan, ways: bool = True) -> PlanStrokes:
+def make_strokes(plan: Plan, ways: bool = True, known: Every | None = None) -> PlanStrokes:
     """The plan with what the rules need to know of it. TableError if no table can hold it.
 
-    Without `ways`, `typed` and `closing` are empty: the strokes alone cost a third of that.
+    Without `ways`, `typed` and `closing` are empty: the strokes alone cost a third of that. `known` are the presses of the
+    plan, worked out if not given.
     """
-    rules = Rules(plan)
-    every = Every(rules)
+    every = known or Every(Rules(plan))
+    rules = every.rules
     feeds = _feeds(every)
     modifier_keys = rules.table.modifier_keys
     return PlanStrokes(

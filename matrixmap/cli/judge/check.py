@@ -14,6 +14,7 @@ from matrixmap.cli.session import (
     choose_format,
     line_width,
     open_project,
+    print_not_read,
     print_overrides,
     read_layouts,
 )
@@ -77,6 +78,8 @@ def check(
     else:
         if contacts is not None:
             raise UsageError("--contacts goes with --machine; a layout says itself how contacts close")
+        if not layouts:
+            print_not_read(project)
         if format == "text":
             print_overrides(project, layouts or ())
         worst, unread = _check_layouts(project, layouts or [], format, all_findings, wanted)

@@ -17,12 +17,23 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from matrixmap.cli.judge.git import Repository
-    from matrixmap.compare.comparison import Comparison, LayoutFile, Side
+    from matrixmap.compare.comparison import Comparison
+    from matrixmap.compare.side import LayoutFile, Side
     from matrixmap.source.folder import Folder
 
 app = make_app()
 
-FORMATS = ("text", "markdown", "json", "html", "annotations")
+FORMATS = ("text", "markdown", "json", "html", "annotations", "notes")
+FILES = {
+    "text": "comparison.txt",
+    "markdown": "comment.md",
+    "json": "comparison.json",
+    "html": "page.html",
+    "annotations": "annotations.txt",
+    "notes": "notes.md",
+}
+"""What each form is called in a folder that takes several."""
+
 SEVERITIES = {"error": 3, "warning": 2, "note": 1, "none": 4}
 WORK_TREE = "."
 
@@ -42,9 +53,19 @@ def compare(
         help="Compare with where this branch left REV, in place of OLD, and tell what both changed differently.",
     ),
     root: Path | None = RootOption,
-    format: str = typer.Option("text", "--format", metavar="|".join(FORMATS), help="How to print."),
-    out: Path | None = typer.Option(None, "--out", metavar="FILE", help="Write to a file and not to the terminal."),
+    formats: list[str] = typer.Option(
+        ["text"], "--format", metavar="|".join(FORMATS), help="How to print; several of them with --out DIR."
+    ),
+    out: Path | None = typer.Option(
+        None, "--out", metavar="FILE|DIR", help="Write to a file and not to the terminal; of several forms to a folder."
+    ),
     every: bool = typer.Option(False, "--all", help="Text: tell every change, however many."),
+    findings: bool = typer.Option(
+        False, "--findings", help="Tell what happened to the findings of a check, one by one."
+    ),
+    semver: bool = typer.Option(
+        False, "--semver", help="Print which part of a version number this raises, and why, and nothing else."
+    ),
     exit_code: bool = typer.Option(False, "--exit-code", help="Exit with 1 if there is a breaking change."),
     schema: bool = typer.Option(False, "--schema", help="Print the JSON Schema of --format json, and nothing else."),
     fail_on_new: str = typer.Option(
@@ -54,38 +75,60 @@ def compare(
         help="Exit with 1 on new findings from this severity on.",
     ),
 ) -> None:
-    """Tell what a change means to the person typing: what each key types now, what is lost, which findings are new.
+    """Tell what a change means: what each key types now, what is lost and gained, what board and firmware must know.
 
-    Exit 0, or 1 as --exit-code and --fail-on-new ask, or 2 for sides that cannot be read.
+    Exit 0, or 1 as --exit-code and --fail-on-new ask, or 2 for sides or layouts that cannot be read.
     """
     if schema:
-        from matrixmap.form.schemas import schema_text
+        from matrixmap.form.comparison_schema import schema_text
 
         typer.echo(schema_text(), nl=False)
         return
-    choose_format(format, FORMATS)
+    chosen = [choose_format(each, FORMATS) for each in dict.fromkeys(formats)]
+    if len(chosen) > 1 and (out is None or out.is_file()):
+        raise UsageError("several forms need a folder to write them to: --out DIR")
     if fail_on_new not in SEVERITIES:
         raise UsageError(f"there is no severity {fail_on_new!r} for --fail-on-new (choices: {', '.join(SEVERITIES)})")
     if root is not None and not root.is_dir():
         raise UsageError(f"there is no folder {root}")
+    wanted = True if findings or fail_on_new != "none" else False if semver or chosen == ["notes"] else None
     with _opened(root or Path()) as sides:
-        comparison = sides.compare(list(words or ()), base)
-        text = _formatted(comparison, format, every)
-    if out is not None:
-        from matrixmap.cli.files import write_all
-
-        write_all(out.parent, {out.name: text})
+        comparison = sides.compare(list(words or ()), base, wanted)
+    if semver:
+        typer.echo(_semver(comparison))
     else:
-        typer.echo(text.encode("utf-8") if format in ("json", "html") else text, nl=False)
+        _print(comparison, chosen, out, every, findings)
     raise typer.Exit(_exit_code(comparison, exit_code, fail_on_new))
 
 
-def _formatted(comparison: Comparison, format: str, every: bool) -> str:
+def _semver(comparison: Comparison) -> str:
+    from matrixmap.compare.gist import step_of
+    from matrixmap.compare.sides.words import plain
+
+    step, reason = step_of(comparison)
+    return f"{step.word}: {plain(reason)}"
+
+
+def _print(comparison: Comparison, formats: list[str], out: Path | None, every: bool, findings: bool) -> None:
+    """Writes the forms that were asked for: to the terminal or a file, of several each to its file in a folder."""
+    from matrixmap.cli.files import write_all
+
+    texts = {each: _formatted(comparison, each, every, findings) for each in formats}
+    (first, text), *more = texts.items()
+    if out is None:
+        typer.echo(text.encode("utf-8") if first in ("json", "html") else text, nl=False)
+    elif more or out.is_dir():
+        write_all(out, {FILES[each]: text for each, text in texts.items()})
+    else:
+        write_all(out.parent, {out.name: text})
+
+
+def _formatted(comparison: Comparison, format: str, every: bool, findings: bool) -> str:
     match format:
         case "markdown":
             from matrixmap.form.as_markdown import markdown_report
 
-            return markdown_report(comparison)
+            return markdown_report(comparison, findings=findings)
         case "json":
             from matrixmap.form.as_json import json_report
 
@@ -98,22 +141,27 @@ def _formatted(comparison: Comparison, format: str, every: bool) -> str:
             from matrixmap.form.as_annotations import annotation_report
 
             return annotation_report(comparison)
+        case "notes":
+            from matrixmap.form.as_notes import notes_report
+
+            return notes_report(comparison)
     from matrixmap.form.as_text import text_report
 
-    return "".join(f"{line}\n" for line in text_report(comparison, every))
+    return "".join(f"{line}\n" for line in text_report(comparison, every, findings))
 
 
 def _exit_code(comparison: Comparison, exit_code: bool, fail_on_new: str) -> int:
     from matrixmap.model.finding import Severity
 
-    if comparison.nothing_compared:
+    if comparison.unreadable:
         return 2
     if exit_code and comparison.breaking:
         return 1
     if fail_on_new != "none":
         severity = Severity(SEVERITIES[fail_on_new])
-        newly = (layout.findings.has_new(severity) or layout.newly_broken for layout in comparison.layouts)
-        return int(any(newly))
+        return int(
+            any(layout.findings is not None and layout.findings.has_new(severity) for layout in comparison.layouts)
+        )
     return 0
 
 
@@ -132,7 +180,7 @@ class _Sides:
         self.root = root
         self.repository = repository
 
-    def compare(self, words: list[str], base: str | None) -> Comparison:
+    def compare(self, words: list[str], base: str | None, findings: bool | None) -> Comparison:
         """The comparison that a call asks for."""
         from matrixmap.compare.comparison import compare_branches, compare_sides
 
@@ -142,13 +190,16 @@ class _Sides:
             shown = f"{base} as of {common[:12]}"
             old, ours, theirs = self._revision(common, shown), self._side(new), self._side(base)
             self._check_layouts(words, old, ours, theirs)
-            return compare_branches(old, ours, theirs, words)
+            return compare_branches(old, ours, theirs, words, findings)
         if not words:
             raise UsageError("say what to compare with: a folder, a layout file or a git revision (HEAD, main, a tag)")
         old = self._side(words.pop(0))
         new_side = self._side(words.pop(0) if words and self._is_side(words[0]) else WORK_TREE)
         self._check_layouts(words, old, new_side)
-        return compare_sides(old, new_side, words)
+        return compare_sides(old, new_side, words, findings)
+
+    def _own_root(self) -> Path | None:
+        return self.root if self.root != Path() else None
 
     def _branch(self, word: str) -> str:
         if word == WORK_TREE:
@@ -160,6 +211,12 @@ class _Sides:
     def _check_layouts(self, words: list[str], *sides: Side) -> None:
         from matrixmap.source.report import named, nearest
 
+        for side in sides:
+            if not side.own_ids():
+                # Two sides without layouts would be the shipped set beside itself, and nothing would ever have changed.
+                raise UsageError(
+                    f"there are no layouts in {side.name}, so there is nothing to compare; a layout is a file in layouts/"
+                )
         known = sorted({id for side in sides for id in side.all_ids()})
         for word in words:
             if word not in known:
@@ -178,12 +235,12 @@ class _Sides:
             return False
 
     def _side(self, word: str) -> Side:
-        from matrixmap.compare.comparison import Side
+        from matrixmap.compare.side import Side
 
         if word == WORK_TREE:
-            return Side("the files as they stand", open_project(self.root if self.root != Path() else None))
+            return Side("the files as they stand", open_project(self._own_root()))
         if _is_file(word):
-            return Side(word, open_project(self.root if self.root != Path() else None), _read_file(word))
+            return Side(word, open_project(_project_of(Path(word)) or self._own_root()), _read_file(word))
         if _is_folder(word):
             if "/" not in word and self._names_revision(word):
                 raise UsageError(f"{word} is a folder and a revision; write ./{word} or heads/{word}")
@@ -197,7 +254,7 @@ class _Sides:
     def _revision(self, commit: str, name: str) -> Side:
         from matrixmap.check.registry import known_slugs
         from matrixmap.cli.judge.git import GitFolder
-        from matrixmap.compare.comparison import Side
+        from matrixmap.compare.side import Side
         from matrixmap.source.folder import shipped_folder
         from matrixmap.source.kinds.project import Project
 
@@ -206,6 +263,13 @@ class _Sides:
         if self.root.resolve() != shipped.root.resolve():
             folders.append(shipped)
         return Side(name, Project(folders, known_slugs()))
+
+
+def _project_of(path: Path) -> Path | None:
+    """The project in whose layouts/ a file lies: its bases, its machine and its host are those there."""
+    if path.parent.name != "layouts":
+        return None
+    return path.parent.parent
 
 
 def _is_folder(word: str) -> bool:
@@ -218,7 +282,7 @@ def _is_file(word: str) -> bool:
 
 def _read_file(word: str) -> LayoutFile:
     """A layout file under the id that it gives itself: a copy to compare with may have any name."""
-    from matrixmap.compare.comparison import LayoutFile
+    from matrixmap.compare.side import LayoutFile
     from matrixmap.source.folder import read_file
 
     path = Path(word)

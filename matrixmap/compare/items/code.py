@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from matrixmap.compare.sides.outcomes import Outcomes
+from matrixmap.compare.sides.outcomes import Outcomes, outcomes_of
 from matrixmap.emit.tables.c import header_text, machine_header_text, source_text
 from matrixmap.model.plan import Plan
 from matrixmap.press.levels import Levels
@@ -13,39 +13,33 @@ from matrixmap.press.table.make import TableError, make_table
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CodeChange:
-    """Sizes of the table in bytes, and the lines of C that went (`-`) and came (`+`).
+    """Sizes of the table in bytes, and whether each byte is as before.
 
     A size of None: there is no such layout on that side, or no table can hold it; `fault` then says why.
     """
 
     old_bytes: int | None
     new_bytes: int | None
-    lines: tuple[str, ...] = ()
+    same: bool = False
     fault: str | None = None
-
-    @property
-    def removed(self) -> int:
-        """How many lines went."""
-        return sum(line.startswith("-") for line in self.lines)
-
-    @property
-    def added(self) -> int:
-        """How many lines came."""
-        return sum(line.startswith("+") for line in self.lines)
 
 
 def compare_code(before: Outcomes | None, after: Outcomes | None, new: Plan | None) -> CodeChange:
     """The C of two plans side by side; `before` and `after` are None where there is no such plan, or no table of it."""
+    tables = [side.rules.table.to_bytes() if side else None for side in (before, after)]
+    sizes = [None if table is None else len(table) for table in tables]
     return CodeChange(
-        old_bytes=_size(before),
-        new_bytes=_size(after),
-        lines=_different_lines(_text(before), _text(after)) if before and after else (),
+        old_bytes=sizes[0],
+        new_bytes=sizes[1],
+        same=tables[0] == tables[1] and tables[0] is not None,
         fault=_fault(new) if new and not after else None,
     )
 
 
-def _size(side: Outcomes | None) -> int | None:
-    return len(side.rules.table.to_bytes()) if side else None
+def code_lines(old: Plan, new: Plan) -> tuple[str, ...]:
+    """The lines of C that went (`-`) and came (`+`) from one plan to another; none where a plan has no table."""
+    before, after = outcomes_of(old), outcomes_of(new)
+    return _different_lines(_text(before), _text(after)) if before and after else ()
 
 
 def _fault(plan: Plan) -> str | None:

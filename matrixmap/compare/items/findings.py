@@ -85,6 +85,12 @@ def match_findings(old: Found, new: Found, names: Mapping[Name, Name]) -> Findin
         come += [finding for finding, is_accepted in news[len(olds) :] if not is_accepted]
     pairs = _whole_layout_pairs(old.plan, new.plan, gone, come)
     paired = {id(finding) for pair in pairs for finding in pair}
+    reworded = _reworded(
+        [finding for finding in gone if id(finding) not in paired],
+        [finding for finding in come if id(finding) not in paired],
+    )
+    paired |= {id(finding) for pair in reworded for finding in pair}
+    unchanged += len(reworded)
     shrinking = [pair for pair in pairs if pair[1].count < pair[0].count and pair[1].severity <= pair[0].severity]
     return FindingChanges(
         new=tuple(finding for finding in come if id(finding) not in paired),
@@ -156,6 +162,26 @@ def _is_conflict(finding: Finding) -> bool:
 def _subject(finding: Finding) -> tuple[str, str]:
     """What a finding about a layout as a whole is about: its rule, or the state of the machine's modifiers that it names."""
     return finding.slug, finding.text.split(":")[0] if finding.slug == UNREACHABLE_STATE.slug else ""
+
+
+def _reworded(gone: Iterable[Finding], come: Iterable[Finding]) -> list[tuple[Finding, Finding]]:
+    """Old and new findings of one rule about one press, such as `Alt D types`, of which only the rest differs: no news."""
+    before: dict[Hashable, list[Finding]] = {}
+    for finding in gone:
+        if not _is_conflict(finding):
+            before.setdefault(_press_of(finding), []).append(finding)
+    pairs = []
+    for finding in come:
+        some = before.get(_press_of(finding)) if not _is_conflict(finding) else None
+        if some:
+            pairs.append((some.pop(0), finding))
+    return pairs
+
+
+def _press_of(finding: Finding) -> Hashable:
+    """Rule, severity, and the words before the verb of a finding about a press; the whole text of one that has none."""
+    press, verb, _ = finding.text.partition(" types ")
+    return finding.slug, finding.severity, press if verb else finding.text
 
 
 def _whole_layout_pairs(

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from typing import cast
 
-from matrixmap.compare.items.item import Item, Part, Section
+from matrixmap.compare.items.item import Item, Part, Proof, Section
 from matrixmap.compare.items.strokes import legend_text
 from matrixmap.compare.sides.changes import ABSENT, Absent, Change
 from matrixmap.compare.sides.facts import Value, legend_value
 from matrixmap.compare.sides.held import hold_sets
 from matrixmap.compare.sides.outcomes import Press
-from matrixmap.compare.sides.pair import Pair
+from matrixmap.compare.sides.pair import Pair, did, does
 from matrixmap.compare.sides.words import Words, count_of, join_words, say
 from matrixmap.hid.usages import CAPS_LOCK, Usage
 from matrixmap.model.host import HostKey
@@ -26,9 +27,13 @@ MOST_KEYS = 12
 
 def host_items(pair: Pair) -> Iterator[Item]:
     """Items for all changes of a host."""
+    if "host" in pair.another:
+        yield _another_host(pair)
+        return
     composed: dict[str, list[Change]] = {}
     # A code with two usages, such as Backslash, is one key to the reader.
     seen: dict[Words, tuple[Section, bool, list[Change]]] = {}
+    proofs: dict[Words, Proof | None] = {}
     printed: dict[Change, tuple[list[str], list[str]]] = {}
     legends = {change.fact[1]: change for change in pair.changes.facts if change.fact[0] == "print"}
     for change in pair.changes.facts:
@@ -47,14 +52,32 @@ def host_items(pair: Pair) -> Iterator[Item]:
                     seen.setdefault(_print_words(whole), (Section.LEGENDS, False, []))[2].append(change)
             case "caps":
                 seen.setdefault(_caps_words(change), (Section.LOCKS, _loses_caps(pair, change), []))[2].append(change)
+                proofs.setdefault(_caps_words(change), _caps_proof(pair, change))
             case "host":
                 seen.setdefault(_field_words(change), (_section(change), False, []))[2].append(change)
     for words, (section, breaking, changes) in seen.items():
-        yield _item(pair, section, breaking, words, changes)
+        yield replace(_item(pair, section, breaking, words, changes), proof=proofs.get(words) if breaking else None)
     if printed:
         yield _item(pair, Section.LEGENDS, False, _printed_words(printed), list(printed))
     for accent, changes in composed.items():
         yield _item(pair, Section.DEAD_KEYS, False, _composed_words(accent, changes), changes)
+
+
+HOST_KINDS = ("host", "print", "unprinted", "caps", "composes")
+
+
+def _another_host(pair: Pair) -> Item:
+    """A layout that is for another keyboard now: what that prints is no change of the keyboard."""
+    names = pair.old.layout.host.id, pair.new.layout.host.id
+    facts = {fact for fact in pair.changed if fact[0] in HOST_KINDS} | {("layout", "host")} & pair.changed.keys()
+    return Item(
+        part=Part.LAYOUT,
+        section=Section.SETTINGS,
+        breaking=False,
+        words=say("is for another keyboard now: {}, was {}", names[1], names[0]),
+        facts=frozenset(facts),
+        place=pair.new.layout.place,
+    )
 
 
 def _item(pair: Pair, section: Section, breaking: bool, words: Words, changes: list[Change]) -> Item:
@@ -126,12 +149,24 @@ def _caps_words(change: Change) -> Words:
     return say("Caps Lock on {} swaps {}, swapped {}", _name(change), (new,), (old,))
 
 
+def _caps_proof(pair: Pair, change: Change) -> Proof | None:
+    """A press with Caps Lock on that no longer gives what it gave, if there is one."""
+    if pair.played is None or CAPS_LOCK not in pair.locks:
+        return None
+    for held in hold_sets(pair.altgr):
+        press = Press(Usage(cast(int, change.fact[1])), held, CAPS_LOCK)
+        before, after = pair.outcome(press)
+        if before and before != after:
+            usages = pair.played[0].every.usages_of(held)
+            words = did(before), does(after)
+            return Proof(key=press.usage, held=usages, first=(((), CAPS_LOCK),), before=words[0], after=words[1])
+    return None
+
+
 def _loses_caps(pair: Pair, change: Change) -> bool:
     """Whether some press with Caps Lock on no longer gives what it gave; unplayed, whether fewer levels are swapped."""
     if pair.played:
-        press = Press(Usage(cast(int, change.fact[1])), 0, CAPS_LOCK)
-        both = (pair.outcome(press._replace(held=held)) for held in hold_sets(pair.altgr))
-        return CAPS_LOCK in pair.locks and any(before and before != after for before, after in both)
+        return _caps_proof(pair, change) is not None
     pairs = {"shift": {1}, "altgr": {2}, "both": {1, 2}}
     new, old = (pairs.get(str(value), set()) for value in (change.new, change.old))
     return not old <= new

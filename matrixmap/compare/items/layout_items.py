@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 
 from matrixmap.circuit.timing import TICK_US
 from matrixmap.compare.items.item import Item, Part, Section
@@ -10,6 +11,7 @@ from matrixmap.compare.sides.changes import ABSENT, Change
 from matrixmap.compare.sides.facts import Fact
 from matrixmap.compare.sides.pair import Pair
 from matrixmap.compare.sides.words import Words, join_words, say
+from matrixmap.model.layout import Contacts
 
 TIMES = {"close": "contacts stay closed", "open": "contacts stay open", "lead": "modifiers lead by"}
 
@@ -25,9 +27,15 @@ def layout_items(pair: Pair, told: Iterable[Fact]) -> Iterator[Item]:
             case ("layout", str(field)) if field in TIMES:
                 times.append(change)
             case ("layout", str(field)):
-                yield _item(pair, *_field(field, change), [change])
+                # A title that follows its machine's or host's is one change in many layouts.
+                item = _item(pair, *_field(field, change), [change])
+                yield replace(item, same=("title",)) if field == "title" else item
             case ("accept", str(slug)):
                 yield _item(pair, Section.SETTINGS, False, _accept_words(slug, change), [change])
+            case ("command name", int(number)):
+                new, old = ("none" if value is ABSENT else str(value) for value in (change.new, change.old))
+                words = say("the name in C of command {} is {}, was {}", (str(number),), new, old)
+                yield _item(pair, Section.NAMES, False, words, [change])
     if times:
         words = join_words((_time_words(change) for change in times), last=", ")
         yield _item(pair, Section.TIMING, False, words, times)
@@ -55,19 +63,22 @@ def _field(field: str, change: Change) -> tuple[Section, bool, Words]:
             return Section.SETTINGS, False, say("stand-in host: {}, was {}", _or_none(new), _or_none(old))
         case "guard":
             words = "the phantom guard is on now" if change.new else "the phantom guard is off now"
-            return Section.SETTINGS, not change.new, (words,)
+            return Section.SETTINGS, False, (words,)
         case "resume":
             words = "comes back when" if change.new else "no longer comes back when"
-            return Section.SETTINGS, not change.new, (f"a key that was opened for a newer one {words} that goes",)
+            return Section.SETTINGS, False, (f"a key that was opened for a newer one {words} that goes",)
         case "keyboards":
             apart = change.new == "apart"
             words = "count for its own keys only" if apart else "count for keys of all keyboards"
-            return Section.SETTINGS, apart, (f"Shift and the other modifiers of a keyboard {words}",)
+            return Section.SETTINGS, False, (f"Shift and the other modifiers of a keyboard {words}",)
         case "Caps Lock" | "Num Lock":
             verb = "is now" if change.new else "is no longer"
-            return Section.LOCKS, not change.new, (f"{field} {verb} kept by the adapter",)
+            return Section.LOCKS, False, (f"{field} {verb} kept by the adapter",)
         case "contacts":
-            return Section.SETTINGS, False, say("contacts: {}, was {}", new, old)
+            # Plain switches are told as such of a board with diodes too: it works, though it could do more.
+            words_of_board = say("contacts: {}, was {}; the board must have them", new, old)
+            plain = new == Contacts.SWITCH.value and old == Contacts.SWITCH_WITH_DIODE.value
+            return Section.WIRING, not plain, say("contacts: {}, was {}", new, old) if plain else words_of_board
     return Section.SETTINGS, False, say(f"{field}: {{}}, was {{}}", new, old)
 
 

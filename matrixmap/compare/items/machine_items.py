@@ -20,6 +20,10 @@ Teller = Callable[[Pair, Change], Iterator[Told]]
 
 def machine_items(pair: Pair) -> Iterator[Item]:
     """Items for all changes of a machine."""
+    yield from conflict_items(pair)
+    if "machine" in pair.another:
+        yield _another_machine(pair)
+        return
     yield from _rename_items(pair)
     keys = {change.fact[1]: change for change in pair.changes.facts if change.fact[0] == "key"}
     places: list[Change] = []
@@ -49,6 +53,59 @@ def machine_items(pair: Pair) -> Iterator[Item]:
         yield _item(pair, Section.SETTINGS, False, words, [change.fact for change in places])
 
 
+MACHINE_KINDS = frozenset(
+    [
+        "machine",
+        "source",
+        "key",
+        "types",
+        "latching",
+        "also",
+        "option",
+        "parallel",
+        "modifier",
+        "diode",
+        "scan",
+        "place",
+        "connector",
+        "pin",
+        "wired",
+        "switch",
+    ]
+) | {"in turn"}
+WIRED_KINDS = ("key", "diode", "latching", "modifier", "switch", "wired", "machine")
+
+
+def _another_machine(pair: Pair) -> Item:
+    """A layout that joins another machine now."""
+    names = pair.old.layout.machine.id, pair.new.layout.machine.id
+    facts = {fact for fact in pair.changed if fact[0] in MACHINE_KINDS} | {("layout", "machine")} & pair.changed.keys()
+    return Item(
+        part=Part.LAYOUT,
+        section=Section.WIRING,
+        breaking=True,
+        words=say("is for another machine now: {}, was {}", names[1], names[0]),
+        facts=frozenset(facts),
+        place=pair.new.layout.place,
+    )
+
+
+def conflict_items(pair: Pair) -> Iterator[Item]:
+    """An item for the conflicts of the machine's keys, where their number is another; which they are is told by a check of it."""
+    hows = pair.old.contacts, pair.new.contacts
+    wired = any(change.fact[0] in WIRED_KINDS for change in pair.changes.facts)
+    if not wired and hows[0] is hows[1]:
+        return
+    sides = (pair.old, hows[0]), (pair.new, hows[1])
+    before, after = (pair.conflicts.of(plan.layout.machine, how) for plan, how in sides)
+    kinds = ("sets of three that make a phantom", "rectangles that mask", "sets with switches of controllers")
+    told = [f"{new} {kind}, were {old}" for old, new, kind in zip(before, after, kinds, strict=True) if old != new]
+    if told:
+        how = "" if hows[0] is hows[1] else f" (contacts: {hows[1].value}, was {hows[0].value})"
+        words = (f"conflicts of the machine's own keys{how}: {'; '.join(told)}",)
+        yield _item(pair, Section.TOGETHER, False, words, ())
+
+
 def _item(
     pair: Pair, section: Section, breaking: bool, words: Words, facts: Iterable[Fact], change: Change | None = None
 ) -> Item:
@@ -73,7 +130,7 @@ def _key(pair: Pair, change: Change) -> Iterator[Told]:
         yield Section.KEYS, False, words
     elif change.new is ABSENT:
         words = say("the key {} at {} is gone{}", name, lines_text(change.old), _typed_words(pair, change.fact[1], 0))
-        yield Section.KEYS, True, words
+        yield Section.KEYS, False, words
     else:
         words = say("the key {} moved from {} to {}", name, lines_text(change.old), lines_text(change.new))
         yield Section.WIRING, True, words
@@ -145,7 +202,7 @@ def _latching(pair: Pair, change: Change) -> Iterator[Told]:
     if change.old is ABSENT:
         yield Section.KEYS, False, say("new latch {}, in parallel with {}", latch, new)
     elif change.new is ABSENT:
-        yield Section.KEYS, True, say("the latch {} is gone", latch)
+        yield Section.KEYS, False, say("the latch {} is gone", latch)
     else:
         yield Section.WIRING, True, say("the latch {} is in parallel with {}, was {}", latch, new, old)
 
@@ -164,7 +221,7 @@ def _parallel(pair: Pair, change: Change) -> Iterator[Told]:
 def _modifier(pair: Pair, change: Change) -> Iterator[Told]:
     name = cast(Name, change.fact[1]).text
     if change.new is ABSENT:
-        yield Section.KEYS, True, say("{} is no modifier any more", name)
+        yield Section.KEYS, False, say("{} is no modifier any more", name)
     elif change.old is ABSENT:
         yield Section.KEYS, False, say("new modifier {}: {}", name, _names(change.new))
     else:
@@ -211,13 +268,8 @@ def _scan(pair: Pair, change: Change) -> Iterator[Told]:
     if field == "rollover":
         numbers = ["no limit" if number == "not stated" else number for number in numbers]
     words = (now.format(numbers[0]), ", ", was.format(numbers[1]))
-    yield Section.TIMING, field == "rollover" and _fewer(change), words
-
-
-def _fewer(change: Change) -> bool:
-    """Whether the machine now tells fewer keys apart; no number is no limit."""
-    new, old = (float("inf") if value is None else cast(int, value) for value in _both(change))
-    return new < old
+    # Whether fewer keys are told apart than before is played with keys held together.
+    yield Section.TIMING, False, words
 
 
 def _pin(pair: Pair, change: Change) -> Iterator[Told]:

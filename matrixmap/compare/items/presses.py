@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Hashable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from matrixmap.compare.items.item import Item, Part, Section
+from matrixmap.compare.items.item import Item, Part, Proof, Section
 from matrixmap.compare.sides.differences import Difference, Differences
 from matrixmap.compare.sides.facts import Fact, Name
 from matrixmap.compare.sides.held import without_sides
-from matrixmap.compare.sides.outcomes import LOCK_NAMES, Does, Outcome, Press
+from matrixmap.compare.sides.outcomes import LOCK_NAMES, NO_LOCK, Does, Outcome, Press
 from matrixmap.compare.sides.pair import Pair, did, does
 from matrixmap.compare.sides.words import Words, join_words, listed, say
 from matrixmap.hid.usages import CAPS_LOCK, KEYPAD_DIGITS, NUM_LOCK, Usage
@@ -18,6 +18,7 @@ from matrixmap.model.plan import Trigger
 from matrixmap.model.press import KeyPress, Way
 from matrixmap.model.words import usage_name
 from matrixmap.press.keyboard import same_key
+from matrixmap.press.table.format import Kind
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,7 +92,8 @@ def pair_changes(pair: Pair) -> tuple[PressChange, ...]:
     changes: list[PressChange] = []
     for accent in sorted({accent for side in pair.played for accent in side.accents}):
         found = [each for usage in _paired(pair, accent) for each in differences.of_pairs(accent, usage)]
-        changes += _merged(pair, found, accent)
+        # To name the dead key every press of both sides is asked.
+        changes += _merged(pair, found, accent) if found else ()
     return tuple(changes)
 
 
@@ -145,11 +147,16 @@ def press_items(pair: Pair, changes: tuple[PressChange, ...]) -> Iterator[Item]:
     """An item for each press that does something else."""
     for change in changes:
         presses = [way[0] for way in change.presses]
+        locks = Does.LOCK in (change.before.does, change.after.does)
         yield Item(
             part=Part.LAYOUT,
-            section=Section.LOCKS if Does.LOCK in (change.before.does, change.after.does) else Section.PRESSES,
+            section=Section.LOCKS if locks else Section.PRESSES,
             breaking=change.breaking,
             words=_press_words(pair, change),
+            same=_same(pair, change),
+            short=_short_words(pair, change),
+            loses=_lost_text(pair, change) or "",
+            proof=proof_of(change),
             facts=frozenset(fact for press in presses for fact in _facts_of(pair, change, press)),
             place=next((place for press in presses if (place := pair.line_of(press.trigger))), pair.new.layout.place),
         )
@@ -178,6 +185,40 @@ def _press_words(pair: Pair, change: PressChange) -> Words:
     was = (*did(change.before), f" as without {change.as_before}") if change.as_before else did(change.before)
     now = (*does(change.after), f" as without {change.as_after}") if change.as_after else does(change.after)
     return say("{} {} and now {}{}", pair.way_words(change.presses[0]), was, now, _found_elsewhere(pair, change))
+
+
+def _same(pair: Pair, change: PressChange) -> Hashable:
+    """What makes a change of several layouts one, be the keys printed otherwise and what it typed elsewhere on other keys."""
+    ways = tuple(tuple((press.usage, press.hold, press.on) for press in way) for way in change.presses)
+    lost = _lost_text(pair, change)
+    return "press", ways, change.before, change.after, change.as_before, change.as_after, lost
+
+
+def _lost_text(pair: Pair, change: PressChange) -> str | None:
+    """What a press typed and no press types any more."""
+    text = change.before.text if change.before.does is Does.TYPES and not change.as_before else None
+    return text if text is not None and text not in pair.new_ways else None
+
+
+def _short_words(pair: Pair, change: PressChange) -> Words:
+    """A change for a headline: `Pause no longer types Attention`."""
+    press = pair.way_words(change.presses[0])
+    if change.breaking and change.before.does is Does.TYPES and not change.after:
+        return say("{} no longer types {}", press, change.before.text)
+    if not change.before or change.as_before:
+        return say("{} {} now", press, does(change.after))
+    if change.before.does is change.after.does is Does.TYPES:
+        return say("{} types {}, not {}", press, change.after.text, change.before.text)
+    return say("{} {} and now {}", press, did(change.before), does(change.after))
+
+
+def proof_of(change: PressChange) -> Proof:
+    """The witness of a change: the easiest of its presses."""
+    *dead, press = change.presses[0]
+    locks = [((), usage) for usage in press.on]
+    first = (*locks, *((each.hold, each.usage) for each in dead))
+    words = did(change.before), does(change.after)
+    return Proof(key=press.usage, held=press.hold, first=tuple(first), before=words[0], after=words[1])
 
 
 def _found_elsewhere(pair: Pair, change: PressChange) -> Words:
@@ -212,6 +253,9 @@ def pair_items(pair: Pair, changes: tuple[PressChange, ...]) -> Iterator[Item]:
             section=Section.DEAD_KEYS,
             breaking=any(change.breaking for change in group),
             words=_pair_words(pair, kind, accent, group),
+            same=("pairs", kind.split(" ")[0], accent, tuple(_same(pair, change) for change in group)),
+            loses=(_lost_text(pair, group[0]) or "") if len(group) == 1 else "",
+            proof=proof_of(next((change for change in group if change.breaking), group[0])),
             facts=frozenset(fact for change in group for fact in _pair_facts(pair, accent, change)),
             place=pair.new.layout.place,
         )
@@ -284,19 +328,55 @@ def character_items(pair: Pair, changes: tuple[PressChange, ...]) -> Iterator[It
     for text in before:
         if text not in after and text not in told:
             words = say("{} can no longer be typed (it was {})", text, pair.old_way(text))
-            yield _reach_item(pair, Section.CHARACTERS, True, words)
-    gained = [text for text in after if text not in before]
-    if gained:
-        ways = join_words(say("{} ({})", text, pair.new_way(text)) for text in gained)
-        yield _reach_item(pair, Section.CHARACTERS, False, say("now can be typed: {}", ways))
+            short = say("{} can no longer be typed", text)
+            proof = _way_proof(pair, before[text][0], ("typed ", *say("{}", text)))
+            item = _reach_item(pair, Section.CHARACTERS, True, words)
+            yield replace(item, same=("lost", text), short=short, loses=text, proof=proof)
+    for text in after:
+        if text not in before:
+            item = _reach_item(pair, Section.CHARACTERS, False, say("{} ({})", text, pair.new_way(text)))
+            yield replace(item, same=("gained", text), gains=(text,))
     lost, needless, new_keys = reach_changes(pair)
     if lost:
-        yield _reach_item(pair, Section.KEYS, True, say("no press closes {} any more", listed(lost)))
+        item = _reach_item(pair, Section.KEYS, True, say("no press closes {} any more", listed(lost)))
+        yield replace(item, proof=_closing_proof(pair, lost[0]))
     if needless:
         words = say("no press closes {} any more; other keys do the same", listed(needless))
         yield _reach_item(pair, Section.KEYS, False, words)
     if new_keys:
         yield _reach_item(pair, Section.KEYS, False, say("now can be pressed: {}", listed(new_keys)))
+
+
+def _way_proof(pair: Pair, way: Way, was: Words) -> Proof:
+    """The witness that an old way does something else now."""
+    assert pair.played
+    *dead, press = way
+    first = (*(((), usage) for usage in press.on), *((each.hold, each.usage) for each in dead))
+    # Where the way begins with a dead key, what is pending then hangs on the whole of it.
+    lock = press.on[0] if press.on else NO_LOCK
+    outcome = pair.played[1].of(Press(press.usage, pair.played[1].every.mask_of(press.hold), lock))
+    after = ("no longer does",) if dead else does(outcome)
+    return Proof(key=press.usage, held=press.hold, first=tuple(first), before=was, after=after)
+
+
+def _closing_proof(pair: Pair, key: str) -> Proof | None:
+    """A press that closed a key of the machine; `key` is its new name."""
+    assert pair.played
+    before, after = pair.played
+    machine = before.plan.layout.machine
+    contact = next((some.contact for some in machine.keys if pair.new_key_name(some.name) == key), None)
+    if contact is None:
+        return None
+    for pressed in before.every.single:
+        done = pressed.done
+        latch = done.kind is Kind.LATCH
+        closes = before.rules.compiled.mask_of(done.value) if latch else done.closed | done.modifiers
+        if closes >> contact & 1 and done.refused is None and not pressed.locks:
+            held = before.every.classes[pressed.hold].sets[0]
+            press = Press(pressed.key.usage, held)
+            words = say("closed {}", key), does(after.of(press))
+            return Proof(key=press.usage, held=before.every.usages_of(held), before=words[0], after=words[1])
+    return None
 
 
 def reach_changes(pair: Pair) -> tuple[list[str], list[str], list[str]]:

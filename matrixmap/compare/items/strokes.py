@@ -36,6 +36,7 @@ def stroke_items(pair: Pair, told: Iterable[Fact]) -> Iterator[Item]:
             words=say("{}: {}", names, words),
             facts=frozenset(fact for _, fact, _ in cases),
             place=next((place for _, _, place in cases if place), pair.new.layout.place),
+            same=("stroke", words),
         )
 
 

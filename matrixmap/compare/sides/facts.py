@@ -7,6 +7,7 @@ fact with another value, and the triggers that press it stay as they are.
 | --- | --- |
 | `layout`, field | id, title, machine, host, stand in, join, contacts, guard, locks kept, times |
 | `accept`, slug | the reason, with count and witnesses |
+| `command name`, number | the name in C of a command |
 | `trigger`, usage, level, further modifiers | what it does |
 | `dead key`, usage, level | the accent |
 | `accent`, accent | the stroke that types it |
@@ -152,6 +153,7 @@ def _layout_facts(plan: Plan) -> Iterator[tuple[Fact, Value]]:
     }
     yield from ((("layout", field), value) for field, value in fields.items())
     yield from ((("accept", line.slug), line.words) for line in layout.accept)
+    yield from ((("command name", line.number), line.name) for line in layout.command_names)
     actions = _Actions(layout.machine)
     for binding in plan.bindings:
         trigger = binding.trigger

@@ -7,6 +7,7 @@ from dataclasses import replace
 from functools import cached_property
 
 from matrixmap.compare.sides.changes import Change, Changes, find_changes
+from matrixmap.compare.sides.conflicts import KnownConflicts
 from matrixmap.compare.sides.facts import Fact, Name, facts
 from matrixmap.compare.sides.held import held_for
 from matrixmap.compare.sides.outcomes import NO_LOCK, Does, Outcome, Outcomes, Press, outcomes_of
@@ -33,14 +34,27 @@ class Pair:
     `before` and `after` are None where no table can hold the plan, so that nothing can be played.
     """
 
-    def __init__(self, old: Plan, new: Plan) -> None:
+    def __init__(
+        self, old: Plan, new: Plan, another: frozenset[str] = frozenset(), conflicts: KnownConflicts | None = None
+    ) -> None:
+        """`another` has `machine` or `host` where the layout joins another one now, not the same under another name."""
         self.old = old
         self.new = new
-        self.before = outcomes_of(old)
-        self.after = outcomes_of(new)
+        self.another = another
+        self.conflicts = conflicts or KnownConflicts()
         self.altgr = old.layout.host.has_altgr or new.layout.host.has_altgr
 
-    @property
+    @cached_property
+    def before(self) -> Outcomes | None:
+        """What the presses of the old plan do."""
+        return outcomes_of(self.old)
+
+    @cached_property
+    def after(self) -> Outcomes | None:
+        """What the presses of the new plan do."""
+        return outcomes_of(self.new)
+
+    @cached_property
     def played(self) -> tuple[Outcomes, Outcomes] | None:
         """Both sides, if both can be played."""
         return (self.before, self.after) if self.before and self.after else None
@@ -75,7 +89,7 @@ class Pair:
     @cached_property
     def same_machine(self) -> bool:
         """Whether equal entries of the two tables do the same: what the machine reads and calls it is as before."""
-        return not self.names and bool(self.played) and self.before.common == self.after.common  # type: ignore[union-attr]
+        return not self.names and self.played is not None and self.played[0].common == self.played[1].common
 
     def may_differ(self, usage: Usage) -> bool:
         """Whether some press of a key can do something else than before."""
@@ -199,6 +213,10 @@ class Pair:
             if name is not None:
                 return name.text
         return text
+
+    def new_key_name(self, name: str) -> str:
+        """The new name of a key of the old machine."""
+        return self._new_name(name, "key")
 
     def _hosts(self) -> tuple[Host, Host]:
         return self.old.layout.host, self.new.layout.host

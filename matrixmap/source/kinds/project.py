@@ -161,10 +161,8 @@ class Project:
         """`; X.yml is there ...` where the file of an id has an ending that is not read or is no file, else nothing."""
         for file in (file for folder in self.folders for file in folder.misnamed(kind)):
             stem = file.rpartition("/")[2].rpartition(".")[0]
-            if stem == id and file.endswith(SUFFIX):
-                return f"; {file} is there, but it is no file: a folder, a pipe, or a link that leads to none"
             if stem == id:
-                return f"; {file} is there, but files of a project end in {SUFFIX}: rename it to {stem}{SUFFIX}"
+                return f"; {file} is there, but {why_not_read(file)}"
         return ""
 
     def _is_base_layout(self, id: str) -> bool:
@@ -293,6 +291,14 @@ class Project:
         why = self.not_read(kind, name.text) or report.nearest(name.text, known)
         fault = f"there is no {kind} {name.text!r} in {KINDS[kind]}{why} (known: {named(known)})"
         report.add(rule, name.place, fault)
+
+
+def why_not_read(file: str) -> str:
+    """Why what looks like a file of a project is not read, by its name."""
+    if file.endswith(SUFFIX):
+        return "it is no file: a folder, a pipe, or a link that leads to none or out of the project"
+    stem = file.rpartition("/")[2].rpartition(".")[0]
+    return f"files of a project end in {SUFFIX}: rename it to {stem}{SUFFIX}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

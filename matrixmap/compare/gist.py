@@ -1,0 +1,196 @@
+"""What matters most of a comparison in one sentence, and what number a release has to carry for it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from enum import IntEnum
+
+from matrixmap.circuit.timing import TICK_US
+from matrixmap.compare.comparison import Comparison
+from matrixmap.compare.items.item import Audience, Section
+from matrixmap.compare.layouts import FELT, LayoutComparison, Status
+from matrixmap.compare.once import News, clash_news, layouts_words
+from matrixmap.compare.sides.words import Words, count_of, join_words, listed, say
+
+MOST_LOSSES = 2
+"""Losses that the sentence names; of more, only the number is."""
+
+MOST_TEXTS = 6
+"""Characters that the sentence names in a row."""
+
+
+def gist(comparison: Comparison) -> Words:
+    """The sentence: losses first, then what is new, then whether boards are flashed again."""
+    changed = comparison.of_status(Status.CHANGED)
+    own = list(_of_changed(comparison, len(changed)))
+    if own:
+        own[0] = (*layouts_words(tuple(layout.name for layout in changed), 1), ": ", *own[0])
+    clauses = [*_of_whole(comparison), *own, *_of_new(comparison)]
+    if not clauses:
+        return ("Nothing changes for anybody.",)
+    if comparison.firmware.flash:
+        clauses.append(("flash again",))
+    elif not comparison.of_status(Status.BROKEN):
+        clauses.append(("no need to flash",))
+    return join_words(clauses, comma="; ", last="; ")
+
+
+def _of_whole(comparison: Comparison) -> Iterator[Words]:
+    """Layouts that nobody can use any more, and what else is wrong with the change as a whole."""
+    broken = comparison.of_status(Status.BROKEN)
+    fresh = [layout for layout in broken if layout.new_faults and not layout.old_faults]
+    for layouts, words in ((fresh, "cannot be read"), (comparison.of_status(Status.REMOVED), "removed")):
+        if layouts:
+            yield say(f"{{}} {words}", layouts_words(tuple(layout.name for layout in layouts)))
+    if comparison.misnamed:
+        yield say("{} not read", listed(comparison.misnamed, 3))
+    for name in comparison.filled:
+        yield say("{} is gone and the shipped one is used in its place", name)
+    if comparison.clashes:
+        yield (f"{count_of(len(clash_news(comparison.clashes)), 'thing')} changed on both branches, differently",)
+
+
+def _of_changed(comparison: Comparison, changed: int) -> Iterator[Words]:
+    """What is otherwise in the layouts that changed."""
+    for audience, what in ((Audience.TYPIST, "loss"), (Audience.BOARD, "change of the board")):
+        yield from _breaking(comparison, changed, audience, what)
+    yield from _gains(comparison)
+    slower = slower_words(comparison)
+    if slower:
+        yield slower
+    told = any(news.breaking or news.item.gains for news in comparison.news) or bool(slower)
+    yield from _rest(comparison, changed, quiet=told)
+
+
+def _of_new(comparison: Comparison) -> Iterator[Words]:
+    """Layouts that came, or can be read again, and what that moves."""
+    added = comparison.of_status(Status.ADDED)
+    if added:
+        yield say(f"new layout{'s' if len(added) > 1 else ''}: {{}}", listed((layout.name for layout in added), 3))
+    mended = [layout for layout in comparison.of_status(Status.BROKEN) if layout.old_faults and not layout.new_faults]
+    if mended:
+        yield say("{} can be read again", layouts_words(tuple(layout.name for layout in mended)))
+    gone = comparison.firmware.gone
+    if gone:
+        yield (f"{count_of(len(gone), 'name')} in C {'is' if len(gone) == 1 else 'are'} gone",)
+    if comparison.firmware.moved:
+        yield (f"{count_of(len(comparison.firmware.moved), 'layout')} at another place in mm_layouts",)
+
+
+def _breaking(comparison: Comparison, changed: int, audience: Audience, what: str) -> Iterator[Words]:
+    losses = list(_clauses_of([news for news in comparison.news if news.breaking and news.item.audience is audience]))
+    losses.sort(key=lambda loss: -len(loss[1]))
+    for words, layouts in losses[:MOST_LOSSES]:
+        yield (*words, *_in(layouts, changed))
+    if len(losses) > MOST_LOSSES:
+        rest = len(losses) - MOST_LOSSES
+        many = "losses" if what == "loss" else "changes of the board"
+        yield (f"{rest} more {what if rest == 1 else many}",)
+
+
+def _clauses_of(losses: list[News]) -> Iterator[tuple[Words, tuple[str, ...]]]:
+    """What is lost with its layouts; a character that several presses typed, and none does now, is one loss."""
+    texts: dict[str, list[News]] = {}
+    for news in losses:
+        if news.item.loses:
+            texts.setdefault(news.item.loses, []).append(news)
+    for text, some in texts.items():
+        if len(some) > 1:
+            layouts = dict.fromkeys(name for news in some for name in news.layouts)
+            yield say("{} can no longer be typed", text), tuple(layouts)
+    for news in losses:
+        text = news.item.loses
+        if not text or len(texts[text]) == 1:
+            yield news.item.short or news.item.words, news.layouts
+
+
+def _in(layouts: tuple[str, ...], changed: int) -> Words:
+    return (f" in {len(layouts)}",) if len(layouts) < changed else ()
+
+
+def _gains(comparison: Comparison) -> Iterator[Words]:
+    """Who gains which characters: `2 gain é`."""
+    for news in comparison.news:
+        if news.item.gains:
+            verb = "gains" if len(news.layouts) == 1 else "gain"
+            who = news.layouts[0] if len(news.layouts) == 1 else (str(len(news.layouts)),)
+            yield say(f"{{}} {verb} {{}}", who, listed(news.item.gains, MOST_TEXTS))
+
+
+def slowdowns(comparison: Comparison) -> dict[float, int]:
+    """By how many milliseconds more contacts stay closed -> in how many layouts; 0 is left out."""
+    found: dict[float, int] = {}
+    for layout in comparison.of_status(Status.CHANGED):
+        ms = _slowdown(layout)
+        if ms:
+            found[ms] = found.get(ms, 0) + 1
+    return found
+
+
+def _slowdown(layout: LayoutComparison) -> float:
+    assert layout.old
+    assert layout.new
+    ticks = layout.new.timing.close_ticks - layout.old.timing.close_ticks
+    return round(ticks * TICK_US / 1000, 1)
+
+
+def slower_words(comparison: Comparison) -> Words:
+    """How much slower or faster strokes are: `all 20 ms slower`."""
+    found = slowdowns(comparison)
+    if not found:
+        return ()
+    changed = len(comparison.of_status(Status.CHANGED))
+    who = "all " if sum(found.values()) == changed > 1 else "" if changed == 1 else f"{sum(found.values())} "
+    worst = max(found, key=abs)
+    most = "up to " if len(found) > 1 else ""
+    return (f"{who}{most}{abs(worst):g} ms {'slower' if worst > 0 else 'faster'} a stroke",)
+
+
+def _rest(comparison: Comparison, changed: int, quiet: bool) -> Iterator[Words]:
+    """What costs nobody anything, unless there is more to say; then what only firmware must know."""
+    others = [
+        news
+        for news in comparison.news
+        if not news.breaking and not news.item.gains and news.item.audience is not Audience.FIRMWARE
+    ]
+    named = [news for news in others if news.item.short]
+    if len(named) == len(others) == 1 and not quiet:
+        yield (*named[0].item.short, *_in(named[0].layouts, changed))
+    elif others and not quiet:
+        yield (f"{count_of(len(others), 'change')} that cost{'s' if len(others) == 1 else ''} nobody anything",)
+    names = [news for news in comparison.news if news.item.audience is Audience.FIRMWARE]
+    if names and not comparison.firmware.gone and not quiet:
+        yield (f"{count_of(len(names), 'name or source', 'names or sources')} changed",)
+
+
+class Step(IntEnum):
+    """Which part of a version number a release raises."""
+
+    NONE = 0
+    PATCH = 1
+    MINOR = 2
+    MAJOR = 3
+
+    @property
+    def word(self) -> str:
+        """As it is printed."""
+        return self.name.lower()
+
+
+def step_of(comparison: Comparison) -> tuple[Step, Words]:
+    """The part to raise, with the reason.
+
+    Major: something is breaking for typist, board or firmware. Minor: somebody gains something, or a press gives something
+    else that gave nothing of its own. Patch: tables, times, names or titles changed.
+    """
+    who = [audience.value for audience in Audience if comparison.breaks(audience)]
+    if who:
+        return Step.MAJOR, say("breaking for {}: {}", (f"the {' and the '.join(who)}",), gist(comparison))
+    added = comparison.of_status(Status.ADDED)
+    typist = [news.item for news in comparison.news if news.item.audience is Audience.TYPIST]
+    felt = any(item.gains or item.section in (*FELT, Section.KEYS) for item in typist)
+    if added or felt:
+        return Step.MINOR, gist(comparison)
+    if comparison.news or comparison.of_status(Status.BROKEN):
+        return Step.PATCH, gist(comparison)
+    return Step.NONE, gist(comparison)
