@@ -1,0 +1,75 @@
+"""An adapter on a machine as JSON, for programs."""
+
+from __future__ import annotations
+
+from matrixmap.board.cautions import CAUTIONS
+from matrixmap.board.record import Judged
+from matrixmap.board.routes import Route
+from matrixmap.board.run import BoardChecked
+from matrixmap.board.wiring import control_rows, pin_rows
+
+Value = dict[str, object]
+
+
+def board_json(checked: BoardChecked) -> Value:
+    """The wiring, the route of each contact, and the findings."""
+    machine, traced = checked.machine, checked.traced
+    value: Value = {
+        "adapter": checked.adapter.id,
+        "machine": machine.id,
+        "revision": checked.fit.revision,
+        "contacts": {"all": machine.crosspoints + len(machine.direct), "closed": checked.routed},
+        "how": traced.how if traced else None,
+        "pins": [],
+        "controls": [],
+        "routes": [],
+    }
+    if traced is not None:
+        judged = Judged(traced)
+        value["pins"] = [
+            {
+                "pin": row.number,
+                "line": row.line,
+                "blanked": row.blank,
+                "header_pin": row.own,
+                "net": row.net,
+                "leads_to": list(row.leads_to),
+            }
+            for row in pin_rows(judged)
+        ]
+        value["controls"] = [
+            {"control": row.control, "role": row.role, "driven_by": list(row.driven_by), "held_by": list(row.held_by)}
+            for row in control_rows(judged)
+        ]
+        value["routes"] = [_route(judged, route) for route in traced.routes]
+    value["findings"] = [
+        {
+            "slug": finding.slug,
+            "severity": finding.severity.word,
+            "file": finding.place.file if finding.place else None,
+            "line": finding.place.line if finding.place else None,
+            "column": finding.place.column if finding.place else None,
+            "text": finding.text,
+            "count": finding.count,
+        }
+        for finding in checked.findings
+    ]
+    value["cautions"] = list(CAUTIONS)
+    return value
+
+
+def _route(judged: Judged, route: Route) -> Value:
+    board = judged.board
+    value: Value = {"contact": board.machine.contact_name(route.contact)}
+    if route.ends is not None:
+        value |= {
+            "between": [board.shown(pin) for pin in route.ends],
+            "bit": route.channel.bit if route.channel else None,
+        }
+    else:
+        reads, drives = route.reads, route.drives
+        value |= {
+            "reads": board.shown(reads.pin) if reads and reads.pin else None,
+            "pulls": board.shown(drives.pin) if drives and drives.pin else None,
+        }
+    return value
