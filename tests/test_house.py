@@ -39,6 +39,7 @@ ORDER = (
     "emit.keyboards",
     "emit.pictures",
     "emit.page",
+    "emit.boards",
     "compare.sides",
     "compare.items",
     "compare",

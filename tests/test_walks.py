@@ -145,6 +145,10 @@ REASONS = {
             "the connector has N0 on pin 4, and the net N0 leads to J1.5; N1 the other way round",
         ),
         ("shared/adapters/bell.yaml:16:3", "N0 is the sixteenth line of the file"),
+        (
+            "18 ways to put J1 on, of which 18 need only a hand",
+            "one row of five: straight and turned, each shifted by -4 to 4",
+        ),
         ("2 of 2 contacts can be closed", "the machine has two keys on two crosspoints"),
     ),
     "add-a-machine": (

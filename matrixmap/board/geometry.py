@@ -37,7 +37,8 @@ class Way:
 
     def words(self) -> str:
         """The way in words: `turned round, shifted by 2 pins along`."""
-        parts = [self.turn.value]
+        shifted = bool(self.along or self.down)
+        parts = [] if shifted and self.turn is Turn.STRAIGHT else [self.turn.value]
         for by, where in ((self.along, "along"), (self.down, "across")):
             if by:
                 parts.append(
@@ -64,7 +65,11 @@ def touching(fixed: Header, put_on: Header, way: Way) -> tuple[tuple[int, int], 
 
 
 def ways(shape: Header, mirrored: bool = True) -> tuple[Way, ...]:
-    """All ways in which at least one pin touches another; those on the other side only where `mirrored`."""
+    """All ways in which at least one pin touches another; those on the other side only where `mirrored`.
+
+    A single row looks the same from the other side as one that is turned, or is not.
+    """
+    mirrored = mirrored and shape.rows > 1 and shape.columns > 1
     turns = tuple(Turn) if mirrored else (Turn.STRAIGHT, Turn.TURNED)
     return tuple(
         Way(turn=turn, down=down, along=along)

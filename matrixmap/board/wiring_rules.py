@@ -39,8 +39,6 @@ def _pin_order(judged: Judged) -> Callable[[str], int]:
 
 def _exchanged(judged: Judged) -> Iterator[Told]:
     board = judged.board
-    if misplaced(board) is not None:
-        return
     for each in exchanges(board):
         place = next((net.place for net in board.adapter.nets if net.name == each.lines[0]), None)
         severity = Severity.ERROR if each.mixed else Severity.WARNING
@@ -76,8 +74,6 @@ def _exchanged(judged: Judged) -> Iterator[Told]:
 def excused(judged: Judged) -> frozenset[str]:
     """Lines about which something has been told already, so that their contacts are not told again."""
     board = judged.board
-    if misplaced(board) is not None:
-        return frozenset(board.contact_lines)
     found = {*judged.silent, *judged.fed, *(line for lines in judged.joined for line in lines)}
     for each in exchanges(board):
         found.update(each.lines if each.mixed else ())
@@ -87,8 +83,6 @@ def excused(judged: Judged) -> frozenset[str]:
 
 
 def _joined(judged: Judged) -> Iterator[Told]:
-    if misplaced(judged.board) is not None:
-        return
     for lines in judged.joined:
         pins = {line: judged.board.line_group(line) for line in lines}
         group = pins[lines[0]]
@@ -104,8 +98,6 @@ def _joined(judged: Judged) -> Iterator[Told]:
 
 def _fed(judged: Judged) -> Iterator[Told]:
     board = judged.board
-    if misplaced(board) is not None:
-        return
     for line in judged.fed:
         group = board.line_group(line)
         to = GROUND if group in board.ground else "a supply"
@@ -115,8 +107,6 @@ def _fed(judged: Judged) -> Iterator[Told]:
 
 def _silent(judged: Judged) -> Iterator[Told]:
     board = judged.board
-    if misplaced(board) is not None:
-        return
     fed, mixed = set(judged.fed), {line for each in exchanges(board) if each.mixed for line in each.lines}
     for line in judged.silent:
         if line in fed or line in mixed:
@@ -232,8 +222,6 @@ def _closer(judged: Judged, route: Route) -> str:
 
 
 def _odd_switch(judged: Judged) -> Iterator[Told]:
-    if misplaced(judged.board) is not None:
-        return
     told = excused(judged)
     for odd in judged.traced.switches[1]:
         if judged.board.adapter.parts[odd.ref].part.store is None and not told & set(odd.lines):
@@ -279,18 +267,20 @@ def _controllers(judged: Judged) -> Iterator[Told]:
             yield Told(text, cases=len(lost))
 
 
+MISPLACED = BoardRule(
+    slug="header-misplaced",
+    severity=Severity.ERROR,
+    purpose="A header is wired for another way of putting it on.",
+    explanation="Nets with the names of lines lead to other lines, and all would be right if the header were turned round, "
+    "put on from the other side of the board, or its pins counted from another one. On the real board everything would be "
+    "at the wrong pin, supply and ground too.",
+    bad="quillon8/late: {through: ribbon-2x11}",
+    good="quillon8/late: {through: ribbon-2x11, mount: other-side}",
+    function=_misplaced,
+)
+"""The rule that is told alone: all else would follow from it."""
+
 RULES: tuple[BoardRule, ...] = (
-    BoardRule(
-        slug="header-misplaced",
-        severity=Severity.ERROR,
-        purpose="A header is wired for another way of putting it on.",
-        explanation="Nets with the names of lines lead to other lines, and all would be right if the header were turned round, "
-        "put on from the other side of the board, or its pins counted from another one. On the real board everything would be "
-        "at the wrong pin, supply and ground too.",
-        bad="quillon8/late: {through: ribbon-2x11}",
-        good="quillon8/late: {through: ribbon-2x11, mount: other-side}",
-        function=_misplaced,
-    ),
     BoardRule(
         slug="lines-exchanged",
         severity=Severity.ERROR,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from matrixmap.board.cautions import CAUTIONS
+from matrixmap.board.matings import WORDS, matings, pin_to_blank
 from matrixmap.board.record import Judged
 from matrixmap.board.routes import Route
 from matrixmap.board.run import BoardChecked
@@ -11,8 +12,8 @@ from matrixmap.board.wiring import control_rows, pin_rows
 Value = dict[str, object]
 
 
-def board_json(checked: BoardChecked) -> Value:
-    """The wiring, the route of each contact, and the findings."""
+def board_json(checked: BoardChecked, with_matings: bool = False) -> Value:
+    """The wiring, the route of each contact, the findings, and all matings if they are asked for."""
     machine, traced = checked.machine, checked.traced
     value: Value = {
         "adapter": checked.adapter.id,
@@ -54,6 +55,21 @@ def board_json(checked: BoardChecked) -> Value:
         }
         for finding in checked.findings
     ]
+    if with_matings and traced is not None:
+        value["matings"] = [
+            {
+                "turn": mating.way.turn.value,
+                "down": mating.way.down,
+                "along": mating.way.along,
+                "does": WORDS[mating.harm],
+                "because": mating.because or None,
+                "prevented_by": mating.prevented_by,
+                "by_hand": mating.by_hand,
+            }
+            for mating in matings(traced.board)
+        ]
+        best = pin_to_blank(traced.board)
+        value["pin_to_blank"] = {"pin": best.pin, "left": best.left, "without": best.without, "now": best.now}
     value["cautions"] = list(CAUTIONS)
     return value
 

@@ -5,18 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from matrixmap.board.cautions import CAUTIONS
+from matrixmap.board.matings import WORDS, Harm, matings, pin_to_blank
+from matrixmap.board.nets import Board
 from matrixmap.board.record import Judged
 from matrixmap.board.run import BoardChecked
 from matrixmap.board.wiring import control_rows, pin_rows
 from matrixmap.model.words import shown
 
 
-def board_text(checked: BoardChecked) -> str:
+def board_text(checked: BoardChecked, with_matings: bool = False) -> str:
     """The report of an adapter on a machine; nothing in it is obeyed by a terminal."""
-    return "\n".join(shown(line) for line in _lines(checked))
+    return "\n".join(shown(line) for line in _lines(checked, with_matings))
 
 
-def _lines(checked: BoardChecked) -> Iterator[str]:
+def _lines(checked: BoardChecked, with_matings: bool) -> Iterator[str]:
     machine, traced = checked.machine, checked.traced
     contacts = machine.crosspoints + len(machine.direct)
     yield f"{checked.adapter.id} on {checked.fit.name}: {checked.routed} of {contacts} contacts can be closed" + (
@@ -55,9 +57,34 @@ def _lines(checked: BoardChecked) -> Iterator[str]:
         yield f"{finding.severity.word}: {finding.slug}: {finding.text}"
         if finding.place is not None:
             yield f"  {finding.place}"
+    if with_matings and traced is not None:
+        yield from _matings(traced.board)
     yield ""
     yield "Before you wire anything (common practice):"
     yield from (f"- {caution}" for caution in CAUTIONS)
+
+
+def _matings(board: Board) -> Iterator[str]:
+    """All ways to put it on: counts by what they do, then those that nothing prevents, then the pin to blank."""
+    found = matings(board)
+    yield ""
+    yield f"{len(found)} ways to put {board.header.ref} on, of which {sum(mating.by_hand for mating in found)} need only a hand:"
+    rows = []
+    for harm in sorted(Harm, reverse=True):
+        same = [mating for mating in found if mating.harm is harm]
+        free = [mating for mating in same if mating.prevented_by is None]
+        hand = sum(mating.by_hand for mating in free)
+        if same:
+            rows.append((WORDS[harm], str(len(same)), str(hand), str(len(free) - hand)))
+    yield from _table(("what it does", "ways", "open to a hand", "open if built in wrongly"), rows)
+    for mating in found:
+        if mating.is_open_harm:
+            how = "" if mating.by_hand else " (only if built in on the wrong side)"
+            yield f"{mating.way.words()}: {WORDS[mating.harm]} ({mating.because}){how}"
+    best = pin_to_blank(board)
+    yield f"harmful ways open to a hand: {best.without} with no pin blanked, {best.now} as it is" + (
+        f", {best.left} with pin {best.pin} blanked" if best.pin is not None else ""
+    )
 
 
 def _pulls(judged: Judged) -> Iterator[str]:

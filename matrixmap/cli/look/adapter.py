@@ -18,7 +18,9 @@ if TYPE_CHECKING:
 
 app = make_app()
 
-FORMATS = ("text", "json")
+FORMATS = ("text", "json", "svg", "checklist")
+OF_ONE = ("svg",)
+"""Forms of one machine alone."""
 FAIL_ON = {"error": 3, "warning": 2, "none": 4}
 
 
@@ -29,6 +31,9 @@ def adapter(
         None, "--machine", metavar="MACHINE[/REVISION]", help="One machine that it fits (all of them if not given)."
     ),
     format: str = typer.Option("text", "--format", metavar="|".join(FORMATS), help="How to print."),
+    matings: bool = typer.Option(
+        False, "--matings", help="Tell all ways to put it on: what each does, and what prevents it."
+    ),
     fail_on: str = typer.Option(
         "error", "--fail-on", metavar="error|warning|none", help="Exit with 1 from this severity on."
     ),
@@ -38,18 +43,40 @@ def adapter(
     choose_format(format, FORMATS)
     if fail_on not in FAIL_ON:
         raise UsageError(f"there is no severity {fail_on!r} for --fail-on (choices: {', '.join(FAIL_ON)})")
+    if matings and format not in ("text", "json"):
+        raise UsageError(f"--matings goes with text and json, not with {format}")
     checked = checked_boards(open_project(root), name, machine)
-    if format == "json":
+    if format in ("svg", "checklist"):
+        _print_file(checked, format)
+    elif format == "json":
         from matrixmap.form.as_board_json import board_json
 
-        print_json({"boards": [board_json(each) for each in checked]})
+        print_json({"boards": [board_json(each, matings) for each in checked]})
     else:
         from matrixmap.form.as_board_text import board_text
 
-        typer.echo("\n\n".join(board_text(each) for each in checked))
+        typer.echo("\n\n".join(board_text(each, matings) for each in checked))
     worst = max((finding.severity for each in checked for finding in each.findings), default=0)
     if worst >= FAIL_ON[fail_on]:
         raise typer.Exit(1)
+
+
+def _print_file(checked: list[BoardChecked], format: str) -> None:
+    """Print what is made of the adapter, or of it on one machine, as a file."""
+    first, *more = checked
+    if format == "checklist":
+        from matrixmap.emit.boards.checklist import checklist
+
+        typer.echo(checklist(first.adapter), nl=False)
+        return
+    if more:
+        known = ", ".join(each.fit.name for each in checked)
+        raise UsageError(f"{format} shows one machine; say which with --machine (fits: {known})")
+    if first.traced is None:
+        raise UsageError(f"{first.findings[0].place}: {first.findings[0].text}")
+    from matrixmap.emit.boards.connectors import connectors_svg
+
+    typer.echo(connectors_svg(first.traced.board), nl=False)
 
 
 def checked_boards(project: Project, name: str, machine: str | None) -> list[BoardChecked]:
