@@ -149,6 +149,7 @@ REASONS = {
             "18 ways to put J1 on, of which 18 need only a hand",
             "one row of five: straight and turned, each shifted by -4 to 4",
         ),
+        ("cut.net:", "the file ends in the middle of a list"),
         ("2 of 2 contacts can be closed", "the machine has two keys on two crosspoints"),
     ),
     "add-a-machine": (

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from matrixmap.board.cautions import CAUTIONS
 from matrixmap.board.matings import WORDS, matings, pin_to_blank
+from matrixmap.board.nets import Board
 from matrixmap.board.record import Judged
 from matrixmap.board.routes import Route
 from matrixmap.board.run import BoardChecked
@@ -56,20 +57,7 @@ def board_json(checked: BoardChecked, with_matings: bool = False) -> Value:
         for finding in checked.findings
     ]
     if with_matings and traced is not None:
-        value["matings"] = [
-            {
-                "turn": mating.way.turn.value,
-                "down": mating.way.down,
-                "along": mating.way.along,
-                "does": WORDS[mating.harm],
-                "because": mating.because or None,
-                "prevented_by": mating.prevented_by,
-                "by_hand": mating.by_hand,
-            }
-            for mating in matings(traced.board)
-        ]
-        best = pin_to_blank(traced.board)
-        value["pin_to_blank"] = {"pin": best.pin, "left": best.left, "without": best.without, "now": best.now}
+        value |= _matings(traced.board)
     value["cautions"] = list(CAUTIONS)
     return value
 
@@ -89,3 +77,21 @@ def _route(judged: Judged, route: Route) -> Value:
             "pulls": board.shown(drives.pin) if drives and drives.pin else None,
         }
     return value
+
+
+def _matings(board: Board) -> Value:
+    best = pin_to_blank(board)
+    found = [
+        {
+            "turn": mating.way.turn.value,
+            "down": mating.way.down,
+            "along": mating.way.along,
+            "does": WORDS[mating.harm],
+            "because": mating.because or None,
+            "prevented_by": mating.prevented_by,
+            "by_hand": mating.by_hand,
+        }
+        for mating in matings(board)
+    ]
+    blank = {"pin": best.pin, "left": best.left, "without": best.without, "now": best.now}
+    return {"matings": found, "pin_to_blank": blank}

@@ -18,9 +18,7 @@ if TYPE_CHECKING:
 
 app = make_app()
 
-FORMATS = ("text", "json", "svg", "checklist")
-OF_ONE = ("svg",)
-"""Forms of one machine alone."""
+FORMATS = ("text", "json", "svg", "checklist", "netlist")
 FAIL_ON = {"error": 3, "warning": 2, "none": 4}
 
 
@@ -46,7 +44,7 @@ def adapter(
     if matings and format not in ("text", "json"):
         raise UsageError(f"--matings goes with text and json, not with {format}")
     checked = checked_boards(open_project(root), name, machine)
-    if format in ("svg", "checklist"):
+    if format in ("svg", "checklist", "netlist"):
         _print_file(checked, format)
     elif format == "json":
         from matrixmap.form.as_board_json import board_json
@@ -68,6 +66,11 @@ def _print_file(checked: list[BoardChecked], format: str) -> None:
         from matrixmap.emit.boards.checklist import checklist
 
         typer.echo(checklist(first.adapter), nl=False)
+        return
+    if format == "netlist":
+        from matrixmap.emit.boards.netlist import netlist_text
+
+        typer.echo(netlist_text(first.adapter), nl=False)
         return
     if more:
         known = ", ".join(each.fit.name for each in checked)

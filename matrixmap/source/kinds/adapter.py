@@ -16,6 +16,9 @@ from matrixmap.source.shape.boards import ADAPTER, texts
 from matrixmap.source.shape.shapes import Record
 from matrixmap.source.text.nodes import Document, Text
 
+UNCONNECTED = "unconnected-"
+"""How the board editor begins the name of a net that is a pin left open (from memory: KiCad, since version 6)."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Beside:
@@ -158,13 +161,16 @@ class _Reader:
         netlist = self.beside.netlist(self.record["netlist"])
         nets: list[Net] = []
         for net in netlist.nets if netlist else ():
+            if len(net.nodes) == 1 and net.name.startswith(UNCONNECTED):
+                continue
             pins = [(pin, node.place) for node in net.nodes if (pin := self._pin(node.ref, node.pin, node.place))]
             if pins:
                 nets.append(self._net(net.name, pins, net.place))
-        for ref, place in netlist.parts if netlist else ():
-            if ref not in self.parts and ref not in self.unread:
-                close = self.report.nearest(ref, self.parts)
-                self.report.add_once(board_rules.UNKNOWN_PART, place, f"no part {ref} stands under parts{close}")
+        for part in netlist.parts if netlist else ():
+            if part.ref not in self.parts and part.ref not in self.unread:
+                close = self.report.nearest(part.ref, self.parts)
+                text = f"no part {part.ref} stands under parts{close}"
+                self.report.add_once(board_rules.UNKNOWN_PART, part.place, text)
         return tuple(nets)
 
     def _unused(self) -> set[Pin]:

@@ -38,10 +38,20 @@ class NamedNet:
 
 
 @dataclass(frozen=True, slots=True)
-class Netlist:
-    """What a netlist says: the references of its parts, and its nets."""
+class NamedPart:
+    """A part by its reference, with its value and its fields."""
 
-    parts: tuple[tuple[str, Place], ...]
+    ref: str
+    value: str
+    fields: tuple[tuple[str, str], ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Netlist:
+    """What a netlist says: its parts, and its nets."""
+
+    parts: tuple[NamedPart, ...]
     nets: tuple[NamedNet, ...]
 
 
@@ -81,7 +91,7 @@ def read_netlist(data: bytes, file: str, report: Report) -> Netlist | None:
     if not sections["nets"]:
         _refuse(root.place, "the file has no section (nets ...)", report)
     parts = [
-        (ref, part.place)
+        NamedPart(ref, part.text("value") or "", tuple(_fields(part)), part.place)
         for section in sections["components"]
         for part in section.lists("comp")
         if (ref := part.text("ref")) is not None
@@ -90,6 +100,15 @@ def read_netlist(data: bytes, file: str, report: Report) -> Netlist | None:
     if len(report.findings) > before:
         return None
     return Netlist(tuple(parts), tuple(net for net in nets if net is not None))
+
+
+def _fields(part: _List) -> Iterator[tuple[str, str]]:
+    """The fields of a part: `(fields (field (name "ohms") "100"))`."""
+    for fields in part.lists("fields"):
+        for each in fields.lists("field"):
+            name, value = each.text("name"), each.items[-1]
+            if name is not None and isinstance(value, str):
+                yield name, value
 
 
 def _net(net: _List, report: Report) -> NamedNet | None:
