@@ -219,7 +219,7 @@ class Connector:
 
     pins: tuple[str | None, ...]
     key_pin: int | None
-    shape: Header | None = None
+    shape: Header | None = field(default=None, compare=False)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -306,8 +306,9 @@ class Machine:
     modes: tuple[Mode, ...] = ()
     composes: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     sequences: Mapping[str, tuple[Keystroke, ...]] = field(default_factory=dict)
-    electric: Electric | None = None
-    revisions: tuple[Revision, ...] = ()
+    # What boards alone look at makes no other plan.
+    electric: Electric | None = field(default=None, compare=False)
+    revisions: tuple[Revision, ...] = field(default=(), compare=False)
 
     @property
     def crosspoints(self) -> int:
