@@ -130,7 +130,9 @@ def wrong_ports(board: Board) -> Iterator[WrongPorts]:
         on: dict[tuple[str, str], list[tuple[str, str]]] = {}
         for side, ports in sides.items():
             for port in sorted(ports, key=int):
-                for line in board.lines.get(board.groups.of(Pin(ref, port)), ()):
+                lines = board.lines.get(board.groups.of(Pin(ref, port)), ())
+                # Lines that are joined are on both sides, and are told as that.
+                for line in lines if len(lines) == 1 else ():
                     kind = _side(board.machine, line)
                     on.setdefault((kind, side), []).append((line, use.part.pins[port]))
         straight = [*on.get(("select", "b"), ()), *on.get(("sense", "a"), ())]

@@ -110,7 +110,9 @@ class Judged:
             return supplies[0].volts if supplies else None
         part = self.board.adapter.part(source.first)
         if source.open_drain:
-            return max((pull.volts for pull in self.board.pulls.get(group, ())), default=0.0)
+            pulled = [pull.volts for pull in self.board.pulls.get(group, ())]
+            lines = self.board.lines.get(group) and self.board.electric.line_v
+            return max([*pulled, *([lines] if lines else [])], default=0.0)
         supply = self.supply_of(source.first.ref)
         return part.output_high_v if part.output_high_v is not None else supply.volts if supply else None
 

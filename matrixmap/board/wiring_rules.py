@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
+from matrixmap.board.controls import sources_of
 from matrixmap.board.exchanges import exchanges, misplaced, wrong_ports
 from matrixmap.board.nets import GROUND
 from matrixmap.board.record import BoardRule, Judged, Told, in_words
@@ -79,7 +80,16 @@ def excused(judged: Judged) -> frozenset[str]:
         found.update(each.lines if each.mixed else ())
     for ports in wrong_ports(board):
         found.update(line for line, _ in (*ports.select, *ports.sense))
+    found.update(line for line in board.contact_lines if _has_dead_buffer(judged, line))
     return frozenset(found)
+
+
+def _has_dead_buffer(judged: Judged, line: str) -> bool:
+    """Whether a buffer is to pull a line, and its input is driven by nothing, or by several: told of the input."""
+    group = judged.board.line_group(line)
+    sources = sources_of(judged.board, group) if group is not None else ()
+    through = [source for source in sources if source.through]
+    return any(source.pin is None for source in through) or len({source.pin for source in through}) > 1
 
 
 def _joined(judged: Judged) -> Iterator[Told]:
@@ -233,12 +243,13 @@ def _odd_switch(judged: Judged) -> Iterator[Told]:
 def _own_keyboard(judged: Judged) -> Iterator[Told]:
     board = judged.board
     at = {own: board.connector.pins[pin - 1] for pin, own in board.pairs}
+    told = excused(judged)
     for use in board.adapter.headers(Mates.OWN_KEYBOARD):
         wrong = []
         for number in use.part.pins:
             line = at.get(int(number))
             group = board.groups.of(Pin(use.ref, number))
-            if line in board.contact_lines and line not in board.lines.get(group, ()):
+            if line in board.contact_lines and line not in told and line not in board.lines.get(group, ()):
                 wrong.append(f"{number} ({line})")
         if wrong:
             text = f"pins {named(wrong, TOLD_APART)} of {use.ref} are not on the lines that the machine's own keyboard has there"
