@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from matrixmap.model.finding import Severity
 from matrixmap.model.rule import Rule
+from matrixmap.source.board_rules import BOARD_READING_RULES
 
 __all__ = ["READING_RULES", "Rule"]
 
@@ -488,4 +489,7 @@ KEY_WITHOUT_CONTACT = _rule(
     "a: 3 - 14",
 )
 
-READING_RULES: tuple[Rule, ...] = tuple(value for value in list(globals().values()) if isinstance(value, Rule))
+READING_RULES: tuple[Rule, ...] = (
+    *(value for value in list(globals().values()) if isinstance(value, Rule)),
+    *BOARD_READING_RULES,
+)

@@ -21,9 +21,9 @@ def visible(text: str) -> bool:
 
 
 def test_list_names_all_that_ships() -> None:
-    """`list` tells machines, hosts and layouts by id, each with its title and where it comes from; bases are not listed."""
+    """`list` tells machines, hosts, layouts, parts and adapters by id, each with its title and where it comes from; bases are not listed."""
     listed = json.loads(call("list", "--format", "json").stdout)
-    assert list(listed) == ["machines", "hosts", "layouts"]
+    assert list(listed) == ["machines", "hosts", "layouts", "parts", "adapters"]
     project = open_folders()
     assert [row["id"] for row in listed["layouts"]] == list(shipped_ids())
     assert [row["id"] for row in listed["hosts"]] == [id for id in project.ids("host") if not project.is_base(id)]

@@ -62,7 +62,7 @@ _Dumper.add_representer(
     str, lambda dumper, text: dumper.represent_scalar("tag:yaml.org,2002:str", text, style='"' if text else None)
 )
 
-NUMBERS = ("scan", "place", "connector", "commands", "accept")
+NUMBERS = ("scan", "place", "connector", "electric", "revisions", "commands", "accept")
 
 
 def _numbers(node: Any) -> Any:

@@ -41,6 +41,8 @@ class _Reader:
         wires, plugs = self.wires, Plugs(self.record, self.wires, self.report)
         diodes, diode_contacts = wires.diodes()
         rows, connector, controllers = self._rows(), plugs.connector(), plugs.controllers()
+        electric = plugs.electric(self.record.get("electric"))
+        revisions = plugs.revisions(electric)
         scan, options, sources = self._scan(), self._options(), self._sources()
         wires.tell_nowhere()
         keys, quiet = self.typing.keys(), self.report if wires.all_keys_read else Report()
@@ -73,6 +75,8 @@ class _Reader:
             modes=modes,
             composes={accent.text: MappingProxyType(pairs) for accent, pairs, _ in self.record.get("composes") or ()},
             sequences=MappingProxyType(sequences),
+            electric=electric,
+            revisions=revisions,
         )
         check_turns(machine, self.record, places, quiet)
         return machine
