@@ -116,7 +116,7 @@ def test_a_machine_and_host_under_other_names_are_found() -> None:
         "the layout x is now y",
     ]
     assert not comparison.breaks(Audience.TYPIST)
-    assert comparison.firmware.gone == ("mm_x",)
+    assert comparison.firmware.gone == ("mm_at_little.h", "mm_x")
 
 
 def test_a_character_is_lost_or_found_elsewhere() -> None:
