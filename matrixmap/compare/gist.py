@@ -67,6 +67,11 @@ def _of_new(comparison: Comparison) -> Iterator[Words]:
     added = comparison.of_status(Status.ADDED)
     if added:
         yield say(f"new layout{'s' if len(added) > 1 else ''}: {{}}", listed((layout.name for layout in added), 3))
+    moved = [layout for layout in comparison.layouts if layout.id and layout.old_id not in (None, layout.id)]
+    if len(moved) == 1:
+        yield say("{} is now {}", str(moved[0].old_id), moved[0].name)
+    elif moved:
+        yield (f"{len(moved)} layouts have another name",)
     mended = [layout for layout in comparison.of_status(Status.BROKEN) if layout.old_faults and not layout.new_faults]
     if mended:
         yield say("{} can be read again", layouts_words(tuple(layout.name for layout in mended)))

@@ -13,7 +13,7 @@ from matrixmap.compare.items.item import Audience
 from matrixmap.compare.layouts import LayoutComparison, Status, marked_contacts, marked_usages
 from matrixmap.compare.once import clash_news, layouts_words
 from matrixmap.compare.sides.facts import Name
-from matrixmap.compare.sides.words import Words, rendered
+from matrixmap.compare.sides.words import Words, join_words, rendered
 from matrixmap.emit.pictures.drawing import STYLE as DRAWING_STYLE
 from matrixmap.emit.pictures.drawing import Marks, draw_keyboards, left_out
 from matrixmap.emit.pictures.html import document
@@ -79,9 +79,8 @@ def _body(comparison: Comparison) -> Iterator[str]:
     if line:
         yield element("p", markup(line), class_="soft")
     yield from _clashes(comparison)
-    for layout in comparison.layouts:
-        if layout.status not in (Status.UNTOUCHED, Status.SAME):
-            yield from _layout(layout)
+    for layout, others in _drawn(comparison):
+        yield from _layout(layout, others)
     for file in comparison.loose:
         yield element("p", code(file.name), markup(f": {file.change}, but no layout uses it"))
         yield from _faults(file.findings)
@@ -116,8 +115,22 @@ def _title(layout: LayoutComparison) -> str:
     return code(layout.name) + (f" (was {code(was)})" if was else "")
 
 
-def _layout(layout: LayoutComparison) -> Iterator[str]:
+def _drawn(comparison: Comparison) -> Iterator[tuple[LayoutComparison, tuple[str, ...]]]:
+    """The layouts to draw, each with the names of those that have the very same changes: one picture shows them all."""
+    alike: dict[tuple[object, ...], list[LayoutComparison]] = {}
+    for layout in comparison.layouts:
+        if layout.status not in (Status.UNTOUCHED, Status.SAME):
+            shared = tuple(number for number, news in enumerate(comparison.news) if layout.name in news.layouts)
+            cell = (shared,) if layout.status is Status.CHANGED and shared else (layout.name,)
+            alike.setdefault(cell, []).append(layout)
+    for first, *rest in alike.values():
+        yield first, tuple(layout.name for layout in rest)
+
+
+def _layout(layout: LayoutComparison, others: tuple[str, ...]) -> Iterator[str]:
     yield element("h2", _title(layout), markup(f": {layout_headline(layout)}"))
+    if others:
+        yield element("p", "The same changes: ", words_markup(join_words(others)))
     if layout.status is Status.BROKEN:
         yield from _faults(layout.new_faults or layout.old_faults)
         return

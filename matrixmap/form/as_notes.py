@@ -9,7 +9,7 @@ from matrixmap.compare.gist import gist, slower_words
 from matrixmap.compare.items.item import Audience, Section
 from matrixmap.compare.layouts import Status
 from matrixmap.compare.once import News, layouts_words
-from matrixmap.compare.sides.words import Quoted
+from matrixmap.compare.sides.words import Quoted, plain
 from matrixmap.form.as_markdown import code, words_text
 from matrixmap.form.comparison import CAUTION, needs_caution
 from matrixmap.model.plan import Plan
@@ -33,11 +33,11 @@ def _sections(comparison: Comparison) -> Iterator[tuple[str, list[str]]]:
     yield "New layouts", [f"{code(layout.name)}: {_title(layout.new)}" for layout in comparison.of_status(Status.ADDED)]
     yield "Layouts that are gone", [code(layout.name) for layout in comparison.of_status(Status.REMOVED)]
     yield "What you lose", _rows(typist, lambda news: news.breaking)
-    yield "What you gain", _rows(typist, lambda news: bool(news.item.gains))
+    yield "What you gain", _rows(typist, _is_gain)
     felt = (Section.PRESSES, Section.DEAD_KEYS, Section.LOCKS, Section.TOGETHER)
     yield (
         "What else is different at the keys",
-        _rows(typist, lambda news: not news.breaking and not news.item.gains and news.item.section in felt),
+        _rows(typist, lambda news: not news.breaking and not _is_gain(news) and news.item.section in felt),
     )
     slower = slower_words(comparison)
     yield "How fast it is", [words_text(slower)] if slower else []
@@ -48,6 +48,12 @@ def _sections(comparison: Comparison) -> Iterator[tuple[str, list[str]]]:
     if comparison.of_status(Status.CHANGED, Status.ADDED, Status.REMOVED):
         flash = "Flash your adapter again." if comparison.firmware.flash else "Your adapter stays as it is."
         yield "What to do", [flash]
+
+
+def _is_gain(news: News) -> bool:
+    """Whether something can be typed that could not before, or a press does something that did nothing."""
+    proof = news.item.proof
+    return bool(news.item.gains) or (not news.breaking and proof is not None and plain(proof.before) == "did nothing")
 
 
 def _title(plan: Plan | None) -> str:
