@@ -12,6 +12,7 @@ import shutil
 import subprocess
 import sys
 import tempfile
+from itertools import pairwise
 from pathlib import Path
 
 from tests.compare.scratch import Scratch
@@ -57,12 +58,14 @@ def main() -> None:
         check = processor_seconds(scratch, "check", "--fail-on", "none")
         print(f"check of all layouts: {check:.1f} s")
         tags = ("shipped", *BOUNDS)
-        for old, new in zip(tags, tags[1:], strict=False):
+        for old, new in pairwise(tags):
             chosen = ("quillon8-de-DE-symbolic",) if new == "one" else ()
             for form in ("text", "markdown", "json", "annotations"):
                 compare = processor_seconds(scratch, "compare", old, new, *chosen, "--format", form)
                 share = compare / BOUNDS[new]
-                print(f"compare {old} {new}, {form}: {compare:.2f} s, {compare / check:.3f} checks, {share:.0%} of the bound")
+                print(
+                    f"compare {old} {new}, {form}: {compare:.2f} s, {compare / check:.3f} checks, {share:.0%} of the bound"
+                )
 
 
 if __name__ == "__main__":
