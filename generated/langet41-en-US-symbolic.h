@@ -3,7 +3,7 @@
 /*
  * langet41-en-US-symbolic: Langet 41, English (United States), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 6bf55f38dbedb74a842d468da990818dbca4ccd9a78462106478f79d60345b2d
+ * SHA-256 of the plan: 51dc3d9520f9435c041ca0d08976bcc3974b1bb2251b0307c048fc8237bb12ef
  */
 #ifndef MM_LANGET41_EN_US_SYMBOLIC_H
 #define MM_LANGET41_EN_US_SYMBOLIC_H
@@ -20,6 +20,7 @@ extern "C" {
 
 #define MM_LANGET41_EN_US_SYMBOLIC_SIZE 538u
 extern const uint8_t mm_langet41_en_US_symbolic[MM_LANGET41_EN_US_SYMBOLIC_SIZE];
+#define MM_LANGET41_EN_US_SYMBOLIC_ID16 0x4C73u
 
 #ifdef __cplusplus
 }

@@ -3,7 +3,7 @@
 /*
  * quillon8-de-DE-symbolic: Quillon 8, German (Germany), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: da87b1cdb53c8d613620b40a98d1cb36fea8a9dfa6bcba3864ec1b92246abd83
+ * SHA-256 of the plan: 146b7294cc671d8a80549e335ac0fe131225f8fd0dad67e58183a164241e1f84
  */
 #include "quillon8-de-DE-symbolic.h"
 #include "mm_at_quillon8.h"

@@ -3,7 +3,7 @@
 /*
  * quillon8-de-DE-symbolic: Quillon 8, German (Germany), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: da87b1cdb53c8d613620b40a98d1cb36fea8a9dfa6bcba3864ec1b92246abd83
+ * SHA-256 of the plan: 146b7294cc671d8a80549e335ac0fe131225f8fd0dad67e58183a164241e1f84
  */
 #ifndef MM_QUILLON8_DE_DE_SYMBOLIC_H
 #define MM_QUILLON8_DE_DE_SYMBOLIC_H
@@ -20,6 +20,7 @@ extern "C" {
 
 #define MM_QUILLON8_DE_DE_SYMBOLIC_SIZE 610u
 extern const uint8_t mm_quillon8_de_DE_symbolic[MM_QUILLON8_DE_DE_SYMBOLIC_SIZE];
+#define MM_QUILLON8_DE_DE_SYMBOLIC_ID16 0x94A3u
 
 #ifdef __cplusplus
 }

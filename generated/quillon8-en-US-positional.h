@@ -3,7 +3,7 @@
 /*
  * quillon8-en-US-positional: Quillon 8, English (United States), positional
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: d709c02583ebe24fc0b8d25e819bbeff9d975f9b4ae39a7f5fcebb71ea7bc062
+ * SHA-256 of the plan: 17a10ea32c45642584b4d14b359c15c6f994b16f84d739c98207e41f8ba2cdc9
  */
 #ifndef MM_QUILLON8_EN_US_POSITIONAL_H
 #define MM_QUILLON8_EN_US_POSITIONAL_H
@@ -20,6 +20,7 @@ extern "C" {
 
 #define MM_QUILLON8_EN_US_POSITIONAL_SIZE 181u
 extern const uint8_t mm_quillon8_en_US_positional[MM_QUILLON8_EN_US_POSITIONAL_SIZE];
+#define MM_QUILLON8_EN_US_POSITIONAL_ID16 0x08E0u
 
 #ifdef __cplusplus
 }

@@ -3,7 +3,7 @@
 /*
  * ricasso12-fo-fo-FO-symbolic: Ricasso 12, Faroese, Faroese (Faroe Islands), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 827033cb0959581f4ad0facf5a9473b9f1974dfbcf62e4b94d6b75caed58bd52
+ * SHA-256 of the plan: 24f7eb6fc5443282f8b877803bde665d346dd4e04d94031d8553de634ad341b8
  */
 #include "ricasso12-fo-fo-FO-symbolic.h"
 #include "mm_at_ricasso12-fo.h"

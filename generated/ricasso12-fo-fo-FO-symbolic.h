@@ -3,7 +3,7 @@
 /*
  * ricasso12-fo-fo-FO-symbolic: Ricasso 12, Faroese, Faroese (Faroe Islands), symbolic
  * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
- * SHA-256 of the plan: 827033cb0959581f4ad0facf5a9473b9f1974dfbcf62e4b94d6b75caed58bd52
+ * SHA-256 of the plan: 24f7eb6fc5443282f8b877803bde665d346dd4e04d94031d8553de634ad341b8
  */
 #ifndef MM_RICASSO12_FO_FO_FO_SYMBOLIC_H
 #define MM_RICASSO12_FO_FO_FO_SYMBOLIC_H
@@ -20,6 +20,7 @@ extern "C" {
 
 #define MM_RICASSO12_FO_FO_FO_SYMBOLIC_SIZE 703u
 extern const uint8_t mm_ricasso12_fo_fo_FO_symbolic[MM_RICASSO12_FO_FO_FO_SYMBOLIC_SIZE];
+#define MM_RICASSO12_FO_FO_FO_SYMBOLIC_ID16 0x4012u
 
 #ifdef __cplusplus
 }

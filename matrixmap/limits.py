@@ -27,6 +27,7 @@ FINDINGS: Final = 1_000
 SUGGESTIONS: Final = 200
 MESSAGE_CHARACTERS: Final = 2_000
 TYPED_CHARACTERS: Final = 2_000
+HELD_KEYS: Final = 6
 PHASE_SCANS: Final = 800_000
 ALIGNED_CHARACTERS: Final = 1_000
 SCRIPT_BYTES: Final = 1 << 16
@@ -45,6 +46,7 @@ LAYOUT_LINES: Final = 180
 CONTROLLER_SWITCHES: Final = 64
 CONFLICTS: Final = 4_000
 COMPILED_LINES: Final = 24
+NETLIST_DEPTH: Final = 64
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -114,7 +116,9 @@ LIMITS: Final = (
         what="lines that only compiling without them shows to be redundant or shadowed",
         told="others are taken for needed",
     ),
+    Limit(name="NETLIST_DEPTH", what="brackets inside each other in a netlist", told="`netlist-damaged`"),
     Limit(name="TYPED_CHARACTERS", what="characters of a text for `type` and `howto`", told="exit code 2"),
+    Limit(name="HELD_KEYS", what="keys for `hold`, each with its modifiers", told="exit code 2"),
     Limit(name="PHASE_SCANS", what="scans of the machine at all phases, for `--phase all`", told="exit code 2"),
     Limit(
         name="ALIGNED_CHARACTERS",

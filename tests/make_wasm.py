@@ -66,6 +66,7 @@ def compile_module() -> bytes:
             "-Werror",
             "-DMM_SEQUENCES=1",
             "-DMM_RESUME=1",
+            "-DMM_WHOLE=1",
             "-DMM_CHECKSUM=0",  # the page changes the guard and the rollover in a table
             f"-I{WEB}",
             f"-I{RUNTIME}",

@@ -20,6 +20,7 @@ from matrixmap.model.layout import Layout
 from matrixmap.model.plan import Plan
 from matrixmap.source.folder import DiskFolder, shipped_folder
 from matrixmap.source.kinds.project import Project
+from tests.kept import kept
 
 ROOT = Path(__file__).parents[1]
 HANDBOOK = ROOT / "tests" / "reference" / "machines"
@@ -89,10 +90,14 @@ def matrixmap(
 def call(
     *words: str | Path, cwd: Path | None = None, env: Mapping[str, str] | None = None
 ) -> subprocess.CompletedProcess[str]:
-    """The same within this process, which is many times quicker: for tests of what a command says."""
+    """The same within this process, which is many times quicker: for tests of what a command says.
+
+    Files that such a call has read before are not read again (`tests/kept.py`).
+    """
     out, err = (io.TextIOWrapper(io.BytesIO(), encoding="utf-8", newline="") for _ in range(2))
     before = Path.cwd()
     with (
+        kept(),
         pytest.MonkeyPatch.context() as patch,
         contextlib.redirect_stdout(out),
         contextlib.redirect_stderr(err),

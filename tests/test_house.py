@@ -18,6 +18,7 @@ PACKAGE = ROOT / "matrixmap"
 ORDER = (
     "hid",
     "model",
+    "model.boards",
     "source",
     "source.text",
     "source.shape",
@@ -25,6 +26,7 @@ ORDER = (
     "source.propose",
     "source.write",
     "circuit",
+    "board",
     "join",
     "press.table",
     "press",
@@ -37,6 +39,7 @@ ORDER = (
     "emit.keyboards",
     "emit.pictures",
     "emit.page",
+    "emit.boards",
     "compare.sides",
     "compare.items",
     "compare",

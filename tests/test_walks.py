@@ -18,7 +18,7 @@ import pytest
 
 from tests.project import ROOT, RUN
 
-PAGES = ("add-a-country", "add-a-machine")
+PAGES = ("add-a-country", "add-a-machine", "board")
 BLOCK = re.compile(
     r"(?:<!-- file: (?P<file>\S+) -->\n\n)?^```(?P<kind>\w+)\n(?P<text>.*?)^```$", re.MULTILINE | re.DOTALL
 )
@@ -133,6 +133,24 @@ REASONS = {
         ),
         ("'Digt6' is neither a W3C code nor a usage number", "UI Events code values have Digit6"),
         ("layouts/slip.yaml:4:8", "the wrong name is the first in the braces of the fourth line"),
+    ),
+    "board": (
+        (
+            "3    S7       3   S7      U2.X7",
+            "the connector of quillon8.yaml has S7 on pin 3; the net S7 of ferrule.yaml joins J1.3 and U2.X7",
+        ),
+        ("pin-not-told: 2 of R2", "R2.1 is the only pin of R2 in the nets, and it has two"),
+        (
+            "N0 and N1 are exchanged at J1",
+            "the connector has N0 on pin 4, and the net N0 leads to J1.5; N1 the other way round",
+        ),
+        ("shared/adapters/bell.yaml:16:3", "N0 is the sixteenth line of the file"),
+        (
+            "18 ways to put J1 on, of which 18 need only a hand",
+            "one row of five: straight and turned, each shifted by -4 to 4",
+        ),
+        ("cut.net:", "the file ends in the middle of a list"),
+        ("2 of 2 contacts can be closed", "the machine has two keys on two crosspoints"),
     ),
     "add-a-machine": (
         ("15 keys; 4 select and 4 sense lines", "the pasted table has four rows and columns, and one empty place"),

@@ -100,6 +100,6 @@ void board_save(const uint8_t *bytes, uint8_t length)
 
     for (at = 0; at < length; at++) {
         eeprom_update_byte((uint8_t *)(KEPT_AT + at), bytes[at]); /* 3.4 ms for one that changes */
-        wdt_reset(); /* at most 63 of them: bounded, so the loop is not thought to hang */
+        wdt_reset(); /* a few of them: bounded, so the loop is not thought to hang */
     }
 }

@@ -211,83 +211,39 @@ static void show_leds(void)
     lit = leds;
 }
 
-/* ---- The layout: kept by its id, which stays the same when layouts are added ---- */
+/* ---- The layout: kept by its 16-bit id, which stays the same when layouts are added or removed ---- */
 
-#define ID_BYTES 60u /* the longest id of a layout */
-#define KEPT_BYTES (ID_BYTES + 3u)
+#define KEPT_BYTES 4u
 
 static uint8_t chosen;    /* the layout asked for last */
 static bool keep_chosen;  /* it is not kept yet */
 
-static uint8_t id_byte(const char *id, uint8_t at)
-{
-    return (uint8_t)MM_READ(id + at); /* ids lie where the tables lie */
-}
-
-/* Length, the id, then two sums over both (Fletcher's), so that a memory that is new or was half written does not pass. */
-static void add_sums(const uint8_t *bytes, uint8_t length, uint8_t sums[2])
-{
-    uint8_t at;
-
-    sums[0] = 1;
-    sums[1] = 0;
-    for (at = 0; at < length; at++) {
-        sums[0] = (uint8_t)((uint16_t)(sums[0] + bytes[at]) % 255u);
-        sums[1] = (uint8_t)((uint16_t)(sums[1] + sums[0]) % 255u);
-    }
-}
-
+/* The 16-bit id, low byte first, then the same with each bit turned: half of it, or a memory that is new, does not pass. */
 static void keep_layout(void)
 {
     uint8_t bytes[KEPT_BYTES];
     mm_layout layout;
-    uint8_t length = 0;
 
     mm_get_layout(mm_layouts, chosen, &layout);
-    while (length < ID_BYTES && id_byte(layout.id, length) != 0u) {
-        bytes[1u + length] = id_byte(layout.id, length);
-        length++;
-    }
-    bytes[0] = length;
-    add_sums(bytes, (uint8_t)(length + 1u), bytes + length + 1u);
-    board_save(bytes, (uint8_t)(length + 3u));
-}
-
-static bool is_id(const char *id, const uint8_t *bytes, uint8_t length)
-{
-    uint8_t at;
-
-    for (at = 0; at < length; at++) {
-        if (id_byte(id, at) != bytes[at]) {
-            return false;
-        }
-    }
-    return id_byte(id, length) == 0u;
+    bytes[0] = (uint8_t)(layout.id16 & 0xFFu);
+    bytes[1] = (uint8_t)(layout.id16 >> 8);
+    bytes[2] = (uint8_t)(bytes[0] ^ 0xFFu);
+    bytes[3] = (uint8_t)(bytes[1] ^ 0xFFu);
+    board_save(bytes, KEPT_BYTES);
 }
 
 /* The layout that was kept; the first one if the memory is damaged, or names a layout that is not there any more. */
 static uint8_t kept_layout(void)
 {
     uint8_t bytes[KEPT_BYTES];
-    uint8_t sums[2];
     uint8_t number;
 
-    board_load(bytes, (uint8_t)sizeof bytes);
-    if (bytes[0] == 0u || bytes[0] > ID_BYTES) {
+    board_load(bytes, KEPT_BYTES);
+    if ((bytes[0] ^ bytes[2]) != 0xFF || (bytes[1] ^ bytes[3]) != 0xFF) {
         return 0;
     }
-    add_sums(bytes, (uint8_t)(bytes[0] + 1u), sums);
-    if (memcmp(sums, bytes + bytes[0] + 1u, sizeof sums) != 0) {
-        return 0;
-    }
-    for (number = 0; number < MM_LAYOUTS; number++) {
-        mm_layout layout;
-        mm_get_layout(mm_layouts, number, &layout);
-        if (is_id(layout.id, bytes + 1, bytes[0])) {
-            return number;
-        }
-    }
-    return 0;
+    number = mm_find_layout((uint16_t)(bytes[0] | (uint16_t)((uint16_t)bytes[1] << 8)));
+    return number == MM_NO_LAYOUT ? 0 : number;
 }
 
 static void choose(uint8_t number)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from matrixmap.board.run import BOARD_RULES
 from matrixmap.check.engine import acceptance
 from matrixmap.check.engine.record import CheckRule
 from matrixmap.check.rules import (
@@ -48,6 +49,7 @@ def all_rules() -> tuple[Rule, ...]:
         acceptance.ACCEPTANCE_MATCHES_NOTHING,
         acceptance.ACCEPTANCE_COUNTS_WRONG,
         adapter.TABLE_UNSOUND,
+        *BOARD_RULES,
     )
     return tuple(sorted(rules, key=lambda rule: rule.slug))
 

@@ -29,9 +29,10 @@ class Found:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Checked(Found):
-    """What a whole check found, with the verdict; `everything` if what belongs to the machine is among the findings."""
+    """What a whole check found, with the verdict and the conflicts of the plan; `everything` if what belongs to the machine is among the findings."""
 
     verdict: Verdict
+    conflicts: PlanConflicts
     everything: bool = True
 
 
@@ -64,6 +65,7 @@ def check_plan(plan: Plan, everything: bool = True, known: MachineConflicts | No
         findings=found.findings,
         accepted=found.accepted,
         verdict=make_verdict(conflicts, known),
+        conflicts=conflicts,
         everything=everything,
     )
 

@@ -8,6 +8,12 @@ between the opening of one key and the closing of another, no sweep reads keys o
 The closed time is s longer than its scans take: when it ends, modifiers may follow the typist while the key is still
 closed, and the sweep of its last scan must be over by then. An open time ends with nothing but the key itself.
 
+A machine that compares whole scans counts equal scans of all contacts together, and each change of one begins the count
+anew. Then scans count that read all lines between two changes: the open time, too, is s longer than its scans take, unless
+one scan is enough, which has no equal to wait for. The closed time is so already, and a lead before it has passed since
+the change before, so that the sweep of its first scan sees nothing else change. The runtime changes nothing in a closed
+time, and begins open times anew with each change.
+
 The machine's clock may be slow by its tolerance. The runtime counts in whole ticks of a clock that it reads in whole
 ticks, so two changes may lie up to one tick less apart than it counts.
 """
@@ -16,7 +22,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from matrixmap.model.machine import Scan
+from matrixmap.model.machine import Debounce, Scan
 from matrixmap.model.plan import Timing
 
 TICK_US = 100
@@ -30,10 +36,11 @@ def timing_of(scan: Scan, lines: int) -> Timing:
     """Closed time, open time and lead of the modifiers, in ticks, rounded up, for that many select lines."""
     slow = 1 + Fraction(str(scan.tolerance_percent)) / 100
     period = scan.period_us * slow
-    span = scan.sweep_us * slow * (lines - 1) / lines
+    span = scan.longest_sweep_us * slow * (lines - 1) / lines
+    whole = scan.debounce is Debounce.WHOLE and scan.samples_up > 1
     return Timing(
         close_ticks=_ticks(scan.samples_down * period + span),
-        open_ticks=_ticks(scan.samples_up * period),
+        open_ticks=_ticks(scan.samples_up * period + span * whole),
         lead_ticks=_ticks(span),
     )
 

@@ -30,12 +30,16 @@ COMMANDS = {
     "sheet": Command("make", "Make a sheet for the desk: how to type what is special."),
     "page": Command("make", "Make a web page to try layouts on."),
     "howto": Command("look", "Tell which keys to press to type a text."),
+    "hold": Command("look", "Tell what happens if some keys are held together, and what cures it."),
     "type": Command("play", "Type a text on a simulated keyboard and print what the machine reads."),
     "trace": Command("play", "Play a script of keyboard events and print what the machine reads."),
-    "new": Command("begin", "Begin a host, a machine or a layout; take a country's keyboard from the system."),
+    "new": Command(
+        "begin", "Begin a host, a machine, a layout or an adapter; take a country's keyboard from the system."
+    ),
     "tidy": Command("begin", "Put files in order: quotes, fields, keys and lines."),
     "schema": Command("begin", "Write the JSON Schemas of the files, for editors."),
-    "list": Command("look", "List machines, hosts and layouts."),
+    "list": Command("look", "List machines, hosts, layouts, parts and adapters."),
+    "adapter": Command("look", "Trace an adapter's wiring: what closes each contact, and what is wrong."),
     "keyboard": Command("make", "Describe a keyboard by its report descriptor or a recording; write its table in C."),
     "usages": Command("look", "Look up HID usages by number, name or W3C code."),
     "rules": Command("look", "List the rules of reading and checking."),

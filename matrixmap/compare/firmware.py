@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from matrixmap.compare.layouts import LayoutComparison
 from matrixmap.emit.tables.c import contact_names, machine_header_name, table_symbol
+from matrixmap.emit.tables.id16 import id16_text
 from matrixmap.emit.tables.index import command_macro
 from matrixmap.model.machine import Machine
 from matrixmap.model.plan import Plan
@@ -22,12 +23,22 @@ class Moved:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Stored:
+    """A layout of the old side whose 16-bit id no layout of the new side has; `new` is its id now, None where it went."""
+
+    layout: str
+    id16: str
+    new: str | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Firmware:
     """What firmware must know of a change.
 
     `gone` and `come` are names in C that other code may use. `moved` are layouts that stand elsewhere in `mm_layouts`.
     `differ` of `tables` tables on both sides have other bytes, together `old_bytes` and `new_bytes` long; `most` is the
-    most that one of them grows. `faults` are layouts that had a table and have none.
+    most that one of them grows. `faults` are layouts that had a table and have none. `stored` are the 16-bit ids of layouts
+    that went or were renamed: a choice that firmware stored is lost with them.
     """
 
     gone: tuple[str, ...] = ()
@@ -40,11 +51,12 @@ class Firmware:
     most: int = 0
     faults: tuple[str, ...] = ()
     flash: bool = False
+    stored: tuple[Stored, ...] = ()
 
     @property
     def breaking(self) -> int:
         """How many kinds of change break code that is written for the old names or tables; the index promises no places."""
-        return bool(self.gone) + len(self.faults)
+        return bool(self.gone) + len(self.faults) + len(self.stored)
 
 
 def firmware_of(
@@ -76,6 +88,11 @@ def firmware_of(
         most=max(grown, default=0),
         faults=tuple(layout.name for layout in both if layout.code and layout.code.fault is not None),
         flash=any(not code.same for code in codes) or come_or_gone or renamed or titles,
+        stored=tuple(
+            Stored(layout=layout.old_id, id16=id16_text(layout.old_id), new=layout.id)
+            for layout in layouts
+            if layout.old_id is not None and layout.id != layout.old_id
+        ),
     )
 
 

@@ -314,6 +314,7 @@ def _firmware(firmware: Firmware) -> Json:
         "names_gone": list(firmware.gone),
         "names_new": list(firmware.come),
         "moved": [{"layout": each.layout, "old": each.old, "new": each.new} for each in firmware.moved],
+        "stored": [{"layout": each.layout, "id16": each.id16, "new": each.new} for each in firmware.stored],
         "faults": list(firmware.faults),
     }
 

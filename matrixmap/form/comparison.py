@@ -12,6 +12,7 @@ from matrixmap.compare.items.item import Section
 from matrixmap.compare.layouts import LayoutComparison, Status
 from matrixmap.compare.once import News, layouts_words
 from matrixmap.compare.sides.words import Words, count_of, join_words, listed, plain, say
+from matrixmap.emit.tables.id16 import id16_text
 from matrixmap.model.finding import Finding, Severity
 from matrixmap.model.plan import Plan
 from matrixmap.press.table.format import TABLE_VERSION
@@ -148,6 +149,10 @@ def firmware_lines(comparison: Comparison) -> Iterator[FirmwareLine]:
         yield FirmwareLine(breaking=True, words=say("{} cannot be built any more: {}", name, str(fault)))
     if firmware.gone:
         yield FirmwareLine(breaking=True, words=say("names in C that are gone: {}", listed(firmware.gone)))
+    for each in firmware.stored:
+        now = f"; it is {id16_text(each.new)} now" if each.new else ""
+        words = say(f"firmware that stored {each.id16} ({{}}) no longer finds that layout{now}", each.layout)
+        yield FirmwareLine(breaking=True, words=words)
     if firmware.moved:
         moved = (
             say("{} is number {}, was {}", each.layout, (str(each.new),), (str(each.old),)) for each in firmware.moved

@@ -8,12 +8,12 @@ from matrixmap.emit.tables.keylist import markdown
 from matrixmap.model.rule import Rule
 
 
-def rules_page(reading: Iterable[Rule], checking: Iterable[Rule]) -> str:
-    """The page in Markdown: the rules of checking first, those of reading after them, each sorted by slug."""
-    return "\n".join(_lines(reading, checking))
+def rules_page(reading: Iterable[Rule], checking: Iterable[Rule], boards: Iterable[Rule]) -> str:
+    """The page in Markdown: the rules of checking first, those of boards and of reading after them, each sorted by slug."""
+    return "\n".join(_lines(reading, checking, boards))
 
 
-def _lines(reading: Iterable[Rule], checking: Iterable[Rule]) -> Iterator[str]:
+def _lines(reading: Iterable[Rule], checking: Iterable[Rule], boards: Iterable[Rule]) -> Iterator[str]:
     yield "# Rules"
     yield ""
     yield "<!-- Made by: matrixmap rules --format markdown -->"
@@ -25,6 +25,11 @@ def _lines(reading: Iterable[Rule], checking: Iterable[Rule]) -> Iterator[str]:
             "Checking",
             "These look at a layout that was read. A finding may be milder than its rule; the rule says when.",
             checking,
+        ),
+        (
+            "Boards",
+            "These look at an adapter on a machine: `matrixmap adapter` tells them. A finding may be milder than its rule.",
+            boards,
         ),
         ("Reading", "These are faults of a file. All of them are errors, and a file with one is not used.", reading),
     ):

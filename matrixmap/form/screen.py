@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from matrixmap.check.counts.worth import find_worth, worth_line
+from matrixmap.check.digrams import WHOLE, digrams_at_risk
 from matrixmap.check.engine.machine_conflicts import MachineConflicts, machine_conflicts
 from matrixmap.check.machine import MachineChecked
 from matrixmap.check.run import Checked
@@ -34,10 +36,10 @@ MOST_LINES = {
     "To do": 7,
     "Printed": 3,
     "Basic keys": 2,
-    "Typing": 4,
+    "Typing": 5,
     "Holding": 5,
     "Controllers": 2,
-    "Machine": 4,
+    "Machine": 5,
     "Contacts": 3,
     "Times": 3,
 }
@@ -80,7 +82,7 @@ def screen_rows(checked: Checked) -> Iterator[Row]:
     yield "To do", "\n".join(_tasks(checked.findings)) or "nothing"
     yield "Printed", _printed(verdict)
     yield "Basic keys", _basic(verdict)
-    yield "Typing", _typing(verdict)
+    yield "Typing", _typing(checked)
     yield "Holding", _holding(verdict)
     yield "Controllers", _controllers(verdict.known)
     yield "Machine", _machine(checked)
@@ -198,19 +200,19 @@ def _printed(verdict: Verdict) -> str:
 def _basic(verdict: Verdict) -> str:
     if verdict.dead_basic:
         return f"of {verdict.basic} basic keys these do nothing: {few(list(verdict.dead_basic))}"
-    return f"all {verdict.basic} work: letters, digits, Space, Enter, Backspace, both Shifts, arrows"
+    return f"all {verdict.basic} work: letters, digits, Space, Enter, Backspace, Shift, arrows"
 
 
-def _typing(verdict: Verdict) -> str:
+def _typing(checked: Checked) -> str:
+    verdict = checked.verdict
     rows = [row for row in verdict.overlaps.by_held if row.held in ("", "Shift", "left Shift", "right Shift")]
     counts = ", ".join(f"{row.lying} of {row.pairs}{f' with {row.held}' if row.held else ''}" for row in rows)
-    lying = any(row.lying for row in rows)
     text = f"pairs of keys down at once that make a phantom on the bare matrix: {counts}"
-    if lying:
-        text += (
-            "; the guard opens the older key, so the machine reads both, one after the other"
+    if any(row.lying for row in rows):
+        text += f"{_in_text(checked)}; " + (
+            "the guard opens the older key, so the machine reads both, one after the other"
             if verdict.guard
-            else "; the guard is off, so a key is read that nobody presses"
+            else "the guard is off, so a key is read that nobody presses"
         )
     pace = [
         f"{what} every {us / 1000:g} ms"
@@ -218,6 +220,19 @@ def _typing(verdict: Verdict) -> str:
         if us is not None
     ]
     return f"{text}. For long, {', '.join(pace)}" if pace else text
+
+
+def _in_text(checked: Checked) -> str:
+    """How many pairs of letters in 1,000 of the host's language these are; nothing where there are no counts of it."""
+    risk = digrams_at_risk(checked.conflicts.strokes)
+    if risk is None:
+        return ""
+    told = []
+    for row in risk.rows:
+        worst = f" ({', '.join(' '.join(shown(letter) for letter in pair) for pair, _ in row.worst[:2])})"
+        what = f"in capitals with {row.held}" if row.held else "small letters"
+        told.append(f"{row.bare * 1000 / WHOLE:.0f} {what}{worst if row.worst else ''}")
+    return f"; of 1000 letter pairs of {risk.title} text {', '.join(told)}"
 
 
 def _holding(verdict: Verdict) -> str:
@@ -260,9 +275,16 @@ def _machine(checked: Checked) -> str:
         return f"{known.machine.id}: no set of its keys makes a phantom with these contacts"
     outcome = "the guard keeps them from being read" if checked.verdict.guard else "the guard is off: they are read"
     return (
-        f"{known.phantoms} sets of three keys make a phantom, whatever the layout; {outcome}. "
-        f"matrixmap check --machine {known.machine.id} tells them"
+        f"{known.phantoms} sets of three keys make a phantom, whatever the layout; {outcome} "
+        f"(check --machine {known.machine.id} tells them){_worth(checked)}"
     )
+
+
+def _worth(checked: Checked) -> str:
+    """What diodes in the contacts, or contacts that follow their select line, would end."""
+    verdict = checked.verdict
+    line = worth_line(checked.plan, find_worth(checked.conflicts, verdict.tally, verdict.overlaps))
+    return f". {line}" if line else ""
 
 
 def _accepted(checked: Checked) -> str:

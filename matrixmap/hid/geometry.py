@@ -11,7 +11,7 @@ rows differs from maker to maker. Space between the blocks: common practice.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum
 from functools import cache
 from types import MappingProxyType
@@ -55,18 +55,17 @@ class Cap:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Form:
-    """A physical form: its name, its size in key pitches and its keys, row by row from left to right."""
+    """A physical form: its name, its size in key pitches and its keys, row by row from left to right, and by usage."""
 
     name: str
     title: str
     width: float
     height: float
     caps: tuple[Cap, ...]
+    by_usage: Mapping[Usage, Cap] = field(init=False, repr=False, compare=False)
 
-    @property
-    def by_usage(self) -> Mapping[Usage, Cap]:
-        """The keys by usage."""
-        return MappingProxyType({cap.usage: cap for cap in self.caps})
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "by_usage", MappingProxyType({cap.usage: cap for cap in self.caps}))
 
 
 # The rows are lettered from the space bar up, after ISO/IEC 9995-1, and K is the row of function keys.

@@ -42,8 +42,12 @@ def join_dead_keys(layout: Layout, bindings: Mapping[Trigger, Binding], stand_in
     pairs = {
         (accent, trigger.usage, trigger.level): stroke
         for accent in used
+        # Of some hundred legends few are composed, so that the others are left out at once.
+        for made in [layout.host.composes.get(accent, {})]
         for trigger, legend in cells.items()
-        if (composed := _composed(layout, accent, legend)) and (stroke := strokes.find(offers, composed))
+        if legend.text in made
+        and (composed := _composed(made, accent, legend))
+        and (stroke := strokes.find(offers, composed))
     }
     return DeadKeys(
         triggers=MappingProxyType(triggers), accents=MappingProxyType(accents), pairs=MappingProxyType(pairs)
@@ -55,13 +59,13 @@ def _has_own_line(bindings: Mapping[Trigger, Binding], trigger: Trigger) -> bool
     return binding is not None and binding.place is not None
 
 
-def _composed(layout: Layout, accent: str, legend: Legend) -> Legend | None:
-    """The character that an accent makes of a legend; of a dead key only with itself."""
+def _composed(made: Mapping[str, str], accent: str, legend: Legend) -> Legend | None:
+    """The character that an accent makes of a legend, by what it makes of each; of a dead key only with itself."""
     if not legend.is_character or (legend.dead and legend.text != accent):
         return None
     if not legend.dead and legend.text == accent:
         return None  # the pair of the accent with itself is the dead key pressed twice
-    result = layout.host.composes.get(accent, {}).get(legend.text)
+    result = made.get(legend.text)
     return Legend(result) if result else None
 
 

@@ -93,11 +93,21 @@ class Mode:
     when: str | None
 
 
+class Debounce(Enum):
+    """What the machine compares from scan to scan until it is sure: each key by itself, or whole scans.
+
+    With WHOLE every change of any contact, of a modifier too, begins the count of equal scans anew.
+    """
+
+    KEY = "key"
+    WHOLE = "whole"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Scan:
     """How the machine reads its keyboard.
 
-    `period_us` from one scan to the next; `sweep_us` the time that one scan takes; `samples_down` and
+    `period_us` from one scan to the next; `sweep_us` the time that one scan takes (None: not stated); `samples_down` and
     `samples_up` the equal scans that make a press or a release certain; `tolerance_percent` of all these
     times; `rollover` the most keys, modifiers apart, that the machine tells apart (None: no limit);
     `strobe_to_read_us` from strobing a select line to reading the sense lines (None: not stated). A key that stays down
@@ -105,7 +115,7 @@ class Scan:
     """
 
     period_us: int
-    sweep_us: int
+    sweep_us: int | None
     samples_down: int
     samples_up: int
     tolerance_percent: float
@@ -113,6 +123,12 @@ class Scan:
     strobe_to_read_us: float | None
     repeat_delay_ms: int | None = None
     repeat_every_ms: int | None = None
+    debounce: Debounce = Debounce.KEY
+
+    @property
+    def longest_sweep_us(self) -> int:
+        """What a scan may take: where that is not stated, all the time until the next one."""
+        return self.period_us if self.sweep_us is None else self.sweep_us
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -127,15 +143,108 @@ class PlaceRow:
     keys: tuple[tuple[str | None, float], ...]
 
 
+Cell = tuple[int, int]
+"""Row and column of a pin, from 0."""
+
+
+class Numbering(Enum):
+    """How pins are counted: row by row, or column by column (odd pins in one row of two, even ones in the other)."""
+
+    ROWS = "rows"
+    ZIGZAG = "zigzag"
+
+
+class Gender(Enum):
+    """Whether a connector has pins or holes."""
+
+    PLUG = "plug"
+    SOCKET = "socket"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Header:
+    """The shape of a connector: R x C pins of one pitch.
+
+    `clearance` is by how many pitches a body put on may stand out before the neighbourhood stops it; with a shroud it cannot
+    be shifted or turned.
+    """
+
+    rows: int
+    columns: int
+    numbering: Numbering
+    gender: Gender
+    shrouded: bool = False
+    clearance: int | None = None
+
+    @property
+    def size(self) -> int:
+        """How many pins it has."""
+        return self.rows * self.columns
+
+    def pin(self, cell: Cell) -> int:
+        """The number of the pin in a cell, from 1."""
+        row, column = cell
+        at = row * self.columns + column if self.numbering is Numbering.ROWS else column * self.rows + row
+        return at + 1
+
+    def cell(self, pin: int) -> Cell:
+        """The cell of a pin by its number."""
+        if self.numbering is Numbering.ROWS:
+            return divmod(pin - 1, self.columns)
+        column, row = divmod(pin - 1, self.rows)
+        return row, column
+
+    def cells(self) -> tuple[Cell, ...]:
+        """All cells, row by row."""
+        return tuple((row, column) for row in range(self.rows) for column in range(self.columns))
+
+
+class Drive(Enum):
+    """What the machine does to a line: only ever pulls it low, drives it both ways, or reads it."""
+
+    LOW_ONLY = "low-only"
+    PUSH_PULL = "push-pull"
+    INPUT = "input"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Electric:
+    """The electrical side of a machine's lines (common facts of its circuit, or invented with the machine).
+
+    `supply_v` and `supply_ma` of the supply pin; `line_v` the volts that a line has when nothing pulls it; `select`, `sense`
+    and `direct` what the machine does to these lines; `closes_to` the other end of a direct line's switch, ground if not
+    given. `unselected_high`: select lines that are not strobed are driven high, not left floating.
+    """
+
+    supply_v: float | None = None
+    supply_ma: float | None = None
+    line_v: float | None = None
+    select: Drive = Drive.LOW_ONLY
+    sense: Drive = Drive.INPUT
+    direct: Drive = Drive.INPUT
+    unselected_high: bool = False
+    closes_to: Mapping[str, str] | None = None
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Connector:
     """The key connector: the line on each pin in order (None: not connected), and the blanked pin (None: none).
 
-    Pins are numbered from 1.
+    Pins are numbered from 1. `shape` says where they lie (None: not stated).
     """
 
     pins: tuple[str | None, ...]
     key_pin: int | None
+    shape: Header | None = field(default=None, compare=False)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Revision:
+    """A variant of a machine: what differs in connector or electrical values (None: nothing)."""
+
+    name: str
+    connector: Connector | None
+    electric: Electric | None
 
 
 class Wiring(Enum):
@@ -186,7 +295,8 @@ class Machine:
     by what people call them together. `sources` says of some keys where their facts come from, if not from `source`.
     `composes` has what the accents of its own dead
     keys make of the character typed next. `sequences` maps a legend to the strokes that type it one after the other, as
-    the file lists them; `model/sequences.py` adds those of dead keys and modes.
+    the file lists them; `model/sequences.py` adds those of dead keys and modes. `electric` is the electrical side of its lines,
+    None where the file does not say; `revisions` are its variants.
     """
 
     id: str
@@ -212,6 +322,9 @@ class Machine:
     modes: tuple[Mode, ...] = ()
     composes: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     sequences: Mapping[str, tuple[Keystroke, ...]] = field(default_factory=dict)
+    # What boards alone look at makes no other plan.
+    electric: Electric | None = field(default=None, compare=False)
+    revisions: tuple[Revision, ...] = field(default=(), compare=False)
 
     @property
     def crosspoints(self) -> int:

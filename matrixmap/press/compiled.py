@@ -31,6 +31,7 @@ from matrixmap.press.table.format import (
     FLAG_GUARD,
     FLAG_NUM_LOCK,
     FLAG_RESUME,
+    FLAG_WHOLE,
     HEADER_BYTES,
     HELD_BITS,
     META,
@@ -96,6 +97,7 @@ class Compiled:
         self.altgr = bool(flags & FLAG_ALTGR)
         self.guard = limits and bool(flags & FLAG_GUARD)
         self.apart, self.resumes = bool(flags & FLAG_APART), limits and bool(flags & FLAG_RESUME)
+        self.whole = bool(flags & FLAG_WHOLE)
         self.caps_lock, self.num_lock = bool(flags & FLAG_CAPS_LOCK), bool(flags & FLAG_NUM_LOCK)
         self.rollover = table[10] if limits and table[10] != NO_ROLLOVER else None
         at = HEADER_BYTES

@@ -141,6 +141,7 @@ class Rules(MachineReads):
         self.turns = Turns(self.machine)
         self._asks: dict[tuple[Usage, int, int, int], Asks] = {}
         self._strokes: dict[tuple[Usage, Entry], Held] = {}
+        self._turned: dict[tuple[Turn, tuple[int, ...]], tuple[Turn, tuple[Typed, ...]]] = {}
         self._alone: dict[tuple[tuple[int, ...], int, int], Cause | None] = {}
 
     # What the keyboard says.
@@ -228,7 +229,7 @@ class Rules(MachineReads):
         if does is Does.NOTHING or does is Does.SILENCED:
             return Outcome(does, moments, now)
         if accent != now.accent:
-            now = now._replace(accent=accent)
+            now = Standing(*now[:6], accent, *now[7:])
         if does is Does.STROKE:
             if len(strokes) > 1:
                 done = self._play(strokes[:-1], Outcome(does, moments, now))
@@ -295,6 +296,9 @@ class Rules(MachineReads):
         if not self.turns.any:
             return outcome
         after, _ = self._in_turn(turn, outcome.moments)
+        # Most often nothing is begun, and thousands of presses are asked for.
+        if outcome.turn == turn and outcome.after.turn == after:
+            return outcome
         return outcome._replace(turn=turn, after=outcome.after._replace(turn=after))
 
     def _follow_and_remember(self, before: Standing, now: Standing) -> Standing:
@@ -304,6 +308,12 @@ class Rules(MachineReads):
 
     def _in_turn(self, turn: Turn, moments: tuple[int, ...]) -> tuple[Turn, tuple[Typed, ...]]:
         """What the keys type that are read anew, by what the machine remembers; and what it remembers then."""
+        known = self._turned.get((turn, moments))
+        if known is None:
+            known = self._turned[turn, moments] = self._read_in_turn(turn, moments)
+        return known
+
+    def _read_in_turn(self, turn: Turn, moments: tuple[int, ...]) -> tuple[Turn, tuple[Typed, ...]]:
         found = []
         for before, after in pairwise(moments):
             for read in self.typed(before, after):
@@ -350,9 +360,8 @@ class Rules(MachineReads):
         # By itself it stays closed, as it is not refused.
         kept, opened = self._keep((stroke, *now.strokes), typist) if now.strokes else ((stroke,), ())
         steps = (self._mask(kept[1:], now.modifiers), self._mask(kept[1:], wanted), self._mask(kept, wanted))
-        after = Standing(now.down, kept, wanted, *now[3:])
-        if self.compiled.resumes:
-            after = after._replace(places=(stroke, *now.places))
+        places = (stroke, *now.places) if self.compiled.resumes else now.places
+        after = Standing(now.down, kept, wanted, *now[3:-1], places)
         changes = _changes(moments, steps)
         return Outcome(Does.STROKE, changes, after, strokes=1, opened=opened)
 

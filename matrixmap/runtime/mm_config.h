@@ -28,6 +28,9 @@
 #ifndef MM_RESUME
 #define MM_RESUME 0 /* 1: layouts may let a key that was opened for a newer one close again */
 #endif
+#ifndef MM_WHOLE
+#define MM_WHOLE 0 /* 1: layouts may be of machines that compare whole scans, and not each key by itself */
+#endif
 #ifndef MM_TAPS
 #define MM_TAPS 1 /* 1: a modifier key that is only tapped is shown to the machine for a close time; 0: for as long as it was held */
 #endif

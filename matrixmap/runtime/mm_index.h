@@ -18,6 +18,7 @@ typedef struct mm_layout {
     const char *title;
     const uint8_t *table; /* for mm_init and mm_change_layout, together with */
     uint16_t size;        /* its size in bytes */
+    uint16_t id16;        /* the id in 16 bits, to be stored: see mm_find_layout */
 } mm_layout;
 
 /*
@@ -25,6 +26,20 @@ typedef struct mm_layout {
  * The index lies in program memory, so that it costs no RAM; this reads it wherever it is.
  */
 void mm_get_layout(const mm_layout *index, uint8_t number, mm_layout *layout);
+
+/*
+ * The number of the layout with this 16-bit id, for mm_get_layout; MM_NO_LAYOUT if the firmware does not have it.
+ *
+ * Store `id16` to remember a layout, not the number: numbers change when a layout is added or removed. `id16` is made of
+ * the id alone and changes only with it. It is the CRC of ITU-T V.41 over the characters of the id, made as that of a
+ * table, but 0x0001 in place of 0x0000 and 0xFFFE in place of 0xFFFF: memory that is empty or erased finds no layout. No
+ * two layouts that were built together have the same one. The header of a layout has it as MM_..._ID16.
+ */
+#define mm_find_layout(id16) mm_find_in_index(mm_layouts, MM_LAYOUTS, (id16))
+#define MM_NO_LAYOUT 0xFFu
+
+/* The same for any index of `layouts` entries, of which the first 255 are looked at. */
+uint8_t mm_find_in_index(const mm_layout *index, uint16_t layouts, uint16_t id16);
 
 #ifdef __cplusplus
 }

@@ -31,7 +31,9 @@
 #define NUM_LOCK_SHIFT 5
 #define SHIFT_TO_NUM_LOCK 4 /* from HOW_SHIFT */
 #define FLAG_SEQUENCES 0x40u
-#define FOREIGN ((MM_SEQUENCES ? 0u : FLAG_SEQUENCES) | (MM_RESUME ? 0u : FLAG_RESUME)) /* for runtimes with more */
+#define FLAG_WHOLE 0x80u
+#define FOREIGN \
+    ((MM_SEQUENCES ? 0u : FLAG_SEQUENCES) | (MM_RESUME ? 0u : FLAG_RESUME) | (MM_WHOLE ? 0u : FLAG_WHOLE)) /* for runtimes with more */
 #define CHECKSUM 2u /* bytes at the end */
 
 enum { CROSSPOINT, DIRECT, CHORD, MODIFIER, LATCH, COMMAND, NOTHING, DEAD_KEY };
@@ -892,13 +894,43 @@ static void present(mm_state *state)
     }
 }
 
+#if MM_WHOLE
+/* Whether the machine compares whole scans. */
+static bool whole(const mm_state *state)
+{
+    return (byte_at(state->table, AT_FLAGS) & FLAG_WHOLE) != 0u;
+}
+
+/* Where contacts change now, lead or close time have just begun: then open times begin anew, for the machine counts anew.
+ * `next` is the time to the end of the first open time, 0 if a call is due at once. */
+static uint16_t begin_anew(mm_state *state, uint16_t next)
+{
+    const uint16_t open = time_at(state->table, AT_OPEN);
+    mm_slot *slot = state->slots;
+    mm_count i;
+    if (!whole(state) || (state->settle_left != time_at(state->table, AT_LEAD) &&
+                          !(in_close_time(state) && state->close_left == time_at(state->table, AT_CLOSE)))) {
+        return next;
+    }
+    for (i = state->strokes; i > 0u; i--, slot++) {
+        if ((slot->what & OPENED) != 0u && slot->OPEN_LEFT != 0u) {
+            slot->OPEN_LEFT = open;
+            if (next != 0u && next != MM_NEVER) {
+                next = open;
+            }
+        }
+    }
+    return next;
+}
+#endif
+
 uint16_t mm_advance(mm_state *state, uint16_t now)
 {
-    uint16_t step = (uint16_t)(now - state->now);
-    uint16_t next;
+    uint16_t step, next;
     if (state->table == NULL) {
         return MM_NEVER;
     }
+    step = (uint16_t)(now - state->now);
     if (step < HALF_RANGE) {
         state->now = now;
     } else {
@@ -940,6 +972,11 @@ uint16_t mm_advance(mm_state *state, uint16_t now)
 #endif
         }
     }
+#if MM_WHOLE
+    if (state->close_left != 0u && whole(state)) {
+        /* Nothing changes before that: the machine would count its scans anew. */
+    } else
+#endif
     if (!sort_out(state)) {
         next = 0u;
 #if MM_RESUME
@@ -967,6 +1004,9 @@ uint16_t mm_advance(mm_state *state, uint16_t now)
         }
 #endif
     }
+#if MM_WHOLE
+    next = begin_anew(state, next);
+#endif
     present(state);
     return sooner(sooner(next, state->close_left), state->settle_left);
 }

@@ -56,7 +56,8 @@
  *                bit 2 keyboards are apart: the modifiers of one do not count for the presses of another;
  *                bit 3 keys come back: only for a runtime with MM_RESUME;
  *                bit 4 Caps Lock is kept by the runtime; bit 5 Num Lock is;
- *                bit 6 there are sequences: only for a runtime with MM_SEQUENCES
+ *                bit 6 there are sequences: only for a runtime with MM_SEQUENCES;
+ *                bit 7 the machine compares whole scans: only for a runtime with MM_WHOLE
  *     10  rollover, 255 for no limit
  *     11  close time   13  open time   15  lead time (= lag): ticks, low byte first, up to 0x3FFF (1.6 s)
  *     17  M modifier keys {kind, value}: kind 0 crosspoint, 1 direct line
@@ -87,7 +88,8 @@
  * At most one entry answers a press, pairs apart. Groups of kind 3 stand before all others; their bits 3-7 are clear,
  * and `when` and demand do not count. The contacts of modifier keys are not named by entries or chords. The close time
  * is long enough for all samples that the machine takes of a key, and for the sweep of the last one to end; the open
- * time for the samples of an open key, and not shorter than the lead time; the lead time for one sweep.
+ * time for the samples of an open key, where several whole scans are compared for the sweep of the last one too, and not
+ * shorter than the lead time; the lead time for one sweep.
  *
  * INPUT. An input set is the set of usages that a keyboard has down now. Its changes count in this order:
  *  - Releases.
@@ -139,6 +141,10 @@
  *     layout change waiting and modifiers in no close time of their own (2), the newest that stands aside is led as if it
  *     were pressed anew, if by 4 it broke no rule alone and nothing were opened for it; else the next newest. So a press
  *     can be closed several times.
+ *  8. Where whole scans are compared, a machine counts its equal scans anew after each change of any contact. So in a
+ *     close time, also in one of modifiers alone (2), nothing is opened and no modifier changes; 4 to 7 wait for its end.
+ *     Open times begin anew whenever a stroke is opened or closed, or modifiers change; one that stands aside and whose
+ *     open time is over is open for long enough.
  *  A time of 0 in the table counts as 1. Modifier keys may make a phantom among themselves; the guard does not open
  *  them, and refuses only strokes that are joined to the lines concerned.
  *
@@ -184,6 +190,9 @@
 #endif
 #if (MM_RESUME != 0 && MM_RESUME != 1) || (MM_TAPS != 0 && MM_TAPS != 1) || (MM_CHECKSUM != 0 && MM_CHECKSUM != 1)
 #error "MM_RESUME, MM_TAPS and MM_CHECKSUM are 0 or 1"
+#endif
+#if MM_WHOLE != 0 && MM_WHOLE != 1
+#error "MM_WHOLE is 0 or 1"
 #endif
 #if MM_WAITING < 1 || MM_WAITING > 255 || MM_HELD < 1 || MM_HELD > 127
 #error "MM_WAITING is 1 to 255, MM_HELD is 1 to 127"
@@ -315,18 +324,19 @@ typedef struct mm_state {
 /*
  * Empties the state and gives it its first layout. `table` of `size` bytes (sizeof the array) must stay as long as the
  * state is used. False: wrong version, more lines than MM_SELECT_MAX or MM_SENSE_MAX, sequences without MM_SEQUENCES,
- * keys that come back without MM_RESUME, a wrong checksum (with MM_CHECKSUM), or counts that do not fit the size; the
- * state then is safe, closes nothing and refuses everything.
+ * keys that come back without MM_RESUME, a machine that compares whole scans without MM_WHOLE, a wrong checksum (with
+ * MM_CHECKSUM), or counts that do not fit the size; the state then is safe, closes nothing and refuses everything.
  *
  * The sizes of mm_config.h are part of its name for the linker, so that firmware and runtime that were compiled with
  * different ones do not link. The file that calls it should be the one that has the state. Give sizes as plain numbers.
  */
-#define MM_NAMED_(select, sense, keyboards, waiting, held, sequences, resume, taps, checksum)                            \
-    mm_init_of_##select##x##sense##_keyboards##keyboards##_waiting##waiting##_held##held##_##sequences##resume##taps##checksum
-#define MM_NAMED(select, sense, keyboards, waiting, held, sequences, resume, taps, checksum) \
-    MM_NAMED_(select, sense, keyboards, waiting, held, sequences, resume, taps, checksum)
-#define mm_init                                                                                                       \
-    MM_NAMED(MM_SELECT_MAX, MM_SENSE_MAX, MM_KEYBOARDS, MM_WAITING, MM_HELD, MM_SEQUENCES, MM_RESUME, MM_TAPS, MM_CHECKSUM)
+#define MM_NAMED_(select, sense, keyboards, waiting, held, sequences, resume, whole, taps, checksum) \
+    mm_init_of_##select##x##sense##_keyboards##keyboards##_waiting##waiting##_held##held##_##sequences##resume##whole##taps##checksum
+#define MM_NAMED(select, sense, keyboards, waiting, held, sequences, resume, whole, taps, checksum) \
+    MM_NAMED_(select, sense, keyboards, waiting, held, sequences, resume, whole, taps, checksum)
+#define mm_init                                                                                             \
+    MM_NAMED(MM_SELECT_MAX, MM_SENSE_MAX, MM_KEYBOARDS, MM_WAITING, MM_HELD, MM_SEQUENCES, MM_RESUME, MM_WHOLE, MM_TAPS, \
+             MM_CHECKSUM)
 bool mm_init(mm_state *state, const uint8_t *table, uint16_t size);
 
 /*

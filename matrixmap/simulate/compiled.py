@@ -13,7 +13,7 @@ from operator import or_
 from pathlib import Path
 
 from matrixmap.model.machine import Contact, Machine
-from matrixmap.press.table.format import FLAG_RESUME, FLAG_SEQUENCES, Table
+from matrixmap.press.table.format import FLAG_RESUME, FLAG_SEQUENCES, FLAG_WHOLE, Table
 from matrixmap.simulate.engine import Result, Shown, Sizes
 
 SHIM = "shim.c"
@@ -27,14 +27,14 @@ class CompilerError(Exception):
     """There is no C compiler here, or it does not compile; the text says what to do."""
 
 
-EVERY_FEATURE = ("MM_SEQUENCES", "MM_RESUME")
+EVERY_FEATURE = ("MM_SEQUENCES", "MM_RESUME", "MM_WHOLE")
 """What a runtime needs that plays any table."""
 
 
 def features_of(tables: Iterable[Table]) -> tuple[str, ...]:
     """What a runtime needs that plays these tables, as names of `mm_config.h`."""
     flags = reduce(or_, (table.flags for table in tables), 0)
-    needs = {"MM_SEQUENCES": FLAG_SEQUENCES, "MM_RESUME": FLAG_RESUME}
+    needs = {"MM_SEQUENCES": FLAG_SEQUENCES, "MM_RESUME": FLAG_RESUME, "MM_WHOLE": FLAG_WHOLE}
     return tuple(feature for feature, flag in needs.items() if flags & flag)
 
 
@@ -60,7 +60,8 @@ def compile_library(
     """Compiles the runtime with the shim into a shared library in a folder. CompilerError if that fails.
 
     `sources` is a folder with the runtime's files, the packaged one if not given. `features` are names of `mm_config.h`
-    that are to be 1: tables with sequences need MM_SEQUENCES, those whose keys come back MM_RESUME.
+    that are to be 1: tables with sequences need MM_SEQUENCES, those whose keys come back MM_RESUME, those of machines that
+    compare whole scans MM_WHOLE.
     """
     library = folder / "runtime.so"
     defines = [f"-DMM_KEYBOARDS={sizes.keyboards}", f"-DMM_WAITING={sizes.waiting}", f"-DMM_HELD={sizes.held}"]

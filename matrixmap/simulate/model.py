@@ -7,7 +7,8 @@ down. What contradicts the newest is opened first; modifiers follow a lead later
 that no sweep of the machine shows keys of before and of after together. A dead key waits for the next press that does something;
 where both are no pair, the accent by itself takes a place in the line before that press. Where keys come back, a stroke
 that was opened for a newer one *stands aside* and keeps its place, until it fits again. A modifier that was only tapped
-is presented for a close time of its own if no press follows.
+is presented for a close time of its own if no press follows. For a machine that compares whole scans every change begins
+the count anew: nothing changes in a close time, and what is open must be so anew after each change.
 """
 
 from __future__ import annotations
@@ -292,7 +293,7 @@ class Model:
         changed = self.modifiers != self.wanted and not self.settle_left
         if changed:
             self.modifiers = self.wanted
-            self.settle_left = self.closing.lead
+            self._changed()
         elif self.leading and self._may_close(self.line[0].stroke):
             self._close()
         if self.tapped and quiet and self.modifiers == self.wanted:
@@ -394,15 +395,30 @@ class Model:
         self.places.append(self.line[0])
         self._leave_line()
         self.close_left = self.closing.close
+        self._begin_open_times()
 
     def _open(self, press: Press) -> None:
         press.open_left = self.closing.open
+        self._changed()
+
+    def _changed(self) -> None:
+        """A stroke was opened, or modifiers changed."""
         self.settle_left = self.closing.lead
+        self._begin_open_times()
+
+    def _begin_open_times(self) -> None:
+        """Lets open times that run begin anew, where the machine does so with its count of equal scans."""
+        if self.closing.compiled.whole:
+            for press in self.places:
+                if press.open_left:
+                    press.open_left = self.closing.open
 
     # What stays closed.
 
     def _judge(self) -> None:
         """Opens strokes that were let go or contradict newer ones, and finds the modifiers to be closed."""
+        if self.close_left and self.closing.compiled.whole:
+            return
         for press in self.closed_strokes:
             if press.released and not self._in_close_time(press):
                 self._open(press)

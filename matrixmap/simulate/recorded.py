@@ -108,7 +108,7 @@ class Replay:
         )
         scan = self.machine.scan
         scans = scan.samples_down + scan.samples_up + SETTLED_SCANS
-        self._settled_us = scans * scan.period_us + scan.sweep_us
+        self._settled_us = scans * scan.period_us + scan.longest_sweep_us
         self._held: dict[int, KeySet] = {}
         self._bitmaps: dict[KeySet, bytes] = {}
         self._flagged: list[Flagged] = []

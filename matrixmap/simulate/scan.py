@@ -3,7 +3,8 @@
 Times are exact integers in grains, a fraction of a microsecond that makes the period and the time between two select
 lines whole. Select line k of n is read k * sweep / n after the scan began; direct lines are read with the last one,
 after it. A key counts as pressed after `samples_down` equal scans and as released after `samples_up`; the press types
-what the key types in the shift state that this same scan has read. A contact that changes at the very moment of its
+what the key types in the shift state that this same scan has read. Equal is what the machine compares: each key by itself,
+or all that a scan reads, modifiers too. A contact that changes at the very moment of its
 reading is read as it is after the change.
 """
 
@@ -19,7 +20,7 @@ from math import lcm
 from matrixmap.circuit.reading import adapter_points, read_matrix
 from matrixmap.model.layout import Contacts
 from matrixmap.model.legend import Legend
-from matrixmap.model.machine import Contact, Key, Machine, Scan, ShiftState
+from matrixmap.model.machine import Contact, Debounce, Key, Machine, Scan, ShiftState
 from matrixmap.model.sequences import state_order
 from matrixmap.press.turns import NOTHING_BEGUN, Turns
 
@@ -83,7 +84,7 @@ def pace_of(scan: Scan, lines: int, slow_percent: float = 0) -> Pace:
     There are at least two grains to a microsecond, so that a phase fits between any two moments that matter.
     """
     slow = 1 + Fraction(str(slow_percent)) / 100
-    period, step = scan.period_us * slow, scan.sweep_us * slow / lines
+    period, step = scan.period_us * slow, scan.longest_sweep_us * slow / lines
     grain = 2 * lcm(period.denominator, step.denominator)
     return Pace(grain=grain, period=int(period * grain), step=int(step * grain), lines=lines)
 
@@ -159,7 +160,11 @@ class Reader:
         counter = (_FirstKey if self.finds is Finds.FIRST_FOUND else _EveryKey)(scan, self._direct_mask)
         presses: list[KeyRead] = []
         turn = NOTHING_BEGUN
+        compared, last = scan.debounce is Debounce.WHOLE, 0
         for start, whole in self._sweeps(moments, phase % pace.period, end):
+            if compared and whole != last:
+                counter.begin_anew()
+                last = whole
             keys = self._counted.get(whole)
             if keys is None:
                 if len(self._counted) >= CACHED_SCANS:
@@ -256,6 +261,10 @@ class _EveryKey:
         self.counts: dict[int, int] = {}
         self._least = min(scan.samples_down, scan.samples_up)
 
+    def begin_anew(self) -> None:
+        """Forgets the equal scans counted so far."""
+        self.counts.clear()
+
     def take(self, keys: int) -> list[int]:
         """The contacts that one scan makes certain as pressed."""
         if keys == self.down and not self.counts:
@@ -302,6 +311,11 @@ class _FirstKey:
         self.lines = _EveryKey(scan, direct)
         self.current = self.candidate = -1
         self.count = 0
+
+    def begin_anew(self) -> None:
+        """Forgets the equal scans counted so far."""
+        self.count = 0
+        self.lines.begin_anew()
 
     def take(self, keys: int) -> list[int]:
         """The contacts that one scan makes certain as pressed."""

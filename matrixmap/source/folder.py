@@ -10,7 +10,13 @@ from typing import Protocol
 
 from matrixmap.limits import FILE_BYTES
 
-KINDS = {"machine": "shared/machines", "host": "shared/hosts", "layout": "layouts"}
+KINDS = {
+    "machine": "shared/machines",
+    "host": "shared/hosts",
+    "layout": "layouts",
+    "part": "shared/parts",
+    "adapter": "shared/adapters",
+}
 """Kind of file -> the folder that holds it, below a project's root."""
 
 SUFFIX = ".yaml"
@@ -30,6 +36,9 @@ class Folder(Protocol):
 
     def name(self, kind: str, id: str) -> str:
         """The file as findings name it."""
+
+    def beside(self, kind: str, file: str) -> bytes | None:
+        """The bytes of a file of any name beside those of a kind, None if there is none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +81,11 @@ class DiskFolder:
     def name(self, kind: str, id: str) -> str:
         """The path of the file with the root in front as the user gave it."""
         return f"{self.shown}{KINDS[kind]}/{id}{SUFFIX}"
+
+    def beside(self, kind: str, file: str) -> bytes | None:
+        """The bytes of a file of any name beside those of a kind, None if there is none. OSError if it cannot be read."""
+        path = self.root / KINDS[kind] / file
+        return read_file(path) if path.is_file() else None
 
 
 def read_file(path: Path) -> bytes:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from matrixmap.model.finding import Severity
 from matrixmap.model.rule import Rule
+from matrixmap.source.board_rules import BOARD_READING_RULES
 
 __all__ = ["READING_RULES", "Rule"]
 
@@ -291,6 +292,15 @@ IDS_DIFFER_IN_CASE = _rule(
     "machine: Quillon8   (beside quillon8)",
     "machine: quillon8-late",
 )
+SAME_16_BIT_ID = _rule(
+    "same-16-bit-id",
+    "Two layouts that are built together have the same 16-bit id.",
+    "Firmware stores the layout that was chosen by these 16 bits, a checksum of the id, and could not tell the two apart. "
+    "Rename one of the two: a new id is a new 16-bit id, so take the layout that no firmware has stored yet. "
+    "Or build them into different folders.",
+    "layout: quillon8-en-IE-text   (beside quillon8-en-IE-symbolic; both have 0x00BD)",
+    "layout: quillon8-en-IE-terminal   (beside quillon8-en-IE-symbolic)",
+)
 BAD_LEGEND = _rule(
     "bad-legend",
     "A legend is neither one character nor the name of a function.",
@@ -479,4 +489,7 @@ KEY_WITHOUT_CONTACT = _rule(
     "a: 3 - 14",
 )
 
-READING_RULES: tuple[Rule, ...] = tuple(value for value in list(globals().values()) if isinstance(value, Rule))
+READING_RULES: tuple[Rule, ...] = (
+    *(value for value in list(globals().values()) if isinstance(value, Rule)),
+    *BOARD_READING_RULES,
+)

@@ -23,6 +23,26 @@ NAMES = {"i": "start", "x": "disconnect", "l": "layout", "c": "on command layout
 FLAGS = (*tools.STRICT, "-O2", "-fPIC", "-shared")
 
 
+class Known:
+    """Some layouts of one machine as tables and in the model: the same for every compiler, and made once a process."""
+
+    def __init__(self, plans: Sequence[Plan], sizes: Sizes) -> None:
+        self.plans = plans
+        self.tables = [make_table(plan).to_bytes() for plan in plans]
+        self.model = ModelTape(plans, sizes)
+
+
+_known: dict[object, Known] = {}
+
+
+def known(plans: Sequence[Plan], sizes: Sizes) -> Known:
+    """The tables and the model of these very plans."""
+    key = (tuple(map(id, plans)), sizes)
+    if key not in _known:
+        _known[key] = Known(plans, sizes)
+    return _known[key]
+
+
 class Both:
     """Some layouts of one machine in the model and in a compiled library."""
 
@@ -30,8 +50,8 @@ class Both:
         self.plans = plans
         self.sizes = sizes
         self.library = library
-        self.tables = [make_table(plan).to_bytes() for plan in plans]
-        self.model = ModelTape(plans, sizes)
+        self.tables = known(plans, sizes).tables
+        self.model = known(plans, sizes).model
 
     def compiled_rows(self, stream: Stream, most: int | None = None) -> bytes:
         """The rows of the compiled runtime, at most so many."""

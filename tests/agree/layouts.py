@@ -8,6 +8,7 @@ from pathlib import Path
 
 from matrixmap.join.plan import compile_plan
 from matrixmap.model.layout import Contacts, Layout
+from matrixmap.model.machine import Debounce
 from matrixmap.model.plan import Plan
 from tests.project import open_folders, shipped_ids, shipped_plan
 
@@ -58,6 +59,15 @@ def special_plans() -> tuple[Plan, ...]:
             sweep_us=20000,
         ),
         _scanned(layout, "everything-at-once", rollover=3, sweep_us=0, tolerance_percent=0),
+        _scanned(layout, "everything-whole", debounce=Debounce.WHOLE),
+        _scanned(
+            replace(layout, resumes=True),
+            "everything-whole-slow-release",
+            debounce=Debounce.WHOLE,
+            rollover=None,
+            samples_down=1,
+            samples_up=5,
+        ),
         _loaded(SWITCHING),
     )
     return tuple(compile_plan(variant) for variant in variants)
@@ -69,6 +79,6 @@ def _loaded(path: Path) -> Layout:
     return loaded.value
 
 
-def _scanned(layout: Layout, id: str, **changed: int | None) -> Layout:
+def _scanned(layout: Layout, id: str, **changed: int | Debounce | None) -> Layout:
     scan = replace(layout.machine.scan, **changed)  # type: ignore[arg-type]
     return replace(layout, id=id, machine=replace(layout.machine, scan=scan))

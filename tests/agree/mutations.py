@@ -353,6 +353,43 @@ EDITS = (
     _edit("commands", "a command is handed over again and again", "    state->command_due = 0u;\n", ""),
     _edit("locks", "a closed latch lights nothing", " | state->latches) != 0u", ") != 0u"),
     _edit("locks", "the LED of Caps Lock stays dark", "        leds |= MM_LED_CAPS_LOCK;\n", "        ;\n"),
+    _edit(
+        "whole scans",
+        "an open time that is over begins anew",
+        "if ((slot->what & OPENED) != 0u && slot->OPEN_LEFT != 0u) {",
+        "if ((slot->what & OPENED) != 0u) {",
+    ),
+    _edit(
+        "whole scans",
+        "strokes are opened in a close time",
+        "if (state->close_left != 0u && whole(state)) {",
+        "if (false) {",
+    ),
+    _edit(
+        "whole scans",
+        "none is opened in a close time of any machine",
+        "if (state->close_left != 0u && whole(state)) {",
+        "if (state->close_left != 0u) {",
+    ),
+    _edit(
+        "whole scans",
+        "open times go on where modifiers change or strokes are opened",
+        "(state->settle_left != time_at(state->table, AT_LEAD) &&",
+        "(true &&",
+    ),
+    _edit(
+        "whole scans",
+        "open times go on where a stroke is closed",
+        "!(in_close_time(state) && state->close_left == time_at(state->table, AT_CLOSE))",
+        "true",
+    ),
+    _edit(
+        "whole scans",
+        "open times begin anew for a machine that compares each key",
+        "if (!whole(state) || (state->settle_left",
+        "if ((state->settle_left",
+    ),
+    _edit("whole scans", "the end of one that began anew is not told", "                next = open;\n", ""),
 )
 
 
@@ -411,7 +448,7 @@ def survives(edit: Edit | None, played: Sequence[Played]) -> bool:
             write_mutant(edit, sources)
         flags = ("-std=c99", "-O1", "-w", "-fPIC", "-shared")
         library = compile_library(
-            Path(name), SIZES, tools.tool("gcc"), flags, sources if edit else None, ("MM_RESUME",)
+            Path(name), SIZES, tools.tool("gcc"), flags, sources if edit else None, ("MM_RESUME", "MM_WHOLE")
         )
         child = multiprocessing.get_context("fork").Process(target=_agrees, args=(library, played))
         child.start()

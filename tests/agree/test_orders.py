@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Iterable, Iterator, Sequence
+from functools import cache
 from itertools import chain, combinations, islice, product
 
 import pytest
@@ -72,10 +73,16 @@ def distinct_usages(chosen: Sequence[Trigger]) -> bool:
     return len({press.usage for press in chosen}) == len(chosen)
 
 
+@cache
+def watching(both: Both) -> tuple[Recorder, Listener]:
+    """Those who look at the promises; both start anew with each script."""
+    return Recorder(both.plans, both.sizes), Listener(both.plans)
+
+
 def check(both: Both, number: int, scripts: Sequence[Stream], every: int) -> None:
     """Plays the scripts with both engines, looks at the promises in each, and scans every so many at all phases."""
     plan = both.plans[number]
-    recorder, listener = Recorder(both.plans, both.sizes), Listener(both.plans)
+    recorder, listener = watching(both)
     both.check([event for script in scripts for event in script])
     for at, one in enumerate(scripts):
         changes, meant = recorder.record(one), listener.keystrokes(one)

@@ -11,6 +11,7 @@ from matrixmap.join.plan import compile_plan
 from matrixmap.model.plan import Plan
 from matrixmap.source.folder import shipped_folder
 from matrixmap.source.kinds.project import Project
+from tests.kept import kept
 
 CASES = Path(__file__).parents[1] / "cases"
 REQUIRED = {"bad", "good", "expected"}
@@ -87,7 +88,8 @@ def case_project(layouts: Mapping[str, str], machines: Iterable[str] = ()) -> Pr
 
 def plan_of(text: str, machine: str | None = None) -> Plan:
     """The plan of the text of a layout called `case`."""
-    loaded = case_project({"case": text}, [machine] if machine else []).layout("case")
+    with kept():
+        loaded = case_project({"case": text}, [machine] if machine else []).layout("case")
     assert loaded is not None
     assert loaded.value is not None, [finding.text for finding in loaded.findings]
     return compile_plan(loaded.value)

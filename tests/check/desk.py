@@ -43,7 +43,7 @@ WORD = 2
 def library() -> ctypes.CDLL:
     """The runtime for any machine, with strokes in turn, and `desk.c` around it."""
     sources = (Path(__file__).with_name("desk.c"), RUNTIME / "mm_runtime.c")
-    sizes = ("-DMM_SELECT_MAX=16", "-DMM_SENSE_MAX=16", "-DMM_SEQUENCES=1", "-DMM_RESUME=1")
+    sizes = ("-DMM_SELECT_MAX=16", "-DMM_SENSE_MAX=16", "-DMM_SEQUENCES=1", "-DMM_RESUME=1", "-DMM_WHOLE=1")
     with TemporaryDirectory(prefix="desk-") as folder:
         path = Path(folder) / "desk.so"
         tools.run(

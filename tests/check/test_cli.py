@@ -7,7 +7,9 @@ import sys
 
 import pytest
 
+from matrixmap.board.run import BOARD_RULES
 from matrixmap.check.registry import CHECK_RULES, all_rules, known_slugs
+from matrixmap.form.report import COMBINATION
 from matrixmap.form.rules_page import rules_page
 from matrixmap.source.rules import READING_RULES
 from tests.check.cases import load_case
@@ -201,7 +203,8 @@ def test_explain_names_the_nearest_slug():
 
 def test_the_page_of_rules_is_fresh():
     """docs/rules.md is what `matrixmap rules --format markdown` prints."""
-    page = rules_page(READING_RULES, [rule for rule in all_rules() if rule not in READING_RULES])
+    others = (*READING_RULES, *BOARD_RULES)
+    page = rules_page(READING_RULES, [rule for rule in all_rules() if rule not in others], BOARD_RULES)
     assert (ROOT / "docs" / "rules.md").read_text(encoding="utf-8") == page + "\n"
     assert call("rules", "--format", "markdown").stdout == page + "\n"
 
@@ -231,3 +234,9 @@ def test_shipped_layouts_have_no_errors(project):
     done = call("check", *ids, *OTHERS)
     assert done.returncode == 0, [line for line in done.stdout.splitlines() if line.startswith("error")]
     assert load_case("guard-is-off").slug in known_slugs()
+
+
+def test_the_docs_say_what_a_combination_is_in_the_same_words():
+    """The sentence of the report on combinations stands in docs/check.md, and in each whole report."""
+    assert COMBINATION in (ROOT / "docs" / "check.md").read_text(encoding="utf-8")
+    assert COMBINATION in " ".join(call("check", "langet41-de-DE-symbolic", "--all").stdout.split())

@@ -8,9 +8,9 @@ from random import Random
 import pytest
 
 from matrixmap import limits
+from matrixmap.check.counts import tally as tally_of
 from matrixmap.check.engine import conflicts as conflicts_of
 from matrixmap.check.engine import lines as lines_of
-from matrixmap.check.engine import tally as tally_of
 from matrixmap.check.engine.strokes import make_strokes
 from matrixmap.check.run import check_plan
 from tests.project import ROOT

@@ -41,6 +41,7 @@ PROJECT_COMMANDS: tuple[tuple[str, ...], ...] = (
     ("check", "layouts/x.yaml"),
     ("show", "x"),
     ("howto", "x", "aAé1?"),
+    ("hold", "x", "Shift+KeyA", "KeyB", "Space"),
     ("draw", "x", "--out", f"{OUT}/x.svg"),
     ("stickers", "x", "--out", f"{OUT}/x.svg"),
     ("sheet", "x", "--out", f"{OUT}/x.html"),

@@ -20,6 +20,7 @@ WITH_JSON = (
     ("list",),
     ("show", LAYOUT),
     ("howto", LAYOUT, "£"),
+    ("hold", LAYOUT, "KeyA"),
     ("usages", "KeyA"),
 )
 

@@ -21,17 +21,17 @@ def visible(text: str) -> bool:
 
 
 def test_list_names_all_that_ships() -> None:
-    """`list` tells machines, hosts and layouts by id, each with its title and where it comes from; bases are not listed."""
+    """`list` tells machines, hosts, layouts, parts and adapters by id, each with its title and where it comes from; bases are not listed."""
     listed = json.loads(call("list", "--format", "json").stdout)
-    assert list(listed) == ["machines", "hosts", "layouts"]
+    assert list(listed) == ["machines", "hosts", "layouts", "parts", "adapters"]
     project = open_folders()
     assert [row["id"] for row in listed["layouts"]] == list(shipped_ids())
     assert [row["id"] for row in listed["hosts"]] == [id for id in project.ids("host") if not project.is_base(id)]
     assert {"quillon8"} <= {row["id"] for row in listed["machines"]}
     assert {"en-US", "en-GB", "de-DE", "fr-FR"} <= {row["id"] for row in listed["hosts"]}
-    for rows in listed.values():
+    for kind, rows in listed.items():
         for row in rows:
-            assert list(row) == ["id", "title", "from"]
+            assert list(row) == ["id", *(["id16"] if kind == "layouts" else []), "title", "from"]
             assert row["from"] == "shipped"
             assert row["title"]
 
@@ -44,7 +44,7 @@ def test_list_for_people_says_the_same() -> None:
     rows = [row for rows in listed.values() for row in rows]
     for line, row in zip([line for line in lines if line.startswith(" ")], rows, strict=True):
         assert line.split("  ", 2)[1] == row["id"]
-        assert line.endswith(f"{row['title']}  ({row['from']})")
+        assert line.endswith(f"{row.get('id16', '')}  {row['title']}  ({row['from']})")
 
 
 def test_a_folder_of_ones_own(tmp_path: Path) -> None:
@@ -166,6 +166,8 @@ def test_one_broken_file_does_not_hide_the_others(tmp_path: Path) -> None:
     assert "  x " in done.stdout
     assert "cannot be read" in done.stdout
     assert "  board " in done.stdout
+    rows = json.loads(call("list", "--format", "json", cwd=tmp_path).stdout)["layouts"]
+    assert {row["id"]: row["id16"] for row in rows if row["from"] == "yours"} == {"board": "0x2F2D", "x": None}
 
 
 @pytest.fixture(scope="module")
@@ -186,7 +188,12 @@ def titled(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_titles_are_shown_and_not_obeyed(titled: Path, tmp_path: Path, number: int) -> None:
     """Whatever a title holds, every text that names it is visible, and JSON gives it back exactly."""
     title, id = TITLES[number], f"t{number}"
-    for words in (("show", id), ("howto", id, "ßa"), ("check", id), ("build", id, "--out", str(tmp_path))):
+    for words in (
+        ("show", id),
+        ("howto", id, "ßa"),
+        ("check", id, "--fail-on", "none"),
+        ("build", id, "--out", str(tmp_path)),
+    ):
         done = call(*words, cwd=titled)
         assert visible(done.stdout), words
         assert visible(done.stderr)

@@ -16,6 +16,7 @@ COMMANDS: tuple[tuple[str, ...], ...] = (
     ("check", "{id}", "--format", "json", "--all"),
     ("show", "{id}"),
     ("howto", "{id}", "aA1?"),
+    ("hold", "{id}", "Shift+KeyA", "KeyB", "AltRight"),
     ("type", "{id}", "a", *MODEL),
     ("draw", "{id}", "--out", "made.svg"),
     ("tidy", "layouts/{id}.yaml", "shared/machines/{id}.yaml"),

@@ -141,9 +141,9 @@ def test_an_editable_install_works_from_any_folder(checkout: Path, tmp_path: Pat
     pip(programs, "install", "--editable", checkout, cwd=tmp_path)
     here = tmp_path / "somewhere"
     here.mkdir()
-    assert "board" not in run(programs / "matrixmap", "list", cwd=here)
-    layout = "layout: board\nmachine: quillon8\nhost: en-GB\njoin: symbolic\n"
-    (checkout / "layouts" / "board.yaml").write_text(layout)
-    assert "  board " in run(programs / "matrixmap", "list", cwd=here)
-    run(programs / "matrixmap", "build", "board", cwd=here)
-    assert (here / "generated" / "board.c").is_file()
+    assert "  my-board " not in run(programs / "matrixmap", "list", cwd=here)
+    layout = "layout: my-board\nmachine: quillon8\nhost: en-GB\njoin: symbolic\n"
+    (checkout / "layouts" / "my-board.yaml").write_text(layout)
+    assert "  my-board " in run(programs / "matrixmap", "list", cwd=here)
+    run(programs / "matrixmap", "build", "my-board", cwd=here)
+    assert (here / "generated" / "my-board.c").is_file()

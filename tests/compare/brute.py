@@ -53,6 +53,7 @@ def library() -> ctypes.CDLL:
         "-O2",
         "-DMM_KEYBOARDS=2",
         "-DMM_RESUME=1",
+        "-DMM_WHOLE=1",
         "-fPIC",
         "-shared",
         f"-I{RUNTIME}",

@@ -62,7 +62,7 @@ _Dumper.add_representer(
     str, lambda dumper, text: dumper.represent_scalar("tag:yaml.org,2002:str", text, style='"' if text else None)
 )
 
-NUMBERS = ("scan", "place", "connector", "commands", "accept")
+NUMBERS = ("scan", "place", "connector", "electric", "revisions", "commands", "accept")
 
 
 def _numbers(node: Any) -> Any:
@@ -167,9 +167,12 @@ def change_legend(draw: st.DrawFn, files: Files) -> None:
 def change_scan(draw: st.DrawFn, files: Files) -> None:
     """The machine scans in another way."""
     scan = _tree(files, "machine")["scan"]
-    field = draw(st.sampled_from(["rollover", "period_us", "samples_down", "tolerance_percent", "strobe_to_read_us"]))
+    fields = ["rollover", "period_us", "samples_down", "tolerance_percent", "strobe_to_read_us", "sweep_us", "debounce"]
+    field = draw(st.sampled_from(fields))
     if draw(st.booleans()) and field != "period_us":
         scan.pop(field, None)
+    elif field == "debounce":
+        scan[field] = draw(st.sampled_from(["key", "whole"]))
     else:
         scan[field] = str(draw(st.integers(5, 9)) * (1000 if field == "period_us" else 1))
 

@@ -13,6 +13,7 @@ from matrixmap.model.machine import (
     Connector,
     Contact,
     Controller,
+    Debounce,
     Diodes,
     Key,
     Machine,
@@ -270,7 +271,9 @@ class _Rebuilder:
                 Modifier(name=name.text, keys=tuple(key.text for key in modifiers["modifier", name]))
                 for name in self.modifiers
             ),
-            scan=Scan(**{fact[1]: value for fact, value in self.of("scan")}),
+            scan=Scan(
+                **{fact[1]: Debounce(value) if fact[1] == "debounce" else value for fact, value in self.of("scan")}
+            ),
             rows=(),
             connector=connector,
             controllers=tuple(self.controller(name) for name in some["machine", "controllers"]),

@@ -44,7 +44,7 @@ types:
   b: {plain: b, shift: B}
   c: {plain: '1', shift: '!'}
   d: {plain: Enter}
-scan: {period_us: 20000, rollover: 2}
+scan: {period_us: 20000, sweep_us: 0, rollover: 2}
 """
 HOST = """host: xx
 title: A host

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import HealthCheck, given, settings
 
@@ -11,6 +13,8 @@ from matrixmap.compare.sides.changes import Changes, apply_changes, find_changes
 from matrixmap.compare.sides.facts import Name, facts
 from matrixmap.compare.sides.pair import Pair
 from matrixmap.compare.sides.words import plain
+from matrixmap.join.plan import compile_plan
+from matrixmap.model.machine import Debounce
 from matrixmap.model.plan import Plan
 from tests.compare import edits
 from tests.compare.rebuild import meaning, rebuilt
@@ -101,6 +105,17 @@ def test_a_plan_does_not_differ_from_itself(id: str) -> None:
     assert not pair.changes
     assert press_changes(pair) == ()
     assert all_items(pair, (), ()) == ()
+
+
+def test_a_machine_that_compares_whole_scans_is_told() -> None:
+    """As a change of the machine, beside the times that follow from it; so is a sweep that is not stated any more."""
+    old = shipped_plan("quillon8-en-US-symbolic")
+    scan = replace(old.layout.machine.scan, debounce=Debounce.WHOLE, sweep_us=None)
+    new = compile_plan(replace(old.layout, machine=replace(old.layout.machine, scan=scan)))
+    pair = Pair(old, new)
+    texts = [plain(item.words) for item in all_items(pair, press_changes(pair), pair_changes(pair))]
+    assert "what has to be equal in them: the whole scan, was each key by itself" in texts
+    assert "microseconds that a scan takes: not stated, was 440" in texts
 
 
 def _renames(changes: Changes) -> list[tuple[str, str, str]]:

@@ -117,6 +117,7 @@ def test_a_machine_and_host_under_other_names_are_found() -> None:
     ]
     assert not comparison.breaks(Audience.TYPIST)
     assert comparison.firmware.gone == ("mm_at_little.h", "mm_x")
+    assert [(each.layout, each.new) for each in comparison.firmware.stored] == [("x", "y")]
 
 
 def test_a_character_is_lost_or_found_elsewhere() -> None:

@@ -122,7 +122,7 @@ def test_a_table_keeps_clear_of_the_runtime(id: str) -> None:
     """A layout with an id that the runtime uses gets a symbol, a guard and a size that are new."""
     symbol = table_symbol(id)
     assert symbol == f"mm_{id.replace('-', '_')}_"
-    for name in (symbol, f"{symbol}_size", f"{symbol}_h"):
+    for name in (symbol, *(f"{symbol}_{end}" for end in ("size", "h", "built", "id16"))):
         assert name.lower() not in runtime_names()
 
 

@@ -261,7 +261,7 @@ def test_times_too_long_for_a_table_are_refused(tmp_path: Path) -> None:
     plan = bare_plan(tmp_path, scan="period_us: 1000000, samples_down: 2")
     with pytest.raises(TableError, match=f"{plan.timing.close_ticks} ticks"):
         make_table(plan)
-    near = bare_plan(tmp_path / "near", scan="period_us: 1000000, samples_down: 1")
+    near = bare_plan(tmp_path / "near", scan="period_us: 1000000, sweep_us: 0, samples_down: 1")
     assert near.timing.close_ticks >= 10_000, "a second is 10,000 ticks"
     assert make_table(near).header[11:13] == divmod(near.timing.close_ticks, 256)[::-1]
 

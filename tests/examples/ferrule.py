@@ -335,11 +335,6 @@ def recorded(name: str, letter: str, keyboard: int, after_us: int) -> list[Sent]
     return out
 
 
-def kept_bytes(id: str) -> bytes:
-    """What the firmware keeps for a layout: length, id, and two sums over both (Fletcher, modulo 255, begun with 1 and 0)."""
-    data = bytes([len(id)]) + id.encode()
-    low, high = 1, 0
-    for byte in data:
-        low = (low + byte) % 255
-        high = (high + low) % 255
-    return data + bytes([low, high])
+def kept_bytes(id16: int) -> bytes:
+    """What the firmware keeps for a layout: its 16-bit id, low byte first, and the same with each bit turned."""
+    return id16.to_bytes(2, "little") + (id16 ^ 0xFFFF).to_bytes(2, "little")

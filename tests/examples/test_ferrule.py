@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from matrixmap.emit.tables.id16 import id16
 from matrixmap.press.table.make import make_table
 from tests import tools
 from tests.agree.streams import Typist
@@ -141,19 +142,21 @@ def test_a_layout_outlives_a_reset(elf: Path, chip: str) -> None:
 @pytest.mark.parametrize(
     ("kept", "number"),
     [
-        (kept_bytes(LAYOUTS[2]), 2),
-        (kept_bytes(LAYOUTS[1])[:-1] + b"\x00", 0),
-        (kept_bytes("ferrule-en-GB"), 0),
-        (kept_bytes("a-layout-of-an-older-firmware"), 0),
-        (b"\xff" * 64, 0),
-        (bytes(64), 0),
-        (bytes([61]) + bytes(63), 0),
+        (kept_bytes(id16(LAYOUTS[2])), 2),
+        (kept_bytes(id16(LAYOUTS[1])), 1),
+        (kept_bytes(id16(LAYOUTS[1]))[:2] + kept_bytes(id16(LAYOUTS[1]) ^ 0x0001)[2:], 0),
+        (kept_bytes(id16(LAYOUTS[1]))[:3] + b"\xff", 0),
+        (kept_bytes(id16("a-layout-of-an-older-firmware")), 0),
+        (b"\xff" * 4, 0),
+        (bytes(4), 0),
+        (kept_bytes(0x0000), 0),
+        (kept_bytes(0xFFFF), 0),
     ],
-    ids=["whole", "damaged", "the beginning of an id", "unknown", "erased", "zeros", "too long"],
+    ids=["the last", "the second", "damaged", "half written", "unknown", "erased", "zeros", "no layout", "nor this"],
 )
 def test_what_was_kept(elf: Path, chip: str, kept: bytes, number: int) -> None:
-    """A kept id chooses its layout; one that is damaged or unknown chooses the first."""
-    heard = records(run(elf, chip, [], 150_000, kept.ljust(64, b"\xff")))
+    """A kept 16-bit id chooses its layout; one that is damaged or unknown chooses the first."""
+    heard = records(run(elf, chip, [], 150_000, kept))
     assert [one.data for one in heard if one.letter == "l"] == [bytes([number])]
 
 
@@ -268,7 +271,7 @@ def test_sizes_on_the_page(firmware: dict[str, Path], tmp_path: Path, chip: str,
 def test_all_layouts_do_not_fit() -> None:
     """What README.md says about all shipped layouts of the Quillon 8: their number, bytes and mean, and how many fit."""
     plans_of_it = [shipped_plan(id) for id in shipped_ids() if id.startswith("quillon8-")]
-    entry = 8  # three pointers and a size
+    entry = 10  # three pointers, a size and a 16-bit id
     total = sum(
         len(make_table(plan).to_bytes()) + len(plan.id) + len(plan.layout.title.encode()) + 2 + entry
         for plan in plans_of_it

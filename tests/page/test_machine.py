@@ -11,7 +11,7 @@ import pytest
 
 from matrixmap.circuit.reading import ClosedCrosspoint, Conduction, read_matrix
 from matrixmap.model.layout import Contacts
-from matrixmap.model.machine import Contact, Machine, SelectIndex, SenseIndex
+from matrixmap.model.machine import Contact, Debounce, Machine, SelectIndex, SenseIndex
 from matrixmap.simulate.scan import Moment, Reader
 from tests import make_wasm, tools
 from tests.browser import Browser, Page
@@ -66,6 +66,9 @@ SCANS = (
     {"rollover": 1},
     {"samples_down": 1, "samples_up": 1},
     {"samples_down": 3, "samples_up": 2, "period_us": 10_000, "sweep_us": 3_000},
+    {"debounce": Debounce.WHOLE},
+    {"debounce": Debounce.WHOLE, "sweep_us": None},
+    {"debounce": Debounce.WHOLE, "rollover": 1, "samples_up": 3},
 )
 
 

@@ -143,7 +143,13 @@ def library(lines: int = SELECTS, runtime: Path = RUNTIME, sequences: bool = Fal
     """The player with a runtime for that many select and sense lines, compiled once a process."""
     made = Path(_folder().name)
     path = made / f"play-{lines}-{len(list(made.iterdir()))}.so"
-    sizes = (f"-DMM_SELECT_MAX={lines}", f"-DMM_SENSE_MAX={lines}", f"-DMM_SEQUENCES={int(sequences)}", "-DMM_RESUME=1")
+    sizes = (
+        f"-DMM_SELECT_MAX={lines}",
+        f"-DMM_SENSE_MAX={lines}",
+        f"-DMM_SEQUENCES={int(sequences)}",
+        "-DMM_RESUME=1",
+        "-DMM_WHOLE=1",
+    )
     sources = (PLAYER, runtime / "mm_runtime.c")
     # A fault on purpose may be one that the compiler has a word for.
     warnings = tools.STRICT if runtime == RUNTIME else ("-std=c99", "-w")
@@ -237,6 +243,16 @@ class Played:
     def records(self) -> tuple[Record, ...]:
         """All records by number; number 0 is that of no press."""
         return tuple(map(self._read, self._records))
+
+    @property
+    def restless(self) -> list[Record]:
+        """The records of presses that leave a contact closed, find no end, or are dropped."""
+        return [record for record in self.records if record.stuck or record.endless or record.overflows]
+
+    @property
+    def pending(self) -> set[int]:
+        """The numbers of the dead keys that are pending after some press."""
+        return {record.accent for record in self.records}
 
     def held(self, subset: int) -> tuple[Usage, ...]:
         """The keys of a set."""

@@ -11,6 +11,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import combinations, pairwise
 from random import Random
+from typing import Any
+
+import pytest
 
 from matrixmap.hid.usages import KEYPAD_DIGITS, by_code
 from matrixmap.join.plan import compile_plan
@@ -21,6 +24,12 @@ from matrixmap.source.kinds.project import Project
 HOSTS = ("en-US", "de-DE", "fr-FR")
 WITH_ALT_GR = ("de-DE", "fr-FR")
 KINDS = ("switch", "switch", "switch-with-diode", "follows-select")
+SEEDS = 4
+"""The seeds of machines that the suite plays."""
+CAMPAIGN_SEEDS = 16
+"""Those of the campaign."""
+MACHINES_A_SEED = 25
+
 EDGES = ((1, 1), (16, 16), (1, 16), (16, 1), (2, 2), (8, 8))
 """Sizes that come first, whatever the seed."""
 
@@ -89,6 +98,12 @@ def random_texts(count: int, seed: int, sequences: bool = False) -> Iterator[tup
         if sequences:
             _add_sequences(chosen, machine)
         yield id, _machine_text(chosen, id, machine), _layout_text(chosen, id, machine)
+
+
+def seeds() -> list[Any]:
+    """The seeds for a test that plays MACHINES_A_SEED machines of each: the first in the suite, all in the campaign."""
+    later = [pytest.param(seed, marks=pytest.mark.campaign) for seed in range(SEEDS, CAMPAIGN_SEEDS)]
+    return [*range(SEEDS), *later]
 
 
 def random_plans(count: int, seed: int = 0, sequences: bool = False) -> Iterator[Plan]:

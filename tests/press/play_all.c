@@ -19,6 +19,7 @@
 #define MOST_CALLS 4096u  /* of mm_advance; a press that asks for more finds no end */
 #define NO_COMMAND 0xFFFFu
 #define NOT_PLAYED 0u /* the number of no record */
+#define RECENT 4u     /* what is closed comes back soon: so many numbers are at hand */
 
 typedef struct press_mask {
     uint16_t lines[MASKS];
@@ -43,6 +44,12 @@ typedef struct press_index {
     uint32_t size; /* a power of two */
 } press_index;
 
+/* What the runtime keeps as closed, and the number of what it then tells firmware. */
+typedef struct press_recent {
+    mm_mask closed[MM_SELECT_MAX + 1];
+    uint32_t number;
+} press_recent;
+
 typedef struct press_player {
     mm_state start; /* before the held keys go down */
     bool settled;   /* what led there came to an end */
@@ -54,6 +61,8 @@ typedef struct press_player {
     press_index record_index;
     uint32_t *moments;
     uint32_t moment_count, moment_room;
+    press_recent recent[RECENT];
+    uint32_t recents; /* how many there were, of which the last few are kept */
 } press_player;
 
 /* The moments of one press while it is played. */
@@ -209,12 +218,22 @@ static uint32_t number_of_record(press_player *player, press_record *record, con
 static uint32_t shown(press_player *player, const mm_state *state)
 {
     press_mask mask;
+    press_recent *recent;
     uint8_t i;
+    for (i = 0u; i < RECENT && i < player->recents; i++) {
+        recent = &player->recent[(player->recents - 1u - i) % RECENT];
+        if (memcmp(recent->closed, state->closed, sizeof recent->closed) == 0) {
+            return recent->number;
+        }
+    }
     for (i = 0u; i < MASKS - 1u; i++) {
         mask.lines[i] = mm_select_mask(state, i);
     }
     mask.lines[MASKS - 1u] = mm_direct_mask(state);
-    return number_of_mask(player, &mask);
+    recent = &player->recent[player->recents++ % RECENT];
+    memcpy(recent->closed, state->closed, sizeof recent->closed);
+    recent->number = number_of_mask(player, &mask);
+    return recent->number;
 }
 
 static void note(press_player *player, press_story *story, const mm_state *state)

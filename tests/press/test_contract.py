@@ -12,7 +12,7 @@ import pytest
 from matrixmap.check.run import find_in_plan
 from matrixmap.hid.usages import Usage
 from matrixmap.join.dead import Ending
-from matrixmap.model.machine import Contact
+from matrixmap.model.machine import Contact, Debounce, Machine
 from matrixmap.press.compiled import DROPS, KEEPS, TAKES_BACK
 from matrixmap.press.table.contract import SENTENCES, SIZES, breaches
 from matrixmap.press.table.format import CapsRange, Entry, Group, Kind, Table
@@ -50,6 +50,11 @@ def with_value(table: Table, kind: Kind, value: int) -> Table:
 def twice(table: Table) -> Table:
     """A table that answers the presses of its first strokes once more."""
     return replace(table, groups=(*table.groups, table.groups[first(table, Kind.CROSSPOINT)]))
+
+
+def comparing_whole_scans(machine: Machine) -> Machine:
+    """The machine as it would be if it compared whole scans."""
+    return replace(machine, scan=replace(machine.scan, debounce=Debounce.WHOLE))
 
 
 def turned(table: Table) -> Table:
@@ -139,6 +144,10 @@ CASES: dict[str, list[tuple[str, Callable[[Table], Table]]]] = {
     "bit 6": [
         (SEQUENCES, lambda t: replace(t, flags=t.flags & ~0x40)),
         (DEAD_KEYS, lambda t: replace(t, flags=t.flags | 0x40)),
+    ],
+    "bit 7": [
+        (DEAD_KEYS, lambda t: replace(t, flags=t.flags | 0x80)),
+        (DEAD_KEYS, lambda t: replace(t, machine=comparing_whole_scans(t.machine))),
     ],
     "bit 1": [(DIODES, lambda t: replace(t, flags=t.flags | 2))],
     "or a sequence of a higher number": [(SEQUENCES, goes_back)],

@@ -22,7 +22,7 @@ RUNTIME = ROOT / "matrixmap" / "runtime"
 
 HELD = 2
 WAITING = 2
-ALL = ("-DMM_RESUME=1", "-DMM_TAPS=1", "-DMM_CHECKSUM=0")
+ALL = ("-DMM_RESUME=1", "-DMM_WHOLE=1", "-DMM_TAPS=1", "-DMM_CHECKSUM=0")
 """All that the state can do; and with no checksum a table may have any bytes."""
 SMALLEST = ("-DMM_HELD=1", "-DMM_WAITING=1", *ALL)
 SMALL = (f"-DMM_HELD={HELD}", f"-DMM_WAITING={WAITING}", *ALL)
@@ -42,6 +42,7 @@ ROUNDS = {
     "look_up.0": 4,
     "look_up.1": 8,
     "present.0": 5,
+    "begin_anew.0": 5,
     "pass_time.0": 6,
     "caps_pairs.0": 1,
     "mm_usages.0": 6,
@@ -71,23 +72,25 @@ def source(fault: Fault | None = None) -> str:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Case:
-    """A part of steps.c with the numbers of strokes and presses, and whether the first press is led."""
+    """A part of steps.c with the numbers of strokes and presses, whether the first press is led, and whole scans compared."""
 
     part: str
     strokes: int
     waiting: int
     leading: int = 0
+    whole: bool = False
 
     def __str__(self) -> str:
-        return f"{self.part}-{self.strokes}-{self.waiting}-{self.leading}".lower()
+        return f"{self.part}-{self.strokes}-{self.waiting}-{self.leading}{'-whole' * self.whole}".lower()
 
     def defines(self) -> tuple[str, ...]:
         """The case as flags of a compiler."""
         numbers = (f"-DSTROKES={self.strokes}", f"-DWAITING={self.waiting}", f"-DLEADING={self.leading}")
-        return (f"-DPART_{self.part}", *numbers, *SMALL, *MATRIX)
+        whole = ("-DCOMPARES_WHOLE",) if self.whole else ()
+        return (f"-DPART_{self.part}", *numbers, *whole, *SMALL, *MATRIX)
 
 
-def all_counts(part: str) -> Iterator[Case]:
+def all_counts(part: str, whole: bool = False) -> Iterator[Case]:
     """The part at every number of strokes and presses that the invariant knows."""
     for strokes in range(HELD + 1):
         for leading in (0, 1):
@@ -95,7 +98,7 @@ def all_counts(part: str) -> Iterator[Case]:
                 continue
             most = min(WAITING + leading, HELD + WAITING - strokes)
             for waiting in range(leading, most + 1):
-                yield Case(part=part, strokes=strokes, waiting=waiting, leading=leading)
+                yield Case(part=part, strokes=strokes, waiting=waiting, leading=leading, whole=whole)
 
 
 PRESS = "                press_key(state, usage, how);\n"
@@ -153,7 +156,7 @@ def sample_step(folder: Path, case: Case, draws: int, fault: Fault | None = None
     """How many random states counted, and what was broken first ("" if nothing), under the sanitizers."""
     write_copy(folder, fault)
     program = folder / "sampled"
-    flags = ("-std=c99", "-O1", "-g", "-DSAMPLED", "-fsanitize=address,undefined", "-fno-sanitize-recover=all")
+    flags = ("-std=c99", "-O1", "-g1", "-DSAMPLED", "-fsanitize=address,undefined", "-fno-sanitize-recover=all")
     strict = ("-fsanitize=bounds-strict",)
     includes = (f"-I{folder}", f"-I{RUNTIME}")
     tools.run(tools.tool("gcc"), *flags, *strict, *case.defines(), *includes, "-o", program, HERE / "steps.c")

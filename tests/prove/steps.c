@@ -9,6 +9,8 @@
  * `table`. Times, demands, kinds, usages, modifiers, latches and counters in the state are any values. STROKES, WAITING
  * and LEADING are fixed by the caller, who goes through all of them. PART names what is called.
  *
+ * With COMPARES_WHOLE both layouts are of a machine that compares whole scans.
+ *
  * With SAMPLED, step() is compiled for the host instead and called with states drawn at random (sampled.h).
  *
  * `copied.c` is the runtime in which mm_advance calls passing_time in place of pass_time, and mm_usages pressing in
@@ -40,8 +42,14 @@ mm_state nondet_state(void);
 #define COMES_BACK 0u
 #endif
 
+#ifdef COMPARES_WHOLE
+#define WHOLE_SCANS FLAG_WHOLE
+#else
+#define WHOLE_SCANS 0u
+#endif
+
 static const uint8_t table[] = {
-    MM_TABLE_VERSION, 2, 2, 2, 2, 3, 0, 2, 7, FLAG_GUARD | COMES_BACK, LIMIT, 3, 0, 2, 0, 1, 0,
+    MM_TABLE_VERSION, 2, 2, 2, 2, 3, 0, 2, 7, FLAG_GUARD | COMES_BACK | WHOLE_SCANS, LIMIT, 3, 0, 2, 0, 1, 0,
     CROSSPOINT, 0x00, DIRECT, 0,         /* modifier keys */
     0, 0, 3, 1, 1, 0,                    /* demands: nothing, hold the first and lift the second, lift the first */
     CROSSPOINT, 0x10, DIRECT, 1, 0xFF, 0, 0xFF, 0, /* a chord */
@@ -58,7 +66,7 @@ static const uint8_t table[] = {
 
 /* To change to. Its latch is none of `table`, its Shift feeds another modifier key than there. */
 static const uint8_t other[] = {
-    MM_TABLE_VERSION, 2, 2, 2, 3, 2, 0, 0, 4, FLAG_GUARD, LIMIT, 2, 0, 3, 0, 2, 0,
+    MM_TABLE_VERSION, 2, 2, 2, 3, 2, 0, 0, 4, FLAG_GUARD | WHOLE_SCANS, LIMIT, 2, 0, 3, 0, 2, 0,
     DIRECT, 1, CROSSPOINT, 0x11, DIRECT, 0, /* modifier keys */
     0, 0, 7, 2,                          /* demands: nothing, hold the second and lift the others */
     15, 0, MODIFIER, 1, 0xE1, 4,
@@ -237,6 +245,17 @@ static uint16_t left_to_do(const mm_state *state)
                       3u * (state->tapped != 0u) + (state->alone != 0u));
 }
 
+/* Whether the same contacts are closed. */
+static bool stands_still(const mm_state *before, const mm_state *after)
+{
+    bool same = true;
+    uint8_t i;
+    for (i = 0u; i <= DIRECT_LINES; i++) {
+        same = same && before->closed[i] == after->closed[i];
+    }
+    return same;
+}
+
 /* P5: three or four corners are closed by none but the modifiers (here one crosspoint): so at most two ever are. */
 static bool unphantomed(const mm_state *state)
 {
@@ -277,8 +296,18 @@ int step(void)
     present(&state);
     SUPPOSE(unphantomed(&state));
     SUPPOSE(settled_by(&state, LONGEST) && passed_by(&state));
+    before = state;
     (void)mm_advance(&state, nondet_word());
     HOLDS(counted(&state));
+#ifdef COMPARES_WHOLE
+    /* P3: nothing changes in a close time (passing_time leaves what is left of it); and where something changes, all open
+     * times that run begin there. */
+    HOLDS(before.close_left == 0u || stands_still(&before, &state));
+    for (i = 0u; i < MM_HELD; i++) {
+        HOLDS(stands_still(&before, &state) || i >= state.strokes || (state.slots[i].what & OPENED) == 0u ||
+              state.slots[i].OPEN_LEFT == 0u || state.slots[i].OPEN_LEFT == time_at(table, AT_OPEN));
+    }
+#endif
     HOLDS(settled_by(&state, LONGEST));
     /* P8: no layout stands while a stroke has its place; for all else see PART_STANDS. */
     HOLDS(state.table == table || STROKES + LEADING == 0);

@@ -54,6 +54,8 @@ OLD_MODIFIERS_LIVE = Fault(
 STROKES_STAY = Fault(
     old="            slot->what |= OPENED;\n            if (slot == end)", new="            if (slot == end)"
 )
+CHANGES_IN_CLOSE_TIME = Fault(old="if (state->close_left != 0u && whole(state)) {", new="if (false) {")
+OPEN_TIMES_GO_ON = Fault(old="                next = open;\n", new="                return next;\n")
 EVERYWHERE = ("TIME", "EMPTY", "ROLLED", "MALFORMED", "INPUT", "CHANGE", "DRAIN", "ADVANCE")
 # START and DAMAGED begin with any state, RELEASED claims something only where no press waits, PRESS needs a place, and
 # no layout stands while a stroke has one (ADVANCE).
@@ -64,6 +66,10 @@ STEPS = (
     *(case for case in all_counts("PRESS") if case.waiting < WAITING),
     *(case for case in all_counts("STANDS") if not case.strokes),
     *(case for part in EVERYWHERE for case in all_counts(part)),
+    # What hangs on how the machine compares its scans.
+    *(case for part in ("ADVANCE", "DRAIN") for case in all_counts(part, whole=True)),
+    *(Case(part="RELEASED", strokes=strokes, waiting=0, whole=True) for strokes in range(HELD + 1)),
+    *(case for case in all_counts("STANDS", whole=True) if not case.strokes),
 )
 SUITE = (
     Case(part="ADVANCE", strokes=2, waiting=0),
@@ -84,6 +90,12 @@ SUITE = (
     Case(part="CHANGE", strokes=1, waiting=2),
     *(Case(part="STANDS", strokes=0, waiting=waiting) for waiting in range(WAITING + 1)),
     Case(part="DRAIN", strokes=0, waiting=0),
+    Case(part="ADVANCE", strokes=2, waiting=0, whole=True),
+    Case(part="ADVANCE", strokes=2, waiting=1, whole=True),
+    Case(part="ADVANCE", strokes=1, waiting=1, leading=1, whole=True),
+    Case(part="DRAIN", strokes=2, waiting=2, whole=True),
+    Case(part="RELEASED", strokes=2, waiting=0, whole=True),
+    Case(part="STANDS", strokes=0, waiting=1, whole=True),
 )
 SEEDED = (
     (Case(part="ADVANCE", strokes=2, waiting=0), NO_GUARD),
@@ -110,6 +122,8 @@ SEEDED = (
     (Case(part="STANDS", strokes=0, waiting=1), NEW_LAYOUT_AT_ONCE),
     (Case(part="ADVANCE", strokes=1, waiting=0), LAYOUT_BESIDE_STROKES),
     (Case(part="DRAIN", strokes=0, waiting=0), LATCH_OUTLIVES),
+    (Case(part="ADVANCE", strokes=2, waiting=0, whole=True), CHANGES_IN_CLOSE_TIME),
+    (Case(part="ADVANCE", strokes=2, waiting=0, whole=True), OPEN_TIMES_GO_ON),
 )
 # What CBMC ends with in a few seconds: a part of STEPS and SEEDED for the suite.
 LONG = ("ADVANCE", "EMPTY", "ROLLED", "INPUT")

@@ -94,6 +94,7 @@ class Machine:
         return texts
 
 
+@cache
 def read_machine(path: Path) -> Machine:
     """The machine of a file."""
     top = tree(path)
@@ -152,6 +153,7 @@ class Host:
         return min(level, len(row))
 
 
+@cache
 def read_host(folder: Path, id: str) -> Host:
     """The host of that id, with its bases from the same folder."""
     chain = [tree(folder / f"{id}.yaml")]

@@ -75,9 +75,9 @@ def build(compiler: str, folder: Path, *flags: str) -> ctypes.CDLL:
 
 @pytest.fixture(scope="session", params=["gcc", "clang", "gcc with all"])
 def lib(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> ctypes.CDLL:
-    """The runtime as each host compiler builds it; with sequences and keys that come back it does all else in the same way."""
+    """The runtime as each host compiler builds it; with sequences, keys that come back and whole scans it does all else in the same way."""
     compiler, *more = request.param.split(" ", 1)
-    settings = ("-DMM_SEQUENCES=1", "-DMM_RESUME=1") if more else ()
+    settings = ("-DMM_SEQUENCES=1", "-DMM_RESUME=1", "-DMM_WHOLE=1") if more else ()
     return build(compiler, tmp_path_factory.mktemp("runtime"), *settings)
 
 
@@ -85,6 +85,21 @@ def lib(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
 def lib_with_sequences(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> ctypes.CDLL:
     """The runtime with sequences, and keys that come back."""
     return build(request.param, tmp_path_factory.mktemp("runtime"), "-DMM_SEQUENCES=1", "-DMM_RESUME=1")
+
+
+@pytest.fixture(scope="session", params=["gcc", "clang"])
+def lib_of_everything(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> ctypes.CDLL:
+    """The runtime with all that may be left out."""
+    settings = ("-DMM_SEQUENCES=1", "-DMM_RESUME=1", "-DMM_WHOLE=1")
+    return build(request.param, tmp_path_factory.mktemp("runtime"), *settings)
+
+
+@pytest.fixture(scope="session", params=["gcc", "clang", "gcc with all"])
+def lib_of_whole_scans(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> ctypes.CDLL:
+    """The runtime for machines that compare whole scans, without all else that may be left out, and with it."""
+    compiler, *more = request.param.split(" ", 1)
+    settings = ("-DMM_SEQUENCES=1", "-DMM_RESUME=1") if more else ("-DMM_TAPS=0", "-DMM_CHECKSUM=0")
+    return build(compiler, tmp_path_factory.mktemp("runtime"), "-DMM_WHOLE=1", *settings)
 
 
 @pytest.fixture

@@ -54,7 +54,8 @@ class Machine:
     """Reads select line by select line within `sweep` ticks, every `period`.
 
     A key counts as down after `down` equal samples and as up after `up`. With more than `rollover` keys down it loses a
-    new one (0: no limit).
+    new one (0: no limit). If it compares `whole` scans, only a scan that is equal to the one before in all that it reads
+    counts as an equal sample, of every key. A key that has been down for `repeat` scans types once more (0: never).
     """
 
     period: int
@@ -64,6 +65,8 @@ class Machine:
     rollover: int
     modifiers: frozenset[tuple[int, int]]
     select: int = 8
+    whole: bool = False
+    repeat: int = 0
 
     def read(self, changes: Sequence[tuple[int, Masks]], phase: int, end: int) -> list[Keystroke]:
         """The keystrokes read from changes `(time, masks)` by a scan that starts at `phase`."""
@@ -71,6 +74,8 @@ class Machine:
         runs: dict[tuple[int, int], int] = {}
         held: set[tuple[int, int]] = set()
         lost: set[tuple[int, int]] = set()
+        ages: dict[tuple[int, int], int] = {}
+        last: set[tuple[int, int]] = set()
         taken = []
         for start in range(phase, end, self.period):
             sample: set[tuple[int, int]] = set()
@@ -80,6 +85,9 @@ class Machine:
                 if read:
                     sample |= {(line, bit) for bit in range(16) if read >> bit & 1}
             modifiers = frozenset(sample & self.modifiers)
+            if self.whole and sample != last:
+                runs.clear()
+            last = sample
             for key in sorted((sample | runs.keys() | held | lost) - self.modifiers):
                 runs[key] = max(runs.get(key, 0), 0) + 1 if key in sample else min(runs.get(key, 0), 0) - 1
                 if key not in held | lost and runs[key] >= self.down:
@@ -92,4 +100,8 @@ class Machine:
                 if runs[key] <= -self.up:
                     held.discard(key)
                     lost.discard(key)
+            ages = {key: ages.get(key, -1) + 1 for key in held}
+            for key, age in ages.items():
+                if self.repeat and age and age % self.repeat == 0:
+                    taken.append(Keystroke(key=key, modifiers=modifiers))
         return taken

@@ -19,6 +19,7 @@ from .table import (
     RESUME,
     SEQUENCE,
     TAKES_BACK,
+    WHOLE,
     Group,
     Kind,
     Table,
@@ -299,6 +300,8 @@ class Model:
                 oldest.released = True
                 if oldest.opened is not None and oldest.opened + open_time <= self.clock:
                     return True
+        if self.whole and (self.closing or self.alone_until is not None):
+            return False
         refused = self.open_what_must(changing and resting)
         if refused:
             self.refusals += 1
@@ -314,11 +317,13 @@ class Model:
             if self.modifiers != wanted:
                 self.modifiers = wanted
                 self.quiet_until = self.clock + self.ticks("lead")
+                self.count_anew()
             elif self.led and not self.must_wait(table.rollover):
                 self.places.append(self.led)
                 self.closing, self.led = self.led, None
                 self.closing_until = self.clock + self.ticks("close")
                 self.left_the_line()
+                self.count_anew()
         if self.tapped and quiet and self.modifiers == wanted:
             self.tapped = 0
             self.alone_until = self.clock + self.ticks("close")
@@ -432,6 +437,19 @@ class Model:
         """It opens now."""
         stroke.opened = self.clock
         self.quiet_until = self.clock + self.ticks("lead")
+        self.count_anew()
+
+    @property
+    def whole(self) -> bool:
+        """Whether the machine compares whole scans."""
+        return bool(self.layout.table.flags & WHOLE)
+
+    def count_anew(self) -> None:
+        """Something changes: what is open for less than its open time must be open for all of it from now on."""
+        if self.whole:
+            for stroke in self.places:
+                if stroke.opened is not None and stroke.opened + self.ticks("open") > self.clock:
+                    stroke.opened = self.clock
 
     def open_what_must(self, changing: bool) -> bool:
         """Rule 4; whether the stroke led is refused, and then all else is left for the call that follows at once."""

@@ -41,6 +41,7 @@ ACCENT_ALONE = 0
 GOES_ON = 1
 SEQUENCE, NUMBER = 0x80, 0x1F
 SEQUENCES = 0x40
+WHOLE = 0x80
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -28,6 +28,7 @@ from .table import (
     SEQUENCE,
     SEQUENCES,
     TAKES_BACK,
+    WHOLE,
     Group,
     Kind,
     Table,
@@ -315,6 +316,18 @@ def test_random_keys_come_back(lib_with_sequences: ctypes.CDLL, seed: int) -> No
     tables[0] = replace(tables[0], flags=tables[0].flags | RESUME, rollover=rng.choice((0, 2, 3)))
     tables[1] = replace(tables[1], flags=tables[1].flags | rng.choice((0, RESUME)))
     play(lib_with_sequences, rng, tables, 400)
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_random_whole_scans(lib_of_everything: ctypes.CDLL, seed: int) -> None:
+    """The same for machines that compare whole scans, at both layouts or at one of them, with all else that there is."""
+    rng = random.Random(5000 + seed)
+    tables = [random_layout(rng, rng.choice((OFTEN_KEYS, OFTEN_STROKES, OFTEN_LATCHES))) for _ in range(2)]
+    tables[0] = replace(tables[0], flags=tables[0].flags | WHOLE)
+    tables[1] = replace(tables[1], flags=tables[1].flags | rng.choice((0, WHOLE, WHOLE | RESUME)))
+    if rng.random() < 0.3:
+        tables = [with_sequences(rng, table) for table in tables]
+    play(lib_of_everything, rng, tables, 400)
 
 
 @pytest.mark.parametrize("seed", range(20))

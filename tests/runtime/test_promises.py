@@ -6,9 +6,11 @@ import ctypes
 import random
 from dataclasses import dataclass, replace
 from itertools import product
+from pathlib import Path
 
 import pytest
 
+from .conftest import build
 from .engine import Engine
 from .layouts import (
     CONTROL_LEFT,
@@ -33,7 +35,7 @@ from .layouts import (
     H,
 )
 from .machine import Keystroke, Machine, phantoms
-from .table import GUARD, Table
+from .table import GUARD, WHOLE, Table
 
 KEYS = (A, B, C, D, E, F, G, H, ONE, TWO, THREE, FOUR)
 SHIFTS = (SHIFT_LEFT, SHIFT_RIGHT)
@@ -49,16 +51,21 @@ class Scan:
     down: int = 1
     up: int = 1
     rollover: int = 0
+    whole: bool = False
+    repeat: int = 0
 
     def table(self, table: Table) -> Table:
         """Every phase has its samples in the close time.
 
-        The sweep of the last one ends in it too, for modifiers that pass are live after it. A time of n ticks by this clock may be one tick shorter in truth, hence the ones.
+        The sweep of the last one ends in it too, for modifiers that pass are live after it. Where whole scans are compared the
+        sweep of the last one must end in the open time as well, before anything else changes. A time of n ticks by this clock
+        may be one tick shorter in truth, hence the ones.
         """
         return replace(
             table,
+            flags=table.flags | WHOLE * self.whole,
             close=self.down * self.period + self.sweep + 1,
-            open=self.up * self.period + 1,
+            open=self.up * self.period + self.sweep * (self.whole and self.up > 1) + 1,
             lead=self.sweep + 1,
             rollover=self.rollover,
         )
@@ -72,6 +79,8 @@ class Scan:
             up=self.up,
             rollover=self.rollover,
             modifiers=frozenset(PLACE),
+            whole=self.whole,
+            repeat=self.repeat,
         )
 
 
@@ -81,6 +90,8 @@ SCANS = (
     Scan(period=200, sweep=8, down=1, up=5, rollover=3),
     Scan(period=100, sweep=40, down=3, up=1, rollover=1),
 )
+WHOLE_SCANS = tuple(replace(scan, whole=True) for scan in SCANS)
+ONE_SCAN = Scan(period=200, sweep=16, down=1, up=5, repeat=35)
 
 
 def expected_of(usage: int, shift: bool, control: bool) -> Keystroke | None:
@@ -163,6 +174,18 @@ def check(engine: Engine, typist: Typist, scan: Scan, phases: range) -> None:
 @pytest.mark.parametrize("seed", range(3))
 def test_random_typing(lib: ctypes.CDLL, scan: Scan, seed: int) -> None:
     """Random keys with rollover, Shift and Control, some far shorter than the scan: read once each, in order."""
+    type_at_random(lib, scan, seed)
+
+
+@pytest.mark.parametrize("scan", WHOLE_SCANS, ids=str)
+@pytest.mark.parametrize("seed", range(3))
+def test_random_typing_where_whole_scans_are_compared(lib_of_whole_scans: ctypes.CDLL, scan: Scan, seed: int) -> None:
+    """The same for machines that count anew with every change of any key or modifier."""
+    type_at_random(lib_of_whole_scans, scan, seed)
+
+
+def type_at_random(lib: ctypes.CDLL, scan: Scan, seed: int) -> None:
+    """Types 150 events at random and looks at them at some phases."""
     rng = random.Random(seed)
     engine = Engine(lib, scan.table(LAYOUT).to_bytes())
     typist = Typist(engine)
@@ -202,6 +225,82 @@ def test_thirteen_orders() -> None:
 @pytest.mark.parametrize("gap", [0, 37, 900])
 def test_two_keys_in_all_orders(lib: ctypes.CDLL, scan: Scan, gap: int) -> None:
     """Every pair of keys, with and without Shift, in every order of press and release, at several phases."""
+    type_in_all_orders(lib, scan, gap)
+
+
+@pytest.mark.parametrize("scan", WHOLE_SCANS[:2], ids=str)
+@pytest.mark.parametrize("gap", [0, 37, 150, 900])
+def test_two_keys_in_all_orders_where_whole_scans_are_compared(
+    lib_of_whole_scans: ctypes.CDLL, scan: Scan, gap: int
+) -> None:
+    """The same for machines that count anew with every change."""
+    type_in_all_orders(lib_of_whole_scans, scan, gap)
+
+
+ROLL_OVER = ((A,), 1000), ((A, B), 150), ((B,), 200), ((), 3000)
+"""A down, B down after 100 ms, A up 15 ms and B up 35 ms after that; times in ticks."""
+
+
+@pytest.mark.parametrize(("told", "lost"), [(False, 28), (True, 0)])
+def test_roll_over_where_whole_scans_are_compared(lib_of_whole_scans: ctypes.CDLL, told: bool, lost: int) -> None:
+    """By the times and rules of a machine that compares each key, B is lost in 28 of 40 phases; by its own in none."""
+    scan = Scan(period=200, sweep=8, down=2, up=2, rollover=2, whole=True)
+    engine = Engine(lib_of_whole_scans, replace(scan, whole=told).table(LAYOUT).to_bytes())
+    engine.run(1000)
+    for down, ticks in ROLL_OVER:
+        engine.usages(down)
+        engine.run(ticks)
+    reads = [scan.machine().read(engine.changes, phase, engine.now) for phase in range(1, 201, 5)]
+    both = [expected_of(A, False, False), expected_of(B, False, False)]
+    assert len(reads) == 40
+    assert sum(read != both for read in reads) == lost
+    assert all(read in (both, both[:1]) for read in reads)
+
+
+@pytest.mark.parametrize("whole", [False, True])
+def test_short_keystrokes_do_not_repeat(lib_of_whole_scans: ctypes.CDLL, whole: bool) -> None:
+    """A machine that needs one scan, and repeats a key after 35, reads what was let go before that once, at every phase."""
+    scan = replace(ONE_SCAN, whole=whole)
+    rng = random.Random(5)
+    engine = Engine(lib_of_whole_scans, scan.table(LAYOUT).to_bytes())
+    typist = Typist(engine)
+    for _ in range(40):
+        keys = rng.sample(KEYS, 2)
+        for key in (keys[0], keys[1], *rng.sample(keys, 2)):
+            typist.events(key)
+            engine.run(rng.choice((1, 40, 150, 250, 900)))
+        engine.run(rng.choice((1, 1500)))
+        while engine.lib.mm_test_waiting(engine.state) > 4:
+            engine.run(100)
+    typist.finish()
+    assert len(typist.expected) > 60
+    check(engine, typist, scan, range(1, scan.period + 1, 3))
+
+
+@pytest.mark.parametrize("whole", [False, True])
+def test_a_key_that_stays_down_repeats(lib_of_whole_scans: ctypes.CDLL, whole: bool) -> None:
+    """The machine of the tests does repeat: 35 scans after it was sure of the press."""
+    scan = replace(ONE_SCAN, whole=whole)
+    engine = Engine(lib_of_whole_scans, scan.table(LAYOUT).to_bytes())
+    engine.run(1000)
+    engine.usages((A,))
+    engine.run(36 * scan.period)
+    engine.usages(())
+    engine.run(2000)
+    for phase in range(1, scan.period + 1):
+        assert scan.machine().read(engine.changes, phase, engine.now) == [expected_of(A, False, False)] * 2
+
+
+def test_a_runtime_without_it_refuses_the_table(tmp_path: Path) -> None:
+    """As it does one with sequences: by its rules such a machine would lose keystrokes."""
+    without = build("gcc", tmp_path, "-DMM_WHOLE=0")
+    table = WHOLE_SCANS[0].table(LAYOUT)
+    assert not Engine(without, table.to_bytes()).sound
+    assert Engine(without, replace(table, flags=table.flags & ~WHOLE).to_bytes()).sound
+
+
+def type_in_all_orders(lib: ctypes.CDLL, scan: Scan, gap: int) -> None:
+    """Plays all pairs in all orders with a gap between the steps."""
     pairs = [(A, B), (A, E), (ONE, THREE), (THREE, FOUR), (C, THREE), (TWO, H), (FOUR, TWO)]
     for (first, second), order, shift in product(pairs, orders(), (False, True)):
         engine = Engine(lib, scan.table(LAYOUT).to_bytes())

@@ -30,6 +30,8 @@ SETTINGS = (
     ("-DMM_TAPS=0", "-DMM_CHECKSUM=0"),
     ("-DMM_HELD=1", "-DMM_WAITING=1"),
     ("-DMM_WAITING=255", "-DMM_RESUME=1"),
+    ("-DMM_WHOLE=1",),
+    ("-DMM_WHOLE=1", "-DMM_RESUME=1", "-DMM_SEQUENCES=1", "-DMM_TAPS=0"),
     ("-DMM_SELECT_MAX=11", "-DMM_SENSE_MAX=8", "-DMM_KEYBOARDS=2"),
 )
 
@@ -174,7 +176,7 @@ def test_avr_bitmaps(lib: ctypes.CDLL, tmp_path: Path, record_figure: Callable[[
     assert trace.both[-1] <= 16_000
 
 
-PLAIN = {"MM_SEQUENCES": 0, "MM_RESUME": 0, "MM_TAPS": 0, "MM_CHECKSUM": 0}
+PLAIN = {"MM_SEQUENCES": 0, "MM_RESUME": 0, "MM_WHOLE": 0, "MM_TAPS": 0, "MM_CHECKSUM": 0}
 # What may be compiled out, and what it may cost in bytes of flash on an AVR and on a Cortex-M0+; pasted text has no setting, for what is not called the linker leaves out.
 FEATURES = {
     "": (0, 0),
@@ -182,6 +184,7 @@ FEATURES = {
     "MM_TAPS": (160, 190),
     "MM_CHECKSUM": (90, 70),
     "MM_RESUME": (800, 400),
+    "MM_WHOLE": (160, 150),
 }
 MOST_AVR, MOST_ARM, MOST_RAM = 3600, 2600, 144
 
@@ -252,7 +255,7 @@ def test_sizes_of_firmware_and_runtime_must_agree(tmp_path: Path) -> None:
         "MM_HELD": 9,
         "MM_SEQUENCES": 1,
     }
-    for name, value in {**values, "MM_RESUME": 1, "MM_TAPS": 0, "MM_CHECKSUM": 0}.items():
+    for name, value in {**values, "MM_RESUME": 1, "MM_WHOLE": 1, "MM_TAPS": 0, "MM_CHECKSUM": 0}.items():
         words = [
             str(word) for word in (*common, f"-D{name}={value}", user, tmp_path / "runtime.o", "-o", tmp_path / "user")
         ]

@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from matrixmap.join.plan import compile_plan
+from matrixmap.model.machine import Debounce
 from matrixmap.simulate.pace import pace_of
 from tests.project import shipped_plan
 
@@ -32,6 +33,19 @@ def test_with_one_key_at_once_each_waits_for_the_open_time() -> None:
     one = compile_plan(replace(plan.layout, machine=replace(machine, scan=scan)))
     pace = pace_of(one)
     assert pace.other_us == pace.same_us == 100 * (one.timing.close_ticks + one.timing.open_ticks)
+
+
+def test_where_whole_scans_are_compared_another_key_takes_no_longer() -> None:
+    """Only the same key waits longer, by a sweep: what is open must be so for all lines of each of its scans."""
+    by_key = shipped_plan("quillon8-en-GB-symbolic")
+    machine = by_key.layout.machine
+    scan = replace(machine.scan, debounce=Debounce.WHOLE)
+    whole = compile_plan(replace(by_key.layout, machine=replace(machine, scan=scan)))
+    pace, before = pace_of(whole), pace_of(by_key)
+    assert (pace.other_us, pace.shifted_us) == (before.other_us, before.shifted_us)
+    assert pace.same_us == 100 * (whole.timing.close_ticks + whole.timing.open_ticks)
+    assert before.same_us is not None
+    assert pace.same_us - before.same_us == 100 * (whole.timing.open_ticks - by_key.timing.open_ticks) > 0
 
 
 def test_what_a_layout_has_no_keys_for_has_no_pace() -> None:

@@ -9,7 +9,7 @@ import pytest
 
 from matrixmap.circuit.timing import JITTER_US, TICK_US, timing_of
 from matrixmap.model.layout import Contacts
-from matrixmap.model.machine import Contact, Scan
+from matrixmap.model.machine import Contact, Debounce, Scan
 from matrixmap.model.plan import Timing
 from matrixmap.simulate.scan import Finds, Moment, Reader, critical_phases, usual_finds
 
@@ -169,6 +169,78 @@ def test_lag_is_the_shortest() -> None:
     close, lag = scan.period_us, too_short(timing_of(scan, 3).lead_ticks)
     early = timeline((0, [SHIFT]), (5000, [SHIFT, A]), (5000 + close, [SHIFT]), (5000 + close + lag, []))
     assert texts(Reader(make_machine(scan), Contacts.SWITCH), early) == {("A",), ("a",)}
+
+
+WHOLE = Debounce.WHOLE
+WHOLE_SCANS = {
+    "two samples": make_scan(tolerance_percent=1, debounce=WHOLE),
+    "one sample": make_scan(samples_down=1, samples_up=1, debounce=WHOLE),
+    "slow release": make_scan(period_us=16667, samples_down=1, samples_up=5, sweep_us=400, debounce=WHOLE),
+    "long sweep": make_scan(period_us=2000, sweep_us=None, samples_down=3, debounce=WHOLE),
+}
+
+
+def test_roll_over_where_whole_scans_are_compared() -> None:
+    """B closes for its closed time, but A opens 15 ms after that began: of what is left two scans take more in most phases."""
+    for what, lost in ((Debounce.KEY, 0), (WHOLE, 29)):
+        scan = make_scan(debounce=what)
+        reader = Reader(make_machine(scan), Contacts.SWITCH)
+        until = 100_000 + shortest(timing_of(scan, 3).close_ticks)
+        moments = timeline((0, [A]), (100_000, [A, B]), (115_000, [B]), (until, []))
+        phases = (phase * reader.pace.grain for phase in range(0, 20_000, 500))
+        reads = [[read.key for read in reader.read(moments, phase)] for phase in phases]
+        assert len(reads) == 40
+        assert sum(read != ["a", "h"] for read in reads) == lost
+        assert all(read in (["a", "h"], ["a"]) for read in reads)
+
+
+def test_every_contact_counts_where_whole_scans_are_compared() -> None:
+    """A modifier or a direct line that changes more often than the samples last keeps a key from being read, too."""
+    for other in (SHIFT, HALT):
+        moments = timeline(*((20_000 * n, [A, other] if n % 2 else [A]) for n in range(8)), (160_000, []))
+        for what, most in ((Debounce.KEY, 1), (WHOLE, 0)):
+            reader = Reader(make_machine(make_scan(debounce=what)), Contacts.SWITCH)
+            assert {len(typed) for typed in texts(reader, moments)} == {most}
+
+
+@pytest.mark.parametrize("name", WHOLE_SCANS)
+def test_closed_time_where_whole_scans_are_compared(name: str) -> None:
+    """A key that closes a lead after another one opened is read at every phase, if nothing changes in its closed time.
+
+    Where the machine takes one at a time, the other must have been open for its time.
+    """
+    scan = WHOLE_SCANS[name]
+    timing = timing_of(scan, 3)
+    lead, close = shortest(timing.lead_ticks), shortest(timing.close_ticks)
+    for rollover in (None, 1):
+        for reader in readers(scan, rollover):
+            for first, second in ((A, B), (B, A)):
+                gap = shortest(timing.open_ticks) if rollover else lead
+                moments = closed_one_after_the_other(close, gap, first, second)
+                assert texts(reader, moments) == {tuple("abcdefgh"[key] for key in (first, second))}
+
+
+@pytest.mark.parametrize("name", WHOLE_SCANS)
+def test_open_time_where_whole_scans_are_compared(name: str) -> None:
+    """A key closes again when nothing has changed for the open time; with one tick less it may be read once.
+
+    A, on the first line, opens right after B, on the last one, did: scans count that read both later.
+    """
+    scan = WHOLE_SCANS[name]
+    timing = timing_of(scan, 3)
+    close, gap = shortest(timing.close_ticks), shortest(timing.open_ticks)
+    for open_, typed in ((gap, {("h", "h")}), (too_short(timing.open_ticks), {("h", "h"), ("h",)})):
+        released = close + 1
+        moments = timeline(
+            (0, [A]),
+            (5 * close, [A, B]),
+            (6 * close, [A]),
+            (5 * close + released, []),
+            (5 * close + released + open_, [B]),
+            (6 * close + released + open_, []),
+        )
+        found = {tuple(one for one in each if one != "a") for each in texts(readers(scan, None)[-1], moments)}
+        assert found == typed
 
 
 def test_phase_between_critical_ones_shows_nothing_new() -> None:

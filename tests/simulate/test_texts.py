@@ -18,7 +18,7 @@ from matrixmap.simulate.texts import difference, legends_of, meant_by, play_typi
 from matrixmap.simulate.texts import presses_of as all_presses
 from matrixmap.simulate.typist import perform, usual_style
 from tests.project import sample_ids, shipped_ids, shipped_plan
-from tests.simulate.typing_cells import CELLS, PROSE, Cell, plan_with_scan, presses_of, random_presses, typing
+from tests.simulate.typing_cells import CELLS, PROSE, Cell, plan_with_scan, presses_of, random_presses, typing, ways_of
 
 Start = Callable[[list[Plan]], Engine]
 
@@ -74,6 +74,13 @@ def test_long_cells(start: Start, cell: Cell) -> None:
     check_cell(start, plan, random_presses(plan, 10_000, 1), cell)
 
 
+def test_the_pace_of_a_scan_changes_no_way_to_type() -> None:
+    """What is pressed for a text hangs on the layout alone, so that all cells of one can take its presses."""
+    for id in sample_ids():
+        plan = plan_with_scan(id, 60000, 1)
+        assert ways_to_type(plan) == ways_of(plan.id)
+
+
 def test_some_cells_are_feasible_and_some_are_not() -> None:
     """The grid holds both, and each limit has its case."""
     limits: set[str] = set()
@@ -100,7 +107,7 @@ def test_every_character(start: Start, id: str) -> None:
     What begins a mode of the machine comes last, for it changes what the keys after it type.
     """
     plan = shipped_plan(id)
-    ways = ways_to_type(plan)
+    ways = ways_of(id)
     machine = plan.layout.machine
     begins = {
         legend.text

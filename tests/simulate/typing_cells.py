@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import cache
 from itertools import product
 
 from matrixmap.join.plan import compile_plan
 from matrixmap.model.plan import Plan
-from matrixmap.model.press import KeyPress
+from matrixmap.model.press import KeyPress, Way
 from matrixmap.press.how_to_type import ways_to_type
 from matrixmap.simulate.reports import Link
 from matrixmap.simulate.texts import Typing
@@ -46,6 +47,7 @@ CELLS = tuple(
 )
 
 
+@cache
 def plan_with_scan(id: str, period_us: int, samples: int) -> Plan:
     """A shipped layout on a machine that scans at another pace."""
     layout = shipped_plan(id).layout
@@ -53,9 +55,15 @@ def plan_with_scan(id: str, period_us: int, samples: int) -> Plan:
     return compile_plan(replace(layout, machine=replace(layout.machine, scan=scan)))
 
 
+@cache
+def ways_of(id: str) -> Mapping[str, tuple[Way, ...]]:
+    """The ways to type of a shipped layout: the pace of its machine's scan changes none."""
+    return ways_to_type(shipped_plan(id))
+
+
 def presses_of(plan: Plan, text: str) -> tuple[KeyPress, ...]:
     """The easiest presses for each character; those that the layout cannot type are left out."""
-    ways = ways_to_type(plan)
+    ways = ways_of(plan.id)
     names = ({"\n": "Enter"}.get(char, char) for char in text)
     return tuple(press for name in names if name in ways for press in ways[name][0])
 
@@ -63,7 +71,7 @@ def presses_of(plan: Plan, text: str) -> tuple[KeyPress, ...]:
 def random_presses(plan: Plan, count: int, seed: int) -> tuple[KeyPress, ...]:
     """Presses for characters at random, one in eight twice in a row."""
     rng = random.Random(seed)
-    ways = ways_to_type(plan)
+    ways = ways_of(plan.id)
     characters = sorted(name for name in ways if len(name) == 1)
     names: list[str] = []
     while len(names) < count:

@@ -11,7 +11,14 @@ from tests.project import ROOT
 from tests.source.memory import MemoryFolder
 
 SLUGS = (*(rule.slug for rule in READING_RULES), "one-shift-only")
-SHIPPED = {"machine": ("quillon8",), "host": ("base", "en-GB", "en-US")}
+SHIPPED = {
+    "machine": ("quillon8",),
+    "host": ("base", "en-GB", "en-US"),
+    "part": (
+        *("resistor", "resistor-array-8", "capacitor", "jumper", "plug-1x3", "socket-2x11", "ribbon-2x11"),
+        *("atmega328p", "switch-array-8x8", "mosfet-n", "usb-power"),
+    ),
+}
 
 
 def shipped_files() -> dict[tuple[str, str], bytes]:
@@ -21,7 +28,14 @@ def shipped_files() -> dict[tuple[str, str], bytes]:
 
 def load(project: Project, kind: str, id: str) -> Loaded:
     """What reading one file gives."""
-    loaded = {"machine": project.machine, "host": project.host, "layout": project.layout}[kind](id)
+    readers = {
+        "machine": project.machine,
+        "host": project.host,
+        "layout": project.layout,
+        "part": project.part,
+        "adapter": project.adapter,
+    }
+    loaded = readers[kind](id)
     assert loaded is not None
     return loaded
 

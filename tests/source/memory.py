@@ -20,3 +20,6 @@ class MemoryFolder:
 
     def name(self, kind: str, id: str) -> str:
         return f"{id}.yaml"
+
+    def beside(self, kind: str, file: str) -> bytes | None:
+        return self.files.get((kind, file))

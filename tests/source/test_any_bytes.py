@@ -14,6 +14,8 @@ SEEDS = {
     "machine": (ROOT / KINDS["machine"] / "quillon8.yaml").read_text(encoding="utf-8"),
     "host": (ROOT / KINDS["host"] / "en-GB.yaml").read_text(encoding="utf-8"),
     "layout": (ROOT / KINDS["layout"] / "quillon8-en-GB-symbolic.yaml").read_text(encoding="utf-8"),
+    "part": (ROOT / KINDS["part"] / "switch-array-8x8.yaml").read_text(encoding="utf-8"),
+    "adapter": (ROOT / KINDS["adapter"] / "ferrule.yaml").read_text(encoding="utf-8"),
 }
 MARKS = [*"[]{}:,#&*!|>'\"%@`-?~\t\n\r \\", "\n  ", "\n- ", ": ", "none", "[]", "{}", "''", "\u2028", "\x85", "\ufeff"]
 MARKS += [
@@ -87,7 +89,8 @@ def test_a_name_that_is_nothing_is_a_finding(kind: str, text: str, read_bytes: C
 def test_a_byte_order_mark_is_no_part_of_a_file(kind: str, read_bytes: Callable[..., Loaded]) -> None:
     """Editors that begin a file with U+FEFF (Unicode 15, section 23.8) leave it as good as it was."""
     texts = {**SEEDS, "layout": "layout: x\nmachine: quillon8\nhost: en-GB\njoin: symbolic\n"}
-    id = {"machine": "quillon8", "host": "en-GB", "layout": "x"}[kind]
+    ids = {"machine": "quillon8", "host": "en-GB", "layout": "x", "part": "switch-array-8x8", "adapter": "ferrule"}
+    id = ids[kind]
     loaded = read_bytes(kind, id, b"\xef\xbb\xbf" + texts[kind].encode())
     assert loaded.value is not None
     assert not loaded.findings

@@ -14,7 +14,7 @@ from matrixmap.source.rules import READING_RULES
 from tests.source.test_pasted import PASTED_RULES
 
 BROKEN = Path(__file__).parent / "broken"
-KINDS = {"machines": "machine", "hosts": "host", "layouts": "layout"}
+KINDS = {"machines": "machine", "hosts": "host", "layouts": "layout", "parts": "part", "adapters": "adapter"}
 FILES = sorted(BROKEN.glob("*/*.yaml"))
 FEWEST = 60
 
@@ -23,7 +23,9 @@ SHOWN_ELSEWHERE = {
     "file-too-large": "tests/source/test_limits.py, test_a_file_too_large_is_refused",
     "too-many-findings": "tests/source/test_limits.py, test_of_many_findings_the_first_are_listed",
     "ids-differ-in-case": "tests/cli/test_build.py, test_ids_that_differ_in_case_only",
+    "same-16-bit-id": "tests/emit/test_id16.py, test_two_layouts_with_one_number_are_refused",
     "command-names-differ": "tests/cli/test_commands.py, test_layouts_that_disagree",
+    "netlist-damaged": "tests/board/test_netlist.py, the broken netlists",
     **dict.fromkeys(PASTED_RULES, "tests/source/test_pasted.py, the folder pasted/broken/"),
 }
 

@@ -11,6 +11,7 @@ from matrixmap.compare.sides.words import plain
 from matrixmap.emit.pictures.sheet import sheet_html
 from matrixmap.emit.tables.keylist import key_list
 from matrixmap.hid.usages import SHIFT_LEFT, SHIFT_RIGHT
+from matrixmap.model.machine import Debounce
 from matrixmap.model.plan import Feed, Plan, Trigger
 from matrixmap.press.levels import levels_of
 from tests.written import machine_of, plan_of, told
@@ -104,6 +105,30 @@ def test_a_change_of_what_shift_feeds_is_told() -> None:
 
 
 @pytest.mark.parametrize(
+    ("scan", "debounce", "sweep", "reckoned"),
+    [
+        ("", Debounce.KEY, None, 20_000),
+        (", debounce: key, sweep_us: 0", Debounce.KEY, 0, 0),
+        (", debounce: whole, sweep_us: 640", Debounce.WHOLE, 640, 640),
+    ],
+)
+def test_what_a_machine_compares_and_how_long_a_scan_takes(
+    scan: str, debounce: Debounce, sweep: int | None, reckoned: int
+) -> None:
+    """Each key if the file does not say; a scan of which it does not say may take all the time until the next."""
+    machine = plan_of(layout=LAYOUT, machine=MACHINE.replace("rollover: 2", f"rollover: 2{scan}")).layout.machine
+    assert (machine.scan.debounce, machine.scan.sweep_us) == (debounce, sweep)
+    assert machine.scan.longest_sweep_us == reckoned
+
+
+def test_a_comparison_tells_how_the_machine_scans() -> None:
+    """Another debounce, and a sweep that was not stated, are changes of the machine."""
+    texts = changed(MACHINE, MACHINE.replace("rollover: 2", "rollover: 2, debounce: whole, sweep_us: 640"))
+    assert "what has to be equal in them: the whole scan, was each key by itself" in texts
+    assert "microseconds that a scan takes: 640, was not stated" in texts
+
+
+@pytest.mark.parametrize(
     ("line", "finding"),
     [
         (
@@ -114,6 +139,10 @@ def test_a_change_of_what_shift_feeds_is_told() -> None:
         (
             "scan: {period_us: 20000, repeat: {delay_ms: 500}}",
             "20:34: missing-field: the repeat needs the field every_ms",
+        ),
+        (
+            "scan: {period_us: 20000, debounce: keys}",
+            "20:36: unknown-choice: 'keys' is not one of key, whole; did you mean key?",
         ),
         ("scan: {period_us: 20000, repeat: 500}", "20:34: wrong-type: expected the repeat, found a value ('500')"),
     ],

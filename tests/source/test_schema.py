@@ -163,7 +163,7 @@ def mutated(tree: Any, data: st.DataObject) -> Any:
 @pytest.mark.parametrize("kind", sorted(KINDS))
 def test_both_accept_or_both_refuse_a_changed_file(kind: str, times: int, validators: dict[str, Any]) -> None:
     """On a file with any one or two changes, reader and schema agree: the same hundred here each time, thousands of others in the campaign."""
-    seed = as_editor(EXAMPLES[kind])
+    seed = as_editor(EXAMPLES[kind].partition("---")[0])
     seen = {True: 0, False: 0}
 
     @settings(max_examples=times, deadline=None, derandomize=times <= 100)
@@ -197,13 +197,22 @@ def test_every_field_is_on_the_page() -> None:
 
 
 def test_the_examples_of_the_page_are_used(tmp_path: Path) -> None:
-    """The three examples read together without a finding."""
-    files = {("machine", "corner"): "machine", ("host", "bench"): "host", ("layout", "corner-bench"): "layout"}
-    folder = MemoryFolder({key: EXAMPLES[kind].encode() for key, kind in files.items()})
-    layout = read_layout(Project([folder, shipped_folder()], ()), "corner-bench")
-    assert layout.machine.id == "corner"
+    """The examples read together without a finding; those of parts stand one below the other."""
+    files = {
+        ("machine", "corner"): EXAMPLES["machine"],
+        ("host", "bench"): EXAMPLES["host"],
+        ("layout", "corner-bench"): EXAMPLES["layout"],
+        ("adapter", "corner-board"): EXAMPLES["adapter"],
+    }
+    parts = EXAMPLES["part"].split("---\n")
+    files |= {("part", as_editor(text)["part"]): text for text in parts}
+    folder = MemoryFolder({key: text.encode() for key, text in files.items()})
+    project = Project([folder, shipped_folder()], ())
+    assert read_layout(project, "corner-bench").machine.id == "corner"
+    assert project.adapter("corner-board").findings == ()
     for kind, shape in kinds().items():
-        assert set(as_editor(EXAMPLES[kind])) >= set(shape.fields) - {"base", "title", "accept"}
+        shown = {field for text in (parts if kind == "part" else [EXAMPLES[kind]]) for field in as_editor(text)}
+        assert shown >= set(shape.fields) - {"base", "title", "accept", "netlist"}
 
 
 @pytest.mark.parametrize("kind", sorted(KINDS))

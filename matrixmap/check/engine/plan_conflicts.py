@@ -89,4 +89,4 @@ class PlanConflicts:
 
 def find_conflicts(plan: Plan, known: Every | None = None) -> PlanConflicts:
     """The plan with its conflicts. TableError if no table can hold it; `known` are its presses, worked out if not given."""
-    return PlanConflicts(make_strokes(plan, known))
+    return PlanConflicts(make_strokes(plan, known=known))

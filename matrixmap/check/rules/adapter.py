@@ -1,4 +1,4 @@
-"""The adapter and its keyboard: what a report can carry, the guard, and contacts that follow select lines."""
+"""The adapter and its keyboard: what a report can carry, the guard, diodes, and contacts that follow select lines."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from matrixmap.check.engine.record import CheckRule, Report
 from matrixmap.check.engine.strokes import Item, PlanStrokes, held_contacts
 from matrixmap.circuit.corners import corners_of
 from matrixmap.circuit.following import AVR_MHZ, following_of
+from matrixmap.circuit.margin import EXAMPLE, SCHOTTKY, SILICON, Diode, low_level
 from matrixmap.circuit.reading import phantoms_possible
 from matrixmap.hid.usages import BOOT_KEYS, MODIFIER_BITS
 from matrixmap.model.finding import Severity
@@ -238,6 +239,49 @@ LITTLE_TIME_TO_FOLLOW = CheckRule(
 )
 
 
+def _low_levels(diodes: tuple[Diode, ...]) -> str:
+    levels = sorted(low_level(EXAMPLE, diode) for diode in diodes)
+    return " to ".join(f"{level:.2f}" for level in levels)
+
+
+EXAMPLE_WORDS = (
+    f"with a driver at {EXAMPLE.driver_low_v:g} V, {EXAMPLE.contact_ohms:g} ohms, and {EXAMPLE.pull_up_ohms / 1000:g} kilohms "
+    f"up to {EXAMPLE.supply_v:g} V, the line falls to {low_level(EXAMPLE):.2f} V without a diode, to {_low_levels(SILICON)} V with "
+    f"a silicon diode and to {_low_levels(SCHOTTKY)} V with a Schottky diode, while such an input is sure to read low "
+    f"up to {EXAMPLE.reads_low_v:g} V only"
+)
+
+
+def _diodes(conflicts: PlanConflicts) -> Iterator[Report]:
+    return margin_of_diodes(conflicts.plan.contacts)
+
+
+def margin_of_diodes(how: Contacts) -> Iterator[Report]:
+    """What contacts through diodes cost, where contacts close so."""
+    if how is Contacts.SWITCH_WITH_DIODE:
+        yield Report(
+            "contacts close through diodes, and the forward voltage of a diode keeps the sense line from falling as low as without "
+            f"it: {EXAMPLE_WORDS}; measure it on the machine before a board is made"
+        )
+
+
+DIODES_COST_MARGIN = CheckRule(
+    slug="diodes-cost-margin",
+    severity=Severity.NOTE,
+    purpose="Contacts close through diodes, whose forward voltage may keep a press from being read.",
+    explanation="The files say nothing of voltages, so the check takes each closed contact for one that is read. A diode's "
+    f"forward voltage adds to the low level: {EXAMPLE_WORDS}. The diodes are models from memory, and so are the driver's level "
+    "and the pull-up, which differ from machine to machine. A weaker pull-up alone does not help a silicon diode there. Measure "
+    "the sense line while its select line is strobed and a contact closed; take Schottky diodes, or switches without a diode "
+    "and the guard where select lines float that are not strobed, or open-drain outputs that follow the select lines. "
+    "docs/firmware.md has the formula. Measuring in an open machine is for people who are qualified for it, by the rules of "
+    "the place.",
+    bad="contacts: switch-with-diode",
+    good="contacts: switch",
+    function=_diodes,
+)
+
+
 def _too_many_keys(conflicts: PlanConflicts) -> Iterator[Report]:
     machine = conflicts.plan.layout.machine
     rollover = machine.scan.rollover
@@ -298,4 +342,11 @@ TABLE_UNSOUND = Rule(
     good="keys: {F9: shift + a}",
 )
 
-RULES = (TABLE_TOO_LARGE, STROKE_EXCEEDS_ROLLOVER, BEYOND_SIX_KEYS, GUARD_IS_OFF, LITTLE_TIME_TO_FOLLOW)
+RULES = (
+    TABLE_TOO_LARGE,
+    STROKE_EXCEEDS_ROLLOVER,
+    BEYOND_SIX_KEYS,
+    GUARD_IS_OFF,
+    LITTLE_TIME_TO_FOLLOW,
+    DIODES_COST_MARGIN,
+)

@@ -57,7 +57,7 @@ CONTROLLER_MAKES_PHANTOM = CheckRule(
     "another switch on. So two switches and one key can do what none of them does alone, and all such sets of one or two "
     "switches are told; three switches without a key are not, for no layout changes them. The adapter cannot know that a "
     "switch is closed, so the guard does not help; adapter contacts through diodes do, but not where the corner of the path "
-    "is a controller's plain contact. With two keys it is a note, with one key and its modifiers a warning.",
+    "is a controller's plain contact, and they have a price, which diodes-cost-margin tells. With two keys it is a note, with one key and its modifiers a warning.",
     bad="keys: {F9: d6 + s}",
     good="keys: {F9: b1 + q}",
     of_machine=True,

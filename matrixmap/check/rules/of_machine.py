@@ -185,6 +185,14 @@ def _follows(conflicts: MachineConflicts) -> Iterator[Report]:
     return adapter.time_to_follow(conflicts.machine, conflicts.how)
 
 
+def _diodes(conflicts: MachineConflicts) -> Iterator[Report]:
+    return adapter.margin_of_diodes(conflicts.how)
+
+
+def _sweep(conflicts: MachineConflicts) -> Iterator[Report]:
+    return unfinished.sweep_not_stated(conflicts.machine)
+
+
 def _unfinished(conflicts: MachineConflicts) -> Iterator[Report]:
     return unfinished.unfinished(conflicts.machine)
 
@@ -192,6 +200,7 @@ def _unfinished(conflicts: MachineConflicts) -> Iterator[Report]:
 MACHINE_RULES: tuple[MachineRule, ...] = (
     MachineRule(rule=adapter.TABLE_TOO_LARGE, function=_slow),
     MachineRule(rule=unfinished.UNFINISHED_MACHINE, function=_unfinished),
+    MachineRule(rule=unfinished.SWEEP_NOT_STATED, function=_sweep),
     MachineRule(rule=adapter.LITTLE_TIME_TO_FOLLOW, function=_follows),
     MachineRule(rule=phantoms.MODIFIERS_MAKE_PHANTOM, function=_phantoms(0)),
     MachineRule(rule=controllers.CONTROLLER_MAKES_PHANTOM, function=_pulled),
@@ -202,5 +211,6 @@ MACHINE_RULES: tuple[MachineRule, ...] = (
     MachineRule(rule=phantoms.PHANTOM_WITHOUT_KEY, function=_without_key),
     MachineRule(rule=masks.CHANGE_IS_MASKED, function=_masked),
     MachineRule(rule=adapter.BEYOND_SIX_KEYS, function=_beyond_six),
+    MachineRule(rule=adapter.DIODES_COST_MARGIN, function=_diodes),
 )
 """The rules that look at a machine, in the order of its report."""

@@ -84,7 +84,7 @@ STROKE_MAKES_PHANTOM = CheckRule(
     explanation="Three contacts of one stroke, its modifiers counted, lie at three corners of a rectangle of select and "
     "sense lines, and current finds its way to the fourth. The guard refuses such a stroke, so the key never works, save "
     "where all three are modifiers: these it never opens. "
-    "Other keys avoid it, and so do diodes in the adapter.",
+    "Other keys avoid it, and so do diodes in the adapter; diodes-cost-margin says what these cost.",
     bad="keys: {F9: q + o + a}",
     good="keys: {F9: q + o}",
     function=_lying_strokes,

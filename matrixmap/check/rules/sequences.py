@@ -53,7 +53,8 @@ SEQUENCE_GOES_WRONG = CheckRule(
     severity=Severity.ERROR,
     purpose="A sequence of strokes does not type what it should.",
     explanation="The guard or the rollover refuses one of its strokes, or the machine reads a phantom, so the strokes "
-    "that are left type something else. Another sequence in the machine's file, or a diode in each contact, helps.",
+    "that are left type something else. Another sequence in the machine's file, or a diode in each contact, helps; "
+    "diodes-cost-margin says what diodes cost.",
     bad="join: symbolic",
     good="join: symbolic\ncontacts: switch-with-diode",
     function=_sequence_goes_wrong,

@@ -94,4 +94,35 @@ UNFINISHED_MACHINE = CheckRule(
     function=_unfinished_machine,
 )
 
-RULES = (UNFINISHED_MACHINE,)
+
+def _sweep_not_stated(conflicts: PlanConflicts) -> Iterator[Report]:
+    return sweep_not_stated(conflicts.plan.layout.machine)
+
+
+def sweep_not_stated(machine: Machine) -> Iterator[Report]:
+    """Whether a machine's file says how long a scan takes."""
+    if machine.scan.sweep_us is None:
+        yield Report(
+            f"the file of {machine.id} does not say how long one scan takes, so the runtime's times allow for all of the "
+            f"{machine.scan.period_us} us until the next one, and typing is slower than it has to be; add sweep_us to scan",
+            machine.place,
+        )
+
+
+SWEEP_NOT_STATED = CheckRule(
+    slug="sweep-not-stated",
+    severity=Severity.WARNING,
+    purpose="The file of a machine does not say how long one scan takes.",
+    explanation="Lines that are read one after the other see a change at different times. So modifiers close a sweep before "
+    "the key and open a sweep after it, and a key stays closed a sweep longer than its samples take. A sweep that is "
+    "guessed too short makes some keystrokes type with modifiers of the one before. Without sweep_us the times allow for "
+    "the longest that there can be, a whole period: no keystroke is read wrongly then, but each takes longer. "
+    "The program of the machine says it, or an oscilloscope on the first and the last select line; a number that is too "
+    "large does no harm.",
+    bad="scan: {period_us: 20000, rollover: 2}",
+    good="scan: {period_us: 20000, sweep_us: 640, rollover: 2}",
+    of_machine=True,
+    function=_sweep_not_stated,
+)
+
+RULES = (UNFINISHED_MACHINE, SWEEP_NOT_STATED)

@@ -35,7 +35,7 @@ app.command(epilog=EPILOG)(machine)
 
 @app.callback(epilog="Example: matrixmap new layout quillon8-de-AT-symbolic --machine quillon8 --host de-AT")
 def new() -> None:
-    """Begin a host, a machine or a layout."""
+    """Begin a host, a machine, a layout or an adapter."""
 
 
 @app.command(epilog="Example: matrixmap new host de-AT --from-xkb at --title 'German (Austria)'")
@@ -99,6 +99,20 @@ def layout(
         text = symbolic_text(id, known_machine, known_host)
     write_new(root, "layout", id, text, force)
     typer.echo(f"next: matrixmap check {id} says what nothing reaches yet")
+
+
+@app.command(epilog="Example: matrixmap new adapter bell --netlist board.net --machine quillon8")
+def adapter(
+    id: str = typer.Argument(help="The id, which is the name of the file."),
+    netlist: Path = typer.Option(..., "--netlist", metavar="FILE", help="The netlist that the board editor exports."),
+    machine: list[str] = typer.Option(..., "--machine", metavar="ID[/REVISION]", help="A machine that it fits."),
+    root: Path | None = RootOption,
+    force: bool = ForceOption,
+) -> None:
+    """Write an adapter file with the parts of a netlist, and put the netlist beside it."""
+    from matrixmap.cli.begin.new_board import begin_adapter
+
+    begin_adapter(id, netlist, machine, root, force)
 
 
 def _usable(loaded: Loaded[Value] | None, project: Project, kind: str, id: str) -> Value:

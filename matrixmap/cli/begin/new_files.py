@@ -39,7 +39,7 @@ def check_id(id: str) -> None:
     """UsageError if this is no id."""
     import re
 
-    from matrixmap.source.shape.formats import ID, an_id
+    from matrixmap.source.shape.names import ID, an_id
 
     if not re.fullmatch(ID, id):
         raise UsageError(f"{id!r} is not an id: letters, digits and hyphens, such as de-AT")

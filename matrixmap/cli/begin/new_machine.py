@@ -211,7 +211,7 @@ def _legend_choices(legends: str, modifiers: str, capitals: bool) -> LegendChoic
     import re
 
     from matrixmap.source.propose.proposal import LegendChoices
-    from matrixmap.source.shape.formats import NAME
+    from matrixmap.source.shape.names import NAME
 
     states = [[part.strip() for part in state.split("+")] for state in _listed(legends)]
     for option, name in (

@@ -25,7 +25,7 @@ def schema(
     check: bool = typer.Option(False, "--check", help="Write nothing; exit 1 if what stands there is stale."),
     page: bool = typer.Option(False, "--page", help="Print the reference page of the files, in Markdown, instead."),
 ) -> None:
-    """Write the JSON Schemas of the three kinds of file, by which editors complete and check."""
+    """Write the JSON Schemas of the kinds of file, by which editors complete and check."""
     from matrixmap.source.shape.schema import SCHEMA_FOLDER, format_page, schema_texts
 
     if page and (check or project):

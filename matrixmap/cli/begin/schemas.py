@@ -72,6 +72,9 @@ class _NewFiles:
         text = self.texts.get(Path(self.name(kind, id)))
         return None if text is None else text.encode("utf-8")
 
+    def beside(self, kind: str, file: str) -> bytes | None:
+        return None
+
     def name(self, kind: str, id: str) -> str:
         from matrixmap.source.folder import KINDS, SUFFIX
 

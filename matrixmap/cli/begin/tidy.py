@@ -20,7 +20,9 @@ app = make_app()
 
 @app.command(epilog="Example: matrixmap tidy shared/machines/mine.yaml --check")
 def tidy(
-    files: list[Path] = typer.Argument(..., metavar="FILE...", help="YAML files of machines, hosts or layouts."),
+    files: list[Path] = typer.Argument(
+        ..., metavar="FILE...", help="YAML files of machines, hosts, layouts, parts or adapters."
+    ),
     check: bool = typer.Option(False, "--check", help="Write nothing; exit 1 if a file would change or has findings."),
 ) -> None:
     """Put files in order: quote what needs quotes, and sort fields, keys and lines. Comments stay, and so does what a file says."""
@@ -84,7 +86,9 @@ def _tidied(path: Path) -> tuple[str, Tidied]:
         raise UsageError(f"{fault.place}: {fault.slug}: {fault.text}; nothing was written")
     kind = kind_of(data)
     if kind is None:
-        raise UsageError(f"{path} is no machine, host or layout: none of its fields tells which; nothing was written")
+        raise UsageError(
+            f"{path} is no machine, host, layout, part or adapter: none of its fields tells which; nothing was written"
+        )
     plain = text.removeprefix("\ufeff").replace("\r\n", "\n")
     try:
         return text, put_in_order(plain, kind)

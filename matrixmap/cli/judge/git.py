@@ -211,6 +211,10 @@ class GitFolder:
         except OSError as error:
             raise UsageError(f"cannot read {self.name(kind, id)}: {error}") from error
 
+    def beside(self, kind: str, file: str) -> bytes | None:
+        """None: a comparison is of layouts, which have no files beside them."""
+        return None
+
     def name(self, kind: str, id: str) -> str:
         """The file as git writes one of a revision: `main:layouts/a.yaml`."""
         return f"{self.revision}:{self.prefix}{KINDS[kind]}/{id}{SUFFIX}"

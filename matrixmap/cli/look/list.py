@@ -1,4 +1,4 @@
-"""`matrixmap list`: machines, hosts and layouts with their titles and where they come from."""
+"""`matrixmap list`: machines, hosts, layouts, parts and adapters with their titles and where they come from."""
 
 from __future__ import annotations
 
@@ -18,6 +18,7 @@ from matrixmap.cli.session import (
 )
 
 if TYPE_CHECKING:
+    from matrixmap.model.boards.adapter import Adapter, Part
     from matrixmap.model.finding import Finding
     from matrixmap.model.host import Host
     from matrixmap.model.layout import Layout
@@ -26,15 +27,15 @@ if TYPE_CHECKING:
 
 app = make_app()
 
+LISTED = ("machine", "host", "layout", "part", "adapter")
+
 
 @app.command(name="list", epilog="Example: matrixmap list --format json")
 def list_all(root: Path | None = RootOption, format: str = FormatOption) -> None:
-    """List machines, hosts and layouts with their titles and where they come from."""
+    """List machines, hosts, layouts, parts and adapters with their titles and where they come from."""
     choose_format(format)
     project = open_project(root)
-    tables = {
-        kind: [_row(project, entry) for entry in _entries(project, kind)] for kind in ("machine", "host", "layout")
-    }
+    tables = {kind: [_row(project, entry) for entry in _entries(project, kind)] for kind in LISTED}
     if format == "json":
         print_json({f"{kind}s": rows for kind, rows in tables.items()})
     else:
@@ -54,11 +55,12 @@ def _print_table(kind: str, rows: list[dict[str, str | None]], hiding: set[str])
     for row in rows:
         own = f"{row['from']}, in place of the shipped one" if row["id"] in hiding else row["from"]
         title = "cannot be read" if row["title"] is None else shown(row["title"])
-        typer.echo(f"  {shown(row['id'] or ''):{width}}  {title}  ({own})")
+        id16 = f"  {row['id16'] or '':6}" if kind == "layout" else ""
+        typer.echo(f"  {shown(row['id'] or ''):{width}}{id16}  {title}  ({own})")
 
 
 def _all_entries(project: Project) -> list[Entry]:
-    return [entry for kind in ("machine", "host", "layout") for entry in _entries(project, kind)]
+    return [entry for kind in LISTED for entry in _entries(project, kind)]
 
 
 def _findings(project: Project, entry: Entry) -> tuple[Finding, ...]:
@@ -72,17 +74,27 @@ def _entries(project: Project, kind: str) -> list[Entry]:
 
 
 def _row(project: Project, entry: Entry) -> dict[str, str | None]:
+    from matrixmap.emit.tables.id16 import id16_text
+
     loaded = _load(project, entry)
     value = loaded.value if loaded else None
     where = "yours" if entry.folder == 0 and len(project.folders) > 1 else "shipped"
-    return {"id": entry.id, "title": value.title if value else None, "from": where}
+    # The name of a file that cannot be read may be no id at all.
+    id16 = {"id16": id16_text(value.id) if value else None} if entry.kind == "layout" else {}
+    return {"id": entry.id, **id16, "title": value.title if value else None, "from": where}
 
 
-def _load(project: Project, entry: Entry) -> Loaded[Machine] | Loaded[Host] | Loaded[Layout] | None:
+def _load(
+    project: Project, entry: Entry
+) -> Loaded[Machine] | Loaded[Host] | Loaded[Layout] | Loaded[Part] | Loaded[Adapter] | None:
     match entry.kind:
         case "machine":
             return project.machine(entry.id)
         case "host":
             return project.host(entry.id)
+        case "part":
+            return project.part(entry.id)
+        case "adapter":
+            return project.adapter(entry.id)
         case _:
             return project.layout(entry.id)

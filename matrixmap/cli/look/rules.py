@@ -20,11 +20,12 @@ def rules(
     choose_format(format, ("text", "json", "markdown"))
     listed = all_rules()
     if format == "markdown":
+        from matrixmap.board.run import BOARD_RULES
         from matrixmap.form.rules_page import rules_page
         from matrixmap.source.rules import READING_RULES
 
-        reading = {rule.slug for rule in READING_RULES}
-        typer.echo(rules_page(READING_RULES, [rule for rule in listed if rule.slug not in reading]))
+        others = {rule.slug for rule in (*READING_RULES, *BOARD_RULES)}
+        typer.echo(rules_page(READING_RULES, [rule for rule in listed if rule.slug not in others], BOARD_RULES))
         return
     if format == "json":
         fields = ("slug", "purpose", "explanation", "bad", "good")

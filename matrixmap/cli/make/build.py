@@ -52,6 +52,7 @@ def build(
     print_overrides(project, layouts or ())
     plans = [compile_plan(layout) for layout in usable(read_layouts(project, layouts or []))]
     _one_file_each(plans)
+    _one_id16_each(plans)
     _one_name_each(plans)
     try:
         texts = build_files(plans, self_test)
@@ -81,6 +82,23 @@ def _one_file_each(plans: list[Plan]) -> None:
             if other != id:
                 fault = f"{id} differs from the {kind} {other} ({places[other]}) in case only, and both would share one file"
                 report.add(IDS_DIFFER_IN_CASE, place, f"{fault}; rename one, or build them into different folders")
+    if report.findings:
+        print_reading_findings(report.findings)
+        raise typer.Exit(2)
+
+
+def _one_id16_each(plans: list[Plan]) -> None:
+    """Two layouts with the same 16-bit id: findings, and exit code 2."""
+    from matrixmap.emit.tables.id16 import id16_text, sharing
+    from matrixmap.source.report import Report
+    from matrixmap.source.rules import SAME_16_BIT_ID
+
+    report = Report()
+    places = {plan.id: plan.layout.place for plan in plans}
+    for id, other in sharing(places).items():
+        fault = f"{id} and {other} ({places[other]}) have the same 16-bit id, {id16_text(id)}"
+        hint = "rename the one that no firmware has stored yet, or build them into different folders"
+        report.add(SAME_16_BIT_ID, places[id], f"{fault}, so that firmware that stored it could find either; {hint}")
     if report.findings:
         print_reading_findings(report.findings)
         raise typer.Exit(2)

@@ -11,6 +11,7 @@ from matrixmap.compare.sides.changes import ABSENT, Absent, Change
 from matrixmap.compare.sides.facts import Fact, Name, Value
 from matrixmap.compare.sides.pair import Pair
 from matrixmap.compare.sides.words import Words, count_of, join_words, listed, say
+from matrixmap.model.machine import Debounce
 from matrixmap.model.place import Place
 
 Told = tuple[Section, bool, Words]
@@ -243,9 +244,10 @@ def _diode(pair: Pair, change: Change) -> Iterator[Told]:
 
 SCAN_WORDS = {
     "period_us": ("a scan starts every {} us", "was {}"),
-    "sweep_us": ("a scan takes {} us", "was {}"),
+    "sweep_us": ("microseconds that a scan takes: {}", "was {}"),
     "samples_down": ("equal scans that make a press certain: {}", "was {}"),
     "samples_up": ("equal scans that make a release certain: {}", "was {}"),
+    "debounce": ("what has to be equal in them: {}", "was {}"),
     "tolerance_percent": ("these times may be off by {} per cent", "was {}"),
     "rollover": ("keys that the machine tells apart: {}", "was {}"),
     "repeat_delay_ms": ("a key that stays down repeats after: {} ms", "was {}"),
@@ -253,12 +255,15 @@ SCAN_WORDS = {
     "strobe_to_read_us": ("from strobe to reading: {} us", "was {}"),
 }
 
+DEBOUNCE_WORDS = {Debounce.KEY.value: "each key by itself", Debounce.WHOLE.value: "the whole scan"}
+
 
 def _scan(pair: Pair, change: Change) -> Iterator[Told]:
     field = str(change.fact[1])
     now, was = SCAN_WORDS[field]
     numbers = [
-        "not stated" if value is None else f"{value:g}" for value in cast(tuple[float | None, ...], _both(change))
+        "not stated" if value is None else DEBOUNCE_WORDS.get(str(value)) or f"{value:g}"
+        for value in cast(tuple[float | None, ...], _both(change))
     ]
     if field == "rollover":
         numbers = ["no limit" if number == "not stated" else number for number in numbers]

@@ -42,7 +42,7 @@ from typing import NamedTuple, TypeVar
 
 from matrixmap.model.host import CapsLock, Host
 from matrixmap.model.legend import Legend
-from matrixmap.model.machine import Contact, Keystroke, Machine
+from matrixmap.model.machine import Contact, Debounce, Keystroke, Machine
 from matrixmap.model.plan import Action, Command, Demand, Feed, Latch, Nothing, Plan, Stroke
 
 
@@ -195,7 +195,8 @@ def _machine_facts(machine: Machine) -> Iterator[tuple[Fact, Value]]:
     for modifier in machine.modifiers:
         yield ("modifier", Name("modifier", modifier.name)), tuple(Name("key", key) for key in modifier.keys)
     for field in machine.scan.__slots__:
-        yield ("scan", field), getattr(machine.scan, field)
+        value = getattr(machine.scan, field)
+        yield ("scan", field), value.value if isinstance(value, Debounce) else value
     for row in machine.rows:
         left = row.left
         for placed, width in row.keys:

@@ -17,7 +17,7 @@ from matrixmap.hid.geometry import Form
 from matrixmap.hid.usages import USAGES
 from matrixmap.model.host import Host
 from matrixmap.model.layout import Contacts
-from matrixmap.model.machine import Machine
+from matrixmap.model.machine import Debounce, Machine
 from matrixmap.model.plan import Plan
 from matrixmap.model.words import printed_name
 from matrixmap.press.table.format import NO_ROLLOVER
@@ -235,9 +235,10 @@ def page_machine(machine: Machine) -> Mapping[str, object]:
         "places": list(machine_places(machine)) if machine.rows else [],
         "scan": {
             "period": scan.period_us,
-            "sweep": scan.sweep_us,
+            "sweep": scan.longest_sweep_us,
             "samples_down": scan.samples_down,
             "samples_up": scan.samples_up,
             "rollover": scan.rollover,
+            "whole": scan.debounce is Debounce.WHOLE,
         },
     }

@@ -13,6 +13,7 @@ from matrixmap.emit.tables.c import (
     source_text,
 )
 from matrixmap.emit.tables.document import plan_document, plan_hash, plan_json
+from matrixmap.emit.tables.id16 import id16_text
 from matrixmap.emit.tables.index import cmake_text, index_header, index_source
 from matrixmap.emit.tables.keylist import key_list
 from matrixmap.emit.tables.runtime import runtime_files, selftest_files
@@ -22,7 +23,7 @@ from matrixmap.model.words import json_text
 from matrixmap.press.every import Every
 from matrixmap.press.levels import Levels
 from matrixmap.press.rules import Rules
-from matrixmap.press.table.format import FLAG_RESUME, TABLE_VERSION, Table
+from matrixmap.press.table.format import FLAG_RESUME, FLAG_WHOLE, TABLE_VERSION, Table
 from matrixmap.press.table.make import make_table
 
 MADE_BY = f"matrixmap {__version__}"
@@ -70,6 +71,7 @@ def _config(plans: list[Plan], tables: list[Table]) -> str:
         "MM_SENSE_MAX": sense,
         "MM_SEQUENCES": int(any(table.sequences for table in tables)),
         "MM_RESUME": int(any(table.flags & FLAG_RESUME for table in tables)),
+        "MM_WHOLE": int(any(table.flags & FLAG_WHOLE for table in tables)),
         "MM_TABLE_VERSION_WANTED": TABLE_VERSION,
     }
     lines = []
@@ -87,7 +89,12 @@ def _manifest(plans: list[Plan], hashes: Mapping[str, str], out: Mapping[str, st
     document = {
         "made_by": MADE_BY,
         "layouts": {
-            plan.id: {"title": plan.layout.title, "plan": hashes[plan.id], "inputs": dict(plan.layout.inputs)}
+            plan.id: {
+                "title": plan.layout.title,
+                "id16": id16_text(plan.id),
+                "plan": hashes[plan.id],
+                "inputs": dict(plan.layout.inputs),
+            }
             for plan in plans
         },
         "files": {name: sha256(text.encode("utf-8")).hexdigest() for name, text in sorted(out.items())},

@@ -5,6 +5,7 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Iterator
 
+from matrixmap.emit.tables.id16 import id16_text
 from matrixmap.emit.tables.licence import licence_lines
 from matrixmap.emit.tables.names import comment, identifier, identifiers, legend_comment, title_comment
 from matrixmap.emit.tables.runtime import runtime_names
@@ -20,6 +21,7 @@ from matrixmap.press.table.format import (
     ALL_LEVELS,
     CHECKSUM_BYTES,
     FLAG_GUARD,
+    FLAG_WHOLE,
     HEADER_BYTES,
     MOST_DEAD_KEYS,
     NO_ROLLOVER,
@@ -49,12 +51,12 @@ def table_symbol(layout_id: str) -> str:
     """
     symbol = identifier(layout_id, "mm_")
     used = runtime_names()
-    taken = any(f"{symbol}{end}".lower() in used for end in ("", "_size", "_h", "_built"))
+    taken = any(f"{symbol}{end}".lower() in used for end in ("", "_size", "_h", "_built", "_id16"))
     return f"{symbol}_" if taken or f"{symbol}_".lower().startswith("mm_command_") else symbol
 
 
 def header_text(plan: Plan, table: Table, plan_hash: str, made_by: str) -> str:
-    """The header of a layout: declaration and size of its table."""
+    """The header of a layout: declaration and size of its table, and its 16-bit id."""
     symbol = table_symbol(plan.id)
     size = len(table.to_bytes())
     guard = f"{symbol.upper()}_H"
@@ -76,6 +78,7 @@ def header_text(plan: Plan, table: Table, plan_hash: str, made_by: str) -> str:
             "",
             f"#define {symbol.upper()}_SIZE {size}u",
             f"extern const uint8_t {symbol}[{symbol.upper()}_SIZE];",
+            f"#define {symbol.upper()}_ID16 {id16_text(plan.id)}u",
             "",
             "#ifdef __cplusplus",
             "}",
@@ -241,6 +244,7 @@ class _Source:
             *(["Caps Lock kept here"] if plan.caps_lock else []),
             *(["Num Lock kept here"] if plan.num_lock else []),
             *(["with sequences"] if self.sequences else []),
+            *(["whole scans compared"] if self.table.flags & FLAG_WHOLE else []),
         ]
         return ", ".join(words)
 

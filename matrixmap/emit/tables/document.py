@@ -77,6 +77,7 @@ class PlanDocument(TypedDict):
     caps_lock: bool
     num_lock: bool
     rollover: int | None
+    debounce: str
     timing: TimingDocument
     caps: dict[str, str]
     triggers: list[TriggerDocument]
@@ -99,6 +100,7 @@ def plan_document(levels: Levels) -> PlanDocument:
         "caps_lock": plan.caps_lock,
         "num_lock": plan.num_lock,
         "rollover": layout.machine.scan.rollover,
+        "debounce": layout.machine.scan.debounce.value,
         "timing": {"close": plan.timing.close_ticks, "open": plan.timing.open_ticks, "lead": plan.timing.lead_ticks},
         "caps": {
             usage_name(usage): key.caps.value for usage, key in layout.host.keys.items() if key.caps.value != "none"

@@ -112,7 +112,7 @@ def index_source(plans: Iterable[Plan], made_by: str) -> str:
         lines.append(f"static const char id_of_{symbol}[] MM_TABLE = {string(plan.id)};")
         lines.append(f"static const char title_of_{symbol}[] MM_TABLE = {string(plan.layout.title)};")
         lines.append("#endif")
-        words = f"id_of_{symbol}, title_of_{symbol}, {symbol}, {symbol.upper()}_SIZE"
+        words = f"id_of_{symbol}, title_of_{symbol}, {symbol}, {symbol.upper()}_SIZE, {symbol.upper()}_ID16"
         entries += [f"#if {macro}", f"    {{{words}}}, /* {title_comment(plan.layout.title)} */", "#endif"]
     return "\n".join([*lines, "", "const mm_layout mm_layouts[MM_LAYOUTS] MM_TABLE = {", *entries, "};", ""])
 

@@ -11,13 +11,14 @@ from typing import NamedTuple
 
 from matrixmap.hid.usages import META_RIGHT, Usage
 from matrixmap.model.layout import Contacts
-from matrixmap.model.machine import Contact, Machine
+from matrixmap.model.machine import Contact, Debounce, Machine
 from matrixmap.model.plan import Plan, Timing, Trigger
 from matrixmap.model.words import key_name, trigger_name
 from matrixmap.press.table.format import (
     ALL_LEVELS,
     FLAG_GUARD,
     FLAG_SEQUENCES,
+    FLAG_WHOLE,
     HELD_BITS,
     LONGEST_TICKS,
     MOST,
@@ -107,6 +108,11 @@ def _times(asked: _Asked) -> Iterator[tuple[str, tuple[Trigger, ...]]]:
     ):
         if time < least:
             yield f"the {what} time is {time} ticks, and the machine needs {least}", ()
+
+
+def _whole(asked: _Asked) -> Iterator[tuple[str, tuple[Trigger, ...]]]:
+    if bool(asked.table.flags & FLAG_WHOLE) != (asked.table.machine.scan.debounce is Debounce.WHOLE):
+        yield "the flag does not say whether the machine compares whole scans", ()
 
 
 def _masks(asked: _Asked) -> Iterator[tuple[str, tuple[Trigger, ...]]]:
@@ -319,6 +325,8 @@ SENTENCES: dict[str, _Check] = {
     "Groups of kind 3 stand before all others; their bits 3-7 are clear": _modifiers_first,
     "The contacts of modifier keys are not named by entries or chords.": _apart,
     "The close time is long enough for all samples that the machine takes of a key, and for the sweep of the last one to "
-    "end; the open time for the samples of an open key, and not shorter than the lead time; the lead time for one sweep.": _times,
+    "end; the open time for the samples of an open key, where several whole scans are compared for the sweep of the last one "
+    "too, and not shorter than the lead time; the lead time for one sweep.": _times,
+    "bit 7 the machine compares whole scans": _whole,
 }
 """The other sentences of the header that ask something of a table, as they stand there, and what looks whether they are kept."""

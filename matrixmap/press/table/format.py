@@ -45,7 +45,7 @@ SEQUENCE = 0x80
 NUMBER = 0x1F
 """Bits of the value of a dead key or sequence that are its number."""
 FLAG_ALTGR, FLAG_GUARD, FLAG_APART, FLAG_RESUME = 0x01, 0x02, 0x04, 0x08
-FLAG_CAPS_LOCK, FLAG_NUM_LOCK, FLAG_SEQUENCES = 0x10, 0x20, 0x40
+FLAG_CAPS_LOCK, FLAG_NUM_LOCK, FLAG_SEQUENCES, FLAG_WHOLE = 0x10, 0x20, 0x40, 0x80
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Set
+from collections.abc import Iterable, Iterator, Sequence, Set
 
 from matrixmap.hid.usages import KEYPAD_DIGITS, Usage
 from matrixmap.join.dead import Ending, ending
 from matrixmap.model.host import CapsLock
 from matrixmap.model.layout import Contacts, HostModifier
-from matrixmap.model.machine import Contact, Machine
+from matrixmap.model.machine import Contact, Debounce, Key, Machine
 from matrixmap.model.plan import Action, Command, DeadKeys, Demand, Feed, Latch, Nothing, Plan, Stroke, Trigger
 from matrixmap.press.table.cells import ACCENT_ALONE, ACCENT_GOES_ON, Cell, number_sequences, stroke_key
 from matrixmap.press.table.contract import Breach, breaches
@@ -23,6 +23,7 @@ from matrixmap.press.table.format import (
     FLAG_NUM_LOCK,
     FLAG_RESUME,
     FLAG_SEQUENCES,
+    FLAG_WHOLE,
     LONGEST_TICKS,
     META,
     MOST_DEAD_KEYS,
@@ -59,11 +60,13 @@ def make_table(plan: Plan, times: bool = True) -> Table:
     accents = _accents(plan.dead_keys)
     merged, sequences = number_sequences(_merged(plan, accents), len(accents) + 2)
     chords = _chords(cell.does for cell in merged)
-    demands = tuple(sorted({_demand_masks(machine, keys, cell.does) for cell in merged} | {(0, 0)}))
+    modifiers = [_mask(keys, map(machine.key, modifier.keys)) for modifier in machine.modifiers]
+    masks = [_demand_masks(modifiers, keys, cell.does) for cell in merged]
+    demands = tuple(sorted({*masks, (0, 0)}))
     parts: dict[tuple[int, int, Kind, int], list[Entry]] = {}
-    for cell in merged:
+    for cell, mask in zip(merged, masks, strict=True):
         kind, value = _kind_and_value(machine, keys, chords, accents, cell)
-        demand = demands.index(_demand_masks(machine, keys, cell.does))
+        demand = demands.index(mask)
         part = parts.setdefault((_when(plan, cell), demand, kind, cell.after), [])
         part.append(Entry(usage=cell.usage, value=value, triggers=tuple(cell.triggers), does=cell.does))
     groups = tuple(
@@ -108,6 +111,7 @@ def _flags(plan: Plan) -> int:
         | FLAG_RESUME * plan.layout.resumes
         | FLAG_CAPS_LOCK * plan.caps_lock
         | FLAG_NUM_LOCK * plan.num_lock
+        | FLAG_WHOLE * (plan.layout.machine.scan.debounce is Debounce.WHOLE)
     )
 
 
@@ -162,15 +166,22 @@ def _chords(done: Iterable[Action | str]) -> tuple[tuple[Contact, ...], ...]:
     return tuple(sorted({contacts for contacts in strokes if len(contacts) != 1}))
 
 
-def _demand_masks(machine: Machine, keys: tuple[Contact, ...], does: Action | str) -> tuple[int, int]:
-    """Rule and hold masks over the modifier keys; all clear where everything passes."""
+def _mask(contacts: tuple[Contact, ...], keys: Iterable[Key]) -> int:
+    """Some keys as a mask over the modifier keys."""
+    return sum(1 << contacts.index(key.contact) for key in keys)
+
+
+def _demand_masks(modifiers: Sequence[int], keys: tuple[Contact, ...], does: Action | str) -> tuple[int, int]:
+    """Rule and hold masks over the modifier keys, those of each modifier given; all clear where everything passes."""
     if not isinstance(does, Stroke) or does.before:
         return 0, 0
-    rule = 0
-    for modifier, demand in zip(machine.modifiers, does.demands, strict=True):
+    rule = hold = 0
+    for mask, demand in zip(modifiers, does.demands, strict=True):
         if demand is not Demand.PASS:
-            rule |= sum(1 << keys.index(machine.key(name).contact) for name in modifier.keys)
-    return rule, sum(1 << keys.index(contact) for contact in does.holds)
+            rule |= mask
+    for contact in does.holds:
+        hold |= 1 << keys.index(contact)
+    return rule, hold
 
 
 def _kind_and_value(

@@ -5,16 +5,22 @@ from __future__ import annotations
 import re
 
 from matrixmap.model.finding import Finding
+from matrixmap.source.kinds.adapter import read_adapter_record
 from matrixmap.source.kinds.host import read_host
 from matrixmap.source.kinds.layout import read_layout
 from matrixmap.source.kinds.machine import read_machine
+from matrixmap.source.kinds.part import read_part
 from matrixmap.source.report import Report, listed
 from matrixmap.source.text.nodes import read_document
 
 
 def kind_of(data: bytes) -> str | None:
-    """`machine`, `host` or `layout`, by the names of its top-level fields; None if none tells."""
+    """`machine`, `host`, `layout`, `part` or `adapter`, by the names of its top-level fields; None if none tells."""
     fields = {field.decode() for field in re.findall(rb"(?m)^\"?'?([a-z_]+)\"?'?[ \t]*:", data)}
+    if "adapter" in fields or {"nets", "netlist", "fits"} & fields:
+        return "adapter"
+    if "part" in fields or {"header", "cable", "processor", "channels", "passive"} & fields:
+        return "part"
     if "layout" in fields or {"machine", "host"} <= fields or {"keys", "join", "stand_in", "pass"} & fields:
         return "layout"
     if "machine" in fields or {"matrix", "scan"} & fields:
@@ -23,9 +29,18 @@ def kind_of(data: bytes) -> str | None:
 
 
 def read_alone(kind: str, file: str, data: bytes) -> list[Finding]:
-    """The findings of a file by itself: of a layout without its machine and host, of a host without its base."""
+    """The findings of a file by itself.
+
+    A layout is read without its machine and host, a host without its base, an adapter without its parts.
+    """
     report = Report()
     document = read_document(data, file, report)
-    readers = {"machine": read_machine, "host": read_host, "layout": read_layout}
+    readers = {
+        "machine": read_machine,
+        "host": read_host,
+        "layout": read_layout,
+        "part": read_part,
+        "adapter": read_adapter_record,
+    }
     readers[kind](document, report)
     return list(listed(sorted(report.findings, key=lambda finding: (finding.place is None, finding.place))))

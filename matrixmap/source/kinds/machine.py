@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from types import MappingProxyType
 
-from matrixmap.model.machine import Machine, PlaceRow, Scan
+from matrixmap.model.machine import Debounce, Machine, PlaceRow, Scan
 from matrixmap.model.place import Place
 from matrixmap.source import rules
 from matrixmap.source.kinds.machine_modes import TurnReader, check_turns
@@ -41,6 +41,8 @@ class _Reader:
         wires, plugs = self.wires, Plugs(self.record, self.wires, self.report)
         diodes, diode_contacts = wires.diodes()
         rows, connector, controllers = self._rows(), plugs.connector(), plugs.controllers()
+        electric = plugs.electric(self.record.get("electric"))
+        revisions = plugs.revisions(electric)
         scan, options, sources = self._scan(), self._options(), self._sources()
         wires.tell_nowhere()
         keys, quiet = self.typing.keys(), self.report if wires.all_keys_read else Report()
@@ -73,6 +75,8 @@ class _Reader:
             modes=modes,
             composes={accent.text: MappingProxyType(pairs) for accent, pairs, _ in self.record.get("composes") or ()},
             sequences=MappingProxyType(sequences),
+            electric=electric,
+            revisions=revisions,
         )
         check_turns(machine, self.record, places, quiet)
         return machine
@@ -98,8 +102,8 @@ class _Reader:
         scan = self.record.get("scan")
         if scan is None or "period_us" not in scan:
             return None
-        sweep = int(scan.get("sweep_us", 0))
-        if sweep > scan["period_us"]:
+        sweep = int(scan["sweep_us"]) if "sweep_us" in scan else None
+        if sweep is not None and sweep > scan["period_us"]:
             text = f"one scan takes {sweep} us, which is longer than the period of {int(scan['period_us'])} us"
             self.report.add(rules.BAD_NUMBER, scan.place, text)
         repeat = scan.get("repeat") or {}
@@ -113,6 +117,7 @@ class _Reader:
             strobe_to_read_us=scan.get("strobe_to_read_us"),
             repeat_delay_ms=int(repeat["delay_ms"]) if "delay_ms" in repeat else None,
             repeat_every_ms=int(repeat["every_ms"]) if "every_ms" in repeat else None,
+            debounce=Debounce(scan["debounce"].text) if "debounce" in scan else Debounce.KEY,
         )
 
     def _rows(self) -> tuple[PlaceRow, ...]:

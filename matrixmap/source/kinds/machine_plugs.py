@@ -3,7 +3,20 @@
 from __future__ import annotations
 
 from matrixmap.limits import CONTROLLER_SWITCHES
-from matrixmap.model.machine import Connector, Controller, SelectIndex, SenseIndex, Switch, Wiring
+from matrixmap.model.machine import (
+    Connector,
+    Controller,
+    Drive,
+    Electric,
+    Gender,
+    Header,
+    Numbering,
+    Revision,
+    SelectIndex,
+    SenseIndex,
+    Switch,
+    Wiring,
+)
 from matrixmap.source import rules
 from matrixmap.source.kinds.machine_wires import OFF_THE_BOARD, Wires
 from matrixmap.source.report import Report, named
@@ -22,7 +35,9 @@ class Plugs:
 
     def connector(self) -> Connector | None:
         """The plug of the keyboard, if the file describes it."""
-        connector = self.record.get("connector")
+        return self._connector(self.record.get("connector"))
+
+    def _connector(self, connector: Record | None) -> Connector | None:
         if connector is None or "pins" not in connector:
             return None
         lines = (*self.select, *self.sense, *self.direct)
@@ -42,7 +57,61 @@ class Plugs:
         if key_pin and (key_pin > len(pins) or pins[key_pin - 1] is not None):
             text = f"pin {key_pin} is blanked, so it must be one of the {len(pins)} pins and none in the list"
             self.report.add(rules.BAD_NUMBER, connector.place, text)
-        return Connector(pins=tuple(pins), key_pin=key_pin)
+        return Connector(pins=tuple(pins), key_pin=key_pin, shape=self._shape(connector, len(pins)))
+
+    def _shape(self, connector: Record, pins: int) -> Header | None:
+        """Where the pins lie, if the file says of which gender the connector is."""
+        if "gender" not in connector:
+            return None
+        rows = int(connector.get("rows", 1))
+        if pins % rows:
+            text = f"{pins} pins do not lie in {rows} rows of one length"
+            self.report.add(rules.WRONG_LENGTH, connector.place, text)
+        return Header(
+            rows=rows,
+            columns=pins // rows,
+            numbering=Numbering(connector["numbering"].text) if "numbering" in connector else Numbering.ROWS,
+            gender=Gender(connector["gender"].text),
+            shrouded="shrouded" in connector and connector["shrouded"].text == "true",
+            clearance=int(connector["clearance"]) if "clearance" in connector else None,
+        )
+
+    def electric(self, record: Record | None, of: Electric | None = None) -> Electric | None:
+        """The electrical side of the lines; values that are not given are those of `of`."""
+        if record is None:
+            return of
+        of = of or Electric()
+        closes_to = dict(of.closes_to or {})
+        ends = (*self.select, *self.sense, "ground")
+        for line, end, _ in record.get("closes_to") or ():
+            for name, known in ((line, self.direct), (end, ends)):
+                if name.text not in known:
+                    close = self.report.nearest(name.text, known)
+                    text = f"{name.text} is {'no direct line' if name is line else 'no line to close to'}{close}"
+                    self.report.add(rules.UNKNOWN_LINE, name.place, text)
+            closes_to[line.text] = end.text
+        drives = {name: Drive(record[name].text) for name in ("select", "sense", "direct") if name in record}
+        return Electric(
+            supply_v=record.get("supply_v", of.supply_v),
+            supply_ma=record.get("supply_ma", of.supply_ma),
+            line_v=record.get("line_v", of.line_v),
+            select=drives.get("select", of.select),
+            sense=drives.get("sense", of.sense),
+            direct=drives.get("direct", of.direct),
+            unselected_high=record["unselected"].text == "high" if "unselected" in record else of.unselected_high,
+            closes_to=closes_to,
+        )
+
+    def revisions(self, electric: Electric | None) -> tuple[Revision, ...]:
+        """The variants of the machine; `electric` is what holds for the machine as it stands."""
+        return tuple(
+            Revision(
+                name=name.text,
+                connector=self._connector(facts.get("connector")),
+                electric=self.electric(facts["electric"], electric) if "electric" in facts else None,
+            )
+            for name, facts, _ in self.record.get("revisions") or ()
+        )
 
     def controllers(self) -> tuple[Controller, ...]:
         """The controllers that could be read."""

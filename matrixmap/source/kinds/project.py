@@ -3,23 +3,27 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from hashlib import sha256
 from types import MappingProxyType
 from typing import Generic, TypeVar
 
 from matrixmap.limits import BASES
+from matrixmap.model.boards.adapter import Adapter, Part
 from matrixmap.model.finding import Finding
 from matrixmap.model.host import Host
 from matrixmap.model.layout import Layout
 from matrixmap.model.machine import Machine
 from matrixmap.model.place import Place
-from matrixmap.source import rules
+from matrixmap.source import board_rules, rules
 from matrixmap.source.folder import KINDS, SUFFIX, Folder
+from matrixmap.source.kinds.adapter import Beside, finish_adapter, read_adapter_record
 from matrixmap.source.kinds.host import HostDraft, check_accents, finish_host, join_base, read_host
 from matrixmap.source.kinds.layout import LayoutDraft, finish_layout, read_layout
 from matrixmap.source.kinds.machine import read_machine
+from matrixmap.source.kinds.netlist import Netlist, read_netlist
+from matrixmap.source.kinds.part import read_part
 from matrixmap.source.report import Report, listed, named
 from matrixmap.source.text.nodes import Document, Text, read_document
 
@@ -49,7 +53,7 @@ class Entry:
 
 
 class Project:
-    """Reads machines, hosts and layouts by id. The first folder that has an id wins."""
+    """Reads machines, hosts, layouts, parts and adapters by id. The first folder that has an id wins."""
 
     def __init__(self, folders: Iterable[Folder], known_slugs: Iterable[str]) -> None:
         self.folders = tuple(folders)
@@ -58,6 +62,8 @@ class Project:
         self._hosts: dict[str, Loaded[Host]] = {}
         self._drafts: dict[str, Loaded[HostDraft]] = {}
         self._layouts: dict[str, Loaded[Layout]] = {}
+        self._parts: dict[str, Loaded[Part]] = {}
+        self._adapters: dict[str, Loaded[Adapter]] = {}
         self._layout_files: dict[str, _LayoutFile] = {}
 
     def entries(self, kind: str) -> tuple[Entry, ...]:
@@ -105,6 +111,81 @@ class Project:
         if machine is not None and machine.id != id:
             _id_differs(machine.id, id, machine.place, report)
         return _loaded(machine, report, ((file, sha256(data).hexdigest()),))
+
+    def part(self, id: str) -> Loaded[Part] | None:
+        """The part of that id, None if there is no such file."""
+        if id not in self._parts:
+            opened = self._open("part", id)
+            if opened is None:
+                return None
+            document, report, inputs = opened
+            part = read_part(document, report)
+            if part is not None and part.id != id:
+                _id_differs(part.id, id, part.place, report)
+            self._parts[id] = _loaded(part, report, inputs)
+        return self._parts[id]
+
+    def adapter(self, id: str) -> Loaded[Adapter] | None:
+        """The adapter of that id with its parts, None if there is no such file."""
+        if id not in self._adapters:
+            opened = self._open("adapter", id)
+            if opened is None:
+                return None
+            self._adapters[id] = self._read_adapter(id, *opened)
+        return self._adapters[id]
+
+    def adapter_text(self, id: str, file: str, data: bytes, beside: Callable[[str], bytes | None]) -> Loaded[Adapter]:
+        """The adapter that the bytes of a file outside the project's folders describe; `beside` reads a netlist that lies there."""
+        report = Report()
+        document = read_document(data, file, report)
+        return self._read_adapter(id, document, report, ((file, sha256(data).hexdigest()),), beside)
+
+    def _read_adapter(
+        self,
+        id: str,
+        document: Document,
+        report: Report,
+        inputs: tuple[tuple[str, str], ...],
+        beside: Callable[[str], bytes | None] | None = None,
+    ) -> Loaded[Adapter]:
+        record = read_adapter_record(document, report)
+        needed: list[Loaded[Part] | Loaded[Machine]] = []
+
+        def known(kind: str, rule: rules.Rule, name: Text, loaded: Loaded[Value] | None) -> Value | None:
+            if loaded is None:
+                self._not_there(rule, kind, name, report)
+                return None
+            report.findings.extend(loaded.findings)
+            return loaded.value
+
+        def part(name: Text) -> Part | None:
+            loaded = self.part(name.text)
+            needed.extend([loaded] if loaded else [])
+            return known("part", board_rules.UNKNOWN_PART, name, loaded)
+
+        def machine(name: Text) -> Machine | None:
+            loaded = self.machine(name.text)
+            needed.extend([loaded] if loaded else [])
+            return known("machine", rules.UNKNOWN_MACHINE, name, loaded)
+
+        hashes: list[tuple[str, str]] = []
+
+        def nets(name: Text) -> Netlist | None:
+            data = beside(name.text) if beside is not None else None
+            for folder in self.folders if beside is None else ():
+                data = folder.beside("adapter", name.text) if data is None else data
+            if data is None:
+                text = f"there is no file {name.text} beside this one"
+                report.add(board_rules.NETLIST_DAMAGED, name.place, text)
+                return None
+            hashes.append((f"{KINDS['adapter']}/{name.text}", sha256(data).hexdigest()))
+            return read_netlist(data, name.text, report)
+
+        adapter = finish_adapter(record, Beside(part=part, machine=machine, netlist=nets), report) if record else None
+        if adapter is not None and adapter.id != id:
+            _id_differs(adapter.id, id, adapter.place, report)
+        others = [each for loaded in needed for each in loaded.inputs]
+        return _loaded(adapter if document.whole else None, report, (*inputs, *hashes, *others))
 
     def host(self, id: str) -> Loaded[Host] | None:
         """The host of that id with what it takes over from its bases, None if there is no such file."""

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from matrixmap.model.place import Place
-from matrixmap.source.shape.formats import LINE
+from matrixmap.source.shape.names import LINE
 
 LINE_NAME = re.compile(LINE)
 RANGE = re.compile(r"([A-Za-z][A-Za-z0-9]*?)(\d+)\s*-\s*\1(\d+)")

@@ -1,4 +1,4 @@
-"""The three kinds of file, declared: machine, host, layout."""
+"""The kinds of file, declared: machine, host, layout; `boards.py` has those of adapters."""
 
 from __future__ import annotations
 
@@ -6,25 +6,25 @@ import unicodedata
 from dataclasses import dataclass
 
 from matrixmap.hid.geometry import FORM_NAMES
-from matrixmap.limits import TITLE_CHARACTERS
 from matrixmap.model.host import LEVELS
 from matrixmap.model.legend import Legend
-from matrixmap.model.machine import Wiring
 from matrixmap.model.place import Place
 from matrixmap.model.sequences import LEAST_STROKES, MOST_STROKES
 from matrixmap.source import rules
 from matrixmap.source.report import Report
 from matrixmap.source.shape.acceptance import AN_ACCEPTANCE
+from matrixmap.source.shape.boards import ADAPTER, PART
 from matrixmap.source.shape.legends import LegendShape, no_legend, read_legend
+from matrixmap.source.shape.names import NAME, a_key, a_line, a_modifier, a_title, an_id
+from matrixmap.source.shape.plugs import CONNECTOR, CONTROLLER, ELECTRIC, REVISION
+from matrixmap.source.shape.scan import SCAN
 from matrixmap.source.shape.shapes import (
     A_TEXT,
     Choice,
     Field,
     Fields,
-    FileName,
     ListOf,
     MapOf,
-    MapWithField,
     Number,
     OneOf,
     Pattern,
@@ -34,24 +34,8 @@ from matrixmap.source.shape.shapes import (
 )
 from matrixmap.source.text.nodes import Entries, Items, Node, Text
 
-ID = r"[A-Za-z0-9]+(-[A-Za-z0-9]+)*"
-NAME = r"[a-z0-9]+(-[a-z0-9]+)*"
-LINE = r"[A-Za-z][A-Za-z0-9]*"
-
 SPACE = "space"
 """The word for the space in pairs, where blanks separate."""
-
-DEVICES = ("con", "prn", "aux", "nul", *(f"{port}{number}" for port in ("com", "lpt") for number in range(1, 10)))
-"""Names of devices on Windows: in any case and before any ending, no file there can have one.
-
-From memory: Microsoft Learn, "Naming Files, Paths, and Namespaces", section "Naming Conventions".
-"""
-
-an_id = FileName("an id (letters, digits and hyphens)", ID, reserved=DEVICES)
-a_key = Pattern("the name of a key (lower-case words joined by hyphens)", NAME)
-a_modifier = Pattern("the name of a modifier (lower-case words joined by hyphens)", NAME)
-a_line = Pattern("the name of a line (letters and digits)", LINE)
-
 
 NO_KEY = frozenset(("null", "Null", "NULL", "~", "None", "NONE", "nil", "-", "--", "nc", "NC", "n-c", "N/C"))
 """What people and programs write for no key; the files have one word for it."""
@@ -220,9 +204,6 @@ class KeyMeanings(Shape):
         return None if read is None or None in read else tuple(legend for (legend,) in read)
 
 
-a_title = Words("a title", TITLE_CHARACTERS)
-
-
 MATRIX = Fields(
     "the matrix",
     {
@@ -238,30 +219,6 @@ MATRIX = Fields(
             "of a list, the first has the contact and the others are in parallel with it",
             required=True,
         ),
-    },
-)
-
-REPEAT = Fields(
-    "the repeat",
-    {
-        "delay_ms": Field(Number(1, 10_000), "milliseconds until a key that stays down repeats", required=True),
-        "every_ms": Field(Number(1, 10_000), "milliseconds from one repetition to the next", required=True),
-    },
-)
-
-SCAN = Fields(
-    "the scan",
-    {
-        "period_us": Field(Number(100, 1_000_000), "microseconds from one scan to the next", required=True),
-        "sweep_us": Field(Number(0, 1_000_000), "microseconds that one scan takes (0 when not given)"),
-        "samples_down": Field(Number(1, 16), "equal scans that make a press certain (1 when not given)"),
-        "samples_up": Field(Number(1, 16), "equal scans that make a release certain (1 when not given)"),
-        "tolerance_percent": Field(Number(0, 20, whole=False), "how far these times may be off (0 when not given)"),
-        "rollover": Field(Number(1, 255), "the most keys, modifiers apart, that the machine tells apart"),
-        "strobe_to_read_us": Field(
-            Number(0, 100_000, whole=False), "microseconds from strobing a select line to reading the sense lines"
-        ),
-        "repeat": Field(REPEAT, "when a key that stays down repeats"),
     },
 )
 
@@ -281,23 +238,6 @@ PLACE_ROW = Fields(
         "from": Field(Number(0, 80, whole=False), "the left edge, in key pitches from the left", required=True),
         "keys": Field(ListOf(OneOf(text=a_key, entries=PLACE_KEY)), "the keys from left to right", required=True),
     },
-)
-
-CONNECTOR = Fields(
-    "the connector",
-    {
-        "pins": Field(ListOf(a_line), "what is on each pin from pin 1: a line, ground, supply or none", required=True),
-        "key_pin": Field(Number(1, 255), "the blanked pin, which keeps the plug from going in the wrong way"),
-    },
-)
-
-CONTROLLER = MapWithField(
-    "wired",
-    Field(
-        Choice(tuple(wiring.value for wiring in Wiring)),
-        "ground: pulls a sense line low always; gated: only while its select line is strobed; contact: joins both lines",
-    ),
-    MapOf(Pattern("the name of a switch", LINE), Pattern("a sense line, or select/sense", f"{LINE}(/{LINE})?")),
 )
 
 a_machine_stroke = Words("a stroke of the machine (shift + d2, or modifiers alone: caps-shift + symbol-shift)")
@@ -367,6 +307,10 @@ MACHINE = Fields(
         ),
         "place": Field(ListOf(PLACE_ROW), "the physical keyboard, row by row, in key pitches"),
         "connector": Field(CONNECTOR, "the plug of the keyboard"),
+        "electric": Field(ELECTRIC, "the electrical side of the lines at the connector"),
+        "revisions": Field(
+            MapOf(a_key, REVISION), "variants of the machine, and what differs in connector or electrical values"
+        ),
         "controllers": Field(
             MapOf(a_key, CONTROLLER),
             "game controllers, and the line or the lines of each switch; ground: each pulls a sense line (N0) low always, "
@@ -491,4 +435,4 @@ LAYOUT = Fields(
 
 def kinds() -> dict[str, Fields]:
     """The shape of each kind of file, by the name of its first field."""
-    return {"machine": MACHINE, "host": HOST, "layout": LAYOUT}
+    return {"machine": MACHINE, "host": HOST, "layout": LAYOUT, "part": PART, "adapter": ADAPTER}

@@ -60,6 +60,7 @@ def project_schema_texts(names: Names) -> dict[str, str]:
             {"triggers": keyed(_triggers(), {}, A_TRIGGER, _trigger_pattern()), **_strokes_of(machines)},
         ),
     }
+    wholes |= {kind: shapes[kind].schema() for kind in ("part", "adapter")}
     return {
         f"{kind}.json": json.dumps(
             {"$schema": DRAFT, "title": f"matrixmap {kind} {MARK}", **whole}, ensure_ascii=False, separators=(",", ":")

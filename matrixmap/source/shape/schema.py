@@ -32,7 +32,7 @@ def schema_texts() -> dict[str, str]:
 
 
 def format_page() -> str:
-    """The reference page of the three kinds of file, in Markdown."""
+    """The reference page of the kinds of file, in Markdown."""
     lines = ["# The files", "", *INTRODUCTION.strip().splitlines()]
     for kind, shape in kinds().items():
         lines += ["", f"## {kind.capitalize()}: `{KINDS[kind]}/ID.yaml`", ""]
@@ -118,7 +118,9 @@ place:
   - {row: 0, from: 0, keys: [d1, {gap: 2}, {key: return, width: 1.5}]}
   - {row: 1, from: 0, keys: [blazon-latch, a, {key: shift-left, width: 1.5}]}
   - {row: 2, from: 0.5, keys: [{key: space, width: 4}, blazon]}
-connector: {pins: [S0, S1, ground, N0, N1, N2, N3, none, HAIL], key_pin: 8}
+connector: {pins: [S0, S1, ground, N0, N1, N2, N3, none, HAIL, supply], key_pin: 8, rows: 2, numbering: zigzag, gender: plug, clearance: 1}
+electric: {supply_v: 5, supply_ma: 20, line_v: 5, select: low-only, sense: input, closes_to: {HAIL: ground}}
+revisions: {late: {electric: {supply_ma: 10}}}
 controllers:
   oar: {wired: ground, Pull: N0}
   tiller: {wired: contact, Whistle: S1/N2}
@@ -158,8 +160,95 @@ keys:
   Meta+*: shift + *
   0x64: none
 """,
+    "part": """
+part: array-of-the-page
+title: An array of this page
+source: invented for this page
+pins: [X0, X1, Y0, Y1, Y2, Y3, A0, A1, A2, DATA, STROBE, RESET, VDD, VSS]
+power: {VDD: {takes: [4.5, 5.5], ma: 1}, VSS: ground}
+array: {x: [X0, X1], y: [Y0, Y1, Y2, Y3]}
+store: {address: [A0, A1, A2], data: DATA, strobe: STROBE, reset: RESET, low: [RESET]}
+inputs: {low_share: 0.3, high_share: 0.7}
+tolerates_v: 5.5
+on_ohms: 100
+unpowered: clamps
+times: {setup_ns: 100, pulse_ns: 100, hold_ns: 100}
+---
+part: processor-of-the-page
+title: A processor of this page
+source: invented for this page
+pins: [VCC, GND, A0, A1, A2, A3, A4, A5, A6]
+power: {VCC: {takes: [4.5, 5.5]}, GND: ground}
+processor:
+  A0: {port: A, bit: 0, does: [in, out, open-drain, pull-up], at_reset: input, boot: high, also: debug-output, tolerates_v: 5.5}
+  A1: {port: A, bit: 1, does: [in, out]}
+  A2: {port: A, bit: 2, does: [in, out]}
+  A3: {port: A, bit: 3, does: [in, out]}
+  A4: {port: A, bit: 4, does: [in, out]}
+  A5: {port: A, bit: 5, does: [in, out]}
+  A6: {port: A, bit: 6, does: [in, out]}
+output_high_v: 4.2
+---
+part: switches-of-the-page
+title: Two switches and two buffers
+source: invented for this page
+pins: [A1, B1, C1, A2, B2, C2, I1, O1, I2, O2]
+channels: [{a: A1, b: B1, when: C1}, {a: A2, b: B2, when: C2, at: low}]
+buffers: [{in: I1, out: O1, drives: open-drain}, {in: I2, out: O2}]
+---
+part: resistors-of-the-page
+title: Two resistors of one value
+source: invented for this page
+pins: ['1', '2', '3', '4']
+passive: resistor
+elements: [['1', '4'], ['2', '3']]
+---
+part: header-of-the-page
+title: A socket
+source: invented for this page
+header: {rows: 2, columns: 5, numbering: zigzag, gender: socket}
+---
+part: cable-of-the-page
+title: A cable
+source: invented for this page
+cable: {wires: straight, end: {rows: 2, columns: 5, numbering: zigzag, gender: socket}, key_pin: 8}
+""",
+    "adapter": """
+adapter: corner-board
+title: A board of this page
+source: invented for this page
+parts:
+  J1: {part: header-of-the-page, mates: keys, key_pin: 8}
+  U1: processor-of-the-page
+  U2: array-of-the-page
+  Q1: mosfet-n
+  R1: {part: resistor, ohms: 10000}
+  R2: {part: resistor, ohms: 10000}
+  R3: {part: resistor, ohms: 10000}
+nets:
+  ground: [J1.3, U1.GND, U2.VSS, Q1.S, R1.1, R2.1, R3.1]
+  supply: [J1.10, U1.VCC, U2.VDD]
+  S0: [J1.1, U2.X0]
+  S1: [J1.2, U2.X1]
+  N0: [J1.4, U2.Y0]
+  N1: [J1.5, U2.Y1]
+  N2: [J1.6, U2.Y2]
+  N3: [J1.7, U2.Y3]
+  HAIL: [J1.9, Q1.D]
+  A0: [U1.A1, U2.A0]
+  A1: [U1.A2, U2.A1]
+  A2: [U1.A3, U2.A2]
+  DATA: [U1.A4, U2.DATA]
+  STROBE: [U1.A5, U2.STROBE, R1.2]
+  RESET: [U1.A6, U2.RESET, R2.2]
+  GATE: [Q1.G, R3.2]
+unused: [U1.A0]
+fits:
+  corner: {}
+  corner/late: {through: cable-of-the-page, mount: same-side}
+""",
 }
-"""A small file of each kind, with every field that is not only a text about it."""
+"""A small file of each kind, with every field that is not only a text about it; of parts several, for none has every field."""
 
 FUNCTIONS_SAID = """
 Machine and host meet by the names of functions, so both have the same name for one function: `Enter`, not `Return`.

@@ -16,8 +16,10 @@ TO_FILL_IN = "to be filled in"
 SCAN = """\
 scan:
   period_us: 20000  # microseconds from one scan of the keyboard to the next; 20000 is 50 a second
+  # sweep_us: 1000  # microseconds that one scan takes, to the end of its last line
   samples_down: 1  # equal scans that make a press certain
   samples_up: 1  # equal scans that make a release certain
+  # debounce: whole  # if only scans that are equal in all keys count; else each key counts its own
   # rollover: 2  # the most keys, modifiers apart, that the machine tells apart
 """
 """The section of a new file that says how the machine reads its keyboard."""

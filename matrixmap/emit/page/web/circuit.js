@@ -83,8 +83,14 @@ class Scanner {
     this.masks[this.line] = readMatrix(closed, this.both)[this.line];
     this.line += 1;
     if (this.line < this.machine.select.length) return;
+    const before = this.read;
     this.direct = direct;
     this.read = contactsOf(this.machine, this.masks, direct);
+    if (this.machine.scan.whole && this.read.join() !== before.join()) {
+      // Only scans that are equal in all contacts count.
+      this.changing.clear();
+      this.found.count = 0;
+    }
     this.line = 0;
     this.start += this.machine.scan.period;
     let keys = this.read.filter((contact) => !this.modifiers.has(contact));

@@ -1,0 +1,84 @@
+"""Checks a board: an adapter on a machine that it fits, all rules."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from matrixmap.board import control_rules, mating_rules, power_rules, wiring_rules
+from matrixmap.board.nets import connector_of, fits_in_size, make_board
+from matrixmap.board.record import BoardRule, Judged
+from matrixmap.board.routes import Traced
+from matrixmap.model.boards.adapter import Adapter, Fit, Mates
+from matrixmap.model.finding import Finding, Severity
+from matrixmap.model.machine import Machine
+from matrixmap.model.rule import Rule
+
+NOT_MATED = Rule(
+    slug="not-mated",
+    severity=Severity.ERROR,
+    purpose="The adapter cannot be put on the machine.",
+    explanation="The machine's file has to say where the pins of its connector lie (gender, rows, numbering), one header of the adapter has "
+    "mates: keys, and both, and the cable between them, have rows and columns of one number.",
+    bad="J1: socket-2x11",
+    good="J1: {part: socket-2x11, mates: keys, key_pin: 11}",
+)
+
+RULES: tuple[BoardRule, ...] = (*wiring_rules.RULES, *control_rules.RULES, *power_rules.RULES, *mating_rules.RULES)
+"""The rules that look at a board; within one severity a report follows their order."""
+
+BOARD_RULES: tuple[Rule, ...] = (NOT_MATED, wiring_rules.MISPLACED, *RULES)
+"""All rules about boards."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoardChecked:
+    """What was found on an adapter on a machine: the traced board (None: it cannot be put on), and findings, the worst first."""
+
+    adapter: Adapter
+    machine: Machine
+    fit: Fit
+    traced: Traced | None
+    findings: tuple[Finding, ...]
+
+    @property
+    def routed(self) -> int:
+        """How many contacts of the machine have a route."""
+        return len(self.traced.by_contact) if self.traced else 0
+
+
+def check_board(adapter: Adapter, machine: Machine, fit: Fit) -> BoardChecked:
+    """All findings on an adapter on a machine that it fits."""
+    board = make_board(adapter, machine, fit)
+    if board is None:
+        findings = tuple(_not_mated(adapter, machine, fit))
+        return BoardChecked(adapter=adapter, machine=machine, fit=fit, traced=None, findings=findings)
+    traced = Traced(board)
+    judged = Judged(traced)
+    found = list(wiring_rules.MISPLACED.findings(judged))
+    # All else that a misplaced header makes wrong has this one cause.
+    found = found or [finding for rule in RULES for finding in rule.findings(judged)]
+    # Sorting keeps the order of the rules among equals.
+    ordered = tuple(sorted(found, key=lambda finding: -finding.severity))
+    return BoardChecked(adapter=adapter, machine=machine, fit=fit, traced=traced, findings=ordered)
+
+
+def _not_mated(adapter: Adapter, machine: Machine, fit: Fit) -> Iterator[Finding]:
+    connector, _ = connector_of(machine, fit.revision)
+    header = next(adapter.headers(Mates.KEYS), None)
+    place = fit.place
+    if connector is None or connector.shape is None:
+        text = (
+            f"the file of {machine.id} does not say where the pins of its connector lie; add gender, rows and numbering"
+        )
+        place = machine.place
+    elif header is None or header.part.header is None:
+        text = "no header of the adapter has mates: keys, so nothing says what goes on the machine's connector"
+        place = adapter.place
+    else:
+        assert not fits_in_size(fit, connector.shape, header.part.header)
+        size, own = connector.shape, header.part.header
+        text = f"the connector of {fit.name} has {size.rows}x{size.columns} pins, {header.ref} has {own.rows}x{own.columns}"
+        if fit.through is not None and fit.through.header is not None:
+            text += f", and {fit.through.id} {fit.through.header.rows}x{fit.through.header.columns}"
+    yield Finding(slug=NOT_MATED.slug, severity=NOT_MATED.severity, place=place, text=text)

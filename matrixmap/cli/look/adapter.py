@@ -1,0 +1,143 @@
+"""`matrixmap adapter`: an adapter's wiring on the machines that it fits, and what is wrong with it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import typer
+
+from matrixmap.cli.files import refuse_what_is_no_file
+from matrixmap.cli.main import UsageError, make_app
+from matrixmap.cli.session import RootOption, choose_format, open_project, print_json, print_reading_findings
+
+if TYPE_CHECKING:
+    from matrixmap.board.run import BoardChecked
+    from matrixmap.model.boards.adapter import Adapter
+    from matrixmap.source.kinds.project import Loaded, Project
+
+app = make_app()
+
+FORMATS = ("text", "json", "svg", "checklist", "netlist")
+FAIL_ON = {"error": 3, "warning": 2, "none": 4}
+
+
+@app.command(epilog="Example: matrixmap adapter ferrule --machine quillon8/late")
+def adapter(
+    name: str = typer.Argument(..., metavar="ADAPTER", help="Id of an adapter, or its YAML file."),
+    machine: str | None = typer.Option(
+        None, "--machine", metavar="MACHINE[/REVISION]", help="One machine that it fits (all of them if not given)."
+    ),
+    format: str = typer.Option("text", "--format", metavar="|".join(FORMATS), help="How to print."),
+    matings: bool = typer.Option(
+        False, "--matings", help="Tell all ways to put it on: what each does, and what prevents it."
+    ),
+    fail_on: str = typer.Option(
+        "error", "--fail-on", metavar="error|warning|none", help="Exit with 1 from this severity on."
+    ),
+    root: Path | None = RootOption,
+) -> None:
+    """Trace an adapter's wiring to the machines that it fits: what closes each contact, and what is wrong."""
+    choose_format(format, FORMATS)
+    if fail_on not in FAIL_ON:
+        raise UsageError(f"there is no severity {fail_on!r} for --fail-on (choices: {', '.join(FAIL_ON)})")
+    if matings and format not in ("text", "json"):
+        raise UsageError(f"--matings goes with text and json, not with {format}")
+    checked = checked_boards(open_project(root), name, machine)
+    if format in ("svg", "checklist", "netlist"):
+        _print_file(checked, format)
+    elif format == "json":
+        from matrixmap.form.as_board_json import board_json
+
+        print_json({"boards": [board_json(each, matings) for each in checked]})
+    else:
+        from matrixmap.form.as_board_text import board_text
+
+        typer.echo("\n\n".join(board_text(each, matings) for each in checked))
+    worst = max((finding.severity for each in checked for finding in each.findings), default=0)
+    if worst >= FAIL_ON[fail_on]:
+        raise typer.Exit(1)
+
+
+def _print_file(checked: list[BoardChecked], format: str) -> None:
+    """Print what is made of the adapter, or of it on one machine, as a file."""
+    first, *more = checked
+    if format == "checklist":
+        from matrixmap.emit.boards.checklist import checklist
+
+        typer.echo(checklist(first.adapter), nl=False)
+        return
+    if format == "netlist":
+        from matrixmap.emit.boards.netlist import netlist_text
+
+        typer.echo(netlist_text(first.adapter), nl=False)
+        return
+    if more:
+        known = ", ".join(each.fit.name for each in checked)
+        raise UsageError(f"{format} shows one machine; say which with --machine (fits: {known})")
+    if first.traced is None:
+        raise UsageError(f"{first.findings[0].place}: {first.findings[0].text}")
+    from matrixmap.emit.boards.connectors import connectors_svg
+
+    typer.echo(connectors_svg(first.traced.board), nl=False)
+
+
+def checked_boards(project: Project, name: str, machine: str | None) -> list[BoardChecked]:
+    """The adapter on each machine that it fits, or on one of them; findings of reading end the program with exit code 2."""
+    from matrixmap.board.run import check_board
+    from matrixmap.source.report import named, nearest
+
+    adapter = one_adapter(project, name)
+    known = [fit.name for fit in adapter.fits]
+    fits = [fit for fit in adapter.fits if machine in (None, fit.name)]
+    if not fits:
+        if machine is None:
+            raise UsageError(f"{adapter.id} fits no machine; name one under fits")
+        raise UsageError(f"{adapter.id} does not fit {machine!r}{nearest(machine, known)} (fits: {named(known)})")
+    checked = []
+    for fit in fits:
+        loaded = project.machine(fit.machine)
+        assert loaded is not None
+        assert loaded.value is not None
+        checked.append(check_board(adapter, loaded.value, fit))
+    return checked
+
+
+def one_adapter(project: Project, name: str) -> Adapter:
+    """The one adapter that a command works on: an id, or a YAML file; else its findings go to stderr, with exit code 2."""
+    from matrixmap.source.folder import SUFFIX
+    from matrixmap.source.report import named, nearest
+
+    loaded = _read_file(project, name) if name.endswith((SUFFIX, ".yml")) else project.adapter(name)
+    if loaded is None:
+        known = project.ids("adapter")
+        why = project.not_read("adapter", name) or nearest(name, known)
+        raise UsageError(f"there is no adapter {name!r}{why} (adapters: {named(known)})")
+    if loaded.value is None:
+        print_reading_findings(loaded.findings)
+        raise typer.Exit(2)
+    return loaded.value
+
+
+def _read_file(project: Project, name: str) -> Loaded[Adapter]:
+    from matrixmap.source.folder import read_file
+    from matrixmap.source.kinds.kind import kind_of
+
+    path = Path(name)
+    refuse_what_is_no_file(path)
+    try:
+        data = read_file(path)
+        kind = kind_of(data)
+        if kind not in ("adapter", None):
+            raise UsageError(f"{name} describes a {kind} and no adapter")
+        return project.adapter_text(path.stem, name, data, lambda file: _beside(path, file))
+    except OSError as error:
+        raise UsageError(f"cannot read {error.filename or name}: {error.strerror}") from error
+
+
+def _beside(path: Path, file: str) -> bytes | None:
+    """The bytes of a netlist beside an adapter's file."""
+    from matrixmap.source.folder import read_file
+
+    at = path.parent / file
+    return read_file(at) if at.is_file() else None

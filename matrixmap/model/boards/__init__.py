@@ -1,0 +1,1 @@
+"""Frozen values about the boards of adapters."""

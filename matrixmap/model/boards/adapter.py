@@ -1,0 +1,264 @@
+"""The adapter: its parts and what their pins can do, the nets that join them, and the machines that it fits."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from enum import Enum
+from typing import NamedTuple
+
+from matrixmap.model.machine import Header
+from matrixmap.model.place import Place
+
+
+class Pin(NamedTuple):
+    """A pin of an adapter: the reference of its part, and the pin's number as printed in the data sheet."""
+
+    ref: str
+    number: str
+
+
+class Does(Enum):
+    """What a pin of a processor can do."""
+
+    IN = "in"
+    OUT = "out"
+    OPEN_DRAIN = "open-drain"
+    PULL_UP = "pull-up"
+
+
+class Passive(Enum):
+    """Parts of two ends, which no control works."""
+
+    RESISTOR = "resistor"
+    CAPACITOR = "capacitor"
+    DIODE = "diode"
+    INDUCTOR = "inductor"
+    JUMPER = "jumper"
+
+
+class Mates(Enum):
+    """What a header of the adapter is for."""
+
+    KEYS = "keys"
+    OWN_KEYBOARD = "own-keyboard"
+    NOTHING = "nothing"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Power:
+    """A supply pin: the volts that it takes from and to with the current drawn, or the volts that it gives. Neither: ground."""
+
+    takes_v: tuple[float, float] | None = None
+    gives_v: float | None = None
+    draws_ma: float = 0.0
+
+    @property
+    def is_ground(self) -> bool:
+        """Whether the pin is ground."""
+        return self.takes_v is None and self.gives_v is None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Channel:
+    """A switch between two pins, by number.
+
+    It is closed by a bit of the part's store, by a control pin (`low`: at its low state), or always.
+    """
+
+    a: str
+    b: str
+    bit: int | None = None
+    control: str | None = None
+    low: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Addressed:
+    """A store that takes one bit at a time; pins by number. Those of `low` are active low.
+
+    While the strobe is active, the bit at the address is as the data pin says; the first address pin counts 1.
+    """
+
+    address: tuple[str, ...]
+    data: str
+    strobe: str
+    reset: str | None
+    low: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shifted:
+    """A shift register with a latch; pins by number. Those of `low` are active low.
+
+    Each clock pulse takes a bit in at `input`, to the first of `outputs`, and hands the others on; the last appears at `out`.
+    A pulse of the latch shows all at the outputs while `enable` is active.
+    """
+
+    input: str
+    clock: str
+    latch: str
+    enable: str | None
+    clear: str | None
+    out: str | None
+    outputs: tuple[str, ...]
+    low: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Buffer:
+    """A driver from one pin to another, by number; an open-drain one only pulls low."""
+
+    input: str
+    output: str
+    open_drain: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ProcessorPin:
+    """What a pin of the processor can do.
+
+    `port` and `bit` are for the C; `boot` is the state at reset that the processor needs to start as usual, `also` a second
+    use such as `debug-output`, `tolerates_v` the most volts on it (None: any that the machine has).
+    """
+
+    port: str
+    bit: int
+    does: frozenset[Does]
+    at_reset: str
+    boot: str | None
+    also: str | None
+    tolerates_v: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Thresholds:
+    """Where an input reads low and high: in volts, or as shares of the part's supply."""
+
+    low: float
+    high: float
+    share: bool
+
+    def high_at(self, supply_v: float) -> float:
+        """The volts from which an input surely reads high."""
+        return self.high * supply_v if self.share else self.high
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Times:
+    """What a store's part needs: nanoseconds of set-up before a pulse, of the pulse, of hold after it."""
+
+    setup_ns: int
+    pulse_ns: int
+    hold_ns: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """A kind of part as its file describes it.
+
+    `pins` maps each number to its name. A part has one of: a processor, channels (with a store or without), a store with
+    outputs, buffers, elements of a passive, a header, a cable. `output_high_v` is what its outputs surely reach (None: they
+    reach the supply). `key_pin` is the blanked pin of a cable's end at the machine. `tolerates_v` is the
+    most volts on any pin that works (a pin of a processor has its own). `clamps`: without supply its pins pull a line towards ground.
+    """
+
+    id: str
+    title: str
+    source: str
+    place: Place
+    pins: Mapping[str, str]
+    power: Mapping[str, Power]
+    processor: Mapping[str, ProcessorPin]
+    channels: tuple[Channel, ...]
+    store: Addressed | Shifted | None
+    buffers: tuple[Buffer, ...]
+    passive: Passive | None
+    elements: tuple[tuple[str, str], ...]
+    header: Header | None
+    wires: tuple[tuple[int, int], ...]
+    inputs: Thresholds | None
+    output_high_v: float | None
+    on_ohms: float | None
+    clamps: bool
+    times: Times | None
+    key_pin: int | None
+    tolerates_v: float | None
+
+    def number(self, name: str) -> str | None:
+        """The number of a pin by its number or, where it is one pin's alone, its name; None if there is none."""
+        if name in self.pins:
+            return name
+        found = [number for number, pin in self.pins.items() if pin == name]
+        return found[0] if len(found) == 1 else None
+
+    @property
+    def is_cable(self) -> bool:
+        """Whether the part leads from connector to connector."""
+        return bool(self.wires)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PartUse:
+    """A part on the board: its reference, what it is, and what holds for this one alone."""
+
+    ref: str
+    part: Part
+    place: Place
+    mates: Mates
+    ohms: float | None
+    closed: bool
+    key_pin: int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Net:
+    """Pins that are joined."""
+
+    name: str
+    pins: tuple[Pin, ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fit:
+    """A machine that the adapter is for: one revision (None: the machine as it stands), through a cable or straight, on which side."""
+
+    machine: str
+    revision: str | None
+    through: Part | None
+    other_side: bool
+    place: Place
+
+    @property
+    def name(self) -> str:
+        """Machine and revision as the file writes them."""
+        return self.machine if self.revision is None else f"{self.machine}/{self.revision}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Adapter:
+    """The board between the keyboard's part and the machine's key connector."""
+
+    id: str
+    title: str
+    source: str
+    place: Place
+    parts: Mapping[str, PartUse]
+    nets: tuple[Net, ...]
+    unused: frozenset[Pin]
+    fits: tuple[Fit, ...]
+
+    def part(self, pin: Pin) -> Part:
+        """The part that a pin belongs to."""
+        return self.parts[pin.ref].part
+
+    def pin_name(self, pin: Pin) -> str:
+        """A pin as people write it: `U2.X0`, `J1.3`."""
+        part = self.part(pin)
+        name = part.pins[pin.number]
+        return f"{pin.ref}.{name if part.number(name) is not None else pin.number}"
+
+    def headers(self, mates: Mates) -> Iterator[PartUse]:
+        """The headers that are for something, in the order of the file."""
+        return (use for use in self.parts.values() if use.part.header is not None and use.mates is mates)

@@ -1,0 +1,80 @@
+"""What is plugged into a machine, declared: connectors, controllers, the electrical side of the lines, revisions."""
+
+from __future__ import annotations
+
+from matrixmap.model.machine import Drive, Gender, Numbering, Wiring
+from matrixmap.source.shape.names import LINE, a_line, true_or_false
+from matrixmap.source.shape.shapes import Choice, Field, Fields, ListOf, MapOf, MapWithField, Number, Pattern, Words
+
+MOST_PINS = 255
+
+_rows = Field(Number(1, 8), "rows of pins (1 when not given)")
+_numbering = Field(
+    Choice(tuple(way.value for way in Numbering)),
+    "how pins are counted: row by row, or in a zigzag, odd pins in one row of two (rows when not given)",
+)
+_gender = Field(Choice(tuple(gender.value for gender in Gender)), "plug: it has pins; socket: it has holes")
+
+CONNECTOR = Fields(
+    "the connector",
+    {
+        "pins": Field(ListOf(a_line), "what is on each pin from pin 1: a line, ground, supply or none", required=True),
+        "key_pin": Field(Number(1, MOST_PINS), "the blanked pin, which keeps the plug from going in the wrong way"),
+        "rows": _rows,
+        "numbering": _numbering,
+        "gender": _gender,
+        "shrouded": Field(true_or_false, "whether a wall around the pins lets a plug in one way only"),
+        "clearance": Field(
+            Number(0, MOST_PINS), "by how many pitches a plug may stand out before the neighbourhood stops it"
+        ),
+    },
+)
+
+CONTROLLER = MapWithField(
+    "wired",
+    Field(
+        Choice(tuple(wiring.value for wiring in Wiring)),
+        "ground: pulls a sense line low always; gated: only while its select line is strobed; contact: joins both lines",
+    ),
+    MapOf(Pattern("the name of a switch", LINE), Pattern("a sense line, or select/sense", f"{LINE}(/{LINE})?")),
+)
+
+_drive = Choice(tuple(drive.value for drive in Drive))
+
+ELECTRIC = Fields(
+    "the electrical side",
+    {
+        "source": Field(Words(), "where these values come from, if not from source"),
+        "supply_v": Field(Number(1, 50, whole=False), "volts of the supply pin"),
+        "supply_ma": Field(
+            Number(0, 100_000, whole=False), "the most milliamperes that may be drawn from the supply pin"
+        ),
+        "line_v": Field(Number(1, 50, whole=False), "volts of a line that nothing pulls low"),
+        "select": Field(_drive, "what the machine does to its select lines (low-only when not given)"),
+        "sense": Field(_drive, "what the machine does to its sense lines (input when not given)"),
+        "direct": Field(_drive, "what the machine does to its direct lines (input when not given)"),
+        "unselected": Field(Choice(("float", "high")), "a select line that is not strobed floats, or is driven high"),
+        "closes_to": Field(
+            MapOf(a_line, a_line), "a direct line, and what its key joins it to: ground (when not given) or a line"
+        ),
+    },
+)
+
+REVISION = Fields(
+    "a revision",
+    {
+        "connector": Field(CONNECTOR, "the connector of this revision, whole"),
+        "electric": Field(ELECTRIC, "electrical values of this revision; those not given are the machine's"),
+    },
+)
+
+HEADER = Fields(
+    "a header",
+    {
+        "rows": _rows,
+        "columns": Field(Number(1, MOST_PINS), "columns of pins", required=True),
+        "numbering": _numbering,
+        "gender": Field(_gender.shape, _gender.meaning, required=True),
+        "shrouded": Field(true_or_false, "whether a wall around the pins lets a plug in one way only"),
+    },
+)
