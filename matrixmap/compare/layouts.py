@@ -110,10 +110,6 @@ class LayoutComparison:
         )
         return not (self.presses or self.lost or self.gained or any(felt))
 
-    def own_items(self) -> tuple[Item, ...]:
-        """The items about the layout itself and not its machine or host."""
-        return tuple(item for item in self.items if item.part is Part.LAYOUT)
-
 
 def compare_plans(
     old: Plan,
