@@ -12,7 +12,7 @@ from matrixmap.cli.main import UsageError, make_app
 from matrixmap.cli.session import RootOption, choose_format, open_project, print_json, print_reading_findings
 
 if TYPE_CHECKING:
-    from matrixmap.board.run import BoardChecked
+    from matrixmap.board.rules.run import BoardChecked
     from matrixmap.model.boards.adapter import Adapter
     from matrixmap.source.kinds.project import Loaded, Project
 
@@ -84,7 +84,7 @@ def _print_file(checked: list[BoardChecked], format: str) -> None:
 
 def checked_boards(project: Project, name: str, machine: str | None) -> list[BoardChecked]:
     """The adapter on each machine that it fits, or on one of them; findings of reading end the program with exit code 2."""
-    from matrixmap.board.run import check_board
+    from matrixmap.board.rules.run import check_board
     from matrixmap.source.report import named, nearest
 
     adapter = one_adapter(project, name)
