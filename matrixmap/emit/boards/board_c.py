@@ -172,6 +172,14 @@ def _source(traced: Traced, closers: Closers, tables: _Tables, name: str, made_b
         where, at = _place(closers, tables, contact)
         yield f"    0x{where:02X}u, 0x{at:02X}u, /* {comment(machine.contact_name(contact))} */"
     yield "};"
+    yield from _parts(closers, tables)
+    yield ""
+    yield '#include "mm_board_driver.h"'
+    yield ""
+
+
+def _parts(closers: Closers, tables: _Tables) -> Iterator[str]:
+    """The tables of stores and of a chain, where there are any."""
     if closers.stores:
         longest = max(len(store.address) for store in closers.stores)
         yield ""
@@ -199,9 +207,6 @@ def _source(traced: Traced, closers: Closers, tables: _Tables, name: str, made_b
         for bit in range(closers.chain.bits):
             yield f"    0x{bits.get(bit, NONE):02X}u,"
         yield "};"
-    yield ""
-    yield '#include "mm_board_driver.h"'
-    yield ""
 
 
 def _place(closers: Closers, tables: _Tables, contact: Contact) -> tuple[int, int]:
