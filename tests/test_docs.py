@@ -10,7 +10,8 @@ ROOT = Path(__file__).parents[1]
 STRICT = ["-std=c99", "-Wall", "-Wextra", "-Wpedantic", "-Wconversion", "-Wshadow", "-Wundef", "-Werror"]
 PAGES = ("firmware", "connections")
 SELF_TEST = ROOT / "matrixmap" / "emit" / "tables"
-"""Has the header that a build writes only when it is asked."""
+BOARDS = ROOT / "matrixmap" / "emit" / "boards"
+"""Have the headers that a build writes only when it is asked."""
 BLOCKS = {
     f"{page}-{number}": block
     for page in PAGES
@@ -36,6 +37,8 @@ def test_each_piece_of_c_compiles(name: str, built: Path, tmp_path: Path) -> Non
         str(built),
         "-I",
         str(SELF_TEST),
+        "-I",
+        str(BOARDS),
         "-c",
         str(source),
         "-o",

@@ -27,6 +27,7 @@ ORDER = (
     "source.write",
     "circuit",
     "board",
+    "board.rules",
     "join",
     "press.table",
     "press",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from matrixmap.board.run import BOARD_RULES
+from matrixmap.board.rules.run import BOARD_RULES
 from matrixmap.check.engine import acceptance
 from matrixmap.check.engine.record import CheckRule
 from matrixmap.check.rules import (

@@ -7,7 +7,7 @@ from matrixmap.board.matings import WORDS, matings, pin_to_blank
 from matrixmap.board.nets import Board
 from matrixmap.board.record import Judged
 from matrixmap.board.routes import Route
-from matrixmap.board.run import BoardChecked
+from matrixmap.board.rules.run import BoardChecked
 from matrixmap.board.wiring import control_rows, pin_rows
 
 Value = dict[str, object]

@@ -8,7 +8,7 @@ from matrixmap.board.cautions import CAUTIONS
 from matrixmap.board.matings import WORDS, Harm, matings, pin_to_blank
 from matrixmap.board.nets import Board
 from matrixmap.board.record import Judged
-from matrixmap.board.run import BoardChecked
+from matrixmap.board.rules.run import BoardChecked
 from matrixmap.board.wiring import control_rows, pin_rows
 from matrixmap.model.words import shown
 

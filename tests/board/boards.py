@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from matrixmap.board.run import BoardChecked, check_board
+from matrixmap.board.rules.run import BoardChecked, check_board
 from matrixmap.model.boards.adapter import Adapter
 from matrixmap.model.machine import Machine
 from matrixmap.source.folder import KINDS, shipped_folder

@@ -9,7 +9,7 @@ from types import MappingProxyType
 
 import pytest
 
-from matrixmap.board.run import check_board
+from matrixmap.board.rules.run import check_board
 from matrixmap.model.boards.adapter import Adapter, Does, Net, Part, Pin
 from matrixmap.model.finding import Severity
 from tests.board.boards import SHIPPED, project_with, read

@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from matrixmap.board.run import check_board
+from matrixmap.board.rules.run import check_board
 from matrixmap.emit.boards.netlist import netlist_text
 from matrixmap.limits import NETLIST_DEPTH
 from matrixmap.model.finding import Severity

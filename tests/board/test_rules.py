@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 import yaml
 
-from matrixmap.board.run import BOARD_RULES
+from matrixmap.board.rules.run import BOARD_RULES
 from matrixmap.model.finding import Severity
 from tests.board.boards import SHIPPED, checked, edited, text_of
 from tests.project import ROOT

@@ -7,7 +7,7 @@ import sys
 
 import pytest
 
-from matrixmap.board.run import BOARD_RULES
+from matrixmap.board.rules.run import BOARD_RULES
 from matrixmap.check.registry import CHECK_RULES, all_rules, known_slugs
 from matrixmap.form.report import COMBINATION
 from matrixmap.form.rules_page import rules_page

@@ -12,7 +12,7 @@ from matrixmap.cli.main import UsageError, make_app
 from matrixmap.cli.session import RootOption, choose_format, open_project, print_json, print_reading_findings
 
 if TYPE_CHECKING:
-    from matrixmap.board.run import BoardChecked
+    from matrixmap.board.rules.run import BoardChecked
     from matrixmap.model.boards.adapter import Adapter
     from matrixmap.source.kinds.project import Loaded, Project
 
@@ -32,6 +32,12 @@ def adapter(
     matings: bool = typer.Option(
         False, "--matings", help="Tell all ways to put it on: what each does, and what prevents it."
     ),
+    layout: str | None = typer.Option(
+        None,
+        "--layout",
+        metavar="LAYOUT",
+        help="Tell which strokes of this layout suffer from the machine's own keyboard.",
+    ),
     fail_on: str = typer.Option(
         "error", "--fail-on", metavar="error|warning|none", help="Exit with 1 from this severity on."
     ),
@@ -43,7 +49,10 @@ def adapter(
         raise UsageError(f"there is no severity {fail_on!r} for --fail-on (choices: {', '.join(FAIL_ON)})")
     if matings and format not in ("text", "json"):
         raise UsageError(f"--matings goes with text and json, not with {format}")
-    checked = checked_boards(open_project(root), name, machine)
+    if layout is not None and format != "text":
+        raise UsageError(f"--layout goes with text, not with {format}")
+    project = open_project(root)
+    checked = checked_boards(project, name, machine)
     if format in ("svg", "checklist", "netlist"):
         _print_file(checked, format)
     elif format == "json":
@@ -54,9 +63,53 @@ def adapter(
         from matrixmap.form.as_board_text import board_text
 
         typer.echo("\n\n".join(board_text(each, matings) for each in checked))
+        if layout is not None:
+            typer.echo("\n" + "\n".join(_own_keyboard(project, layout, checked[0])))
     worst = max((finding.severity for each in checked for finding in each.findings), default=0)
     if worst >= FAIL_ON[fail_on]:
         raise typer.Exit(1)
+
+
+def _own_keyboard(project: Project, layout: str, checked: BoardChecked) -> list[str]:
+    """Which strokes of a layout make a phantom with a key of the machine's own keyboard, which stays on beside the adapter."""
+    from matrixmap.check.own_keyboard import beside_own_keyboard
+    from matrixmap.cli.session import one_plan
+    from matrixmap.model.boards.adapter import Mates
+    from matrixmap.model.layout import Contacts
+    from matrixmap.model.words import shown
+    from matrixmap.source.report import named
+
+    if next(checked.adapter.headers(Mates.OWN_KEYBOARD), None) is None or checked.traced is None:
+        raise UsageError(
+            f"no header of {checked.adapter.id} has mates: own-keyboard, so the machine's own keyboard is off"
+        )
+    plan = one_plan(project, layout)
+    machine = plan.layout.machine
+    if machine.id != checked.machine.id:
+        raise UsageError(f"{layout} is for {machine.id}, and this board is on {checked.machine.id}")
+    found = beside_own_keyboard(plan, Contacts(checked.traced.how))
+    names = {key.contact: key.name for key in machine.keys}
+    lines = [
+        f"with one key of the machine's own keyboard held, {len(found.suffering)} of {found.strokes} strokes of {plan.id} make a "
+        f"phantom with some key: {len(found.clashes)} of {found.pairs} pairs"
+    ]
+    for stroke in found.suffering:
+        own = [clash for clash in found.clashes if clash.stroke == stroke]
+        pressed = " + ".join(names.get(contact, machine.contact_name(contact)) for contact in sorted(stroke))
+        with_key = named(
+            [
+                f"{clash.key.name} ({named([names.get(at, machine.contact_name(at)) for at in sorted(clash.extra)], 3)})"
+                for clash in own
+            ],
+            4,
+        )
+        lines.append(f"  {pressed}: with {with_key}")
+    reading = [line for line in machine.sense if any(True for _ in checked.traced.readers(line))]
+    can = "can read" if len(reading) == len(machine.sense) else "cannot read"
+    lines.append(
+        f"the board {can} the sense lines back, so the guard {'may be told' if can == 'can read' else 'cannot know'} of such a key"
+    )
+    return [shown(line) for line in lines]
 
 
 def _print_file(checked: list[BoardChecked], format: str) -> None:
@@ -84,7 +137,7 @@ def _print_file(checked: list[BoardChecked], format: str) -> None:
 
 def checked_boards(project: Project, name: str, machine: str | None) -> list[BoardChecked]:
     """The adapter on each machine that it fits, or on one of them; findings of reading end the program with exit code 2."""
-    from matrixmap.board.run import check_board
+    from matrixmap.board.rules.run import check_board
     from matrixmap.source.report import named, nearest
 
     adapter = one_adapter(project, name)

@@ -20,7 +20,7 @@ def rules(
     choose_format(format, ("text", "json", "markdown"))
     listed = all_rules()
     if format == "markdown":
-        from matrixmap.board.run import BOARD_RULES
+        from matrixmap.board.rules.run import BOARD_RULES
         from matrixmap.form.rules_page import rules_page
         from matrixmap.source.rules import READING_RULES
 

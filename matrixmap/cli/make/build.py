@@ -38,11 +38,18 @@ def build(
     self_test: bool = typer.Option(
         False, "--self-test", help="Also write mm_selftest.c, by which firmware tries its port of the runtime."
     ),
+    adapter: str | None = typer.Option(
+        None,
+        "--adapter",
+        metavar="ADAPTER",
+        help="Also write the driver of this adapter for the machines of the layouts.",
+    ),
     force: bool = typer.Option(False, "--force", help="Replace files that no build wrote."),
     quiet: bool = typer.Option(False, "--quiet", help="No summary."),
     root: Path | None = RootOption,
 ) -> None:
     """Write the C tables, the runtime, the key lists and the index of layouts."""
+    from matrixmap.cli.make.boards import board_texts
     from matrixmap.emit.tables.build import build_files
     from matrixmap.emit.tables.selftest import StepsError
     from matrixmap.join.plan import compile_plan
@@ -55,7 +62,7 @@ def build(
     _one_id16_each(plans)
     _one_name_each(plans)
     try:
-        texts = build_files(plans, self_test)
+        texts = build_files(plans, self_test, board_texts(project, adapter, plans) if adapter else None)
     except (TableError, StepsError) as fault:
         raise UsageError(str(fault)) from fault
     contents = {name: text.encode("utf-8") for name, text in texts.items()}

@@ -32,8 +32,12 @@ MANIFEST = "mm_manifest.json"
 """No id of a layout has an underscore, so no file of a layout has the name of one of ours."""
 
 
-def build_files(plans: Iterable[Plan], self_test: bool = False) -> dict[str, str]:
+def build_files(
+    plans: Iterable[Plan], self_test: bool = False, beside: Mapping[str, str] | None = None
+) -> dict[str, str]:
     """File name -> text of all files of a build, sorted by name. The same plans give the same bytes.
+
+    `beside` are further files of C, such as the driver of a board.
 
     TableError, with the layout's id, where a plan is more than a table can hold; StepsError where a self-test is.
     """
@@ -56,6 +60,7 @@ def build_files(plans: Iterable[Plan], self_test: bool = False) -> dict[str, str
     if self_test:
         out.update(selftest_files())
         out[STEPS] = steps_source(listed, lambda plan: levels[plan.id].every.rules.table, MADE_BY)
+    out.update(beside or {})
     out["CMakeLists.txt"] = cmake_text(listed, out, out[CONFIG], MADE_BY)
     out[MANIFEST] = _manifest(listed, hashes, out)
     return dict(sorted(out.items()))

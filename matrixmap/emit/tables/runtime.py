@@ -24,8 +24,10 @@ def selftest_files() -> tuple[tuple[str, str], ...]:
 
 @cache
 def runtime_names() -> frozenset[str]:
-    """The identifiers of the runtime, of its self-test and of the index of layouts that begin with `mm_`, in lower case."""
-    texts = (text for _, text in (*runtime_files(), *selftest_files()))
+    """The identifiers of the runtime, of its self-test, of drivers of boards and of the index of layouts that begin with `mm_`, in lower case."""
+    boards = files("matrixmap") / "emit" / "boards"
+    drivers = [(boards / name).read_text(encoding="utf-8") for name in ("mm_board.h", "mm_board_driver.h")]
+    texts = (*(text for _, text in (*runtime_files(), *selftest_files())), *drivers)
     # What ## stands behind is the beginning of a name and none itself.
     found = {name.lower() for text in texts for name in re.findall(r"\bmm_\w+\b(?!##)", text, re.IGNORECASE)}
     return frozenset({*found, "mm_layouts", "mm_layouts_h", "mm_layouts_chosen", "mm_others_built"})

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from matrixmap.board import control_rules, mating_rules, power_rules, wiring_rules
 from matrixmap.board.nets import connector_of, fits_in_size, make_board
 from matrixmap.board.record import BoardRule, Judged
 from matrixmap.board.routes import Traced
+from matrixmap.board.rules import control, mating, power, wiring
 from matrixmap.model.boards.adapter import Adapter, Fit, Mates
 from matrixmap.model.finding import Finding, Severity
 from matrixmap.model.machine import Machine
@@ -24,10 +24,10 @@ NOT_MATED = Rule(
     good="J1: {part: socket-2x11, mates: keys, key_pin: 11}",
 )
 
-RULES: tuple[BoardRule, ...] = (*wiring_rules.RULES, *control_rules.RULES, *power_rules.RULES, *mating_rules.RULES)
+RULES: tuple[BoardRule, ...] = (*wiring.RULES, *control.RULES, *power.RULES, *mating.RULES)
 """The rules that look at a board; within one severity a report follows their order."""
 
-BOARD_RULES: tuple[Rule, ...] = (NOT_MATED, wiring_rules.MISPLACED, *RULES)
+BOARD_RULES: tuple[Rule, ...] = (NOT_MATED, wiring.MISPLACED, *RULES)
 """All rules about boards."""
 
 
@@ -55,7 +55,7 @@ def check_board(adapter: Adapter, machine: Machine, fit: Fit) -> BoardChecked:
         return BoardChecked(adapter=adapter, machine=machine, fit=fit, traced=None, findings=findings)
     traced = Traced(board)
     judged = Judged(traced)
-    found = list(wiring_rules.MISPLACED.findings(judged))
+    found = list(wiring.MISPLACED.findings(judged))
     # All else that a misplaced header makes wrong has this one cause.
     found = found or [finding for rule in RULES for finding in rule.findings(judged)]
     # Sorting keeps the order of the rules among equals.

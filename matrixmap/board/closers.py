@@ -1,0 +1,205 @@
+"""What the firmware has to write for each contact: pins of the processor, bits of stores, bits of a chain of registers."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from matrixmap.board.controls import Source, sources_of
+from matrixmap.board.nets import Board
+from matrixmap.board.routes import Route, Traced
+from matrixmap.model.boards.adapter import Addressed, Pin, Shifted, Times
+from matrixmap.model.machine import Contact
+
+
+class ClosersError(Exception):
+    """The board cannot be worked by the driver as it is; the text says why."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """A pin of the processor as the driver writes it: port, bit, and whether it is active low."""
+
+    port: str
+    bit: int
+    low: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Store:
+    """The pins that work an addressed store: its address, the bit that counts 1 first; None where there is no reset."""
+
+    address: tuple[Line, ...]
+    data: Line
+    strobe: Line
+    reset: Line | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Chain:
+    """The pins that work a chain of shift registers, and how many bits it has."""
+
+    input: Line
+    clock: Line
+    latch: Line
+    enable: Line | None
+    clear: Line | None
+    bits: int
+
+
+Closer = Line | tuple[int, int]
+"""A pin that closes a contact; or the number of a store (-1: the chain) and the bit in it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Closers:
+    """All that the tables of a driver say.
+
+    `select` and `sense` are the pins of lines that follow select lines, empty where switches close the crosspoints.
+    """
+
+    stores: tuple[Store, ...]
+    chain: Chain | None
+    contacts: Mapping[Contact, Closer]
+    select: tuple[Line, ...] = ()
+    sense: tuple[Line, ...] = ()
+    times: Times = field(default_factory=lambda: Times(setup_ns=0, pulse_ns=0, hold_ns=0))
+
+
+def closers_of(traced: Traced) -> Closers:
+    """What closes each contact. ClosersError where the driver has no way for it."""
+    return _Closers(traced).made()
+
+
+class _Closers:
+    def __init__(self, traced: Traced) -> None:
+        self.traced = traced
+        self.board: Board = traced.board
+        self.stores: dict[str, Store] = {}
+        self.registers: list[str] = []
+
+    def made(self) -> Closers:
+        parts = self.board.adapter.parts
+        for ref, use in parts.items():
+            if isinstance(use.part.store, Addressed):
+                self.stores[ref] = self._store(ref, use.part.store)
+        chain = self._chain()
+        machine = self.board.machine
+        contacts: dict[Contact, Closer] = {}
+        follows = self.traced.how == "follows-select"
+        for route in self.traced.routes:
+            if not follows or route.contact >= machine.crosspoints:
+                contacts.setdefault(route.contact, self._closer(route))
+        times = [use.part.times for use in parts.values() if use.part.times is not None]
+        return Closers(
+            stores=tuple(self.stores.values()),
+            chain=chain,
+            contacts=contacts,
+            select=self._followed(machine.select, True) if follows else (),
+            sense=self._followed(machine.sense, False) if follows else (),
+            times=Times(
+                setup_ns=max((time.setup_ns for time in times), default=0),
+                pulse_ns=max((time.pulse_ns for time in times), default=0),
+                hold_ns=max((time.hold_ns for time in times), default=0),
+            ),
+        )
+
+    def _line(self, source: Source, low: bool = False) -> Line:
+        assert source.pin is not None
+        known = self.board.adapter.part(source.pin).processor[source.pin.number]
+        return Line(port=known.port, bit=known.bit, low=low)
+
+    def _control(self, ref: str, number: str | None, low: frozenset[str]) -> Line | None:
+        """The processor's pin that works a control; None for one that there is not, or that is tied."""
+        if number is None:
+            return None
+        sources = sources_of(self.board, self.board.groups.of(Pin(ref, number)))
+        driven = [source for source in sources if source.is_processor]
+        return self._line(driven[0], number in low) if len(driven) == 1 else None
+
+    def _needed(self, ref: str, number: str, low: frozenset[str]) -> Line:
+        line = self._control(ref, number, low)
+        if line is None:
+            raise ClosersError(f"no one pin of the processor works {self.board.shown(Pin(ref, number))}")
+        return line
+
+    def _store(self, ref: str, store: Addressed) -> Store:
+        return Store(
+            address=tuple(self._needed(ref, pin, store.low) for pin in store.address),
+            data=self._needed(ref, store.data, store.low),
+            strobe=self._needed(ref, store.strobe, store.low),
+            reset=self._control(ref, store.reset, store.low),
+        )
+
+    def _chain(self) -> Chain | None:
+        """The one chain of shift registers, from the one that the processor feeds on."""
+        board = self.board
+        shifted = {
+            ref: use.part.store for ref, use in board.adapter.parts.items() if isinstance(use.part.store, Shifted)
+        }
+        if not shifted:
+            return None
+        after: dict[str, str] = {}
+        first: list[str] = []
+        for ref, store in shifted.items():
+            for source in sources_of(board, board.groups.of(Pin(ref, store.input))):
+                if source.is_processor:
+                    first.append(ref)
+                elif source.pin is not None and source.pin.ref in shifted:
+                    after[source.pin.ref] = ref
+        self.registers = first[:1]
+        while self.registers and self.registers[-1] in after and len(self.registers) <= len(shifted):
+            self.registers.append(after[self.registers[-1]])
+        if len(first) != 1 or len(self.registers) != len(shifted):
+            raise ClosersError("the shift registers are no single chain that begins at a pin of the processor")
+        ref, store = first[0], shifted[first[0]]
+        for other, each in shifted.items():
+            for own, theirs in ((store.clock, each.clock), (store.latch, each.latch), (store.enable, each.enable)):
+                if own and theirs and board.groups.of(Pin(ref, own)) != board.groups.of(Pin(other, theirs)):
+                    raise ClosersError(f"{ref} and {other} of one chain have other clocks, latches or enables")
+        bits = sum(len(shifted[each].outputs) for each in self.registers)
+        return Chain(
+            input=self._needed(ref, store.input, store.low),
+            clock=self._needed(ref, store.clock, store.low),
+            latch=self._needed(ref, store.latch, store.low),
+            enable=self._control(ref, store.enable, store.low),
+            clear=self._control(ref, store.clear, store.low),
+            bits=bits,
+        )
+
+    def _closer(self, route: Route) -> Closer:
+        if route.channel is None or route.ref is None:
+            assert route.drives is not None
+            # The pin pulls a line low itself, or an open-drain buffer behind it does.
+            return self._line(route.drives, low=True)
+        if route.channel.bit is not None:
+            return list(self.stores).index(route.ref), route.channel.bit
+        name = self.board.machine.contact_name(route.contact)
+        if route.channel.control is None:
+            raise ClosersError(f"{name} is always closed")
+        sources = sources_of(self.board, self.board.groups.of(Pin(route.ref, route.channel.control)))
+        if len(sources) == 1 and sources[0].is_processor:
+            return self._line(sources[0], route.channel.low)
+        if len(sources) == 1 and sources[0].pin is not None and sources[0].pin.ref in self.registers:
+            if route.channel.low:
+                raise ClosersError(f"{name} closes at a low output of a shift register, for which there is no driver")
+            before = self.registers[: self.registers.index(sources[0].pin.ref)]
+            stores = [self.board.adapter.parts[ref].part.store for ref in before]
+            ahead = sum(len(store.outputs) for store in stores if isinstance(store, Shifted))
+            return -1, ahead + (sources[0].output or 0)
+        raise ClosersError(f"no one output works the switch of {name}")
+
+    def _followed(self, lines: tuple[str, ...], read: bool) -> tuple[Line, ...]:
+        found: list[Line] = []
+        for line in lines:
+            sources = list(self.traced.readers(line)) if read else list(self.traced.pulls(line))
+            if len(sources) != 1:
+                raise ClosersError(f"{len(sources)} pins of the processor are on {line}; the driver wants one")
+            found.append(self._line(sources[0], True))
+        in_a_row = [(each.port, each.bit - number) for number, each in enumerate(found)]
+        if len(set(in_a_row)) > 1:
+            kind = "select" if read else "sense"
+            raise ClosersError(
+                f"the pins of the {kind} lines are not bits of one port in the order of the lines, as the driver wants them"
+            )
+        return tuple(found)

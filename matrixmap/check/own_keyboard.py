@@ -1,0 +1,84 @@
+"""The machine's own keyboard beside the adapter: which strokes make a phantom with one key of it held.
+
+The guard of the runtime does not see these keys. Contacts of the adapter close as its board closes them, own keys with or without
+the diodes of the machine's keyboard.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from matrixmap.circuit.reading import ClosedCrosspoint, Conduction, adapter_points, read_matrix
+from matrixmap.model.layout import Contacts
+from matrixmap.model.machine import Contact, Diodes, Key, Machine
+from matrixmap.model.plan import Plan, Stroke
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Clash:
+    """A stroke, by the contacts that it closes, with an own key held: what the machine reads as well."""
+
+    stroke: frozenset[Contact]
+    types: str
+    key: Key
+    extra: frozenset[Contact]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Beside:
+    """What was found: how many strokes and pairs of a stroke and an own key there are, and those that make a phantom."""
+
+    strokes: int
+    pairs: int
+    clashes: tuple[Clash, ...]
+
+    @property
+    def suffering(self) -> tuple[frozenset[Contact], ...]:
+        """The strokes that make a phantom with some own key, those with the most first."""
+        counts: dict[frozenset[Contact], int] = {}
+        for clash in self.clashes:
+            counts[clash.stroke] = counts.get(clash.stroke, 0) + 1
+        return tuple(sorted(counts, key=lambda stroke: (-counts[stroke], sorted(stroke))))
+
+
+def beside_own_keyboard(plan: Plan, how: Contacts) -> Beside:
+    """Every stroke of a plan with every key of the machine's own keyboard."""
+    machine = plan.layout.machine
+    strokes = dict(_strokes(plan))
+    keys = [key for key in machine.keys if key.contact < machine.crosspoints]
+    clashes = []
+    pairs = 0
+    for closed, types in sorted(strokes.items(), key=lambda item: sorted(item[0])):
+        for key in keys:
+            if key.contact in closed:
+                continue
+            pairs += 1
+            extra = _read(machine, closed, key, how) - closed - {key.contact}
+            if extra:
+                clashes.append(Clash(stroke=closed, types=types, key=key, extra=extra))
+    return Beside(strokes=len(strokes), pairs=pairs, clashes=tuple(clashes))
+
+
+def _strokes(plan: Plan) -> Iterator[tuple[frozenset[Contact], str]]:
+    for binding in plan.bindings:
+        if isinstance(binding.action, Stroke):
+            for stroke in (*binding.action.before, binding.action):
+                closed = frozenset((*stroke.contacts, *stroke.holds))
+                yield closed, stroke.types.text if stroke.types else ""
+
+
+def _read(machine: Machine, closed: frozenset[Contact], key: Key, how: Contacts) -> frozenset[Contact]:
+    """The crosspoints that are read with the adapter's contacts and one own key closed."""
+    lines = machine.lines(key.contact)
+    assert lines is not None
+    one_way = machine.diodes is Diodes.ALL or key.contact in machine.diode_contacts
+    own = ClosedCrosspoint(*lines, Conduction.FORWARD if one_way else Conduction.BOTH)
+    masks = read_matrix([*adapter_points(machine, closed, how), own], len(machine.select))
+    width = len(machine.sense)
+    return frozenset(
+        Contact(select * width + sense)
+        for select, mask in enumerate(masks)
+        for sense in range(width)
+        if mask >> sense & 1
+    )

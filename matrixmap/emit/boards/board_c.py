@@ -1,0 +1,218 @@
+"""The driver of an adapter on a machine in C: constant tables, and the code that reads them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from functools import cache
+from importlib.resources import files
+
+from matrixmap.board.cautions import CAUTIONS
+from matrixmap.board.closers import Closers, Line, closers_of
+from matrixmap.board.routes import Traced
+from matrixmap.emit.tables.licence import licence_lines
+from matrixmap.emit.tables.names import comment, identifier
+from matrixmap.model.machine import Contact
+
+CHAIN, PIN, NONE, LOW = 0xFD, 0xFE, 0xFF, 0x80
+"""As in mm_board_driver.h."""
+
+MOST_CONTACTS = 254
+
+
+class BoardError(Exception):
+    """The board is more than the tables of a driver hold; the text says why."""
+
+
+@cache
+def driver_files() -> tuple[tuple[str, str], ...]:
+    """Name and text of the C that is the same for every board."""
+    folder = files("matrixmap") / "emit" / "boards"
+    return tuple((name, (folder / name).read_text(encoding="utf-8")) for name in ("mm_board.h", "mm_board_driver.h"))
+
+
+def board_name(adapter: str, machine: str) -> str:
+    """The name of a driver's files without their ending: neither id has an underscore."""
+    return f"mm_board_{adapter}_{machine}"
+
+
+def board_files(traced: Traced, made_by: str) -> dict[str, str]:
+    """File name -> text of the driver of one board. ClosersError or BoardError where there can be none."""
+    board = traced.board
+    name = board_name(board.adapter.id, board.machine.id)
+    closers = closers_of(traced)
+    tables = _Tables(traced, closers)
+    return {
+        f"{name}.h": "\n".join(_header(traced, closers, tables, name, made_by)),
+        f"{name}.c": "\n".join(_source(traced, closers, tables, name, made_by)),
+    }
+
+
+class _Tables:
+    """Numbers the pins that the driver writes."""
+
+    def __init__(self, traced: Traced, closers: Closers) -> None:
+        machine = traced.board.machine
+        self.ports = sorted({line.port for line in _lines(closers)})
+        self.pins: list[tuple[str, int]] = sorted({(line.port, line.bit) for line in _lines(closers)})
+        highest = max(bit for _, bit in self.pins)
+        self.width = next(width for width in (8, 16, 32) if highest < width)
+        self.contacts = machine.crosspoints + len(machine.direct)
+        if len(self.pins) > 0x7F or self.contacts > MOST_CONTACTS:
+            raise BoardError(
+                f"{len(self.pins)} pins and {self.contacts} contacts are more than the tables of a driver hold"
+            )
+        if closers.chain is not None and closers.chain.bits > MOST_CONTACTS:
+            raise BoardError(f"a chain of {closers.chain.bits} bits is longer than the tables of a driver hold")
+
+    def number(self, line: Line | None) -> int:
+        """A pin as the tables have it."""
+        if line is None:
+            return NONE
+        return self.pins.index((line.port, line.bit)) | (LOW if line.low else 0)
+
+
+def _lines(closers: Closers) -> Iterator[Line]:
+    for store in closers.stores:
+        yield from (*store.address, store.data, store.strobe, *([store.reset] if store.reset else []))
+    chain = closers.chain
+    if chain is not None:
+        yield from (line for line in (chain.input, chain.clock, chain.latch, chain.enable, chain.clear) if line)
+    yield from (closer for closer in closers.contacts.values() if isinstance(closer, Line))
+    yield from (*closers.select, *closers.sense)
+
+
+def _header(traced: Traced, closers: Closers, tables: _Tables, name: str, made_by: str) -> Iterator[str]:
+    machine, adapter = traced.board.machine, traced.board.adapter
+    guard = f"{identifier(name, '').upper()}_H"
+    yield from licence_lines()
+    yield "/*"
+    yield f" * The board {comment(adapter.id)} on {comment(machine.id)}: sizes for its driver. Made by {made_by}."
+    yield f" * Source of the wiring: {comment(adapter.source)}."
+    yield " *"
+    yield " * Before you wire anything (common practice):"
+    yield from (f" * - {comment(caution)}" for caution in CAUTIONS)
+    yield " */"
+    yield f"#ifndef {guard}"
+    yield f"#define {guard}"
+    yield ""
+    yield "/* How wide the widest port is. */"
+    yield f"#define MM_BOARD_PORT_BITS {tables.width}"
+    yield ""
+    yield '#include "mm_board.h"'
+    yield ""
+    yield "/* The ports as numbers for mm_board_write and mm_board_read. */"
+    yield from (f"#define {identifier(port, 'MM_PORT_')} {number}u" for number, port in enumerate(tables.ports))
+    yield ""
+    yield "/* The bits of each port that the driver writes. */"
+    for port in tables.ports:
+        bits = sum({1 << line.bit for line in _lines(closers) if line.port == port and line not in closers.select})
+        yield f"#define {identifier(port, 'MM_BOARD_WRITES_')} 0x{bits:08X}ul"
+    yield ""
+    yield from (f"#define {key} {value}" for key, value in _sizes(traced, closers, tables).items())
+    yield ""
+    yield "#endif"
+    yield ""
+
+
+def _sizes(traced: Traced, closers: Closers, tables: _Tables) -> dict[str, str]:
+    """The macros that the driver is compiled with."""
+    machine, chain, times = traced.board.machine, closers.chain, closers.times
+    sizes: dict[str, str] = {
+        "MM_BOARD_SELECT": f"{len(machine.select)}u",
+        "MM_BOARD_SENSE": f"{len(machine.sense)}u",
+        "MM_BOARD_CROSSPOINTS": f"{machine.crosspoints}u",
+        "MM_BOARD_CONTACTS": f"{tables.contacts}u",
+        "MM_BOARD_PORTS": f"{len(tables.ports)}u",
+        "MM_BOARD_STORES": f"{len(closers.stores)}",
+        "MM_BOARD_ADDRESS": f"{max((len(store.address) for store in closers.stores), default=0)}u",
+        "MM_BOARD_SETUP_NS": f"{times.setup_ns}u",
+        "MM_BOARD_PULSE_NS": f"{times.pulse_ns}u",
+        "MM_BOARD_HOLD_NS": f"{times.hold_ns}u",
+        "MM_BOARD_CHAIN_BITS": str(chain.bits if chain else 0),
+        "MM_BOARD_FOLLOWS": str(int(bool(closers.select))),
+    }
+    if chain is not None:
+        for word, line in (
+            ("IN", chain.input),
+            ("CLOCK", chain.clock),
+            ("LATCH", chain.latch),
+            ("ENABLE", chain.enable),
+            ("CLEAR", chain.clear),
+        ):
+            sizes[f"MM_BOARD_CHAIN_{word}"] = f"0x{tables.number(line):02X}u"
+    for word, lines in (("SELECT", closers.select), ("SENSE", closers.sense)):
+        if lines:
+            sizes[f"MM_BOARD_{word}_PORT"] = f"{tables.ports.index(lines[0].port)}u"
+            sizes[f"MM_BOARD_{word}_SHIFT"] = f"{lines[0].bit}u"
+            sizes[f"MM_BOARD_{word}_BITS"] = f"0x{(1 << len(lines)) - 1:X}u"
+    return sizes
+
+
+def _source(traced: Traced, closers: Closers, tables: _Tables, name: str, made_by: str) -> Iterator[str]:
+    machine = traced.board.machine
+    yield from licence_lines()
+    yield f"/* The tables of the board {comment(traced.board.adapter.id)} on {comment(machine.id)}. Made by {made_by}. */"
+    yield f'#include "{name}.h"'
+    yield ""
+    yield "#if MM_SELECT_MAX < MM_BOARD_SELECT"
+    yield '#error "the runtime is compiled for fewer select lines than the machine of this board has"'
+    yield "#endif"
+    yield ""
+    yield "/* Pins: port, and mask with the low byte first. */"
+    yield "static const uint8_t mm_board_pins[] MM_TABLE = {"
+    for port, bit in tables.pins:
+        mask = ", ".join(f"0x{(1 << bit) >> byte & 0xFF:02X}u" for byte in range(0, tables.width, 8))
+        yield f"    {tables.ports.index(port)}u, {mask}, /* {comment(port)}{bit} */"
+    yield "};"
+    yield ""
+    yield "/* Contacts: where each is closed, and the bit or the pin there. */"
+    yield "static const uint8_t mm_board_contacts[] MM_TABLE = {"
+    for number in range(tables.contacts):
+        contact = Contact(number)
+        where, at = _place(closers, tables, contact)
+        yield f"    0x{where:02X}u, 0x{at:02X}u, /* {comment(machine.contact_name(contact))} */"
+    yield "};"
+    yield from _parts(closers, tables)
+    yield ""
+    yield '#include "mm_board_driver.h"'
+    yield ""
+
+
+def _parts(closers: Closers, tables: _Tables) -> Iterator[str]:
+    """The tables of stores and of a chain, where there are any."""
+    if closers.stores:
+        longest = max(len(store.address) for store in closers.stores)
+        yield ""
+        yield "/* Stores: address, data, strobe, reset. */"
+        yield "static const uint8_t mm_board_stores[] MM_TABLE = {"
+        for store in closers.stores:
+            row: Sequence[Line | None] = (
+                *store.address,
+                *([None] * (longest - len(store.address))),
+                store.data,
+                store.strobe,
+                store.reset,
+            )
+            yield f"    {', '.join(f'0x{tables.number(line):02X}u' for line in row)},"
+        yield "};"
+    if closers.chain is not None:
+        bits = {
+            closer[1]: contact
+            for contact, closer in closers.contacts.items()
+            if isinstance(closer, tuple) and closer[0] == -1
+        }
+        yield ""
+        yield "/* The contact of each bit of the chain, from the one that the processor feeds on. */"
+        yield "static const uint8_t mm_board_chain[] MM_TABLE = {"
+        for bit in range(closers.chain.bits):
+            yield f"    0x{bits.get(bit, NONE):02X}u,"
+        yield "};"
+
+
+def _place(closers: Closers, tables: _Tables, contact: Contact) -> tuple[int, int]:
+    closer = closers.contacts.get(contact)
+    if closer is None:
+        return NONE, 0
+    if isinstance(closer, Line):
+        return PIN, tables.number(closer)
+    return (CHAIN if closer[0] < 0 else closer[0]), closer[1]

@@ -1,0 +1,72 @@
+/* SPDX-License-Identifier: MIT */
+/* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
+/*
+ * The driver of a board: from the masks of the runtime to the pins that close contacts. `matrixmap build --adapter` writes
+ * its tables, traced through the nets of the adapter, as mm_board_ADAPTER_MACHINE.h and .c.
+ *
+ * Yours are the three functions below. Configure the pins that they write as outputs before mm_board_begin; a pin that is
+ * itself on a line of the machine as open-drain, so that 1 lets go of it.
+ *
+ * ORDER OF WRITES. mm_board_show opens before it closes. After each single write of a pin the closed contacts are those of
+ * before, or fewer, until only those are left that stay; then they become more, until they are those asked for.
+ * A set of four contacts at two select and two sense lines passes through three of them for one write.
+ */
+#ifndef MM_BOARD_H
+#define MM_BOARD_H
+
+#include "mm_follow.h"
+#include "mm_runtime.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+#ifndef MM_BOARD_PORT_BITS
+#error "include mm_board_ADAPTER_MACHINE.h, which says how wide the ports of the board are"
+#endif
+
+/* The bits of a port. */
+#if MM_BOARD_PORT_BITS <= 8
+typedef uint8_t mm_board_bits;
+#elif MM_BOARD_PORT_BITS <= 16
+typedef uint16_t mm_board_bits;
+#else
+typedef uint32_t mm_board_bits;
+#endif
+
+/* Yours: writes those bits of a port that are set in `mask`, as they are in `bits`, and no others. */
+extern void mm_board_write(uint8_t port, mm_board_bits mask, mm_board_bits bits);
+
+/* Yours: reads a port. Called only where contacts follow select lines. */
+extern mm_board_bits mm_board_read(uint8_t port);
+
+/* Yours: waits at least so many nanoseconds; may return at once where each write takes longer. */
+extern void mm_board_wait(uint16_t nanoseconds);
+
+/* Owned by the caller. */
+typedef struct mm_board {
+    mm_follow follow;              /* for contacts that follow select lines */
+    uint16_t shown[MM_SELECT_MAX]; /* contacts that are closed */
+    uint8_t direct;
+} mm_board;
+
+/* All contacts open. Call it first, before the machine is typed on. */
+void mm_board_begin(mm_board *board);
+
+/* Closes the contacts that the state asks for, and no others; writes only what changed. Call it after mm_advance. */
+void mm_board_show(mm_board *board, const mm_state *state);
+
+/* The same for masks: `select` has one for each select line of the machine. */
+void mm_board_show_masks(mm_board *board, const uint16_t *select, uint8_t direct);
+
+/* Writes again what is shown, which mends a bit that static has flipped. Call it now and then while mm_idle holds. */
+void mm_board_refresh(mm_board *board);
+
+/* Pulls the sense lines that the strobed select lines ask for. Call it from the interrupt of the select lines, and after
+ * mm_board_show; it does nothing where switches close the contacts. */
+void mm_board_follow(const mm_board *board);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

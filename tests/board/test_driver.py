@@ -1,0 +1,153 @@
+"""The generated driver: against a model of the parts made from the nets, and compiled for microcontrollers."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from tests import tools
+from tests.bench.bench_board import table
+from tests.board.boards import SHIPPED, checked
+from tests.board.drivers import written
+from tests.board.wired import model_header
+from tests.project import ROOT, call, write_project
+
+CHANGES = 3_000
+CAMPAIGN = 1_000_000
+
+
+def built(id: str, folder: Path, edits: tuple[tuple[str, str], ...] = ()) -> Path:
+    """The model of a board with its driver, compiled; edits are made in the driver's code."""
+    name = written(id, folder)
+    driver = folder / "mm_board_driver.h"
+    for before, after in edits:
+        text = driver.read_text(encoding="utf-8")
+        assert before in text
+        driver.write_text(text.replace(before, after), encoding="utf-8")
+    board = checked(id)
+    header = (folder / f"{name}.h").read_text(encoding="utf-8")
+    ports = re.findall(r"#define MM_PORT_(\w+) \d+u", header)
+    (folder / "model.h").write_text(model_header(board.adapter, board.machine, ports, name), encoding="utf-8")
+    sources = (ROOT / "tests/board/model.c", folder / f"{name}.c")
+    tools.run(tools.tool("gcc"), "-std=c99", "-O2", "-w", f"-I{folder}", *sources, "-o", folder / "model")
+    return folder / "model"
+
+
+@pytest.mark.parametrize("changes", [CHANGES, pytest.param(CAMPAIGN, marks=pytest.mark.campaign)])
+@pytest.mark.parametrize("id", SHIPPED)
+def test_contacts_are_as_asked_for_and_never_more(id: str, changes: int, tmp_path: Path) -> None:
+    """After random changes of the masks the closed contacts are those asked for; after each write between, none more.
+
+    They first only open, to what stays, then only close. For contacts that follow, the sense lines pulled are those asked for.
+    """
+    told = tools.run(built(id, tmp_path), str(changes), "7").stdout
+    assert told.startswith(f"{changes} changes")
+
+
+WRONG = {
+    "strobe before address": (
+        "ferrule",
+        (
+            "    for (at = 0; at < MM_BOARD_PORTS; at++) { /*",
+            "    board_set(board_store_pin(store, MM_BOARD_ADDRESS + 1u), true);\n    for (at = 0; at < MM_BOARD_PORTS; at++) { /*",
+        ),
+    ),
+    "closing before opening": (
+        "ferrule",
+        (
+            "changed[at] = (uint16_t)(board->shown[at] & ~select[at]);\n        board->shown[at] = (uint16_t)(board->shown[at] & select[at]);",
+            "changed[at] = (uint16_t)(board->shown[at] ^ select[at]);\n        board->shown[at] = select[at];",
+        ),
+    ),
+    "one latch pulse": (
+        "locket",
+        (
+            "changed[at] = (uint16_t)(board->shown[at] & ~select[at]);\n        board->shown[at] = (uint16_t)(board->shown[at] & select[at]);",
+            "changed[at] = (uint16_t)(board->shown[at] ^ select[at]);\n        board->shown[at] = select[at];",
+        ),
+    ),
+    "no reset": (
+        "ferrule",
+        (
+            "        if (reset != MM_BOARD_NONE) {\n            board_pulse(reset);",
+            "        if (reset != MM_BOARD_NONE) {\n            board_set(reset, false);",
+        ),
+    ),
+    "no wait": ("ferrule", ("    mm_board_wait(MM_BOARD_PULSE_NS);\n", "")),
+    "bits the wrong way round": ("locket", ("mm_board_chain[bit - 1u]", "mm_board_chain[MM_BOARD_CHAIN_BITS - bit]")),
+    "active high": ("pommel", ("(uint32_t)(~low &", "(uint32_t)(low &")),
+}
+
+
+@pytest.mark.parametrize("fault", WRONG)
+def test_the_model_notices_a_wrong_driver(fault: str, tmp_path: Path) -> None:
+    """A driver with a seeded fault is caught."""
+    id, edit = WRONG[fault]
+    program = built(id, tmp_path, (edit,))
+    with pytest.raises(AssertionError):
+        tools.run(program, str(CHANGES), "7")
+
+
+TARGETS = {
+    "gcc": ("gcc",),
+    "clang": ("clang",),
+    "avr": ("avr-gcc", "-mmcu=atmega328p", "-Os"),
+    "cortex-m0": ("arm-none-eabi-gcc", "-mcpu=cortex-m0plus", "-mthumb", "-Os"),
+}
+
+
+@pytest.mark.parametrize("target", TARGETS)
+@pytest.mark.parametrize("id", SHIPPED)
+def test_the_driver_compiles_without_a_warning(id: str, target: str, tmp_path: Path) -> None:
+    """Under the strictest flags, on the desk and for an AVR and a Cortex-M0+."""
+    name = written(id, tmp_path)
+    compiler, *flags = TARGETS[target]
+    tools.run(
+        tools.tool(compiler),
+        *tools.STRICT,
+        *flags,
+        f"-I{tmp_path}",
+        "-c",
+        tmp_path / f"{name}.c",
+        "-o",
+        tmp_path / "x.o",
+    )
+
+
+def test_build_writes_the_driver_beside_the_tables(tmp_path: Path) -> None:
+    """With --adapter the build has the driver, its code and the manifest of both; the library takes it in."""
+    done = call("build", "quillon8-en-GB-symbolic", "--adapter", "ferrule", "--out", tmp_path / "out", "--quiet")
+    assert (done.returncode, done.stderr) == (0, "")
+    names = {path.name for path in (tmp_path / "out").iterdir()}
+    assert {"mm_board.h", "mm_board_driver.h", "mm_board_ferrule_quillon8.h", "mm_board_ferrule_quillon8.c"} <= names
+    assert "mm_board_ferrule_quillon8.c" in (tmp_path / "out/CMakeLists.txt").read_text(encoding="utf-8")
+    assert call("build", "quillon8-en-GB-symbolic", "--out", tmp_path / "out", "--quiet").returncode == 0
+    assert "mm_board.h" not in {path.name for path in (tmp_path / "out").iterdir()}
+
+
+def test_a_layout_that_closes_otherwise_is_refused(tmp_path: Path) -> None:
+    """Layout and adapter have to agree on how contacts close; nothing is written."""
+    done = call("build", "quillon8-en-GB-symbolic", "--adapter", "pommel", "--out", tmp_path / "out")
+    assert done.returncode == 2
+    assert "quillon8-en-GB-symbolic says contacts: switch, but pommel closes them as follows-select" in done.stderr
+    assert not (tmp_path / "out").exists()
+    done = call("build", "langet41-en-GB-symbolic", "--adapter", "ferrule", "--out", tmp_path / "out")
+    assert "ferrule fits none of the machines of these layouts" in done.stderr
+
+
+def test_a_board_with_an_error_gets_no_driver(tmp_path: Path) -> None:
+    """The findings go to stderr, and nothing is written."""
+    text = (ROOT / "shared/adapters/ferrule.yaml").read_text(encoding="utf-8")
+    text = text.replace("S3: [J1.13, U2.X3]", "S3: [J1.13]").replace("U2.NC]", "U2.NC, U2.X3]")
+    root = write_project(tmp_path, {"shared/adapters/ferrule.yaml": text})
+    done = call("build", "quillon8-en-GB-symbolic", "--adapter", "ferrule", "--out", "out", cwd=root)
+    assert done.returncode == 2
+    assert "line-reaches-nothing: S3 reaches J1.13" in done.stderr
+    assert not (tmp_path / "out").exists()
+
+
+def test_the_page_has_the_cycles_as_measured() -> None:
+    """The cycles of docs/board.md are those of the driver in the simulator."""
+    assert table() in (ROOT / "docs" / "board.md").read_text(encoding="utf-8")
