@@ -44,6 +44,7 @@ ORDER = (
     "compare.sides",
     "compare.items",
     "compare",
+    "form.parts",
     "form",
     "cli",
     "cli.look",

@@ -12,7 +12,7 @@ from matrixmap.compare.comparison import Comparison
 from matrixmap.compare.once import clash_news, layouts_words
 from matrixmap.compare.sides.words import plain
 from matrixmap.form.comparison import finding_news, firmware_lines
-from matrixmap.form.report import Result, Told, causes, counted, told_of
+from matrixmap.form.parts.report import Result, Told, causes, counted, told_of
 from matrixmap.model.finding import Finding, Severity
 from matrixmap.model.place import Place
 from matrixmap.model.words import shown

@@ -22,7 +22,7 @@ from matrixmap.compare.sides.facts import Fact, Name, Value
 from matrixmap.compare.sides.outcomes import Outcome
 from matrixmap.compare.sides.words import plain
 from matrixmap.form.comparison import headline
-from matrixmap.form.report import Result, Unread
+from matrixmap.form.parts.report import Result, Unread
 from matrixmap.model.finding import Finding
 from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.witness import Witness

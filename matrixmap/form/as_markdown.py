@@ -35,8 +35,8 @@ from matrixmap.form.comparison import (
     where_words,
     whole_layouts,
 )
-from matrixmap.form.report import WORST_FEW, Group, Result, Unread, counted, group, verdict_lines
-from matrixmap.form.screen import machine_rows, screen_rows
+from matrixmap.form.parts.report import WORST_FEW, Group, Result, Unread, counted, group, verdict_lines
+from matrixmap.form.parts.screen import machine_rows, screen_rows
 from matrixmap.model.finding import Finding
 
 MOST_CHARACTERS = 60_000

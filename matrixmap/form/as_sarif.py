@@ -8,7 +8,7 @@ from urllib.parse import quote
 
 from matrixmap import __version__
 from matrixmap.check.registry import all_rules
-from matrixmap.form.report import Cause, Result, Told, causes, told_of
+from matrixmap.form.parts.report import Cause, Result, Told, causes, told_of
 from matrixmap.model.finding import Finding, Severity
 from matrixmap.model.place import Place
 from matrixmap.model.rule import Rule

@@ -27,7 +27,7 @@ from matrixmap.form.comparison import (
     where_words,
     whole_layouts,
 )
-from matrixmap.form.report import (
+from matrixmap.form.parts.report import (
     WORST_FEW,
     Group,
     Result,
@@ -38,8 +38,8 @@ from matrixmap.form.report import (
     practice_outcome,
     verdict_lines,
 )
-from matrixmap.form.screen import WIDTH, first_screen, machine_screen, task_words
-from matrixmap.form.wrapping import wrapped
+from matrixmap.form.parts.screen import WIDTH, first_screen, machine_screen, task_words
+from matrixmap.form.parts.wrapping import wrapped
 from matrixmap.model.finding import Finding, Severity
 from matrixmap.model.place import Place
 from matrixmap.model.words import shown

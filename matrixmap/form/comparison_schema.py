@@ -152,6 +152,11 @@ def _change_parts() -> dict[str, Schema]:
     }
 
 
+def _stored() -> Schema:
+    what = "a 16-bit id that no layout has any more: a choice that firmware stored is lost"
+    return _object(what, layout=TEXT, id16=TEXT, new=_maybe(TEXT))
+
+
 def _news_parts() -> dict[str, Schema]:
     return {
         "news": _object(
@@ -193,14 +198,7 @@ def _news_parts() -> dict[str, Schema]:
             names_gone={**list_of(TEXT), "description": "names in C"},
             names_new=list_of(TEXT),
             moved=list_of(_object("a layout with another place in mm_layouts", layout=TEXT, old=COUNT, new=COUNT)),
-            stored=list_of(
-                _object(
-                    "a 16-bit id that no layout has any more: a choice that firmware stored is lost",
-                    layout=TEXT,
-                    id16=TEXT,
-                    new=_maybe(TEXT),
-                )
-            ),
+            stored=list_of(_stored()),
             faults={**list_of(TEXT), "description": "layouts that had a table and have none"},
         ),
     }

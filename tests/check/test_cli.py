@@ -9,7 +9,7 @@ import pytest
 
 from matrixmap.board.rules.run import BOARD_RULES
 from matrixmap.check.registry import CHECK_RULES, all_rules, known_slugs
-from matrixmap.form.report import COMBINATION
+from matrixmap.form.parts.report import COMBINATION
 from matrixmap.form.rules_page import rules_page
 from matrixmap.source.rules import READING_RULES
 from tests.check.cases import load_case

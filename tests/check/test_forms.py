@@ -18,7 +18,7 @@ from matrixmap.form.as_json import report_json
 from matrixmap.form.as_markdown import report_markdown
 from matrixmap.form.as_sarif import report_sarif
 from matrixmap.form.as_text import report_text
-from matrixmap.form.report import WORST_FEW, Unread
+from matrixmap.form.parts.report import WORST_FEW, Unread
 from matrixmap.form.schemas import findings_schema
 from matrixmap.model.finding import Finding, Severity
 from matrixmap.model.layout import Acceptance

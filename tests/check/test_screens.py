@@ -17,7 +17,7 @@ from matrixmap.check.registry import known_slugs
 from matrixmap.check.run import Checked, check_plan
 from matrixmap.cli.judge import checking
 from matrixmap.cli.judge.checking import Piece, Wanted, check_all
-from matrixmap.form.screen import LINES, WIDTH, first_screen, machine_screen
+from matrixmap.form.parts.screen import LINES, WIDTH, first_screen, machine_screen
 from matrixmap.join.plan import compile_plan
 from matrixmap.model.layout import Contacts
 from tests.project import HANDBOOK, RUN, open_folders, read_layout, sample_ids, shipped_ids, shipped_plan

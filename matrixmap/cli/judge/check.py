@@ -158,7 +158,7 @@ def _check_machine(
     """Prints the report of a machine; the worst severity."""
     from matrixmap.check.machine import check_machine
     from matrixmap.cli.session import one_machine
-    from matrixmap.form.report import Told
+    from matrixmap.form.parts.report import Told
     from matrixmap.model.layout import Contacts
 
     if contacts is not None and contacts not in CONTACTS:

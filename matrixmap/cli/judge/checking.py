@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from matrixmap.check.engine.machine_conflicts import MachineConflicts
-    from matrixmap.form.report import Result, Told
+    from matrixmap.form.parts.report import Result, Told
     from matrixmap.model.layout import Contacts
     from matrixmap.model.machine import Machine
     from matrixmap.source.kinds.project import Project
@@ -56,7 +56,7 @@ class Checker:
 
     def piece(self, name: str) -> Piece:
         """The part of one layout."""
-        from matrixmap.form.report import Unread, told_of
+        from matrixmap.form.parts.report import Unread, told_of
 
         result = self.result(name)
         unread = isinstance(result, Unread)
@@ -72,7 +72,7 @@ class Checker:
         """What checking one layout gave."""
         from matrixmap.check.run import Checked, find_in_plan
         from matrixmap.cli.session import read_layouts
-        from matrixmap.form.report import Unread
+        from matrixmap.form.parts.report import Unread
         from matrixmap.join.plan import compile_plan
 
         reading = read_layouts(self.project, [name])[0]

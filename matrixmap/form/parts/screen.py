@@ -11,8 +11,8 @@ from matrixmap.check.machine import MachineChecked
 from matrixmap.check.run import Checked
 from matrixmap.check.verdict import Practice, Verdict
 from matrixmap.circuit.timing import TICK_US, timing_of
-from matrixmap.form.report import counted, group
-from matrixmap.form.wrapping import cut, wrapped
+from matrixmap.form.parts.report import counted, group
+from matrixmap.form.parts.wrapping import cut, wrapped
 from matrixmap.hid.usages import BOOT_KEYS
 from matrixmap.model.finding import Finding, Severity
 from matrixmap.model.layout import Contacts
