@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 import typer
 
@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from matrixmap.model.machine import Machine
     from matrixmap.model.plan import Plan
     from matrixmap.source.kinds.project import Loaded, Project
+
+Value = TypeVar("Value")
 
 RootOption = typer.Option(
     None, "--root", metavar="DIR", help="Folder with layouts/ and shared/ of your own (default: the current folder)."
@@ -136,7 +138,6 @@ def one_machine(project: Project, name: str) -> Machine:
     """The one machine that a command works on: an id, or a YAML file; else its findings go to stderr, with exit code 2."""
     from matrixmap.source.folder import SUFFIX, read_file
     from matrixmap.source.kinds.kind import kind_of
-    from matrixmap.source.report import named, nearest
 
     loaded: Loaded[Machine] | None
     if name.endswith(SUFFIX):
@@ -147,15 +148,22 @@ def one_machine(project: Project, name: str) -> Machine:
         except OSError as error:
             raise UsageError(f"cannot read {name}: {error.strerror}") from error
         kind = kind_of(data)
-        if kind in ("layout", "host"):
+        if kind not in ("machine", None):
             raise UsageError(f"{name} describes a {kind} and no machine")
         loaded = project.machine_text(path.stem, name, data)
     else:
         loaded = project.machine(name)
+    return usable_one(project, "machine", name, loaded)
+
+
+def usable_one(project: Project, kind: str, name: str, loaded: Loaded[Value] | None) -> Value:
+    """What was read of the one file that a command works on; else why there is none, with exit code 2."""
+    from matrixmap.source.report import named, nearest
+
     if loaded is None:
-        known = project.ids("machine")
-        why = project.not_read("machine", name) or nearest(name, known)
-        raise UsageError(f"there is no machine {name!r}{why} (machines: {named(known)})")
+        known = project.ids(kind)
+        why = project.not_read(kind, name) or nearest(name, known)
+        raise UsageError(f"there is no {kind} {name!r}{why} ({kind}s: {named(known)})")
     if loaded.value is None:
         print_reading_findings(loaded.findings)
         raise typer.Exit(2)

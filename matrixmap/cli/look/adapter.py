@@ -9,7 +9,7 @@ import typer
 
 from matrixmap.cli.files import refuse_what_is_no_file
 from matrixmap.cli.main import UsageError, make_app
-from matrixmap.cli.session import RootOption, choose_format, open_project, print_json, print_reading_findings
+from matrixmap.cli.session import RootOption, choose_format, open_project, print_json, usable_one
 
 if TYPE_CHECKING:
     from matrixmap.board.rules.run import BoardChecked
@@ -159,17 +159,9 @@ def checked_boards(project: Project, name: str, machine: str | None) -> list[Boa
 def one_adapter(project: Project, name: str) -> Adapter:
     """The one adapter that a command works on: an id, or a YAML file; else its findings go to stderr, with exit code 2."""
     from matrixmap.source.folder import SUFFIX
-    from matrixmap.source.report import named, nearest
 
     loaded = _read_file(project, name) if name.endswith((SUFFIX, ".yml")) else project.adapter(name)
-    if loaded is None:
-        known = project.ids("adapter")
-        why = project.not_read("adapter", name) or nearest(name, known)
-        raise UsageError(f"there is no adapter {name!r}{why} (adapters: {named(known)})")
-    if loaded.value is None:
-        print_reading_findings(loaded.findings)
-        raise typer.Exit(2)
-    return loaded.value
+    return usable_one(project, "adapter", name, loaded)
 
 
 def _read_file(project: Project, name: str) -> Loaded[Adapter]:

@@ -96,21 +96,14 @@ class Project:
             opened = self._open("machine", id)
             if opened is None:
                 return None
-            document, report, inputs = opened
-            machine = read_machine(document, report)
-            if machine is not None and machine.id != id:
-                _id_differs(machine.id, id, machine.place, report)
-            self._machines[id] = _loaded(machine, report, inputs)
+            self._machines[id] = _read_machine(id, *opened)
         return self._machines[id]
 
     def machine_text(self, id: str, file: str, data: bytes) -> Loaded[Machine]:
         """The machine that the bytes of a file outside the project's folders describe."""
         report = Report()
         document = read_document(data, file, report)
-        machine = read_machine(document, report)
-        if machine is not None and machine.id != id:
-            _id_differs(machine.id, id, machine.place, report)
-        return _loaded(machine, report, ((file, sha256(data).hexdigest()),))
+        return _read_machine(id, document, report, ((file, sha256(data).hexdigest()),))
 
     def part(self, id: str) -> Loaded[Part] | None:
         """The part of that id, None if there is no such file."""
@@ -397,6 +390,13 @@ def _read_draft(id: str, document: Document, report: Report, inputs: tuple[tuple
     if name is not None and name.text != id:
         _id_differs(name.text, id, name.place, report)
     return _LayoutFile(value=draft, findings=listed(report.findings), inputs=inputs)
+
+
+def _read_machine(id: str, document: Document, report: Report, inputs: tuple[tuple[str, str], ...]) -> Loaded[Machine]:
+    machine = read_machine(document, report)
+    if machine is not None and machine.id != id:
+        _id_differs(machine.id, id, machine.place, report)
+    return _loaded(machine, report, inputs)
 
 
 def _id_differs(id: str, file_id: str, place: Place, report: Report) -> None:
