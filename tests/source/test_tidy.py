@@ -93,6 +93,9 @@ def test_check_writes_nothing_and_fails_where_something_would_change(tmp_path: P
         "layout: x\n  host: y\n",
         "layout: x\n\thost: y\n",
         "layout: x\nkeys: 'a\n",
+        "layout: x\n? [a]\n: b\n",
+        "layout: x\n? ? a\n",
+        "layout: x\nkeys: {{a: b}: c}\n",
     ],
 )
 def test_a_file_that_cannot_be_understood_is_left(text: str, tmp_path: Path) -> None:

@@ -13,6 +13,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from matrixmap.hid.geometry import form
+from matrixmap.source import rules
 from matrixmap.source.kinds.host import usages_named
 from matrixmap.source.letters import other_blanks
 from matrixmap.source.shape.formats import kinds
@@ -54,6 +55,8 @@ def tidy(text: str, kind: str) -> Tidied:
     composed = compose(spaced)
     if not composed.sure or composed.root is None or not isinstance(composed.root, yaml.MappingNode):
         return Tidied(text, (), composed.faults)
+    if composed.root and (fault := _complex_key(composed.root)):
+        return Tidied(text, (), (fault,))
     changes += [(number + 1, _slip_words(slip.put, slip.text)) for number, slip in composed.slips]
     lines = composed.lines
     _quote(composed.root, lines, changes)
@@ -94,14 +97,37 @@ def _quote(root: yaml.Node, lines: Lines, changes: list[tuple[int, str]]) -> Non
     """Quotes the texts that a strict reader of YAML 1.1 takes for something else that it cannot make."""
     for node in sorted(_scalars(root), key=lambda node: (node.start_mark.line, -node.start_mark.column)):
         mark = node.start_mark
-        if not node.style and node.value in lines.now[mark.line] and not readable(node.value):
+        # A value that is left out stands behind the end, where there may be no line.
+        if not node.style and node.value and node.value in lines.now[mark.line] and not readable(node.value):
             shown = quoted(node.value)
             lines.put(mark.line, mark.column, mark.column + len(node.value), shown)
             changes.append((mark.line + 1, f"{shown} in quotes"))
 
 
+def _complex_key(root: yaml.Node) -> Fault | None:
+    """The first key that is a list or a mapping, which no file of a project has and no reader of Python makes."""
+    import yaml
+
+    for node in _nodes(root):
+        for key, _ in node.value if isinstance(node, yaml.MappingNode) else ():
+            if not isinstance(key, yaml.ScalarNode):
+                mark = key.start_mark
+                text = "a name must stand before the colon, not a list or a mapping"
+                return Fault(rules.WRONG_TYPE, mark.line, mark.column, text)
+    return None
+
+
 def _scalars(node: yaml.Node) -> Iterator[yaml.ScalarNode]:
     """The scalars of a tree, each once, however deep."""
+    import yaml
+
+    for here in _nodes(node):
+        if isinstance(here, yaml.ScalarNode):
+            yield here
+
+
+def _nodes(node: yaml.Node) -> Iterator[yaml.Node]:
+    """The nodes of a tree, each once, however deep."""
     import yaml
 
     waiting, seen = [node], set()
@@ -110,11 +136,10 @@ def _scalars(node: yaml.Node) -> Iterator[yaml.ScalarNode]:
         if id(here) in seen:
             continue
         seen.add(id(here))
-        if isinstance(here, yaml.ScalarNode):
-            yield here
-        elif isinstance(here, yaml.MappingNode):
+        yield here
+        if isinstance(here, yaml.MappingNode):
             waiting += [part for pair in here.value for part in pair]
-        else:
+        elif isinstance(here, yaml.SequenceNode):
             waiting += here.value
 
 
