@@ -48,7 +48,8 @@ HEAD = f"""\
 # {LEAST} is left out. By the README of the package a profile is made of the abstracts of Wikipedia in its language; of
 # which date it does not say. Words in capitals are not counted there, nor what is rarer than one in 100,000 letters.
 #
-# [language] pairs counted, and how many of {WHOLE:,} are listed. A line has a weight and the pairs that have it.
+# [language] pairs counted, and how many of {WHOLE:,} are listed. A line has a weight and the pairs that have it,
+# the two letters of each with a hyphen between them, so that no pair looks like a word.
 # {BLANK} is whatever stands between words: blanks, digits, punctuation, the end of a line, any number of them.
 # Made by python -m tests.make_digrams.
 """
@@ -83,7 +84,7 @@ def section(language: str) -> Iterator[str]:
     kept = {pair: weight for pair, weight in weights.items() if weight >= LEAST}
     yield f"[{language}] {total} {sum(kept.values())}"
     for weight in sorted(set(kept.values()), reverse=True):
-        yield f"{weight} {' '.join(sorted(pair for pair, other in kept.items() if other == weight))}"
+        yield f"{weight} {' '.join('-'.join(pair) for pair in sorted(kept) if kept[pair] == weight)}"
 
 
 def table() -> str:

@@ -77,7 +77,7 @@ def digrams_of(language: str) -> Mapping[str, int]:
     found: dict[str, int] = {}
     for line in rest.split("\n[", 1)[0].splitlines()[1:] if head else ():
         weight, *pairs = line.split(" ")
-        found.update(dict.fromkeys(pairs, int(weight)))
+        found.update((pair[0] + pair[-1], int(weight)) for pair in pairs)
     return found
 
 
