@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
@@ -139,8 +139,3 @@ class Judged:
         if lines is None:
             return (machine.direct[contact - machine.crosspoints],)
         return machine.select[lines[0]], machine.sense[lines[1]]
-
-
-def in_words(names: Sequence[str]) -> str:
-    """Names in a row: `a`, `a and b`, `a, b and c`."""
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

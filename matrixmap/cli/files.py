@@ -51,6 +51,18 @@ def refuse_what_is_no_file(path: Path) -> None:
         raise UsageError(f"cannot read {path}: it is no file")
 
 
+def read_named(name: str) -> bytes:
+    """The bytes of a file that a call names; UsageError if it cannot be read."""
+    from matrixmap.source.folder import read_file
+
+    path = Path(name)
+    refuse_what_is_no_file(path)
+    try:
+        return read_file(path)
+    except OSError as error:
+        raise UsageError(f"cannot read {name}: {error.strerror}") from error
+
+
 def read_text(path: Path) -> str | None:
     """The text of a file, None if there is none or it is not text."""
     try:

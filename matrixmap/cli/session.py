@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 import typer
 
-from matrixmap.cli.files import refuse_what_is_no_file
+from matrixmap.cli.files import read_named
 from matrixmap.cli.main import UsageError
 
 if TYPE_CHECKING:
@@ -73,16 +73,11 @@ def _default_layouts(project: Project) -> list[str]:
 
 
 def _read_layout(project: Project, name: str) -> Loaded[Layout]:
-    from matrixmap.source.folder import SUFFIX, read_file
+    from matrixmap.source.folder import SUFFIX
     from matrixmap.source.report import named, nearest
 
     if name.endswith((SUFFIX, ".yml")):
-        path = Path(name)
-        refuse_what_is_no_file(path)
-        try:
-            data = read_file(path)
-        except OSError as error:
-            raise UsageError(f"cannot read {name}: {error.strerror}") from error
+        path, data = Path(name), read_named(name)
         _refuse_other_kinds(name, data)
         if not name.endswith(SUFFIX):
             raise UsageError(
@@ -136,21 +131,16 @@ def one_layout(project: Project, name: str) -> Layout:
 
 def one_machine(project: Project, name: str) -> Machine:
     """The one machine that a command works on: an id, or a YAML file; else its findings go to stderr, with exit code 2."""
-    from matrixmap.source.folder import SUFFIX, read_file
+    from matrixmap.source.folder import SUFFIX
     from matrixmap.source.kinds.kind import kind_of
 
     loaded: Loaded[Machine] | None
     if name.endswith(SUFFIX):
-        path = Path(name)
-        refuse_what_is_no_file(path)
-        try:
-            data = read_file(path)
-        except OSError as error:
-            raise UsageError(f"cannot read {name}: {error.strerror}") from error
+        data = read_named(name)
         kind = kind_of(data)
         if kind not in ("machine", None):
             raise UsageError(f"{name} describes a {kind} and no machine")
-        loaded = project.machine_text(path.stem, name, data)
+        loaded = project.machine_text(Path(name).stem, name, data)
     else:
         loaded = project.machine(name)
     return usable_one(project, "machine", name, loaded)

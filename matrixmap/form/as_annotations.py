@@ -12,7 +12,7 @@ from matrixmap.compare.comparison import Comparison
 from matrixmap.compare.once import clash_news, layouts_words
 from matrixmap.compare.sides.words import plain
 from matrixmap.form.comparison import finding_news, firmware_lines
-from matrixmap.form.parts.report import Result, Told, causes, counted, told_of
+from matrixmap.form.parts.report import Told, causes, counted
 from matrixmap.model.finding import Finding, Severity
 from matrixmap.model.place import Place
 from matrixmap.model.words import shown
@@ -98,11 +98,6 @@ def _property(text: str) -> str:
 
 MOST = 10
 """Annotations of one check: a runner shows no more of one step (common practice)."""
-
-
-def report_annotations(results: Iterable[Result], all_findings: bool) -> Iterator[str]:
-    """The worst causes as commands, each once however many layouts it is in; notes only with all. The last line counts."""
-    yield from annotation_lines((told_of(result) for result in results), all_findings)
 
 
 def annotation_lines(told: Iterable[Told], all_findings: bool) -> Iterator[str]:

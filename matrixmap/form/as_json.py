@@ -33,11 +33,6 @@ from matrixmap.press.words import press_after_words
 Json = dict[str, object]
 
 
-def report_json(results: Iterable[Result]) -> Iterator[str]:
-    """The report in pieces: every finding, whatever the number."""
-    return check_json(map(layout_json, results))
-
-
 def check_json(layouts: Iterable[str], machines: Iterable[str] = ()) -> Iterator[str]:
     """The report in pieces, of layouts and machines that are JSON already."""
     yield f'{{"tool": "matrixmap", "version": {_line(__version__)}, "layouts": ['

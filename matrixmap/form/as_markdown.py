@@ -221,14 +221,6 @@ def _fault_rows(findings: Iterable[Finding]) -> Iterator[Row]:
         yield Row(2, f"- {code(str(finding.place))}: {code(finding.slug)}: {prose(finding.text)}")
 
 
-def report_markdown(results: Iterable[Result], all_findings: bool) -> Iterator[str]:
-    """A piece of the report for each layout, with the worst few findings of each group or with all of them."""
-    for number, result in enumerate(results):
-        if number:
-            yield ""
-        yield layout_markdown(result, all_findings)
-
-
 def layout_markdown(result: Result, all_findings: bool) -> str:
     """The report of one layout."""
     return "\n".join(_unread(result) if isinstance(result, Unread) else _checked(result, all_findings))

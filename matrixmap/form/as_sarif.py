@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from hashlib import sha256
 from urllib.parse import quote
 
 from matrixmap import __version__
 from matrixmap.check.registry import all_rules
-from matrixmap.form.parts.report import Cause, Result, Told, causes, told_of
+from matrixmap.form.parts.report import Cause, Told, causes
 from matrixmap.model.finding import Finding, Severity
 from matrixmap.model.place import Place
 from matrixmap.model.rule import Rule
@@ -22,11 +22,6 @@ SHIPPED = "shipped:"
 
 
 FINGERPRINT = "matrixmapCause/v1"
-
-
-def report_sarif(results: Iterable[Result]) -> Iterator[str]:
-    """The log: one run; a result for each rule and place, whatever the number of layouts; accepted ones are suppressed."""
-    yield sarif_log(told_of(result) for result in results)
 
 
 def sarif_log(told: Iterable[Told]) -> str:

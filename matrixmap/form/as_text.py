@@ -45,17 +45,6 @@ from matrixmap.model.place import Place
 from matrixmap.model.words import shown
 
 
-def report_text(results: Iterable[Result], all_findings: bool, width: int | None = None) -> Iterator[str]:
-    """A piece of the report for each layout: its first screen with the worst few errors and warnings, or everything.
-
-    Lines are wrapped at a width in columns, None for no wrapping.
-    """
-    for number, result in enumerate(results):
-        if number:
-            yield ""
-        yield layout_text(result, all_findings, width)
-
-
 def layout_text(result: Result, all_findings: bool, width: int | None = None) -> str:
     """The report of one layout."""
     if isinstance(result, Unread):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import unicodedata
+from collections.abc import Sequence
 from dataclasses import replace
 
 from matrixmap.hid.usages import KEYPAD_DIGITS, Usage, code_or_number
@@ -96,6 +97,13 @@ def key_name(machine: Machine, contact: Contact) -> str:
         if key.contact == contact:
             return key.name
     return machine.contact_name(contact)
+
+
+def in_a_row(words: Sequence[str], last: str = " and ") -> str:
+    """Words in a row: `A`, `A and B`, `A, B and C`."""
+    if len(words) < 2:
+        return "".join(words)
+    return f"{', '.join(words[:-1])}{last}{words[-1]}"
 
 
 def repeat_words(scan: Scan) -> str:

@@ -91,13 +91,13 @@ def test_an_accepted_finding_does_not_fail(project):
     assert "stroke-makes-phantom (meant so)" in done.stdout
 
 
-def test_select_and_ignore_take_whole_slugs(project):
-    """--select leaves these rules only, --ignore all but these, and exit codes follow."""
-    done = run(project, "lying", "--format", "json", "--select", "stroke-makes-phantom,unreachable-key")
+def test_only_and_without_take_whole_slugs(project):
+    """--only leaves these rules only, --without all but these, and exit codes follow."""
+    done = run(project, "lying", "--format", "json", "--only", "stroke-makes-phantom,unreachable-key")
     assert {finding["slug"] for finding in findings(done)} == {"stroke-makes-phantom", "unreachable-key"}
     assert done.returncode == 1
     done = run(
-        project, "lying", "--ignore", "stroke-makes-phantom", "--ignore", "stroke-exceeds-rollover,dead-basic-key"
+        project, "lying", "--without", "stroke-makes-phantom", "--without", "stroke-exceeds-rollover,dead-basic-key"
     )
     assert done.returncode == 0
     assert "error:" not in done.stdout
@@ -106,8 +106,8 @@ def test_select_and_ignore_take_whole_slugs(project):
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (("--select", "stroke-make-phantom"), "stroke-makes-phantom"),
-        (("--ignore", "unreachable-keys"), "did you mean unreachable-key?"),
+        (("--only", "stroke-make-phantom"), "stroke-makes-phantom"),
+        (("--without", "unreachable-keys"), "did you mean unreachable-key?"),
         (("--fail-on", "fatal"), "error, warning, none"),
         (("--format", "xml"), "text, json, sarif, markdown, annotations"),
         (("no-such-layout",), "no layout"),

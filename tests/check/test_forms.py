@@ -13,12 +13,12 @@ from jsonschema import Draft4Validator, Draft202012Validator
 from matrixmap.check.engine.playing import events_of
 from matrixmap.check.run import Checked, check_plan, find_in_plan
 from matrixmap.check.verdict import StoodIn
-from matrixmap.form.as_annotations import MOST, report_annotations
-from matrixmap.form.as_json import report_json
-from matrixmap.form.as_markdown import report_markdown
-from matrixmap.form.as_sarif import report_sarif
-from matrixmap.form.as_text import report_text
-from matrixmap.form.parts.report import WORST_FEW, Unread
+from matrixmap.form.as_annotations import MOST, annotation_lines
+from matrixmap.form.as_json import check_json, layout_json
+from matrixmap.form.as_markdown import layout_markdown
+from matrixmap.form.as_sarif import sarif_log
+from matrixmap.form.as_text import layout_text
+from matrixmap.form.parts.report import WORST_FEW, Unread, told_of
 from matrixmap.form.schemas import findings_schema
 from matrixmap.model.finding import Finding, Severity
 from matrixmap.model.layout import Acceptance
@@ -32,11 +32,11 @@ SARIF_SCHEMA = Path(__file__).parents[1] / "reference" / "sarif-schema-2.1.0.jso
 SOME = "quillon8-fr-FR-symbolic"
 
 FORMS = {
-    "text": lambda results: report_text(results, all_findings=True),
-    "json": report_json,
-    "sarif": report_sarif,
-    "markdown": lambda results: report_markdown(results, all_findings=True),
-    "annotations": lambda results: report_annotations(results, all_findings=True),
+    "text": lambda results: [layout_text(result, True) for result in results],
+    "json": lambda results: check_json(map(layout_json, results)),
+    "sarif": lambda results: [sarif_log(map(told_of, results))],
+    "markdown": lambda results: [layout_markdown(result, True) for result in results],
+    "annotations": lambda results: annotation_lines(map(told_of, results), True),
 }
 
 
@@ -215,8 +215,8 @@ def test_a_short_report_shows_the_worst_few_and_how_many_more():
     kinds: dict[tuple[str, Severity], int] = {}
     for finding in result.findings:
         kinds[finding.slug, finding.severity] = kinds.get((finding.slug, finding.severity), 0) + 1
-    short = "\n".join(report_text([result], all_findings=False))
-    whole = "\n".join(report_text([result], all_findings=True))
+    short = layout_text(result, False)
+    whole = layout_text(result, True)
     for (slug, severity), count in kinds.items():
         if count > WORST_FEW and severity > Severity.NOTE:
             assert f"and {count - WORST_FEW} more (--all shows them, matrixmap explain {slug}" in short
@@ -289,7 +289,7 @@ def test_a_fingerprint_follows_a_finding_whose_line_moves():
 
 def test_annotations_leave_notes_out_unless_asked():
     """Without --all only errors and warnings annotate a pull request."""
-    lines = list(report_annotations([checked()], all_findings=False))
+    lines = list(annotation_lines([told_of(checked())], False))
     assert all(line.startswith(("::error", "::warning")) for line in lines[:-1])
 
 

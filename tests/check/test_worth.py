@@ -10,7 +10,7 @@ from hypothesis import given
 from matrixmap.check.counts import worth
 from matrixmap.check.counts.overlaps import count_overlaps
 from matrixmap.check.counts.tally import tally
-from matrixmap.check.counts.worth import Cure, Wrong, find_worth, worth_line
+from matrixmap.check.counts.worth import Worth, Wrong, find_worth, worth_line
 from matrixmap.check.engine.plan_conflicts import PlanConflicts, find_conflicts
 from matrixmap.check.engine.strokes import PlanStrokes
 from matrixmap.join.plan import compile_plan
@@ -26,12 +26,12 @@ from tests.shipped import OTHERS
 ONE_WAY = (Contacts.SWITCH_WITH_DIODE, Contacts.FOLLOWS_SELECT)
 
 
-def cures_of(plan: Plan) -> tuple[Cure, ...]:
+def cures_of(plan: Plan) -> tuple[Worth, ...]:
     """The cures of a plan, with the counts that the check has anyway."""
     return counted(find_conflicts(plan))
 
 
-def counted(conflicts: PlanConflicts) -> tuple[Cure, ...]:
+def counted(conflicts: PlanConflicts) -> tuple[Worth, ...]:
     """The cures of a plan whose conflicts are known."""
     return find_worth(conflicts, tally(conflicts.strokes), count_overlaps(conflicts.strokes))
 
@@ -72,7 +72,7 @@ def with_contacts(plan: Plan, how: Contacts) -> Plan:
     return compile_plan(replace(plan.layout, contacts=how))
 
 
-def check_cures(plan: Plan, ways: tuple[Contacts, ...] = ONE_WAY) -> tuple[Cure, ...]:
+def check_cures(plan: Plan, ways: tuple[Contacts, ...] = ONE_WAY) -> tuple[Worth, ...]:
     """Each cure has the counts of the layout as it is, and as it is with these contacts."""
     conflicts = find_conflicts(plan)
     found, now = counted(conflicts), all_wrong(conflicts)
@@ -224,6 +224,6 @@ def test_the_line_is_short_however_large_the_counts() -> None:
     """With the counts of the largest machines, all kinds of them at once, the line keeps to 200 characters."""
     many = Wrong(presses=9_999, pairs=99_999, triples=9_999_999, refused=9_999, controllers=99_999)
     none = Wrong(presses=0, pairs=0, triples=0, refused=0, controllers=1)
-    line = worth_line(square(), tuple(Cure(contacts=how, now=many, then=none) for how in ONE_WAY))
+    line = worth_line(square(), tuple(Worth(contacts=how, now=many, then=none) for how in ONE_WAY))
     assert line
     assert len(line) <= 200

@@ -6,9 +6,10 @@ from collections.abc import Iterator
 
 from matrixmap.board.controls import Control, Source, sources_of
 from matrixmap.board.nets import Board
-from matrixmap.board.record import BoardRule, Judged, Told, in_words
+from matrixmap.board.record import BoardRule, Judged, Told
 from matrixmap.model.boards.adapter import Does, Passive, Pin
 from matrixmap.model.finding import Severity
+from matrixmap.model.words import in_a_row
 from matrixmap.source.report import named
 
 TIED_ROLES = ("reset", "enable", "clear")
@@ -42,9 +43,9 @@ def _joined(judged: Judged) -> Iterator[Told]:
         names = [_shown(judged, control) for control in controls]
         lines = judged.board.lines.get(group, ())
         if lines:
-            text = f"{in_words(names)} {'is' if len(names) == 1 else 'are'} joined to {in_words(lines)} of the machine, which then works it"
+            text = f"{in_a_row(names)} {'is' if len(names) == 1 else 'are'} joined to {in_a_row(lines)} of the machine, which then works it"
         else:
-            text = f"{in_words(names)} are joined, so none of them can be worked by itself"
+            text = f"{in_a_row(names)} are joined, so none of them can be worked by itself"
         yield Told(text, judged.place_of(controls[0].pin), cases=len(controls))
 
 
@@ -86,7 +87,7 @@ def _driven_twice(judged: Judged) -> Iterator[Told]:
         firsts = list(dict.fromkeys(source.first for source in sources if source.first is not None))
         if len(firsts) > 1 and group not in seen and not board.lines.get(group):
             seen.add(group)
-            names = in_words([board.shown(pin) for pin in firsts])
+            names = in_a_row([board.shown(pin) for pin in firsts])
             yield Told(
                 f"{names} drive one net; where they disagree, both carry too much current", judged.place_of(firsts[0])
             )
@@ -125,7 +126,7 @@ def _cannot(judged: Judged) -> Iterator[Told]:
         known = judged.board.adapter.part(pin).processor[pin.number]
         if does not in known.does and (pin, does) not in told:
             told.add((pin, does))
-            can = in_words([each.value for each in Does if each in known.does])
+            can = in_a_row([each.value for each in Does if each in known.does])
             yield Told(f"{judged.board.shown(pin)} {what}, but can only be: {can}", judged.place_of(pin))
 
 
@@ -151,7 +152,7 @@ def _boot(judged: Judged) -> Iterator[Told]:
             against = [pull for pull in board.pulls.get(group, ()) if (pull.volts > 0) != (known.boot == "high")]
             start = f"{board.shown(pin)} has to be {known.boot} at reset, or the processor starts otherwise"
             if lines:
-                yield Told(f"{start}; {in_words(lines)} of the machine can pull it", judged.place_of(pin))
+                yield Told(f"{start}; {in_a_row(lines)} of the machine can pull it", judged.place_of(pin))
             elif against:
                 way = "high" if against[0].volts > 0 else "low"
                 yield Told(f"{start}; {against[0].ref} pulls it {way}", judged.place_of(pin))

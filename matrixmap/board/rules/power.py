@@ -6,9 +6,10 @@ from collections.abc import Iterator
 
 from matrixmap.board.controls import Source, sources_of
 from matrixmap.board.nets import MACHINE
-from matrixmap.board.record import BoardRule, Judged, Told, in_words
+from matrixmap.board.record import BoardRule, Judged, Told
 from matrixmap.model.boards.adapter import Mates, Pin
 from matrixmap.model.finding import Severity
+from matrixmap.model.words import in_a_row
 from matrixmap.source.report import named
 
 
@@ -39,10 +40,10 @@ def _supplies_joined(judged: Judged) -> Iterator[Told]:
     for group, feeds in sorted(board.power.items()):
         if group in board.ground:
             yield Told(
-                f"{in_words([feed.of for feed in feeds])} is joined to ground: a short circuit", judged.place_of(group)
+                f"{in_a_row([feed.of for feed in feeds])} is joined to ground: a short circuit", judged.place_of(group)
             )
         elif len(feeds) > 1:
-            names = in_words([f"{feed.of} ({feed.volts:g} V)" for feed in feeds])
+            names = in_a_row([f"{feed.of} ({feed.volts:g} V)" for feed in feeds])
             yield Told(
                 f"the supplies of {names} are joined; the higher one feeds into the other", judged.place_of(group)
             )
@@ -72,7 +73,7 @@ def _overdrawn(judged: Judged) -> Iterator[Told]:
                 drawn[ref] = drawn.get(ref, 0.0) + power.draws_ma
     total = sum(drawn.values())
     if most is not None and total > most:
-        by = in_words([f"{ref} {ma:g} mA" for ref, ma in drawn.items() if ma])
+        by = in_a_row([f"{ref} {ma:g} mA" for ref, ma in drawn.items() if ma])
         yield Told(f"{total:g} mA are drawn from the machine's supply, which gives {most:g} mA at most ({by})")
 
 

@@ -7,11 +7,12 @@ from collections.abc import Callable, Iterator
 from matrixmap.board.controls import sources_of
 from matrixmap.board.exchanges import exchanges, misplaced, wrong_ports
 from matrixmap.board.nets import GROUND
-from matrixmap.board.record import BoardRule, Judged, Told, in_words
+from matrixmap.board.record import BoardRule, Judged, Told
 from matrixmap.board.routes import Route
 from matrixmap.model.boards.adapter import Addressed, Mates, Passive, Pin
 from matrixmap.model.finding import Severity
 from matrixmap.model.machine import Contact, Wiring
+from matrixmap.model.words import in_a_row
 from matrixmap.source.report import named
 
 TOLD_APART = 8
@@ -49,12 +50,12 @@ def _exchanged(judged: Judged) -> Iterator[Told]:
             else "the tables are made from the nets and make up for it, but C written for the other wiring does not"
         )
         if each.closed and len(each.lines) == 2:
-            what = f"{in_words(each.lines)} are exchanged at {board.header.ref}"
+            what = f"{in_a_row(each.lines)} are exchanged at {board.header.ref}"
         elif each.closed:
             ring = ", ".join(
                 f"{line} to {after}" for line, after in zip(each.lines, (*each.lines[1:], each.lines[0]), strict=True)
             )
-            what = f"{in_words(each.lines)} are exchanged in a ring at {board.header.ref} (the net {ring})"
+            what = f"{in_a_row(each.lines)} are exchanged in a ring at {board.header.ref} (the net {ring})"
         else:
             to = ", ".join(f"the net {a} leads to {b}" for a, b in zip(each.lines, each.lines[1:], strict=False))
             what = f"{to} at {board.header.ref}"
@@ -63,11 +64,11 @@ def _exchanged(judged: Judged) -> Iterator[Told]:
         wrong = [f"{line} on {port}" for line, port in (*ports.select, *ports.sense)]
         if ports.select and ports.sense:
             pairs = zip(ports.select, ports.sense, strict=False)
-            shown = in_words([f"{a[0]} and {b[0]} (on {a[1]} and {b[1]})" for a, b in pairs])
+            shown = in_a_row([f"{a[0]} and {b[0]} (on {a[1]} and {b[1]})" for a, b in pairs])
             text = f"{shown} are exchanged at {ports.ref}, so select and sense lines lie on one side of its switches"
         else:
             text = (
-                f"{in_words(wrong)} of {ports.ref} {'is' if len(wrong) == 1 else 'are'} on the side of the other lines"
+                f"{in_a_row(wrong)} of {ports.ref} {'is' if len(wrong) == 1 else 'are'} on the side of the other lines"
             )
         yield Told(text, judged.place_of_line((*ports.select, *ports.sense)[0][0]), cases=len(wrong))
 
@@ -100,7 +101,7 @@ def _joined(judged: Judged) -> Iterator[Told]:
         nets = list(dict.fromkeys(judged.board.nets[pin].name for pin in members if pin in judged.board.nets))
         through = "the net" if len(nets) == 1 else "the nets"
         yield Told(
-            f"{in_words(lines)} are joined by {through} {in_words(nets)}; the machine reads a key of one as a key of the other",
+            f"{in_a_row(lines)} are joined by {through} {in_a_row(nets)}; the machine reads a key of one as a key of the other",
             judged.place_of_line(lines[0]),
             cases=len(lines),
         )
@@ -191,7 +192,7 @@ def _together(judged: Judged) -> Iterator[Told]:
     for routes in groups.values():
         contacts = sorted({route.contact for route in routes})
         if len(contacts) > 1:
-            names = in_words([judged.board.machine.contact_name(contact) for contact in contacts])
+            names = in_a_row([judged.board.machine.contact_name(contact) for contact in contacts])
             ref = routes[0].ref
             where = (
                 judged.place_of(Pin(ref, routes[0].channel.control or routes[0].channel.a))
@@ -214,7 +215,7 @@ def _twice(judged: Judged) -> Iterator[Told]:
     common = set.intersection(*(set(judged.lines_of(contact)) for contact in contacts))
     line = next(iter(sorted(common)), judged.lines_of(contacts[0])[0])
     first = judged.traced.by_contact[contacts[0]]
-    by_two = in_words([_closer(judged, route) for route in first[:2]])
+    by_two = in_a_row([_closer(judged, route) for route in first[:2]])
     names = named([judged.board.machine.contact_name(contact) for contact in sorted(contacts)], TOLD_APART)
     yield Told(
         f"{names} {'is' if len(contacts) == 1 else 'are each'} closed by two switches (the first by {by_two}); one opens while the "
@@ -235,8 +236,8 @@ def _odd_switch(judged: Judged) -> Iterator[Told]:
     told = excused(judged)
     for odd in judged.traced.switches[1]:
         if judged.board.adapter.parts[odd.ref].part.store is None and not told & set(odd.lines):
-            ends = in_words([judged.board.shown(Pin(odd.ref, end)) for end in (odd.channel.a, odd.channel.b)])
-            text = f"the switch between {ends} joins {in_words(odd.lines)}, where the machine has no contact"
+            ends = in_a_row([judged.board.shown(Pin(odd.ref, end)) for end in (odd.channel.a, odd.channel.b)])
+            text = f"the switch between {ends} joins {in_a_row(odd.lines)}, where the machine has no contact"
             yield Told(text, judged.place_of(Pin(odd.ref, odd.channel.a)))
 
 

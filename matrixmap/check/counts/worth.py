@@ -42,7 +42,7 @@ class Wrong(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Cure:
+class Worth:
     """Another way to close contacts: what goes wrong now, and what would go wrong then."""
 
     contacts: Contacts
@@ -55,7 +55,7 @@ class Cure:
         return Wrong(*(now - then for now, then in zip(self.now, self.then, strict=True)))
 
 
-def find_worth(conflicts: PlanConflicts, counted: Tally, overlaps: Overlaps) -> tuple[Cure, ...]:
+def find_worth(conflicts: PlanConflicts, counted: Tally, overlaps: Overlaps) -> tuple[Worth, ...]:
     """What each way to close contacts that lets no current back would change; none if the layout has such a one.
 
     `counted` and `overlaps` are of the same plan. None either if no table can hold the plan that the layout then has.
@@ -72,18 +72,18 @@ def find_worth(conflicts: PlanConflicts, counted: Tally, overlaps: Overlaps) -> 
     ways = [how for how, conduction in ADAPTER_CONDUCTION.items() if conduction is Conduction.FORWARD]
     # The plan, and what is read, depend on the conduction alone: one count serves all of these ways.
     then = _then(conflicts.plan, ways[0], now)
-    return tuple(Cure(contacts=how, now=now, then=then) for how in ways) if then else ()
+    return tuple(Worth(contacts=how, now=now, then=then) for how in ways) if then else ()
 
 
-def worth_line(plan: Plan, cures: tuple[Cure, ...]) -> str | None:
+def worth_line(plan: Plan, ways: tuple[Worth, ...]) -> str | None:
     """What diodes, or contacts that follow their select line, would end: one line of at most 200 characters, None for nothing.
 
     Pairs and triples of more keys than the machine tells apart are left out, since the runtime closes no more by whatever
     contacts. So is following if the machine reads too soon after a strobe.
     """
-    if not cures or not any(cures[0].ends):
+    if not ways or not any(ways[0].ends):
         return None
-    ends, now, rollover = cures[0].ends, cures[0].now, plan.layout.machine.scan.rollover
+    ends, now, rollover = ways[0].ends, ways[0].now, plan.layout.machine.scan.rollover
     sets = [
         _many(count, word)
         for keys, count, word in ((2, ends.pairs, "pair"), (3, ends.triples, "triple"))
@@ -98,13 +98,13 @@ def worth_line(plan: Plan, cures: tuple[Cure, ...]) -> str | None:
         return None
     *first, last = what
     listed = f"{', '.join(first)}, and {last}" if first else last
-    return f"{_names(plan.layout.machine, cures)} would end {listed}; but see diodes-cost-margin"
+    return f"{_names(plan.layout.machine, ways)} would end {listed}; but see diodes-cost-margin"
 
 
-def _names(machine: Machine, cures: tuple[Cure, ...]) -> str:
+def _names(machine: Machine, ways: tuple[Worth, ...]) -> str:
     time = machine.scan.strobe_to_read_us
     too_soon = time is not None and time < following_of(machine).us
-    follows = any(cure.contacts is Contacts.FOLLOWS_SELECT for cure in cures) and not too_soon
+    follows = any(cure.contacts is Contacts.FOLLOWS_SELECT for cure in ways) and not too_soon
     return "Diodes in the contacts, or follows-select," if follows else "Diodes in the contacts"
 
 

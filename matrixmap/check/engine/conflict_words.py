@@ -8,7 +8,7 @@ from itertools import product
 
 from matrixmap.check.engine.closers import fed_bits
 from matrixmap.check.engine.fingers import is_held
-from matrixmap.check.engine.machine_words import MachineWords, in_a_row
+from matrixmap.check.engine.machine_words import MachineWords
 from matrixmap.check.engine.playing import Hands, Made, Maker
 from matrixmap.check.engine.strokes import Item, PlanStrokes, are_plain, sides_of
 from matrixmap.hid.usages import KEYPAD_DIGITS, SHIFT_LEFT, SHIFT_RIGHT, Usage
@@ -16,7 +16,7 @@ from matrixmap.model.machine import Contact
 from matrixmap.model.place import Place
 from matrixmap.model.press import Way
 from matrixmap.model.witness import Witness
-from matrixmap.model.words import shown
+from matrixmap.model.words import in_a_row, shown
 from matrixmap.press.compiled import bits
 from matrixmap.press.every import SIDES
 from matrixmap.press.words import held_word, held_words, key_words, lock_word, press_after_words

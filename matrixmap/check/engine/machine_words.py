@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from matrixmap.model.machine import PLAIN, Contact, Controller, Machine, Switch
-from matrixmap.model.words import key_name, shown
+from matrixmap.model.words import in_a_row, key_name, shown
 
 
 class MachineWords:
@@ -52,10 +52,3 @@ class MachineWords:
         sense = self.machine.sense[switch.sense]
         lines = sense if switch.select is None else f"{self.machine.select[switch.select]}/{sense}"
         return f"{controller.name} {switch.function} ({lines})"
-
-
-def in_a_row(words: list[str], last: str = " and ") -> str:
-    """Words in a row: `A`, `A and B`, `A, B and C`."""
-    if len(words) < 2:
-        return "".join(words)
-    return f"{', '.join(words[:-1])}{last}{words[-1]}"

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from matrixmap.check.engine.conflicts import conducting
 from matrixmap.check.engine.machine_conflicts import MachineConflict, MachineConflicts, modifier_contacts
-from matrixmap.check.engine.machine_words import MachineWords, in_a_row
+from matrixmap.check.engine.machine_words import MachineWords
 from matrixmap.check.engine.record import CheckRule, Report
 from matrixmap.check.rules import adapter, controllers, masks, phantoms, unfinished
 from matrixmap.circuit.reading import switch_contacts
@@ -17,7 +17,7 @@ from matrixmap.limits import CONFLICTS
 from matrixmap.model.finding import Finding, Severity
 from matrixmap.model.machine import Contact, Machine, Wiring
 from matrixmap.model.witness import Witness
-from matrixmap.model.words import key_name
+from matrixmap.model.words import in_a_row, key_name
 from matrixmap.press.table.format import LONGEST_TICKS
 
 

@@ -51,8 +51,8 @@ def check(
     all_findings: bool = typer.Option(
         False, "--all", help="Tell everything, what belongs to the machine and all notes included."
     ),
-    select: list[str] = typer.Option([], "--select", metavar="SLUG,...", help="Report these rules only."),
-    ignore: list[str] = typer.Option([], "--ignore", metavar="SLUG,...", help="Leave these rules out."),
+    only: list[str] = typer.Option([], "--only", metavar="SLUG,...", help="Report these rules only."),
+    without: list[str] = typer.Option([], "--without", metavar="SLUG,...", help="Leave these rules out."),
     fail_on: str = typer.Option(
         "error", "--fail-on", metavar="error|warning|none", help="Exit with 1 from this severity on."
     ),
@@ -68,7 +68,7 @@ def check(
     choose_format(format, FORMATS)
     if fail_on not in FAIL_ON:
         raise UsageError(f"there is no severity {fail_on!r} for --fail-on (choices: {', '.join(FAIL_ON)})")
-    wanted = _wanted_slugs(select, ignore)
+    wanted = _wanted_slugs(only, without)
     project = open_project(root)
     if machine is not None:
         if layouts:
@@ -192,13 +192,13 @@ def _check_machine(
     return max((finding.severity for finding in checked.findings), default=0)
 
 
-def _wanted_slugs(select: list[str], ignore: list[str]) -> frozenset[str]:
+def _wanted_slugs(only: list[str], without: list[str]) -> frozenset[str]:
     """The slugs to report; a usage error for one that no rule has."""
     from matrixmap.check.registry import known_slugs
 
     known = known_slugs()
-    selected, ignored = _slugs(select, "--select", known), _slugs(ignore, "--ignore", known)
-    return frozenset(selected or known) - frozenset(ignored)
+    selected, left_out = _slugs(only, "--only", known), _slugs(without, "--without", known)
+    return frozenset(selected or known) - frozenset(left_out)
 
 
 def _slugs(values: Iterable[str], option: str, known: tuple[str, ...]) -> list[str]:

@@ -60,10 +60,9 @@ class Checker:
 
         result = self.result(name)
         unread = isinstance(result, Unread)
-        told = told_of(result)
         return Piece(
             text=self._text(result),
-            told=replace(told, accepted=()) if self.wanted.form == "text" else told,
+            told=told_of(result),
             worst=0 if unread else max([0, *(finding.severity for finding in result.findings)]),
             unread=unread,
         )
@@ -142,11 +141,13 @@ def check_all(project: Project, names: Sequence[str], wanted: Wanted) -> Iterato
 
     # The processes begin before the bar, which has a thread of its own.
     _shared[:] = [checker]
-    with get_context("fork").Pool(processes) as pool, _progress(len(names)) as done:
-        for piece in pool.imap(_work, names):
-            yield piece
-            done()
-    _shared.clear()
+    try:
+        with get_context("fork").Pool(processes) as pool, _progress(len(names)) as done:
+            for piece in pool.imap(_work, names):
+                yield piece
+                done()
+    finally:
+        _shared.clear()
 
 
 @contextmanager

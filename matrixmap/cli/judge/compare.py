@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from matrixmap.cli.files import refuse_what_is_no_file
+from matrixmap.cli.files import read_named
 from matrixmap.cli.main import UsageError, make_app
 from matrixmap.cli.session import RootOption, choose_format, open_project
 
@@ -283,13 +283,7 @@ def _is_file(word: str) -> bool:
 def _read_file(word: str) -> LayoutFile:
     """A layout file under the id that it gives itself: a copy to compare with may have any name."""
     from matrixmap.compare.side import LayoutFile
-    from matrixmap.source.folder import read_file
 
-    path = Path(word)
-    refuse_what_is_no_file(path)
-    try:
-        data = read_file(path)
-    except OSError as error:
-        raise UsageError(f"cannot read {word}: {error.strerror}") from error
+    data = read_named(word)
     found = re.search(rb"(?m)^layout[ \t]*:[ \t]*[\"']?([A-Za-z0-9-]+)", data)
-    return LayoutFile(found[1].decode("ascii") if found else path.stem, word, data)
+    return LayoutFile(found[1].decode("ascii") if found else Path(word).stem, word, data)

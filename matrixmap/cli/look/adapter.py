@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from matrixmap.cli.files import refuse_what_is_no_file
+from matrixmap.cli.files import read_named
 from matrixmap.cli.main import UsageError, make_app
 from matrixmap.cli.session import RootOption, choose_format, open_project, print_json, usable_one
 
@@ -165,16 +165,13 @@ def one_adapter(project: Project, name: str) -> Adapter:
 
 
 def _read_file(project: Project, name: str) -> Loaded[Adapter]:
-    from matrixmap.source.folder import read_file
     from matrixmap.source.kinds.kind import kind_of
 
-    path = Path(name)
-    refuse_what_is_no_file(path)
+    path, data = Path(name), read_named(name)
+    kind = kind_of(data)
+    if kind not in ("adapter", None):
+        raise UsageError(f"{name} describes a {kind} and no adapter")
     try:
-        data = read_file(path)
-        kind = kind_of(data)
-        if kind not in ("adapter", None):
-            raise UsageError(f"{name} describes a {kind} and no adapter")
         return project.adapter_text(path.stem, name, data, lambda file: _beside(path, file))
     except OSError as error:
         raise UsageError(f"cannot read {error.filename or name}: {error.strerror}") from error

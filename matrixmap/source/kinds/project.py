@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from hashlib import sha256
 from types import MappingProxyType
-from typing import Generic, TypeVar
+from typing import Generic, Protocol, TypeVar
 
 from matrixmap.limits import BASES
 from matrixmap.model.boards.adapter import Adapter, Part
@@ -96,14 +96,14 @@ class Project:
             opened = self._open("machine", id)
             if opened is None:
                 return None
-            self._machines[id] = _read_machine(id, *opened)
+            self._machines[id] = _read_one(read_machine, id, *opened)
         return self._machines[id]
 
     def machine_text(self, id: str, file: str, data: bytes) -> Loaded[Machine]:
         """The machine that the bytes of a file outside the project's folders describe."""
         report = Report()
         document = read_document(data, file, report)
-        return _read_machine(id, document, report, ((file, sha256(data).hexdigest()),))
+        return _read_one(read_machine, id, document, report, ((file, sha256(data).hexdigest()),))
 
     def part(self, id: str) -> Loaded[Part] | None:
         """The part of that id, None if there is no such file."""
@@ -111,11 +111,7 @@ class Project:
             opened = self._open("part", id)
             if opened is None:
                 return None
-            document, report, inputs = opened
-            part = read_part(document, report)
-            if part is not None and part.id != id:
-                _id_differs(part.id, id, part.place, report)
-            self._parts[id] = _loaded(part, report, inputs)
+            self._parts[id] = _read_one(read_part, id, *opened)
         return self._parts[id]
 
     def adapter(self, id: str) -> Loaded[Adapter] | None:
@@ -392,11 +388,31 @@ def _read_draft(id: str, document: Document, report: Report, inputs: tuple[tuple
     return _LayoutFile(value=draft, findings=listed(report.findings), inputs=inputs)
 
 
-def _read_machine(id: str, document: Document, report: Report, inputs: tuple[tuple[str, str], ...]) -> Loaded[Machine]:
-    machine = read_machine(document, report)
-    if machine is not None and machine.id != id:
-        _id_differs(machine.id, id, machine.place, report)
-    return _loaded(machine, report, inputs)
+class _Named(Protocol):
+    """What a file describes that says its own id."""
+
+    @property
+    def id(self) -> str: ...
+
+    @property
+    def place(self) -> Place: ...
+
+
+Named = TypeVar("Named", bound=_Named)
+
+
+def _read_one(
+    read: Callable[[Document, Report], Named | None],
+    id: str,
+    document: Document,
+    report: Report,
+    inputs: tuple[tuple[str, str], ...],
+) -> Loaded[Named]:
+    """What a document describes, with a finding where its id is not that of its file."""
+    value = read(document, report)
+    if value is not None and value.id != id:
+        _id_differs(value.id, id, value.place, report)
+    return _loaded(value, report, inputs)
 
 
 def _id_differs(id: str, file_id: str, place: Place, report: Report) -> None:
