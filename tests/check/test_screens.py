@@ -17,9 +17,10 @@ from matrixmap.check.registry import known_slugs
 from matrixmap.check.run import Checked, check_plan
 from matrixmap.cli.judge import checking
 from matrixmap.cli.judge.checking import Piece, Wanted, check_all
-from matrixmap.form.parts.screen import LINES, WIDTH, first_screen, machine_screen
+from matrixmap.form.parts.screen import LINES, WIDTH, first_screen, machine_screen, screen_rows
 from matrixmap.join.plan import compile_plan
 from matrixmap.model.layout import Contacts
+from tests.check.cases import load_case, plan_of
 from tests.project import HANDBOOK, RUN, open_folders, read_layout, sample_ids, shipped_ids, shipped_plan
 from tests.shipped import OTHERS
 
@@ -84,6 +85,15 @@ def test_a_screen_fits_a_terminal_and_answers_in_order(id: str) -> None:
 def test_every_screen_fits_a_terminal(id: str) -> None:
     """The same for all layouts that ship."""
     test_a_screen_fits_a_terminal_and_answers_in_order(id)
+
+
+def test_what_the_guard_lets_pass_is_said() -> None:
+    """Phantoms of modifiers alone are none that the guard prevents, and the row of the machine counts them apart."""
+    case = load_case("modifiers-make-phantom")
+    rows = dict(screen_rows(check_plan(plan_of(case.bad, case.bad_machine), everything=False)))
+    assert "the guard keeps them from being read, but for 1 of modifiers alone (check" in rows["Machine"]
+    rows = dict(screen_rows(check_plan(shipped_plan("quillon8-de-DE-symbolic"), everything=False)))
+    assert "the guard keeps them from being read (check" in rows["Machine"]
 
 
 def on_a_terminal(*words: str, columns: int = 80) -> str:

@@ -3,9 +3,9 @@
 /*
  * The code of a board's driver. mm_board_ADAPTER_MACHINE.c includes it once, behind its tables; nobody else does.
  *
- * The tables: mm_board_pins, a port and the bytes of a mask, low one first, for each pin; mm_board_contacts, two bytes for each contact in order: where
- * (0 and up: that store; MM_BOARD_CHAIN; MM_BOARD_PIN; MM_BOARD_NONE) and the bit or the pin. Where a level is the active one, the
- * tables say it: a pin of 0x80 and up is active low.
+ * The tables: mm_board_pins, a port and the bytes of a mask, low one first, for each pin; mm_board_contacts, two bytes
+ * for each contact in order: where (0 and up: that store; MM_BOARD_CHAIN; MM_BOARD_PIN; MM_BOARD_NONE) and the bit or
+ * the pin. Where a level is the active one, the tables say it: a pin of 0x80 and up is active low.
  */
 #ifndef MM_BOARD_DRIVER_H
 #define MM_BOARD_DRIVER_H

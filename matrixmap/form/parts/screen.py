@@ -273,7 +273,10 @@ def _machine(checked: Checked) -> str:
     known = checked.verdict.known
     if not known.phantoms:
         return f"{known.machine.id}: no set of its keys makes a phantom with these contacts"
-    outcome = "the guard keeps them from being read" if checked.verdict.guard else "the guard is off: they are read"
+    # The guard opens no modifier.
+    alone = f", but for {len(known.by_keys[0])} of modifiers alone" if known.by_keys[0] else ""
+    kept = f"the guard keeps them from being read{alone}"
+    outcome = kept if checked.verdict.guard else "the guard is off: they are read"
     return (
         f"{known.phantoms} sets of three keys make a phantom, whatever the layout; {outcome} "
         f"(check --machine {known.machine.id} tells them){_worth(checked)}"
