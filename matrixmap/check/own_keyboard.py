@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from matrixmap.circuit.reading import ClosedCrosspoint, Conduction, adapter_points, read_matrix
+from matrixmap.circuit.reading import ClosedCrosspoint, Conduction, adapter_points, read_points
 from matrixmap.model.layout import Contacts
 from matrixmap.model.machine import Contact, Diodes, Key, Machine
 from matrixmap.model.plan import Plan, Stroke
@@ -74,11 +74,4 @@ def _read(machine: Machine, closed: frozenset[Contact], key: Key, how: Contacts)
     assert lines is not None
     one_way = machine.diodes is Diodes.ALL or key.contact in machine.diode_contacts
     own = ClosedCrosspoint(*lines, Conduction.FORWARD if one_way else Conduction.BOTH)
-    masks = read_matrix([*adapter_points(machine, closed, how), own], len(machine.select))
-    width = len(machine.sense)
-    return frozenset(
-        Contact(select * width + sense)
-        for select, mask in enumerate(masks)
-        for sense in range(width)
-        if mask >> sense & 1
-    )
+    return read_points(machine, [*adapter_points(machine, closed, how), own])

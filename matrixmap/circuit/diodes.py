@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable
 
 from matrixmap.circuit.corners import corners_of
-from matrixmap.circuit.reading import ClosedCrosspoint, Conduction, read_matrix
+from matrixmap.circuit.reading import ClosedCrosspoint, Conduction, read_points
 from matrixmap.model.layout import Contacts
 from matrixmap.model.machine import Contact, Machine
 
@@ -24,14 +24,7 @@ def read_with_diodes(machine: Machine, closed: Iterable[Contact], diodes: Collec
         lines = machine.lines(contact)
         if lines:
             points.append(ClosedCrosspoint(*lines, Conduction.FORWARD if contact in diodes else Conduction.BOTH))
-    width = len(machine.sense)
-    masks = read_matrix(points, len(machine.select))
-    return frozenset(
-        Contact(select * width + sense)
-        for select, mask in enumerate(masks)
-        for sense in range(width)
-        if mask >> sense & 1
-    )
+    return read_points(machine, points)
 
 
 def diodes_needed(machine: Machine, moments: Iterable[int]) -> frozenset[Contact]:

@@ -107,9 +107,16 @@ def read_contacts(
     """All crosspoints that the machine reads closed, and the direct lines among the contacts."""
     closed = frozenset(contacts)
     points, pulls = controller_points(switches)
-    masks = read_matrix([*adapter_points(machine, closed, how), *points], len(machine.select), pulls)
-    width = len(machine.sense)
-    read = {contact for contact in closed if contact >= machine.crosspoints}
+    direct = frozenset(contact for contact in closed if contact >= machine.crosspoints)
+    return direct | read_points(machine, [*adapter_points(machine, closed, how), *points], pulls)
+
+
+def read_points(
+    machine: Machine, points: Iterable[ClosedCrosspoint], pulls: Iterable[Switch] = ()
+) -> frozenset[Contact]:
+    """All crosspoints that the machine reads closed, of points that each conduct in a way of their own."""
+    width, read = len(machine.sense), set()
+    masks = read_matrix(points, len(machine.select), pulls)
     left = sum(mask << select * width for select, mask in enumerate(masks))
     while left:
         read.add(Contact((left & -left).bit_length() - 1))
