@@ -187,8 +187,6 @@ FOLLOW = {
     "doubled": {"line-reaches-nothing"},
     # Outputs that are bridged with their controls work against each other.
     "bridged controls": {"outputs-joined", "contacts-close-together"},
-    # The own keyboard's header is told by itself where a line of the key header moves.
-    "swap": set(),
 }
 
 
