@@ -290,7 +290,7 @@ def _unreachable_functions(conflicts: PlanConflicts) -> Iterator[Report]:
     if texts:
         yield Report(
             f"the machine has the function{'s' if len(texts) > 1 else ''} {listed(texts)}, "
-            f"but no press on this keyboard gives it{_rare_ways(strokes, texts)}; add a line under keys",
+            f"but no press on this keyboard gives {'them' if len(texts) > 1 else 'it'}{_rare_ways(strokes, texts)}; add a line under keys",
             cases=len(texts),
         )
 
