@@ -31,7 +31,7 @@ RULES: tuple[BoardRule, ...] = (
         severity=Severity.WARNING,
         purpose="A slip of the hand puts the adapter on so that something may be damaged.",
         explanation="All ways to put the connector on were tried: turned round, and shifted along and across. A blanked pin, a shroud or "
-        "the neighbourhood prevents some. The finding names the worst that nothing prevents, and the pin whose absence leaves the fewest.",
+        "the neighbourhood prevents some. The finding names the worst that nothing prevents, and the pin to leave out so that the fewest are left.",
         bad="clearance: 1",
         good="clearance: 0",
         function=_harmful,

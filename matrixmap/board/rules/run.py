@@ -18,8 +18,8 @@ NOT_MATED = Rule(
     slug="not-mated",
     severity=Severity.ERROR,
     purpose="The adapter cannot be put on the machine.",
-    explanation="The machine's file has to say where the pins of its connector lie (gender, rows, numbering), one header of the adapter has "
-    "mates: keys, and both, and the cable between them, have rows and columns of one number.",
+    explanation="The machine's file says where the pins of its connector lie (gender, rows, numbering). One header of the adapter has "
+    "mates: keys. Both, and the cable between them, have the same number of rows and columns.",
     bad="J1: socket-2x11",
     good="J1: {part: socket-2x11, mates: keys, key_pin: 11}",
 )

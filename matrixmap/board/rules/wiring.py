@@ -283,7 +283,7 @@ MISPLACED = BoardRule(
     slug="header-misplaced",
     severity=Severity.ERROR,
     purpose="A header is wired for another way of putting it on.",
-    explanation="Nets with the names of lines lead to other lines, and all would be right if the header were turned round, "
+    explanation="Nets with the names of lines lead to other lines. All would be right if the header were turned round, "
     "put on from the other side of the board, or its pins counted from another one. On the real board everything would be "
     "at the wrong pin, supply and ground too.",
     bad="quillon8/late: {through: ribbon-2x11}",
