@@ -33,6 +33,20 @@ STUMBLES = (
 )
 """Turns of phrase that are correct and slow: each has a plainer one."""
 
+OTHER_NAMES = {
+    "crosspoint": ("intersection", "junction", "cross point"),
+    "select line": ("strobe line", "drive line", "scan line"),
+    "sense line": ("return line", "read line"),
+    "usage": ("key code", "keycode", "scan code", "scancode"),
+    "phantom": ("ghost key", "ghost press"),
+    "legend": ("engraving",),
+    "layout": ("key map", "keymap"),
+    "adapter": ("dongle", "converter"),
+    "finding": ("diagnostic", "lint"),
+    "voltage": ("low level", "high level", "voltage level"),
+}
+"""Words that others use for a term of the table of words; `level` is that of ISO/IEC 9995 alone."""
+
 
 def sentences(page: str) -> Iterator[str]:
     """The sentences of a page, without tables, headings and code blocks; code in a line counts as one word."""
@@ -74,3 +88,11 @@ def test_the_readme_opens_with_one_short_paragraph() -> None:
     first = PAGES["README.md"].split("\n\n")[1]
     assert words(first) <= MOST_IN_THE_FIRST_PARAGRAPH
     assert len([*sentences(first)]) in (3, 4)
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_a_thing_has_one_name(name: str) -> None:
+    """No page calls a term of the table of words by another word."""
+    text = " ".join(sentences(PAGES[name])).lower()
+    others = [other for names in OTHER_NAMES.values() for other in names]
+    assert [other for other in others if re.search(rf"\b{other}s?\b", text)] == []
