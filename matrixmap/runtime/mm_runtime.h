@@ -345,7 +345,7 @@ typedef struct mm_state {
     mm_count strokes;  /* slots of strokes, at the front, oldest first */
     mm_count waiting;  /* slots of presses behind them, oldest first */
     mm_count behind;   /* presses behind a layout change; all ones: none waits */
-    uint8_t leading;   /* the first press is a stroke already, whose modifiers lead it */
+    uint8_t leading;   /* the first press is a stroke already, and its modifiers lead it */
     uint8_t typist;    /* those that count now */
     uint8_t latches;
     uint8_t modifiers; /* closed now */

@@ -28,7 +28,7 @@ TOO_MANY_FINDINGS = _rule(
     "There are more findings than are listed.",
     "One slip, such as a file of another kind or a lost column, can make thousands of findings. The first thousand are "
     "listed, in the order of the file.",
-    "a layout whose 3,000 lines all name keys of another machine",
+    "a layout with 3,000 lines that all name keys of another machine",
     "a layout with a slip in one line",
 )
 TEXT_TOO_LONG = _rule(

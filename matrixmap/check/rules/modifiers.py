@@ -183,7 +183,7 @@ def _blind_locks(conflicts: PlanConflicts) -> Iterator[Report]:
     for line in conflicts.plan.layout.locks:
         if line.key not in machine.latching:
             yield Report(
-                f"{line.text} presses {line.key}, whose state the machine keeps to itself; the light on the host's keyboard cannot "
+                f"{line.text} presses {line.key}. The machine keeps its state to itself, so the light on the host's keyboard cannot "
                 "show it",
                 place=line.place,
             )

@@ -50,7 +50,7 @@ def host(
     form: str | None = typer.Option(
         None, "--form", help="ansi-104, iso-105, jis-109, abnt-107 or ks-106 (what the keys suggest when left out)."
     ),
-    base: str = typer.Option("base", "--base", help="The host file whose legends the new one takes over."),
+    base: str = typer.Option("base", "--base", help="The host file from which the new one takes over legends."),
     root: Path | None = RootOption,
     force: bool = ForceOption,
 ) -> None:

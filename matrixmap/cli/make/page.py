@@ -33,7 +33,9 @@ def page(
     for plan in plans:
         host = plan.layout.host
         if form_of(host) is None:
-            raise UsageError(f"the host {host.id} has the form {host.form!r}, whose keys have no known places")
+            raise UsageError(
+                f"the host {host.id} has the form {host.form!r}: nothing says where the keys of this form lie"
+            )
     try:
         text = page_html(plans)
     except TableError as fault:

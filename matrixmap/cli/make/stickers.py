@@ -51,7 +51,7 @@ def stickers(
     plan = one_plan(project, layout)
     host = plan.layout.host
     if form_of(host) is None:
-        raise UsageError(f"the host {host.id} has the form {host.form!r}, whose keys have no known places")
+        raise UsageError(f"the host {host.id} has the form {host.form!r}: nothing says where the keys of this form lie")
     pages = sticker_pages(plan, Cut(width=width, height=height, margin=margin, sheet=sheet, every=every))
     if not pages:
         typer.echo("no key types anything else than is printed on it; --all makes stickers all the same", err=True)

@@ -1,4 +1,4 @@
-"""Stickers for the keys of a host at true scale, in SVG whose unit is the millimetre."""
+"""Stickers for the keys of a host at true scale, in SVG with the millimetre as its unit."""
 
 from __future__ import annotations
 
