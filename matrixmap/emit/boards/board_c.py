@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from functools import cache
 from importlib.resources import files
 
@@ -61,8 +61,14 @@ class _Tables:
             raise BoardError(
                 f"{len(self.pins)} pins and {self.contacts} contacts are more than the tables of a driver hold"
             )
+        self.address = [sorted({line.port for line in store.address}) for store in closers.stores]
+        self.address_ports = max((len(ports) for ports in self.address), default=0)
         if closers.chain is not None and closers.chain.bits > MOST_CONTACTS:
             raise BoardError(f"a chain of {closers.chain.bits} bits is longer than the tables of a driver hold")
+
+    def bytes_of(self, bits: int) -> list[int]:
+        """Bits of a port as the tables have them: bytes, the low one first."""
+        return [bits >> at & 0xFF for at in range(0, self.width, 8)]
 
     def number(self, line: Line | None) -> int:
         """A pin as the tables have it."""
@@ -117,6 +123,7 @@ def _header(traced: Traced, closers: Closers, tables: _Tables, name: str, made_b
 def _sizes(traced: Traced, closers: Closers, tables: _Tables) -> dict[str, str]:
     """The macros that the driver is compiled with."""
     machine, chain, times = traced.board.machine, closers.chain, closers.times
+    driver = traced.board.adapter.driver
     sizes: dict[str, str] = {
         "MM_BOARD_SELECT": f"{len(machine.select)}u",
         "MM_BOARD_SENSE": f"{len(machine.sense)}u",
@@ -124,10 +131,11 @@ def _sizes(traced: Traced, closers: Closers, tables: _Tables) -> dict[str, str]:
         "MM_BOARD_CONTACTS": f"{tables.contacts}u",
         "MM_BOARD_PORTS": f"{len(tables.ports)}u",
         "MM_BOARD_STORES": f"{len(closers.stores)}",
-        "MM_BOARD_ADDRESS": f"{max((len(store.address) for store in closers.stores), default=0)}u",
+        "MM_BOARD_ADDRESS_PORTS": str(tables.address_ports),
         "MM_BOARD_SETUP_NS": f"{times.setup_ns}u",
         "MM_BOARD_PULSE_NS": f"{times.pulse_ns}u",
         "MM_BOARD_HOLD_NS": f"{times.hold_ns}u",
+        "MM_BOARD_WRITE_NS": f"{driver.write_ns if driver else 0}u",
         "MM_BOARD_CHAIN_BITS": str(chain.bits if chain else 0),
         "MM_BOARD_FOLLOWS": str(int(bool(closers.select))),
     }
@@ -161,16 +169,16 @@ def _source(traced: Traced, closers: Closers, tables: _Tables, name: str, made_b
     yield "/* Pins: port, and mask with the low byte first. */"
     yield "static const uint8_t mm_board_pins[] MM_TABLE = {"
     for port, bit in tables.pins:
-        mask = ", ".join(f"0x{(1 << bit) >> byte & 0xFF:02X}u" for byte in range(0, tables.width, 8))
+        mask = ", ".join(f"0x{byte:02X}u" for byte in tables.bytes_of(1 << bit))
         yield f"    {tables.ports.index(port)}u, {mask}, /* {comment(port)}{bit} */"
     yield "};"
     yield ""
-    yield "/* Contacts: where each is closed, and the bit or the pin there. */"
+    yield "/* Contacts: where each is closed, and its address, bit or pin there. */"
     yield "static const uint8_t mm_board_contacts[] MM_TABLE = {"
     for number in range(tables.contacts):
         contact = Contact(number)
-        where, at = _place(closers, tables, contact)
-        yield f"    0x{where:02X}u, 0x{at:02X}u, /* {comment(machine.contact_name(contact))} */"
+        row = ", ".join(f"0x{byte:02X}u" for byte in _row(closers, tables, contact))
+        yield f"    {row}, /* {comment(machine.contact_name(contact))} */"
     yield "};"
     yield from _parts(closers, tables)
     yield ""
@@ -181,19 +189,17 @@ def _source(traced: Traced, closers: Closers, tables: _Tables, name: str, made_b
 def _parts(closers: Closers, tables: _Tables) -> Iterator[str]:
     """The tables of stores and of a chain, where there are any."""
     if closers.stores:
-        longest = max(len(store.address) for store in closers.stores)
         yield ""
-        yield "/* Stores: address, data, strobe, reset. */"
+        yield "/* Stores: port and mask of each port of the address, then the pins of data, strobe and reset. */"
         yield "static const uint8_t mm_board_stores[] MM_TABLE = {"
-        for store in closers.stores:
-            row: Sequence[Line | None] = (
-                *store.address,
-                *([None] * (longest - len(store.address))),
-                store.data,
-                store.strobe,
-                store.reset,
-            )
-            yield f"    {', '.join(f'0x{tables.number(line):02X}u' for line in row)},"
+        for store, ports in zip(closers.stores, tables.address, strict=True):
+            row: list[int] = []
+            for port in ports:
+                mask = sum(1 << line.bit for line in store.address if line.port == port)
+                row += [tables.ports.index(port), *tables.bytes_of(mask)]
+            row += [0] * (len(tables.bytes_of(0)) + 1) * (tables.address_ports - len(ports))
+            row += [tables.number(line) for line in (store.data, store.strobe, store.reset)]
+            yield f"    {', '.join(f'0x{byte:02X}u' for byte in row)},"
         yield "};"
     if closers.chain is not None:
         bits = {
@@ -209,10 +215,19 @@ def _parts(closers: Closers, tables: _Tables) -> Iterator[str]:
         yield "};"
 
 
-def _place(closers: Closers, tables: _Tables, contact: Contact) -> tuple[int, int]:
+def _row(closers: Closers, tables: _Tables, contact: Contact) -> list[int]:
+    """The row of a contact: where it is closed, and behind it the bits of its address, or the bit or pin."""
     closer = closers.contacts.get(contact)
+    width = 1 + max(1, tables.address_ports * tables.width // 8)
     if closer is None:
-        return NONE, 0
-    if isinstance(closer, Line):
-        return PIN, tables.number(closer)
-    return (CHAIN if closer[0] < 0 else closer[0]), closer[1]
+        row = [NONE]
+    elif isinstance(closer, Line):
+        row = [PIN, tables.number(closer)]
+    elif closer[0] < 0:
+        row = [CHAIN, closer[1]]
+    else:
+        row = [closer[0]]
+        for port in tables.address[closer[0]]:
+            own = [(bit, line) for bit, line in enumerate(closers.stores[closer[0]].address) if line.port == port]
+            row += tables.bytes_of(sum(1 << line.bit for bit, line in own if (closer[1] >> bit & 1) != line.low))
+    return row + [0] * (width - len(row))
