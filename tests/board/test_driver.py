@@ -8,7 +8,6 @@ from pathlib import Path
 import pytest
 
 from tests import tools
-from tests.bench.bench_board import table
 from tests.board.boards import SHIPPED, checked
 from tests.board.drivers import written
 from tests.board.wired import model_header
@@ -152,8 +151,3 @@ def test_a_board_with_an_error_gets_no_driver(tmp_path: Path) -> None:
     assert done.returncode == 2
     assert "line-reaches-nothing: S3 reaches J1.13" in done.stderr
     assert not (tmp_path / "out").exists()
-
-
-def test_the_page_has_the_cycles_as_measured() -> None:
-    """The cycles of docs/board.md are those of the driver in the simulator."""
-    assert table() in (ROOT / "docs" / "board.md").read_text(encoding="utf-8")

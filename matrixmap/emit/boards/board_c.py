@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cache
 from importlib.resources import files
+from textwrap import wrap
 
 from matrixmap.board.cautions import CAUTIONS
 from matrixmap.board.closers import Closers, Line, closers_of
 from matrixmap.board.routes import Traced
 from matrixmap.emit.tables.licence import licence_lines
 from matrixmap.emit.tables.names import comment, identifier
+from matrixmap.model.boards.adapter import DriverTime
 from matrixmap.model.machine import Contact
 
 CHAIN, PIN, NONE, LOW = 0xFD, 0xFE, 0xFF, 0x80
@@ -94,6 +96,7 @@ def _header(traced: Traced, closers: Closers, tables: _Tables, name: str, made_b
     yield "/*"
     yield f" * The board {comment(adapter.id)} on {comment(machine.id)}: sizes for its driver. Made by {made_by}."
     yield f" * Source of the wiring: {comment(adapter.source)}."
+    yield from _driver_lines(adapter.driver)
     yield " *"
     yield " * Before you wire anything (common practice):"
     yield from (f" * - {comment(caution)}" for caution in CAUTIONS)
@@ -118,6 +121,21 @@ def _header(traced: Traced, closers: Closers, tables: _Tables, name: str, made_b
     yield ""
     yield "#endif"
     yield ""
+
+
+def _driver_lines(driver: DriverTime | None) -> Iterator[str]:
+    """What is known of the driver's time, for the opening comment."""
+    yield " *"
+    if driver is None:
+        yield " * Nobody has measured its driver: the times of tables allow for one tick of the clock alone."
+        return
+    text = (
+        "Between the fastest and the slowest moment at which mm_board_show changes a contact lie at most "
+        f"{driver.spread(1):g} microseconds for 1 contact, {driver.spread(8):g} microseconds for 8 that change together; measured: "
+        f"{driver.measured}. Tables that were built with this board count it. If yours takes longer, state it under driver and build "
+        "again."
+    )
+    yield from (f" * {line}" for line in wrap(comment(text), 116))
 
 
 def _sizes(traced: Traced, closers: Closers, tables: _Tables) -> dict[str, str]:

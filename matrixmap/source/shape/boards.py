@@ -236,7 +236,8 @@ DRIVER = Fields(
             required=True,
         ),
         "each_us": Field(
-            Number(0, 100_000, whole=False), "what each contact beyond these adds that changes with them (0 when not given)"
+            Number(0, 100_000, whole=False),
+            "what each contact beyond these adds that changes with them (0 when not given)",
         ),
         "write_ns": Field(
             Number(0, 60_000),
