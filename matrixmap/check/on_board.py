@@ -139,16 +139,20 @@ def _driver(on_board: OnBoard) -> Iterator[Report]:
     without, timing = timing_of(machine.scan, len(machine.select)), plan.timing
     if _longest(timing) > LONGEST_TICKS:
         enough = max(spread - (_longest(timing) - LONGEST_TICKS) * TICK_US, 0.0)
-        cure = f"a driver within {enough:g} is fast enough" if _longest(without) <= LONGEST_TICKS else "no driver is"
-        text = f"{together}, over {spread:g} microseconds of {adapter.id}'s driver: the times need {_longest(timing)} ticks"
+        cure = f"a driver within {_us(enough)} is fast enough" if _longest(without) <= LONGEST_TICKS else "no driver is"
+        text = f"{together}, over {_us(spread)} microseconds of {adapter.id}'s driver: the times need {_longest(timing)} ticks"
         yield Report(f"{text}, and a table has room for {LONGEST_TICKS}; {cure}", place=adapter.place)
         return
     yield Report(
-        f"{together}, over {spread:g} microseconds of {adapter.id}'s driver; the table needs {_times(timing)}, and one that was built "
+        f"{together}, over {_us(spread)} microseconds of {adapter.id}'s driver; the table needs {_times(timing)}, and one that was built "
         f"without --adapter has {_times(without)}",
         place=adapter.place,
         at_most=Severity.NOTE,
     )
+
+
+def _us(microseconds: float) -> str:
+    return f"{microseconds:.1f}".removesuffix(".0")
 
 
 def _times(timing: Timing) -> str:
@@ -187,7 +191,7 @@ ON_BOARD_RULES: tuple[OnBoardRule, ...] = (
         "soon, the last of many later. What lies between counts in all times of a table, so `build --adapter` and `check --adapter` make "
         "them longer by it. The adapter's `driver` says how long that is, as measured on its processor. A note where it is said, a "
         "warning where it is not, and an error where the times then are more than a table holds.",
-        bad="spread_us: [90000]",
+        bad="spread_us: [2000000]",
         good="spread_us: [13.5, 37.5, 48, 57.5, 68.5, 78, 88.5, 98, 112, 122.5, 132.5, 142.5]",
         function=_driver,
     ),

@@ -20,7 +20,7 @@ RULES: dict[str, Rule] = {rule.slug: rule for rule in ON_BOARD_RULES}
 LAYOUT = "quillon8-en-GB-symbolic"
 SPREAD = "spread_us: [13.5, 37.5, 48, 57.5, 68.5, 78, 88.5, 98, 112, 122.5, 132.5, 142.5]"
 
-SLOW: Edits = {("adapter", "ferrule"): [(SPREAD, "spread_us: [90000]")]}
+SLOW: Edits = {("adapter", "ferrule"): [(SPREAD, "spread_us: [2000000]")]}
 
 
 def found(adapter: str, edits: Edits = {}) -> dict[str, Finding]:  # noqa: B006
@@ -70,7 +70,7 @@ def test_the_time_of_the_driver_is_told() -> None:
     assert slow.severity is Severity.ERROR
     enough = float(slow.text.split("a driver within ")[1].split()[0])
     for spread, fits in ((enough, True), (enough + 100, False)):
-        edits: Edits = {("adapter", "ferrule"): [(SPREAD, f"spread_us: [{spread:g}]"), ("each_us: 14", "each_us: 0")]}
+        edits: Edits = {("adapter", "ferrule"): [(SPREAD, f"spread_us: [{spread:.1f}]"), ("each_us: 14", "each_us: 0")]}
         assert (found("ferrule", edits)["driver-takes-time"].severity is Severity.NOTE) is fits
 
 

@@ -230,7 +230,7 @@ DRIVER = Fields(
     "the time of the driver",
     {
         "spread_us": Field(
-            ListOf(Number(0, 100_000, whole=False), least=1, most=64),
+            ListOf(Number(0, 10_000_000, whole=False), least=1, most=64),
             "microseconds between the fastest and the slowest moment at which mm_board_show changes a contact: where one changes, "
             "where two change together, and so on",
             required=True,
