@@ -160,6 +160,41 @@ def _times(timing: Timing) -> str:
     return f"{ms[0]} ms closed, {ms[1]} open and {ms[2]} of lead"
 
 
+def _follows(on_board: OnBoard) -> Iterator[Report]:
+    adapter = on_board.adapter
+    if on_board.traced.how != Contacts.FOLLOWS_SELECT.value:
+        return
+    time = on_board.machine.scan.strobe_to_read_us
+    taken = adapter.driver.follow_us if adapter.driver is not None else None
+    if taken is None:
+        yield Report(
+            f"contacts of {adapter.id} follow the select lines, and it does not say how soon after a change of these its sense lines are "
+            "right; measure the routine of its header, and write follow_us under driver",
+            place=adapter.place,
+            at_most=Severity.WARNING,
+        )
+    elif time is None:
+        yield Report(
+            f"the sense lines of {adapter.id} are right {_us(taken)} microseconds after a strobe, and the machine's file does not say how "
+            "soon they are read; measure the machine, and write strobe_to_read_us",
+            place=on_board.machine.place,
+            at_most=Severity.WARNING,
+        )
+    elif time < taken:
+        yield Report(
+            f"the machine reads {time:g} microseconds after a strobe, but the sense lines of {adapter.id} are right after {_us(taken)} "
+            "only, at either edge: keys are lost, and keys of one row are read in the next",
+            place=adapter.place,
+        )
+    else:
+        yield Report(
+            f"the machine reads {time:g} microseconds after a strobe, and the sense lines of {adapter.id} are right after {_us(taken)}; "
+            "other interrupts add to that",
+            place=adapter.place,
+            at_most=Severity.NOTE,
+        )
+
+
 ON_BOARD_RULES: tuple[OnBoardRule, ...] = (
     OnBoardRule(
         slug="contacts-unlike-board",
@@ -192,8 +227,19 @@ ON_BOARD_RULES: tuple[OnBoardRule, ...] = (
         "them longer by it. The adapter's `driver` says how long that is, as measured on its processor. A note where it is said, a "
         "warning where it is not, and an error where the times then are more than a table holds.",
         bad="spread_us: [2000000]",
-        good="spread_us: [13.5, 37.5, 48, 57.5, 68.5, 78, 88.5, 98, 112, 122.5, 132.5, 142.5]",
+        good="spread_us: [13.5, 37.5, 48, 57.5, 68.5, 78, 88.5, 98, 112.5, 122.5, 132.5, 142.5]",
         function=_driver,
+    ),
+    OnBoardRule(
+        slug="board-follows-too-slowly",
+        severity=Severity.ERROR,
+        purpose="The board answers a strobe later than the machine reads.",
+        explanation="Where contacts follow the select lines, an interrupt has to pull the sense lines after each strobe and let go of them "
+        "after it, before the machine reads. The adapter's `driver` says how soon that is done at most, as measured on its processor, and "
+        "the machine's `strobe_to_read_us` how soon it must be. A note where it is soon enough, a warning where one of the two is not said.",
+        bad="follow_us: 40",
+        good="follow_us: 4.3",
+        function=_follows,
     ),
 )
 """The rules that look at a plan on a board, in the order of a report within one severity."""

@@ -275,7 +275,7 @@ int main(int count, char **words)
             look();
             if (closed != new_set || closed_direct != new_direct) fail("a refresh changed contacts");
         }
-        if (new_set == 0 || REGISTERS > 0) { /* and mends what static has flipped, while nothing is shown or always */
+        if (ARRAYS > 0 ? new_set == 0 : change % 64 == 0) { /* and mends what static has flipped, while nothing is shown or always */
             for (n = 0; n < ARRAYS; n++) stored[n][draw() % 64u] = 1;
             for (n = 0; n < REGISTERS; n++) latched[n] ^= (uint64_t)1 << (draw() % 8u);
             if (new_direct == 0 || REGISTERS > 0) {

@@ -75,7 +75,9 @@ WRONG = {
     "address bits the wrong way round": ("ferrule", ("board_bits(row + 1u +", "(mm_board_bits)~board_bits(row + 1u +")),
     "bits the wrong way round": ("locket", ("mm_board_chain[bit - 1u]", "mm_board_chain[MM_BOARD_CHAIN_BITS - bit]")),
     "data kept too long": ("locket", ("if (closed != was ||", "if ((closed && !was) ||")),
-    "active high": ("pommel", ("(uint32_t)(~low &", "(uint32_t)(low &")),
+    "active high": ("pommel", ("high = (mm_board_low)~low;", "high = low;")),
+    "masks of the wrong line": ("pommel", ("low | set[3]", "low | set[4]")),
+    "one edge only": ("pommel", ("    MM_BOARD_WRITE(MM_PORT_0,", "    if (low != 0u) MM_BOARD_WRITE(MM_PORT_0,")),
 }
 
 

@@ -95,7 +95,7 @@ def test_times_grow_by_what_the_driver_takes() -> None:
     slow = 1 + Fraction(str(machine.scan.tolerance_percent)) / 100
     span = machine.scan.longest_sweep_us * slow * (len(machine.select) - 1) / len(machine.select)
     for spread in (0.0, 0.5, 98.0, 100.0, 250.25):
-        driver = DriverTime(spread_us=(spread,), each_us=0.0, write_ns=0, measured="invented")
+        driver = DriverTime(spread_us=(spread,), each_us=0.0, write_ns=0, follow_us=None, measured="invented")
         timing = driven(plan, driver).timing
         needed = machine.scan.samples_down * machine.scan.period_us * slow + span + TICK_US + Fraction(str(spread))
         assert (timing.close_ticks - 1) * TICK_US < needed <= timing.close_ticks * TICK_US
@@ -105,7 +105,7 @@ def test_times_grow_by_what_the_driver_takes() -> None:
 
 def test_contacts_beyond_those_stated_add_their_own_time() -> None:
     """Up to the length of the list it is what the list says, at least what fewer take; beyond it each adds `each_us`."""
-    driver = DriverTime(spread_us=(10.0, 30.0, 25.0), each_us=4.0, write_ns=0, measured="invented")
+    driver = DriverTime(spread_us=(10.0, 30.0, 25.0), each_us=4.0, write_ns=0, follow_us=None, measured="invented")
     assert [driver.spread(changes) for changes in (0, 1, 2, 3, 4, 6)] == [10.0, 10.0, 30.0, 30.0, 34.0, 42.0]
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 
 import pytest
 
@@ -18,7 +19,7 @@ from tests.project import ROOT, call, shipped_plan, write_project
 
 RULES: dict[str, Rule] = {rule.slug: rule for rule in ON_BOARD_RULES}
 LAYOUT = "quillon8-en-GB-symbolic"
-SPREAD = "spread_us: [13.5, 37.5, 48, 57.5, 68.5, 78, 88.5, 98, 112, 122.5, 132.5, 142.5]"
+SPREAD = "spread_us: [13.5, 37.5, 48, 57.5, 68.5, 78, 88.5, 98, 112.5, 122.5, 132.5, 142.5]"
 
 SLOW: Edits = {("adapter", "ferrule"): [(SPREAD, "spread_us: [2000000]")]}
 
@@ -74,9 +75,36 @@ def test_the_time_of_the_driver_is_told() -> None:
         assert (found("ferrule", edits)["driver-takes-time"].severity is Severity.NOTE) is fits
 
 
+FOLLOW: Edits = {("adapter", "pommel"): [("follow_us: 4.3", "follow_us: 40")]}
+
+
+def test_a_board_that_follows_too_slowly_is_told() -> None:
+    """A note where it is soon enough, an error where the machine reads before, a warning where one of the times is not said."""
+    slug = "board-follows-too-slowly"
+    assert (found("pommel")[slug].severity, found("pommel", FOLLOW)[slug].severity) == (Severity.NOTE, Severity.ERROR)
+    assert (
+        "reads 18 microseconds after a strobe, but the sense lines of pommel are right after 40 only"
+        in found("pommel", FOLLOW)[slug].text
+    )
+    assert found("pommel", {("adapter", "pommel"): [("  follow_us: 4.3\n", "")]})[slug].severity is Severity.WARNING
+    assert slug not in found("ferrule")
+    board = checked("pommel")
+    assert board.traced is not None
+    plan = shipped_plan(LAYOUT)
+    machine = plan.layout.machine
+    for time, severity in ((None, Severity.WARNING), (4.3, Severity.NOTE), (4.2, Severity.ERROR)):
+        quick = replace(machine, scan=replace(machine.scan, strobe_to_read_us=time))
+        own = replace(plan, layout=replace(plan.layout, machine=quick))
+        assert [each.severity for each in find_on_board(own, board.traced) if each.slug == slug] == [severity]
+
+
 EXAMPLES = {
     "contacts-unlike-board": (["contacts: follows-select"], ["contacts: switch"]),
     "own-keyboard-makes-phantom": ([text_of("adapter", "locket")], [text_of("adapter", "ferrule")]),
+    "board-follows-too-slowly": (
+        [edited(text_of("adapter", "pommel"), FOLLOW["adapter", "pommel"])],
+        [text_of("adapter", "pommel")],
+    ),
     "driver-takes-time": (
         [edited(text_of("adapter", "ferrule"), SLOW["adapter", "ferrule"])],
         [text_of("adapter", "ferrule")],

@@ -10,6 +10,7 @@ from textwrap import wrap
 from matrixmap.board.cautions import CAUTIONS
 from matrixmap.board.closers import Closers, Line, closers_of
 from matrixmap.board.routes import Traced
+from matrixmap.emit.boards.follow_c import follow_lines
 from matrixmap.emit.tables.licence import licence_lines
 from matrixmap.emit.tables.names import comment, identifier
 from matrixmap.model.boards.adapter import DriverTime
@@ -107,6 +108,8 @@ def _header(traced: Traced, closers: Closers, tables: _Tables, name: str, made_b
     yield "/* How wide the widest port is. */"
     yield f"#define MM_BOARD_PORT_BITS {tables.width}"
     yield ""
+    yield from (f"#define {key} {value}" for key, value in _sizes(traced, closers, tables).items())
+    yield ""
     yield '#include "mm_board.h"'
     yield ""
     yield "/* The ports as numbers for mm_board_write and mm_board_read. */"
@@ -116,8 +119,8 @@ def _header(traced: Traced, closers: Closers, tables: _Tables, name: str, made_b
     for port in tables.ports:
         bits = sum({1 << line.bit for line in _lines(closers) if line.port == port and line not in closers.select})
         yield f"#define {identifier(port, 'MM_BOARD_WRITES_')} 0x{bits:08X}ul"
-    yield ""
-    yield from (f"#define {key} {value}" for key, value in _sizes(traced, closers, tables).items())
+    if closers.select:
+        yield from follow_lines(traced, closers)
     yield ""
     yield "#endif"
     yield ""
@@ -135,6 +138,8 @@ def _driver_lines(driver: DriverTime | None) -> Iterator[str]:
         f"{driver.measured}. Tables that were built with this board count it. If yours takes longer, state it under driver and build "
         "again."
     )
+    if driver.follow_us is not None:
+        text += f" The sense lines are right at most {driver.follow_us:g} microseconds after a select line has changed."
     yield from (f" * {line}" for line in wrap(comment(text), 116))
 
 
@@ -157,6 +162,8 @@ def _sizes(traced: Traced, closers: Closers, tables: _Tables) -> dict[str, str]:
         "MM_BOARD_CHAIN_BITS": str(chain.bits if chain else 0),
         "MM_BOARD_FOLLOWS": str(int(bool(closers.select))),
     }
+    if closers.sense:
+        sizes["MM_BOARD_LOW_BITS"] = "8" if len(closers.sense) <= 8 else "16"
     if chain is not None:
         for word, line in (
             ("IN", chain.input),
@@ -166,11 +173,6 @@ def _sizes(traced: Traced, closers: Closers, tables: _Tables) -> dict[str, str]:
             ("CLEAR", chain.clear),
         ):
             sizes[f"MM_BOARD_CHAIN_{word}"] = f"0x{tables.number(line):02X}u"
-    for word, lines in (("SELECT", closers.select), ("SENSE", closers.sense)):
-        if lines:
-            sizes[f"MM_BOARD_{word}_PORT"] = f"{tables.ports.index(lines[0].port)}u"
-            sizes[f"MM_BOARD_{word}_SHIFT"] = f"{lines[0].bit}u"
-            sizes[f"MM_BOARD_{word}_BITS"] = f"0x{(1 << len(lines)) - 1:X}u"
     return sizes
 
 

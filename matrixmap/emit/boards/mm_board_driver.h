@@ -304,10 +304,12 @@ void mm_board_begin(mm_board *board)
         board->shown[at] = 0u;
     }
     board->direct = 0u;
-    for (at = 0; at < sizeof board->follow.masks; at++) {
-        board->follow.masks[at] = 0u;
+#if MM_BOARD_FOLLOWS
+    for (at = 0; at < sizeof board->low / sizeof board->low[0]; at++) {
+        board->low[at] = 0u;
     }
-    board->follow.shown = 0u;
+    board->set = 0u;
+#endif
     for (at = 0; at < MM_BOARD_CONTACTS; at++) {
         const uint8_t *row = &mm_board_contacts[at * MM_BOARD_ROW_BYTES];
         if (MM_READ(row) == MM_BOARD_PIN) {
@@ -336,7 +338,22 @@ void mm_board_begin(mm_board *board)
 #endif
 }
 
-void mm_board_show_masks(mm_board *board, const uint16_t *select, uint8_t direct)
+#if MM_BOARD_FOLLOWS
+/* The masks for the interrupt: what each select line pulls low. */
+static void board_copy(mm_board *board, const uint16_t *select)
+{
+    uint8_t set = board->set == 0u ? (uint8_t)MM_BOARD_SELECT : 0u;
+    volatile mm_board_low *low = board->low + set;
+    uint8_t at;
+
+    for (at = 0; at < MM_BOARD_SELECT; at++) {
+        low[at] = (mm_board_low)select[at];
+    }
+    board->set = set;
+}
+#endif
+
+static void board_show(mm_board *board, const uint16_t *select, uint8_t direct)
 {
     board_work work;
     board_line opens = 0u, closes = 0u;
@@ -378,6 +395,14 @@ void mm_board_show_masks(mm_board *board, const uint16_t *select, uint8_t direct
     }
 }
 
+void mm_board_show_masks(mm_board *board, const uint16_t *select, uint8_t direct)
+{
+    board_show(board, select, direct);
+#if MM_BOARD_FOLLOWS
+    board_copy(board, select);
+#endif
+}
+
 void mm_board_show(mm_board *board, const mm_state *state)
 {
     uint16_t select[MM_SELECT_MAX];
@@ -387,9 +412,6 @@ void mm_board_show(mm_board *board, const mm_state *state)
         select[at] = mm_select_mask(state, at);
     }
     mm_board_show_masks(board, select, mm_direct_mask(state));
-#if MM_BOARD_FOLLOWS
-    mm_follow_copy(&board->follow, state);
-#endif
 }
 
 void mm_board_refresh(mm_board *board)
@@ -414,11 +436,7 @@ void mm_board_refresh(mm_board *board)
 void mm_board_follow(const mm_board *board)
 {
 #if MM_BOARD_FOLLOWS
-    mm_lines strobed = (mm_lines)((~(uint32_t)mm_board_read(MM_BOARD_SELECT_PORT) >> MM_BOARD_SELECT_SHIFT) & MM_BOARD_SELECT_BITS);
-    uint32_t low = mm_follow_sense(&board->follow, strobed);
-
-    mm_board_write(MM_BOARD_SENSE_PORT, (mm_board_bits)((uint32_t)MM_BOARD_SENSE_BITS << MM_BOARD_SENSE_SHIFT),
-                   (mm_board_bits)((uint32_t)(~low & MM_BOARD_SENSE_BITS) << MM_BOARD_SENSE_SHIFT));
+    mm_board_follow_inline(board);
 #else
     (void)board;
 #endif

@@ -242,12 +242,14 @@ class DriverTime:
 
     `spread_us` is what lies between the fastest and the slowest moment at which a contact changes: where one changes, where two
     change together, and so on; `each_us` is what every contact beyond these adds. A write of a port takes at least `write_ns`.
-    `measured` says on what and how.
+    Where contacts follow select lines, the sense lines are right at most `follow_us` after a select line has changed (None: not
+    measured). `measured` says on what and how.
     """
 
     spread_us: tuple[float, ...]
     each_us: float
     write_ns: int
+    follow_us: float | None
     measured: str
 
     def spread(self, changes: int) -> float:

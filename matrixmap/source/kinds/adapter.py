@@ -238,5 +238,6 @@ def _driver(facts: Record | None) -> DriverTime | None:
         spread_us=tuple(spread),
         each_us=facts.get("each_us", 0.0),
         write_ns=int(facts.get("write_ns", 0)),
+        follow_us=facts.get("follow_us"),
         measured=facts["measured"].text,
     )

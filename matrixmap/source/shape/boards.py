@@ -243,6 +243,10 @@ DRIVER = Fields(
             Number(0, 60_000),
             "nanoseconds that one mm_board_write takes at least; the driver does not wait for less (0 when not given)",
         ),
+        "follow_us": Field(
+            Number(0, 100_000, whole=False),
+            "microseconds from the change of a select line until the sense lines are right, where contacts follow select lines",
+        ),
         "measured": Field(Words(), "on which processor, at which clock, and how it was measured", required=True),
     },
 )
