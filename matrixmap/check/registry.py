@@ -5,6 +5,7 @@ from __future__ import annotations
 from matrixmap.board.rules.run import BOARD_RULES
 from matrixmap.check.engine import acceptance
 from matrixmap.check.engine.record import CheckRule
+from matrixmap.check.on_board import ON_BOARD_RULES
 from matrixmap.check.rules import (
     adapter,
     basic,
@@ -49,6 +50,7 @@ def all_rules() -> tuple[Rule, ...]:
         acceptance.ACCEPTANCE_MATCHES_NOTHING,
         acceptance.ACCEPTANCE_COUNTS_WRONG,
         adapter.TABLE_UNSOUND,
+        *ON_BOARD_RULES,
         *BOARD_RULES,
     )
     return tuple(sorted(rules, key=lambda rule: rule.slug))

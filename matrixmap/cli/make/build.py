@@ -42,14 +42,14 @@ def build(
         None,
         "--adapter",
         metavar="ADAPTER",
-        help="Also write the driver of this adapter for the machines of the layouts.",
+        help="Also write the driver of this adapter for the machines of the layouts; times count what it takes.",
     ),
     force: bool = typer.Option(False, "--force", help="Replace files that no build wrote."),
     quiet: bool = typer.Option(False, "--quiet", help="No summary."),
     root: Path | None = RootOption,
 ) -> None:
     """Write the C tables, the runtime, the key lists and the index of layouts."""
-    from matrixmap.cli.make.boards import board_texts
+    from matrixmap.cli.make.boards import on_boards
     from matrixmap.emit.tables.build import build_files
     from matrixmap.emit.tables.selftest import StepsError
     from matrixmap.join.plan import compile_plan
@@ -61,8 +61,10 @@ def build(
     _one_file_each(plans)
     _one_id16_each(plans)
     _one_name_each(plans)
+    boards = on_boards(project, adapter, plans) if adapter else None
+    plans = boards.plans if boards else plans
     try:
-        texts = build_files(plans, self_test, board_texts(project, adapter, plans) if adapter else None)
+        texts = build_files(plans, self_test, boards.texts if boards else None)
     except (TableError, StepsError) as fault:
         raise UsageError(str(fault)) from fault
     contents = {name: text.encode("utf-8") for name, text in texts.items()}
@@ -72,6 +74,8 @@ def build(
     removed = _write(out, contents, force)
     if not quiet:
         _print_summary(plans, out, len(contents), removed)
+        for line in boards.told if boards else ():
+            typer.echo(line)
 
 
 def _one_file_each(plans: list[Plan]) -> None:

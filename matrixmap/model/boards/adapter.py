@@ -237,13 +237,36 @@ class Fit:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class DriverTime:
+    """How long the driver of a board takes on its processor, as measured.
+
+    `spread_us` is what lies between the fastest and the slowest moment at which a contact changes: where one changes, where two
+    change together, and so on; `each_us` is what every contact beyond these adds. A write of a port takes at least `write_ns`.
+    Where contacts follow select lines, the sense lines are right at most `follow_us` after a select line has changed (None: not
+    measured). `measured` says on what and how.
+    """
+
+    spread_us: tuple[float, ...]
+    each_us: float
+    write_ns: int
+    follow_us: float | None
+    measured: str
+
+    def spread(self, changes: int) -> float:
+        """Microseconds between the fastest and the slowest moment where so many contacts change together at most."""
+        beyond = max(changes - len(self.spread_us), 0)
+        return max(self.spread_us[: max(changes, 1)]) + self.each_us * beyond
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Adapter:
-    """The board between the keyboard's part and the machine's key connector."""
+    """The board between the keyboard's part and the machine's key connector; `driver` is None if nobody has measured it."""
 
     id: str
     title: str
     source: str
     place: Place
+    driver: DriverTime | None
     parts: Mapping[str, PartUse]
     nets: tuple[Net, ...]
     unused: frozenset[Pin]

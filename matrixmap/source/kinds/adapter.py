@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from matrixmap.model.boards.adapter import Adapter, Fit, Mates, Net, Part, PartUse, Passive, Pin
+from matrixmap.model.boards.adapter import Adapter, DriverTime, Fit, Mates, Net, Part, PartUse, Passive, Pin
 from matrixmap.model.machine import Machine
 from matrixmap.model.place import Place
 from matrixmap.source import board_rules, rules
@@ -72,6 +72,7 @@ class _Reader:
             title=record["title"].text,
             source=record["source"].text,
             place=record["adapter"].place,
+            driver=_driver(record.get("driver")),
             parts=MappingProxyType(self.parts),
             nets=nets,
             unused=frozenset(unused),
@@ -226,3 +227,17 @@ class _Reader:
             side = "mount" in facts and facts["mount"].text == "other-side"
             fits.append(Fit(machine=id, revision=revision or None, through=cable, other_side=side, place=place))
         return tuple(fits)
+
+
+def _driver(facts: Record | None) -> DriverTime | None:
+    """The time of the driver; None if it is not said, or a field is missing, which has had its finding."""
+    spread = [each for each in (facts.get("spread_us") or () if facts else ()) if each is not None]
+    if facts is None or not spread or "measured" not in facts:
+        return None
+    return DriverTime(
+        spread_us=tuple(spread),
+        each_us=facts.get("each_us", 0.0),
+        write_ns=int(facts.get("write_ns", 0)),
+        follow_us=facts.get("follow_us"),
+        measured=facts["measured"].text,
+    )

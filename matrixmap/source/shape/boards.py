@@ -226,6 +226,30 @@ FIT = Fields(
     },
 )
 
+DRIVER = Fields(
+    "the time of the driver",
+    {
+        "spread_us": Field(
+            ListOf(Number(0, 10_000_000, whole=False), least=1, most=64),
+            "microseconds between the fastest and the slowest moment at which mm_board_show changes a contact: where one changes, "
+            "where two change together, and so on",
+            required=True,
+        ),
+        "each_us": Field(
+            Number(0, 100_000, whole=False),
+            "what each contact beyond these adds that changes with them (0 when not given)",
+        ),
+        "write_ns": Field(
+            Number(0, 60_000),
+            "nanoseconds that one mm_board_write takes at least; the driver does not wait for less (0 when not given)",
+        ),
+        "follow_us": Field(
+            Number(0, 100_000, whole=False),
+            "microseconds from the change of a select line until the sense lines are right, where contacts follow select lines",
+        ),
+        "measured": Field(Words(), "on which processor, at which clock, and how it was measured", required=True),
+    },
+)
 
 ADAPTER = Fields(
     "an adapter",
@@ -249,6 +273,7 @@ ADAPTER = Fields(
             "a netlist of the board editor KiCad in place of nets; pins that it leaves open are unused",
         ),
         "unused": Field(ListOf(a_pin_of_a_part), "pins that are in no net on purpose"),
+        "driver": Field(DRIVER, "how long the driver takes on this board's processor, which the times of tables count"),
         "fits": Field(
             MapOf(Pattern("a machine, or machine/revision", r"[A-Za-z0-9-]+(/[a-z0-9-]+)?"), FIT),
             "the machines that it is for, each straight on the connector or through a cable",
