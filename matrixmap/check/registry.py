@@ -20,6 +20,7 @@ from matrixmap.check.rules import (
     sequences,
     unfinished,
 )
+from matrixmap.margins.rules import MARGIN_RULES
 from matrixmap.model.rule import Rule
 from matrixmap.source.rules import READING_RULES
 
@@ -50,6 +51,7 @@ def all_rules() -> tuple[Rule, ...]:
         acceptance.ACCEPTANCE_COUNTS_WRONG,
         adapter.TABLE_UNSOUND,
         *BOARD_RULES,
+        *MARGIN_RULES,
     )
     return tuple(sorted(rules, key=lambda rule: rule.slug))
 
