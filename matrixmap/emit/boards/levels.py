@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import ceil
 
-from matrixmap.emit.pictures.svg import FONTS, element, text_line, text_width, wrap
+from matrixmap.emit.pictures.svg import FONTS, element, text_line, wrap
 from matrixmap.margins.facts import Facts
 from matrixmap.margins.run import Margins
 from matrixmap.margins.table import Row, Sure
@@ -17,7 +17,8 @@ from matrixmap.margins.table import Row, Sure
 MARGIN = 24.0
 LABELS = 330.0
 CHART = 460.0
-VERDICTS = 150.0
+VERDICTS = 230.0
+ENDS = 96.0
 ROW = 30.0
 BAR = 12.0
 WIDTH = 2 * MARGIN + LABELS + CHART + VERDICTS
@@ -51,7 +52,7 @@ def levels_svg(margins: Margins, layout: str) -> str:
         for piece in wrap(line, 12, WIDTH - 2 * MARGIN, 4):
             parts.append(text_line(piece, MARGIN, y + 10, WIDTH - 2 * MARGIN, 12, class_="small"))
             y += 17
-    y += 12
+    y += 24
     height = ROW * len(margins.rows)
     parts += _scale(facts, top, y, height)
     for number, row in enumerate(margins.rows):
@@ -125,17 +126,11 @@ def _scale(facts: Facts, top: float, y: float, height: float) -> Iterator[str]:
 
 
 def _row(row: Row, top: float, y: float) -> Iterator[str]:
-    """A row: its name, the bar with both ends in numbers, and the verdict as a mark and a word."""
+    """A row: its name, the bar, the verdict as a mark and a word, and both ends in numbers."""
     kind = CLASSES[row.sure]
     yield text_line(row.kind, MARGIN, y + 4, LABELS - 16, 13)
     left, right = _x(max(float(row.least), 0.0), top), _x(float(row.most), top)
     yield element("rect", x=left, y=y - BAR / 2, width=max(right - left, 2.0), height=BAR, class_=kind)
-    ends = f"{float(row.least):.2f} to {float(row.most):.2f} V"
-    room = text_width(ends, 10.5) + 4
-    if right + room < MARGIN + LABELS + CHART:
-        yield text_line(ends, right + 5, y + 4, room, 10.5, class_="small")
-    else:
-        yield text_line(ends, left - 5, y + 4, room, 10.5, anchor="end", class_="small")
     at = MARGIN + LABELS + CHART + 16
     marks = {
         "sure": f"M{at:g} {y:g}l4 5l8 -10",
@@ -143,4 +138,6 @@ def _row(row: Row, top: float, y: float) -> Iterator[str]:
         "unsure": f"M{at:g} {y:g}q3 -7 6 0t6 0",
     }
     yield element("path", d=marks[kind], class_=f"mark {kind}")
-    yield text_line(row.verdict, at + 20, y + 4, VERDICTS - 36, 13)
+    yield text_line(row.verdict, at + 20, y + 4, VERDICTS - ENDS - 36, 13)
+    ends = f"{float(row.least):.2f} to {float(row.most):.2f} V"
+    yield text_line(ends, WIDTH - MARGIN, y + 4, ENDS, 11, anchor="end", class_="small")
