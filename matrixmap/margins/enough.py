@@ -155,8 +155,8 @@ class Limits:
         parts = self.first[: len(self.shapes)]
         return max(parts, key=lambda part: _longest(kinds, kinds.shape(part)))
 
-    def all(self) -> Iterator[Limit]:
-        """The limits, by what they keep."""
+    def all(self, timed: bool = True) -> Iterator[Limit]:
+        """The limits, by what they keep; those of times only where all that they need is known (`timed`)."""
         facts = self.facts
         now = [each for at, each in facts.contacts.items() if at < len(facts.selects) * len(facts.senses)]
         if facts.how != "follows-select" and now:
@@ -171,7 +171,7 @@ class Limits:
             if self.phantoms:
                 yield self._limit(NEVER, self.never, "ohms of a contact", _ohms_least, False, ohms.least)
         yield self._limit(OPEN, self.open_line, "pull-up of the machine", _pull_up_most, True, facts.pull_up.most)
-        if facts.to_next or facts.to_read:
+        if timed and (facts.to_next or facts.to_read):
             yield self._risen("pull-up of the machine", _pull_up_most, facts.pull_up.most)
             yield from self._capacitance()
 

@@ -115,6 +115,7 @@ class Facts:
 
     `senses` and `selects` are by index, `contacts` by contact. `amps` is what a driver takes at its low volts (None: not
     stated). `unselected` are the ohms through which lines that are not strobed are driven high, None where they float.
+    `own_keyboard`: the machine's own stays on beside the adapter, and `own_key` are the ohms of a key of it.
     `to_read` is from a strobe to its read, `to_next` from the end of a strobe to the next read (None: not stated).
     """
 
@@ -134,6 +135,7 @@ class Facts:
     unselected: Span | None
     output_amps: Fraction | None
     own_key: Span | None
+    own_keyboard: bool
     to_read: Fraction | None
     to_next: Fraction | None
     metres: float | None = None
@@ -199,6 +201,7 @@ class _Collected:
             unselected=unselected,
             output_amps=None if values.output_most_ma is None else fraction(values.output_most_ma) / 1000,
             own_key=self._own_key(),
+            own_keyboard=next(self.board.adapter.headers(Mates.OWN_KEYBOARD), None) is not None,
             to_read=_micros(machine.scan.strobe_to_read_us),
             to_next=_micros(values.strobe_end_to_read_us),
             metres=self.board.fit.metres,

@@ -170,6 +170,8 @@ def _late(margins: Margins, falls: bool) -> list[Time]:
 
 def _falls_late(margins: Margins) -> Iterator[Told]:
     for time in _late(margins, True):
+        if time.settles.bound == inf:
+            continue  # it is never low enough, which has a rule of its own
         yield Told(
             f"{time.kind}: the line surely reads low {_micros(time.settles.bound)} after the strobe, and is read after "
             f"{_micros(float(time.limit or 0))} ({time.of})"

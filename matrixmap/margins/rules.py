@@ -12,8 +12,8 @@ VALUE_MISSING = Rule(
     explanation="No value is made up. A usual one is named with where it is from, and `matrixmap margins --typical` computes "
     "with it and marks what comes of it. Measure the value, or take it from the circuit or data sheet, and write it down. It is "
     "a warning where only times need it, and where a usual value was asked for.",
-    bad="electric: {line_v: 5}",
-    good="electric: {line_v: 5, pull_up_ohms: [4230, 5170], reads_low_v: 0.8, reads_high_v: 2}",
+    bad="pull_up_v: [4.75, 5.25]",
+    good="pull_up_ohms: [4230, 5170]\npull_up_v: [4.75, 5.25]",
 )
 NO_ROOM = Rule(
     slug="thresholds-leave-no-room",
@@ -41,7 +41,7 @@ NOT_HIGH = Rule(
     explanation="Each switch that is open, each input and each output that is off lets a little current through. Over a weak "
     "pull-up that lowers the line, and the machine reads keys that nobody pressed. A resistor from the line to the supply on the "
     "board helps.",
-    bad="leakage_ua: 60",
+    bad="leakage_ua: 600",
     good="leakage_ua: 1",
 )
 OVERLOADED = Rule(
@@ -69,8 +69,8 @@ FALLS_LATE = Rule(
     purpose="A sense line is not surely low yet when the machine reads it.",
     explanation="The driver has to discharge the capacitance of all lines that the closed contacts join, through their resistance. "
     "Fewer ohms, a shorter cable or parts with less capacitance make it quicker.",
-    bad="on_ohms: 20000",
-    good="on_ohms: 185",
+    bad="strobe_to_read_us: 0.1",
+    good="strobe_to_read_us: 18",
 )
 CARRIED_OVER = Rule(
     slug="read-of-last-line",
@@ -79,8 +79,8 @@ CARRIED_OVER = Rule(
     explanation="After a strobe only the pull-up charges the sense line, and with it all select lines and cables that closed "
     "contacts join to it: Rp (C + all C joined) ln(V / (V - high)). Until then the machine reads a key of the next row. A smaller "
     "pull-up (a resistor from the line to the supply on the board), a shorter cable or less capacitance help.",
-    bad="through: ribbon-2x11, metres: 60",
-    good="through: ribbon-2x11, metres: 0.2",
+    bad="metres: 100",
+    good="metres: 0.2",
 )
 JOINED = Rule(
     slug="outputs-joined",
@@ -89,7 +89,7 @@ JOINED = Rule(
     explanation="Where the machine drives lines high that are not strobed, two plain contacts on one sense line join a high output "
     "to the strobed low one. The line then lies somewhere between, so that neither contact is surely read, and the current may be "
     "more than the outputs stand. A rectangle of four contacts joins them twice.",
-    bad="unselected: high",
+    bad="select: push-pull",
     good="select: low-only",
 )
 RINGS_RULE = Rule(
@@ -99,8 +99,8 @@ RINGS_RULE = Rule(
     explanation="An inductor and a capacitor swing against each other. Without enough resistance, the draw of a radio that comes at "
     "their pace grows instead of getting weaker. A resistor in series with the capacitor damps them, most often that of a larger "
     "capacitor in parallel (common practice).",
-    bad="C3: {part: capacitor, microfarads: 10, series_ohms: 0.01}",
-    good="C3: {part: capacitor, microfarads: 10, series_ohms: 1}",
+    bad="C2: {part: capacitor, microfarads: 10, series_ohms: 0.01}",
+    good="C2: {part: capacitor, microfarads: 10, series_ohms: 1}",
 )
 SATURATES = Rule(
     slug="inductor-saturates",
@@ -108,8 +108,8 @@ SATURATES = Rule(
     purpose="More current flows through the inductor of a filter than it stands before it saturates.",
     explanation="A saturated inductor is a piece of wire: nothing is filtered, and at switching on only resistances limit the "
     "current. It is a note where that is so at switching on alone.",
-    bad="saturation_ma: 30",
-    good="saturation_ma: 500",
+    bad="saturation_ma: 15",
+    good="saturation_ma: 10000",
 )
 DROPS = Rule(
     slug="supply-drops",
@@ -117,8 +117,8 @@ DROPS = Rule(
     purpose="Behind the filter the supply falls below what its loads need.",
     explanation="When a radio begins to send, its current comes out of the capacitor at first, and the inductor follows slowly; then "
     "the inductor's own ohms take their share. What is left has to be within the part's supply.",
-    bad="L1: {part: inductor, microhenries: 1000, series_ohms: 20}",
-    good="L1: {part: inductor, microhenries: 10, series_ohms: 0.1}",
+    bad="L1: {part: inductor, microhenries: 10, series_ohms: 40}",
+    good="L1: {part: inductor, microhenries: 10, series_ohms: 0.1, saturation_ma: 10000}",
 )
 
 MARGIN_RULES: tuple[Rule, ...] = (

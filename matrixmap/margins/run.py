@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
-from math import inf
 
 from matrixmap.board.routes import Traced
 from matrixmap.margins.enough import Limit, Limits
-from matrixmap.margins.facts import Facts, Missing, facts_of
+from matrixmap.margins.facts import TIMES, Facts, Missing, facts_of
 from matrixmap.margins.fights import Fight, fights_of
 from matrixmap.margins.network import Network, Point
 from matrixmap.margins.shapes import Kinds, Shape, pulled_line
@@ -42,7 +41,7 @@ class Time:
     @property
     def is_in_time(self) -> bool | None:
         """Whether it is surely in time; None where that is not known."""
-        return None if self.limit is None or self.settles.bound == inf else self.settles.bound <= self.limit
+        return None if self.limit is None or self.course is None else self.settles.bound <= self.limit
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,6 +89,7 @@ def margins_of(traced: Traced, guard: bool = True, typical: bool = False, with_l
     modifiers = frozenset(machine.key(name).contact for each in machine.modifiers for name in each.keys)
     sets = sets_of(machine, kinds, Contacts(facts.how), modifiers)
     sweep = machine.scan.sweep_us
+    timed = typical or all(each.needed_for != TIMES for each in found.missing)
     return Margins(
         traced=traced,
         guard=guard,
@@ -98,8 +98,8 @@ def margins_of(traced: Traced, guard: bool = True, typical: bool = False, with_l
         typical=typical,
         sets=sets,
         rows=rows_of(machine, kinds, sets),
-        times=tuple(_times(kinds, sets)),
-        limits=tuple(_limits(facts, kinds, sets).all()) if with_limits else (),
+        times=tuple(_times(kinds, sets)) if timed else (),
+        limits=tuple(_limits(facts, kinds, sets).all(timed)) if with_limits else (),
         fights=tuple(fights_of(kinds)),
         carried=contacts_carried(kinds, len(machine.sense)) if facts.how != "follows-select" and sets.shapes else None,
         line_time=None if sweep is None else sweep / len(machine.select) / 1e6,

@@ -83,10 +83,11 @@ class Kinds:
     def shape(self, part: int) -> Shape:
         """The shape of a part, which is a mask of contacts that hang together."""
         if part not in self._shapes:
-            self._shapes[part] = self._made(part)
+            self._shapes[part] = _ordered(self.shape_as_it_lies(part))
         return self._shapes[part]
 
-    def _made(self, part: int) -> Shape:
+    def shape_as_it_lies(self, part: int) -> Shape:
+        """A part with its lines in the order of the machine."""
         found = [number for number in range(part.bit_length()) if part >> number & 1]
         selects = sorted({number // self.width for number in found})
         senses = sorted({number % self.width for number in found})
@@ -98,10 +99,10 @@ class Kinds:
             )
             for number in found
         ]
-        return _ordered(
-            [self._number("select", at) for at in selects],
-            [self._number("sense", at) for at in senses],
-            points,
+        return Shape(
+            tuple(self._number("select", at) for at in selects),
+            tuple(self._number("sense", at) for at in senses),
+            tuple(points),
         )
 
     def _number(self, of: str, at: int) -> int:
@@ -133,8 +134,9 @@ def _kind(known: list[Kind], value: Kind) -> int:
     return known.index(value)
 
 
-def _ordered(selects: list[int], senses: list[int], points: list[tuple[int, int, int]]) -> Shape:
+def _ordered(shape: Shape) -> Shape:
     """The part with its lines in the order that all parts like it have."""
+    selects, senses, points = shape
 
     def arranged(rows: tuple[int, ...], columns: tuple[int, ...]) -> Shape:
         at_row = {old: new for new, old in enumerate(rows)}

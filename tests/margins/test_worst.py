@@ -78,7 +78,8 @@ def test_the_worst_corner_is_that_of_all_corners() -> None:
         if 2 ** len(spans) > 1100:
             continue
         solved = [
-            solve(box.network, dict(zip(spans, ends, strict=True))) for ends in product(*(set(each) for each in spans.values()))
+            solve(box.network, dict(zip(spans, ends, strict=True)))
+            for ends in product(*(set(each) for each in spans.values()))
         ]
         assert box.worst("N0", True).value == max(each.volts["N0"] for each in solved)
         assert box.worst("N0", False).value == min(each.volts["N0"] for each in solved)
@@ -110,7 +111,10 @@ def test_all_at_most_is_not_the_worst_in_a_rectangle() -> None:
             Resistor("p0", "supply", "N0", Span(Fraction(3300), Fraction(3300))),
             Resistor("p1", "supply", "N1", Span(Fraction(3300), Fraction(3300))),
         ]
-        sources = (Source("strobe", "low", Span(Fraction(0), Fraction(0))), Source("supply", "supply", Span(Fraction(5), Fraction(5))))
+        sources = (
+            Source("strobe", "low", Span(Fraction(0), Fraction(0))),
+            Source("supply", "supply", Span(Fraction(5), Fraction(5))),
+        )
         box = Box(Network(resistors=tuple(resistors), sources=sources), "strobe", frozenset({"supply"}))
         all_most = solve(box.network, {name: each.most for name, each in box.network.spans.items()}).volts["N0"]
         worst = box.worst("N0", True).value
@@ -145,7 +149,9 @@ def test_a_diode_in_a_closed_cycle_is_refused() -> None:
             Source("strobe", "low", Span(Fraction(0), Fraction(0))),
             Source("supply", "supply", Span(Fraction(5), Fraction(5))),
         ),
-        junctions=(Junction("d", "N0", "D", Span(Fraction(1, 10**12), Fraction(1, 10**9)), Span(Fraction(1), Fraction(2))),),
+        junctions=(
+            Junction("d", "N0", "D", Span(Fraction(1, 10**12), Fraction(1, 10**9)), Span(Fraction(1), Fraction(2))),
+        ),
     )
     with pytest.raises(CycleError):
         Box(network, "strobe", frozenset({"supply"})).worst("N0", True)

@@ -47,6 +47,12 @@ def check(
         metavar="|".join(CONTACTS),
         help="With --machine, how the adapter closes a contact (switch if not given).",
     ),
+    adapter: str | None = typer.Option(
+        None,
+        "--adapter",
+        metavar="ADAPTER",
+        help="Say of each phantom whether it is really read by the volts of this adapter.",
+    ),
     format: str = typer.Option("text", "--format", metavar="|".join(FORMATS), help="How to print the report."),
     all_findings: bool = typer.Option(
         False, "--all", help="Tell everything, what belongs to the machine and all notes included."
@@ -71,6 +77,8 @@ def check(
     wanted = _wanted_slugs(only, without)
     project = open_project(root)
     if machine is not None:
+        if adapter is not None:
+            raise UsageError("--adapter goes with layouts; matrixmap margins tells all of a board")
         if layouts:
             raise UsageError("--machine checks a machine by itself; leave the layouts out")
         worst = _check_machine(project, machine, contacts, format, all_findings, wanted)
@@ -82,7 +90,7 @@ def check(
             print_not_read(project)
         if format == "text":
             print_overrides(project, layouts or ())
-        worst, unread = _check_layouts(project, layouts or [], format, all_findings, wanted)
+        worst, unread = _check_layouts(project, layouts or [], format, all_findings, wanted, adapter)
     if unread:
         raise typer.Exit(2)
     if worst >= FAIL_ON[fail_on]:
@@ -90,7 +98,7 @@ def check(
 
 
 def _check_layouts(
-    project: Project, layouts: list[str], form: str, everything: bool, slugs: frozenset[str]
+    project: Project, layouts: list[str], form: str, everything: bool, slugs: frozenset[str], adapter: str | None
 ) -> tuple[int, bool]:
     """Prints the report of layouts; the worst severity, and whether one could not be read."""
     from matrixmap.cli.judge.checking import Wanted, check_all
@@ -100,7 +108,8 @@ def _check_layouts(
     known = project.known("layout")
     # A name that stands for nothing is told before anything is printed.
     read_layouts(project, [name for name in names if name not in known])
-    wanted = Wanted(form=form, everything=everything, slugs=slugs, width=line_width(), many=len(names) > 1)
+    many = len(names) > 1
+    wanted = Wanted(form=form, everything=everything, slugs=slugs, width=line_width(), many=many, adapter=adapter)
     pieces: list[Piece] = []
 
     def texts() -> Iterator[str]:

@@ -27,13 +27,17 @@ MANY = 8
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wanted:
-    """What of a check is wanted, and how it is printed; `many` if it is about several layouts."""
+    """What of a check is wanted, and how it is printed; `many` if it is about several layouts.
+
+    `adapter` is one whose volts say which phantoms are really read (None: none is looked at).
+    """
 
     form: str
     everything: bool
     slugs: frozenset[str]
     width: int | None
     many: bool
+    adapter: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,13 +82,19 @@ class Checker:
         if reading.loaded.value is None:
             return Unread(name=name, findings=reading.loaded.findings)
         plan = compile_plan(reading.loaded.value)
-        slugs = self.wanted.slugs
+        slugs, volts = self.wanted.slugs, None
+        if self.wanted.adapter is not None:
+            from matrixmap.cli.judge.volts import volts_of
+
+            volts = volts_of(self.project, plan, self.wanted.adapter)
+            plan = volts.plan(plan)
         result = find_in_plan(plan, self.wanted.everything, self.known_of(plan.layout.machine, plan.contacts))
         if not isinstance(result, Checked):
             return Unread(name=name, findings=result.findings, why="has no table")
+        findings = tuple(finding for finding in result.findings if finding.slug in slugs)
         return replace(
             result,
-            findings=tuple(finding for finding in result.findings if finding.slug in slugs),
+            findings=volts.told(findings) if volts is not None else findings,
             accepted=tuple(finding for finding in result.accepted if finding.slug in slugs),
         )
 

@@ -83,7 +83,7 @@ def _table_lines(margins: Margins, title: str) -> Iterator[str]:
 
 def micros(seconds: float) -> str:
     """A time in microseconds."""
-    return "not known" if seconds == inf else f"{seconds * 1e6:.3g} us"
+    return "never" if seconds == inf else f"{seconds * 1e6:.3g} us"
 
 
 def _time_lines(margins: Margins) -> Iterator[str]:
@@ -101,6 +101,8 @@ def _time_kind(time: Time) -> str:
 
 
 def _time_cells(time: Time) -> tuple[str, ...]:
+    if time.course is None:
+        return "not computed", "not computed", "-", "not known"
     known = {True: "yes", False: "no", None: "not known"}[time.is_in_time]
     has = "not stated" if time.limit is None else micros(float(time.limit))
     return micros(time.settles.bound), micros(time.settles.computed), has, known
