@@ -21,6 +21,7 @@ from matrixmap.check.rules import (
     sequences,
     unfinished,
 )
+from matrixmap.margins.rules import MARGIN_RULES
 from matrixmap.model.rule import Rule
 from matrixmap.source.rules import READING_RULES
 
@@ -52,6 +53,7 @@ def all_rules() -> tuple[Rule, ...]:
         adapter.TABLE_UNSOUND,
         *ON_BOARD_RULES,
         *BOARD_RULES,
+        *MARGIN_RULES,
     )
     return tuple(sorted(rules, key=lambda rule: rule.slug))
 

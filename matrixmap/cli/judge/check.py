@@ -52,7 +52,8 @@ def check(
         None,
         "--adapter",
         metavar="ADAPTER",
-        help="Check the layouts on the board of this adapter: its driver's time, the machine's own keyboard beside it.",
+        help="Check the layouts on the board of this adapter: its driver's time, the machine's own keyboard beside it, and which "
+        "phantoms are really read by its volts.",
     ),
     format: str = typer.Option("text", "--format", metavar="|".join(FORMATS), help="How to print the report."),
     all_findings: bool = typer.Option(
@@ -81,7 +82,9 @@ def check(
         if layouts:
             raise UsageError("--machine checks a machine by itself; leave the layouts out")
         if adapter is not None:
-            raise UsageError("--adapter goes with layouts; matrixmap adapter checks the board by itself")
+            raise UsageError(
+                "--adapter goes with layouts; matrixmap adapter checks the wiring of a board by itself, matrixmap margins its volts"
+            )
         worst = _check_machine(project, machine, contacts, format, all_findings, wanted)
         unread = False
     else:
@@ -110,8 +113,9 @@ def _check_layouts(
     # A name that stands for nothing is told before anything is printed.
     read_layouts(project, [name for name in names if name not in known])
     boards = _boards(project, names, adapter) if adapter is not None else {}
+    many = len(names) > 1
     wanted = Wanted(
-        form=form, everything=everything, slugs=slugs, width=line_width(), many=len(names) > 1, boards=boards
+        form=form, everything=everything, slugs=slugs, width=line_width(), many=many, boards=boards, adapter=adapter
     )
     pieces: list[Piece] = []
 
@@ -128,11 +132,19 @@ def _check_layouts(
 
 def _boards(project: Project, names: list[str], adapter: str) -> dict[str, Traced]:
     """Machine id -> the traced board of the adapter on it, for the machines of layouts that can be read."""
+    from matrixmap.cli.judge.volts import volts_missing
     from matrixmap.cli.look.adapter import sound_boards
 
     layouts = [reading.loaded.value for reading in read_layouts(project, names)]
     machines = {layout.machine.id: layout.machine for layout in layouts if layout is not None}
     boards = sound_boards(project, adapter, machines.values()) if machines else {}
+    for checked in (each for of_machine in boards.values() for each in of_machine):
+        if checked.traced is not None and (missing := volts_missing(checked.traced)):
+            typer.echo(
+                f"the volts of {adapter} on {checked.fit.name} are not known without {', '.join(missing)}, so phantoms are told as "
+                "on the bare matrix; see matrixmap margins",
+                err=True,
+            )
     return {id: checked[0].traced for id, checked in boards.items() if checked[0].traced is not None}
 
 

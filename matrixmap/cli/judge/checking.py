@@ -30,7 +30,8 @@ MANY = 8
 class Wanted:
     """What of a check is wanted, and how it is printed; `many` if it is about several layouts.
 
-    `boards` has the traced board of an adapter for each machine that the layouts are checked on with it.
+    `boards` has the traced board of an adapter for each machine that the layouts are checked on with it, and `adapter` its id:
+    its volts say which phantoms are really read.
     """
 
     form: str
@@ -39,6 +40,7 @@ class Wanted:
     width: int | None
     many: bool
     boards: Mapping[str, Traced] = field(default_factory=dict)
+    adapter: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,17 +86,23 @@ class Checker:
         if reading.loaded.value is None:
             return Unread(name=name, findings=reading.loaded.findings)
         plan = compile_plan(reading.loaded.value)
-        slugs = self.wanted.slugs
+        slugs, volts = self.wanted.slugs, None
         traced = self.wanted.boards.get(plan.layout.machine.id)
         if traced is not None:
             plan = driven(plan, traced.board.adapter.driver)
+        if self.wanted.adapter is not None:
+            from matrixmap.cli.judge.volts import volts_of
+
+            volts = volts_of(self.project, plan, self.wanted.adapter)
+            plan = volts.plan(plan) if volts is not None else plan
         known = self.known_of(plan.layout.machine, plan.contacts)
         result = find_in_plan(plan, self.wanted.everything, known, traced)
         if not isinstance(result, Checked):
             return Unread(name=name, findings=result.findings, why="has no table")
+        findings = tuple(finding for finding in result.findings if finding.slug in slugs)
         return replace(
             result,
-            findings=tuple(finding for finding in result.findings if finding.slug in slugs),
+            findings=volts.told(findings) if volts is not None else findings,
             accepted=tuple(finding for finding in result.accepted if finding.slug in slugs),
         )
 

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum
 from typing import NamedTuple
 
+from matrixmap.model.electric import PartValues, UseValues
 from matrixmap.model.machine import Header
 from matrixmap.model.place import Place
 
@@ -47,11 +48,16 @@ class Mates(Enum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Power:
-    """A supply pin: the volts that it takes from and to with the current drawn, or the volts that it gives. Neither: ground."""
+    """A supply pin: the volts that it takes from and to with the current drawn, or the volts that it gives. Neither: ground.
+
+    The current drawn jumps by `burst_ma`, `burst_khz` times a millisecond (None: not stated).
+    """
 
     takes_v: tuple[float, float] | None = None
     gives_v: float | None = None
     draws_ma: float = 0.0
+    burst_ma: float | None = None
+    burst_khz: float | None = None
 
     @property
     def is_ground(self) -> bool:
@@ -179,11 +185,11 @@ class Part:
     wires: tuple[tuple[int, int], ...]
     inputs: Thresholds | None
     output_high_v: float | None
-    on_ohms: float | None
     clamps: bool
     times: Times | None
     key_pin: int | None
     tolerates_v: float | None
+    values: PartValues = field(default_factory=PartValues)
 
     def number(self, name: str) -> str | None:
         """The number of a pin by its number or, where it is one pin's alone, its name; None if there is none."""
@@ -209,6 +215,7 @@ class PartUse:
     ohms: float | None
     closed: bool
     key_pin: int | None
+    values: UseValues = field(default_factory=UseValues)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -222,13 +229,17 @@ class Net:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fit:
-    """A machine that the adapter is for: one revision (None: the machine as it stands), through a cable or straight, on which side."""
+    """A machine that the adapter is for: one revision (None: the machine as it stands), through a cable or straight, on which side.
+
+    `metres` is how long that cable is (None: not stated).
+    """
 
     machine: str
     revision: str | None
     through: Part | None
     other_side: bool
     place: Place
+    metres: float | None = None
 
     @property
     def name(self) -> str:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from types import MappingProxyType
 
 from matrixmap.model.boards.adapter import Adapter, DriverTime, Fit, Mates, Net, Part, PartUse, Passive, Pin
+from matrixmap.model.electric import UseValues
 from matrixmap.model.machine import Machine
 from matrixmap.model.place import Place
 from matrixmap.source import board_rules, rules
@@ -108,6 +109,7 @@ class _Reader:
                 ohms=facts.get("ohms"),
                 closed="closed" not in facts or facts["closed"].text == "true",
                 key_pin=key_pin,
+                values=UseValues(**{each.name: facts[each.name] for each in fields(UseValues) if each.name in facts}),
             )
 
     def pin(self, text: Text) -> Pin | None:
@@ -225,7 +227,16 @@ class _Reader:
                 self.report.add(board_rules.WRONG_PART, facts["through"].place, text)
                 continue
             side = "mount" in facts and facts["mount"].text == "other-side"
-            fits.append(Fit(machine=id, revision=revision or None, through=cable, other_side=side, place=place))
+            fits.append(
+                Fit(
+                    machine=id,
+                    revision=revision or None,
+                    through=cable,
+                    other_side=side,
+                    place=place,
+                    metres=facts.get("metres"),
+                )
+            )
         return tuple(fits)
 
 
