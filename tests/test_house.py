@@ -17,6 +17,7 @@ PACKAGE = ROOT / "matrixmap"
 
 ORDER = (
     "hid",
+    "hid.pads",
     "model",
     "model.boards",
     "source",
