@@ -23,6 +23,7 @@ ORDER = (
     "source",
     "source.text",
     "source.shape",
+    "source.pads",
     "source.kinds",
     "source.propose",
     "source.write",

@@ -12,6 +12,7 @@ from matrixmap.join.demands import make_stroke
 from matrixmap.join.many import many_bindings
 from matrixmap.join.symbolic import join_symbolic
 from matrixmap.model.layout import Join, KeyLine, Layout, LockLine, StrokeName, TriggerName
+from matrixmap.model.pads import STROKE_USAGES
 from matrixmap.model.plan import Action, Binding, Command, Feed, Latch, Nothing, Plan, StandIn, Trigger
 
 
@@ -38,7 +39,21 @@ def compile_plan(layout: Layout) -> Plan:
         guard=possible if layout.guard is None else layout.guard,
         timing=timing_of(layout.machine.scan, len(layout.machine.select)),
         by_trigger=MappingProxyType({binding.trigger: binding.action for binding in ordered}),
+        pad_bindings=_pad_bindings(layout),
     )
+
+
+def _pad_bindings(layout: Layout) -> tuple[Binding, ...]:
+    """What buttons of pads press, at every level, for Shift on a keyboard changes nothing about a button."""
+    buttons = layout.pads.buttons if layout.pads else ()
+    found = []
+    for button, usage in zip(buttons, STROKE_USAGES, strict=False):
+        does = button.does
+        action = Command(number=does) if isinstance(does, int) else stroke_action(layout, does)
+        for level in range(1, layout.host.levels + 1):
+            trigger = Trigger(usage=usage, level=level)
+            found.append(Binding(trigger=trigger, action=action, place=button.place))
+    return tuple(found)
 
 
 def _apply_lines(layout: Layout, bindings: dict[Trigger, Binding]) -> None:

@@ -67,7 +67,7 @@ mm_descriptor_result mm_read_descriptor(const uint8_t *descriptor, uint16_t leng
  * Game Pad; keyboards beside it are mm_read_descriptor()'s. MM_DESCRIPTOR_NO_KEYS: nothing of it is read, or there is no
  * such pad; *size is then the number of pads that the device has, at most 255. MM_DESCRIPTOR_MALFORMED: also if a field
  * of the pad, at byte *size, has a Usage Minimum without a Usage Maximum, or the other way round. What is not read of a pad
- * (`matrixmap pad` names it) is left out, and the rest of it read.
+ * (`matrixmap pad` names it) is left out, and the rest of it read. Output and feature reports are not looked at.
  */
 mm_descriptor_result mm_read_pad(const uint8_t *descriptor, uint16_t length, uint8_t number, uint8_t *table,
                                  uint16_t room, uint16_t *size);

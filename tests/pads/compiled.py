@@ -28,6 +28,7 @@ def compile_library(compiler: str, path: Path, *flags: str) -> ctypes.CDLL:
         ("mm_test_thresholds", None, (state, u8, u8)),
         ("mm_test_pad_batch", u32, (state, bytes_, u32, ctypes.c_void_p)),
         ("mm_test_pads_report", ctypes.c_int, (state, u8, bytes_, u16)),
+        ("mm_test_pads_is_on", ctypes.c_bool, (state, u8, u8)),
         ("mm_pad_init", ctypes.c_bool, (state, ctypes.c_void_p, u16)),
         ("mm_pad_init_ram", ctypes.c_bool, (state, ctypes.c_void_p, u16)),
         ("mm_pad_report_of", ctypes.c_int, (state, u8, bytes_, u16)),

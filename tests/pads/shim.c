@@ -9,6 +9,7 @@ uint16_t mm_test_pads_size(void);
 void mm_test_thresholds(mm_pad *pad, uint8_t press, uint8_t release);
 uint32_t mm_test_pad_batch(mm_pad *pad, const uint8_t *reports, uint32_t size, uint8_t *out);
 mm_pad_result mm_test_pads_report(mm_pads *pads, uint8_t place, const uint8_t *report, uint16_t length);
+bool mm_test_pads_is_on(const mm_pads *pads, uint8_t place, uint8_t source);
 
 uint16_t mm_test_pad_size(void)
 {
@@ -49,4 +50,9 @@ uint32_t mm_test_pad_batch(mm_pad *pad, const uint8_t *reports, uint32_t size, u
 mm_pad_result mm_test_pads_report(mm_pads *pads, uint8_t place, const uint8_t *report, uint16_t length)
 {
     return mm_pad_report(&pads->pad[place], report, length);
+}
+
+bool mm_test_pads_is_on(const mm_pads *pads, uint8_t place, uint8_t source)
+{
+    return mm_pad_is_on(&pads->pad[place], source);
 }

@@ -10,6 +10,7 @@ import pytest
 
 from matrixmap.emit.keyboards.pad_c import no_pad_table, pad_table
 from matrixmap.hid.descriptor import Descriptor, parse_descriptor
+from matrixmap.hid.items import Note, Tag
 from matrixmap.hid.pads.decoder import PadDecoder
 from matrixmap.hid.pads.steps import Pad, pads_of
 from matrixmap.hid.pads.stick import Thresholds
@@ -28,6 +29,12 @@ def made(seed: int) -> tuple[random.Random, bytes]:
     return rng, generate.damaged(rng, data) if seed % 3 == 2 else data
 
 
+def is_of_output(data: bytes, fault: Note) -> bool:
+    """Whether an output or feature report is too long: of these the runtime's reader of pads counts no bits."""
+    prefix = data[fault.offset] & 0xFC if fault.offset < len(data) else 0
+    return "make a report longer" in fault.text and prefix in (Tag.OUTPUT, Tag.FEATURE)
+
+
 def compare(lib: ctypes.CDLL, seed: int, counted: Counter[str]) -> None:
     """Everything of one seed."""
     rng, data = made(seed)
@@ -36,6 +43,9 @@ def compare(lib: ctypes.CDLL, seed: int, counted: Counter[str]) -> None:
     for number in range(len(pads) + 1):
         result, size, table = read_pad(lib, data, number)
         counted[result.name] += 1
+        if parsed.fault is not None and is_of_output(data, parsed.fault):
+            counted["long outputs"] += 1
+            return
         if parsed.fault is not None:
             assert result is DescriptorResult.MALFORMED or result is DescriptorResult.NO_ROOM, (seed, parsed.fault)
             if result is DescriptorResult.MALFORMED:
@@ -101,3 +111,4 @@ def test_both_decoders_agree_on_many(lib: ctypes.CDLL) -> None:
         compare(lib, seed, counted)
     print(dict(counted))
     assert counted["NO_ROOM"] < CAMPAIGN // 20
+    assert counted["long outputs"] < CAMPAIGN // 1000

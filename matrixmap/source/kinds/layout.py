@@ -14,6 +14,7 @@ from matrixmap.model.machine import Machine
 from matrixmap.model.place import Place
 from matrixmap.source import rules
 from matrixmap.source.kinds.layout_lines import LineReader
+from matrixmap.source.pads.section import read_pads
 from matrixmap.source.report import Report
 from matrixmap.source.shape.formats import LAYOUT
 from matrixmap.source.shape.shapes import Record
@@ -83,6 +84,8 @@ def finish_layout(
     # A base may name the commands of all layouts above it, each of which gives some.
     _judge_command_names(names, () if draft.is_base else files[0].command_names, given, report)
     _bound_lines([line for lines in files for line in lines.keys], report)
+    section = next((record["pads"] for record in draft.records if "pads" in record), None)
+    pads = None if section is None else read_pads(section, draft.place, machine, reader.stroke, report)
     if len(report.findings) > before or machine is None or host is None or join is None or "layout" not in draft.own:
         return None
     triggers = first_wins([*lines.keys, *lines.commands] for lines in files)
@@ -107,6 +110,7 @@ def finish_layout(
         locks=_first_of_each((line for lines in files for line in lines.locks), lambda line: line.usage),
         commands=tuple(line for line in triggers if isinstance(line, CommandLine)),
         command_names=names,
+        pads=pads,
         accept=_first_of_each((line for lines in files for line in lines.accept), lambda line: line.slug),
         place=draft.place,
         inputs=inputs,
