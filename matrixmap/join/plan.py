@@ -6,13 +6,13 @@ from types import MappingProxyType
 
 from matrixmap.circuit.reading import phantoms_possible
 from matrixmap.circuit.timing import timing_of
+from matrixmap.hid.pads.sources import STROKE_USAGES
 from matrixmap.hid.usages import CAPS_LOCK, KEYPAD_DIGITS, NUM_LOCK, Usage
 from matrixmap.join.dead import join_dead_keys
 from matrixmap.join.demands import make_stroke
 from matrixmap.join.many import many_bindings
 from matrixmap.join.symbolic import join_symbolic
 from matrixmap.model.layout import Join, KeyLine, Layout, LockLine, StrokeName, TriggerName
-from matrixmap.model.pads import STROKE_USAGES
 from matrixmap.model.plan import Action, Binding, Command, Feed, Latch, Nothing, Plan, StandIn, Trigger
 
 

@@ -11,9 +11,9 @@ import pytest
 
 from matrixmap.emit.tables.build import build_files
 from matrixmap.emit.tables.pads import pad_map
-from matrixmap.hid.pads.sources import SOURCES, Direction, Source, source_named
+from matrixmap.hid.pads.sources import SOURCES, STROKE_USAGES, Direction, Source, source_named
+from matrixmap.join.pads import DrivenController, driven_controllers, usual_sources
 from matrixmap.model.layout import Pads
-from matrixmap.model.pads import STROKE_USAGES, DrivenController, driven_controllers, usual_sources
 from matrixmap.model.plan import Command, Plan, Stroke
 from matrixmap.press.rules import Rules
 from matrixmap.press.table.make import make_table

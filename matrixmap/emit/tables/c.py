@@ -12,9 +12,9 @@ from matrixmap.emit.tables.pads import pads_declaration, pads_lines, pads_versio
 from matrixmap.emit.tables.runtime import runtime_names
 from matrixmap.hid.pads.sources import source_name
 from matrixmap.join.dead import Ending
+from matrixmap.join.pads import stroke_usages
 from matrixmap.model.layout import HostModifier
 from matrixmap.model.machine import Contact, Machine
-from matrixmap.model.pads import stroke_usages
 from matrixmap.model.plan import Demand, Plan, Stroke
 from matrixmap.model.words import action_name, key_name, trigger_name, usage_name
 from matrixmap.press.every import Done

@@ -7,8 +7,8 @@ from typing import Final, TypedDict
 
 from matrixmap.emit.tables.names import comment, identifier
 from matrixmap.hid.pads.sources import source_name
+from matrixmap.join.pads import driven_controllers, stroke_usages
 from matrixmap.model.layout import StrokeName
-from matrixmap.model.pads import driven_controllers, stroke_usages
 from matrixmap.model.plan import Plan
 
 PAD_MAP_VERSION: Final = 1

@@ -9,6 +9,8 @@ from __future__ import annotations
 from enum import Enum
 from typing import Final, NewType
 
+from matrixmap.hid.usages import Usage
+
 Source = NewType("Source", int)
 """Buttons have the numbers 0 to 31, then come the four of the D-pad, of the hat, of the stick X and Y, and other axes."""
 
@@ -20,6 +22,12 @@ FIRST_AXIS: Final = 0x30
 HAT_USAGE: Final = 0x39
 FIRST_DPAD: Final = 0x90
 """D-pad up, down, right and left are 0x90 to 0x93, in this order."""
+
+STROKE_USAGES: Final = tuple(map(Usage, (*range(0xA5, 0xB0), 0xDE, 0xDF)))
+"""Usages by which a layout's table knows sources that press a stroke: reserved on the keyboard page, so that no key has them.
+
+USB-IF, HID Usage Tables, keyboard page.
+"""
 
 AXES: Final = ("X", "Y", "Z", "Rx", "Ry", "Rz")
 BUTTONS: Final = 32

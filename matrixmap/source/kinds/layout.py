@@ -9,7 +9,17 @@ from typing import TypeVar
 from matrixmap.hid.usages import Usage
 from matrixmap.limits import CHORDS, LAYOUT_LINES
 from matrixmap.model.host import Host
-from matrixmap.model.layout import CommandLine, CommandName, Contacts, HostModifier, Join, KeyLine, Layout, PassLine
+from matrixmap.model.layout import (
+    CommandLine,
+    CommandName,
+    Contacts,
+    HostModifier,
+    Join,
+    KeyLine,
+    Layout,
+    Pads,
+    PassLine,
+)
 from matrixmap.model.machine import Machine
 from matrixmap.model.place import Place
 from matrixmap.source import rules
@@ -84,8 +94,7 @@ def finish_layout(
     # A base may name the commands of all layouts above it, each of which gives some.
     _judge_command_names(names, () if draft.is_base else files[0].command_names, given, report)
     _bound_lines([line for lines in files for line in lines.keys], report)
-    section = next((record["pads"] for record in draft.records if "pads" in record), None)
-    pads = None if section is None else read_pads(section, draft.place, machine, reader.stroke, report)
+    pads = _pads(draft, machine, reader, report)
     if len(report.findings) > before or machine is None or host is None or join is None or "layout" not in draft.own:
         return None
     triggers = first_wins([*lines.keys, *lines.commands] for lines in files)
@@ -115,6 +124,12 @@ def finish_layout(
         place=draft.place,
         inputs=inputs,
     )
+
+
+def _pads(draft: LayoutDraft, machine: Machine | None, reader: LineReader, report: Report) -> Pads | None:
+    """The section `pads:` of the file itself, else that of the nearest base with one."""
+    section = next((record["pads"] for record in draft.records if "pads" in record), None)
+    return None if section is None else read_pads(section, draft.place, machine, reader.stroke, report)
 
 
 def _judge_command_names(

@@ -6,11 +6,10 @@ import re
 from collections.abc import Callable, Iterator
 from typing import Final
 
-from matrixmap.hid.pads.sources import NAMES, Source, source_name, source_named
+from matrixmap.hid.pads.sources import NAMES, STROKE_USAGES, Source, source_name, source_named
 from matrixmap.hid.pads.stick import PRESS, RELEASE, Thresholds
 from matrixmap.model.layout import PadButton, Pads, PadSwitch, StrokeName
 from matrixmap.model.machine import Controller, Machine
-from matrixmap.model.pads import MOST_PADS, MOST_SWITCHES, STROKE_USAGES
 from matrixmap.model.place import Place
 from matrixmap.source import pad_rules, rules
 from matrixmap.source.report import Report, named
@@ -19,6 +18,12 @@ from matrixmap.source.text.nodes import Text
 
 StrokeReader = Callable[[Text], StrokeName | None]
 Value = Text | list[Text | None] | Record
+
+MOST_SWITCHES: Final = 8
+"""Switches of a controller that pads can close: they are the bits of a byte."""
+
+MOST_PADS: Final = 8
+"""Controllers in an order."""
 
 _PERCENT: Final = re.compile(r"0?\.[0-9]{1,2}|1|1\.00?")
 _SOURCE_LIKE: Final = re.compile(r"(?:button|hat|d-?pad)\b|(?:[xyz]|r[xyz])\s*[+-]", re.IGNORECASE)

@@ -10,22 +10,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from matrixmap.hid.pads.sources import DPAD, HAT, STICK, Direction, Source, direction_of
+from matrixmap.hid.pads.sources import DPAD, HAT, STICK, STROKE_USAGES, Direction, Source, direction_of
 from matrixmap.hid.usages import Usage
 from matrixmap.model.layout import Pads
 from matrixmap.model.machine import Controller, Machine, Switch
-
-STROKE_USAGES: Final = tuple(map(Usage, (*range(0xA5, 0xB0), 0xDE, 0xDF)))
-"""Usages by which the table knows the buttons that press a stroke: reserved on the keyboard page, so that no key has them.
-
-USB-IF, HID Usage Tables, keyboard page.
-"""
-
-MOST_SWITCHES: Final = 8
-"""Switches of a controller that pads can close: they are the bits of a byte."""
-
-MOST_PADS: Final = 8
-"""Controllers in an order."""
 
 FIRE: Final = "fire"
 _FIRE_BUTTONS: Final = (Source(0), Source(1))
