@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable, Mapping
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
@@ -90,7 +90,7 @@ def finish_layout(
     files = [reader.lines(record, known_slugs) for record in draft.records]
     _bound_chords([line for lines in files for line in lines.keys], report)
     names = _first_of_each((line for lines in files for line in lines.command_names), lambda line: line.number)
-    given = {line.number for lines in files for line in lines.commands}
+    given = {line.number for lines in files for line in lines.commands} | set(_commands_of_pads(draft))
     # A base may name the commands of all layouts above it, each of which gives some.
     _judge_command_names(names, () if draft.is_base else files[0].command_names, given, report)
     _bound_lines([line for lines in files for line in lines.keys], report)
@@ -130,6 +130,14 @@ def _pads(draft: LayoutDraft, machine: Machine | None, reader: LineReader, repor
     """The section `pads:` of the file itself, else that of the nearest base with one."""
     section = next((record["pads"] for record in draft.records if "pads" in record), None)
     return None if section is None else read_pads(section, draft.place, machine, reader.stroke, report)
+
+
+def _commands_of_pads(draft: LayoutDraft) -> Iterator[int]:
+    """The commands that buttons of pads send."""
+    for record in draft.records:
+        for _, value, _ in record.get("pads") or ():
+            if isinstance(value, Record) and "command" in value:
+                yield int(value["command"])
 
 
 def _judge_command_names(
