@@ -17,11 +17,13 @@ PACKAGE = ROOT / "matrixmap"
 
 ORDER = (
     "hid",
+    "hid.pads",
     "model",
     "model.boards",
     "source",
     "source.text",
     "source.shape",
+    "source.pads",
     "source.kinds",
     "source.propose",
     "source.write",

@@ -42,6 +42,7 @@ COMMANDS = {
     "adapter": Command("look", "Trace an adapter's wiring: what closes each contact, and what is wrong."),
     "margins": Command("look", "Tell whether a board's contacts are surely read, in time, and its supply holds."),
     "keyboard": Command("make", "Describe a keyboard by its report descriptor or a recording; write its table in C."),
+    "pad": Command("make", "Describe a joystick or game pad: what it can send, and what it drives."),
     "usages": Command("look", "Look up HID usages by number, name or W3C code."),
     "rules": Command("look", "List the rules of reading and checking."),
     "explain": Command("look", "Explain a rule, with a bad and a good example."),

@@ -22,6 +22,7 @@ MAX_PUSHED: Final = 16
 CONSTANT: Final = 0x01
 VARIABLE: Final = 0x02
 RELATIVE: Final = 0x04
+NULL_STATE: Final = 0x40
 
 APPLICATION: Final = 0x01
 """The type of an application collection (section 6.2.2.6)."""
@@ -63,7 +64,9 @@ class Field:
     """What one Input, Output or Feature item declares: `count` values of `size` bits each.
 
     `offset` is the item's place in the descriptor, `bit` the field's place in the report, the byte of the report id
-    included. `application` is the usage of the application collection around it, 0 where there is none.
+    included. `application` is the usage of the application collection around it, 0 where there is none, and
+    `collection` the place of that collection in the descriptor. `lone_end` says that a Usage Minimum or Maximum without the
+    other is among its local items.
     """
 
     kind: ReportKind
@@ -77,6 +80,8 @@ class Field:
     logical_max: int
     usages: tuple[UsageRange, ...]
     application: int
+    collection: int = 0
+    lone_end: bool = False
 
     @property
     def constant(self) -> bool:
@@ -117,11 +122,15 @@ class Report:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Descriptor:
-    """A report descriptor that was read: its bytes, its reports in order of appearance, and what is odd in it."""
+    """A report descriptor that was read: its bytes, its reports in order of appearance, and what is odd in it.
+
+    `applications` are its outermost application collections, each by its place and its usage.
+    """
 
     data: bytes
     reports: tuple[Report, ...]
     oddities: tuple[Note, ...]
+    applications: tuple[tuple[int, int], ...] = ()
 
     @property
     def numbered(self) -> bool:
@@ -207,6 +216,7 @@ class _Parser:
         self.collections: list[int] = []
         self.application = 0
         self.application_depth = 0
+        self.applications: list[tuple[int, int]] = []
         self.bits: dict[tuple[ReportKind, int], int] = {}
         self.fields: dict[tuple[ReportKind, int], list[Field]] = {}
         self.oddities: list[Note] = []
@@ -335,6 +345,7 @@ class _Parser:
         if item.unsigned == APPLICATION and not self.application_depth:
             self.application = usages[-1].last if usages else 0
             self.application_depth = len(self.collections)
+            self.applications.append((item.offset, self.application))
 
     def close_collection(self, item: Item) -> None:
         if not self.collections:
@@ -345,6 +356,7 @@ class _Parser:
             self.application = self.application_depth = 0
 
     def field(self, item: Item, kind: ReportKind) -> None:
+        lone_end = self.minimum is not None or self.maximum is not None
         usages = self.end_locals(item)
         known = self.globals
         key = (kind, known.report_id)
@@ -367,6 +379,8 @@ class _Parser:
             logical_max=self.logical_max(),
             usages=usages,
             application=self.application,
+            collection=self.applications[-1][0] if self.application_depth else 0,
+            lone_end=lone_end,
         )
         self.fields.setdefault(key, []).append(field)
         self.note_field(item, field)
@@ -417,7 +431,12 @@ class _Parser:
             Report(kind=kind, id=id, bits=self.bits[kind, id], fields=tuple(fields))
             for (kind, id), fields in self.fields.items()
         )
-        return Descriptor(data=data, reports=reports, oddities=(*self.oddities, *_report_oddities(reports)))
+        return Descriptor(
+            data=data,
+            reports=reports,
+            oddities=(*self.oddities, *_report_oddities(reports)),
+            applications=tuple(self.applications),
+        )
 
 
 def _report_oddities(reports: tuple[Report, ...]) -> Iterator[Note]:

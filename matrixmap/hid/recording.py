@@ -35,6 +35,9 @@ BOOT_DESCRIPTOR: Final = bytes.fromhex(
 MAX_LINE_BYTES: Final = RECORDING_LINE_BYTES
 """The longest line: the longest descriptor, written in hexadecimal, and as much again for blanks."""
 
+PAD_USAGES: Final = (0x10004, 0x10005)
+"""Joystick and Game Pad of the Generic Desktop page: of devices with one, reports are kept for the pads' decoder."""
+
 MAX_KEYBOARDS: Final = 256
 
 REMEMBERED_BYTES: Final = 1 << 21
@@ -55,7 +58,7 @@ class Event(NamedTuple):
     down after it. Of its states, ROLLED says that the keyboard could not tell its keys apart (the keys stay, the
     modifiers are followed), OTHER that the report carries no keys, CONNECTED that the keyboard gave a descriptor again
     and starts with no keys, MALFORMED that the report is too short or its id unknown and changes nothing, FAULT that the
-    line cannot be read. For the last two `fault` says why.
+    line cannot be read. For the last two `fault` says why. `report` has the bytes of a report of a device with a pad.
     """
 
     time_us: int
@@ -64,6 +67,7 @@ class Event(NamedTuple):
     keys: KeySet
     line: int
     fault: str | None
+    report: bytes = b""
 
 
 @dataclass(slots=True)
@@ -76,6 +80,7 @@ class Keyboard:
     name: str
     keys: Keys
     by_text: dict[bytes, Decoded]
+    has_pads: bool = False
     remembered: int = 0
 
     @property
@@ -97,8 +102,11 @@ class Keyboard:
         if len(self.by_text) >= CACHED_REPORTS or self.remembered >= REMEMBERED_BYTES:
             self.by_text.clear()
             self.remembered = 0
-        decoded = self.by_text[text] = self.keys.decoder.decode(report)
-        self.remembered += len(text) + KEY_BYTES * len(decoded.key_set)
+        decoded = self.keys.decoder.decode(report)
+        if self.has_pads:
+            decoded = decoded._replace(report=report)
+        self.by_text[text] = decoded
+        self.remembered += len(text) + len(decoded.report) + KEY_BYTES * len(decoded.key_set)
         return decoded
 
 
@@ -139,7 +147,8 @@ class Recording:
                         if time >= self._now:
                             self._now = time
                             keys = keyboard.keys.take(decoded)
-                            yield new(Event, (time, keyboard.number, decoded.state, keys, number, decoded.text))
+                            told = (time, keyboard.number, decoded.state, keys, number, decoded.text, decoded.report)
+                            yield new(Event, told)
                             continue
             found = self._line(number, line)
             if found is not None:
@@ -161,7 +170,7 @@ class Recording:
                 return self._fault(number, fault)
             decoded = keyboard.remember(text, report)
         keys = keyboard.keys.take(decoded)
-        return Event(self._now, keyboard.number, decoded.state, keys, number, decoded.text)
+        return Event(self._now, keyboard.number, decoded.state, keys, number, decoded.text, decoded.report)
 
     def _select(self, number: int) -> Keyboard:
         """The keyboard of that number, made if it is new."""
@@ -301,7 +310,10 @@ _UNITS: Final = {b"s": (6, 1_000_000), b"ms": (3, 1_000), b"us": (0, 1)}
 
 def _keyboard(number: int, descriptor: Descriptor, described: bool) -> Keyboard:
     keys = Keys(Decoder(descriptor))
-    return Keyboard(number=number, descriptor=descriptor, described=described, name="", keys=keys, by_text={})
+    has_pads = any(usage in PAD_USAGES for _, usage in descriptor.applications)
+    return Keyboard(
+        number=number, descriptor=descriptor, described=described, name="", keys=keys, by_text={}, has_pads=has_pads
+    )
 
 
 def _time_us(text: bytes, unit: bytes = b"s") -> int | None:

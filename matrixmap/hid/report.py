@@ -49,7 +49,8 @@ class Decoded(NamedTuple):
     """One report by itself. A named tuple, since recordings have millions.
 
     `slot` numbers the reports with keys from 0. `keys` has bit n set where usage n is down; `followed` are the
-    modifiers that have bits of their own in this report. `text` says what is malformed.
+    modifiers that have bits of their own in this report. `text` says what is malformed. `report` is the report itself where the device has
+    a pad, whose decoder reads it too.
     """
 
     state: State
@@ -58,6 +59,7 @@ class Decoded(NamedTuple):
     followed: int = 0
     key_set: KeySet = NO_KEYS
     text: str | None = None
+    report: bytes = b""
 
 
 Reader = Callable[[bytes, int], int]

@@ -6,6 +6,7 @@ from types import MappingProxyType
 
 from matrixmap.circuit.reading import phantoms_possible
 from matrixmap.circuit.timing import timing_of
+from matrixmap.hid.pads.sources import STROKE_USAGES
 from matrixmap.hid.usages import CAPS_LOCK, KEYPAD_DIGITS, NUM_LOCK, Usage
 from matrixmap.join.dead import join_dead_keys
 from matrixmap.join.demands import make_stroke
@@ -38,7 +39,21 @@ def compile_plan(layout: Layout) -> Plan:
         guard=possible if layout.guard is None else layout.guard,
         timing=timing_of(layout.machine.scan, len(layout.machine.select)),
         by_trigger=MappingProxyType({binding.trigger: binding.action for binding in ordered}),
+        pad_bindings=_pad_bindings(layout),
     )
+
+
+def _pad_bindings(layout: Layout) -> tuple[Binding, ...]:
+    """What buttons of pads press, at every level, for Shift on a keyboard changes nothing about a button."""
+    buttons = layout.pads.buttons if layout.pads else ()
+    found = []
+    for button, usage in zip(buttons, STROKE_USAGES, strict=False):
+        does = button.does
+        action = Command(number=does) if isinstance(does, int) else stroke_action(layout, does)
+        for level in range(1, layout.host.levels + 1):
+            trigger = Trigger(usage=usage, level=level)
+            found.append(Binding(trigger=trigger, action=action, place=button.place))
+    return tuple(found)
 
 
 def _apply_lines(layout: Layout, bindings: dict[Trigger, Binding]) -> None:

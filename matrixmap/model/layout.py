@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum
 
+from matrixmap.hid.pads.sources import Source
+from matrixmap.hid.pads.stick import Thresholds
 from matrixmap.hid.usages import Usage
 from matrixmap.model.host import Host
 from matrixmap.model.legend import Legend
@@ -128,6 +130,35 @@ class CommandName:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PadButton:
+    """A line under `pads:` for a source of a pad that presses a stroke, as a key does, or sends a command."""
+
+    source: Source
+    does: StrokeName | int
+    place: Place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PadSwitch:
+    """A line under `pads:` for a switch of the controllers, by its function: the sources that close it."""
+
+    function: str
+    sources: tuple[Source, ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pads:
+    """The section `pads:`: the controllers that the pads drive, in the order in which pads connect, and its lines."""
+
+    order: tuple[str, ...]
+    switches: tuple[PadSwitch, ...]
+    buttons: tuple[PadButton, ...]
+    limits: Thresholds
+    place: Place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Acceptance:
     """A line under `accept:`: the slug of a finding that this layout lives with, and why.
 
@@ -160,7 +191,7 @@ class Layout:
 
     The legends of `stand_in` are used on triggers whose own characters the machine lacks. Where it `resumes`, a key that
     was opened for a newer one closes again when that goes. Where keyboards are `apart`, the modifiers of one do not count
-    for the presses of another.
+    for the presses of another. `pads` says what pads do; None: nothing.
     """
 
     id: str
@@ -180,6 +211,7 @@ class Layout:
     locks: tuple[LockLine, ...]
     commands: tuple[CommandLine, ...]
     command_names: tuple[CommandName, ...] = ()
+    pads: Pads | None = None
     accept: tuple[Acceptance, ...]
     place: Place
     inputs: Mapping[str, str]

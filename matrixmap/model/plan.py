@@ -149,6 +149,7 @@ class Plan:
 
     `bindings` is sorted by trigger. `caps_lock` and `num_lock` say whether the runtime keeps these locks.
     `guard` says whether the phantom guard is on. `stand_ins` are the triggers that type what a second host prints.
+    `pad_bindings` are the buttons of pads that press a stroke or send a command, on usages that no key has.
     """
 
     layout: Layout
@@ -160,6 +161,7 @@ class Plan:
     guard: bool
     timing: Timing
     by_trigger: Mapping[Trigger, Action]
+    pad_bindings: tuple[Binding, ...] = ()
 
     @property
     def id(self) -> str:

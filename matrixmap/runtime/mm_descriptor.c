@@ -2,6 +2,10 @@
 /* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 #include "mm_descriptor.h"
 
+#if MM_PADS
+#include "mm_pad.h"
+#endif
+
 #include <stddef.h>
 #include <string.h>
 
@@ -27,6 +31,10 @@
 
 #define FLAG_CONSTANT 0x01u
 #define FLAG_VARIABLE 0x02u
+#if MM_PADS
+#define FLAG_RELATIVE 0x04u
+#define FLAG_NULL 0x40u
+#endif
 
 #define DESKTOP_PAGE 0x01u
 #define KEYBOARD 0x06u
@@ -45,6 +53,28 @@
 #define MOST_RANGES 255u
 #define MOST_RUNS_OF_LEDS 255u
 enum { BITS = 1, WIDE = 2, ARRAY = 3 };
+
+#if MM_PADS
+/* Of a pad, as mm_pad.h describes its table. */
+#define JOYSTICK 0x04u
+#define GAME_PAD 0x05u
+#define BUTTON_PAGE 0x09u
+#define BUTTONS 0x20u
+#define FIRST_AXIS 0x30u
+#define HAT_USAGE 0x39u
+#define FIRST_DPAD 0x90u
+#define LAST_DPAD 0x93u
+#define DPAD_SOURCE 0x20u
+#define SAME 0x80u
+#define SHAPE_SIGNED 0x20u
+#define SHAPE_NULL 0x40u
+#define MOST_NUMBER_BITS 16u
+#define MOST_CHOICES 255u
+#define MOST_PAD_REPORTS 16u
+#define NO_PAD 0xFFFFu
+#define SEEN_HAT 0x40u
+enum { SWITCHES = 1, LEVELS = 2, CHOICES = 3, AXIS = 4, HAT = 5 };
+#endif
 
 #define NO_NUMBER 0xFFu
 #define MORE 0xFFu /* reading goes on; otherwise a mm_descriptor_result */
@@ -114,6 +144,14 @@ typedef struct field {
     bool variable;
     bool any;
     bool leds;
+#if MM_PADS
+    int32_t least; /* of a pad: the logical range */
+    int32_t most;
+    int32_t first; /* the least and the greatest number that the field's bits hold */
+    int32_t last;
+    uint32_t place; /* usages that were met */
+    uint8_t flags;
+#endif
 } field;
 
 typedef struct reader {
@@ -137,6 +175,13 @@ typedef struct reader {
     uint8_t reports;
     uint8_t numbers; /* reports in the table */
     bool numbered;
+#if MM_PADS
+    uint16_t wanted;   /* the pad whose table is made; NO_PAD: the keyboard's */
+    uint8_t pads;      /* that were met */
+    uint8_t seen_axes; /* and SEEN_HAT */
+    bool in_pad;
+    uint16_t lone_end; /* where a field of the pad has a Usage Minimum or Maximum without the other; 0: nowhere */
+#endif
     globals now;
     locals local;
     globals pushed[MM_DESCRIPTOR_PUSHES];
@@ -296,9 +341,15 @@ static bool begin_step(reader *r, const field *f, uint8_t kind, uint16_t bit)
 {
     report *mine = &r->made[f->report];
     if (mine->number == NO_NUMBER) {
+#if MM_PADS
+        if (r->numbers == (r->wanted != NO_PAD ? MOST_PAD_REPORTS : MM_REPORTS)) {
+            return false;
+        }
+#else
         if (r->numbers == MM_REPORTS) {
             return false;
         }
+#endif
         mine->number = r->numbers++;
     }
     return put(r, (uint8_t)(kind | (uint8_t)(mine->number << 4))) && put_word(r, bit);
@@ -430,8 +481,210 @@ static bool end_run(reader *r, field *f)
     return ok;
 }
 
+#if MM_PADS
+/* ---- steps of a pad's table ---- */
+
+/* Bits of a value, and what its field says of them. */
+static uint8_t shape_of(const field *f, int32_t low)
+{
+    return (uint8_t)(f->size | (low < 0 ? SHAPE_SIGNED : 0u) | ((f->flags & FLAG_NULL) != 0u ? SHAPE_NULL : 0u));
+}
+
+static uint16_t bit_at(const field *f, uint16_t index)
+{
+    return (uint16_t)(f->bit + (uint32_t)index * f->size);
+}
+
+/* `count` values from `index` on for sources in a row, or with SAME for one. */
+static bool put_switches(reader *r, const field *f, uint16_t index, uint16_t count, uint8_t source)
+{
+    int32_t low = f->least, high = f->most;
+    bool ranged = low < high;
+    if (f->size == 1u && (!ranged || (low <= f->first && f->last <= high))) {
+        return begin_step(r, f, SWITCHES, bit_at(f, index)) && put_word(r, count) && put(r, source);
+    }
+    if (f->size > MOST_NUMBER_BITS || (ranged && (low > f->last || high < f->first))) {
+        return true;
+    }
+    low = !ranged ? 1 : low < f->first ? f->first : low;
+    high = !ranged ? 0 : high > f->last ? f->last : high;
+    return begin_step(r, f, LEVELS, bit_at(f, index)) && put_word(r, count) && put(r, source) &&
+           put(r, shape_of(f, low)) && put_word(r, (uint16_t)low) && put_word(r, (uint16_t)high);
+}
+
+/* Values for the usages from `least` to `most` among those from `first` to `last`; `source` is that of `least`. */
+static bool put_usages(reader *r, const field *f, const run *u, uint16_t least, uint16_t most, uint8_t source)
+{
+    uint16_t from = u->first > least ? u->first : least;
+    uint16_t to = u->last < most ? u->last : most;
+    if (from > to) {
+        return true;
+    }
+    return put_switches(r, f, (uint16_t)(f->place + from - u->first), (uint16_t)(to - from + 1u),
+                        (uint8_t)(source + from - least));
+}
+
+/* Whether a range is one that is read as numbers. */
+static bool is_range(const field *f)
+{
+    return f->size <= MOST_NUMBER_BITS && f->least < f->most && f->least >= -32768 && f->most <= 65535 &&
+           f->most - f->least <= 65535;
+}
+
+static bool put_axis(reader *r, const field *f, uint16_t index, uint8_t axis)
+{
+    uint8_t seen = (uint8_t)(1u << axis);
+    if ((r->seen_axes & seen) != 0u || (f->flags & FLAG_RELATIVE) != 0u || !is_range(f)) {
+        return true;
+    }
+    r->seen_axes |= seen;
+    return begin_step(r, f, AXIS, bit_at(f, index)) && put(r, shape_of(f, f->least)) && put(r, axis) &&
+           put_word(r, (uint16_t)f->least) && put_word(r, (uint16_t)(f->most - f->least));
+}
+
+/* A hat of 4 or 8 values whose bits hold one more, for at rest. */
+static bool put_hat(reader *r, const field *f, uint16_t index)
+{
+    int32_t more = is_range(f) ? f->most - f->least : 0;
+    if ((r->seen_axes & SEEN_HAT) != 0u || (more != 3 && more != 7) ||
+        (f->least <= f->first && f->last <= f->most)) {
+        return true;
+    }
+    r->seen_axes |= SEEN_HAT;
+    return begin_step(r, f, HAT, bit_at(f, index)) && put(r, shape_of(f, f->least) & (uint8_t)~SHAPE_NULL) &&
+           put(r, (uint8_t)(more + 1)) && put_word(r, (uint16_t)f->least);
+}
+
+/* Usages in a row of a field whose values have one usage each. */
+static bool put_pad_values(reader *r, const field *f, const run *found)
+{
+    run u;
+    uint16_t number;
+    uint32_t left = f->count - f->place - 1u;
+    u = *found;
+    if ((uint16_t)(u.last - u.first) > left) {
+        u.last = (uint16_t)(u.first + left);
+    }
+    if (u.page == BUTTON_PAGE) {
+        return put_usages(r, f, &u, 1u, BUTTONS, 0u);
+    }
+    if (u.page != DESKTOP_PAGE) {
+        return true;
+    }
+    for (number = FIRST_AXIS; number <= HAT_USAGE; number++) {
+        uint16_t index = (uint16_t)(f->place + number - u.first);
+        if (number < u.first || number > u.last) {
+            continue;
+        }
+        if (number < FIRST_AXIS + MM_PAD_AXES && !put_axis(r, f, index, (uint8_t)(number - FIRST_AXIS))) {
+            return false;
+        }
+        if (number == HAT_USAGE && !put_hat(r, f, index)) {
+            return false;
+        }
+    }
+    return put_usages(r, f, &u, FIRST_DPAD, LAST_DPAD, DPAD_SOURCE);
+}
+
+/* Usages in a row that the values of an array name, counted from the logical minimum. */
+static bool put_choices(reader *r, field *f, const run *u)
+{
+    uint16_t least = u->page == BUTTON_PAGE ? 1u : FIRST_DPAD;
+    uint16_t most = u->page == BUTTON_PAGE ? BUTTONS : LAST_DPAD;
+    uint16_t from = u->first > least ? u->first : least;
+    uint16_t to = u->last < most ? u->last : most;
+    int32_t low = f->least < f->first ? f->first : f->least;
+    int32_t high = f->most > f->last ? f->last : f->most;
+    int32_t begin, end;
+    if ((u->page != BUTTON_PAGE && u->page != DESKTOP_PAGE) || from > to || f->least > f->last) {
+        return true;
+    }
+    begin = f->least + (int32_t)(f->place + from - u->first);
+    end = begin + (to - from);
+    end = end > high ? high : end;
+    if (begin < low) {
+        if (low > end) {
+            return true;
+        }
+        from = (uint16_t)(from + (low - begin));
+        begin = low;
+    }
+    if (begin > end) {
+        return true;
+    }
+    if (f->ranges_at == 0u) {
+        if (!begin_step(r, f, CHOICES, f->bit) || !put(r, (uint8_t)f->size) || !put(r, (uint8_t)f->count) || !put(r, 0u)) {
+            return false;
+        }
+        f->ranges_at = (uint16_t)(r->used - 1u);
+    }
+    if (r->table[f->ranges_at] == MOST_CHOICES) {
+        return true;
+    }
+    r->table[f->ranges_at]++;
+    return put_word(r, (uint16_t)((uint32_t)begin & (((uint32_t)1u << f->size) - 1u))) &&
+           put(r, (uint8_t)(end - begin + 1)) && put(r, (uint8_t)(from - least + (u->page == BUTTON_PAGE ? 0u : DPAD_SOURCE)));
+}
+
+static bool add_pad_run(reader *r, field *f, const run *u)
+{
+    bool ok = true;
+    f->any = true;
+    f->now = *u;
+    if (!f->variable) {
+        ok = put_choices(r, f, u);
+    } else if (f->place < f->count) {
+        ok = put_pad_values(r, f, u);
+    }
+    f->place += (uint32_t)(u->last - u->first) + 1u;
+    return ok;
+}
+
+/* The values of a field that have no usage of their own: the last one answers for them. */
+static bool end_pad_field(reader *r, const field *f)
+{
+    uint16_t last = f->now.last;
+    uint8_t source;
+    if (!f->any || !f->variable || f->place >= f->count) {
+        return true;
+    }
+    if (f->now.page == BUTTON_PAGE && last >= 1u && last <= BUTTONS) {
+        source = (uint8_t)(last - 1u);
+    } else if (f->now.page == DESKTOP_PAGE && last >= FIRST_DPAD && last <= LAST_DPAD) {
+        source = (uint8_t)(last - FIRST_DPAD + DPAD_SOURCE);
+    } else {
+        return true;
+    }
+    return put_switches(r, f, (uint16_t)f->place, (uint16_t)(f->count - f->place), (uint8_t)(source | SAME));
+}
+
+/* The logical range of a pad's field, and what its bits hold. */
+static void set_range(const reader *r, field *f)
+{
+    uint32_t low = r->now.low;
+    uint32_t high = extended(r->now.high, r->now.high_size);
+    if (!is_negative(low) && is_negative(high)) { /* can only be meant without sign */
+        high = is_negative(r->now.high) ? 0x7FFFFFFFu : r->now.high;
+    }
+    f->least = (int32_t)low;
+    f->most = (int32_t)high;
+    f->first = 0;
+    f->last = 0;
+    if (f->size <= MOST_NUMBER_BITS) {
+        int32_t half = (int32_t)1 << (f->size - 1u);
+        f->first = is_negative(low) ? -half : 0;
+        f->last = is_negative(low) ? half - 1 : 2 * half - 1;
+    }
+}
+#endif
+
 static bool add_run(reader *r, field *f, const run *more)
 {
+#if MM_PADS
+    if (r->wanted != NO_PAD) {
+        return add_pad_run(r, f, more);
+    }
+#endif
     if (f->any && more->page == f->now.page && more->first != 0u && more->first - 1u == f->now.last) {
         f->now.last = more->last;
         return true;
@@ -447,6 +700,11 @@ static bool add_run(reader *r, field *f, const run *more)
 /* The last usages of a field, and then the values of a bitmap for which the last of them answers; LEDs have none. */
 static bool end_field(reader *r, field *f)
 {
+#if MM_PADS
+    if (r->wanted != NO_PAD) {
+        return end_pad_field(r, f);
+    }
+#endif
     if (!f->any) {
         return true;
     }
@@ -559,6 +817,10 @@ static void begin_numbers(reader *r)
     r->numbered = true;
     r->numbers = 0u;
     r->used = HEADER;
+#if MM_PADS
+    r->seen_axes = 0u;
+    r->lone_end = 0u;
+#endif
 }
 
 static uint8_t take_input(reader *r, uint32_t flags, uint16_t end)
@@ -582,6 +844,19 @@ static uint8_t take_input(reader *r, uint32_t flags, uint16_t end)
     if ((flags & FLAG_CONSTANT) != 0u || bits == 0u || (r->numbered && r->now.id == 0u)) {
         return MORE;
     }
+#if MM_PADS
+    if (r->wanted != NO_PAD) {
+        if (r->in_pad && r->lone_end == 0u && (r->local.minimum_size != 0xFFu || r->local.maximum_size != 0xFFu)) {
+            r->lone_end = end;
+        }
+        if (!r->in_pad || (!f.variable && (f.size > MOST_NUMBER_BITS || f.count > MOST_CHOICES))) {
+            return MORE;
+        }
+        f.flags = (uint8_t)flags;
+        set_range(r, &f);
+        return pass_over(r, &f, end, pass_over(r, NULL, end, 0u)) != 0u ? MORE : (uint8_t)MM_DESCRIPTOR_NO_ROOM;
+    }
+#endif
     if (!f.variable) {
         if (f.size > MOST_VALUE_BITS) {
             return MORE;
@@ -597,6 +872,11 @@ static uint8_t take_output(reader *r, uint32_t flags, uint16_t end)
     field f;
     uint32_t bits = (uint32_t)r->now.size * r->now.count;
     memset(&f, 0, sizeof f);
+#if MM_PADS
+    if (r->wanted != NO_PAD) {
+        return MORE;
+    }
+#endif
     if (r->leds_at != 0u) {
         if (r->now.id != r->leds_id) {
             return MORE;
@@ -693,6 +973,13 @@ static void open_collection(reader *r, uint32_t kind)
     r->application = r->collections;
     r->in_keyboard = (named->is_short ? r->now.page : named->page) == DESKTOP_PAGE &&
                      (named->last == KEYBOARD || named->last == KEYPAD);
+#if MM_PADS
+    if ((named->is_short ? r->now.page : named->page) == DESKTOP_PAGE &&
+        (named->last == JOYSTICK || named->last == GAME_PAD)) {
+        r->in_pad = r->pads == r->wanted;
+        r->pads = r->pads < 0xFFu ? (uint8_t)(r->pads + 1u) : 0xFFu;
+    }
+#endif
 }
 
 static void close_collection(reader *r)
@@ -700,6 +987,9 @@ static void close_collection(reader *r)
     if (r->collections == r->application) {
         r->application = 0u;
         r->in_keyboard = false;
+#if MM_PADS
+        r->in_pad = false;
+#endif
     }
     r->collections--;
 }
@@ -818,11 +1108,9 @@ static bool put_all_leds(reader *r, uint16_t *size)
     return true;
 }
 
-mm_descriptor_result mm_read_descriptor(const uint8_t *descriptor, uint16_t length, uint8_t *table, uint16_t room,
-                                        uint16_t *size)
+/* Starts the reading. MORE, or why not. */
+static uint8_t begin(reader *r, const uint8_t *descriptor, uint16_t length, uint8_t *table, uint16_t room, uint16_t *size)
 {
-    reader r;
-    uint8_t result;
     *size = 0u;
     if (descriptor == NULL || length == 0u) {
         return MM_DESCRIPTOR_MALFORMED;
@@ -830,13 +1118,26 @@ mm_descriptor_result mm_read_descriptor(const uint8_t *descriptor, uint16_t leng
     if (table == NULL || room < HEADER) {
         return MM_DESCRIPTOR_NO_ROOM;
     }
-    memset(&r, 0, sizeof r);
-    r.data = descriptor;
-    r.length = length;
-    r.table = table;
-    r.room = room;
-    r.used = HEADER;
-    result = read_all(&r, size);
+    memset(r, 0, sizeof *r);
+    r->data = descriptor;
+    r->length = length;
+    r->table = table;
+    r->room = room;
+    r->used = HEADER;
+    return MORE;
+}
+
+mm_descriptor_result mm_read_descriptor(const uint8_t *descriptor, uint16_t length, uint8_t *table, uint16_t room,
+                                        uint16_t *size)
+{
+    reader r;
+    uint8_t result = begin(&r, descriptor, length, table, room, size);
+    if (result == MORE) {
+#if MM_PADS
+        r.wanted = NO_PAD;
+#endif
+        result = read_all(&r, size);
+    }
     if (result != MORE) {
         return (mm_descriptor_result)result;
     }
@@ -849,3 +1150,33 @@ mm_descriptor_result mm_read_descriptor(const uint8_t *descriptor, uint16_t leng
     *size = r.used;
     return MM_DESCRIPTOR_READ;
 }
+
+#if MM_PADS
+mm_descriptor_result mm_read_pad(const uint8_t *descriptor, uint16_t length, uint8_t number, uint8_t *table,
+                                 uint16_t room, uint16_t *size)
+{
+    reader r;
+    uint8_t result = begin(&r, descriptor, length, table, room, size);
+    if (result == MORE) {
+        r.wanted = number;
+        result = read_all(&r, size);
+    }
+    if (result != MORE) {
+        return (mm_descriptor_result)result;
+    }
+    if (r.lone_end != 0u) {
+        *size = r.lone_end;
+        return MM_DESCRIPTOR_MALFORMED;
+    }
+    if (r.numbers == 0u) {
+        *size = r.pads;
+        return MM_DESCRIPTOR_NO_KEYS;
+    }
+    if (!put_reports(&r)) {
+        return MM_DESCRIPTOR_NO_ROOM;
+    }
+    table[0] = MM_PAD_TABLE_VERSION;
+    *size = r.used;
+    return MM_DESCRIPTOR_READ;
+}
+#endif

@@ -16,6 +16,9 @@
 
 #include "mm_report.h"
 
+#ifndef MM_PADS
+#define MM_PADS 0 /* 1: joysticks and game pads too */
+#endif
 #ifndef MM_DESCRIPTOR_REPORTS
 #define MM_DESCRIPTOR_REPORTS 12 /* input reports of one device, those without keys included, 1 to 255 */
 #endif
@@ -57,6 +60,18 @@ typedef enum mm_descriptor_result {
  */
 mm_descriptor_result mm_read_descriptor(const uint8_t *descriptor, uint16_t length, uint8_t *table, uint16_t room,
                                         uint16_t *size);
+
+#if MM_PADS
+/*
+ * The same for mm_pad.h: the table of pad `number`, from 0, of a device. A pad is an application collection Joystick or
+ * Game Pad; keyboards beside it are mm_read_descriptor()'s. MM_DESCRIPTOR_NO_KEYS: nothing of it is read, or there is no
+ * such pad; *size is then the number of pads that the device has, at most 255. MM_DESCRIPTOR_MALFORMED: also if a field
+ * of the pad, at byte *size, has a Usage Minimum without a Usage Maximum, or the other way round. What is not read of a pad
+ * (`matrixmap pad` names it) is left out, and the rest of it read. Output and feature reports are not looked at.
+ */
+mm_descriptor_result mm_read_pad(const uint8_t *descriptor, uint16_t length, uint8_t number, uint8_t *table,
+                                 uint16_t room, uint16_t *size);
+#endif
 
 #ifdef __cplusplus
 }

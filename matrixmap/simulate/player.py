@@ -27,6 +27,7 @@ class Kind(Enum):
     LEDS = "leds"
     COMMAND = "command"
     COUNTER = "counter"
+    SWITCHES = "switches"
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +35,8 @@ class Note:
     """Something that happened: when, in microseconds, and what.
 
     `contacts` are those that closed or opened; `number` is the LED byte, the command, or how many presses were
-    counted; `text` is the input, or which counter.
+    counted; `text` is the input, or which counter. Of SWITCHES, which a pad closes, `text` names controller and switches, and
+    `number` is their mask.
     """
 
     time_us: int

@@ -7,7 +7,7 @@ on what was before.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
 from functools import reduce
@@ -16,7 +16,7 @@ from typing import NamedTuple
 
 from matrixmap.circuit.reading import phantoms
 from matrixmap.circuit.timing import TICK_US
-from matrixmap.hid.recording import Event
+from matrixmap.hid.recording import Event, Keyboard
 from matrixmap.hid.report import NO_KEYS, KeySet, State
 from matrixmap.hid.usages import Usage
 from matrixmap.limits import REPLAYED_CHANGES, REPLAYED_PRESSES
@@ -25,6 +25,7 @@ from matrixmap.model.plan import Plan
 from matrixmap.model.words import usage_name
 from matrixmap.simulate.engine import Engine, contacts_of
 from matrixmap.simulate.model import Press
+from matrixmap.simulate.pads import PADS_KEYBOARD, PadDesk, RecordedPads
 from matrixmap.simulate.player import Kind, Note, Player
 from matrixmap.simulate.scan import Moment
 from matrixmap.simulate.texts import finish
@@ -98,11 +99,14 @@ class Stretch:
 class Replay:
     """Plays the events of recorded keyboards with their times against an engine with one layout."""
 
-    def __init__(self, engine: Engine, plan: Plan, keyboards: int) -> None:
+    def __init__(
+        self, engine: Engine, plan: Plan, keyboards: int, devices: Mapping[int, Keyboard] | None = None
+    ) -> None:
         self.plan = plan
         self.machine: Machine = plan.layout.machine
         self.listener = Listener(engine, [plan], keyboards)
         self.player = Player(self.listener)
+        self.pads = RecordedPads(PadDesk(self.player, plan), {} if devices is None else devices)
         self._modifiers = frozenset(
             self.machine.key(name).contact for modifier in self.machine.modifiers for name in modifier.keys
         )
@@ -157,6 +161,7 @@ class Replay:
                 raise ReplayError(line, f"up to here are more than {most} {what}; play it in parts")
 
     def _give(self, event: Event) -> None:
+        self.pads.take(event)
         self._reports += event.state is not State.CONNECTED
         self._rolled += event.state is State.ROLLED
         if event.state is State.CONNECTED:
@@ -165,6 +170,11 @@ class Replay:
             return
         if event.state is State.OTHER:
             return
+        if event.keyboard == PADS_KEYBOARD and self.plan.pad_bindings:
+            text = (
+                f"keyboard {PADS_KEYBOARD} is that of the pads' buttons, since the layout has some that press a stroke"
+            )
+            raise ReplayError(event.line, text)
         if self._held.get(event.keyboard) == event.keys:
             # The runtime is told all the same: a report that changes nothing must change nothing.
             self.listener.usages(event.keyboard, self._bitmap(event.keys))

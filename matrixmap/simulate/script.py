@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from matrixmap.circuit.timing import TICK_US
+from matrixmap.hid.pads.sources import NAMES, Source, source_named
 from matrixmap.hid.usages import USAGES, Usage, by_code, by_number
 from matrixmap.limits import FINDINGS, SCRIPT_BYTES
 from matrixmap.model.place import Place
@@ -20,7 +21,9 @@ MOST_TICKS = 10_000 * 1_000_000 // TICK_US
 """Time that one line may let pass: 10,000 seconds."""
 
 UNITS_US = {"us": 1, "ms": 1_000, "s": 1_000_000}
-LINES = ("down", "up", "report", "bitmap", "wait", "jump", "layout", "connect", "disconnect")
+LINES = ("down", "up", "report", "bitmap", "wait", "jump", "layout", "connect", "disconnect", "pad", "swap")
+MOST_PADS = 8
+PAD_STEPS = ("press", "release", "connect", "disconnect")
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +93,29 @@ class Disconnect:
     keyboard: int
 
 
-Action = Keys | BootReport | Bitmap | Wait | Jump | SwitchLayout | Connect | Disconnect
+@dataclass(frozen=True, slots=True)
+class PadMove:
+    """Sources of a pad that go on or off in one report."""
+
+    pad: int
+    sources: tuple[Source, ...]
+    on: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PadLink:
+    """A pad is plugged in or unplugged."""
+
+    pad: int
+    there: bool
+
+
+@dataclass(frozen=True, slots=True)
+class SwapPads:
+    """The first two pads change sides."""
+
+
+Action = Keys | BootReport | Bitmap | Wait | Jump | SwitchLayout | Connect | Disconnect | PadMove | PadLink | SwapPads
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,6 +202,12 @@ def _action(words: list[_Word]) -> Action:
             return Connect(_keyboard(_one(first, rest, "the number of a keyboard")))
         case "disconnect":
             return Disconnect(_keyboard(_one(first, rest, "the number of a keyboard")))
+        case "pad":
+            return _pad_step(first, rest)
+        case "swap":
+            if _one(first, rest, "pads").text != "pads":
+                raise _LineError(rest[0].place, f"after swap comes pads, not {rest[0].text!r}")
+            return SwapPads()
     raise _LineError(
         first.place, f"there is no event {first.text!r}{nearest(first.text, LINES)} (events: {named(LINES)})"
     )
@@ -190,6 +221,42 @@ def _one(first: _Word, rest: list[_Word], wanted: str) -> _Word:
             rest[1].place, f"after {first.text} comes {wanted} and nothing else, but here is {rest[1].text!r}"
         )
     return rest[0]
+
+
+def _pad_step(first: _Word, rest: list[_Word]) -> Action:
+    """`pad 0 press Hat up, Button 1`, `pad 0 release Hat up`, `pad 0 disconnect`."""
+    if len(rest) < 2:
+        raise _LineError(first.place, f"after pad come its number and one of {named(PAD_STEPS)}")
+    number, step, *names = rest
+    if not re.fullmatch(r"[0-9]", number.text) or int(number.text) >= MOST_PADS:
+        raise _LineError(number.place, f"pads have numbers from 0 to {MOST_PADS - 1}, not {number.text!r}")
+    if step.text not in PAD_STEPS:
+        text = f"a pad has no step {step.text!r}{nearest(step.text, PAD_STEPS)} (steps: {named(PAD_STEPS)})"
+        raise _LineError(step.place, text)
+    if step.text in ("press", "release"):
+        return PadMove(int(number.text), tuple(_sources(step, names)), step.text == "press")
+    if names:
+        raise _LineError(names[0].place, f"after {step.text} comes nothing, but here is {names[0].text!r}")
+    return PadLink(int(number.text), step.text == "connect")
+
+
+def _sources(step: _Word, words: list[_Word]) -> Iterator[Source]:
+    """The names of sources between commas."""
+    wanted = "a source such as Button 1, Hat up, D-pad up or Y-"
+    groups: list[list[_Word]] = [[]]
+    for word in words:
+        if word.text == ",":
+            groups.append([])
+        else:
+            groups[-1].append(word)
+    for group in groups:
+        if not group:
+            raise _LineError(words[-1].place if words else step.place, f"after {step.text} comes {wanted}")
+        text = " ".join(word.text for word in group)
+        source = source_named(text)
+        if source is None:
+            raise _LineError(group[0].place, f"a pad has no source {text!r}{nearest(text, NAMES)} ({wanted})")
+        yield source
 
 
 def _keyboard_at_end(rest: list[_Word]) -> tuple[int, list[_Word]]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
+from matrixmap.hid.pads.sources import source_name
 from matrixmap.hid.usages import Usage
 from matrixmap.model.legend import Legend
 from matrixmap.model.plan import Plan
@@ -12,6 +13,7 @@ from matrixmap.press.rules import Does, Held
 from matrixmap.press.turns import NOTHING_BEGUN, Turns, in_the_end
 from matrixmap.simulate.engine import Engine, Result, Shown, Sizes, contacts_of
 from matrixmap.simulate.model import Model, Press
+from matrixmap.simulate.pads import PadDesk
 from matrixmap.simulate.player import Kind, Note, Player
 from matrixmap.simulate.script import (
     BITMAP_BYTES,
@@ -22,6 +24,9 @@ from matrixmap.simulate.script import (
     Event,
     Jump,
     Keys,
+    PadLink,
+    PadMove,
+    SwapPads,
     SwitchLayout,
     Wait,
 )
@@ -29,11 +34,16 @@ from matrixmap.simulate.texts import finish, give_report
 
 
 class Tracer:
-    """Plays events one after the other; `numbers` maps the id of a layout to its number in the engine."""
+    """Plays events one after the other; `numbers` maps the id of a layout to its number in the engine.
 
-    def __init__(self, player: Player, numbers: Mapping[str, int]) -> None:
+    `plans` are the layouts by these numbers, for what their pads do; without them pads do nothing.
+    """
+
+    def __init__(self, player: Player, numbers: Mapping[str, int], plans: Sequence[Plan] = ()) -> None:
         self.player = player
         self.numbers = numbers
+        self.plans = plans
+        self.pads = PadDesk(player, plans[0]) if plans else None
         self.down: dict[int, set[Usage]] = {}
 
     def play(self, events: Iterable[Event]) -> None:
@@ -63,6 +73,8 @@ class Tracer:
             case SwitchLayout(layout):
                 number = self.numbers[layout]
                 player.give(f"layout {layout}", lambda engine: engine.change_layout(number))
+                if self.pads is not None:
+                    self.pads.change_layout(self.plans[number])
             case Connect(keyboard):
                 player.notes.append(Note(player.time_us, Kind.INPUT, text=f"connect {keyboard}"))
                 # A keyboard that comes back knows nothing of its LEDs.
@@ -70,6 +82,30 @@ class Tracer:
             case Disconnect(keyboard):
                 self.down[keyboard] = set()
                 player.give(f"disconnect {keyboard}", lambda engine: engine.disconnected(keyboard))
+            case PadMove() | PadLink() | SwapPads() as step if self.pads is not None:
+                self._play_pad(self.pads, step)
+        if self.pads is not None:
+            self.pads.hear_commands()
+
+    def _play_pad(self, pads: PadDesk, step: PadMove | PadLink | SwapPads) -> None:
+        """One step of pads; a pad is there from its first step on."""
+        match step:
+            case PadMove(pad, sources, on):
+                pads.connect(pad)
+                names = ", ".join(map(source_name, sources))
+                self._note(f"pad {pad} {'press' if on else 'release'} {names}")
+                mask = sum(1 << source for source in set(sources))
+                before = pads.on.get(pad, 0)
+                pads.show(pad, before | mask if on else before & ~mask)
+            case PadLink(pad, there):
+                self._note(f"pad {pad} {'connect' if there else 'disconnect'}")
+                (pads.connect if there else pads.disconnect)(pad)
+            case SwapPads():
+                self._note("swap pads")
+                pads.swap()
+
+    def _note(self, text: str) -> None:
+        self.player.notes.append(Note(self.player.time_us, Kind.INPUT, text=text))
 
     def _move(self, keys: Keys) -> None:
         """Gives the whole set of keys that are down after some moved."""

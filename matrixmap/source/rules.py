@@ -8,6 +8,7 @@ from __future__ import annotations
 from matrixmap.model.finding import Severity
 from matrixmap.model.rule import Rule
 from matrixmap.source.board_rules import BOARD_READING_RULES
+from matrixmap.source.pad_rules import PAD_READING_RULES
 
 __all__ = ["READING_RULES", "Rule"]
 
@@ -492,4 +493,5 @@ KEY_WITHOUT_CONTACT = _rule(
 READING_RULES: tuple[Rule, ...] = (
     *(value for value in list(globals().values()) if isinstance(value, Rule)),
     *BOARD_READING_RULES,
+    *PAD_READING_RULES,
 )

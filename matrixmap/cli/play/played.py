@@ -155,6 +155,8 @@ def _words(row: Row) -> str:
         case "leds":
             lit = [name for bit, name in ((1, "Num Lock"), (2, "Caps Lock")) if int(str(row["number"])) & bit]
             return f"    LEDs    {' and '.join(lit) or 'none'}"
+        case "switches":
+            return f"    pad     {row['what']}"
         case "command":
             return f"    command {row['number']}"
         case "counter":
@@ -165,3 +167,22 @@ def _words(row: Row) -> str:
 
 def _listed(names: object) -> str:
     return ", ".join(str(name) for name in names) if isinstance(names, list) else str(names)
+
+
+def switch_rows(notes: Sequence[Note]) -> list[Row]:
+    """The changes of controllers' switches that pads made: when, and which are closed from then on."""
+    return [
+        {
+            "time_ms": note.time_us / 1000,
+            "controller": note.text.partition(": ")[0],
+            "closed": note.text.partition(": ")[2],
+        }
+        for note in notes
+        if note.kind.value == "switches"
+    ]
+
+
+def print_switches(rows: object) -> None:
+    """These changes, a line each."""
+    for row in rows if isinstance(rows, list) else ():
+        typer.echo(f"{row['time_ms']:10.1f} ms  pad: {row['controller']}: {row['closed']}")

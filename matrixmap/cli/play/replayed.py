@@ -2,22 +2,39 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 import typer
 
 from matrixmap.cli.main import UsageError
-from matrixmap.cli.play.played import Phases, Row, timeline
+from matrixmap.cli.play.played import Phases, Row, print_switches, switch_rows, timeline
 
 if TYPE_CHECKING:
     from matrixmap.cli.play.recordings import RecordingFile
-    from matrixmap.hid.recording import Event
+    from matrixmap.hid.recording import Event, Keyboard
     from matrixmap.model.machine import Machine
     from matrixmap.model.plan import Plan
     from matrixmap.simulate.engine import Engine
     from matrixmap.simulate.recorded import Opened, Replay, Stretch
+
+
+class Devices(Mapping[int, "Keyboard"]):
+    """The devices of a recording, which are known only while it is read."""
+
+    def __init__(self, recording: RecordingFile) -> None:
+        self.recording = recording
+
+    def __getitem__(self, number: int) -> Keyboard:
+        return self.recording.keyboards[number]
+
+    def __iter__(self) -> Iterator[int]:
+        return iter(self.recording.keyboards)
+
+    def __len__(self) -> int:
+        return len(self.recording.keyboards)
+
 
 LISTED = 1000
 """So many strokes opened for newer ones, and so many presses not played, are listed; the rest are counted."""
@@ -48,6 +65,8 @@ class Outcome:
     reasons: dict[str, int] = field(default_factory=dict)
     commands: list[int] = field(default_factory=list)
     rows: list[Row] = field(default_factory=list)
+    switches: list[Row] = field(default_factory=list)
+    switch_changes: int = 0
     reports: int = 0
     rolled: int = 0
     unsteady: int = 0
@@ -68,7 +87,7 @@ def replay(
 
     machine = plan.layout.machine
     phases = Phases(Reader(machine, plan.contacts), phase)
-    player = Replay(engine, plan, MOST_KEYBOARDS)
+    player = Replay(engine, plan, MOST_KEYBOARDS, Devices(recording))
     outcome = Outcome()
     if chart:
         typer.echo(_line("ms", "keyboard", "contacts", "machine"))
@@ -88,6 +107,9 @@ def replay(
             outcome.reasons[opened.reason.value] = outcome.reasons.get(opened.reason.value, 0) + 1
         outcome.opened += stretch.opened[: max(LISTED - len(outcome.opened), 0)]
         _count_unplayed(outcome, stretch)
+        changes = switch_rows(stretch.notes)
+        outcome.switch_changes += len(changes)
+        outcome.switches += changes[: max(LISTED - len(outcome.switches), 0)]
         if chart or keep_rows:
             rows = timeline(machine, stretch.notes, outcomes[0])
             outcome.rows += rows if keep_rows else []
@@ -154,6 +176,7 @@ def facts(plan: Plan, engine: str, outcome: Outcome, closed: frozenset[str]) -> 
         "overflows": outcome.overflows,
         "refusals": outcome.refusals,
         "closed": sorted(closed),
+        "pads": outcome.switches,
     }
 
 
@@ -194,6 +217,9 @@ def print_outcome(plan: Plan, outcome: Outcome, closed: frozenset[str]) -> None:
         typer.echo(f"{opened.time_us / 1000:10.1f} ms  {key} ({usage_name(opened.usage)}): {WHY[opened.reason.value]}")
     if total > len(outcome.opened):
         typer.echo(f"            and {total - len(outcome.opened)} more")
+    print_switches(outcome.switches)
+    if outcome.switch_changes > len(outcome.switches):
+        typer.echo(f"            and {outcome.switch_changes - len(outcome.switches)} more changes by pads")
     if outcome.unsteady:
         typer.echo(f"What is read depends on the phase of the scan in {outcome.unsteady} stretches.")
     if outcome.overflows or outcome.refusals:
@@ -256,6 +282,8 @@ def _chart(rows: list[Row], stretch: Stretch) -> Iterator[str]:
                 closed.pop(name, None)
         elif kind == "read":
             reads.append(f"{row['key']}: {shown(str(row['types'])) if row['types'] is not None else 'nothing'}")
+        elif kind == "switches":
+            reads.append(f"[{row['what']}]")
         elif kind == "counter":
             reads.append(f"({row['what']})")
         elif kind == "command":

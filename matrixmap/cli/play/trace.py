@@ -14,9 +14,11 @@ from matrixmap.cli.play.played import (
     Phases,
     Row,
     TimelineOption,
+    print_switches,
     print_timeline,
     read_row,
     running,
+    switch_rows,
     timeline,
 )
 from matrixmap.cli.play.recordings import (
@@ -95,11 +97,12 @@ def _trace_script(
 
     events = _events(source)
     layouts = _layouts(project, first, events)
+    _refuse_pads_without_a_section(layouts, events)
     plans = [compile_plan(one) for one in layouts.values()]
     with running(engine, plans, Sizes(keyboards=MOST_KEYBOARDS)) as runtime:
         listener = Listener(runtime, plans, MOST_KEYBOARDS)
         player = Player(listener)
-        Tracer(player, {name: number for number, name in enumerate(layouts)}).play(events)
+        Tracer(player, {name: number for number, name in enumerate(layouts)}, plans).play(events)
     outcomes = Phases(Reader(first.machine, plans[0].contacts), phase).read(player)
     meant = listener.take_meant()
     differs = difference(meant, legends_of(outcomes[0]))
@@ -117,6 +120,7 @@ def _trace_script(
         "overflows": player.last.overflows,
         "refusals": player.last.refusals,
         "closed": [key_name(first.machine, contact) for contact in sorted(player.last.contacts)],
+        "pads": switch_rows(player.notes),
     }
     if format == "json":
         others = {"other_phases": texts[1:]} if phase == "all" else {}
@@ -179,6 +183,17 @@ def _events(source: Input) -> tuple[Event, ...]:
     return events
 
 
+def _refuse_pads_without_a_section(layouts: dict[str, Layout], events: tuple[Event, ...]) -> None:
+    """A step of a pad would do nothing where no layout of the script says what pads do."""
+    from matrixmap.simulate.script import PadLink, PadMove, SwapPads
+
+    if any(layout.pads for layout in layouts.values()):
+        return
+    for event in events:
+        if isinstance(event.action, PadMove | PadLink | SwapPads):
+            raise UsageError(f"{event.place}: {', '.join(layouts)} has no section pads: that says what pads do")
+
+
 def _layouts(project: Project, first: Layout, events: tuple[Event, ...]) -> dict[str, Layout]:
     """The layout to begin with and those that the script changes to, by id, all of one machine."""
     from matrixmap.simulate.script import SwitchLayout
@@ -211,6 +226,7 @@ def _print(facts: Row, texts: list[str]) -> None:
         listed = facts[name]
         if isinstance(listed, list) and listed:
             typer.echo(f"{name}: {', '.join(shown(str(item)) for item in listed)}")
+    print_switches(facts["pads"])
     if len(texts) > 1:
         typer.echo(f"What is read depends on the phase of the scan: {len(texts)} different texts.")
     if facts["overflows"] or facts["refusals"]:

@@ -16,7 +16,7 @@ from matrixmap.emit.tables.document import plan_document, plan_hash, plan_json
 from matrixmap.emit.tables.id16 import id16_text
 from matrixmap.emit.tables.index import cmake_text, index_header, index_source
 from matrixmap.emit.tables.keylist import key_list
-from matrixmap.emit.tables.runtime import runtime_files, selftest_files
+from matrixmap.emit.tables.runtime import decoder_of_pads, runtime_files, selftest_files
 from matrixmap.emit.tables.selftest import STEPS, steps_source
 from matrixmap.model.plan import Plan
 from matrixmap.model.words import json_text
@@ -46,6 +46,8 @@ def build_files(
     documents = {plan.id: plan_document(levels[plan.id]) for plan in listed}
     hashes = {id: plan_hash(document) for id, document in documents.items()}
     out = dict(runtime_files())
+    if any(plan.layout.pads for plan in listed):
+        out.update(decoder_of_pads())
     out[CONFIG] = _config(listed, [levels[plan.id].every.rules.table for plan in listed])
     for plan in listed:
         machine = plan.layout.machine
@@ -77,6 +79,7 @@ def _config(plans: list[Plan], tables: list[Table]) -> str:
         "MM_SEQUENCES": int(any(table.sequences for table in tables)),
         "MM_RESUME": int(any(table.flags & FLAG_RESUME for table in tables)),
         "MM_WHOLE": int(any(table.flags & FLAG_WHOLE for table in tables)),
+        "MM_PADS": int(any(plan.layout.pads for plan in plans)),
         "MM_TABLE_VERSION_WANTED": TABLE_VERSION,
     }
     lines = []

@@ -8,8 +8,11 @@ from collections.abc import Iterator
 from matrixmap.emit.tables.id16 import id16_text
 from matrixmap.emit.tables.licence import licence_lines
 from matrixmap.emit.tables.names import comment, identifier, identifiers, legend_comment, title_comment
+from matrixmap.emit.tables.pads import pads_declaration, pads_lines, pads_version
 from matrixmap.emit.tables.runtime import runtime_names
+from matrixmap.hid.pads.sources import source_name
 from matrixmap.join.dead import Ending
+from matrixmap.join.pads import stroke_usages
 from matrixmap.model.layout import HostModifier
 from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.plan import Demand, Plan, Stroke
@@ -48,11 +51,12 @@ def table_symbol(layout_id: str) -> str:
     """The C name of a layout's table: `mm_` and its id.
 
     Where the runtime or a command has such a name, an underscore follows, with which neither an id nor such a name ends.
+    The same where it begins like a map of pads.
     """
     symbol = identifier(layout_id, "mm_")
     used = runtime_names()
     taken = any(f"{symbol}{end}".lower() in used for end in ("", "_size", "_h", "_built", "_id16"))
-    return f"{symbol}_" if taken or f"{symbol}_".lower().startswith("mm_command_") else symbol
+    return f"{symbol}_" if taken or f"{symbol}_".lower().startswith(("mm_command_", "mm_pad_map_")) else symbol
 
 
 def header_text(plan: Plan, table: Table, plan_hash: str, made_by: str) -> str:
@@ -71,6 +75,7 @@ def header_text(plan: Plan, table: Table, plan_hash: str, made_by: str) -> str:
             f"#if MM_TABLE_VERSION != {TABLE_VERSION}",
             '#error "this table and the runtime beside it are of different versions: run `matrixmap build` again"',
             "#endif",
+            *pads_version(plan),
             "",
             "#ifdef __cplusplus",
             'extern "C" {',
@@ -79,6 +84,7 @@ def header_text(plan: Plan, table: Table, plan_hash: str, made_by: str) -> str:
             f"#define {symbol.upper()}_SIZE {size}u",
             f"extern const uint8_t {symbol}[{symbol.upper()}_SIZE];",
             f"#define {symbol.upper()}_ID16 {id16_text(plan.id)}u",
+            *pads_declaration(plan),
             "",
             "#ifdef __cplusplus",
             "}",
@@ -124,7 +130,9 @@ def machine_header_text(machine: Machine, made_by: str) -> str:
 
 def source_text(levels: Levels, plan_hash: str, made_by: str) -> str:
     """The source of a layout: its table. The format is described in mm_runtime.h."""
-    return "\n".join([*_opening(levels.every.plan, plan_hash, made_by), *_Source(levels).lines(), ""])
+    return "\n".join(
+        [*_opening(levels.every.plan, plan_hash, made_by), *_Source(levels).lines(), *pads_lines(levels.every.plan), ""]
+    )
 
 
 def _opening(plan: Plan, plan_hash: str, made_by: str) -> list[str]:
@@ -147,6 +155,8 @@ class _Source:
         self.plan = levels.every.plan
         self.machine = self.plan.layout.machine
         self.table = levels.every.rules.table
+        pads = self.plan.layout.pads
+        self.buttons = {usage: source for source, usage in stroke_usages(pads)} if pads else {}
         self.names = contact_names(self.machine)
         words = [self._demand_words(*demand) for demand in self.table.demands]
         self.demands = list(identifiers((text.upper().replace(", ", "_") for text in words), "ASK_").values())
@@ -348,6 +358,8 @@ class _Source:
         every = group.when & ALL_LEVELS == ALL_LEVELS
         name = usage_name(entry.usage) if every else trigger_name(entry.triggers[0])
         action = entry.does
+        if entry.usage in self.buttons and not isinstance(action, str):
+            return f"{source_name(self.buttons[entry.usage])}: {comment(action_name(self.machine, action))}"
         if isinstance(action, str):
             return comment(name)
         if entry.usage in (ACCENT_ALONE, ACCENT_GOES_ON):

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import json
 from hashlib import sha256
-from typing import TypedDict
+from typing import NotRequired, TypedDict
 
+from matrixmap.emit.tables.pads import PadsDocument, pads_document
 from matrixmap.model.machine import Contact
 from matrixmap.model.plan import Binding, Command, Feed, Latch, Nothing, Plan, Stroke
 from matrixmap.model.words import json_text, key_name, trigger_name, usage_name
@@ -81,13 +82,16 @@ class PlanDocument(TypedDict):
     timing: TimingDocument
     caps: dict[str, str]
     triggers: list[TriggerDocument]
+    pads: NotRequired[PadsDocument]
 
 
 def plan_document(levels: Levels) -> PlanDocument:
     """The plan without places in files, so that it stays the same when only lines move."""
     plan = levels.every.plan
     layout = plan.layout
+    pads: PlanDocument = {"pads": pads_document(plan)} if layout.pads else {}  # type: ignore[typeddict-item]
     return {
+        **pads,
         "layout": layout.id,
         "title": layout.title,
         "machine": layout.machine.id,

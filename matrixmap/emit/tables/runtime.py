@@ -6,13 +6,27 @@ import re
 from functools import cache
 from importlib.resources import files
 
+PADS = ("mm_pad.c", "mm_pad.h")
+"""The decoder of joysticks and game pads, which only layouts with `pads:` need."""
+
 
 @cache
-def runtime_files() -> tuple[tuple[str, str], ...]:
-    """Name and text of each file of the C runtime, sorted by name."""
+def _all_files() -> tuple[tuple[str, str], ...]:
     folder = files("matrixmap") / "runtime"
     paths = sorted((path for path in folder.iterdir() if path.name.endswith((".c", ".h"))), key=lambda path: path.name)
     return tuple((path.name, path.read_text(encoding="utf-8")) for path in paths)
+
+
+@cache
+def runtime_files() -> tuple[tuple[str, str], ...]:
+    """Name and text of each file of the C runtime that every build has, sorted by name."""
+    return tuple((name, text) for name, text in _all_files() if name not in PADS)
+
+
+@cache
+def decoder_of_pads() -> tuple[tuple[str, str], ...]:
+    """Name and text of the C that decodes joysticks and game pads."""
+    return tuple((name, text) for name, text in _all_files() if name in PADS)
 
 
 @cache
@@ -27,7 +41,7 @@ def runtime_names() -> frozenset[str]:
     """The identifiers of the runtime, of its self-test, of drivers of boards and of the index of layouts that begin with `mm_`, in lower case."""
     boards = files("matrixmap") / "emit" / "boards"
     drivers = [(boards / name).read_text(encoding="utf-8") for name in ("mm_board.h", "mm_board_driver.h")]
-    texts = (*(text for _, text in (*runtime_files(), *selftest_files())), *drivers)
+    texts = (*(text for _, text in (*_all_files(), *selftest_files())), *drivers)
     # What ## stands behind is the beginning of a name and none itself.
     found = {name.lower() for text in texts for name in re.findall(r"\bmm_\w+\b(?!##)", text, re.IGNORECASE)}
     return frozenset({*found, "mm_layouts", "mm_layouts_h", "mm_layouts_chosen", "mm_others_built"})

@@ -141,7 +141,7 @@ def _merged(plan: Plan, accents: tuple[str, ...]) -> Iterable[Cell]:
         cells.setdefault(key, empty).triggers.append(trigger)
 
     dead = plan.dead_keys
-    for binding in plan.bindings:
+    for binding in (*plan.bindings, *plan.pad_bindings):
         trigger = binding.trigger
         # With further modifiers the runtime drops a dead key by itself.
         plain = bool(dead.triggers) and (not trigger.extras or ending(plan, trigger) is Ending.KEEPS)

@@ -2,18 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable, Mapping
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
 from matrixmap.hid.usages import Usage
 from matrixmap.limits import CHORDS, LAYOUT_LINES
 from matrixmap.model.host import Host
-from matrixmap.model.layout import CommandLine, CommandName, Contacts, HostModifier, Join, KeyLine, Layout, PassLine
+from matrixmap.model.layout import (
+    CommandLine,
+    CommandName,
+    Contacts,
+    HostModifier,
+    Join,
+    KeyLine,
+    Layout,
+    Pads,
+    PassLine,
+)
 from matrixmap.model.machine import Machine
 from matrixmap.model.place import Place
 from matrixmap.source import rules
 from matrixmap.source.kinds.layout_lines import LineReader
+from matrixmap.source.pads.section import read_pads
 from matrixmap.source.report import Report
 from matrixmap.source.shape.formats import LAYOUT
 from matrixmap.source.shape.shapes import Record
@@ -79,10 +90,11 @@ def finish_layout(
     files = [reader.lines(record, known_slugs) for record in draft.records]
     _bound_chords([line for lines in files for line in lines.keys], report)
     names = _first_of_each((line for lines in files for line in lines.command_names), lambda line: line.number)
-    given = {line.number for lines in files for line in lines.commands}
+    given = {line.number for lines in files for line in lines.commands} | set(_commands_of_pads(draft))
     # A base may name the commands of all layouts above it, each of which gives some.
     _judge_command_names(names, () if draft.is_base else files[0].command_names, given, report)
     _bound_lines([line for lines in files for line in lines.keys], report)
+    pads = _pads(draft, machine, reader, report)
     if len(report.findings) > before or machine is None or host is None or join is None or "layout" not in draft.own:
         return None
     triggers = first_wins([*lines.keys, *lines.commands] for lines in files)
@@ -107,10 +119,25 @@ def finish_layout(
         locks=_first_of_each((line for lines in files for line in lines.locks), lambda line: line.usage),
         commands=tuple(line for line in triggers if isinstance(line, CommandLine)),
         command_names=names,
+        pads=pads,
         accept=_first_of_each((line for lines in files for line in lines.accept), lambda line: line.slug),
         place=draft.place,
         inputs=inputs,
     )
+
+
+def _pads(draft: LayoutDraft, machine: Machine | None, reader: LineReader, report: Report) -> Pads | None:
+    """The section `pads:` of the file itself, else that of the nearest base with one."""
+    section = next((record["pads"] for record in draft.records if "pads" in record), None)
+    return None if section is None else read_pads(section, draft.place, machine, reader.stroke, report)
+
+
+def _commands_of_pads(draft: LayoutDraft) -> Iterator[int]:
+    """The commands that buttons of pads send."""
+    for record in draft.records:
+        for _, value, _ in record.get("pads") or ():
+            if isinstance(value, Record) and "command" in value:
+                yield int(value["command"])
 
 
 def _judge_command_names(

@@ -97,7 +97,7 @@ class LineReader:
     def type_lines(self, record: Record) -> tuple[TypeLine, ...]:
         lines = []
         for legend, text, place in record.get("types") or ():
-            stroke = self._stroke(text)
+            stroke = self.stroke(text)
             if self.for_symbolic("types", place) and stroke and self.machine:
                 if not self._types(self.machine, stroke, legend.text):
                     self.report.add(
@@ -143,7 +143,7 @@ class LineReader:
         for trigger_text, stroke_text, _ in record.get("keys") or ():
             if is_many(trigger_text):
                 continue
-            trigger, stroke = self._trigger(trigger_text), self._stroke(stroke_text)
+            trigger, stroke = self._trigger(trigger_text), self.stroke(stroke_text)
             if trigger and stroke and self._feeds_plainly(trigger, stroke):
                 lines.append(KeyLine(trigger=trigger, stroke=stroke))
         return tuple(lines)
@@ -345,7 +345,8 @@ class LineReader:
             place=text.place,
         )
 
-    def _stroke(self, text: Text) -> StrokeName | None:
+    def stroke(self, text: Text) -> StrokeName | None:
+        """A stroke as written; None after a finding, or without a machine."""
         if text.text == "none" and not text.quoted:
             return StrokeName(text="none", modifiers=frozenset(), keys=(), place=text.place)
         if self.machine is None:

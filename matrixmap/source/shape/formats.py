@@ -379,6 +379,15 @@ a_command = Pattern(
 )
 a_command_name = Pattern("the name of a command (lower-case words joined by hyphens)", NAME)
 
+PADS = MapOf(
+    Words("order, press, release, a switch of a controller, or a source such as Button 8"),
+    OneOf(
+        text=Words("a source, a stroke, a controller or a number"),
+        items=ListOf(Words("a source or a controller"), least=1, most=16),
+        entries=Fields("a command", {"command": Field(Number(0, 255), "its number", required=True)}),
+    ),
+)
+
 LAYOUT = Fields(
     "a layout",
     {
@@ -420,6 +429,12 @@ LAYOUT = Fields(
             MapOf(a_command, a_command_name),
             "the number of a command -> its name, which the firmware's C reads in capitals: next-layout is "
             "MM_COMMAND_NEXT_LAYOUT",
+        ),
+        "pads": Field(
+            PADS,
+            "joysticks and game pads: order: the controllers that they drive, in the order in which pads connect; a switch of "
+            "these -> what closes it (Button 1 to 32, Hat up, D-pad up, X-, X+, Y-, Y+, Z-, ... Rz+); a button -> a stroke, or "
+            "{command: 3}; press and release: where the dead zone of sticks ends and begins (0.5 and 0.4 when not given)",
         ),
         "keys": Field(
             MapOf(a_trigger, a_stroke),

@@ -154,6 +154,7 @@ pass: {Alt: blazon}
 locks: {CapsLock: blazon-latch}
 commands: {Control+Alt+F12: 1}
 command_names: {1: next-layout}
+pads: {order: [tiller, oar], Whistle: [Button 1, Hat up], Pull: Button 2, Button 8: space, Button 9: {command: 3}, press: 0.5, release: 0.4}
 keys:
   F1: hail
   Shift+F1: shift + d1

@@ -1,0 +1,1 @@
+"""Which directions and buttons of a joystick or game pad are on, by its reports."""

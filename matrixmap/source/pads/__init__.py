@@ -1,0 +1,1 @@
+"""The section `pads:` of a layout file."""
