@@ -1,1 +1,1 @@
-"""Which words do sheets, pages and other papers for readers use, in the reader's language?"""
+"""The words that sheets, pages and other papers use, in the reader's language."""

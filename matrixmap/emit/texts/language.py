@@ -1,4 +1,4 @@
-"""What does a paper or a page say in the reader's language?
+"""What a paper or a page says in the language of its reader.
 
 One JSON file a language lies in `languages/`, named by its BCP 47 tag: sections of texts by key, and the section
 `language` with the language's own name and its direction. A text may have places in braces, such as `{machine}`.
