@@ -35,7 +35,7 @@ class Texts:
         """The value of the HTML attribute `dir`."""
         return "rtl" if self.right_to_left else "ltr"
 
-    def say(self, key: str, **places: str | int) -> str:
+    def say(self, key: str, /, **places: str | int) -> str:
         """A text with its places filled. KeyError for a key that no language has: that is a bug."""
         return self.words[key].format(**places) if places else self.words[key]
 
