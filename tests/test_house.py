@@ -41,6 +41,7 @@ ORDER = (
     "check",
     "emit.tables",
     "emit.keyboards",
+    "emit.texts",
     "emit.pictures",
     "emit.page",
     "emit.boards",

@@ -37,7 +37,7 @@ def stickers(
     from matrixmap.cli.files import write_all
     from matrixmap.cli.make.pictures import check_suffix, svg_pages_as_pdf
     from matrixmap.emit.pictures.faces import form_of
-    from matrixmap.emit.pictures.stickers import SHEETS, Cut, sticker_pages
+    from matrixmap.emit.pictures.stickers import SHEETS, Cut, TooSmallError, sticker_pages
     from matrixmap.source.report import nearest
 
     if sheet not in SHEETS:
@@ -52,7 +52,10 @@ def stickers(
     host = plan.layout.host
     if form_of(host) is None:
         raise UsageError(f"the host {host.id} has the form {host.form!r}: nothing says where the keys of this form lie")
-    pages = sticker_pages(plan, Cut(width=width, height=height, margin=margin, sheet=sheet, every=every))
+    try:
+        pages = sticker_pages(plan, Cut(width=width, height=height, margin=margin, sheet=sheet, every=every))
+    except TooSmallError as fault:
+        raise UsageError(str(fault)) from fault
     if not pages:
         typer.echo("no key types anything else than is printed on it; --all makes stickers all the same", err=True)
         return
