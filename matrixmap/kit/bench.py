@@ -8,8 +8,8 @@ from dataclasses import dataclass, field
 from matrixmap.board.closers import Closers
 from matrixmap.board.nets import MACHINE, Board
 from matrixmap.kit.faults import Fault
-from matrixmap.kit.levels import Buffered, Const, Driver, Levels, Strobed, Written
-from matrixmap.kit.lines import Ends, Group, Lines, Solver, Topology
+from matrixmap.kit.levels import Const, Driver, Levels, Strobed
+from matrixmap.kit.lines import Ends, Lines, Solver, Topology
 from matrixmap.kit.played import Played, Snapshot, closed
 from matrixmap.kit.program import Program, line_pin, make_program
 from matrixmap.kit.wired import Wired
@@ -32,6 +32,17 @@ class Step:
     gated: dict[int, int] = field(default_factory=dict)
     held: dict[int, int] = field(default_factory=dict)
 
+    def differs(self, other: Step) -> int:
+        """In which presses anything is otherwise after another step."""
+        where = 0
+        for mine, theirs in (
+            (self.closed, other.closed), (self.odd, other.odd), (self.pulled, other.pulled), (self.gated, other.gated), (self.held, other.held)
+        ):  # fmt: skip
+            if mine != theirs:
+                for key in mine.keys() | theirs.keys():
+                    where |= mine.get(key, 0) ^ theirs.get(key, 0)
+        return where
+
 
 class Bench:
     """A board on which faults are tried, with the presses that are played on it."""
@@ -43,34 +54,30 @@ class Bench:
         self.wired = Wired(board)
         self.levels = Levels(self.wired, self.program, high=True)
         played = Played(self.levels)
-        self._inputs = tuple(played.inputs())
-        self._switches = {pin: self.levels.sources_of(pin) for pin in (*self._inputs, *self._controls())}
+        self.inputs = tuple(played.inputs())
         self.trace = played.play()
-        self._readers = tuple(line_pin(board.adapter, line) for line in closers.select)
-        self._writers = tuple(line_pin(board.adapter, line) for line in closers.sense)
-
-    def _controls(self) -> Iterator[Pin]:
-        for ref, use in self.board.adapter.parts.items():
-            for channel in use.part.channels:
-                if channel.control is not None:
-                    yield Pin(ref, channel.control)
+        self.readers = tuple(line_pin(board.adapter, line) for line in closers.select)
+        self.writers = tuple(self.program.pins.index(line_pin(board.adapter, line)) for line in closers.sense)
+        self.healthy = _Trial(self, self.wired, self.levels, None)
+        self.steps = self.healthy.steps(self.trace)
+        self.images = self.healthy.images(self.steps)
 
     def try_faults(self, faults: tuple[Fault, ...], high: bool) -> tuple[tuple[Images, ...], bool]:
         """What the machine reads of each press on a board with these faults, in one of two models; whether they may differ."""
-        wired = Wired(self.board, self.wired, faults)
-        return self.try_wired(wired, high)
+        return self.try_wired(Wired(self.board, self.wired, faults), high)
 
     def try_wired(self, wired: Wired, high: bool) -> tuple[tuple[Images, ...], bool]:
         """The same for a board that is wired already."""
         levels = Levels(wired, self.program, high, self.levels)
-        return _Trial(self, wired, levels).images(), levels.doubt
+        trial = _Trial(self, wired, levels, self.healthy)
+        return trial.images(trial.steps(trial.trace())), levels.doubt
 
 
 class _Trial:
     """One board with faults, in one model."""
 
-    def __init__(self, bench: Bench, wired: Wired, levels: Levels) -> None:
-        self.bench, self.wired, self.levels = bench, wired, levels
+    def __init__(self, bench: Bench, wired: Wired, levels: Levels, healthy: _Trial | None) -> None:
+        self.bench, self.wired, self.levels, self.healthy = bench, wired, levels, healthy
         self.lines = Lines(wired, levels)
         self.switches: list[tuple[str, Channel, int | None, int]] = []
         odd: list[Ends] = []
@@ -84,54 +91,86 @@ class _Trial:
                     odd.append(ends)
             else:
                 self.switches.append((ref, channel, contact, 0))
-        self.topology = Topology(
+        topology = Topology(
             groups=tuple(sorted(self.lines.odd_groups(), key=lambda group: group.number)),
             diodes=tuple(self.lines.diodes()),
             switches=tuple(odd),
         )
+        self.topology = bench.solver.number(topology)
         self.pulls = tuple(self._pulls())
+        self._kept: list[dict[tuple[str, Channel], int]] = []
 
     def _leads_nowhere(self, ends: Ends) -> bool:
         """Whether no current of the machine's can ever flow through a switch: both its ends are ground or a supply."""
         empty = [not group.selects and not group.senses and (group.ground or group.high) for group in (ends.one, ends.other)]
         return all(empty)
 
-    def images(self) -> tuple[Images, ...]:
-        trace = self._trace()
-        count = self.bench.program.count
-        images: list[list[int]] = [[] for _ in range(count)]
-        image = self.bench.solver.image
-        for snapshot, asks in zip(trace, self.bench.program.asks, strict=True):
-            step = self._step(snapshot, asks)
-            rows = [_by_press(part, count) for part in (step.closed, step.odd, step.pulled, step.gated, step.held)]
-            for row, *masks in zip(images, *rows, strict=True):
-                row.append(image(self.topology, *masks))
-        return tuple(map(tuple, images))
+    def images(self, steps: list[Step]) -> tuple[Images, ...]:
+        """What the machine reads of each press; those for which all is as on the healthy board are taken from there."""
+        bench, every = self.bench, self.levels.all
+        old = bench.steps if self.healthy is not None and self.healthy.topology == self.topology else None
+        if old is None:
+            rows = [self._row(step, every) for step in steps]
+            return tuple(zip(*([row[press] for press in range(bench.program.count)] for row in rows), strict=True))
+        changed = [step.differs(other) for step, other in zip(steps, old, strict=True)]
+        rows = [self._row(step, where) if where else {} for step, where in zip(steps, changed, strict=True)]
+        images = list(bench.images)
+        any_changed = 0
+        for where in changed:
+            any_changed |= where
+        for press in _bits(any_changed):
+            images[press] = tuple(row.get(press, image) for row, image in zip(rows, images[press], strict=True))
+        return tuple(images)
 
-    def _trace(self) -> list[Snapshot]:
+    def _row(self, step: Step, where: int) -> dict[int, int]:
+        """What the machine reads after a step, of some presses."""
+        image, topology = self.bench.solver.image, self.topology
+        presses = list(_bits(where))
+        parts = [_by_press(part, where) for part in (step.closed, step.odd, step.pulled, step.gated, step.held)]
+        return {press: image(topology, *(part.get(press, 0) for part in parts)) for press in presses}
+
+    def trace(self) -> list[Snapshot]:
         """What the stores hold: as on the healthy board where all their inputs are driven as there."""
         bench, levels = self.bench, self.levels
-        same = levels.power.works == bench.levels.power.works and all(
-            levels.sources_of(pin) == bench._switches[pin] for pin in bench._inputs
+        same = all(levels.works(pin.ref) == bench.levels.works(pin.ref) for pin in bench.inputs) and all(
+            levels.is_driven_as(bench.levels, pin) for pin in bench.inputs
         )
         return bench.trace if same else Played(levels).play()
 
-    def _step(self, snapshot: Snapshot, asks: tuple[int, ...]) -> Step:
-        levels = self.levels
-        levels.written = list(snapshot.written)
-        levels.stored, levels.chain, levels.enabled = snapshot.stored, snapshot.chain, snapshot.enabled
-        levels.strobed = None
-        step = Step()
-        for ref, channel, contact, number in self.switches:
-            where = closed(levels, ref, channel, snapshot.bits)
-            if where:
-                into, at = (step.odd, number) if contact is None else (step.closed, contact)
-                into[at] = into.get(at, 0) | where
-        if self.bench.closers.select:
-            self._follow(step, asks)
-        else:
-            self._pull(step)
-        return step
+    def steps(self, trace: list[Snapshot]) -> list[Step]:
+        """What is closed, pulled and held after each step."""
+        bench, levels = self.bench, self.levels
+        same = self.healthy is not None and trace is bench.trace
+        kept = {
+            (ref, channel)
+            for ref, channel, _, _ in self.switches
+            if same
+            and levels.works(ref) == bench.levels.works(ref)
+            and (channel.control is None or levels.is_driven_as(bench.levels, Pin(ref, channel.control)))
+        }
+        found = []
+        for number, (snapshot, asks) in enumerate(zip(trace, bench.program.asks, strict=True)):
+            levels.written = list(snapshot.written)
+            levels.stored, levels.chain, levels.enabled = snapshot.stored, snapshot.chain, snapshot.enabled
+            levels.strobed = None
+            step, states = Step(), {}
+            for ref, channel, contact, at in self.switches:
+                if (ref, channel) in kept and self.healthy is not None:
+                    where = self.healthy._kept[number][ref, channel]
+                else:
+                    where = closed(levels, ref, channel, snapshot.bits)
+                states[ref, channel] = where
+                if where:
+                    into, key = (step.odd, at) if contact is None else (step.closed, contact)
+                    into[key] = into.get(key, 0) | where
+            if bench.closers.select:
+                self._follow(step, asks)
+            else:
+                self._pull(step)
+            if self.healthy is None:
+                self._kept.append(states)
+            found.append(step)
+        return found
 
     def _pull(self, step: Step) -> None:
         """Lines that something of the board pulls low or holds high whatever is strobed."""
@@ -183,14 +222,13 @@ class _Trial:
         levels, machine = self.levels, self.bench.board.machine
         width = len(machine.sense)
         wanted = _by_contact(asks, machine.crosspoints)
-        program = self.bench.program
-        writers = [program.pins.index(pin) for pin in self.bench._writers]
+        writers = self.bench.writers
         idle: dict[int, int] = {}
         for strobed in (None, *range(len(machine.select))):
             levels.strobed = strobed
             for _ in range(len(machine.select) + 1):
                 before = [levels.written[at] for at in writers]
-                seen = [levels.all & ~levels.level(pin) for pin in self.bench._readers]
+                seen = [levels.all & ~levels.level(pin) for pin in self.bench.readers]
                 for sense, at in enumerate(writers):
                     low = 0
                     for select, where in enumerate(seen):
@@ -214,34 +252,28 @@ class _Trial:
         levels.strobed = None
 
 
-def _by_press(parts: Mapping[int, int], count: int) -> list[int]:
-    """Number -> presses, turned round: for each press a mask of numbers."""
-    rows = [0] * count
-    for number, where in parts.items():
+def _by_press(parts: Mapping[int, int], among: int) -> dict[int, int]:
+    """Number -> presses, turned round: for each press of some a mask of numbers."""
+    base = sum(1 << number for number, presses in parts.items() if not among & ~presses)
+    rows = dict.fromkeys(_bits(among), base) if base else {}
+    for number, presses in parts.items():
         bit = 1 << number
-        while where:
-            low = where & -where
-            rows[low.bit_length() - 1] |= bit
-            where ^= low
+        if not base & bit:
+            for press in _bits(presses & among):
+                rows[press] = rows.get(press, 0) | bit
     return rows
+
+
+def _bits(mask: int) -> Iterator[int]:
+    while mask:
+        low = mask & -mask
+        yield low.bit_length() - 1
+        mask ^= low
 
 
 def _by_contact(asks: tuple[int, ...], most: int) -> dict[int, int]:
     found: dict[int, int] = {}
     for press, mask in enumerate(asks):
-        while mask:
-            contact = (mask & -mask).bit_length() - 1
-            mask &= mask - 1
-            if contact < most:
-                found[contact] = found.get(contact, 0) | 1 << press
+        for contact in _bits(mask & (1 << most) - 1):
+            found[contact] = found.get(contact, 0) | 1 << press
     return found
-
-
-def is_pulling(driver: Driver) -> bool:
-    """Whether a driver only ever pulls low."""
-    return isinstance(driver, Written | Buffered) and driver.pulls
-
-
-def plain(group: Group) -> bool:
-    """Whether a group is one line of the machine, or ground, alone."""
-    return group.number < 0

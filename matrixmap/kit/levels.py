@@ -143,7 +143,7 @@ class Levels:
         self.strobed: int | None = None
         self._written_at = {pin: at for at, pin in enumerate(program.pins)}
         self._pulling = healthy._pulling if healthy else self._pulling_pins()
-        self._healthy = healthy if healthy is not None and healthy.power.works == self.power.works else None
+        self._healthy = healthy if healthy is not None and self._drives_as(healthy) else None
         self._resistors: dict[int, list[tuple[int, float]]] = {}
         for resistor in wired.resistors():
             one, other = (wired.node[pin] for pin in resistor.ends)
@@ -154,11 +154,21 @@ class Levels:
         self.sources: dict[Pin, Sources] = {}
         self.looked_at: dict[Pin, frozenset[Pin]] = {}
         self._asking: set[Pin] = set()
+        self._buffered: dict[Pin, bool] = {}
 
     def works(self, ref: str) -> bool:
         """Whether a part works, in this model."""
         works = self.power.works[ref]
         return self.high if works is None else works
+
+    def _drives_as(self, other: Levels) -> bool:
+        """Whether the same parts that drive anything work on another board."""
+        parts = self.wired.board.adapter.parts
+        return all(
+            self.works(ref) == other.works(ref)
+            for ref, use in parts.items()
+            if use.part.processor or use.part.buffers or use.part.store is not None
+        )
 
     def _pulling_pins(self) -> frozenset[Pin]:
         """The pins of the processor that lie on a line of the machine: these only ever pull low."""
@@ -233,6 +243,17 @@ class Levels:
         board = self.wired.board
         lines = (board.connector.pins[int(pin.number) - 1] for pin in self.wired.members[node] if pin.ref == MACHINE)
         return any(line in board.contact_lines for line in lines)
+
+    def is_driven_as(self, other: Levels, pin: Pin, seen: frozenset[Pin] = frozenset()) -> bool:
+        """Whether an input is driven as on another board, through buffers too."""
+        mine = self.sources_of(pin)
+        if mine is other.sources_of(pin) and not self._buffered.get(pin, True):
+            return True
+        if mine != other.sources_of(pin):
+            return False
+        inputs = [driver.input for group in mine for driver in group if isinstance(driver, Buffered)]
+        self._buffered[pin] = bool(inputs)
+        return all(self.is_driven_as(other, each, seen | {pin}) for each in inputs if each not in seen)
 
     def hangs_on(self, pin: Pin, seen: frozenset[Pin] = frozenset()) -> tuple[frozenset[int], bool]:
         """The pins of the processor that an input hangs on, and whether it hangs on a shift register."""

@@ -151,9 +151,18 @@ class Solver:
 
     def __init__(self, machine: Machine) -> None:
         self.machine = machine
-        self._read: dict[tuple[Topology, int, int, int, int, int], int] = {}
+        self._read: dict[tuple[int, int, int, int, int, int], int] = {}
+        self._numbers: dict[Topology, int] = {}
+        self._topologies: list[Topology] = []
 
-    def image(self, topology: Topology, closed: int, odd: int, pulled: int, gated: int, held: int) -> int:
+    def number(self, topology: Topology) -> int:
+        """The number by which a topology is known."""
+        number = self._numbers.setdefault(topology, len(self._topologies))
+        if number == len(self._topologies):
+            self._topologies.append(topology)
+        return number
+
+    def image(self, topology: int, closed: int, odd: int, pulled: int, gated: int, held: int) -> int:
         """All contacts that the machine reads closed, as a mask.
 
         `closed` are contacts that are closed as such, `odd` the closed ones of the topology's switches, by number; `pulled` the
@@ -163,7 +172,7 @@ class Solver:
         key = (topology, closed, odd, pulled, gated, held)
         found = self._read.get(key)
         if found is None:
-            found = self._read[key] = _Circuit(self.machine, *key).image()
+            found = self._read[key] = _Circuit(self.machine, self._topologies[topology], *key[1:]).image()
         return found
 
 

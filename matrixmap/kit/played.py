@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import NamedTuple
 
-from matrixmap.kit.levels import Levels, Sources
-from matrixmap.kit.program import Program, Write
+from matrixmap.kit.levels import Levels, Sources, Stored
+from matrixmap.kit.program import Program, Shift, Write
 from matrixmap.model.boards.adapter import Addressed, Channel, Pin, Shifted
 
 
@@ -60,6 +60,8 @@ class Played:
         levels.chain = {ref: [0] * len(store.outputs) for ref, store in self.shifted.items()}
         levels.stored = {ref: [0] * len(store.outputs) for ref, store in self.shifted.items()}
         levels.enabled = dict.fromkeys(self.shifted, 0)
+        self.cleared = dict.fromkeys(self.shifted, 0)
+        self.follows: dict[Pin, bool] = {}
 
     def inputs(self) -> Iterator[Pin]:
         """The inputs of the stores."""
@@ -75,6 +77,8 @@ class Played:
     def play(self) -> list[Snapshot]:
         """What is so after the beginning, and after each step."""
         self._prepare()
+        if self.shifted and self._is_regular():
+            return self._in_blocks()
         for role in self.roles:
             self._look(role)
         self._write(self.program.begin)
@@ -102,6 +106,15 @@ class Played:
                 role = roles.setdefault(key, Role(what, pin, number in shifted.low, [], [0]))
                 role.refs.append(ref)
         self.roles = sorted(roles.values(), key=lambda role: role.does.value)
+        # A register that nothing but the one before it feeds takes what that hands on.
+        self.before = {
+            ref: sources[0][0].ref
+            for ref, shifted in self.shifted.items()
+            if len(sources := self.levels.sources_of(Pin(ref, shifted.input))) == 1
+            and len(sources[0]) == 1
+            and isinstance(sources[0][0], Stored)
+            and sources[0][0].index < 0
+        }
         self.stores = [(ref, store) for ref, store in self.addressed.items() if self.levels.works(ref)]
         self.wakes: dict[int, list[Role]] = {}
         self.hang = []
@@ -111,6 +124,85 @@ class Played:
                 self.wakes.setdefault(at, []).append(role)
             if chained:
                 self.hang.append(role)
+
+    def _is_regular(self) -> bool:
+        """Whether each input of a register follows its own pin alone, or never changes: then all bits are shifted at once."""
+        if self.stores or self.hang or not self.program.lines:
+            return False
+        data, clock, latch, enable, clear = self.program.lines
+        own = {Does.CLOCK: clock, Does.LATCH: latch, Does.ENABLE: enable, Does.CLEAR: clear}
+        inputs = [(Pin(ref, self.shifted[ref].input), data) for role in self.roles for ref in role.refs if ref not in self.before]
+        for pin, at in (*((role.pin, own[role.does]) for role in self.roles), *inputs):
+            written, chained = self.levels.hangs_on(pin)
+            if chained or not written <= {at}:
+                return False
+            self.follows[pin] = self._follows(pin, at) if written else False
+        return True
+
+    def _follows(self, pin: Pin, at: int | None) -> bool:
+        """Whether an input follows a pin, or is the same whatever that is."""
+        levels = self.levels
+        if at is None:
+            return False
+        kept = levels.written[at]
+        seen = []
+        for level in (0, levels.all):
+            levels.written[at] = level
+            seen.append(levels.level(pin))
+        levels.written[at] = kept
+        return seen[0] != seen[1]
+
+    def _in_blocks(self) -> list[Snapshot]:
+        """The same as `play` write by write, for chains whose inputs are regular."""
+        for role in self.roles:
+            self._look(role)
+        found = []
+        for number, shift in enumerate(self.program.shifts):
+            for at, level in self.program.begin if not number else self.program.steps[number - 1]:
+                self.levels.written[at] = level
+            for role in self.roles:
+                if role.does in (Does.CLEAR, Does.ENABLE):
+                    self._look(role)
+            if shift is not None:
+                self._shift(shift)
+            if number:
+                found.append(self._snapshot())
+        return found
+
+    def _shift(self, shift: Shift) -> None:
+        levels, where = self.levels, shift.where
+        roles = {(ref, role.does): role for role in self.roles for ref in role.refs}
+        streams: dict[str, list[int]] = {}
+        waiting = [ref for ref in self.shifted if levels.works(ref)]
+        while waiting:
+            for ref in list(waiting):
+                before = self.before.get(ref)
+                if before is not None and before in waiting and before != ref:
+                    continue
+                waiting.remove(ref)
+                taken = streams[before] if before in streams else self._taken(ref, before, shift)
+                chain = levels.chain[ref]
+                if self.cleared[ref]:
+                    streams[ref] = [0] * len(taken)
+                    continue
+                clock = roles.get((ref, Does.CLOCK))
+                if clock is None or not self.follows[clock.pin]:
+                    streams[ref] = [chain[-1]] * len(taken)
+                    continue
+                size = len(chain)
+                streams[ref] = [*chain[::-1], *taken][: len(taken)]
+                levels.chain[ref] = _where(where, levels.all, chain, taken[: -size - 1 : -1])
+        for ref in streams:
+            latch = roles.get((ref, Does.LATCH))
+            if latch is not None and self.follows[latch.pin]:
+                levels.stored[ref] = _where(where, levels.all, levels.stored[ref], levels.chain[ref])
+
+    def _taken(self, ref: str, before: str | None, shift: Shift) -> list[int]:
+        """What goes into a register bit by bit that no other register of the chain feeds."""
+        if before is not None:
+            return [self.levels.chain[before][-1]] * len(shift.bits)
+        pin = Pin(ref, self.shifted[ref].input)
+        return list(shift.bits) if self.follows.get(pin) else [self.levels.level(pin)] * len(shift.bits)
 
     def _snapshot(self) -> Snapshot:
         levels = self.levels
@@ -164,17 +256,23 @@ class Played:
         rising, role.before[0] = active & ~role.before[0], active
         if role.does is Does.ENABLE:
             levels.enabled.update(dict.fromkeys(role.refs, active))
-        elif role.does is Does.CLEAR and active:
+        elif role.does is Does.CLEAR:
             for ref in role.refs:
+                self.cleared[ref] = active
                 levels.chain[ref] = [bit & ~active for bit in levels.chain[ref]]
         elif role.does is Does.LATCH and rising:
             for ref in role.refs:
                 levels.stored[ref] = _where(rising, levels.all, levels.stored[ref], levels.chain[ref])
         elif role.does is Does.CLOCK and rising:
-            taken = [levels.level(Pin(ref, self.shifted[ref].input)) for ref in role.refs]
+            taken = [
+                levels.chain[self.before[ref]][-1] if ref in self.before else levels.level(Pin(ref, self.shifted[ref].input))
+                for ref in role.refs
+            ]
             for ref, bit in zip(role.refs, taken, strict=True):
                 chain = levels.chain[ref]
-                levels.chain[ref] = _where(rising, levels.all, chain, [bit, *chain[:-1]])
+                new = [bit, *chain[:-1]]
+                where = rising & ~self.cleared[ref]
+                levels.chain[ref] = new if where == levels.all else _where(where, levels.all, chain, new)
 
 
 def _where(where: int, every: int, old: list[int], new: list[int]) -> list[int]:

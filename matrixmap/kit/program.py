@@ -20,11 +20,21 @@ Write = tuple[int, int]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Shift:
+    """All bits of a chain shifted in and shown: in which presses, and the bits in the order in which they go in."""
+
+    where: int
+    bits: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Program:
     """The writes of all presses, in one order.
 
     `begin` are the writes at start; `steps` those after each change of what is asked for, the first being that nothing is;
     `asks` has the masks of each step, press by press. `count` presses are played, `driven` are the pins that are written.
+    `shifts` has what the writes of the beginning and of each step shift, `lines` the pins of the chain: input, clock, latch,
+    enable, clear.
     """
 
     pins: tuple[Pin, ...]
@@ -33,6 +43,8 @@ class Program:
     asks: tuple[tuple[int, ...], ...]
     count: int
     driven: frozenset[int]
+    shifts: tuple[Shift | None, ...]
+    lines: tuple[int | None, ...]
 
 
 def make_program(adapter: Adapter, closers: Closers, asked: Sequence[tuple[int, ...]]) -> Program:
@@ -54,17 +66,23 @@ class _Writer:
                 self.at[known.port, known.bit] = len(self.pins)
                 self.pins.append(Pin(ref, number))
         self.levels = [0] * len(self.pins)
+        self.shifts: list[Shift | None] = []
 
     def program(self) -> Program:
         begin = tuple(self._begin())
+        self.shifts += [None] * (2 - len(self.shifts))
         steps: list[tuple[Write, ...]] = [()]
-        steps += [tuple(self._step(before, after)) for before, after in zip(self.asks, self.asks[1:], strict=False)]
+        for before, after in zip(self.asks, self.asks[1:], strict=False):
+            steps.append(tuple(self._step(before, after)))
+            self.shifts += [None] * (len(steps) + 1 - len(self.shifts))
         return Program(
             pins=tuple(self.pins),
             begin=begin,
             steps=tuple(steps),
             asks=self.asks,
             count=self.count,
+            shifts=tuple(self.shifts),
+            lines=self._chain_lines(),
             driven=frozenset(at for writes in (begin, *steps) for at, _ in writes),
         )
 
@@ -145,14 +163,24 @@ class _Writer:
 
     def _shift(self, chain: Chain, shown: Sequence[int], where: int) -> Iterator[Write]:
         contacts = {closer[1]: contact for contact, closer in self.closers.contacts.items() if not isinstance(closer, Line)}
+        bits = []
         for bit in range(chain.bits - 1, -1, -1):
             contact = contacts.get(bit)
             level = 0
             if contact is not None:
                 level = sum(1 << press for press, mask in enumerate(shown) if mask >> contact & 1)
+            bits.append(level)
             yield from self._set(chain.input, level, where)
             yield from self._pulse(chain.clock, where)
         yield from self._pulse(chain.latch, where)
+        self.shifts.append(Shift(where=where, bits=tuple(bits)))
+
+    def _chain_lines(self) -> tuple[int | None, ...]:
+        chain = self.closers.chain
+        if chain is None:
+            return ()
+        lines = (chain.input, chain.clock, chain.latch, chain.enable, chain.clear)
+        return tuple(None if line is None else self.at[line.port, line.bit] for line in lines)
 
 
 def line_pin(adapter: Adapter, line: Line) -> Pin:
