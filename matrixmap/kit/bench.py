@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from matrixmap.board.closers import Closers
 from matrixmap.board.nets import MACHINE, Board
 from matrixmap.kit.faults import Fault
 from matrixmap.kit.levels import Const, Driver, Levels, Strobed
 from matrixmap.kit.lines import Ends, Lines, Solver, Topology
-from matrixmap.kit.played import Played, Snapshot, closed
+from matrixmap.kit.played import Played, Snapshot, closed, is_gate
 from matrixmap.kit.program import Program, line_pin, make_program
 from matrixmap.kit.wired import Wired
 from matrixmap.model.boards.adapter import Channel, Pin
@@ -44,6 +45,14 @@ class Step:
         return where
 
 
+class Tried(NamedTuple):
+    """What the machine reads of each press; whether the other model may differ; whether presses before may count."""
+
+    images: tuple[Images, ...]
+    differs: bool
+    remembers: bool
+
+
 class Bench:
     """A board on which faults are tried, with the presses that are played on it."""
 
@@ -62,15 +71,17 @@ class Bench:
         self.steps = self.healthy.steps(self.trace)
         self.images = self.healthy.images(self.steps)
 
-    def try_faults(self, faults: tuple[Fault, ...], high: bool) -> tuple[tuple[Images, ...], bool]:
-        """What the machine reads of each press on a board with these faults, in one of two models; whether they may differ."""
-        return self.try_wired(Wired(self.board, self.wired, faults), high)
+    def wired_with(self, faults: tuple[Fault, ...]) -> Wired:
+        """The board with these faults."""
+        return Wired(self.board, self.wired, faults)
 
-    def try_wired(self, wired: Wired, high: bool) -> tuple[tuple[Images, ...], bool]:
-        """The same for a board that is wired already."""
+    def try_wired(self, wired: Wired, high: bool) -> Tried:
+        """What the machine reads on a board with faults, in one of two models."""
         levels = Levels(wired, self.program, high, self.levels)
         trial = _Trial(self, wired, levels, self.healthy)
-        return trial.images(trial.steps(trial.trace())), levels.doubt
+        trace = trial.trace()
+        images = trial.images(trial.steps(trace))
+        return Tried(images=images, differs=levels.doubt, remembers=trace is not self.trace and trial.remembers(trace))
 
 
 class _Trial:
@@ -136,6 +147,18 @@ class _Trial:
             levels.is_driven_as(bench.levels, pin) for pin in bench.inputs
         )
         return bench.trace if same else Played(levels).play()
+
+    def remembers(self, trace: list[Snapshot]) -> bool:
+        """Whether what the stores hold, or how they take it, may depend on the presses before.
+
+        It does not where nothing but an address or a bit is taken wrongly, and every press leaves all as it was.
+        """
+        levels, parts = self.levels, self.bench.board.adapter.parts
+        ways_in = [pin for pin in self.bench.inputs if is_gate(parts[pin.ref].part.store, pin.number)]
+        if not all(levels.is_driven_as(self.bench.levels, pin) for pin in ways_in):
+            return True
+        first, last = trace[0], trace[-1]
+        return first.bits != last.bits or first.stored != last.stored
 
     def steps(self, trace: list[Snapshot]) -> list[Step]:
         """What is closed, pulled and held after each step."""

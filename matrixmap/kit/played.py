@@ -292,3 +292,10 @@ def closed(levels: Levels, ref: str, channel: Channel, bits: dict[str, list[int]
         return levels.all
     level = levels.level(Pin(ref, channel.control))
     return levels.all & ~level if channel.low else level
+
+
+def is_gate(store: Addressed | Shifted | None, number: str) -> bool:
+    """Whether an input of a store says when it takes anything, not what it takes."""
+    if isinstance(store, Addressed):
+        return number in (store.strobe, store.reset)
+    return isinstance(store, Shifted) and number != store.input

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
 
 from matrixmap.board.closers import closers_of
 from matrixmap.board.nets import Board
 from matrixmap.board.routes import Traced
-from matrixmap.kit.bench import Bench
+from matrixmap.kit.bench import Bench, Images
 from matrixmap.kit.faults import Fault, Kind, faults_of
 from matrixmap.kit.lines import Solver
 from matrixmap.kit.presses import Press, in_other_layout, presses_of
@@ -25,44 +26,62 @@ UNTOUCHED = 0
 """The number of the answer while nothing is touched; press n has the answer n + 1."""
 
 
+class Model(NamedTuple):
+    """A fault as it is read in one model: the answers, what the machine reads, and whether presses before may count."""
+
+    answers: Answers
+    images: tuple[Images, ...]
+    high: bool
+    remembers: bool
+
+
 @dataclass(frozen=True)
 class FaultTable:
     """What each fault shows.
 
-    `answers` has for each fault the answers in each model in which it may be read; where all models agree, one. `healthy` are
-    the answers of a board without fault.
+    `models` has for each fault the models in which it may be read; where all agree, one. `healthy` are the answers of a board
+    without fault.
     """
 
     board: Board
     plan: Plan
     presses: tuple[Press, ...]
     healthy: Answers
-    answers: Mapping[Fault, tuple[Answers, ...]]
+    models: Mapping[Fault, tuple[Model, ...]]
     bench: Bench
     screen: Screen
 
     @cached_property
-    def classes(self) -> tuple[tuple[Answers, tuple[Fault, ...]], ...]:
+    def classes(self) -> tuple[Class, ...]:
         """Answers with the faults that may give them, the board without fault first; no press tells the faults of one apart."""
         found: dict[Answers, list[Fault]] = {self.healthy: []}
-        for fault, models in self.answers.items():
-            for answers in models:
-                found.setdefault(answers, []).append(fault)
-        return tuple((answers, tuple(faults)) for answers, faults in found.items())
+        for fault, models in self.models.items():
+            for model in models:
+                found.setdefault(model.answers, []).append(fault)
+        return tuple(Class(answers, tuple(faults)) for answers, faults in found.items())
 
     @cached_property
     def shown(self) -> tuple[Fault, ...]:
         """The faults that show something in every model."""
-        return tuple(fault for fault, models in self.answers.items() if self.healthy not in models)
+        return tuple(fault for fault, models in self.models.items() if all(one.answers != self.healthy for one in models))
 
     @cached_property
     def hidden(self) -> tuple[Fault, ...]:
         """The faults that no press shows, or not in every model."""
-        return tuple(fault for fault, models in self.answers.items() if self.healthy in models)
+        return tuple(fault for fault, models in self.models.items() if any(one.answers == self.healthy for one in models))
 
-    def asks(self, number: int) -> str:
-        """What is asked for: the words of a press, by the number of its answer."""
-        return self.presses[number - 1].words
+    def row(self, answers: Answers, other: Answers | None = None) -> int:
+        """The presses that tell answers from those of a board without fault, or from others, as a mask."""
+        against = self.healthy if other is None else other
+        pairs = zip(answers[1:], against[1:], strict=True)
+        return sum(1 << number for number, (one, two) in enumerate(pairs) if one != two)
+
+
+class Class(NamedTuple):
+    """Faults that give the same answers to all presses."""
+
+    answers: Answers
+    faults: tuple[Fault, ...]
 
 
 def fault_table(board: Board, plan: Plan, others: Sequence[Plan] = ()) -> FaultTable:
@@ -73,34 +92,35 @@ def fault_table(board: Board, plan: Plan, others: Sequence[Plan] = ()) -> FaultT
     solver = Solver(board.machine)
     bench = Bench(board, closers, [press.asks for press in presses], solver)
     screen = Screen(board.machine, Contacts(traced.how))
-    healthy = seen(screen, bench.images)
-    kept: dict[object, tuple[Answers, ...]] = {}
-    found: dict[Fault, tuple[Answers, ...]] = {}
+    kept: dict[object, tuple[Model, ...]] = {}
+    found: dict[Fault, tuple[Model, ...]] = {}
     layouts = {other.id: other for other in others}
     for fault in faults_of(board, layouts):
         if fault.kind is Kind.LAYOUT:
             asks = in_other_layout(layouts[fault.layout], presses)
-            found[fault] = (seen(screen, Bench(board, closers, asks, solver).images),)
+            images = Bench(board, closers, asks, solver).images
+            found[fault] = (Model(seen(screen, images), images, True, False),)
             continue
-        wired = Wired(board, bench.wired, (fault,))
+        wired = bench.wired_with((fault,))
         shape = wired.shape()
         if shape not in kept:
-            kept[shape] = answers_of(bench, screen, wired)
+            kept[shape] = models_of(bench, screen, wired)
         found[fault] = kept[shape]
-    return FaultTable(
-        board=board, plan=plan, presses=presses, healthy=healthy, answers=found, bench=bench, screen=screen
-    )
+    healthy = seen(screen, bench.images)
+    return FaultTable(board=board, plan=plan, presses=presses, healthy=healthy, models=found, bench=bench, screen=screen)
 
 
-def answers_of(bench: Bench, screen: Screen, wired: Wired) -> tuple[Answers, ...]:
-    """The answers of a wired board in each model, those that differ."""
-    images, differs = bench.try_wired(wired, high=True)
-    found = [seen(screen, images)]
-    if differs:
-        found.append(seen(screen, bench.try_wired(wired, high=False)[0]))
-    return tuple(dict.fromkeys(found))
+def models_of(bench: Bench, screen: Screen, wired: Wired) -> tuple[Model, ...]:
+    """The models of a wired board, those whose answers differ."""
+    tried = bench.try_wired(wired, high=True)
+    first = Model(seen(screen, tried.images), tried.images, True, tried.remembers)
+    if not tried.differs:
+        return (first,)
+    tried = bench.try_wired(wired, high=False)
+    second = Model(seen(screen, tried.images), tried.images, False, tried.remembers)
+    return (first, second) if first.answers != second.answers else (first,)
 
 
-def seen(screen: Screen, images: Sequence[tuple[int, ...]]) -> Answers:
+def seen(screen: Screen, images: Sequence[Images]) -> Answers:
     """What appears untouched, and for each press."""
     return (screen.appears(images[0][:1], 0), *(screen.appears(each) for each in images))
