@@ -36,6 +36,8 @@ ORDER = (
     "check.counts",
     "check.rules",
     "check",
+    "kit.trials",
+    "kit",
     "emit.tables",
     "emit.keyboards",
     "emit.pictures",

@@ -10,12 +10,12 @@ from typing import NamedTuple
 from matrixmap.board.closers import closers_of
 from matrixmap.board.nets import Board
 from matrixmap.board.routes import Traced
-from matrixmap.kit.bench import Bench, Images
-from matrixmap.kit.faults import Fault, Kind, faults_of
-from matrixmap.kit.lines import Solver
+from matrixmap.kit.trials.bench import Bench, Images
+from matrixmap.kit.trials.faults import Fault, Kind, faults_of
+from matrixmap.kit.trials.lines import Solver
 from matrixmap.kit.presses import Press, in_other_layout, presses_of
 from matrixmap.kit.screen import Screen
-from matrixmap.kit.wired import Wired
+from matrixmap.kit.trials.wired import Wired
 from matrixmap.model.layout import Contacts
 from matrixmap.model.plan import Plan
 

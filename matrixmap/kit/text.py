@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from matrixmap.board.closers import closers_of
 from matrixmap.board.routes import Traced
-from matrixmap.kit.bench import Bench, Images
-from matrixmap.kit.faults import Fault, Kind
+from matrixmap.kit.trials.bench import Bench, Images
+from matrixmap.kit.trials.faults import Fault, Kind
 from matrixmap.kit.fewest import SECONDS, fewest
 from matrixmap.kit.table import FaultTable, Model
 

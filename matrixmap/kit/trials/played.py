@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import NamedTuple
 
-from matrixmap.kit.levels import Levels, Sources, Stored
-from matrixmap.kit.program import Program, Shift, Write
+from matrixmap.kit.trials.levels import Levels, Sources, Stored
+from matrixmap.kit.trials.program import Program, Shift, Write
 from matrixmap.model.boards.adapter import Addressed, Channel, Pin, Shifted
 
 

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from heapq import heappop, heappush
 
 from matrixmap.board.nets import GROUND, MACHINE, SUPPLY
-from matrixmap.kit.program import Program
-from matrixmap.kit.wired import Wired
+from matrixmap.kit.trials.program import Program
+from matrixmap.kit.trials.wired import Wired
 from matrixmap.model.boards.adapter import Mates, Pin, Shifted
 
 ALIKE = 10

@@ -8,12 +8,12 @@ from typing import NamedTuple
 
 from matrixmap.board.closers import Closers
 from matrixmap.board.nets import MACHINE, Board
-from matrixmap.kit.faults import Fault
-from matrixmap.kit.levels import Const, Driver, Levels, Strobed
-from matrixmap.kit.lines import Ends, Lines, Solver, Topology
-from matrixmap.kit.played import Played, Snapshot, closed, is_gate
-from matrixmap.kit.program import Program, line_pin, make_program
-from matrixmap.kit.wired import Wired
+from matrixmap.kit.trials.faults import Fault
+from matrixmap.kit.trials.levels import Const, Driver, Levels, Strobed
+from matrixmap.kit.trials.lines import Ends, Lines, Solver, Topology
+from matrixmap.kit.trials.played import Played, Snapshot, closed, is_gate
+from matrixmap.kit.trials.program import Program, line_pin, make_program
+from matrixmap.kit.trials.wired import Wired
 from matrixmap.model.boards.adapter import Channel, Pin
 
 Images = tuple[int, ...]

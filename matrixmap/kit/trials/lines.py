@@ -8,8 +8,8 @@ from functools import cached_property
 
 from matrixmap.board.nets import GROUND, MACHINE, Board
 from matrixmap.circuit.reading import ClosedCrosspoint, Conduction, read_matrix
-from matrixmap.kit.levels import Levels
-from matrixmap.kit.wired import Wired
+from matrixmap.kit.trials.levels import Levels
+from matrixmap.kit.trials.wired import Wired
 from matrixmap.model.boards.adapter import Channel, Passive, Pin
 from matrixmap.model.machine import Machine, SelectIndex, SenseIndex, Switch
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from matrixmap.board.nets import GROUND, MACHINE, SUPPLY, Board, through_cable
-from matrixmap.kit.faults import Fault, Kind, turned_pin
+from matrixmap.kit.trials.faults import Fault, Kind, turned_pin
 from matrixmap.model.boards.adapter import Pin, Passive
 
 Edge = tuple[Pin, Pin]
