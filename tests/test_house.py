@@ -39,6 +39,8 @@ ORDER = (
     "check.counts",
     "check.rules",
     "check",
+    "kit.trials",
+    "kit",
     "emit.tables",
     "emit.keyboards",
     "emit.texts",
