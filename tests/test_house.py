@@ -45,6 +45,7 @@ ORDER = (
     "compare.items",
     "compare",
     "form.parts",
+    "form.owner",
     "form",
     "cli",
     "cli.look",
