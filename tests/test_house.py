@@ -52,6 +52,7 @@ ORDER = (
     "compare",
     "form.parts",
     "form.margins",
+    "form.owner",
     "form",
     "cli",
     "cli.look",
