@@ -12,10 +12,16 @@ from tests.board.boards import checked
 from tests.project import ROOT
 
 FAULTS = {
-    "the set that counts is written": ("uint8_t set = board->set == 0u ? (uint8_t)MM_BOARD_SELECT : 0u;", "uint8_t set = board->set;"),
+    "the set that counts is written": (
+        "uint8_t set = board->set == 0u ? (uint8_t)MM_BOARD_SELECT : 0u;",
+        "uint8_t set = board->set;",
+    ),
     "a line that is not looked at": ("    if ((lines0 & 0x20u) == 0u) {", "    if (false) {"),
     "a loop that does not compare": ("if ((mm_board_bits)(MM_BOARD_READ(MM_PORT_D) & 0xFFu) == lines0) {", "{"),
-    "masks that stay": ("        low[at] = (mm_board_low)select[at];", "        low[at] = (mm_board_low)(low[at] | select[at]);"),
+    "masks that stay": (
+        "        low[at] = (mm_board_low)select[at];",
+        "        low[at] = (mm_board_low)(low[at] | select[at]);",
+    ),
 }
 """What is wrong -> an edit of the written C that makes it so."""
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from matrixmap.board.nets import connector_of, fits_in_size, make_board
 from matrixmap.board.record import BoardRule, Judged
 from matrixmap.board.routes import Traced
-from matrixmap.board.rules import control, mating, power, wiring
+from matrixmap.board.rules import control, mating, power, series, wiring
 from matrixmap.model.boards.adapter import Adapter, Fit, Mates
 from matrixmap.model.finding import Finding, Severity
 from matrixmap.model.machine import Machine
@@ -24,7 +24,7 @@ NOT_MATED = Rule(
     good="J1: {part: socket-2x11, mates: keys, key_pin: 11}",
 )
 
-RULES: tuple[BoardRule, ...] = (*wiring.RULES, *control.RULES, *power.RULES, *mating.RULES)
+RULES: tuple[BoardRule, ...] = (*wiring.RULES, *series.RULES, *control.RULES, *power.RULES, *mating.RULES)
 """The rules that look at a board; within one severity a report follows their order."""
 
 BOARD_RULES: tuple[Rule, ...] = (NOT_MATED, wiring.MISPLACED, *RULES)
