@@ -16,6 +16,8 @@ _numbering = Field(
 )
 _gender = Field(Choice(tuple(gender.value for gender in Gender)), "plug: it has pins; socket: it has holes")
 
+_clearance = Field(Number(0, MOST_PINS), "by how many pitches a plug may stand out before the neighbourhood stops it")
+
 CONNECTOR = Fields(
     "the connector",
     {
@@ -25,9 +27,7 @@ CONNECTOR = Fields(
         "numbering": _numbering,
         "gender": _gender,
         "shrouded": Field(true_or_false, "whether a wall around the pins lets a plug in one way only"),
-        "clearance": Field(
-            Number(0, MOST_PINS), "by how many pitches a plug may stand out before the neighbourhood stops it"
-        ),
+        "clearance": _clearance,
     },
 )
 
@@ -104,5 +104,6 @@ HEADER = Fields(
         "numbering": _numbering,
         "gender": Field(_gender.shape, _gender.meaning, required=True),
         "shrouded": Field(true_or_false, "whether a wall around the pins lets a plug in one way only"),
+        "clearance": _clearance,
     },
 )

@@ -244,6 +244,7 @@ nets:
   RESET: [U1.A6, U2.RESET, R2.2]
   GATE: [Q1.G, R3.2]
 unused: [U1.A0]
+driver: {spread_us: [13.5, 37.5, 48], each_us: 12, write_ns: 500, measured: invented for this page}
 fits:
   corner: {}
   corner/late: {through: cable-of-the-page, mount: same-side}
