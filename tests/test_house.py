@@ -17,6 +17,7 @@ PACKAGE = ROOT / "matrixmap"
 
 ORDER = (
     "hid",
+    "model.values",
     "model",
     "model.boards",
     "source",

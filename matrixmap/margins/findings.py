@@ -29,7 +29,7 @@ class Told(NamedTuple):
 
 def _machine_place(margins: Margins) -> Place:
     machine = margins.traced.board.machine
-    return margins.traced.board.electric.values.place or machine.place
+    return margins.traced.board.electric.place or machine.place
 
 
 def amount(value: float, unit: str) -> str:

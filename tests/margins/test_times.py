@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from matrixmap.emit.boards.spice import Circuit, Course
-from matrixmap.margins.network import Network, Resistor, Source, Span, solve
+from matrixmap.margins.network import Network, Resistor, Source, solve
 from matrixmap.margins.times import Rates, Settling
 from matrixmap.margins.worst import Box
 from tests.margins.boards import margins
@@ -23,7 +23,7 @@ PICO = Fraction(1, 10**12)
 def test_the_worked_example_in_time() -> None:
     """With 150 pF a line, N1 of the worked example falls to 2.0 V 201.7 ns after the strobe (worked elsewhere)."""
     network = path_of_three(185, 3300, 20)
-    rates = Rates(network, least(network), {name: 150 * PICO for name in ("S0", "N0", "S1", "N1")})
+    rates = Rates(network, least(network), dict.fromkeys(("S0", "N0", "S1", "N1"), 150 * PICO))
     seconds = rates.crossing(dict.fromkeys(network.nodes, 5.0), "N1", 2.0)
     assert seconds * 1e9 == pytest.approx(201.7, abs=0.05)
 
