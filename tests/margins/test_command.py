@@ -25,7 +25,7 @@ def test_text_has_the_table_and_the_cautions() -> None:
     assert rows["one contact"][:3] == ["0.01 to 0.51", "low", "sure"]
     assert rows["phantom by three contacts"][:3] == ["0.03 to 0.84", "high", "unsure"]
     assert rows["phantom by two contacts and an own key"][2] == "unsure"
-    assert rows["rises after it: 3 contacts on a sense line"] == ["1.81 us", "1.8 us", "25 us", "yes"]
+    assert rows["rises after it: 3 contacts on a sense line"] == ["1.9 us", "1.89 us", "25 us", "yes"]
     assert "a select line carries 8 of 8 contacts by volts, and 6 by the current of its driver" in done.stdout
     assert "  ohms of a contact at most 352 ohms (now 100 ohms)" in done.stdout
     for caution in CAUTIONS:
@@ -66,7 +66,7 @@ def test_the_chart_says_what_it_shows() -> None:
 
 
 def test_a_simulator_reads_the_netlist(tmp_path: Path) -> None:
-    """ngspice finds each voltage that stands in the netlist's comments within a nanovolt, and each time within 1 percent."""
+    """Ngspice finds each voltage that stands in the netlist's comments within a nanovolt, and each time within 1 percent."""
     for adapter in ("ferrule", "locket", "pommel"):
         layout = LAYOUT if adapter != "pommel" else follower(tmp_path)
         done = call("margins", layout, "--adapter", adapter, "--machine", "quillon8", "--format", "spice")
@@ -89,7 +89,8 @@ def follower(folder: Path) -> Path:
     text = text_of("layout", LAYOUT)
     path = folder / "follower.yaml"
     path.write_text(
-        re.sub(r"^layout: .*$", "layout: follower", text, flags=re.MULTILINE) + "\ncontacts: follows-select\n", encoding="utf-8"
+        re.sub(r"^layout: .*$", "layout: follower", text, flags=re.MULTILINE) + "\ncontacts: follows-select\n",
+        encoding="utf-8",
     )
     return path
 
@@ -140,14 +141,21 @@ def test_missing_values_are_named(tmp_path: Path) -> None:
 
 def test_the_report_says_whether_phantoms_are_really_read(tmp_path: Path) -> None:
     """Each finding about a phantom of keys ends with what the volts say: unsure on the Ferrule, read with fewer ohms, else never."""
-    for ohms, word in (("[60, 185]", "unsure: it may be read or not"), ("[5, 20]", "really read"), ("[950, 950]", "never read")):
+    for ohms, word in (
+        ("[60, 185]", "unsure: it may be read or not"),
+        ("[5, 20]", "really read"),
+        ("[950, 950]", "never read"),
+    ):
         part = edited(text_of("part", "switch-array-8x8"), [("on_ohms: [60, 185]", f"on_ohms: {ohms}")])
         root = write_project(tmp_path / ohms[1:3].strip(","), {"shared/parts/switch-array-8x8.yaml": part})
         done = call("check", LAYOUT, "--adapter", "ferrule", "--all", "--format", "json", cwd=root)
         findings = json.loads(done.stdout)["layouts"][0]["findings"]
-        told = [each for each in findings if "by the volts of" in each["message"]]
+        told = [each for each in findings if "by the volts of" in each["text"]]
         assert told
-        assert all(f"by the volts of ferrule on quillon8 and ferrule on quillon8/late this is {word}" in each["message"] for each in told)
+        assert all(
+            f"by the volts of ferrule on quillon8 and ferrule on quillon8/late this is {word}" in each["text"]
+            for each in told
+        )
 
 
 @pytest.mark.parametrize(
