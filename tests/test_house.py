@@ -18,6 +18,7 @@ PACKAGE = ROOT / "matrixmap"
 ORDER = (
     "hid",
     "hid.pads",
+    "model.values",
     "model",
     "model.boards",
     "source",

@@ -18,7 +18,7 @@ import pytest
 
 from tests.project import ROOT, RUN
 
-PAGES = {name: ROOT / "docs" / f"{name}.md" for name in ("add-a-country", "add-a-machine", "board")}
+PAGES = {name: ROOT / "docs" / f"{name}.md" for name in ("add-a-country", "add-a-machine", "board", "margins")}
 PAGES["README"] = ROOT / "README.md"
 BEGIN = {"README": "## For the owner who types"}
 """From which line on a page is walked; its two commands before that line are run by CI itself."""
@@ -159,6 +159,20 @@ REASONS = {
         ),
         ("cut.net:", "the file ends in the middle of a list"),
         ("2 of 2 contacts can be closed", "the machine has two keys on two crosspoints"),
+    ),
+    "margins": (
+        (
+            "one contact                                      0.05 to 0.61",
+            "0.4 V and 185 of 4415 ohms of what is left to 5.25 V are 0.603 V, and 21 uA that leak make 4 mV more in 177 ohms",
+        ),
+        (
+            "63214 sets of contacts were looked at",
+            "64 single, 2,016 pairs, 41,664 triples, and for the 11 larger sets of four modifiers 1,770 pairs of 60 keys each",
+        ),
+        ("3136", "64 corners, with 7 contacts on the one line and 7 on the other: 64 * 7 * 7"),
+        ("unsure   5.2", "5 V over 950 ohms are 5.26 mA, less what the contact takes"),
+        ("corner 13.9 to 18.8 kHz", "1 / (2 pi sqrt(11 uH 12 uF)) and the same of 9 uH and 8 uF"),
+        ("inrush 22.7 A", "5 V over 0.2 and 0.02 ohms"),
     ),
     "add-a-machine": (
         ("15 keys; 4 select and 4 sense lines", "the pasted table has four rows and columns, and one empty place"),

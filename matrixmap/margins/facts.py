@@ -15,9 +15,9 @@ from matrixmap.board.nets import MACHINE
 from matrixmap.board.routes import Route, Traced
 from matrixmap.margins.network import Span, fraction, span
 from matrixmap.model.boards.adapter import Mates, Part, Passive, Pin
-from matrixmap.model.electric import Interval
 from matrixmap.model.machine import Contact, Drive
 from matrixmap.model.place import Place
+from matrixmap.model.values.electric import Interval
 
 MICRO, PICO = Fraction(1, 10**6), Fraction(1, 10**12)
 
@@ -220,7 +220,7 @@ class _Collected:
         return missing.typical.value
 
     def _machine(self, field: str, value: Interval | None, needed_for: str = VOLTS) -> Span:
-        place = self.values.place or self.board.machine.place
+        place = self.electric.place or self.board.machine.place
         return span(self._get(field, "electric", value, needed_for, place))
 
     def _own_key(self) -> Span | None:
@@ -234,7 +234,7 @@ class _Collected:
     def _line(self, line: str) -> LineFacts:
         """What is on a line: the machine's own, each pin of a part, the cable, resistors."""
         leaks = [self._machine("leakage_ua", _both(self.values.leakage_ua)).most * MICRO]
-        farads = [span(self._get("line_pf", "electric", self.values.line_pf, TIMES, self.values.place), scale=PICO)]
+        farads = [span(self._get("line_pf", "electric", self.values.line_pf, TIMES, self.electric.place), scale=PICO)]
         farads.append(self._cable())
         group = self.board.line_group(line)
         for pin in self.board.groups.members(group) if group is not None else ():

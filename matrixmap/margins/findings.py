@@ -7,7 +7,7 @@ from math import inf
 from typing import NamedTuple
 
 from matrixmap.margins import rules
-from matrixmap.margins.enough import NEVER, OPEN, PRESSES, RISEN, Limit
+from matrixmap.margins.enough import NEVER, OPEN, PRESSES, RISEN, Limit, rounded
 from matrixmap.margins.run import Margins, Time
 from matrixmap.margins.supply import Supply
 from matrixmap.margins.table import Read, Sure
@@ -29,7 +29,7 @@ class Told(NamedTuple):
 
 def _machine_place(margins: Margins) -> Place:
     machine = margins.traced.board.machine
-    return margins.traced.board.electric.values.place or machine.place
+    return margins.traced.board.electric.place or machine.place
 
 
 def amount(value: float, unit: str) -> str:
@@ -48,8 +48,20 @@ def limit_words(limit: Limit) -> str:
 
 
 def _cures(margins: Margins, holds: str) -> str:
-    found = [limit_words(limit) for limit in margins.limits if limit.holds == holds and limit.value is not None]
+    found = [
+        limit_words(limit) + _beside(limit)
+        for limit in margins.limits
+        if limit.holds == holds and limit.value is not None
+    ]
     return f"; one of these would be enough, the rest as it is: {', or '.join(found)}" if found else ""
+
+
+def _beside(limit: Limit) -> str:
+    """Which resistor on the board makes a pull-up of the machine as small as it has to be."""
+    if limit.unit != "ohms" or not limit.most or "pull-up" not in limit.change or limit.is_kept or not limit.value:
+        return ""
+    ohms = 1 / (1 / limit.value - 1 / limit.now)
+    return f", by a resistor of {amount(rounded(ohms, True), 'ohms')} at most from each sense line to the supply"
 
 
 def _missing(margins: Margins) -> Iterator[Told]:
@@ -98,6 +110,7 @@ def _no_room(margins: Margins) -> Iterator[Told]:
 
 
 def _not_sure(margins: Margins) -> Iterator[Told]:
+    cures = _cures(margins, PRESSES)
     for row in margins.rows:
         if not row.closed or row.sure is Sure.SURE:
             continue
@@ -106,8 +119,9 @@ def _not_sure(margins: Margins) -> Iterator[Told]:
         surely = "surely not read" if row.sure is Sure.NOT else "not surely read"
         yield Told(
             f"{row.kind}: the line has {float(row.least):.2f} to {float(row.most):.2f} V, and surely reads low up to "
-            f"{float(row.low):g} V, so the contact is {surely}{_cures(margins, PRESSES)}"
+            f"{float(row.low):g} V, so the contact is {surely}{cures}"
         )
+        cures = ""  # said once
 
 
 def _not_high(margins: Margins) -> Iterator[Told]:

@@ -15,7 +15,7 @@ from math import exp
 from typing import NamedTuple
 
 from matrixmap.circuit.margin import THERMAL_V
-from matrixmap.model.electric import Interval
+from matrixmap.model.values.electric import Interval
 
 CLOSE_A = 1e-12
 """Amperes by which the sum of currents at a node may be off, where there are junctions."""

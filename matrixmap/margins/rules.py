@@ -83,7 +83,7 @@ CARRIED_OVER = Rule(
     good="metres: 0.2",
 )
 JOINED = Rule(
-    slug="outputs-joined",
+    slug="outputs-fight",
     severity=Severity.ERROR,
     purpose="Plain contacts join select lines that the machine drives both ways.",
     explanation="Where the machine drives lines high that are not strobed, two plain contacts on one sense line join a high output "

@@ -34,7 +34,7 @@ from typing import NamedTuple
 
 from matrixmap.board.nets import GROUND, MACHINE, SUPPLY, Board, Groups
 from matrixmap.model.boards.adapter import PartUse, Passive, Pin
-from matrixmap.model.electric import Interval
+from matrixmap.model.values.electric import Interval
 
 
 class Filter(NamedTuple):

@@ -300,8 +300,8 @@ MISPLACED = BoardRule(
     explanation="Nets with the names of lines lead to other lines. All would be right if the header were turned round, "
     "put on from the other side of the board, or its pins counted from another one. On the real board everything would be "
     "at the wrong pin, supply and ground too.",
-    bad="quillon8/late: {through: ribbon-2x11}",
-    good="quillon8/late: {through: ribbon-2x11, mount: other-side}",
+    bad="quillon8/late: {through: ribbon-2x11, metres: 0.2}",
+    good="quillon8/late: {through: ribbon-2x11, mount: other-side, metres: 0.2}",
     function=_misplaced,
 )
 """The rule that is told alone: all else would follow from it."""

@@ -17,8 +17,7 @@ Value = dict[str, object]
 def margins_json(margins: Margins, layout: str) -> Value:
     """All that was computed; `null` where something is not stated or not known."""
     board = margins.traced.board
-    facts = margins.facts
-    return {
+    head: Value = {
         "adapter": board.adapter.id,
         "machine": board.machine.id,
         "revision": board.fit.revision,
@@ -26,6 +25,13 @@ def margins_json(margins: Margins, layout: str) -> Value:
         "how": margins.traced.how,
         "guard": margins.guard,
         "usual_values": margins.typical and bool(margins.missing),
+    }
+    return head | _values(margins) | _found(margins)
+
+
+def _values(margins: Margins) -> Value:
+    facts = margins.facts
+    return {
         "missing": [
             {
                 "field": each.field,
@@ -44,6 +50,11 @@ def margins_json(margins: Margins, layout: str) -> Value:
             "without_phantom": margins.sets.allowed,
             "shapes": len(margins.sets.shapes) + len(margins.sets.phantoms),
         },
+    }
+
+
+def _found(margins: Margins) -> Value:
+    return {
         "rows": [_row(margins, row) for row in margins.rows],
         "carried": None
         if margins.carried is None

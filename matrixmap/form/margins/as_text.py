@@ -6,7 +6,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from math import inf
 
 from matrixmap.board.cautions import CAUTIONS
-from matrixmap.margins.findings import amount, findings_of, limit_words
+from matrixmap.margins.enough import rounded
+from matrixmap.margins.findings import findings_of, limit_words
 from matrixmap.margins.run import Margins, Time
 from matrixmap.margins.supply import Supply
 from matrixmap.model.words import shown
@@ -135,12 +136,14 @@ def supply_lines(supply: Supply) -> Iterator[str]:
     if supply.attenuation_db is None:
         yield "  how often the loads draw in bursts is not stated (burst_khz)"
     else:
-        yield f"  bursts at {supply.bursts_khz:g} kHz are weaker by {supply.attenuation_db:.1f} dB in front of it"
+        found = abs(supply.attenuation_db)
+        how = f"weaker by {found:.1f} dB" if supply.attenuation_db >= 0 else f"stronger by up to {found:.1f} dB"
+        yield f"  bursts at {supply.bursts_khz:g} kHz are {how} in front of it"
     step = "a step of" if supply.step_ma is not None else "all that they draw at once,"
     yield f"  {step} {supply.step_amps * 1000:g} mA drops {supply.drop_v * 1000:.3g} mV"
     yield f"  inrush {amps:.3g} A" + (", for the inductor saturates" if saturated else "")
     if supply.damped_by() > 0:
-        yield f"  {amount(supply.damped_by(), 'ohms')} in series with the capacitor make the damping 0.5"
+        yield f"  {rounded(supply.damped_by(), False):g} ohms in series with the capacitor make the damping 0.5"
     if supply.left_out:
         yield f"  smaller capacitors beside it are not counted: {', '.join(supply.left_out)}"
 

@@ -7,9 +7,9 @@ from dataclasses import dataclass, field
 from enum import Enum
 from typing import NamedTuple
 
-from matrixmap.model.electric import PartValues, UseValues
 from matrixmap.model.machine import Header
 from matrixmap.model.place import Place
+from matrixmap.model.values.electric import PartValues, UseValues
 
 
 class Pin(NamedTuple):

@@ -7,9 +7,9 @@ from dataclasses import dataclass, fields
 from types import MappingProxyType
 
 from matrixmap.model.boards.adapter import Adapter, DriverTime, Fit, Mates, Net, Part, PartUse, Passive, Pin
-from matrixmap.model.electric import UseValues
 from matrixmap.model.machine import Machine
 from matrixmap.model.place import Place
+from matrixmap.model.values.electric import UseValues
 from matrixmap.source import board_rules, rules
 from matrixmap.source.kinds.netlist import Netlist
 from matrixmap.source.report import Report, named

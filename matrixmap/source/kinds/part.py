@@ -19,8 +19,8 @@ from matrixmap.model.boards.adapter import (
     Thresholds,
     Times,
 )
-from matrixmap.model.electric import DiodeValues, Interval, PartValues
 from matrixmap.model.machine import Gender, Header, Numbering
+from matrixmap.model.values.electric import DiodeValues, Interval, PartValues
 from matrixmap.source import board_rules, rules
 from matrixmap.source.report import Report, named
 from matrixmap.source.shape.boards import PART, texts

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from matrixmap.model.electric import Interval
+from matrixmap.model.values.electric import Interval
 from matrixmap.source import board_rules
 from matrixmap.source.report import Report
 from matrixmap.source.shape.shapes import Number, Schema, Shape

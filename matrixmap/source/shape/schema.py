@@ -119,7 +119,23 @@ place:
   - {row: 1, from: 0, keys: [blazon-latch, a, {key: shift-left, width: 1.5}]}
   - {row: 2, from: 0.5, keys: [{key: space, width: 4}, blazon]}
 connector: {pins: [S0, S1, ground, N0, N1, N2, N3, none, HAIL, supply], key_pin: 8, rows: 2, numbering: zigzag, gender: plug, clearance: 1}
-electric: {supply_v: 5, supply_ma: 20, line_v: 5, select: low-only, sense: input, closes_to: {HAIL: ground}}
+electric:
+  supply_v: 5
+  supply_ma: 20
+  line_v: 5
+  select: low-only
+  sense: input
+  closes_to: {HAIL: ground}
+  pull_up_ohms: [4230, 5170]
+  pull_up_v: [4.75, 5.25]
+  driver_low_v: 0.4
+  driver_ma: 8
+  reads_low_v: 0.8
+  reads_high_v: 2
+  leakage_ua: 20
+  line_pf: [20, 60]
+  own_key_ohms: [5, 200]
+  strobe_end_to_read_us: 25
 revisions: {late: {electric: {supply_ma: 10}}}
 controllers:
   oar: {wired: ground, Pull: N0}
@@ -171,7 +187,9 @@ array: {x: [X0, X1], y: [Y0, Y1, Y2, Y3]}
 store: {address: [A0, A1, A2], data: DATA, strobe: STROBE, reset: RESET, low: [RESET]}
 inputs: {low_share: 0.3, high_share: 0.7}
 tolerates_v: 5.5
-on_ohms: 100
+on_ohms: [60, 100]
+leakage_ua: 1
+pin_pf: [5, 20]
 unpowered: clamps
 times: {setup_ns: 100, pulse_ns: 100, hold_ns: 100}
 ---

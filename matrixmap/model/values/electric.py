@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import NamedTuple
-
-from matrixmap.model.place import Place
 
 
 class Interval(NamedTuple):
@@ -24,7 +22,7 @@ class LineValues:
     through `unselected_ohms`; an output stands `output_most_ma`. An input surely reads low up to `reads_low_v` and high
     from `reads_high_v`; at most `leakage_ua` flow into or out of a line. `line_pf` is the capacitance of a line within the
     machine, `own_key_ohms` a closed key of its own keyboard, `strobe_end_to_read_us` the time from the end of one strobe to
-    the read of the next line. `place` is where the file has these values.
+    the read of the next line.
     """
 
     pull_up_ohms: Interval | None = None
@@ -40,7 +38,6 @@ class LineValues:
     line_pf: Interval | None = None
     own_key_ohms: Interval | None = None
     strobe_end_to_read_us: float | None = None
-    place: Place | None = field(default=None, compare=False)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
