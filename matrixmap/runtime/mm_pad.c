@@ -329,10 +329,11 @@ static uint8_t slide(const mm_pad *pad, uint8_t axis)
     uint16_t away = distance(pad->value[axis], span);
     uint8_t was = pad->sides[axis];
     uint8_t side = is_low(pad->value[axis], span) ? LOW_END : HIGH_END;
-    if (was == NEW) {
-        return away < part(pad->release, span) ? CENTRE : NEW;
+    uint8_t percent = was == side || was == NEW ? pad->release : pad->press;
+    if ((uint32_t)away * 100u < (uint32_t)percent * span) {
+        return CENTRE;
     }
-    return away >= part(was == side ? pad->release : pad->press, span) ? side : CENTRE;
+    return was == NEW ? NEW : side;
 }
 
 /* `mask` bits of mm_pad.on from `source` on, which do not go beyond its byte, become `bits`. */
@@ -369,10 +370,22 @@ typedef struct found {
 
 static uint16_t bits_at(const uint8_t *report, uint16_t bit, uint8_t size)
 {
+    const uint8_t *at = report + (bit >> 3);
     uint16_t value = 0u;
-    while (size > 0u) {
-        uint16_t at = (uint16_t)(bit + --size);
-        value = (uint16_t)((uint16_t)(value << 1) | (has_bit(report[at >> 3], at & 7u) ? 1u : 0u));
+    uint8_t mask, i;
+    if (size == 8u && (bit & 7u) == 0u) { /* the usual axis */
+        return *at;
+    }
+    mask = bit_of(bit & 7u);
+    for (i = 0u; i < size; i++) {
+        if ((*at & mask) != 0u) {
+            value |= (uint16_t)(1u << i);
+        }
+        mask = (uint8_t)(mask << 1);
+        if (mask == 0u) {
+            mask = 1u;
+            at++;
+        }
     }
     return value;
 }
@@ -401,10 +414,17 @@ static void read_switches(const step *s, const uint8_t *report, found *f)
     uint16_t bit = s->bit;
     uint16_t left;
     uint8_t source = s->source & (uint8_t)~SAME;
+    if (s->kind == SWITCHES) {
+        for (left = s->count; left > 0u; left--, bit++) {
+            tell(f, source, has_bit(report[bit >> 3], bit & 7u));
+            source = (s->source & SAME) == 0u ? (uint8_t)(source + 1u) : source;
+        }
+        return;
+    }
     for (left = s->count; left > 0u; left--) {
         int32_t value = value_at(report, bit, s->shape);
         int32_t high = with_sign(s->high, s->shape);
-        bool inside = s->kind == SWITCHES || s->low > high || (value >= s->low && value <= high);
+        bool inside = s->low > high || (value >= s->low && value <= high);
         if (!inside) {
             value = value < s->low ? s->low : high;
         }
