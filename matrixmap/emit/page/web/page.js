@@ -56,7 +56,7 @@ const now = () => performance.now() * 1000;
 // ---- what is down ----
 
 function usagesDown() {
-  const down = new Set([...page.physical, ...page.clicked.keys()]);
+  const down = new Set([...page.physical, ...page.clicked.keys(), ...sticks.usages]);
   if (page.fakeControl && !page.clicked.has(CONTROL_LEFT)) down.delete(CONTROL_LEFT);
   return down;
 }
@@ -411,6 +411,7 @@ function chooseLayout(index) {
   // Keys are taken before the rest is drawn, so that opening the page is quick.
   if (globalThis.requestIdleCallback) requestIdleCallback(drawMachineParts, { timeout: 100 });
   else setTimeout(drawMachineParts, 0);
+  sticks.choose(page.layout.pads);
   exercise.prepare();
   setText("about", `${page.machine.title}, typed on from the host ${page.layout.hostTitle}. Everything happens in this file; nothing is sent anywhere.`);
   const titles = page.layout.columns.slice(1).map((column) => column.title);
@@ -491,6 +492,7 @@ async function begin() {
   page.engine.onCommand = (number) => setText("stroke", `command ${number} for the firmware`);
   for (const { id, title } of layouts) byId("layout").append(new Option(`${title} (${id})`, id));
   chooseLayout(0);
+  sticks.onUsages = feed;
   wire();
   performance.mark("ready");
   document.documentElement.dataset.ready = "yes";
