@@ -8,9 +8,10 @@ import pytest
 
 ROOT = Path(__file__).parents[1]
 STRICT = ["-std=c99", "-Wall", "-Wextra", "-Wpedantic", "-Wconversion", "-Wshadow", "-Wundef", "-Werror"]
-PAGES = ("firmware", "connections")
+PAGES = ("firmware", "connections", "pads")
 SELF_TEST = ROOT / "matrixmap" / "emit" / "tables"
 BOARDS = ROOT / "matrixmap" / "emit" / "boards"
+RUNTIME = ROOT / "matrixmap" / "runtime"
 """Have the headers that a build writes only when it is asked."""
 BLOCKS = {
     f"{page}-{number}": block
@@ -39,6 +40,9 @@ def test_each_piece_of_c_compiles(name: str, built: Path, tmp_path: Path) -> Non
         str(SELF_TEST),
         "-I",
         str(BOARDS),
+        "-I",
+        str(RUNTIME),
+        "-DMM_PADS=1",
         "-c",
         str(source),
         "-o",

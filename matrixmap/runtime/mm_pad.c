@@ -20,11 +20,11 @@
 
 enum { SWITCHES = 1, LEVELS = 2, CHOICES = 3, AXIS = 4, HAT = 5 };
 
-#define BUTTONS 32u
 #define SWITCH_SOURCES 36u /* buttons and the D-pad */
-#define HAT_SHIFT 4u       /* of mm_pad.others */
-#define STICK_SHIFT 8u
-#define AXES_SHIFT 12u
+#define SWITCH_BYTES 5u
+#define HAT_SOURCE 36u
+#define STICK_SOURCE 40u
+#define AXES_SOURCE 44u
 #define UP 1u
 #define DOWN 2u
 #define RIGHT 4u
@@ -329,10 +329,19 @@ static uint8_t slide(const mm_pad *pad, uint8_t axis)
     uint16_t away = distance(pad->value[axis], span);
     uint8_t was = pad->sides[axis];
     uint8_t side = is_low(pad->value[axis], span) ? LOW_END : HIGH_END;
-    if (was == NEW) {
-        return away < part(pad->release, span) ? CENTRE : NEW;
+    uint8_t percent = was == side || was == NEW ? pad->release : pad->press;
+    if ((uint32_t)away * 100u < (uint32_t)percent * span) {
+        return CENTRE;
     }
-    return away >= part(was == side ? pad->release : pad->press, span) ? side : CENTRE;
+    return was == NEW ? NEW : side;
+}
+
+/* `mask` bits of mm_pad.on from `source` on, which do not go beyond its byte, become `bits`. */
+static void show(mm_pad *pad, uint8_t source, uint8_t mask, uint8_t bits)
+{
+    uint8_t *byte = &pad->on[source >> 3];
+    uint8_t shift = source & 7u;
+    *byte = (uint8_t)((*byte & (uint8_t)~(uint8_t)(mask << shift)) | (uint8_t)(bits << shift));
 }
 
 static void move(mm_pad *pad)
@@ -340,16 +349,13 @@ static void move(mm_pad *pad)
     uint8_t axis;
     uint8_t known = (uint8_t)((pad->span[0] != 0u ? 1u : 0u) | (pad->span[1] != 0u ? 2u : 0u));
     if (known != 0u && known == pad->stick) {
-        pad->others = (pad->others & ~(uint32_t)((uint32_t)15u << STICK_SHIFT)) | (uint32_t)turn(pad) << STICK_SHIFT;
+        show(pad, STICK_SOURCE, 15u, turn(pad));
     }
     for (axis = 2u; axis < MM_PAD_AXES; axis++) {
-        uint8_t shift = (uint8_t)(AXES_SHIFT + 2u * (axis - 2u));
         if (pad->span[axis] != 0u) {
-            pad->sides[axis] = slide(pad, axis);
-            pad->others &= ~((uint32_t)3u << shift);
-            if (pad->sides[axis] >= LOW_END) {
-                pad->others |= (uint32_t)1u << (shift + pad->sides[axis] - LOW_END);
-            }
+            uint8_t side = slide(pad, axis);
+            pad->sides[axis] = side;
+            show(pad, (uint8_t)(AXES_SOURCE + 2u * (axis - 2u)), 3u, side < LOW_END ? 0u : bit_of((uint8_t)(side - LOW_END)));
         }
     }
 }
@@ -358,18 +364,28 @@ static void move(mm_pad *pad)
 
 /* What one report says of buttons and the D-pad, while it is put together. */
 typedef struct found {
-    uint32_t own_buttons; /* of which it says something */
-    uint32_t buttons;
-    uint8_t own_dpad;
-    uint8_t dpad;
+    uint8_t own[SWITCH_BYTES]; /* of which it says something */
+    uint8_t on[SWITCH_BYTES];
 } found;
 
 static uint16_t bits_at(const uint8_t *report, uint16_t bit, uint8_t size)
 {
+    const uint8_t *at = report + (bit >> 3);
     uint16_t value = 0u;
-    while (size > 0u) {
-        uint16_t at = (uint16_t)(bit + --size);
-        value = (uint16_t)((uint16_t)(value << 1) | (has_bit(report[at >> 3], at & 7u) ? 1u : 0u));
+    uint8_t mask, i;
+    if (size == 8u && (bit & 7u) == 0u) { /* the usual axis */
+        return *at;
+    }
+    mask = bit_of(bit & 7u);
+    for (i = 0u; i < size; i++) {
+        if ((*at & mask) != 0u) {
+            value |= (uint16_t)(1u << i);
+        }
+        mask = (uint8_t)(mask << 1);
+        if (mask == 0u) {
+            mask = 1u;
+            at++;
+        }
     }
     return value;
 }
@@ -386,18 +402,10 @@ static int32_t value_at(const uint8_t *report, uint16_t bit, uint8_t shape)
 
 static void tell(found *f, uint8_t source, bool on)
 {
-    if (source < BUTTONS) {
-        uint32_t mine = (uint32_t)1u << source;
-        f->own_buttons |= mine;
-        if (on) {
-            f->buttons |= mine;
-        }
-    } else {
-        uint8_t mine = bit_of((uint8_t)(source - BUTTONS));
-        f->own_dpad |= mine;
-        if (on) {
-            f->dpad |= mine;
-        }
+    uint8_t bit = bit_of(source & 7u);
+    f->own[source >> 3] |= bit;
+    if (on) {
+        f->on[source >> 3] |= bit;
     }
 }
 
@@ -406,10 +414,17 @@ static void read_switches(const step *s, const uint8_t *report, found *f)
     uint16_t bit = s->bit;
     uint16_t left;
     uint8_t source = s->source & (uint8_t)~SAME;
+    if (s->kind == SWITCHES) {
+        for (left = s->count; left > 0u; left--, bit++) {
+            tell(f, source, has_bit(report[bit >> 3], bit & 7u));
+            source = (s->source & SAME) == 0u ? (uint8_t)(source + 1u) : source;
+        }
+        return;
+    }
     for (left = s->count; left > 0u; left--) {
         int32_t value = value_at(report, bit, s->shape);
         int32_t high = with_sign(s->high, s->shape);
-        bool inside = s->kind == SWITCHES || s->low > high || (value >= s->low && value <= high);
+        bool inside = s->low > high || (value >= s->low && value <= high);
         if (!inside) {
             value = value < s->low ? s->low : high;
         }
@@ -476,7 +491,7 @@ static void read_hat(mm_pad *pad, const step *s, const uint8_t *report)
         uint8_t next = (uint8_t)((eighth + 1u) >> 1); /* straight directions clockwise, and the one after a diagonal */
         shown = (uint8_t)(clockwise(eighth >> 1) | clockwise(next & 3u));
     }
-    pad->others = (pad->others & ~(uint32_t)((uint32_t)15u << HAT_SHIFT)) | (uint32_t)shown << HAT_SHIFT;
+    show(pad, HAT_SOURCE, 15u, shown);
 }
 
 mm_pad_result mm_pad_report_of(mm_pad *pad, uint8_t id, const uint8_t *report, uint16_t length)
@@ -520,8 +535,9 @@ mm_pad_result mm_pad_report_of(mm_pad *pad, uint8_t id, const uint8_t *report, u
         }
         left = (uint16_t)(left - length_of(&s));
     }
-    pad->buttons = (pad->buttons & ~f.own_buttons) | f.buttons;
-    pad->others = (pad->others & ~(uint32_t)f.own_dpad) | f.dpad;
+    for (number = 0u; number < SWITCH_BYTES; number++) {
+        pad->on[number] = (uint8_t)((pad->on[number] & (uint8_t)~f.own[number]) | f.on[number]);
+    }
     move(pad);
     return MM_PAD_TAKEN;
 }
@@ -541,16 +557,12 @@ mm_pad_result mm_pad_report(mm_pad *pad, const uint8_t *report, uint16_t length)
 
 bool mm_pad_is_on(const mm_pad *pad, uint8_t source)
 {
-    if (source < BUTTONS) {
-        return (pad->buttons >> source & 1u) != 0u;
-    }
-    return source < MM_PAD_SOURCES && (pad->others >> (source - BUTTONS) & 1u) != 0u;
+    return source < MM_PAD_SOURCES && has_bit(pad->on[source >> 3], source & 7u);
 }
 
 void mm_pad_disconnected(mm_pad *pad)
 {
-    pad->buttons = 0u;
-    pad->others = 0u;
+    memset(pad->on, 0, sizeof pad->on);
     memset(pad->span, 0, sizeof pad->span);
     memset(pad->sides, 0, sizeof pad->sides);
 }

@@ -74,8 +74,7 @@ typedef enum mm_pad_result {
 /* One pad. Owned by the caller; the table must stay where it is as long as this is used. */
 typedef struct mm_pad {
     const uint8_t *table;        /* null: no table */
-    uint32_t buttons;            /* sources 0 to 31 that are on */
-    uint32_t others;             /* bit n: source 32 + n */
+    uint8_t on[7];               /* bit n % 8 of byte n / 8: source n is on */
     uint16_t value[MM_PAD_AXES]; /* of each axis, from its low end */
     uint16_t span[MM_PAD_AXES];  /* of each axis that a report has told; else 0 */
     uint8_t sides[MM_PAD_AXES];  /* where the stick (0) and the other axes (2 to 5) are */

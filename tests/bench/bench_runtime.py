@@ -28,7 +28,7 @@ from tests.agree.layouts import FEW, few_plans
 from tests.agree.processors import HERE as TARGETS
 from tests.agree.processors import PROCESSORS, Processor, build_firmware
 from tests.agree.streams import Stream, Typist, random_stream
-from tests.bench import bench_follow, features, sharing, worst_case
+from tests.bench import bench_follow, bench_pads, features, sharing, worst_case
 from tests.project import ROOT, shipped_ids, shipped_plan
 
 BY_HAND = Path(__file__).with_name("by_hand")
@@ -311,7 +311,7 @@ def measure(folder: Path, events: int, traced: int) -> str:
         own = folder / f"size{number}"
         own.mkdir()
         sizes.append(size_of(title, own, plans))
-    for name in ("avr", "arm", "rv32", "hand", "follow", "features"):
+    for name in ("avr", "arm", "rv32", "hand", "follow", "features", "pads"):
         (folder / name).mkdir()
     costs, stack = avr_costs(folder / "avr", events)
     arm = instruction_costs("cortex-m0plus", "arm-none-eabi-nm", folder / "arm", traced)
@@ -328,7 +328,8 @@ def measure(folder: Path, events: int, traced: int) -> str:
     ]
     by_hand = by_hand_costs(folder / "hand", events)
     text = page(sizes, costs, stack, {"Cortex-M0+": arm, "RISC-V (RV32IMC)": rv32}, by_hand, sections)
-    return bench_follow.with_section(text, bench_follow.section(bench_follow.measure_all(folder / "follow")))
+    text = bench_follow.with_section(text, bench_follow.section(bench_follow.measure_all(folder / "follow")))
+    return bench_pads.with_section(text, bench_pads.section(folder / "pads"))
 
 
 def page(

@@ -75,11 +75,11 @@ class CPad:
     def take_all(self, reports: list[bytes]) -> list[tuple[PadResult, int]]:
         """What became of each report, and what is on after it: bit n is source n."""
         framed = b"".join(struct.pack("<H", len(report)) + report for report in reports)
-        out = ctypes.create_string_buffer(9 * max(len(reports), 1))
+        out = ctypes.create_string_buffer(8 * max(len(reports), 1))
         self.lib.mm_test_pad_batch(self.state, framed, len(framed), out)
         return [
-            (PadResult(result), buttons | others << 32)
-            for result, buttons, others in struct.iter_unpack("<BII", out.raw[: 9 * len(reports)])
+            (PadResult(out.raw[at]), int.from_bytes(out.raw[at + 1 : at + 8], "little"))
+            for at in range(0, 8 * len(reports), 8)
         ]
 
     def take(self, report: bytes) -> tuple[PadResult, int]:

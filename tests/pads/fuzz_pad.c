@@ -71,7 +71,9 @@ static void run_reports(mm_pad *pad, const uint8_t *data, size_t size)
         free(report);
     }
     mm_pad_disconnected(pad);
-    promise(pad->buttons == 0u && pad->others == 0u);
+    for (length = 0u; length < MM_PAD_SOURCES; length++) {
+        promise(!mm_pad_is_on(pad, (uint8_t)length));
+    }
 }
 
 static void run_descriptor(const uint8_t *descriptor, uint16_t length, const uint8_t *data, size_t size)

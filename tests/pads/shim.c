@@ -27,7 +27,7 @@ void mm_test_thresholds(mm_pad *pad, uint8_t press, uint8_t release)
     pad->release = release;
 }
 
-/* Reports as {length, length, bytes...}; writes {result, 8 bytes: buttons and other sources} for each. Their number. */
+/* Reports as {length, length, bytes...}; writes {result, 7 bytes: what is on} for each. Their number. */
 uint32_t mm_test_pad_batch(mm_pad *pad, const uint8_t *reports, uint32_t size, uint8_t *out)
 {
     uint32_t at = 0u, count = 0u;
@@ -36,11 +36,9 @@ uint32_t mm_test_pad_batch(mm_pad *pad, const uint8_t *reports, uint32_t size, u
         uint8_t i;
         at += 2u;
         *out++ = (uint8_t)mm_pad_report(pad, reports + at, length);
-        for (i = 0u; i < 4u; i++) {
-            out[i] = (uint8_t)(pad->buttons >> (8u * i));
-            out[i + 4u] = (uint8_t)(pad->others >> (8u * i));
+        for (i = 0u; i < 7u; i++) {
+            *out++ = pad->on[i];
         }
-        out += 8;
         at += length;
         count++;
     }

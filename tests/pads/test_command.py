@@ -33,7 +33,7 @@ def folder(tmp_path: Path) -> Path:
         "two.hex": TWO.hex(" "),
         "keyboard.hex": KEYBOARD.hex(" "),
         "both.rec": f"D: 0\nR: {len(KEYBOARD)} {KEYBOARD.hex(' ')}\nN: keys\nD: 1\nN: sticks\nR: {len(TWO)} {TWO.hex(' ')}\n"
-        "E: 0.100000 2 01 01\n",
+        "E: 0.100000 2 01 04\nE: 0.200000 2 02 80\nE: 0.300000 2 01 00\nE: 0.400000 2 01 03\n",
     }
     write_project(tmp_path, files)
     (tmp_path / "stick.bin").write_bytes(joystick(mended=True))
@@ -51,7 +51,7 @@ def test_what_a_pad_can_send(folder: Path) -> None:
         "Axes: X (8 bits, -127 to 127), Y (8 bits, -127 to 127).",
         "Its table for the firmware's decoder has 45 bytes; it fits in 128 bytes of RAM.",
         "A descriptor numbers buttons, it does not say where they are: which of them is under the thumb, and which end of a "
-        "stick its cable points to, is told by pressing them.",
+        "stick its cable points to, is told by pressing them: a recording of them one after the other is told in their order.",
     ]
     assert call("pad", "stick.bin", cwd=folder).stdout == done.stdout
 
@@ -83,6 +83,11 @@ def test_a_recording_of_a_keyboard_and_two_pads(folder: Path) -> None:
     assert done.returncode == 0
     heads = [line for line in done.stdout.splitlines() if line.startswith("Device")]
     assert heads == ["Device 1, sticks, pad 1 of 2:", "Device 1, sticks, pad 2 of 2:"]
+    seen = [line for line in done.stdout.splitlines() if line.startswith("The recording has")]
+    assert seen == [
+        "The recording has, in this order: Button 3, Button 1, Button 2.",
+        "The recording has, in this order: Button 8.",
+    ]
 
 
 def test_what_cannot_be_used(folder: Path) -> None:

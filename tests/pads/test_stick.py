@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import random
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 
@@ -158,3 +159,11 @@ def test_a_slow_noisy_turn_changes_seldom(noise: float, most: int) -> None:
     with_hysteresis, without = changes(noise, True), changes(noise, False)
     assert with_hysteresis <= most
     assert without > 20 * with_hysteresis
+
+
+def test_the_page_has_these_numbers() -> None:
+    """docs/pads.md says how often the direction changes, with and without hysteresis, as it is counted."""
+    page = (Path(__file__).parents[2] / "docs" / "pads.md").read_text(encoding="utf-8")
+    first, second = ([f"{changes(noise, way):,}" for noise in (0.01, 0.02, 0.04)] for way in (True, False))
+    assert f"changes direction {first[0]}, {first[1]} and {first[2]} times" in page
+    assert f"with a single border {second[0]}, {second[1]} and {second[2]} times" in page

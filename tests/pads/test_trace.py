@@ -127,6 +127,24 @@ def test_steps_need_a_section(folder: Path) -> None:
     assert "script.txt:1:1: quillon8-en-GB-symbolic has no section pads" in done.stderr
 
 
+def test_a_layout_change_lets_go_what_only_the_old_one_drives(folder: Path) -> None:
+    """To a layout of the oar alone and back: the tiller opens, the pad keeps its place, and what it holds counts anew."""
+    oar = "layout: oar-only\nmachine: quillon8\nhost: en-GB\njoin: symbolic\npads: {order: oar, Ring: Button 1}\n"
+    script = (
+        "pad 0 press Button 1\nwait 20 ms\nlayout oar-only\nwait 20 ms\nlayout steered\nwait 20 ms\npad 0 disconnect\n"
+    )
+    write_project(folder, {"layouts/oar-only.yaml": oar, "change.txt": script})
+    told = json.loads(call("trace", "steered", "change.txt", "--format", "json", cwd=folder).stdout)
+    assert changes(told["pads"]) == [
+        (0, "tiller", "Whistle"),
+        (20, "tiller", "none"),
+        (20, "oar", "Ring"),
+        (40, "oar", "none"),
+        (40, "tiller", "Whistle"),
+        (60, "tiller", "none"),
+    ]
+
+
 def recording(second: str = "") -> str:
     """A keyboard, a joystick without ids and a game pad with one."""
     stick = joystick(mended=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -22,6 +23,7 @@ from matrixmap.cli.session import FormatOption, RootOption, choose_format, one_l
 if TYPE_CHECKING:
     from matrixmap.emit.keyboards.pad_text import PadFacts
     from matrixmap.hid.descriptor import Descriptor
+    from matrixmap.hid.pads.sources import Source
     from matrixmap.model.layout import Layout
 
 app = make_app()
@@ -81,16 +83,38 @@ def _pads(path: Path, source: Input, descriptor: Path | None, lenient: bool) -> 
     else:
         given = read_descriptor(look_at(descriptor), lenient) if descriptor is not None else None
         recording = RecordingFile(source=source, descriptor=given, lenient=lenient)
-        for _ in recording.events():
-            pass
+        seen = _seen(recording)
         for number, one in sorted(recording.keyboards.items()):
             if one.described:
-                found[number] = one.name, _facts(path, one.descriptor, lenient)
+                facts = _facts(path, one.descriptor, lenient)
+                kept = enumerate(facts)
+                found[number] = one.name, tuple(replace(each, seen=seen.get((number, at), ())) for at, each in kept)
     if not any(pads for _, pads in found.values()):
         raise UsageError(
             f"{path}: there is no joystick and no game pad in it (matrixmap keyboard tells what else it is)"
         )
     return found
+
+
+def _seen(recording: RecordingFile) -> dict[tuple[int, int], tuple[Source, ...]]:
+    """By device and pad what was on in the recording, in the order in which it first was."""
+    from matrixmap.hid.pads.decoder import PadDecoder, sources_on
+    from matrixmap.hid.pads.steps import pads_of
+    from matrixmap.hid.report import State
+
+    decoders: dict[int, list[PadDecoder]] = {}
+    found: dict[tuple[int, int], dict[Source, None]] = {}
+    for event in recording.events():
+        if event.state is State.CONNECTED:
+            decoders.pop(event.keyboard, None)
+        elif event.report:
+            if event.keyboard not in decoders:
+                descriptor = recording.keyboards[event.keyboard].descriptor
+                decoders[event.keyboard] = [PadDecoder(descriptor, pad) for pad in pads_of(descriptor)]
+            for place, decoder in enumerate(decoders[event.keyboard]):
+                decoder.take(event.report)
+                found.setdefault((event.keyboard, place), {}).update(dict.fromkeys(sources_on(decoder.on)))
+    return {key: tuple(sources) for key, sources in found.items()}
 
 
 def _facts(path: Path, descriptor: Descriptor, lenient: bool) -> tuple[PadFacts, ...]:

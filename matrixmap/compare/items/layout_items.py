@@ -36,6 +36,9 @@ def layout_items(pair: Pair, told: Iterable[Fact]) -> Iterator[Item]:
                 new, old = ("none" if value is ABSENT else str(value) for value in (change.new, change.old))
                 words = say("the name in C of command {} is {}, was {}", (str(number),), new, old)
                 yield _item(pair, Section.NAMES, False, words, [change])
+            case ("pad", str(what)):
+                new, old = ("nothing" if value is ABSENT else str(value) for value in (change.new, change.old))
+                yield _item(pair, Section.SETTINGS, False, say("pads: {}: {}, was {}", what, new, old), [change])
     if times:
         words = join_words((_time_words(change) for change in times), last=", ")
         yield _item(pair, Section.TIMING, False, words, times)

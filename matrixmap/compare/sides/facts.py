@@ -8,6 +8,7 @@ fact with another value, and the triggers that press it stay as they are.
 | `layout`, field | id, title, machine, host, stand in, join, contacts, guard, locks kept, times |
 | `accept`, slug | the reason, with count and witnesses |
 | `command name`, number | the name in C of a command |
+| `pad`, a switch, a source or a threshold in words | what closes it, what it does, or the number |
 | `trigger`, usage, level, further modifiers | what it does |
 | `dead key`, usage, level | the accent |
 | `accent`, accent | the stroke that types it |
@@ -40,7 +41,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import NamedTuple, TypeVar
 
+from matrixmap.hid.pads.sources import source_name
+from matrixmap.join.pads import driven_controllers
 from matrixmap.model.host import CapsLock, Host
+from matrixmap.model.layout import Layout
 from matrixmap.model.legend import Legend
 from matrixmap.model.machine import Contact, Debounce, Keystroke, Machine
 from matrixmap.model.plan import Action, Command, Demand, Feed, Latch, Nothing, Plan, Stroke
@@ -154,6 +158,7 @@ def _layout_facts(plan: Plan) -> Iterator[tuple[Fact, Value]]:
     yield from ((("layout", field), value) for field, value in fields.items())
     yield from ((("accept", line.slug), line.words) for line in layout.accept)
     yield from ((("command name", line.number), line.name) for line in layout.command_names)
+    yield from _pad_facts(layout)
     actions = _Actions(layout.machine)
     for binding in plan.bindings:
         trigger = binding.trigger
@@ -168,6 +173,22 @@ def _layout_facts(plan: Plan) -> Iterator[tuple[Fact, Value]]:
     for stand_in in plan.stand_ins:
         legends = legend_value(stand_in.own), legend_value(stand_in.legend)
         yield ("stand-in", stand_in.trigger.usage, stand_in.trigger.level), legends
+
+
+def _pad_facts(layout: Layout) -> Iterator[tuple[Fact, Value]]:
+    """What pads do, each fact by the words for what it is about."""
+    if layout.pads is None:
+        return
+    for place, one in enumerate(driven_controllers(layout.pads, layout.machine), 1):
+        yield ("pad", f"pad {place}"), f"the controller {one.controller.name}"
+        for each in one.switches:
+            named = ", ".join(map(source_name, each.sources)) or "nothing"
+            yield ("pad", f"{each.switch.function} of {one.controller.name}"), named
+    for button in layout.pads.buttons:
+        does = f"command {button.does}" if isinstance(button.does, int) else button.does.text
+        yield ("pad", source_name(button.source)), does
+    for field in ("press", "release"):
+        yield ("pad", f"the threshold {field}"), f"{getattr(layout.pads.limits, field)} %"
 
 
 def machine_facts(machine: Machine) -> dict[Fact, Value]:

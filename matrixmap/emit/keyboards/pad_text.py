@@ -15,19 +15,23 @@ from matrixmap.model.machine import Machine
 
 BY_HAND = (
     "A descriptor numbers buttons, it does not say where they are: which of them is under the thumb, and which end of a stick "
-    "its cable points to, is told by pressing them."
+    "its cable points to, is told by pressing them: a recording of them one after the other is told in their order."
 )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PadFacts:
-    """A pad as its descriptor has it: what it can send, and the size of its table for the firmware (None: no table)."""
+    """A pad as its descriptor has it: what it can send, and the size of its table for the firmware (None: no table).
+
+    `seen` is what was on in a recording of it, in the order in which it first was.
+    """
 
     descriptor: Descriptor
     pad: Pad
     sources: frozenset[Source]
     table_bytes: int | None
     no_table: str | None
+    seen: tuple[Source, ...] = ()
 
 
 def pad_facts(descriptor: Descriptor, pad: Pad) -> PadFacts:
@@ -84,6 +88,8 @@ def pad_lines(facts: PadFacts) -> Iterator[str]:
         yield f"Its table for the firmware's decoder has {facts.table_bytes} bytes{'; ' + fits if fits else ''}."
     for note in pad.notes:
         yield f"  not read as it stands: {note}"
+    if facts.seen:
+        yield f"The recording has, in this order: {', '.join(map(source_name, facts.seen))}."
 
 
 def drive_lines(facts: PadFacts, pads: Pads, machine: Machine) -> Iterator[str]:
@@ -132,6 +138,7 @@ def pad_document(facts: PadFacts, pads: Pads | None, machine: Machine | None) ->
             if isinstance(step, Axis)
         ],
         "table_bytes": facts.table_bytes,
+        "seen": [source_name(source) for source in facts.seen],
         "not_read": [{"byte": note.offset, "text": note.text} for note in facts.pad.notes],
     }
     if pads is not None and machine is not None:

@@ -6,7 +6,7 @@ import json
 from base64 import b64encode
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from importlib.resources import files
-from typing import TypedDict
+from typing import NotRequired, TypedDict
 
 from matrixmap.circuit.reading import ADAPTER_CONDUCTION, Conduction, phantoms_possible
 from matrixmap.emit.pictures.drawing import machine_places
@@ -18,8 +18,9 @@ from matrixmap.emit.pictures.svg import FONTS, number, readable
 from matrixmap.emit.texts.language import LANGUAGES, language_file
 from matrixmap.hid.geometry import Form
 from matrixmap.hid.usages import USAGES
+from matrixmap.join.pads import driven_controllers, stroke_usages
 from matrixmap.model.host import Host
-from matrixmap.model.layout import Contacts
+from matrixmap.model.layout import Contacts, Pads
 from matrixmap.model.machine import Debounce, Machine
 from matrixmap.model.plan import Plan
 from matrixmap.model.words import printed_name
@@ -32,7 +33,7 @@ GUARD_BIT = 0x02
 ROLLOVER_BYTE = 10
 """Where the table says whether the guard is on, and the rollover: the page lets its reader switch these off."""
 
-SCRIPTS = ("circuit.js", "engine.js", "drawing.js", "words.js", "view.js", "page.js")
+SCRIPTS = ("circuit.js", "engine.js", "drawing.js", "words.js", "view.js", "pads.js", "page.js")
 KINDS = tuple(kind.value for kind in Kind)
 
 FaceRow = tuple[
@@ -71,6 +72,15 @@ class Pools:
         return self.rows.setdefault(row, len(self.rows))
 
 
+class PadsData(TypedDict):
+    """What pads do: controllers with their switches (name, number of the direction or 0, sources), and buttons with usages."""
+
+    controllers: list[tuple[str, list[tuple[str, int, list[int]]]]]
+    buttons: list[tuple[int, int]]
+    press: int
+    release: int
+
+
 class LayoutData(TypedDict):
     """A layout as the page has it: `faces` are numbers of faces, in the order of the form's keys.
 
@@ -97,6 +107,7 @@ class LayoutData(TypedDict):
     faces: list[int]
     ways: list[int]
     reached: list[int]
+    pads: NotRequired[PadsData]
 
 
 def page_html(plans: Sequence[Plan]) -> str:
@@ -211,7 +222,9 @@ def _layout(plan: Plan, pools: Pools) -> LayoutData:
     table = make_table(plan)
     faces = Faces(plan, table)
     conduction = ADAPTER_CONDUCTION[plan.contacts]
+    pads: LayoutData = {"pads": _pads(layout.pads, layout.machine)} if layout.pads else {}  # type: ignore[typeddict-item]
     return {
+        **pads,
         "id": plan.id,
         "machine": layout.machine.id,
         "host": layout.host.id,
@@ -233,6 +246,28 @@ def _layout(plan: Plan, pools: Pools) -> LayoutData:
             pools.row(face.name, *face.reached.short) if face.reached.short else -1
             for face in faces.machine(board).values()
         ],
+    }
+
+
+def _pads(pads: Pads, machine: Machine) -> PadsData:
+    return {
+        "controllers": [
+            (
+                readable(one.controller.name),
+                [
+                    (
+                        readable(each.switch.function),
+                        each.direction.value + 1 if each.direction else 0,
+                        list(map(int, each.sources)),
+                    )
+                    for each in one.switches
+                ],
+            )
+            for one in driven_controllers(pads, machine)
+        ],
+        "buttons": [(int(source), int(usage)) for source, usage in stroke_usages(pads)],
+        "press": pads.limits.press,
+        "release": pads.limits.release,
     }
 
 

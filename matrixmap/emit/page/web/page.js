@@ -89,7 +89,7 @@ const now = () => performance.now() * 1000;
 // ---- what is down ----
 
 function usagesDown() {
-  const down = new Set([...page.physical, ...page.clicked.keys()]);
+  const down = new Set([...page.physical, ...page.clicked.keys(), ...sticks.usages]);
   if (page.fakeControl && !page.clicked.has(CONTROL_LEFT)) down.delete(CONTROL_LEFT);
   return down;
 }
@@ -527,6 +527,7 @@ function drawAll() {
   // Keys are taken before the rest is drawn, so that opening the page is quick.
   if (globalThis.requestIdleCallback) requestIdleCallback(drawMachineParts, { timeout: 100 });
   else setTimeout(drawMachineParts, 0);
+  sticks.choose(page.layout.pads);
   const { rollover } = page.machine.scan;
   setText("rollover-keys", rollover ? say("rollover-most", { count: rollover }) : say("rollover-none"));
   setText("about", say("about", { machine: page.machine.title, host: hostTitle(page.layout) }));
@@ -707,6 +708,7 @@ async function begin() {
   chooseLanguage(readersLanguage(navigator.languages));
   chooseLayout(readLink()?.id ?? readersLayout(navigator.languages));
   restoreLink();
+  sticks.onUsages = feed;
   wire();
   performance.mark("ready");
   document.documentElement.dataset.ready = "yes";
