@@ -6,14 +6,14 @@ from pathlib import Path
 
 import typer
 
-from matrixmap.cli.begin.new_files import check_id, free_path, tell_if_it_hides, write_with_schemas
+from matrixmap.cli.begin.new_files import Told, check_id, free_path, tell_if_it_hides, write_with_schemas
 from matrixmap.cli.inputs import open_input
 from matrixmap.cli.main import UsageError
 from matrixmap.cli.session import open_project, print_reading_findings
 from matrixmap.limits import FILE_BYTES
 
 
-def begin_adapter(id: str, netlist: Path, machines: list[str], root: Path | None, force: bool) -> None:
+def begin_adapter(id: str, netlist: Path, machines: list[str], root: Path | None, force: bool, told: Told) -> None:
     """Write the file and the netlist beside it; nothing is written if the netlist cannot be read."""
     from matrixmap.source.kinds.netlist import read_netlist
     from matrixmap.source.report import Report, named, nearest
@@ -44,10 +44,10 @@ def begin_adapter(id: str, netlist: Path, machines: list[str], root: Path | None
         raise UsageError(f"{beside} is there already; --force replaces it")
     text = adapter_text(id, read, beside.name, machines)
     write_with_schemas(root or Path(), {path: text, beside: data.decode("utf-8")})
-    typer.echo(f"wrote {path} and {beside}: {len(read.parts)} parts, {len(read.nets)} nets")
+    told.wrote(path, beside, more=f": {len(read.parts)} parts, {len(read.nets)} nets")
     tell_if_it_hides(project, "adapter", id)
     parts = project.known("part")
     missing = sorted({part_id(part) for part in read.parts} - parts)
     if missing:
-        typer.echo(f"to be described in shared/parts: {named(missing)}")
-    typer.echo(f"next: matrixmap adapter {id} says what is joined to what")
+        told.line(f"to be described in shared/parts: {named(missing)}")
+    told.line(f"next: matrixmap adapter {id} says what is joined to what")

@@ -7,7 +7,15 @@ from pathlib import Path
 import typer
 
 from matrixmap.cli.main import UsageError, make_app
-from matrixmap.cli.session import RootOption, one_plan, open_project, print_overrides
+from matrixmap.cli.session import (
+    FormatOption,
+    RootOption,
+    choose_format,
+    one_plan,
+    open_project,
+    print_overrides,
+    print_written,
+)
 
 app = make_app()
 
@@ -25,6 +33,7 @@ def sheet(
     language: str = typer.Option(
         "", "--language", metavar="TAG", help="Language of the sheet, such as de or uk (default: that of the keyboard)."
     ),
+    format: str = FormatOption,
     root: Path | None = RootOption,
 ) -> None:
     """Make one page that tells how to type every special character and function of the machine, and what cannot be typed."""
@@ -41,6 +50,7 @@ def sheet(
         raise UsageError(
             f"there is no sheet in the language {language!r}{nearest(language, LANGUAGES)} (languages: {known})"
         )
+    choose_format(format)
     check_suffix(out, (".html", ".pdf"))
     project = open_project(root)
     print_overrides(project, [layout])
@@ -54,4 +64,4 @@ def sheet(
             for size in smaller_sizes(1.3 * reckoned_size(sheet_content(plan, tongue)))
         )
     write_all(target.parent, {target.name: content})
-    typer.echo(f"{target} written")
+    print_written(format, [target])
