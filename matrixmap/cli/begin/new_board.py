@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from matrixmap.cli.begin.new_files import check_id, free_path, tell_if_it_hides, write_with_schemas
+from matrixmap.cli.begin.new_files import Told, check_id, free_path, tell_if_it_hides, write_with_schemas
 from matrixmap.cli.inputs import open_input
 from matrixmap.cli.main import UsageError
 from matrixmap.cli.session import open_project, print_reading_findings
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from matrixmap.source.kinds.project import Project
 
 
-def begin_adapter(id: str, netlist: Path, machines: list[str], root: Path | None, force: bool) -> None:
+def begin_adapter(id: str, netlist: Path, machines: list[str], root: Path | None, force: bool, told: Told) -> None:
     """Write the file and the netlist beside it; nothing is written if the netlist cannot be read, or is wrong."""
     from matrixmap.source.kinds.netlist import read_netlist
     from matrixmap.source.report import Report, named, nearest
@@ -55,9 +55,9 @@ def begin_adapter(id: str, netlist: Path, machines: list[str], root: Path | None
         print_reading_findings(wrong)
         raise typer.Exit(2)
     write_with_schemas(root or Path(), {path: text, beside: data.decode("utf-8")})
-    typer.echo(f"wrote {path} and {beside}: {len(read.parts)} parts, {len(read.nets)} nets")
+    told.wrote(path, beside, more=f": {len(read.parts)} parts, {len(read.nets)} nets")
     tell_if_it_hides(project, "adapter", id)
-    typer.echo(f"next: matrixmap adapter {id} says what is joined to what")
+    told.line(f"next: matrixmap adapter {id} says what is joined to what")
 
 
 def _wrong(project: Project, id: str, text: str, path: Path, data: bytes, netlist: Netlist) -> list[Finding]:

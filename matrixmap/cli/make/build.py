@@ -12,10 +12,15 @@ import typer
 
 from matrixmap.cli.main import UsageError, make_app
 from matrixmap.cli.session import (
+    FormatOption,
     RootOption,
+    choose_format,
+    line_width,
     open_project,
     print_overrides,
     print_reading_findings,
+    print_rows,
+    print_written,
     read_layouts,
     usable,
 )
@@ -46,6 +51,7 @@ def build(
     ),
     force: bool = typer.Option(False, "--force", help="Replace files that no build wrote."),
     quiet: bool = typer.Option(False, "--quiet", help="No summary."),
+    format: str = FormatOption,
     root: Path | None = RootOption,
 ) -> None:
     """Write the C tables, the runtime, the key lists and the index of layouts."""
@@ -55,6 +61,9 @@ def build(
     from matrixmap.join.plan import compile_plan
     from matrixmap.press.table.make import TableError
 
+    choose_format(format)
+    if check and format == "json":
+        raise UsageError("--check tells of files in lines; --format json tells what was written")
     project = open_project(root)
     print_overrides(project, layouts or ())
     plans = [compile_plan(layout) for layout in usable(read_layouts(project, layouts or []))]
@@ -76,7 +85,9 @@ def build(
         _check_fresh(out, contents)
         return
     removed = _write(out, contents, force)
-    if not quiet:
+    if format == "json":
+        print_written(format, [out / name for name in contents], removed=removed, layouts=list(map(_figures, plans)))
+    elif not quiet:
         _print_summary(plans, out, len(contents), removed)
         for line in boards.told if boards else ():
             typer.echo(line)
@@ -239,32 +250,41 @@ def _tell(path: Path, words: str) -> None:
     typer.echo(shown(f"{path}: {words}"), err=True)
 
 
-def _print_summary(plans: list[Plan], out: Path, files: int, removed: int) -> None:
-    """A line a layout: what it does, and how its table compares with the smallest possible one."""
+def _figures(plan: Plan) -> dict[str, object]:
+    """The figures of a layout's table, sizes in bytes."""
     from matrixmap.emit.tables.figures import figures_of
 
-    rows = [("layout", "triggers", "strokes", "characters", "header", "table", "floor", "ratio")]
-    for plan in plans:
-        figures = figures_of(plan)
-        rows.append(
-            (
-                plan.id,
-                str(figures.triggers),
-                str(figures.strokes),
-                str(figures.characters),
-                f"{figures.header_bytes} B",
-                f"{figures.table_bytes} B",
-                f"{figures.floor_bytes:.0f} B",
-                f"{figures.ratio:.2f}",
-            )
-        )
-    widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
-    for row in rows:
-        cells = [
-            cell.ljust(width) if not n else cell.rjust(width)
-            for n, (cell, width) in enumerate(zip(row, widths, strict=True))
-        ]
-        typer.echo("  ".join(cells).rstrip())
+    figures = figures_of(plan)
+    return {
+        "layout": plan.id,
+        "triggers": figures.triggers,
+        "strokes": figures.strokes,
+        "characters": figures.characters,
+        "header_bytes": figures.header_bytes,
+        "table_bytes": figures.table_bytes,
+        "floor_bytes": round(figures.floor_bytes),
+        "ratio": round(figures.ratio, 2),
+    }
+
+
+FOOTNOTE = (
+    "floor: the bytes that the triggers and strokes of the table would take at the least, by the information in them; "
+    "ratio: table to floor, 1 at best."
+)
+
+
+def _print_summary(plans: list[Plan], out: Path, files: int, removed: int) -> None:
+    """A line a layout: what it does, and how its table compares with the smallest possible one."""
+    from textwrap import wrap
+
+    rows: list[tuple[str, ...]] = [("layout", "triggers", "strokes", "characters", "header", "table", "floor", "ratio")]
+    for figures in map(_figures, plans):
+        sizes = (f"{figures[f'{name}_bytes']} B" for name in ("header", "table", "floor"))
+        counts = (str(figures[name]) for name in ("triggers", "strokes", "characters"))
+        rows.append((str(figures["layout"]), *counts, *sizes, f"{figures['ratio']:.2f}"))
+    print_rows(rows)
+    for line in wrap(FOOTNOTE, line_width()):
+        typer.echo(line)
     typer.echo(
         f"{files} files written to {out}" + (f", {removed} that no layout makes any more removed" if removed else "")
     )

@@ -8,7 +8,15 @@ from typing import TYPE_CHECKING
 import typer
 
 from matrixmap.cli.main import UsageError, make_app
-from matrixmap.cli.session import RootOption, one_plan, open_project, print_overrides
+from matrixmap.cli.session import (
+    FormatOption,
+    RootOption,
+    choose_format,
+    one_plan,
+    open_project,
+    print_overrides,
+    print_written,
+)
 
 if TYPE_CHECKING:
     from matrixmap.model.plan import Plan
@@ -34,6 +42,7 @@ def draw(
     paper: str = typer.Option(
         "", "--poster", metavar="A4|A3", help="One keyboard as large as the paper, lying: the first part asked for."
     ),
+    format: str = FormatOption,
     root: Path | None = RootOption,
 ) -> None:
     """Draw the host's keyboard with what each key types, the machine's keyboard with what reaches it, and the matrix."""
@@ -52,6 +61,7 @@ def draw(
         raise UsageError(f"a width of {width} pixels is not drawn; it is 100 to 20000")
     if paper and paper not in POSTERS:
         raise UsageError(f"there is no poster {paper!r}{nearest(paper, POSTERS)} (posters: {', '.join(POSTERS)})")
+    choose_format(format)
     check_suffix(out, FORMS)
     project = open_project(root)
     print_overrides(project, [layout])
@@ -69,7 +79,7 @@ def draw(
     elif target.suffix.lower() == ".pdf":
         content = svg_pages_as_pdf([picture])
     write_all(target.parent, {target.name: content})
-    typer.echo(f"{target} written")
+    print_written(format, [target])
 
 
 def _poster(plan: Plan, wanted: tuple[str, ...], paper: str) -> str:

@@ -22,6 +22,9 @@ def check_suffix(out: Path | None, known: tuple[str, ...]) -> None:
     """Refuses a file name whose ending is not one of those known."""
     if out is not None and out.suffix.lower() not in known:
         raise UsageError(f"cannot tell what to write into {out}: its name must end in {', '.join(known)}")
+    # A folder that is missing is more often a slip than a wish.
+    if out is not None and not out.parent.is_dir():
+        raise UsageError(f"there is no folder {out.parent} to write {out.name} into")
 
 
 def svg_pages_as_pdf(pages: Iterable[str]) -> bytes:

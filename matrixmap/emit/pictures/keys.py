@@ -207,7 +207,7 @@ def _whole(text: str, box: Box, class_: str, letters: Letters) -> list[str]:
         return [
             legend(text, left + width / 2, top + height / 2 + size * 0.35, width, size, anchor="middle", class_=class_)
         ]
-    size = 20.0 if len(text) == 1 else 13.0
+    size = 20.0 if len(text) == 1 else max(13.0, letters.least)
     lines = wrap(glyph(text), size, width, 2) if len(text) > 1 else [glyph(text)]
     pitch = size + 2
     first = top + height / 2 - pitch * (len(lines) - 1) / 2 + size * 0.36

@@ -64,3 +64,16 @@ def language_file(tag: str) -> Mapping[str, Mapping[str, str]]:
     """A language's file as it is: section -> key -> text."""
     path = files("matrixmap") / "emit" / "texts" / "languages" / f"{tag}.json"
     return MappingProxyType(dict(json.loads(path.read_text(encoding="utf-8"))))
+
+
+def key_text(keys: Texts, name: str) -> str:
+    """The name of a key, made in English, in the language of the section `keys`: `right Shift`, `keypad 7`."""
+    if keys.language == FALLBACK:
+        return name
+    if name.endswith(NUM_OFF):
+        return keys.say("num-off", key=key_text(keys, name.removesuffix(NUM_OFF)))
+    side, _, rest = name.partition(" ")
+    return keys.say(side, key=rest) if rest and side in ("left", "right", "keypad") else name
+
+
+NUM_OFF: Final = " with Num Lock off"
