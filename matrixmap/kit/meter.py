@@ -91,7 +91,7 @@ class _Bench:
         self.board = board = replace(board, pairs=())
         self.wired = Wired(board)
         self._with: dict[Fault, Wired] = {}
-        self._right: dict[tuple[Pin, Pin], float] = {}
+        self._right: dict[tuple[Pin, Pin], tuple[float, int]] = {}
         self._resistors: dict[int, Mapping[int, list[tuple[int, float]]]] = {}
         for fault in faults:
             if fault.kind not in (Kind.LAYOUT, Kind.CONNECTOR):
@@ -135,14 +135,31 @@ class _Bench:
     def shows(self, pins: tuple[Pin, Pin], fault: Fault) -> bool:
         """Whether a measurement reads otherwise on a board with the fault."""
         wired = self._with.get(fault)
-        if wired is None:
+        part_alone = fault.kind in (Kind.MISSING, Kind.TURNED) and self.board.adapter.parts[fault.ref].part.passive is None
+        if wired is None or part_alone:
             return False
         if pins not in self._right:
-            self._right[pins] = self.ohms(self.wired, pins)
-        right, now = self._right[pins], self.ohms(wired, pins)
+            self._right[pins] = self.ohms(self.wired, pins), self.hops(pins)
+        (right, hops), now = self._right[pins], self.ohms(wired, pins)
+        if hops > 1:
+            # A reading through several resistors says little but that nothing is joined.
+            return now == JOINED
         if right in (JOINED, OPEN) or now in (JOINED, OPEN):
             return right != now
         return abs(right - now) > ALIKE * max(right, now)
+
+    def hops(self, pins: tuple[Pin, Pin]) -> int:
+        """How many resistors lie between two pins of a right board, at least; 0 also where nothing does."""
+        beside = self._beside(self.wired)
+        seen = here = {self.wired.node[pins[0]]}
+        count = 0
+        while here:
+            if self.wired.node[pins[1]] in here:
+                return count
+            here = {other for node in here for other, _ in beside.get(node, ())} - seen
+            seen = seen | here
+            count += 1
+        return 0
 
     def ohms(self, wired: Wired, pins: tuple[Pin, Pin]) -> float:
         """What a meter reads between two pins: the path of the least resistance."""

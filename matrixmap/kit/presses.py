@@ -27,18 +27,27 @@ class Press:
 
 
 def presses_of(plan: Plan) -> tuple[Press, ...]:
-    """The presses of a layout that close contacts, the easiest first; of those that ask for the same, one. TableError."""
+    """The presses of a layout that are worth asking for, the easiest first. TableError if no table can hold the plan.
+
+    Left out are those that type nothing, and those that type what an easier one types and ask for no contact that none before
+    asks for.
+    """
     every = Every(Rules(plan))
-    found: dict[tuple[int, ...], KeyPress] = {}
-    for press in sorted(_all(every), key=KeyPress.ease):
-        asks = asked(every.rules, press)
-        if any(asks):
-            found.setdefault(asks, press)
     host = plan.layout.host
-    words: dict[str, Press] = {}
-    for asks, press in found.items():
-        words.setdefault(press_words(host, press), Press(press=press, words=press_words(host, press), asks=asks))
-    return tuple(words.values())
+    found: dict[str, Press] = {}
+    texts: set[tuple[str, ...]] = set()
+    contacts = 0
+    for press in sorted(_all(every), key=KeyPress.ease):
+        asks, text = asked(every.rules, press)
+        fresh = 0
+        for mask in asks:
+            fresh |= mask & ~contacts
+        words = press_words(host, press)
+        if text and words not in found and (fresh or text not in texts):
+            contacts |= fresh
+            texts.add(text)
+            found[words] = Press(press=press, words=words, asks=asks)
+    return tuple(found.values())
 
 
 def _all(every: Every) -> Iterator[KeyPress]:
@@ -57,28 +66,31 @@ def _all(every: Every) -> Iterator[KeyPress]:
                 yield key_press(every, pressed.key, pressed.level, held, either)
 
 
-def asked(rules: Rules, press: KeyPress) -> tuple[int, ...]:
-    """The masks that a press asks for: nothing, what is held for it, the key, nothing; each differs from the one before."""
+def asked(rules: Rules, press: KeyPress) -> tuple[tuple[int, ...], tuple[str, ...]]:
+    """The masks that a press asks for, each another than the one before, and what the key types in the end.
+
+    They are nothing, what is held for it, the key, nothing.
+    """
     standing, masks = REST, [0]
     for usage in press.hold:
-        standing = _down(rules, standing, usage, masks)
-    standing = _down(rules, standing, press.usage, masks)
+        standing, _ = _down(rules, standing, usage, masks)
+    standing, typed = _down(rules, standing, press.usage, masks)
     last = rules.closed(rules.let_all_go(standing))
-    return (*masks, last) if masks[-1] != last else tuple(masks)
+    return (*masks, *([last] if masks[-1] != last else [])), typed
 
 
-def _down(rules: Rules, standing: Standing, usage: Usage, masks: list[int]) -> Standing:
+def _down(rules: Rules, standing: Standing, usage: Usage, masks: list[int]) -> tuple[Standing, tuple[str, ...]]:
     outcome = rules.press(standing, usage)
     for mask in outcome.moments:
         if mask != masks[-1]:
             masks.append(mask)
-    return outcome.after
+    return outcome.after, tuple(one.legend.text for one in rules.types(outcome) if one.legend is not None)
 
 
 def in_other_layout(plan: Plan, presses: tuple[Press, ...]) -> tuple[tuple[int, ...], ...]:
     """What the same keys ask for where another layout is in the chip."""
     rules = Rules(plan)
-    return tuple(asked(rules, press.press) for press in presses)
+    return tuple(asked(rules, press.press)[0] for press in presses)
 
 
 def by_words(presses: tuple[Press, ...]) -> Mapping[str, int]:

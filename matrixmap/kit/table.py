@@ -98,7 +98,7 @@ def fault_table(board: Board, plan: Plan, others: Sequence[Plan] = ()) -> FaultT
     for fault in faults_of(board, layouts):
         if fault.kind is Kind.LAYOUT:
             asks = in_other_layout(layouts[fault.layout], presses)
-            images = Bench(board, closers, asks, solver).images
+            images = bench.images_of(asks)
             found[fault] = (Model(seen(screen, images), images, True, False),)
             continue
         wired = bench.wired_with((fault,))

@@ -61,11 +61,13 @@ def shows(table: FaultTable, presses: Sequence[int], fault: Fault, model: Model)
     """Whether presses one after the other, without a reset between, show a fault in a model: something else appears at one."""
     if table.healthy[0] != model.answers[0]:
         return True
+    row = table.row(model.answers)
     if model.remembers and fault.kind is not Kind.LAYOUT:
         if presses and model.answers[presses[0] + 1] != table.healthy[presses[0] + 1]:
             return True
-        return any(_differs_at(table, _together(table, presses[:count], fault, model), presses, count) for count in _prefixes(presses))
-    row = table.row(model.answers)
+        early = next((at + 1 for at, number in enumerate(presses) if row >> number & 1), len(presses))
+        lengths = dict.fromkeys((early, *_prefixes(presses)))
+        return any(_differs_at(table, _together(table, presses[:count], fault, model), presses, count) for count in lengths)
     first = (at for at, number in enumerate(presses) if row >> number & 1)
     return any(_differs_at(table, [model.images[number] for number in presses[: at + 1]], presses, at + 1) for at in first)
 
@@ -81,7 +83,7 @@ def _differs_at(table: FaultTable, images: Sequence[Images], presses: Sequence[i
     for number, each in zip(presses[:count], images, strict=True):
         start = len(row)
         row += each[1:]
-        if len(row) > start and table.screen.appears(row, start) != table.healthy[number + 1]:
+        if table.screen.appears(row, start) != table.healthy[number + 1]:
             return True
     return False
 

@@ -5,57 +5,81 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from matrixmap.board.nets import Board
+from matrixmap.kit.meter import JOINED, OPEN, Measurement
+from matrixmap.kit.screen import NOTHING
+from matrixmap.kit.table import UNTOUCHED, FaultTable
+from matrixmap.kit.texts import Texts
 from matrixmap.kit.trials.faults import Fault, Kind
 from matrixmap.model.boards.adapter import Pin
 
 
-def fault_words(board: Board, fault: Fault) -> str:
-    """One fault: `the joint of U2.X0 is open (net S0)`."""
+def fault_words(texts: Texts, board: Board, fault: Fault) -> str:
+    """One fault: `the joint of U2 pin 6 (X0) is open (net S0)`."""
     if fault.kind is Kind.OPEN:
         (pin,) = fault.pins
-        return f"the joint of {_pin(board, pin)} is open (net {board.nets[pin].name})"
+        return texts.say("fault-open", pin=pin_words(texts, board, pin), net=_net(board, pin))
     if fault.kind is Kind.BRIDGE:
-        one, other = fault.pins
-        return f"{_pin(board, one)} and {_pin(board, other)} are bridged ({_net(board, one)} and {_net(board, other)})"
+        one, other = (pin_words(texts, board, pin) for pin in fault.pins)
+        nets = [_net(board, pin) for pin in fault.pins]
+        return texts.say("fault-bridge", one=one, other=other, net=nets[0], next=nets[1])
     if fault.kind is Kind.MISSING:
-        return f"{fault.ref} is missing"
+        return texts.say("fault-missing", ref=fault.ref)
     if fault.kind is Kind.TURNED:
-        return f"{fault.ref} is in the wrong way round"
+        return texts.say("fault-turned", ref=fault.ref)
     if fault.kind is Kind.CONNECTOR:
-        return f"{fault.ref} is put on {fault.way.words()}"
+        return texts.say("fault-connector", ref=fault.ref, way=fault.way.words())
     if fault.kind is Kind.JUMPER:
-        right = "closed" if board.adapter.parts[fault.ref].closed else "open"
-        return f"the jumper {fault.ref} is the wrong way; it should be {right}"
-    return f"the chip has the layout {fault.layout}"
+        return texts.say("fault-closed" if board.adapter.parts[fault.ref].closed else "fault-opened", ref=fault.ref)
+    return texts.say("fault-layout", layout=fault.layout)
 
 
-def class_words(board: Board, faults: Iterable[Fault]) -> Iterator[str]:
+def class_words(texts: Texts, board: Board, faults: Iterable[Fault]) -> Iterator[str]:
     """The faults of a class, a line each; open joints of one net together, since no press can tell these apart."""
-    opens: dict[str, list[Pin]] = {}
+    opens: dict[str, list[Fault]] = {}
     others: list[str] = []
     for fault in faults:
         if fault.kind is Kind.OPEN:
-            opens.setdefault(board.nets[fault.pins[0]].name, []).append(fault.pins[0])
+            opens.setdefault(_net(board, fault.pins[0]), []).append(fault)
         else:
-            others.append(fault_words(board, fault))
-    for net, pins in opens.items():
-        names = [_pin(board, pin) for pin in pins]
-        if len(names) == 1:
-            yield f"the joint of {names[0]} is open (net {net})"
+            others.append(fault_words(texts, board, fault))
+    for net, some in opens.items():
+        if len(some) == 1:
+            yield fault_words(texts, board, some[0])
         else:
-            yield f"this net is open at a joint: {net} ({', '.join(names)})"
+            pins = ", ".join(pin_words(texts, board, fault.pins[0]) for fault in some)
+            yield texts.say("fault-net", net=net, pins=pins)
     yield from others
 
 
-def _pin(board: Board, pin: Pin) -> str:
-    """A pin by its part's reference and its number, with its name where it has one."""
+def pin_words(texts: Texts, board: Board, pin: Pin) -> str:
+    """A pin by its part's reference and its number, with its name where it has one: `U2 pin 18 (STROBE)`."""
     name = board.adapter.part(pin).pins[pin.number]
-    return f"{pin.ref} pin {pin.number}" + (f" ({name})" if name != pin.number else "")
+    if name == pin.number:
+        return texts.say("pin", ref=pin.ref, number=pin.number)
+    return texts.say("pin-named", ref=pin.ref, number=pin.number, name=name)
 
 
-def pin_words(board: Board, pin: Pin) -> str:
-    """A pin as a person finds it: `U2 pin 18 (STROBE)`."""
-    return _pin(board, pin)
+def reading_words(texts: Texts, ohms: float) -> str:
+    """What a meter reads on a right board."""
+    if ohms == JOINED:
+        return texts.say("joined")
+    return texts.say("apart-chip") if ohms == OPEN else texts.say("about", ohms=f"{ohms:g}")
+
+
+def measurement_words(texts: Texts, board: Board, measurement: Measurement) -> str:
+    """A measurement as a sentence."""
+    one, other = (pin_words(texts, board, pin) for pin in measurement.pins)
+    return texts.say("measure", one=one, other=other, read=reading_words(texts, measurement.ohms))
+
+
+def question_words(texts: Texts, table: FaultTable, asks: int) -> str:
+    """What to press for a question, by the number of its answer."""
+    return texts.say("untouched") if asks == UNTOUCHED else table.presses[asks - 1].words
+
+
+def answer_words(texts: Texts, answer: str) -> str:
+    """What appears, with nothing by its word."""
+    return texts.say("nothing") if answer == NOTHING else answer
 
 
 def _net(board: Board, pin: Pin) -> str:

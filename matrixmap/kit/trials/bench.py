@@ -71,6 +71,27 @@ class Bench:
         self.steps = self.healthy.steps(self.trace)
         self.images = self.healthy.images(self.steps)
 
+    def images_of(self, asked: Sequence[tuple[int, ...]]) -> tuple[Images, ...]:
+        """What the machine reads of presses on a board without fault, by the masks that they ask for."""
+        machine = self.board.machine
+        switched = sum(1 << contact for contact in {at for _, _, at, _ in self.healthy.switches if at is not None})
+        crosspoints = (1 << machine.crosspoints) - 1
+        image, topology = self.solver.image, self.healthy.topology
+        return tuple(
+            tuple(
+                image(
+                    topology,
+                    mask & switched,
+                    0,
+                    (mask & ~switched & ~crosspoints) >> machine.crosspoints << len(machine.sense),
+                    mask & ~switched & crosspoints,
+                    0,
+                )
+                for mask in masks
+            )
+            for masks in asked
+        )
+
     def wired_with(self, faults: tuple[Fault, ...]) -> Wired:
         """The board with these faults."""
         return Wired(self.board, self.wired, faults)
