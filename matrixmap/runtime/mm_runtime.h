@@ -83,6 +83,13 @@
  *                 1 to 28: the entries of pairs, which answer only while the dead key or sequence of this number is
  *                 pending. They stand before all others save those of kind 3; the one of usage 0 is the accent by
  *                 itself, or the first stroke of the sequence. Dead keys and sequences have no number in common.
+ *         Where pads close the switches of the machine's controllers, these; only for a runtime with MM_PADS, and refused
+ *         by all others, for its groups do not fill the size then:
+ *           their number, 1 to MM_CONTROLLERS; the poll time, two bytes as the times above
+ *           of each, in the order of the machine's file, 26 bytes: two pairs of opposite switches, each a mask, 0 for none;
+ *           and of its 8 switches, in the order of the file, {kind, value, modifier}. Kind 0: the crosspoint `value`;
+ *           0x10: pulls the sense line of it low while its select line is strobed; 0x11: pulls the sense line `value` low
+ *           whatever is strobed; 3: no switch. Modifier: the modifier key whose contact it closes, as a mask, 0 for none
  *         a checksum, high byte first, of all bytes before it: the CRC of ITU-T V.41 (x^16 + x^12 + x^5 + 1), begun with
  *         all ones, the high bit of a byte first. It finds every damage within 16 bits in a row and every one of an odd
  *         number of bits, and of any other all but about one in 65,536
@@ -170,8 +177,32 @@
  *     8.1 In a close time, also in one of modifiers alone (2.5), nothing opens and no modifier changes. 4 to 7 wait.
  *     8.2 Open times begin anew whenever a stroke opens or closes, or modifiers change.
  *     8.3 A stroke that stands aside after its open time is open for long enough.
- *  9. MODIFIERS AMONG THEMSELVES may make a phantom. The guard does not open them. It refuses only strokes that are
- *     joined to the lines concerned.
+ *  9. PADS, in a runtime with MM_PADS:
+ *     9.1 A switch of a controller closes in the first call after mm_controller, whatever else goes on.
+ *     9.2 It stays closed until it is let go, and for its poll time at least. A poll time begins with the first switch that
+ *         closes while none runs. Switches that are closed by then stay until it ends. Switches that come meanwhile stay
+ *         until the end of the next one, which follows at once: so for up to two poll times.
+ *     9.3 Of two opposite switches that are on at once, both count as let go. One that comes ends the time of the other.
+ *     9.4 mm_unplugged ends all times: all switches of the controller open at once.
+ *     9.5 While a layout change is due, all are open. Those that are on close again when the new layout stands, not before
+ *         the lead time has passed.
+ *     9.6 In a call in which a switch opens or closes, no press leaves the line, and no stroke comes back. It returns 0.
+ * 10. THE GUARD WITH PADS. What pads close comes first and is not judged, as modifiers are not.
+ *     10.1 What is read on a select line are its contacts, and the sense lines that are pulled low with it.
+ *     10.2 With the guard on, a crosspoint breaks a rule if its select line shares some, but not all, sense lines with what
+ *          is read on another; or if another one that has its sense line has some that is not read on its own. Without
+ *          pads that is rule 4.3 d.
+ *     10.3 With every call the strokes are judged anew. After 6 they are judged once more as they will be shown: with the
+ *          modifiers that are closed then, and without the stroke led. What breaks a rule there opens, in its close time
+ *          too, which ends it.
+ *     10.4 A stroke counts as a clash, and not as a refusal, if it is opened so; or if it breaks a rule of 4 with its own
+ *          modifiers alone while a pad closes anything. Where keys come back, it stands aside.
+ * 11. MODIFIERS AND PADS. A modifier key with a contact that a pad closes counts as held by the typist. A stroke that asks
+ *     for it to be lifted breaks a rule by itself. When the pad lets go, the modifier follows as others do (5).
+ * 12. WHOLE SCANS AND PADS. Where whole scans are compared, a close time that runs begins anew when a switch of a pad opens
+ *     or closes, and so do open times. In that call strokes and modifiers may change, too.
+ * 13. AMONG THEMSELVES modifier keys and pads may make a phantom. The guard does not open them. It refuses only strokes
+ *     that are joined to the lines concerned.
  *
  * DEAD KEYS. While a dead key is pending:
  *  - A press with an entry ends it, except an entry of kind 6 and one that leaves it pending.
@@ -238,6 +269,9 @@
 #endif
 #if MM_WHOLE != 0 && MM_WHOLE != 1
 #error "MM_WHOLE is 0 or 1"
+#endif
+#if (MM_PADS != 0 && MM_PADS != 1) || MM_CONTROLLERS < 1 || MM_CONTROLLERS > 8
+#error "MM_PADS is 0 or 1, MM_CONTROLLERS is 1 to 8"
 #endif
 #if MM_WAITING < 1 || MM_WAITING > 255 || MM_HELD < 1 || MM_HELD > 127
 #error "MM_WAITING is 1 to 255, MM_HELD is 1 to 127"
@@ -333,6 +367,16 @@ typedef struct mm_slot {
 #endif
 } mm_slot;
 
+#if MM_PADS
+/* The switches of a controller. */
+typedef struct mm_pad {
+    uint8_t on;    /* by the last mm_controller */
+    uint8_t young; /* asked for since the last poll time ended */
+    uint8_t old;   /* before that: they stay until this one ends */
+    uint8_t shut;  /* closed now */
+} mm_pad;
+#endif
+
 /* Owned by the caller; its members are for tools and tests, firmware calls the functions. */
 typedef struct mm_state {
     const uint8_t *table; /* that closes contacts; null: no table, nothing happens */
@@ -360,7 +404,21 @@ typedef struct mm_state {
     uint8_t tapped;    /* modifiers of the typist that came and were not presented yet */
     uint8_t alone;     /* the close time is one of modifiers alone */
 #endif
+#if MM_PADS
+    const uint8_t *pads;       /* the controllers of `table`; null: it has none */
+    const uint8_t *input_pads; /* those of `input` */
+    uint16_t poll_left;
+    uint16_t clashes;
+    uint8_t shut;    /* not 0: a switch of a pad is closed */
+    uint8_t changed; /* within mm_advance: a switch of a pad has opened or closed */
+    uint8_t held;    /* modifier keys whose contacts pads close */
+    mm_pad pad[MM_CONTROLLERS];
+#endif
+#if MM_PADS
+    mm_mask closed[2 * (MM_SELECT_MAX + 1)]; /* the same again: the sense lines that are pulled with each; the last one: with all */
+#else
     mm_mask closed[MM_SELECT_MAX + 1]; /* the last one holds the direct lines */
+#endif
     mm_slot slots[MM_HELD + MM_WAITING];
     uint8_t live[MM_KEYBOARDS]; /* machine modifiers that each keyboard holds, bit n = modifier key n */
     uint8_t down[MM_KEYBOARDS][MM_SET_BYTES];
@@ -375,13 +433,13 @@ typedef struct mm_state {
  * The sizes of mm_config.h are part of its name for the linker, so that firmware and runtime that were compiled with
  * different ones do not link. The file that calls it should be the one that has the state. Give sizes as plain numbers.
  */
-#define MM_NAMED_(select, sense, keyboards, waiting, held, sequences, resume, whole, taps, checksum) \
-    mm_init_of_##select##x##sense##_keyboards##keyboards##_waiting##waiting##_held##held##_##sequences##resume##whole##taps##checksum
-#define MM_NAMED(select, sense, keyboards, waiting, held, sequences, resume, whole, taps, checksum) \
-    MM_NAMED_(select, sense, keyboards, waiting, held, sequences, resume, whole, taps, checksum)
+#define MM_NAMED_(select, sense, keyboards, waiting, held, sequences, resume, whole, taps, checksum, pads, controllers) \
+    mm_init_of_##select##x##sense##_keyboards##keyboards##_waiting##waiting##_held##held##_##sequences##resume##whole##taps##checksum##pads##x##controllers
+#define MM_NAMED(select, sense, keyboards, waiting, held, sequences, resume, whole, taps, checksum, pads, controllers) \
+    MM_NAMED_(select, sense, keyboards, waiting, held, sequences, resume, whole, taps, checksum, pads, controllers)
 #define mm_init                                                                                             \
     MM_NAMED(MM_SELECT_MAX, MM_SENSE_MAX, MM_KEYBOARDS, MM_WAITING, MM_HELD, MM_SEQUENCES, MM_RESUME, MM_WHOLE, MM_TAPS, \
-             MM_CHECKSUM)
+             MM_CHECKSUM, MM_PADS, MM_CONTROLLERS)
 bool mm_init(mm_state *state, const uint8_t *table, uint16_t size);
 
 /*
@@ -431,6 +489,25 @@ uint16_t mm_select_mask(const mm_state *state, uint8_t select);
 
 /* Direct lines to close: bit n is direct line n. */
 uint8_t mm_direct_mask(const mm_state *state);
+
+#if MM_PADS
+/*
+ * The switches of a controller of the machine that a pad closes now, bit n its switch n, both counted as in the machine's
+ * file; all sources of the pad taken together. It closes and opens nothing by itself: call mm_advance, as after a report.
+ * A controller beyond MM_CONTROLLERS, one that the table has not, and bits beyond its switches do not count.
+ */
+void mm_controller(mm_state *state, uint8_t controller, uint8_t switches);
+
+/* The pad of a controller is gone: all of its switches open in the next mm_advance, with no poll time. */
+void mm_unplugged(mm_state *state, uint8_t controller);
+
+/* Sense lines to pull low while `select` is strobed: bit n is sense line n. Of a line beyond MM_SELECT_MAX: those to pull
+ * low whatever is strobed; each line has these too. Contacts of pads are in mm_select_mask. */
+uint16_t mm_pulls(const mm_state *state, uint8_t select);
+
+/* Strokes refused or opened because of pads (10), modulo 65536. */
+uint16_t mm_clashes(const mm_state *state);
+#endif
 
 /* The LED byte for all keyboards (MM_LED_...). Caps Lock is lit while that lock is on or a latch of the machine is
  * closed; a lock that the layout does not keep shows as Caps Lock off, Num Lock on. */
