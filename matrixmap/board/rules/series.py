@@ -76,7 +76,7 @@ def _in_line(judged: Judged) -> Iterator[Told]:
             f"an input that reads low up to {EXAMPLE.reads_low_v:g} V may not read its contacts with {EXAMPLE.pull_up_ohms / 1000:g} "
             f"kilohms up to {EXAMPLE.supply_v:g} V, for which {LIMIT_OHMS:.0f} ohms are the most"
             if much
-            else "it conducts, and lifts the low level that the machine reads"
+            else "it conducts, and lifts the low voltage that the machine reads"
         )
         text = f"{line} leads through {parts}, so that a closed contact of it has {total:g} ohms at most: {why}"
         severity = Severity.WARNING if much else Severity.NOTE
@@ -86,7 +86,8 @@ def _in_line(judged: Judged) -> Iterator[Told]:
 def _switch_ohms(judged: Judged, contact: Contact) -> float:
     """The ohms of the switches that close a contact, as far as their parts say."""
     refs = [route.ref for route in judged.traced.by_contact[contact] if route.ref is not None]
-    return max((judged.board.adapter.parts[ref].part.on_ohms or 0.0 for ref in refs), default=0.0)
+    ohms = (judged.board.adapter.parts[ref].part.values.on_ohms for ref in refs)
+    return max((each.most for each in ohms if each is not None), default=0.0)
 
 
 RULES: tuple[BoardRule, ...] = (
