@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
+from matrixmap.compare.boards import board_files, board_news
 from matrixmap.compare.firmware import Firmware, firmware_of
 from matrixmap.compare.items.item import Audience
 from matrixmap.compare.layouts import (
@@ -62,7 +63,7 @@ class TakenFile:
 class Comparison:
     """All that a comparison found. `theirs` names the third side of a comparison of two branches, None without one.
 
-    `news` are the changes of all layouts, each once. `edited` are the files of the new side that changed.
+    `news` are the changes of all layouts, each once, and behind them those of adapters and parts, which have no layouts. `edited` are the files of the new side that changed.
     `misnamed` are files of the new side that look like files of a project and are not read.
     """
 
@@ -134,7 +135,7 @@ def compare_sides(old: Side, new: Side, wanted: Collection[str] = (), findings: 
     changed = sum(layout.status in (Status.CHANGED, Status.ADDED, Status.REMOVED) for layout in layouts)
     if findings or (findings is None and changed <= MANY):
         layouts = [_with_findings(old, layout) for layout in layouts]
-    news = news_of(layouts)
+    news = (*news_of(layouts), *(board_news(old, new, _renamed_machines(new, layouts)) if whole else ()))
     return Comparison(
         old=old.name,
         new=new.name,
@@ -143,9 +144,16 @@ def compare_sides(old: Side, new: Side, wanted: Collection[str] = (), findings: 
         firmware=_firmware(new, layouts, pairs if whole else None),
         taken=tuple(_taken(old, new, pairs)),
         misnamed=new.misnamed() if whole else (),
-        edited=tuple(_edited(old, new, layouts)),
+        edited=tuple(_edited(old, new, layouts, board_files(old, new) if whole else ())),
         loose=tuple(_loose_files(old, new, pairs)) if whole else (),
     )
+
+
+def _renamed_machines(new: Side, layouts: Iterable[LayoutComparison]) -> dict[str, str]:
+    """The ids of machines that have another one now."""
+    there = set(new.project.ids("machine"))
+    changes = (change for layout in layouts for change in layout.changes.facts if change.fact == ("machine", "id"))
+    return {str(change.old): str(change.new) for change in changes if change.old not in there}
 
 
 def _with_findings(old: Side, layout: LayoutComparison) -> LayoutComparison:
@@ -179,9 +187,9 @@ def _taken(old: Side, new: Side, pairs: Iterable[IdPair]) -> Iterator[TakenFile]
         yield TakenFile(name=name, old=name in names[0], new=name in names[1])
 
 
-def _edited(old: Side, new: Side, layouts: Iterable[LayoutComparison]) -> Iterator[EditedFile]:
-    """The files of layouts on the new side of which some line changed."""
-    for name in sorted({name for layout in layouts for name in layout.files}):
+def _edited(old: Side, new: Side, layouts: Iterable[LayoutComparison], others: Iterable[str]) -> Iterator[EditedFile]:
+    """The files of layouts, and other ones, on the new side of which some line changed."""
+    for name in sorted({name for layout in layouts for name in layout.files} | {*others}):
         texts = [side.text(name) for side in (old, new)]
         lines = changed_lines(texts[0] or b"", texts[1]) if texts[1] is not None else ()
         if lines:

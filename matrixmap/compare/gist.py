@@ -25,12 +25,14 @@ def gist(comparison: Comparison) -> Words:
     own = list(_of_changed(comparison, len(changed)))
     if own:
         own[0] = (*layouts_words(tuple(layout.name for layout in changed), 1), ": ", *own[0])
-    clauses = [*_of_whole(comparison), *own, *_of_new(comparison)]
+    clauses = [*_of_whole(comparison), *own, *_of_boards(comparison), *_of_new(comparison)]
     if not clauses:
         return ("Nothing changes for anybody.",)
+    # Of an adapter that is another one, only its maker knows whether the driver in its firmware is.
+    other_board = any(news.breaking and not news.layouts for news in comparison.news)
     if comparison.firmware.flash:
         clauses.append(("flash again",))
-    elif not comparison.of_status(Status.BROKEN):
+    elif not other_board and not comparison.of_status(Status.BROKEN):
         clauses.append(("no need to flash",))
     return join_words(clauses, comma="; ", last="; ")
 
@@ -58,7 +60,7 @@ def _of_changed(comparison: Comparison, changed: int) -> Iterator[Words]:
     slower = slower_words(comparison)
     if slower:
         yield slower
-    told = any(news.breaking or news.item.gains for news in comparison.news) or bool(slower)
+    told = any(news.layouts and (news.breaking or news.item.gains) for news in comparison.news) or bool(slower)
     yield from _rest(comparison, changed, quiet=told)
 
 
@@ -82,8 +84,23 @@ def _of_new(comparison: Comparison) -> Iterator[Words]:
         yield (f"{count_of(len(comparison.firmware.moved), 'layout')} at another place in mm_layouts",)
 
 
+def _of_boards(comparison: Comparison) -> Iterator[Words]:
+    """What changed in adapters and parts."""
+    boards = [news for news in comparison.news if not news.layouts]
+    breaking = [news for news in boards if news.breaking]
+    for news in breaking[:MOST_LOSSES]:
+        yield news.item.short
+    rest = len(breaking) - MOST_LOSSES
+    if rest > 0:
+        yield (count_of(rest, "more change of adapters and parts", "more changes of adapters and parts"),)
+    if boards and not breaking:
+        cost = f"cost{'s' if len(boards) == 1 else ''} nobody anything"
+        yield (f"{count_of(len(boards), 'change')} of adapters and parts that {cost}",)
+
+
 def _breaking(comparison: Comparison, changed: int, audience: Audience, what: str) -> Iterator[Words]:
-    losses = list(_clauses_of([news for news in comparison.news if news.breaking and news.item.audience is audience]))
+    own = (news for news in comparison.news if news.layouts and news.item.audience is audience)
+    losses = list(_clauses_of([news for news in own if news.breaking]))
     losses.sort(key=lambda loss: -len(loss[1]))
     for words, layouts in losses[:MOST_LOSSES]:
         yield (*words, *_in(layouts, changed))
@@ -156,7 +173,7 @@ def _rest(comparison: Comparison, changed: int, quiet: bool) -> Iterator[Words]:
     others = [
         news
         for news in comparison.news
-        if not news.breaking and not news.item.gains and news.item.audience is not Audience.FIRMWARE
+        if news.layouts and not news.breaking and not news.item.gains and news.item.audience is not Audience.FIRMWARE
     ]
     named = [news for news in others if news.item.short]
     if len(named) == len(others) == 1 and not quiet:

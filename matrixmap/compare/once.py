@@ -17,7 +17,8 @@ from matrixmap.compare.threeway import Clash
 class News:
     """One change, with the layouts that have it, in the words of most of them; `others` say it in words of other keys.
 
-    `subject` is the machine or host that it is about, empty for a change of layouts.
+    `subject` is the machine, host, adapter or part that it is about, empty for a change of layouts. `layouts` are empty for
+    adapters and parts.
     """
 
     item: Item

@@ -67,4 +67,6 @@ def _rows(some: list[News], wanted: Callable[[News], bool]) -> list[str]:
 
 def _row(news: News) -> str:
     more = f", in {news.others} of them in other words" if news.others else ""
+    if not news.layouts:
+        return words_text(news.item.short)
     return f"{words_text(news.item.words)} ({words_text(layouts_words(news.layouts, MOST_NAMED))}{more})"

@@ -113,10 +113,12 @@ def taken_lines(comparison: Comparison) -> Iterator[Words]:
 
 def where_words(comparison: Comparison, news: News) -> Words:
     """Where a change is true: `machine quillon8, in all 57 layouts`."""
+    part, _, name = news.subject.partition(" ")
+    if not news.layouts:
+        return say(f"{part} {{}}", name)
     names = in_layouts(comparison, news.layouts)
     if not news.subject:
         return names
-    part, _, name = news.subject.partition(" ")
     return say(f"{part} {{}}, {{}}", name, names)
 
 

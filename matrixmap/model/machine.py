@@ -239,7 +239,7 @@ class Connector:
 
     pins: tuple[str | None, ...]
     key_pin: int | None
-    shape: Header | None = field(default=None, compare=False)
+    shape: Header | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -326,9 +326,8 @@ class Machine:
     modes: tuple[Mode, ...] = ()
     composes: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     sequences: Mapping[str, tuple[Keystroke, ...]] = field(default_factory=dict)
-    # What boards alone look at makes no other plan.
-    electric: Electric | None = field(default=None, compare=False)
-    revisions: tuple[Revision, ...] = field(default=(), compare=False)
+    electric: Electric | None = None
+    revisions: tuple[Revision, ...] = ()
 
     @property
     def crosspoints(self) -> int:

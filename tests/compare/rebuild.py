@@ -15,9 +15,15 @@ from matrixmap.model.machine import (
     Controller,
     Debounce,
     Diodes,
+    Drive,
+    Electric,
+    Gender,
+    Header,
     Key,
     Machine,
     Modifier,
+    Numbering,
+    Revision,
     Scan,
     SelectIndex,
     SenseIndex,
@@ -113,6 +119,35 @@ def _turns(machine: Machine):
                 yield f"{' + '.join([*held, key.name])} in the mode {mode}"
 
 
+def _bare(electric: Electric | None) -> Electric | None:
+    """The electrical side; that all lines close to ground may be said or not."""
+    return electric and replace(electric, closes_to=dict(electric.closes_to) if electric.closes_to else None)
+
+
+def _text(value):
+    return value.text if isinstance(value, Name) else value
+
+
+def socket(some) -> tuple[Connector | None, Electric | None]:
+    """Connector and electrical side out of the facts of a machine or of a revision; None where there are none."""
+    pins = {fact[1]: value for fact, value in some.items() if fact[0] == "pin"}
+    shape = {fact[1]: value for fact, value in some.items() if fact[0] == "shape"}
+    volts = {fact[1]: value for fact, value in some.items() if fact[0] == "electric"}
+    ends = {fact[1].text: _text(value) for fact, value in some.items() if fact[0] == "closes to"}
+    connector = electric = None
+    if ("connector", "key pin") in some:
+        header = None
+        if shape:
+            words = {"numbering": Numbering(shape.pop("numbering")), "gender": Gender(shape.pop("gender"))}
+            header = Header(**words, **shape)
+        texts = tuple(_text(pins[number]) for number in range(1, len(pins) + 1))
+        connector = Connector(pins=texts, key_pin=some["connector", "key pin"], shape=header)
+    if volts:
+        drives = {field: Drive(volts.pop(field)) for field in ("select", "sense", "direct")}
+        electric = Electric(**drives, **volts, closes_to=ends or None)
+    return connector, electric
+
+
 def _sorted_machine(machine: Machine) -> Machine:
     return replace(
         machine,
@@ -128,6 +163,11 @@ def _sorted_machine(machine: Machine) -> Machine:
         parallel=dict(machine.parallel),
         options={option: tuple(sorted(keys)) for option, keys in machine.options.items()},
         sources=dict(machine.sources),
+        electric=_bare(machine.electric),
+        revisions=tuple(
+            replace(revision, electric=_bare(revision.electric))
+            for revision in sorted(machine.revisions, key=lambda revision: revision.name)
+        ),
         controllers=tuple(
             replace(controller, switches=tuple(sorted(controller.switches, key=lambda switch: switch.function)))
             for controller in machine.controllers
@@ -248,14 +288,7 @@ class _Rebuilder:
         options: dict[str, tuple[str, ...]] = {}
         for fact, option in self.of("option"):
             options[option] = tuple(sorted((*options.get(option, ()), fact[1].text)))
-        pins = {fact[1]: value for fact, value in self.of("pin")}
-        connector = None
-        if ("connector", "key pin") in some:
-            texts = [pins[number] for number in range(1, len(pins) + 1)]
-            connector = Connector(
-                pins=tuple(text.text if isinstance(text, Name) else text for text in texts),
-                key_pin=some["connector", "key pin"],
-            )
+        connector, electric = socket(some)
         return Machine(
             id=some["machine", "id"],
             title=some["machine", "title"],
@@ -276,6 +309,12 @@ class _Rebuilder:
             ),
             rows=(),
             connector=connector,
+            electric=electric,
+            revisions=tuple(
+                Revision(name=fact[1], connector=own[0], electric=own[1])
+                for fact, value in sorted(self.of("revision"))
+                if (own := socket(dict(value)))
+            ),
             controllers=tuple(self.controller(name) for name in some["machine", "controllers"]),
             place=NOWHERE,
             host_shift=some["machine", "host shift"].text if ("machine", "host shift") in some else None,

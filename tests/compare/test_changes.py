@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 from hypothesis import HealthCheck, given, settings
 
+from matrixmap.compare.items.item import Audience
 from matrixmap.compare.items.presses import pair_changes, press_changes
 from matrixmap.compare.layouts import all_items
 from matrixmap.compare.sides.changes import Changes, apply_changes, find_changes, mirrored
@@ -14,7 +15,7 @@ from matrixmap.compare.sides.facts import Name, facts
 from matrixmap.compare.sides.pair import Pair
 from matrixmap.compare.sides.words import plain
 from matrixmap.join.plan import compile_plan
-from matrixmap.model.machine import Debounce
+from matrixmap.model.machine import Debounce, Gender, Header, Numbering
 from matrixmap.model.plan import Plan
 from tests.compare import edits
 from tests.compare.rebuild import meaning, rebuilt
@@ -178,3 +179,56 @@ def test_a_key_that_becomes_a_latch_is_no_rename() -> None:
     assert changes.renames == ()
     assert apply_changes(before, changes) == after
     assert find_changes(after, before) == mirrored(changes)
+
+
+SHAPE = Header(rows=1, columns=22, numbering=Numbering.ROWS, gender=Gender.PLUG)
+
+
+def _with(**fields: object) -> Plan:
+    """A shipped plan whose machine has other fields."""
+    old = shipped_plan("quillon8-en-US-symbolic")
+    return compile_plan(replace(old.layout, machine=replace(old.layout.machine, **fields)))  # type: ignore[arg-type]
+
+
+def _socket_words(old: Plan, new: Plan) -> list[tuple[bool, str]]:
+    """What is told of board makers alone, and whether it is breaking."""
+    pair = Pair(old, new)
+    assert press_changes(pair) == ()
+    items = all_items(pair, (), ())
+    assert {item.audience for item in items} <= {Audience.BOARD}
+    assert {fact for item in items for fact in item.facts} == set(pair.changed)
+    return [(item.breaking, plain(item.words)) for item in items]
+
+
+def test_other_rows_of_pins_break_a_board() -> None:
+    """A connector of one row in place of two is told with its pins in a row, as breaking for the board."""
+    connector = shipped_plan("quillon8-en-US-symbolic").layout.machine.connector
+    assert connector is not None
+    plans = [_with(connector=replace(connector, shape=shape)) for shape in (replace(SHAPE, rows=2, columns=11), SHAPE)]
+    assert _socket_words(*plans) == [
+        (True, "pins of a row of the connector: 22, was 11"),
+        (True, "rows of pins of the connector: 1, was 2"),
+    ]
+
+
+def test_a_revision_has_of_the_machine_what_it_does_not_state() -> None:
+    """A revision that states what it had of its machine anyway is no change for a board, there and back."""
+    machine = shipped_plan("quillon8-en-US-symbolic").layout.machine
+    (late,) = machine.revisions
+    own = _with(revisions=(replace(late, electric=machine.electric),))
+    told = [(False, "the revision late states otherwise what is the same")]
+    assert _socket_words(_with(), own) == _socket_words(own, _with()) == told
+
+
+def test_a_line_under_another_name_is_no_change_of_a_revision() -> None:
+    """Where a line is renamed, pins and ends of lines of all revisions follow without a word of them."""
+    files = edits.start("en-GB", "quillon8-en-GB-symbolic")
+    old = edits.plan_of(files, "quillon8-en-GB-symbolic")
+    edits._rename(files, "HAIL", "CALL")
+    new = edits.plan_of(files, "quillon8-en-GB-symbolic")
+    assert old is not None
+    assert new is not None
+    assert old.layout.machine.revisions
+    changes = find_changes(facts(old), facts(new))
+    assert [(name.kind, name.text, to.text) for name, to in changes.renames] == [("line", "HAIL", "CALL")]
+    assert changes.facts == ()

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from matrixmap.compare.boards import board_news
 from matrixmap.compare.comparison import MANY, Comparison, compare_sides
 from matrixmap.compare.gist import Step, step_of
 from matrixmap.compare.side import changed_lines
@@ -21,6 +22,7 @@ from matrixmap.form.as_text import text_report
 from tests.compare.scratch import Scratch, copy_demo
 from tests.compare.sides import HOST, MACHINE, compared, little, side
 from tests.compare.test_comparison import MACHINE_FILE, changed
+from tests.compare.test_edits import begin
 from tests.nasty import TITLES, quoted
 
 BASE = "layout: common\nmachine: little\njoin: symbolic\nkeys:\n  F1: a\n  F2: b\n"
@@ -197,3 +199,44 @@ def test_semver_is_one_line(scratch: Scratch) -> None:
     done = scratch.compare("HEAD", "--semver")
     assert (done.returncode, done.stdout) == (0, "minor: quillon8-en-GB-symbolic: F11 types B1 now; flash again\n")
     assert scratch.compare("HEAD", "HEAD", "--semver").stdout == "none: Nothing changes for anybody.\n"
+
+
+def test_a_change_of_an_adapter_is_told_in_every_form() -> None:
+    """What board makers must know stands in each form under the adapter's name, and nobody who types reads of it."""
+    old = begin()
+    new = changed(old, "shared/adapters/rig.yaml", "S0: [J1.3, U1.A1]", "S0: [J1.4, U1.A1]")
+    new = changed(new, "shared/adapters/rig.yaml", "unused: [J1.1, J1.4,", "unused: [J1.1, J1.3,")
+    comparison = compare_sides(side("old", old), side("new", new))
+    words = "the net S0 joins now J1.4, no longer J1.3"
+    text = "\n".join(text_report(comparison, True))
+    assert text.startswith(f"adapter rig: {words}\n")
+    assert f"  adapter rig\n    breaking  {words}" in text
+    for form in (markdown_report(comparison), notes_report(comparison)):
+        assert re.sub("</?code>", "", form).count(words) >= 1
+    (fact, other) = comparison_document(comparison)["news"]  # type: ignore[misc]
+    assert (fact["audience"], fact["subject"], fact["layouts"]) == ("board", "adapter rig", [])
+    assert (fact["breaking"], other["breaking"]) == (True, False)
+    assert annotation_report(comparison) == (
+        f"::warning file=rig.yaml,line=11,col=1,title=breaking for the board::adapter rig: {words}\n"
+    )
+    owners, _, reviewers = page_report(comparison).partition('<details class="check">')
+    assert not re.search(r"\brig\b", owners)
+    assert words in re.sub("</?code>", "", reviewers)
+    assert step_of(comparison)[0] is Step.MAJOR
+
+
+def test_adapters_of_the_shipped_set_are_no_news() -> None:
+    """A project without adapters of its own has none to tell of, whatever ships."""
+    assert list(board_news(side("old", little(x="")), side("new", little(x="# more\n")))) == []
+
+
+def test_a_new_adapter_that_cannot_be_read_is_told() -> None:
+    """A fault in the file of a new adapter is no calm, and one that was there before is no news."""
+    sound = begin()
+    without = {name: text for name, text in sound.items() if name != "shared/adapters/rig.yaml"}
+    broken = changed(sound, "shared/adapters/rig.yaml", "U1: quad", "U1: quod")
+    told = [news.text() for news in board_news(side("old", without), side("new", broken))]
+    assert len(told) == 1
+    assert told[0].startswith("cannot be read: there is no part 'quod'")
+    worse = changed(broken, "shared/adapters/rig.yaml", "title: Rig", "title: Rigged")
+    assert list(board_news(side("old", broken), side("new", worse))) == []

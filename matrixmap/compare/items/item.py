@@ -13,11 +13,15 @@ from matrixmap.model.place import Place
 
 
 class Part(Enum):
-    """The file that an item is about: what changes in a machine or host changes in all layouts that join it."""
+    """The file that an item is about: what changes in a machine or host changes in all layouts that join it.
+
+    BOARD are adapters and parts, which no layout reads.
+    """
 
     LAYOUT = "layout"
     MACHINE = "machine"
     HOST = "host"
+    BOARD = "board"
 
 
 class Audience(Enum):
@@ -97,6 +101,8 @@ class Item:
     @property
     def audience(self) -> Audience:
         """Whom it concerns."""
+        if self.part is Part.BOARD:
+            return Audience.BOARD
         if self.section in FIRMWARE_SECTIONS:
             return Audience.FIRMWARE
         of_machine = self.part is Part.MACHINE and self.section in (Section.KEYS, Section.TOGETHER, Section.SETTINGS)

@@ -6,9 +6,10 @@ from collections.abc import Callable, Iterable, Iterator
 from typing import cast
 
 from matrixmap.compare.items.item import Item, Part, Section
+from matrixmap.compare.items.socket_words import SOCKET_KINDS, socket_words
 from matrixmap.compare.items.strokes import legend_text
-from matrixmap.compare.sides.changes import ABSENT, Absent, Change
-from matrixmap.compare.sides.facts import Fact, Name, Value
+from matrixmap.compare.sides.changes import ABSENT, Absent, Change, renamed_facts
+from matrixmap.compare.sides.facts import Fact, Facts, Name, Value, machine_facts
 from matrixmap.compare.sides.pair import Pair
 from matrixmap.compare.sides.words import Words, count_of, join_words, listed, say
 from matrixmap.model.machine import Debounce
@@ -27,14 +28,14 @@ def machine_items(pair: Pair) -> Iterator[Item]:
     yield from _rename_items(pair)
     keys = {change.fact[1]: change for change in pair.changes.facts if change.fact[0] == "key"}
     places: list[Change] = []
-    pins: list[Change] = []
+    sockets: list[Change] = []
     for change in pair.changes.facts:
         kind = change.fact[0]
         key = keys.get(change.fact[1]) if kind == "types" else None
         if kind == "place":
             places.append(change)
-        elif kind == "pin" and ABSENT in (change.old, change.new):
-            pins.append(change)
+        elif kind in SOCKET_KINDS:
+            sockets.append(change)
         elif kind in TELLERS and not (key and ABSENT in (key.old, key.new)):
             for section, breaking, words in TELLERS[kind](pair, change):
                 facts: set[Fact] = {change.fact}
@@ -43,14 +44,20 @@ def machine_items(pair: Pair) -> Iterator[Item]:
                 if kind == "key" and ABSENT in (change.old, change.new):
                     facts |= {fact for fact in pair.changed if fact[0] == "types" and fact[1] == change.fact[1]}
                 yield _item(pair, section, breaking, words, facts, change)
-    if pins:
-        count = len(pair.new.layout.machine.connector.pins) if pair.new.layout.machine.connector else 0
-        words = (f"the connector is described with {count_of(count, 'pin')}; {len(pins)} came or went",)
-        yield _item(pair, Section.WIRING, False, words, [change.fact for change in pins])
+    yield from (
+        _item(pair, Section.WIRING, breaking, words, facts)
+        for breaking, words, facts in socket_words(sockets, lambda: _both_machines(pair))
+    )
     if places:
         names = listed(cast(Name, change.fact[1]).text for change in places)
         words = say("drawn in another place: {}", names)
         yield _item(pair, Section.SETTINGS, False, words, [change.fact for change in places])
+
+
+def _both_machines(pair: Pair) -> tuple[Facts, Facts]:
+    """The facts of both machines, the old ones in new names."""
+    before, after = (machine_facts(plan.layout.machine) for plan in (pair.old, pair.new))
+    return renamed_facts(before, pair.changes.renames), after
 
 
 MACHINE_KINDS = frozenset(
@@ -69,6 +76,10 @@ MACHINE_KINDS = frozenset(
         "place",
         "connector",
         "pin",
+        "shape",
+        "electric",
+        "closes to",
+        "revision",
         "wired",
         "switch",
     ]
@@ -272,20 +283,6 @@ def _scan(pair: Pair, change: Change) -> Iterator[Told]:
     yield Section.TIMING, False, words
 
 
-def _pin(pair: Pair, change: Change) -> Iterator[Told]:
-    new, old = (_pin_text(value) for value in _both(change))
-    yield Section.WIRING, True, say("pin {} carries {}, carried {}", str(change.fact[1]), new, old)
-
-
-def _pin_text(value: Value | Absent) -> str:
-    return value.text if isinstance(value, Name) else str(value) if isinstance(value, str) else "nothing"
-
-
-def _connector(pair: Pair, change: Change) -> Iterator[Told]:
-    new, old = ("none" if value in (ABSENT, None) else str(value) for value in _both(change))
-    yield Section.WIRING, True, say("blanked pin of the connector: {}, was {}", new, old)
-
-
 def _switch(pair: Pair, change: Change) -> Iterator[Told]:
     switch = say("{} {}", cast(Name, change.fact[1]).text, str(change.fact[2]))
     if change.old is ABSENT:
@@ -362,8 +359,6 @@ TELLERS: dict[Value, Teller] = {
     "modifier": _modifier,
     "diode": _diode,
     "scan": _scan,
-    "pin": _pin,
-    "connector": _connector,
     "wired": _wired,
     "switch": _switch,
     "machine": _machine,

@@ -27,6 +27,9 @@ fact with another value, and the triggers that press it stay as they are.
 | `scan`, field | the number |
 | `place`, key | left edge, top edge and width in key pitches |
 | `connector`, field; `pin`, number | the blanked pin; the line on a pin |
+| `shape`, field | how the pins of the connector lie, where it is stated |
+| `electric`, field; `closes to`, line | volts, milliamperes, what the machine does to lines; the other end of a direct line's switch |
+| `revision`, name | the facts of the four kinds above that are its own, as pairs |
 | `wired`, controller | how its switches are wired |
 | `switch`, controller, function | the names of its lines |
 | `host`, field | id, title, source, form, AltGr |
@@ -46,7 +49,17 @@ from matrixmap.join.pads import driven_controllers
 from matrixmap.model.host import CapsLock, Host
 from matrixmap.model.layout import Layout
 from matrixmap.model.legend import Legend
-from matrixmap.model.machine import Contact, Debounce, Keystroke, Machine
+from matrixmap.model.machine import (
+    Connector,
+    Contact,
+    Debounce,
+    Drive,
+    Electric,
+    Gender,
+    Keystroke,
+    Machine,
+    Numbering,
+)
 from matrixmap.model.plan import Action, Command, Demand, Feed, Latch, Nothing, Plan, Stroke
 
 
@@ -251,17 +264,44 @@ def _turn_facts(machine: Machine) -> Iterator[tuple[Fact, Value]]:
 
 
 def _wiring_facts(machine: Machine) -> Iterator[tuple[Fact, Value]]:
-    lines = {*machine.select, *machine.sense, *machine.direct}
-    if machine.connector is not None:
-        yield ("connector", "key pin"), machine.connector.key_pin
-        for number, line in enumerate(machine.connector.pins, start=1):
-            yield ("pin", number), Name("line", line) if line in lines else line
+    lines = frozenset({*machine.select, *machine.sense, *machine.direct})
+    yield from _socket_facts(machine.connector, machine.electric, lines)
+    for revision in machine.revisions:
+        yield ("revision", revision.name), frozenset(_socket_facts(revision.connector, revision.electric, lines))
     for controller in machine.controllers:
         yield ("wired", Name("controller", controller.name)), controller.wired.value
         for switch in controller.switches:
             sense = Name("line", machine.sense[switch.sense])
             select = None if switch.select is None else Name("line", machine.select[switch.select])
             yield ("switch", Name("controller", controller.name), switch.function), (select, sense)
+
+
+def _socket_facts(
+    connector: Connector | None, electric: Electric | None, lines: frozenset[str]
+) -> Iterator[tuple[Fact, Value]]:
+    """The key connector and what the machine does to its lines, of the machine itself or of a revision."""
+
+    def line_value(text: str | None) -> Value:
+        return Name("line", text) if text is not None and text in lines else text
+
+    if connector is not None:
+        yield ("connector", "key pin"), connector.key_pin
+        for number, line in enumerate(connector.pins, start=1):
+            yield ("pin", number), line_value(line)
+        if connector.shape is not None:
+            yield from ((("shape", field), _plain(getattr(connector.shape, field))) for field in SHAPE_FIELDS)
+    if electric is not None:
+        yield from ((("electric", field), _plain(getattr(electric, field))) for field in ELECTRIC_FIELDS)
+        for line, end in (electric.closes_to or {}).items():
+            yield ("closes to", Name("line", line)), line_value(end)
+
+
+SHAPE_FIELDS = ("rows", "columns", "numbering", "gender", "shrouded", "clearance")
+ELECTRIC_FIELDS = ("supply_v", "supply_ma", "line_v", "select", "sense", "direct", "unselected_high")
+
+
+def _plain(value: Numbering | Gender | Drive | float | None) -> Value:
+    return value.value if isinstance(value, Numbering | Gender | Drive) else value
 
 
 def _key_facts(machine: Machine) -> Iterator[tuple[Fact, Value]]:
