@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import json
+import resource
 from pathlib import Path
 
 import pytest
 
 from matrixmap.board.cautions import CAUTIONS
 from tests.board.boards import SHIPPED, edited, text_of
-from tests.project import call, write_project
+from tests.project import call, matrixmap, write_project
 
 
 @pytest.mark.parametrize("id", SHIPPED)
@@ -94,3 +95,21 @@ def test_adapters_and_parts_are_listed() -> None:
     listed = json.loads(call("list", "--format", "json").stdout)
     assert [row["id"] for row in listed["adapters"]] == sorted(SHIPPED)
     assert {"id": "jumper", "title": "Jumper", "from": "shipped"} in listed["parts"]
+
+
+def seconds_of(*words: str) -> float:
+    """The processor's time of a command as a process, the least of three."""
+    found = []
+    for _ in range(3):
+        before = resource.getrusage(resource.RUSAGE_CHILDREN)
+        assert matrixmap(*words).returncode == 0
+        after = resource.getrusage(resource.RUSAGE_CHILDREN)
+        found.append(after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime)
+    return min(found)
+
+
+@pytest.mark.parametrize("id", SHIPPED)
+def test_a_board_is_checked_as_quickly_as_a_layout_is_shown(id: str) -> None:
+    """Tracing and all findings of an adapter on a machine take at most twice as long as `show` of a layout."""
+    shown = seconds_of("show", "quillon8-en-GB-symbolic")
+    assert seconds_of("adapter", id, "--machine", "quillon8/late") <= 2 * shown
