@@ -58,10 +58,16 @@ class Finder:
 
     def near(self, most: int) -> tuple[Near, ...]:
         """The classes that contradict at most so many answers, those that fit best first."""
+        observed = [(one.asks, one.answer) for one in self.observed]
         found = []
-        for number, each in enumerate(self.table.classes):
-            against = tuple(one for one in self.observed if each.answers[one.asks] != one.answer)
-            if len(against) <= most:
+        for number, (answers, _) in enumerate(self.table.classes):
+            count = 0
+            for asks, answer in observed:
+                count += answers[asks] != answer
+                if count > most:
+                    break
+            else:
+                against = tuple(one for one in self.observed if answers[one.asks] != one.answer) if count else ()
                 found.append(Near(number=number, against=against))
         return tuple(sorted(found, key=lambda near: (len(near.against), near.number)))
 

@@ -24,7 +24,8 @@ Images = tuple[int, ...]
 class Step:
     """What is closed, pulled and held after a step: of each by its number, in which presses.
 
-    `odd` are the switches of the topology, `gated` crosspoints whose sense line is pulled while their select line is strobed.
+    `odd` are the switches of the topology, `gated` crosspoints whose sense line is pulled while their select line is strobed,
+    `lost` those whose sense line is held high then.
     """
 
     closed: dict[int, int] = field(default_factory=dict)
@@ -32,12 +33,14 @@ class Step:
     pulled: dict[int, int] = field(default_factory=dict)
     gated: dict[int, int] = field(default_factory=dict)
     held: dict[int, int] = field(default_factory=dict)
+    lost: dict[int, int] = field(default_factory=dict)
 
     def differs(self, other: Step) -> int:
         """In which presses anything is otherwise after another step."""
         where = 0
         for mine, theirs in (
-            (self.closed, other.closed), (self.odd, other.odd), (self.pulled, other.pulled), (self.gated, other.gated), (self.held, other.held)
+            (self.closed, other.closed), (self.odd, other.odd), (self.pulled, other.pulled), (self.gated, other.gated), (self.held, other.held),
+            (self.lost, other.lost),
         ):  # fmt: skip
             if mine != theirs:
                 for key in mine.keys() | theirs.keys():
@@ -159,7 +162,8 @@ class _Trial:
         image, topology = self.bench.solver.image, self.topology
         presses = list(_bits(where))
         parts = [_by_press(part, where) for part in (step.closed, step.odd, step.pulled, step.gated, step.held)]
-        return {press: image(topology, *(part.get(press, 0) for part in parts)) for press in presses}
+        lost = _by_press(step.lost, where)
+        return {press: image(topology, *(part.get(press, 0) for part in parts)) & ~lost.get(press, 0) for press in presses}
 
     def trace(self) -> list[Snapshot]:
         """What the stores hold: as on the healthy board where all their inputs are driven as there."""
@@ -283,14 +287,15 @@ class _Trial:
                     break
             for line, drivers in self.pulls:
                 low, high = self._driven(drivers)
-                if high:
-                    step.held[self._held(line)] = step.held.get(self._held(line), 0) | high
                 if strobed is None:
                     idle[line] = low
-                    if low:
-                        step.pulled[line] = low
-                elif line < width and low & ~idle.get(line, 0):
-                    step.gated[strobed * width + line] = low & ~idle.get(line, 0)
+                    step.pulled.update({line: low} if low else {})
+                    step.held.update({self._held(line): high} if high and line >= width else {})
+                elif line < width:
+                    at = strobed * width + line
+                    more = low & ~idle.get(line, 0)
+                    step.lost.update({at: high} if high else {})
+                    step.gated.update({at: more} if more else {})
             for at in writers:
                 levels.written[at] = levels.all
         levels.strobed = None
