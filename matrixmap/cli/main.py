@@ -41,7 +41,7 @@ COMMANDS = {
     "list": Command("look", "List machines, hosts, layouts, parts and adapters."),
     "adapter": Command("look", "Trace an adapter's wiring: what closes each contact, and what is wrong."),
     "kit": Command("make", "Make the sheet of a kit: order of parts, measurements, and the keys that show a fault."),
-    "diagnose": Command("look", "Find a fault of a board by few keystrokes: asks for one press at a time."),
+    "diagnose": Command("make", "Find a fault of a board by few keystrokes: asks for one press at a time."),
     "keyboard": Command("make", "Describe a keyboard by its report descriptor or a recording; write its table in C."),
     "usages": Command("look", "Look up HID usages by number, name or W3C code."),
     "rules": Command("look", "List the rules of reading and checking."),

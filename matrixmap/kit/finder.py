@@ -1,4 +1,4 @@
-"""Which faults fit what a person saw, what should be asked next, and what if nothing fits?
+"""Which faults fit what a person saw, what should be asked next, and what is told if nothing fits.
 
 Answers are weighed by how many of them a class would have to contradict. The finder asks until one class fits all, and then on until
 at most one other would fit with a single answer taken back: so one wrong answer is told, or leaves two candidates.

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from matrixmap.kit.fewest import NeedsSolver, fewest
+from matrixmap.kit.fewest import NoSolverError, fewest
 from matrixmap.kit.text import text_of
 from matrixmap.kit.tree import Node
 from tests.kit.boards import ADAPTERS, table_of, tree_of
@@ -109,7 +109,7 @@ def test_a_search_that_is_cut_tells_its_bound() -> None:
 
 
 def test_without_the_solver_the_error_says_what_to_install(monkeypatch: pytest.MonkeyPatch) -> None:
-    """scipy is an extra: what needs it says so."""
+    """The solver is an extra: what needs it says so."""
     real = builtins.__import__
 
     def without(name: str, *rest: Any) -> Any:
@@ -118,7 +118,7 @@ def test_without_the_solver_the_error_says_what_to_install(monkeypatch: pytest.M
         return real(name, *rest)
 
     monkeypatch.setattr(builtins, "__import__", without)
-    with pytest.raises(NeedsSolver, match=r"matrixmap\[kit\]"):
+    with pytest.raises(NoSolverError, match=r"matrixmap\[kit\]"):
         fewest([3], 2)
 
 

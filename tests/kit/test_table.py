@@ -80,7 +80,9 @@ def test_every_kind_of_fault_is_there() -> None:
     assert {fault.ref for fault in faults if fault.kind is Kind.TURNED} == {"J2", "U1", "U2", "Q1"}
     bridges = {frozenset(fault.pins) for fault in faults if fault.kind is Kind.BRIDGE}
     assert frozenset((Pin("U2", "5"), Pin("U2", "6"))) in bridges, "AX0 and X0 lie side by side"
-    assert frozenset((Pin("U2", "14"), Pin("U2", "15"))) not in bridges, "the last pin of a row is far from the first of the other"
+    assert frozenset((Pin("U2", "14"), Pin("U2", "15"))) not in bridges, (
+        "the last pin of a row is far from the first of the other"
+    )
     assert frozenset((Pin("J1", "3"), Pin("J1", "4"))) in bridges, "across from each other"
     assert len([fault for fault in faults if fault.kind is Kind.CONNECTOR]) == 7
     assert faults[-1] == Fault(kind=Kind.LAYOUT, layout="x")

@@ -8,6 +8,7 @@ connectors lie on each other.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from itertools import pairwise
 from typing import Any
 
 from matrixmap.board.closers import Chain, Closers, Line, closers_of
@@ -35,9 +36,13 @@ class Witness:
             (self.group[ref, a], self.group[ref, b], use.ohms or 1.0)
             for ref, use in self.parts.items()
             for a, b in use.part.elements
-            if use.part.passive is Passive.RESISTOR and ref not in self.gone and self.group[ref, a] != self.group[ref, b]
+            if use.part.passive is Passive.RESISTOR
+            and ref not in self.gone
+            and self.group[ref, a] != self.group[ref, b]
         ]
-        self.on_lines = {self.group[M, str(at)] for at, line in enumerate(board.connector.pins, 1) if line in board.contact_lines}
+        self.on_lines = {
+            self.group[M, str(at)] for at, line in enumerate(board.connector.pins, 1) if line in board.contact_lines
+        }
         self.ground, self.supply = self._fed()
         self.alive = {ref: self._lives(ref, fault) for ref in self.parts}
         self.closers: Closers = closers_of(Traced(board))
@@ -59,18 +64,24 @@ class Witness:
             for ref, number in net.pins:
                 if ref in self.gone or (ref, number) in cut:
                     continue
-                pins.append((ref, self._turned(ref, number)) if kind == "turned" and ref == fault.ref else (ref, number))
+                pins.append(
+                    (ref, self._turned(ref, number)) if kind == "turned" and ref == fault.ref else (ref, number)
+                )
             yield from ((pins[0], pin) for pin in pins[1:])
         if kind == "bridge":
             yield tuple(fault.pins[0]), tuple(fault.pins[1])  # type: ignore[misc]
-        way = through_cable(self.board.fit, self.board.shape, self.board.own_shape, fault.way) if kind == "connector" else self.board.pairs
+        way = (
+            through_cable(self.board.fit, self.board.shape, self.board.own_shape, fault.way)
+            if kind == "connector"
+            else self.board.pairs
+        )
         connector, header = self.board.connector, self.board.header
         for pin, own in way if header.ref not in self.gone else ():
             if pin != connector.key_pin and own != header.key_pin:
                 yield (M, str(pin)), (header.ref, str(own))
         for name in ("ground", "supply"):
             same = [(M, str(at)) for at, line in enumerate(connector.pins, 1) if line == name]
-            yield from zip(same, same[1:], strict=False)
+            yield from pairwise(same)
         for ref, use in self.parts.items():
             if use.part.passive is Passive.JUMPER and use.closed != (kind == "jumper" and fault.ref == ref):
                 yield from (((ref, a), (ref, b)) for a, b in use.part.elements)
@@ -112,7 +123,9 @@ class Witness:
                 self.lost = True
             sizes = list(self.group.values())
             supply |= {
-                self.group[ref, number] for number, each in power.items() if each.gives_v and sizes.count(self.group[ref, number]) > 1
+                self.group[ref, number]
+                for number, each in power.items()
+                if each.gives_v and sizes.count(self.group[ref, number]) > 1
             }
         return ground, supply
 
@@ -130,15 +143,28 @@ class Witness:
     def _strange(self, ref: str) -> bool:
         """Whether a pin of the processor that no file explains, or of the keyboard's plug, hangs together with other things than on a right board."""
         right = self.board.near
-        odd = [(ref, number) for number in self.parts[ref].part.pins if number not in self.parts[ref].part.processor and number not in self.parts[ref].part.power]
-        odd += [(each, number) for each, use in self.parts.items() if use.part.header and use.mates is Mates.NOTHING for number in use.part.pins]
+        odd = [
+            (ref, number)
+            for number in self.parts[ref].part.pins
+            if number not in self.parts[ref].part.processor and number not in self.parts[ref].part.power
+        ]
+        odd += [
+            (each, number)
+            for each, use in self.parts.items()
+            if use.part.header and use.mates is Mates.NOTHING
+            for number in use.part.pins
+        ]
         for pin in odd:
             if not any(pin == tuple(each) for net in self.board.adapter.nets for each in net.pins):
                 continue
             meant = {tuple(each) for each in right.members(right.of(pin))}  # type: ignore[arg-type]
             now = {each for each, group in self.group.items() if group == self.group[pin]}
             feeds = [meant & {(M, str(at)) for at, line in enumerate(self.board.connector.pins, 1) if line == "ground"}]
-            gives = any((number, each) for each, number in meant if each in self.parts and (p := self.parts[each].part.power.get(number)) and p.gives_v)
+            gives = any(
+                (number, each)
+                for each, number in meant
+                if each in self.parts and (p := self.parts[each].part.power.get(number)) and p.gives_v
+            )
             if feeds[0]:
                 if self.group[pin] not in self.ground:
                     return True
@@ -200,7 +226,11 @@ class Witness:
                     found.append((self.shown[ref][part.store.outputs.index(number)], False))
                 elif number == part.store.out:
                     found.append((self.chain[ref][-1], False))
-            found += [(self.level((ref, each.input), trail), each.open_drain) for each in part.buffers if each.output == number]
+            found += [
+                (self.level((ref, each.input), trail), each.open_drain)
+                for each in part.buffers
+                if each.output == number
+            ]
         return found
 
     def _active(self, ref: str, number: str, low: frozenset[str], trail: frozenset[Pin] = frozenset()) -> bool:
@@ -269,7 +299,11 @@ class Witness:
         lines = [line for line in closers.contacts.values() if isinstance(line, Line)] + list(closers.sense)
         for store in closers.stores:
             lines += [*store.address, store.data, store.strobe, *([store.reset] if store.reset else [])]
-        lines += [line for line in (chain.input, chain.clock, chain.latch, chain.enable, chain.clear) if line] if chain else []
+        lines += (
+            [line for line in (chain.input, chain.clock, chain.latch, chain.enable, chain.clear) if line]
+            if chain
+            else []
+        )
         self.out = {self._pin(line): False for line in lines}
         self.settle()
         for line in [line for line in closers.contacts.values() if isinstance(line, Line)] + list(closers.sense):
@@ -296,7 +330,10 @@ class Witness:
 
     def show(self, mask: int) -> None:
         """First what opens, then what closes."""
-        for changed, state, closed in ((self.asked & ~mask, self.asked & mask, False), (mask & ~self.asked, mask, True)):
+        for changed, state, closed in (
+            (self.asked & ~mask, self.asked & mask, False),
+            (mask & ~self.asked, mask, True),
+        ):
             shifts = False
             for contact in [bit for bit in range(changed.bit_length()) if changed >> bit & 1]:
                 closer = self.closers.contacts.get(contact)  # type: ignore[call-overload]
@@ -321,9 +358,8 @@ class Witness:
         joined = {group: group for group in self.group.values()}
         for first, second, _ in self.resistors:
             one, other = joined[first], joined[second]
-            if one != other:
-                if not {first, second, one, other} & (self.ground | self.supply):
-                    joined = {group: one if root == other else root for group, root in joined.items()}
+            if one != other and not {first, second, one, other} & (self.ground | self.supply):
+                joined = {group: one if root == other else root for group, root in joined.items()}
         return joined
 
     def read(self) -> int:
@@ -403,7 +439,9 @@ class Witness:
 def typed(machine: Any, images: list[int]) -> str:
     """What a machine that reads several keys at once, up to its rollover, types of images; the first stands before the press."""
     keys = {key.contact: key for key in machine.keys}
-    modifier = {keys[at].contact: m.name for m in machine.modifiers for name in m.keys for at in keys if keys[at].name == name}
+    modifier = {
+        keys[at].contact: m.name for m in machine.modifiers for name in m.keys for at in keys if keys[at].name == name
+    }
     down: list[int] = []
     history: list[int] = []
     text: list[str] = []

@@ -1,4 +1,4 @@
-"""What does the machine read on a board with faults, press by press, from a reset array?"""
+"""What the machine reads on a board with faults, press by press, from a reset array."""
 
 from __future__ import annotations
 
@@ -59,7 +59,9 @@ class Tried(NamedTuple):
 class Bench:
     """A board on which faults are tried, with the presses that are played on it."""
 
-    def __init__(self, board: Board, closers: Closers, asked: Sequence[tuple[int, ...]], solver: Solver | None = None) -> None:
+    def __init__(
+        self, board: Board, closers: Closers, asked: Sequence[tuple[int, ...]], solver: Solver | None = None
+    ) -> None:
         self.board, self.closers = board, closers
         self.program: Program = make_program(board.adapter, closers, asked)
         self.solver = solver or Solver(board.machine)
@@ -137,7 +139,9 @@ class _Trial:
 
     def _leads_nowhere(self, ends: Ends) -> bool:
         """Whether no current of the machine's can ever flow through a switch: both its ends are ground or a supply."""
-        empty = [not group.selects and not group.senses and (group.ground or group.high) for group in (ends.one, ends.other)]
+        empty = [
+            not group.selects and not group.senses and (group.ground or group.high) for group in (ends.one, ends.other)
+        ]
         return all(empty)
 
     def images(self, steps: list[Step]) -> tuple[Images, ...]:
@@ -163,7 +167,9 @@ class _Trial:
         presses = list(_bits(where))
         parts = [_by_press(part, where) for part in (step.closed, step.odd, step.pulled, step.gated, step.held)]
         lost = _by_press(step.lost, where)
-        return {press: image(topology, *(part.get(press, 0) for part in parts)) & ~lost.get(press, 0) for press in presses}
+        return {
+            press: image(topology, *(part.get(press, 0) for part in parts)) & ~lost.get(press, 0) for press in presses
+        }
 
     def trace(self) -> list[Snapshot]:
         """What the stores hold: as on the healthy board where all their inputs are driven as there."""
@@ -282,7 +288,9 @@ class _Trial:
                     for select, where in enumerate(seen):
                         low |= where & wanted.get(select * width + sense, 0)
                     # What was pulled once keeps a select line low that it is joined to.
-                    levels.written[at] = levels.written[at] & levels.all & ~low if strobed is not None else levels.all & ~low
+                    levels.written[at] = (
+                        levels.written[at] & levels.all & ~low if strobed is not None else levels.all & ~low
+                    )
                 if before == [levels.written[at] for at in writers]:
                     break
             for line, drivers in self.pulls:
