@@ -42,7 +42,7 @@ COMMANDS = {
     "adapter": Command("look", "Trace an adapter's wiring: what closes each contact, and what is wrong."),
     "margins": Command("look", "Tell whether a board's contacts are surely read, in time, and its supply holds."),
     "kit": Command("make", "Make the sheet of a kit: order of parts, measurements, and the keys that show a fault."),
-    "diagnose": Command("look", "Find a fault of a board by few keystrokes: asks for one press at a time."),
+    "diagnose": Command("make", "Find a fault of a board by few keystrokes: asks for one press at a time."),
     "keyboard": Command("make", "Describe a keyboard by its report descriptor or a recording; write its table in C."),
     "pad": Command("make", "Describe a joystick or game pad: what it can send, and what it drives."),
     "usages": Command("look", "Look up HID usages by number, name or W3C code."),

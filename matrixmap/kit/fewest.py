@@ -9,7 +9,7 @@ SECONDS = 5.0
 """So long a search may take; then the best that was found is told with its bound."""
 
 
-class NeedsSolver(Exception):
+class NoSolverError(Exception):
     """The extra libraries are not installed; the text says which."""
 
 
@@ -29,7 +29,7 @@ class Fewest:
 def fewest(rows: Sequence[int], columns: int, seconds: float = SECONDS) -> Fewest:
     """The fewest columns of which each row has one; a row is a mask of columns, none is 0. Earlier columns are preferred.
 
-    Raises NeedsSolver without scipy.
+    Raises NoSolverError without scipy.
     """
     rows = _needed(rows)
     if not rows:
@@ -39,12 +39,13 @@ def fewest(rows: Sequence[int], columns: int, seconds: float = SECONDS) -> Fewes
         from scipy.optimize import Bounds, LinearConstraint, milp
         from scipy.sparse import csr_array
     except ImportError as error:
-        raise NeedsSolver("the fewest presses are found by scipy: pip install 'matrixmap[kit]'") from error
+        raise NoSolverError("the fewest presses are found by scipy: pip install 'matrixmap[kit]'") from error
     used = [column for column in range(columns) if any(row >> column & 1 for row in rows)]
     at = {column: number for number, column in enumerate(used)}
     pairs = [(number, at[column]) for number, row in enumerate(rows) for column in used if row >> column & 1]
     matrix = csr_array(
-        (numpy.ones(len(pairs)), ([one for one, _ in pairs], [other for _, other in pairs])), shape=(len(rows), len(used))
+        (numpy.ones(len(pairs)), ([one for one, _ in pairs], [other for _, other in pairs])),
+        shape=(len(rows), len(used)),
     )
     # Together the shares for the order are less than one column, so that they decide between equals alone.
     cost = 1 + numpy.arange(len(used)) / (2.0 * len(used) ** 2)

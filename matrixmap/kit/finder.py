@@ -1,4 +1,4 @@
-"""Which faults fit what a person saw, what should be asked next, and what if nothing fits?
+"""Which faults fit what a person saw, what should be asked next, and what is told if nothing fits.
 
 Answers are weighed by how many of them a class would have to contradict. The finder asks until one class fits all, and then on until
 at most one other would fit with a single answer taken back: so one wrong answer is told, or leaves two candidates.
@@ -58,10 +58,16 @@ class Finder:
 
     def near(self, most: int) -> tuple[Near, ...]:
         """The classes that contradict at most so many answers, those that fit best first."""
+        observed = [(one.asks, one.answer) for one in self.observed]
         found = []
-        for number, each in enumerate(self.table.classes):
-            against = tuple(one for one in self.observed if each.answers[one.asks] != one.answer)
-            if len(against) <= most:
+        for number, (answers, _) in enumerate(self.table.classes):
+            count = 0
+            for asks, answer in observed:
+                count += answers[asks] != answer
+                if count > most:
+                    break
+            else:
+                against = tuple(one for one in self.observed if answers[one.asks] != one.answer) if count else ()
                 found.append(Near(number=number, against=against))
         return tuple(sorted(found, key=lambda near: (len(near.against), near.number)))
 

@@ -47,14 +47,12 @@ def harmful(board: Board, faults: Iterable[Fault]) -> tuple[Fault, ...]:
     bench = Wired(board)
     supply = Power(bench).supply
     return tuple(
-        fault
-        for fault in faults
-        if fault.kind is Kind.BRIDGE and any(bench.node[pin] in supply for pin in fault.pins)
+        fault for fault in faults if fault.kind is Kind.BRIDGE and any(bench.node[pin] in supply for pin in fault.pins)
     )
 
 
 def meter_checks(board: Board, faults: Sequence[Fault], seconds: float = SECONDS) -> Meter:
-    """The fewest measurements that show each of some faults that a meter can show. NeedsSolver."""
+    """The fewest measurements that show each of some faults that a meter can show. NoSolverError."""
     work = _Bench(board, faults)
     candidates = [pins for fault in faults for pins in work.candidates(fault)]
     pairs = list(dict.fromkeys(candidates))
@@ -135,7 +133,9 @@ class _Bench:
     def shows(self, pins: tuple[Pin, Pin], fault: Fault) -> bool:
         """Whether a measurement reads otherwise on a board with the fault."""
         wired = self._with.get(fault)
-        part_alone = fault.kind in (Kind.MISSING, Kind.TURNED) and self.board.adapter.parts[fault.ref].part.passive is None
+        part_alone = (
+            fault.kind in (Kind.MISSING, Kind.TURNED) and self.board.adapter.parts[fault.ref].part.passive is None
+        )
         if wired is None or part_alone:
             return False
         if pins not in self._right:

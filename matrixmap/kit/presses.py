@@ -1,4 +1,4 @@
-"""Which presses can a person be asked for, and which contacts does each ask to be closed, from start to release?"""
+"""Which presses a person can be asked for, and which contacts each asks to be closed, from start to release."""
 
 from __future__ import annotations
 

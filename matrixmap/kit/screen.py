@@ -1,4 +1,4 @@
-"""What does a person see on the machine's screen for one press, from start to release?
+"""What a person sees on the machine's screen for one press, from start to release.
 
 Characters appear, and a key that stays down repeats where the machine's file says that keys repeat. Modifiers alone show nothing, and
 neither does a key that types nothing.

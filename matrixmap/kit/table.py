@@ -10,11 +10,11 @@ from typing import NamedTuple
 from matrixmap.board.closers import closers_of
 from matrixmap.board.nets import Board
 from matrixmap.board.routes import Traced
+from matrixmap.kit.presses import Press, in_other_layout, presses_of
+from matrixmap.kit.screen import Screen
 from matrixmap.kit.trials.bench import Bench, Images
 from matrixmap.kit.trials.faults import Fault, Kind, faults_of
 from matrixmap.kit.trials.lines import Solver
-from matrixmap.kit.presses import Press, in_other_layout, presses_of
-from matrixmap.kit.screen import Screen
 from matrixmap.kit.trials.wired import Wired
 from matrixmap.model.layout import Contacts
 from matrixmap.model.plan import Plan
@@ -63,12 +63,16 @@ class FaultTable:
     @cached_property
     def shown(self) -> tuple[Fault, ...]:
         """The faults that show something in every model."""
-        return tuple(fault for fault, models in self.models.items() if all(one.answers != self.healthy for one in models))
+        return tuple(
+            fault for fault, models in self.models.items() if all(one.answers != self.healthy for one in models)
+        )
 
     @cached_property
     def hidden(self) -> tuple[Fault, ...]:
         """The faults that no press shows, or not in every model."""
-        return tuple(fault for fault, models in self.models.items() if any(one.answers == self.healthy for one in models))
+        return tuple(
+            fault for fault, models in self.models.items() if any(one.answers == self.healthy for one in models)
+        )
 
     def row(self, answers: Answers, other: Answers | None = None) -> int:
         """The presses that tell answers from those of a board without fault, or from others, as a mask."""
@@ -107,7 +111,9 @@ def fault_table(board: Board, plan: Plan, others: Sequence[Plan] = ()) -> FaultT
             kept[shape] = models_of(bench, screen, wired)
         found[fault] = kept[shape]
     healthy = seen(screen, bench.images)
-    return FaultTable(board=board, plan=plan, presses=presses, healthy=healthy, models=found, bench=bench, screen=screen)
+    return FaultTable(
+        board=board, plan=plan, presses=presses, healthy=healthy, models=found, bench=bench, screen=screen
+    )
 
 
 def models_of(bench: Bench, screen: Screen, wired: Wired) -> tuple[Model, ...]:

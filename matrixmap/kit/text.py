@@ -1,16 +1,17 @@
-"""Which text shows every fault that can be shown, typed in one go, and is there a shorter one?"""
+"""Which text shows every fault that can be shown, typed in one go, and whether there is a shorter one."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from matrixmap.board.closers import closers_of
 from matrixmap.board.routes import Traced
-from matrixmap.kit.trials.bench import Bench, Images
-from matrixmap.kit.trials.faults import Fault, Kind
 from matrixmap.kit.fewest import SECONDS, fewest
 from matrixmap.kit.table import FaultTable, Model
+from matrixmap.kit.trials.bench import Bench, Images
+from matrixmap.kit.trials.faults import Fault, Kind
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,7 +32,7 @@ class Text:
 
 
 def text_of(table: FaultTable, seconds: float = SECONDS) -> Text:
-    """The fewest presses that show every fault that each model shows, looked at again as one sequence. NeedsSolver."""
+    """The fewest presses that show every fault that each model shows, looked at again as one sequence. NoSolverError."""
     models = [(fault, model) for fault in table.shown for model in table.models[fault]]
     count = len(table.presses)
     found = fewest([table.row(model.answers) for _, model in models], count, seconds)
@@ -67,9 +68,13 @@ def shows(table: FaultTable, presses: Sequence[int], fault: Fault, model: Model)
             return True
         early = next((at + 1 for at, number in enumerate(presses) if row >> number & 1), len(presses))
         lengths = dict.fromkeys((early, *_prefixes(presses)))
-        return any(_differs_at(table, _together(table, presses[:count], fault, model), presses, count) for count in lengths)
+        return any(
+            _differs_at(table, _together(table, presses[:count], fault, model), presses, count) for count in lengths
+        )
     first = (at for at, number in enumerate(presses) if row >> number & 1)
-    return any(_differs_at(table, [model.images[number] for number in presses[: at + 1]], presses, at + 1) for at in first)
+    return any(
+        _differs_at(table, [model.images[number] for number in presses[: at + 1]], presses, at + 1) for at in first
+    )
 
 
 def _prefixes(presses: Sequence[int]) -> list[int]:
@@ -97,4 +102,4 @@ def _together(table: FaultTable, presses: Sequence[int], fault: Fault, model: Mo
         ends.append(len(asks) - 1)
     bench = Bench(table.board, closers_of(Traced(table.board)), [tuple(asks)], table.bench.solver)
     (images,) = bench.try_wired(bench.wired_with((fault,)), model.high).images
-    return [images[start : end + 1] for start, end in zip(ends, ends[1:], strict=False)]
+    return [images[start : end + 1] for start, end in pairwise(ends)]

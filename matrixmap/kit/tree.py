@@ -42,7 +42,7 @@ class Tree:
 
 
 def make_tree(table: FaultTable, seconds: float = SECONDS) -> Tree:
-    """The tree of a table. NeedsSolver."""
+    """The tree of a table. NoSolverError."""
     return _Maker(table, seconds).tree()
 
 
@@ -51,9 +51,7 @@ class _Maker:
         self.table, self.seconds = table, seconds
         self.classes = table.classes
         self.columns = tuple(zip(*(each.answers for each in self.classes), strict=True))
-        self.weights = [
-            sum(1 / len(table.models[fault]) for fault in each.faults) for each in self.classes
-        ]
+        self.weights = [sum(1 / len(table.models[fault]) for fault in each.faults) for each in self.classes]
         self.weights[0] = max(self.weights[0], 1.0)
         self._made: dict[tuple[int, ...], tuple[int, float, Node]] = {}
 
@@ -120,7 +118,11 @@ class _Maker:
         found = self._made.get(classes)
         if found is None:
             ranked = sorted(range(len(self.columns)), key=lambda column: self._cost(column, classes))
-            few = [each for each in ranked[: TRIED if len(classes) <= FEW else 1] if self._cost(each, classes)[0] < len(classes)]
+            few = [
+                each
+                for each in ranked[: TRIED if len(classes) <= FEW else 1]
+                if self._cost(each, classes)[0] < len(classes)
+            ]
             found = min((self._with(column, classes) for column in few), key=lambda made: made[:2])
             self._made[classes] = found
         return found

@@ -90,7 +90,12 @@ def _way_round(board: Board, use: PartUse, texts: Texts) -> Iterator[str]:
     part = use.part
     if part.passive is Passive.DIODE:
         for _, cathode in part.elements:
-            nets = (net.name for net in board.adapter.nets for pin in net.pins if (pin.ref, pin.number) == (use.ref, cathode))
+            nets = (
+                net.name
+                for net in board.adapter.nets
+                for pin in net.pins
+                if (pin.ref, pin.number) == (use.ref, cathode)
+            )
             yield texts.say("cathode", net=next(nets, "?"))
     elif part.passive is Passive.JUMPER:
         yield texts.say("jumper-closed" if use.closed else "jumper-open")

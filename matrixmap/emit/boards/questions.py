@@ -42,7 +42,11 @@ def _nodes(root: Node) -> Iterator[Node]:
         yield node
         # What goes on as on a board without fault is asked next, so that the page reads from top to bottom.
         following = [each for each in node.then.values() if each.then]
-        waiting = [*(each for each in following if 0 in each.classes), *waiting, *(each for each in following if 0 not in each.classes)]
+        waiting = [
+            *(each for each in following if 0 in each.classes),
+            *waiting,
+            *(each for each in following if 0 not in each.classes),
+        ]
 
 
 def _question(table: FaultTable, texts: Texts, node: Node, numbers: dict[int, int]) -> str:
@@ -51,7 +55,9 @@ def _question(table: FaultTable, texts: Texts, node: Node, numbers: dict[int, in
         shown = markup(answer_words(texts, answer))
         rows.append(f"<tr><td><bdi>{shown}</bdi></td><td>{_leads(table, texts, then, numbers)}</td></tr>")
     number = numbers[id(node)]
-    head = f"{markup(texts.say('question', number=number))}: <kbd>{markup(question_words(texts, table, node.asks))}</kbd>"
+    head = (
+        f"{markup(texts.say('question', number=number))}: <kbd>{markup(question_words(texts, table, node.asks))}</kbd>"
+    )
     return f'<section><h2 id="q{number}">{head}</h2><table>{"".join(rows)}</table></section>'
 
 

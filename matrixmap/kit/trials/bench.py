@@ -1,4 +1,4 @@
-"""What does the machine read on a board with faults, press by press, from a reset array?"""
+"""What the machine reads on a board with faults, press by press, from a reset array."""
 
 from __future__ import annotations
 
@@ -24,7 +24,8 @@ Images = tuple[int, ...]
 class Step:
     """What is closed, pulled and held after a step: of each by its number, in which presses.
 
-    `odd` are the switches of the topology, `gated` crosspoints whose sense line is pulled while their select line is strobed.
+    `odd` are the switches of the topology, `gated` crosspoints whose sense line is pulled while their select line is strobed,
+    `lost` those whose sense line is held high then.
     """
 
     closed: dict[int, int] = field(default_factory=dict)
@@ -32,12 +33,14 @@ class Step:
     pulled: dict[int, int] = field(default_factory=dict)
     gated: dict[int, int] = field(default_factory=dict)
     held: dict[int, int] = field(default_factory=dict)
+    lost: dict[int, int] = field(default_factory=dict)
 
     def differs(self, other: Step) -> int:
         """In which presses anything is otherwise after another step."""
         where = 0
         for mine, theirs in (
-            (self.closed, other.closed), (self.odd, other.odd), (self.pulled, other.pulled), (self.gated, other.gated), (self.held, other.held)
+            (self.closed, other.closed), (self.odd, other.odd), (self.pulled, other.pulled), (self.gated, other.gated), (self.held, other.held),
+            (self.lost, other.lost),
         ):  # fmt: skip
             if mine != theirs:
                 for key in mine.keys() | theirs.keys():
@@ -56,7 +59,9 @@ class Tried(NamedTuple):
 class Bench:
     """A board on which faults are tried, with the presses that are played on it."""
 
-    def __init__(self, board: Board, closers: Closers, asked: Sequence[tuple[int, ...]], solver: Solver | None = None) -> None:
+    def __init__(
+        self, board: Board, closers: Closers, asked: Sequence[tuple[int, ...]], solver: Solver | None = None
+    ) -> None:
         self.board, self.closers = board, closers
         self.program: Program = make_program(board.adapter, closers, asked)
         self.solver = solver or Solver(board.machine)
@@ -134,7 +139,9 @@ class _Trial:
 
     def _leads_nowhere(self, ends: Ends) -> bool:
         """Whether no current of the machine's can ever flow through a switch: both its ends are ground or a supply."""
-        empty = [not group.selects and not group.senses and (group.ground or group.high) for group in (ends.one, ends.other)]
+        empty = [
+            not group.selects and not group.senses and (group.ground or group.high) for group in (ends.one, ends.other)
+        ]
         return all(empty)
 
     def images(self, steps: list[Step]) -> tuple[Images, ...]:
@@ -159,7 +166,10 @@ class _Trial:
         image, topology = self.bench.solver.image, self.topology
         presses = list(_bits(where))
         parts = [_by_press(part, where) for part in (step.closed, step.odd, step.pulled, step.gated, step.held)]
-        return {press: image(topology, *(part.get(press, 0) for part in parts)) for press in presses}
+        lost = _by_press(step.lost, where)
+        return {
+            press: image(topology, *(part.get(press, 0) for part in parts)) & ~lost.get(press, 0) for press in presses
+        }
 
     def trace(self) -> list[Snapshot]:
         """What the stores hold: as on the healthy board where all their inputs are driven as there."""
@@ -278,19 +288,22 @@ class _Trial:
                     for select, where in enumerate(seen):
                         low |= where & wanted.get(select * width + sense, 0)
                     # What was pulled once keeps a select line low that it is joined to.
-                    levels.written[at] = levels.written[at] & levels.all & ~low if strobed is not None else levels.all & ~low
+                    levels.written[at] = (
+                        levels.written[at] & levels.all & ~low if strobed is not None else levels.all & ~low
+                    )
                 if before == [levels.written[at] for at in writers]:
                     break
             for line, drivers in self.pulls:
                 low, high = self._driven(drivers)
-                if high:
-                    step.held[self._held(line)] = step.held.get(self._held(line), 0) | high
                 if strobed is None:
                     idle[line] = low
-                    if low:
-                        step.pulled[line] = low
-                elif line < width and low & ~idle.get(line, 0):
-                    step.gated[strobed * width + line] = low & ~idle.get(line, 0)
+                    step.pulled.update({line: low} if low else {})
+                    step.held.update({self._held(line): high} if high and line >= width else {})
+                elif line < width:
+                    at = strobed * width + line
+                    more = low & ~idle.get(line, 0)
+                    step.lost.update({at: high} if high else {})
+                    step.gated.update({at: more} if more else {})
             for at in writers:
                 levels.written[at] = levels.all
         levels.strobed = None

@@ -25,8 +25,11 @@ class Kind(Enum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fault:
-    """One slip: a joint that is open, two pins bridged, a part missing or turned, a connector put on in another way,
-    a jumper the wrong way, or another layout in the chip."""
+    """One slip.
+
+    A joint that is open, two pins bridged, a part missing or turned, a connector put on in another way, a jumper the wrong
+    way, or another layout in the chip.
+    """
 
     kind: Kind
     pins: tuple[Pin, ...] = ()

@@ -88,7 +88,9 @@ class Power:
                 continue
             grounds = {wired.node[Pin(ref, number)] for number, power in use.part.power.items() if power.is_ground}
             lost = lost or not grounds & self.ground
-            self.supply |= {wired.node[Pin(ref, number)] for number in gives if len(wired.members[wired.node[Pin(ref, number)]]) > 1}
+            self.supply |= {
+                wired.node[Pin(ref, number)] for number in gives if len(wired.members[wired.node[Pin(ref, number)]]) > 1
+            }
             self.ground |= grounds if grounds & self.ground else set()
         self.shorted = bool(self.ground & self.supply)
         self.works = {ref: self._works(ref, lost) for ref in board.adapter.parts}
@@ -98,8 +100,14 @@ class Power:
         part = use.part
         if ref in wired.missing or self.shorted:
             return False
-        grounds = [wired.node[Pin(ref, number)] in self.ground for number, power in part.power.items() if power.is_ground]
-        takes = [wired.node[Pin(ref, number)] in self.supply for number, power in part.power.items() if power.takes_v is not None]
+        grounds = [
+            wired.node[Pin(ref, number)] in self.ground for number, power in part.power.items() if power.is_ground
+        ]
+        takes = [
+            wired.node[Pin(ref, number)] in self.supply
+            for number, power in part.power.items()
+            if power.takes_v is not None
+        ]
         if (grounds and not any(grounds)) or (takes and not any(takes)):
             return False
         doubted = not all(takes) or (lost and bool(part.processor)) or (part.processor and not self._other_pins(ref))
@@ -142,7 +150,7 @@ class Levels:
         self.enabled: dict[str, int] = {}
         self.strobed: int | None = None
         self._written_at = {pin: at for at, pin in enumerate(program.pins)}
-        self._pulling = healthy._pulling if healthy else self._pulling_pins()
+        self.pulling: frozenset[Pin] = healthy.pulling if healthy else self._pulling_pins()
         self._healthy = healthy if healthy is not None and self._drives_as(healthy) else None
         self._resistors: dict[int, list[tuple[int, float]]] = {}
         for resistor in wired.resistors():
@@ -173,7 +181,11 @@ class Levels:
     def _pulling_pins(self) -> frozenset[Pin]:
         """The pins of the processor that lie on a line of the machine: these only ever pull low."""
         board = self.wired.board
-        return frozenset(pin for pin in self.program.pins if board.near.of(pin) in {board.near.of(line) for line in _line_pins(self.wired)})
+        return frozenset(
+            pin
+            for pin in self.program.pins
+            if board.near.of(pin) in {board.near.of(line) for line in _line_pins(self.wired)}
+        )
 
     def drivers(self, node: int) -> tuple[Driver, ...]:
         """What drives a node directly."""
@@ -197,7 +209,7 @@ class Levels:
                 continue
             part = board.adapter.parts[pin.ref].part
             if self._written_at.get(pin) in self.program.driven:
-                yield Written(self._written_at[pin], pin in self._pulling)
+                yield Written(self._written_at[pin], pin in self.pulling)
             store = part.store
             if isinstance(store, Shifted):
                 if pin.number in store.outputs:

@@ -179,7 +179,9 @@ class Solver:
 class _Circuit:
     """One circuit in the terms of the solver: groups that are no single line become lines of their own."""
 
-    def __init__(self, machine: Machine, topology: Topology, closed: int, odd: int, pulled: int, gated: int, held: int) -> None:
+    def __init__(
+        self, machine: Machine, topology: Topology, closed: int, odd: int, pulled: int, gated: int, held: int
+    ) -> None:
         self.machine = machine
         self.width = len(machine.sense)
         self.selects, self.senses = len(machine.select), self.width + len(machine.direct)

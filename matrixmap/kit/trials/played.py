@@ -131,7 +131,12 @@ class Played:
             return False
         data, clock, latch, enable, clear = self.program.lines
         own = {Does.CLOCK: clock, Does.LATCH: latch, Does.ENABLE: enable, Does.CLEAR: clear}
-        inputs = [(Pin(ref, self.shifted[ref].input), data) for role in self.roles for ref in role.refs if ref not in self.before]
+        inputs = [
+            (Pin(ref, self.shifted[ref].input), data)
+            for role in self.roles
+            for ref in role.refs
+            if ref not in self.before
+        ]
         for pin, at in (*((role.pin, own[role.does]) for role in self.roles), *inputs):
             written, chained = self.levels.hangs_on(pin)
             if chained or not written <= {at}:
@@ -265,7 +270,9 @@ class Played:
                 levels.stored[ref] = _where(rising, levels.all, levels.stored[ref], levels.chain[ref])
         elif role.does is Does.CLOCK and rising:
             taken = [
-                levels.chain[self.before[ref]][-1] if ref in self.before else levels.level(Pin(ref, self.shifted[ref].input))
+                levels.chain[self.before[ref]][-1]
+                if ref in self.before
+                else levels.level(Pin(ref, self.shifted[ref].input))
                 for ref in role.refs
             ]
             for ref, bit in zip(role.refs, taken, strict=True):

@@ -136,10 +136,10 @@ class _Writer:
                 if slot == len(slots):
                     slots.append({})
                 slots[slot].setdefault(contact, []).append(press)
-        for slot in slots:
+        for changes in slots:
             stores: dict[int, dict[int, int]] = {}
-            for contact in sorted(slot):
-                presses = sum(1 << press for press in slot[contact])
+            for contact in sorted(changes):
+                presses = sum(1 << press for press in changes[contact])
                 closer = self.closers.contacts.get(Contact(contact))
                 if isinstance(closer, Line):
                     yield from self._set(closer, self.all if closed else 0, presses)
@@ -162,7 +162,9 @@ class _Writer:
         yield from self._pulse(store.strobe, where)
 
     def _shift(self, chain: Chain, shown: Sequence[int], where: int) -> Iterator[Write]:
-        contacts = {closer[1]: contact for contact, closer in self.closers.contacts.items() if not isinstance(closer, Line)}
+        contacts = {
+            closer[1]: contact for contact, closer in self.closers.contacts.items() if not isinstance(closer, Line)
+        }
         bits = []
         for bit in range(chain.bits - 1, -1, -1):
             contact = contacts.get(bit)

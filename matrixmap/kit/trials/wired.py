@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from matrixmap.board.nets import GROUND, MACHINE, SUPPLY, Board, through_cable
 from matrixmap.kit.trials.faults import Fault, Kind, turned_pin
-from matrixmap.model.boards.adapter import Pin, Passive
+from matrixmap.model.boards.adapter import Passive, Pin
 
 Edge = tuple[Pin, Pin]
 
@@ -114,9 +114,7 @@ class Wired:
 
     def shape(self) -> frozenset[frozenset[Pin]]:
         """The touched pins as they hang together: two sets of faults with one shape are one to all that follows."""
-        return frozenset(
-            frozenset(self.members[node]) for node in {self.node[pin] for pin in self.touched}
-        )
+        return frozenset(frozenset(self.members[node]) for node in {self.node[pin] for pin in self.touched})
 
     def resistors(self) -> Iterator[Resistor]:
         """The resistors that are there, each between its own pins."""

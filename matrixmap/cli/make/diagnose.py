@@ -35,7 +35,9 @@ def diagnose(
         None, "--answers", metavar="FILE", help="Take the answers from a file: lines such as `Shift 2 -> nothing`."
     ),
     check: bool = typer.Option(
-        True, "--check/--no-check", help="Ask on until one wrong answer would be noticed, or stop at the first fault that fits."
+        True,
+        "--check/--no-check",
+        help="Ask on until one wrong answer would be noticed, or stop at the first fault that fits.",
     ),
     page: Path | None = typer.Option(
         None, "--page", metavar="FILE", help="Write the questions as a page to print, .html or .pdf, and ask nothing."
@@ -95,7 +97,9 @@ def _read_file(name: str) -> list[tuple[int, str, str]]:
         if arrow:
             found.append((number, press.strip(), answer))
         elif line.strip() and not line.startswith("# "):
-            raise UsageError(f"{name}:{number}: a line is a press, an arrow and what appeared, such as Shift 2{ARROW}nothing")
+            raise UsageError(
+                f"{name}:{number}: a line is a press, an arrow and what appeared, such as Shift 2{ARROW}nothing"
+            )
     return found
 
 
@@ -131,11 +135,16 @@ def _ask(finder: Finder, texts: Texts, check: bool) -> None:
         f"{len(table.models)} faults, {len(table.classes)} classes; at most {tree.worst} questions (at least {tree.at_least} are "
         f"needed), {tree.mean:.1f} on average{', and some more to check' if check else ''}"
     )
-    typer.echo("Before each press take the adapter's supply away for a moment. Write what appears on the screen: a, Enter, nothing,")
+    typer.echo(
+        "Before each press take the adapter's supply away for a moment. Write what appears on the screen: a, Enter, nothing,"
+    )
     typer.echo("a... where it goes on by itself, or something else: ...; undo takes the last answer back, end stops.")
     while (asks := finder.next(check)) is not None or not finder.fitting:
         if asks is None:
-            typer.echo("no single fault fits these answers; undo takes the last one back, end tells what is nearest: ", nl=False)
+            typer.echo(
+                "no single fault fits these answers; undo takes the last one back, end tells what is nearest: ",
+                nl=False,
+            )
         else:
             typer.echo(f"{len(finder.observed) + 1}. press {question_words(texts, table, asks)}: ", nl=False)
         line = _line()
@@ -170,7 +179,9 @@ def _tell(finder: Finder, texts: Texts, check: bool) -> None:
 
     for asks in finder.contradictions:
         given = " and ".join(dict.fromkeys(one.answer for one in finder.observed if one.asks == asks))
-        typer.echo(shown(f"these answers contradict each other: {question_words(texts, finder.table, asks)} gave {given}"))
+        typer.echo(
+            shown(f"these answers contradict each other: {question_words(texts, finder.table, asks)} gave {given}")
+        )
     fitting = finder.fitting
     if not fitting:
         nearest = finder.nearest
@@ -184,7 +195,9 @@ def _tell(finder: Finder, texts: Texts, check: bool) -> None:
     following = finder.next(check=False)
     if following is not None:
         classes = len(fitting)
-        typer.echo(f"{classes} classes of faults fit the answers so far; next, press {question_words(texts, finder.table, following)}")
+        typer.echo(
+            f"{classes} classes of faults fit the answers so far; next, press {question_words(texts, finder.table, following)}"
+        )
         return
     for near in fitting:
         _tell_class(finder, texts, near)
