@@ -60,7 +60,7 @@ def with_hash(picture: bytes, text: str) -> bytes:
 
 def photograph() -> bytes:
     """The page while somebody types: a text on the screen, Shift and 2 down."""
-    with tempfile.TemporaryDirectory() as folder, Browser() as browser, browser.page(width=1100, height=1060) as tab:
+    with tempfile.TemporaryDirectory() as folder, Browser() as browser, browser.page(width=1366, height=768) as tab:
         file = Path(folder) / "page.html"
         file.write_text(page(), encoding="utf-8")
         driver = Driver(tab, file)
@@ -73,7 +73,7 @@ def photograph() -> bytes:
             tab.key("down", code)
         driver.rest()
         picture = Path(folder) / "page.png"
-        tab.screenshot(picture)
+        tab.screenshot(picture, whole=False)
         return with_hash(picture.read_bytes(), page_hash())
 
 

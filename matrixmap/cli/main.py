@@ -222,12 +222,26 @@ def _run_app() -> int | str | None:
         if isinstance(end.__context__, BrokenPipeError):
             raise end.__context__ from None
         return end.code
-    except Exception as fault:
-        # The library tells of a bad call in lines of its own; here all read alike. Its classes load with it.
-        if not hasattr(fault, "format_message") or not hasattr(fault, "exit_code"):
-            raise
+    except _library_faults() as fault:
+        # The library tells of a bad call in lines of its own; here all read alike.
         raise UsageError(_in_our_words(fault)) from fault
+    except _aborted() as end:
+        raise SystemExit(1) from end
     return code if isinstance(code, int) else 0
+
+
+def _library_faults() -> type[Exception]:
+    """What the command-line library raises for a bad call: the first of its kind, which it has under no name of its own."""
+    from typer import BadParameter
+
+    return next(kind for kind in BadParameter.__mro__ if kind.__name__ == "ClickException")
+
+
+def _aborted() -> type[Exception]:
+    """What the library makes of an interrupt."""
+    from typer import Abort
+
+    return Abort
 
 
 def _in_our_words(fault: Any) -> str:

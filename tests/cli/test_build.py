@@ -88,7 +88,8 @@ def test_the_summary_has_a_line_a_layout(tmp_path: Path) -> None:
     done = call("build", ID, OTHER, "--out", tmp_path / "out")
     lines = done.stdout.splitlines()
     assert lines[0].split() == ["layout", "triggers", "strokes", "characters", "header", "table", "floor", "ratio"]
-    assert [line.split()[0] for line in lines[1:-1]] == [ID, OTHER]
+    assert [line.split()[0] for line in lines[1:-2]] == [ID, OTHER]
+    assert lines[-2].startswith("floor: ")
     assert lines[-1] == f"{len(contents(tmp_path / 'out'))} files written to {tmp_path / 'out'}"
     assert call("build", ID, "--quiet", "--out", tmp_path / "out").stdout == ""
 

@@ -148,6 +148,7 @@ def run_damaged(seed: int, folder: Path) -> int:
     """One command on a project of which one file or two are damaged; how many events model and C then played alike."""
     rng = Random(seed)
     write_project(folder, {**damage.FILES, "layouts/whole.yaml": damage.LAYOUT.replace("layout: x", "layout: whole")})
+    (folder / OUT).mkdir(exist_ok=True)
     names = rng.sample([*damage.FILES], 2 if rng.random() < 0.2 else 1)
     for name in names:
         (folder / name).write_bytes(damage.damaged(rng, name, damage.FILES))
@@ -179,7 +180,9 @@ def test_the_files_are_sound_before(tmp_path: Path) -> None:
     others = [words for commands in OTHER_COMMANDS.values() for words in commands]
     first = {words[0]: words for words in reversed(PROJECT_COMMANDS)}
     for number, words in enumerate([*first.values(), *others]):
-        done = call(*words, cwd=write_project(tmp_path / str(number), whole))
+        folder = write_project(tmp_path / str(number), whole)
+        (folder / OUT).mkdir()
+        done = call(*words, cwd=folder)
         # Probes are no places of keys, and are read as such only to be refused.
         assert done.returncode in ((2,) if "--place" in words else (0, 1)), (words, done.stderr)
 

@@ -245,7 +245,7 @@ def test_usages_are_found(pattern: str, usages: list[int]) -> None:
     """A usage is found by its number in either form, its W3C code in any case, or a part of its name."""
     found = json.loads(call("usages", pattern, "--format", "json").stdout)["usages"]
     assert [row["usage"] for row in found][: len(usages)] == usages
-    assert {"usage", "name", "code", "note"} == set(found[0])
+    assert {"page", "usage", "name", "code", "note"} == set(found[0])
     assert f"0x{usages[0]:02X}" in call("usages", pattern).stdout
 
 

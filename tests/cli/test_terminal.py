@@ -37,7 +37,7 @@ def project(root: Path) -> Path:
 )
 def test_tables_fit_the_terminal(words: tuple[str, ...], columns: int) -> None:
     """On a terminal of 40 or 80 columns no line is longer, nothing is cut, and every key of the matrix stands there."""
-    narrow = call(*words, env={"COLUMNS": str(columns), "FORCE_COLOR": "1", "NO_COLOR": "1", "TERM": "dumb"})
+    narrow = call(*words, env={"COLUMNS": str(columns), "FORCE_COLOR": "1", "NO_COLOR": "1", "TERM": "xterm"})
     wide = call(*words)
     assert narrow.returncode == 0, narrow.stderr
     text = re.sub(r"\x1b\[[0-9;]*m", "", narrow.stdout)

@@ -83,7 +83,7 @@ def test_the_source_distribution_holds_the_licences(checkout: Path, tmp_path: Pa
             reader = packed.extractfile(held[name])
             assert reader is not None
             assert reader.read() == text, name
-    assert "matrixmap/cli/main.py" in held
+    assert {"matrixmap/cli/main.py", "matrixmap/emit/texts/languages/uk.json", "REUSE.toml"} <= set(held)
     assert not [name for name in held if name.startswith("tests/")]
 
 

@@ -216,8 +216,8 @@ def _print_matrix(console: Console, plan: Plan, reached: dict[Contact, Reached])
                 beside.append(text)
             table.add_row(select, *beside)
         console.print(table)
-    for text in _below(plan, reached):
-        for line in _hanging("", text, console):
+    for sentence in _below(plan, reached):
+        for line in _hanging("", sentence, console):
             console.print(line, soft_wrap=True)
 
 
