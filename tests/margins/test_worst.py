@@ -159,7 +159,7 @@ def test_a_diode_in_a_closed_cycle_is_refused() -> None:
 
 def test_leaks_can_turn_a_current_round() -> None:
     """Where a leak takes more than a pull-up brings, the branch is a load: then more ohms to it raise the line, and both ends are tried."""
-    span = {"one": (60, 70), "two": (100, 5000)}
+    span = {"one": (60, 70), "two": (100, 500)}
     resistors = [
         Resistor("driver", "low", "S0", Span(Fraction(20), Fraction(20))),
         Resistor("one", "S0", "N0", Span(*map(Fraction, span["one"]))),
