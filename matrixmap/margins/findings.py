@@ -10,7 +10,7 @@ from matrixmap.margins import rules
 from matrixmap.margins.enough import NEVER, OPEN, PRESSES, RISEN, Limit, rounded
 from matrixmap.margins.run import Margins, Time
 from matrixmap.margins.supply import Supply
-from matrixmap.margins.table import Read, Sure
+from matrixmap.margins.table import OPEN_LINE, RESTING, Read, Sure
 from matrixmap.model.finding import Finding, Severity
 from matrixmap.model.place import Place
 from matrixmap.model.rule import Rule
@@ -126,9 +126,10 @@ def _not_sure(margins: Margins) -> Iterator[Told]:
 
 def _not_high(margins: Margins) -> Iterator[Told]:
     for row in margins.rows:
-        if row.kind == "nothing closed" and row.least < row.high:
+        if row.kind in (OPEN_LINE, RESTING) and row.least < row.high:
+            which = "on which nothing is closed" if row.kind == OPEN_LINE else "whose select lines are not strobed"
             yield Told(
-                f"a line on which nothing is closed has {float(row.least):.2f} V at least, and surely reads high from "
+                f"a line {which} has {float(row.least):.2f} V at least, and surely reads high from "
                 f"{float(row.high):g} V: what leaks through the open switches pulls it down{_cures(margins, OPEN)}"
             )
 

@@ -123,6 +123,31 @@ class Kinds:
         """The network of a shape while one of its select lines is strobed."""
         return _Made(self, shape, strobed).box()
 
+    def released(self, shape: Shape, strobed: int) -> Box:
+        """The network of a shape while none of its select lines is strobed, the one that was included.
+
+        Where the machine drives select lines high that are not strobed, the pull-ups alone are counted all the same. A diode is
+        counted as none: what it lets through less, the line need not bear.
+        """
+        network = self.box(shape, strobed).network
+        ends = {each.anode: each.cathode for each in network.junctions}
+        resistors = []
+        for each in network.resistors:
+            if each.name == "driver" or each.name.startswith("unselected"):
+                continue
+            sense = next((node for node, end in ends.items() if end == each.b), each.b)
+            while sense in ends.values():
+                sense = next(node for node, end in ends.items() if end == sense)
+            resistors.append(each._replace(b=sense))
+        known = {end for each in resistors for end in (each.a, each.b)}
+        sources = tuple(each for each in network.sources if each.node in known)
+        leaks = tuple(each for each in network.leaks if each.node in known)
+        # The strobed line floats now, as the others do.
+        if shape.selects:
+            least = self.lines[shape.selects[strobed]].leak
+            leaks = (*leaks, Leak("leak of the line that was strobed", f"S{strobed}", Span(-least, least)))
+        return Box(Network(resistors=tuple(resistors), sources=sources, leaks=leaks), "", frozenset({"supply"}))
+
     def open_line(self, line: LineFacts) -> Box:
         """A sense line by itself."""
         return Box(Network(**_sense(self.facts, line, "N0")), "", frozenset({"supply"}))

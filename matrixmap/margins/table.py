@@ -23,7 +23,9 @@ from matrixmap.margins.worst import Box, CycleError, Worst
 from matrixmap.model.layout import Contacts
 from matrixmap.model.machine import Contact, Machine
 
+OPEN_LINE = "nothing closed"
 PHANTOM = "phantom by three contacts"
+RESTING = "the same contacts, another line strobed"
 
 
 class Sure(Enum):
@@ -164,6 +166,7 @@ def rows_of(machine: Machine, kinds: Kinds, sets: Sets) -> tuple[Row, ...]:
     rows = [min((_open_row(kinds, line) for line in dict.fromkeys(facts.senses)), key=lambda row: row.least)]
     for shape, (count, part) in sorted(sets.shapes.items(), key=lambda item: (item[0].size, item[0])):
         rows.append(_closed_row(kinds, shape, count, part))
+    rows += _resting_rows(kinds, sets)
     for shape, (count, part) in sorted(sets.phantoms.items()):
         rows.append(_phantom_row(kinds, shape, count, part))
     rows += _own_rows(kinds, sets)
@@ -192,7 +195,7 @@ def _merged(rows: Iterable[Row]) -> Iterator[Row]:
 def _open_row(kinds: Kinds, line: LineFacts) -> Row:
     box = kinds.open_line(line)
     low, high = box.worst("N0", False), box.worst("N0", True)
-    return _row(kinds.facts, "nothing closed", 0, (), False, (box, "N0", low, high))
+    return _row(kinds.facts, OPEN_LINE, 0, (), False, (box, "N0", low, high))
 
 
 def _row(
@@ -227,12 +230,13 @@ def _row(
     )
 
 
-def _ends(boxes: Iterable[tuple[Box, str]]) -> tuple[Box, str, Worst, Worst]:
-    """The widest ends of several lines, with the box of the highest."""
+def _ends(boxes: Iterable[tuple[Box, str]], closed: bool = True) -> tuple[Box, str, Worst, Worst]:
+    """The widest ends of several lines, with the box of the end that decides: the highest of lines that shall be low, else the lowest."""
     found = [(box, node, box.worst(node, False), box.worst(node, True)) for box, node in boxes]
-    least = min((each[2] for each in found), key=lambda worst: worst.number)
-    box, node, _, most = max(found, key=lambda each: each[3].number)
-    return box, node, least, most
+    lowest = min(found, key=lambda each: each[2].number)
+    highest = max(found, key=lambda each: each[3].number)
+    box, node, _, _ = highest if closed else lowest
+    return box, node, lowest[2], highest[3]
 
 
 def words_of(size: tuple[int, int]) -> str:
@@ -279,6 +283,17 @@ def _phantom_row(kinds: Kinds, shape: Shape, count: int, part: int) -> Row:
     node = f"N{sense}"
     ends = (box, node, box.worst(node, False), box.worst(node, True))
     return _row(kinds.facts, PHANTOM, count, _contacts(part), False, ends)
+
+
+def _resting_rows(kinds: Kinds, sets: Sets) -> Iterator[Row]:
+    """Lines with closed contacts while another select line is strobed: all that leaks into lines so joined must not make them low."""
+    if kinds.facts.how == "follows-select":
+        return
+    for shape, (count, part) in sets.shapes.items():
+        box = kinds.released(shape, 0)
+        lines = 1 if shape.is_uniform else len(shape.senses)
+        ends = _ends(((box, f"N{at}") for at in range(lines)), closed=False)
+        yield _row(kinds.facts, RESTING, count, _contacts(part), False, ends)
 
 
 def _own_rows(kinds: Kinds, sets: Sets) -> Iterator[Row]:

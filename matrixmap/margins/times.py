@@ -20,7 +20,7 @@ from fractions import Fraction
 from itertools import product
 from math import atan2, cos, exp, inf, log, sin, sqrt
 
-from matrixmap.margins.network import Leak, Network, Point, Span, eliminated, solve
+from matrixmap.margins.network import Network, Point, eliminated, solve
 from matrixmap.margins.shapes import Kinds, Shape
 from matrixmap.margins.worst import Box
 
@@ -248,23 +248,6 @@ def rising(kinds: Kinds, shape: Shape, strobed: int) -> Settling:
     Where the machine drives select lines high that are not strobed, the pull-ups alone are counted all the same. A diode is
     counted as none: what it lets through less, the line need not charge.
     """
-    network = kinds.box(shape, strobed).network
-    ends = {each.anode: each.cathode for each in network.junctions}
-    resistors = []
-    for each in network.resistors:
-        if each.name == "driver" or each.name.startswith("unselected"):
-            continue
-        sense = next((node for node, end in ends.items() if end == each.b), each.b)
-        while sense in ends.values():
-            sense = next(node for node, end in ends.items() if end == sense)
-        resistors.append(each._replace(b=sense))
-    known = {end for each in resistors for end in (each.a, each.b)}
-    sources = tuple(each for each in network.sources if each.node in known)
-    leaks = tuple(each for each in network.leaks if each.node in known)
-    # The strobed line floats now, as the others do.
-    if shape.selects:
-        least = kinds.lines[shape.selects[strobed]].leak
-        leaks = (*leaks, Leak("leak of the line that was strobed", f"S{strobed}", Span(-least, least)))
-    box = Box(Network(resistors=tuple(resistors), sources=sources, leaks=leaks), "", frozenset({"supply"}))
+    box = kinds.released(shape, strobed)
     slow = dict.fromkeys(box.network.outer, False) | dict.fromkeys(box.pulls, True)
     return Settling(box, farads_of(kinds, shape), Fraction(0), slow)

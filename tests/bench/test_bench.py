@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.bench import bench_build, bench_check, bench_start, worst_case
+from tests.bench import bench_build, bench_check, bench_margins, bench_start, worst_case
 from tests.bench.features import weight_of
 from tests.project import shipped_plan
 
@@ -44,6 +44,14 @@ def test_the_runtime_fits_small_targets(tmp_path: Path) -> None:
     assert cortex.flash <= 2600
     assert avr.ram <= 144
     assert cortex.ram <= 144
+
+
+def test_margins_solve_few_networks() -> None:
+    """All pairs and triples of 8x8 lines, and pairs with any modifiers, come down to at most 2,000 networks."""
+    cost = bench_margins.cost_of("ferrule", "quillon8", repeats=1)
+    assert cost.margins.sets is not None
+    assert cost.margins.sets.looked_at == 64 + 2016 + 41_664 + 11 * 1770
+    assert cost.solved <= 2000
 
 
 @pytest.mark.campaign

@@ -60,7 +60,7 @@ def test_the_chart_says_what_it_shows() -> None:
     assert float(band.get("x", "0")) == pytest.approx(24 + 330 + 0.8 * scale, abs=0.01)
     assert float(band.get("width", "0")) == pytest.approx(1.2 * scale, abs=0.01)
     marks = [each.get("class") for each in root.findall("path", spaces)]
-    assert len(marks) == 9
+    assert len(marks) == 10
     assert marks.count("mark unsure") == 1
     assert "prefers-color-scheme: dark" in (root.findtext("style", "", spaces))
 

@@ -92,6 +92,16 @@ def test_current_into_a_source_by_hand() -> None:
     assert solve(network, least(network)).into == {"strobe": Fraction(1, 1000), "supply": Fraction(-1, 1000)}
 
 
+def test_a_leak_next_to_a_source_flows_into_it() -> None:
+    """With 0 ohms between, 1 mA of the pull-up and 0.5 mA that leak into the line both end in the strobed source."""
+    network = Network(
+        resistors=(Resistor("c", "low", "N", point(0)), Resistor("p", "supply", "N", point(5000))),
+        sources=(Source("strobe", "low", point(0)), Source("supply", "supply", point(5))),
+        leaks=(Leak("leak", "N", point(Fraction(5, 10_000))),),
+    )
+    assert solve(network, least(network)).into["strobe"] == Fraction(15, 10_000)
+
+
 def test_joined_sources_have_no_answer() -> None:
     """Two sources without resistance between them are a short circuit."""
     network = Network(

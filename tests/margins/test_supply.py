@@ -9,7 +9,9 @@ from pathlib import Path
 import pytest
 
 from matrixmap.margins.supply import Filter
+from tests.board.boards import edited, text_of
 from tests.margins.boards import margins, with_filter
+from tests.project import call, write_project
 from tests.tools import run, tool
 
 FILTERS = (
@@ -18,6 +20,7 @@ FILTERS = (
     Filter(10e-6, 10e-6, 2.0, 0.3),
     Filter(1e-6, 100e-6, 1.0, 0.01),
     Filter(22e-6, 47e-6, 0.2, 1e-4),
+    Filter(10e-6, 100e-6, 0.05, 0.5),
 )
 
 
@@ -64,7 +67,7 @@ def simulated(each: Filter, folder: Path) -> dict[str, float]:
     return found | {"gain": float(gain[1])}
 
 
-@pytest.mark.parametrize("each", FILTERS, ids=["rings", "damped", "lossy", "slow", "no ESR"])
+@pytest.mark.parametrize("each", FILTERS, ids=["rings", "damped", "lossy", "slow", "no ESR", "ESR"])
 def test_a_circuit_simulator_finds_the_same(each: Filter, tmp_path: Path) -> None:
     """Peak, gain, drop and inrush of ngspice within 1 percent."""
     found = simulated(each, tmp_path)
@@ -121,3 +124,39 @@ def test_a_filter_is_traced_through_the_nets() -> None:
 def test_a_board_without_a_coil_has_no_filter() -> None:
     """Nothing is told of a supply."""
     assert margins("ferrule").supplies == ()
+
+
+@pytest.mark.parametrize("each", FILTERS, ids=["rings", "damped", "lossy", "slow", "no ESR", "ESR"])
+def test_a_drop_by_small_steps(each: Filter) -> None:
+    """Drop and inrush by stepping through the differential equations in a hundred-thousandth of the time looked at."""
+    step = 12 / each.corner_hz / 100_000
+    for load, volts, expected in ((1.0, 0.0, each.drop(1)), (0.0, 5.0, each.inrush(5))):
+        amps = stored = 0.0
+        most = 0.0
+        for _ in range(100_000):
+            out = stored + each.esr * (amps - load)
+            amps += step * (volts - each.ohms * amps - out) / each.henries
+            stored += step * (amps - load) / each.farads
+            most = max(most, -out if load else amps)
+        assert most == pytest.approx(expected, rel=0.03)
+
+
+def test_values_of_parts_outlive_a_netlist(tmp_path: Path) -> None:
+    """An adapter that is written as a netlist and begun anew from it has the same values of its parts."""
+    edits = with_filter(
+        "microhenries: [9, 11], series_ohms: 0.2, saturation_ma: 800",
+        "microfarads: [8, 12.5], series_ohms: [0.02, 0.5]",
+    )
+    files = {f"shared/{kind}s/{id}.yaml": edited(text_of(kind, id), pairs) for (kind, id), pairs in edits.items()}
+    root = write_project(tmp_path, files)
+    netlist = call("adapter", "ferrule", "--format", "netlist", cwd=root).stdout
+    (root / "again.net").write_text(netlist, encoding="utf-8")
+    done = call("new", "adapter", "again", "--netlist", "again.net", "--machine", "quillon8", cwd=root)
+    assert done.returncode == 0, done.stderr
+    text = (root / "shared/adapters/again.yaml").read_text(encoding="utf-8")
+    for ref in ("L1", "C2"):
+        stated = next(
+            line for line in files["shared/adapters/ferrule.yaml"].splitlines() if line.startswith(f"  {ref}: ")
+        )
+        found = next(line for line in text.splitlines() if line.startswith(f"  {ref}: "))
+        assert sorted(stated.strip(" }").split(", ")[1:]) == sorted(found.strip(" }").split(", ")[1:])

@@ -153,3 +153,10 @@ def test_the_next_row_is_asked_by_the_time_that_the_file_gives() -> None:
     fallback = margins("ferrule", edits)
     assert {(time.of, float(time.limit or 0)) for time in fallback.times} == {("strobe_to_read_us", 18e-6)}
     assert stated.line_time == pytest.approx(55e-6)
+
+
+def test_lines_without_ohms_between_are_one() -> None:
+    """Two nodes joined by 0 ohms charge with the sum of their capacitances."""
+    box, farads = one_line(contact=0)
+    seconds = Rates(box.network, least(box.network), farads).crossing({"N0": 0.0, "S0": 0.0, "supply": 5.0}, "N0", 3.5)
+    assert seconds == pytest.approx(47e3 * 400e-12 * log(5 / 1.5), rel=1e-4)

@@ -8,7 +8,7 @@ from itertools import product
 
 import pytest
 
-from matrixmap.margins.network import Junction, Network, Resistor, Source, Span, solve
+from matrixmap.margins.network import Junction, Leak, Network, Resistor, Source, Span, solve
 from matrixmap.margins.worst import Box, CycleError
 from tests.margins.random_boards import random_box, random_corner
 from tests.tools import module
@@ -155,3 +155,27 @@ def test_a_diode_in_a_closed_cycle_is_refused() -> None:
     )
     with pytest.raises(CycleError):
         Box(network, "strobe", frozenset({"supply"})).worst("N0", True)
+
+
+def test_leaks_can_turn_a_current_round() -> None:
+    """Where a leak takes more than a pull-up brings, the branch is a load: then more ohms to it raise the line, and both ends are tried."""
+    span = {"one": (60, 70), "two": (100, 500)}
+    resistors = [
+        Resistor("driver", "low", "S0", Span(Fraction(20), Fraction(20))),
+        Resistor("one", "S0", "N0", Span(*map(Fraction, span["one"]))),
+        Resistor("two", "S0", "N1", Span(*map(Fraction, span["two"]))),
+        Resistor("p0", "supply", "N0", Span(Fraction(3300), Fraction(3300))),
+        Resistor("p1", "supply", "N1", Span(Fraction(47_000), Fraction(47_000))),
+    ]
+    sources = (
+        Source("strobe", "low", Span(Fraction(0), Fraction(0))),
+        Source("supply", "supply", Span(Fraction(5), Fraction(5))),
+    )
+    amps = Fraction(2, 1000)
+    leaks = (Leak("leak", "N1", Span(-amps, amps)),)
+    box = Box(Network(resistors=tuple(resistors), sources=sources, leaks=leaks), "strobe", frozenset({"supply"}))
+    spans = box.network.spans
+    corners = [dict(zip(spans, ends, strict=True)) for ends in product(*(set(each) for each in spans.values()))]
+    lowest = min(solve(box.network, corner).volts["N0"] for corner in corners)
+    assert box.worst("N0", False).value == lowest
+    assert box.worst("N0", False).tried > 1

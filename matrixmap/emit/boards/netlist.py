@@ -6,8 +6,10 @@ What holds for a part alone (what it mates with, its ohms, its blanked pin) stan
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import fields
 
 from matrixmap.model.boards.adapter import Adapter, Mates, PartUse, Passive
+from matrixmap.model.values.electric import Interval, UseValues
 
 
 def netlist_text(adapter: Adapter) -> str:
@@ -43,6 +45,13 @@ def _fields(use: PartUse) -> Iterator[tuple[str, str]]:
         yield "mates", use.mates.value
     if use.ohms is not None:
         yield "ohms", f"{use.ohms:.12g}"
+    for each in fields(UseValues):
+        value = getattr(use.values, each.name)
+        if isinstance(value, Interval):
+            least, most = value
+            yield each.name, f"{least:.12g}" if least == most else f"[{least:.12g}, {most:.12g}]"
+        elif value:
+            yield each.name, f"{value:.12g}"
     if use.part.passive is Passive.JUMPER and not use.closed:
         yield "closed", "false"
     if use.key_pin is not None:

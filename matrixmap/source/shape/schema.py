@@ -214,6 +214,14 @@ source: invented for this page
 pins: [A1, B1, C1, A2, B2, C2, I1, O1, I2, O2]
 channels: [{a: A1, b: B1, when: C1}, {a: A2, b: B2, when: C2, at: low}]
 buffers: [{in: I1, out: O1, drives: open-drain}, {in: I2, out: O2}]
+output_low_v: 0.55
+output_low_ma: 24
+---
+part: diode-of-the-page
+title: A diode
+source: invented for this page
+passive: diode
+diode: {saturation_na: [0.1, 2.52], emission: [1.6, 1.8], series_ohms: 0.6}
 ---
 part: resistors-of-the-page
 title: Two resistors of one value
@@ -230,7 +238,7 @@ header: {rows: 2, columns: 5, numbering: zigzag, gender: socket}
 part: cable-of-the-page
 title: A cable
 source: invented for this page
-cable: {wires: straight, end: {rows: 2, columns: 5, numbering: zigzag, gender: socket}, key_pin: 8}
+cable: {wires: straight, end: {rows: 2, columns: 5, numbering: zigzag, gender: socket}, key_pin: 8, pf_per_m: 50}
 """,
     "adapter": """
 adapter: corner-board
@@ -243,7 +251,7 @@ parts:
   Q1: mosfet-n
   R1: {part: resistor, ohms: 10000}
   R2: {part: resistor, ohms: 10000}
-  R3: {part: resistor, ohms: 10000}
+  R3: {part: resistor, ohms: 10000, tolerance_percent: 5}
 nets:
   ground: [J1.3, U1.GND, U2.VSS, Q1.S, R1.1, R2.1, R3.1]
   supply: [J1.10, U1.VCC, U2.VDD]
@@ -265,7 +273,7 @@ unused: [U1.A0]
 driver: {spread_us: [13.5, 37.5, 48], each_us: 12, write_ns: 500, measured: invented for this page}
 fits:
   corner: {}
-  corner/late: {through: cable-of-the-page, mount: same-side}
+  corner/late: {through: cable-of-the-page, mount: same-side, metres: 0.2}
 """,
 }
 """A small file of each kind, with every field that is not only a text about it; of parts several, for none has every field."""

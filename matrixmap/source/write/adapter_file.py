@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterable, Iterator
+from dataclasses import fields
 from fractions import Fraction
 
+from matrixmap.model.values.electric import UseValues
 from matrixmap.source.kinds.netlist import NamedPart, Netlist
 from matrixmap.source.shape.schema import schema_comment
 from matrixmap.source.write.host_file import scalar
 from matrixmap.source.write.scaffold import TO_FILL_IN
 
-FIELDS = ("mates", "ohms", "closed", "key_pin")
+FIELDS = ("mates", "ohms", "closed", "key_pin", *(each.name for each in fields(UseValues)))
 """Fields of a part that its line in the file takes over."""
 
 
@@ -30,8 +32,8 @@ def _lines(id: str, netlist: Netlist, file: str, machines: Iterable[str], known:
     for part in netlist.parts:
         name, own = described_by(part, known)
         listed = {**own, **{field: value for field, value in part.fields if field in FIELDS}}
-        fields = ", ".join(f"{field}: {scalar(value)}" for field, value in listed.items())
-        yield f"  {part.ref}: {{part: {name}, {fields}}}" if fields else f"  {part.ref}: {name}"
+        told = ", ".join(f"{field}: {_value(value)}" for field, value in listed.items())
+        yield f"  {part.ref}: {{part: {name}, {told}}}" if told else f"  {part.ref}: {name}"
     yield ""
     yield f"netlist: {file}"
     yield ""
@@ -64,6 +66,11 @@ def ohms_of(value: str) -> str | None:
     factor = {"": 1, "R": 1, "K": 1000, "M": 1_000_000}[match[3].upper()]
     ohms = Fraction(f"{match[1]}.{match[2] or match[4] or 0}") * factor
     return f"{float(ohms):.3f}".rstrip("0").rstrip(".")
+
+
+def _value(value: str) -> str:
+    """A field as YAML; a least and a most stay a list."""
+    return value if re.fullmatch(r"\[[0-9.]+, [0-9.]+\]", value) else scalar(value)
 
 
 def part_id(part: NamedPart) -> str:
