@@ -81,15 +81,14 @@ def compare_reports(
     c = CPad(lib, table, in_ram=rng.random() < 0.5)
     assert c.sound
     lib.mm_test_thresholds(c.state, limits.press, limits.release)
-    sent = [
-        generate.report(rng, report.bytes, report.id)
-        for _ in range(12)
-        for report in descriptor.inputs
-        if report.bytes < 600
-    ]
-    for report, (result, on) in zip(sent, c.take_all(sent), strict=True):
-        assert (decoder.take(report), decoder.on) == (result, on), (seed, descriptor.data.hex(" "), report.hex(" "))
-    return len(sent)
+    inputs = [report for report in descriptor.inputs if report.bytes < 600]
+    for _ in range(2):  # and once more after the link was lost
+        sent = [generate.report(rng, report.bytes, report.id) for _ in range(6) for report in inputs]
+        for report, (result, on) in zip(sent, c.take_all(sent), strict=True):
+            assert (decoder.take(report), decoder.on) == (result, on), (seed, descriptor.data.hex(" "), report.hex(" "))
+        decoder.disconnect()
+        lib.mm_pad_disconnected(c.state)
+    return 12 * len(inputs)
 
 
 def test_both_decoders_agree(lib: ctypes.CDLL) -> None:
