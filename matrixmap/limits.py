@@ -75,7 +75,7 @@ LIMITS: Final = (
     Limit(name="ENTRIES", what="entries of one list or mapping", told="`wrong-length`"),
     Limit(name="DEPTH", what="lists and mappings inside each other", told="`nested-too-deep`"),
     Limit(name="BASES", what="files that one file takes over, each from the next", told="`base-loop`"),
-    Limit(name="CHORDS", what="lines of a layout whose stroke has more than one key", told="`too-many`"),
+    Limit(name="CHORDS", what="lines of a layout with strokes of more than one key", told="`too-many`"),
     Limit(
         name="LAYOUT_LINES",
         what="lines under `keys:` of a layout and the files that it takes over, each trigger once, chords four times",

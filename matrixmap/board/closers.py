@@ -196,10 +196,4 @@ class _Closers:
             if len(sources) != 1:
                 raise ClosersError(f"{len(sources)} pins of the processor are on {line}; the driver wants one")
             found.append(self._line(sources[0], True))
-        in_a_row = [(each.port, each.bit - number) for number, each in enumerate(found)]
-        if len(set(in_a_row)) > 1:
-            kind = "select" if read else "sense"
-            raise ClosersError(
-                f"the pins of the {kind} lines are not bits of one port in the order of the lines, as the driver wants them"
-            )
         return tuple(found)

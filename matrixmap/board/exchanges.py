@@ -16,7 +16,7 @@ FEWEST = 3
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Exchange:
-    """Lines whose nets lead to each other's, in order: the net of the first leads to the second, and so on.
+    """Lines with nets that lead to each other's, in order: the net of the first leads to the second, and so on.
 
     `closed`: the last leads to the first again. `mixed`: select, sense and direct lines are exchanged with each other.
     """

@@ -46,14 +46,20 @@ HARMFUL = Harm.TOO_MANY_VOLTS
 class Mating:
     """A way to put the adapter on: what it does, by which joint, and what prevents it (None: nothing).
 
-    `by_hand`: it needs only a slip of the hand; the others need a connector that was built in on the wrong side.
+    `by_hand`: it needs only a slip of the hand; the others need a connector that was built in on the wrong side. `at` is the header
+    where the slip is at the adapter's end of a cable, and its other end is put on as meant; None at the machine.
     """
 
     way: Way
+    at: str | None
     harm: Harm
     because: str
     prevented_by: str | None
     by_hand: bool
+
+    def words(self) -> str:
+        """The way in words, with the end of the cable if it is not the machine's."""
+        return self.way.words() if self.at is None else f"{self.way.words()} at {self.at}"
 
     @property
     def is_open_harm(self) -> bool:
@@ -88,8 +94,18 @@ class _Node:
 
 
 def matings(board: Board) -> tuple[Mating, ...]:
-    """All ways in which at least one pin touches another, as meant first."""
-    return tuple(_Matings(board).all(board.connector.key_pin, _own_key(board)))
+    """All ways in which at least one pin touches another, as meant first; through a cable also those at its other end.
+
+    One end at a time: two slips at once are not looked at.
+    """
+    work = _Matings(board)
+    return (*work.all(board.connector.key_pin, _own_key(board)), *work.all_far())
+
+
+def joined_by(board: Board, mating: Mating) -> Pairs:
+    """The pins that touch in a mating: the machine's, with those of the adapter's header."""
+    way, far = (mating.way, AS_MEANT) if mating.at is None else (AS_MEANT, mating.way)
+    return through_cable(board.fit, board.shape, board.own_shape, way, far)
 
 
 def harmful_by_hand(board: Board) -> tuple[Mating, ...]:
@@ -100,16 +116,17 @@ def harmful_by_hand(board: Board) -> tuple[Mating, ...]:
         way for way in ways(board.shape, mirrored=False) if way != AS_MEANT and work.prevented(way, key, own) is None
     ]
     found = [work.mating(way, None) for way in loose]
-    return tuple(mating for mating in found if mating.is_open_harm)
+    return tuple(mating for mating in (*found, *work.all_far(mirrored=False)) if mating.is_open_harm)
 
 
 def pin_to_blank(board: Board) -> PinToBlank:
     """The best pin to blank, by trying each that neither side needs."""
     work = _Matings(board)
     known = work.harms()
+    far = sum(mating.is_open_harm for mating in work.all_far(mirrored=False))
 
     def left(key: int | None, own: int | None) -> int:
-        return sum(harm >= HARMFUL and work.prevented(way, key, own) is None for way, harm in known.items())
+        return far + sum(harm >= HARMFUL and work.prevented(way, key, own) is None for way, harm in known.items())
 
     home = dict(work.end_pairs(AS_MEANT))
     without = left(None, None)
@@ -192,11 +209,40 @@ class _Matings:
         for way in ways(self.board.shape):
             yield self.mating(way, self.prevented(way, key, own) if way != AS_MEANT else None)
 
+    def all_far(self, mirrored: bool = True) -> Iterator[Mating]:
+        """The matings by a slip at the adapter's end of the cable; none where there is no cable."""
+        board = self.board
+        if board.fit.through is None:
+            return
+        for way in ways(board.own_shape, mirrored=mirrored):
+            if way != AS_MEANT:
+                pairs = through_cable(board.fit, board.shape, board.own_shape, AS_MEANT, way)
+                yield self._mating(way, pairs, self.far_prevented(way), board.header.ref)
+
     def mating(self, way: Way, prevented_by: str | None) -> Mating:
-        """What one way does."""
-        harm, because = self._effect(through_cable(self.board.fit, self.board.shape, self.board.own_shape, way))
+        """What one way at the machine does."""
+        pairs = through_cable(self.board.fit, self.board.shape, self.board.own_shape, way)
+        return self._mating(way, pairs, prevented_by, None)
+
+    def _mating(self, way: Way, pairs: Pairs, prevented_by: str | None, at: str | None) -> Mating:
+        harm, because = self._effect(pairs)
         by_hand = way.turn in (Turn.STRAIGHT, Turn.TURNED)
-        return Mating(way=way, harm=harm, because=because, prevented_by=prevented_by, by_hand=by_hand)
+        return Mating(way=way, at=at, harm=harm, because=because, prevented_by=prevented_by, by_hand=by_hand)
+
+    def far_prevented(self, way: Way) -> str | None:
+        """What prevents a way at the adapter's end. A plug that goes on as meant lacks the pin over the header's filled hole."""
+        cable = self.board.fit.through
+        assert cable is not None
+        assert cable.header is not None
+        header, key = self.board.own_shape, self.board.header.key_pin
+        if header.shrouded or cable.header.shrouded:
+            return "the shroud"
+        if header.clearance is not None and max(abs(way.down), abs(way.along)) > header.clearance:
+            return "the neighbourhood"
+        for own, end in touching(header, cable.header, way):
+            if header.gender is Gender.SOCKET and own == key != end:
+                return f"the filled hole on pin {own} of {self.board.header.ref}"
+        return None
 
     def harms(self) -> dict[Way, Harm]:
         """What each way but the meant one does that needs only a hand."""

@@ -123,8 +123,11 @@ def connector_of(machine: Machine, revision: str | None) -> tuple[Connector | No
     return connector, electric
 
 
-def through_cable(fit: Fit, shape: Header, header: Header, way: Way) -> Pairs:
-    """The machine's pins with those of the adapter's header, put on in some way: straight, or through the cable of the fit."""
+def through_cable(fit: Fit, shape: Header, header: Header, way: Way, far: Way = AS_MEANT) -> Pairs:
+    """The machine's pins with those of the adapter's header, put on in some way: straight, or through the cable of the fit.
+
+    `far` is how the other end of the cable is put on the header.
+    """
     turn = way
     if fit.other_side:
         other = {
@@ -137,9 +140,10 @@ def through_cable(fit: Fit, shape: Header, header: Header, way: Way) -> Pairs:
     if fit.through is None:
         return touching(shape, header, turn)
     assert fit.through.header is not None
-    wires = {far: near for near, far in fit.through.wires}
+    wires = dict(fit.through.wires)
+    own = {end: pin for pin, end in touching(header, fit.through.header, far)}
     ends = touching(shape, fit.through.header, turn)
-    return tuple((pin, wires[end]) for pin, end in ends if end in wires)
+    return tuple((pin, own[wires[end]]) for pin, end in ends if wires.get(end) in own)
 
 
 def fits_in_size(fit: Fit, shape: Header, header: Header) -> bool:
@@ -150,18 +154,27 @@ def fits_in_size(fit: Fit, shape: Header, header: Header) -> bool:
     return len(sizes) == 1
 
 
+def fits_in_gender(fit: Fit, shape: Header, header: Header) -> bool:
+    """Whether pins go into holes at each joint; the far end of a cable is the other kind than its end at the machine."""
+    if fit.through is None or fit.through.header is None:
+        return shape.gender is not header.gender
+    return shape.gender is not fit.through.header.gender and header.gender is fit.through.header.gender
+
+
 def make_board(
     adapter: Adapter, machine: Machine, fit: Fit, way: Way = AS_MEANT, pairs: Pairs | None = None
 ) -> Board | None:
     """An adapter on a machine, put on in some way; `pairs` overrides what touches what.
 
-    None if the machine's connector or the header is not described, or they are of different sizes.
+    None if the machine's connector or the header is not described, or they are of different sizes, or both plugs or sockets.
     """
     connector, electric = connector_of(machine, fit.revision)
     header = next(adapter.headers(Mates.KEYS), None)
     if connector is None or connector.shape is None or header is None or header.part.header is None:
         return None
     if not fits_in_size(fit, connector.shape, header.part.header):
+        return None
+    if not fits_in_gender(fit, connector.shape, header.part.header):
         return None
     if pairs is None:
         pairs = through_cable(fit, connector.shape, header.part.header, way)

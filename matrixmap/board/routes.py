@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from matrixmap.board.controls import Source, sources_of
 from matrixmap.board.nets import GROUND, Board
-from matrixmap.model.boards.adapter import Channel, Does, Passive, Pin
+from matrixmap.board.series import Series, line_pin
+from matrixmap.model.boards.adapter import Channel, Does, Pin
 from matrixmap.model.machine import Contact
 
 
@@ -64,7 +66,35 @@ class Traced:
                 for one in self._ends(first):
                     for two in self._ends(second):
                         self._take(routes, odd, ref, channel, (a, one), (b, two))
-        return tuple(routes), tuple(odd)
+        return tuple(replace(route, diode=route.diode and self._is_own(route)) for route in routes), tuple(odd)
+
+    def _is_own(self, route: Route) -> bool:
+        """Whether the diode of a route is that of its switch alone: behind one that switches share, current goes round among them."""
+        near = self.board.near
+        shared = [near.of(end) for end in route.ends or () if self._ends_at[near.of(end)] > 1]
+        lines = [
+            near.of(line_pin(self.board, line))
+            for line in self.board.contact_lines
+            if line in self.board.connector.pins
+        ]
+        return all(group in lines or group in self._fed for group in shared)
+
+    @cached_property
+    def _ends_at(self) -> Counter[Pin]:
+        """How many ends of switches are in each nearest group."""
+        return Counter(
+            self.board.near.of(Pin(ref, end))
+            for ref, use in self.board.adapter.parts.items()
+            for channel in use.part.channels
+            for end in (channel.a, channel.b)
+        )
+
+    @cached_property
+    def _fed(self) -> frozenset[Pin]:
+        board = self.board
+        return frozenset(
+            board.near.of(pin) for group in (*board.ground, *board.power) for pin in board.groups.members(group)
+        )
 
     def _ends(self, group: Pin) -> tuple[str, ...]:
         lines = self.board.lines.get(group, ())
@@ -97,20 +127,15 @@ class Traced:
         return None
 
     def _has_diode(self, pin: Pin, line: str) -> bool:
-        """Whether a diode lies between a switch and a line: they are one group, but not joined by nets alone."""
-        board = self.board
+        """Whether a diode lies between a switch and a line, whichever way."""
         if line == GROUND:
             return False
-        number = board.connector.pins.index(line) + 1
-        if board.near.of(pin) == board.near.of(Pin("the machine", str(number))):
-            return False
-        near = board.near.of(pin)
-        return any(
-            near in (board.near.of(Pin(use.ref, a)), board.near.of(Pin(use.ref, b)))
-            for use in board.adapter.parts.values()
-            if use.part.passive is Passive.DIODE
-            for a, b in use.part.elements
-        )
+        way = self._series.path(pin, line_pin(self.board, line), any_way=True)
+        return any(element.is_diode for element, _ in way or ())
+
+    @cached_property
+    def _series(self) -> Series:
+        return Series(self.board)
 
     @cached_property
     def followers(self) -> tuple[Route, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from matrixmap.board.rules.run import BOARD_RULES
 from matrixmap.check.engine import acceptance
 from matrixmap.check.engine.record import CheckRule
+from matrixmap.check.on_board import ON_BOARD_RULES
 from matrixmap.check.rules import (
     adapter,
     basic,
@@ -20,6 +21,7 @@ from matrixmap.check.rules import (
     sequences,
     unfinished,
 )
+from matrixmap.margins.rules import MARGIN_RULES
 from matrixmap.model.rule import Rule
 from matrixmap.source.rules import READING_RULES
 
@@ -49,7 +51,9 @@ def all_rules() -> tuple[Rule, ...]:
         acceptance.ACCEPTANCE_MATCHES_NOTHING,
         acceptance.ACCEPTANCE_COUNTS_WRONG,
         adapter.TABLE_UNSOUND,
+        *ON_BOARD_RULES,
         *BOARD_RULES,
+        *MARGIN_RULES,
     )
     return tuple(sorted(rules, key=lambda rule: rule.slug))
 

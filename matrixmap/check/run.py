@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from matrixmap.board.routes import Traced
 from matrixmap.check.engine.acceptance import accepted_findings, judge_acceptances
 from matrixmap.check.engine.machine_conflicts import MachineConflicts
 from matrixmap.check.engine.plan_conflicts import PlanConflicts, find_conflicts
+from matrixmap.check.on_board import ON_BOARD_RULES, find_on_board
 from matrixmap.check.registry import CHECK_RULES
 from matrixmap.check.rules.adapter import TABLE_TOO_LARGE, TABLE_UNSOUND
 from matrixmap.check.verdict import Verdict, make_verdict
@@ -36,12 +38,18 @@ class Checked(Found):
     everything: bool = True
 
 
-def find_in_plan(plan: Plan, everything: bool = True, known: MachineConflicts | None = None) -> Found:
-    """All findings on a plan, or only its own; where it has no table, why not, and no more: nothing says what a press does."""
+def find_in_plan(
+    plan: Plan, everything: bool = True, known: MachineConflicts | None = None, traced: Traced | None = None
+) -> Found:
+    """All findings on a plan, or only its own; where it has no table, why not, and no more: nothing says what a press does.
+
+    With the traced board of an adapter, also what the two make together; the plan then has the times of the board.
+    """
+    on_board = find_on_board(plan, traced) if traced is not None else None
     try:
-        return check_plan(plan, everything, known)
+        return check_plan(plan, everything, known, on_board)
     except TableError as fault:
-        return Found(plan=plan, findings=tuple(_why_no_table(plan, fault.breaches)))
+        return Found(plan=plan, findings=(*_why_no_table(plan, fault.breaches), *(on_board or ())))
 
 
 def _why_no_table(plan: Plan, breaches: Iterable[Breach]) -> Iterator[Finding]:
@@ -53,13 +61,18 @@ def _why_no_table(plan: Plan, breaches: Iterable[Breach]) -> Iterator[Finding]:
         yield Finding(slug=rule.slug, severity=rule.severity, place=place, text=text)
 
 
-def check_plan(plan: Plan, everything: bool = True, known: MachineConflicts | None = None) -> Checked:
+def check_plan(
+    plan: Plan,
+    everything: bool = True,
+    known: MachineConflicts | None = None,
+    on_board: tuple[Finding, ...] | None = None,
+) -> Checked:
     """All findings on a plan, or only those that are its own and not the machine's. TableError if no table can hold it.
 
-    `known` are the conflicts of its machine, worked out if not given.
+    `known` are the conflicts of its machine, worked out if not given; `on_board` what was found with the board of an adapter.
     """
     conflicts = find_conflicts(plan)
-    found = _judged(conflicts, everything)
+    found = _judged(conflicts, everything, on_board)
     return Checked(
         plan=plan,
         findings=found.findings,
@@ -81,12 +94,17 @@ def own_findings(plan: Plan, known: Every | None = None) -> Found:
         return Found(plan=plan, findings=tuple(_why_no_table(plan, fault.breaches)))
 
 
-def _judged(conflicts: PlanConflicts, everything: bool) -> Found:
+def _judged(conflicts: PlanConflicts, everything: bool, on_board: tuple[Finding, ...] | None = None) -> Found:
     """What the rules find, and what of it the layout accepts."""
     layout = conflicts.plan.layout
+    if on_board is None:
+        # Nobody has looked for what these lines accept.
+        slugs = {rule.slug for rule in ON_BOARD_RULES}
+        layout = replace(layout, accept=tuple(line for line in layout.accept if line.slug not in slugs))
     named = {line.slug for line in layout.accept}
     rules = [rule for rule in CHECK_RULES if everything or not rule.of_machine or rule.slug in named]
     found = [finding for rule in rules for finding in rule.findings(conflicts)]
+    found += on_board or ()
     found += judge_acceptances(layout, found)
     accepted = accepted_findings(layout, found) if layout.accept else {}
     return Found(
@@ -98,7 +116,7 @@ def _judged(conflicts: PlanConflicts, everything: bool) -> Found:
 
 def _sorted(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """By severity, then by rule, the most harmful first, then by how likely the keys are to be held together."""
-    order = {rule.slug: number for number, rule in enumerate(CHECK_RULES)}
+    order = {rule.slug: number for number, rule in enumerate((*CHECK_RULES, *ON_BOARD_RULES))}
 
     # Sorting keeps the order of the rule's function among equals, which is that of the layout's lines or contacts.
     return tuple(

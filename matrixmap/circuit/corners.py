@@ -1,6 +1,6 @@
 """Phantoms by their three contacts: which crosspoints complete which pairs to a phantom.
 
-A phantom exists if and only if three closed contacts form a path whose fourth corner is open. Current enters at the
+A phantom exists if and only if three closed contacts form a path and its fourth corner is open. Current enters at the
 open corner's sense line, passes a first contact to another select line, runs back through a second contact, the corner
 of the path, to another sense line, and through a third one to the strobed line.
 

@@ -54,6 +54,15 @@ EXAMPLE = Line(supply_v=5.0, pull_up_ohms=3300.0, driver_low_v=0.4, contact_ohms
 input low voltage of 74HCT (TI, SCHS208E).
 """
 
+
+def most_ohms(line: Line) -> float:
+    """The most ohms of a contact without a diode with which an input surely reads it low.
+
+    The pull-up and the contact divide what is between the supply and the driver's low level: R = P (T - L) / (U - T).
+    """
+    return line.pull_up_ohms * (line.reads_low_v - line.driver_low_v) / (line.supply_v - line.reads_low_v)
+
+
 SILICON = (
     Diode(saturation_a=2.52e-9, emission=1.752, series_ohms=0.568),
     Diode(saturation_a=1e-14, emission=1.0, series_ohms=0.0),

@@ -15,7 +15,8 @@ the change before, so that the sweep of its first scan sees nothing else change.
 time, and begins open times anew with each change.
 
 The machine's clock may be slow by its tolerance. The runtime counts in whole ticks of a clock that it reads in whole
-ticks, so two changes may lie up to one tick less apart than it counts.
+ticks, so two changes may lie up to one tick less apart than it counts; and less by what lies between the fastest and the
+slowest moment at which the driver of a board changes a contact.
 """
 
 from __future__ import annotations
@@ -29,21 +30,26 @@ TICK_US = 100
 """Microseconds in one tick of the runtime's clock."""
 
 JITTER_US = TICK_US
-"""Changes at the contacts lie at most this much closer together than the runtime counts."""
+"""Changes that are asked for lie at most this much closer together than the runtime counts."""
 
 
-def timing_of(scan: Scan, lines: int) -> Timing:
-    """Closed time, open time and lead of the modifiers, in ticks, rounded up, for that many select lines."""
+def timing_of(scan: Scan, lines: int, driver_us: float = 0.0) -> Timing:
+    """Closed time, open time and lead of the modifiers, in ticks, rounded up, for that many select lines.
+
+    `driver_us` is what changes at the contacts may lie closer together than they were asked for.
+    """
     slow = 1 + Fraction(str(scan.tolerance_percent)) / 100
     period = scan.period_us * slow
     span = scan.longest_sweep_us * slow * (lines - 1) / lines
     whole = scan.debounce is Debounce.WHOLE and scan.samples_up > 1
+    jitter = JITTER_US + Fraction(str(driver_us))
     return Timing(
-        close_ticks=_ticks(scan.samples_down * period + span),
-        open_ticks=_ticks(scan.samples_up * period + span * whole),
-        lead_ticks=_ticks(span),
+        close_ticks=_ticks(scan.samples_down * period + span + jitter),
+        open_ticks=_ticks(scan.samples_up * period + span * whole + jitter),
+        lead_ticks=_ticks(span + jitter),
+        driver_us=driver_us,
     )
 
 
 def _ticks(microseconds: Fraction) -> int:
-    return -int(-(microseconds + JITTER_US) // TICK_US)
+    return -int(-microseconds // TICK_US)

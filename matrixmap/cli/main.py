@@ -40,11 +40,15 @@ COMMANDS = {
     "schema": Command("begin", "Write the JSON Schemas of the files, for editors."),
     "list": Command("look", "List machines, hosts, layouts, parts and adapters."),
     "adapter": Command("look", "Trace an adapter's wiring: what closes each contact, and what is wrong."),
+    "margins": Command("look", "Tell whether a board's contacts are surely read, in time, and its supply holds."),
+    "kit": Command("make", "Make the sheet of a kit: order of parts, measurements, and the keys that show a fault."),
+    "diagnose": Command("look", "Find a fault of a board by few keystrokes: asks for one press at a time."),
     "keyboard": Command("make", "Describe a keyboard by its report descriptor or a recording; write its table in C."),
     "pad": Command("make", "Describe a joystick or game pad: what it can send, and what it drives."),
     "usages": Command("look", "Look up HID usages by number, name or W3C code."),
     "rules": Command("look", "List the rules of reading and checking."),
     "explain": Command("look", "Explain a rule, with a bad and a good example."),
+    "completion": Command("look", "Print what completes commands and ids in bash, zsh or fish."),
 }
 """Commands by name, which is also the name of the module. Modules load when they are called."""
 
@@ -212,13 +216,26 @@ def _run_app() -> int | str | None:
         sys.stdout.write(help_text())
         return 0
     try:
-        make_program()(prog_name="matrixmap")
+        code = make_program()(prog_name="matrixmap", standalone_mode=False)
     except SystemExit as end:
         # The command-line library makes exit code 1 of a closed pipe, which would read as findings.
         if isinstance(end.__context__, BrokenPipeError):
             raise end.__context__ from None
         return end.code
-    return 0
+    except Exception as fault:
+        # The library tells of a bad call in lines of its own; here all read alike. Its classes load with it.
+        if not hasattr(fault, "format_message") or not hasattr(fault, "exit_code"):
+            raise
+        raise UsageError(_in_our_words(fault)) from fault
+    return code if isinstance(code, int) else 0
+
+
+def _in_our_words(fault: Any) -> str:
+    """A fault of the call that the command-line library found, in one sentence with the command whose help tells more."""
+    text = fault.format_message().rstrip(".")
+    text = (text[:1].lower() + text[1:]).replace("\n", " ")
+    command = getattr(getattr(fault, "ctx", None), "command_path", "matrixmap")
+    return f"{text} (see {command} --help)"
 
 
 def _complain(text: str) -> int:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
@@ -84,7 +84,7 @@ def _read_layout(project: Project, name: str) -> Loaded[Layout]:
                 f"{name} ends in .yml, and files of a project end in {SUFFIX}; rename it to {path.stem}{SUFFIX}"
             )
         return project.layout_text(path.stem, name, data)
-    loaded = project.layout(name)
+    loaded = project.layout(shortened(project, "layout", name))
     if loaded is None:
         for kind in ("machine", "host"):
             if name in project.ids(kind):
@@ -94,6 +94,22 @@ def _read_layout(project: Project, name: str) -> Loaded[Layout]:
         why = project.not_read("layout", name) or nearest(name, known)
         raise UsageError(f"there is no layout {name!r}{why} (layouts: {named(known)})")
     return loaded
+
+
+def shortened(project: Project, kind: str, name: str) -> str:
+    """The id that a part of one stands for, such as `de-DE`, where only one has that part; else the name as it is.
+
+    A part begins and ends at a hyphen or an end. UsageError where several ids have it.
+    """
+    from matrixmap.source.report import named
+
+    known = project.ids(kind)
+    if not name or name in known:
+        return name
+    fitting = [id for id in known if f"-{name.lower()}-" in f"-{id.lower()}-"]
+    if len(fitting) > 1:
+        raise UsageError(f"{name!r} stands for {len(fitting)} {kind}s; write more of one ({kind}s: {named(fitting)})")
+    return fitting[0] if fitting else name
 
 
 def _refuse_other_kinds(name: str, data: bytes) -> None:
@@ -142,7 +158,7 @@ def one_machine(project: Project, name: str) -> Machine:
             raise UsageError(f"{name} describes a {kind} and no machine")
         loaded = project.machine_text(Path(name).stem, name, data)
     else:
-        loaded = project.machine(name)
+        loaded = project.machine(shortened(project, "machine", name))
     return usable_one(project, "machine", name, loaded)
 
 
@@ -241,11 +257,46 @@ def line_width() -> int:
     return min(max(shutil.get_terminal_size().columns, low), high)
 
 
+def print_rows(rows: Sequence[tuple[str, ...]]) -> None:
+    """A table whose first row are titles, the first column to the left and the others to the right.
+
+    Where a line would be wider than the terminal, each row stands as a paragraph: its first cell, then title and value.
+    Nothing is cut.
+    """
+    from matrixmap.form.parts.wrapping import wrapped
+
+    width = line_width()
+    widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
+    if sum(widths) + 2 * len(widths) - 2 <= width:
+        for row in rows:
+            first, *rest = zip(row, widths, strict=True)
+            cells = [first[0].ljust(first[1]), *(cell.rjust(own) for cell, own in rest)]
+            typer.echo("  ".join(cells).rstrip())
+        return
+    titles, *others = rows
+    for row in others:
+        for line in wrapped(f"{titles[0]} {row[0]}", width):
+            typer.echo(line)
+        told = ", ".join(f"{title} {value}" for title, value in zip(titles[1:], row[1:], strict=True))
+        for line in wrapped(told, width - 2):
+            typer.echo(f"  {line}")
+
+
 def choose_format(chosen: str, known: tuple[str, ...] = ("text", "json")) -> str:
     """The output format, if it is one of the known ones."""
     if chosen not in known:
         raise UsageError(f"there is no format {chosen!r} (formats: {', '.join(known)})")
     return chosen
+
+
+def print_written(format: str, files: Iterable[Path], **more: object) -> None:
+    """The files that a command wrote: a line each, or as JSON with what else there is to say."""
+    paths = [str(path) for path in files]
+    if format == "json":
+        print_json({"files": paths, **more})
+        return
+    for path in paths:
+        typer.echo(f"{path} written")
 
 
 def print_json(value: object) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from enum import Enum
 
@@ -25,15 +24,13 @@ from matrixmap.compare.items.presses import (
 )
 from matrixmap.compare.items.strokes import stroke_items
 from matrixmap.compare.items.together import together_items
-from matrixmap.compare.sides.changes import NO_CHANGES, Change, Changes, find_changes
+from matrixmap.compare.sides.changes import NO_CHANGES, Changes, find_changes
 from matrixmap.compare.sides.conflicts import KnownConflicts
-from matrixmap.compare.sides.facts import Fact, Name, facts
+from matrixmap.compare.sides.facts import facts
 from matrixmap.compare.sides.outcomes import outcomes_of
 from matrixmap.compare.sides.pair import Pair
-from matrixmap.hid.usages import Usage
 from matrixmap.model.finding import Finding
-from matrixmap.model.machine import Contact
-from matrixmap.model.plan import Feed, Latch, Plan, Stroke
+from matrixmap.model.plan import Plan
 
 
 class Status(Enum):
@@ -203,41 +200,3 @@ def with_findings(layout: LayoutComparison, sibling: Plan | None = None) -> Layo
         changes = all_new(own_findings(new), known)
         return replace(layout, findings=changes, sibling=sibling.id if sibling else None)
     return replace(layout, findings=all_gone(own_findings(old))) if old is not None else layout
-
-
-def marked_usages(comparison: LayoutComparison) -> frozenset[Usage]:
-    """The keys of the host that do something else than before, or other legends or print."""
-    usages = {press.usage for change in comparison.presses for way in change.presses for press in way}
-    for change in comparison.changes.facts:
-        match change.fact:
-            case ("trigger" | "dead key" | "print" | "unprinted" | "caps", int(usage), *_):
-                usages.add(Usage(usage))
-    return frozenset(usages)
-
-
-def marked_contacts(comparison: LayoutComparison, plan: Plan, names: Mapping[Name, Name]) -> frozenset[Contact]:
-    """The keys of a plan's machine that changed, or that changed presses close.
-
-    `names` are the plan's names of keys and those of the new plan.
-    """
-    changed = {change.fact[1] for change in comparison.changes.facts if change.fact[0] in ("key", "types")}
-    changed |= {new for _, new in comparison.changes.renames}
-    triggers = _changed_triggers(comparison.changes.facts)
-    contacts = {
-        key.contact
-        for key in plan.layout.machine.keys
-        if names.get(Name("key", key.name), Name("key", key.name)) in changed
-    }
-    for binding in plan.bindings:
-        extras = tuple(sorted(extra.value for extra in binding.trigger.extras))
-        if ("trigger", binding.trigger.usage, binding.trigger.level, extras) in triggers:
-            match binding.action:
-                case Stroke():
-                    contacts.update(binding.action.contacts)
-                case Feed() | Latch():
-                    contacts.add(binding.action.contact)
-    return frozenset(contacts)
-
-
-def _changed_triggers(changes: tuple[Change, ...]) -> set[Fact]:
-    return {change.fact for change in changes if change.fact[0] == "trigger"}

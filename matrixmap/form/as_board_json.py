@@ -83,6 +83,7 @@ def _matings(board: Board) -> Value:
     best = pin_to_blank(board)
     found = [
         {
+            "end": "machine" if mating.at is None else mating.at,
             "turn": mating.way.turn.value,
             "down": mating.way.down,
             "along": mating.way.along,

@@ -80,7 +80,7 @@ def _matings(board: Board) -> Iterator[str]:
     for mating in found:
         if mating.is_open_harm:
             how = "" if mating.by_hand else " (only if built in on the wrong side)"
-            yield f"{mating.way.words()}: {WORDS[mating.harm]} ({mating.because}){how}"
+            yield f"{mating.words()}: {WORDS[mating.harm]} ({mating.because}){how}"
     best = pin_to_blank(board)
     yield f"harmful ways open to a hand: {best.without} with no pin blanked, {best.now} as it is" + (
         f", {best.left} with pin {best.pin} blanked" if best.pin is not None else ""

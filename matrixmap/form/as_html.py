@@ -1,6 +1,6 @@
-"""A comparison as one HTML page: the same words as elsewhere, and each changed layout drawn before and after.
+"""A comparison as one HTML page for the owner of a machine; what reviewers need besides is folded at its end.
 
-What is breaking says so in a word and has a heavier edge; changed keys have a thick outline and a flag.
+The owner chooses a keyboard and sees on its picture what each changed key did and does. Nothing is told by colour alone.
 """
 
 from __future__ import annotations
@@ -8,14 +8,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from matrixmap.compare.comparison import Comparison
-from matrixmap.compare.gist import gist
 from matrixmap.compare.items.item import Audience
-from matrixmap.compare.layouts import LayoutComparison, Status, marked_contacts, marked_usages
+from matrixmap.compare.layouts import LayoutComparison, Status
 from matrixmap.compare.once import clash_news, layouts_words
-from matrixmap.compare.sides.facts import Name
-from matrixmap.compare.sides.words import Words, join_words, rendered
+from matrixmap.compare.sides.words import Words, rendered
 from matrixmap.emit.pictures.drawing import STYLE as DRAWING_STYLE
-from matrixmap.emit.pictures.drawing import Marks, draw_keyboards, left_out
+from matrixmap.emit.pictures.drawing import draw_keyboards, left_out
 from matrixmap.emit.pictures.html import document
 from matrixmap.emit.pictures.svg import element, markup
 from matrixmap.form.comparison import (
@@ -24,35 +22,70 @@ from matrixmap.form.comparison import (
     counts,
     findings_line,
     firmware_lines,
+    headline,
     layout_headline,
     needs_caution,
     new_name,
     others_words,
     taken_lines,
     where_words,
+    whole_layouts,
 )
+from matrixmap.form.owner.page import heading, owner_page
 from matrixmap.model.finding import Finding
-from matrixmap.model.plan import Plan
 
 PAGE_STYLE = """
-:root{color-scheme:light dark;--paper:#f6f1e4;--ink:#17283a;--soft:#4b5a66;--line:#8a8574;--warn:#a3340c}
-@media (prefers-color-scheme:dark){:root{--paper:#0e1c26;--ink:#ede6d3;--soft:#c3c8c4;--line:#7f8b90;--warn:#ffa873}}
-body{margin:0 auto;max-width:76rem;padding:1.5rem;background:var(--paper);color:var(--ink);
-font:1rem/1.5 'DejaVu Sans','Noto Sans','Segoe UI',sans-serif}
-h1{font-size:1.5rem}h2{font-size:1.2rem;border-top:3px double var(--line);padding-top:1rem}h3{font-size:1rem}
-code{font-family:'DejaVu Sans Mono','Noto Sans Mono',monospace;overflow-wrap:anywhere}
-table{border-collapse:collapse}th,td{border:1px solid var(--line);padding:.25rem .6rem;text-align:left}
-ul{padding-left:1.2rem}li.breaking{list-style:square}li.breaking strong{color:var(--warn)}
-.caution{border:2px solid var(--ink);padding:.6rem}.soft{color:var(--soft)}
-pre{overflow:auto;border:1px solid var(--line);padding:.6rem;font-size:.85rem}
-summary{cursor:pointer}figure{margin:1rem 0}figure svg{max-width:100%;height:auto}
+:root{color-scheme:light dark;--paper:#f6f1e4;--plate:#fffdf7;--ink:#17283a;--soft:#4b5a66;--line:#8a8574;--warn:#a3340c;--link:#0d4a78}
+@media screen and (prefers-color-scheme:dark){
+:root{--paper:#0e1c26;--plate:#16303f;--ink:#ede6d3;--soft:#c3c8c4;--line:#7f8b90;--warn:#ffa873;--link:#a9dbe6}}
+body{margin:0 auto;max-width:78rem;padding:1.2rem;background:var(--paper);color:var(--ink);
+font:1rem/1.5 'DejaVu Sans','Noto Sans','Segoe UI',sans-serif;overflow-wrap:anywhere}
+h1{font-size:1.5rem;line-height:1.25;margin:.2em 0 .5em}h2{font-size:1.2rem;margin:1.2em 0 .4em}h3{font-size:1rem}
+a{color:var(--link)}p{margin:.4em 0}
+.choose{columns:15rem;column-gap:1.5rem;list-style:none;padding:0;margin:.5em 0}
+.choose li{break-inside:avoid;padding:.3rem 0}.choose .soft{white-space:nowrap}
+.marks{display:grid;grid-template-columns:repeat(auto-fill,minmax(17rem,1fr));gap:.3rem 1.5rem;margin:.5em 0}
+.marks div{display:flex;gap:.7rem;align-items:center;break-inside:avoid}
+.marks dt{flex:0 0 3.6rem;text-align:center;font-size:1.15rem;line-height:1.2}.marks dd{margin:0;font-size:.9rem;line-height:1.35}
+.marks dt .h,.marks dt .p{font-size:.8rem}.sample{width:1.6rem;height:1.6rem;vertical-align:middle}
+.marks dt s,.marks dt .p,.marks dt .h{color:var(--soft)}
+.keyboard{border-top:3px double var(--line);margin-top:1.5rem;padding-top:.2rem}
+.keyboard h2{margin-top:.6em}.keyboard:target{scroll-margin-top:.5rem}
+main:has(.keyboard:target) .keyboard:not(:target),main:has(.keyboard:target) .apart{display:none}
+figure{margin:.8rem 0}figure svg{display:block;width:100%;height:auto}figure .part{display:none}
+.defs{position:absolute;width:0;height:0}
+text{fill:var(--ink)}.cap{fill:none;stroke:var(--line);stroke-width:1}
+.hot{fill:var(--plate);stroke:var(--warn);stroke-width:3}.flag{fill:var(--warn)}
+.p,.o,.h{fill:var(--soft)}.p{font-size:10px}.o{text-decoration:line-through 1px}.n{font-weight:bold}.s{font-style:italic}
+table{border-collapse:collapse}th,td{border:1px solid var(--line);padding:.2rem .6rem;text-align:left;vertical-align:top}
+th{white-space:nowrap}tr{break-inside:avoid}.rows{margin:.8em 0;columns:20rem;column-gap:1.5rem}
+kbd{font-family:inherit;border:1px solid var(--ink);border-radius:.15rem .4rem .15rem .15rem;padding:0 .3rem;white-space:nowrap}
+code{font-family:'DejaVu Sans Mono','Noto Sans Mono',monospace}
+.soft{color:var(--soft)}.check{border-top:3px double var(--line);margin-top:2rem;padding-top:.8rem}
+.caution{border:2px solid var(--ink);padding:.6rem}
+li.breaking{list-style:square}li.breaking strong{color:var(--warn)}.check ul{padding-left:1.2rem}
+summary{cursor:pointer}.scroll{overflow-x:auto}.scroll svg{min-width:60rem}
+@media screen and (max-width:60rem){figure .whole{display:none}figure{display:flex;flex-wrap:wrap;gap:.6rem 1%;align-items:flex-start}
+figure .part{display:block}figure .left{width:44%}figure .right{width:53%}figure .pad{width:44%}}
+@media screen and (max-width:44rem){body{padding:.8rem}figure .left{width:83%}figure .right{width:100%}figure .pad{width:83%}
+.choose{columns:1}.choose li{padding:.45rem 0}}
+@page{size:A4 landscape;margin:12mm}
+@media print{body{max-width:none;padding:0;font-size:10pt;background:none}.back,.check{display:none}
+h1{font-size:15pt}h2{font-size:12pt}
+h2,h3,thead{break-after:avoid}figure,.legend{break-inside:avoid}.keyboard{break-before:page;border:0;margin:0}
+.keyboard:target,.keyboard:only-of-type{break-before:auto}
+.rows{columns:20rem}.rows table{font-size:8.5pt}.rows td:first-child{white-space:nowrap}p,ul{margin:.2em 0}.marks{grid-template-columns:repeat(4,1fr);gap:.2rem 1rem}.marks dd{font-size:8pt}}
 """
+MOST_DRAWN = 4
+"""New layouts that are drawn for reviewers; of more, it is said how they are drawn."""
 
 
 def page_report(comparison: Comparison) -> str:
     """The comparison as an HTML document that needs nothing but itself."""
-    body = "\n".join(["<main>", *_body(comparison), "</main>"])
-    return document(f"{comparison.old} to {comparison.new}", PAGE_STYLE + DRAWING_STYLE, body)
+    drawn = comparison.of_status(Status.ADDED)[:MOST_DRAWN]
+    check = element("details", *_for_reviewers(comparison, drawn), class_="check")
+    body = "\n".join(["<main>", *filter(None, owner_page(comparison)), check, "</main>"])
+    return document(heading(comparison), PAGE_STYLE + (DRAWING_STYLE if drawn else ""), body)
 
 
 def code(text: str) -> str:
@@ -65,8 +98,9 @@ def words_markup(words: Words) -> str:
     return rendered(words, code, markup)
 
 
-def _body(comparison: Comparison) -> Iterator[str]:
-    yield element("h1", words_markup(gist(comparison)))
+def _for_reviewers(comparison: Comparison, drawn: Iterable[LayoutComparison]) -> Iterator[str]:
+    yield element("summary", "For whoever checks this change")
+    yield element("p", element("strong", markup(headline(comparison))))
     yield element("p", f"{code(comparison.old)} to {code(comparison.new)}; ", markup(counts(comparison)), class_="soft")
     if needs_caution(comparison):
         yield element("p", element("strong", "Caution. "), markup(CAUTION), class_="caution")
@@ -79,8 +113,8 @@ def _body(comparison: Comparison) -> Iterator[str]:
     if line:
         yield element("p", markup(line), class_="soft")
     yield from _clashes(comparison)
-    for layout, others in _drawn(comparison):
-        yield from _layout(layout, others)
+    for layout in whole_layouts(comparison):
+        yield from _layout(layout, layout in drawn)
     for file in comparison.loose:
         yield element("p", code(file.name), markup(f": {file.change}, but no layout uses it"))
         yield from _faults(file.findings)
@@ -115,26 +149,20 @@ def _title(layout: LayoutComparison) -> str:
     return code(layout.name) + (f" (was {code(was)})" if was else "")
 
 
-def _drawn(comparison: Comparison) -> Iterator[tuple[LayoutComparison, tuple[str, ...]]]:
-    """The layouts to draw, each with the names of those that have the very same changes: one picture shows them all."""
-    alike: dict[tuple[object, ...], list[LayoutComparison]] = {}
-    for layout in comparison.layouts:
-        if layout.status not in (Status.UNTOUCHED, Status.SAME):
-            shared = tuple(number for number, news in enumerate(comparison.news) if layout.name in news.layouts)
-            cell = (shared,) if layout.status is Status.CHANGED and shared else (layout.name,)
-            alike.setdefault(cell, []).append(layout)
-    for first, *rest in alike.values():
-        yield first, tuple(layout.name for layout in rest)
-
-
-def _layout(layout: LayoutComparison, others: tuple[str, ...]) -> Iterator[str]:
-    yield element("h2", _title(layout), markup(f": {layout_headline(layout)}"))
-    if others:
-        yield element("p", "The same changes: ", words_markup(join_words(others)))
+def _layout(layout: LayoutComparison, draw: bool) -> Iterator[str]:
+    """A layout that came or went, or cannot be read; a new one is drawn."""
+    yield element("h3", _title(layout), markup(f": {layout_headline(layout)}"))
     if layout.status is Status.BROKEN:
         yield from _faults(layout.new_faults or layout.old_faults)
+    if layout.status is not Status.ADDED or layout.new is None:
         return
-    yield from _drawings(layout)
+    if not draw:
+        yield element("p", "Its picture: ", code(f"matrixmap draw {layout.name}"), class_="soft")
+        return
+    # The page has the style of the drawings once, and its policy allows no other.
+    picture = draw_keyboards(layout.new).replace(element("style", DRAWING_STYLE), "")
+    missing = (element("p", markup(reason), class_="soft") for reason in left_out(layout.new, ("host", "machine")))
+    yield element("figure", picture, *missing, class_="scroll")
 
 
 def _faults(findings: Iterable[Finding]) -> Iterator[str]:
@@ -165,29 +193,3 @@ def _clashes(comparison: Comparison) -> Iterator[str]:
     rows = [element("tr", *(element("td", cell) for cell in row)) for row in cells]
     head = element("tr", *(element("th", markup(name), scope="col") for name in heads))
     yield element("table", element("thead", head), element("tbody", *rows))
-
-
-def _drawings(layout: LayoutComparison) -> Iterator[str]:
-    """The keyboards before and after; of a layout that came or went, the one there is."""
-    names = dict(layout.changes.renames) if layout.status is Status.CHANGED else {}
-    sides = [("Before", layout.old, names), ("After", layout.new, {})]
-    if layout.old and layout.new and not layout.changes:
-        return
-    for title, plan, known in sides:
-        if plan is not None:
-            yield _drawing(layout, title if layout.old and layout.new else plan.layout.title, plan, known)
-
-
-def _drawing(layout: LayoutComparison, title: str, plan: Plan, names: dict[Name, Name]) -> str:
-    changed = layout.status is Status.CHANGED
-    marks = (
-        Marks(usages=marked_usages(layout), contacts=marked_contacts(layout, plan, names), word="changed")
-        if changed
-        else Marks()
-    )
-    prefix = f"{title.lower()}-" if changed else ""
-    picture = draw_keyboards(plan, marks, title=f"{title}: {plan.layout.title}" if changed else None, prefix=prefix)
-    # The page has the style of the drawings once, and its policy allows no other.
-    picture = picture.replace(element("style", DRAWING_STYLE), "")
-    missing = "".join(element("p", markup(reason), class_="soft") for reason in left_out(plan, ("host", "machine")))
-    return element("figure", element("figcaption", element("h3", markup(title))), picture, missing)

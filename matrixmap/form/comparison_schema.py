@@ -84,7 +84,7 @@ def _layout_parts() -> dict[str, Schema]:
             changes=_ref("changes"),
             sibling={
                 **_maybe(TEXT),
-                "description": "for a new layout: an older one whose findings are no news",
+                "description": "for a new layout: an older one; its findings are no news",
             },
             findings={**_maybe(_ref("findings")), "description": "null where they were not compared"},
             code=_maybe(_ref("code")),

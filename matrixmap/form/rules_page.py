@@ -28,7 +28,8 @@ def _lines(reading: Iterable[Rule], checking: Iterable[Rule], boards: Iterable[R
         ),
         (
             "Boards",
-            "These look at an adapter on a machine: `matrixmap adapter` tells them. A finding may be milder than its rule.",
+            "These look at an adapter on a machine: `matrixmap adapter` and `matrixmap margins` tell them. A finding may be milder than its "
+            "rule.",
             boards,
         ),
         ("Reading", "These are faults of a file. All of them are errors, and a file with one is not used.", reading),

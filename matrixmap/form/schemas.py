@@ -65,7 +65,7 @@ def _checked_machine() -> Schema:
                 {**list_of(COUNT), "minItems": 4, "maxItems": 4},
                 "sets of three contacts that make a phantom, by how many of them are no modifier's",
             ),
-            "without_key": _said(COUNT, "sets of three contacts whose phantom has no key"),
+            "without_key": _said(COUNT, "sets of three contacts with a phantom where there is no key"),
             "masks": _said(COUNT, "rectangles of four contacts"),
             "pulls": _said(COUNT, "sets of contacts and switches of controllers that make a phantom"),
         }
@@ -142,13 +142,15 @@ def _witness() -> Schema:
         closed(
             {
                 "events": _said(names, "what to do in order: `down` or `up` and the key by its W3C code"),
-                "printed": _said(names, "the presses whose keys stay down, the oldest first, as printed on the host"),
+                "printed": _said(
+                    names, "the presses with keys that stay down, the oldest first, as printed on the host"
+                ),
                 "switches": _said(
                     list_of({"type": "array", "items": TEXT, "minItems": 2, "maxItems": 2}), "of controllers"
                 ),
                 "closed": _said(names, "contacts that this closes without the guard, by their lines"),
                 "phantoms": _said(names, "crosspoints that the machine reads besides"),
-                "unseen": _said(names, "closed contacts whose opening the machine does not see"),
+                "unseen": _said(names, "closed contacts that could open unseen by the machine"),
             }
         ),
         "the smallest case that shows the finding",

@@ -37,11 +37,24 @@ NAMES: Final = {
         0x07: "Keypad",
         0x30: "X",
         0x31: "Y",
+        0x32: "Z",
+        0x33: "Rx",
+        0x34: "Ry",
+        0x35: "Rz",
+        0x36: "Slider",
+        0x37: "Dial",
         0x38: "Wheel",
+        0x39: "Hat Switch",
+        0x3D: "Start",
+        0x3E: "Select",
         0x80: "System Control",
         0x81: "System Power Down",
         0x82: "System Sleep",
         0x83: "System Wake Up",
+        0x90: "D-pad Up",
+        0x91: "D-pad Down",
+        0x92: "D-pad Right",
+        0x93: "D-pad Left",
     },
     0x08: {0x01: "Num Lock", 0x02: "Caps Lock", 0x03: "Scroll Lock", 0x04: "Compose", 0x05: "Kana"},
     0x0C: {
@@ -78,6 +91,22 @@ NAMES: Final = {
         0x22A: "AC Bookmarks",
     },
 }
+
+
+def find_elsewhere(pattern: str) -> tuple[tuple[int, int, str], ...]:
+    """Page, number and name of the usages outside the keyboard page whose name has a pattern in it, in ascending order.
+
+    Letter case and outer blanks do not count; a blank pattern, or a number, finds nothing.
+    """
+    wanted = pattern.strip().casefold()
+    if not wanted or wanted[0].isdigit():
+        return ()
+    return tuple(
+        (page, usage, name)
+        for page, names in sorted(NAMES.items())
+        for usage, name in sorted(names.items())
+        if wanted in name.casefold()
+    )
 
 
 def page_name(page: int) -> str:

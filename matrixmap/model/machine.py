@@ -10,6 +10,7 @@ from typing import NewType
 
 from matrixmap.model.legend import Legend
 from matrixmap.model.place import Place
+from matrixmap.model.values.electric import LineValues
 
 Contact = NewType("Contact", int)
 """Number of a contact: select index * sense lines + sense index for a crosspoint, direct lines after these."""
@@ -213,7 +214,8 @@ class Electric:
 
     `supply_v` and `supply_ma` of the supply pin; `line_v` the volts that a line has when nothing pulls it; `select`, `sense`
     and `direct` what the machine does to these lines; `closes_to` the other end of a direct line's switch, ground if not
-    given. `unselected_high`: select lines that are not strobed are driven high, not left floating.
+    given. `unselected_high`: select lines that are not strobed are driven high, not left floating. `values` has what else is
+    known of the circuit in numbers. `place` is where the file has all this.
     """
 
     supply_v: float | None = None
@@ -224,6 +226,8 @@ class Electric:
     direct: Drive = Drive.INPUT
     unselected_high: bool = False
     closes_to: Mapping[str, str] | None = None
+    values: LineValues = field(default_factory=LineValues)
+    place: Place | None = field(default=None, compare=False)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -103,12 +103,14 @@ class Timing:
     """The shortest sure times in ticks of 100 microseconds.
 
     `close_ticks` a contact stays closed, `open_ticks` it stays open between two closings, and modifiers are
-    presented `lead_ticks` before a key that needs them and held as long after it.
+    presented `lead_ticks` before a key that needs them and held as long after it. `driver_us` of the driver of a board are counted
+    in them, besides one tick.
     """
 
     close_ticks: int
     open_ticks: int
     lead_ticks: int
+    driver_us: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

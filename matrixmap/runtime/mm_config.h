@@ -37,6 +37,12 @@
 #ifndef MM_CHECKSUM
 #define MM_CHECKSUM 1 /* 1: mm_init and mm_change_layout look whether a table is whole by its checksum */
 #endif
+#ifndef MM_PADS
+#define MM_PADS 0 /* 1: pads may close the switches of the machine's controllers through the adapter */
+#endif
+#ifndef MM_CONTROLLERS
+#define MM_CONTROLLERS 2 /* controllers of a machine that pads can drive, 1 to 8 */
+#endif
 #ifndef MM_TABLE_VERSION_WANTED
 #define MM_TABLE_VERSION_WANTED 3 /* the table format of the layouts beside this file */
 #endif

@@ -2,7 +2,7 @@
 /* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 /*
  * Reads a HID report descriptor (HID 1.11, section 6.2.2) on the microcontroller and makes the table for mm_report.h.
- * It can be left out of a firmware whose keyboards are known beforehand or speak the boot protocol.
+ * Leave it out of a firmware that knows its keyboards beforehand or speaks the boot protocol.
  *
  *     static uint8_t table[256];
  *     uint16_t size;
@@ -46,7 +46,7 @@ typedef enum mm_descriptor_result {
     MM_DESCRIPTOR_NO_KEYS = 2,   /* it has no input field with usages of the keyboard page */
     MM_DESCRIPTOR_NO_ROOM = 3    /* what it says at byte *size goes beyond `room`, MM_REPORTS, MM_DESCRIPTOR_REPORTS,
                                     MM_DESCRIPTOR_PUSHES, 255 runs of LEDs or reports of 8191 bytes, or a Pop changes
-                                    the page of usages whose field is still to come */
+                                    the page of usages without their field so far */
 } mm_descriptor_result;
 
 /*

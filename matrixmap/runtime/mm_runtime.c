@@ -36,6 +36,15 @@
     ((MM_SEQUENCES ? 0u : FLAG_SEQUENCES) | (MM_RESUME ? 0u : FLAG_RESUME) | (MM_WHOLE ? 0u : FLAG_WHOLE)) /* for runtimes with more */
 #define CHECKSUM 2u /* bytes at the end */
 
+/* The section of the controllers: how many, the poll time, and for each a record: two pairs of opposite switches, and three
+ * bytes a switch. */
+#define AT_POLL 1u
+#define FIRST_CONTROLLER 3u
+#define PAIRS 2u
+#define SWITCHES 8u
+#define CONTROLLER_BYTES (PAIRS + 3u * SWITCHES)
+#define PULLS 0x10u /* in the kind of a switch: it pulls its sense line low, and joins nothing */
+
 enum { CROSSPOINT, DIRECT, CHORD, MODIFIER, LATCH, COMMAND, NOTHING, DEAD_KEY };
 
 /* The byte of a group's kind has the kind in its low bits, above them what its entries do while a dead key is pending. */
@@ -53,6 +62,7 @@ enum { CROSSPOINT, DIRECT, CHORD, MODIFIER, LATCH, COMMAND, NOTHING, DEAD_KEY };
 
 #define CHORD_CONTACTS 4u
 #define DIRECT_LINES MM_SELECT_MAX /* where their mask stands, behind those of the select lines */
+#define PULLED (MM_SELECT_MAX + 1u) /* where those of the pulled lines begin, in the same order; the last one is of what is grounded */
 
 /* mm_slot.what of a press: the modifier byte of the boot report with right folded onto left, then the bits that strokes have too. */
 #define HOW_CONTROL 0x01u
@@ -157,6 +167,9 @@ static APART uint16_t remainder_of(const uint8_t *at, uint16_t size)
 static APART bool adopt(mm_state *state, const uint8_t *table, uint16_t size)
 {
     const uint8_t *at;
+#if MM_PADS
+    const uint8_t *pads = NULL;
+#endif
     unsigned left = size;
     unsigned head, number;
     if (table == NULL || left < HEADER || byte_at(table, AT_VERSION) != MM_TABLE_VERSION ||
@@ -192,9 +205,22 @@ static APART bool adopt(mm_state *state, const uint8_t *table, uint16_t size)
             left -= 2u;
         }
     }
+#if MM_PADS
+    if (left > CHECKSUM) {
+        pads = at;
+        number = MM_READ(at);
+        if (number > MM_CONTROLLERS) {
+            return false;
+        }
+        left -= FIRST_CONTROLLER + CONTROLLER_BYTES * number; /* of too few bytes a number without end is left */
+    }
+#endif
     if (left != CHECKSUM) {
         return false;
     }
+#if MM_PADS
+    state->input_pads = pads;
+#endif
     state->input = table;
     return true;
 }
@@ -410,11 +436,18 @@ void mm_disconnected(mm_state *state, uint8_t keyboard)
  * makes no phantom and not too many keys. False: one did; those of a chord that were closed before it stay so.
  *
  * Without diodes each connected part of the lines reads as a full block: there is no phantom if and only if a select
- * line shares all sense lines with each one that it shares any with. */
+ * line shares all sense lines with each one that it shares any with.
+ *
+ * Where pads pull sense lines low, what a select line joins must be read on another one, by its contacts or by a pull, if
+ * any of it is. Looked at are the line of the contact on all others, and the others on this line where they have the
+ * contact's sense line: what pads and modifiers make by themselves keeps no other key from being closed. */
 static APART bool join(mm_state *state, uint8_t kind, uint8_t value, bool judged)
 {
     const uint8_t *pair = NULL;
     uint8_t left = 1u;
+#if MM_PADS
+    const uint8_t pulls = kind & PULLS;
+#endif
     kind &= KIND;
     if (kind == CHORD) {
         pair = section(state->table, CHORDS) + 8u * value;
@@ -432,6 +465,11 @@ static APART bool join(mm_state *state, uint8_t kind, uint8_t value, bool judged
         } else if (kind != DIRECT) {
             continue;
         }
+#if MM_PADS
+        if (pulls != 0u) {
+            line += PULLED;
+        }
+#endif
         before = *line;
         contact = (mm_mask)(before | 1u << (value & 15u));
         if (judged) {
@@ -444,6 +482,21 @@ static APART bool join(mm_state *state, uint8_t kind, uint8_t value, bool judged
                     return false;
                 }
                 if ((byte_at(state->table, AT_FLAGS) & FLAG_GUARD) != 0u) {
+#if MM_PADS
+                    const mm_mask *other = &state->closed[byte_at(state->table, AT_SELECT)];
+                    const mm_mask grounded = state->closed[PULLED + DIRECT_LINES];
+                    const mm_mask its = contact | line[PULLED] | grounded;
+                    while (other != state->closed) {
+                        mm_mask read;
+                        other--;
+                        read = *other | other[PULLED] | grounded;
+                        if (other != line &&
+                            (((contact & read) != 0u && (contact & (mm_mask)~read) != 0u) ||
+                             ((*other & (contact ^ before)) != 0u && (*other & (mm_mask)~its) != 0u))) {
+                            return false;
+                        }
+                    }
+#else
                     const mm_mask *other = &state->closed[DIRECT_LINES];
                     while (other != state->closed) {
                         other--;
@@ -451,6 +504,7 @@ static APART bool join(mm_state *state, uint8_t kind, uint8_t value, bool judged
                             return false;
                         }
                     }
+#endif
                 }
                 state->keys = keys;
             }
@@ -460,13 +514,35 @@ static APART bool join(mm_state *state, uint8_t kind, uint8_t value, bool judged
     return true;
 }
 
-/* Opens everything but the modifiers. */
+/* Opens everything but what pads close, and the modifiers. */
 static APART void begin(mm_state *state, uint8_t modifiers)
 {
     const uint8_t *pair = state->table + HEADER;
     uint8_t i;
     memset(state->closed, 0, sizeof state->closed);
     state->keys = 0u;
+#if MM_PADS
+    state->held = 0u;
+    if (state->shut != 0u) {
+        const uint8_t *at = state->pads;
+        const mm_pad *pad = state->pad;
+        uint8_t left = MM_READ(at);
+        at += FIRST_CONTROLLER;
+        for (; left > 0u; left--, pad++) {
+            uint8_t shut = pad->shut;
+            at += PAIRS;
+            for (i = SWITCHES; i > 0u; i--, shut >>= 1) {
+                uint8_t kind = MM_READ_NEXT(at);
+                uint8_t value = MM_READ_NEXT(at);
+                uint8_t modifier = MM_READ_NEXT(at);
+                if ((shut & 1u) != 0u) {
+                    (void)join(state, kind, value, false);
+                    state->held |= modifier;
+                }
+            }
+        }
+    }
+#endif
     for (i = byte_at(state->table, AT_MODIFIERS); i > 0u; i--, modifiers >>= 1) {
         uint8_t kind = MM_READ_NEXT(pair) & DIRECT;
         uint8_t value = MM_READ_NEXT(pair);
@@ -483,11 +559,33 @@ static APART void leave_line(mm_state *state)
     state->waiting--;
 }
 
+/* Whether a pad closes anything, whether that has changed in this call, and whether a stroke that asks for these modifiers
+ * lifts none that a pad holds. */
+#if MM_PADS
+#define PADDED(state) ((state)->shut != 0u)
+#define CHANGED(state) ((state)->changed != 0u)
+#define FOLLOWS_PADS(state, asked) (((state)->held & (uint8_t)~(asked)) == 0u)
+#else
+#define PADDED(state) false
+#define CHANGED(state) false
+#define FOLLOWS_PADS(state, asked) true
+#endif
+
+/* The modifier keys that are closed while no stroke rules. */
+static uint8_t passed(const mm_state *state)
+{
+#if MM_PADS
+    return state->typist | state->latches | state->held;
+#else
+    return state->typist | state->latches;
+#endif
+}
+
 /* The modifier keys that a stroke asks for. */
 static uint8_t asked_by(const mm_state *state, const uint8_t *demands, const mm_slot *slot)
 {
     const uint8_t *pair = demands + 2u * slot->is.stroke.demand;
-    return (uint8_t)(((state->typist | state->latches) & (uint8_t)~MM_READ(pair)) | MM_READ(pair + 1));
+    return (uint8_t)((passed(state) & (uint8_t)~MM_READ(pair)) | MM_READ(pair + 1));
 }
 
 /* Whether the stroke closed last is; modifiers alone are none. */
@@ -499,6 +597,60 @@ static bool in_close_time(const mm_state *state)
     return state->close_left != 0u;
 #endif
 }
+
+#if MM_PADS
+/* Opens a stroke; if `clashed`, because of a pad, which ends its close time. */
+static APART void open_slot(mm_state *state, mm_slot *slot, bool clashed)
+{
+    slot->what |= OPENED;
+    slot->OPEN_LEFT = time_at(state->table, AT_OPEN);
+    state->settle_left = time_at(state->table, AT_LEAD);
+    if (clashed) {
+        state->clashes++;
+        if (in_close_time(state) && slot + 1 == slot_at(state, state->strokes)) {
+            state->close_left = 0u;
+        }
+    }
+}
+
+/* Finds which switches of pads are closed now: none while a layout change is due. */
+static void follow_pads(mm_state *state)
+{
+    mm_pad *pad = state->pad;
+    uint8_t changed = 0u;
+    uint8_t fresh = 0u;
+    uint8_t i;
+    const bool due = state->leading == 0u && state->close_left == 0u && state->waiting == state->behind;
+    state->shut = 0u;
+    if (state->pads == NULL) {
+        return;
+    }
+    for (i = MM_CONTROLLERS; i > 0u; i--, pad++) {
+        uint8_t shut = 0u;
+        if (state->poll_left == 0u) {
+            pad->old = pad->young;
+            pad->young = 0u;
+            fresh |= pad->old;
+        }
+        if (!due) {
+            shut = pad->on | pad->young | pad->old;
+        }
+        changed |= shut ^ pad->shut;
+        pad->shut = shut;
+        state->shut |= shut;
+    }
+    if (fresh != 0u) {
+        state->poll_left = time_at(state->pads, AT_POLL);
+    }
+    if (changed != 0u) {
+        state->changed = 1u;
+        begin(state, 0u); /* finds the modifiers among them */
+        if (due) {
+            state->settle_left = time_at(state->table, AT_LEAD);
+        }
+    }
+}
+#endif
 
 /* Finds what stays closed once the modifiers are as the newest stroke asks, and opens the rest. False: the newest is
  * refused. */
@@ -515,6 +667,9 @@ static bool sort_out(mm_state *state)
         slot = end;
         slot += state->leading;
         while (slot != state->slots) {
+#if MM_PADS
+            bool clashed = false;
+#endif
             slot--;
             if ((slot->what & OPENED) != 0u) {
                 continue;
@@ -526,15 +681,18 @@ static bool sort_out(mm_state *state)
                     begin(state, modifiers);
                     state->wanted = modifiers;
                 }
-                if (modifiers == state->wanted) {
+                if (modifiers == state->wanted && FOLLOWS_PADS(state, modifiers)) {
                     if (join(state, slot->what, slot->value, true)) {
                         first = false;
                         continue;
                     }
                     again = (slot->what & CHORD) != 0u;
                 }
+#if MM_PADS
+                clashed = first && PADDED(state);
+#endif
 #if MM_RESUME
-                if (!first && (slot->what & RELEASED) == 0u &&
+                if ((!first || PADDED(state)) && (slot->what & RELEASED) == 0u &&
                     (byte_at(state->table, AT_FLAGS) & FLAG_RESUME) != 0u) {
                     slot->what |= ASIDE;
                 }
@@ -543,12 +701,23 @@ static bool sort_out(mm_state *state)
             slot->what |= OPENED;
             if (slot == end) {
                 slot->OPEN_LEFT = 0u;
-                state->refusals++;
+#if MM_PADS
+                if (clashed) {
+                    state->clashes++;
+                } else
+#endif
+                {
+                    state->refusals++;
+                }
                 leave_line(state);
                 return false;
             }
+#if MM_PADS
+            open_slot(state, slot, clashed);
+#else
             slot->OPEN_LEFT = time_at(state->table, AT_OPEN);
             state->settle_left = time_at(state->table, AT_LEAD);
+#endif
             if (again) {
                 break;
             }
@@ -556,7 +725,7 @@ static bool sort_out(mm_state *state)
     } while (again);
     if (first) {
         state->keys = 0u;
-        state->wanted = state->typist | state->latches;
+        state->wanted = passed(state);
     }
     return true;
 }
@@ -582,7 +751,7 @@ static bool come_back(mm_state *state)
         it = *back;
         asked = asked_by(state, demands, back);
         begin(state, asked);
-        fits = join(state, it.what, it.value, true);
+        fits = FOLLOWS_PADS(state, asked) && join(state, it.what, it.value, true);
         while (fits && slot != state->slots) {
             slot--;
             if ((slot->what & OPENED) == 0u) {
@@ -882,6 +1051,31 @@ static uint16_t pass_time(mm_state *state, uint16_t step)
 
 /* What stays makes no phantom with modifiers that still lag either: a part of a set without one has none, save of a
  * full block, and no such block is built up stroke by stroke. */
+#if MM_PADS
+/* The same; but where pads have changed or close anything, what breaks a rule with that, with the modifiers as they are
+ * now and without a stroke that leads, gives way. The time to the end of the first open time. */
+static uint16_t present(mm_state *state, uint16_t next)
+{
+    const bool judged = (state->changed | state->shut) != 0u;
+    mm_slot *slot;
+    begin(state, state->modifiers);
+    for (slot = slot_at(state, state->strokes); slot != state->slots;) {
+        slot--;
+        if ((slot->what & OPENED) == 0u && !join(state, slot->what, slot->value, judged)) {
+#if MM_RESUME
+            if ((slot->what & RELEASED) == 0u && (byte_at(state->table, AT_FLAGS) & FLAG_RESUME) != 0u) {
+                slot->what |= ASIDE;
+            }
+#endif
+            open_slot(state, slot, true);
+            next = sooner(next, slot->OPEN_LEFT);
+            begin(state, state->modifiers);
+            slot = slot_at(state, state->strokes);
+        }
+    }
+    return next;
+}
+#else
 static void present(mm_state *state)
 {
     const mm_slot *slot;
@@ -893,6 +1087,7 @@ static void present(mm_state *state)
         }
     }
 }
+#endif
 
 #if MM_WHOLE
 /* Whether the machine compares whole scans. */
@@ -908,6 +1103,13 @@ static uint16_t begin_anew(mm_state *state, uint16_t next)
     const uint16_t open = time_at(state->table, AT_OPEN);
     mm_slot *slot = state->slots;
     mm_count i;
+#if MM_PADS
+    if (state->changed != 0u && whole(state)) {
+        if (state->close_left != 0u) {
+            state->close_left = time_at(state->table, AT_CLOSE);
+        }
+    } else
+#endif
     if (!whole(state) || (state->settle_left != time_at(state->table, AT_LEAD) &&
                           !(in_close_time(state) && state->close_left == time_at(state->table, AT_CLOSE)))) {
         return next;
@@ -937,13 +1139,27 @@ uint16_t mm_advance(mm_state *state, uint16_t now)
         step = 0u;
     }
     next = pass_time(state, step);
+#if MM_PADS
+    state->poll_left = less(state->poll_left, step);
+    if (state->poll_left != 0u) {
+        /* The clock does not go back. */
+    } else
+#endif
     if (next == MM_NEVER && (state->close_left | state->settle_left) == 0u) {
         state->now = now;
     }
+#if MM_PADS
+    follow_pads(state);
+#endif
 #if MM_TAPS
     if (state->close_left == 0u) {
         state->alone = 0u;
     }
+#endif
+#if MM_PADS
+    if (state->changed != 0u) {
+        /* What pads close now is shown first. */
+    } else
 #endif
     if (state->leading == 0u && state->close_left == 0u) {
         if (state->waiting == state->behind) {
@@ -951,6 +1167,9 @@ uint16_t mm_advance(mm_state *state, uint16_t now)
             state->latches = 0u;
             if ((state->strokes | state->modifiers) == 0u && state->settle_left == 0u) {
                 state->table = state->input;
+#if MM_PADS
+                state->pads = state->input_pads;
+#endif
                 state->behind = NO_CHANGE;
                 state->accent = 0u;
                 return 0u;
@@ -973,14 +1192,14 @@ uint16_t mm_advance(mm_state *state, uint16_t now)
         }
     }
 #if MM_WHOLE
-    if (state->close_left != 0u && whole(state)) {
+    if (state->close_left != 0u && !CHANGED(state) && whole(state)) {
         /* Nothing changes before that: the machine would count its scans anew. */
     } else
 #endif
     if (!sort_out(state)) {
         next = 0u;
 #if MM_RESUME
-    } else if (state->leading == 0u && state->close_left == 0u && state->waiting == 0u &&
+    } else if (!CHANGED(state) && state->leading == 0u && state->close_left == 0u && state->waiting == 0u &&
                state->behind == NO_CHANGE && come_back(state)) {
         next = 0u;
 #endif
@@ -1004,10 +1223,20 @@ uint16_t mm_advance(mm_state *state, uint16_t now)
         }
 #endif
     }
+#if MM_PADS
+    next = sooner(present(state, next), state->poll_left);
+#endif
 #if MM_WHOLE
     next = begin_anew(state, next);
 #endif
+#if MM_PADS
+    if (state->changed != 0u) {
+        state->changed = 0u;
+        return 0u;
+    }
+#else
     present(state);
+#endif
     return sooner(sooner(next, state->close_left), state->settle_left);
 }
 
@@ -1020,6 +1249,9 @@ bool mm_init(mm_state *state, const uint8_t *table, uint16_t size)
     state->behind = NO_CHANGE;
     sound = adopt(state, table, size);
     state->table = state->input;
+#if MM_PADS
+    state->pads = state->input_pads;
+#endif
     return sound;
 }
 
@@ -1066,6 +1298,58 @@ bool mm_type(mm_state *state, uint8_t usage, uint8_t modifiers)
     join_line(state, usage, how, live)->value = 0u;
     return true;
 }
+
+#if MM_PADS
+void mm_controller(mm_state *state, uint8_t controller, uint8_t switches)
+{
+    const uint8_t *at = state->input_pads;
+    mm_pad *pad = state->pad;
+    uint8_t over = 0u;
+    uint8_t i;
+    if (at == NULL || controller >= MM_READ(at)) {
+        return;
+    }
+    at += FIRST_CONTROLLER;
+    for (; controller > 0u; controller--) {
+        at += CONTROLLER_BYTES;
+        pad++;
+    }
+    for (i = PAIRS; i > 0u; i--) {
+        const uint8_t both = MM_READ_NEXT(at);
+        const uint8_t one = switches & both;
+        if (one == both) {
+            switches ^= one;
+        } else if (one != 0u) {
+            over |= both ^ one;
+        }
+    }
+    pad->on = switches;
+    pad->young = (uint8_t)((pad->young & (uint8_t)~over) | (switches & (uint8_t)~pad->shut));
+    pad->old &= (uint8_t)~over;
+    state->shut |= switches;
+}
+
+void mm_unplugged(mm_state *state, uint8_t controller)
+{
+    if (controller < MM_CONTROLLERS) {
+        mm_pad *pad = &state->pad[controller];
+        pad->on = 0u;
+        pad->young = 0u;
+        pad->old = 0u;
+    }
+}
+
+uint16_t mm_pulls(const mm_state *state, uint8_t select)
+{
+    uint16_t grounded = state->closed[PULLED + DIRECT_LINES];
+    return select < MM_SELECT_MAX ? state->closed[PULLED + select] | grounded : grounded;
+}
+
+uint16_t mm_clashes(const mm_state *state)
+{
+    return state->clashes;
+}
+#endif
 
 uint16_t mm_select_mask(const mm_state *state, uint8_t select)
 {
@@ -1116,6 +1400,9 @@ bool mm_idle(const mm_state *state)
     return (state->waiting | state->strokes | live_of(state) | (state->modifiers ^ state->latches) |
 #if MM_TAPS
             state->tapped | state->alone |
+#endif
+#if MM_PADS
+            state->shut | state->poll_left |
 #endif
             state->settle_left | (mm_count)~state->behind) == 0u;
 }

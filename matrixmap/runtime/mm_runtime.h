@@ -35,16 +35,18 @@
  *         if (wait != 0) sleep until a report comes, at most `wait` ticks;
  *     }
  *
- * TIME. One tick is 100 microseconds; the clock has 16 bits and wraps. A step of half its range or more is taken for a
- * step back and counts as none; while a close, open or lead time runs the clock then stays where it was. So call at
- * least every 3.2 s unless mm_advance returned MM_NEVER. A caller that is late delays what was due and shortens nothing.
- * Between two calls whose times differ by n ticks more than n - 1 ticks have passed: the times of a table must allow
- * for that one tick.
+ * TIME. One tick is 100 microseconds. The clock has 16 bits and wraps.
+ *  - Call at least every 3.2 s, unless mm_advance returned MM_NEVER. A longer step cannot be told from a step back, and
+ *    counts as none. While a close, open or lead time runs, the clock then stays where it was.
+ *  - A late call delays what was due. It shortens nothing.
+ *  - If the times of two calls differ by n ticks, more than n - 1 ticks have passed. The times of a table allow for that
+ *    one tick.
  *
- * INTERRUPTS. No function may interrupt another one of the same state, not even one that only reads. So an interrupt puts
- * what it brings into a queue, and the loop takes it out. An interrupt that works contacts reads a copy of the masks, which
- * mm_follow.h keeps. What the processor cannot read or write at once, as 16 bits on an 8-bit part, is read and written with
- * interrupts off: the clock. See docs/firmware.md for the code.
+ * INTERRUPTS. No function may interrupt another one of the same state, not even one that only reads.
+ *  - An interrupt puts what it brings into a queue, and the loop takes it out.
+ *  - An interrupt that works contacts reads a copy of the masks, which mm_follow.h keeps.
+ *  - The clock has 16 bits: a processor that reads 8 bits at once reads and writes it with interrupts off.
+ *  docs/firmware.md has the code.
  *
  * THE TABLE. One layout is one array of bytes, read through MM_READ only (MM_TABLE puts it where that reads).
  *
@@ -81,90 +83,164 @@
  *                 1 to 28: the entries of pairs, which answer only while the dead key or sequence of this number is
  *                 pending. They stand before all others save those of kind 3; the one of usage 0 is the accent by
  *                 itself, or the first stroke of the sequence. Dead keys and sequences have no number in common.
+ *         Where pads close the switches of the machine's controllers, these; only for a runtime with MM_PADS, and refused
+ *         by all others, for its groups do not fill the size then:
+ *           their number, 1 to MM_CONTROLLERS; the poll time, two bytes as the times above
+ *           of each, in the order of the machine's file, 26 bytes: two pairs of opposite switches, each a mask, 0 for none;
+ *           and of its 8 switches, in the order of the file, {kind, value, modifier}. Kind 0: the crosspoint `value`;
+ *           0x10: pulls the sense line of it low while its select line is strobed; 0x11: pulls the sense line `value` low
+ *           whatever is strobed; 3: no switch. Modifier: the modifier key whose contact it closes, as a mask, 0 for none
  *         a checksum, high byte first, of all bytes before it: the CRC of ITU-T V.41 (x^16 + x^12 + x^5 + 1), begun with
  *         all ones, the high bit of a byte first. It finds every damage within 16 bits in a row and every one of an odd
  *         number of bits, and of any other all but about one in 65,536
  *
- * At most one entry answers a press, pairs apart. Groups of kind 3 stand before all others; their bits 3-7 are clear,
- * and `when` and demand do not count. The contacts of modifier keys are not named by entries or chords. The close time
- * is long enough for all samples that the machine takes of a key, and for the sweep of the last one to end; the open
- * time for the samples of an open key, where several whole scans are compared for the sweep of the last one too, and not
- * shorter than the lead time; the lead time for one sweep.
+ * What every table keeps to:
+ *  - At most one entry answers a press, apart from pairs.
+ *  - Groups of kind 3 stand before all others. Their bits 3-7 are clear, and `when` and demand do not count.
+ *  - No entry and no chord names the contact of a modifier key.
+ *  - Close time: long enough for all samples that the machine takes of a key, and for the sweep of the last one to end.
+ *  - Open time: long enough for the samples of an open key, and not shorter than the lead time. If several whole scans
+ *    are compared, it also covers the sweep of the last sample.
+ *  - Lead time: one sweep.
+ *  - A time of 0 counts as 1.
  *
  * INPUT. An input set is the set of usages that a keyboard has down now. Its changes count in this order:
- *  - Releases.
- *  - Modifiers: the typist's machine modifiers are the values of all kind 3 entries whose usage is down on any keyboard.
- *    A usage of a kind 3 entry is no press.
- *  - Presses, by ascending usage. 0x39 and 0x53 toggle Caps Lock and Num Lock if the layout keeps that lock; they are
- *    no presses then. Any other press, one that will turn out to do nothing too, joins the waiting line, or, with
- *    MM_WAITING presses there, is dropped and counted. It takes along the keyboard, the typist's machine modifiers,
- *    Control, Alt and Meta, and its level: 1, + 1 with a Shift, + 2 with AltGr, of any keyboard, or where keyboards are
- *    apart, of the keyboard that pressed. Caps Lock swaps the levels by the caps ranges unless Control is held. Usages
- *    0x59 to 0x63 have level 1, with Num Lock off level 2. A lock that the layout does not keep counts as Caps Lock off,
- *    Num Lock on. At start locks are so.
+ *  1. Releases.
+ *  2. Modifiers. The typist's machine modifiers are the values of all kind 3 entries with a usage that is down, on any
+ *     keyboard. A usage of a kind 3 entry is no press.
+ *  3. Presses, by ascending usage.
+ *     3.1 Usages 0x39 and 0x53 toggle Caps Lock and Num Lock if the layout keeps that lock. They are no presses then.
+ *     3.2 Any other press joins the waiting line, even one that will turn out to do nothing. If MM_WAITING presses are
+ *         there, it is dropped and counted.
+ *     3.3 A press takes along its keyboard, the typist's machine modifiers, Control, Alt and Meta, and its level.
+ *     3.4 The level is 1, + 1 with a Shift, + 2 with AltGr, of any keyboard. Where keyboards are apart, modifiers of the
+ *         keyboard that pressed count alone.
+ *     3.5 Caps Lock swaps the levels by the caps ranges, unless Control is held.
+ *     3.6 Usages 0x59 to 0x63 have level 1, and with Num Lock off level 2.
+ *     3.7 A lock that the layout does not keep counts as Caps Lock off and Num Lock on. Locks are so at start.
  *
- * OUTPUT. Everything below happens within mm_advance, in the order given; a press leaves the line and a refusal happens
- * at most once a call, which then returns 0.
+ * OUTPUT. All of this happens within mm_advance, in the order given. At most once a call a press leaves the line or a
+ * refusal happens; the call then returns 0.
  *
- *  1. Slots. A stroke has a place from when it is closed until its open time has passed after it was opened; MM_HELD
- *     places. It is in its close time for that time after it was closed; no stroke is in its close time longer than
- *     until the next call after that. "Resting": no stroke is led (4) or in its close time.
- *  2. Whose modifiers. While presses wait, a stroke is led or is in its close time, the typist's modifiers are those
- *     that the last stroke led took along; otherwise the live ones, and those that are tapped. Closed latches are added
- *     to them. With MM_TAPS a modifier that a keyboard comes to hold is tapped, until a press joins the line, a layout
- *     change is asked for, or it was presented: when resting, with no press or layout change waiting and the modifiers as
- *     wanted (5), a close time begins, in which the typist's modifiers stay as they are. A press or a layout change ends it.
- *  3. The line. When resting, the oldest press is looked up: the entry of its usage whose group answers its level and
- *     whose Control, Alt and Meta are just those held, else one whose group asks for none of them. No entry, or kind 3
- *     or 6: nothing. Latch: toggled. Dead key: pending. Command: due, in place of one not yet taken. Else it is a stroke and is led. With
- *     all places taken it is not looked up, and the stroke of the oldest place is opened unless it is open already; one
- *     that stands aside leaves its place.
- *  4. The newest stroke is the one led, else the one closed last of those closed. Opened are: strokes whose key was
- *     released after their press, save one in its close time; then, from the newest to the oldest, each that breaks a
- *     rule with the newest's modifiers and the strokes kept so far:
- *       - it asks for other modifier keys than the newest does;
- *       - a contact of it is closed by a kept one;
- *       - more crosspoints would be closed by strokes than the rollover (if not 255);
- *       - the guard is on, contacts are of kind switch, and one of its crosspoints, closed in the order of its chord,
- *         would make a phantom: its select line would share some, not all, sense lines with another.
- *     A newest that breaks a rule with its own modifiers alone does not count: one that is led is refused and counted
- *     before anything is opened in that call, one that is closed is opened; the next newest takes its part. What is
- *     opened stays open until pressed again, or comes back (7).
- *  5. Modifiers wanted: those the newest asks for; without one, the typist's. They change at once, not before the
- *     lead time after the last opening of a stroke and the last change of modifiers has passed.
- *  6. The stroke led closes when the modifiers are as wanted and were not changed in this call, the lead time has
- *     passed as in 5, and it need not wait for strokes opened less than their open time ago: for one with its contact;
- *     for any, if one of both is a chord; and for any while their crosspoints and all that would be closed are more
- *     than the rollover.
- *  7. Where keys come back, a stroke that broke a rule with a newer one, which did not break it alone, stands aside in its
- *     place, beyond its open time, until its key is released or a layout change is due. When resting, with no press or
- *     layout change waiting and modifiers in no close time of their own (2), the newest that stands aside is led as if it
- *     were pressed anew, if by 4 it broke no rule alone and nothing were opened for it; else the next newest. So a press
- *     can be closed several times.
- *  8. Where whole scans are compared, a machine counts its equal scans anew after each change of any contact. So in a
- *     close time, also in one of modifiers alone (2), nothing is opened and no modifier changes; 4 to 7 wait for its end.
- *     Open times begin anew whenever a stroke is opened or closed, or modifiers change; one that stands aside and whose
- *     open time is over is open for long enough.
- *  A time of 0 in the table counts as 1. Modifier keys may make a phantom among themselves; the guard does not open
- *  them, and refuses only strokes that are joined to the lines concerned.
+ *  1. SLOTS
+ *     1.1 A stroke has one of MM_HELD places, from its closing until its open time has passed after its opening.
+ *     1.2 A stroke is in its close time for that time after it was closed, and never longer than until the next call
+ *         after that.
+ *     1.3 "Resting" means: no stroke is led (3.4), and none is in its close time.
+ *  2. WHICH MODIFIERS COUNT AS THE TYPIST'S
+ *     2.1 While presses wait, a stroke is led, or a stroke is in its close time: those that the last stroke led took
+ *         along.
+ *     2.2 Otherwise: those that are held now, and those that are tapped (2.4).
+ *     2.3 Closed latches are added to them.
+ *     2.4 With MM_TAPS a modifier that a keyboard comes to hold is tapped. It is so until a press joins the line, a
+ *         layout change is asked for, or it was presented (2.5).
+ *     2.5 When resting, with no press or layout change waiting and the modifiers as wanted (5), a close time begins for
+ *         modifiers alone. The typist's modifiers stay as they are in it. A press or a layout change ends it.
+ *  3. THE LINE. When resting:
+ *     3.1 The oldest press is looked up: the entry of its usage in a group that answers its level and asks for just the
+ *         Control, Alt and Meta that are held; else in a group that asks for none of them.
+ *     3.2 No entry, or kind 3 or 6: nothing happens. Latch: it toggles. Dead key: it is pending. Command: it is due, in
+ *         place of one that was not taken.
+ *     3.3 If all places are taken, the press is not looked up. The stroke of the oldest place is opened, unless it is
+ *         open already; one that stands aside (7) leaves its place.
+ *     3.4 Anything else is a stroke. It is led: its modifiers come first (5), then its key (6).
+ *  4. WHAT OPENS
+ *     4.1 The newest stroke is the one led, else the one that was closed last among those closed.
+ *     4.2 First, strokes open if their key was released after their press, except one in its close time.
+ *     4.3 Then, from the newest to the oldest, each stroke opens that breaks a rule with the modifiers of the newest and
+ *         the strokes kept so far:
+ *         a. it asks for other modifier keys than the newest;
+ *         b. a kept stroke closes one of its contacts;
+ *         c. strokes would close more crosspoints than the rollover (if that is not 255);
+ *         d. the guard is on, contacts are of kind switch, and one of its crosspoints, closed in the order of its chord,
+ *            would make a phantom: its select line would share some, but not all, sense lines with another one.
+ *     4.4 A newest stroke that breaks a rule with its own modifiers alone does not count, and the next newest takes its
+ *         part. If it is led, it is refused and counted, before anything opens in that call. If it is closed, it opens.
+ *     4.5 What is opened stays open until it is pressed again, or comes back (7).
+ *  5. MODIFIERS. Wanted are those that the newest stroke asks for; without one, the typist's. All change at once, when
+ *     the lead time has passed since the last opening of a stroke and since the last change of modifiers.
+ *  6. WHAT CLOSES. The stroke led closes when all of this is so:
+ *     6.1 The modifiers are as wanted, and did not change in this call.
+ *     6.2 The lead time has passed as in 5.
+ *     6.3 No stroke with a contact of it was opened less than its open time ago. If it or the other is a chord, that
+ *         goes for any stroke opened.
+ *     6.4 Crosspoints of strokes opened less than their open time ago, and all that would be closed, are together not
+ *         more than the rollover.
+ *  7. WHAT COMES BACK, where keys come back:
+ *     7.1 A stroke that broke a rule with a newer one, and that does not break it alone, stands aside. It keeps its
+ *         place, beyond its open time, until its key is released or a layout change is due.
+ *     7.2 When resting, with no press or layout change waiting and no close time of modifiers alone (2.5), the newest
+ *         that stands aside is led as if it were pressed anew. The condition: by 4 it breaks no rule alone, and nothing
+ *         opens for it. Else the next newest is tried.
+ *     7.3 So one press can close several times.
+ *  8. WHOLE SCANS, where the machine compares them: it counts its equal scans anew after each change of any contact.
+ *     8.1 In a close time, also in one of modifiers alone (2.5), nothing opens and no modifier changes. 4 to 7 wait.
+ *     8.2 Open times begin anew whenever a stroke opens or closes, or modifiers change.
+ *     8.3 A stroke that stands aside after its open time is open for long enough.
+ *  9. PADS, in a runtime with MM_PADS:
+ *     9.1 A switch of a controller closes in the first call after mm_controller, whatever else goes on.
+ *     9.2 It stays closed until it is let go, and for its poll time at least. A poll time begins with the first switch that
+ *         closes while none runs. Switches that are closed by then stay until it ends. Switches that come meanwhile stay
+ *         until the end of the next one, which follows at once: so for up to two poll times.
+ *     9.3 Of two opposite switches that are on at once, both count as let go. One that comes ends the time of the other.
+ *     9.4 mm_unplugged ends all times: all switches of the controller open at once.
+ *     9.5 While a layout change is due, all are open. Those that are on close again when the new layout stands, not before
+ *         the lead time has passed.
+ *     9.6 In a call in which a switch opens or closes, no press leaves the line, and no stroke comes back. It returns 0.
+ * 10. THE GUARD WITH PADS. What pads close comes first and is not judged, as modifiers are not.
+ *     10.1 What is read on a select line are its contacts, and the sense lines that are pulled low with it.
+ *     10.2 With the guard on, a crosspoint breaks a rule if its select line shares some, but not all, sense lines with what
+ *          is read on another; or if another one that has its sense line has some that is not read on its own. Without
+ *          pads that is rule 4.3 d.
+ *     10.3 With every call the strokes are judged anew. After 6 they are judged once more as they will be shown: with the
+ *          modifiers that are closed then, and without the stroke led. What breaks a rule there opens, in its close time
+ *          too, which ends it.
+ *     10.4 A stroke counts as a clash, and not as a refusal, if it is opened so; or if it breaks a rule of 4 with its own
+ *          modifiers alone while a pad closes anything. Where keys come back, it stands aside.
+ * 11. MODIFIERS AND PADS. A modifier key with a contact that a pad closes counts as held by the typist. A stroke that asks
+ *     for it to be lifted breaks a rule by itself. When the pad lets go, the modifier follows as others do (5).
+ * 12. WHOLE SCANS AND PADS. Where whole scans are compared, a close time that runs begins anew when a switch of a pad opens
+ *     or closes, and so do open times. In that call strokes and modifiers may change, too.
+ * 13. AMONG THEMSELVES modifier keys and pads may make a phantom. The guard does not open them. It refuses only strokes
+ *     that are joined to the lines concerned.
  *
- * DEAD KEYS. A press for which an entry is found, save kind 6 and save those that leave it pending, ends a pending dead
- * key. With Control, Alt or Meta pairs do not answer, and the dead key is dropped. Otherwise a pair is what is done; a
- * press that takes it back does nothing; one that drops it is done; and one of which the table says 0 is done after
- * the accent by itself, which comes into the line before it as a keystroke already let go (if there is one).
+ * DEAD KEYS. While a dead key is pending:
+ *  - A press with an entry ends it, except an entry of kind 6 and one that leaves it pending.
+ *  - With Control, Alt or Meta held, pairs do not answer, and the dead key is dropped.
+ *  - Otherwise, if the press has a pair, the pair is what is done.
+ *  - A press that takes it back does nothing more. A press that drops it is done.
+ *  - A press of which the table says 0 is done after the accent by itself. The accent comes into the line before it, as a
+ *    keystroke that was released already (if there is one).
  *
- * SEQUENCES: several strokes in turn for one press. A press that comes to a sequence, also as a pair of a dead key or
- * after an accent by itself, goes back into the line, and no dead key is pending then; before it comes the entry of usage 0 among the pairs of the
- * sequence's number, as a keystroke already let go. When the press is taken again, it is what is found for it among these
- * pairs, whatever Control, Alt and Meta are held: a stroke, or a sequence of a higher number. Where the sequence is the
- * accent by itself, the entry of usage 1 among these pairs comes before the press in the same way, and the press is then
- * looked up as if no dead key had been pending. What is no pair, or a sequence of no higher number, is nothing.
+ * SEQUENCES are several strokes in turn for one press.
+ *  - A press comes to a sequence by itself, as a pair of a dead key, or after an accent by itself. It then goes back into
+ *    the line, and no dead key is pending.
+ *  - Before it comes the entry of usage 0 among the pairs of the sequence's number, as a keystroke released already.
+ *  - When the press is taken again, it is what is found for it among these pairs, with any Control, Alt and Meta: a stroke,
+ *    or a sequence of a higher number.
+ *  - Where the sequence is the accent by itself, the entry of usage 1 among these pairs comes before the press in the same
+ *    way. The press is then looked up as if no dead key had been pending.
+ *  - What is no pair, or a sequence of no higher number, is nothing.
  *
- * A LAYOUT CHANGE takes its place in the line; from the call on, input is judged by the new layout (3 looks up by the
- * layout in whose part of the line the press stands). When no press is ahead of it any more, and when resting, all
- * strokes count as released, and the typist's modifiers and all latches as none, one that was toggled and has closed
- * nothing yet too. When all open times and the lead time are over, and no modifier is closed, the new layout stands, and
- * no dead key is pending. Key sets and locks stay.
+ * A LAYOUT CHANGE takes its place in the line.
+ *  - From the call on, input is judged by the new layout. Rule 3 looks up each press by the layout of its part of the line.
+ *  - When no press is ahead of it, and when resting, all strokes count as released. The typist's modifiers and all latches
+ *    count as none, also a latch that was toggled and has closed nothing yet.
+ *  - When all open times and the lead time are over, and no modifier is closed, the new layout stands, and no dead key is
+ *    pending. Key sets and locks stay.
+ *
+ * AN EXAMPLE. The layout quillon8-de-DE-symbolic has a close time of 291 ticks, an open time of 287 and a lead time of 5.
+ * Shift and 2 come in one report of a German keyboard, and are released 50 ticks later. The layout's stroke is d2; it
+ * leaves Shift, which feeds shift-left, as it is.
+ *
+ *     tick  what happens
+ *        0  The report is taken: Shift is a modifier, and 2 joins the line with level 2 and shift-left (INPUT 2, 3).
+ *           mm_advance leads the stroke of 2 (3.4). Wanted is shift-left, which closes at once (5).
+ *        5  The lead time has passed: d2 closes, and its close time begins (6).
+ *       50  Both are released. d2 is in its close time and stays (4.2); so does shift-left, which it took along (2.1).
+ *      296  The close time is over: d2 opens (4.2), and its open time begins.
+ *      301  One lead time later nobody wants shift-left any more: it opens (5).
+ *      583  The open time of d2 is over, and its place is free (1.1). mm_advance returns MM_NEVER.
  */
 #ifndef MM_RUNTIME_H
 #define MM_RUNTIME_H
@@ -193,6 +269,9 @@
 #endif
 #if MM_WHOLE != 0 && MM_WHOLE != 1
 #error "MM_WHOLE is 0 or 1"
+#endif
+#if (MM_PADS != 0 && MM_PADS != 1) || MM_CONTROLLERS < 1 || MM_CONTROLLERS > 8
+#error "MM_PADS is 0 or 1, MM_CONTROLLERS is 1 to 8"
 #endif
 #if MM_WAITING < 1 || MM_WAITING > 255 || MM_HELD < 1 || MM_HELD > 127
 #error "MM_WAITING is 1 to 255, MM_HELD is 1 to 127"
@@ -288,6 +367,16 @@ typedef struct mm_slot {
 #endif
 } mm_slot;
 
+#if MM_PADS
+/* The switches of a controller. */
+typedef struct mm_pad {
+    uint8_t on;    /* by the last mm_controller */
+    uint8_t young; /* asked for since the last poll time ended */
+    uint8_t old;   /* before that: they stay until this one ends */
+    uint8_t shut;  /* closed now */
+} mm_pad;
+#endif
+
 /* Owned by the caller; its members are for tools and tests, firmware calls the functions. */
 typedef struct mm_state {
     const uint8_t *table; /* that closes contacts; null: no table, nothing happens */
@@ -300,7 +389,7 @@ typedef struct mm_state {
     mm_count strokes;  /* slots of strokes, at the front, oldest first */
     mm_count waiting;  /* slots of presses behind them, oldest first */
     mm_count behind;   /* presses behind a layout change; all ones: none waits */
-    uint8_t leading;   /* the first press is a stroke already, whose modifiers lead it */
+    uint8_t leading;   /* the first press is a stroke already, and its modifiers lead it */
     uint8_t typist;    /* those that count now */
     uint8_t latches;
     uint8_t modifiers; /* closed now */
@@ -315,7 +404,21 @@ typedef struct mm_state {
     uint8_t tapped;    /* modifiers of the typist that came and were not presented yet */
     uint8_t alone;     /* the close time is one of modifiers alone */
 #endif
+#if MM_PADS
+    const uint8_t *pads;       /* the controllers of `table`; null: it has none */
+    const uint8_t *input_pads; /* those of `input` */
+    uint16_t poll_left;
+    uint16_t clashes;
+    uint8_t shut;    /* not 0: a switch of a pad is closed */
+    uint8_t changed; /* within mm_advance: a switch of a pad has opened or closed */
+    uint8_t held;    /* modifier keys whose contacts pads close */
+    mm_pad pad[MM_CONTROLLERS];
+#endif
+#if MM_PADS
+    mm_mask closed[2 * (MM_SELECT_MAX + 1)]; /* the same again: the sense lines that are pulled with each; the last one: with all */
+#else
     mm_mask closed[MM_SELECT_MAX + 1]; /* the last one holds the direct lines */
+#endif
     mm_slot slots[MM_HELD + MM_WAITING];
     uint8_t live[MM_KEYBOARDS]; /* machine modifiers that each keyboard holds, bit n = modifier key n */
     uint8_t down[MM_KEYBOARDS][MM_SET_BYTES];
@@ -330,13 +433,13 @@ typedef struct mm_state {
  * The sizes of mm_config.h are part of its name for the linker, so that firmware and runtime that were compiled with
  * different ones do not link. The file that calls it should be the one that has the state. Give sizes as plain numbers.
  */
-#define MM_NAMED_(select, sense, keyboards, waiting, held, sequences, resume, whole, taps, checksum) \
-    mm_init_of_##select##x##sense##_keyboards##keyboards##_waiting##waiting##_held##held##_##sequences##resume##whole##taps##checksum
-#define MM_NAMED(select, sense, keyboards, waiting, held, sequences, resume, whole, taps, checksum) \
-    MM_NAMED_(select, sense, keyboards, waiting, held, sequences, resume, whole, taps, checksum)
+#define MM_NAMED_(select, sense, keyboards, waiting, held, sequences, resume, whole, taps, checksum, pads, controllers) \
+    mm_init_of_##select##x##sense##_keyboards##keyboards##_waiting##waiting##_held##held##_##sequences##resume##whole##taps##checksum##pads##x##controllers
+#define MM_NAMED(select, sense, keyboards, waiting, held, sequences, resume, whole, taps, checksum, pads, controllers) \
+    MM_NAMED_(select, sense, keyboards, waiting, held, sequences, resume, whole, taps, checksum, pads, controllers)
 #define mm_init                                                                                             \
     MM_NAMED(MM_SELECT_MAX, MM_SENSE_MAX, MM_KEYBOARDS, MM_WAITING, MM_HELD, MM_SEQUENCES, MM_RESUME, MM_WHOLE, MM_TAPS, \
-             MM_CHECKSUM)
+             MM_CHECKSUM, MM_PADS, MM_CONTROLLERS)
 bool mm_init(mm_state *state, const uint8_t *table, uint16_t size);
 
 /*
@@ -386,6 +489,25 @@ uint16_t mm_select_mask(const mm_state *state, uint8_t select);
 
 /* Direct lines to close: bit n is direct line n. */
 uint8_t mm_direct_mask(const mm_state *state);
+
+#if MM_PADS
+/*
+ * The switches of a controller of the machine that a pad closes now, bit n its switch n, both counted as in the machine's
+ * file; all sources of the pad taken together. It closes and opens nothing by itself: call mm_advance, as after a report.
+ * A controller beyond MM_CONTROLLERS, one that the table has not, and bits beyond its switches do not count.
+ */
+void mm_controller(mm_state *state, uint8_t controller, uint8_t switches);
+
+/* The pad of a controller is gone: all of its switches open in the next mm_advance, with no poll time. */
+void mm_unplugged(mm_state *state, uint8_t controller);
+
+/* Sense lines to pull low while `select` is strobed: bit n is sense line n. Of a line beyond MM_SELECT_MAX: those to pull
+ * low whatever is strobed; each line has these too. Contacts of pads are in mm_select_mask. */
+uint16_t mm_pulls(const mm_state *state, uint8_t select);
+
+/* Strokes refused or opened because of pads (10), modulo 65536. */
+uint16_t mm_clashes(const mm_state *state);
+#endif
 
 /* The LED byte for all keyboards (MM_LED_...). Caps Lock is lit while that lock is on or a latch of the machine is
  * closed; a lock that the layout does not keep shows as Caps Lock off, Num Lock on. */

@@ -1,6 +1,6 @@
 """The reference model: the runtime's promises, written down for reading and not for a microcontroller.
 
-One stroke at a time *leads*: it has left off waiting, its modifiers are presented, and it closes as soon as it may. A
+One stroke at a time *leads*: it has left the line, its modifiers are presented, and it closes as soon as it may. A
 stroke keeps its *place* from its closing until it has been open for its open time. While presses wait, or one leads
 or is in its shortest closed time, the typist's modifiers count as they were when the key of the last one that led went
 down. What contradicts the newest is opened first; modifiers follow a lead later, and the newest a lead after them, so

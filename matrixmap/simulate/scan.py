@@ -22,7 +22,7 @@ from matrixmap.model.layout import Contacts
 from matrixmap.model.legend import Legend
 from matrixmap.model.machine import Contact, Debounce, Key, Machine, Scan, ShiftState
 from matrixmap.model.sequences import state_order
-from matrixmap.press.turns import NOTHING_BEGUN, Turns
+from matrixmap.press.turns import NOTHING_BEGUN, Turn, Turns
 
 CACHED_SCANS = 4_096
 """So many images of a scan are remembered with the keys in them."""
@@ -171,17 +171,37 @@ class Reader:
                     self._counted.clear()
                 keys = self._counted[whole] = self._keys_in(whole)
             for contact in counter.take(keys):
-                alone = self._states.get(1 << contact)
-                if alone is not None:
-                    turn = self._turns.read(turn, None, alone, None).turn
-                    continue
-                read = self._typed(start, contact, whole)
-                if self._turns.any and Contact(contact) in self._keys:
-                    step = self._turns.read(turn, read.key, read.state, read.types)
-                    turn = step.turn
-                    read = replace(read, types=step.legend, waits=step.waits, completes=step.completes)
-                presses.append(read)
+                turn = self._take(presses, turn, start, contact, whole)
         return tuple(presses)
+
+    def read_images(self, images: Sequence[int]) -> tuple[tuple[KeyRead, ...], ...]:
+        """The presses that are read while images stay, one after the other, each long enough for all to be certain.
+
+        An image is a mask of the contacts that are read closed, as `image` gives it; for each the presses that it adds.
+        """
+        counter = (_FirstKey if self.finds is Finds.FIRST_FOUND else _EveryKey)(self.machine.scan, self._direct_mask)
+        turn, found = NOTHING_BEGUN, []
+        for whole in images:
+            reads: list[KeyRead] = []
+            keys = self._keys_in(whole)
+            for _ in range(self._settled):
+                for contact in counter.take(keys):
+                    turn = self._take(reads, turn, 0, contact, whole)
+            found.append(tuple(reads))
+        return tuple(found)
+
+    def _take(self, presses: list[KeyRead], turn: Turn, start: int, contact: int, whole: int) -> Turn:
+        """A contact has become certain as pressed: what it types is added, and what the machine remembers then is given."""
+        alone = self._states.get(1 << contact)
+        if alone is not None:
+            return self._turns.read(turn, None, alone, None).turn
+        read = self._typed(start, contact, whole)
+        if self._turns.any and Contact(contact) in self._keys:
+            step = self._turns.read(turn, read.key, read.state, read.types)
+            turn = step.turn
+            read = replace(read, types=step.legend, waits=step.waits, completes=step.completes)
+        presses.append(read)
+        return turn
 
     def _sweeps(self, moments: Sequence[Moment], phase: int, end: int) -> Iterator[tuple[int, int]]:
         """Start and image of each sweep; a long time without change is cut after as many sweeps as settle all."""

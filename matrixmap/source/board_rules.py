@@ -55,6 +55,22 @@ UNKNOWN_REVISION = _rule(
     "fits: {quillon8/lat: {}}",
     "fits: {quillon8/late: {}}",
 )
+IMPOSSIBLE_INTERVAL = _rule(
+    "impossible-interval",
+    "The least of a value is more than its most.",
+    "A value that a document gives with limits is written as a list of the least and the most, in this order. One number is "
+    "exact, or the most where a data sheet gives a most alone: ohms of a closed switch, volts of a low output.",
+    "electric: {pull_up_ohms: [5200, 4200]}",
+    "electric: {pull_up_ohms: [4200, 5200]}",
+)
+THRESHOLDS_OVERLAP = _rule(
+    "thresholds-overlap",
+    "An input would surely read low and surely read high at one voltage.",
+    "An input surely reads low up to reads_low_v, and surely high from reads_high_v; between them nothing is promised. So the "
+    "first is below the second.",
+    "electric: {reads_low_v: 2, reads_high_v: 0.8}",
+    "electric: {reads_low_v: 0.8, reads_high_v: 2}",
+)
 NETLIST_DAMAGED = _rule(
     "netlist-damaged",
     "The netlist cannot be read.",

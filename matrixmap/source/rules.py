@@ -29,7 +29,7 @@ TOO_MANY_FINDINGS = _rule(
     "There are more findings than are listed.",
     "One slip, such as a file of another kind or a lost column, can make thousands of findings. The first thousand are "
     "listed, in the order of the file.",
-    "a layout whose 3,000 lines all name keys of another machine",
+    "a layout with 3,000 lines that all name keys of another machine",
     "a layout with a slip in one line",
 )
 TEXT_TOO_LONG = _rule(
@@ -172,14 +172,14 @@ RESERVED_ID = _rule(
     "reserved-id",
     "The id is the name of a device on Windows.",
     "An id becomes the names of files. Windows takes con, prn, aux, nul, com1 to com9 and lpt1 to lpt9 for devices, in any case "
-    "and with any ending, so that a repository with such a file cannot be checked out there.",
+    "and with any ending. A repository with such a file cannot be checked out there.",
     "layout: con",
     "layout: console",
 )
 WRONG_LENGTH = _rule(
     "wrong-length",
     "A list or mapping is too long or too short.",
-    "A row of the grid has one entry a sense line (`none` where there is no key), a host key has one to four legends, and "
+    "A row of the grid has one entry for each sense line, `none` where there is no key. A host key has one to four legends, and "
     "no list or mapping has more than 4,096 entries.",
     "sense: [N0, N1]\ngrid: {S0: [d1]}",
     "sense: [N0, N1]\ngrid: {S0: [d1, none]}",
@@ -381,7 +381,7 @@ COMMAND_MISNAMED = _rule(
 COMMAND_NAMES_DIFFER = _rule(
     "command-names-differ",
     "Layouts that are built together disagree about the name of a command.",
-    "One firmware serves them all: it knows a command by one name with one number, whichever layout gives it. "
+    "One firmware serves them all: it knows a command by one name with one number, in every layout. "
     "Names in a common base cannot differ.",
     "command_names: {1: next-layout}   (beside a layout with {1: pair})",
     "command_names: {1: next-layout, 2: pair}   (in the base of both)",
@@ -403,7 +403,7 @@ NOT_FOR_THIS_JOIN = _rule(
 TOO_MANY = _rule(
     "too-many",
     "There is more of something than the tables can hold or a check looks through.",
-    "At most 16 select lines, 16 sense lines, 8 direct lines and 8 modifier keys; a stroke has at most 4 keys besides "
+    "A machine has at most 16 select lines, 16 sense lines, 8 direct lines and 8 modifier keys. A stroke has at most 4 keys besides "
     "modifiers, and at most 40 lines of a layout ask for more than one. A layout has at most 180 lines under keys:, a chord counted as four, and all "
     "controllers of a machine together 64 switches.",
     "modifiers with nine keys",
@@ -444,8 +444,8 @@ CELL_UNCLEAR = _rule(
 PROBE_UNCLEAR = _rule(
     "probe-unclear",
     "A line of a file of probes is not written as one.",
-    "A probe is what stands on a key, a colon, and the two pins that the key joins: - between them where current passes "
-    "both ways, > or < where it passes one way only.",
+    "A probe is the name of a key, a colon, and the two pins that the key joins. Between them is - if current passes "
+    "both ways, > or < if it passes one way only.",
     "a: 3, 14",
     "a: 3 - 14",
 )

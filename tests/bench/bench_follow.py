@@ -120,8 +120,9 @@ def section(found: Mapping[tuple[int, int], Followed]) -> list[str]:
     lines = [
         HEADING,
         "",
-        "Contacts that follow select lines, by `mm_follow.h` and the code of docs/firmware.md: cycles from the change of select",
-        "lines to the last output port having changed, with a loop that types and a timer's interrupt ten times a millisecond.",
+        "Contacts follow select lines by `mm_follow.h` and the code of docs/firmware.md.",
+        "The figures are cycles from the change of select lines to the change of the last output port.",
+        "Meanwhile a loop types, and a timer interrupts ten times a millisecond.",
         "*Alone*: the changes have time between them. *Close*: a change comes at any moment after another one, also while the",
         f"interrupt of that still runs. {RESPONSE_CYCLES} cycles of each interrupt's response and {FLAG_CYCLES} until a pin's flag is set are added,",
         "for simavr counts neither. Every set of 8 select lines was tried, and random ones of more.",

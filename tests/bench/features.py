@@ -18,6 +18,7 @@ PLAIN = {
     "MM_WHOLE": 0,
     "MM_TAPS": 0,
     "MM_CHECKSUM": 0,
+    "MM_PADS": 0,
 }
 FEATURES = {
     "MM_SEQUENCES": "several strokes in turn for one press",
@@ -25,6 +26,7 @@ FEATURES = {
     "MM_WHOLE": "machines that compare whole scans",
     "MM_TAPS": "a modifier that is only tapped is shown for a close time",
     "MM_CHECKSUM": "a damaged table is refused",
+    "MM_PADS": "pads close the switches of two controllers",
 }
 """Setting -> what it is for."""
 
@@ -69,7 +71,7 @@ def section(folder: Path) -> list[str]:
     lines = [
         "## What each feature costs",
         "",
-        "For 8 by 8 lines and one keyboard, at `-Os` and before linking: what is added to the runtime without any of the five settings, each by itself.",
+        "For 8 by 8 lines and one keyboard, at `-Os` and before linking: what is added to the runtime without any of the six settings, each by itself.",
         "What is not called the linker leaves out, so pasted text has no setting.",
         "",
         "| feature | AVR, flash | Cortex-M0+, flash | AVR, RAM a state | Cortex-M0+, RAM a state |",

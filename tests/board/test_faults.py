@@ -169,6 +169,26 @@ def off_by_one(adapter: Adapter, rng: random.Random) -> Fault:
     return Fault(with_nets(adapter, nets), "header-misplaced", (f"{count} nets", f"1 pin {way} at J1"))
 
 
+def turned_diode(adapter: Adapter, rng: random.Random) -> Fault:
+    """Each select line has a diode to its port, and one is turned round."""
+    turned = rng.choice(MACHINE.select)
+    diode = project_with({}).part("diode")
+    assert diode is not None
+    assert diode.value is not None
+    parts, nets = dict(adapter.parts), []
+    for net in adapter.nets:
+        if net.name not in MACHINE.select:
+            nets.append(net)
+            continue
+        ref = f"D{net.name[1:]}"
+        parts[ref] = replace(adapter.parts["Q1"], ref=ref, part=diode.value)
+        line, port = (Pin(ref, "1"), Pin(ref, "2")) if net.name == turned else (Pin(ref, "2"), Pin(ref, "1"))
+        nets.append(replace(net, pins=(*on_headers(list(net.pins)), line)))
+        nets.append(replace(net, name=f"PORT-{net.name}", pins=(port, *(pin for pin in net.pins if pin.ref == "U2"))))
+    made = replace(adapter, parts=MappingProxyType(parts), nets=tuple(nets))
+    return Fault(made, "diode-against-current", (f"D{turned[1:]} in the way of {turned}", f"{turned}/N7"))
+
+
 KINDS: dict[str, tuple[Callable[[Adapter, random.Random], Fault], tuple[str, ...]]] = {
     "swap": (swapped, SHIPPED),
     "missing line": (missing_line, SHIPPED),
@@ -180,6 +200,7 @@ KINDS: dict[str, tuple[Callable[[Adapter, random.Random], Fault], tuple[str, ...
     "wrong pin": (wrong_pin, SHIPPED),
     "wrong side": (wrong_side, SHIPPED),
     "off by one": (off_by_one, SHIPPED),
+    "turned diode": (turned_diode, ("ferrule",)),
 }
 
 FOLLOW = {

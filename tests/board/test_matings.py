@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import json
+import math
+import re
 from collections.abc import Iterator
 
 import pytest
 
 from matrixmap.board.geometry import AS_MEANT, Turn, Way, touching, ways
-from matrixmap.board.matings import HARMFUL, Harm, harmful_by_hand, matings, pin_to_blank
-from matrixmap.board.nets import MACHINE, Board, make_board, through_cable
+from matrixmap.board.matings import HARMFUL, Harm, harmful_by_hand, joined_by, matings, pin_to_blank
+from matrixmap.board.nets import MACHINE, Board, make_board
 from matrixmap.model.boards.adapter import Pin
 from matrixmap.model.machine import Gender, Header, Numbering
-from tests.board.boards import SHIPPED, project_with, read
+from tests.board.boards import SHIPPED, Edits, checked, project_with, read
+from tests.project import call
 
 Point = tuple[float, float]
 
@@ -93,7 +97,7 @@ def test_a_short_circuit_is_one_on_the_traced_board() -> None:
     shorts = 0
     for board in boards():
         for mating in matings(board):
-            pairs = through_cable(board.fit, board.shape, board.own_shape, mating.way)
+            pairs = joined_by(board, mating)
             traced = make_board(board.adapter, board.machine, board.fit, pairs=pairs)
             assert traced is not None
             short = any(group in traced.ground for group in traced.power)
@@ -110,7 +114,7 @@ def test_it_works_exactly_where_every_line_is_where_it_was() -> None:
             if mating.way == AS_MEANT:
                 assert mating.harm is Harm.WORKS
             if mating.harm is Harm.WORKS:
-                pairs = through_cable(board.fit, board.shape, board.own_shape, mating.way)
+                pairs = joined_by(board, mating)
                 own = {board.connector.pins[pin - 1]: at for pin, at in pairs}
                 for line, group in meant.items():
                     assert group == board.groups.of(Pin(board.header.ref, str(own[line])))
@@ -122,7 +126,7 @@ def test_what_prevents_a_way_does() -> None:
         cable = board.fit.through
         key = board.header.key_pin if cable is None else cable.key_pin
         for mating in matings(board):
-            if mating.way == AS_MEANT:
+            if mating.way == AS_MEANT or mating.at is not None:
                 continue
             out = max(abs(mating.way.down), abs(mating.way.along)) > 3
             turn = mating.way.turn
@@ -187,3 +191,92 @@ def test_the_machines_pins_are_one_supply() -> None:
     for board in boards():
         grounds = [at for at, line in enumerate(board.connector.pins, start=1) if line == "ground"]
         assert len({board.groups.of(Pin(MACHINE, str(at))) for at in grounds}) == 1
+
+
+CROSSED = [[pin, pin % 22 + 1] for pin in range(1, 22)]
+"""A cable that leads each pin to the next number, and lacks a wire."""
+
+
+def cabled(clearance: str, wires: object = "straight") -> Iterator[Board]:
+    """The shipped adapters on the revision that they reach through a cable, with another clearance around the adapter's header."""
+    straight = "wires: straight"
+    edits: Edits = {
+        ("part", "socket-2x11"): [("clearance: 0}", f"clearance: {clearance}}}")],
+        ("part", "ribbon-2x11"): [(straight, f"wires: {json.dumps(wires)}" if wires != "straight" else straight)],
+    }
+    for id in SHIPPED:
+        adapter, machine = read(project_with(edits), id)
+        board = make_board(adapter, machine, next(fit for fit in adapter.fits if fit.through is not None))
+        assert board is not None
+        yield board
+
+
+@pytest.mark.parametrize("wires", ["straight", CROSSED])
+def test_both_ends_of_a_cable_can_be_put_on_wrongly(wires: object) -> None:
+    """At either end the pins are joined that lie on each other there, through the wires, to those at the other end as it is meant."""
+    leads = dict(CROSSED) if wires != "straight" else {pin: pin for pin in range(1, 23)}
+    for board in cabled("30", wires):
+        lies = points(2, 11, Numbering.ZIGZAG)
+        seen = 0
+        for mating in matings(board):
+            shift = (mating.way.along, mating.way.down)
+            machine = {}
+            for end, at in lies.items():  # this end of the cable, which is mounted on the other side
+                x, y = at if mating.at else MOVES[mating.way.turn](*at)
+                x, y = MOVES[Turn.OTHER_SIDE](x, y)
+                x, y = (x, y) if mating.at else (x + shift[0], y + shift[1])
+                machine[end] = next((pin for pin, there in lies.items() if math.dist((x, y), there) < 0.1), None)
+            adapter = {}
+            for end, at in lies.items():  # that end
+                x, y = MOVES[mating.way.turn](*at) if mating.at else at
+                x, y = (x + shift[0], y + shift[1]) if mating.at else (x, y)
+                adapter[end] = next((pin for pin, there in lies.items() if math.dist((x, y), there) < 0.1), None)
+            pairs = {(machine[end], adapter[far]) for end, far in leads.items()}
+            assert set(joined_by(board, mating)) == {(pin, own) for pin, own in pairs if pin and own}
+            seen += mating.at is not None
+        assert seen == 4 * 21 * 3 - 1
+
+
+def test_what_prevents_a_way_at_the_adapters_end() -> None:
+    """There the header's clearance counts, and its filled hole over a pin of the cable's plug, which lacks the one that is meant."""
+    for board in cabled("3"):
+        lies = points(2, 11, Numbering.ZIGZAG)
+        hole = lies[board.header.key_pin or 0]
+        for mating in matings(board):
+            if mating.at is None:
+                continue
+            assert mating.at == "J1"
+            moved = {end: MOVES[mating.way.turn](*at) for end, at in lies.items()}
+            over = [
+                end
+                for end, (x, y) in moved.items()
+                if math.dist((x + mating.way.along, y + mating.way.down), hole) < 0.1
+            ]
+            out = max(abs(mating.way.along), abs(mating.way.down)) > 3
+            assert (mating.prevented_by is not None) == (out or (bool(over) and over[0] != board.header.key_pin)), (
+                mating
+            )
+
+
+def test_a_slip_at_the_adapters_end_is_told() -> None:
+    """With room beside the header its end of the cable is in the finding; as the boards ship, nothing harmful is left there."""
+    edits: Edits = {("part", "socket-2x11"): [(", clearance: 0}", "}")]}
+    (told,) = [each for each in checked("ferrule", edits, "quillon8/late").findings if each.slug == "harmful-mating"]
+    assert re.search(r"^put on .* at J1, J1 joins a supply to ground", told.text)
+    done = call("adapter", "ferrule", "--machine", "quillon8/late", "--matings", "--format", "json")
+    ends = {each["end"] for each in json.loads(done.stdout)["boards"][0]["matings"]}
+    assert ends == {"machine", "J1"}
+
+
+def test_a_plug_goes_into_a_socket() -> None:
+    """Two plugs, or two sockets, cannot be put on each other: told, with what is what; through a cable each joint counts."""
+    for fit, text in (
+        ("quillon8", "the connector of quillon8 is a plug, and J1 is a plug: pins have to go into holes"),
+        (
+            "quillon8/late",
+            "the connector of quillon8/late is a plug, and J1 is a plug, and ribbon-2x11 has a socket at the machine and the other kind at "
+            "J1: pins have to go into holes",
+        ),
+    ):
+        edits: Edits = {("part", "socket-2x11"): [("gender: socket", "gender: plug")]}
+        assert [(each.slug, each.text) for each in checked("ferrule", edits, fit).findings] == [("not-mated", text)]

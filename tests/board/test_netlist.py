@@ -18,6 +18,7 @@ from matrixmap.limits import NETLIST_DEPTH
 from matrixmap.model.finding import Severity
 from matrixmap.source.kinds.netlist import read_netlist
 from matrixmap.source.report import Report
+from matrixmap.source.write.adapter_file import ohms_of
 from tests.board.boards import SHIPPED, checked, edited, text_of
 from tests.project import ROOT, call, open_folders, write_project
 
@@ -56,7 +57,6 @@ def test_a_board_begun_from_its_netlist_is_the_same(id: str, tmp_path: Path) -> 
     (tmp_path / "board.net").write_text(call("adapter", id, "--format", "netlist").stdout, encoding="utf-8")
     done = call("new", "adapter", "again", "--netlist", "board.net", "--machine", "quillon8", cwd=tmp_path)
     assert (done.returncode, done.stderr) == (0, "")
-    assert "to be described" not in done.stdout
     loaded = open_folders(tmp_path).adapter("again")
     assert loaded is not None
     assert loaded.findings == ()
@@ -89,53 +89,108 @@ def test_a_broken_netlist_is_told_with_its_place(name: str, tmp_path: Path) -> N
     assert list(tmp_path.iterdir()) == []
 
 
-def begun(tmp_path: Path, edits: list[tuple[str, str]], netlist: list[tuple[str, str]]) -> str:
-    """What `adapter` says of the Ferrule begun from its netlist, after edits of file and netlist."""
-    text = edited(call("adapter", "ferrule", "--format", "netlist").stdout, netlist)
-    (tmp_path / "board.net").write_text(text, encoding="utf-8")
-    call("new", "adapter", "again", "--netlist", "board.net", "--machine", "quillon8", cwd=tmp_path)
-    path = tmp_path / "shared/adapters/again.yaml"
-    path.write_text(edited(path.read_text(encoding="utf-8"), edits), encoding="utf-8")
-    done = call("adapter", "again", cwd=tmp_path)
+TWO_NETS = ('(node (ref "J1") (pin "18")) (node (ref "U2") (pin "25"))', '(node (ref "J1") (pin "20"))')
+NO_FILE = ('(comp (ref "U2") (value "switch-array-8x8"))', '(comp (ref "U2") (value "MT 8808"))')
+NO_PIN = ('(node (ref "U2") (pin "21"))', '(node (ref "U2") (pin "29"))')
+NO_COMPONENT = ('    (comp (ref "U2") (value "switch-array-8x8"))\n', "")
+LARGER = ('(value "socket-2x11")', '(value "socket-2x12")')
+
+REFUSED = {
+    "two nets with one pin": (TWO_NETS, "pin-twice: J1.20 stands in the net N0 already, in line"),
+    "a part without a description": (
+        NO_FILE,
+        "unknown-part: no file of shared/parts describes MT-8808, which U2 is by its value",
+    ),
+    "a pin that the part lacks": (NO_PIN, "unknown-pin: U2 (switch-array-8x8) has no pin '29'"),
+    "a part that the netlist does not list": (NO_COMPONENT, "unknown-part: no part U2 stands under parts"),
+    "a connector of another size": (LARGER, "not-mated: the connector of quillon8 has 2x11 pins, J1 has 2x12"),
+}
+"""What is wrong -> an edit of the Ferrule's netlist that makes it so, and what is told."""
+
+SOCKET = {
+    "shared/parts/socket-2x12.yaml": "part: socket-2x12\ntitle: Larger\nsource: invented for this test\n"
+    "header: {rows: 2, columns: 12, numbering: zigzag, gender: socket}\n"
+}
+
+
+@pytest.mark.parametrize("fault", REFUSED)
+def test_a_netlist_that_no_file_could_mend_is_refused(fault: str, tmp_path: Path) -> None:
+    """The finding has its place in the netlist as it was named, the exit code is 2, and nothing is written."""
+    edit, text = REFUSED[fault]
+    root = write_project(tmp_path, SOCKET)
+    (root / "board.net").write_text(
+        edited(call("adapter", "ferrule", "--format", "netlist").stdout, [edit]), encoding="utf-8"
+    )
+    before = sorted(root.rglob("*"))
+    done = call("new", "adapter", "again", "--netlist", "board.net", "--machine", "quillon8", cwd=root)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert re.search(rf"^board\.net:\d+:\d+: {re.escape(text)}", done.stderr, re.MULTILINE), done.stderr
+    assert sorted(root.rglob("*")) == before
+
+
+@pytest.mark.parametrize("fault", REFUSED)
+def test_a_netlist_that_went_wrong_later_is_told(fault: str, tmp_path: Path) -> None:
+    """Where the board editor has written the netlist anew, `adapter` tells the same, with the place there or in the file."""
+    edit, text = REFUSED[fault]
+    root = write_project(tmp_path, SOCKET)
+    good = call("adapter", "ferrule", "--format", "netlist").stdout
+    (root / "board.net").write_text(good, encoding="utf-8")
+    assert call("new", "adapter", "again", "--netlist", "board.net", "--machine", "quillon8", cwd=root).returncode == 0
+    path = root / "shared/adapters/again.yaml"
+    if fault in (
+        "a part without a description",
+        "a connector of another size",
+        "a part that the netlist does not list",
+    ):
+        change = {"a part without a description": ("U2: switch-array-8x8", "U2: MT-8808")}
+        change["a connector of another size"] = ("part: socket-2x11", "part: socket-2x12")
+        change["a part that the netlist does not list"] = ("  U2: switch-array-8x8\n", "")
+        path.write_text(edited(path.read_text(encoding="utf-8"), [change[fault]]), encoding="utf-8")
+        text = "unknown-part: there is no part 'MT-8808'" if fault == "a part without a description" else text
+    else:
+        (path.with_suffix(".net")).write_text(edited(good, [edit]), encoding="utf-8")
+    done = call("adapter", "again", cwd=root)
     assert done.returncode != 0
+    assert text in done.stdout + done.stderr
     assert "Traceback" not in done.stderr
-    return done.stdout + done.stderr
 
 
-def test_two_nets_with_one_pin(tmp_path: Path) -> None:
-    """A pin that two nets of a netlist name is told at the second, with the line of the first."""
-    told = begun(
-        tmp_path, [], [('(node (ref "J1") (pin "18")) (node (ref "U2") (pin "25"))', '(node (ref "J1") (pin "20"))')]
-    )
-    assert re.search(r"again\.net:\d+:\d+: pin-twice: J1\.20 stands in the net N0 already, in line \d+", told)
+@pytest.mark.parametrize(
+    ("value", "ohms"),
+    [
+        ("10k", "10000"),
+        ("4k7", "4700"),
+        ("4.7K", "4700"),
+        ("220", "220"),
+        ("220R", "220"),
+        ("1M", "1000000"),
+        ("0R1", "0.1"),
+        ("47 ohms", "47"),
+        ("resistor", None),
+        ("10k5k", None),
+        ("4.7k5", None),
+        ("k", None),
+    ],
+)
+def test_the_value_of_a_resistor_is_its_ohms(value: str, ohms: str | None) -> None:
+    """Values as drawings have them give ohms in digits; other text gives none."""
+    assert ohms_of(value) == ohms
 
 
-def test_a_part_without_a_description(tmp_path: Path) -> None:
-    """A value that no file of shared/parts describes is told when the file is begun, and when it is read."""
-    told = begun(
-        tmp_path, [], [('(comp (ref "U2") (value "switch-array-8x8"))', '(comp (ref "U2") (value "MT 8808"))')]
-    )
-    assert "unknown-part: there is no part 'MT-8808' in shared/parts" in told
-
-
-def test_a_part_that_the_file_lacks(tmp_path: Path) -> None:
-    """A part of the netlist that does not stand under parts is told once, where the netlist names it first."""
-    told = begun(tmp_path, [("  U2: switch-array-8x8\n", "")], [])
-    assert told.count("unknown-part: no part U2 stands under parts") == 1
-
-
-def test_a_pin_that_the_part_lacks(tmp_path: Path) -> None:
-    """A pin number beyond the part's is told at its node."""
-    told = begun(tmp_path, [], [('(node (ref "U2") (pin "21"))', '(node (ref "U2") (pin "29"))')])
-    assert re.search(r"again\.net:\d+:\d+: unknown-pin: U2 \(switch-array-8x8\) has no pin '29'", told)
-
-
-def test_a_connector_of_another_size(tmp_path: Path) -> None:
-    """A header of another size is told with both sizes; the board is not traced."""
-    part = "part: socket-2x12\ntitle: Larger\nsource: invented for this test\nheader: {rows: 2, columns: 12, numbering: zigzag, gender: socket}\n"
-    write_project(tmp_path, {"shared/parts/socket-2x12.yaml": part})
-    told = begun(tmp_path, [("J1: {part: socket-2x11,", "J1: {part: socket-2x12,")], [])
-    assert "not-mated: the connector of quillon8 has 2x11 pins, J1 has 2x12" in told
+def test_resistors_and_capacitors_need_no_file_of_their_own(tmp_path: Path) -> None:
+    """A netlist as an editor writes it, with ohms and farads for values, gives the same board."""
+    text = call("adapter", "ferrule", "--format", "netlist").stdout
+    text = text.replace('(value "resistor") (fields (field (name "ohms") "100000"))', '(value "100k")')
+    text = text.replace('(value "capacitor")', '(value "100n")')
+    (tmp_path / "board.net").write_text(text, encoding="utf-8")
+    done = call("new", "adapter", "again", "--netlist", "board.net", "--machine", "quillon8", cwd=tmp_path)
+    assert (done.returncode, done.stderr) == (0, "")
+    loaded = open_folders(tmp_path).adapter("again")
+    assert loaded is not None
+    assert loaded.value is not None
+    parts = {ref: (use.part.id, use.ohms) for ref, use in loaded.value.parts.items()}
+    assert parts == {ref: (use.part.id, use.ohms) for ref, use in checked("ferrule").adapter.parts.items()}
+    assert text.count('"100k"') == 3
 
 
 def test_a_netlist_that_is_not_there(tmp_path: Path) -> None:

@@ -11,6 +11,7 @@ from matrixmap.board.rules.run import BOARD_RULES
 from matrixmap.check.registry import CHECK_RULES, all_rules, known_slugs
 from matrixmap.form.parts.report import COMBINATION
 from matrixmap.form.rules_page import rules_page
+from matrixmap.margins.rules import MARGIN_RULES
 from matrixmap.source.rules import READING_RULES
 from tests.check.cases import load_case
 from tests.project import ROOT, RUN, call, write_project
@@ -203,8 +204,9 @@ def test_explain_names_the_nearest_slug():
 
 def test_the_page_of_rules_is_fresh():
     """docs/rules.md is what `matrixmap rules --format markdown` prints."""
-    others = (*READING_RULES, *BOARD_RULES)
-    page = rules_page(READING_RULES, [rule for rule in all_rules() if rule not in others], BOARD_RULES)
+    boards = (*BOARD_RULES, *MARGIN_RULES)
+    others = (*READING_RULES, *boards)
+    page = rules_page(READING_RULES, [rule for rule in all_rules() if rule not in others], boards)
     assert (ROOT / "docs" / "rules.md").read_text(encoding="utf-8") == page + "\n"
     assert call("rules", "--format", "markdown").stdout == page + "\n"
 

@@ -84,8 +84,8 @@ def test_commands_load_no_more_than_they_need(words: tuple[str, ...]) -> None:
         (("list", "--format", "xml"), "there is no format 'xml'"),
         (("list", "--root", "nowhere"), "there is no folder nowhere"),
         (("show", "missing.yaml"), "cannot read missing.yaml: No such file or directory"),
-        (("show",), "Missing argument"),
-        (("build", "--nonsense"), "No such option"),
+        (("show",), "missing argument"),
+        (("build", "--nonsense"), "no such option"),
         (("show", "\x1b[31mred"), "\\x1b[31mred"),
     ],
 )

@@ -61,7 +61,7 @@ def test_keys_by_their_names(layout: str, name: str, key: str, before: list[str]
         ((DE, *"ABCDEFG"), "hold takes at most 6 keys, each with its modifiers, and not 7"),
         ((DE, "\x1b[31m"), "\\x1b[31m"),
         (("quillon8-de-DE-symbolc", "A"), "did you mean quillon8-de-DE-symbolic?"),
-        ((DE,), "Missing argument"),
+        ((DE,), "missing argument"),
     ],
 )
 def test_what_cannot_be_held(words: tuple[str, ...], told: str) -> None:

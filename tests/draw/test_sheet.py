@@ -9,6 +9,8 @@ import pytest
 
 from matrixmap.cli.make.pictures import one_page_pdf
 from matrixmap.emit.pictures.sheet import PAPERS, SMALLEST_PT, THEN, sheet_content, sheet_html, smaller_sizes, way_keys
+from matrixmap.emit.pictures.svg import markup
+from matrixmap.emit.texts.language import LANGUAGES, texts_of
 from matrixmap.press.how_to_type import ways_to_type
 from tests import tools
 from tests.browser import Browser
@@ -121,3 +123,63 @@ def test_letters_get_smaller_until_all_is_on_one_page(tmp_path: Path) -> None:
     for htmls, pages in (((two, one, two), 1), ((two, two), 2)):
         (tmp_path / "s.pdf").write_bytes(one_page_pdf(iter(htmls)))
         assert re.search(rf"Pages:\s+{pages}\n", tools.run(tools.tool("pdfinfo"), tmp_path / "s.pdf").stdout)
+
+
+@pytest.mark.parametrize("tag", LANGUAGES)
+def test_sheet_is_in_its_readers_language(tmp_path: Path, tag: str) -> None:
+    """Every heading and word around the keys is in the language asked for, and the document says which it is."""
+    text = sheet_html(shipped_plan("quillon8-fr-FR-symbolic"), "A4", language=tag)
+    sheet, keys = texts_of("sheet", tag), texts_of("keys", tag)
+    assert f'<html lang="{tag}"{" dir=" + chr(34) + "rtl" + chr(34) if sheet.right_to_left else ""}>' in text
+    for key in ("keyboard", "characters", "functions", "hold", "as-printed", "foreign", "lead", "hatched"):
+        assert markup(sheet.say(key)) in text, key
+    assert f" {keys.say('or')} <span" in text
+    assert markup(sheet.say("modifier", modifier="helm")) in text
+    assert markup(keys.say("left", key="Ctrl")) in text
+
+
+def test_sheet_speaks_the_language_of_its_keyboard(tmp_path: Path) -> None:
+    """Without an option the sheet is in the language of the host, with one in that, and an unknown one is refused."""
+    for options, title in (((), "Écrire sur Quillon 8"), (("--language", "uk"), "Набір на Quillon 8")):
+        out = tmp_path / "s.html"
+        assert call("sheet", "quillon8-fr-FR-symbolic", *options, "--out", out).returncode == 0
+        assert f"<h1>{title}" in out.read_text(encoding="utf-8")
+    done = call("sheet", "quillon8-fr-FR-symbolic", "--language", "xx", cwd=tmp_path)
+    assert done.returncode == 2
+    assert "there is no sheet in the language 'xx'" in done.stderr
+    assert "languages: de, en, es, fr, he, ja, uk" in done.stderr
+
+
+@pytest.mark.parametrize("width", [420, 1100])
+@pytest.mark.parametrize("tag", ["de", "he"])
+def test_keycaps_do_not_break(browser: Browser, tmp_path: Path, width: int, tag: str) -> None:
+    """The sheet is built round the drawn keyboard; no key cap and no press of several is broken into two lines or cut off."""
+    path = tmp_path / "sheet.html"
+    path.write_text(sheet_html(shipped_plan("quillon8-en-US-positional"), "A4", language=tag), encoding="utf-8")
+    with browser.page(width=width) as page:
+        page.open(path)
+        drawn = page.evaluate("document.querySelectorAll('svg.keyboard .key').length")
+        assert drawn > 100
+        caps = page.evaluate(
+            "[...document.querySelectorAll('kbd, .press')].map((one) => { const box = one.getBoundingClientRect();"
+            "return [one.getClientRects().length, box.left, box.right, box.height / parseFloat(getComputedStyle(one).lineHeight)]; })"
+        )
+        assert len(caps) > 100
+        assert all(count == 1 for count, *_ in caps)
+        assert all(left >= 0 and right <= width for _, left, right, _ in caps)
+        assert all(lines < 1.6 for *_, lines in caps)
+        assert page.faults() == []
+
+
+def test_no_letter_of_the_sheets_keyboard_is_too_small(browser: Browser, tmp_path: Path) -> None:
+    """At the width of a page between its margins the smallest letter of the drawn keyboard has 5 points."""
+    path = tmp_path / "sheet.html"
+    path.write_text(sheet_html(shipped_plan("quillon8-de-DE-symbolic"), "A4"), encoding="utf-8")
+    with browser.page(width=1100) as page:
+        page.open(path)
+        units = page.evaluate(
+            "[...document.querySelectorAll('svg.keyboard text')].map((one) => parseFloat(getComputedStyle(one).fontSize))"
+        )
+        width = page.evaluate("document.querySelector('svg.keyboard').viewBox.baseVal.width")
+        millimetres = min(units) * (210 - 24) / width
+        assert millimetres / (25.4 / 72) >= SMALLEST_PT - 0.05

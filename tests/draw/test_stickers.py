@@ -10,9 +10,9 @@ from xml.etree import ElementTree
 
 import pytest
 
-from matrixmap.emit.pictures.stickers import EDGE, SHEETS, Cut, sticker_pages
-from matrixmap.hid.geometry import PITCH_MM
+from matrixmap.emit.pictures.stickers import CAPTION, EDGE, SHEETS, Cut, sticker_pages
 from tests import tools
+from tests.browser import Browser
 from tests.project import call, matrixmap, shipped_plan
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -44,6 +44,13 @@ def texts_of(svg: str, key: str) -> list[str]:
     return [text.text or "" for text in item.iter(f"{SVG}text")][:-1]
 
 
+def shapes_of(svg: str, key: str) -> int:
+    """How many legends of a sticker are drawn as paths."""
+    root = ElementTree.fromstring(svg)
+    item = next(item for item in root.iter(f"{SVG}g") if item.get("aria-label") == f"For the key {key}")
+    return sum("shape" in group.get("class", "") for group in item.iter(f"{SVG}g"))
+
+
 def test_only_keys_that_differ_get_a_sticker() -> None:
     """On the symbolic German layout F1 types B1 and AltGr 2 nothing new: letters that type themselves get none."""
     (page,) = sticker_pages(shipped_plan(SYMBOLIC), Cut())
@@ -61,19 +68,20 @@ def test_positional_stickers_have_the_machine_legends_by_shift_state() -> None:
     plan = shipped_plan(POSITIONAL)
     (page,) = sticker_pages(plan, Cut())
     machine = plan.layout.machine
-    assert texts_of(page, "2") == ["2", '"', "⚁"]
+    assert texts_of(page, "2") == ["2", '"']  # and ⚁ as a path
+    assert shapes_of(page, "2") == 1
     assert {legend.text for legend in machine.key("d2").types.values()} == {"2", '"', "⚁"}
-    assert texts_of(page, "X") == ["X", "◇", "◆"]
+    assert texts_of(page, "M") == ["M", "☞", "☛"]
+    assert shapes_of(page, "X") == 2
     root = ElementTree.fromstring(page)
     item = next(item for item in root.iter(f"{SVG}g") if item.get("aria-label") == "For the key 2")
     spots = {text.text: (float(text.get("x", 0)), float(text.get("y", 0))) for text in item.iter(f"{SVG}text")}
     assert spots["2"][1] > spots['"'][1]
-    assert spots["⚁"][0] > spots['"'][0]
-    assert spots["⚁"][1] > spots['"'][1]
-    item = next(item for item in root.iter(f"{SVG}g") if item.get("aria-label") == "For the key X")
-    spots = {text.text: (float(text.get("x", 0)), float(text.get("y", 0))) for text in item.iter(f"{SVG}text")}
-    assert spots["◇"][0] == spots["◆"][0]
-    assert spots["◇"][1] > spots["◆"][1]
+    item = next(item for item in root.iter(f"{SVG}g") if item.get("aria-label") == "For the key M")
+    legends = [text for text in item.iter(f"{SVG}text") if text.get("class") != "name"]
+    spots = {text.text: (float(text.get("x", 0)), float(text.get("y", 0))) for text in legends}
+    assert spots["☞"][0] == spots["☛"][0] > spots["M"][0]
+    assert spots["☞"][1] > spots["☛"][1]
 
 
 def test_every_key_gets_one_on_demand() -> None:
@@ -85,21 +93,42 @@ def test_every_key_gets_one_on_demand() -> None:
 
 
 @pytest.mark.parametrize("sheet", SHEETS)
-@pytest.mark.parametrize("size", [(11.0, 11.0), (15.0, 13.0), (30.0, 18.0)])
-def test_stickers_stand_apart_on_the_sheet(sheet: str, size: tuple[float, float]) -> None:
-    """Stickers have the size asked for, lie inside the printable sheet, and none touches another; the pitch is a key's."""
+@pytest.mark.parametrize("size", [(8.0, 8.0), (11.0, 11.0), (15.0, 13.0), (30.0, 18.0)])
+def test_stickers_share_their_cuts(sheet: str, size: tuple[float, float]) -> None:
+    """Stickers have the size asked for and lie inside the printable sheet; their pitch is their width, and rows leave room for names."""
     pages = sticker_pages(shipped_plan(POSITIONAL), Cut(width=size[0], height=size[1], sheet=sheet, every=True))
     width, height = PAPER_MM[sheet]
+    shared = 0
     for page in pages:
         boxes = list(stickers_of(page).values())
         assert all(box[2:] == size for box in boxes)
-        assert all(box[0] >= EDGE and box[0] + box[2] <= width - EDGE for box in boxes)
+        assert all(box[0] >= EDGE and box[0] + box[2] <= width - EDGE + 0.01 for box in boxes)
         assert all(box[1] >= EDGE and box[1] + box[3] <= height - EDGE for box in boxes)
-        for number, one in enumerate(boxes):
-            for other in boxes[number + 1 :]:
-                assert abs(one[0] - other[0]) >= one[2] + 1 or abs(one[1] - other[1]) >= one[3] + 1
-        steps = {round(other[0] - one[0], 2) for one, other in pairwise(boxes) if one[1] == other[1]}
-        assert steps == {round(max(PITCH_MM, size[0] + 2), 2)}
+        tops = sorted({box[1] for box in boxes})
+        assert {round(low - high, 2) for high, low in pairwise(tops)} <= {size[1] + CAPTION}
+        for top in tops:
+            lefts = [box[0] for box in boxes if box[1] == top]
+            assert {round(other - one, 2) for one, other in pairwise(lefts)} <= {size[0]}
+            shared += len(lefts) - 1
+    assert shared > 30
+
+
+LETTERS = """[...document.querySelectorAll('[role=listitem] text:not(.name)')].map(
+  (text) => [parseFloat(getComputedStyle(text).fontSize) * text.getScreenCTM().d * 25.4 / 96, text.textContent])"""
+
+
+@pytest.mark.parametrize("id", [POSITIONAL, SYMBOLIC, "langet41-de-DE-symbolic"])
+@pytest.mark.parametrize("size", [(11.0, 11.0), (13.0, 8.0)])
+def test_no_legend_is_too_small(browser: Browser, tmp_path: Path, id: str, size: tuple[float, float]) -> None:
+    """Measured in a browser, no legend has letters under 2.2 mm, whatever the size of the stickers."""
+    for number, text in enumerate(sticker_pages(shipped_plan(id), Cut(width=size[0], height=size[1], every=True))):
+        path = tmp_path / f"stickers-{number}.svg"
+        path.write_text(text, encoding="utf-8")
+        with browser.page(width=1300) as page:
+            page.open(path)
+            sizes = page.evaluate(LETTERS)
+            assert sizes
+            assert min(sizes)[0] >= 2.2 - 0.01, min(sizes)
 
 
 @pytest.mark.parametrize("sheet", SHEETS)
@@ -145,12 +174,12 @@ def drawn_boxes(pdf: Path) -> list[tuple[float, float, float, float]]:
 
 
 def test_legends_are_text_in_the_pdf(tmp_path: Path) -> None:
-    """£, ° and the pictures of Blazon are in the PDF as text, with their fonts embedded."""
+    """£, ° and the pictures of Blazon that no path draws are in the PDF as text, with their fonts embedded."""
     tools.module("weasyprint", "weasyprint")
     pdf = tmp_path / "stickers.pdf"
     assert call("stickers", POSITIONAL, "--out", pdf).returncode == 0
     text = tools.run(tools.tool("pdftotext"), pdf, "-").stdout
-    assert all(char in text for char in "£°′≈⚀▲◆↺")
+    assert all(char in text for char in "£°′≈⚑☛↺")
     fonts = tools.run(tools.tool("pdffonts"), pdf).stdout.splitlines()[2:]
     assert fonts
     assert all(line.split()[-5] == "yes" for line in fonts), fonts
@@ -159,6 +188,10 @@ def test_legends_are_text_in_the_pdf(tmp_path: Path) -> None:
 BAD = (
     (["--size", "3"], "a sticker is 5 to 40 mm wide and high, not 3 by 3"),
     (["--size", "11 mm"], "cannot read the size '11 mm'; write millimetres, such as 11 or 13x11"),
+    (
+        ["--size", "6"],
+        "legends of 2.2 mm do not fit a sticker of 6 by 6 mm with a margin of 1 mm; it must be at least 6.62 mm high",
+    ),
     (["--margin", "5"], "a margin of 5 mm does not fit a sticker of 11 by 11 mm"),
     (["--sheet", "A5"], "there is no sheet 'A5' (sheets: A4, Letter)"),
     (["--out", "x.png"], "cannot tell what to write into x.png: its name must end in .svg, .pdf"),

@@ -9,10 +9,15 @@ from pathlib import Path
 
 import pytest
 
-from matrixmap.hid.usages import KEYPAD_DIGITS
+from matrixmap.emit.pictures.faces import form_of
+from matrixmap.hid.usages import ALT_RIGHT, KEYPAD_DIGITS, SHIFT_LEFT, Usage
 from matrixmap.model.plan import Plan
 from matrixmap.model.press import KeyPress
 from matrixmap.press.how_to_type import ways_to_type
+from matrixmap.press.keyboard import key_usage
+from matrixmap.press.machine_reads import Typed
+from matrixmap.press.rules import REST, Rules, Standing
+from matrixmap.press.table.make import make_table
 from matrixmap.simulate.engine import Sizes
 from matrixmap.simulate.model import Model
 from matrixmap.simulate.reports import Link
@@ -69,6 +74,70 @@ def test_page_reads_what_the_reference_model_reads(all_layouts: Driver, id: str)
     expected = model_reads(plan, presses)
     assert len(expected) >= 30
     assert all_layouts.read() == expected
+    assert all_layouts.page.faults() == []
+
+
+SWEEPS = ((), (SHIFT_LEFT,), (ALT_RIGHT,), (SHIFT_LEFT, ALT_RIGHT))
+"""What is held while every key of the keyboard is pressed once: four times, so that every lock is as before in the end."""
+
+
+Sweep = tuple[list[tuple[Usage, ...]], list[str], Standing]
+"""The keys of each press, what the machine reads of all of them, and how things stand then."""
+
+
+def sweep(plan: Plan, rules: Rules, hold: tuple[Usage, ...], standing: Standing) -> Sweep:
+    """Every key of the host's form with some keys held for each, by the rules.
+
+    Dead keys and locks go on from key to key, as they would for a person.
+    """
+    board = form_of(plan.layout.host)
+    assert board is not None
+    presses, reads = [], []
+    names = {key.contact: key.name for key in plan.layout.machine.keys}
+    for cap in board.caps:
+        usage = key_usage(plan.layout.host, cap.usage)
+        if usage in hold:
+            continue
+        presses.append((*hold, usage))
+        typed: list[Typed] = []
+        for each in (*hold, usage):
+            done = rules.press(standing, each)
+            typed += rules.types(done)
+            standing = done.after
+        for each in (usage, *reversed(hold)):
+            # A key that had to make way for another closes again once that is up.
+            before, standing = standing, rules.release(standing, each)
+            typed += rules.typed(rules.closed(before), rules.closed(standing))
+        reads += [one.legend.text if one.legend else f"[{names[one.contact]}]" for one in typed]
+    return presses, reads, standing
+
+
+def rules_of_the_page(plan: Plan) -> Rules:
+    """The rules with a machine that takes each stroke by itself, as the page shows it: without sequences and modes."""
+    machine = replace(plan.layout.machine, sequences={}, composes={}, modes=())
+    return Rules(replace(plan, layout=replace(plan.layout, machine=machine)), make_table(plan))
+
+
+@pytest.mark.parametrize("id", costly_ids("page"))
+def test_every_key_of_a_layout_is_read_as_by_the_rules(all_layouts: Driver, id: str) -> None:
+    """Each key of the keyboard at each level, by key events: the page reads what the rules say; a third of the layouts here."""
+    plan = shipped_plan(id)
+    all_layouts.choose(id)
+    rules, standing = rules_of_the_page(plan), REST
+    for hold in SWEEPS:
+        presses, expected, standing = sweep(plan, rules, hold, standing)
+        all_layouts.press_button("clear")
+        # Where what is held types something itself, a person waits for it.
+        at_once = 3 if rules.compiled.feeds.keys() >= {*hold} - {ALT_RIGHT} and plan.layout.host.has_altgr else 1
+        for number, keys in enumerate(presses, start=1):
+            for key in keys:
+                all_layouts.down(key)
+                if at_once == 1:
+                    all_layouts.rest()
+            all_layouts.up(*reversed(keys))
+            if number % at_once == 0 or number == len(presses):
+                all_layouts.rest()
+        assert all_layouts.read() == [word for text in expected for word in (text.split() or [text])], hold
     assert all_layouts.page.faults() == []
 
 

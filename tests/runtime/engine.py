@@ -44,8 +44,14 @@ def load(path: Path) -> ctypes.CDLL:
         ("mm_idle", ctypes.c_bool, (state,)),
         ("mm_room", u8, (state,)),
         ("mm_type", ctypes.c_bool, (state, u8, u8)),
+        ("mm_controller", None, (state, u8, u8)),
+        ("mm_unplugged", None, (state, u8)),
+        ("mm_pulls", u16, (state, u8)),
+        ("mm_clashes", u16, (state,)),
     ):
-        function = getattr(lib, name)
+        function = getattr(lib, name, None)
+        if function is None:
+            continue  # the runtime was compiled without pads
         function.restype = result
         function.argtypes = arguments
     return lib
@@ -149,6 +155,26 @@ class Engine:
         """The command that is due, once."""
         number = ctypes.c_uint8()
         return number.value if self.lib.mm_take_command(self.state, ctypes.byref(number)) else None
+
+    def controller(self, number: int, *switches: int) -> None:
+        """A pad closes these switches of a controller, and no others."""
+        self.lib.mm_controller(self.state, number, sum(1 << switch for switch in switches))
+        self.settle()
+
+    def unplug(self, number: int) -> None:
+        """The pad of a controller is gone."""
+        self.lib.mm_unplugged(self.state, number)
+        self.settle()
+
+    @property
+    def pulls(self) -> tuple[int, ...]:
+        """Sense lines pulled low with each of 16 select lines, and whatever is strobed."""
+        return tuple(int(self.lib.mm_pulls(self.state, line)) for line in range(17))
+
+    @property
+    def clashes(self) -> int:
+        """Strokes that gave way to pads so far."""
+        return int(self.lib.mm_clashes(self.state))
 
     @property
     def masks(self) -> tuple[int, ...]:

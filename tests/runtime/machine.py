@@ -6,6 +6,7 @@ from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from operator import or_
 
 Masks = tuple[int, ...]
 
@@ -105,3 +106,40 @@ class Machine:
                 if self.repeat and age and age % self.repeat == 0:
                     taken.append(Keystroke(key=key, modifiers=modifiers))
         return taken
+
+
+@lru_cache(maxsize=4096)
+def read_pulled(joined: Masks, pulls: Masks) -> list[int]:
+    """The sense lines that read low with each select line strobed: a search from the strobed line and the pulled ones.
+
+    `joined` are the sense lines that closed contacts join to each select line, `pulls` those that are pulled low with it.
+    """
+    read = []
+    for start, low in enumerate(pulls):
+        lines = {start}
+        senses: set[int] = set()
+        left = [("select", start), *(("sense", bit) for bit in range(16) if low >> bit & 1)]
+        while left:
+            side, number = left.pop()
+            if side == "select":
+                lines.add(number)
+                left += [("sense", bit) for bit in range(16) if joined[number] >> bit & 1 and bit not in senses]
+            elif number not in senses:
+                senses.add(number)
+                left += [
+                    ("select", line) for line, mask in enumerate(joined) if mask >> number & 1 and line not in lines
+                ]
+        read.append(sum(1 << bit for bit in senses))
+    return read
+
+
+@lru_cache(maxsize=4096)
+def pulled_phantoms(joined: Masks, pulls: Masks) -> frozenset[tuple[int, int]]:
+    """Crosspoints read closed though no switch is there, nor any that pulls their sense line low with their select line."""
+    read = read_pulled(joined, pulls)
+    return frozenset(
+        (line, bit)
+        for line, (low, own) in enumerate(zip(read, map(or_, joined, pulls), strict=True))
+        for bit in range(16)
+        if (low & ~own) >> bit & 1
+    )

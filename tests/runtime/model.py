@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 
+from .pads import Pads
 from .table import (
     ACCENT_ALONE,
     ALT_GR,
@@ -127,6 +128,8 @@ class Model:
     command: int | None = None
     overflows: int = 0
     refusals: int = 0
+    clashes: int = 0
+    pads: Pads = field(default_factory=Pads)
     change: tuple[int, Layout] | None = None  # presses ahead, new layout
 
     def __post_init__(self) -> None:
@@ -243,7 +246,12 @@ class Model:
     def asks(self, stroke: Stroke) -> int:
         """The modifier keys that a stroke asks for."""
         rule, hold = stroke.demand
-        return (self.typist | self.latches) & ~rule | hold
+        return self.passed & ~rule | hold
+
+    @property
+    def passed(self) -> int:
+        """The modifier keys that are closed while no stroke rules."""
+        return self.typist | self.latches | self.pads.held(self.layout.table)
 
     def settle(self, now: int) -> None:
         """mm_advance, as often as it asks for."""
@@ -263,8 +271,7 @@ class Model:
         """Whether a close, open or lead time has not passed."""
         opened = [stroke.opened for stroke in self.places if stroke.opened is not None]
         ends = [at + self.ticks("open") for at in opened] + [self.quiet_until]
-        if self.alone_until is not None:
-            ends.append(self.alone_until)
+        ends += [end for end in (self.alone_until, self.pads.ends) if end is not None]
         return any(end > self.clock for end in ends) or (self.closing is not None and self.closing_until > self.clock)
 
     def act(self) -> bool:
@@ -283,36 +290,25 @@ class Model:
             self.closing = None
         resting = self.led is None and self.closing is None and self.alone_until is None
         changing = self.change is not None and self.change[0] == 0
-        if resting:
-            if changing:
-                self.typist = self.latches = 0
-                if not self.places and not self.modifiers and self.quiet_until <= self.clock:
-                    assert self.change
-                    self.layout, self.change, self.pending = self.change[1], None, 0
-                    return True
-            elif not self.line:
-                self.typist = self.live | self.tapped
-            elif len(self.places) < HELD:
-                self.look_up(self.line.pop(0))
-                return True
-            else:
-                oldest = self.places[0]
-                oldest.released = True
-                if oldest.opened is not None and oldest.opened + open_time <= self.clock:
-                    return True
-        if self.whole and (self.closing or self.alone_until is not None):
+        moved = self.pads.advance(table, self.clock, changing and resting)
+        self.quiet_until = self.clock + self.ticks("lead") if moved and changing and resting else self.quiet_until
+        if resting and not moved and self.take_next(changing, open_time):
+            return True
+        if self.whole and (self.closing or self.alone_until is not None) and not moved:
+            self.give_way()
             return False
         refused = self.open_what_must(changing and resting)
         if refused:
-            self.refusals += 1
-            self.led = None
-            self.left_the_line()
+            self.refuse(open_time)
+            self.shown(moved)
             return True
-        quiet = resting and not self.led and not self.line and not self.change
-        if quiet and self.come_back(open_time):
+        quiet = self.closing is None and self.alone_until is None
+        quiet = quiet and not self.led and not self.line and not self.change
+        if quiet and not moved and self.come_back(open_time):
+            self.shown(moved)
             return True
         newest = self.newest()
-        wanted = self.asks(newest) if newest else self.typist | self.latches
+        wanted = self.asks(newest) if newest else self.passed
         if self.quiet_until <= self.clock:
             if self.modifiers != wanted:
                 self.modifiers = wanted
@@ -327,7 +323,80 @@ class Model:
         if self.tapped and quiet and self.modifiers == wanted:
             self.tapped = 0
             self.alone_until = self.clock + self.ticks("close")
+        self.shown(moved)
+        return moved
+
+    def take_next(self, changing: bool, open_time: int) -> bool:
+        """What comes next when resting; whether that is all of this call."""
+        if changing:
+            self.typist = self.latches = 0
+            if not self.places and not self.modifiers and self.quiet_until <= self.clock:
+                assert self.change
+                self.layout, self.change, self.pending = self.change[1], None, 0
+                return True
+        elif not self.line:
+            self.typist = self.live | self.tapped
+        elif len(self.places) < HELD:
+            self.look_up(self.line.pop(0))
+            return True
+        else:
+            oldest = self.places[0]
+            oldest.released = True
+            return oldest.opened is not None and oldest.opened + open_time <= self.clock
         return False
+
+    def refuse(self, open_time: int) -> None:
+        """The stroke led is not closed; if that is because of a pad it may come back."""
+        assert self.led
+        if self.pads.shut:
+            self.clashes += 1
+            self.led.opened = self.clock - open_time
+            self.led.aside = bool(self.layout.table.flags & RESUME) and not self.led.released
+            self.places.append(self.led)
+        else:
+            self.refusals += 1
+        self.led = None
+        self.left_the_line()
+
+    def shown(self, moved: bool) -> None:
+        """What pads break is opened; where a switch moved, a machine that compares whole scans begins anew."""
+        self.give_way(moved)
+        if moved:
+            self.count_anew()
+            if self.whole and self.closing:
+                self.closing_until = self.clock + self.ticks("close")
+            if self.whole and self.alone_until is not None:
+                self.alone_until = self.clock + self.ticks("close")
+
+    def give_way(self, moved: bool = False) -> None:
+        """Rule 10: strokes as they are shown, judged once more where pads close anything or just did."""
+        if not (moved or self.pads.shut):
+            return
+        while True:
+            board, keys = self.board(self.modifiers), 0
+            for stroke in reversed(self.places):
+                if stroke.opened is not None:
+                    continue
+                if not self.add(board, stroke, keys):
+                    self.clash(stroke)
+                    break
+                keys += stroke.crosspoints
+            else:
+                return
+
+    def clash(self, stroke: Stroke) -> None:
+        """A stroke is opened because of a pad, in its close time too."""
+        self.clashes += 1
+        stroke.aside = bool(self.layout.table.flags & RESUME) and not stroke.released
+        self.open_stroke(stroke)
+        if stroke is self.closing:
+            self.closing = None
+
+    def breaks_alone(self, stroke: Stroke) -> bool:
+        """Whether a stroke breaks a rule with its own modifiers alone."""
+        modifiers = self.asks(stroke)
+        lifted = self.pads.held(self.layout.table) & ~modifiers
+        return bool(lifted) or not self.add(self.board(modifiers), stroke, 0)
 
     def come_back(self, open_time: int) -> bool:
         """Whether a stroke that stands aside is led again, the newest that breaks no rule."""
@@ -336,7 +405,7 @@ class Model:
                 continue
             modifiers = self.asks(stroke)
             board = self.board(modifiers)
-            fits, keys = self.add(board, stroke, 0), stroke.crosspoints
+            fits, keys = not self.breaks_alone(stroke) and self.add(board, stroke, 0), stroke.crosspoints
             for other in reversed(self.places):
                 if fits and other.opened is None:
                     fits = self.asks(other) == modifiers and self.add(board, other, keys)
@@ -453,19 +522,29 @@ class Model:
 
     def open_what_must(self, changing: bool) -> bool:
         """Rule 4; whether the stroke led is refused, and then all else is left for the call that follows at once."""
-        if self.led and not self.add(self.board(self.asks(self.led)), self.led, 0):
+        if self.led and self.breaks_alone(self.led):
             return True
         for stroke in self.places:
             if stroke.opened is None and stroke is not self.closing and (stroke.released or changing):
                 self.open_stroke(stroke)
         while (newest := self.newest()) is not None:
-            modifiers = self.asks(newest)
-            board = self.board(modifiers)
-            if self.add(board, newest, 0):
+            if not self.breaks_alone(newest):
                 break
-            self.open_stroke(newest)
+            if self.pads.shut:
+                ends = newest is self.closing
+                self.clash(newest)
+                if ends and self.change and self.change[0] == 0:
+                    # Its close time was all that a layout change waited for.
+                    for stroke in self.places:
+                        if stroke.opened is None:
+                            self.open_stroke(stroke)
+            else:
+                self.open_stroke(newest)
         else:
             return False
+        modifiers = self.asks(newest)
+        board = self.board(modifiers)
+        self.add(board, newest, 0)
         keys = newest.crosspoints
         for stroke in reversed(self.places):
             if stroke.opened is not None or stroke is newest:
@@ -481,6 +560,8 @@ class Model:
     def board(self, modifiers: int) -> dict[int, set[int]]:
         """Select lines (16: the direct lines) with what is closed on them by modifier keys."""
         board: dict[int, set[int]] = {}
+        for line, bit in self.pads.joined(self.layout.table):
+            board.setdefault(line, set()).add(bit)
         for number, (kind, value) in enumerate(self.layout.table.modifiers):
             if modifiers >> number & 1:
                 line, bit = (value >> 4, value & 15) if kind == Kind.CROSSPOINT else (16, value)
@@ -500,9 +581,18 @@ class Model:
                 keys += 1
                 if table.rollover and keys > table.rollover:
                     return False
-                if guard and any(bits & board[line] and bits != board[line] for at, bits in board.items() if at < 16):
+                if guard and self.carries(board, line, bit):
                     return False
         return True
+
+    def carries(self, board: dict[int, set[int]], line: int, bit: int) -> bool:
+        """Whether a crosspoint joins its sense line to one that is not read with it."""
+        table = self.layout.table
+        read = {at: board.get(at, set()) | self.pads.pulled(table, at) for at in range(table.select)}
+        here = board[line]
+        if any(here & low and not here <= low for low in read.values()):
+            return True
+        return any(bit in bits and not bits <= read[line] for at, bits in board.items() if at < table.select)
 
     def must_wait(self, rollover: int) -> bool:
         """Whether the stroke led waits for one that was just opened."""
@@ -528,6 +618,11 @@ class Model:
         return tuple(sum(1 << bit for bit in board.get(line, ())) for line in range(17))
 
     @property
+    def pulls(self) -> tuple[int, ...]:
+        """The sense lines that are pulled low with each select line; the last one: whatever is strobed."""
+        return tuple(sum(1 << bit for bit in self.pads.pulled(self.layout.table, line)) for line in range(17))
+
+    @property
     def leds(self) -> int:
         """The LED byte."""
         caps, num = self.locks
@@ -538,4 +633,7 @@ class Model:
         """Nothing closed but latches, nothing to come, and no time that runs."""
         waits = self.line or self.led or self.places or self.live or self.change or self.quiet_until > self.clock
         waits = waits or self.tapped or self.alone_until is not None
+        waits = (
+            waits or (self.layout.table.controllers and self.pads.on) or self.pads.shut or self.pads.ends is not None
+        )
         return not (waits or self.modifiers ^ self.latches)

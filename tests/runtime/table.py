@@ -35,6 +35,14 @@ class Kind(IntEnum):
     DEAD_KEY = 7
 
 
+class Wired(IntEnum):
+    """What a switch of a controller does."""
+
+    CONTACT = 0
+    GATED = 0x10
+    GROUND = 0x11
+
+
 KEEPS, TAKES_BACK, DROPS = 29, 30, 31
 DEAD_KEYS = range(1, 29)
 ACCENT_ALONE = 0
@@ -59,6 +67,23 @@ class Group:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Controller:
+    """Switches `(wired, value)` of a controller, and pairs of numbers of opposite ones."""
+
+    switches: tuple[tuple[Wired, int], ...]
+    opposites: tuple[tuple[int, ...], ...] = ()
+
+    def to_bytes(self, modifiers: tuple[tuple[int, int], ...]) -> bytes:
+        """Its record."""
+        pairs = [sum(1 << number for number in pair) for pair in self.opposites]
+        out = bytearray((*pairs, 0, 0)[:2])
+        for wired, value in self.switches:
+            same = [number for number, key in enumerate(modifiers) if wired is Wired.CONTACT and key == (0, value)]
+            out += bytes((wired, value, sum(1 << number for number in same)))
+        return bytes(out) + bytes((3, 0, 0)) * (8 - len(self.switches))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Table:
     """One layout; times in ticks of 100 microseconds, demands `(rule, hold)`, contacts `(kind, value)`."""
 
@@ -76,6 +101,8 @@ class Table:
     open: int = 0
     lead: int = 0
     version: int = 3
+    controllers: tuple[Controller, ...] = ()
+    poll: int = 0
 
     def to_bytes(self) -> bytes:
         """The array as the emitter would write it; usages are put in ascending order."""
@@ -105,6 +132,10 @@ class Table:
             out += bytes([group.when, group.demand, group.after << 3 | group.kind, len(group.entries)])
             for entry in sorted(group.entries):
                 out += bytes(entry)
+        if self.controllers:
+            out += bytes((len(self.controllers), *self.poll.to_bytes(2, "little")))
+            for controller in self.controllers:
+                out += controller.to_bytes(self.modifiers)
         return with_checksum(bytes(out))
 
 

@@ -33,6 +33,8 @@ SETTINGS = (
     ("-DMM_WHOLE=1",),
     ("-DMM_WHOLE=1", "-DMM_RESUME=1", "-DMM_SEQUENCES=1", "-DMM_TAPS=0"),
     ("-DMM_SELECT_MAX=11", "-DMM_SENSE_MAX=8", "-DMM_KEYBOARDS=2"),
+    ("-DMM_PADS=1",),
+    ("-DMM_PADS=1", "-DMM_CONTROLLERS=8", "-DMM_WHOLE=1", "-DMM_RESUME=1", "-DMM_SEQUENCES=1", "-DMM_TAPS=0"),
 )
 
 
@@ -176,7 +178,7 @@ def test_avr_bitmaps(lib: ctypes.CDLL, tmp_path: Path, record_figure: Callable[[
     assert trace.both[-1] <= 16_000
 
 
-PLAIN = {"MM_SEQUENCES": 0, "MM_RESUME": 0, "MM_WHOLE": 0, "MM_TAPS": 0, "MM_CHECKSUM": 0}
+PLAIN = {"MM_SEQUENCES": 0, "MM_RESUME": 0, "MM_WHOLE": 0, "MM_TAPS": 0, "MM_CHECKSUM": 0, "MM_PADS": 0}
 # What may be compiled out, and what it may cost in bytes of flash on an AVR and on a Cortex-M0+; pasted text has no setting, for what is not called the linker leaves out.
 FEATURES = {
     "": (0, 0),
@@ -185,6 +187,7 @@ FEATURES = {
     "MM_CHECKSUM": (90, 70),
     "MM_RESUME": (800, 400),
     "MM_WHOLE": (160, 150),
+    "MM_PADS": (900, 830),
 }
 MOST_AVR, MOST_ARM, MOST_RAM = 3600, 2600, 144
 
@@ -213,7 +216,7 @@ def test_avr_size(tmp_path: Path, record_figure: Callable[[str], None], feature:
     record_figure(f"AVR {feature}: {own} bytes of flash, {state} bytes of RAM a state (8x8, one keyboard)")
     assert own <= MOST_AVR + FEATURES[feature][0]
     # An opened stroke keeps its key as well where keys come back.
-    assert state <= MOST_RAM + (36 if feature == "MM_RESUME" else 0)
+    assert state <= MOST_RAM + {"MM_RESUME": 36, "MM_PADS": 36}.get(feature, 0)
 
 
 @pytest.mark.parametrize("feature", FEATURES)
@@ -235,7 +238,7 @@ def test_arm_size(tmp_path: Path, record_figure: Callable[[str], None], feature:
     state = int(size.group(1), 16)
     record_figure(f"Cortex-M0+ {feature}: {text} bytes of flash, {state} bytes of RAM a state (8x8, one keyboard)")
     assert text <= MOST_ARM + FEATURES[feature][1]
-    assert state <= MOST_RAM + {"MM_RESUME": 36, "MM_TAPS": 4}.get(feature, 0)
+    assert state <= MOST_RAM + {"MM_RESUME": 36, "MM_TAPS": 4, "MM_PADS": 40}.get(feature, 0)
 
 
 def test_sizes_of_firmware_and_runtime_must_agree(tmp_path: Path) -> None:
@@ -255,7 +258,7 @@ def test_sizes_of_firmware_and_runtime_must_agree(tmp_path: Path) -> None:
         "MM_HELD": 9,
         "MM_SEQUENCES": 1,
     }
-    for name, value in {**values, "MM_RESUME": 1, "MM_WHOLE": 1, "MM_TAPS": 0, "MM_CHECKSUM": 0}.items():
+    for name, value in {**values, "MM_RESUME": 1, "MM_WHOLE": 1, "MM_TAPS": 0, "MM_CHECKSUM": 0, "MM_PADS": 1}.items():
         words = [
             str(word) for word in (*common, f"-D{name}={value}", user, tmp_path / "runtime.o", "-o", tmp_path / "user")
         ]
@@ -287,7 +290,7 @@ def test_small_device_compiler(tmp_path: Path, processor: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "setting", ["-DMM_TABLE_VERSION_WANTED=1", "-DMM_KEYBOARDS=5", "-DMM_SELECT_MAX=17", "-DMM_HELD=0"]
+    "setting", ["-DMM_TABLE_VERSION_WANTED=1", "-DMM_KEYBOARDS=5", "-DMM_SELECT_MAX=17", "-DMM_HELD=0", "-DMM_PADS=2"]
 )
 def test_settings_that_cannot_work(tmp_path: Path, setting: str) -> None:
     """A table version that the runtime does not know, or a size out of range, stops the compiler with a reason."""

@@ -21,7 +21,7 @@ def _harmful(judged: Judged) -> Iterator[Told]:
     else:
         left = "none is" if best.left == 0 else f"only {best.left} {'is' if best.left == 1 else 'are'}"
         cure = f"with pin {best.pin} of the machine's connector taken out and its hole filled, {left} left"
-    text = f"put on {worst.way.words()}, {judged.board.header.ref} {WORDS[worst.harm]} ({worst.because}), and nothing prevents it"
+    text = f"put on {worst.words()}, {judged.board.header.ref} {WORDS[worst.harm]} ({worst.because}), and nothing prevents it"
     yield Told(f"{text}{more}; {cure}", judged.board.header.place, cases=len(found))
 
 
@@ -30,8 +30,9 @@ RULES: tuple[BoardRule, ...] = (
         slug="harmful-mating",
         severity=Severity.WARNING,
         purpose="A slip of the hand puts the adapter on so that something may be damaged.",
-        explanation="All ways to put the connector on were tried: turned round, and shifted along and across. A blanked pin, a shroud or "
-        "the neighbourhood prevents some. The finding names the worst that nothing prevents, and the pin whose absence leaves the fewest.",
+        explanation="All ways to put the connector on were tried, and both ends of a cable: turned round, and shifted along and across. "
+        "A blanked pin, a shroud or the neighbourhood prevents some. The finding names the worst that nothing prevents, and the pin to "
+        "leave out so that the fewest are left.",
         bad="clearance: 1",
         good="clearance: 0",
         function=_harmful,

@@ -249,7 +249,7 @@ RULES: tuple[BoardRule, ...] = (
         slug="threshold-not-reached",
         severity=Severity.ERROR,
         purpose="An output does not reach the voltage from which an input reads high.",
-        explanation="A CMOS switch at 5 V wants 3.5 V, and an output of 3.3 V does not get there: it works on one desk and fails on "
+        explanation="A CMOS switch at 5 V wants 3.5 V, and an output of 3.3 V does not reach that. Such a board works on one desk and fails on "
         "the next. A buffer with TTL thresholds in between, or a processor at 5 V, cures it.",
         bad="output_high_v: 2.9",
         good="output_high_v: 4.2",
@@ -260,7 +260,7 @@ RULES: tuple[BoardRule, ...] = (
         severity=Severity.ERROR,
         purpose="A part without supply pulls lines of the machine low.",
         explanation="Most chips have diodes from each pin to their supply. While the machine is on and the adapter is not, these pull "
-        "the lines low. Feed the part from the machine, or put one in between whose pins let go.",
+        "the lines low. Feed the part from the machine, or put one in between that lets go of its pins without power.",
         bad="SUPPLY: [J1.2, C1.2]\nVBUS: [J2.VBUS, U2.VDD, U1.VCC, U1.AVCC, R6.2, C2.2]",
         good="SUPPLY: [J1.2, U2.VDD, C1.2]\nVBUS: [J2.VBUS, U1.VCC, U1.AVCC, R6.2, C2.2]",
         function=_clamped,

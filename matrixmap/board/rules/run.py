@@ -5,26 +5,27 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from matrixmap.board.nets import connector_of, fits_in_size, make_board
+from matrixmap.board.nets import connector_of, fits_in_gender, fits_in_size, make_board
 from matrixmap.board.record import BoardRule, Judged
 from matrixmap.board.routes import Traced
-from matrixmap.board.rules import control, mating, power, wiring
+from matrixmap.board.rules import control, mating, power, series, wiring
 from matrixmap.model.boards.adapter import Adapter, Fit, Mates
 from matrixmap.model.finding import Finding, Severity
-from matrixmap.model.machine import Machine
+from matrixmap.model.machine import Header, Machine
 from matrixmap.model.rule import Rule
 
 NOT_MATED = Rule(
     slug="not-mated",
     severity=Severity.ERROR,
     purpose="The adapter cannot be put on the machine.",
-    explanation="The machine's file has to say where the pins of its connector lie (gender, rows, numbering), one header of the adapter has "
-    "mates: keys, and both, and the cable between them, have rows and columns of one number.",
+    explanation="The machine's file says where the pins of its connector lie (gender, rows, numbering). One header of the adapter has "
+    "mates: keys. Both, and the cable between them, have the same number of rows and columns. "
+    "Pins go into holes: a plug into a socket at each joint.",
     bad="J1: socket-2x11",
     good="J1: {part: socket-2x11, mates: keys, key_pin: 11}",
 )
 
-RULES: tuple[BoardRule, ...] = (*wiring.RULES, *control.RULES, *power.RULES, *mating.RULES)
+RULES: tuple[BoardRule, ...] = (*wiring.RULES, *series.RULES, *control.RULES, *power.RULES, *mating.RULES)
 """The rules that look at a board; within one severity a report follows their order."""
 
 BOARD_RULES: tuple[Rule, ...] = (NOT_MATED, wiring.MISPLACED, *RULES)
@@ -76,9 +77,23 @@ def _not_mated(adapter: Adapter, machine: Machine, fit: Fit) -> Iterator[Finding
         text = "no header of the adapter has mates: keys, so nothing says what goes on the machine's connector"
         place = adapter.place
     else:
-        assert not fits_in_size(fit, connector.shape, header.part.header)
         size, own = connector.shape, header.part.header
+        if fits_in_size(fit, size, own):
+            assert not fits_in_gender(fit, size, own)
+            yield _finding_of_gender(fit, size, header.ref, own)
+            return
         text = f"the connector of {fit.name} has {size.rows}x{size.columns} pins, {header.ref} has {own.rows}x{own.columns}"
         if fit.through is not None and fit.through.header is not None:
             text += f", and {fit.through.id} {fit.through.header.rows}x{fit.through.header.columns}"
     yield Finding(slug=NOT_MATED.slug, severity=NOT_MATED.severity, place=place, text=text)
+
+
+def _finding_of_gender(fit: Fit, shape: Header, ref: str, own: Header) -> Finding:
+    text = f"the connector of {fit.name} is a {shape.gender.value}, and {ref} is a {own.gender.value}"
+    if fit.through is not None and fit.through.header is not None:
+        text += (
+            f", and {fit.through.id} has a {fit.through.header.gender.value} at the machine and the other kind at {ref}"
+        )
+    return Finding(
+        slug=NOT_MATED.slug, severity=NOT_MATED.severity, place=fit.place, text=f"{text}: pins have to go into holes"
+    )

@@ -9,6 +9,7 @@ from matrixmap.board.exchanges import exchanges, misplaced, wrong_ports
 from matrixmap.board.nets import GROUND
 from matrixmap.board.record import BoardRule, Judged, Told
 from matrixmap.board.routes import Route
+from matrixmap.board.series import Series, line_pin
 from matrixmap.model.boards.adapter import Addressed, Mates, Passive, Pin
 from matrixmap.model.finding import Severity
 from matrixmap.model.machine import Contact, Wiring
@@ -100,11 +101,24 @@ def _joined(judged: Judged) -> Iterator[Told]:
         members = judged.board.groups.members(group) if group is not None else ()
         nets = list(dict.fromkeys(judged.board.nets[pin].name for pin in members if pin in judged.board.nets))
         through = "the net" if len(nets) == 1 else "the nets"
+        between = _between(judged, lines)
         yield Told(
-            f"{in_a_row(lines)} are joined by {through} {in_a_row(nets)}; the machine reads a key of one as a key of the other",
+            f"{in_a_row(lines)} are joined by {through} {in_a_row(nets)}{between}; the machine reads a key of one as a key of the other",
             judged.place_of_line(lines[0]),
             cases=len(lines),
         )
+
+
+def _between(judged: Judged, lines: tuple[str, ...]) -> str:
+    """Resistors and diodes that alone join lines, in words; nothing where nets join them."""
+    board, series = judged.board, Series(judged.board)
+    first, *others = [line_pin(board, line) for line in lines]
+    found = {
+        element.ref: f"{element.ref} ({'diode' if element.ohms is None else f'{element.ohms:g} ohms'})"
+        for other in others
+        for element, _ in series.path(first, other, any_way=True) or ()
+    }
+    return f" through {in_a_row(list(found.values()))}" if found else ""
 
 
 def _fed(judged: Judged) -> Iterator[Told]:
@@ -283,11 +297,11 @@ MISPLACED = BoardRule(
     slug="header-misplaced",
     severity=Severity.ERROR,
     purpose="A header is wired for another way of putting it on.",
-    explanation="Nets with the names of lines lead to other lines, and all would be right if the header were turned round, "
+    explanation="Nets with the names of lines lead to other lines. All would be right if the header were turned round, "
     "put on from the other side of the board, or its pins counted from another one. On the real board everything would be "
     "at the wrong pin, supply and ground too.",
-    bad="quillon8/late: {through: ribbon-2x11}",
-    good="quillon8/late: {through: ribbon-2x11, mount: other-side}",
+    bad="quillon8/late: {through: ribbon-2x11, metres: 0.2}",
+    good="quillon8/late: {through: ribbon-2x11, mount: other-side, metres: 0.2}",
     function=_misplaced,
 )
 """The rule that is told alone: all else would follow from it."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator
-from itertools import permutations
 from typing import NamedTuple
 
 from matrixmap.check.engine.fingers import Finger, Fingers, Together, is_held
@@ -324,12 +323,12 @@ class Maker:
             together = Together(_coming_to(wanted, before), _coming_to(wanted, beside), held_fed)
             found = [self._first(together, first, fed) for first in range(most + 1)]
             return min(filter(None, found), default=None)
-        for order in permutations(range(len(ways))):
-            for first in range(most + 1):
-                standing = self.hands.play(held, tuple([ways[number] for number in order]), first).standing
-                if set(standing.strokes) == wanted and not fed & ~standing.modifiers:
-                    return Order(order, first, compiled.mask_of(standing.modifiers))
-        return None
+        orders: list[Order] = []
+        for first in range(most + 1):
+            standing = Walk(self.hands, held, ways, first, frozenset(wanted), fed).standing_at_the_end()
+            if standing is not None:
+                orders.append(Order(standing[0], first, compiled.mask_of(standing[1])))
+        return min(orders, default=None)
 
     def _first(self, together: Together, first: int, fed: int) -> Order | None:
         """The first order with so many presses before the held keys."""
@@ -337,6 +336,64 @@ class Maker:
             if not fed & ~modifiers:
                 return Order(order, first, self.strokes.bare.compiled.mask_of(modifiers))
         return None
+
+
+class Walk:
+    """The orders of presses, played press by press, so that what orders have in common is played once.
+
+    `first` of the presses come before the held keys. Wanted are the strokes that are closed in the end, and no others.
+    """
+
+    def __init__(
+        self,
+        hands: Hands,
+        held: tuple[Usage, ...],
+        ways: tuple[Way, ...],
+        first: int,
+        wanted: frozenset[Held],
+        fed: int,
+    ) -> None:
+        self.hands = hands
+        self.held = held
+        self.ways = ways
+        self.first = first
+        self.wanted = wanted
+        self.fed = fed
+        self._in_vain: set[object] = set()
+
+    def standing_at_the_end(self) -> tuple[tuple[int, ...], int] | None:
+        """The first order that closes what is wanted, and the modifiers that are closed then; None if none does."""
+        return self._from((), 0, REST)
+
+    def _from(self, order: tuple[int, ...], played: int, standing: Standing) -> tuple[tuple[int, ...], int] | None:
+        """The same among the orders that begin with some presses, of which so many events are played."""
+        left = [number for number in range(len(self.ways)) if number not in order]
+        if not left:
+            made = set(standing.strokes) == self.wanted and not self.fed & ~standing.modifiers
+            return (order, standing.modifiers) if made else None
+        # Which stroke is newer decides which one a rule of the guard opens, and there is no guard here.
+        cell = (frozenset(left), standing._replace(strokes=()), frozenset(standing.strokes))
+        if cell in self._in_vain or len(self.wanted.difference(standing.strokes, standing.places)) > len(left):
+            return None
+        for number in left:
+            longer = (*order, number)
+            events = self._events(longer)
+            found = self._from(longer, len(events), play(self.hands.rules, events[played:], standing).standing)
+            if found:
+                return found
+        self._in_vain.add(cell)
+        return None
+
+    def _events(self, order: tuple[int, ...]) -> list[Event]:
+        """The events of the presses that an order begins with; those of a longer order begin with them."""
+        plan, latches = self.hands.plan, self.hands.latches
+        presses = tuple([self.ways[number] for number in order])
+        if len(presses) == len(self.ways):
+            return [*steps(plan, latches, self.held, presses, self.first)]
+        if len(presses) <= self.first:
+            return [*pressing(plan, latches, (), presses, alone=False)]
+        events = [*steps(plan, latches, self.held, presses[: self.first], self.first)]
+        return [*events, *pressing(plan, latches, self.held, presses[self.first :], alone=False)]
 
 
 def _coming_to(wanted: Collection[Held], fingers: Iterable[Finger | None]) -> tuple[Finger | None, ...]:

@@ -176,7 +176,8 @@ BEYOND_SIX_KEYS = CheckRule(
 
 def _guard_off(conflicts: PlanConflicts) -> Iterator[Report]:
     layout = conflicts.plan.layout
-    if not conflicts.plan.guard and phantoms_possible(layout.machine, layout.contacts):
+    # Where the layout does not say it, the volts of an adapter have shown that no phantom is ever read.
+    if not conflicts.plan.guard and layout.guard is False and phantoms_possible(layout.machine, layout.contacts):
         yield Report(
             "the guard is off, and phantoms are possible: keys held together may be read as others, and more keys than the "
             "machine tells apart may be lost or read out of order"
@@ -245,10 +246,10 @@ def _low_levels(diodes: tuple[Diode, ...]) -> str:
 
 
 EXAMPLE_WORDS = (
-    f"with a driver at {EXAMPLE.driver_low_v:g} V, {EXAMPLE.contact_ohms:g} ohms, and {EXAMPLE.pull_up_ohms / 1000:g} kilohms "
-    f"up to {EXAMPLE.supply_v:g} V, the line falls to {low_level(EXAMPLE):.2f} V without a diode, to {_low_levels(SILICON)} V with "
-    f"a silicon diode and to {_low_levels(SCHOTTKY)} V with a Schottky diode, while such an input is sure to read low "
-    f"up to {EXAMPLE.reads_low_v:g} V only"
+    f"With a driver at {EXAMPLE.driver_low_v:g} V, {EXAMPLE.contact_ohms:g} ohms, and {EXAMPLE.pull_up_ohms / 1000:g} kilohms "
+    f"up to {EXAMPLE.supply_v:g} V, the line falls to {low_level(EXAMPLE):.2f} V without a diode. A silicon diode leaves it at "
+    f"{_low_levels(SILICON)} V, a Schottky diode at {_low_levels(SCHOTTKY)} V. Such an input surely reads low only up to "
+    f"{EXAMPLE.reads_low_v:g} V"
 )
 
 
@@ -261,19 +262,19 @@ def margin_of_diodes(how: Contacts) -> Iterator[Report]:
     if how is Contacts.SWITCH_WITH_DIODE:
         yield Report(
             "contacts close through diodes, and the forward voltage of a diode keeps the sense line from falling as low as without "
-            f"it: {EXAMPLE_WORDS}; measure it on the machine before a board is made"
+            f"it. {EXAMPLE_WORDS}. Measure it on the machine before a board is made"
         )
 
 
 DIODES_COST_MARGIN = CheckRule(
     slug="diodes-cost-margin",
     severity=Severity.NOTE,
-    purpose="Contacts close through diodes, whose forward voltage may keep a press from being read.",
+    purpose="Contacts close through diodes, and their forward voltage may keep a press from being read.",
     explanation="The files say nothing of voltages, so the check takes each closed contact for one that is read. A diode's "
-    f"forward voltage adds to the low level: {EXAMPLE_WORDS}. The diodes are models from memory, and so are the driver's level "
+    f"forward voltage adds to the low voltage. {EXAMPLE_WORDS}. The diodes are models from memory, and so are the driver's level "
     "and the pull-up, which differ from machine to machine. A weaker pull-up alone does not help a silicon diode there. Measure "
-    "the sense line while its select line is strobed and a contact closed; take Schottky diodes, or switches without a diode "
-    "and the guard where select lines float that are not strobed, or open-drain outputs that follow the select lines. "
+    "the sense line while its select line is strobed and a contact is closed. Schottky diodes drop less. Where select lines float "
+    "that are not strobed, switches without diodes and the guard do as well; so do open-drain outputs that follow the select lines. "
     "docs/firmware.md has the formula. Measuring in an open machine is for people who are qualified for it, by the rules of "
     "the place.",
     bad="contacts: switch-with-diode",
@@ -335,8 +336,8 @@ TABLE_UNSOUND = Rule(
     slug="table-unsound",
     severity=Severity.ERROR,
     purpose="The firmware's table would break what the runtime asks of it.",
-    explanation="The runtime works the keys of modifiers and latches by itself, so no stroke may name the contact of one: "
-    "a stroke names the modifier, and the key of it is chosen. mm_runtime.h says all that a table keeps to. Without a "
+    explanation="The runtime works the keys of modifiers and latches by itself, so no stroke may name the contact of one. "
+    "A stroke names the modifier, and its key is chosen. mm_runtime.h says all that a table keeps to. Without a "
     "table nothing says what a press does, so the layout is not checked any further.",
     bad="keys: {F9: a + shift-left}",
     good="keys: {F9: shift + a}",

@@ -51,13 +51,14 @@ CONTROLLER_MAKES_PHANTOM = CheckRule(
     slug="controller-makes-phantom",
     severity=Severity.WARNING,
     purpose="Keys held together with a controller's switch make the machine read keys that are not pressed.",
-    explanation="A switch that pulls a sense line low (ground, gated) needs two contacts on one select line: they carry the "
+    explanation="A switch that pulls a sense line low (ground, gated) needs two contacts on one select line. They carry the "
     "pull on to a second sense line, which then reads closed wherever the switch pulls. A switch that is a plain contact is "
-    "one corner of a rectangle, as a key is: with two more contacts the machine reads the fourth, or it carries the pull of "
-    "another switch on. So two switches and one key can do what none of them does alone, and all such sets of one or two "
-    "switches are told; three switches without a key are not, for no layout changes them. The adapter cannot know that a "
-    "switch is closed, so the guard does not help; adapter contacts through diodes do, but not where the corner of the path "
-    "is a controller's plain contact, and they have a price, which diodes-cost-margin tells. With two keys it is a note, with one key and its modifiers a warning.",
+    "one corner of a rectangle, as a key is. With two more contacts the machine reads the fourth corner, or the contact carries "
+    "the pull of another switch on. So two switches and one key can do what none of them does alone: all such sets of one or two "
+    "switches are told. Three switches without a key are not told, because no layout changes them. The adapter cannot know that a "
+    "switch is closed, so the guard does not help. Adapter contacts through diodes do, except where the corner of the path "
+    "is a controller's plain contact; they have a price (diodes-cost-margin). With two keys it is a note, with one key and its "
+    "modifiers a warning.",
     bad="keys: {F9: d6 + s}",
     good="keys: {F9: b1 + q}",
     of_machine=True,
@@ -88,8 +89,8 @@ CONTROLLER_LOOKS_LIKE_KEY = CheckRule(
     slug="controller-looks-like-key",
     severity=Severity.NOTE,
     purpose="The machine cannot tell a controller's switch from keys.",
-    explanation="A switch that pulls a sense line reads like all keys of that line, or, gated, like the one of its select "
-    "line; a plain contact is to the machine the very key at its two lines. That is how the machine was built; the list "
+    explanation="A switch that pulls a sense line reads like all keys of that line; a gated one, like the key on its select "
+    "line. A plain contact is, to the machine, the very key at its two lines. That is how the machine was built. The list "
     "tells which keys to keep off while somebody plays.",
     bad="keys: {KeyQ: q}",
     good="keys: {F2: b2}",

@@ -72,8 +72,8 @@ STROKES_CONTRADICT = CheckRule(
     slug="strokes-contradict",
     severity=Severity.NOTE,
     purpose="Two strokes ask for different states of one modifier, so they cannot be closed together.",
-    explanation="One stroke holds the modifier and the other lifts it, or both hold it by different keys of the machine, or "
-    "one holds it by a key that no host key closes and the other leaves it as the typist has it. "
+    explanation="One stroke holds the modifier and the other lifts it. Or both hold it by different keys of the machine. Or "
+    "one holds it by a key that no host key closes, and the other leaves it as the typist has it. "
     "The newest rules; the older is opened and stays open until pressed again, or with `resume: on` until the newer goes. "
     "Each stroke of the first list contradicts each of the second.",
     bad="keys: {F9: shift + a}",

@@ -1,4 +1,4 @@
-"""Masks: contacts whose opening and closing the machine cannot see while others stay closed."""
+"""Masks: contacts that open and close unseen by the machine while others stay closed."""
 
 from __future__ import annotations
 

@@ -160,7 +160,7 @@ MODIFIER_SIDES_MERGED = CheckRule(
     slug="modifier-sides-merged",
     severity=Severity.NOTE,
     purpose="Two keys of one machine modifier are worked as one.",
-    explanation="Symbolic layouts close one key of the machine's modifier whichever host key is held, so that releasing one "
+    explanation="Symbolic layouts close one key of the machine's modifier for both host keys, so that releasing one "
     "side while the other is held changes nothing. Few programs look at the sides.",
     bad="join: symbolic",
     good="keys: {ShiftLeft: shift-left, ShiftRight: shift-right}",
@@ -183,7 +183,7 @@ def _blind_locks(conflicts: PlanConflicts) -> Iterator[Report]:
     for line in conflicts.plan.layout.locks:
         if line.key not in machine.latching:
             yield Report(
-                f"{line.text} presses {line.key}, whose state the machine keeps to itself; the light on the host's keyboard cannot "
+                f"{line.text} presses {line.key}. The machine keeps its state to itself, so the light on the host's keyboard cannot "
                 "show it",
                 place=line.place,
             )
@@ -192,7 +192,7 @@ def _blind_locks(conflicts: PlanConflicts) -> Iterator[Report]:
 LOCK_NOT_MIRRORED = CheckRule(
     slug="lock-not-mirrored",
     severity=Severity.WARNING,
-    purpose="A host lock works a key of the machine whose state the adapter cannot know.",
+    purpose="A host lock works a lock of the machine that the adapter cannot see.",
     explanation="A mechanical latch is closed by the adapter itself, so the light can follow it. A lock that the machine keeps "
     "in its program may change without the adapter.",
     bad="locks: {CapsLock: lock}",

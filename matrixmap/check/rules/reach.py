@@ -188,8 +188,8 @@ def refused_texts(strokes: PlanStrokes) -> dict[str, list[Item]]:
 ONLY_WAY_IS_REFUSED = CheckRule(
     slug="only-way-is-refused",
     severity=Severity.ERROR,
-    purpose="A character or function whose every press the runtime refuses.",
-    explanation="The layout has a stroke that would type it, but the contacts of that stroke make a phantom, or are more than "
+    purpose="A character or function that the runtime refuses, whatever is pressed.",
+    explanation="The layout has a stroke that would type it. But its contacts make a phantom, or are more than "
     "the machine tells apart, so it is never closed. Another stroke, or another key of the machine for a modifier, avoids it.",
     bad="keys: {F9: shift + alt + a}",
     good="keys: {F9: shift + alt + b}",
@@ -250,7 +250,7 @@ ONE_SHIFT_ONLY = CheckRule(
     slug="one-shift-only",
     severity=Severity.WARNING,
     purpose="A character or function that is typed with one of the two Shift keys only.",
-    explanation="People hold whichever Shift is nearer. Where the two close different keys of the machine, one of them may make a "
+    explanation="People hold the Shift that is nearer. Where the two close different keys of the machine, one of them may make a "
     "phantom with the key, and the press is refused. A line under `keys` lets both close the same key. Where the other Shift types "
     "another character, because the machine has two modifiers, nothing is said.",
     bad="keys: {ShiftLeft: shift-left, ShiftRight: shift-right, AltLeft: blazon, KeyR: r}",
@@ -290,7 +290,7 @@ def _unreachable_functions(conflicts: PlanConflicts) -> Iterator[Report]:
     if texts:
         yield Report(
             f"the machine has the function{'s' if len(texts) > 1 else ''} {listed(texts)}, "
-            f"but no press on this keyboard gives it{_rare_ways(strokes, texts)}; add a line under keys",
+            f"but no press on this keyboard gives {'them' if len(texts) > 1 else 'it'}{_rare_ways(strokes, texts)}; add a line under keys",
             cases=len(texts),
         )
 

@@ -86,8 +86,8 @@ UNFINISHED_MACHINE = CheckRule(
     slug="unfinished-machine",
     severity=Severity.WARNING,
     purpose="The file of a machine is not filled in yet.",
-    explanation="A new file has a key with a made-up name at every crosspoint, no characters and no source, and one made "
-    "of a table may not know what Shift makes of a key. What of that still stands is told until it is replaced.",
+    explanation="A new file has a key with a made-up name at every crosspoint, no characters and no source. A file made "
+    "of a table may not know what Shift makes of a key. Each is told until it is replaced.",
     bad="source: to be filled in",
     good="source: invented for these tests",
     of_machine=True,

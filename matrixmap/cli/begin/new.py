@@ -10,6 +10,7 @@ import typer
 
 from matrixmap.cli.begin.new_files import (
     ForceOption,
+    Told,
     check_id,
     free_path,
     tell_if_it_hides,
@@ -18,7 +19,7 @@ from matrixmap.cli.begin.new_files import (
 )
 from matrixmap.cli.begin.new_machine import EPILOG, machine
 from matrixmap.cli.main import UsageError, make_app
-from matrixmap.cli.session import RootOption, open_project, print_reading_findings
+from matrixmap.cli.session import FormatOption, RootOption, open_project, print_reading_findings
 
 if TYPE_CHECKING:
     from matrixmap.source.kinds.host import HostDraft
@@ -50,13 +51,16 @@ def host(
     form: str | None = typer.Option(
         None, "--form", help="ansi-104, iso-105, jis-109, abnt-107 or ks-106 (what the keys suggest when left out)."
     ),
-    base: str = typer.Option("base", "--base", help="The host file whose legends the new one takes over."),
+    base: str = typer.Option("base", "--base", help="The host file from which the new one takes over legends."),
     root: Path | None = RootOption,
     force: bool = ForceOption,
+    format: str = FormatOption,
 ) -> None:
     """Write a host file with the legends of a country's keyboard, read from xkb-data through libxkbcommon."""
     from matrixmap.hid.geometry import FORM_NAMES
     from matrixmap.source.propose.xkb import XkbError, XkbSystem
+
+    told = Told(format)
 
     if form is not None and form not in FORM_NAMES:
         raise UsageError(f"there is no form {form!r} (forms: {', '.join(FORM_NAMES)})")
@@ -65,9 +69,10 @@ def host(
         if from_xkb == ALL:
             if title is not None or root is not None:
                 raise UsageError("--title and --root go with one keyboard; all of them fill the folder that is named")
-            _import_all(system, Path(tag), form, base, force)
+            _import_all(system, Path(tag), form, base, force, told)
         else:
-            _import_one(system, from_xkb, tag, title, form, base, root, force)
+            _import_one(system, from_xkb, tag, title, form, base, root, force, told)
+        told.end()
     except XkbError as error:
         raise UsageError(str(error)) from error
 
@@ -82,6 +87,7 @@ def layout(
     ),
     root: Path | None = RootOption,
     force: bool = ForceOption,
+    format: str = FormatOption,
 ) -> None:
     """Write a layout file to be filled in, or with pairs proposed by place."""
     from matrixmap.join.left_dead import dead_keys
@@ -89,6 +95,7 @@ def layout(
     from matrixmap.source.write.positional_file import positional_text
     from matrixmap.source.write.scaffold import symbolic_text
 
+    told = Told(format)
     project = open_project(root)
     known_machine = _usable(project.machine(machine), project, "machine", machine)
     known_host = _usable(project.host(host), project, "host", host)
@@ -97,8 +104,9 @@ def layout(
         text = positional_text(id, known_machine, known_host, pairs, dead_keys(known_machine, known_host, pairs))
     else:
         text = symbolic_text(id, known_machine, known_host)
-    write_new(root, "layout", id, text, force)
-    typer.echo(f"next: matrixmap check {id} says what nothing reaches yet")
+    write_new(root, "layout", id, text, force, told)
+    told.line(f"next: matrixmap check {id} says what nothing reaches yet")
+    told.end()
 
 
 @app.command(epilog="Example: matrixmap new adapter bell --netlist board.net --machine quillon8")
@@ -108,11 +116,14 @@ def adapter(
     machine: list[str] = typer.Option(..., "--machine", metavar="ID[/REVISION]", help="A machine that it fits."),
     root: Path | None = RootOption,
     force: bool = ForceOption,
+    format: str = FormatOption,
 ) -> None:
     """Write an adapter file with the parts of a netlist, and put the netlist beside it."""
     from matrixmap.cli.begin.new_board import begin_adapter
 
-    begin_adapter(id, netlist, machine, root, force)
+    told = Told(format)
+    begin_adapter(id, netlist, machine, root, force, told)
+    told.end()
 
 
 def _usable(loaded: Loaded[Value] | None, project: Project, kind: str, id: str) -> Value:
@@ -137,6 +148,7 @@ def _import_one(
     base: str,
     root: Path | None,
     force: bool,
+    told: Told,
 ) -> None:
     check_id(tag)
     keyboard = system.read(_listed_name(system, wanted), form)
@@ -144,17 +156,17 @@ def _import_one(
     text = _host_text(system, keyboard, tag, title, _base_draft(project, base, tag))
     path = free_path(root, "host", tag, force)
     write_with_schemas(root or Path(), {path: text})
-    typer.echo(f"wrote {path}: {keyboard.form}, with what differs from {base}")
+    told.wrote(path, more=f": {keyboard.form}, with what differs from {base}")
     tell_if_it_hides(project, "host", tag)
     for line in _left_out_lines([keyboard]):
-        typer.echo(line)
+        told.line(line)
     if any(len(typed) > 2 for typed in keyboard.legends.values()):
-        typer.echo(
+        told.line(
             "next: xkb-data does not know what can be read on the keys; a section printed says it (docs/format.md)"
         )
 
 
-def _import_all(system: XkbSystem, folder: Path, form: str | None, base: str, force: bool) -> None:
+def _import_all(system: XkbSystem, folder: Path, form: str | None, base: str, force: bool, told: Told) -> None:
     from matrixmap.source.folder import KINDS, SUFFIX
     from matrixmap.source.propose.xkb import XkbError
 
@@ -179,9 +191,11 @@ def _import_all(system: XkbSystem, folder: Path, form: str | None, base: str, fo
         read.append(keyboard)
         texts[f"{id}{SUFFIX}"] = _host_text(system, keyboard, id, None, draft)
     write_with_schemas(folder, {target / name: text for name, text in texts.items()})
-    typer.echo(f"wrote {len(texts)} hosts to {target}; matrixmap list --root {folder} lists them")
+    told.wrote_many(
+        [target / name for name in texts], f"{len(texts)} hosts to {target}; matrixmap list --root {folder} lists them"
+    )
     for line in (*failed, *_left_out_lines(read)):
-        typer.echo(line)
+        told.line(line)
 
 
 def xkb_id(name: XkbName) -> str:

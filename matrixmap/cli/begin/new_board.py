@@ -2,22 +2,29 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import typer
 
-from matrixmap.cli.begin.new_files import check_id, free_path, tell_if_it_hides, write_with_schemas
+from matrixmap.cli.begin.new_files import Told, check_id, free_path, tell_if_it_hides, write_with_schemas
 from matrixmap.cli.inputs import open_input
 from matrixmap.cli.main import UsageError
 from matrixmap.cli.session import open_project, print_reading_findings
 from matrixmap.limits import FILE_BYTES
 
+if TYPE_CHECKING:
+    from matrixmap.model.finding import Finding
+    from matrixmap.source.kinds.netlist import Netlist
+    from matrixmap.source.kinds.project import Project
 
-def begin_adapter(id: str, netlist: Path, machines: list[str], root: Path | None, force: bool) -> None:
-    """Write the file and the netlist beside it; nothing is written if the netlist cannot be read."""
+
+def begin_adapter(id: str, netlist: Path, machines: list[str], root: Path | None, force: bool, told: Told) -> None:
+    """Write the file and the netlist beside it; nothing is written if the netlist cannot be read, or is wrong."""
     from matrixmap.source.kinds.netlist import read_netlist
     from matrixmap.source.report import Report, named, nearest
-    from matrixmap.source.write.adapter_file import adapter_text, part_id
+    from matrixmap.source.write.adapter_file import adapter_text
 
     check_id(id)
     if root is not None and not root.is_dir():
@@ -42,12 +49,49 @@ def begin_adapter(id: str, netlist: Path, machines: list[str], root: Path | None
     beside = path.with_suffix(".net")
     if beside.exists() and not force and not (netlist.exists() and beside.samefile(netlist)):
         raise UsageError(f"{beside} is there already; --force replaces it")
-    text = adapter_text(id, read, beside.name, machines)
+    text = adapter_text(id, read, beside.name, machines, project.known("part"))
+    wrong = _wrong(project, id, text, netlist, data, read)
+    if wrong:
+        print_reading_findings(wrong)
+        raise typer.Exit(2)
     write_with_schemas(root or Path(), {path: text, beside: data.decode("utf-8")})
-    typer.echo(f"wrote {path} and {beside}: {len(read.parts)} parts, {len(read.nets)} nets")
+    told.wrote(path, beside, more=f": {len(read.parts)} parts, {len(read.nets)} nets")
     tell_if_it_hides(project, "adapter", id)
-    parts = project.known("part")
-    missing = sorted({part_id(part) for part in read.parts} - parts)
-    if missing:
-        typer.echo(f"to be described in shared/parts: {named(missing)}")
-    typer.echo(f"next: matrixmap adapter {id} says what is joined to what")
+    told.line(f"next: matrixmap adapter {id} says what is joined to what")
+
+
+def _wrong(project: Project, id: str, text: str, path: Path, data: bytes, netlist: Netlist) -> list[Finding]:
+    """What of the netlist no file could mend: parts that nothing describes, pins that a part lacks, nets that share one, sizes."""
+    from matrixmap.board.rules.run import NOT_MATED, check_board
+    from matrixmap.model.boards.adapter import Mates
+    from matrixmap.model.finding import Finding
+    from matrixmap.source import board_rules
+    from matrixmap.source.write.adapter_file import described_by
+
+    known = project.known("part")
+    found: list[Finding] = []
+    for part in netlist.parts:
+        name, _ = described_by(part, known)
+        if name not in known:
+            fault = f"no file of shared/parts describes {name}, which {part.ref} is by its value; write shared/parts/{name}.yaml first"
+            rule = board_rules.UNKNOWN_PART
+            found.append(Finding(slug=rule.slug, severity=rule.severity, place=part.place, text=fault))
+    if found:
+        return found
+    loaded = project.adapter_text(id, f"{id}.yaml", text.encode(), lambda _: data)
+    slugs = {rule.slug for rule in (board_rules.UNKNOWN_PIN, board_rules.UNKNOWN_PART, board_rules.PIN_TWICE)}
+    for finding in loaded.findings:
+        if finding.slug in slugs and finding.place is not None and finding.place.file != f"{id}.yaml":
+            found.append(replace(finding, place=replace(finding.place, file=str(path))))
+    if found or loaded.value is None:
+        return found
+    places = {part.ref: part.place for part in netlist.parts}
+    header = next(loaded.value.headers(Mates.KEYS), None)
+    for fit in loaded.value.fits if header is not None else ():
+        machine = project.machine(fit.machine)
+        if machine is None or machine.value is None or machine.value.connector is None:
+            continue
+        for finding in check_board(loaded.value, machine.value, fit).findings:
+            if header is not None and finding.slug == NOT_MATED.slug:
+                found.append(replace(finding, place=places[header.ref]))
+    return found

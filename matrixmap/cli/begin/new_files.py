@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import typer
 
 from matrixmap.cli.main import UsageError
-from matrixmap.cli.session import open_project
+from matrixmap.cli.session import choose_format, open_project, print_json
+from matrixmap.model.words import in_a_row
 
 if TYPE_CHECKING:
     from matrixmap.source.kinds.project import Project
@@ -18,14 +19,44 @@ if TYPE_CHECKING:
 ForceOption = typer.Option(False, "--force", help="Replace a file that is there.")
 
 
-def write_new(root: Path | None, kind: str, id: str, text: str, force: bool) -> None:
+class Told:
+    """What a command that begins files says: line by line, or at the end as one JSON object."""
+
+    def __init__(self, format: str) -> None:
+        self._format = choose_format(format)
+        self._files: list[str] = []
+        self._lines: list[str] = []
+
+    def wrote(self, *paths: Path, more: str = "") -> None:
+        """Files that were written, and what there is to say of them."""
+        self.wrote_many(paths, in_a_row([str(path) for path in paths]) + more)
+
+    def wrote_many(self, paths: Iterable[Path], words: str) -> None:
+        """Files that were written, told in words of their own."""
+        self._files += map(str, paths)
+        self.line(f"wrote {words}", written=True)
+
+    def line(self, text: str, *, written: bool = False) -> None:
+        """A line for the reader."""
+        if self._format == "text":
+            typer.echo(text)
+        elif not written:
+            self._lines.append(text)
+
+    def end(self) -> None:
+        """The end of what there is to say."""
+        if self._format == "json":
+            print_json({"files": self._files, "notes": self._lines})
+
+
+def write_new(root: Path | None, kind: str, id: str, text: str, force: bool, told: Told) -> None:
     """Write a new file of a kind and say where it is."""
     check_id(id)
     if root is not None and not root.is_dir():
         raise UsageError(f"there is no folder {root}")
     path = free_path(root, kind, id, force)
     write_with_schemas(root or Path(), {path: text})
-    typer.echo(f"wrote {path}")
+    told.wrote(path)
     tell_if_it_hides(open_project(root), kind, id)
 
 

@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from matrixmap.cli.begin.new_files import ForceOption, check_id, free_path, write_new
+from matrixmap.cli.begin.new_files import ForceOption, Told, check_id, free_path, write_new
 from matrixmap.cli.inputs import STDIN, open_input
 from matrixmap.cli.main import UsageError
-from matrixmap.cli.session import RootOption, print_reading_findings
+from matrixmap.cli.session import FormatOption, RootOption, print_reading_findings
 from matrixmap.limits import FILE_BYTES
 
 if TYPE_CHECKING:
@@ -88,8 +88,10 @@ def machine(
     source: str | None = typer.Option(None, "--source", help="Where the facts come from: document, edition, page."),
     root: Path | None = RootOption,
     force: bool = ForceOption,
+    format: str = FormatOption,
 ) -> None:
     """Write a machine file out of a pasted table or of probes, or one to be filled in with a key at every crosspoint."""
+    told = Told(format)
     given = {"--rows": rows, "--header": header, "--labels": labels}
     measured = {"--strobed": strobed or None, "--ground": ground or None, "--active": active}
     read = {"--modifiers": modifiers or None, "--place": place, "--capitals": capitals or None}
@@ -113,13 +115,12 @@ def machine(
         )
         choices = _legend_choices(legends, modifiers, capitals)
         text, summary = _proposed(found, choices, place, id, title, source)
-    write_new(root, "machine", id, text, force)
+    write_new(root, "machine", id, text, force, told)
     for line in summary:
-        typer.echo(line)
-    if summary:
-        typer.echo(f"next: read the file through, then begin a layout: {_layout_command(id)}")
-    else:
-        typer.echo(f"next: name its keys, then begin a layout: {_layout_command(id)}")
+        told.line(line)
+    first = "read the file through" if summary else "name its keys"
+    told.line(f"next: {first}, then begin a layout: {_layout_command(id)}")
+    told.end()
 
 
 def _layout_command(id: str) -> str:

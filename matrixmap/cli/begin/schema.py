@@ -8,7 +8,14 @@ from pathlib import Path
 import typer
 
 from matrixmap.cli.main import UsageError, make_app
-from matrixmap.cli.session import RootOption, open_project, print_reading_findings
+from matrixmap.cli.session import (
+    FormatOption,
+    RootOption,
+    choose_format,
+    open_project,
+    print_reading_findings,
+    print_written,
+)
 
 app = make_app()
 
@@ -23,11 +30,14 @@ def schema(
     ),
     root: Path | None = RootOption,
     check: bool = typer.Option(False, "--check", help="Write nothing; exit 1 if what stands there is stale."),
+    format: str = FormatOption,
     page: bool = typer.Option(False, "--page", help="Print the reference page of the files, in Markdown, instead."),
 ) -> None:
     """Write the JSON Schemas of the kinds of file, by which editors complete and check."""
     from matrixmap.source.shape.schema import SCHEMA_FOLDER, format_page, schema_texts
 
+    if choose_format(format) == "json" and (check or page):
+        raise UsageError("--format json tells what was written; --check and --page write nothing")
     if page and (check or project):
         raise UsageError("--page prints what holds for every project, so there is nothing to check")
     if root is not None and not project:
@@ -40,7 +50,7 @@ def schema(
     if check:
         _check(folder, texts)
     else:
-        _write(folder, texts)
+        _write(folder, texts, format)
 
 
 def _project_texts(root: Path | None) -> Mapping[str, str]:
@@ -65,8 +75,11 @@ def _check(folder: Path, texts: Mapping[str, str]) -> None:
     typer.echo(f"{len(texts)} schemas in {folder} are fresh")
 
 
-def _write(folder: Path, texts: Mapping[str, str]) -> None:
+def _write(folder: Path, texts: Mapping[str, str], format: str) -> None:
     from matrixmap.cli.files import write_all
 
     write_all(folder, texts)
+    if format == "json":
+        print_written(format, [folder / name for name in texts])
+        return
     typer.echo(f"wrote {', '.join(texts)} to {folder}")

@@ -22,6 +22,7 @@ from matrixmap.cli.session import (
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
+    from matrixmap.board.routes import Traced
     from matrixmap.cli.judge.checking import Piece
     from matrixmap.source.kinds.project import Project
 
@@ -46,6 +47,13 @@ def check(
         "--contacts",
         metavar="|".join(CONTACTS),
         help="With --machine, how the adapter closes a contact (switch if not given).",
+    ),
+    adapter: str | None = typer.Option(
+        None,
+        "--adapter",
+        metavar="ADAPTER",
+        help="Check the layouts on the board of this adapter: its driver's time, the machine's own keyboard beside it, and which "
+        "phantoms are really read by its volts.",
     ),
     format: str = typer.Option("text", "--format", metavar="|".join(FORMATS), help="How to print the report."),
     all_findings: bool = typer.Option(
@@ -73,6 +81,10 @@ def check(
     if machine is not None:
         if layouts:
             raise UsageError("--machine checks a machine by itself; leave the layouts out")
+        if adapter is not None:
+            raise UsageError(
+                "--adapter goes with layouts; matrixmap adapter checks the wiring of a board by itself, matrixmap margins its volts"
+            )
         worst = _check_machine(project, machine, contacts, format, all_findings, wanted)
         unread = False
     else:
@@ -82,7 +94,7 @@ def check(
             print_not_read(project)
         if format == "text":
             print_overrides(project, layouts or ())
-        worst, unread = _check_layouts(project, layouts or [], format, all_findings, wanted)
+        worst, unread = _check_layouts(project, layouts or [], format, all_findings, wanted, adapter)
     if unread:
         raise typer.Exit(2)
     if worst >= FAIL_ON[fail_on]:
@@ -90,7 +102,7 @@ def check(
 
 
 def _check_layouts(
-    project: Project, layouts: list[str], form: str, everything: bool, slugs: frozenset[str]
+    project: Project, layouts: list[str], form: str, everything: bool, slugs: frozenset[str], adapter: str | None
 ) -> tuple[int, bool]:
     """Prints the report of layouts; the worst severity, and whether one could not be read."""
     from matrixmap.cli.judge.checking import Wanted, check_all
@@ -100,7 +112,11 @@ def _check_layouts(
     known = project.known("layout")
     # A name that stands for nothing is told before anything is printed.
     read_layouts(project, [name for name in names if name not in known])
-    wanted = Wanted(form=form, everything=everything, slugs=slugs, width=line_width(), many=len(names) > 1)
+    boards = _boards(project, names, adapter) if adapter is not None else {}
+    many = len(names) > 1
+    wanted = Wanted(
+        form=form, everything=everything, slugs=slugs, width=line_width(), many=many, boards=boards, adapter=adapter
+    )
     pieces: list[Piece] = []
 
     def texts() -> Iterator[str]:
@@ -112,6 +128,24 @@ def _check_layouts(
     for part in _in_form(texts(), pieces, form, everything):
         typer.echo(part)
     return max((piece.worst for piece in pieces), default=0), any(piece.unread for piece in pieces)
+
+
+def _boards(project: Project, names: list[str], adapter: str) -> dict[str, Traced]:
+    """Machine id -> the traced board of the adapter on it, for the machines of layouts that can be read."""
+    from matrixmap.cli.judge.volts import volts_missing
+    from matrixmap.cli.look.adapter import sound_boards
+
+    layouts = [reading.loaded.value for reading in read_layouts(project, names)]
+    machines = {layout.machine.id: layout.machine for layout in layouts if layout is not None}
+    boards = sound_boards(project, adapter, machines.values()) if machines else {}
+    for checked in (each for of_machine in boards.values() for each in of_machine):
+        if checked.traced is not None and (missing := volts_missing(checked.traced)):
+            typer.echo(
+                f"the volts of {adapter} on {checked.fit.name} are not known without {', '.join(missing)}, so phantoms are told as "
+                "on the bare matrix; see matrixmap margins",
+                err=True,
+            )
+    return {id: checked[0].traced for id, checked in boards.items() if checked[0].traced is not None}
 
 
 def _in_form(texts: Iterator[str], pieces: list[Piece], form: str, everything: bool) -> Iterator[str]:

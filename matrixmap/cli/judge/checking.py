@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from matrixmap.board.routes import Traced
     from matrixmap.check.engine.machine_conflicts import MachineConflicts
     from matrixmap.form.parts.report import Result, Told
     from matrixmap.model.layout import Contacts
@@ -27,13 +28,19 @@ MANY = 8
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wanted:
-    """What of a check is wanted, and how it is printed; `many` if it is about several layouts."""
+    """What of a check is wanted, and how it is printed; `many` if it is about several layouts.
+
+    `boards` has the traced board of an adapter for each machine that the layouts are checked on with it, and `adapter` its id:
+    its volts say which phantoms are really read.
+    """
 
     form: str
     everything: bool
     slugs: frozenset[str]
     width: int | None
     many: bool
+    boards: Mapping[str, Traced] = field(default_factory=dict)
+    adapter: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,6 +77,7 @@ class Checker:
     def result(self, name: str) -> Result:
         """What checking one layout gave."""
         from matrixmap.check.run import Checked, find_in_plan
+        from matrixmap.circuit.driven import driven
         from matrixmap.cli.session import read_layouts
         from matrixmap.form.parts.report import Unread
         from matrixmap.join.plan import compile_plan
@@ -78,13 +86,23 @@ class Checker:
         if reading.loaded.value is None:
             return Unread(name=name, findings=reading.loaded.findings)
         plan = compile_plan(reading.loaded.value)
-        slugs = self.wanted.slugs
-        result = find_in_plan(plan, self.wanted.everything, self.known_of(plan.layout.machine, plan.contacts))
+        slugs, volts = self.wanted.slugs, None
+        traced = self.wanted.boards.get(plan.layout.machine.id)
+        if traced is not None:
+            plan = driven(plan, traced.board.adapter.driver)
+        if self.wanted.adapter is not None:
+            from matrixmap.cli.judge.volts import volts_of
+
+            volts = volts_of(self.project, plan, self.wanted.adapter)
+            plan = volts.plan(plan) if volts is not None else plan
+        known = self.known_of(plan.layout.machine, plan.contacts)
+        result = find_in_plan(plan, self.wanted.everything, known, traced)
         if not isinstance(result, Checked):
             return Unread(name=name, findings=result.findings, why="has no table")
+        findings = tuple(finding for finding in result.findings if finding.slug in slugs)
         return replace(
             result,
-            findings=tuple(finding for finding in result.findings if finding.slug in slugs),
+            findings=volts.told(findings) if volts is not None else findings,
             accepted=tuple(finding for finding in result.accepted if finding.slug in slugs),
         )
 

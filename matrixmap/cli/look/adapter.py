@@ -9,11 +9,21 @@ import typer
 
 from matrixmap.cli.files import read_named
 from matrixmap.cli.main import UsageError, make_app
-from matrixmap.cli.session import RootOption, choose_format, open_project, print_json, usable_one
+from matrixmap.cli.session import (
+    RootOption,
+    choose_format,
+    open_project,
+    print_json,
+    print_reading_findings,
+    usable_one,
+)
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from matrixmap.board.rules.run import BoardChecked
     from matrixmap.model.boards.adapter import Adapter
+    from matrixmap.model.machine import Machine
     from matrixmap.source.kinds.project import Loaded, Project
 
 app = make_app()
@@ -72,12 +82,12 @@ def adapter(
 
 def _own_keyboard(project: Project, layout: str, checked: BoardChecked) -> list[str]:
     """Which strokes of a layout make a phantom with a key of the machine's own keyboard, which stays on beside the adapter."""
+    from matrixmap.check.on_board import can_read_back, own_key_words
     from matrixmap.check.own_keyboard import beside_own_keyboard
     from matrixmap.cli.session import one_plan
     from matrixmap.model.boards.adapter import Mates
     from matrixmap.model.layout import Contacts
     from matrixmap.model.words import shown
-    from matrixmap.source.report import named
 
     if next(checked.adapter.headers(Mates.OWN_KEYBOARD), None) is None or checked.traced is None:
         raise UsageError(
@@ -96,16 +106,8 @@ def _own_keyboard(project: Project, layout: str, checked: BoardChecked) -> list[
     for stroke in found.suffering:
         own = [clash for clash in found.clashes if clash.stroke == stroke]
         pressed = " + ".join(names.get(contact, machine.contact_name(contact)) for contact in sorted(stroke))
-        with_key = named(
-            [
-                f"{clash.key.name} ({named([names.get(at, machine.contact_name(at)) for at in sorted(clash.extra)], 3)})"
-                for clash in own
-            ],
-            4,
-        )
-        lines.append(f"  {pressed}: with {with_key}")
-    reading = [line for line in machine.sense if any(True for _ in checked.traced.readers(line))]
-    can = "can read" if len(reading) == len(machine.sense) else "cannot read"
+        lines.append(f"  {pressed}: with {own_key_words(machine, own)}")
+    can = "can read" if can_read_back(checked.traced) else "cannot read"
     lines.append(
         f"the board {can} the sense lines back, so the guard {'may be told' if can == 'can read' else 'cannot know'} of such a key"
     )
@@ -154,6 +156,35 @@ def checked_boards(project: Project, name: str, machine: str | None) -> list[Boa
         assert loaded.value is not None
         checked.append(check_board(adapter, loaded.value, fit))
     return checked
+
+
+def sound_boards(project: Project, name: str, machines: Iterable[Machine]) -> dict[str, list[BoardChecked]]:
+    """Machine id -> the adapter on it and its revisions, for those of these machines that it fits.
+
+    A board with an error ends the program: its findings go to stderr, with exit code 2. UsageError where it fits none.
+    """
+    from matrixmap.board.rules.run import check_board
+    from matrixmap.model.finding import Severity
+
+    adapter = one_adapter(project, name)
+    known = {machine.id: machine for machine in machines}
+    boards: dict[str, list[BoardChecked]] = {}
+    for fit in adapter.fits:
+        if fit.machine in known:
+            boards.setdefault(fit.machine, []).append(check_board(adapter, known[fit.machine], fit))
+    if not boards:
+        raise UsageError(f"{adapter.id} fits none of the machines of these layouts ({', '.join(sorted(known))})")
+    errors = [
+        finding
+        for checked in boards.values()
+        for board in checked
+        for finding in board.findings
+        if finding.severity is Severity.ERROR
+    ]
+    if errors:
+        print_reading_findings(dict.fromkeys(errors))
+        raise typer.Exit(2)
+    return boards
 
 
 def one_adapter(project: Project, name: str) -> Adapter:

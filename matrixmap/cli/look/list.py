@@ -12,6 +12,7 @@ from matrixmap.cli.session import (
     FormatOption,
     RootOption,
     choose_format,
+    line_width,
     open_project,
     print_json,
     print_reading_findings,
@@ -48,6 +49,7 @@ def list_all(root: Path | None = RootOption, format: str = FormatOption) -> None
 
 
 def _print_table(kind: str, rows: list[dict[str, str | None]], hiding: set[str]) -> None:
+    from matrixmap.form.parts.wrapping import cells, wrapped
     from matrixmap.model.words import shown
 
     typer.echo(f"{kind}s")
@@ -56,7 +58,15 @@ def _print_table(kind: str, rows: list[dict[str, str | None]], hiding: set[str])
         own = f"{row['from']}, in place of the shipped one" if row["id"] in hiding else row["from"]
         title = "cannot be read" if row["title"] is None else shown(row["title"])
         id16 = f"  {row['id16'] or '':6}" if kind == "layout" else ""
-        typer.echo(f"  {shown(row['id'] or ''):{width}}{id16}  {title}  ({own})")
+        head = f"  {shown(row['id'] or ''):{width}}{id16}  "
+        told = f"{title}  ({own})"
+        if len(head) + cells(told) <= line_width():
+            typer.echo(head + told)
+            continue
+        # On a narrow terminal a row is a paragraph.
+        typer.echo(head.rstrip())
+        for line in wrapped(told, line_width() - 4):
+            typer.echo(f"    {line}")
 
 
 def _all_entries(project: Project) -> list[Entry]:

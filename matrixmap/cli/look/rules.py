@@ -22,10 +22,12 @@ def rules(
     if format == "markdown":
         from matrixmap.board.rules.run import BOARD_RULES
         from matrixmap.form.rules_page import rules_page
+        from matrixmap.margins.rules import MARGIN_RULES
         from matrixmap.source.rules import READING_RULES
 
-        others = {rule.slug for rule in (*READING_RULES, *BOARD_RULES)}
-        typer.echo(rules_page(READING_RULES, [rule for rule in listed if rule.slug not in others], BOARD_RULES))
+        boards = (*BOARD_RULES, *MARGIN_RULES)
+        others = {rule.slug for rule in (*READING_RULES, *boards)}
+        typer.echo(rules_page(READING_RULES, [rule for rule in listed if rule.slug not in others], boards))
         return
     if format == "json":
         fields = ("slug", "purpose", "explanation", "bad", "good")

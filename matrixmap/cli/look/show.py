@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -179,46 +180,83 @@ def _document(plan: Plan, reached: dict[Contact, Reached], keys: dict[Usage, Lev
 
 def _print_matrix(console: Console, plan: Plan, reached: dict[Contact, Reached]) -> None:
     from rich import box
+    from rich.cells import cell_len
     from rich.table import Table
     from rich.text import Text
 
     from matrixmap.model.machine import Contact
-    from matrixmap.model.words import key_name, repeat_words, shown
+    from matrixmap.model.words import key_name, shown
 
     machine = plan.layout.machine
     console.print(f"{shown(plan.layout.title)} ({plan.id})")
     console.print("The matrix: in each cell the machine's key, and the host keys that reach it.")
-    table = Table(box=box.ASCII2 if not console.is_terminal else box.SQUARE, show_lines=True, pad_edge=False)
-    table.add_column("")
-    for sense in machine.sense:
-        table.add_column(sense)
+    cells: dict[tuple[int, int], tuple[str, list[str]]] = {}
     names = {key.contact for key in machine.keys}
-    for row, select in enumerate(machine.select):
-        cells = []
+    for row in range(len(machine.select)):
         for column in range(len(machine.sense)):
             contact = Contact(row * len(machine.sense) + column)
-            name = key_name(machine, contact) if contact in names else "-"
-            by = _by(reached, contact)
-            text = Text(name, style="bold")
-            text.append("\n" + ("\n".join(by) if by else "(none)" if contact in names else ""), style="not bold")
-            cells.append(text)
-        table.add_row(select, *cells)
-    console.print(table)
+            by = _by(reached, contact) or (["(none)"] if contact in names else [""])
+            cells[row, column] = key_name(machine, contact) if contact in names else "-", by
+    head = max(map(len, machine.select))
+    widths = [
+        max(len(sense), *(cell_len(text) for row in range(len(machine.select)) for text in _texts(*cells[row, column])))
+        for column, sense in enumerate(machine.sense)
+    ]
+    for part in beside_each_other(widths, console.width - head - 3):
+        table = Table(box=box.ASCII2 if not console.is_terminal else box.SQUARE, show_lines=True, pad_edge=False)
+        table.add_column("", no_wrap=True)
+        for column in part:
+            table.add_column(machine.sense[column], overflow="fold")
+        for row, select in enumerate(machine.select):
+            beside: list[Text] = []
+            for column in part:
+                name, by = cells[row, column]
+                text = Text(name, style="bold")
+                text.append("\n" + "\n".join(by), style="not bold")
+                beside.append(text)
+            table.add_row(select, *beside)
+        console.print(table)
+    for text in _below(plan, reached):
+        for line in _hanging("", text, console):
+            console.print(line, soft_wrap=True)
+
+
+def _below(plan: Plan, reached: dict[Contact, Reached]) -> Iterator[str]:
+    """What stands below the matrix, a sentence each: direct lines, caps in parallel, options, repeat, sources."""
+    from matrixmap.model.machine import Contact
+    from matrixmap.model.words import key_name, repeat_words, shown
+
+    machine = plan.layout.machine
     for number, line in enumerate(machine.direct):
         contact = Contact(machine.crosspoints + number)
-        by_names = ", ".join(_by(reached, contact)) or "none"
-        console.print(f"direct line {line}: {key_name(machine, contact)}, reached by {by_names}")
+        yield f"direct line {line}: {key_name(machine, contact)}, reached by {', '.join(_by(reached, contact)) or 'none'}"
     for name in machine.parallel:
         texts = ", ".join(shown(legend.text) for legend in machine.cap_types(name).values())
-        console.print(
-            f"cap {name}: closes {machine.closes(name)}{f' and types {texts}' if texts else ''}", soft_wrap=True
-        )
+        yield f"cap {name}: closes {machine.closes(name)}{f' and types {texts}' if texts else ''}"
     for option, keys in machine.options.items():
-        console.print(f"option {option}, which only some machines have: {', '.join(keys)}", soft_wrap=True)
+        yield f"option {option}, which only some machines have: {', '.join(keys)}"
     if repeat := repeat_words(machine.scan):
-        console.print(repeat)
+        yield repeat
     for name, source in machine.sources.items():
-        console.print(f"{name}: from {shown(source)}", soft_wrap=True)
+        yield f"{name}: from {shown(source)}"
+
+
+def _texts(name: str, by: list[str]) -> list[str]:
+    return [name, *by]
+
+
+def beside_each_other(widths: Sequence[int], room: int) -> Iterator[range]:
+    """Columns of these widths in as many tables as it takes, each in a room with three places between two columns.
+
+    A column that is wider than the room has a table of its own, in which its words are folded and never cut.
+    """
+    first, used = 0, 0
+    for column, width in enumerate(widths):
+        if column > first and used + width + 3 > room:
+            yield range(first, column)
+            first, used = column, 0
+        used += width + 3
+    yield range(first, len(widths))
 
 
 def _by(reached: dict[Contact, Reached], contact: Contact) -> list[str]:
@@ -242,9 +280,20 @@ def _print_host(console: Console, plan: Plan, keys: dict[Usage, Levels]) -> None
                 if alike
                 else "   ".join(f"{title}: {shown(text or '')}" for title, text in levels)
             )
-            console.print(f"{usage_name(usage):{width}}  {words}", soft_wrap=True)
+            for line in _hanging(f"{usage_name(usage):{width}}  ", words, console):
+                console.print(line, soft_wrap=True)
     if idle:
-        console.print(f"\nThese do nothing: {', '.join(idle)}", soft_wrap=True)
+        console.print()
+        for line in _hanging("", f"These do nothing: {', '.join(idle)}", console):
+            console.print(line, soft_wrap=True)
+
+
+def _hanging(head: str, words: str, console: Console) -> Iterator[str]:
+    """Words in lines as wide as the terminal, the first after a head and the others below it."""
+    from matrixmap.form.parts.wrapping import wrapped
+
+    for number, line in enumerate(wrapped(words, max(console.width - len(head), 20))):
+        yield (" " * len(head) if number else head) + line
 
 
 def _at_every_level(plan: Plan, usage: Usage, levels: Levels) -> bool:

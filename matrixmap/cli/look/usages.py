@@ -17,21 +17,29 @@ def usages(
     ),
     format: str = FormatOption,
 ) -> None:
-    """Look up HID usages of the keyboard page (0x07) by number, name or W3C code."""
-    from matrixmap.hid.usages import USAGES, find
+    """Look up HID usages by number, name or W3C code: those of the keyboard page (0x07), and by name those of other pages."""
+    from matrixmap.hid.usage_names import PAGES, find_elsewhere
+    from matrixmap.hid.usages import KEYBOARD_PAGE, USAGES, find
 
     choose_format(format)
     facts = find(pattern) if pattern else USAGES
-    if not facts:
+    others = find_elsewhere(pattern)
+    if not facts and not others:
         from matrixmap.source.report import nearest
 
         known = [fact.code for fact in USAGES if fact.code]
-        raise UsageError(f"no usage of page 0x07 is called {pattern!r}{nearest(pattern, known)}")
+        raise UsageError(f"no usage is called {pattern!r}{nearest(pattern, known)}")
     if format == "json":
-        rows = [{"usage": fact.usage, "name": fact.name, "code": fact.code, "note": fact.note} for fact in facts]
+        rows: list[dict[str, object]] = [
+            {"page": KEYBOARD_PAGE, "usage": fact.usage, "name": fact.name, "code": fact.code, "note": fact.note}
+            for fact in facts
+        ]
+        rows += [{"page": page, "usage": usage, "name": name, "code": None, "note": ""} for page, usage, name in others]
         print_json({"usages": rows})
         return
-    width = max(len(fact.code or "-") for fact in facts)
+    width = max((len(fact.code or "-") for fact in facts), default=0)
     for fact in facts:
         note = f"  ({fact.note})" if fact.note and len(facts) <= 8 else ""
         typer.echo(f"0x{fact.usage:02X}  {fact.code or '-':{width}}  {fact.name}{note}")
+    for page, usage, name in others:
+        typer.echo(f"0x{page:02X}:0x{usage:02X}  {name}  ({PAGES[page]} page)")

@@ -2,77 +2,86 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-import typer
-
 from matrixmap.cli.main import UsageError
-from matrixmap.cli.session import print_reading_findings
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Mapping
 
-    from matrixmap.model.machine import Machine
+    from matrixmap.board.rules.run import BoardChecked
     from matrixmap.model.plan import Plan
     from matrixmap.source.kinds.project import Project
 
 
-def board_texts(project: Project, name: str, plans: Iterable[Plan]) -> dict[str, str]:
-    """File name -> text of the drivers of an adapter for the machines of these layouts.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OnBoards:
+    """What an adapter makes of a build: plans with the times that its boards need, the texts of its drivers, lines to tell."""
+
+    plans: list[Plan]
+    texts: Mapping[str, str]
+    told: tuple[str, ...]
+
+
+def on_boards(project: Project, name: str, plans: Iterable[Plan]) -> OnBoards:
+    """The plans on the boards of an adapter, with the drivers for the machines of these layouts.
 
     Nothing is written for a board with an error, whose findings go to stderr with exit code 2; UsageError where the adapter
     fits none of the machines, or closes contacts in another way than a layout says.
     """
     from matrixmap.board.closers import ClosersError
-    from matrixmap.cli.look.adapter import one_adapter
+    from matrixmap.circuit.driven import driven
+    from matrixmap.cli.look.adapter import sound_boards
     from matrixmap.emit.boards.board_c import BoardError, driver_files
 
-    adapter = one_adapter(project, name)
     listed = list(plans)
-    machines = {plan.layout.machine.id: plan.layout.machine for plan in listed}
-    fits = {fit.machine for fit in adapter.fits}
-    if not fits & set(machines):
-        raise UsageError(f"{adapter.id} fits none of the machines of these layouts ({', '.join(sorted(machines))})")
+    boards = sound_boards(project, name, {plan.layout.machine.id: plan.layout.machine for plan in listed}.values())
     texts = dict(driver_files())
-    for id in sorted(fits & set(machines)):
+    for id, checked in sorted(boards.items()):
         how = {plan.layout.contacts.value: plan.id for plan in listed if plan.layout.machine.id == id}
         try:
-            texts |= _driver(project, name, machines[id], how)
+            texts |= _driver(checked, how)
         except (BoardError, ClosersError) as fault:
-            raise UsageError(f"{adapter.id} on {id}: {fault}") from fault
-    return texts
+            raise UsageError(f"{checked[0].adapter.id} on {id}: {fault}") from fault
+    adapter = next(iter(boards.values()))[0].adapter
+    own = [driven(plan, adapter.driver) if plan.layout.machine.id in boards else plan for plan in listed]
+    return OnBoards(plans=own, texts=texts, told=tuple(_told(adapter.id, own, boards)))
 
 
-def _driver(project: Project, name: str, machine: Machine, how: dict[str, str]) -> dict[str, str]:
+def _told(adapter: str, plans: Iterable[Plan], boards: Mapping[str, object]) -> Iterable[str]:
+    """How long the driver takes that the times of the tables count, a line a machine."""
+    counted: dict[str, float] = {}
+    for plan in plans:
+        id = plan.layout.machine.id
+        if id in boards:
+            counted[id] = max(counted.get(id, 0.0), plan.timing.driver_us)
+    for id, most in sorted(counted.items()):
+        if most:
+            yield f"the times of tables for {id} count up to {most:g} microseconds of the driver of {adapter}"
+        else:
+            yield f"{adapter} does not say how long its driver takes on {id}, so the times of tables count none of it"
+
+
+def _driver(boards: list[BoardChecked], how: Mapping[str, str]) -> dict[str, str]:
     """The driver for one machine; all its revisions have to be worked by the same tables."""
-    from matrixmap.board.rules.run import check_board
-    from matrixmap.cli.look.adapter import one_adapter
     from matrixmap.emit.boards.board_c import board_files
     from matrixmap.emit.tables.build import MADE_BY
-    from matrixmap.model.finding import Severity
 
-    adapter = one_adapter(project, name)
     made: dict[str, dict[str, str]] = {}
-    for fit in adapter.fits:
-        if fit.machine != machine.id:
-            continue
-        checked = check_board(adapter, machine, fit)
-        errors = [finding for finding in checked.findings if finding.severity is Severity.ERROR]
-        if errors:
-            print_reading_findings(errors)
-            raise typer.Exit(2)
+    for checked in boards:
         assert checked.traced is not None
         for contacts, layout in how.items():
             if contacts != checked.traced.how:
                 raise UsageError(
-                    f"{layout} says contacts: {contacts}, but {adapter.id} closes them as {checked.traced.how}; "
+                    f"{layout} says contacts: {contacts}, but {checked.adapter.id} closes them as {checked.traced.how}; "
                     "change the layout, or choose another adapter"
                 )
-        made[fit.name] = board_files(checked.traced, MADE_BY)
+        made[checked.fit.name] = board_files(checked.traced, MADE_BY)
     first, *others = made
     for other in others:
         if made[other] != made[first]:
             raise UsageError(
-                f"{adapter.id} needs other tables on {other} than on {first}; give each an adapter file of its own"
+                f"{boards[0].adapter.id} needs other tables on {other} than on {first}; give each an adapter file of its own"
             )
     return made[first]

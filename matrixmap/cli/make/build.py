@@ -12,10 +12,15 @@ import typer
 
 from matrixmap.cli.main import UsageError, make_app
 from matrixmap.cli.session import (
+    FormatOption,
     RootOption,
+    choose_format,
+    line_width,
     open_project,
     print_overrides,
     print_reading_findings,
+    print_rows,
+    print_written,
     read_layouts,
     usable,
 )
@@ -42,27 +47,37 @@ def build(
         None,
         "--adapter",
         metavar="ADAPTER",
-        help="Also write the driver of this adapter for the machines of the layouts.",
+        help="Also write the driver of this adapter for the machines of the layouts; times count what it takes.",
     ),
     force: bool = typer.Option(False, "--force", help="Replace files that no build wrote."),
     quiet: bool = typer.Option(False, "--quiet", help="No summary."),
+    format: str = FormatOption,
     root: Path | None = RootOption,
 ) -> None:
     """Write the C tables, the runtime, the key lists and the index of layouts."""
-    from matrixmap.cli.make.boards import board_texts
+    from matrixmap.cli.make.boards import on_boards
     from matrixmap.emit.tables.build import build_files
     from matrixmap.emit.tables.selftest import StepsError
     from matrixmap.join.plan import compile_plan
     from matrixmap.press.table.make import TableError
 
+    choose_format(format)
+    if check and format == "json":
+        raise UsageError("--check tells of files in lines; --format json tells what was written")
     project = open_project(root)
     print_overrides(project, layouts or ())
     plans = [compile_plan(layout) for layout in usable(read_layouts(project, layouts or []))]
+    if adapter is not None:
+        from matrixmap.cli.judge.volts import with_guard_by_volts
+
+        plans = [with_guard_by_volts(project, plan, adapter) for plan in plans]
     _one_file_each(plans)
     _one_id16_each(plans)
     _one_name_each(plans)
+    boards = on_boards(project, adapter, plans) if adapter else None
+    plans = boards.plans if boards else plans
     try:
-        texts = build_files(plans, self_test, board_texts(project, adapter, plans) if adapter else None)
+        texts = build_files(plans, self_test, boards.texts if boards else None)
     except (TableError, StepsError) as fault:
         raise UsageError(str(fault)) from fault
     contents = {name: text.encode("utf-8") for name, text in texts.items()}
@@ -70,8 +85,12 @@ def build(
         _check_fresh(out, contents)
         return
     removed = _write(out, contents, force)
-    if not quiet:
+    if format == "json":
+        print_written(format, [out / name for name in contents], removed=removed, layouts=list(map(_figures, plans)))
+    elif not quiet:
         _print_summary(plans, out, len(contents), removed)
+        for line in boards.told if boards else ():
+            typer.echo(line)
 
 
 def _one_file_each(plans: list[Plan]) -> None:
@@ -231,32 +250,41 @@ def _tell(path: Path, words: str) -> None:
     typer.echo(shown(f"{path}: {words}"), err=True)
 
 
-def _print_summary(plans: list[Plan], out: Path, files: int, removed: int) -> None:
-    """A line a layout: what it does, and how its table compares with the smallest possible one."""
+def _figures(plan: Plan) -> dict[str, object]:
+    """The figures of a layout's table, sizes in bytes."""
     from matrixmap.emit.tables.figures import figures_of
 
-    rows = [("layout", "triggers", "strokes", "characters", "header", "table", "floor", "ratio")]
-    for plan in plans:
-        figures = figures_of(plan)
-        rows.append(
-            (
-                plan.id,
-                str(figures.triggers),
-                str(figures.strokes),
-                str(figures.characters),
-                f"{figures.header_bytes} B",
-                f"{figures.table_bytes} B",
-                f"{figures.floor_bytes:.0f} B",
-                f"{figures.ratio:.2f}",
-            )
-        )
-    widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
-    for row in rows:
-        cells = [
-            cell.ljust(width) if not n else cell.rjust(width)
-            for n, (cell, width) in enumerate(zip(row, widths, strict=True))
-        ]
-        typer.echo("  ".join(cells).rstrip())
+    figures = figures_of(plan)
+    return {
+        "layout": plan.id,
+        "triggers": figures.triggers,
+        "strokes": figures.strokes,
+        "characters": figures.characters,
+        "header_bytes": figures.header_bytes,
+        "table_bytes": figures.table_bytes,
+        "floor_bytes": round(figures.floor_bytes),
+        "ratio": round(figures.ratio, 2),
+    }
+
+
+FOOTNOTE = (
+    "floor: the bytes that the triggers and strokes of the table would take at the least, by the information in them; "
+    "ratio: table to floor, 1 at best."
+)
+
+
+def _print_summary(plans: list[Plan], out: Path, files: int, removed: int) -> None:
+    """A line a layout: what it does, and how its table compares with the smallest possible one."""
+    from textwrap import wrap
+
+    rows: list[tuple[str, ...]] = [("layout", "triggers", "strokes", "characters", "header", "table", "floor", "ratio")]
+    for figures in map(_figures, plans):
+        sizes = (f"{figures[f'{name}_bytes']} B" for name in ("header", "table", "floor"))
+        counts = (str(figures[name]) for name in ("triggers", "strokes", "characters"))
+        rows.append((str(figures["layout"]), *counts, *sizes, f"{figures['ratio']:.2f}"))
+    print_rows(rows)
+    for line in wrap(FOOTNOTE, line_width()):
+        typer.echo(line)
     typer.echo(
         f"{files} files written to {out}" + (f", {removed} that no layout makes any more removed" if removed else "")
     )

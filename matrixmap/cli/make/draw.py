@@ -3,11 +3,23 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import typer
 
 from matrixmap.cli.main import UsageError, make_app
-from matrixmap.cli.session import RootOption, one_plan, open_project, print_overrides
+from matrixmap.cli.session import (
+    FormatOption,
+    RootOption,
+    choose_format,
+    one_plan,
+    open_project,
+    print_overrides,
+    print_written,
+)
+
+if TYPE_CHECKING:
+    from matrixmap.model.plan import Plan
 
 app = make_app()
 
@@ -27,6 +39,10 @@ def draw(
         "host,machine,matrix", "--parts", metavar="PART,...", help="What to draw: host, machine, matrix."
     ),
     width: int = typer.Option(0, "--width", metavar="PIXELS", help="Width of a PNG (default: that of the drawing)."),
+    paper: str = typer.Option(
+        "", "--poster", metavar="A4|A3", help="One keyboard as large as the paper, lying: the first part asked for."
+    ),
+    format: str = FormatOption,
     root: Path | None = RootOption,
 ) -> None:
     """Draw the host's keyboard with what each key types, the machine's keyboard with what reaches it, and the matrix."""
@@ -34,6 +50,7 @@ def draw(
     from matrixmap.cli.make.pictures import check_suffix, svg_as_png, svg_pages_as_pdf
     from matrixmap.emit.pictures.drawing import PART_NAMES, left_out
     from matrixmap.emit.pictures.drawing import draw as draw_plan
+    from matrixmap.emit.pictures.poster import POSTERS
     from matrixmap.source.report import nearest
 
     wanted = tuple(dict.fromkeys(parts.split(",")))
@@ -42,6 +59,9 @@ def draw(
             raise UsageError(f"there is no part {part!r}{nearest(part, PART_NAMES)} (parts: {', '.join(PART_NAMES)})")
     if width and not 100 <= width <= 20_000:
         raise UsageError(f"a width of {width} pixels is not drawn; it is 100 to 20000")
+    if paper and paper not in POSTERS:
+        raise UsageError(f"there is no poster {paper!r}{nearest(paper, POSTERS)} (posters: {', '.join(POSTERS)})")
+    choose_format(format)
     check_suffix(out, FORMS)
     project = open_project(root)
     print_overrides(project, [layout])
@@ -52,11 +72,27 @@ def draw(
     for reason in missing:
         typer.echo(f"note: {reason}", err=True)
     target = out or Path(f"{plan.id}.svg")
-    picture = draw_plan(plan, wanted)
+    picture = _poster(plan, wanted, paper) if paper else draw_plan(plan, wanted)
     content: str | bytes = picture
     if target.suffix.lower() == ".png":
         content = svg_as_png(picture, width or None)
     elif target.suffix.lower() == ".pdf":
         content = svg_pages_as_pdf([picture])
     write_all(target.parent, {target.name: content})
-    typer.echo(f"{target} written")
+    print_written(format, [target])
+
+
+def _poster(plan: Plan, wanted: tuple[str, ...], paper: str) -> str:
+    """The first keyboard that is asked for, on a sheet of paper."""
+    from matrixmap.emit.pictures.poster import KEYBOARDS, CrowdedError, poster
+
+    keyboard = next((part for part in wanted if part in KEYBOARDS), None)
+    if keyboard is None:
+        raise UsageError("a poster shows one keyboard: --parts host or --parts machine")
+    try:
+        picture = poster(plan, keyboard, paper)
+    except CrowdedError as fault:
+        raise UsageError(str(fault)) from fault
+    if picture is None:
+        raise UsageError(f"the keyboard of the {keyboard} cannot be drawn")
+    return picture

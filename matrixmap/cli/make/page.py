@@ -7,7 +7,16 @@ from pathlib import Path
 import typer
 
 from matrixmap.cli.main import UsageError, make_app
-from matrixmap.cli.session import RootOption, open_project, print_overrides, read_layouts, usable
+from matrixmap.cli.session import (
+    FormatOption,
+    RootOption,
+    choose_format,
+    open_project,
+    print_overrides,
+    print_written,
+    read_layouts,
+    usable,
+)
 
 app = make_app()
 
@@ -16,6 +25,7 @@ app = make_app()
 def page(
     layouts: list[str] = typer.Argument(None, metavar="[LAYOUT]...", help="Ids or YAML files; all when left out."),
     out: Path = typer.Option(Path("page.html"), "--out", metavar="FILE", help="File to write, ending in .html."),
+    format: str = FormatOption,
     root: Path | None = RootOption,
 ) -> None:
     """Make one HTML file to try layouts on, in any browser, without a network."""
@@ -26,6 +36,7 @@ def page(
     from matrixmap.join.plan import compile_plan
     from matrixmap.press.table.make import TableError
 
+    choose_format(format)
     check_suffix(out, (".html",))
     project = open_project(root)
     print_overrides(project, layouts or ())
@@ -33,12 +44,17 @@ def page(
     for plan in plans:
         host = plan.layout.host
         if form_of(host) is None:
-            raise UsageError(f"the host {host.id} has the form {host.form!r}, whose keys have no known places")
+            raise UsageError(
+                f"the host {host.id} has the form {host.form!r}: nothing says where the keys of this form lie"
+            )
     try:
         text = page_html(plans)
     except TableError as fault:
         raise UsageError(str(fault)) from fault
     write_all(out.parent, {out.name: text})
+    if format == "json":
+        print_written(format, [out], layouts=[plan.id for plan in plans], bytes=len(text.encode()))
+        return
     typer.echo(
         f"{out} written: {len(plans)} layout{'s' if len(plans) != 1 else ''}, {len(text.encode()) / 1000:.0f} KB"
     )

@@ -22,17 +22,26 @@ def check_suffix(out: Path | None, known: tuple[str, ...]) -> None:
     """Refuses a file name whose ending is not one of those known."""
     if out is not None and out.suffix.lower() not in known:
         raise UsageError(f"cannot tell what to write into {out}: its name must end in {', '.join(known)}")
+    # A folder that is missing is more often a slip than a wish.
+    if out is not None and not out.parent.is_dir():
+        raise UsageError(f"there is no folder {out.parent} to write {out.name} into")
 
 
 def svg_pages_as_pdf(pages: Iterable[str]) -> bytes:
-    """SVG documents, whose width and height are in pixels or millimetres, as a PDF with a page of that size each."""
+    """SVG documents, whose width and height are in pixels or millimetres, as a PDF with a page of that size each.
+
+    The PDF has the title of the first and is tagged, each picture as a figure with its description.
+    """
     sheets, bodies = [], []
+    title = "matrixmap"
     for index, svg in enumerate(pages):
         width, height = svg_size(svg)
+        if index == 0 and (found := re.search(r"<title[^>]*>([^<]*)</title>", svg)):
+            title = found[1]
         sheets.append(f"@page p{index}{{size:{width} {height};margin:0}}.p{index}{{page:p{index}}}")
         bodies.append(f"<div class=p{index}>{svg}</div>")
     style = "body{margin:0}svg{display:block}" + "".join(sheets)
-    return html_as_pdf(f"<!doctype html><title>matrixmap</title><style>{style}</style>{''.join(bodies)}")
+    return html_as_pdf(f"<!doctype html><html lang=en><title>{title}</title><style>{style}</style>{''.join(bodies)}")
 
 
 def svg_size(svg: str) -> tuple[str, str]:
@@ -45,7 +54,7 @@ def svg_size(svg: str) -> tuple[str, str]:
 
 def html_as_pdf(html: str) -> bytes:
     """HTML that needs nothing but itself as a PDF."""
-    return bytes(_lay_out(html).write_pdf())
+    return bytes(_lay_out(html).write_pdf(pdf_tags=True))
 
 
 def one_page_pdf(htmls: Iterable[str]) -> bytes:
@@ -54,7 +63,7 @@ def one_page_pdf(htmls: Iterable[str]) -> bytes:
         document = _lay_out(html)
         if len(document.pages) == 1:
             break
-    return bytes(document.write_pdf())
+    return bytes(document.write_pdf(pdf_tags=True))
 
 
 def svg_as_png(svg: str, width: int | None) -> bytes:

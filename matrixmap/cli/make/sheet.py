@@ -7,7 +7,15 @@ from pathlib import Path
 import typer
 
 from matrixmap.cli.main import UsageError, make_app
-from matrixmap.cli.session import RootOption, one_plan, open_project, print_overrides
+from matrixmap.cli.session import (
+    FormatOption,
+    RootOption,
+    choose_format,
+    one_plan,
+    open_project,
+    print_overrides,
+    print_written,
+)
 
 app = make_app()
 
@@ -22,25 +30,38 @@ def sheet(
         help="File to write, ending in .html or .pdf (default: the layout's id, -sheet.html).",
     ),
     paper: str = typer.Option("A4", "--sheet", metavar="A4|Letter", help="The paper, standing."),
+    language: str = typer.Option(
+        "", "--language", metavar="TAG", help="Language of the sheet, such as de or uk (default: that of the keyboard)."
+    ),
+    format: str = FormatOption,
     root: Path | None = RootOption,
 ) -> None:
     """Make one page that tells how to type every special character and function of the machine, and what cannot be typed."""
     from matrixmap.cli.files import write_all
     from matrixmap.cli.make.pictures import check_suffix, one_page_pdf
     from matrixmap.emit.pictures.sheet import PAPERS, reckoned_size, sheet_content, sheet_html, smaller_sizes
+    from matrixmap.emit.texts.language import LANGUAGES, language_for
     from matrixmap.source.report import nearest
 
     if paper not in PAPERS:
         raise UsageError(f"there is no sheet {paper!r}{nearest(paper, PAPERS)} (sheets: {', '.join(PAPERS)})")
+    if language and language not in LANGUAGES:
+        known = ", ".join(LANGUAGES)
+        raise UsageError(
+            f"there is no sheet in the language {language!r}{nearest(language, LANGUAGES)} (languages: {known})"
+        )
+    choose_format(format)
     check_suffix(out, (".html", ".pdf"))
     project = open_project(root)
     print_overrides(project, [layout])
     plan = one_plan(project, layout)
     target = out or Path(f"{plan.id}-sheet.html")
-    content: str | bytes = sheet_html(plan, paper)
+    tongue = language or language_for([plan.layout.host.id])
+    content: str | bytes = sheet_html(plan, paper, language=tongue)
     if target.suffix.lower() == ".pdf":
         content = one_page_pdf(
-            sheet_html(plan, paper, size) for size in smaller_sizes(reckoned_size(sheet_content(plan)))
+            sheet_html(plan, paper, size, tongue)
+            for size in smaller_sizes(1.3 * reckoned_size(sheet_content(plan, tongue)))
         )
     write_all(target.parent, {target.name: content})
-    typer.echo(f"{target} written")
+    print_written(format, [target])

@@ -8,7 +8,15 @@ from pathlib import Path
 import typer
 
 from matrixmap.cli.main import UsageError, make_app
-from matrixmap.cli.session import RootOption, one_plan, open_project, print_overrides
+from matrixmap.cli.session import (
+    FormatOption,
+    RootOption,
+    choose_format,
+    one_plan,
+    open_project,
+    print_overrides,
+    print_written,
+)
 
 app = make_app()
 
@@ -31,13 +39,14 @@ def stickers(
     every: bool = typer.Option(
         False, "--all", help="A sticker for every key that types, not only where it differs from its print."
     ),
+    format: str = FormatOption,
     root: Path | None = RootOption,
 ) -> None:
     """Make a sticker for each key that types something else than is printed on it, with cut lines and a ruler."""
     from matrixmap.cli.files import write_all
     from matrixmap.cli.make.pictures import check_suffix, svg_pages_as_pdf
     from matrixmap.emit.pictures.faces import form_of
-    from matrixmap.emit.pictures.stickers import SHEETS, Cut, sticker_pages
+    from matrixmap.emit.pictures.stickers import SHEETS, Cut, TooSmallError, sticker_pages
     from matrixmap.source.report import nearest
 
     if sheet not in SHEETS:
@@ -45,16 +54,22 @@ def stickers(
     width, height = _read_size(size)
     if not 0 <= margin <= min(width, height) / 3:
         raise UsageError(f"a margin of {margin:g} mm does not fit a sticker of {width:g} by {height:g} mm")
+    choose_format(format)
     check_suffix(out, (".svg", ".pdf"))
     project = open_project(root)
     print_overrides(project, [layout])
     plan = one_plan(project, layout)
     host = plan.layout.host
     if form_of(host) is None:
-        raise UsageError(f"the host {host.id} has the form {host.form!r}, whose keys have no known places")
-    pages = sticker_pages(plan, Cut(width=width, height=height, margin=margin, sheet=sheet, every=every))
+        raise UsageError(f"the host {host.id} has the form {host.form!r}: nothing says where the keys of this form lie")
+    try:
+        pages = sticker_pages(plan, Cut(width=width, height=height, margin=margin, sheet=sheet, every=every))
+    except TooSmallError as fault:
+        raise UsageError(str(fault)) from fault
     if not pages:
         typer.echo("no key types anything else than is printed on it; --all makes stickers all the same", err=True)
+        if format == "json":
+            print_written(format, [])
         return
     target = out or Path(f"{plan.id}-stickers.svg")
     contents: dict[str, str | bytes] = {}
@@ -64,8 +79,7 @@ def stickers(
         for index, page in enumerate(pages):
             contents[target.name if index == 0 else f"{target.stem}-{index + 1}{target.suffix}"] = page
     write_all(target.parent, contents)
-    for name in contents:
-        typer.echo(f"{target.parent / name} written")
+    print_written(format, [target.parent / name for name in contents])
 
 
 def _read_size(text: str) -> tuple[float, float]:

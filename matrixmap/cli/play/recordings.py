@@ -24,7 +24,7 @@ LenientOption = typer.Option(
     False, "--lenient", help="Read what can be read: faulty lines and reports are told and change nothing."
 )
 DescriptorOption = typer.Option(
-    None, "--descriptor", metavar="FILE", help="Report descriptor of keyboards whose recording has none."
+    None, "--descriptor", metavar="FILE", help="Report descriptor of keyboards that have none in the recording."
 )
 IntervalOption = typer.Option(
     10.0, "--interval", metavar="MS", help="Milliseconds between two reports of a recording without times."

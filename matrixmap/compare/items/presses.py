@@ -1,4 +1,4 @@
-"""Presses whose outcome changed, and what can be typed or pressed that could not before, or no longer."""
+"""Presses with another outcome than before, and what can be typed or pressed that could not before, or no longer."""
 
 from __future__ import annotations
 

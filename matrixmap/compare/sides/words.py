@@ -1,4 +1,4 @@
-"""Sentences whose names stay apart from the words around them, so that each form can set and escape them its own way."""
+"""Sentences in which names stay apart from the words around them, so that each form can set and escape them its own way."""
 
 from __future__ import annotations
 

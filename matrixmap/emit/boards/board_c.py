@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from functools import cache
 from importlib.resources import files
+from textwrap import wrap
 
 from matrixmap.board.cautions import CAUTIONS
 from matrixmap.board.closers import Closers, Line, closers_of
 from matrixmap.board.routes import Traced
+from matrixmap.emit.boards.follow_c import follow_lines
 from matrixmap.emit.tables.licence import licence_lines
 from matrixmap.emit.tables.names import comment, identifier
+from matrixmap.model.boards.adapter import DriverTime
 from matrixmap.model.machine import Contact
 
 CHAIN, PIN, NONE, LOW = 0xFD, 0xFE, 0xFF, 0x80
@@ -61,8 +64,14 @@ class _Tables:
             raise BoardError(
                 f"{len(self.pins)} pins and {self.contacts} contacts are more than the tables of a driver hold"
             )
+        self.address = [sorted({line.port for line in store.address}) for store in closers.stores]
+        self.address_ports = max((len(ports) for ports in self.address), default=0)
         if closers.chain is not None and closers.chain.bits > MOST_CONTACTS:
             raise BoardError(f"a chain of {closers.chain.bits} bits is longer than the tables of a driver hold")
+
+    def bytes_of(self, bits: int) -> list[int]:
+        """Bits of a port as the tables have them: bytes, the low one first."""
+        return [bits >> at & 0xFF for at in range(0, self.width, 8)]
 
     def number(self, line: Line | None) -> int:
         """A pin as the tables have it."""
@@ -88,6 +97,7 @@ def _header(traced: Traced, closers: Closers, tables: _Tables, name: str, made_b
     yield "/*"
     yield f" * The board {comment(adapter.id)} on {comment(machine.id)}: sizes for its driver. Made by {made_by}."
     yield f" * Source of the wiring: {comment(adapter.source)}."
+    yield from _driver_lines(adapter.driver)
     yield " *"
     yield " * Before you wire anything (common practice):"
     yield from (f" * - {comment(caution)}" for caution in CAUTIONS)
@@ -98,6 +108,8 @@ def _header(traced: Traced, closers: Closers, tables: _Tables, name: str, made_b
     yield "/* How wide the widest port is. */"
     yield f"#define MM_BOARD_PORT_BITS {tables.width}"
     yield ""
+    yield from (f"#define {key} {value}" for key, value in _sizes(traced, closers, tables).items())
+    yield ""
     yield '#include "mm_board.h"'
     yield ""
     yield "/* The ports as numbers for mm_board_write and mm_board_read. */"
@@ -107,16 +119,34 @@ def _header(traced: Traced, closers: Closers, tables: _Tables, name: str, made_b
     for port in tables.ports:
         bits = sum({1 << line.bit for line in _lines(closers) if line.port == port and line not in closers.select})
         yield f"#define {identifier(port, 'MM_BOARD_WRITES_')} 0x{bits:08X}ul"
-    yield ""
-    yield from (f"#define {key} {value}" for key, value in _sizes(traced, closers, tables).items())
+    if closers.select:
+        yield from follow_lines(traced, closers)
     yield ""
     yield "#endif"
     yield ""
 
 
+def _driver_lines(driver: DriverTime | None) -> Iterator[str]:
+    """What is known of the driver's time, for the opening comment."""
+    yield " *"
+    if driver is None:
+        yield " * Nobody has measured its driver: the times of tables allow for one tick of the clock alone."
+        return
+    text = (
+        "Between the fastest and the slowest moment at which mm_board_show changes a contact lie at most "
+        f"{driver.spread(1):g} microseconds for 1 contact, {driver.spread(8):g} microseconds for 8 that change together; measured: "
+        f"{driver.measured}. Tables that were built with this board count it. If yours takes longer, state it under driver and build "
+        "again."
+    )
+    if driver.follow_us is not None:
+        text += f" The sense lines are right at most {driver.follow_us:g} microseconds after a select line has changed."
+    yield from (f" * {line}" for line in wrap(comment(text), 116))
+
+
 def _sizes(traced: Traced, closers: Closers, tables: _Tables) -> dict[str, str]:
     """The macros that the driver is compiled with."""
     machine, chain, times = traced.board.machine, closers.chain, closers.times
+    driver = traced.board.adapter.driver
     sizes: dict[str, str] = {
         "MM_BOARD_SELECT": f"{len(machine.select)}u",
         "MM_BOARD_SENSE": f"{len(machine.sense)}u",
@@ -124,13 +154,16 @@ def _sizes(traced: Traced, closers: Closers, tables: _Tables) -> dict[str, str]:
         "MM_BOARD_CONTACTS": f"{tables.contacts}u",
         "MM_BOARD_PORTS": f"{len(tables.ports)}u",
         "MM_BOARD_STORES": f"{len(closers.stores)}",
-        "MM_BOARD_ADDRESS": f"{max((len(store.address) for store in closers.stores), default=0)}u",
+        "MM_BOARD_ADDRESS_PORTS": str(tables.address_ports),
         "MM_BOARD_SETUP_NS": f"{times.setup_ns}u",
         "MM_BOARD_PULSE_NS": f"{times.pulse_ns}u",
         "MM_BOARD_HOLD_NS": f"{times.hold_ns}u",
+        "MM_BOARD_WRITE_NS": f"{driver.write_ns if driver else 0}u",
         "MM_BOARD_CHAIN_BITS": str(chain.bits if chain else 0),
         "MM_BOARD_FOLLOWS": str(int(bool(closers.select))),
     }
+    if closers.sense:
+        sizes["MM_BOARD_LOW_BITS"] = "8" if len(closers.sense) <= 8 else "16"
     if chain is not None:
         for word, line in (
             ("IN", chain.input),
@@ -140,11 +173,6 @@ def _sizes(traced: Traced, closers: Closers, tables: _Tables) -> dict[str, str]:
             ("CLEAR", chain.clear),
         ):
             sizes[f"MM_BOARD_CHAIN_{word}"] = f"0x{tables.number(line):02X}u"
-    for word, lines in (("SELECT", closers.select), ("SENSE", closers.sense)):
-        if lines:
-            sizes[f"MM_BOARD_{word}_PORT"] = f"{tables.ports.index(lines[0].port)}u"
-            sizes[f"MM_BOARD_{word}_SHIFT"] = f"{lines[0].bit}u"
-            sizes[f"MM_BOARD_{word}_BITS"] = f"0x{(1 << len(lines)) - 1:X}u"
     return sizes
 
 
@@ -161,16 +189,16 @@ def _source(traced: Traced, closers: Closers, tables: _Tables, name: str, made_b
     yield "/* Pins: port, and mask with the low byte first. */"
     yield "static const uint8_t mm_board_pins[] MM_TABLE = {"
     for port, bit in tables.pins:
-        mask = ", ".join(f"0x{(1 << bit) >> byte & 0xFF:02X}u" for byte in range(0, tables.width, 8))
+        mask = ", ".join(f"0x{byte:02X}u" for byte in tables.bytes_of(1 << bit))
         yield f"    {tables.ports.index(port)}u, {mask}, /* {comment(port)}{bit} */"
     yield "};"
     yield ""
-    yield "/* Contacts: where each is closed, and the bit or the pin there. */"
+    yield "/* Contacts: where each is closed, and its address, bit or pin there. */"
     yield "static const uint8_t mm_board_contacts[] MM_TABLE = {"
     for number in range(tables.contacts):
         contact = Contact(number)
-        where, at = _place(closers, tables, contact)
-        yield f"    0x{where:02X}u, 0x{at:02X}u, /* {comment(machine.contact_name(contact))} */"
+        row = ", ".join(f"0x{byte:02X}u" for byte in _row(closers, tables, contact))
+        yield f"    {row}, /* {comment(machine.contact_name(contact))} */"
     yield "};"
     yield from _parts(closers, tables)
     yield ""
@@ -181,19 +209,17 @@ def _source(traced: Traced, closers: Closers, tables: _Tables, name: str, made_b
 def _parts(closers: Closers, tables: _Tables) -> Iterator[str]:
     """The tables of stores and of a chain, where there are any."""
     if closers.stores:
-        longest = max(len(store.address) for store in closers.stores)
         yield ""
-        yield "/* Stores: address, data, strobe, reset. */"
+        yield "/* Stores: port and mask of each port of the address, then the pins of data, strobe and reset. */"
         yield "static const uint8_t mm_board_stores[] MM_TABLE = {"
-        for store in closers.stores:
-            row: Sequence[Line | None] = (
-                *store.address,
-                *([None] * (longest - len(store.address))),
-                store.data,
-                store.strobe,
-                store.reset,
-            )
-            yield f"    {', '.join(f'0x{tables.number(line):02X}u' for line in row)},"
+        for store, ports in zip(closers.stores, tables.address, strict=True):
+            row: list[int] = []
+            for port in ports:
+                mask = sum(1 << line.bit for line in store.address if line.port == port)
+                row += [tables.ports.index(port), *tables.bytes_of(mask)]
+            row += [0] * (len(tables.bytes_of(0)) + 1) * (tables.address_ports - len(ports))
+            row += [tables.number(line) for line in (store.data, store.strobe, store.reset)]
+            yield f"    {', '.join(f'0x{byte:02X}u' for byte in row)},"
         yield "};"
     if closers.chain is not None:
         bits = {
@@ -209,10 +235,19 @@ def _parts(closers: Closers, tables: _Tables) -> Iterator[str]:
         yield "};"
 
 
-def _place(closers: Closers, tables: _Tables, contact: Contact) -> tuple[int, int]:
+def _row(closers: Closers, tables: _Tables, contact: Contact) -> list[int]:
+    """The row of a contact: where it is closed, and behind it the bits of its address, or the bit or pin."""
     closer = closers.contacts.get(contact)
+    width = 1 + max(1, tables.address_ports * tables.width // 8)
     if closer is None:
-        return NONE, 0
-    if isinstance(closer, Line):
-        return PIN, tables.number(closer)
-    return (CHAIN if closer[0] < 0 else closer[0]), closer[1]
+        row = [NONE]
+    elif isinstance(closer, Line):
+        row = [PIN, tables.number(closer)]
+    elif closer[0] < 0:
+        row = [CHAIN, closer[1]]
+    else:
+        row = [closer[0]]
+        for port in tables.address[closer[0]]:
+            own = [(bit, line) for bit, line in enumerate(closers.stores[closer[0]].address) if line.port == port]
+            row += tables.bytes_of(sum(1 << line.bit for bit, line in own if (closer[1] >> bit & 1) != line.low))
+    return row + [0] * (width - len(row))

@@ -29,7 +29,7 @@ def _lines(adapter: Adapter) -> Iterator[str]:
     yield ""
     yield f"Source of the wiring: {adapter.source}."
     for number, step in enumerate(ORDER):
-        uses = [use for use in adapter.parts.values() if _step(use.part) == number]
+        uses = [use for use in adapter.parts.values() if step_of(use.part) == number]
         if uses:
             yield ""
             yield f"## {step.capitalize()}"
@@ -42,7 +42,8 @@ def _lines(adapter: Adapter) -> Iterator[str]:
     yield from (f"- [ ] {caution}" for caution in CAUTIONS)
 
 
-def _step(part: Part) -> int:
+def step_of(part: Part) -> int:
+    """The step of ORDER in which a part goes on."""
     if part.header is not None:
         return 4
     if part.processor:

@@ -34,7 +34,17 @@ typedef uint16_t mm_board_bits;
 typedef uint32_t mm_board_bits;
 #endif
 
-/* Yours: writes those bits of a port that are set in `mask`, as they are in `bits`, and no others. */
+/* Sense lines that are pulled low, bit n for line n. */
+#ifdef MM_BOARD_LOW_BITS
+#if MM_BOARD_LOW_BITS <= 8
+typedef uint8_t mm_board_low;
+#else
+typedef uint16_t mm_board_low;
+#endif
+#endif
+
+/* Yours: writes those bits of a port that are set in `mask`, as they are in `bits`, and no others. Where an interrupt writes
+ * other bits of the port, as that of the select lines does, it must not come in between. */
 extern void mm_board_write(uint8_t port, mm_board_bits mask, mm_board_bits bits);
 
 /* Yours: reads a port. Called only where contacts follow select lines. */
@@ -45,9 +55,12 @@ extern void mm_board_wait(uint16_t nanoseconds);
 
 /* Owned by the caller. */
 typedef struct mm_board {
-    mm_follow follow;              /* for contacts that follow select lines */
     uint16_t shown[MM_SELECT_MAX]; /* contacts that are closed */
     uint8_t direct;
+#ifdef MM_BOARD_LOW_BITS     /* contacts follow select lines */
+    volatile mm_board_low low[2 * MM_BOARD_SELECT]; /* the sense lines that each pulls low, in two sets */
+    volatile uint8_t set;                           /* where the set begins that counts */
+#endif
 } mm_board;
 
 /* All contacts open. Call it first, before the machine is typed on. */
@@ -62,8 +75,10 @@ void mm_board_show_masks(mm_board *board, const uint16_t *select, uint8_t direct
 /* Writes again what is shown, which mends a bit that static has flipped. Call it now and then while mm_idle holds. */
 void mm_board_refresh(mm_board *board);
 
-/* Pulls the sense lines that the strobed select lines ask for. Call it from the interrupt of the select lines, and after
- * mm_board_show; it does nothing where switches close the contacts. */
+/* Pulls the sense lines that the strobed select lines ask for, and lets go of all others. Call it from the interrupt of the
+ * select lines, at both edges, and from the loop after mm_board_show with that interrupt off; it does nothing where switches close
+ * the contacts. The header of a board whose contacts follow has it in line too, for an interrupt that has no time for calls.
+ * There are two sets of masks: the loop writes the one that does not count, and makes it count by writing one byte. */
 void mm_board_follow(const mm_board *board);
 
 #ifdef __cplusplus

@@ -3,9 +3,14 @@
 /*
  * The code of a board's driver. mm_board_ADAPTER_MACHINE.c includes it once, behind its tables; nobody else does.
  *
- * The tables: mm_board_pins, a port and the bytes of a mask, low one first, for each pin; mm_board_contacts, two bytes
- * for each contact in order: where (0 and up: that store; MM_BOARD_CHAIN; MM_BOARD_PIN; MM_BOARD_NONE) and the bit or
- * the pin. Where a level is the active one, the tables say it: a pin of 0x80 and up is active low.
+ * The tables: mm_board_pins, a port and the bytes of a mask, low one first, for each pin. mm_board_contacts, a row for each
+ * contact in order: where (0 and up: that store; MM_BOARD_CHAIN; MM_BOARD_PIN; MM_BOARD_NONE), and behind it for a store the
+ * bits of its address in each port that has some, else the bit of the chain or the pin. mm_board_stores, a row for each store:
+ * port and mask of each port of the address, then the pins of data, strobe and reset. Where a level is the active one, the
+ * tables say it: a pin of 0x80 and up is active low.
+ *
+ * HOW LONG IT TAKES counts: the times of a layout's table allow for what lies between the fastest and the slowest moment at
+ * which a contact changes. So what a contact needs is looked up before, and a contact of a store is two writes and its address.
  */
 #ifndef MM_BOARD_DRIVER_H
 #define MM_BOARD_DRIVER_H
@@ -17,83 +22,130 @@
 
 #define MM_BOARD_PIN_BYTES (1u + sizeof(mm_board_bits))
 
-/* What is to be written to one port. */
-typedef struct board_port {
-    mm_board_bits mask;
-    mm_board_bits bits;
-} board_port;
+#if MM_BOARD_ADDRESS_PORTS > 0
+#define MM_BOARD_ROW_BYTES (1u + (uint16_t)MM_BOARD_ADDRESS_PORTS * sizeof(mm_board_bits))
+#else
+#define MM_BOARD_ROW_BYTES 2u
+#endif
 
-/* The port of a pin, and what makes it active, or not. */
-static uint8_t board_pin(uint8_t pin, bool active, board_port *put)
+/* The contacts at one select line. */
+#if MM_BOARD_SENSE <= 8
+typedef uint8_t board_line;
+#else
+typedef uint16_t board_line;
+#endif
+
+/* A pin: its port, its bit there, and what of the bit makes it active. */
+typedef struct board_wire {
+    uint8_t port;
+    mm_board_bits mask;
+    mm_board_bits active;
+} board_wire;
+
+/* Bits of a port out of a table. */
+MM_FOLLOW_INLINE mm_board_bits board_bits(const uint8_t *at)
 {
-    const uint8_t *at = &mm_board_pins[(uint16_t)(pin & 0x7Fu) * MM_BOARD_PIN_BYTES];
-    mm_board_bits mask = MM_READ(at + 1);
+    mm_board_bits bits = MM_READ(at);
 
 #if MM_BOARD_PORT_BITS > 8
-    mask = (mm_board_bits)(mask | ((mm_board_bits)MM_READ(at + 2) << 8));
+    bits = (mm_board_bits)(bits | ((mm_board_bits)MM_READ(at + 1) << 8));
 #endif
 #if MM_BOARD_PORT_BITS > 16
-    mask |= (mm_board_bits)MM_READ(at + 3) << 16;
-    mask |= (mm_board_bits)MM_READ(at + 4) << 24;
+    bits |= (mm_board_bits)MM_READ(at + 2) << 16;
+    bits |= (mm_board_bits)MM_READ(at + 3) << 24;
 #endif
-    put->mask = mask;
-    put->bits = active != ((pin & MM_BOARD_LOW) != 0u) ? mask : (mm_board_bits)0u;
-    return MM_READ(at);
+    return bits;
+}
+
+static board_wire board_wire_of(uint8_t pin)
+{
+    const uint8_t *at = &mm_board_pins[(uint16_t)(pin & 0x7Fu) * MM_BOARD_PIN_BYTES];
+    board_wire wire;
+
+    wire.port = MM_READ(at);
+    wire.mask = board_bits(at + 1);
+    wire.active = (pin & MM_BOARD_LOW) != 0u ? (mm_board_bits)0u : wire.mask;
+    return wire;
+}
+
+MM_FOLLOW_INLINE void board_put(const board_wire *wire, bool active)
+{
+    mm_board_write(wire->port, wire->mask, active ? wire->active : (mm_board_bits)(wire->mask ^ wire->active));
 }
 
 /* Makes a pin active, or not. */
 static void board_set(uint8_t pin, bool active)
 {
-    board_port put;
-    uint8_t port = board_pin(pin, active, &put);
+    board_wire wire = board_wire_of(pin);
 
-    mm_board_write(port, put.mask, put.bits);
+    board_put(&wire, active);
 }
 
 #if MM_BOARD_CHAIN_BITS > 0 || MM_BOARD_STORES > 0
-static void board_pulse(uint8_t pin)
+/* A wait that the next write does not take anyway. */
+#define MM_BOARD_WAIT(nanoseconds)               \
+    do {                                         \
+        if ((nanoseconds) > MM_BOARD_WRITE_NS) { \
+            mm_board_wait(nanoseconds);          \
+        }                                        \
+    } while (0)
+
+MM_FOLLOW_INLINE void board_pulse(const board_wire *wire)
 {
-    mm_board_wait(MM_BOARD_SETUP_NS);
-    board_set(pin, true);
-    mm_board_wait(MM_BOARD_PULSE_NS);
-    board_set(pin, false);
-    mm_board_wait(MM_BOARD_HOLD_NS);
+    MM_BOARD_WAIT(MM_BOARD_SETUP_NS);
+    board_put(wire, true);
+    MM_BOARD_WAIT(MM_BOARD_PULSE_NS);
+    board_put(wire, false);
+    MM_BOARD_WAIT(MM_BOARD_HOLD_NS);
 }
 #endif
 
 #if MM_BOARD_STORES > 0
-/* The pins of store n: its address from the bit that counts 1 on, then data, strobe, reset. */
-static uint8_t board_store_pin(uint8_t store, uint8_t at)
+#define MM_BOARD_STORE_BYTES ((uint16_t)MM_BOARD_ADDRESS_PORTS * MM_BOARD_PIN_BYTES + 3u)
+
+/* The store that is written to. */
+typedef struct board_store {
+    uint8_t number;
+    board_wire data, strobe;
+    struct {
+        uint8_t port;
+        mm_board_bits mask;
+    } address[MM_BOARD_ADDRESS_PORTS];
+} board_store;
+
+/* The last pins of a row: 0 data, 1 strobe, 2 reset. */
+static uint8_t board_store_pin(uint8_t store, uint8_t which)
 {
-    return MM_READ(&mm_board_stores[(uint16_t)store * (MM_BOARD_ADDRESS + 3u) + at]);
+    return MM_READ(&mm_board_stores[(uint16_t)(store + 1u) * MM_BOARD_STORE_BYTES - 3u + which]);
 }
 
-static void board_store(uint8_t store, uint8_t bit, bool closed)
+static void board_take_store(board_store *to, uint8_t store)
 {
-    board_port ports[MM_BOARD_PORTS];
-    uint8_t at, left = bit;
+    const uint8_t *at = &mm_board_stores[(uint16_t)store * MM_BOARD_STORE_BYTES];
+    uint8_t port;
 
-    for (at = 0; at < MM_BOARD_PORTS; at++) {
-        ports[at].mask = 0u;
-        ports[at].bits = 0u;
+    to->number = store;
+    for (port = 0; port < MM_BOARD_ADDRESS_PORTS; port++) {
+        to->address[port].port = MM_READ(at);
+        to->address[port].mask = board_bits(at + 1);
+        at += MM_BOARD_PIN_BYTES;
     }
-    for (at = 0; at <= MM_BOARD_ADDRESS; at++) { /* the address, and data behind it */
-        uint8_t pin = board_store_pin(store, at);
-        bool active = at < MM_BOARD_ADDRESS ? (left & 1u) != 0u : closed;
-        if (pin != MM_BOARD_NONE) {
-            board_port put;
-            board_port *port = &ports[board_pin(pin, active, &put)];
-            port->mask = (mm_board_bits)(port->mask | put.mask);
-            port->bits = (mm_board_bits)(port->bits | put.bits);
+    to->data = board_wire_of(board_store_pin(store, 0u));
+    to->strobe = board_wire_of(board_store_pin(store, 1u));
+}
+
+/* Stores the data, which is set, at the address of a contact's row. */
+MM_FOLLOW_INLINE void board_store_at(const board_store *to, const uint8_t *row)
+{
+    uint8_t port;
+
+    for (port = 0; port < MM_BOARD_ADDRESS_PORTS; port++) { /* the strobe is inactive, so the order does not matter */
+        if (MM_BOARD_ADDRESS_PORTS == 1 || to->address[port].mask != 0u) {
+            mm_board_write(to->address[port].port, to->address[port].mask,
+                           board_bits(row + 1u + (uint16_t)port * sizeof(mm_board_bits)));
         }
-        left = (uint8_t)(left >> 1);
     }
-    for (at = 0; at < MM_BOARD_PORTS; at++) { /* the strobe is inactive, so the order of these does not matter */
-        if (ports[at].mask != 0u) {
-            mm_board_write(at, ports[at].mask, ports[at].bits);
-        }
-    }
-    board_pulse(board_store_pin(store, MM_BOARD_ADDRESS + 1u));
+    board_pulse(&to->strobe);
 }
 
 static void board_clear_stores(void)
@@ -101,16 +153,22 @@ static void board_clear_stores(void)
     uint8_t store;
 
     for (store = 0; store < MM_BOARD_STORES; store++) {
-        uint8_t reset = board_store_pin(store, MM_BOARD_ADDRESS + 2u);
-        board_set(board_store_pin(store, MM_BOARD_ADDRESS + 1u), false);
+        uint8_t reset = board_store_pin(store, 2u);
+        board_set(board_store_pin(store, 1u), false);
         if (reset != MM_BOARD_NONE) {
-            board_pulse(reset);
+            board_wire wire = board_wire_of(reset);
+            board_pulse(&wire);
         } else {
+            board_store to;
+            const uint8_t *row = mm_board_contacts;
             uint8_t contact;
+            board_take_store(&to, store);
+            board_put(&to.data, false);
             for (contact = 0; contact < MM_BOARD_CONTACTS; contact++) {
-                if (MM_READ(&mm_board_contacts[2u * contact]) == store) {
-                    board_store(store, MM_READ(&mm_board_contacts[2u * contact + 1u]), false);
+                if (MM_READ(row) == store) {
+                    board_store_at(&to, row);
                 }
+                row += MM_BOARD_ROW_BYTES;
             }
         }
     }
@@ -134,63 +192,107 @@ static bool board_is_shown(const mm_board *board, uint8_t contact)
 /* Shifts out what is shown: the contact of each bit of the chain, the last bit first, then shows all at once. */
 static void board_shift(const mm_board *board)
 {
+    board_wire in = board_wire_of(MM_BOARD_CHAIN_IN);
+    board_wire clock = board_wire_of(MM_BOARD_CHAIN_CLOCK);
+    board_wire latch = board_wire_of(MM_BOARD_CHAIN_LATCH);
+    bool was = true;
     uint8_t bit;
 
     for (bit = MM_BOARD_CHAIN_BITS; bit > 0u; bit--) {
         uint8_t contact = MM_READ(&mm_board_chain[bit - 1u]);
-        board_set(MM_BOARD_CHAIN_IN, contact != MM_BOARD_NONE && board_is_shown(board, contact));
-        board_pulse(MM_BOARD_CHAIN_CLOCK);
+        bool closed = contact != MM_BOARD_NONE && board_is_shown(board, contact);
+        if (closed != was || bit == MM_BOARD_CHAIN_BITS) {
+            board_put(&in, closed);
+            was = closed;
+        }
+        board_pulse(&clock);
     }
-    board_pulse(MM_BOARD_CHAIN_LATCH);
+    board_pulse(&latch);
 }
 #endif
 
-/* Closes or opens one contact; true if it waits for the chain to be shifted. */
-static bool board_work(uint8_t contact, bool closed)
-{
-    uint8_t where = MM_READ(&mm_board_contacts[2u * contact]);
-    uint8_t bit = MM_READ(&mm_board_contacts[2u * contact + 1u]);
+/* What changes contacts: the contacts of each select line and the direct lines, and the store that is written to. */
+typedef struct board_work {
+    board_line lines[2][MM_BOARD_SELECT]; /* those that open, those that close */
+    uint8_t direct[2];
+    bool shift; /* one of them waits for the chain to be shifted */
+#if MM_BOARD_STORES > 0
+    bool data; /* the data of the store is set */
+    board_store to;
+#endif
+} board_work;
 
-    if (where == MM_BOARD_PIN) {
-        board_set(bit, closed);
-    }
+/* Closes or opens the contact of a row. */
+MM_FOLLOW_INLINE void board_change(board_work *work, const uint8_t *row, bool closed)
+{
+    uint8_t where = MM_READ(row);
+
 #if MM_BOARD_STORES > 0
     if (where < MM_BOARD_STORES) {
-        board_store(where, bit, closed);
+#if MM_BOARD_STORES > 1
+        if (work->to.number != where) {
+            board_take_store(&work->to, where);
+            work->data = false;
+        }
+#endif
+        if (!work->data) {
+            board_put(&work->to.data, closed);
+            work->data = true;
+        }
+        board_store_at(&work->to, row);
+        return;
     }
 #endif
-    return where == MM_BOARD_CHAIN;
+    if (where == MM_BOARD_PIN) {
+        board_set(MM_READ(row + 1), closed);
+    }
+    work->shift = work->shift || where == MM_BOARD_CHAIN;
 }
 
-/* Closes or opens the contacts of `changed`; where there is a chain, it shows what is shown now. */
-static void board_change(const mm_board *board, const uint16_t *changed, uint8_t direct, bool closed)
+#if !MM_BOARD_FOLLOWS
+/* Opens or closes the contacts of one select line, whose rows begin at `row`. */
+MM_FOLLOW_INLINE void board_change_line(board_work *work, board_line left, const uint8_t *row, bool closed)
 {
-    bool shift = false;
-    uint8_t select, contact, first = 0u;
+    if (left == 0u) {
+        return;
+    }
+    while ((left & 0x0Fu) == 0u) {
+        left = (board_line)(left >> 4);
+        row += 4u * MM_BOARD_ROW_BYTES;
+    }
+    for (; left != 0u; left = (board_line)(left >> 1)) {
+        if ((left & 1u) != 0u) {
+            board_change(work, row, closed);
+        }
+        row += MM_BOARD_ROW_BYTES;
+    }
+}
+#endif
 
-    for (select = 0; select < MM_BOARD_SELECT; select++) {
-        uint16_t left = changed[select];
-        for (contact = first; left != 0u; contact++) {
-            if ((left & 1u) != 0u) {
-                shift = board_work(contact, closed) || shift;
-            }
-            left = (uint16_t)(left >> 1);
+/* Opens what is to open, or closes what is to close. */
+MM_FOLLOW_INLINE void board_change_all(board_work *work, uint8_t close)
+{
+    const uint8_t *direct = &mm_board_contacts[MM_BOARD_CROSSPOINTS * MM_BOARD_ROW_BYTES];
+    const uint8_t *row;
+    uint8_t left = work->direct[close];
+#if !MM_BOARD_FOLLOWS
+    const board_line *line = work->lines[close];
+#endif
+
+    work->shift = false;
+#if MM_BOARD_STORES > 0
+    work->data = false;
+#endif
+    for (row = direct; left != 0u; left = (uint8_t)(left >> 1)) {
+        if ((left & 1u) != 0u) {
+            board_change(work, row, close != 0u);
         }
-        first = (uint8_t)(first + MM_BOARD_SENSE);
+        row += MM_BOARD_ROW_BYTES;
     }
-    for (contact = MM_BOARD_CROSSPOINTS; direct != 0u; contact++) {
-        if ((direct & 1u) != 0u) {
-            shift = board_work(contact, closed) || shift;
-        }
-        direct = (uint8_t)(direct >> 1);
+#if !MM_BOARD_FOLLOWS
+    for (row = mm_board_contacts; row != direct; row += MM_BOARD_SENSE * MM_BOARD_ROW_BYTES) {
+        board_change_line(work, *line++, row, close != 0u);
     }
-#if MM_BOARD_CHAIN_BITS > 0
-    if (shift) {
-        board_shift(board);
-    }
-#else
-    (void)shift;
-    (void)board;
 #endif
 }
 
@@ -202,13 +304,16 @@ void mm_board_begin(mm_board *board)
         board->shown[at] = 0u;
     }
     board->direct = 0u;
-    for (at = 0; at < sizeof board->follow.masks; at++) {
-        board->follow.masks[at] = 0u;
+#if MM_BOARD_FOLLOWS
+    for (at = 0; at < sizeof board->low / sizeof board->low[0]; at++) {
+        board->low[at] = 0u;
     }
-    board->follow.shown = 0u;
+    board->set = 0u;
+#endif
     for (at = 0; at < MM_BOARD_CONTACTS; at++) {
-        if (MM_READ(&mm_board_contacts[2u * at]) == MM_BOARD_PIN) {
-            board_set(MM_READ(&mm_board_contacts[2u * at + 1u]), false);
+        const uint8_t *row = &mm_board_contacts[at * MM_BOARD_ROW_BYTES];
+        if (MM_READ(row) == MM_BOARD_PIN) {
+            board_set(MM_READ(row + 1), false);
         }
     }
 #if MM_BOARD_STORES > 0
@@ -233,33 +338,69 @@ void mm_board_begin(mm_board *board)
 #endif
 }
 
+#if MM_BOARD_FOLLOWS
+/* The masks for the interrupt: what each select line pulls low. */
+static void board_copy(mm_board *board, const uint16_t *select)
+{
+    uint8_t set = board->set == 0u ? (uint8_t)MM_BOARD_SELECT : 0u;
+    volatile mm_board_low *low = board->low + set;
+    uint8_t at;
+
+    for (at = 0; at < MM_BOARD_SELECT; at++) {
+        low[at] = (mm_board_low)select[at];
+    }
+    board->set = set;
+}
+#endif
+
+static void board_show(mm_board *board, const uint16_t *select, uint8_t direct)
+{
+    board_work work;
+    board_line opens = 0u, closes = 0u;
+    uint8_t at, close;
+
+#if MM_BOARD_STORES > 0
+    board_take_store(&work.to, 0u);
+#endif
+    for (at = 0; at < MM_BOARD_SELECT; at++) { /* both at once, so that what closes waits for no more than what opens */
+        board_line now = (board_line)select[at];
+        board_line shown = (board_line)board->shown[at];
+        work.lines[0][at] = (board_line)(shown & (board_line)~now);
+        work.lines[1][at] = (board_line)(now & (board_line)~shown);
+        opens = (board_line)(opens | work.lines[0][at]);
+        closes = (board_line)(closes | work.lines[1][at]);
+        board->shown[at] = MM_BOARD_CHAIN_BITS > 0 ? (uint16_t)(shown & now) : now; /* a chain shows both */
+    }
+    work.direct[0] = (uint8_t)(board->direct & (uint8_t)~direct);
+    work.direct[1] = (uint8_t)(direct & (uint8_t)~board->direct);
+    board->direct = (uint8_t)(board->direct & direct);
+    for (close = (uint8_t)(opens == 0u && work.direct[0] == 0u); close < 2u; close++) {
+        if (close != 0u) {
+            board->direct = direct;
+#if MM_BOARD_CHAIN_BITS > 0
+            for (at = 0; at < MM_BOARD_SELECT; at++) {
+                board->shown[at] = (uint16_t)(board->shown[at] | work.lines[1][at]);
+            }
+#endif
+            if (closes == 0u && work.direct[1] == 0u) {
+                return;
+            }
+        }
+        board_change_all(&work, close);
+#if MM_BOARD_CHAIN_BITS > 0
+        if (work.shift) {
+            board_shift(board); /* all at once, what is shown now */
+        }
+#endif
+    }
+}
+
 void mm_board_show_masks(mm_board *board, const uint16_t *select, uint8_t direct)
 {
-    uint16_t changed[MM_SELECT_MAX];
-    uint16_t any = 0u;
-    uint8_t at, change;
-
-    for (at = 0; at < MM_BOARD_SELECT; at++) { /* first what opens */
-        changed[at] = (uint16_t)(board->shown[at] & ~select[at]);
-        board->shown[at] = (uint16_t)(board->shown[at] & select[at]);
-        any = (uint16_t)(any | changed[at]);
-    }
-    change = (uint8_t)(board->direct & (uint8_t)~direct);
-    board->direct = (uint8_t)(board->direct & direct);
-    if (any != 0u || change != 0u) {
-        board_change(board, changed, change, false);
-    }
-    any = 0u;
-    for (at = 0; at < MM_BOARD_SELECT; at++) { /* then what closes */
-        changed[at] = (uint16_t)(select[at] & ~board->shown[at]);
-        board->shown[at] = select[at];
-        any = (uint16_t)(any | changed[at]);
-    }
-    change = (uint8_t)(direct & (uint8_t)~board->direct);
-    board->direct = direct;
-    if (any != 0u || change != 0u) {
-        board_change(board, changed, change, true);
-    }
+    board_show(board, select, direct);
+#if MM_BOARD_FOLLOWS
+    board_copy(board, select);
+#endif
 }
 
 void mm_board_show(mm_board *board, const mm_state *state)
@@ -271,9 +412,6 @@ void mm_board_show(mm_board *board, const mm_state *state)
         select[at] = mm_select_mask(state, at);
     }
     mm_board_show_masks(board, select, mm_direct_mask(state));
-#if MM_BOARD_FOLLOWS
-    mm_follow_copy(&board->follow, state);
-#endif
 }
 
 void mm_board_refresh(mm_board *board)
@@ -298,11 +436,7 @@ void mm_board_refresh(mm_board *board)
 void mm_board_follow(const mm_board *board)
 {
 #if MM_BOARD_FOLLOWS
-    mm_lines strobed = (mm_lines)((~(uint32_t)mm_board_read(MM_BOARD_SELECT_PORT) >> MM_BOARD_SELECT_SHIFT) & MM_BOARD_SELECT_BITS);
-    uint32_t low = mm_follow_sense(&board->follow, strobed);
-
-    mm_board_write(MM_BOARD_SENSE_PORT, (mm_board_bits)((uint32_t)MM_BOARD_SENSE_BITS << MM_BOARD_SENSE_SHIFT),
-                   (mm_board_bits)((uint32_t)(~low & MM_BOARD_SENSE_BITS) << MM_BOARD_SENSE_SHIFT));
+    mm_board_follow_inline(board);
 #else
     (void)board;
 #endif

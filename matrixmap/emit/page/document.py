@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from base64 import b64encode
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from importlib.resources import files
 from typing import NotRequired, TypedDict
 
@@ -12,7 +12,10 @@ from matrixmap.circuit.reading import ADAPTER_CONDUCTION, Conduction, phantoms_p
 from matrixmap.emit.pictures.drawing import machine_places
 from matrixmap.emit.pictures.faces import Face, Faces, Kind, form_of
 from matrixmap.emit.pictures.html import document
+from matrixmap.emit.pictures.keys import drawn_once
+from matrixmap.emit.pictures.shapes import paths_of, shape_of
 from matrixmap.emit.pictures.svg import FONTS, number, readable
+from matrixmap.emit.texts.language import LANGUAGES, language_file
 from matrixmap.hid.geometry import Form
 from matrixmap.hid.usages import USAGES
 from matrixmap.join.pads import driven_controllers, stroke_usages
@@ -30,7 +33,7 @@ GUARD_BIT = 0x02
 ROLLOVER_BYTE = 10
 """Where the table says whether the guard is on, and the rollover: the page lets its reader switch these off."""
 
-SCRIPTS = ("circuit.js", "engine.js", "drawing.js", "pads.js", "page.js")
+SCRIPTS = ("circuit.js", "engine.js", "drawing.js", "words.js", "view.js", "pads.js", "page.js")
 KINDS = tuple(kind.value for kind in Kind)
 
 FaceRow = tuple[
@@ -43,12 +46,14 @@ FaceRow = tuple[
     tuple[int, ...],
     tuple[int, ...],
     tuple[tuple[int, str], ...],
+    tuple[int, ...],
 ]
 """Name, print, print that tells apart (empty: the same), number of the kind, whole text, texts, and of these the places
-that wait, those that are not printed, and what to hold for those that one side of a modifier alone types."""
+that wait, those that are not printed, what to hold for those that one side of a modifier alone types, and the places that
+are not drawn, for another says the same."""
 
 PoolRow = tuple[str, ...]
-"""A text and how to type it, or a key of the machine and the keys of the host that reach it."""
+"""A text and how to type it, or a key of the machine and what reaches it, as it is drawn."""
 
 
 class Pools:
@@ -80,12 +85,14 @@ class LayoutData(TypedDict):
     """A layout as the page has it: `faces` are numbers of faces, in the order of the form's keys.
 
     `upper` is what is held for an upper legend. `columns` have their titles, with 1 where they take more than AltGr. `ways` are numbers of rows of a text and how to type
-    it, `reached` of rows of a machine's key and what reaches it. `accents` are those of the dead keys, from number 1 on.
+    it, `reached` of rows of a machine's key and what reaches it, in the order of the machine's keys, -1 where nothing does.
+    Where `like` is the number of another layout, `faces` and `reached` are what differs from its: places and numbers in turn. `accents` are those of the dead keys, from number 1 on.
     """
 
     id: str
-    title: str
     machine: str
+    host: str
+    join: str
     hostTitle: str
     form: str
     table: str
@@ -96,6 +103,7 @@ class LayoutData(TypedDict):
     upper: str
     columns: list[tuple[str, int]]
     accents: tuple[str, ...]
+    like: int
     faces: list[int]
     ways: list[int]
     reached: list[int]
@@ -117,13 +125,19 @@ def page_html(plans: Sequence[Plan]) -> str:
         f'<script type="application/octet-stream" id="runtime">{module}</script>'
     )
     style = _web_text("page.css").replace("FONTS", FONTS.replace("'", '"'))
-    script = '"use strict";(() => {\n' + "\n".join(_web_text(name) for name in SCRIPTS) + "})();\n"
+    script = '"use strict";(() => {\n' + "\n".join(_script(name) for name in SCRIPTS) + "})();\n"
     title = plans[0].layout.machine.title if len({plan.layout.machine.id for plan in plans}) == 1 else "Layouts"
     return document(f"Try a layout: {title}", style, body, script)
 
 
 def _web_text(name: str) -> str:
     return (files("matrixmap") / "emit" / "page" / "web" / name).read_text(encoding="utf-8")
+
+
+def _script(name: str) -> str:
+    """A script without its comments and indents: of lines that are nothing but a comment, and of blanks at their start."""
+    lines = (line.strip() for line in _web_text(name).splitlines())
+    return "\n".join(line for line in lines if line and not line.startswith(("//", "/**", "* ", "*/")))
 
 
 def page_data(plans: Sequence[Plan]) -> Mapping[str, object]:
@@ -148,8 +162,48 @@ def page_data(plans: Sequence[Plan]) -> Mapping[str, object]:
         "machines": {id: page_machine(machine) for id, machine in machines.items()},
         "faces": [_trimmed(row) for row in pools.faces],
         "rows": list(pools.rows),
-        "layouts": layouts,
+        "layouts": _told_by_others(layouts),
+        "shapes": _shapes(plans),
+        "texts": {
+            tag: {name: language_file(tag).get(name, {}) for name in ("language", "keys", "page")} for tag in LANGUAGES
+        },
     }
+
+
+def _told_by_others(layouts: Sequence[LayoutData]) -> list[LayoutData]:
+    """The layouts with faces and what is reached told by what differs from the nearest one before, where that is shorter."""
+    told: list[LayoutData] = []
+    for index, layout in enumerate(layouts):
+        alike = [
+            (
+                len(_differing(other["faces"], layout["faces"])) + len(_differing(other["reached"], layout["reached"])),
+                number,
+            )
+            for number, other in enumerate(layouts[:index])
+            if (other["form"], other["machine"]) == (layout["form"], layout["machine"])
+        ]
+        size, number = min(alike, default=(0, -1))
+        if number < 0 or size >= len(layout["faces"]) + len(layout["reached"]):
+            told.append(layout)
+            continue
+        other = layouts[number]
+        changed = {name: _differing(other[name], layout[name]) for name in ("faces", "reached")}
+        told.append({**layout, "like": number, **changed})  # type: ignore[typeddict-item]
+    return told
+
+
+def _differing(one: Sequence[int], other: Sequence[int]) -> list[int]:
+    """Places at which two lists differ, each followed by what the second has there."""
+    pairs = enumerate(zip(one, other, strict=True))
+    return [value for place, (old, new) in pairs if old != new for value in (place, new)]
+
+
+def _shapes(plans: Iterable[Plan]) -> Mapping[str, tuple[str, str, str]]:
+    """The legends of some plans that are drawn as paths: frame, filled outlines and lines, in a cell of 100 units."""
+    texts = {legend.text for plan in plans for key in plan.layout.machine.keys for legend in key.types.values()} | {
+        legend for plan in plans for legend in ("ArrowUp", "ArrowDown", "ArrowLeft", "ArrowRight")
+    }
+    return {text: paths_of(shape, 0, 0, 100) for text in sorted(texts) if (shape := shape_of(text))}
 
 
 def _trimmed(row: FaceRow) -> tuple[object, ...]:
@@ -172,8 +226,9 @@ def _layout(plan: Plan, pools: Pools) -> LayoutData:
     return {
         **pads,
         "id": plan.id,
-        "title": readable(layout.title),
         "machine": layout.machine.id,
+        "host": layout.host.id,
+        "join": layout.join.value,
         "hostTitle": readable(layout.host.title),
         "form": layout.host.form,
         "table": b64encode(table.to_bytes()).decode("ascii"),
@@ -184,10 +239,12 @@ def _layout(plan: Plan, pools: Pools) -> LayoutData:
         "upper": faces.columns[0].upper,
         "columns": [(column.title, int(column.further)) for column in faces.columns],
         "accents": table.accents,
+        "like": -1,
         "faces": [pools.face(_face(layout.host, face)) for face in faces.host(board)],
         "ways": [pools.row(text, words) for text, words in _exercise(faces)],
         "reached": [
-            pools.row(face.name, *face.reached.keys) for face in faces.machine(board).values() if face.reached.keys
+            pools.row(face.name, *face.reached.short) if face.reached.short else -1
+            for face in faces.machine(board).values()
         ],
     }
 
@@ -235,6 +292,7 @@ def _face(host: Host, face: Face) -> FaceRow:
         tuple(sorted(face.waits)),
         tuple(sorted(face.unprinted)),
         tuple(sorted(face.sides.items())),
+        tuple(sorted({index for index, text in enumerate(face.texts) if text is not None} - drawn_once(face))),
     )
 
 

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 
 from matrixmap.emit.pictures.faces import Faces, cap_at, form_of, state_columns
 from matrixmap.emit.pictures.grid import draw_grid, make_grid
-from matrixmap.emit.pictures.keys import PITCH, host_key, machine_key
-from matrixmap.emit.pictures.svg import FONTS, element, markup, number, text_line
+from matrixmap.emit.pictures.keys import PITCH, USUAL, Letters, host_key, machine_key
+from matrixmap.emit.pictures.svg import FONTS, element, markup, number, text_line, wrap
 from matrixmap.hid.usages import Usage
 from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.plan import Plan
@@ -47,7 +47,7 @@ class Part:
     height: float
 
 
-def draw_host(faces: Faces, marks: Marks = NO_MARKS) -> Part | None:
+def draw_host(faces: Faces, marks: Marks = NO_MARKS, letters: Letters = USUAL) -> Part | None:
     """The host's keyboard with what each key types on the machine; None for a form that cannot be drawn."""
     plan = faces.plan
     board = form_of(plan.layout.host)
@@ -55,14 +55,15 @@ def draw_host(faces: Faces, marks: Marks = NO_MARKS) -> Part | None:
         return None
     marked = {cap.usage for usage in marks.usages if (cap := cap_at(board, usage))}
     keys = [
-        host_key(face, faces.columns, marks.word if face.cap.usage in marked else None) for face in faces.host(board)
+        host_key(face, faces.columns, marks.word if face.cap.usage in marked else None, letters)
+        for face in faces.host(board)
     ]
     label = f"The keys of the host {plan.layout.host.title}, with what each types on the {plan.layout.machine.title}"
     group = element("g", *keys, role="list", aria_label=label, class_="keys")
     return Part(markup=group, width=board.width * PITCH, height=board.height * PITCH)
 
 
-def draw_machine(faces: Faces, marks: Marks = NO_MARKS) -> Part | None:
+def draw_machine(faces: Faces, marks: Marks = NO_MARKS, letters: Letters = USUAL) -> Part | None:
     """The machine's keyboard with what each key types and what reaches it; None if the machine has no places."""
     layout = faces.plan.layout
     machine = layout.machine
@@ -74,7 +75,7 @@ def draw_machine(faces: Faces, marks: Marks = NO_MARKS) -> Part | None:
     for name, left, top, width in machine_places(machine):
         face = drawn[name]
         marked = face.contact is not None and face.contact in marks.contacts
-        keys.append(machine_key(machine, face, (left, top, width), marks.word if marked else None))
+        keys.append(machine_key(machine, face, (left, top, width), marks.word if marked else None, letters))
         right, bottom = max(right, left + width), max(bottom, top + 1)
     label = f"The keys of the machine {machine.title}, with what each types and what reaches it"
     group = element("g", *keys, role="list", aria_label=label, class_="keys")
@@ -116,7 +117,7 @@ def draw_matrix(faces: Faces, marks: Marks = NO_MARKS, width: float = LEAST_WIDT
 # Contrast of ink on paper and on plates is at least 4.5 to 1 (WCAG 2.2, 1.4.3) in light and in dark.
 STYLE = """
 .matrixmap .paper{fill:#f6f1e4}.matrixmap text{fill:#17283a}
-.matrixmap path,.matrixmap circle{fill:none;stroke:#17283a;stroke-width:1}
+.matrixmap path,.matrixmap circle{fill:none;stroke:#17283a}
 .matrixmap .frame{stroke-width:1.5}.matrixmap .tick{stroke-width:1}
 .matrixmap .cap{fill:#fffdf7;stroke-width:1.4}.matrixmap .rule{stroke:#8a8574;stroke-width:.8}
 .matrixmap .modifier .cap,.matrixmap .lock .cap,.matrixmap .latch .cap,.matrixmap .command .cap{fill:#e3edf0}
@@ -127,6 +128,9 @@ STYLE = """
 .matrixmap .print,.matrixmap .reach,.matrixmap .caption{fill:#4b5a66}
 .matrixmap .types{fill:#0d2a4a}.matrixmap .further{fill:#7a2e12;font-style:italic}
 .matrixmap .other{fill:#17414d;font-style:italic}
+.matrixmap .shape .cell{stroke:#8a8574}.matrixmap .shape .filled{fill:#0d2a4a;stroke:none}
+.matrixmap .shape .stroked{stroke:#0d2a4a}.matrixmap .further .filled{fill:#7a2e12}.matrixmap .further .stroked{stroke:#7a2e12}
+.matrixmap .shape.print .stroked{stroke:#4b5a66}
 .matrixmap .sign,.matrixmap .dot{fill:#17283a}.matrixmap .ring{fill:#f6f1e4}
 .matrixmap .line{stroke:#8a8574}.matrixmap .none{stroke:#8a8574;stroke-width:1.5}
 .matrixmap .mark{stroke:#a3340c;stroke-width:3.5}.matrixmap .flag{fill:#a3340c;stroke:none}
@@ -139,6 +143,9 @@ STYLE = """
 .matrixmap .print,.matrixmap .reach,.matrixmap .caption{fill:#c3c8c4}
 .matrixmap .waits,.matrixmap .unprinted{stroke:#fdf6e0}
 .matrixmap .types{fill:#fdf6e0}.matrixmap .further{fill:#ffc59a}.matrixmap .other{fill:#a9dbe6}
+.matrixmap .shape .cell{stroke:#7f8b90}.matrixmap .shape .filled{fill:#fdf6e0;stroke:none}
+.matrixmap .shape .stroked{stroke:#fdf6e0}.matrixmap .further .filled{fill:#ffc59a}.matrixmap .further .stroked{stroke:#ffc59a}
+.matrixmap .shape.print .stroked{stroke:#c3c8c4}
 .matrixmap .sign,.matrixmap .dot{fill:#ede6d3}.matrixmap .ring{fill:#0e1c26}
 .matrixmap .mark{stroke:#ffa873}.matrixmap .flag{fill:#ffa873;stroke:none}
 }
@@ -178,9 +185,22 @@ def _drawn(faces: Faces, wanted: tuple[str, ...], marks: Marks) -> Iterator[Draw
     for name, draw_part in (("host", draw_host), ("machine", draw_machine)):
         if name in wanted and (part := draw_part(faces, marks)):
             inner = max(inner, part.width)
-            yield captions(faces, name), part
+            yield captions(faces, name), _widened(part, inner)
     if "matrix" in wanted:
         yield captions(faces, "matrix"), draw_matrix(faces, marks, inner)
+
+
+WIDEST = 1.75
+"""How many times as large as the host's keyboard another part is drawn at most."""
+
+
+def _widened(part: Part, width: float) -> Part:
+    """A part as large as it may be in a width, so that no part of the sheet stays empty beside a small keyboard."""
+    scale = min(width / part.width, WIDEST)
+    if scale < 1.02:
+        return part
+    larger = element("g", part.markup, transform=f"scale({number(scale)})")
+    return Part(markup=larger, width=part.width * scale, height=part.height * scale)
 
 
 def _paper(plan: Plan, drawn: list[Drawn], wanted: tuple[str, ...], title: str | None, prefix: str) -> str:
@@ -193,8 +213,11 @@ def _paper(plan: Plan, drawn: list[Drawn], wanted: tuple[str, ...], title: str |
     body.append(text_line(_subtitle(plan), x, y + 44, inner, 13, class_="caption"))
     y += TITLE
     for lines, part in drawn:
-        for index, line in enumerate(lines):
-            body.append(text_line(line, x, y + 14, inner, 13, bold=index == 0, class_="caption"))
+        wrapped = [
+            (part_line, index == 0) for index, line in enumerate(lines) for part_line in wrap(line, 13, inner, 4)
+        ]
+        for line, bold in wrapped:
+            body.append(text_line(line, x, y + 14, inner, 13, bold=bold, class_="caption"))
             y += CAPTION
         y += 4
         body.append(element("g", part.markup, transform=f"translate({number(x)} {number(y)})"))

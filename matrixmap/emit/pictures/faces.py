@@ -8,6 +8,7 @@ from enum import Enum
 from functools import cached_property
 
 from matrixmap.emit.pictures.columns import Cell, Cells, Held, modifier_name, num_off
+from matrixmap.emit.pictures.svg import readable
 from matrixmap.hid.geometry import FORM_NAMES, Cap, Form, form
 from matrixmap.hid.usages import ALT_RIGHT, CAPS_LOCK, KEYPAD_DIGITS, NUM_LOCK, Usage, by_code
 from matrixmap.model.host import Host
@@ -22,7 +23,7 @@ from matrixmap.press.keyboard import key_usage
 from matrixmap.press.rules import Rules
 from matrixmap.press.table.format import Kind as Answer
 from matrixmap.press.table.format import Table
-from matrixmap.press.words import way_words
+from matrixmap.press.words import held_words, way_words
 
 
 class Kind(Enum):
@@ -106,12 +107,13 @@ class MachineFace:
 class Reach:
     """The host keys that close a contact, by their print, the easiest first.
 
-    `ways` says in full what `keys` says short: with what to hold. With `held` they close it only as a modifier of their
-    strokes.
+    `ways` says in full what `keys` says short: with what to hold. `short` is for pictures: each key once, in its easiest
+    way, with signs for levels and arrows: `⇧#`. With `held` they close it only as a modifier of their strokes.
     """
 
     keys: tuple[str, ...] = ()
     ways: tuple[str, ...] = ()
+    short: tuple[str, ...] = ()
     held: bool = False
 
     @property
@@ -121,6 +123,24 @@ class Reach:
             return "reached by no key"
         by = "held by the strokes of" if self.held else "reached by"
         return f"{by} {', '.join(map(shown, self.ways))}"
+
+
+SHIFT_SIGN = "⇧"
+"""The sign of ISO/IEC 9995-7 for the second level."""
+
+_SHORT_NAMES = {"ArrowUp": "↑", "ArrowRight": "→", "ArrowDown": "↓", "ArrowLeft": "←", " ": "Space"}
+
+
+def short_way(host: Host, way: Way) -> str:
+    """A way as a picture writes it: `⇧#`, `AltGr Q`, `right ⇧R`, `^ Space`; the keypad's keys as `num 7`."""
+    return " ".join(_short_press(host, press) for press in way)
+
+
+def _short_press(host: Host, press: KeyPress) -> str:
+    name = printed_name(host, press.usage)
+    name = readable(_SHORT_NAMES.get(name, name.replace("keypad ", "num ")))
+    held = "".join(f"{word} ".replace("Shift ", SHIFT_SIGN) for word in held_words(host, press))
+    return f"{held}{name}"
 
 
 def form_of(host: Host) -> Form | None:
@@ -279,7 +299,11 @@ class Faces:
         told = dict.fromkeys(
             printed_name(host, way[-1].usage) if way[-1].usage in feeds else way_words(host, way) for way in ways
         )
-        return Reach(keys=tuple(keys), ways=tuple(told), held=held)
+        short = {
+            ", ".join(printed_name(host, press.usage) for press in way): short_way(host, way) for way in reversed(ways)
+        }
+        signs = dict.fromkeys(short[key] for key in keys)
+        return Reach(keys=tuple(keys), ways=tuple(told), short=tuple(signs), held=held)
 
     def machine(self, board: Form | None = None) -> Mapping[str, MachineFace]:
         """The faces of all keys of the machine by name, latching keys and caps in parallel included; reached from the keys of a form."""

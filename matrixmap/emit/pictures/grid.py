@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from matrixmap.emit.pictures.faces import Reach
-from matrixmap.emit.pictures.svg import element, glyph, markup, number, text_line, text_width
+from matrixmap.emit.pictures.keys import BETWEEN
+from matrixmap.emit.pictures.svg import element, markup, number, text_line, text_width
 from matrixmap.model.machine import Contact, Machine
 
 LEAST_CELL = 104.0
@@ -99,7 +100,7 @@ def _cell(grid: Grid, contact: Contact, name: str | None, x: float, y: float) ->
         element("title", markup(spoken)),
         element("circle", cx=x, cy=y, r=5, class_="dot" if reach.keys else "ring"),
         text_line(name, x + 9, y - 4, room, 11, bold=True, class_="cell-key"),
-        text_line(_some(reach.keys, room), x + 9, y + 12, room, 10, class_="reach"),
+        text_line(_some(reach.short, room), x + 9, y + 12, room, 10, class_="reach"),
     ]
     if mark:
         parts.append(element("path", d=f"M{number(x - 9)} {number(y - 9)}h18v18h-18Z", class_="mark"))
@@ -111,9 +112,11 @@ def _some(names: tuple[str, ...], room: float) -> str:
     """As many names as fit, and how many are left out."""
     if not names:
         return "none"
-    text = glyph(names[0])
+    text = names[0]
     for index, name in enumerate(names[1:], start=1):
-        if text_width(f"{text}  {glyph(name)}", 10) > room:
-            return f"{text} +{len(names) - index}"
-        text = f"{text}  {glyph(name)}"
+        left_out = len(names) - index
+        more = f" +{left_out - 1}" if left_out > 1 else ""
+        if text_width(f"{text}{BETWEEN}{name}{more}", 10) > room:
+            return f"{text} +{left_out}"
+        text = f"{text}{BETWEEN}{name}"
     return text

@@ -13,17 +13,30 @@ def csp_hash(text: str) -> str:
     return f"'sha256-{b64encode(sha256(text.encode('utf-8')).digest()).decode('ascii')}'"
 
 
-def document(title: str, style: str, body: str, script: str = "") -> str:
+def document(
+    title: str,
+    style: str,
+    body: str,
+    script: str = "",
+    *,
+    inner: str = "",
+    language: str = "en",
+    direction: str = "ltr",
+) -> str:
     """A document whose policy lets only its own style and script run and lets nothing be fetched.
 
-    `title` is plain text; `body` is markup already. A script may compile WebAssembly that the document carries.
+    `title` is plain text, in a language that is written in a direction; `body` is markup already, in which the style `inner`
+    may stand. A script may compile WebAssembly that the document carries, and draw a picture of what it shows.
     """
-    allowed = ["default-src 'none'", f"style-src {csp_hash(style)}"]
+    styles = " ".join(csp_hash(text) for text in (style, inner) if text)
+    allowed = ["default-src 'none'", f"style-src {styles}"]
     if script:
-        allowed.append(f"script-src {csp_hash(script)} 'wasm-unsafe-eval'")
+        # The page draws the picture of itself from a data URL.
+        allowed += [f"script-src {csp_hash(script)} 'wasm-unsafe-eval'", "img-src data:"]
     policy = "; ".join([*allowed, "base-uri 'none'", "form-action 'none'"])
+    around = ' dir="rtl"' if direction == "rtl" else ""
     parts = [
-        '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">',
+        f'<!doctype html>\n<html lang="{language}"{around}>\n<head>\n<meta charset="utf-8">',
         f'<meta http-equiv="Content-Security-Policy" content="{policy}">',
         '<meta name="viewport" content="width=device-width, initial-scale=1">',
         f"<title>{markup(title)}</title>",

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 
 from matrixmap.emit.pictures.columns import Column
 from matrixmap.emit.pictures.faces import Face, Kind, MachineFace, Place, state_columns
+from matrixmap.emit.pictures.shapes import legend, shape_of
 from matrixmap.emit.pictures.svg import element, glyph, markup, number, text_line, text_width, wrap
 from matrixmap.hid.geometry import Cap
 from matrixmap.hid.usages import KEYPAD_DIGITS, Usage
@@ -24,11 +26,28 @@ CUT = 7.0
 STRIP = 14.0
 """Height of the strip at the top of a host key, which has the print."""
 
-FOOT = 22.0
+FOOT = 24.0
 """Height of the strip at the foot of a machine key, which has what reaches it."""
 
 
-def host_key(face: Face, columns: tuple[Column, ...], mark: str | None) -> str:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Letters:
+    """How large letters are, in units: no text is smaller than `least`, the print in the strip is of size `print`."""
+
+    least: float = 8.0
+    print: float = 10.0
+
+
+USUAL = Letters()
+
+# Common practice on key tops; screen readers hear the whole name.
+_SHORT_PRINTS = {
+    "PrintScreen": "PrtSc", "ScrollLock": "ScrLk", "NumLock": "NumLk", "CapsLock": "Caps", "PageUp": "PgUp", "PageDown": "PgDn",
+    "ContextMenu": "Menu", "Escape": "Esc", "Insert": "Ins", "Delete": "Del", "NonConvert": "NonConv", "KanaMode": "Kana",
+}  # fmt: skip
+
+
+def host_key(face: Face, columns: tuple[Column, ...], mark: str | None, letters: Letters = USUAL) -> str:
     """A host key as a list item: its print in the strip at the top, what it types below; `mark` says why it is marked."""
     cap = face.cap
     left, top = cap.left * PITCH + GAP / 2, cap.top * PITCH + GAP / 2
@@ -41,15 +60,30 @@ def host_key(face: Face, columns: tuple[Column, ...], mark: str | None) -> str:
         element("title", markup(spoken)),
         element("path", d=outline(cap), class_="cap"),
         element("path", d=rule(left, top + STRIP, width), class_="rule"),
-        text_line(glyph(face.printed), left + 5, top + STRIP - 3.5, width - (22 if sign else 12), 10, class_="print"),
+        _print(
+            face.printed,
+            left + 4,
+            top + STRIP - 3.2 + 0.35 * (letters.print - 10),
+            width - (20 if sign else 9),
+            letters,
+        ),
         *sign,
     ]
     body = (left + 4, top + STRIP + 2, width - 8, min(height, PITCH - GAP) - STRIP - 4)
-    parts += _body(face, columns, body)
+    parts += _body(face, columns, body, letters)
     if mark:
         parts += [_mark(outline(cap, 3.0), left, top + height)]
     classes = f"key {face.kind.value}" + (" marked" if mark else "")
     return element("g", *parts, role="listitem", aria_label=spoken, class_=classes)
+
+
+def _print(printed: str, left: float, baseline: float, room: float, letters: Letters) -> str:
+    """The print of a key in its strip: arrows as symbols, long names short."""
+    if printed.startswith("Arrow"):
+        return legend(printed, left, baseline, room, letters.print, class_="print")
+    # The blank that a Space key prints is none that could be read.
+    text = _SHORT_PRINTS.get(printed, printed)
+    return text_line(glyph(text), left, baseline, room, letters.print, least=letters.least, class_="print")
 
 
 def outline(cap: Cap, inset: float = 0.0) -> str:
@@ -102,30 +136,50 @@ def _kind_sign(kind: Kind, x: float, y: float) -> list[str]:
 Box = tuple[float, float, float, float]
 
 
-def _body(face: Face, columns: tuple[Column, ...], box: Box) -> list[str]:
+def _body(face: Face, columns: tuple[Column, ...], box: Box, letters: Letters) -> list[str]:
     """What the key types: one text across it, or a text at each place of the grid of columns; hatched for nothing."""
     left, top, width, height = box
     if face.kind is Kind.NOTHING:
         return [element("path", d=hatching(left, top, width, height), class_="hatch")]
     if face.whole is not None:
-        return _whole(face.whole, box, class_="types" if face.kind is Kind.TYPES else "other")
+        return _whole(face.whole, box, "types" if face.kind is Kind.TYPES else "other", letters)
     parts = []
     count = 1 if face.usage in KEYPAD_DIGITS else len(columns)
     size = {1: 19.0, 2: 18.0}.get(count, 15.0)
     room = min(width, PITCH) / count
+    once = drawn_once(face)
     for index, place in enumerate(face.places[: 2 * count]):
-        if place is None:
+        if place is None or index not in once:
             continue
         column, upper = index // 2, index % 2
         y = top + height * (0.42 if upper else 0.92)
         middle = left + room * (column + 0.5)
         class_ = "types further" if columns[column].further else "types"
-        parts.append(text_line(glyph(place.text), middle, y, room - 1, size, least=8, anchor="middle", class_=class_))
+        least = min(letters.least, size)
+        parts.append(legend(place.text, middle, y, room - 1, size, least=least, anchor="middle", class_=class_))
         if not place.press.printed:
             parts.append(element("path", d=rule(middle - 7, y + 2.5, 14), class_="unprinted"))
         if place.waits:
             parts.append(element("path", d=dots(middle, y + 1.8), class_="waits"))
     return parts
+
+
+def drawn_once(face: Face) -> frozenset[int]:
+    """The places of a key that are drawn: of columns that type the same on it only the first, and of two cases one.
+
+    A further column that says what an earlier one says already, or less, is left out; a function that Shift does not change
+    stands once.
+    """
+    texts = face.texts
+    drawn: set[int] = set()
+    told: list[tuple[str | None, str | None]] = []
+    for lower in range(0, len(texts), 2):
+        pair = (texts[lower], texts[lower + 1])
+        again = any(all(text is None or text == other for text, other in zip(pair, one, strict=True)) for one in told)
+        if not again:
+            drawn.update((lower,) if pair[0] == pair[1] else (lower, lower + 1))
+        told.append(pair)
+    return frozenset(drawn)
 
 
 def dots(middle: float, y: float) -> str:
@@ -146,14 +200,22 @@ def hatching(left: float, top: float, width: float, height: float) -> str:
     return "".join(lines)
 
 
-def _whole(text: str, box: Box, class_: str) -> list[str]:
+def _whole(text: str, box: Box, class_: str, letters: Letters) -> list[str]:
     left, top, width, height = box
-    size = 20.0 if len(text) == 1 else 13.0
+    if shape_of(text):
+        size = min(24.0, height * 0.8)
+        return [
+            legend(text, left + width / 2, top + height / 2 + size * 0.35, width, size, anchor="middle", class_=class_)
+        ]
+    size = 20.0 if len(text) == 1 else max(13.0, letters.least)
     lines = wrap(glyph(text), size, width, 2) if len(text) > 1 else [glyph(text)]
     pitch = size + 2
     first = top + height / 2 - pitch * (len(lines) - 1) / 2 + size * 0.36
+    least = letters.least
     return [
-        text_line(line, left + width / 2, first + pitch * index, width, size, anchor="middle", class_=class_)
+        text_line(
+            line, left + width / 2, first + pitch * index, width, size, least=least, anchor="middle", class_=class_
+        )
         for index, line in enumerate(lines)
     ]
 
@@ -207,7 +269,9 @@ def held_words(column: Column, upper: bool, usage: Usage, place: Place) -> str:
     return f"with {'+'.join(names)}" if names else "plain"
 
 
-def machine_key(machine: Machine, face: MachineFace, place: tuple[float, float, float], mark: str | None) -> str:
+def machine_key(
+    machine: Machine, face: MachineFace, place: tuple[float, float, float], mark: str | None, letters: Letters = USUAL
+) -> str:
     """A key of the machine as a list item: what it types above, what reaches it in the strip at its foot."""
     left, top = place[0] * PITCH + GAP / 2, place[1] * PITCH + GAP / 2
     width, height = place[2] * PITCH - GAP, PITCH - GAP
@@ -220,27 +284,27 @@ def machine_key(machine: Machine, face: MachineFace, place: tuple[float, float, 
         element("title", markup(spoken)),
         element("path", d=plate(left, top, left + width, top + height), class_="cap"),
         element("path", d=rule(left, foot, width), class_="rule"),
-        *_machine_types(machine, face, (left + 3, top + 2, width - 6, foot - top - 3)),
+        *_machine_types(machine, face, (left + 3, top + 2, width - 6, foot - top - 3), letters),
     ]
     if idle:
         parts.append(
             element("path", d=hatching(left + 1, foot + 1, width - 2, top + height - foot - 2), class_="hatch")
         )
-    parts += _reached(face.reached.keys, left + 4, foot, width - 8)
+    parts += _reached(face.reached.short, left + 3, foot, width - 6, letters)
     if mark:
         parts.append(_mark(plate(left + 3, top + 3, left + width - 3, top + height - 3), left, top + height))
     classes = "key machine" + (" idle" if idle else "") + (" marked" if mark else "")
     return element("g", *parts, role="listitem", aria_label=spoken, class_=classes)
 
 
-def _machine_types(machine: Machine, face: MachineFace, box: Box) -> list[str]:
+def _machine_types(machine: Machine, face: MachineFace, box: Box, letters: Letters) -> list[str]:
     """What a machine key types, a column a state without the first modifier; else its name."""
     left, top, width, height = box
     texts = dict(face.types)
     if not texts:
-        return _whole(face.name, box, class_="other")
+        return _whole(face.name, box, "other", letters)
     if len(texts) == 1:
-        return _whole(next(iter(texts.values())), box, class_="types")
+        return _whole(next(iter(texts.values())), box, "types", letters)
     first = frozenset({machine.modifiers[0].name}) if machine.modifiers else frozenset()
     columns = [
         (machine.state_name(state), machine.state_name(state | first))
@@ -254,33 +318,53 @@ def _machine_types(machine: Machine, face: MachineFace, box: Box) -> list[str]:
             text = texts.get(name)
             if text is not None and (upper == 0 or name != names[0]):
                 x, y = left + room * (index + 0.5), top + height * (0.45 if upper else 0.95)
-                parts.append(text_line(glyph(text), x, y, room - 1, 15, least=7, anchor="middle", class_="types"))
+                least = min(letters.least, 15.0)
+                parts.append(legend(text, x, y, room - 1, 15, least=least, anchor="middle", class_="types"))
     return parts
 
 
-def _reached(names: tuple[str, ...], left: float, top: float, width: float) -> list[str]:
+BETWEEN = " · "
+"""What stands between the keys that reach something."""
+
+
+def _reached(names: tuple[str, ...], left: float, top: float, width: float, letters: Letters) -> list[str]:
     """The host keys that reach a machine key, in at most two lines; those left out are counted."""
     if not names:
         return []
-    size = 9.0
-    lines: list[str] = []
-    left_out = 0
-    for name in map(glyph, names):
-        joined = f"{lines[-1]}  {name}" if lines else name
-        if lines and text_width(joined, size) <= width:
-            lines[-1] = joined
-        elif len(lines) < 2:
-            lines.append(name)
-        else:
-            left_out += 1
-    if left_out:
-        lines[-1] += f" +{left_out}"
-    step = 10.0
-    first = top + FOOT / 2 - step * (len(lines) - 1) / 2 + 3.2
+    size = max(9.0, letters.least)
+    step = size + 1.0
+    lines = list(_reach_lines(names, size, width, 2 if 2 * step <= FOOT - 2 else 1))
+    first = top + FOOT / 2 - step * (len(lines) - 1) / 2 + size * 0.36
     return [
-        text_line(line, left + width / 2, first + step * index, width, size, least=7, anchor="middle", class_="reach")
+        text_line(
+            line,
+            left + width / 2,
+            first + step * index,
+            width,
+            size,
+            least=letters.least,
+            anchor="middle",
+            class_="reach",
+        )
         for index, line in enumerate(lines)
     ]
+
+
+def _reach_lines(names: tuple[str, ...], size: float, width: float, most: int) -> Iterator[str]:
+    lines: list[str] = []
+    for index, name in enumerate(names):
+        left_out = len(names) - index - 1
+        more = f" +{left_out}" if left_out else ""
+        joined = f"{lines[-1]}{BETWEEN}{name}" if lines else name
+        last = len(lines) == most
+        if lines and text_width(joined + (more if last else ""), size) <= width:
+            lines[-1] = joined
+        elif not last:
+            lines.append(name)
+        else:
+            lines[-1] += f" +{left_out + 1}"
+            break
+    yield from lines
 
 
 def spoken_machine_face(machine: Machine, face: MachineFace) -> str:

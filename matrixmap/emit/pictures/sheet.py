@@ -1,4 +1,7 @@
-"""The sheet for the desk: how to type what is special on the machine, on one printed page, in HTML."""
+"""The sheet for the desk: the keyboard as it is drawn and how to type what is special, on one printed page, in HTML.
+
+It speaks the language of its reader, as far as there is a file for it: `emit/texts/`.
+"""
 
 from __future__ import annotations
 
@@ -6,16 +9,20 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from math import ceil
 
+from matrixmap.emit.pictures.drawing import STYLE as DRAWING_STYLE
+from matrixmap.emit.pictures.drawing import draw_host
 from matrixmap.emit.pictures.faces import Faces, Kind, form_of
 from matrixmap.emit.pictures.html import document
-from matrixmap.emit.pictures.svg import FONTS, glyph, markup
+from matrixmap.emit.pictures.keys import Letters
+from matrixmap.emit.pictures.svg import FONTS, element, glyph, markup, number
+from matrixmap.emit.texts.language import FALLBACK, Texts, key_text, texts_of
 from matrixmap.hid.usages import NUM_LOCK
 from matrixmap.model.host import Host
 from matrixmap.model.legend import other_case
 from matrixmap.model.plan import Plan
 from matrixmap.model.press import KeyPress
 from matrixmap.model.press import Way as Presses
-from matrixmap.model.words import printed_name, repeat_words, shown, usage_name
+from matrixmap.model.words import printed_name, shown, usage_name
 from matrixmap.press.table.format import Kind as Answer
 from matrixmap.press.words import held_words, key_words, lock_word
 
@@ -27,7 +34,10 @@ THEN, ON, UNPRINTED, RARE = ", then", "on,", "(not printed)", "(a key that few k
 """What stands among the keys of a way and is no key."""
 
 # What a column of a page holds at one point of font size, in lines; measured, with some to spare.
-LINES_AT_ONE_POINT = 380.0
+LINES_AT_ONE_POINT = 285.0
+
+LETTERS = Letters(least=13.6, print=13.6)
+"""Of the drawn keyboard: at the width of a page its smallest letter has 5 points."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,10 +69,17 @@ class Content:
     foreign: tuple[str, ...]
 
 
-def sheet_content(plan: Plan) -> Content:
-    """What the sheet of a plan says. TableError if no table can hold the plan: what a press does is asked of it."""
+def sheet_content(plan: Plan, language: str = FALLBACK) -> Content:
+    """What the sheet of a plan says in a language that has a file.
+
+    TableError if no table can hold the plan: what a press does is asked of it.
+    """
+    return _content(Faces(plan), texts_of("sheet", language))
+
+
+def _content(faces: Faces, texts_: Texts) -> Content:
+    plan = faces.plan
     machine, host = plan.layout.machine, plan.layout.host
-    faces = Faces(plan)
     ways = faces.to_type
     texts = sorted({legend.text for key in machine.keys for legend in key.types.values()})
     usual = [text for text in texts if _is_usual(host, text, ways.get(text, ()))]
@@ -74,14 +91,14 @@ def sheet_content(plan: Plan) -> Content:
         if key.is_printed(level) and (legend := key.at(level)) and legend.is_character and not legend.dead
     }
     commands = {
-        number: _way(plan, f"command {number}", tuple((press,) for press in presses))
+        number: _way(plan, texts_.say("command", number=number), tuple((press,) for press in presses))
         for number, presses in faces.ways.of_kind(Answer.COMMAND).items()
     }
     return Content(
         characters=tuple(_way(plan, text, ways[text]) for text in special if len(text) == 1),
         functions=tuple(_way(plan, text, ways[text]) for text in special if len(text) > 1),
         usual=tuple(usual),
-        modifiers=tuple(_modifiers(faces)),
+        modifiers=tuple(_modifiers(faces, texts_)),
         commands=tuple(commands[number] for number in sorted(commands)),
         lacking=tuple(text for text in texts if text not in ways),
         foreign=tuple(sorted(text for text in printed if text not in ways and other_case(text) not in ways)),
@@ -124,58 +141,88 @@ def press_keys(plan: Plan, press: KeyPress) -> tuple[str, ...]:
     return (*on, *held_words(host, press), key_words(host, press))
 
 
-def _modifiers(faces: Faces) -> Iterator[tuple[str, str]]:
+def _modifiers(faces: Faces, texts_: Texts) -> Iterator[tuple[str, str]]:
     """Each host key that is no plain key, and what it does."""
     host = faces.plan.layout.host
     board = form_of(host)
     if board is None:
         return
     for face in faces.host(board):
-        name = printed_name(host, face.usage)
-        if face.kind is Kind.MODIFIER and face.whole == "AltGr":
-            yield name, "chooses the third legend of a key"
+        name, what = printed_name(host, face.usage), face.whole or ""
+        if face.kind is Kind.MODIFIER and what == "AltGr":
+            yield name, texts_.say("altgr")
         elif face.kind is Kind.MODIFIER:
-            yield name, f"is {face.whole} on the machine"
+            yield name, texts_.say("modifier", modifier=what)
         elif face.kind is Kind.LATCH:
-            yield name, f"sets and frees {face.whole}"
+            yield name, texts_.say("latch", modifier=what)
         elif face.kind is Kind.LOCK:
-            yield (
-                name,
-                "is kept by the adapter, with its light" if face.whole == "Caps Lock" else "chooses digits or arrows",
-            )
+            yield name, texts_.say("caps" if what == "Caps Lock" else "num")
 
 
-def sheet_html(plan: Plan, paper: str, size: float | None = None) -> str:
-    """The sheet as an HTML document for paper `A4` or `Letter`.
+def sheet_html(plan: Plan, paper: str, size: float | None = None, language: str = FALLBACK) -> str:
+    """The sheet as an HTML document for paper `A4` or `Letter`, in a language that has a file.
 
     Letters are as large as lets all fit on one page by our reckoning, or of the size given, in points.
     """
-    content = sheet_content(plan)
-    layout = plan.layout
+    texts_, keys = texts_of("sheet", language), texts_of("keys", language)
+    say = texts_.say
+    faces = Faces(plan)
+    content = _content(faces, texts_)
+    layout, machine = plan.layout, plan.layout.machine.title
     size = size if size is not None else reckoned_size(content)
-    title = f"Typing on the {layout.machine.title}: {layout.host.title}"
+    title = say("title", machine=machine, host=layout.host.title)
     sections = [
-        _section("Characters", _list(content.characters)),
-        _section("Functions", _list(content.functions, "wide")),
-        _section("Commands", _list(content.commands)),
-        _section("Keys to hold", _pairs(content.modifiers)),
-        _section("As printed", _run(content.usual), "Letters and digits that need no telling:"),
-        _section("Cannot be typed", _run(content.lacking), f"The {layout.machine.title} has these, but no key of this layout reaches them:"),
-        _section("Not on the machine", _run(content.foreign), "Printed on the keyboard, but the machine has no such character:"),
-    ]  # fmt: skip
+        _section(say("characters"), _list(keys, content.characters)),
+        _section(say("functions"), _list(keys, content.functions, "wide")),
+        _section(say("commands"), _list(keys, content.commands)),
+        _section(say("hold"), _pairs(keys, content.modifiers)),
+        _section(say("as-printed"), _run(content.usual), say("as-printed-lead")),
+        _section(say("lacking"), _run(content.lacking), say("lacking-lead", machine=machine)),
+        _section(say("foreign"), _run(content.foreign), say("foreign-lead")),
+    ]
+    lead = f"{layout.title} ({plan.id}). {say('lead')} {_repeat(plan, texts_)}".rstrip()
     body = (
-        f"<main><h1>{markup(title)}</h1>\n<p>{markup(layout.title)} ({markup(plan.id)}). "
-        f"Hold the first keys and press the last. {repeat_words(layout.machine.scan)}".rstrip()
-        + "</p>\n"
+        f"<main><h1>{markup(title)}</h1>\n<p>{markup(lead)}</p>\n{_keyboard(faces, texts_, keys)}"
         f'<div class="columns">\n{"".join(sections)}</div></main>'
     )
-    return document(title, STYLE.replace("SIZE", f"{size:g}pt").replace("PAPER", PAPERS[paper]), body)
+    style = STYLE.replace("SIZE", f"{size:g}pt").replace("PAPER", PAPERS[paper])
+    return document(title, style, body, inner=DRAWING_STYLE, language=language, direction=texts_.direction)
+
+
+def _repeat(plan: Plan, texts_: Texts) -> str:
+    """When a key of the machine repeats; empty where its file does not say."""
+    scan = plan.layout.machine.scan
+    if scan.repeat_delay_ms is None or scan.repeat_every_ms is None:
+        return ""
+    return texts_.say("repeat", delay=scan.repeat_delay_ms, every=scan.repeat_every_ms)
+
+
+def _keyboard(faces: Faces, texts_: Texts, keys: Texts) -> str:
+    """The host's keyboard with what each key types, and how to read it; nothing for a form that cannot be drawn."""
+    part = draw_host(faces, letters=LETTERS)
+    board = form_of(faces.plan.layout.host)
+    if part is None or board is None:
+        return ""
+    drawn = faces.host(board)
+    columns = [key_text(keys, column.title) for column in faces.columns[1:]]
+    notes = [
+        texts_.say("reading", upper=key_text(keys, faces.columns[0].upper)),
+        texts_.say("further", columns=", ".join(columns)) if columns else "",
+        texts_.say("hatched"),
+        texts_.say("dots") if any(face.waits for face in drawn) else "",
+        texts_.say("underlined") if any(face.unprinted for face in drawn) else "",
+    ]
+    # The style stands in the picture: not every printer of HTML looks for it outside.
+    svg = element(
+        "svg", element("style", DRAWING_STYLE), part.markup, viewBox=f"0 0 {number(part.width)} {number(part.height)}", class_="matrixmap keyboard", font_family=FONTS
+    )  # fmt: skip
+    heading = f"<h2>{markup(texts_.say('keyboard'))}</h2>"
+    return f'<section>{heading}{svg}<p class="note">{markup(" ".join(filter(None, notes)))}</p></section>\n'
 
 
 STYLE = f"""
 @page{{size:PAPER portrait;margin:12mm}}
 html{{font-family:{FONTS.replace("'", '"')};font-size:SIZE;line-height:1.35;color:#17283a;background:#fff}}
-main{{max-width:60rem;margin:0 auto}}
 h1{{font-size:1.7em;margin:0 0 .2em}}
 p{{margin:0 0 .5em}}
 .columns{{columns:{COLUMNS};column-gap:1.6em}}
@@ -186,9 +233,12 @@ dl div{{display:flex;gap:.6em;align-items:baseline;break-inside:avoid;border-bot
 dt{{flex:0 0 4em;font-weight:bold;overflow-wrap:anywhere}}
 dd{{margin:0;flex:1;overflow-wrap:anywhere}}
 .wide dt{{flex-basis:6.6em}}
-kbd{{display:inline-block;font-family:inherit;white-space:nowrap;line-height:1.2;border:.07em solid #17283a;padding:0 .3em;border-top-right-radius:.45em}}
+.keyboard{{display:block;width:100%;height:auto;direction:ltr}}
+.note{{font-size:.85em}}
+.press{{display:inline-block;white-space:nowrap}}
+kbd{{display:inline-block;direction:ltr;unicode-bidi:isolate;overflow-wrap:normal;break-inside:avoid;font-family:inherit;white-space:nowrap;line-height:1.2;border:.07em solid #17283a;padding:0 .3em;border-top-right-radius:.45em}}
 .run{{overflow-wrap:anywhere;word-spacing:.3em}}
-@media screen{{body{{margin:1rem}}@media (max-width:50rem){{.columns{{columns:1}}}}}}
+@media screen{{html{{font-size:max(SIZE,9.5pt)}}body{{margin:1rem}}main{{max-width:72rem;margin:0 auto}}@media (max-width:50rem){{.columns{{columns:1}}}}}}
 @media screen and (prefers-color-scheme:dark){{html{{color:#ede6d3;background:#0e1c26}}h2,kbd{{border-color:#c9c2ae}}}}
 """
 
@@ -221,16 +271,42 @@ def _section(title: str, inner: str, lead: str = "") -> str:
     return f"<section><h2>{markup(title)}</h2>{said}{inner}</section>\n"
 
 
-def _list(ways: Iterable[Way], class_: str = "short") -> str:
+def _list(keys: Texts, ways: Iterable[Way], class_: str = "short") -> str:
     rows = []
+    between = f" {markup(keys.say('or'))} "
     for way in ways:
-        presses = " or ".join(" ".join(map(_key, press)) for press in way.presses)
-        rows.append(f"<div><dt>{_inline(way.text)}</dt><dd>{presses}</dd></div>\n")
+        presses = between.join(_way_html(keys, press) for press in way.presses)
+        rows.append(f"<div><dt>{_inline(way.text, keys)}</dt><dd>{presses}</dd></div>\n")
     return f'<dl class="{class_}">{"".join(rows)}</dl>' if rows else ""
 
 
-def _pairs(pairs: Iterable[tuple[str, str]]) -> str:
-    rows = [f"<div><dt>{_inline(name)}</dt><dd>{markup(said)}</dd></div>\n" for name, said in pairs]
+def _way_html(keys: Texts, way: tuple[str, ...]) -> str:
+    """A way as key caps: a press never breaks, only between one press and the next does a line end."""
+    presses: list[list[str]] = [[]]
+    after = []
+    for index, word in enumerate(way):
+        following = way[index + 1] if index + 1 < len(way) else ""
+        if word == THEN:
+            presses[-1].append(f", {markup(keys.say('then'))}")
+            presses.append([])
+        elif word in (UNPRINTED, RARE):
+            after.append(markup(keys.say("unprinted" if word == UNPRINTED else "rare")))
+        elif following == ON:
+            presses[-1].append(markup(keys.say("on")).format(key=_cap(keys, word)) + ",")
+        elif word != ON:
+            presses[-1].append(_cap(keys, word))
+    spans = [f'<span class="press">{" ".join(press).replace(" ,", ",")}</span>' for press in presses]
+    return " ".join([*spans, *after])
+
+
+def _cap(keys: Texts, name: str) -> str:
+    return f"<kbd>{_inline(key_text(keys, name), keys)}</kbd>"
+
+
+def _pairs(keys: Texts, pairs: Iterable[tuple[str, str]]) -> str:
+    rows = [
+        f"<div><dt>{_inline(key_text(keys, name), keys)}</dt><dd>{markup(said)}</dd></div>\n" for name, said in pairs
+    ]
     return f'<dl class="wide">{"".join(rows)}</dl>' if rows else ""
 
 
@@ -239,13 +315,7 @@ def _run(texts: Iterable[str]) -> str:
     return f'<p class="run">{words}</p>' if words else ""
 
 
-def _key(key: str) -> str:
-    return _WORDS.get(key) or f"<kbd>{_inline(key)}</kbd>"
-
-
-_WORDS = {THEN: "then", ON: ON, UNPRINTED: UNPRINTED, RARE: RARE}
-
-
-def _inline(text: str) -> str:
+def _inline(text: str, keys: Texts | None = None) -> str:
     """A legend in running text: a blank by its name, a mark on a circle, and its direction kept to itself."""
-    return f"<bdi>{markup(shown(text) if text.isspace() else glyph(text))}</bdi>"
+    said = keys.say("space") if keys and text == " " else shown(text) if text.isspace() else glyph(text)
+    return f"<bdi>{markup(said)}</bdi>"

@@ -1,4 +1,7 @@
-"""Stickers for the keys of a host at true scale, in SVG whose unit is the millimetre."""
+"""Stickers for the keys of a host at true scale, in SVG with the millimetre as its unit.
+
+The stickers of a row lie edge to edge, so that one cut parts two of them: their pitch is their width, whatever it is.
+"""
 
 from __future__ import annotations
 
@@ -9,8 +12,9 @@ from typing import Final
 
 from matrixmap.emit.pictures.columns import Column
 from matrixmap.emit.pictures.faces import Face, Faces, Kind, Place, form_of
+from matrixmap.emit.pictures.shapes import legend, shape_of
 from matrixmap.emit.pictures.svg import FONTS, element, glyph, markup, number, text_line, wrap
-from matrixmap.hid.geometry import PITCH_MM, Block
+from matrixmap.hid.geometry import Block
 from matrixmap.hid.usages import KEYPAD_DIGITS
 from matrixmap.model.legend import other_case
 from matrixmap.model.plan import Plan
@@ -26,10 +30,17 @@ HEADING = 13.0
 RULER = 13.0
 RULER_LENGTH = 100
 CAPTION = 4.0
-"""Millimetres below a sticker for the name of its key."""
+"""Millimetres below a row of stickers for the names of its keys."""
 
-BETWEEN = 2.0
-"""Least millimetres between two stickers, for the knife."""
+LEAST = 2.2
+"""No legend has letters of a smaller size, in millimetres."""
+
+ROWS = 2.1
+"""What two legends above each other take, in sizes of their letters."""
+
+
+class TooSmallError(ValueError):
+    """Stickers on which legends of the least size do not fit: why, and how large they must be."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,15 +70,31 @@ class Sticker:
 def sticker_pages(plan: Plan, cut: Cut) -> tuple[str, ...]:
     """The sheets as SVG documents; none if no key needs a sticker. The host's form must be one that can be drawn.
 
-    TableError if no table can hold the plan: what a press does is asked of the table.
+    TableError if no table can hold the plan: what a press does is asked of the table; TooSmallError where legends of LEAST
+    do not fit.
     """
     board = form_of(plan.layout.host)
     if board is None:
         raise ValueError(f"the form {plan.layout.host.form} has no known geometry")
     made = Faces(plan)
+    _check_room(cut, len(made.columns))
     faces = [face for face in map(made.of_use, made.host(board)) if _is_wanted(plan, face, cut.every)]
     pages = list(_place(faces, cut))
     return tuple(_page(plan, cut, made.columns, page, index + 1, len(pages)) for index, page in enumerate(pages))
+
+
+def _check_room(cut: Cut, columns: int) -> None:
+    """Refuses stickers without room for two legends above each other, or for as many columns beside each other."""
+    for side, inner, needed in (
+        ("high", cut.height - 2 * cut.margin, ROWS * LEAST),
+        ("wide", cut.width - 2 * cut.margin, 0.8 * columns * LEAST),
+    ):
+        if inner < needed:
+            least = number(needed + 2 * cut.margin)
+            raise TooSmallError(
+                f"legends of {LEAST:g} mm do not fit a sticker of {cut.width:g} by {cut.height:g} mm with a margin of "
+                f"{cut.margin:g} mm; it must be at least {least} mm {side}"
+            )
 
 
 def _is_wanted(plan: Plan, face: Face, every: bool) -> bool:
@@ -100,8 +127,8 @@ def _is_renamed(face: Face) -> bool:
 
 
 def _place(faces: list[Face], cut: Cut) -> Iterator[list[Sticker]]:
-    """The stickers sheet by sheet; each row of the keyboard begins a new line, and the pitch is that of the keys."""
-    across, down = max(PITCH_MM, cut.width + BETWEEN), max(PITCH_MM, cut.height + BETWEEN + CAPTION)
+    """The stickers sheet by sheet; each row of the keyboard begins a new line, in which each touches the next."""
+    across, down = cut.width, cut.height + CAPTION
     width, height = SHEETS[cut.sheet]
     right, bottom = width - EDGE, height - EDGE - RULER
     page: list[Sticker] = []
@@ -110,7 +137,7 @@ def _place(faces: list[Face], cut: Cut) -> Iterator[list[Sticker]]:
     for face in faces:
         block = Block.MAIN if face.cap.block is Block.FUNCTION else face.cap.block
         here = (block, "" if block is Block.NAVIGATION else face.cap.row)
-        if page and (left + cut.width > right or (row is not None and here != row and left > EDGE)):
+        if page and (left + cut.width > right + 1e-6 or (row is not None and here != row and left > EDGE)):
             left, top = EDGE, top + down
         if top + cut.height + CAPTION > bottom:
             yield page
@@ -161,6 +188,7 @@ def _page(plan: Plan, cut: Cut, columns: tuple[Column, ...], page: list[Sticker]
 
 STYLE = (
     ".stickers .paper{fill:#fff}.stickers text{fill:#000}.stickers .further{font-style:italic}"
+    ".stickers .shape path{fill:none;stroke:#000}.stickers .shape .filled{fill:#000;stroke:none}"
     ".stickers .cut{fill:none;stroke:#000;stroke-width:.1}.stickers .scale{fill:none;stroke:#000;stroke-width:.2}"
 )
 
@@ -169,7 +197,7 @@ def _reading(columns: tuple[Column, ...], index: int, count: int) -> str:
     further = f"; columns to the right: with {', '.join(column.title for column in columns[1:])}" if columns[1:] else ""
     return (
         f"Sheet {index} of {count}. Below each sticker the print of its key. On it: lower without Shift, upper with "
-        f"{columns[0].upper}{further}. Print at 100 %, not fitted to the page."
+        f"{columns[0].upper}{further}. Print at 100 %, not fitted to the page. Neighbours share a cut."
     )
 
 
@@ -191,7 +219,7 @@ def _sticker(plan: Plan, sticker: Sticker, columns: tuple[Column, ...], cut: Cut
         "g",
         element("path", d=_rectangle(left, top, cut.width, cut.height), class_="cut"),
         *_legends(sticker.face, columns, (left + cut.margin, top + cut.margin, cut.width - 2 * cut.margin, cut.height - 2 * cut.margin)),
-        text_line(glyph(name), left + cut.width / 2, top + cut.height + 2.8, cut.width + 1.5, 2.2, least=1.2, anchor="middle"),
+        text_line(glyph(name), left + cut.width / 2, top + cut.height + 2.8, cut.width - 0.4, 2.2, least=1.8, anchor="middle", class_="name"),
         role="listitem",
         aria_label=f"For the key {shown(name)}{shown(sides)}",
     )  # fmt: skip
@@ -205,24 +233,35 @@ def _legends(face: Face, columns: tuple[Column, ...], box: tuple[float, float, f
     left, top, width, height = box
     texts = _as_printed(face.texts)
     if face.whole is not None or len(set(filter(None, texts))) == 1:
-        text = glyph(face.whole if face.whole is not None else next(text for text in texts if text is not None))
-        size = min(height * 0.75, 5.5) if len(text) == 1 else min(height * 0.36, 2.8)
-        lines = wrap(text, size, width, 2)
-        first = top + height / 2 - size * 1.15 * (len(lines) - 1) / 2 + size * 0.36
-        for index, line in enumerate(lines):
-            yield text_line(line, left + width / 2, first + index * size * 1.15, width, size, least=1, anchor="middle")
+        yield from _one_legend(face.whole or next(text for text in texts if text is not None), box)
         return
     # Columns keep their places on every sticker that has more than the first, so that a place means one thing.
     further = face.usage not in KEYPAD_DIGITS and any(texts[2:])
     used = range(len(columns) if further else 1)
     room = width / len(used)
-    size = min(height * 0.42, room * 0.95, 3.9)
+    size = max(LEAST, min(height * 0.42, room * 0.95, 3.9))
     for column in used:
-        for upper, legend in enumerate(_pair(texts, column)):
-            if legend is not None:
-                x, y = left + room * (column + 0.5), top + height * (0.36 if upper else 0.94)
-                class_ = "further" if columns[column].further else None
-                yield text_line(glyph(legend), x, y, room - 0.2, size, least=1, anchor="middle", class_=class_)
+        for upper, text in enumerate(_pair(texts, column)):
+            if text is not None:
+                x, y = left + room * (column + 0.5), top + height * (0.4 if upper else 0.94)
+                class_ = "further" if columns[column].further else ""
+                yield legend(text, x, y, room - 0.2, size, least=LEAST, anchor="middle", class_=class_)
+
+
+def _one_legend(text: str, box: tuple[float, float, float, float]) -> Iterator[str]:
+    """A legend across the whole sticker, in two lines where it is long."""
+    left, top, width, height = box
+    if shape_of(text):
+        size = min(height * 0.75, 5.5)
+        yield legend(text, left + width / 2, top + height / 2 + size * 0.35, width, size, anchor="middle")
+        return
+    text = glyph(text)
+    size = min(height * 0.75, 5.5) if len(text) == 1 else max(LEAST, min(height * 0.36, 2.8))
+    lines = wrap(text, size, width, 2)
+    first = top + height / 2 - size * 1.15 * (len(lines) - 1) / 2 + size * 0.36
+    for index, line in enumerate(lines):
+        y = first + index * size * 1.15
+        yield text_line(line, left + width / 2, y, width, size, least=LEAST, anchor="middle")
 
 
 def _pair(texts: tuple[str | None, ...], column: int) -> tuple[str | None, ...]:

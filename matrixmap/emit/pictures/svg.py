@@ -126,7 +126,7 @@ def text_line(
     tight = len(text) > 1 and own > 0.7 * width
     return element(
         "text",
-        markup(text),
+        _apart(markup(text)),
         x=x,
         y=y,
         font_size=size,
@@ -136,6 +136,13 @@ def text_line(
         textLength=min(own, width) if tight else None,
         lengthAdjust="spacingAndGlyphs" if tight else None,
     )
+
+
+def _apart(content: str) -> str:
+    """A list with dots between its entries, each in its own direction: a mark from left to right beside each dot and count."""
+    if content.isascii() or all(unicodedata.bidirectional(char) not in ("R", "AL") for char in content):
+        return content
+    return content.replace(" · ", "\u200e · \u200e").replace(" +", "\u200e +")
 
 
 def wrap(text: str, size: float, width: float, most: int) -> list[str]:

@@ -243,6 +243,8 @@ class _Source:
             f"    {times}, /* closed at least {timing.close_ticks}, open at least {timing.open_ticks}, "
             f"modifiers lead by {timing.lead_ticks}, in 0.1 ms */"
         )
+        if timing.driver_us:
+            yield f"    /* The times count {timing.driver_us:g} microseconds of the board's driver. */"
 
     def _flag_words(self) -> str:
         plan = self.plan

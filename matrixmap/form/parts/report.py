@@ -147,8 +147,8 @@ def verdict_lines(verdict: Verdict) -> Iterator[str]:
 
 
 COMBINATION = (
-    "A combination is one set of strokes of different host keys that closes the contacts of a finding; presses of one key that "
-    "come to the same stroke count once, and neither their order nor the side of a modifier counts."
+    "A combination is one set of strokes of different host keys that closes the contacts of a finding. Presses of one key that "
+    "come to the same stroke count once. Neither their order nor the side of a modifier counts."
 )
 """What the counts of combinations mean; docs/check.md says it in the same words."""
 

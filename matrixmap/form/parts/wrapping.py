@@ -3,8 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from unicodedata import combining, east_asian_width
 
 CUT = "..."
+
+
+def cells(text: str) -> int:
+    """The columns that a text takes on a terminal: wide characters two (Unicode Standard Annex 11), combining ones none."""
+    if text.isascii():
+        return len(text)
+    return sum(0 if combining(char) else 1 + (east_asian_width(char) in "WF") for char in text)
 
 
 def wrapped(text: str, width: int) -> list[str]:

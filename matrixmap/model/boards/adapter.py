@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum
 from typing import NamedTuple
 
 from matrixmap.model.machine import Header
 from matrixmap.model.place import Place
+from matrixmap.model.values.electric import PartValues, UseValues
 
 
 class Pin(NamedTuple):
@@ -47,11 +48,16 @@ class Mates(Enum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Power:
-    """A supply pin: the volts that it takes from and to with the current drawn, or the volts that it gives. Neither: ground."""
+    """A supply pin: the volts that it takes from and to with the current drawn, or the volts that it gives. Neither: ground.
+
+    The current drawn jumps by `burst_ma`, `burst_khz` times a millisecond (None: not stated).
+    """
 
     takes_v: tuple[float, float] | None = None
     gives_v: float | None = None
     draws_ma: float = 0.0
+    burst_ma: float | None = None
+    burst_khz: float | None = None
 
     @property
     def is_ground(self) -> bool:
@@ -179,11 +185,11 @@ class Part:
     wires: tuple[tuple[int, int], ...]
     inputs: Thresholds | None
     output_high_v: float | None
-    on_ohms: float | None
     clamps: bool
     times: Times | None
     key_pin: int | None
     tolerates_v: float | None
+    values: PartValues = field(default_factory=PartValues)
 
     def number(self, name: str) -> str | None:
         """The number of a pin by its number or, where it is one pin's alone, its name; None if there is none."""
@@ -209,6 +215,7 @@ class PartUse:
     ohms: float | None
     closed: bool
     key_pin: int | None
+    values: UseValues = field(default_factory=UseValues)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -222,13 +229,17 @@ class Net:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fit:
-    """A machine that the adapter is for: one revision (None: the machine as it stands), through a cable or straight, on which side."""
+    """A machine that the adapter is for: one revision (None: the machine as it stands), through a cable or straight, on which side.
+
+    `metres` is how long that cable is (None: not stated).
+    """
 
     machine: str
     revision: str | None
     through: Part | None
     other_side: bool
     place: Place
+    metres: float | None = None
 
     @property
     def name(self) -> str:
@@ -237,13 +248,36 @@ class Fit:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class DriverTime:
+    """How long the driver of a board takes on its processor, as measured.
+
+    `spread_us` is what lies between the fastest and the slowest moment at which a contact changes: where one changes, where two
+    change together, and so on; `each_us` is what every contact beyond these adds. A write of a port takes at least `write_ns`.
+    Where contacts follow select lines, the sense lines are right at most `follow_us` after a select line has changed (None: not
+    measured). `measured` says on what and how.
+    """
+
+    spread_us: tuple[float, ...]
+    each_us: float
+    write_ns: int
+    follow_us: float | None
+    measured: str
+
+    def spread(self, changes: int) -> float:
+        """Microseconds between the fastest and the slowest moment where so many contacts change together at most."""
+        beyond = max(changes - len(self.spread_us), 0)
+        return max(self.spread_us[: max(changes, 1)]) + self.each_us * beyond
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Adapter:
-    """The board between the keyboard's part and the machine's key connector."""
+    """The board between the keyboard's part and the machine's key connector; `driver` is None if nobody has measured it."""
 
     id: str
     title: str
     source: str
     place: Place
+    driver: DriverTime | None
     parts: Mapping[str, PartUse]
     nets: tuple[Net, ...]
     unused: frozenset[Pin]

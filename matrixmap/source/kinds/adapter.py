@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from types import MappingProxyType
 
-from matrixmap.model.boards.adapter import Adapter, Fit, Mates, Net, Part, PartUse, Passive, Pin
+from matrixmap.model.boards.adapter import Adapter, DriverTime, Fit, Mates, Net, Part, PartUse, Passive, Pin
 from matrixmap.model.machine import Machine
 from matrixmap.model.place import Place
+from matrixmap.model.values.electric import UseValues
 from matrixmap.source import board_rules, rules
 from matrixmap.source.kinds.netlist import Netlist
 from matrixmap.source.report import Report, named
@@ -72,6 +73,7 @@ class _Reader:
             title=record["title"].text,
             source=record["source"].text,
             place=record["adapter"].place,
+            driver=_driver(record.get("driver")),
             parts=MappingProxyType(self.parts),
             nets=nets,
             unused=frozenset(unused),
@@ -107,6 +109,7 @@ class _Reader:
                 ohms=facts.get("ohms"),
                 closed="closed" not in facts or facts["closed"].text == "true",
                 key_pin=key_pin,
+                values=UseValues(**{each.name: facts[each.name] for each in fields(UseValues) if each.name in facts}),
             )
 
     def pin(self, text: Text) -> Pin | None:
@@ -224,5 +227,28 @@ class _Reader:
                 self.report.add(board_rules.WRONG_PART, facts["through"].place, text)
                 continue
             side = "mount" in facts and facts["mount"].text == "other-side"
-            fits.append(Fit(machine=id, revision=revision or None, through=cable, other_side=side, place=place))
+            fits.append(
+                Fit(
+                    machine=id,
+                    revision=revision or None,
+                    through=cable,
+                    other_side=side,
+                    place=place,
+                    metres=facts.get("metres"),
+                )
+            )
         return tuple(fits)
+
+
+def _driver(facts: Record | None) -> DriverTime | None:
+    """The time of the driver; None if it is not said, or a field is missing, which has had its finding."""
+    spread = [each for each in (facts.get("spread_us") or () if facts else ()) if each is not None]
+    if facts is None or not spread or "measured" not in facts:
+        return None
+    return DriverTime(
+        spread_us=tuple(spread),
+        each_us=facts.get("each_us", 0.0),
+        write_ns=int(facts.get("write_ns", 0)),
+        follow_us=facts.get("follow_us"),
+        measured=facts["measured"].text,
+    )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import fields, replace
+
 from matrixmap.limits import CONTROLLER_SWITCHES
 from matrixmap.model.machine import (
     Connector,
@@ -17,7 +19,8 @@ from matrixmap.model.machine import (
     Switch,
     Wiring,
 )
-from matrixmap.source import rules
+from matrixmap.model.values.electric import LineValues
+from matrixmap.source import board_rules, rules
 from matrixmap.source.kinds.machine_wires import OFF_THE_BOARD, Wires
 from matrixmap.source.report import Report, named
 from matrixmap.source.shape.shapes import Pairs, Record
@@ -100,7 +103,19 @@ class Plugs:
             direct=drives.get("direct", of.direct),
             unselected_high=record["unselected"].text == "high" if "unselected" in record else of.unselected_high,
             closes_to=closes_to,
+            values=self._values(record, of.values),
+            place=record.place,
         )
+
+    def _values(self, record: Record, of: LineValues) -> LineValues:
+        """What is known of the circuit in numbers; values that are not given are those of `of`."""
+        given = {each.name: record[each.name] for each in fields(LineValues) if each.name in record}
+        values = replace(of, **given)
+        low, high = values.reads_low_v, values.reads_high_v
+        if low is not None and high is not None and low >= high:
+            text = f"an input that surely reads low up to {low:g} V cannot surely read high from {high:g} V"
+            self.report.add(board_rules.THRESHOLDS_OVERLAP, record.place, text)
+        return values
 
     def revisions(self, electric: Electric | None) -> tuple[Revision, ...]:
         """The variants of the machine; `electric` is what holds for the machine as it stands."""

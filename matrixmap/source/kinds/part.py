@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import fields
 from types import MappingProxyType
 
 from matrixmap.model.boards.adapter import (
@@ -19,6 +20,7 @@ from matrixmap.model.boards.adapter import (
     Times,
 )
 from matrixmap.model.machine import Gender, Header, Numbering
+from matrixmap.model.values.electric import DiodeValues, Interval, PartValues
 from matrixmap.source import board_rules, rules
 from matrixmap.source.report import Report, named
 from matrixmap.source.shape.boards import PART, texts
@@ -89,11 +91,24 @@ class _Reader:
             inputs=self._inputs(),
             output_high_v=record.get("output_high_v"),
             tolerates_v=record.get("tolerates_v"),
-            on_ohms=record.get("on_ohms"),
             clamps="unpowered" in record and record["unpowered"].text == "clamps",
             key_pin=int(self.record["cable"]["key_pin"]) if "key_pin" in self.record.get("cable", {}) else None,
             times=Times(**{name: int(value) for name, value in record["times"].items()}) if self._times() else None,
+            values=self._values(),
         )
+
+    def _values(self) -> PartValues:
+        record, cable, diode = self.record, self.record.get("cable", {}), self.record.get("diode")
+        given = {each.name: record[each.name] for each in fields(PartValues) if each.name in record}
+        if diode is not None:
+            given.pop("diode")
+        if diode is not None and "saturation_na" in diode and "emission" in diode:
+            given["diode"] = DiodeValues(
+                saturation_na=diode["saturation_na"],
+                emission=diode["emission"],
+                series_ohms=diode.get("series_ohms", Interval(0.0, 0.0)),
+            )
+        return PartValues(**given, pf_per_m=cable.get("pf_per_m"))
 
     def _times(self) -> bool:
         times = self.record.get("times")
@@ -147,7 +162,13 @@ class _Reader:
                 if ("takes" in facts) == ("gives" in facts):
                     text = "a supply pin takes volts from and to, or gives some, one of the two"
                     self.report.add(rules.WRONG_TYPE, facts.place, text)
-                power = Power(takes_v=facts.get("takes"), gives_v=facts.get("gives"), draws_ma=facts.get("ma", 0.0))
+                power = Power(
+                    takes_v=facts.get("takes"),
+                    gives_v=facts.get("gives"),
+                    draws_ma=facts.get("ma", 0.0),
+                    burst_ma=facts.get("burst_ma"),
+                    burst_khz=facts.get("burst_khz"),
+                )
             found.update({number: power for number in numbers if number is not None})
         return found
 

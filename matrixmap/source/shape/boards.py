@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from matrixmap.model.boards.adapter import Does, Mates, Passive
 from matrixmap.source.report import Report
+from matrixmap.source.shape.intervals import IntervalOf
 from matrixmap.source.shape.names import a_title, an_id, true_or_false
 from matrixmap.source.shape.plugs import HEADER
 from matrixmap.source.shape.shapes import (
@@ -61,6 +62,10 @@ POWER = Fields(
         "takes": Field(PairOf(volts), "the volts that the part needs here, from and to"),
         "gives": Field(volts, "the volts that the part gives here"),
         "ma": Field(Number(0, 10_000, whole=False), "milliamperes drawn here at most"),
+        "burst_ma": Field(
+            Number(0, 10_000, whole=False), "milliamperes by which the draw jumps up, as when a radio sends"
+        ),
+        "burst_khz": Field(Number(0, 1_000_000, whole=False), "how often it jumps, in kilohertz"),
     },
 )
 
@@ -140,6 +145,15 @@ INPUTS = Fields(
     },
 )
 
+DIODE = Fields(
+    "a diode",
+    {
+        "saturation_na": Field(IntervalOf(0.000001, 1_000_000), "its saturation current in nanoamperes", required=True),
+        "emission": Field(IntervalOf(0.5, 5), "its emission coefficient", required=True),
+        "series_ohms": Field(IntervalOf(0, 1000), "its ohms in series (0 when not given)"),
+    },
+)
+
 TIMES = Fields(
     "times",
     {
@@ -161,6 +175,7 @@ CABLE = Fields(
             HEADER, "the end at the machine; the other is the same, but a plug if this is a socket", required=True
         ),
         "key_pin": Field(Number(1, 255), "the hole of this end that is filled, or the pin that is taken out"),
+        "pf_per_m": Field(IntervalOf(0, 10_000, at_most=True), "picofarads of a wire to the others, for each metre"),
     },
 )
 
@@ -193,7 +208,15 @@ PART = Fields(
         "inputs": Field(INPUTS, "where its inputs read low and high"),
         "output_high_v": Field(volts, "volts that its outputs surely reach"),
         "tolerates_v": Field(volts, "the most volts that its inputs and outputs stand"),
-        "on_ohms": Field(Number(0, 100_000, whole=False), "ohms of a closed channel at most"),
+        "on_ohms": Field(IntervalOf(0, 100_000, at_most=True), "ohms of a closed channel"),
+        "leakage_ua": Field(
+            Number(0, 100_000, whole=False),
+            "microamperes of a pin whose switches are open or whose output is off, at most",
+        ),
+        "pin_pf": Field(IntervalOf(0, 100_000, at_most=True), "picofarads of a pin"),
+        "output_low_v": Field(IntervalOf(0, 60, at_most=True), "volts of an output that is low"),
+        "output_low_ma": Field(Number(0, 10_000, whole=False), "milliamperes up to which output_low_v holds"),
+        "diode": Field(DIODE, "how much a diode drops, by Shockley's equation"),
         "unpowered": Field(
             Choice(("clamps", "high-impedance")),
             "what its pins do to lines without supply (high-impedance when not given)",
@@ -211,6 +234,11 @@ PART_USE = Fields(
             "what a header is for: keys (the machine's key connector), own-keyboard (the machine's own keyboard, in parallel)",
         ),
         "ohms": Field(Number(0, 100_000_000, whole=False), "of a resistor"),
+        "tolerance_percent": Field(Number(0, 50, whole=False), "by how much these ohms may be off (0 when not given)"),
+        "microhenries": Field(IntervalOf(0.001, 10_000_000), "of an inductor"),
+        "saturation_ma": Field(Number(0, 100_000, whole=False), "milliamperes up to which an inductor keeps these"),
+        "microfarads": Field(IntervalOf(0.000001, 1_000_000), "of a capacitor"),
+        "series_ohms": Field(IntervalOf(0, 1000), "ohms within an inductor or a capacitor (its ESR)"),
         "closed": Field(true_or_false, "whether a jumper is closed (true when not given)"),
         "key_pin": Field(Number(1, 255), "the pin of a header that is taken out, or the hole that is filled"),
     },
@@ -223,9 +251,34 @@ FIT = Fields(
         "mount": Field(
             Choice(("same-side", "other-side")), "on which side of the machine's board (same-side when not given)"
         ),
+        "metres": Field(Number(0, 100, whole=False), "how long that cable is"),
     },
 )
 
+DRIVER = Fields(
+    "the time of the driver",
+    {
+        "spread_us": Field(
+            ListOf(Number(0, 10_000_000, whole=False), least=1, most=64),
+            "microseconds between the fastest and the slowest moment at which mm_board_show changes a contact: where one changes, "
+            "where two change together, and so on",
+            required=True,
+        ),
+        "each_us": Field(
+            Number(0, 100_000, whole=False),
+            "what each contact beyond these adds that changes with them (0 when not given)",
+        ),
+        "write_ns": Field(
+            Number(0, 60_000),
+            "nanoseconds that one mm_board_write takes at least; the driver does not wait for less (0 when not given)",
+        ),
+        "follow_us": Field(
+            Number(0, 100_000, whole=False),
+            "microseconds from the change of a select line until the sense lines are right, where contacts follow select lines",
+        ),
+        "measured": Field(Words(), "on which processor, at which clock, and how it was measured", required=True),
+    },
+)
 
 ADAPTER = Fields(
     "an adapter",
@@ -249,6 +302,7 @@ ADAPTER = Fields(
             "a netlist of the board editor KiCad in place of nets; pins that it leaves open are unused",
         ),
         "unused": Field(ListOf(a_pin_of_a_part), "pins that are in no net on purpose"),
+        "driver": Field(DRIVER, "how long the driver takes on this board's processor, which the times of tables count"),
         "fits": Field(
             MapOf(Pattern("a machine, or machine/revision", r"[A-Za-z0-9-]+(/[a-z0-9-]+)?"), FIT),
             "the machines that it is for, each straight on the connector or through a cable",

@@ -264,7 +264,7 @@ MACHINE = Fields(
         "latching": Field(MapOf(a_key, a_key), "mechanically latching keys, and the key that each is in parallel with"),
         "parallel": Field(
             MapOf(a_key, ListOf(a_key, single=True, least=1, most=8)),
-            "caps without a contact of their own, and the key or the keys whose contacts each closes",
+            "caps without a contact of their own, and the key or keys of which each closes the contacts",
         ),
         "modifiers": Field(
             MapOf(a_modifier, ListOf(a_key, single=True, least=1)), "the machine's modifiers and the keys of each"
@@ -303,7 +303,7 @@ MACHINE = Fields(
         "scan": Field(SCAN, "how the machine reads its keyboard", required=True),
         "sources": Field(
             MapOf(a_key, Words()),
-            "keys whose facts come from elsewhere than source, and where from: document, edition, page",
+            "keys with facts from another source than `source`, and which: document, edition, page",
         ),
         "place": Field(ListOf(PLACE_ROW), "the physical keyboard, row by row, in key pitches"),
         "connector": Field(CONNECTOR, "the plug of the keyboard"),
@@ -350,7 +350,7 @@ HOST = Fields(
         "host": Field(an_id, "the id, a BCP 47 tag, which is the name of the file", required=True),
         "title": Field(a_title, "language and country as people write them", required=True),
         "source": Field(Words(), "where the facts of this file come from", required=True),
-        "base": Field(an_id, "the host file whose legends this one takes over"),
+        "base": Field(an_id, "the host file from which this one takes over legends"),
         "form": Field(Choice(FORM_NAMES), "the physical form; a file without one is only a base for others"),
         "legends": Field(
             MapOf(a_host_key, ListOf(HostLegend(), single=True, least=1, most=LEVELS, of_what=OF_LEVELS)),
@@ -393,11 +393,11 @@ LAYOUT = Fields(
     {
         "layout": Field(an_id, "the id, which is the name of the file", required=True),
         "title": Field(a_title, "the name as people write it (made from machine, host and join when not given)"),
-        "base": Field(an_id, "the layout file whose lines this one takes over, its own lines coming first"),
+        "base": Field(an_id, "the layout file from which this one takes over lines; its own lines come first"),
         "machine": Field(an_id, "the id of the machine", required=True, unless="base"),
         "host": Field(an_id, "the id of the host; a file without one is only a base for others"),
         "stand_in": Field(
-            an_id, "a second host, whose characters stand in where the machine lacks those of the first (symbolic only)"
+            an_id, "a second host; its characters stand in where the machine lacks those of the first (symbolic only)"
         ),
         "join": Field(
             Choice(("symbolic", "positional")),

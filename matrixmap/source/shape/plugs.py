@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from matrixmap.model.machine import Drive, Gender, Numbering, Wiring
+from matrixmap.source.shape.intervals import IntervalOf
 from matrixmap.source.shape.names import LINE, a_line, true_or_false
 from matrixmap.source.shape.shapes import Choice, Field, Fields, ListOf, MapOf, MapWithField, Number, Pattern, Words
 
@@ -15,6 +16,8 @@ _numbering = Field(
 )
 _gender = Field(Choice(tuple(gender.value for gender in Gender)), "plug: it has pins; socket: it has holes")
 
+_clearance = Field(Number(0, MOST_PINS), "by how many pitches a plug may stand out before the neighbourhood stops it")
+
 CONNECTOR = Fields(
     "the connector",
     {
@@ -24,9 +27,7 @@ CONNECTOR = Fields(
         "numbering": _numbering,
         "gender": _gender,
         "shrouded": Field(true_or_false, "whether a wall around the pins lets a plug in one way only"),
-        "clearance": Field(
-            Number(0, MOST_PINS), "by how many pitches a plug may stand out before the neighbourhood stops it"
-        ),
+        "clearance": _clearance,
     },
 )
 
@@ -54,6 +55,33 @@ ELECTRIC = Fields(
         "sense": Field(_drive, "what the machine does to its sense lines (input when not given)"),
         "direct": Field(_drive, "what the machine does to its direct lines (input when not given)"),
         "unselected": Field(Choice(("float", "high")), "a select line that is not strobed floats, or is driven high"),
+        "pull_up_ohms": Field(
+            IntervalOf(10, 10_000_000), "ohms of the resistor that pulls each sense and direct line up"
+        ),
+        "pull_up_v": Field(IntervalOf(1, 50), "volts that these resistors pull to (line_v when not given)"),
+        "driver_low_v": Field(IntervalOf(0, 50, at_most=True), "volts of the driver of a strobed select line"),
+        "driver_ohms": Field(
+            IntervalOf(0, 100_000, at_most=True), "ohms in series with that driver (0 when not given)"
+        ),
+        "driver_ma": Field(Number(0, 10_000, whole=False), "milliamperes up to which driver_low_v holds"),
+        "unselected_ohms": Field(
+            IntervalOf(0, 100_000), "with unselected: high, the ohms through which such a line is driven"
+        ),
+        "output_most_ma": Field(
+            Number(0, 10_000, whole=False), "the most milliamperes that an output of the machine stands"
+        ),
+        "reads_low_v": Field(Number(0, 50, whole=False), "volts up to which an input surely reads low"),
+        "reads_high_v": Field(Number(0, 50, whole=False), "volts from which an input surely reads high"),
+        "leakage_ua": Field(
+            Number(0, 100_000, whole=False), "microamperes that flow into or out of a line of the machine at most"
+        ),
+        "line_pf": Field(IntervalOf(0, 1_000_000, at_most=True), "picofarads of a line within the machine"),
+        "own_key_ohms": Field(
+            IntervalOf(0, 100_000, at_most=True), "ohms of a closed key of the machine's own keyboard"
+        ),
+        "strobe_end_to_read_us": Field(
+            Number(0, 1_000_000, whole=False), "microseconds from the end of a strobe to the read of the next line"
+        ),
         "closes_to": Field(
             MapOf(a_line, a_line), "a direct line, and what its key joins it to: ground (when not given) or a line"
         ),
@@ -76,5 +104,6 @@ HEADER = Fields(
         "numbering": _numbering,
         "gender": Field(_gender.shape, _gender.meaning, required=True),
         "shrouded": Field(true_or_false, "whether a wall around the pins lets a plug in one way only"),
+        "clearance": _clearance,
     },
 )

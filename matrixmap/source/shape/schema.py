@@ -119,7 +119,23 @@ place:
   - {row: 1, from: 0, keys: [blazon-latch, a, {key: shift-left, width: 1.5}]}
   - {row: 2, from: 0.5, keys: [{key: space, width: 4}, blazon]}
 connector: {pins: [S0, S1, ground, N0, N1, N2, N3, none, HAIL, supply], key_pin: 8, rows: 2, numbering: zigzag, gender: plug, clearance: 1}
-electric: {supply_v: 5, supply_ma: 20, line_v: 5, select: low-only, sense: input, closes_to: {HAIL: ground}}
+electric:
+  supply_v: 5
+  supply_ma: 20
+  line_v: 5
+  select: low-only
+  sense: input
+  closes_to: {HAIL: ground}
+  pull_up_ohms: [4230, 5170]
+  pull_up_v: [4.75, 5.25]
+  driver_low_v: 0.4
+  driver_ma: 8
+  reads_low_v: 0.8
+  reads_high_v: 2
+  leakage_ua: 20
+  line_pf: [20, 60]
+  own_key_ohms: [5, 200]
+  strobe_end_to_read_us: 25
 revisions: {late: {electric: {supply_ma: 10}}}
 controllers:
   oar: {wired: ground, Pull: N0}
@@ -171,7 +187,9 @@ array: {x: [X0, X1], y: [Y0, Y1, Y2, Y3]}
 store: {address: [A0, A1, A2], data: DATA, strobe: STROBE, reset: RESET, low: [RESET]}
 inputs: {low_share: 0.3, high_share: 0.7}
 tolerates_v: 5.5
-on_ohms: 100
+on_ohms: [60, 100]
+leakage_ua: 1
+pin_pf: [5, 20]
 unpowered: clamps
 times: {setup_ns: 100, pulse_ns: 100, hold_ns: 100}
 ---
@@ -244,6 +262,7 @@ nets:
   RESET: [U1.A6, U2.RESET, R2.2]
   GATE: [Q1.G, R3.2]
 unused: [U1.A0]
+driver: {spread_us: [13.5, 37.5, 48], each_us: 12, write_ns: 500, measured: invented for this page}
 fits:
   corner: {}
   corner/late: {through: cable-of-the-page, mount: same-side}
@@ -265,7 +284,8 @@ This page is made from the shapes by which the reader reads: `matrixmap schema -
 A project is a folder with `layouts/` and `shared/`; the file name without `.yaml` is the id, and must be the same as in the file.
 A file of your own wins over a shipped one of the same id.
 
-An id is made of letters, digits and hyphens, the name of a key or modifier of lower-case words joined by hyphens, and that of a line of letters and digits.
+An id is made of letters, digits and hyphens, and the name of a line of letters and digits.
+The name of a key or modifier is made of lower-case words joined by hyphens.
 
 Every scalar is taken by its text: `y`, `no`, `1` and `~` need no quotes.
 Quote a legend that begins with any of `- ? : , [ ] { } # & * ! | > ' " % @` or a backquote.
@@ -274,7 +294,9 @@ A character is one code point after NFC; a longer text is the name of a function
 `none` is nothing: no key at a crosspoint, no legend at a level, no stroke for a trigger.
 
 An editor with a YAML language server completes and checks a file by the schema that its first line names; `matrixmap new` writes that line.
-`matrixmap schema --project` puts the names of your project into the schemas: a layout then knows the keys and modifiers of its machine, its characters and functions, all machines, hosts, triggers and the findings to accept, and a machine its own keys and lines.
+`matrixmap schema --project` puts the names of your project into the schemas.
+A layout then knows the keys, modifiers, characters and functions of its machine, all machines, hosts and triggers, and the findings to accept.
+A machine knows its own keys and lines.
 Run it again after a change of names; with `--check` it tells whether that is due.
 
 All findings of a file are told in one run, as `file:line:column: slug: text`; `matrixmap explain SLUG` tells more.
@@ -304,7 +326,8 @@ It can stand in `place`, in `modifiers` if it closes one contact, and in a layou
 A symbolic layout takes one only where no other key types the character; a note names what needs an option.
 `stop: {plain: [Escape, Stop]}` has two meanings in one state: pictures and lists tell the first, a host's key is looked up by each.
 `flood: {ebb: Steer}`, where flood is a modifier's own key, is what the machine types while ebb and flood are held and no other key: the stroke `ebb + flood`.
-The host's Shift feeds a modifier of the machine without a line of the layout: the one named `shift`; else the one that alone makes the other case of most letters; `host_shift` says otherwise.
+The host's Shift feeds a modifier of the machine without a line of the layout.
+It is the one named `shift`, else the one that alone makes the other case of most letters; `host_shift` names another.
 
 Some characters take several strokes of the machine, one after the other:
 
@@ -326,7 +349,7 @@ A trigger without modifiers answers every level in a positional layout, where th
 
 `Alt+*: graph + *` is a line for each key of the machine that types something with graph.
 The host key answers on which the layout types the plain legend of that key: at any level, so `Alt+Digit1` on a French keyboard too, where the digit needs Shift.
-Of several host keys it is the first of these: not on the keypad, on the host's form, printed there and no stand-in, at the lowest level, of the lowest usage.
+Of several host keys it is the first by these: not on the keypad; on the host's form; printed there; no stand-in; lowest level; lowest usage.
 A host key answers for one key of the machine: that of the lower level; the other takes its next host key.
 A positional layout goes by its pairs: the host key answers that presses the key alone.
 A line that names a key wins over `*`, in a base too; of two lines `Alt+*` the file's own counts, not the base's.

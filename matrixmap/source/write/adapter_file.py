@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
+from fractions import Fraction
 
 from matrixmap.source.kinds.netlist import NamedPart, Netlist
 from matrixmap.source.shape.schema import schema_comment
@@ -14,15 +15,12 @@ FIELDS = ("mates", "ohms", "closed", "key_pin")
 """Fields of a part that its line in the file takes over."""
 
 
-def adapter_text(id: str, netlist: Netlist, file: str, machines: Iterable[str]) -> str:
-    """The file of an adapter whose nets stand in a netlist beside it.
-
-    The value of a part is taken for the id of the file that describes it.
-    """
-    return schema_comment("adapter") + "\n".join(_lines(id, netlist, file, machines)) + "\n"
+def adapter_text(id: str, netlist: Netlist, file: str, machines: Iterable[str], known: Collection[str]) -> str:
+    """The file of an adapter whose nets stand in a netlist beside it; `known` are the parts that have a file."""
+    return schema_comment("adapter") + "\n".join(_lines(id, netlist, file, machines, known)) + "\n"
 
 
-def _lines(id: str, netlist: Netlist, file: str, machines: Iterable[str]) -> Iterator[str]:
+def _lines(id: str, netlist: Netlist, file: str, machines: Iterable[str], known: Collection[str]) -> Iterator[str]:
     yield f"adapter: {id}"
     yield f"title: {id}"
     yield f"source: {TO_FILL_IN}"
@@ -30,14 +28,42 @@ def _lines(id: str, netlist: Netlist, file: str, machines: Iterable[str]) -> Ite
     yield "# The value of each part in the netlist is taken for the file of shared/parts that describes it."
     yield "parts:"
     for part in netlist.parts:
-        fields = ", ".join(f"{name}: {scalar(value)}" for name, value in part.fields if name in FIELDS)
-        name = part_id(part)
+        name, own = described_by(part, known)
+        listed = {**own, **{field: value for field, value in part.fields if field in FIELDS}}
+        fields = ", ".join(f"{field}: {scalar(value)}" for field, value in listed.items())
         yield f"  {part.ref}: {{part: {name}, {fields}}}" if fields else f"  {part.ref}: {name}"
     yield ""
     yield f"netlist: {file}"
     yield ""
     yield "fits:"
     yield from (f"  {machine}: {{}}" for machine in machines)
+
+
+def described_by(part: NamedPart, known: Collection[str]) -> tuple[str, dict[str, str]]:
+    """The file that describes a part of a netlist, with what its value says besides.
+
+    That is the file with its value for an id. Where there is none, a resistor by its reference, R1, has its ohms for a value, and
+    a capacitor, C1, its farads (common practice).
+    """
+    name = part_id(part)
+    if name in known:
+        return name, {}
+    ohms = ohms_of(part.value) if re.fullmatch(r"R\d+", part.ref) else None
+    if ohms is not None and "resistor" in known:
+        return "resistor", {"ohms": ohms}
+    if re.fullmatch(r"C\d+", part.ref) and re.fullmatch(r"\d[\d.]*[pnuµ]?\d*F?", part.value) and "capacitor" in known:
+        return "capacitor", {}
+    return name, {}
+
+
+def ohms_of(value: str) -> str | None:
+    """The ohms of a resistor's value in digits: `10k`, `4k7`, `220`, `220R`, `1M` (IEC 60062, from memory); None for any other text."""
+    match = re.fullmatch(r"(\d{1,6})(?:[.,](\d{1,3}))?\s*([RrkKM]?)(\d{0,3})\s*(?:ohms?|\u03a9|\u2126)?", value)
+    if match is None or (match[2] and match[4]) or (match[4] and not match[3]):
+        return None
+    factor = {"": 1, "R": 1, "K": 1000, "M": 1_000_000}[match[3].upper()]
+    ohms = Fraction(f"{match[1]}.{match[2] or match[4] or 0}") * factor
+    return f"{float(ohms):.3f}".rstrip("0").rstrip(".")
 
 
 def part_id(part: NamedPart) -> str:

@@ -25,6 +25,12 @@ int main(void)
         sink = mm_overflows(&state);
         sink = mm_refusals(&state);
         sink = mm_idle(&state);
+#if MM_PADS
+        mm_controller(&state, input[0], input[1]);
+        mm_unplugged(&state, input[0]);
+        sink = mm_pulls(&state, input[0]);
+        sink = mm_clashes(&state);
+#endif
         sink = command;
     }
 }

@@ -25,7 +25,7 @@
 #define READ 100u /* cycles: until the interrupt has read the lines, and more */
 #define CLI 0x94F8 /* instructions */
 #define RETI 0x9518
-#define WAYS 8u
+#define WAYS 16u
 
 static avr_t *avr;
 static avr_irq_t *pins[16];

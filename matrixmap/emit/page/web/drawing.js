@@ -1,9 +1,9 @@
 // The keyboards and the matrix as SVG: the same plates as matrixmap/emit/pictures/keys.py draws.
 
-const PITCH = 64, GAP = 4, CUT = 7, STRIP = 14, FOOT = 22;
-const OPEN_RADIUS = 4.5, CLOSED_RADIUS = 9;
-const LEAST = 8, NARROWEST = 0.72, BOLD = 1.13;
-const CELL = { width: 96, height: 40, left: 48, top: 26 };
+const PITCH = 64, GAP = 4, CUT = 7, STRIP = 18, FOOT = 22;
+const OPEN_RADIUS = 4.5, CLOSED_RADIUS = 8;
+const NARROWEST = 0.72, BOLD = 1.13;
+const LEAST_PIXELS = 9.25;  // no letter is smaller on the reader's screen
 
 /** An SVG element. Children are elements or text. */
 function svg(name, attributes, ...children) {
@@ -19,11 +19,6 @@ function glyph(text) {
   return /^\p{M}$/u.test(text) ? "\u25cc" + text : text;
 }
 
-/** A legend as it is said. */
-function spoken(text) {
-  return text === " " ? "space" : text;
-}
-
 const pen = document.createElement("canvas").getContext("2d");
 const widths = new Map();
 
@@ -33,20 +28,34 @@ function textWidth(text) {
   return widths.get(text);
 }
 
-/** A line of text that keeps within its room: it gets smaller first, then condensed, then shortened. */
-function line(text, x, y, room, size, attributes = {}) {
+/** A line of text that keeps within its room: it gets smaller down to `least`, then condensed, then shortened. */
+function line(text, x, y, room, size, least, attributes = {}) {
   const letters = glyph(text), width = textWidth(letters) * (attributes.class === "line-name" ? BOLD : 1);
+  const wanted = Math.max(size, least);
   // Half units only: each size of letters costs the browser time.
-  const smaller = width * size <= room ? size : Math.max(Math.min(LEAST, size), Math.floor(2 * room / width) / 2);
+  const smaller = width * wanted <= room ? wanted : Math.max(least, Math.floor(2 * room / width) / 2);
   const share = room / (width * smaller);
   const made = { x, y, "font-size": smaller, ...attributes };
   if (share < 1.2 && [...letters].length > 1) {
     made.textLength = Math.min(room, width * smaller);
     made.lengthAdjust = "spacingAndGlyphs";
   }
-  if (share >= NARROWEST) return svg("text", made, letters);
+  if (share >= NARROWEST || [...letters].length < 2) return svg("text", made, letters);
   const kept = [...letters].slice(0, Math.max(1, Math.floor([...letters].length * share / NARROWEST) - 1)).join("");
   return svg("text", made, kept + "\u2026");
+}
+
+/** A legend: the paths of its shape where it has one, so that no font is needed, else a line of text. */
+function legend(text, x, y, room, size, least, attributes = {}) {
+  const paths = data.shapes[text];
+  if (!paths) return line(text, x, y, room, size, least, attributes);
+  const side = Math.min(Math.max(size, least) * 0.86, room), [frame, filled, lines] = paths;
+  const left = attributes["text-anchor"] === "middle" ? x - side / 2 : x, top = y + 0.08 * size - side;
+  const made = svg("g", { class: `shape ${attributes.class || ""}`, transform: `translate(${left} ${top}) scale(${side / 100})` });
+  if (frame) made.append(svg("path", { d: frame, class: "cell", "stroke-width": 4 }));
+  if (filled) made.append(svg("path", { d: filled, class: "filled" }));
+  if (lines) made.append(svg("path", { d: lines, class: "stroked", "stroke-width": 9 }));
+  return made;
 }
 
 /** The outline of a key; `low` is left edge and width of the lower part of an Enter key of two rows. */
@@ -70,45 +79,48 @@ function hatching(left, top, width, height) {
 
 /** What a host key does, in a sentence. */
 function faceSentence(face, columns) {
-  const name = face.long === face.name || `Key${face.long}` === face.name ? face.long : `${spoken(face.long)} (${face.name})`;
-  if (face.kind === "nothing") return `${name} does nothing`;
-  if (face.kind === "lock") return `${name} is ${face.whole}, kept by the adapter`;
-  if (face.kind === "modifier") return `${name} is ${face.whole}`;
-  if (face.kind === "latch") return `${name} sets and frees ${face.whole}`;
-  if (face.kind === "command") return `${name} gives ${face.whole}`;
-  if (face.whole !== null) return `${name} types ${spoken(face.whole)}`;
+  const long = keyText(face.long);
+  const key = face.long === face.name || `Key${face.long}` === face.name ? long : `${spoken(long)} (${face.name})`;
+  if (face.kind !== "types") return say(`key-${face.kind}`, { key, what: face.whole });
+  if (face.whole !== null) return say("key-types", { key, what: spoken(face.whole) });
   const said = face.texts.flatMap((text, place) => {
-    const more = (face.waits.includes(place) ? " and waits for the next key" : "") + (face.unprinted.includes(place) ? " (not printed)" : "");
-    return text === null ? [] : [`${heldWords(columns, place, face)} ${spoken(text)}${more}`];
+    if (text === null) return [];
+    let told = spoken(text);
+    if (face.waits.includes(place)) told = say("waits", { text: told });
+    if (face.unprinted.includes(place)) told = say("unprinted", { text: told });
+    return [`${heldWords(columns, place, face)} ${told}`];
   });
-  return `${name} types ${said.join(", ")}`;
+  return say("key-types", { key, what: said.join(", ") });
 }
 
 /** What is held for a place on a key. */
 function heldWords(columns, place, face) {
   const upper = place % 2 === 1;
-  if (face.keypad) return upper ? "with Num Lock off" : "with Num Lock on";
-  if (face.sides.has(place)) return `with ${face.sides.get(place)}`;
+  if (face.keypad) return say(upper ? "num-off" : "num-on");
+  if (face.sides.has(place)) return say("with", { keys: keyText(face.sides.get(place)) });
   const names = [upper ? columns[0].upper : "", columns[place >> 1].title].filter(Boolean);
-  return names.length ? `with ${names.join("+")}` : "plain";
+  return names.length ? say("with", { keys: keyText(names.join("+")) }) : say("plain");
 }
 
-/** The host's keyboard: a group with a button a key. Calls `add(usage, element)` for each. */
-function drawHost(layout, add) {
-  const root = svg("svg", { viewBox: "0 0 1440 416", role: "group", "aria-label": `The keys of the host: ${layout.hostTitle}` });
+/** The host's keyboard: a group with a button a key. `look` has the keys, units a pixel, and whether it is a phone. */
+function drawHost(layout, look, add) {
+  const right = Math.max(...look.caps.map(({ place }) => place[1] + place[3])), bottom = Math.max(...look.caps.map(({ place }) => place[2] + place[4]));
+  const root = svg("svg", { viewBox: `0 0 ${right * PITCH} ${bottom * PITCH}`, role: "group", "aria-label": say("host-label", { host: hostTitle(layout) }) });
   // A key's name begins with its print, which is all the text in it; what it types is drawn over it.
   const legends = svg("g", { "aria-hidden": "true", class: "legends" });
+  const strip = look.phone ? 0 : STRIP, least = LEAST_PIXELS * right * PITCH / look.pixels;
   let rules = "";
-  layout.caps.forEach((cap) => {
-    const [usage, x, y, width, height, low] = cap.place;
-    const face = cap.face;
-    const label = faceSentence(face, layout.columns);
-    const left = x * PITCH + GAP / 2, top = y * PITCH + GAP / 2, right = (x + width) * PITCH - GAP / 2;
-    const key = svg("g", { class: `key ${face.kind}`, role: "button", tabindex: -1, "aria-pressed": "false", "aria-label": label, "data-code": face.name });
+  look.caps.forEach(({ place: [usage, x, y, width, height, low], face }) => {
+    const left = x * PITCH + GAP / 2, top = y * PITCH + GAP / 2, edge = (x + width) * PITCH - GAP / 2;
+    const key = svg("g", { class: `key ${face.kind}`, role: "button", tabindex: -1, "aria-pressed": "false", "aria-label": faceSentence(face, layout.columns), "data-code": face.name });
     key.append(svg("path", { d: outline(x, y, width, height, low), class: "cap" }));
-    rules += `M${left} ${top + STRIP}H${right}`;
-    key.append(line(face.printed, left + 5, top + STRIP - 3.5, right - left - 20, 10, { class: "print" }));
-    legends.append(...faceTexts(face, layout.columns, left + 4, top + STRIP + 2, right - left - 8));
+    if (strip) {
+      rules += `M${left} ${top + strip}H${edge}`;
+      const print = printOn(face, left + 4, top + strip - 4, edge - left - 9, least);
+      // What a reader sees in a key begins its name (WCAG 2.2, 2.5.3); a short print is drawn over it.
+      (key.getAttribute("aria-label").startsWith(`${print.textContent} `) ? key : legends).append(print);
+    }
+    legends.append(...faceTexts(face, layout.columns, [left + 3, top + strip + 1, edge - left - 6, PITCH - GAP - strip - 3], least));
     root.append(key);
     add(usage, key);
   });
@@ -116,22 +128,30 @@ function drawHost(layout, add) {
   return root;
 }
 
-function faceTexts(face, columns, left, top, width) {
-  const height = PITCH - GAP - STRIP - 4;
+// Common practice on key tops; screen readers hear the whole name.
+const SHORT_PRINTS = { PrintScreen: "PrtSc", ScrollLock: "ScrLk", NumLock: "Num", CapsLock: "Caps", PageUp: "PgUp", PageDown: "PgDn", ContextMenu: "Menu", Escape: "Esc", Insert: "Ins", Delete: "Del", Pause: "Pause" };
+
+function printOn(face, x, y, room, least) {
+  if (face.printed.startsWith("Arrow")) return legend(face.printed, x, y, room, 13, 0, { class: "print" });
+  return line(SHORT_PRINTS[face.printed] || face.printed, x, y, room, 13, least, { class: "print" });
+}
+
+function faceTexts(face, columns, [left, top, width, height], least) {
   if (face.kind === "nothing") return [hatching(left, top, width, height)];
+  const middle = { "text-anchor": "middle" };
   if (face.whole !== null) {
-    const size = face.whole.length === 1 ? 20 : 13;
-    const class_ = face.kind === "types" ? "types" : "other";
-    return [line(face.whole, left + width / 2, top + height / 2 + size * 0.36, width, size, { "text-anchor": "middle", class: class_ })];
+    const size = face.whole.length === 1 || data.shapes[face.whole] ? 22 : 15, class_ = face.kind === "types" ? "types" : "other";
+    return wrapped(face.whole, left + width / 2, top + height / 2, width, size, least, { ...middle, class: class_ }, height);
   }
   const count = face.keypad ? 1 : columns.length;
-  const size = [0, 19, 18][count] || 15;
-  const room = Math.min(width, PITCH) / count;
-  return face.texts.slice(0, 2 * count).flatMap((text, place) => {
-    if (text === null) return [];
-    const x = left + room * ((place >> 1) + 0.5), y = top + height * (place % 2 ? 0.42 : 0.92);
+  // Where letters of the least size do not fit beside each other, the columns that do are drawn.
+  const fitting = Math.max(1, Math.min(count, Math.floor(Math.min(width, PITCH) / (0.62 * least))));
+  const size = Math.max(least, [0, 19, 18][count] || 15), room = Math.min(width, PITCH) / fitting;
+  return face.texts.slice(0, 2 * fitting).flatMap((text, place) => {
+    if (text === null || face.hidden.includes(place)) return [];
+    const x = left + room * ((place >> 1) + 0.5), y = top + height * (place % 2 ? 0.44 : 0.94);
     const class_ = columns[place >> 1].further ? "types further" : "types";
-    const drawn = [line(text, x, y, room - 1, size, { "text-anchor": "middle", class: class_ })];
+    const drawn = [legend(text, x, y, room - 1, size, least, { ...middle, class: class_ })];
     if (face.unprinted.includes(place)) drawn.push(svg("path", { d: `M${x - 7} ${y + 2.5}h14`, class: "unprinted" }));
     // Three dots: the sign of a legend that waits for the next key.
     if (face.waits.includes(place)) drawn.push(svg("path", { d: [-4, 0, 4].map((step) => `M${x + step} ${y + 1.8}h0`).join(""), class: "waits" }));
@@ -139,47 +159,72 @@ function faceTexts(face, columns, left, top, width) {
   });
 }
 
+/** A text about a middle, in two lines at a blank, hyphen or inner capital where it is long and there is room. */
+function wrapped(text, x, y, room, size, least, attributes, height = Infinity) {
+  const wanted = Math.max(size, least);
+  if (SHORT_PRINTS[text] && NARROWEST * textWidth(text) * least > room) text = SHORT_PRINTS[text];
+  const shape = data.shapes[text], parts = text.split(/(?<=[- ])|(?<=[a-z])(?=[A-Z])/);
+  if (shape || parts.length < 2 || textWidth(text) * wanted <= room || 2.1 * wanted > height) {
+    return [legend(text, x, y + wanted * 0.36, room, size, least, attributes)];
+  }
+  const half = Math.ceil(parts.length / 2), lines = [parts.slice(0, half).join(""), parts.slice(half).join("")];
+  return lines.map((part, index) => line(part.trim(), x, y + wanted * (index * 1.1 - 0.19), room, size, least, attributes));
+}
+
 /** The machine's keyboard. Calls `add(name, element, sign)` for each key; `sign` is the path of its phantom sign. */
-function drawMachine(machine, reached, add) {
+function drawMachine(machine, reached, look, add) {
   const right = Math.max(...machine.places.map(([, x, , width]) => x + width));
   const bottom = Math.max(...machine.places.map(([, , y]) => y + 1));
-  const label = `The keys of the machine: ${machine.title}`;
-  const root = svg("svg", { viewBox: `0 0 ${right * PITCH} ${bottom * PITCH}`, role: "group", "aria-label": label });
+  const root = svg("svg", { viewBox: `0 0 ${right * PITCH} ${bottom * PITCH}`, role: "group", "aria-label": say("machine-label", { machine: machine.title }) });
+  const least = LEAST_PIXELS * right * PITCH / look.pixels, strip = look.phone ? 0 : FOOT;
   for (const [name, x, y, width] of machine.places) {
     const types = machine.contact.has(name) ? machine.byContact.get(machine.contact.get(name)).types : {};
     const by = reached.get(name) || [];
-    const left = x * PITCH + GAP / 2, top = y * PITCH + GAP / 2, inner = width * PITCH - GAP, foot = top + PITCH - GAP - FOOT;
+    const left = x * PITCH + GAP / 2, top = y * PITCH + GAP / 2, inner = width * PITCH - GAP, foot = top + PITCH - GAP - strip;
     const said = Object.entries(types).map(([state, text]) => `${state} ${spoken(text)}`).join(", ");
-    const sentence = `${name}${said ? ` types ${said}` : ""}; ${by.length ? `reached by ${by.join(", ")}` : "reached by no key"}`;
+    const by_ = by.length ? say("reached", { keys: by.map(signText).join(", ") }) : say("unreached");
+    const sentence = `${said ? say("key-types", { key: name, what: said }) : name}; ${by_}`;
     const key = svg("g", { class: by.length ? "key" : "key nothing", role: "img", "aria-label": sentence });
     key.append(svg("title", {}, sentence), svg("path", { d: outline(x, y, width, 1), class: "cap" }));
-    key.append(svg("path", { d: `M${left} ${foot}h${inner}`, class: "rule" }));
-    key.append(...machineTexts(machine, name, types, left + 3, top + 2, inner - 6, foot - top - 3));
-    if (by.length === 0) key.append(hatching(left + 1, foot + 1, inner - 2, FOOT - 2));
-    const more = by.length > 2 ? ` +${by.length - 2}` : "";
-    if (by.length) key.append(line(by.slice(0, 2).join("  ") + more, left + inner / 2, foot + 14, inner - 8, 10, { "text-anchor": "middle", class: "reach" }));
+    key.append(...machineTexts(machine, name, types, [left + 3, top + 1, inner - 6, foot - top - 3], least));
+    if (strip) key.append(svg("path", { d: `M${left} ${foot}h${inner}`, class: "rule" }));
+    if (strip && by.length === 0) key.append(hatching(left + 1, foot + 1, inner - 2, FOOT - 2));
+    if (strip && by.length) key.append(reachLine(by, left + inner / 2, foot + 16, inner - 6, least));
     root.append(key);
     add(name, key, diamond(left + inner - 13, top + 13, 8));
   }
   return root;
 }
 
-function machineTexts(machine, name, types, left, top, width, height) {
-  const states = Object.keys(types);
+/** As many of the keys that reach a key as fit, and how many are left out; each keeps its own direction. */
+function reachLine(names, x, y, room, least) {
+  let text = names[0];
+  for (let index = 1; index < names.length; index++) {
+    const next = `${text}\u200e \u00b7 \u200e${names[index]}`;
+    if (textWidth(next) * least > room) {
+      text += `\u200e +${names.length - index}`;
+      break;
+    }
+    text = next;
+  }
+  return line(text, x, y, room, 10, least, { "text-anchor": "middle", class: "reach" });
+}
+
+function machineTexts(machine, name, types, [left, top, width, height], least) {
+  const states = Object.keys(types), middle = { "text-anchor": "middle" };
   if (states.length < 2) {
     const text = states.length ? types[states[0]] : name;
-    const size = text.length === 1 ? 18 : 13;
-    const class_ = states.length ? "types" : "other";
-    return [line(text, left + width / 2, top + height / 2 + size * 0.36, width, size, { "text-anchor": "middle", class: class_ })];
+    const size = text.length === 1 || data.shapes[text] ? 20 : 14;
+    return wrapped(text, left + width / 2, top + height / 2, width, size, least, { ...middle, class: states.length ? "types" : "other" }, height);
   }
   const first = machine.modifiers.length ? machine.modifiers[0][0] : "";
   const base = (state) => state.split(" + ").filter((part) => part !== first && part !== "plain").join(" + ") || "plain";
   const columns = [...new Set(states.map(base))];
-  const room = width / columns.length;
-  return states.map((state) => {
-    const upper = state.split(" + ").includes(first);
-    const x = left + room * (columns.indexOf(base(state)) + 0.5);
-    return line(types[state], x, top + height * (upper ? 0.45 : 0.95), room - 1, 15, { "text-anchor": "middle", class: "types" });
+  const fitting = Math.max(1, Math.min(columns.length, Math.floor(width / (0.62 * least)))), room = width / fitting;
+  return states.flatMap((state) => {
+    const column = columns.indexOf(base(state)), upper = state.split(" + ").includes(first);
+    if (column >= fitting) return [];
+    return [legend(types[state], left + room * (column + 0.5), top + height * (upper ? 0.47 : 0.98), room - 1, 15, least, { ...middle, class: "types" })];
   });
 }
 
@@ -187,33 +232,85 @@ function diamond(x, y, r) {
   return `M${x - r} ${y}L${x} ${y - r}L${x + r} ${y}L${x} ${y + r}ZM${x - r / 2} ${y - r / 2}l${r} ${r}m0 ${-r}l${-r} ${r}`;
 }
 
-/** The matrix as a grid of crosspoints. Calls `add(contact, element, sign)` for each. */
-function drawMatrix(machine, add) {
-  const rows = machine.select.length + machine.direct.length;
-  const width = CELL.left + machine.sense.length * CELL.width, height = CELL.top + rows * CELL.height;
-  const label = `The matrix: ${machine.select.length} select lines across, ${machine.sense.length} sense lines down`;
-  const root = svg("svg", { viewBox: `0 0 ${width} ${height}`, role: "group", "aria-label": label });
-  machine.sense.forEach((name, column) => {
-    const x = CELL.left + column * CELL.width + 10;
-    root.append(svg("path", { d: `M${x} ${CELL.top - 4}V${CELL.top + machine.select.length * CELL.height - 20}`, class: "line" }));
-    root.append(line(name, x, 14, 40, 12, { "text-anchor": "middle", class: "line-name" }));
+/** Where the crosspoints lie in a drawing of some pixels: a function from contact to x and y, and the size. */
+function gridOf(machine, width, height, most) {
+  const { select, sense, direct } = machine, rows = select.length + direct.length;
+  const left = 40, top = 24, cell = Math.max(34, (width - left) / sense.length), row = Math.min(most, Math.max(height ? 32 : most, (height - top) / rows));
+  const place = (contact) => {
+    const crosspoints = select.length * sense.length;
+    if (contact >= crosspoints) return [left + 9, top + (select.length + contact - crosspoints) * row + 9];
+    return [left + (contact % sense.length) * cell + 9, top + Math.floor(contact / sense.length) * row + 9];
+  };
+  return { place, cell, row, left, top, width: left + sense.length * cell, height: top + rows * row };
+}
+
+/** The matrix as a grid of crosspoints, a unit a pixel. Calls `add(contact, element, sign)` for each. */
+function drawMatrix(machine, grid, add) {
+  const { select, sense } = machine, { cell, row, left, top } = grid;
+  const label = say("matrix-label", { select: select.length, sense: sense.length });
+  const root = svg("svg", { viewBox: `0 0 ${grid.width} ${grid.height}`, role: "group", "aria-label": label });
+  sense.forEach((name, column) => {
+    const [x] = grid.place(column);
+    root.append(svg("path", { d: `M${x} ${top - 4}V${top + select.length * row - row / 2}`, class: "line" }));
+    root.append(line(name, x, 14, cell - 4, 11, LEAST_PIXELS, { "text-anchor": "middle", class: "line-name" }));
   });
-  [...machine.select, ...machine.direct].forEach((name, row) => {
-    const y = CELL.top + row * CELL.height + 10;
-    const isDirect = row >= machine.select.length;
-    const count = isDirect ? 1 : machine.sense.length;
-    root.append(svg("path", { d: `M${CELL.left - 6} ${y}h${(count - 1) * CELL.width + 22}`, class: "line" }));
-    root.append(line(name, CELL.left - 12, y + 4, CELL.left - 16, 12, { "text-anchor": "end", class: "line-name" }));
-    for (let column = 0; column < count; column++) {
-      const contact = isDirect ? machine.select.length * (machine.sense.length - 1) + row : row * machine.sense.length + column;
-      const x = CELL.left + column * CELL.width + 10;
-      const key = machine.byContact.get(contact);
+  [...select, ...machine.direct].forEach((name, index) => {
+    const isDirect = index >= select.length, count = isDirect ? 1 : sense.length;
+    const first = isDirect ? select.length * sense.length + index - select.length : index * sense.length;
+    const [, y] = grid.place(first);
+    root.append(svg("path", { d: `M${left - 6} ${y}h${(count - 1) * cell + 22}`, class: "line" }));
+    root.append(line(name, left - 9, y + 4, left - 10, 11, LEAST_PIXELS, { "text-anchor": "end", class: "line-name" }));
+    for (let contact = first; contact < first + count; contact++) {
+      const [x] = grid.place(contact), key = machine.byContact.get(contact);
       const point = svg("g", { class: key ? "point" : "point empty" });
       point.append(svg("circle", { cx: x, cy: y, r: OPEN_RADIUS }));
-      if (key) point.append(line(key.name, x + 11, y + 15, CELL.width - 20, 11, { class: "reach" }));
+      if (key) point.append(...pointTexts(key.name, x + 6, y + 13, cell - 17, row));
       root.append(point);
       add(contact, point, diamond(x, y, 10));
     }
   });
+  root.append(svg("g", { class: "glow" }));
   return root;
+}
+
+/** The name of a key below its crosspoint, in two lines where it is long and the row has room. */
+function pointTexts(name, x, y, room, row) {
+  const parts = name.split(/(?<=-)/), two = parts.length > 1 && row >= 36 && textWidth(name) * 10 > room;
+  return (two ? [parts[0], parts.slice(1).join("")] : [name]).map((text, index) => line(text, x, y + index * 10, room, 10, LEAST_PIXELS, { class: "reach" }));
+}
+
+/** A small picture of which crosspoints are closed: a dot each, without names. Gives the function that shows contacts. */
+function drawDots(machine, label) {
+  const { select, sense } = machine, step = 12, points = [];
+  const root = svg("svg", { viewBox: `0 0 ${sense.length * step} ${select.length * step}`, role: "img", "aria-label": label });
+  const glow = svg("g", { class: "glow" });
+  for (let contact = 0; contact < select.length * sense.length; contact++) {
+    const [x, y] = [(contact % sense.length + 0.5) * step, (Math.floor(contact / sense.length) + 0.5) * step];
+    points.push(svg("circle", { cx: x, cy: y, r: 2 }));
+  }
+  root.append(...points, glow);
+  const place = (contact) => [(contact % sense.length + 0.5) * step, (Math.floor(contact / sense.length) + 0.5) * step];
+  const show = (closed, phantoms) => {
+    points.forEach((point, contact) => point.setAttribute("class", closed.has(contact) ? "on" : phantoms.has(contact) ? "ghost" : ""));
+    points.forEach((point, contact) => point.setAttribute("r", closed.has(contact) || phantoms.has(contact) ? 4.5 : 2));
+    showRectangles(glow, machine, closed, phantoms, place);
+  };
+  return { root, show };
+}
+
+/** The rectangles of crosspoints that make phantoms: three corners are closed, and current flows through them to the fourth. */
+function showRectangles(glow, machine, closed, phantoms, place) {
+  const senses = machine.sense.length, crosspoints = machine.select.length * senses, known = new Set([...closed, ...phantoms]);
+  const found = [];
+  for (const phantom of phantoms) {
+    const row = Math.floor(phantom / senses), column = phantom % senses;
+    const corner = [...closed].find((other) => other < crosspoints && Math.floor(other / senses) !== row && other % senses !== column
+      && known.has(row * senses + other % senses) && known.has(Math.floor(other / senses) * senses + column));
+    if (corner === undefined) continue;
+    const [[x0, y0], [x1, y1]] = [place(phantom), place(corner)];
+    found.push(`M${x0} ${y0}H${x1}V${y1}H${x0}Z`);
+  }
+  if (glow.dataset.shown === found.join("")) return;
+  glow.dataset.shown = found.join("");
+  glow.replaceChildren(...found.map((d) => svg("path", { d, class: "rectangle" })));
 }

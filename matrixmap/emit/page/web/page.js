@@ -6,7 +6,11 @@ const bytes = (base64) => Uint8Array.from(atob(base64), (char) => char.charCodeA
 
 /** Keys that are held, in the order in which they are told; right Alt is AltGr on a host that has that. */
 const HELD = [[0xe1, "Shift"], [0xe5, "right Shift"], [0xe6, "right Alt"], [0xe0, "Control"], [0xe4, "right Control"], [0xe2, "Alt"], [0xe3, "Meta"], [0xe7, "right Meta"]];
-const CONTROL_LEFT = 0xe0, ALT_RIGHT = 0xe6, FIRST_MODIFIER = 0xe0, CAPS_LED = 2, NUM_LED = 1;
+const CONTROL_LEFT = 0xe0, ALT_RIGHT = 0xe6, FIRST_MODIFIER = 0xe0, CAPS_LOCK = 0x39, CAPS_LED = 2, NUM_LED = 1;
+const METAS = [0xe3, 0xe7], PHONE = 700, WIDE = 1024, TAP_MS = 60;
+
+/** Systems that tell of Caps Lock once a change: down when it goes on, up when it goes off (common practice). */
+const TOLD_ONCE = /Mac|iPhone|iPad/.test(navigator.platform);
 const LOG_LENGTH = 200;
 
 /** A machine with its keys by name and by contact. */
@@ -23,22 +27,51 @@ function makeMachine(machine) {
 
 const machines = Object.fromEntries(Object.entries(data.machines).map(([id, machine]) => [id, makeMachine(machine)]));
 
-/** A layout with the keys of its host's form and their faces. */
-function makeLayout(layout) {
-  const caps = data.forms[layout.form].map((place, index) => {
-    const [name, printed, long = "", kind = 0, whole = null, texts = [], waits = [], unprinted = [], sides = []] = data.faces[layout.faces[index]];
-    const keypad = place[0] >= 0x59 && place[0] <= 0x63;
-    return { place, face: { name, printed, long: long || printed, kind: data.kinds[kind], whole, texts, waits, unprinted, sides: new Map(sides), keypad } };
-  });
-  return { ...layout, caps, columns: layout.columns.map(([title, further]) => ({ title, further, upper: layout.upper })) };
+/** A list of a layout that may be told by what differs from another's. */
+function wholeList(layout, name) {
+  if (layout.like < 0) return layout[name];
+  const list = [...wholeList(data.layouts[layout.like], name)], differing = layout[name];
+  for (let at = 0; at < differing.length; at += 2) list[differing[at]] = differing[at + 1];
+  return list;
 }
 
-const layouts = data.layouts.map((layout) => ({ id: layout.id, title: layout.title, make: () => makeLayout(layout) }));
+/** A layout with the keys of its host's form and their faces. */
+function makeLayout(layout) {
+  const numbers = wholeList(layout, "faces"), reached = wholeList(layout, "reached").filter((row) => row >= 0);
+  const caps = data.forms[layout.form].map((place, index) => {
+    const [name, printed, long = "", kind = 0, whole = null, texts = [], waits = [], unprinted = [], sides = [], hidden = []] = data.faces[numbers[index]];
+    const keypad = place[0] >= 0x59 && place[0] <= 0x63;
+    return { place, face: { name, printed, long: long || printed, kind: data.kinds[kind], whole, texts, waits, unprinted, sides: new Map(sides), hidden, keypad } };
+  });
+  return { ...layout, caps, reached, columns: layout.columns.map(([title, further]) => ({ title, further, upper: layout.upper })) };
+}
+
+const layouts = data.layouts.map((layout) => ({ ...layout, make: () => makeLayout(layout) }));
+
+/** The keys as they are drawn: on a phone without the keypad, and those beside the main block below it. */
+function drawnCaps(caps, phone) {
+  if (!phone) return caps;
+  const bottom = Math.max(...caps.filter(({ place }) => place[1] < 15).map(({ place }) => place[2] + place[4]));
+  return caps.flatMap((cap) => {
+    const [usage, x, y, ...rest] = cap.place;
+    if (x < 15) return [cap];
+    if (x >= 18.4) return [];
+    // Rows of the block: keys for the system, above those for editing, above the arrows.
+    const [left, top] = y < 1 ? [x - 15.25, 0] : y < 4 ? [x - 15.25 + 4, y - Math.floor(y) > 0 ? Math.floor(y) - 1 : y - 1.5] : [x - 15.25 + 12, y > 5 ? 1 : 0];
+    return [{ ...cap, place: [usage, left, bottom + 0.2 + Math.max(0, Math.min(1, Math.round(top))), ...rest] }];
+  });
+}
 
 const page = {
   layout: null,
   machine: null,
   engine: null,
+  other: null,          // the same with the guard the other way round
+  look: { phone: false, pixels: 1440, caps: [] },
+  grid: null,
+  trace: null,          // the last key: usage, contacts that it closed, what was typed
+  dots: [],
+  capsOn: false,        // Caps Lock of the reader's own system
   physical: new Set(),  // usages down on the reader's keyboard
   clicked: new Map(),   // usage -> "press", "once" (a modifier until the next key) or "hold"
   controlSince: -1,
@@ -61,8 +94,12 @@ function usagesDown() {
   return down;
 }
 
+/** Both simulations: as set, and with the guard the other way round where that makes a difference. */
+const engines = () => (page.layout.phantoms ? [page.engine, page.other] : [page.engine]);
+
 function feed() {
-  page.engine.feed(usagesDown(), now());
+  const down = usagesDown(), time = now();
+  for (const engine of engines()) engine.feed(down, time);
   show();
   tick();
 }
@@ -90,7 +127,10 @@ function onKeyDown(event) {
   const usage = usageOf(event.code);
   if (usage === undefined || event.isComposing) return;
   event.preventDefault();
+  if (usage === CAPS_LOCK && TOLD_ONCE) return tap(usage);
+  if (usage !== CAPS_LOCK) followCapsLock(event);
   if (event.repeat || page.physical.has(usage)) return;
+  if (usage === CAPS_LOCK) page.capsOn = event.getModifierState("CapsLock");
   if (usage === CONTROL_LEFT) page.controlSince = event.timeStamp;
   // Windows sends AltGr as ControlLeft, then AltRight, at the same moment.
   if (usage === ALT_RIGHT && page.layout.altgr && page.physical.has(CONTROL_LEFT)) {
@@ -102,11 +142,37 @@ function onKeyDown(event) {
   endOnce(usage);
 }
 
+/** A key that is told of once a change goes down and up. */
+function tap(usage) {
+  page.capsOn = !page.capsOn;
+  page.physical.add(usage);
+  tellStroke(usage);
+  feed();
+  setTimeout(() => {
+    page.physical.delete(usage);
+    feed();
+  }, TAP_MS);
+}
+
+/** Caps Lock that was pressed elsewhere: the adapter's lock follows the reader's. */
+function followCapsLock(event) {
+  const on = event.getModifierState("CapsLock"), cap = capOf(CAPS_LOCK);
+  if (on === page.capsOn) return;
+  page.capsOn = on;
+  if (cap?.face.kind === "lock" && on !== Boolean(page.engine.leds & CAPS_LED)) for (const engine of engines()) {
+    engine.feed([...engine.down, CAPS_LOCK], now());
+    engine.feed([...engine.down].filter((usage) => usage !== CAPS_LOCK), now());
+  }
+}
+
 function onKeyUp(event) {
   const usage = usageOf(event.code);
+  if (usage === CAPS_LOCK && TOLD_ONCE) return tap(usage);
   if (usage === undefined || !page.physical.has(usage)) return;
   event.preventDefault();
   page.physical.delete(usage);
+  // Keys that go up while Meta is down are not told of on one system: with it, all are taken for released.
+  if (METAS.includes(usage)) page.physical.clear();
   if (usage === CONTROL_LEFT || usage === ALT_RIGHT) page.fakeControl = page.fakeControl && page.physical.has(CONTROL_LEFT);
   feed();
 }
@@ -188,7 +254,7 @@ function focusKey(usage, from) {
 /** The nearest key of the drawing in a direction. */
 function neighbour(usage, [dx, dy]) {
   const middle = ([, x, y, width, height]) => [x + width / 2, y + Math.min(height, 1) / 2];
-  const caps = page.layout.caps.map((cap) => cap.place);
+  const caps = page.look.caps.map((cap) => cap.place);
   const [fromX, fromY] = middle(caps.find((place) => place[0] === usage));
   let best, least = Infinity;
   for (const place of caps) {
@@ -205,27 +271,30 @@ function neighbour(usage, [dx, dy]) {
 
 /** What a press does with what is held at this moment, in words: the runtime is asked. */
 function tellStroke(usage) {
-  const cap = page.layout.caps.find((other) => other.place[0] === usage);
+  const cap = capOf(usage);
+  page.trace = { usage, contacts: [], text: null };
   if (!cap || cap.face.kind === "modifier") return;
   const down = usagesDown();
   const held = HELD.filter(([key]) => key !== usage && down.has(key));
-  const names = held.map(([key, name]) => (key === ALT_RIGHT && page.layout.altgr ? "AltGr" : name));
-  byId("stroke").textContent = `${[...names, cap.face.long].join(" ")}: ${didWords(page.engine.tryKey(down, usage), cap.face)}`;
+  const names = held.map(([key, name]) => (key === ALT_RIGHT && page.layout.altgr ? "AltGr" : keyText(name)));
+  setText("stroke", `${[...names, keyText(cap.face.long)].join(" ")}: ${didWords(page.engine.tryKey(down, usage), cap.face)}`);
 }
+
+const capOf = (usage) => page.layout.caps.find((other) => other.place[0] === usage);
 
 function didWords(did, face) {
   const machine = page.machine, accent = page.layout.accents[did.accent - 1];
   const names = (contacts) => [...new Set(machine.modifiers.flatMap(([name]) => (contacts.some((contact) => machine.modifierAt.get(contact) === name) ? [name] : [])))];
   const keys = (contacts) => contacts.filter((contact) => !machine.modifierAt.has(contact)).map(contactName);
-  if (did.command !== null) return `command ${did.command}`;
-  if (face.kind === "lock") return "a lock of the adapter";
-  if (face.kind === "latch") return `${did.fresh.length || !did.opened.length ? "sets" : "frees"} ${face.whole}`;
+  if (did.command !== null) return say("did-command", { number: did.command });
+  if (face.kind === "lock") return say("did-lock");
+  if (face.kind === "latch") return say(did.fresh.length || !did.opened.length ? "did-sets" : "did-frees", { what: face.whole });
   const strokes = did.steps.map(({ fresh, held }) => [...names(held), ...keys(fresh)].join(" + "));
-  if (did.refused) strokes.push("refused by the adapter with what is held");
-  if (did.dropped) strokes.push("dropped, typed too fast");
-  if (strokes.length) return strokes.join(", then ");
-  if (did.accent) return `waits for the next key${accent ? ` (${spoken(accent)})` : ""}`;
-  return names(did.fresh).join(" + ") || "does nothing";
+  if (did.refused) strokes.push(say("did-refused"));
+  if (did.dropped) strokes.push(say("did-dropped"));
+  if (strokes.length) return strokes.join(`, ${tongue.keys.then} `);
+  if (did.accent) return `${say("did-waits")}${accent ? ` (${spoken(accent)})` : ""}`;
+  return names(did.fresh).join(" + ") || say("did-nothing");
 }
 
 const setText = (id, text) => {
@@ -266,13 +335,29 @@ function show() {
     element.classList.toggle("down", closed.has(contact));
     showPhantom(element, sign, phantoms.has(contact));
   }
+  const glow = document.querySelector("#matrix-grid .glow");
+  if (glow) showRectangles(glow, page.machine, closed, phantoms, page.grid.place);
+  followTrace(closed);
+  showBoth();
   const words = (contacts, none) => [...contacts].map(contactWords).join(", ") || none;
-  setText("closed", words(closed, "nothing"));
-  setText("phantoms", words(phantoms, "none"));
-  setText("reads", words(engine.scanner.read, "nothing"));
-  setText("down", [...down].map((usage) => keyName(usage)).join(", ") || "none");
+  setText("closed", words(closed, say("nothing")));
+  setText("phantoms", words(phantoms, say("none")));
+  setText("reads", words(engine.scanner.read, say("nothing")));
+  setText("down", [...down].map((usage) => keyName(usage)).join(", ") || say("none"));
   setText("lights", lightWords(engine.leds));
   setText("counts", countWords(engine));
+}
+
+/** The line stays after the key is up, with the contacts that the key closed: those of no modifier, if there are any. */
+function followTrace(closed) {
+  const { trace, machine } = page;
+  if (trace && page.engine.down.has(trace.usage)) {
+    const keys = [...closed].filter((contact) => !machine.modifierAt.has(contact));
+    const others = new Set(page.held || []);
+    const fresh = (keys.length ? keys : [...closed]).filter((contact) => !others.has(contact));
+    if (fresh.length) trace.contacts = fresh;
+  }
+  drawLines();
 }
 
 /** A phantom has a shape of its own, which is drawn only while it is there. */
@@ -284,44 +369,51 @@ function showPhantom(element, sign, isPhantom) {
 }
 
 function keyName(usage) {
-  const cap = page.layout.caps.find((other) => other.place[0] === usage);
-  return cap ? cap.face.long : `usage 0x${usage.toString(16).toUpperCase()}`;
+  const cap = capOf(usage);
+  return cap ? keyText(cap.face.long) : say("usage", { number: `0x${usage.toString(16).toUpperCase()}` });
 }
 
 function lightWords(leds) {
   const lit = [leds & NUM_LED ? "Num Lock" : "", leds & CAPS_LED ? "Caps Lock" : ""].filter(Boolean);
-  return lit.join(", ") || "none lit";
+  return lit.join(", ") || say("none-lit");
 }
 
 function countWords(engine) {
   const parts = [];
-  if (engine.refusals) parts.push(`${engine.refusals} refused, for a phantom with held modifiers`);
-  if (engine.overflows) parts.push(`${engine.overflows} dropped, typed too fast`);
-  return parts.join("; ") || "none";
+  if (engine.refusals) parts.push(say("refused", { count: engine.refusals }));
+  if (engine.overflows) parts.push(say("dropped", { count: engine.overflows }));
+  return parts.join("; ") || say("none");
 }
 
 /** Lets the simulated time follow the clock while anything is to happen. */
 function tick() {
   clearTimeout(page.timer);
-  const engine = page.engine;
-  document.documentElement.dataset.steady = engine.steady ? "yes" : "no";
-  if (!engine.busy) return;
-  const wait = Math.min(engine.due, engine.scanner.end) - now();
+  const running = engines();
+  document.documentElement.dataset.steady = running.every((engine) => engine.steady) ? "yes" : "no";
+  const busy = running.filter((engine) => engine.busy);
+  if (!busy.length) return;
+  const wait = Math.min(...busy.flatMap((engine) => [engine.due, engine.scanner.end])) - now();
+  const state = () => String(running.flatMap((engine) => [engine.closed, "|", engine.scanner.read, "|"]));
   page.timer = setTimeout(() => {
-    const before = String([engine.closed, engine.scanner.read]);
-    engine.advance(now());
-    if (String([engine.closed, engine.scanner.read]) !== before) show();
+    const before = state(), time = now();
+    for (const engine of running) engine.advance(time);
+    if (state() !== before) show();
     tick();
   }, Math.max(0, wait / 1000));
 }
 
 function onRead(read) {
+  tellBoth(page.engine, read);
   const text = read.types === null ? (read.key ? read.key.name : "?") : read.types;
   page.log.push(read.types === null ? `[${text}]` : text);
   if (page.log.length > LOG_LENGTH) page.log.shift();
-  byId("log").textContent = page.log.map((entry) => (entry === " " ? "space" : entry)).join(" ");
+  setText("log", page.log.map((entry) => (entry === " " ? "space" : entry)).join(" "));
+  setText("last", spoken(page.log.at(-1)));
+  if (page.trace?.contacts.includes(read.contact)) page.trace.text = text;
+  drawLines();
   if (read.types !== null) typeOnScreen(read.types);
   exercise.read(read.types);
+  keepLink();
 }
 
 function typeOnScreen(text) {
@@ -342,19 +434,21 @@ const exercise = {
   at: -1,
   /** What the machine types apart from letters and digits, and the easiest way to type it. */
   prepare() {
-    this.tasks = page.layout.ways.map((row) => ({ text: data.rows[row][0], way: data.rows[row][1] }));
+    // Tab leaves the screen unless the reader gave it to the machine: it is asked for only then.
+    const tab = byId("tab").checked;
+    this.tasks = page.layout.ways.map((row) => ({ text: data.rows[row][0], way: data.rows[row][1] })).filter(({ text }) => tab || text !== "Tab");
     this.at = -1;
     this.show();
   },
   show(wrong) {
     const task = this.tasks[this.at];
-    byId("start").textContent = this.at < 0 ? "Start" : "Start again";
+    setText("start", say(this.at < 0 ? "start" : "again"));
     byId("skip").disabled = !task;
-    if (this.at < 0) return setText("task", `Not started: ${this.tasks.length} to type.`);
-    if (!task) return setText("task", "Done: all have been typed or skipped.");
-    const hint = byId("hint").checked ? ` Press ${task.way}.` : "";
-    const said = wrong ? ` That typed ${spoken(wrong)}.` : "";
-    return setText("task", `${this.at + 1} of ${this.tasks.length}: type ${spoken(task.text)}.${hint}${said}`);
+    if (this.at < 0) return setText("task", say("not-started", { count: this.tasks.length }));
+    if (!task) return setText("task", say("done"));
+    const hint = byId("hint").checked ? ` ${say("press", { way: keyText(task.way) })}` : "";
+    const said = wrong ? ` ${say("wrong", { text: spoken(wrong) })}` : "";
+    return setText("task", `${say("task", { at: this.at + 1, count: this.tasks.length, text: spoken(task.text) })}${hint}${said}`);
   },
   read(types) {
     const task = this.tasks[this.at];
@@ -370,63 +464,84 @@ const exercise = {
 
 // ---- the setting ----
 
-/** The table of the layout with guard and rollover as the page's reader wants them. */
-function tableAsSet() {
+/** The table of the layout with guard and rollover as the page's reader wants them, or the guard the other way round. */
+function tableAsSet(other = false) {
   const table = bytes(page.layout.table);
   const { guard, rollover } = data.table;
-  table[guard.byte] = byId("guard").checked ? table[guard.byte] | guard.bit : table[guard.byte] & ~guard.bit;
+  const on = byId("guard").checked !== other;
+  table[guard.byte] = on ? table[guard.byte] | guard.bit : table[guard.byte] & ~guard.bit;
   if (!byId("rollover").checked) table[rollover.byte] = rollover.none;
   return table;
 }
 
+/** Gives both simulations the layout as it is set. */
+function useTables(fresh) {
+  page.engine.use(page.machine, tableAsSet(), page.layout.both, fresh, onRead);
+  if (page.layout.phantoms) page.other.use(page.machine, tableAsSet(true), page.layout.both, fresh, (read) => tellBoth(page.other, read));
+}
+
 /** Starts the adapter anew and presses again, in order, what was down. */
 function restart() {
-  const down = [...usagesDown()];
-  page.engine.advance(now());
-  page.engine.use(page.machine, tableAsSet(), page.layout.both, true, onRead);
-  down.forEach((_, index) => page.engine.feed(down.slice(0, index + 1), now()));
+  const down = [...usagesDown()], time = now();
+  for (const engine of engines()) engine.advance(time);
+  useTables(true);
+  for (const engine of engines()) down.forEach((_, index) => engine.feed(down.slice(0, index + 1), now()));
   show();
   tick();
 }
 
-function chooseLayout(index) {
+function chooseLayout(id) {
   const before = page.machine;
-  page.layout = layouts[index].make();
+  if (before) for (const engine of engines()) engine.feed([], now());
+  page.layout = (layouts.find((layout) => layout.id === id) ?? layouts[0]).make();
   page.machine = machines[page.layout.machine];
+  byId("layout").value = page.layout.id;
   page.physical.clear();
   page.clicked.clear();
   page.fakeControl = false;
+  page.trace = null;
   byId("guard").checked = page.layout.guard;
   byId("guard").disabled = !page.layout.phantoms;
+  byId("phantom").disabled = !page.layout.phantoms;
   byId("rollover").checked = true;
   byId("rollover").disabled = !page.machine.scan.rollover;
-  setText("rollover-keys", page.machine.scan.rollover ? `at most ${page.machine.scan.rollover} keys` : "no limit");
-  const fresh = before !== page.machine;
-  if (before) page.engine.feed([], now());
-  else page.engine.time = now();
-  page.engine.use(page.machine, tableAsSet(), page.layout.both, fresh, onRead);
+  for (const text of ["typed-with", "typed-without"]) Object.assign(byId(text), { textContent: "" }).dataset.texts = "";
+  if (!before) for (const engine of [page.engine, page.other]) engine.time = now();
+  // The other simulation begins anew with each layout; the first changes as the firmware would.
+  page.engine.use(page.machine, tableAsSet(), page.layout.both, before !== page.machine, onRead);
+  if (page.layout.phantoms) page.other.use(page.machine, tableAsSet(true), page.layout.both, true, (read) => tellBoth(page.other, read));
+  drawAll();
+  exercise.prepare();
+  show();
+  tick();
+}
+
+/** Everything that is drawn or said, anew: another layout, another language, another window. */
+function drawAll() {
+  page.look = { phone: innerWidth < PHONE, pixels: byId("host-keys").clientWidth || innerWidth, caps: [] };
+  page.look.caps = drawnCaps(page.layout.caps, page.look.phone);
   drawHostKeys();
   page.points.clear();
   page.machineKeys.clear();
+  page.dots = [];
   // Keys are taken before the rest is drawn, so that opening the page is quick.
   if (globalThis.requestIdleCallback) requestIdleCallback(drawMachineParts, { timeout: 100 });
   else setTimeout(drawMachineParts, 0);
   sticks.choose(page.layout.pads);
-  exercise.prepare();
-  setText("about", `${page.machine.title}, typed on from the host ${page.layout.hostTitle}. Everything happens in this file; nothing is sent anywhere.`);
-  const titles = page.layout.columns.slice(1).map((column) => column.title);
+  const { rollover } = page.machine.scan;
+  setText("rollover-keys", rollover ? say("rollover-most", { count: rollover }) : say("rollover-none"));
+  setText("about", say("about", { machine: page.machine.title, host: hostTitle(page.layout) }));
+  const titles = page.layout.columns.slice(1).map((column) => keyText(column.title));
   const dead = [...new Set(page.layout.caps.flatMap(({ face }) => face.waits.map((place) => glyph(face.texts[place]))))];
   const unprinted = page.layout.caps.some(({ face }) => face.unprinted.length);
-  setText("upper", page.layout.upper);
-  const notes = [titles.length ? `Columns to the right: with ${titles.join(", ")}.` : "", dead.length ? `Three dots: a dead key, which waits for the next key (here ${dead.join(" ")}).` : "", unprinted ? "Underlined: not printed on the key." : ""];
+  setText("host-note", say("host-note", { upper: keyText(page.layout.upper) }));
+  const notes = [titles.length && say("further", { columns: titles.join(", ") }), dead.length && say("dead", { keys: dead.join(" ") }), unprinted && say("underlined")];
   setText("columns", notes.filter(Boolean).join(" "));
-  show();
-  tick();
 }
 
 function drawHostKeys() {
   page.keys.clear();
-  byId("host-keys").replaceChildren(drawHost(page.layout, addHostKey));
+  byId("host-keys").replaceChildren(drawHost(page.layout, page.look, addHostKey));
   const first = page.keys.values().next().value;
   if (first) first.setAttribute("tabindex", 0);
 }
@@ -434,13 +549,99 @@ function drawHostKeys() {
 function drawMachineParts() {
   page.points.clear();
   page.machineKeys.clear();
-  byId("matrix-grid").replaceChildren(drawMatrix(page.machine, (contact, element, sign) => page.points.set(contact, { element, sign })));
+  const box = byId("matrix-grid"), beside = innerWidth >= WIDE;
+  page.grid = gridOf(page.machine, (box.clientWidth || innerWidth) - 4, beside ? Math.max(300, Math.min(box.clientHeight, innerHeight - 190)) : 0, beside ? 76 : 40);
+  box.replaceChildren(drawMatrix(page.machine, page.grid, (contact, element, sign) => page.points.set(contact, { element, sign })));
   const reached = new Map(page.layout.reached.map((row) => [data.rows[row][0], data.rows[row].slice(1)]));
+  const look = { phone: page.look.phone, pixels: Math.min(byId("machine-keys").clientWidth || innerWidth, 5000) };
   const drawn = page.machine.places.length
-    ? drawMachine(page.machine, reached, (name, element, sign) => page.machineKeys.set(name, { element, sign }))
-    : Object.assign(document.createElement("p"), { textContent: "The machine's file does not say where its keys sit." });
+    ? drawMachine(page.machine, reached, look, (name, element, sign) => page.machineKeys.set(name, { element, sign }))
+    : Object.assign(document.createElement("p"), { textContent: say("machine-without") });
   byId("machine-keys").replaceChildren(drawn);
+  page.dots = ["with-guard", "without-guard"].map((id) => {
+    const dots = drawDots(page.machine, say(id === "with-guard" ? "guard-on" : "guard-off"));
+    byId(id).replaceChildren(dots.root);
+    return dots;
+  });
   show();
+}
+
+// ---- language, links, the window ----
+
+/** The layouts by machine and by the name of their host in the reader's language. */
+function listLayouts() {
+  const chosen = page.layout?.id, groups = new Map();
+  for (const layout of layouts) groups.set(layout.machine, [...(groups.get(layout.machine) || []), layout]);
+  byId("layout").replaceChildren(...[...groups].map(([machine, members]) => {
+    const group = Object.assign(document.createElement("optgroup"), { label: machines[machine].title });
+    const named = members.map((layout) => [`${hostTitle(layout)}, ${say(layout.join)}`, layout.id]);
+    named.sort(([one], [other]) => one.localeCompare(other, tongue.tag));
+    group.append(...named.map(([name, id]) => new Option(name, id)));
+    return group;
+  }));
+  if (chosen) byId("layout").value = chosen;
+}
+
+function chooseLanguage(tag) {
+  useLanguage(tag);
+  Object.assign(document.documentElement, { lang: tag, dir: tongue.direction });
+  document.title = say("title");
+  byId("language").value = tag;
+  for (const element of document.querySelectorAll("[data-text]")) element.textContent = say(element.dataset.text);
+  for (const element of document.querySelectorAll("[data-label]")) element.setAttribute("aria-label", say(element.dataset.label));
+  listLayouts();
+  if (!page.layout) return;
+  setText("stroke", say("none"));
+  drawAll();
+  exercise.show();
+  show();
+}
+
+/** The layout for the reader: of the first machine, that of the first of their languages that there is, by print rather. */
+function readersLayout(wanted) {
+  const fit = layouts.filter(({ machine }) => machine === layouts[0].machine);
+  fit.sort((one, other) => (one.join === "positional") - (other.join === "positional"));
+  const short = (tag) => tag.split("-")[0].toLowerCase();
+  for (const tag of wanted) {
+    const found = fit.find(({ host }) => host.toLowerCase() === tag.toLowerCase()) ?? fit.find(({ host }) => short(host) === short(tag));
+    if (found) return found.id;
+  }
+  return layouts[0].id;
+}
+
+/** A link's layout and text: `#quillon8-de-DE-symbolic,PRINT%201`. */
+function readLink() {
+  const [id, ...rest] = location.hash.slice(1).split(",");
+  if (!layouts.some((layout) => layout.id === id)) return null;
+  try {
+    return { id, text: decodeURIComponent(rest.join(",")) };
+  } catch {
+    return { id, text: "" };
+  }
+}
+
+function restoreLink() {
+  const link = readLink();
+  if (!link) return;
+  if (link.id !== page.layout?.id) chooseLayout(link.id);
+  byId("text").textContent = link.text;
+}
+
+/** The address follows layout and text, some time after the last change, so that it can be sent to somebody. */
+function keepLink() {
+  clearTimeout(page.linkTimer);
+  page.linkTimer = setTimeout(() => {
+    const text = [...byId("text").textContent].slice(-500).join("");
+    history.replaceState(null, "", `#${page.layout.id}${text ? `,${encodeURIComponent(text)}` : ""}`);
+  }, 700);
+}
+
+function onResize() {
+  clearTimeout(page.resizeTimer);
+  page.resizeTimer = setTimeout(() => {
+    if (innerWidth < PHONE !== page.look.phone || byId("host-keys").clientWidth !== page.look.pixels) drawAll();
+    drawLines();
+  }, 120);
 }
 
 function wire() {
@@ -453,12 +654,22 @@ function wire() {
     feed();
   });
   addEventListener("blur", releaseAll);
-  byId("layout").addEventListener("change", (event) => chooseLayout(event.target.selectedIndex));
+  byId("layout").addEventListener("change", (event) => {
+    chooseLayout(event.target.value);
+    keepLink();
+  });
+  byId("language").addEventListener("change", (event) => chooseLanguage(event.target.value));
+  byId("phantom").addEventListener("click", showPhantomNow);
+  byId("picture").addEventListener("click", copyPicture);
+  byId("tab").addEventListener("change", () => exercise.prepare());
+  addEventListener("hashchange", restoreLink);
+  addEventListener("resize", onResize);
   for (const id of ["guard", "rollover"]) byId(id).addEventListener("change", restart);
   byId("release").addEventListener("click", releaseAll);
   byId("clear").addEventListener("click", () => {
     page.log.length = 0;
-    for (const id of ["text", "log"]) byId(id).textContent = "";
+    for (const id of ["text", "log", "last", "typed-with", "typed-without"]) byId(id).textContent = "";
+    for (const id of ["typed-with", "typed-without"]) byId(id).dataset.texts = "";
     screen.focus();
   });
   byId("start").addEventListener("click", () => {
@@ -473,13 +684,16 @@ function wire() {
   byId("hint").addEventListener("change", () => exercise.show());
 }
 
-/** The runtime, at once where the browser compiles so little code at once; some refuse that. */
-async function instantiate(code) {
+/** Runtimes, at once where the browser compiles so little code at once; some refuse that. */
+async function instantiate(code, count) {
   try {
-    return new WebAssembly.Instance(new WebAssembly.Module(code));
+    const module = new WebAssembly.Module(code);
+    return Array.from({ length: count }, () => new WebAssembly.Instance(module));
   } catch (refusal) {
     if (!(refusal instanceof RangeError)) throw refusal;
-    return (await WebAssembly.instantiate(code)).instance;
+    const { module, instance } = await WebAssembly.instantiate(code);
+    const more = Array.from({ length: count - 1 }, () => WebAssembly.instantiate(module));
+    return [instance, ...(await Promise.all(more))];
   }
 }
 
@@ -487,11 +701,13 @@ async function begin() {
   // Taking the focus lays the page out, which costs little while no keys are drawn.
   byId("screen").focus({ preventScroll: true });
   pen.font = `100px ${data.fonts}`;
-  const instance = await instantiate(bytes(byId("runtime").textContent.trim()));
-  page.engine = new Engine(instance.exports);
-  page.engine.onCommand = (number) => setText("stroke", `command ${number} for the firmware`);
-  for (const { id, title } of layouts) byId("layout").append(new Option(`${title} (${id})`, id));
-  chooseLayout(0);
+  const instances = await instantiate(bytes(byId("runtime").textContent.trim()), 2);
+  [page.engine, page.other] = instances.map((instance) => new Engine(instance.exports));
+  page.engine.onCommand = (number) => setText("stroke", say("did-firmware", { number }));
+  for (const [tag, { language }] of Object.entries(data.texts)) byId("language").append(new Option(language.name, tag));
+  chooseLanguage(readersLanguage(navigator.languages));
+  chooseLayout(readLink()?.id ?? readersLayout(navigator.languages));
+  restoreLink();
   sticks.onUsages = feed;
   wire();
   performance.mark("ready");

@@ -1,0 +1,99 @@
+"""What the volts of an adapter say of a layout: whether the guard is needed, and which phantoms are really read."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from matrixmap.board.routes import Traced
+    from matrixmap.margins.reads import PhantomReads
+    from matrixmap.model.finding import Finding
+    from matrixmap.model.plan import Plan
+    from matrixmap.source.kinds.project import Project
+
+
+@dataclass(frozen=True)
+class Volts:
+    """The boards of an adapter on the machine of a layout: one a revision."""
+
+    reads: tuple[PhantomReads, ...]
+    never: bool
+
+    def plan(self, plan: Plan) -> Plan:
+        """The plan, with the guard off where the layout does not ask for it and no phantom is ever read on any of the boards."""
+        return replace(plan, guard=False) if self.never and plan.layout.guard is None else plan
+
+    def told(self, findings: Iterable[Finding]) -> tuple[Finding, ...]:
+        """Findings about phantoms with what the volts say; one that is never read is a note."""
+        return tuple(self._told(finding) for finding in findings)
+
+    def _told(self, finding: Finding) -> Finding:
+        from matrixmap.margins.table import Read
+        from matrixmap.model.finding import Severity
+        from matrixmap.model.words import in_a_row
+
+        witness = finding.witness
+        if witness is None or not witness.phantoms or witness.switches:
+            return finding
+        told: dict[Read, list[str]] = {}
+        for board in self.reads:
+            found = {board.read(witness.closed, phantom) for phantom in witness.phantoms}
+            worst = next(each for each in (Read.READ, Read.UNSURE, Read.NEVER) if each in found)
+            told.setdefault(worst, []).append(board.name)
+        severity = min(finding.severity, Severity.NOTE) if set(told) == {Read.NEVER} else finding.severity
+        words = (f"by the volts of {in_a_row(names)} this is {_WORDS[read.value]}" for read, names in told.items())
+        return replace(finding, text="; ".join([finding.text, *words]), severity=severity)
+
+
+_WORDS = {"really read": "really read", "unsure": "unsure: it may be read or not", "never": "never read"}
+
+
+def volts_of(project: Project, plan: Plan, adapter: str) -> Volts | None:
+    """What the boards of an adapter say of a plan; None where one closes contacts in another way, or its volts are not known."""
+    from matrixmap.cli.look.adapter import checked_boards
+    from matrixmap.margins.facts import facts_of
+    from matrixmap.margins.reads import PhantomReads, most_closed, never_by_volts
+    from matrixmap.margins.shapes import Kinds
+
+    machine = plan.layout.machine
+    reads, never = [], True
+    for each in checked_boards(project, adapter, None):
+        if each.fit.machine != machine.id:
+            continue
+        if each.traced is None or not each.traced.routes or each.traced.how != plan.contacts.value:
+            return None
+        facts = facts_of(each.traced).facts
+        if facts is None:
+            return None
+        never = never and never_by_volts(facts, machine, most_closed(machine))
+        reads.append(PhantomReads(facts.title, Kinds(facts, len(machine.sense))))
+    return Volts(tuple(reads), never) if reads else None
+
+
+def volts_missing(traced: Traced) -> tuple[str, ...]:
+    """The values without which the volts of a board are not known, as `field of part`."""
+    from matrixmap.margins.facts import VOLTS, facts_of
+
+    needed = (each for each in facts_of(traced).missing if each.needed_for == VOLTS)
+    return tuple(dict.fromkeys(f"{each.field} of {each.of}" for each in needed))
+
+
+def with_guard_by_volts(project: Project, plan: Plan, adapter: str) -> Plan:
+    """A plan with the guard off where its layout does not ask for it and the volts of an adapter prove that no phantom is ever read.
+
+    Where the volts of one of its boards are not known, the plan stays as it is.
+    """
+    from matrixmap.cli.look.adapter import checked_boards
+    from matrixmap.margins.facts import facts_of
+    from matrixmap.margins.reads import most_closed, never_by_volts
+
+    machine = plan.layout.machine
+    if plan.layout.guard is not None or not plan.guard:
+        return plan
+    boards = [each for each in checked_boards(project, adapter, None) if each.fit.machine == machine.id]
+    found = [facts_of(each.traced).facts if each.traced is not None else None for each in boards]
+    never = [facts is not None and never_by_volts(facts, machine, most_closed(machine)) for facts in found]
+    return replace(plan, guard=False) if never and all(never) else plan

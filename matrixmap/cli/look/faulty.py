@@ -1,0 +1,87 @@
+"""What `kit` and `diagnose` share: the table of faults of an adapter with a layout, and why there is none."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import typer
+
+from matrixmap.cli.main import UsageError
+from matrixmap.cli.session import one_plan, print_reading_findings
+
+if TYPE_CHECKING:
+    from matrixmap.kit.table import FaultTable
+    from matrixmap.kit.texts import Texts
+    from matrixmap.model.plan import Plan
+    from matrixmap.source.kinds.project import Project
+
+
+def table_of(project: Project, adapter: str, layout: str, machine: str | None) -> FaultTable:
+    """The table of faults; an adapter with an error is told with its findings, exit code 2, and no table is made of it."""
+    from matrixmap.board.closers import ClosersError
+    from matrixmap.cli.look.adapter import checked_boards
+    from matrixmap.kit.table import fault_table
+    from matrixmap.model.finding import Severity
+
+    plan = one_plan(project, layout)
+    own = plan.layout.machine.id
+    if machine is not None and machine.partition("/")[0] != own:
+        raise UsageError(f"{layout} is for {own}, not for {machine}")
+    checked = [each for each in checked_boards(project, adapter, machine) if each.machine.id == own]
+    if not checked:
+        raise UsageError(f"{adapter} does not fit {own}, the machine of {layout}")
+    board = checked[0]
+    errors = [finding for finding in board.findings if finding.severity is Severity.ERROR]
+    if errors or board.traced is None:
+        print_reading_findings(errors or board.findings)
+        raise typer.Exit(2)
+    for finding in (each for each in board.findings if each.severity is Severity.WARNING):
+        typer.echo(f"note: {finding.place}: {finding.slug}: {finding.text}", err=True)
+    if plan.layout.contacts.value != board.traced.how:
+        raise UsageError(
+            f"{layout} says contacts: {plan.layout.contacts.value}, but {board.adapter.id} closes them as {board.traced.how}; "
+            "change the layout, or choose another adapter"
+        )
+    try:
+        return fault_table(board.traced.board, plan, _others(project, plan))
+    except ClosersError as fault:
+        raise UsageError(f"{board.adapter.id} on {board.fit.name}: {fault}") from fault
+
+
+def _others(project: Project, plan: Plan) -> list[Plan]:
+    """The other layouts for the machine that can be read: each of them may be in the chip by mistake."""
+    from matrixmap.join.plan import compile_plan
+    from matrixmap.press.table.make import TableError, make_table
+
+    found = []
+    for id in project.ids("layout"):
+        loaded = project.layout(id) if id != plan.id else None
+        if loaded is None or loaded.value is None or loaded.value.machine.id != plan.layout.machine.id:
+            continue
+        other = compile_plan(loaded.value)
+        try:
+            make_table(other)
+        except TableError:
+            continue
+        found.append(other)
+    return found
+
+
+def need_solver() -> None:
+    """UsageError where the library that finds the fewest is not installed, before anything takes time."""
+    from importlib.util import find_spec
+
+    if find_spec("scipy") is None:
+        raise UsageError("the fewest presses are found by scipy, which is not installed: pip install 'matrixmap[kit]'")
+
+
+def texts_for(language: str) -> Texts:
+    """The texts of a language, if there is a file of it."""
+    from matrixmap.kit.texts import languages, texts_in
+    from matrixmap.source.report import nearest
+
+    if language not in languages():
+        raise UsageError(
+            f"there is no language {language!r}{nearest(language, languages())} (languages: {', '.join(languages())})"
+        )
+    return texts_in(language)

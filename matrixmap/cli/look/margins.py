@@ -1,0 +1,110 @@
+"""`matrixmap margins`: whether a board's contacts really read low, in time, and whether its supply holds."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import typer
+
+from matrixmap.cli.main import UsageError, make_app
+from matrixmap.cli.session import RootOption, choose_format, one_plan, open_project, print_json
+
+if TYPE_CHECKING:
+    from matrixmap.margins.run import Margins
+    from matrixmap.model.plan import Plan
+    from matrixmap.source.kinds.project import Project
+
+app = make_app()
+
+FORMATS = ("text", "json", "svg", "spice")
+FAIL_ON = {"error": 3, "warning": 2, "none": 4}
+
+
+@app.command(epilog="Example: matrixmap margins quillon8-en-GB-symbolic --adapter ferrule")
+def margins(
+    layout: str = typer.Argument(..., metavar="LAYOUT", help="Id of a layout, or its YAML file."),
+    adapter: str = typer.Option(..., "--adapter", metavar="ADAPTER", help="Id of an adapter, or its YAML file."),
+    machine: str | None = typer.Option(
+        None,
+        "--machine",
+        metavar="MACHINE[/REVISION]",
+        help="One machine that the adapter fits (all revisions of the layout's if not given).",
+    ),
+    format: str = typer.Option("text", "--format", metavar="|".join(FORMATS), help="How to print."),
+    typical: bool = typer.Option(
+        False, "--typical", help="Take usual values for those that no file gives, and mark what comes of it."
+    ),
+    fail_on: str = typer.Option(
+        "error", "--fail-on", metavar="error|warning|none", help="Exit with 1 from this severity on."
+    ),
+    root: Path | None = RootOption,
+) -> None:
+    """Tell whether closed contacts are surely read, in time, and whether the supply holds: the worst of all values."""
+    choose_format(format, FORMATS)
+    if fail_on not in FAIL_ON:
+        raise UsageError(f"there is no severity {fail_on!r} for --fail-on (choices: {', '.join(FAIL_ON)})")
+    project = open_project(root)
+    plan = one_plan(project, layout)
+    found = margins_for(project, plan, adapter, machine, typical)
+    if format in ("svg", "spice"):
+        _print_file(found, plan, format)
+    elif format == "json":
+        from matrixmap.form.margins.as_json import margins_json
+
+        print_json({"boards": [margins_json(each, plan.id) for each in found]})
+    else:
+        from matrixmap.form.margins.as_text import margins_text
+
+        typer.echo("\n\n".join(margins_text(each, plan.id) for each in found))
+    from matrixmap.margins.findings import findings_of
+
+    worst = max((finding.severity for each in found for finding in findings_of(each)), default=0)
+    if worst >= FAIL_ON[fail_on]:
+        raise typer.Exit(1)
+
+
+def margins_for(project: Project, plan: Plan, adapter: str, machine: str | None, typical: bool) -> list[Margins]:
+    """The margins of an adapter with a layout on each machine that both fit, or on one of them.
+
+    UsageError where there is none, or where the adapter closes contacts in another way than the layout says.
+    """
+    from matrixmap.cli.look.adapter import checked_boards
+    from matrixmap.margins.run import margins_of
+
+    own = plan.layout.machine.id
+    boards = [each for each in checked_boards(project, adapter, machine) if each.fit.machine == own]
+    if not boards:
+        raise UsageError(f"{plan.id} is for {own}, and {machine or adapter} is for another machine")
+    found = []
+    for each in boards:
+        if each.traced is None:
+            raise UsageError(f"{each.findings[0].place}: {each.findings[0].text}")
+        if not each.traced.routes:
+            raise UsageError(f"{each.adapter.id} on {each.fit.name} closes no contact; matrixmap adapter tells why")
+        if each.traced.how != plan.contacts.value:
+            raise UsageError(
+                f"{plan.id} says contacts: {plan.contacts.value}, but {each.adapter.id} closes them as {each.traced.how}; change "
+                "the layout, or choose another adapter"
+            )
+        found.append(margins_of(each.traced, plan.guard, typical))
+    return found
+
+
+def _print_file(found: list[Margins], plan: Plan, format: str) -> None:
+    """Print the chart, or the netlist for a simulator, of one machine."""
+    first, *more = found
+    if more:
+        known = ", ".join(each.traced.board.fit.name for each in found)
+        raise UsageError(f"{format} shows one machine; say which with --machine (fits: {known})")
+    if first.facts is None:
+        missing = ", ".join(dict.fromkeys(f"{each.field} of {each.of}" for each in first.missing))
+        raise UsageError(f"the voltages cannot be known without {missing}; --typical takes usual values")
+    if format == "spice":
+        from matrixmap.emit.boards.spice import margins_spice
+
+        typer.echo(margins_spice(first), nl=False)
+        return
+    from matrixmap.emit.boards.levels import levels_svg
+
+    typer.echo(levels_svg(first, plan.id), nl=False)

@@ -1,0 +1,64 @@
+"""`matrixmap kit`: the sheet of a kit, from the order of its parts to the keys that show a fault."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import typer
+
+from matrixmap.cli.look.faulty import need_solver, table_of, texts_for
+from matrixmap.cli.main import UsageError, make_app
+from matrixmap.cli.session import RootOption, open_project, print_overrides
+
+app = make_app()
+
+
+@app.command(epilog="Example: matrixmap kit ferrule quillon8-en-GB-symbolic --out ferrule.pdf")
+def kit(
+    adapter: str = typer.Argument(..., help="Id of an adapter, or its YAML file."),
+    layout: str = typer.Argument(..., help="Id of the layout that is in its chip, or its YAML file."),
+    machine: str | None = typer.Option(
+        None, "--machine", metavar="MACHINE[/REVISION]", help="The machine that it is for (the first that it fits)."
+    ),
+    out: Path | None = typer.Option(
+        None,
+        "--out",
+        metavar="FILE",
+        help="File to write, ending in .html or .pdf (default: the ids of adapter and layout, -kit.html).",
+    ),
+    paper: str = typer.Option("A4", "--sheet", metavar="A4|Letter", help="The paper, standing."),
+    lang: str = typer.Option("en", "--lang", metavar="TAG", help="The language of the sheet."),
+    root: Path | None = RootOption,
+) -> None:
+    """Make the sheet of a kit: the parts in order, what to measure before power, what to type and what must appear."""
+    from matrixmap.cli.files import write_all
+    from matrixmap.cli.make.pictures import check_suffix, html_as_pdf
+    from matrixmap.emit.pictures.sheet import PAPERS
+    from matrixmap.source.report import nearest
+
+    if paper not in PAPERS:
+        raise UsageError(f"there is no sheet {paper!r}{nearest(paper, PAPERS)} (sheets: {', '.join(PAPERS)})")
+    check_suffix(out, (".html", ".pdf"))
+    texts = texts_for(lang)
+    need_solver()
+    project = open_project(root)
+    print_overrides(project, [layout])
+    table = table_of(project, adapter, layout, machine)
+    from matrixmap.emit.boards.kit_sheet import kit_html
+    from matrixmap.kit.meter import harmful, meter_checks
+    from matrixmap.kit.text import text_of
+
+    text = text_of(table)
+    meter = meter_checks(table.board, tuple(dict.fromkeys((*table.hidden, *harmful(table.board, table.models)))))
+    html = kit_html(table, text, meter, texts, PAPERS[paper])
+    target = out or Path(f"{table.board.adapter.id}-{table.plan.id}-kit.html")
+    write_all(target.parent, {target.name: html_as_pdf(html) if target.suffix.lower() == ".pdf" else html})
+    typer.echo(
+        f"{len(table.models)} faults; {len(table.shown)} show in every case, by {len(text.presses)} presses of {len(table.presses)} "
+        f"({'fewer do not' if text.is_exact else f'at least {text.at_least} are needed'}); {len(table.classes)} classes"
+    )
+    typer.echo(
+        f"{len(meter.measurements)} measurements before power "
+        f"({'fewer do not' if meter.at_least == len(meter.measurements) else f'at least {meter.at_least} are needed'})"
+    )
+    typer.echo(f"{target} written")

@@ -1,0 +1,179 @@
+"""The sheet of a kit: which parts go on in which order, what to measure before power, and what to type and compare; in HTML."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from matrixmap.board.nets import Board
+from matrixmap.emit.boards.checklist import ORDER, step_of
+from matrixmap.emit.pictures.html import document
+from matrixmap.emit.pictures.svg import FONTS, markup
+from matrixmap.kit.meter import Meter
+from matrixmap.kit.table import FaultTable
+from matrixmap.kit.text import Text
+from matrixmap.kit.texts import Texts
+from matrixmap.kit.words import answer_words, class_words, fault_words, pin_words, reading_words
+from matrixmap.model.boards.adapter import Mates, PartUse, Passive
+from matrixmap.model.machine import Gender
+
+CAUTIONS = 6
+MOST_SHOWN = 3
+"""So many faults stand beside a measurement; the rest is counted."""
+BOX = '<td class="box"></td>'
+
+
+def kit_html(table: FaultTable, text: Text, meter: Meter, texts: Texts, paper: str) -> str:
+    """The sheet as an HTML document for a paper of CSS, such as `A4`."""
+    board = table.board
+    title = texts.say("title", adapter=board.adapter.title)
+    cautions = "".join(f"<li>{markup(texts.say(f'caution-{number}'))}</li>" for number in range(1, CAUTIONS + 1))
+    parts = [
+        f"<main><h1>{markup(title)}</h1>",
+        f"<p>{markup(texts.say('lead', machine=board.machine.title, layout=table.plan.id))}</p>",
+        f'<section class="caution"><h2>{markup(texts.say("caution"))}</h2><ul>{cautions}</ul></section>',
+        _section(texts.say("assembly"), texts.say("assembly-lead"), _assembly(board, texts)),
+        _section(texts.say("meter"), _meter_lead(meter, texts), _meter(board, meter, texts)),
+        _section(texts.say("type"), texts.say("type-lead"), _typing(table, text, texts)),
+        "</main>",
+    ]
+    page = document(title, STYLE.replace("PAPER", paper), "\n".join(parts))
+    return page.replace('<html lang="en">', f'<html lang="{texts.language}">', 1)
+
+
+def _section(title: str, lead: str, inner: str) -> str:
+    return f"<section><h2>{markup(title)}</h2><p>{markup(lead)}</p>{inner}</section>"
+
+
+def _table(heads: Iterable[str], rows: Iterable[str]) -> str:
+    head = "".join(f"<th>{markup(each)}</th>" for each in heads)
+    return f"<table><thead><tr><th></th>{head}</tr></thead><tbody>{''.join(rows)}</tbody></table>"
+
+
+def _row(*cells: str) -> str:
+    return f"<tr>{BOX}{''.join(f'<td>{cell}</td>' for cell in cells)}</tr>"
+
+
+def _assembly(board: Board, texts: Texts) -> str:
+    rows = []
+    for number in range(len(ORDER)):
+        uses = [use for use in board.adapter.parts.values() if step_of(use.part) == number]
+        if uses:
+            rows.append(f'<tr><th colspan="5" class="step">{markup(texts.say(f"step-{number}"))}</th></tr>')
+        rows += [
+            _row(
+                f"<b>{markup(use.ref)}</b>",
+                markup("; ".join([use.part.title, *_value(use, texts)])),
+                markup(texts.say(_side(board, use))),
+                markup("; ".join(_way_round(board, use, texts)) or texts.say("either")),
+            )
+            for use in uses
+        ]
+    return _table((texts.say("part"), texts.say("what"), texts.say("side"), texts.say("way")), rows)
+
+
+def _value(use: PartUse, texts: Texts) -> Iterator[str]:
+    if use.ohms is not None:
+        yield texts.say("ohms", ohms=f"{use.ohms:g}")
+    if use.mates is Mates.KEYS and use.part.header is not None:
+        yield texts.say("for-keys")
+    elif use.mates is Mates.OWN_KEYBOARD:
+        yield texts.say("for-own")
+
+
+def _side(board: Board, use: PartUse) -> str:
+    """The side of the board: the connector to the machine goes where the file says, all else on top."""
+    on_machine = use.part.header is not None and use.mates is Mates.KEYS
+    return "underside" if on_machine and board.fit.other_side else "top"
+
+
+def _way_round(board: Board, use: PartUse, texts: Texts) -> Iterator[str]:
+    part = use.part
+    if part.passive is Passive.DIODE:
+        for _, cathode in part.elements:
+            nets = (net.name for net in board.adapter.nets for pin in net.pins if (pin.ref, pin.number) == (use.ref, cathode))
+            yield texts.say("cathode", net=next(nets, "?"))
+    elif part.passive is Passive.JUMPER:
+        yield texts.say("jumper-closed" if use.closed else "jumper-open")
+    elif part.header is not None:
+        yield texts.say("header")
+        if use.key_pin is not None:
+            yield texts.say("fill" if part.header.gender is Gender.SOCKET else "take-out", pin=use.key_pin)
+    elif len(part.pins) > 2 and part.passive is None:
+        yield texts.say("square", name=next(iter(part.pins.values())))
+    elif len(part.pins) > 2:
+        yield texts.say("mark")
+    elif part.passive is None:
+        yield texts.say("square", name=next(iter(part.pins.values())))
+
+
+def _meter_lead(meter: Meter, texts: Texts) -> str:
+    shown = {fault for each in meter.measurements for fault in each.shows}
+    count = len(meter.measurements)
+    key = "meter-lead" if meter.at_least == count else "meter-bound"
+    return texts.say(key, count=count, faults=len(shown), bound=meter.at_least)
+
+
+def _meter(board: Board, meter: Meter, texts: Texts) -> str:
+    rows = []
+    for each in meter.measurements:
+        one, other = (pin_words(texts, board, pin) for pin in each.pins)
+        found = list(class_words(texts, board, each.shows))
+        more = [texts.say("more", count=len(found) - MOST_SHOWN)] if len(found) > MOST_SHOWN else []
+        rows.append(
+            _row(
+                f"{markup(one)} {markup(texts.say('and'))} {markup(other)}",
+                markup(reading_words(texts, each.ohms)),
+                markup("; ".join([*found[:MOST_SHOWN], *more])),
+            )
+        )
+    table = _table((texts.say("between"), texts.say("read"), texts.say("finds")), rows)
+    return table + _list(texts.say("eye"), (fault_words(texts, board, fault) for fault in meter.by_eye))
+
+
+def _typing(table: FaultTable, text: Text, texts: Texts) -> str:
+    rows = [
+        _row(
+            f"<kbd>{markup(table.presses[number].words)}</kbd>",
+            f"<bdi>{markup(answer_words(texts, table.healthy[number + 1]))}</bdi>",
+        )
+        for number in text.presses
+    ]
+    faults = len(table.shown) - len(text.missed)
+    key = "exact" if text.is_exact else "bound"
+    said = texts.say(key, count=len(text.presses), faults=faults, bound=text.at_least)
+    hidden = texts.say("hidden", count=len(table.hidden))
+    return (
+        f'<div class="typing">{_table((texts.say("press"), texts.say("appears")), rows)}</div>'
+        f"<p>{markup(said)} {markup(texts.say('wrong'))} {markup(hidden)}</p>"
+        + _list(texts.say("missed"), (fault_words(texts, table.board, fault) for fault in text.missed))
+    )
+
+
+def _list(lead: str, lines: Iterable[str]) -> str:
+    items = "".join(f"<li>{markup(line)}</li>" for line in lines)
+    return f"<p>{markup(lead)}</p><ul>{items}</ul>" if items else ""
+
+
+STYLE = f"""
+@page{{size:PAPER portrait;margin:12mm}}
+html{{font-family:{FONTS.replace("'", '"')};font-size:9pt;line-height:1.3;color:#17283a;background:#fff}}
+main{{max-width:60rem;margin:0 auto}}
+h1{{font-size:1.7em;margin:0 0 .2em}}
+h2{{font-size:1.15em;margin:0 0 .3em;padding-top:.2em;border-top:.18em double #17283a;break-after:avoid}}
+p{{margin:0 0 .5em}}
+section{{margin:0 0 1em}}
+ul{{margin:0 0 .5em;padding-left:1.4em}}
+.caution{{border:.15em solid #17283a;padding:.3em .6em}}
+.caution h2{{border:0}}
+table{{border-collapse:collapse;width:100%;margin:0 0 .5em}}
+tr{{break-inside:avoid}}
+th{{text-align:left;padding:.1em .5em .1em 0;border-bottom:.1em solid #17283a}}
+th.step{{padding-top:.5em}}
+td{{vertical-align:top;padding:.15em .5em .15em 0;border-bottom:.05em solid #b9b29c}}
+td.box{{width:1.4em;padding:.2em .4em .15em 0}}
+td.box::before{{content:"";display:inline-block;width:.8em;height:.8em;border:.08em solid #17283a}}
+.typing table{{width:auto}}
+.typing td{{padding-right:2em;font-size:1.15em}}
+kbd{{font-family:inherit;border:.07em solid #17283a;padding:0 .3em;border-top-right-radius:.45em}}
+@media screen{{body{{margin:1rem}}}}
+"""

@@ -1,0 +1,84 @@
+"""The questions that find a fault, as a page to print: what to press, and where each answer leads."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from matrixmap.emit.pictures.html import document
+from matrixmap.emit.pictures.svg import FONTS, markup
+from matrixmap.kit.table import FaultTable
+from matrixmap.kit.texts import Texts
+from matrixmap.kit.tree import Node, Tree
+from matrixmap.kit.words import answer_words, class_words, question_words
+
+MOST_LINES = 8
+"""So many lines of one class stand on the page; the rest is counted."""
+
+
+def questions_html(table: FaultTable, tree: Tree, texts: Texts) -> str:
+    """The tree as an HTML document for paper A4: a table of rows for each question, in the order in which they come up."""
+    numbers: dict[int, int] = {}
+    ordered = list(_nodes(tree.root))
+    for number, node in enumerate(ordered, start=1):
+        numbers[id(node)] = number
+    title = texts.say("tree-title", adapter=table.board.adapter.title)
+    worst = texts.say("tree-worst", worst=tree.worst, mean=f"{tree.mean:.1f}", bound=tree.at_least)
+    parts = [
+        f"<main><h1>{markup(title)}</h1>",
+        f"<p>{markup(texts.say('lead', machine=table.board.machine.title, layout=table.plan.id))}</p>",
+        f"<p>{markup(texts.say('tree-lead'))} {markup(worst)}</p>",
+        *(_question(table, texts, node, numbers) for node in ordered),
+        "</main>",
+    ]
+    page = document(title, STYLE, "\n".join(parts))
+    return page.replace('<html lang="en">', f'<html lang="{texts.language}">', 1)
+
+
+def _nodes(root: Node) -> Iterator[Node]:
+    """The questions, the first first, each before those that it leads to."""
+    waiting = [root] if root.then else []
+    while waiting:
+        node = waiting.pop(0)
+        yield node
+        # What goes on as on a board without fault is asked next, so that the page reads from top to bottom.
+        following = [each for each in node.then.values() if each.then]
+        waiting = [*(each for each in following if 0 in each.classes), *waiting, *(each for each in following if 0 not in each.classes)]
+
+
+def _question(table: FaultTable, texts: Texts, node: Node, numbers: dict[int, int]) -> str:
+    rows = []
+    for answer, then in node.then.items():
+        shown = markup(answer_words(texts, answer))
+        rows.append(f"<tr><td><bdi>{shown}</bdi></td><td>{_leads(table, texts, then, numbers)}</td></tr>")
+    number = numbers[id(node)]
+    head = f"{markup(texts.say('question', number=number))}: <kbd>{markup(question_words(texts, table, node.asks))}</kbd>"
+    return f'<section><h2 id="q{number}">{head}</h2><table>{"".join(rows)}</table></section>'
+
+
+def _leads(table: FaultTable, texts: Texts, node: Node, numbers: dict[int, int]) -> str:
+    """Where an answer leads: to the next question, or to what is to be looked at."""
+    if node.then:
+        number = numbers[id(node)]
+        return f'<a href="#q{number}">{markup(texts.say("go", number=number))}</a>'
+    if node.classes == (0,):
+        return markup(texts.say("fine"))
+    lines = list(class_words(texts, table.board, table.classes[node.classes[0]].faults))
+    more = [texts.say("more", count=len(lines) - MOST_LINES)] if len(lines) > MOST_LINES else []
+    return f"{markup(texts.say('look'))}: " + markup("; ".join([*lines[:MOST_LINES], *more]))
+
+
+STYLE = f"""
+@page{{size:A4 portrait;margin:12mm}}
+html{{font-family:{FONTS.replace("'", '"')};font-size:9pt;line-height:1.3;color:#17283a;background:#fff}}
+main{{max-width:60rem;margin:0 auto}}
+h1{{font-size:1.6em;margin:0 0 .2em}}
+h2{{font-size:1em;margin:.7em 0 .2em;padding-top:.2em;border-top:.08em solid #17283a;break-after:avoid}}
+p{{margin:0 0 .5em}}
+tr{{break-inside:avoid}}
+table{{border-collapse:collapse;width:100%}}
+td{{vertical-align:top;padding:.1em .5em .1em 0;border-bottom:.05em solid #b9b29c}}
+td:first-child{{width:8em;font-weight:bold;overflow-wrap:anywhere}}
+kbd{{font-family:inherit;border:.07em solid #17283a;padding:0 .3em;border-top-right-radius:.45em}}
+a{{color:inherit}}
+@media screen{{body{{margin:1rem}}}}
+"""

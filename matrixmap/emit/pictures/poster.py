@@ -1,0 +1,129 @@
+"""One keyboard as large as a sheet of paper holds it, to hang up or lay beside the computer, in millimetres."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from math import ceil
+from types import MappingProxyType
+from typing import Final
+
+from matrixmap.emit.pictures.drawing import STYLE, Part, captions, draw_host, draw_machine
+from matrixmap.emit.pictures.faces import Faces, short_way
+from matrixmap.emit.pictures.keys import GAP, PITCH, Letters
+from matrixmap.emit.pictures.shapes import legend
+from matrixmap.emit.pictures.svg import FONTS, element, markup, number, text_line, wrap
+from matrixmap.model.plan import Plan
+
+POSTERS: Final[Mapping[str, tuple[float, float]]] = MappingProxyType({"A4": (297.0, 210.0), "A3": (420.0, 297.0)})
+"""Width and height in millimetres, lying, after ISO 216."""
+
+KEYBOARDS: Final = ("host", "machine")
+
+EDGE = 10.0
+"""Millimetres at the edge that stay empty: many printers cannot reach them."""
+
+LEAST_PT = 7.0
+"""No letter is smaller, in points of 1/72 inch."""
+
+LEAST_MM = LEAST_PT * 25.4 / 72
+HEAD = 12.0
+LINE = 4.2
+
+NARROWEST_ROOM = 0.85
+"""Room that a legend needs across, as a share of the size of its letters."""
+
+
+BETWEEN = 6.0
+"""Millimetres between the keyboard and the list below it."""
+
+
+class CrowdedError(ValueError):
+    """A keyboard whose legends are too many to be readable on a sheet: which, and on what it would be."""
+
+
+def poster(plan: Plan, keyboard: str, paper: str) -> str | None:
+    """The keyboard of the `host` or the `machine` on A4 or A3, lying, as an SVG document; None if it cannot be drawn.
+
+    CrowdedError where its letters would be smaller than LEAST_PT; TableError if no table can hold the plan.
+    """
+    faces = Faces(plan)
+    width, height = POSTERS[paper]
+    part = _part(faces, keyboard, Letters())
+    if part is None:
+        return None
+    lines = [
+        line for caption in captions(faces, keyboard) for line in wrap(caption, LEAST_MM * 1.1, width - 2 * EDGE, 4)
+    ]
+    room = height - 2 * EDGE - HEAD - LINE * len(lines)
+    unit = min((width - 2 * EDGE) / part.width, room / part.height)
+    least = LEAST_MM / unit * 1.005
+    columns = len(faces.columns) if keyboard == "host" else 2
+    if (PITCH - GAP - 8) / columns < NARROWEST_ROOM * least:
+        raise CrowdedError(
+            f"the host's keys have {columns} columns of legends, which letters of {LEAST_PT:g} pt do not fit on {paper}"
+            + ("; take A3" if paper == "A4" else "")
+        )
+    part = _part(faces, keyboard, Letters(least=max(least, 8.0), print=max(least, 10.0)))
+    assert part is not None, "other letters leave a keyboard that can be drawn"
+    return _page(faces, part, lines, paper, unit)
+
+
+def _part(faces: Faces, keyboard: str, letters: Letters) -> Part | None:
+    return draw_host(faces, letters=letters) if keyboard == "host" else draw_machine(faces, letters=letters)
+
+
+def _page(faces: Faces, part: Part, lines: list[str], paper: str, unit: float) -> str:
+    plan = faces.plan
+    width, height = POSTERS[paper]
+    inner = width - 2 * EDGE
+    body = [text_line(plan.layout.title, EDGE, EDGE + 6.5, inner, 6.5, least=LEAST_MM, bold=True, class_="title")]
+    top = EDGE + HEAD
+    for line in lines:
+        body.append(text_line(line, EDGE, top, inner, LEAST_MM * 1.1, least=LEAST_MM, class_="caption"))
+        top += LINE
+    left, below = (width - part.width * unit) / 2, top + part.height * unit + BETWEEN
+    if height - EDGE - below > height / 5:
+        body += _index(faces, below, inner, height - EDGE - below)
+    place = f"translate({number(left)} {number(top)}) scale({unit:.5f})"
+    prefix = f"{plan.id}-poster-{paper}"
+    return element(
+        "svg",
+        element("title", markup(plan.layout.title), id=f"{prefix}-title"),
+        element("desc", markup(" ".join(lines)), id=f"{prefix}-description"),
+        element("style", STYLE),
+        element("rect", width=width, height=height, class_="paper"),
+        *body,
+        element("g", part.markup, transform=place),
+        xmlns="http://www.w3.org/2000/svg",
+        width=f"{number(width)}mm",
+        height=f"{number(height)}mm",
+        viewBox=f"0 0 {number(width)} {number(height)}",
+        role="graphics-document document",
+        aria_labelledby=f"{prefix}-title",
+        aria_describedby=f"{prefix}-description",
+        font_family=FONTS,
+        class_="matrixmap",
+    ) + "\n"  # fmt: skip
+
+
+def _index(faces: Faces, top: float, width: float, height: float) -> Iterator[str]:
+    """How each special character and function is typed, in columns that fill the room below a keyboard."""
+    ways = [
+        (text, short_way(faces.plan.layout.host, faces.to_type[text][0]))
+        for text in sorted(faces.to_type, key=lambda text: (len(text) > 1, text))
+        if not (len(text) == 1 and text.isascii() and text.isalnum())
+    ]
+    columns = next((count for count in range(4, 9) if height / ceil(len(ways) / count) >= 1.9 * LEAST_MM), None)
+    if columns is None:
+        return
+    rows = ceil(len(ways) / columns)
+    pitch, room = min(height / rows, 9.0), width / columns
+    size = min(0.55 * pitch, 5.0)
+    for index, (text, way) in enumerate(ways):
+        x, y = EDGE + index // rows * room, top + (index % rows + 0.7) * pitch
+        if len(text) > 1:
+            yield text_line(text, x, y, room * 0.45, size, least=LEAST_MM, class_="types")
+        else:
+            yield legend(text, x, y, room * 0.2, size, least=LEAST_MM, class_="types")
+        start = room * (0.48 if len(text) > 1 else 0.22)
+        yield text_line(way, x + start, y, room - start - 2, size, least=LEAST_MM, class_="caption")

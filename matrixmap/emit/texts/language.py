@@ -1,0 +1,79 @@
+"""What a paper or a page says in the language of its reader.
+
+One JSON file a language lies in `languages/`, named by its BCP 47 tag: sections of texts by key, and the section
+`language` with the language's own name and its direction. A text may have places in braces, such as `{machine}`.
+English is complete; a language or a text that is missing falls back to it.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from types import MappingProxyType
+from typing import Final
+
+FALLBACK: Final = "en"
+"""The language that has every text."""
+
+LANGUAGES: Final = ("de", "en", "es", "fr", "he", "ja", "uk")
+"""The tags of the languages with a file."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Texts:
+    """A section of texts in one language: its tag, and whether it is written from right to left."""
+
+    language: str
+    right_to_left: bool
+    words: Mapping[str, str]
+
+    @property
+    def direction(self) -> str:
+        """The value of the HTML attribute `dir`."""
+        return "rtl" if self.right_to_left else "ltr"
+
+    def say(self, key: str, /, **places: str | int) -> str:
+        """A text with its places filled. KeyError for a key that no language has: that is a bug."""
+        return self.words[key].format(**places) if places else self.words[key]
+
+
+def language_for(wanted: Iterable[str]) -> str:
+    """The first of some BCP 47 tags for which there are texts: `de-AT` finds `de`; else English."""
+    for tag in wanted:
+        parts = tag.replace("_", "-").split("-")
+        while parts:
+            if (found := "-".join([parts[0].lower(), *parts[1:]])) in LANGUAGES:
+                return found
+            parts.pop()
+    return FALLBACK
+
+
+def texts_of(section: str, language: str = FALLBACK) -> Texts:
+    """A section in a language that has a file; what it lacks is English."""
+    own, english = language_file(language), language_file(FALLBACK)
+    words = {**english[section], **own.get(section, {})}
+    right_to_left = own["language"]["direction"] == "rtl"
+    return Texts(language=language, right_to_left=right_to_left, words=MappingProxyType(words))
+
+
+@cache
+def language_file(tag: str) -> Mapping[str, Mapping[str, str]]:
+    """A language's file as it is: section -> key -> text."""
+    path = files("matrixmap") / "emit" / "texts" / "languages" / f"{tag}.json"
+    return MappingProxyType(dict(json.loads(path.read_text(encoding="utf-8"))))
+
+
+def key_text(keys: Texts, name: str) -> str:
+    """The name of a key, made in English, in the language of the section `keys`: `right Shift`, `keypad 7`."""
+    if keys.language == FALLBACK:
+        return name
+    if name.endswith(NUM_OFF):
+        return keys.say("num-off", key=key_text(keys, name.removesuffix(NUM_OFF)))
+    side, _, rest = name.partition(" ")
+    return keys.say(side, key=rest) if rest and side in ("left", "right", "keypad") else name
+
+
+NUM_OFF: Final = " with Num Lock off"

@@ -1,0 +1,1 @@
+"""The margins of a board as text and as JSON."""

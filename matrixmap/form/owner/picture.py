@@ -1,0 +1,309 @@
+"""Pictures of keyboards on which each changed key shows what it gave and what it gives.
+
+What pictures share is written once in a page: the outlines of a form, the print that all keyboards of it have, and a
+changed key that looks the same on several. A picture stands in the page whole, and in three parts for narrow screens.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from matrixmap.emit.pictures.faces import cap_at, form_of
+from matrixmap.emit.pictures.keys import GAP, PITCH, outline
+from matrixmap.emit.pictures.svg import BOLD, element, glyph, markup, number, shorten, text_line, text_width
+from matrixmap.form.owner.marks import Mark
+from matrixmap.form.owner.rows import ACCENT, Gift, Row, print_text
+from matrixmap.hid.geometry import Cap, Form
+from matrixmap.hid.usages import Usage
+from matrixmap.model.host import Host
+from matrixmap.press.keyboard import key_usage
+
+MOST_ROWS = 4
+"""Changes of one key that are drawn on it; of more, one less and the number of the rest."""
+
+ARROW = " → "
+
+WIDEST = 2.5
+"""Width of a key in pitches beyond which its text stays at its left: it would be cut where a picture is split."""
+
+# Where the left part of a picture ends, by the top of the row in pitches: behind F4, 6, T, G, B and within the space bar.
+_ENDS = ((0.0, 6.25), (1.25, 7.0), (2.5, 6.5), (3.5, 6.75), (4.5, 7.25), (5.5, 7.25))
+LEFT_END, RIGHT_BEGIN, RIGHT_END, PAD_BEGIN = 7.25, 6.25, 15.0, 15.25
+
+Span = tuple[str, str]
+"""A class of the style and a text."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shown:
+    """A keyboard to draw with its changes; `form` is None where it is not drawn."""
+
+    host: Host
+    form: Form | None
+    rows: tuple[Row, ...]
+
+
+def shown(host: Host, rows: tuple[Row, ...]) -> Shown:
+    """A keyboard to draw; one without a changed key that its form has is not drawn."""
+    form = form_of(host)
+    some = Shown(host=host, form=form, rows=rows)
+    return some if form and any(_by_cap(some, form)) else Shown(host=host, form=None, rows=rows)
+
+
+class Pictures:
+    """The pictures of a page; `marks` are the signs that occur in them, once they are drawn."""
+
+    def __init__(self, keyboards: Sequence[Shown]) -> None:
+        self.marks: set[Mark] = set()
+        self._keys: dict[tuple[Cap, str], str] = {}
+        self._forms: dict[str, str] = {}
+        self._boards: list[str] = []
+        self._common: dict[str, set[tuple[Usage, str]]] = {}
+        self._drawn: dict[str, Form] = {}
+        prints = [self._prints(some) for some in keyboards]
+        for some, own in zip(keyboards, prints, strict=True):
+            if some.form:
+                self._drawn[some.form.name] = some.form
+                self._common.setdefault(some.form.name, set(own.items())).intersection_update(own.items())
+        for number_of, (some, own) in enumerate(zip(keyboards, prints, strict=True)):
+            if some.form:
+                self._boards.append(self._board(f"_b{number_of}", some, some.form, own))
+
+    def _prints(self, some: Shown) -> dict[Usage, str]:
+        if some.form is None:
+            return {}
+        return {cap.usage: print_text(some.host, key_usage(some.host, cap.usage)) for cap in some.form.caps}
+
+    def _board(self, name: str, some: Shown, form: Form, prints: Mapping[Usage, str]) -> str:
+        own = (cap for cap in form.caps if (cap.usage, prints[cap.usage]) not in self._common[form.name])
+        keys = (element("use", href=f"#{self._key(cap, prints[cap.usage], rows)}") for cap, rows in _by_cap(some, form))
+        texts = _prints((cap, prints[cap.usage]) for cap in own)
+        return element("g", element("use", href=f"#_f-{form.name}"), *texts, *keys, id=name)
+
+    def _key(self, cap: Cap, print: str, rows: Sequence[Row]) -> str:
+        """The name of a drawn key, which is drawn once however many keyboards have it."""
+        drawn = self._draw(cap, print, rows)
+        return self._keys.setdefault((cap, drawn), f"_k{len(self._keys)}")
+
+    def definitions(self) -> str:
+        """What the pictures share, to stand in the page once, before them."""
+        common = {name: dict(some) for name, some in self._common.items()}
+        forms = [
+            element(
+                "g",
+                element("path", d="".join(outline(cap) for cap in form.caps), class_="cap"),
+                *_prints((cap, text) for cap in form.caps if (text := common[name].get(cap.usage))),
+                id=f"_f-{name}",
+            )
+            for name, form in sorted(self._drawn.items())
+        ]
+        keys = [element("g", drawn, id=name) for (_, drawn), name in self._keys.items()]
+        if not forms:
+            return ""
+        clips = [
+            element("clipPath", element("path", d=path), id=name)
+            for name, path in (("_left", _left_path()), ("_right", _right_path()))
+        ]
+        body = element("defs", *clips, *forms, *keys, *self._boards)
+        return element("svg", body, class_="defs", aria_hidden="true")
+
+    def figure(self, number_of: int, some: Shown, label: str) -> str:
+        """The picture of a keyboard; empty where it is not drawn."""
+        if some.form is None:
+            return ""
+        use = {"href": f"#_b{number_of}"}
+        width, height = some.form.width, some.form.height
+        parts = (
+            ("whole", "", 0.0, width, None),
+            ("part left", ", left part", 0.0, LEFT_END, "url(#_left)"),
+            ("part right", ", right part", RIGHT_BEGIN, RIGHT_END, "url(#_right)"),
+            ("part pad", ", arrow keys and number pad", PAD_BEGIN, width, None),
+        )
+        return element(
+            "figure",
+            *(
+                element(
+                    "svg",
+                    element("use", clip_path=clip, **use),
+                    viewBox=f"{number(left * PITCH)} 0 {number((right - left) * PITCH)} {number(height * PITCH)}",
+                    role="img",
+                    aria_label=f"{label}{more}",
+                    class_=class_,
+                )
+                for class_, more, left, right, clip in parts
+            ),
+        )
+
+    # ---- a changed key ----
+
+    def _draw(self, cap: Cap, print: str, rows: Sequence[Row]) -> str:
+        left, top = cap.left * PITCH + GAP / 2, cap.top * PITCH + GAP / 2
+        width = cap.width * PITCH - GAP
+        ear = f"M{number(left + width - 10)} {number(top)}h10v10Z"
+        self.marks |= {Mark.CHANGED, Mark.OLD, Mark.NEW, *([Mark.PRINT] if print else [])}
+        return "".join(
+            (
+                element("path", d=outline(cap, 1.5), class_="hot"),
+                element("path", d=ear, class_="flag"),
+                _print(cap, print),
+                *self._body(rows, left + 4, top + 13, min(width, WIDEST * PITCH) - 8, text_width(glyph(print), 10)),
+            )
+        )
+
+    def _body(self, rows: Sequence[Row], left: float, top: float, width: float, print: float) -> Iterator[str]:
+        """The changes of a key: one large, several small below each other; `print` is the width of what is printed on it."""
+        if len(rows) == 1:
+            yield from self._one(rows[0], left, top, width, print)
+            return
+        kept = rows if len(rows) <= MOST_ROWS else rows[: MOST_ROWS - 1]
+        pitch = 45 / (len(kept) + (len(kept) < len(rows)))
+        for index, row in enumerate(kept):
+            label, spans, y = self._label(row), self._spans(row), top + pitch * index
+            if len(rows) == 2:
+                yield from (self._line(label, left, y + 7, width, 7.5),) if label else ()
+                yield self._line(spans, left, y + (18 if label else 14), width, 12)
+            else:
+                yield self._line([*label, *spans], left, y + pitch * 0.8, width, min(11.0, pitch - 1))
+        if len(kept) < len(rows):
+            self.marks.add(Mark.MORE)
+            yield self._line([("h", f"{len(rows) - len(kept)} more")], left, top + pitch * 3.8, width, 10)
+
+    def _one(self, row: Row, left: float, top: float, width: float, print: float) -> Iterator[str]:
+        label = self._label(row)
+        beside = bool(label) and _width(label[0], 9) + print + 14 <= width
+        if beside:
+            yield self._line(label, left + width - 6, top, width, 9, end=True)
+        elif label:
+            yield self._line(label, left, top + 9, width, 8.5)
+        small = bool(label) and not beside
+        old, new = self._gift("o", row.before), self._gift("n", row.after)
+        yield self._line([*old, ("", ARROW.rstrip())], left, top + (21 if small else 16), width, 12 if small else 15)
+        yield self._line(new, left + width, top + 42, width - 9, 19.0 if small else 22.0, end=True)
+
+    def _label(self, row: Row) -> list[Span]:
+        """What is done besides pressing the key; empty for nothing."""
+        self.marks |= {mark for has, mark in ((row.on or row.held, Mark.HELD), (row.accent, Mark.ACCENT)) if has}
+        return [("h", f"{row.label} ")] if row.label else []
+
+    def _spans(self, row: Row) -> list[Span]:
+        return [*self._gift("o", row.before), ("", ARROW), *self._gift("n", row.after)]
+
+    def _gift(self, class_: str, gift: Gift) -> list[Span]:
+        self._note(gift)
+        return [(f"{class_} s" if gift.named else class_, f"{gift.text}{ACCENT if gift.waits else ''}")]
+
+    def _note(self, gift: Gift) -> None:
+        """Remembers the signs of a legend."""
+        signs = (
+            (gift.waits, Mark.ACCENT),
+            (gift.nothing, Mark.NOTHING),
+            (gift.named, Mark.NAMED),
+            (gift.text == "\u2423", Mark.SPACE),
+        )
+        self.marks |= {mark for has, mark in signs if has}
+
+    def _line(self, spans: Sequence[Span], x: float, y: float, width: float, size: float, *, end: bool = False) -> str:
+        """Texts of several styles on one line that keeps within a width: smaller first, then shortened, then condensed."""
+        own = sum(_width(span, 1.0) for span in spans)
+        size = max(min(size, width / own), min(7.0, size))
+        if own * size > width / 0.8:
+            spans = self._shortened(spans, width / 0.8, size)
+            own = sum(_width(span, 1.0) for span in spans)
+        tight = own * size > 0.8 * width
+        pieces = (element("tspan", markup(text), class_=class_) if class_ else markup(text) for class_, text in spans)
+        return element(
+            "text",
+            *pieces,
+            x=x,
+            y=y,
+            font_size=size,
+            text_anchor="end" if end else None,
+            textLength=min(own * size, width) if tight else None,
+            lengthAdjust="spacingAndGlyphs" if tight else None,
+        )
+
+    def _shortened(self, spans: Sequence[Span], width: float, size: float) -> list[Span]:
+        """The texts with the longest cut until they fit."""
+        found = list(spans)
+        while sum(_width(span, size) for span in found) > width:
+            index = max(range(len(found)), key=lambda at: _width(found[at], size))
+            class_, text = found[index]
+            if len(text) < 4:
+                break
+            found[index] = (class_, f"{text.rstrip('… ')[:-1]}…{' ' if class_ == 'h' else ''}")
+        if found != list(spans):
+            self.marks.add(Mark.CUT)
+        return found
+
+
+def _width(span: Span, size: float) -> float:
+    return text_width(span[1], size) * (BOLD if span[0].startswith("n") else 1.0)
+
+
+SMALL = 10.0
+"""Size of what is printed on a key; the style has it."""
+
+
+def _prints(prints: Iterable[tuple[Cap, str]]) -> Iterator[str]:
+    """What is printed on keys: single characters of a row in one element, with a place for each."""
+    rows: dict[float, list[tuple[float, str]]] = {}
+    for cap, text in prints:
+        if _stands_alone(text):
+            rows.setdefault(cap.top, []).append((cap.left * PITCH + 6, text))
+        elif text:
+            yield _print(cap, text)
+    for top, places in rows.items():
+        at = " ".join(number(x) for x, _ in places)
+        yield element("text", markup("".join(text for _, text in places)), x=at, y=top * PITCH + 13, class_="p")
+
+
+def _stands_alone(text: str) -> bool:
+    """Whether a viewer puts a character exactly at its place: one unit of UTF-16, read from left to right."""
+    return len(glyph(text)) == 1 and ord(text) < 0x10000 and unicodedata.bidirectional(text) not in ("R", "AL", "NSM")
+
+
+def _print(cap: Cap, text: str) -> str:
+    """What is printed on one key."""
+    room = cap.width * PITCH - 14
+    line = text_line(
+        glyph(shorten(text, SMALL, room)), cap.left * PITCH + 6, cap.top * PITCH + 13, room, SMALL, class_="p"
+    )
+    return line.replace(f' font-size="{number(SMALL)}"', "") if text else ""
+
+
+def _by_cap(some: Shown, form: Form) -> Iterator[tuple[Cap, list[Row]]]:
+    """The changed keys that the form has, in its order, each with its changes."""
+    found: dict[Usage, list[Row]] = {}
+    for row in some.rows:
+        caps = {cap.usage for usage in row.usages if (cap := _cap(some.host, form, usage))}
+        for usage in sorted(caps):
+            found.setdefault(usage, []).append(row)
+    for cap in form.caps:
+        if cap.usage in found:
+            yield cap, found[cap.usage]
+
+
+def _cap(host: Host, form: Form, usage: Usage) -> Cap | None:
+    found = cap_at(form, usage)
+    if found is not None:
+        return found
+    return next((cap for cap in form.caps if key_usage(host, cap.usage) == usage), None)
+
+
+def changed_keys(some: Shown) -> int:
+    """How many keys give something else, those that the form has not included."""
+    return len({row.usages for row in some.rows})
+
+
+def _left_path() -> str:
+    """What the left part of a picture shows, as a path."""
+    steps = "".join(f"V{number(top * PITCH)}H{number(end * PITCH)}" for top, end in _ENDS)
+    return f"M0 0{steps.removeprefix('V0')}V{number(6.5 * PITCH)}H0Z"
+
+
+def _right_path() -> str:
+    steps = "".join(f"V{number(top * PITCH)}H{number(end * PITCH)}" for top, end in _ENDS)
+    right = number((RIGHT_END + 0.1) * PITCH)
+    return f"M{right} 0{steps.removeprefix('V0')}V{number(6.5 * PITCH)}H{right}Z"

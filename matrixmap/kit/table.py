@@ -1,0 +1,126 @@
+"""Which fault shows what for which press? The table of faults and presses, and the classes of faults that no press tells apart."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import NamedTuple
+
+from matrixmap.board.closers import closers_of
+from matrixmap.board.nets import Board
+from matrixmap.board.routes import Traced
+from matrixmap.kit.trials.bench import Bench, Images
+from matrixmap.kit.trials.faults import Fault, Kind, faults_of
+from matrixmap.kit.trials.lines import Solver
+from matrixmap.kit.presses import Press, in_other_layout, presses_of
+from matrixmap.kit.screen import Screen
+from matrixmap.kit.trials.wired import Wired
+from matrixmap.model.layout import Contacts
+from matrixmap.model.plan import Plan
+
+Answers = tuple[str, ...]
+"""What appears while nothing is touched, and then for each press."""
+
+UNTOUCHED = 0
+"""The number of the answer while nothing is touched; press n has the answer n + 1."""
+
+
+class Model(NamedTuple):
+    """A fault as it is read in one model: the answers, what the machine reads, and whether presses before may count."""
+
+    answers: Answers
+    images: tuple[Images, ...]
+    high: bool
+    remembers: bool
+
+
+@dataclass(frozen=True)
+class FaultTable:
+    """What each fault shows.
+
+    `models` has for each fault the models in which it may be read; where all agree, one. `healthy` are the answers of a board
+    without fault.
+    """
+
+    board: Board
+    plan: Plan
+    presses: tuple[Press, ...]
+    healthy: Answers
+    models: Mapping[Fault, tuple[Model, ...]]
+    bench: Bench
+    screen: Screen
+
+    @cached_property
+    def classes(self) -> tuple[Class, ...]:
+        """Answers with the faults that may give them, the board without fault first; no press tells the faults of one apart."""
+        found: dict[Answers, list[Fault]] = {self.healthy: []}
+        for fault, models in self.models.items():
+            for model in models:
+                found.setdefault(model.answers, []).append(fault)
+        return tuple(Class(answers, tuple(faults)) for answers, faults in found.items())
+
+    @cached_property
+    def shown(self) -> tuple[Fault, ...]:
+        """The faults that show something in every model."""
+        return tuple(fault for fault, models in self.models.items() if all(one.answers != self.healthy for one in models))
+
+    @cached_property
+    def hidden(self) -> tuple[Fault, ...]:
+        """The faults that no press shows, or not in every model."""
+        return tuple(fault for fault, models in self.models.items() if any(one.answers == self.healthy for one in models))
+
+    def row(self, answers: Answers, other: Answers | None = None) -> int:
+        """The presses that tell answers from those of a board without fault, or from others, as a mask."""
+        against = self.healthy if other is None else other
+        pairs = zip(answers[1:], against[1:], strict=True)
+        return sum(1 << number for number, (one, two) in enumerate(pairs) if one != two)
+
+
+class Class(NamedTuple):
+    """Faults that give the same answers to all presses."""
+
+    answers: Answers
+    faults: tuple[Fault, ...]
+
+
+def fault_table(board: Board, plan: Plan, others: Sequence[Plan] = ()) -> FaultTable:
+    """The table of a board with a layout; `others` may be in the chip by mistake. ClosersError, TableError."""
+    presses = presses_of(plan)
+    traced = Traced(board)
+    closers = closers_of(traced)
+    solver = Solver(board.machine)
+    bench = Bench(board, closers, [press.asks for press in presses], solver)
+    screen = Screen(board.machine, Contacts(traced.how))
+    kept: dict[object, tuple[Model, ...]] = {}
+    found: dict[Fault, tuple[Model, ...]] = {}
+    layouts = {other.id: other for other in others}
+    for fault in faults_of(board, layouts):
+        if fault.kind is Kind.LAYOUT:
+            asks = in_other_layout(layouts[fault.layout], presses)
+            images = bench.images_of(asks)
+            found[fault] = (Model(seen(screen, images), images, True, False),)
+            continue
+        wired = bench.wired_with((fault,))
+        shape = wired.shape()
+        if shape not in kept:
+            kept[shape] = models_of(bench, screen, wired)
+        found[fault] = kept[shape]
+    healthy = seen(screen, bench.images)
+    return FaultTable(board=board, plan=plan, presses=presses, healthy=healthy, models=found, bench=bench, screen=screen)
+
+
+def models_of(bench: Bench, screen: Screen, wired: Wired) -> tuple[Model, ...]:
+    """The models of a wired board, those whose answers differ."""
+    tried = bench.try_wired(wired, high=True)
+    first = Model(seen(screen, tried.images), tried.images, True, tried.remembers)
+    if not tried.differs:
+        return (first,)
+    tried = bench.try_wired(wired, high=False)
+    second = Model(seen(screen, tried.images), tried.images, False, tried.remembers)
+    return (first, second) if first.answers != second.answers else (first,)
+
+
+def seen(screen: Screen, images: Sequence[Images]) -> Answers:
+    """What appears untouched, and for each press."""
+    return (screen.appears(images[0][:1], 0), *(screen.appears(each) for each in images))

@@ -1,0 +1,100 @@
+"""Which text shows every fault that can be shown, typed in one go, and is there a shorter one?"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from matrixmap.board.closers import closers_of
+from matrixmap.board.routes import Traced
+from matrixmap.kit.trials.bench import Bench, Images
+from matrixmap.kit.trials.faults import Fault, Kind
+from matrixmap.kit.fewest import SECONDS, fewest
+from matrixmap.kit.table import FaultTable, Model
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Text:
+    """Presses to make one after the other, as numbers, and the faults that then show; `at_least` as many presses are needed.
+
+    `missed` are faults that a press shows from a reset array, and this text does not.
+    """
+
+    presses: tuple[int, ...]
+    at_least: int
+    missed: tuple[Fault, ...]
+
+    @property
+    def is_exact(self) -> bool:
+        """Whether no shorter text does."""
+        return len(self.presses) == self.at_least and not self.missed
+
+
+def text_of(table: FaultTable, seconds: float = SECONDS) -> Text:
+    """The fewest presses that show every fault that each model shows, looked at again as one sequence. NeedsSolver."""
+    models = [(fault, model) for fault in table.shown for model in table.models[fault]]
+    count = len(table.presses)
+    found = fewest([table.row(model.answers) for _, model in models], count, seconds)
+    # What presses before do counts for some faults; the bound is of those for which it does not.
+    bound = fewest([table.row(model.answers) for _, model in models if not model.remembers], count, seconds)
+    presses = list(found.chosen)
+    missed: list[Fault] = []
+    for fault, model in models:
+        if not shows(table, presses, fault, model):
+            missed.append(fault)
+            continue
+    for fault in list(dict.fromkeys(missed)):
+        more = [number for model in table.models[fault] for number in _differing(table, model) if number not in presses]
+        extended = [*more[:1], *presses]
+        if more and all(shows(table, extended, fault, model) for model in table.models[fault]):
+            presses = extended
+    missed = [fault for fault, model in models if not shows(table, presses, fault, model)] if missed else []
+    return Text(presses=tuple(presses), at_least=bound.at_least, missed=tuple(dict.fromkeys(missed)))
+
+
+def _differing(table: FaultTable, model: Model) -> list[int]:
+    row = table.row(model.answers)
+    return [number for number in range(len(table.presses)) if row >> number & 1]
+
+
+def shows(table: FaultTable, presses: Sequence[int], fault: Fault, model: Model) -> bool:
+    """Whether presses one after the other, without a reset between, show a fault in a model: something else appears at one."""
+    if table.healthy[0] != model.answers[0]:
+        return True
+    row = table.row(model.answers)
+    if model.remembers and fault.kind is not Kind.LAYOUT:
+        if presses and model.answers[presses[0] + 1] != table.healthy[presses[0] + 1]:
+            return True
+        early = next((at + 1 for at, number in enumerate(presses) if row >> number & 1), len(presses))
+        lengths = dict.fromkeys((early, *_prefixes(presses)))
+        return any(_differs_at(table, _together(table, presses[:count], fault, model), presses, count) for count in lengths)
+    first = (at for at, number in enumerate(presses) if row >> number & 1)
+    return any(_differs_at(table, [model.images[number] for number in presses[: at + 1]], presses, at + 1) for at in first)
+
+
+def _prefixes(presses: Sequence[int]) -> list[int]:
+    """Lengths of beginnings: a few presses show most faults, and all are played only for the others."""
+    return sorted({min(len(presses), count) for count in (2, 4, 8, 16, len(presses))})
+
+
+def _differs_at(table: FaultTable, images: Sequence[Images], presses: Sequence[int], count: int) -> bool:
+    """Whether any of some presses in a row shows something else than on a board without fault."""
+    row: list[int] = list(images[0][:1])
+    for number, each in zip(presses[:count], images, strict=True):
+        start = len(row)
+        row += each[1:]
+        if table.screen.appears(row, start) != table.healthy[number + 1]:
+            return True
+    return False
+
+
+def _together(table: FaultTable, presses: Sequence[int], fault: Fault, model: Model) -> list[Images]:
+    """What the machine reads of presses in a row on a board that remembers: for each what it reads from its start on."""
+    asks: list[int] = [0]
+    ends = [0]
+    for number in presses:
+        asks += table.presses[number].asks[1:]
+        ends.append(len(asks) - 1)
+    bench = Bench(table.board, closers_of(Traced(table.board)), [tuple(asks)], table.bench.solver)
+    (images,) = bench.try_wired(bench.wired_with((fault,)), model.high).images
+    return [images[start : end + 1] for start, end in zip(ends, ends[1:], strict=False)]

@@ -1,0 +1,90 @@
+"""Faults, and the classes that no press tells apart, in words for a person with the board in hand."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from matrixmap.board.nets import Board
+from matrixmap.kit.meter import JOINED, OPEN, Measurement
+from matrixmap.kit.screen import NOTHING
+from matrixmap.kit.table import UNTOUCHED, FaultTable
+from matrixmap.kit.texts import Texts
+from matrixmap.kit.trials.faults import Fault, Kind
+from matrixmap.model.boards.adapter import Pin
+
+
+def fault_words(texts: Texts, board: Board, fault: Fault) -> str:
+    """One fault: `the joint of U2 pin 6 (X0) is open (net S0)`."""
+    if fault.kind is Kind.OPEN:
+        (pin,) = fault.pins
+        return texts.say("fault-open", pin=pin_words(texts, board, pin), net=_net(board, pin))
+    if fault.kind is Kind.BRIDGE:
+        one, other = (pin_words(texts, board, pin) for pin in fault.pins)
+        nets = [_net(board, pin) for pin in fault.pins]
+        return texts.say("fault-bridge", one=one, other=other, net=nets[0], next=nets[1])
+    if fault.kind is Kind.MISSING:
+        return texts.say("fault-missing", ref=fault.ref)
+    if fault.kind is Kind.TURNED:
+        return texts.say("fault-turned", ref=fault.ref)
+    if fault.kind is Kind.CONNECTOR:
+        return texts.say("fault-connector", ref=fault.ref, way=fault.way.words())
+    if fault.kind is Kind.JUMPER:
+        return texts.say("fault-closed" if board.adapter.parts[fault.ref].closed else "fault-opened", ref=fault.ref)
+    return texts.say("fault-layout", layout=fault.layout)
+
+
+def class_words(texts: Texts, board: Board, faults: Iterable[Fault]) -> Iterator[str]:
+    """The faults of a class, a line each; open joints of one net together, since no press can tell these apart."""
+    opens: dict[str, list[Fault]] = {}
+    others: list[str] = []
+    for fault in faults:
+        if fault.kind is Kind.OPEN:
+            opens.setdefault(_net(board, fault.pins[0]), []).append(fault)
+        else:
+            others.append(fault_words(texts, board, fault))
+    for net, some in opens.items():
+        if len(some) == 1:
+            yield fault_words(texts, board, some[0])
+        else:
+            pins = ", ".join(pin_words(texts, board, fault.pins[0]) for fault in some)
+            yield texts.say("fault-net", net=net, pins=pins)
+    yield from others
+
+
+def pin_words(texts: Texts, board: Board, pin: Pin) -> str:
+    """A pin by its part's reference and its number, with its name where it has one: `U2 pin 18 (STROBE)`."""
+    name = board.adapter.part(pin).pins[pin.number]
+    if name == pin.number:
+        return texts.say("pin", ref=pin.ref, number=pin.number)
+    return texts.say("pin-named", ref=pin.ref, number=pin.number, name=name)
+
+
+def reading_words(texts: Texts, ohms: float) -> str:
+    """What a meter reads on a right board."""
+    if ohms == JOINED:
+        return texts.say("joined")
+    return texts.say("apart-chip") if ohms == OPEN else texts.say("about", ohms=f"{ohms:g}")
+
+
+def measurement_words(texts: Texts, board: Board, measurement: Measurement) -> str:
+    """A measurement as a sentence."""
+    one, other = (pin_words(texts, board, pin) for pin in measurement.pins)
+    return texts.say("measure", one=one, other=other, read=reading_words(texts, measurement.ohms))
+
+
+def question_words(texts: Texts, table: FaultTable, asks: int) -> str:
+    """What to press for a question, by the number of its answer."""
+    return texts.say("untouched") if asks == UNTOUCHED else table.presses[asks - 1].words
+
+
+def answer_words(texts: Texts, answer: str) -> str:
+    """What appears, with nothing by its word."""
+    return texts.say("nothing") if answer == NOTHING else answer
+
+
+def _net(board: Board, pin: Pin) -> str:
+    if pin in board.nets:
+        return board.nets[pin].name
+    pairs = {str(own): number for number, own in board.pairs}
+    line = board.connector.pins[pairs[pin.number] - 1] if pin.number in pairs else None
+    return line or "no net"

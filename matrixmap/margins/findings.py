@@ -1,0 +1,311 @@
+"""What is wrong with the margins of a board: a function a rule, and the words of limits."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from math import inf
+from typing import NamedTuple
+
+from matrixmap.margins import rules
+from matrixmap.margins.enough import NEVER, OPEN, PRESSES, RISEN, Limit, rounded
+from matrixmap.margins.run import Margins, Time
+from matrixmap.margins.supply import Supply
+from matrixmap.margins.table import Read, Sure
+from matrixmap.model.finding import Finding, Severity
+from matrixmap.model.place import Place
+from matrixmap.model.rule import Rule
+
+RINGS = 1.5
+"""The peak of a filter from which on it is told: common practice keeps it below 2."""
+
+
+class Told(NamedTuple):
+    """What a rule's function says of one case; a `place` of None is the line that names the adapter."""
+
+    text: str
+    place: Place | None = None
+    at_most: Severity = Severity.ERROR
+
+
+def _machine_place(margins: Margins) -> Place:
+    machine = margins.traced.board.machine
+    return margins.traced.board.electric.place or machine.place
+
+
+def amount(value: float, unit: str) -> str:
+    """A value with its unit in words: kilohms above 1,000 ohms, four digits at most."""
+    if unit == "ohms" and value >= 1000:
+        return f"{value / 1000:.4g} kilohms"
+    return f"{value:.4g} {unit}"
+
+
+def limit_words(limit: Limit) -> str:
+    """A limit as the end of a sentence: `ohms of a contact at most 358 ohms (now 185 ohms)`."""
+    which = "at most" if limit.most else "at least"
+    if limit.value is None:
+        return f"{limit.change}: no value is enough by itself"
+    return f"{limit.change} {which} {amount(limit.value, limit.unit)} (now {amount(limit.now, limit.unit)})"
+
+
+def _cures(margins: Margins, holds: str) -> str:
+    found = [
+        limit_words(limit) + _beside(limit)
+        for limit in margins.limits
+        if limit.holds == holds and limit.value is not None
+    ]
+    return f"; one of these would be enough, the rest as it is: {', or '.join(found)}" if found else ""
+
+
+def _beside(limit: Limit) -> str:
+    """Which resistor on the board makes a pull-up of the machine as small as it has to be."""
+    if limit.unit != "ohms" or not limit.most or "pull-up" not in limit.change or limit.is_kept or not limit.value:
+        return ""
+    ohms = 1 / (1 / limit.value - 1 / limit.now)
+    return f", by a resistor of {amount(rounded(ohms, True), 'ohms')} at most from each sense line to the supply"
+
+
+def _missing(margins: Margins) -> Iterator[Told]:
+    for each in margins.missing:
+        value, source = each.typical
+        ends = (
+            "that of a silicon diode"
+            if each.field == "diode"
+            else f"{value.most:g}"
+            if value.least == value.most
+            else f"[{value.least:g}, {value.most:g}]"
+        )
+        place = each.place or _machine_place(margins)
+        used = "it was used here, and is no fact of this board" if margins.typical else "--typical takes it"
+        yield Told(
+            f"{each.of} does not say {each.field}, which the {each.needed_for} follow from; usual is {ends} ({source}): {used}",
+            place,
+            Severity.ERROR if each.needed_for == "voltages" and not margins.typical else Severity.WARNING,
+        )
+    for supply in margins.supplies:
+        for use, name in supply.missing:
+            yield Told(
+                f"{use.ref} does not say {name}, which the filter of the supply follows from; its data sheet has it",
+                use.place,
+                Severity.WARNING,
+            )
+
+
+def _no_room(margins: Margins) -> Iterator[Told]:
+    facts = margins.facts
+    if facts is None:
+        return
+    place = _machine_place(margins)
+    if facts.supply.least <= facts.high:
+        yield Told(
+            f"an input surely reads high from {float(facts.high):g} V, and the pull-ups pull to {float(facts.supply.least):g} V "
+            "only: no line is ever surely high",
+            place,
+        )
+    if facts.how != "follows-select" and facts.driver_v.most >= facts.low:
+        yield Told(
+            f"an input surely reads low up to {float(facts.low):g} V, and a strobed line may be at {float(facts.driver_v.most):g} V: "
+            "no contact is ever surely read, whatever closes it",
+            place,
+        )
+
+
+def _not_sure(margins: Margins) -> Iterator[Told]:
+    cures = _cures(margins, PRESSES)
+    for row in margins.rows:
+        if not row.closed or row.sure is Sure.SURE:
+            continue
+        if row.most <= row.low:
+            continue  # only the driver's current is too much, which has a rule of its own
+        surely = "surely not read" if row.sure is Sure.NOT else "not surely read"
+        yield Told(
+            f"{row.kind}: the line has {float(row.least):.2f} to {float(row.most):.2f} V, and surely reads low up to "
+            f"{float(row.low):g} V, so the contact is {surely}{cures}"
+        )
+        cures = ""  # said once
+
+
+def _not_high(margins: Margins) -> Iterator[Told]:
+    for row in margins.rows:
+        if row.kind == "nothing closed" and row.least < row.high:
+            yield Told(
+                f"a line on which nothing is closed has {float(row.least):.2f} V at least, and surely reads high from "
+                f"{float(row.high):g} V: what leaks through the open switches pulls it down{_cures(margins, OPEN)}"
+            )
+
+
+def _overloaded(margins: Margins) -> Iterator[Told]:
+    carried, facts = margins.carried, margins.facts
+    if carried is None or facts is None or facts.amps is None:
+        return
+    over = [row for row in margins.rows if row.over and row.closed]
+    for row in over:
+        yield Told(
+            f"{row.kind}: up to {float(row.amps or 0) * 1000:.1f} mA flow into the output that is low, which holds its level up to "
+            f"{float(facts.amps) * 1000:g} mA: nothing says what it does beyond",
+            None,
+        )
+    if not over and carried[1] < len(facts.senses):
+        yield Told(
+            f"a select line carries {carried[1]} closed contacts at most: its driver holds its level up to "
+            f"{float(facts.amps) * 1000:g} mA; what was looked at here has fewer",
+            _machine_place(margins),
+            Severity.NOTE,
+        )
+
+
+def _phantoms(margins: Margins) -> Iterator[Told]:
+    row = margins.phantom
+    if row is None:
+        return
+    volts = f"its line has {float(row.least):.2f} to {float(row.most):.2f} V"
+    if row.read is Read.NEVER:
+        yield Told(
+            f"three contacts never make a phantom here: {volts}, and surely reads high from {float(row.high):g} V",
+            None,
+            Severity.NOTE,
+        )
+        return
+    how = "really read" if row.read is Read.READ else "unsure: it may be read, from machine to machine"
+    guard = "the guard keeps it from closing" if margins.guard else "the guard is off"
+    limits = [limit_words(each) for each in margins.limits if each.holds == NEVER and each.value is not None]
+    never = f"; it never would be with {limits[0]}" if limits else ""
+    yield Told(
+        f"the phantom of three contacts is {how} ({volts}); {guard}{never}",
+        None,
+        Severity.NOTE if margins.guard else Severity.WARNING,
+    )
+
+
+def _late(margins: Margins, falls: bool) -> list[Time]:
+    return [
+        time for time in margins.times if time.falls is falls and time.limit is not None and time.is_in_time is False
+    ]
+
+
+def _falls_late(margins: Margins) -> Iterator[Told]:
+    for time in _late(margins, True):
+        if time.settles.bound == inf:
+            continue  # it is never low enough, which has a rule of its own
+        yield Told(
+            f"{time.kind}: the line surely reads low {_micros(time.settles.bound)} after the strobe, and is read after "
+            f"{_micros(float(time.limit or 0))} ({time.of})"
+        )
+
+
+def _micros(seconds: float) -> str:
+    return "never" if seconds == inf else f"{seconds * 1e6:.3g} us"
+
+
+def _carried_over(margins: Margins) -> Iterator[Told]:
+    for time in _late(margins, False):
+        whole = margins.line_time
+        more = (
+            f"; that is longer than the {_micros(whole)} of a whole line, so that further lines may read it too"
+            if whole is not None and time.settles.bound > whole
+            else ""
+        )
+        yield Told(
+            f"{time.kind}: the line is surely high again {_micros(time.settles.bound)} after the strobe, and the next line is read "
+            f"after {_micros(float(time.limit or 0))} ({time.of}): its contact may be read in the next row too, as a phantom that no "
+            f"guard sees{more}{_cures(margins, RISEN)}"
+        )
+
+
+def _joined(margins: Margins) -> Iterator[Told]:
+    for fight in margins.fights:
+        out = "any current that the outputs give" if fight.out is None else f"up to {float(fight.out) * 1000:.3g} mA"
+        volts = "" if fight.volts is None else f", and the line has up to {float(fight.volts):.2f} V"
+        limit = (
+            "what an output stands is not stated (output_most_ma)"
+            if fight.limit is None
+            else f"an output stands {float(fight.limit) * 1000:g} mA" + (": too much" if fight.is_over else "")
+        )
+        yield Told(
+            f"{fight.kind}: {out} flow from the line that is driven high into the strobed one{volts}; {limit}. Contacts with a "
+            "diode, or such as follow their select line, join no outputs"
+        )
+
+
+def _volts(value: float) -> str:
+    return f"{value:.3g} V" if value >= 1 else f"{value * 1000:.3g} mV"
+
+
+def _supply_names(supply: Supply) -> str:
+    assert supply.capacitor is not None
+    return f"{supply.inductor.ref} and {supply.capacitor.ref}"
+
+
+def _rings(margins: Margins) -> Iterator[Told]:
+    for supply in margins.supplies:
+        if supply.points and supply.peak[0] > RINGS:
+            gain, hertz = supply.peak
+            yield Told(
+                f"{_supply_names(supply)} make {gain:.3g} times of what comes at {hertz / 1000:.3g} kHz (damping "
+                f"{min(each.damping for each in supply.points):.2g}); {amount(supply.damped_by(), 'ohms')} in series with "
+                f"{supply.capacitor.ref if supply.capacitor else ''}, or with a larger capacitor beside it, would damp them to 0.5",
+                supply.inductor.place,
+            )
+
+
+def _saturates(margins: Margins) -> Iterator[Told]:
+    for supply in margins.supplies:
+        most = supply.inductor.values.saturation_ma
+        if not supply.points or most is None:
+            continue
+        steady = supply.milliamps + (supply.step_ma or 0.0)
+        if steady > most:
+            yield Told(
+                f"{supply.inductor.ref} saturates from {most:g} mA on, and {', '.join(supply.loads)} draw up to {steady:g} mA: it filters "
+                "nothing then; take one for more current",
+                supply.inductor.place,
+            )
+        amps, saturated = supply.inrush_a
+        if saturated:
+            yield Told(
+                f"at switching on more than the {most:g} mA flow at which {supply.inductor.ref} saturates; then only resistances limit "
+                f"the current, to {amps:.3g} A",
+                supply.inductor.place,
+                Severity.NOTE,
+            )
+
+
+def _drops(margins: Margins) -> Iterator[Told]:
+    for supply in margins.supplies:
+        if not supply.points or supply.needs_v is None:
+            continue
+        left = supply.volts - supply.drop_v
+        if left < supply.needs_v:
+            yield Told(
+                f"behind {_supply_names(supply)} a step of {supply.step_amps * 1000:g} mA takes {_volts(supply.drop_v)}: {left:.2f} V are "
+                f"left, and {', '.join(supply.loads)} need {supply.needs_v:g} V; a larger capacitor, or an inductor of fewer ohms or "
+                "henries, drops less",
+                supply.inductor.place,
+            )
+
+
+FINDERS: dict[Rule, Callable[[Margins], Iterable[Told]]] = {
+    rules.VALUE_MISSING: _missing,
+    rules.NO_ROOM: _no_room,
+    rules.NOT_SURELY_READ: _not_sure,
+    rules.NOT_HIGH: _not_high,
+    rules.OVERLOADED: _overloaded,
+    rules.PHANTOM: _phantoms,
+    rules.FALLS_LATE: _falls_late,
+    rules.CARRIED_OVER: _carried_over,
+    rules.JOINED: _joined,
+    rules.RINGS_RULE: _rings,
+    rules.SATURATES: _saturates,
+    rules.DROPS: _drops,
+}
+"""What finds the cases of each rule."""
+
+
+def findings_of(margins: Margins) -> tuple[Finding, ...]:
+    """All findings on the margins of a board, the worst first; within one severity in the order of the rules."""
+    place = margins.traced.board.adapter.place
+    found = [
+        Finding(slug=rule.slug, severity=min(rule.severity, told.at_most), place=told.place or place, text=told.text)
+        for rule in rules.MARGIN_RULES
+        for told in FINDERS[rule](margins)
+    ]
+    return tuple(sorted(found, key=lambda finding: -finding.severity))

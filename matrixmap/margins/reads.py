@@ -1,0 +1,116 @@
+"""Whether the machine really reads a phantom, by the volts of a board: of one set of contacts, or of all that can be closed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from matrixmap.margins.facts import Facts
+from matrixmap.margins.shapes import Kinds, Shape, parts_of
+from matrixmap.margins.table import Read
+from matrixmap.margins.worst import CycleError
+from matrixmap.model.machine import Contact, Machine
+
+
+@dataclass(frozen=True)
+class PhantomReads:
+    """Answers for phantoms on one board, each kind worked out once."""
+
+    name: str
+    kinds: Kinds
+    _known: dict[tuple[Shape, int, int], Read] = field(default_factory=dict)
+
+    def read(self, closed: Iterable[Contact], phantom: Contact) -> Read:
+        """Whether an open crosspoint is read closed while some contacts are closed; unsure also where that cannot be computed."""
+        width = self.kinds.width
+        select, sense = divmod(phantom, width)
+        mask = sum(1 << contact for contact in set(closed) if contact in self.kinds.facts.contacts)
+        mask &= (1 << width * len(self.kinds.facts.selects)) - 1
+        for part in parts_of(mask, width):
+            selects = sorted({at // width for at in range(part.bit_length()) if part >> at & 1})
+            senses = sorted({at % width for at in range(part.bit_length()) if part >> at & 1})
+            if select in selects and sense in senses:
+                return self._of(part, selects.index(select), senses.index(sense))
+        # Nothing joins its lines.
+        return Read.NEVER
+
+    def _of(self, part: int, select: int, sense: int) -> Read:
+        shape = self.kinds.shape_as_it_lies(part)
+        key = shape, select, sense
+        if key not in self._known:
+            facts = self.kinds.facts
+            box, node = self.kinds.box(shape, select), f"N{sense}"
+            try:
+                least, most, into = box.worst(node, False), box.worst(node, True), box.worst_into("strobe")
+            except CycleError:
+                return self._known.setdefault(key, Read.UNSURE)
+            known = Read.UNSURE
+            if least.value is not None and least.value >= facts.high:
+                known = Read.NEVER
+            elif most.value is not None and most.value <= facts.low:
+                holds = facts.amps is None or (into.value is not None and into.value <= facts.amps)
+                known = Read.READ if holds else Read.UNSURE
+            self._known[key] = known
+        return self._known[key]
+
+
+def most_closed(machine: Machine) -> int:
+    """How many crosspoints the runtime closes at once at most: keys up to the rollover, and each key of a modifier or latch."""
+    held = {machine.key(name).contact for each in machine.modifiers for name in each.keys}
+    held |= {machine.key(name).contact for name in machine.latching.values()}
+    others = sum(key.contact < machine.crosspoints for key in machine.keys if key.contact not in held)
+    rollover = machine.scan.rollover
+    return len(held) + (others if rollover is None else min(others, rollover))
+
+
+def never_by_volts(facts: Facts, machine: Machine, most: int) -> bool:
+    """Whether it is proven that no set of up to `most` contacts makes a phantom, and each press stays surely read without the guard.
+
+    A way from the strobed line to a phantom's sense line begins at the one, ends at the other, and has a contact between that is
+    at neither: three sets of a, b and c contacts, each of which cuts all ways. So the resistance between both lines is at least
+    R (1 / a + 1 / b + 1 / c) (Nash-Williams' inequality, which follows from shorting what lies between the cuts), with a, b and c
+    together no more than `most`. All other pull-ups only raise the phantom's line, and a leak lowers it by its pull-up at most.
+
+    Of a press, all other sense lines but the contacts that join them bring their whole pull-up's current, `most` - 2 of them.
+    False, too, where the machine has controllers, or its own keyboard stays on: their contacts are not the adapter's.
+    """
+    crosspoints = [each for at, each in facts.contacts.items() if at < machine.crosspoints]
+    if facts.how != "switch" or machine.controllers or facts.own_keyboard or facts.unselected is not None:
+        return False
+    if not crosspoints or any(each.diodes or each.volts for each in crosspoints):
+        return False
+    if any(line.pulls for line in (*facts.senses, *facts.selects)):
+        return False
+    least = min(each.ohms.least for each in crosspoints)
+    worst = max(each.ohms.most for each in crosspoints)
+    leak = (most + 1) * max(line.leak for line in (*facts.senses, *facts.selects))
+    return _phantoms_high(facts, machine, most, least, leak) and _presses_low(facts, most, worst, leak)
+
+
+def _phantoms_high(facts: Facts, machine: Machine, most: int, ohms: Fraction, leak: Fraction) -> bool:
+    if not ohms:
+        return False
+    senses, selects = len(machine.sense) - 1, len(machine.select) - 1
+    shares = [
+        Fraction(1, a) + Fraction(1, b) + Fraction(1, most - a - b)
+        for a in range(1, min(senses, most) + 1)
+        for b in range(1, min(selects, most) + 1)
+        if most - a - b >= 1
+    ]
+    if not shares:
+        return True
+    between = ohms * min(shares)
+    pull, driver = facts.pull_up.most, facts.driver_v.least
+    volts = (facts.supply.least * between + driver * pull) / (between + pull)
+    return volts - leak * pull >= facts.high
+
+
+def _presses_low(facts: Facts, most: int, ohms: Fraction, leak: Fraction) -> bool:
+    siemens = max(most - 1, 1) / facts.pull_up.least
+    amps = most * facts.supply.most / facts.pull_up.least + leak
+    driver = facts.driver_v.most + facts.driver_ohms.most * amps
+    if not ohms:
+        return driver <= facts.low
+    volts = (driver / ohms + facts.supply.most * siemens + leak) / (1 / ohms + siemens)
+    return volts <= facts.low and (facts.amps is None or amps <= facts.amps)

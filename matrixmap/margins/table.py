@@ -1,0 +1,340 @@
+"""Which sets of contacts are surely read, by kind: the worst voltages against the thresholds of the inputs.
+
+A closed contact must make its sense line fall to `low` or below in the worst corner: then it is sure. If even the best corner
+leaves it at `high` or above, it is surely not read. Between, it is unsure: it may be read or not, from machine to machine, and
+from read to read. The voltages of a low output hold only while no more current flows into it than its data sheet says.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field, replace
+from enum import Enum
+from fractions import Fraction
+from itertools import combinations
+from math import comb
+
+from matrixmap.circuit.corners import corners_of
+from matrixmap.circuit.reading import read_mask
+from matrixmap.margins.facts import ContactFacts, Facts, LineFacts
+from matrixmap.margins.network import Network, Point
+from matrixmap.margins.shapes import Kinds, Shape, parts_of, pulled_line
+from matrixmap.margins.worst import Box, CycleError, Worst
+from matrixmap.model.layout import Contacts
+from matrixmap.model.machine import Contact, Machine
+
+PHANTOM = "phantom by three contacts"
+
+
+class Sure(Enum):
+    """How sure it is that a contact reads as it should."""
+
+    SURE = "sure"
+    UNSURE = "unsure"
+    NOT = "sure not"
+
+
+class Read(Enum):
+    """Whether the machine reads a phantom's crosspoint as closed."""
+
+    READ = "really read"
+    UNSURE = "unsure"
+    NEVER = "never"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """A kind of what can be closed, with the least and the most volts that the line in question has.
+
+    `parts` is how often it was met in all sets, `example` the contacts of one. `closed`: the contact in question is
+    closed and must read low; else it must read high. `amps` is the most current into the strobed driver, and `over` says that
+    it is more than the driver's low level holds for. `worst` is the corner of the end that decides.
+    """
+
+    kind: str
+    parts: int
+    example: tuple[Contact, ...]
+    closed: bool
+    least: Fraction
+    most: Fraction
+    low: Fraction
+    high: Fraction
+    amps: Fraction | None = None
+    over: bool = False
+    network: Network = field(default_factory=Network, repr=False)
+    node: str = ""
+    worst: Point = field(default_factory=dict, repr=False)
+    tried: int = 1
+
+    @property
+    def sure(self) -> Sure:
+        """How sure the reading is that should be."""
+        if self.closed:
+            if self.least >= self.high:
+                return Sure.NOT
+            return Sure.SURE if self.most <= self.low and not self.over else Sure.UNSURE
+        return {Read.NEVER: Sure.SURE, Read.READ: Sure.NOT, Read.UNSURE: Sure.UNSURE}[self.read]
+
+    @property
+    def verdict(self) -> str:
+        """The row in a word: of a phantom whether it is read, of all else how sure the reading is."""
+        return self.read.value if self.kind.startswith("phantom") else self.sure.value
+
+    @property
+    def read(self) -> Read:
+        """Whether it reads closed."""
+        if self.least >= self.high:
+            return Read.NEVER
+        return Read.READ if self.most <= self.low and not self.over else Read.UNSURE
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sets:
+    """How many sets of contacts were looked at, how many of them the guard lets close, and parts by shape.
+
+    `shapes` has for each shape how often it was met, and the first part of that shape, as a mask. `phantoms` is the same of
+    three contacts that make a phantom.
+    """
+
+    looked_at: int
+    allowed: int
+    shapes: dict[Shape, tuple[int, int]]
+    phantoms: dict[Shape, tuple[int, int]]
+
+
+def sets_of(machine: Machine, kinds: Kinds, how: Contacts, modifiers: frozenset[Contact]) -> Sets:
+    """All single contacts, pairs and triples of a matrix, and all pairs of keys with any modifiers, by the shapes of their parts.
+
+    What the guard does not let close is counted apart, by the three contacts of each phantom.
+    """
+    known = [number for number in range(machine.crosspoints) if Contact(number) in kinds.facts.contacts]
+    width = len(machine.sense)
+    shapes: dict[Shape, tuple[int, int]] = {}
+    looked, allowed = 0, 0
+    single: dict[int, Shape] = {1 << number: kinds.shape(1 << number) for number in known}
+    for closed in _masks(known, modifiers):
+        looked += 1
+        if read_mask(closed, width, how) != closed:
+            continue
+        allowed += 1
+        # With diodes, or where contacts follow, no contact touches another select line.
+        for part in parts_of(closed, width) if how is Contacts.SWITCH else _by_select(closed, width):
+            shape = single.get(part) or kinds.shape(part)
+            count, first = shapes.get(shape, (0, part))
+            shapes[shape] = count + 1, first
+    phantoms: dict[Shape, tuple[int, int]] = {}
+    corners = corners_of(machine, how)
+    for corner, beside, below, _ in corners.triples(sum(1 << number for number in known)) if corners else ():
+        part = 1 << corner | 1 << beside | 1 << below
+        shape = kinds.shape(part)
+        count, first = phantoms.get(shape, (0, part))
+        phantoms[shape] = count + 1, first
+    return Sets(looked_at=looked, allowed=allowed, shapes=shapes, phantoms=phantoms)
+
+
+def _masks(known: list[int], modifiers: frozenset[Contact]) -> Iterator[int]:
+    bits = [1 << number for number in known]
+    yield from bits
+    yield from (a | b for a, b in combinations(bits, 2))
+    yield from (a | b | c for a, b, c in combinations(bits, 3))
+    held = [1 << number for number in known if number in modifiers]
+    keys = [1 << number for number in known if number not in modifiers]
+    # One modifier with two keys is a triple already.
+    for count in range(2, len(held) + 1):
+        for chosen in combinations(held, count):
+            both = sum(chosen)
+            yield from (both | a | b for a, b in combinations(keys, 2))
+
+
+def sets_expected(contacts: int, modifiers: int) -> int:
+    """How many sets `sets_of` looks at: a closed form for the count."""
+    keys = contacts - modifiers
+    more = sum(comb(modifiers, count) for count in range(2, modifiers + 1))
+    return contacts + comb(contacts, 2) + comb(contacts, 3) + more * comb(keys, 2)
+
+
+def _by_select(closed: int, width: int) -> Iterable[int]:
+    row = (1 << width) - 1
+    return [part for offset in range(0, closed.bit_length(), width) if (part := closed & row << offset)]
+
+
+def rows_of(machine: Machine, kinds: Kinds, sets: Sets) -> tuple[Row, ...]:
+    """The table: open lines, then what is closed by size, then phantoms, then direct lines."""
+    facts = kinds.facts
+    rows = [min((_open_row(kinds, line) for line in dict.fromkeys(facts.senses)), key=lambda row: row.least)]
+    for shape, (count, part) in sorted(sets.shapes.items(), key=lambda item: (item[0].size, item[0])):
+        rows.append(_closed_row(kinds, shape, count, part))
+    for shape, (count, part) in sorted(sets.phantoms.items()):
+        rows.append(_phantom_row(kinds, shape, count, part))
+    rows += _own_rows(kinds, sets)
+    rows += _direct_rows(machine, facts)
+    return tuple(_merged(rows))
+
+
+def _merged(rows: Iterable[Row]) -> Iterator[Row]:
+    """Rows of one name, as where contacts have other ohms, are one: the widest of both ends."""
+    by_kind: dict[tuple[str, bool], list[Row]] = {}
+    for row in rows:
+        by_kind.setdefault((row.kind, row.closed), []).append(row)
+    for same in by_kind.values():
+        worse = max(same, key=lambda row: row.most) if same[0].closed else min(same, key=lambda row: row.least)
+        yield replace(
+            worse,
+            parts=sum(row.parts for row in same),
+            least=min(row.least for row in same),
+            most=max(row.most for row in same),
+            amps=max((row.amps for row in same if row.amps is not None), default=None),
+            over=any(row.over for row in same),
+            tried=sum(row.tried for row in same),
+        )
+
+
+def _open_row(kinds: Kinds, line: LineFacts) -> Row:
+    box = kinds.open_line(line)
+    low, high = box.worst("N0", False), box.worst("N0", True)
+    return _row(kinds.facts, "nothing closed", 0, (), False, (box, "N0", low, high))
+
+
+def _row(
+    facts: Facts,
+    kind: str,
+    parts: int,
+    example: tuple[Contact, ...],
+    closed: bool,
+    ends: tuple[Box, str, Worst, Worst],
+    limit: Fraction | None = None,
+) -> Row:
+    box, node, least, most = ends
+    assert least.value is not None
+    assert most.value is not None
+    amps = box.worst_into("strobe").value if box.strobed else None
+    limit = facts.amps if limit is None else limit
+    return Row(
+        kind=kind,
+        parts=parts,
+        example=example,
+        closed=closed,
+        least=least.value,
+        most=most.value,
+        low=facts.low,
+        high=facts.high,
+        amps=amps,
+        over=limit is not None and amps is not None and amps > limit,
+        network=box.network,
+        node=node,
+        worst=(most if closed else least).point,
+        tried=least.tried + most.tried,
+    )
+
+
+def _ends(boxes: Iterable[tuple[Box, str]]) -> tuple[Box, str, Worst, Worst]:
+    """The widest ends of several lines, with the box of the highest."""
+    found = [(box, node, box.worst(node, False), box.worst(node, True)) for box, node in boxes]
+    least = min((each[2] for each in found), key=lambda worst: worst.number)
+    box, node, _, most = max(found, key=lambda each: each[3].number)
+    return box, node, least, most
+
+
+def words_of(size: tuple[int, int]) -> str:
+    """What a block of that many select and sense lines is called."""
+    selects, senses = size
+    if size == (1, 1):
+        return "one contact"
+    if selects == 1:
+        return f"{senses} contacts on a select line"
+    if senses == 1:
+        return f"{selects} contacts on a sense line"
+    return f"{selects * senses} contacts, each of {selects} select with {senses} sense lines"
+
+
+def closed_boxes(kinds: Kinds, shape: Shape) -> Iterator[tuple[Box, str]]:
+    """Each strobed line of a block with each of its sense lines, those that are alike once."""
+    selects, senses = (1, 1) if shape.is_uniform else shape.size
+    for strobed in range(selects):
+        box = kinds.box(shape, strobed)
+        yield from ((box, f"N{sense}") for sense in range(senses))
+
+
+def _closed_row(kinds: Kinds, shape: Shape, count: int, part: int) -> Row:
+    facts = kinds.facts
+    example = _contacts(part)
+    if facts.how == "follows-select":
+        contact = facts.contacts[example[0]]
+        # Each sense line has an output of its own, which no other contact touches.
+        box = pulled_line(facts, kinds.lines[shape.senses[0]], contact)
+        ends = (box, "N0", box.worst("N0", False), box.worst("N0", True))
+        return _row(facts, "contacts that follow", count, example[:1], True, ends, contact.amps or Fraction(10**6))
+    return _row(facts, words_of(shape.size), count, example, True, _ends(closed_boxes(kinds, shape)))
+
+
+def _contacts(part: int) -> tuple[Contact, ...]:
+    return tuple(Contact(number) for number in range(part.bit_length()) if part >> number & 1)
+
+
+def _phantom_row(kinds: Kinds, shape: Shape, count: int, part: int) -> Row:
+    """The fourth corner of three contacts: the one select line that is not joined to one of the sense lines is strobed."""
+    joined = {(row, column) for row, column, _ in shape.points}
+    select, sense = next((row, column) for row in range(2) for column in range(2) if (row, column) not in joined)
+    box = kinds.box(shape, select)
+    node = f"N{sense}"
+    ends = (box, node, box.worst(node, False), box.worst(node, True))
+    return _row(kinds.facts, PHANTOM, count, _contacts(part), False, ends)
+
+
+def _own_rows(kinds: Kinds, sets: Sets) -> Iterator[Row]:
+    """What a key of the machine's own keyboard, which the guard does not see, does beside contacts of the adapter."""
+    facts = kinds.facts
+    first = next((shape for shape in sorted(sets.shapes) if shape.size == (1, 1)), None)
+    if facts.own_key is None or facts.how == "follows-select" or first is None:
+        return
+    select, sense, ours = first.selects[0], first.senses[0], first.points[0][2]
+    own = kinds.contact_kind(ContactFacts(ohms=facts.own_key))
+    for words, points in (
+        ("one contact, and an own key on its select line", ((0, 0, ours), (0, 1, own))),
+        ("one contact, and an own key on its sense line", ((0, 0, ours), (1, 0, own))),
+    ):
+        shape = Shape((select,) * (1 + points[1][0]), (sense,) * (1 + points[1][1]), points)
+        box = kinds.box(shape, 0)
+        yield _row(facts, words, 0, (), True, (box, "N0", box.worst("N0", False), box.worst("N0", True)))
+    path = ((0, 0), (1, 0), (1, 1))
+    # With diodes in the adapter's contacts, current runs back through an own key at the corner alone.
+    for corner in path if facts.how == "switch" else path[1:2]:
+        points_3 = tuple((*at, own if at == corner else ours) for at in path)
+        box = kinds.box(Shape((select, select), (sense, sense), points_3), 0)
+        ends = (box, "N1", box.worst("N1", False), box.worst("N1", True))
+        yield _row(facts, "phantom by two contacts and an own key", 0, (), False, ends)
+
+
+def _direct_rows(machine: Machine, facts: Facts) -> Iterator[Row]:
+    for at, line in enumerate(facts.directs):
+        number = Contact(machine.crosspoints + at)
+        contact = facts.contacts.get(number)
+        if contact is None:
+            continue
+        box = pulled_line(facts, line, contact)
+        ends = (box, "N0", box.worst("N0", False), box.worst("N0", True))
+        limit = contact.amps or Fraction(10**6)
+        yield _row(facts, "direct line", 1, (number,), True, ends, limit)
+
+
+def contacts_carried(kinds: Kinds, most: int) -> tuple[int, int]:
+    """How many contacts on one select line are all surely read by volts, and how many the driver's current allows.
+
+    `most` is the number of sense lines; where nothing limits the number, it is that.
+    """
+    facts = kinds.facts
+    line = max(range(len(facts.senses)), key=lambda at: facts.senses[at].leak)
+    shape = kinds.shape(1 << line)
+    volts = amps = 0
+    for count in range(1, most + 1):
+        wider = Shape(shape.selects, shape.senses * count, tuple((0, at, shape.points[0][2]) for at in range(count)))
+        box = kinds.box(wider, 0)
+        try:
+            worst, into = box.worst("N0", True), box.worst_into("strobe")
+        except CycleError:
+            break
+        if volts == count - 1 and worst.value is not None and worst.value <= facts.low:
+            volts = count
+        if amps == count - 1 and (facts.amps is None or (into.value is not None and into.value <= facts.amps)):
+            amps = count
+    return volts, amps

@@ -1,0 +1,1 @@
+"""Values of circuits, which machines and parts have."""

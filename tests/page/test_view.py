@@ -1,0 +1,348 @@
+"""What a reader sees of the page: one view, in their language, the line from key to glyph, and a phantom."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+
+from matrixmap.emit.page.document import page_html
+from matrixmap.emit.texts.language import LANGUAGES, texts_of
+from matrixmap.hid.usages import by_code
+from tests.browser import Browser
+from tests.page.driving import FAST, SPEED, Driver
+from tests.project import shipped_plan
+
+SHOWN = (
+    "quillon8-de-DE-symbolic",
+    "quillon8-en-US-positional",
+    "langet41-de-DE-symbolic",
+    "ricasso12-fo-de-DE-symbolic",
+)
+LEAST_PIXELS = 9.0
+
+LETTERS = """[...document.querySelectorAll('#view svg text')].filter((text) => text.getClientRects().length).map(
+  (text) => [parseFloat(getComputedStyle(text).fontSize) * Math.abs(text.getScreenCTM().d), text.textContent])"""
+
+
+def languages(*tags: str) -> str:
+    """A script by which the browser has a reader's languages."""
+    return f"Object.defineProperty(navigator, 'languages', {{ get: () => {json.dumps(tags)} }});"
+
+
+@pytest.fixture(scope="module")
+def some_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The page of a few layouts."""
+    ids = (*SHOWN, "quillon8-fr-FR-symbolic", "quillon8-uk-UA-symbolic", "quillon8-en-GB-symbolic")
+    path = tmp_path_factory.mktemp("view") / "page.html"
+    path.write_text(page_html([shipped_plan(id) for id in ids]), encoding="utf-8")
+    return path
+
+
+@contextmanager
+def opened(
+    browser: Browser, file: Path, *, width: int = 1366, height: int = 768, dark: bool = False, early: str = ""
+) -> Iterator[Driver]:
+    """The page in a window, faster than a person; nothing is complained of."""
+    with browser.page(width=width, height=height, dark=dark, early=FAST + early) as page:
+        driver = Driver(page, file, speed=SPEED)
+        yield driver
+        assert page.faults() == []
+
+
+def draw(driver: Driver, id: str) -> None:
+    """Shows a layout, and waits until all of it is drawn."""
+    driver.choose(id)
+    driver.page.wait("document.querySelectorAll('#with-guard svg, #machine-keys .key').length > 10")
+
+
+@pytest.mark.parametrize("id", SHOWN)
+@pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
+def test_all_is_in_one_view(browser: Browser, some_file: Path, tmp_path: Path, id: str, dark: bool) -> None:
+    """At 1366x768 screen, keyboards, matrix and both guards are inside the window, with letters of 9 pixels at least."""
+    with opened(browser, some_file, dark=dark) as driver:
+        draw(driver, id)
+        driver.down(*by_code("ShiftLeft"), *by_code("Digit2"))
+        driver.rest()
+        driver.page.screenshot(tmp_path / "view.png", whole=False)
+        for part in ("screen", "host-keys", "matrix-grid", "machine-keys", "compare"):
+            box = driver.page.evaluate(
+                f"(() => {{ const box = document.getElementById('{part}').getBoundingClientRect();"
+                "return [box.left, box.top, box.right, box.bottom, box.width]; })()"
+            )
+            assert box[4] > 100
+            assert box[0] >= 0
+            assert box[1] >= 0
+            assert box[2] <= 1366
+            assert box[3] <= 768, part
+        sizes = driver.page.evaluate(LETTERS)
+        assert len(sizes) > 250
+        assert min(sizes)[0] >= LEAST_PIXELS, min(sizes)
+
+
+@pytest.mark.parametrize("id", SHOWN)
+@pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
+def test_phone_has_no_keypad_and_readable_letters(
+    browser: Browser, some_file: Path, tmp_path: Path, id: str, dark: bool
+) -> None:
+    """At 380 pixels keypad and print strip are gone, every other key is there, and no letter has less than 9 pixels."""
+    with opened(browser, some_file, width=380, height=800, dark=dark) as driver:
+        draw(driver, id)
+        driver.page.screenshot(tmp_path / "phone.png")
+        codes = driver.page.evaluate("[...document.querySelectorAll('#host-keys .key')].map((key) => key.dataset.code)")
+        assert not [code for code in codes if code.startswith("Numpad") or code == "NumLock"]
+        assert {"Escape", "KeyA", "Space", "ArrowUp", "Insert", "Pause"} <= set(codes)
+        assert driver.page.evaluate("document.querySelectorAll('.print, #machine-keys .reach').length") == 0
+        sizes = driver.page.evaluate(LETTERS)
+        assert len(sizes) > 150
+        assert min(sizes)[0] >= LEAST_PIXELS, min(sizes)
+        assert driver.page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+        overlaps = """(() => {
+          const boxes = [...document.querySelectorAll('#host-keys .cap')].map((cap) => cap.getBoundingClientRect());
+          const inside = (a, b) => a.left < b.right - 1 && b.left < a.right - 1 && a.top < b.bottom - 1 && b.top < a.bottom - 1;
+          return boxes.flatMap((a, i) => boxes.slice(i + 1).filter((b) => inside(a, b))).length;
+        })()"""
+        # The lower part of an Enter key of two rows lies beside a key, inside its box.
+        assert driver.page.evaluate(overlaps) <= 1
+
+
+def test_a_line_goes_from_the_key_to_its_crosspoint_and_glyph(browser: Browser, some_file: Path) -> None:
+    """From the key pressed last a line leads to the crosspoint and to the machine's key, where the glyph stands; both ends fit."""
+    with opened(browser, some_file) as driver:
+        draw(driver, "quillon8-de-DE-symbolic")
+        driver.down(*by_code("ShiftLeft"), *by_code("Digit2"))
+        driver.rest()
+        contact = shipped_plan("quillon8-de-DE-symbolic").layout.machine.key("d2").contact
+        found = driver.page.evaluate("""(() => {
+          const trace = document.querySelector('#lines .trace'), view = document.getElementById('view').getBoundingClientRect();
+          const ends = trace.getAttribute('d').slice(1).split('L').map((pair) => pair.split(' ').map(Number));
+          const under = ([x, y], selector) => document.elementsFromPoint(view.left + x, view.top + y).some((one) => one.closest(selector));
+          const label = [...document.querySelectorAll('#machine-keys .key')].find((key) => key.getAttribute('aria-label').startsWith('d2 '));
+          const box = label.querySelector('.cap').getBoundingClientRect();
+          return [document.querySelectorAll('#lines .trace').length, trace.dataset.contact, under(ends[0], '[data-code=Digit2]'),
+            under(ends[1], '.is-closed'), ends[2][0] + view.left > box.left && ends[2][0] + view.left < box.right,
+            document.querySelector('#lines text').textContent];
+        })()""")
+        assert found == [1, str(int(contact)), True, True, True, '"']
+        driver.up(*by_code("Digit2"), *by_code("ShiftLeft"))
+        driver.rest()
+        assert driver.page.evaluate("document.querySelectorAll('#lines .trace').length") == 1
+        driver.choose("quillon8-fr-FR-symbolic")
+        assert driver.page.evaluate("document.querySelectorAll('#lines .trace').length") == 0
+
+
+@pytest.mark.parametrize("id", ["quillon8-en-US-positional", "langet41-de-DE-symbolic"])
+def test_a_phantom_is_shown(browser: Browser, some_file: Path, id: str) -> None:
+    """One button holds three keys: without the guard the rectangle glows and the fourth key is read and typed, with it not."""
+    with opened(browser, some_file) as driver:
+        draw(driver, id)
+        driver.press_button("clear")
+        driver.press_button("phantom")
+        driver.rest()
+        assert not driver.page.evaluate("document.getElementById('guard').checked")
+        fourth = driver.text("stroke").rpartition("also reads ")[2].rstrip(".")
+        assert driver.text("phantoms").startswith(f"{fourth} (")
+        glowing = "['matrix-grid', 'with-guard', 'without-guard'].map((id) => document.querySelectorAll(`#${id} .rectangle`).length)"
+        assert driver.page.evaluate(glowing) == [1, 0, 1]
+        machine = shipped_plan(id).layout.machine
+        types = {legend.text for legend in machine.key(fourth).types.values()}
+        assert types & set(driver.read())
+        assert types & set(driver.text("typed-without").split())
+        assert not types & set(driver.text("typed-with").split())
+        driver.press_button("guard")
+        driver.rest()
+        assert driver.text("phantoms") == "none"
+        assert driver.page.evaluate(glowing) == [0, 0, 1]
+        driver.press_button("release")
+        driver.rest()
+        assert driver.page.evaluate(glowing) == [0, 0, 0]
+
+
+@pytest.mark.parametrize(
+    ("wanted", "tag", "layout"),
+    [
+        (("de-DE", "en"), "de", "quillon8-de-DE-symbolic"),
+        (("fr-CA",), "fr", "quillon8-fr-FR-symbolic"),
+        (("uk",), "uk", "quillon8-uk-UA-symbolic"),
+        (("ja", "en-GB"), "ja", "quillon8-en-GB-symbolic"),
+        (("he-IL",), "he", "quillon8-de-DE-symbolic"),
+        (("xx",), "en", "quillon8-de-DE-symbolic"),
+    ],
+)
+def test_opens_in_the_readers_language(
+    browser: Browser, some_file: Path, wanted: tuple[str, ...], tag: str, layout: str
+) -> None:
+    """Texts are those of the first language that there is, and the layout is that of the reader's keyboard, else the first."""
+    with opened(browser, some_file, early=languages(*wanted)) as driver:
+        html = driver.page.evaluate("[document.documentElement.lang, document.documentElement.dir]")
+        assert html == [tag, texts_of("page", tag).direction]
+        assert driver.text("matrix") == texts_of("page", tag).say("matrix")
+        assert driver.page.evaluate("document.getElementById('layout').value") == layout
+
+
+@pytest.mark.parametrize("tag", LANGUAGES)
+def test_every_text_of_the_page_is_in_the_chosen_language(browser: Browser, some_file: Path, tag: str) -> None:
+    """Chosen from the list, a language takes the place of every text, and the window is not made wider by any."""
+    with opened(browser, some_file) as driver:
+        driver.page.evaluate(
+            f"(() => {{ const list = document.getElementById('language'); list.value = '{tag}';"
+            "list.dispatchEvent(new Event('change')); })()"
+        )
+        draw(driver, "quillon8-de-DE-symbolic")
+        page = texts_of("page", tag)
+        texts = driver.page.evaluate(
+            "[...document.querySelectorAll('[data-text]')].map((e) => [e.dataset.text, e.textContent])"
+        )
+        assert len(texts) > 30
+        assert {key: text for key, text in texts if text != page.say(key)} == {}
+        label = driver.page.evaluate("document.querySelector('[data-code=F12]').getAttribute('aria-label')")
+        assert label == page.say("key-nothing", key="F12")
+        assert driver.page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+
+
+def test_a_link_restores_layout_and_text(browser: Browser, some_file: Path) -> None:
+    """The address follows what is typed; opened anew it brings back layout and text, and a bad one changes nothing."""
+    with opened(browser, some_file) as driver:
+        driver.choose("quillon8-fr-FR-symbolic")
+        for code in ("KeyA", "Comma"):
+            driver.down(*by_code(code))
+            driver.rest()
+            driver.up(*by_code(code))
+            driver.rest()
+        text = driver.text("text")
+        assert len(text) == 2
+        driver.page.wait("location.hash.includes(',')")
+        link = driver.page.evaluate("location.hash")
+        assert link.startswith("#quillon8-fr-FR-symbolic,")
+        driver.page.evaluate("location.hash = 'quillon8-en-GB-symbolic,A%0AB%20%E2%82%AC'")
+        driver.page.wait("document.getElementById('layout').value === 'quillon8-en-GB-symbolic'")
+        assert driver.text("text") == "A\nB €"
+        driver.page.evaluate("location.hash = 'no-such,%E0%A4%A'")
+        driver.page.evaluate(f"location.hash = {json.dumps(link)}")
+        driver.page.wait("document.getElementById('layout').value === 'quillon8-fr-FR-symbolic'")
+        assert driver.text("text") == text
+        driver.page.send("Page.reload")
+        driver.page.wait(
+            "document.documentElement.dataset.ready === 'yes' && document.getElementById('text').textContent"
+        )
+        assert driver.text("text") == text
+
+
+def test_the_view_is_copied_as_a_picture(browser: Browser, some_file: Path) -> None:
+    """The picture is a PNG of the view at twice its size, with keys, line and screen in it; without a clipboard it is a file."""
+    with browser.page(width=1366, height=768, early=FAST) as page:
+        driver = Driver(page, some_file, speed=SPEED)
+        draw(driver, "quillon8-de-DE-symbolic")
+        driver.down(*by_code("KeyQ"))
+        driver.rest()
+        driver.page.evaluate(
+            "globalThis.kept = null; Object.defineProperty(navigator, 'clipboard', { value: { write: async ([item]) => {"
+            " globalThis.kept = await item.getType('image/png'); } } }); 0"
+        )
+        driver.press_button("picture")
+        driver.page.wait("document.getElementById('copied').textContent")
+        assert driver.text("copied") == "Copied."
+        seen = driver.page.evaluate("""(async () => {
+          const picture = await createImageBitmap(globalThis.kept), view = document.getElementById('view').getBoundingClientRect();
+          const canvas = new OffscreenCanvas(picture.width, picture.height), pen = canvas.getContext('2d', { willReadFrequently: true });
+          pen.drawImage(picture, 0, 0);
+          const colours = (id) => {
+            const box = document.getElementById(id).getBoundingClientRect();
+            const { data } = pen.getImageData(2 * (box.left - view.left), 2 * (box.top - view.top), 2 * box.width, 2 * box.height);
+            return new Set(new Uint32Array(data.buffer)).size;
+          };
+          return [picture.width / view.width, ...['screen', 'host-keys', 'matrix-grid', 'machine-keys'].map(colours)];
+        })()""")
+        assert seen[0] == pytest.approx(2, abs=0.01)
+        assert all(count > 20 for count in seen[1:]), seen
+        driver.page.evaluate("navigator.clipboard.write = async () => { throw new Error('shut'); }; 0")
+        driver.press_button("picture")
+        driver.page.wait("document.getElementById('copied').textContent === 'Saved as a file.'")
+        # It asks for the picture that it has drawn itself, and for nothing else.
+        assert {fault[:24] for fault in page.faults()} <= {"request: data:image/svg+", "request: blob:null/"[:24]}
+
+
+def test_meta_frees_keys_that_are_never_told(browser: Browser, some_file: Path) -> None:
+    """A key that goes down under Meta and whose release is not told is up once Meta is."""
+    with opened(browser, some_file) as driver:
+        draw(driver, "quillon8-en-GB-symbolic")
+        driver.down(*by_code("MetaLeft"), *by_code("KeyC"))
+        driver.rest()
+        assert "C" in driver.text("down")
+        driver.up(*by_code("MetaLeft"))
+        driver.rest()
+        assert driver.text("down") == "none"
+        assert driver.text("closed") == "nothing"
+
+
+def caps_event(kind: str, code: str, on: bool) -> str:
+    """A script that sends a key event with the state of the reader's Caps Lock."""
+    return (
+        f"document.getElementById('screen').dispatchEvent(new KeyboardEvent('{kind}', {{ code: '{code}', bubbles: true,"
+        f" cancelable: true, modifierCapsLock: {json.dumps(on)} }})); 0"
+    )
+
+
+def test_caps_lock_follows_the_readers(browser: Browser, some_file: Path) -> None:
+    """Turned on elsewhere, the reader's Caps Lock turns on that of the adapter at the next key, and off again."""
+    with opened(browser, some_file) as driver:
+        draw(driver, "quillon8-en-GB-symbolic")
+        for on in (True, True, False):
+            for kind in ("keydown", "keyup"):
+                driver.page.evaluate(caps_event(kind, "KeyA", on))
+                driver.rest()
+        assert driver.read() == ["A", "A", "a"]
+
+
+def test_caps_lock_that_is_told_once_a_change(browser: Browser, some_file: Path) -> None:
+    """Where a system tells of Caps Lock by one event a change, each is a press and a release."""
+    early = "Object.defineProperty(navigator, 'platform', { get: () => 'MacIntel' });"
+    with opened(browser, some_file, early=early) as driver:
+        draw(driver, "quillon8-en-GB-symbolic")
+        read = []
+        for kind, on in (("keydown", True), ("keyup", False)):
+            driver.page.evaluate(caps_event(kind, "CapsLock", on))
+            driver.page.wait("document.getElementById('down').textContent === 'none'")
+            for event in ("keydown", "keyup"):
+                driver.page.evaluate(caps_event(event, "KeyA", on))
+                driver.rest()
+            read.append(driver.text("lights"))
+        assert driver.read() == ["A", "a"]
+        assert read == ["Num Lock, Caps Lock", "Num Lock"]
+
+
+def test_the_exercise_asks_for_tab_only_where_it_types(browser: Browser, some_file: Path) -> None:
+    """While Tab leaves the screen it is not asked for; given to the machine, it is."""
+    with opened(browser, some_file) as driver:
+        draw(driver, "quillon8-de-DE-symbolic")
+
+        def asked() -> list[str]:
+            driver.press_button("start")
+            found = []
+            while ": type " in driver.text("task"):
+                found.append(driver.text("task").partition(": type ")[2].rstrip("."))
+                driver.press_button("skip")
+            return found
+
+        without = asked()
+        driver.press_button("tab")
+        assert sorted([*without, "Tab"]) == sorted(asked())
+        assert "Tab" not in without
+
+
+def test_the_output_has_the_last_key_only(browser: Browser, some_file: Path) -> None:
+    """A screen reader hears one key at a time, not all that was typed again."""
+    with opened(browser, some_file) as driver:
+        draw(driver, "quillon8-en-GB-symbolic")
+        for code, said in (("KeyA", "a"), ("KeyB", "b"), ("Space", "space")):
+            driver.down(*by_code(code))
+            driver.rest()
+            driver.up(*by_code(code))
+            driver.rest()
+            assert driver.page.evaluate("[...document.querySelectorAll('output')].map((one) => one.textContent)") == [
+                said
+            ]
+        assert driver.read() == ["a", "b", " "]
