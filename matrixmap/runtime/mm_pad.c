@@ -76,7 +76,7 @@ static uint16_t next_word(cursor *c)
     return (uint16_t)(low | (uint16_t)((uint16_t)next_byte(c) << 8));
 }
 
-static void place(cursor *c, const mm_pad *pad, uint16_t offset)
+static void place(cursor *c, const mm_pad_state *pad, uint16_t offset)
 {
     c->at = pad->table + offset;
     c->in_ram = pad->in_ram;
@@ -159,7 +159,7 @@ static bool step_is_sound(cursor *c, const step *s, uint16_t left, uint8_t id_bi
     return true;
 }
 
-static uint16_t length_of_report(const mm_pad *pad, uint16_t steps, uint8_t number)
+static uint16_t length_of_report(const mm_pad_state *pad, uint16_t steps, uint8_t number)
 {
     cursor c;
     place(&c, pad, (uint16_t)(HEADER + steps + REPORT_ENTRY * number + 1u));
@@ -167,7 +167,7 @@ static uint16_t length_of_report(const mm_pad *pad, uint16_t steps, uint8_t numb
 }
 
 /* Whole table checked once, so that no later read needs a bound. */
-static bool table_is_sound(const mm_pad *pad, uint16_t size)
+static bool table_is_sound(const mm_pad_state *pad, uint16_t size)
 {
     cursor c;
     uint16_t steps, left;
@@ -206,7 +206,7 @@ static bool table_is_sound(const mm_pad *pad, uint16_t size)
 }
 
 /* Which of X (1) and Y (2) the table reads. */
-static uint8_t axes_of_stick(const mm_pad *pad)
+static uint8_t axes_of_stick(const mm_pad_state *pad)
 {
     cursor c;
     uint16_t steps, left;
@@ -225,7 +225,7 @@ static uint8_t axes_of_stick(const mm_pad *pad)
     return found;
 }
 
-static bool start(mm_pad *pad, const uint8_t *table, uint16_t size, bool in_ram)
+static bool start(mm_pad_state *pad, const uint8_t *table, uint16_t size, bool in_ram)
 {
     memset(pad, 0, sizeof *pad);
     pad->press = 50u;
@@ -240,12 +240,12 @@ static bool start(mm_pad *pad, const uint8_t *table, uint16_t size, bool in_ram)
     return true;
 }
 
-bool mm_pad_init(mm_pad *pad, const uint8_t *table, uint16_t size)
+bool mm_pad_init(mm_pad_state *pad, const uint8_t *table, uint16_t size)
 {
     return start(pad, table, size, false);
 }
 
-bool mm_pad_init_ram(mm_pad *pad, const uint8_t *table, uint16_t size)
+bool mm_pad_init_ram(mm_pad_state *pad, const uint8_t *table, uint16_t size)
 {
     return start(pad, table, size, true);
 }
@@ -274,7 +274,7 @@ static bool is_low(uint16_t value, uint16_t span)
  * The sectors of the stick, with hysteresis. With 15 bits for each way no product has more than 32:
  * x^2 + y^2 <= 2 * 32767^2, and lesser * (lesser + 2 * greater) <= 3 * 32767^2.
  */
-static uint8_t turn(mm_pad *pad)
+static uint8_t turn(mm_pad_state *pad)
 {
     uint16_t x_span = pad->span[0] != 0u ? pad->span[0] : pad->span[1];
     uint16_t y_span = pad->span[1] != 0u ? pad->span[1] : pad->span[0];
@@ -323,7 +323,7 @@ static uint8_t turn(mm_pad *pad)
 }
 
 /* An axis by itself. */
-static uint8_t slide(const mm_pad *pad, uint8_t axis)
+static uint8_t slide(const mm_pad_state *pad, uint8_t axis)
 {
     uint16_t span = pad->span[axis];
     uint16_t away = distance(pad->value[axis], span);
@@ -337,14 +337,14 @@ static uint8_t slide(const mm_pad *pad, uint8_t axis)
 }
 
 /* `mask` bits of mm_pad.on from `source` on, which do not go beyond its byte, become `bits`. */
-static void show(mm_pad *pad, uint8_t source, uint8_t mask, uint8_t bits)
+static void show(mm_pad_state *pad, uint8_t source, uint8_t mask, uint8_t bits)
 {
     uint8_t *byte = &pad->on[source >> 3];
     uint8_t shift = source & 7u;
     *byte = (uint8_t)((*byte & (uint8_t)~(uint8_t)(mask << shift)) | (uint8_t)(bits << shift));
 }
 
-static void move(mm_pad *pad)
+static void move(mm_pad_state *pad)
 {
     uint8_t axis;
     uint8_t known = (uint8_t)((pad->span[0] != 0u ? 1u : 0u) | (pad->span[1] != 0u ? 2u : 0u));
@@ -465,7 +465,7 @@ static void read_choices(const cursor *runs, const step *s, const uint8_t *repor
 }
 
 /* An axis outside its range keeps its value if the field has a null state, and is brought into the range if not. */
-static void read_axis(mm_pad *pad, const step *s, const uint8_t *report)
+static void read_axis(mm_pad_state *pad, const step *s, const uint8_t *report)
 {
     int32_t at = value_at(report, s->bit, s->shape) - s->low;
     bool inside = at >= 0 && at <= (int32_t)s->high;
@@ -482,7 +482,7 @@ static uint8_t clockwise(uint8_t quarters)
 }
 
 /* A hat outside its range is at rest. */
-static void read_hat(mm_pad *pad, const step *s, const uint8_t *report)
+static void read_hat(mm_pad_state *pad, const step *s, const uint8_t *report)
 {
     int32_t at = value_at(report, s->bit, s->shape) - s->low;
     uint8_t shown = 0u;
@@ -494,7 +494,7 @@ static void read_hat(mm_pad *pad, const step *s, const uint8_t *report)
     show(pad, HAT_SOURCE, 15u, shown);
 }
 
-mm_pad_result mm_pad_report_of(mm_pad *pad, uint8_t id, const uint8_t *report, uint16_t length)
+mm_pad_result mm_pad_report_of(mm_pad_state *pad, uint8_t id, const uint8_t *report, uint16_t length)
 {
     cursor c;
     uint8_t id_bytes, reports, number;
@@ -542,7 +542,7 @@ mm_pad_result mm_pad_report_of(mm_pad *pad, uint8_t id, const uint8_t *report, u
     return MM_PAD_TAKEN;
 }
 
-mm_pad_result mm_pad_report(mm_pad *pad, const uint8_t *report, uint16_t length)
+mm_pad_result mm_pad_report(mm_pad_state *pad, const uint8_t *report, uint16_t length)
 {
     cursor c;
     if (pad->table == NULL || report == NULL || length == 0u) {
@@ -555,12 +555,12 @@ mm_pad_result mm_pad_report(mm_pad *pad, const uint8_t *report, uint16_t length)
     return mm_pad_report_of(pad, 0u, report, length);
 }
 
-bool mm_pad_is_on(const mm_pad *pad, uint8_t source)
+bool mm_pad_is_on(const mm_pad_state *pad, uint8_t source)
 {
     return source < MM_PAD_SOURCES && has_bit(pad->on[source >> 3], source & 7u);
 }
 
-void mm_pad_disconnected(mm_pad *pad)
+void mm_pad_disconnected(mm_pad_state *pad)
 {
     memset(pad->on, 0, sizeof pad->on);
     memset(pad->span, 0, sizeof pad->span);
@@ -642,7 +642,7 @@ static bool map_is_sound(const mm_pads *pads, uint16_t size)
     return left == 0u;
 }
 
-static void set_thresholds(const mm_pads *pads, mm_pad *pad)
+static void set_thresholds(const mm_pads *pads, mm_pad_state *pad)
 {
     cursor c;
     if (pads->map != NULL) {
@@ -718,7 +718,7 @@ uint8_t mm_pads_controllers(const mm_pads *pads)
 }
 
 /* One controller of the map; the switches that are closed by a pad, which is null if there is none. */
-static uint8_t closed_switches(cursor *c, uint8_t switches, const mm_pad *pad)
+static uint8_t closed_switches(cursor *c, uint8_t switches, const mm_pad_state *pad)
 {
     uint8_t mask = 0u, i;
     uint8_t of[LAST_DIRECTION + 1u];

@@ -72,7 +72,7 @@ typedef enum mm_pad_result {
 } mm_pad_result;
 
 /* One pad. Owned by the caller; the table must stay where it is as long as this is used. */
-typedef struct mm_pad {
+typedef struct mm_pad_state {
     const uint8_t *table;        /* null: no table */
     uint8_t on[7];               /* bit n % 8 of byte n / 8: source n is on */
     uint16_t value[MM_PAD_AXES]; /* of each axis, from its low end */
@@ -82,34 +82,34 @@ typedef struct mm_pad {
     uint8_t press;               /* per cent; set after the start, if others are wanted than 50 and 40 */
     uint8_t release;
     bool in_ram;                 /* the table is in RAM and not in program memory */
-} mm_pad;
+} mm_pad_state;
 
 /* Starts with a table in program memory (MM_TABLE); nothing is on. False: the table is damaged or of another version;
  * every report is then malformed. */
-bool mm_pad_init(mm_pad *pad, const uint8_t *table, uint16_t size);
+bool mm_pad_init(mm_pad_state *pad, const uint8_t *table, uint16_t size);
 
 /* The same with a table in RAM, such as mm_read_pad() makes. */
-bool mm_pad_init_ram(mm_pad *pad, const uint8_t *table, uint16_t size);
+bool mm_pad_init_ram(mm_pad_state *pad, const uint8_t *table, uint16_t size);
 
 /* Takes a report of `length` bytes as it came, the byte of its id included if the device has ids; more bytes than the
- * descriptor says are ignored. A device with several pads has one mm_pad for each: give every report to all of them. */
-mm_pad_result mm_pad_report(mm_pad *pad, const uint8_t *report, uint16_t length);
+ * descriptor says are ignored. A device with several pads has one mm_pad_state for each: give every report to all of them. */
+mm_pad_result mm_pad_report(mm_pad_state *pad, const uint8_t *report, uint16_t length);
 
 /* The same where the id comes beside the bytes, as over Bluetooth Low Energy: neither `report` nor `length` has it. */
-mm_pad_result mm_pad_report_of(mm_pad *pad, uint8_t id, const uint8_t *report, uint16_t length);
+mm_pad_result mm_pad_report_of(mm_pad_state *pad, uint8_t id, const uint8_t *report, uint16_t length);
 
 /* Whether a source is on. */
-bool mm_pad_is_on(const mm_pad *pad, uint8_t source);
+bool mm_pad_is_on(const mm_pad_state *pad, uint8_t source);
 
 /* The link is lost: everything is let go, and the stick has to be seen at rest before it shows a direction again. */
-void mm_pad_disconnected(mm_pad *pad);
+void mm_pad_disconnected(mm_pad_state *pad);
 
 /* The pads of one machine, in places 0, 1, ... in the order of their connecting. */
 typedef struct mm_pads {
     const uint8_t *map; /* in program memory; null: none */
     uint8_t taken;      /* bit n: place n has a pad */
     bool swapped;       /* places 0 and 1 drive each other's controllers */
-    mm_pad pad[MM_PAD_PLACES];
+    mm_pad_state pad[MM_PAD_PLACES];
 } mm_pads;
 
 /* Starts without a pad. False: the map is damaged or of another version; nothing is ever closed then. */

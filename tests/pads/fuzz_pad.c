@@ -43,13 +43,13 @@ static uint8_t *part(const uint8_t **data, size_t *size, uint16_t *length)
 }
 
 /* Stick and axes point one way at most, and a report that is not taken changes nothing. */
-static void run_reports(mm_pad *pad, const uint8_t *data, size_t size)
+static void run_reports(mm_pad_state *pad, const uint8_t *data, size_t size)
 {
     uint16_t length;
     uint8_t *report;
     while ((report = part(&data, &size, &length)) != NULL) {
-        mm_pad before = *pad;
-        mm_pad beside = *pad;
+        mm_pad_state before = *pad;
+        mm_pad_state beside = *pad;
         mm_pad_result result = mm_pad_report(pad, report, length);
         uint8_t i;
         promise(result == MM_PAD_TAKEN || memcmp(&before, pad, sizeof before) == 0);
@@ -81,7 +81,7 @@ static void run_descriptor(const uint8_t *descriptor, uint16_t length, const uin
     static uint8_t table[0xFFFFu];
     uint8_t number;
     uint16_t made, again;
-    mm_pad pad;
+    mm_pad_state pad;
     for (number = 0u; number < 3u; number++) {
         mm_descriptor_result result = mm_read_pad(descriptor, length, number, table, 0xFFFFu, &made);
         uint8_t *tight;
@@ -141,7 +141,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     const uint8_t *all = data;
     size_t all_size = size;
     uint16_t length;
-    mm_pad pad;
+    mm_pad_state pad;
     uint8_t *descriptor = part(&data, &size, &length);
     if (descriptor != NULL) {
         run_descriptor(descriptor, length, data, size);

@@ -158,7 +158,7 @@ def pad(rng: random.Random) -> bytes:
         kind = rng.choice((JOYSTICK, GAME_PAD, GAME_PAD, 6, 8))
         inside = b""
         for _ in range(rng.choice((1, 1, 2))):
-            if numbered:
+            if numbered and rng.random() < 0.92:
                 number += 1
                 inside += report_id(rng.choice((number, number, rng.randint(1, 3))))
             if kind == 6:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ctypes
 import random
+import struct
 from collections import Counter
 
 import pytest
@@ -15,6 +16,7 @@ from matrixmap.hid.pads.decoder import PadDecoder
 from matrixmap.hid.pads.steps import Pad, pads_of
 from matrixmap.hid.pads.stick import Thresholds
 from tests.desk.compiled import DescriptorResult
+from tests.desk.generate import collection, logical, main_item, page, shape, usage
 from tests.pads import generate
 from tests.pads.compiled import CPad, read_pad
 
@@ -79,15 +81,14 @@ def compare_reports(
     c = CPad(lib, table, in_ram=rng.random() < 0.5)
     assert c.sound
     lib.mm_test_thresholds(c.state, limits.press, limits.release)
-    sent = [
-        generate.report(rng, report.bytes, report.id)
-        for _ in range(12)
-        for report in descriptor.inputs
-        if report.bytes < 600
-    ]
-    for report, (result, on) in zip(sent, c.take_all(sent), strict=True):
-        assert (decoder.take(report), decoder.on) == (result, on), (seed, descriptor.data.hex(" "), report.hex(" "))
-    return len(sent)
+    inputs = [report for report in descriptor.inputs if report.bytes < 600]
+    for _ in range(2):  # and once more after the link was lost
+        sent = [generate.report(rng, report.bytes, report.id) for _ in range(6) for report in inputs]
+        for report, (result, on) in zip(sent, c.take_all(sent), strict=True):
+            assert (decoder.take(report), decoder.on) == (result, on), (seed, descriptor.data.hex(" "), report.hex(" "))
+        decoder.disconnect()
+        lib.mm_pad_disconnected(c.state)
+    return 12 * len(inputs)
 
 
 def test_both_decoders_agree(lib: ctypes.CDLL) -> None:
@@ -112,3 +113,47 @@ def test_both_decoders_agree_on_many(lib: ctypes.CDLL) -> None:
     print(dict(counted))
     assert counted["NO_ROOM"] < CAMPAIGN // 20
     assert counted["long outputs"] < CAMPAIGN // 1000
+
+
+def stick_of(x_low: int, x_high: int, y_low: int, y_high: int) -> Descriptor:
+    """A pad with X and Y of 16 bits, each with a range of its own."""
+    axes = b"".join(
+        page(1) + usage(number) + logical(low, high) + shape(16, 1) + main_item("input", 2)
+        for number, low, high in ((0x30, x_low, x_high), (0x31, y_low, y_high))
+    )
+    return parse_descriptor(page(1) + usage(4) + collection(1, axes)).descriptor
+
+
+@pytest.mark.parametrize(
+    "ranges",
+    [
+        (0, 0xFFFF, 0, 0xFFFF),
+        (-0x8000, 0x7FFF, -0x8000, 0x7FFF),
+        (0, 0xFFFF, -300, 1000),
+        (0, 255, 0, 1023),
+        (-1, 1, 0, 255),
+    ],
+)
+def test_sticks_agree_at_their_borders(lib: ctypes.CDLL, ranges: tuple[int, int, int, int]) -> None:
+    """12,000 points within a few steps of the borders of sectors and of the dead zone, of axes of several ranges: the same directions."""
+    rng = random.Random(11)
+    x_low, x_high, y_low, y_high = ranges
+    descriptor = stick_of(*ranges)
+    (pad,) = pads_of(descriptor)
+    decoder, c = PadDecoder(descriptor, pad), CPad(lib, pad_table(descriptor, pad).to_bytes())
+    sent = []
+    for _ in range(12_000):
+        far = rng.choice((0.39, 0.4, 0.41, 0.49, 0.5, 0.51, 0.7, 1.0))
+        slope = rng.choice((0.0, 1 / 3, 2**0.5 - 1, 0.5, 1.0))
+        x, y = (far, far * slope) if rng.random() < 0.5 else (far * slope, far)
+        x, y = x * rng.choice((-1, 1)), y * rng.choice((-1, 1))
+        places = []
+        for part, low, high in ((x, x_low, x_high), (y, y_low, y_high)):
+            value = round((low + high) / 2 + part * (high - low) / 2) + rng.randint(-2, 2)
+            places.append(min(max(value, low), high) & 0xFFFF)
+        sent.append(struct.pack("<HH", *places))
+    shown = set()
+    for report, (result, on) in zip(sent, c.take_all(sent), strict=True):
+        assert (decoder.take(report), decoder.on) == (result, on), (ranges, report.hex(" "))
+        shown.add(on)
+    assert len(shown) == 9

@@ -5,6 +5,7 @@ from __future__ import annotations
 import ctypes
 import json
 import random
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -118,6 +119,22 @@ def test_the_section_is_read(plan: Plan) -> None:
     ]
     assert oar.switches[0].sources == (source("Button 1"),)
     assert oar.switches[1].sources == ()
+
+
+def test_a_button_that_presses_closes_no_switch_by_default(plan: Plan) -> None:
+    """A stick with Up, Down, Left, Right and Fire needs no line; where Button 2 presses a stroke, Fire is Button 1 alone."""
+    machine = plan.layout.machine
+    switches = tuple(
+        replace(machine.controllers[0].switches[0], function=name) for name in ("Up", "Down", "Left", "Right", "Fire")
+    )
+    stick = replace(machine.controllers[0], name="stick", switches=switches)
+    pads = replace(pads_of_plan(plan), order=("stick",), switches=(), buttons=())
+    (one,) = driven_controllers(pads, replace(machine, controllers=(stick,)))
+    assert [each.sources for each in one.switches] == [usual_sources(each.function) for each in switches]
+    assert one.switches[4].sources == (source("Button 1"), source("Button 2"))
+    button = replace(pads_of_plan(plan).buttons[0], source=source("Button 2"))
+    (one,) = driven_controllers(replace(pads, buttons=(button,)), replace(machine, controllers=(stick,)))
+    assert one.switches[4].sources == (source("Button 1"),)
 
 
 def test_opposite_directions_are_let_go_once_all_sources_are_joined(plan: Plan) -> None:

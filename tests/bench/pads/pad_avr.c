@@ -11,7 +11,7 @@
 #include "mm_descriptor.h"
 #include "mm_pad.h"
 
-static mm_pad pad;
+static mm_pad_state pad;
 static uint8_t input[255];
 static uint8_t table[128];
 
