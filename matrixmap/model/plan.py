@@ -112,6 +112,18 @@ class Timing:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Driven:
+    """That the adapter closes the switches of the machine's controllers for pads.
+
+    `opposites` are `(controller, function, function)`: switches that are never closed together. `poll_ticks` is how long
+    the machine may not look at a controller, in ticks of 100 microseconds; None: as long as at a key.
+    """
+
+    opposites: tuple[tuple[str, str, str], ...] = ()
+    poll_ticks: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class StandIn:
     """A trigger whose own legend the machine lacks, and the legend of the layout's second host that it types instead.
 
@@ -147,6 +159,7 @@ class Plan:
 
     `bindings` is sorted by trigger. `caps_lock` and `num_lock` say whether the runtime keeps these locks.
     `guard` says whether the phantom guard is on. `stand_ins` are the triggers that type what a second host prints.
+    `driven` is set where pads drive the machine's controllers through the adapter.
     """
 
     layout: Layout
@@ -158,6 +171,7 @@ class Plan:
     guard: bool
     timing: Timing
     by_trigger: Mapping[Trigger, Action]
+    driven: Driven | None = None
 
     @property
     def id(self) -> str:

@@ -158,8 +158,8 @@
  *     until the end of the next one, which follows at once: so for up to two. Of two opposite switches that are on at
  *     once both count as let go; one that comes ends the time of the other. mm_unplugged ends all times: all open at once.
  *     While a layout change is due all are open; those that are on close again when the new layout stands, not before the
- *     lead time has passed. In a call in which one opens or closes no press leaves the line, and none comes back; it
- *     returns 0.
+ *     lead time has passed. In a call in which one opens or closes no press leaves the line, none comes back, and the
+ *     typist's modifiers (2) are as before; it returns 0.
  * 10. What pads close comes first and is not judged, as modifiers are not. What is read on a select line are its contacts
  *     and the sense lines that are pulled low with it. With the guard on a crosspoint breaks a rule if its select line
  *     shares some, not all, sense lines with what is read on another; or if another one that has its sense line has some

@@ -18,7 +18,7 @@ from tests.agree.streams import Stream
 ROWS_A_EVENT = 200
 """More rows than a run of the longest time in these streams gives."""
 
-NAMES = {"i": "start", "x": "disconnect", "l": "layout", "c": "on command layout"}
+NAMES = {"i": "start", "t": "paste", "g": "unplug", "x": "disconnect", "l": "layout", "c": "on command layout"}
 
 FLAGS = (*tools.STRICT, "-O2", "-fPIC", "-shared")
 
@@ -120,6 +120,8 @@ def event_words(event: bytes) -> str:
         case "u":
             down = [usage for usage in range(256) if event[2 + (usage >> 3)] >> (usage & 7) & 1]
             return f"bitmap {' '.join(f'{usage:02x}' for usage in down)} on {event[1]}"
+        case "p":
+            return f"pad {event[1]} {event[2]:08b}"
         case "r" | "j":
             return f"{'run' if letter == 'r' else 'jump'} {int.from_bytes(event[1:3], 'little')}"
     return f"{NAMES[letter]} {event[1]}"
