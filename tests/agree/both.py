@@ -127,6 +127,12 @@ def event_words(event: bytes) -> str:
     return f"{NAMES[letter]} {event[1]}"
 
 
-def build(folder: Path, sizes: Sizes, compiler: str = "gcc", runtime: Path | None = None) -> ctypes.CDLL:
+def build(
+    folder: Path,
+    sizes: Sizes,
+    compiler: str = "gcc",
+    runtime: Path | None = None,
+    flags: Sequence[str] = FLAGS,
+) -> ctypes.CDLL:
     """The runtime in a shared library, compiled without a warning."""
-    return load_library(compile_library(folder, sizes, tools.tool(compiler), FLAGS, runtime, EVERY_FEATURE))
+    return load_library(compile_library(folder, sizes, tools.tool(compiler), flags, runtime, EVERY_FEATURE))

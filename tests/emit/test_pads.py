@@ -35,9 +35,7 @@ int main(void)
 
 def test_the_c_has_the_controllers(tmp_path: Path) -> None:
     """The bytes are those of the table, and what pads close is handed out: Whistle S7/N2, Port S1/N6, Pull N5."""
-    plan = replace(
-        shipped_plan("quillon8-en-GB-symbolic"), driven=Driven(opposites=(("tiller", "Port", "Starboard"),))
-    )
+    plan = replace(shipped_plan("quillon8-en-GB-symbolic"), driven=Driven(opposites=(("tiller", "Port", "Starboard"),)))
     table = make_table(plan).to_bytes()
     folder = write_build(tmp_path / "tables", [plan])
     assert "#define MM_PADS 1 " in (folder / "mm_config.h").read_text(encoding="utf-8")
