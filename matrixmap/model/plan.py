@@ -114,6 +114,18 @@ class Timing:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Driven:
+    """That the adapter closes the switches of the machine's controllers for pads.
+
+    `opposites` are `(controller, function, function)`: switches that are never closed together. `poll_ticks` is how long
+    the machine may not look at a controller, in ticks of 100 microseconds; None: as long as at a key.
+    """
+
+    opposites: tuple[tuple[str, str, str], ...] = ()
+    poll_ticks: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class StandIn:
     """A trigger whose own legend the machine lacks, and the legend of the layout's second host that it types instead.
 
@@ -150,6 +162,7 @@ class Plan:
     `bindings` is sorted by trigger. `caps_lock` and `num_lock` say whether the runtime keeps these locks.
     `guard` says whether the phantom guard is on. `stand_ins` are the triggers that type what a second host prints.
     `pad_bindings` are the buttons of pads that press a stroke or send a command, on usages that no key has.
+    `driven` is set where pads drive the machine's controllers through the adapter.
     """
 
     layout: Layout
@@ -162,6 +175,7 @@ class Plan:
     timing: Timing
     by_trigger: Mapping[Trigger, Action]
     pad_bindings: tuple[Binding, ...] = ()
+    driven: Driven | None = None
 
     @property
     def id(self) -> str:

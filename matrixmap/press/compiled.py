@@ -24,6 +24,7 @@ from matrixmap.hid.usages import (
 from matrixmap.press.table.format import (
     AFTER_SHIFT,
     ALT,
+    CHECKSUM_BYTES,
     CONTROL,
     FLAG_ALTGR,
     FLAG_APART,
@@ -35,10 +36,14 @@ from matrixmap.press.table.format import (
     HEADER_BYTES,
     HELD_BITS,
     META,
+    MOST_PAIRS,
+    MOST_SWITCHES,
     NO_ROLLOVER,
+    NO_SWITCH,
     NUMBER,
     SEQUENCE,
     Kind,
+    Wired,
 )
 
 LEVEL_KEYS = frozenset(
@@ -76,6 +81,13 @@ class CapsRange(NamedTuple):
     pairs: int
 
 
+class Controller(NamedTuple):
+    """A controller that pads drive: masks of opposite switches, and `(wired, value, modifier keys)` of each switch."""
+
+    opposites: tuple[int, ...]
+    switches: tuple[tuple[Wired, int, int], ...]
+
+
 class Keys(NamedTuple):
     """What the keys that are held say of a press: Shift and AltGr, and the bits of Control, Alt and Meta."""
 
@@ -110,7 +122,7 @@ class Compiled:
         self.chords = tuple(tuple(self._chord(table[at + 8 * n : at + 8 * n + 8])) for n in range(chords))
         self.feeds: dict[Usage, int] = {}
         self.answers: dict[Usage, list[Entry]] = {}
-        self._read_groups(table, at + 8 * chords, groups)
+        self.controllers, self.poll = self._read_controllers(table, self._read_groups(table, at + 8 * chords, groups))
         self._masks: dict[int, int] = {}
         self._feeding = frozenset(self.feeds)
         self._fed: dict[frozenset[Usage], int] = {}
@@ -127,7 +139,7 @@ class Compiled:
             if kind != UNUSED:
                 yield self._contact(kind, value)
 
-    def _read_groups(self, table: bytes, at: int, groups: int) -> None:
+    def _read_groups(self, table: bytes, at: int, groups: int) -> int:
         for _ in range(groups):
             when, demand, kind, count = table[at : at + 4]
             at += 4
@@ -138,6 +150,22 @@ class Compiled:
                 else:
                     self.answers.setdefault(Usage(usage), []).append(entry)
             at += 2 * count
+        return at
+
+    def _read_controllers(self, table: bytes, at: int) -> tuple[tuple[Controller, ...], int]:
+        """The section of the controllers, and their poll time."""
+        if at == len(table) - CHECKSUM_BYTES:
+            return (), 0
+        count, poll, found = table[at], int.from_bytes(table[at + 1 : at + 3], "little"), []
+        at += 3
+        for _ in range(count):
+            opposites = tuple(table[at : at + MOST_PAIRS])
+            at += MOST_PAIRS
+            records = [tuple(table[at + 3 * n : at + 3 * n + 3]) for n in range(MOST_SWITCHES)]
+            at += 3 * MOST_SWITCHES
+            switches = tuple([(Wired(kind), value, keys) for kind, value, keys in records if kind != NO_SWITCH[0]])
+            found.append(Controller(opposites, switches))
+        return tuple(found), poll
 
     def contacts(self, kind: Kind, value: int) -> tuple[int, ...]:
         """The contacts of an entry, in the order in which they close; none for an entry that is no stroke."""

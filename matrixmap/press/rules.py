@@ -16,6 +16,7 @@ from matrixmap.hid.usages import CAPS_LOCK, NUM_LOCK, Usage
 from matrixmap.model.plan import Plan
 from matrixmap.press.compiled import KEEPS, TAKES_BACK, Compiled, Entry
 from matrixmap.press.machine_reads import MachineReads, Typed
+from matrixmap.press.pads import NONE, Padded, carries_on
 from matrixmap.press.table.cells import ACCENT_ALONE, ACCENT_GOES_ON
 from matrixmap.press.table.format import Kind, Table
 from matrixmap.press.table.make import make_table
@@ -142,7 +143,7 @@ class Rules(MachineReads):
         self._asks: dict[tuple[Usage, int, int, int], Asks] = {}
         self._strokes: dict[tuple[Usage, Entry], Held] = {}
         self._turned: dict[tuple[Turn, tuple[int, ...]], tuple[Turn, tuple[Typed, ...]]] = {}
-        self._alone: dict[tuple[tuple[int, ...], int, int], Cause | None] = {}
+        self._alone: dict[tuple[tuple[int, ...], int, Padded], Cause | None] = {}
 
     # What the keyboard says.
 
@@ -391,29 +392,45 @@ class Rules(MachineReads):
             after = after._replace(places=tuple([stroke for stroke in now.places if stroke not in alone]))
         return Outcome(does, _changes(moments, steps), after, opened=opened)
 
-    def refusal(self, stroke: Held, modifiers: int) -> Cause | None:
-        """Why a stroke is not closed with its own modifier keys alone, None if it is."""
-        cell = (stroke.contacts, modifiers, 0)
+    def refusal(self, stroke: Held, modifiers: int, pads: Padded = NONE) -> Cause | None:
+        """Why a stroke is not closed with its own modifier keys, and what pads close, alone; None if it is."""
+        cell = (stroke.contacts, modifiers, pads)
         if cell not in self._alone:
-            self._alone[cell] = self._judge(stroke, self.compiled.mask_of(modifiers), 0)
+            lifts = pads.held & ~modifiers
+            present = self.compiled.mask_of(modifiers) | pads.joined
+            self._alone[cell] = Cause.MODIFIERS if lifts else self._judge(stroke, present, 0, pads)
         return self._alone[cell]
 
-    def judge(self, strokes: Iterable[Held], typist: int) -> list[Cause | None]:
-        """Of strokes, from the newest on, for each the rule that it breaks, None where it stays closed."""
+    def judge(self, strokes: Iterable[Held], typist: int, pads: Padded = NONE) -> list[Cause | None]:
+        """Of strokes, from the newest on, for each the rule that it breaks, None where it stays closed.
+
+        What pads hold is to be among the `typist` modifier keys.
+        """
         found: list[Cause | None] = []
         any_kept = False
         wanted = present = keys = 0
         for stroke in strokes:
             own = stroke.wants(typist)
             if not any_kept:
-                wanted, present, keys = own, self.compiled.mask_of(own), 0
-            cause = Cause.MODIFIERS if own != wanted else self._judge(stroke, present, keys)
+                wanted, present, keys = own, self.compiled.mask_of(own) | pads.joined, 0
+            other = own != wanted or pads.held & ~own
+            cause = Cause.MODIFIERS if other else self._judge(stroke, present, keys, pads)
             found.append(cause)
             if cause is None:
                 any_kept = True
                 present |= stroke.mask
                 keys += (stroke.mask & self.crosspoints).bit_count()
         return found
+
+    def judge_shown(self, strokes: Iterable[Held], modifiers: int, pads: Padded) -> int | None:
+        """Of strokes that are closed with these modifier keys, from the newest on, the place of the first that breaks a rule."""
+        present, keys = self.compiled.mask_of(modifiers) | pads.joined, 0
+        for place, stroke in enumerate(strokes):
+            if self._judge(stroke, present, keys, pads):
+                return place
+            present |= stroke.mask
+            keys += (stroke.mask & self.crosspoints).bit_count()
+        return None
 
     def _keep(self, strokes: tuple[Held, ...], typist: int) -> tuple[tuple[Held, ...], tuple[tuple[Usage, Cause], ...]]:
         """Which strokes stay closed, from the newest on, and which are opened, each with the rule that it breaks."""
@@ -425,7 +442,7 @@ class Rules(MachineReads):
             return strokes, ()
         return tuple([stroke for stroke, cause in zip(strokes, causes, strict=True) if not cause]), opened
 
-    def _judge(self, stroke: Held, present: int, keys: int) -> Cause | None:
+    def _judge(self, stroke: Held, present: int, keys: int, pads: Padded = NONE) -> Cause | None:
         """The rule that a stroke breaks when its contacts close one after the other beside some that are closed."""
         compiled = self.compiled
         for contact in stroke.contacts:
@@ -437,7 +454,11 @@ class Rules(MachineReads):
             keys += 1
             if compiled.rollover is not None and keys > compiled.rollover:
                 return Cause.ROLLOVER
-            if compiled.guard and self.lies_at(contact, present):
+            if compiled.guard and (
+                carries_on(contact, present & self.crosspoints, pads.pulled, self._width, compiled.select)
+                if pads.pulled or pads.joined
+                else self.lies_at(contact, present)
+            ):
                 return Cause.PHANTOM
         return None
 

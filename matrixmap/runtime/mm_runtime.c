@@ -1215,7 +1215,7 @@ uint16_t mm_advance(mm_state *state, uint16_t now)
             leave_line(state);
         }
 #if MM_TAPS
-        if (state->tapped != 0u && state->modifiers == state->wanted &&
+        if (!CHANGED(state) && state->tapped != 0u && state->modifiers == state->wanted &&
             (state->leading | state->waiting | state->close_left) == 0u && state->behind == NO_CHANGE) {
             state->tapped = 0u;
             state->alone = 1u;
@@ -1224,7 +1224,7 @@ uint16_t mm_advance(mm_state *state, uint16_t now)
 #endif
     }
 #if MM_PADS
-    next = sooner(present(state, next), state->poll_left);
+    next = present(state, next);
 #endif
 #if MM_WHOLE
     next = begin_anew(state, next);
@@ -1234,6 +1234,7 @@ uint16_t mm_advance(mm_state *state, uint16_t now)
         state->changed = 0u;
         return 0u;
     }
+    next = sooner(next, state->poll_left);
 #else
     present(state);
 #endif

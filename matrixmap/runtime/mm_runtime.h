@@ -186,7 +186,8 @@
  *     9.4 mm_unplugged ends all times: all switches of the controller open at once.
  *     9.5 While a layout change is due, all are open. Those that are on close again when the new layout stands, not before
  *         the lead time has passed.
- *     9.6 In a call in which a switch opens or closes, no press leaves the line, and no stroke comes back. It returns 0.
+ *     9.6 In a call in which a switch opens or closes, no press leaves the line, no stroke comes back, and the typist's
+ *         modifiers (2) are as before. It returns 0.
  * 10. THE GUARD WITH PADS. What pads close comes first and is not judged, as modifiers are not.
  *     10.1 What is read on a select line are its contacts, and the sense lines that are pulled low with it.
  *     10.2 With the guard on, a crosspoint breaks a rule if its select line shares some, but not all, sense lines with what

@@ -13,7 +13,7 @@ from operator import or_
 from pathlib import Path
 
 from matrixmap.model.machine import Contact, Machine
-from matrixmap.press.table.format import FLAG_RESUME, FLAG_SEQUENCES, FLAG_WHOLE, Table
+from matrixmap.press.table.format import FLAG_RESUME, FLAG_SEQUENCES, FLAG_WHOLE, MOST_CONTROLLERS, Table
 from matrixmap.simulate.engine import Result, Shown, Sizes
 
 SHIM = "shim.c"
@@ -27,15 +27,17 @@ class CompilerError(Exception):
     """There is no C compiler here, or it does not compile; the text says what to do."""
 
 
-EVERY_FEATURE = ("MM_SEQUENCES", "MM_RESUME", "MM_WHOLE")
+EVERY_FEATURE = ("MM_SEQUENCES", "MM_RESUME", "MM_WHOLE", "MM_PADS")
 """What a runtime needs that plays any table."""
 
 
 def features_of(tables: Iterable[Table]) -> tuple[str, ...]:
     """What a runtime needs that plays these tables, as names of `mm_config.h`."""
+    tables = tuple(tables)
     flags = reduce(or_, (table.flags for table in tables), 0)
     needs = {"MM_SEQUENCES": FLAG_SEQUENCES, "MM_RESUME": FLAG_RESUME, "MM_WHOLE": FLAG_WHOLE}
-    return tuple(feature for feature, flag in needs.items() if flags & flag)
+    found = tuple(feature for feature, flag in needs.items() if flags & flag)
+    return (*found, "MM_PADS") if any(table.controllers for table in tables) else found
 
 
 def find_compiler() -> str:
@@ -61,11 +63,12 @@ def compile_library(
 
     `sources` is a folder with the runtime's files, the packaged one if not given. `features` are names of `mm_config.h`
     that are to be 1: tables with sequences need MM_SEQUENCES, those whose keys come back MM_RESUME, those of machines that
-    compare whole scans MM_WHOLE.
+    compare whole scans MM_WHOLE, those with controllers that pads drive MM_PADS.
     """
     library = folder / "runtime.so"
     defines = [f"-DMM_KEYBOARDS={sizes.keyboards}", f"-DMM_WAITING={sizes.waiting}", f"-DMM_HELD={sizes.held}"]
     defines += [f"-D{feature}=1" for feature in features]
+    defines += [f"-DMM_CONTROLLERS={MOST_CONTROLLERS}"] if "MM_PADS" in features else []
     package = files("matrixmap")
     with as_file(package / "runtime") as packaged, as_file(package / "simulate" / SHIM) as shim:
         runtime = sources or packaged

@@ -14,7 +14,7 @@ the count anew: nothing changes in a close time, and what is open must be so ane
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import reduce
 from operator import or_
 
@@ -34,8 +34,9 @@ from matrixmap.hid.usages import (
 from matrixmap.model.plan import Plan
 from matrixmap.press.compiled import Keys as KeysDown
 from matrixmap.press.compiled import bits
-from matrixmap.press.rules import Asks, Does, Held, Rules
+from matrixmap.press.rules import Does, Held
 from matrixmap.simulate.engine import CLOCK_TICKS, NEVER, Result, Shown, Sizes, contacts_of
+from matrixmap.simulate.parts import PadSwitches, Press, Timed
 
 FIRST_KEY, LAST_KEY = max(STATUS_USAGES) + 1, max(MODIFIER_BITS)
 MODIFIERS = frozenset(MODIFIER_BITS)
@@ -44,44 +45,6 @@ COUNTER = 0x10000
 
 LONGEST_WAIT = 0x3FFF
 """Ticks after which a call is asked for at the latest while a time runs."""
-
-
-class Timed(Rules):
-    """The rules of a plan with its times, in ticks: how long a stroke stays closed and open, and modifiers lead."""
-
-    def __init__(self, plan: Plan) -> None:
-        super().__init__(plan)
-        # A time of 0 counts as one tick: two changes never fall together.
-        self.close = max(plan.timing.close_ticks, 1)
-        self.open = max(plan.timing.open_ticks, 1)
-        self.lead = max(plan.timing.lead_ticks, 1)
-
-
-@dataclass(slots=True)
-class Press:
-    """A press from its key's going down until its place is free again.
-
-    `level` and `extras` are what it was at its moment, `typist` the modifier keys that the typist held then. `asks` is
-    what it asks for, None until it begins; `strokes` are those that are still to be played, each let go before the next;
-    the last may be held. `open_left` are the ticks for which a stroke that was opened keeps its place; 0 while it waits,
-    leads or is closed. One that stands aside (`aside`) was opened for a newer one, and keeps its place beyond that.
-    """
-
-    keyboard: int
-    usage: Usage
-    level: int
-    extras: int
-    typist: int
-    released: bool = False
-    asks: Asks | None = None
-    strokes: tuple[Held, ...] = ()
-    open_left: int = 0
-    aside: bool = False
-
-    @property
-    def stroke(self) -> Held:
-        """The stroke that leads, or has a place."""
-        return self.strokes[0]
 
 
 class Model:
@@ -118,6 +81,9 @@ class Model:
         self.num = True
         self.overflows = 0
         self.refusals = 0
+        self.clashes = 0
+        self.pads = PadSwitches()
+        self.moved = False
         self.command: int | None = None
         self.handing_over = False
 
@@ -234,6 +200,10 @@ class Model:
         self._follow_modifiers()
         self._forget_taps()
 
+    def controller(self, number: int, switches: int) -> None:
+        """A pad holds down these switches of a controller."""
+        self.pads.give(self.judging, number, switches)
+
     # Time.
 
     def advance(self, now: int) -> int:
@@ -248,6 +218,7 @@ class Model:
         if elapsed:
             self.close_left = max(self.close_left - elapsed, 0)
             self.settle_left = max(self.settle_left - elapsed, 0)
+            self.pads.pass_time(elapsed)
             self._free_places(elapsed)
         if elapsed or not any(self._running()):
             self.now = now
@@ -259,7 +230,7 @@ class Model:
 
     def _running(self) -> tuple[int, ...]:
         """The close, lead and open times, in ticks; 0 where one does not run."""
-        return self.close_left, self.settle_left, *(press.open_left for press in self.places)
+        return self.close_left, self.settle_left, self.pads.poll_left, *(press.open_left for press in self.places)
 
     def _free_places(self, elapsed: int) -> None:
         kept = []
@@ -281,13 +252,17 @@ class Model:
         self._free_places(0)
         self.alone = self.alone and bool(self.close_left)
         resting = not self.leading and not self.close_left
-        if self.ahead == 0:
+        self.moved = self.pads.follow(self.closing, self.ahead == 0 and resting)
+        if self.moved:
+            self.settle_left = self.closing.lead if self.ahead == 0 and resting else self.settle_left
+        elif self.ahead == 0:
             if self._end_layout(resting):
                 return True
         elif self.line and resting and self._begin():
             return True
-        self._judge()
-        quiet = not self.leading and not self.close_left and not self.line and self.ahead is None
+        if self._judge():
+            return True
+        quiet = not self.moved and not self.leading and not self.close_left and not self.line and self.ahead is None
         if quiet and self._come_back():
             return True
         changed = self.modifiers != self.wanted and not self.settle_left
@@ -298,7 +273,7 @@ class Model:
             self._close()
         if self.tapped and quiet and self.modifiers == self.wanted:
             self.tapped, self.alone, self.close_left = 0, True, self.closing.close
-        return False
+        return self._give_way()
 
     def _come_back(self) -> bool:
         """Lets the newest stroke lead again that stands aside and fits to what is closed. False if none does."""
@@ -307,7 +282,7 @@ class Model:
             press = self.places[place]
             if not press.aside or press.released or press.open_left:
                 continue
-            if not any(self.closing.judge([press.stroke, *closed], self.typist | self.latches)):
+            if not any(self.closing.judge([press.stroke, *closed], self._passed(), self.pads.padded)):
                 del self.places[place]
                 press.aside = False
                 self.line.insert(0, press)
@@ -320,7 +295,7 @@ class Model:
         if resting:
             for press in self.places:
                 press.released = True
-            self.latches = 0
+            self.latches = self.typist = 0
         if not resting or self.places or self.settle_left or self.modifiers:
             return False
         self.closing, self.ahead, self.latches, self.accent = self.judging, None, 0, 0
@@ -367,9 +342,26 @@ class Model:
         press = self.line[0]
         self.typist = press.typist
         self.leading = True
-        if self.closing.refusal(press.stroke, press.stroke.wants(self.typist | self.latches)):
+        if self._is_refused(press):
+            self._refuse(press)
+
+    def _passed(self) -> int:
+        """The modifier keys that are closed while no stroke rules."""
+        return self.typist | self.latches | self.pads.padded.held
+
+    def _is_refused(self, press: Press) -> bool:
+        return bool(self.closing.refusal(press.stroke, press.stroke.wants(self._passed()), self.pads.padded))
+
+    def _refuse(self, press: Press) -> None:
+        """The press that leads is not closed; if that is because of a pad it may come back."""
+        self._leave_line()
+        if not self.pads.any_shut:
             self.refusals = (self.refusals + 1) % COUNTER
-            self._leave_line()
+            return
+        self.clashes = (self.clashes + 1) % COUNTER
+        press.aside = self.closing.compiled.resumes and not press.released
+        if press.aside:
+            self.places.append(press)
 
     def _leave_line(self) -> None:
         self.line.pop(0)
@@ -397,7 +389,10 @@ class Model:
         self.close_left = self.closing.close
         self._begin_open_times()
 
-    def _open(self, press: Press) -> None:
+    def _open(self, press: Press, clashes: bool = False) -> None:
+        if clashes:
+            self.clashes = (self.clashes + 1) % COUNTER
+            self.close_left = 0 if self._in_close_time(press) else self.close_left
         press.open_left = self.closing.open
         self._changed()
 
@@ -415,30 +410,51 @@ class Model:
 
     # What stays closed.
 
-    def _judge(self) -> None:
-        """Opens strokes that were let go or contradict newer ones, and finds the modifiers to be closed."""
-        if self.close_left and self.closing.compiled.whole:
-            return
+    def _judge(self) -> bool:
+        """Opens strokes that were let go or contradict newer ones, and finds the modifiers to be closed; or refuses the one that leads."""
+        if self.close_left and self.closing.compiled.whole and not self.moved:
+            return False
+        if self.leading and self._is_refused(self.line[0]):
+            self._refuse(self.line[0])
+            self._give_way()
+            return True
         for press in self.closed_strokes:
             if press.released and not self._in_close_time(press):
                 self._open(press)
         if self.ahead == 0 and not self.close_left:
             self.wanted = 0
-            return
-        if not self.line and not self.close_left:
+            return False
+        if not self.line and not self.close_left and not self.moved:
             self.typist = self.live | self.tapped
-        typist = self.typist | self.latches
+        typist = self._passed()
         presses = [self.line[0]] if self.leading else []
         presses += reversed(self.closed_strokes)
-        causes = self.closing.judge([press.stroke for press in presses], typist)
+        causes = self.closing.judge([press.stroke for press in presses], typist, self.pads.padded)
         kept = [press for press, cause in zip(presses, causes, strict=True) if not cause]
         any_kept = False
         for press, cause in zip(presses, causes, strict=True):
             if cause:
-                press.aside = any_kept and self.closing.compiled.resumes and not press.released
-                self._open(press)
+                clashes = not any_kept and self.pads.any_shut
+                press.aside = (any_kept or clashes) and self.closing.compiled.resumes and not press.released
+                self._open(press, clashes)
             any_kept |= not cause
         self.wanted = kept[0].stroke.wants(typist) if kept else typist
+        return False
+
+    def _give_way(self) -> bool:
+        """Opens what breaks a rule as it is shown, because of pads; whether they moved, so that there may be more to do."""
+        while self.moved or self.pads.any_shut:
+            shown = self.closed_strokes[::-1]
+            place = self.closing.judge_shown([press.stroke for press in shown], self.modifiers, self.pads.padded)
+            if place is None:
+                break
+            shown[place].aside = self.closing.compiled.resumes and not shown[place].released
+            self._open(shown[place], clashes=True)
+        if self.moved:
+            self._begin_open_times()
+            if self.closing.compiled.whole and self.close_left:
+                self.close_left = self.closing.close
+        return self.moved
 
     def _in_close_time(self, press: Press) -> bool:
         return bool(self.close_left) and not self.alone and press is self.places[-1]
@@ -452,7 +468,7 @@ class Model:
 
     def closed(self) -> int:
         """The mask of all closed contacts."""
-        closed = self.closing.compiled.mask_of(self.modifiers)
+        closed = self.closing.compiled.mask_of(self.modifiers) | self.pads.padded.joined
         for press in self.closed_strokes:
             closed |= press.stroke.mask
         return closed
@@ -466,7 +482,7 @@ class Model:
     def idle(self) -> bool:
         """Whether nothing but latches is closed, nothing waits and no time runs."""
         waits = self.line or self.places or self.settle_left or self.tapped or self.alone or self.ahead is not None
-        return not waits and not self.live and self.modifiers == self.latches
+        return not waits and not self.live and self.modifiers == self.latches and not self.pads.waits(self.closing)
 
     def shown(self) -> Shown:
         """What is closed and lit, and the counters: the same value until one of them changes."""

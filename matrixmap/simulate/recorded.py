@@ -24,8 +24,8 @@ from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.plan import Plan
 from matrixmap.model.words import usage_name
 from matrixmap.simulate.engine import Engine, contacts_of
-from matrixmap.simulate.model import Press
 from matrixmap.simulate.pads import PADS_KEYBOARD, PadDesk, RecordedPads
+from matrixmap.simulate.parts import Press
 from matrixmap.simulate.player import Kind, Note, Player
 from matrixmap.simulate.scan import Moment
 from matrixmap.simulate.texts import finish

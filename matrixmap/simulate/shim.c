@@ -90,6 +90,26 @@ void mm_show_row(const mm_state *state, uint8_t *row)
     put_row(state, &tape, MM_TAKEN, 0);
 }
 
+#if MM_PADS
+/* A row in which the masks are the pulls, the direct lines those that are pulled whatever is strobed, the overflows the clashes. */
+static void put_pulls(const mm_state *state, mm_tape *tape)
+{
+    uint8_t select;
+
+    for (select = 0; select < 6u; select++) {
+        MM_TAPE_PUT(tape, 0u);
+    }
+    put16(tape, mm_clashes(state));
+    for (select = 0; select < 3u; select++) {
+        MM_TAPE_PUT(tape, 0u);
+    }
+    MM_TAPE_PUT(tape, mm_pulls(state, MM_SELECT_MAX));
+    for (select = 0; select < MM_SELECT_MAX; select++) {
+        put16(tape, mm_pulls(state, select));
+    }
+}
+#endif
+
 static void show(const mm_state *state, mm_tape *tape, uint8_t result, uint16_t wait)
 {
     put_row(state, tape, result, wait);
@@ -151,7 +171,8 @@ static void run(mm_state *state, mm_tape *tape, uint16_t ticks)
 /*
  * Plays a tape. Each event is a letter and what belongs to it: i n (start anew with table n), b keyboard length bytes,
  * u keyboard 32 bytes, x keyboard (disconnected), l n (layout), c n (the layout of every command from now on),
- * r ticks (run), j ticks (the clock moves without a call), t usage modifiers (pasted text).
+ * r ticks (run), j ticks (the clock moves without a call), t usage modifiers (pasted text); with MM_PADS p controller
+ * switches (of a pad), g controller (its pad is gone), after which a second row has the pulls.
  * A row follows each event, and in a run each call that the runtime asked for.
  */
 void mm_play(mm_state *state, mm_tape *tape)
@@ -187,6 +208,12 @@ void mm_play(mm_state *state, mm_tape *tape)
             mm_disconnected(state, number);
         } else if (letter == 't') {
             result = mm_type(state, number, MM_TAPE_NEXT(tape)) ? MM_TAKEN : MM_DROPPED;
+#if MM_PADS
+        } else if (letter == 'p') {
+            mm_controller(state, number, MM_TAPE_NEXT(tape));
+        } else if (letter == 'g') {
+            mm_unplugged(state, number);
+#endif
         } else if (letter == 'b') {
             uint8_t length = MM_TAPE_NEXT(tape);
 
@@ -197,5 +224,10 @@ void mm_play(mm_state *state, mm_tape *tape)
             result = (uint8_t)mm_usages(state, number, bytes);
         }
         show(state, tape, result, settle(state, tape));
+#if MM_PADS
+        if (letter == 'p' || letter == 'g') {
+            put_pulls(state, tape);
+        }
+#endif
     }
 }

@@ -38,6 +38,16 @@ def pasted(usage: int, modifiers: int) -> bytes:
     return bytes([ord("t"), usage, modifiers])
 
 
+def controller(number: int, switches: int) -> bytes:
+    """A pad holds down these switches of a controller; a second row has the pulls."""
+    return bytes([ord("p"), number, switches])
+
+
+def unplugged(number: int) -> bytes:
+    """The pad of a controller is gone; a second row has the pulls."""
+    return bytes([ord("g"), number])
+
+
 def disconnected(keyboard: int = 0) -> bytes:
     """The link to a keyboard is lost."""
     return bytes([ord("x"), keyboard])
@@ -140,6 +150,8 @@ class ModelTape:
                 result = Result.TAKEN if self.model.type(Usage(number), tape[at + 2]) else Result.DROPPED
             case "x":
                 self.model.disconnected(number)
+            case "p" | "g":
+                after = self._pad(tape, at)
             case "b":
                 after = at + 3 + tape[at + 2]
                 result = self.model.boot_report(number, tape[at + 3 : after])
@@ -149,7 +161,27 @@ class ModelTape:
             case _:
                 raise ValueError(f"no event of a tape: {letter!r}")
         self._row(result, self._settle())
+        if letter in "pg":
+            self._pulls()
         return after
+
+    def _pad(self, tape: bytes, at: int) -> int:
+        """An event of a pad; the place of the next."""
+        if tape[at] == ord("g"):
+            self.model.pads.unplug(tape[at + 1])
+            return at + 2
+        self.model.controller(tape[at + 1], tape[at + 2])
+        return at + 3
+
+    def _pulls(self) -> None:
+        """A row with the pulls in place of contacts, and clashes in place of overflows."""
+        low, always = self.model.pads.low(self.model.closing)
+        width = len(self.machine.sense)
+        row = bytes(6) + self.model.clashes.to_bytes(2, "little") + bytes(3) + bytes([always & 0xFF])
+        for select in range(MOST_SELECT):
+            mask = low >> select * width & (1 << width) - 1 if select < len(self.machine.select) else always
+            row += mask.to_bytes(2, "little")
+        self.rows.append(row)
 
     def _settle(self) -> int:
         wait = 0

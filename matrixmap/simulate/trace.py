@@ -12,8 +12,9 @@ from matrixmap.model.words import usage_name
 from matrixmap.press.rules import Does, Held
 from matrixmap.press.turns import NOTHING_BEGUN, Turns, in_the_end
 from matrixmap.simulate.engine import Engine, Result, Shown, Sizes, contacts_of
-from matrixmap.simulate.model import Model, Press
+from matrixmap.simulate.model import Model
 from matrixmap.simulate.pads import PadDesk
+from matrixmap.simulate.parts import Press
 from matrixmap.simulate.player import Kind, Note, Player
 from matrixmap.simulate.script import (
     BITMAP_BYTES,

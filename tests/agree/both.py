@@ -18,7 +18,7 @@ from tests.agree.streams import Stream
 ROWS_A_EVENT = 200
 """More rows than a run of the longest time in these streams gives."""
 
-NAMES = {"i": "start", "x": "disconnect", "l": "layout", "c": "on command layout"}
+NAMES = {"i": "start", "t": "paste", "g": "unplug", "x": "disconnect", "l": "layout", "c": "on command layout"}
 
 FLAGS = (*tools.STRICT, "-O2", "-fPIC", "-shared")
 
@@ -120,11 +120,19 @@ def event_words(event: bytes) -> str:
         case "u":
             down = [usage for usage in range(256) if event[2 + (usage >> 3)] >> (usage & 7) & 1]
             return f"bitmap {' '.join(f'{usage:02x}' for usage in down)} on {event[1]}"
+        case "p":
+            return f"pad {event[1]} {event[2]:08b}"
         case "r" | "j":
             return f"{'run' if letter == 'r' else 'jump'} {int.from_bytes(event[1:3], 'little')}"
     return f"{NAMES[letter]} {event[1]}"
 
 
-def build(folder: Path, sizes: Sizes, compiler: str = "gcc", runtime: Path | None = None) -> ctypes.CDLL:
+def build(
+    folder: Path,
+    sizes: Sizes,
+    compiler: str = "gcc",
+    runtime: Path | None = None,
+    flags: Sequence[str] = FLAGS,
+) -> ctypes.CDLL:
     """The runtime in a shared library, compiled without a warning."""
-    return load_library(compile_library(folder, sizes, tools.tool(compiler), FLAGS, runtime, EVERY_FEATURE))
+    return load_library(compile_library(folder, sizes, tools.tool(compiler), flags, runtime, EVERY_FEATURE))

@@ -70,8 +70,8 @@ EDITS = (
     _edit(
         "P2",
         "strokes that ask for other modifiers stay",
-        "                if (modifiers == state->wanted) {",
-        "                if (modifiers == state->wanted || !first) {",
+        "                if (modifiers == state->wanted && FOLLOWS",
+        "                if ((modifiers == state->wanted || !first) && FOLLOWS",
     ),
     _edit(
         "P2",
@@ -121,8 +121,8 @@ EDITS = (
     _edit(
         "P5",
         "the guard does not look at the first select line",
-        "while (other != state->closed) {",
-        "while (other != state->closed + 1) {",
+        "#else\n                    const mm_mask *other = &state->closed[DIRECT_LINES];\n                    while (other != state->closed) {",
+        "#else\n                    const mm_mask *other = &state->closed[DIRECT_LINES];\n                    while (other != state->closed + 1) {",
     ),
     _edit(
         "P5",
@@ -271,14 +271,14 @@ EDITS = (
     _edit(
         "keys come back",
         "one does that breaks a rule alone",
-        "if (!first && (slot->what & RELEASED)",
+        "if ((!first || PADDED(state)) && (slot->what & RELEASED)",
         "if ((slot->what & RELEASED)",
     ),
     _edit(
         "keys come back",
         "they do where the layout does not say so",
-        "(byte_at(state->table, AT_FLAGS) & FLAG_RESUME) != 0u) {",
-        "true) {",
+        "\n                    (byte_at(state->table, AT_FLAGS) & FLAG_RESUME) != 0u) {",
+        "\n                    true) {",
     ),
     _edit(
         "keys come back",
@@ -362,13 +362,13 @@ EDITS = (
     _edit(
         "whole scans",
         "strokes are opened in a close time",
-        "if (state->close_left != 0u && whole(state)) {",
+        "if (state->close_left != 0u && !CHANGED(state) && whole(state)) {",
         "if (false) {",
     ),
     _edit(
         "whole scans",
         "none is opened in a close time of any machine",
-        "if (state->close_left != 0u && whole(state)) {",
+        "if (state->close_left != 0u && !CHANGED(state) && whole(state)) {",
         "if (state->close_left != 0u) {",
     ),
     _edit(

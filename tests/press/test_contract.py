@@ -15,7 +15,7 @@ from matrixmap.join.dead import Ending
 from matrixmap.model.machine import Contact, Debounce, Machine
 from matrixmap.press.compiled import DROPS, KEEPS, TAKES_BACK
 from matrixmap.press.table.contract import SENTENCES, SIZES, breaches
-from matrixmap.press.table.format import CapsRange, Entry, Group, Kind, Table
+from matrixmap.press.table.format import CapsRange, Controls, Entry, Group, Kind, Table, Wired
 from matrixmap.press.table.make import AFTER, TableError, make_table
 from matrixmap.simulate.model import Model
 from tests.check.cases import plan_of
@@ -101,6 +101,7 @@ def machine_with(table: Table, **fields: object) -> Table:
     return replace(table, machine=replace(table.machine, **fields))
 
 
+CONTROLS = Controls(name="oar", switches=((Wired.GROUND, 5, 0),), opposites=())
 CASES: dict[str, list[tuple[str, Callable[[Table], Table]]]] = {
     "select lines, 0 to 16": [(DEAD_KEYS, lambda t: machine_with(t, select=tuple(f"S{n}" for n in range(17))))],
     "modifier keys M, 0 to 8": [
@@ -158,6 +159,12 @@ CASES: dict[str, list[tuple[str, Callable[[Table], Table]]]] = {
     "The contacts of modifier keys": [
         (DEAD_KEYS, of_modifier),
         (DEAD_KEYS, as_chord),
+    ],
+    "their number, 1 to MM_CONTROLLERS": [
+        (DEAD_KEYS, lambda t: replace(t, controllers=(CONTROLS,) * 9)),
+        (DEAD_KEYS, lambda t: replace(t, controllers=(replace(CONTROLS, switches=CONTROLS.switches * 9),))),
+        (DEAD_KEYS, lambda t: replace(t, controllers=(replace(CONTROLS, opposites=(3, 12, 48)),))),
+        (DEAD_KEYS, lambda t: replace(t, controllers=(CONTROLS,), poll=0x4000)),
     ],
     "The close time": [
         (DEAD_KEYS, lambda t, n=n: replace(t, times=tuple(time - (at == n) for at, time in enumerate(t.times))))

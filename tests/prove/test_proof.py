@@ -18,7 +18,9 @@ from .provers import HELD, SMALLEST, WAITING, Case, Fault, alarms, all_counts, p
 
 OPENED_TIME_AS_USAGE = Fault(old="byte >= MODIFIER_BYTE ? modifiers", new="byte == MODIFIER_BYTE ? modifiers")
 NO_GUARD = Fault(old="FLAG_GUARD) != 0u)", new="FLAG_GUARD) == 0xFFu)")
-OTHER_DEMANDS_STAY = Fault(old="if (modifiers == state->wanted) {", new="if (modifiers == state->wanted || !first) {")
+OTHER_DEMANDS_STAY = Fault(
+    old="if (modifiers == state->wanted && FOLLOWS", new="if ((modifiers == state->wanted || !first) && FOLLOWS"
+)
 TOO_MANY_STROKES = Fault(old="} else if (state->strokes < MM_HELD) {", new="} else if (state->strokes <= MM_HELD) {")
 RELEASE_UNSEEN = Fault(old="            slot->what |= RELEASED;\n        }", new="            ;\n        }")
 KEYS_LOST = Fault(old="        set = known;\n", new="        ;\n")
@@ -54,7 +56,9 @@ OLD_MODIFIERS_LIVE = Fault(
 STROKES_STAY = Fault(
     old="            slot->what |= OPENED;\n            if (slot == end)", new="            if (slot == end)"
 )
-CHANGES_IN_CLOSE_TIME = Fault(old="if (state->close_left != 0u && whole(state)) {", new="if (false) {")
+CHANGES_IN_CLOSE_TIME = Fault(
+    old="if (state->close_left != 0u && !CHANGED(state) && whole(state)) {", new="if (false) {"
+)
 OPEN_TIMES_GO_ON = Fault(old="                next = open;\n", new="                return next;\n")
 EVERYWHERE = ("TIME", "EMPTY", "ROLLED", "MALFORMED", "INPUT", "CHANGE", "DRAIN", "ADVANCE")
 # START and DAMAGED begin with any state, RELEASED claims something only where no press waits, PRESS needs a place, and

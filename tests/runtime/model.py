@@ -302,9 +302,9 @@ class Model:
             self.refuse(open_time)
             self.shown(moved)
             return True
-        quiet = self.closing is None and self.alone_until is None
+        quiet = self.closing is None and self.alone_until is None and not moved
         quiet = quiet and not self.led and not self.line and not self.change
-        if quiet and not moved and self.come_back(open_time):
+        if quiet and self.come_back(open_time):
             self.shown(moved)
             return True
         newest = self.newest()

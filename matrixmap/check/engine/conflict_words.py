@@ -207,6 +207,10 @@ class ConflictWords(MachineWords):
         modifiers, cap = self._parts(way)
         return _chord(modifiers, cap)
 
+    def key_of(self, way: Way) -> str:
+        """The key of a way, without its modifiers."""
+        return self._parts(way)[1]
+
     def place_of(self, way: Way) -> Place | None:
         """The line of the layout that causes a way, None where the join gives it."""
         return self._lines.get(way[-1].trigger) if len(way) == 1 else None

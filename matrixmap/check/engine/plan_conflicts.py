@@ -80,8 +80,13 @@ class PlanConflicts:
 
     @cached_property
     def pulls(self) -> tuple[Conflict, ...]:
-        """Sets of contacts that make a phantom with switches of controllers."""
-        plain = any(each.wired is Wiring.CONTACT for each in self.plan.layout.machine.controllers)
+        """Sets of contacts that make a phantom with switches of controllers.
+
+        A plain contact that the adapter closes for a pad conducts as its contacts do.
+        """
+        plain = self.plan.driven is None and any(
+            each.wired is Wiring.CONTACT for each in self.plan.layout.machine.controllers
+        )
         if self._corners is None and not plain:
             return ()
         return tuple(find_pulls(self.strokes, self._realizer, self._corners is not None))

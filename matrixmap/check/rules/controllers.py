@@ -1,9 +1,10 @@
-"""Controllers: their switches share lines with the matrix, and the adapter does not see them."""
+"""Controllers: their switches share lines with the matrix; the adapter sees those alone that it closes itself, for pads."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
+from matrixmap.check.engine.conflict_words import contacts_of
 from matrixmap.check.engine.conflicts import conducting, likeliest, unlikely
 from matrixmap.check.engine.plan_conflicts import PlanConflicts
 from matrixmap.check.engine.record import CheckRule, Report
@@ -11,8 +12,10 @@ from matrixmap.check.rules.phantoms import NOT_MADE, not_told
 from matrixmap.check.rules.reach import reached_contacts
 from matrixmap.circuit.reading import phantoms, switch_contacts
 from matrixmap.model.finding import Severity
-from matrixmap.model.machine import Wiring
+from matrixmap.model.machine import Controller, ControllerSwitch, Wiring
+from matrixmap.model.witness import Witness
 from matrixmap.model.words import key_name
+from matrixmap.press.pads import padded_by
 
 SECOND_SWITCH = 4
 """How much less likely a second closed switch makes a case; as a further modifier does."""
@@ -32,7 +35,7 @@ def _pulled(conflicts: PlanConflicts) -> Iterator[Report]:
             if not extra:
                 continue
             witness = witness._replace(phantoms=extra)
-        after = "the guard does not see the controller" if witness.made else NOT_MADE
+        after, left = _what_the_guard_does(conflicts, witness, conflict.switches) if witness.made else (NOT_MADE, False)
         names = " and ".join([wording.switch(*switch) for switch in conflict.switches])
         yield Report(
             f"{wording.press(witness)}, and close {names}: {conducting(machine, wording, conflict.contacts, conflict.switches)}, and the machine "
@@ -41,10 +44,46 @@ def _pulled(conflicts: PlanConflicts) -> Iterator[Report]:
             cases=combinations,
             witness=witness,
             likelihood=unlikely(conflict) + SECOND_SWITCH * (len(closing) - 1),
-            at_most=Severity.WARNING if witness.made and len(items) < 2 else Severity.NOTE,
+            at_most=Severity.WARNING if left and len(items) < 2 else Severity.NOTE,
         )
     if more:
-        yield not_told(more, "sets of contacts and switches would make a phantom", Severity.WARNING)
+        kept = conflicts.plan.driven is not None and conflicts.plan.guard
+        worst = Severity.NOTE if kept else Severity.WARNING
+        yield not_told(more, "sets of contacts and switches would make a phantom", worst)
+
+
+def _what_the_guard_does(
+    conflicts: PlanConflicts, witness: Witness, switches: Iterable[ControllerSwitch]
+) -> tuple[str, bool]:
+    """What becomes of presses while a pad closes switches, in words; and whether the machine still reads wrongly."""
+    plan, wording = conflicts.plan, conflicts.wording
+    if plan.driven is None:
+        return "the guard does not see the controller", True
+    rules = wording.hands.rules
+    if not rules.compiled.guard:
+        return "the guard is off", True
+    standing = wording.hands.play(witness.held, witness.presses, witness.first).standing
+    closing = tuple(switches)
+    padded = padded_by(rules.compiled, [_shut(controller, closing) for controller in plan.layout.machine.controllers])
+    typist = rules.typist(standing) | padded.held
+    causes = rules.judge(standing.strokes, typist, padded)
+    kept = [stroke for stroke, cause in zip(standing.strokes, causes, strict=True) if cause is None]
+    closed = rules.compiled.mask_of(kept[0].wants(typist) if kept else typist)
+    for stroke in kept:
+        closed |= stroke.mask
+    if phantoms(plan.layout.machine, contacts_of(closed), plan.contacts, closing):
+        return "the guard sees the switch, but modifiers alone do this, and it opens none", True
+    usages = {stroke.usage for stroke in kept}
+    opened = [wording.key_of(way) for way in witness.presses if way[-1].usage not in usages]
+    if not opened:
+        return "the runtime never closes these together", False
+    return f"the guard keeps {' and '.join(opened)} open meanwhile", False
+
+
+def _shut(controller: Controller, closing: Iterable[ControllerSwitch]) -> int:
+    """The closed switches of a controller as a mask."""
+    closed = [switch for other, switch in closing if other == controller]
+    return sum(1 << number for number, switch in enumerate(controller.switches) if switch in closed)
 
 
 CONTROLLER_MAKES_PHANTOM = CheckRule(
@@ -56,7 +95,8 @@ CONTROLLER_MAKES_PHANTOM = CheckRule(
     "one corner of a rectangle, as a key is. With two more contacts the machine reads the fourth corner, or the contact carries "
     "the pull of another switch on. So two switches and one key can do what none of them does alone: all such sets of one or two "
     "switches are told. Three switches without a key are not told, because no layout changes them. The adapter cannot know that a "
-    "switch is closed, so the guard does not help. Adapter contacts through diodes do, except where the corner of the path "
+    "switch that is plugged into the machine is closed, so the guard does not help. The guard knows of a switch that the adapter "
+    "closes itself, for a pad, and keeps keys open that would carry its pull on, which is a note. Adapter contacts through diodes do, except where the corner of the path "
     "is a controller's plain contact; they have a price (diodes-cost-margin). With two keys it is a note, with one key and its "
     "modifiers a warning.",
     bad="keys: {F9: d6 + s}",

@@ -79,7 +79,8 @@ def _config(plans: list[Plan], tables: list[Table]) -> str:
         "MM_SEQUENCES": int(any(table.sequences for table in tables)),
         "MM_RESUME": int(any(table.flags & FLAG_RESUME for table in tables)),
         "MM_WHOLE": int(any(table.flags & FLAG_WHOLE for table in tables)),
-        "MM_PADS": int(any(plan.layout.pads for plan in plans)),
+        "MM_PADS": int(any(table.controllers for table in tables)),
+        "MM_CONTROLLERS": max((len(table.controllers) for table in tables), default=0) or 2,
         "MM_TABLE_VERSION_WANTED": TABLE_VERSION,
     }
     lines = []

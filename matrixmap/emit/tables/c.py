@@ -27,6 +27,8 @@ from matrixmap.press.table.format import (
     FLAG_WHOLE,
     HEADER_BYTES,
     MOST_DEAD_KEYS,
+    MOST_PAIRS,
+    MOST_SWITCHES,
     NO_ROLLOVER,
     NUMBER,
     SEQUENCE,
@@ -206,6 +208,7 @@ class _Source:
         yield from self._chords()
         for group in self.table.groups:
             yield from self._group(group)
+        yield from self._controllers()
         yield ""
         checksum = ", ".join(f"0x{byte:02X}" for byte in self.table.to_bytes()[-CHECKSUM_BYTES:])
         yield f"    {checksum}, /* checksum of all bytes before it */"
@@ -298,6 +301,22 @@ class _Source:
             parts = [f"{self._contact_kind(contact)}, {self._at(contact)}" for contact in chord]
             parts += ["0xFF, 0xFF"] * (4 - len(chord))
             yield f"    {', '.join(parts)}, /* {self.chords[number]} */"
+
+    def _controllers(self) -> Iterator[str]:
+        """The controllers that pads drive; nothing where none is."""
+        if not self.table.controllers:
+            return
+        low, high = self.table.poll & 0xFF, self.table.poll >> 8
+        yield ""
+        yield f"    {len(self.table.controllers)}, {low}, {high}, /* controllers; a switch stays closed for {self.table.poll}, in 0.1 ms */"
+        for controls, known in zip(self.table.controllers, self.machine.controllers, strict=True):
+            data = controls.to_bytes()
+            pairs = ", ".join(f"0x{byte:02X}" for byte in data[:MOST_PAIRS])
+            yield f"    {pairs}, /* {comment(controls.name)}: its opposite switches */"
+            for number in range(MOST_SWITCHES):
+                kind, value, keys = data[MOST_PAIRS + 3 * number :][:3]
+                name = comment(known.switches[number].function) if number < len(known.switches) else "none"
+                yield f"    0x{kind:02X}, 0x{value:02X}, 0x{keys:02X}, /* {name} */"
 
     def _group(self, group: Group) -> Iterator[str]:
         yield ""

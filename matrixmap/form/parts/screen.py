@@ -17,6 +17,7 @@ from matrixmap.hid.usages import BOOT_KEYS
 from matrixmap.model.finding import Finding, Severity
 from matrixmap.model.layout import Contacts
 from matrixmap.model.machine import Machine
+from matrixmap.model.plan import Plan
 from matrixmap.model.words import shown
 
 WIDTH = 80
@@ -84,7 +85,7 @@ def screen_rows(checked: Checked) -> Iterator[Row]:
     yield "Basic keys", _basic(verdict)
     yield "Typing", _typing(checked)
     yield "Holding", _holding(verdict)
-    yield "Controllers", _controllers(verdict.known)
+    yield "Controllers", _controllers(verdict.known, checked.plan)
     yield "Machine", _machine(checked)
     yield "Accepted", _accepted(checked)
     yield "Notes", _notes(checked.findings)
@@ -256,13 +257,19 @@ def _holding(verdict: Verdict) -> str:
     return f"{text}. Stay closed whole: {'; '.join(kept)}" if kept else text
 
 
-def _controllers(known: MachineConflicts) -> str:
+def _controllers(known: MachineConflicts, plan: Plan | None = None) -> str:
     machine = known.machine
     if not machine.controllers:
         return "the machine has none that share lines with its keys"
     names = ", ".join(controller.name for controller in machine.controllers)
     if not known.pulls:
         return f"{names}: no key is read wrongly while a switch is closed"
+    if plan is not None and plan.driven is not None:
+        kept = "the guard keeps" if plan.guard and plan.contacts is Contacts.SWITCH else "no guard keeps"
+        return (
+            f"{names}, closed by the adapter for pads: {kept} keys from carrying their pulls on. It does not see "
+            "switches that are plugged into the machine"
+        )
     return (
         f"{names}: {len(known.pulls)} sets of keys and switches are read wrongly; the guard does not see "
         "switches that are plugged into the machine"

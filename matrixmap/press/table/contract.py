@@ -22,8 +22,11 @@ from matrixmap.press.table.format import (
     HELD_BITS,
     LONGEST_TICKS,
     MOST,
+    MOST_CONTROLLERS,
     MOST_DEAD_KEYS,
     MOST_MODIFIER_KEYS,
+    MOST_PAIRS,
+    MOST_SWITCHES,
     NUMBER,
     SEQUENCE,
     Entry,
@@ -92,6 +95,14 @@ def _counts(asked: _Asked) -> Iterator[tuple[str, tuple[Trigger, ...]]]:
         yield from _more(len(parts), what, MOST)
     if not table.demands:
         yield "there is no demand", ()
+
+
+def _controllers(asked: _Asked) -> Iterator[tuple[str, tuple[Trigger, ...]]]:
+    yield from _more(len(asked.table.controllers), "controllers that pads drive", MOST_CONTROLLERS)
+    for one in asked.table.controllers:
+        yield from _more(len(one.switches), f"switches of {one.name}", MOST_SWITCHES)
+        yield from _more(len(one.opposites), f"pairs of opposite switches of {one.name}", MOST_PAIRS)
+    yield from _more(asked.table.poll, "ticks of 0.1 ms of a poll time", LONGEST_TICKS)
 
 
 def _ticks(asked: _Asked) -> Iterator[tuple[str, tuple[Trigger, ...]]]:
@@ -305,6 +316,7 @@ SIZES: dict[str, _Check] = {
     "select lines, 0 to 16      2  sense lines, 0 to 16     3  direct lines, 0 to 8": _lines,
     "modifier keys M, 0 to 8    5  demands D, 1 to 255      6  caps ranges C    7  chords H    8  groups G": _counts,
     "ticks, low byte first, up to 0x3FFF (1.6 s)": _ticks,
+    "their number, 1 to MM_CONTROLLERS; the poll time, two bytes as the times above": _controllers,
     "dead key (value = its number, 1 to 28), or with bit 7 set a sequence (bits 0-4 = its number, 1 to 28)": _dead_keys,
 }
 """Sentences about how much a table has room for, as they stand in the header."""

@@ -26,6 +26,21 @@ MOST_DEAD_KEYS = 28
 NO_ROLLOVER = 255
 
 
+class Wired(IntEnum):
+    """What a switch of a controller does, in the table's section of controllers."""
+
+    CONTACT = 0x00
+    GATED = 0x10
+    GROUND = 0x11
+
+
+MOST_SWITCHES = 8
+"""Switches of a controller that pads can drive."""
+MOST_CONTROLLERS = 8
+MOST_PAIRS = 2
+NO_SWITCH = (3, 0, 0)
+
+
 class Kind(IntEnum):
     """What the value of an entry is."""
 
@@ -85,13 +100,28 @@ class CapsRange:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Controls:
+    """A controller that pads drive: `(wired, value, modifier keys)` of each switch, and masks of two opposite switches."""
+
+    name: str
+    switches: tuple[tuple[Wired, int, int], ...]
+    opposites: tuple[int, ...]
+
+    def to_bytes(self) -> bytes:
+        """Its record."""
+        pairs = (*self.opposites, 0, 0)[:MOST_PAIRS]
+        filler = (NO_SWITCH,) * (MOST_SWITCHES - len(self.switches))
+        return bytes(pairs) + b"".join(bytes(switch) for switch in (*self.switches, *filler))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Table:
     """A plan as the runtime reads it.
 
     `modifier_keys` are contacts; a demand is `(rule, hold)`, masks over these; chords are tuples of contacts.
     `accents` are those of the dead keys with a number each; all that can only be dropped share the one after these.
     `sequences` are the first strokes of the sequences, whose numbers follow. `times` are close, open and lead time in
-    ticks of 0.1 ms.
+    ticks of 0.1 ms. `controllers` are those that pads drive, and `poll` the poll time of their switches, in ticks.
     """
 
     machine: Machine
@@ -105,6 +135,8 @@ class Table:
     flags: int
     rollover: int
     times: tuple[int, int, int]
+    controllers: tuple[Controls, ...] = ()
+    poll: int = 0
 
     @property
     def header(self) -> tuple[int, ...]:
@@ -141,6 +173,10 @@ class Table:
             out += bytes((group.when, group.demand, group.after << AFTER_SHIFT | group.kind, len(group.entries)))
             for entry in group.entries:
                 out += bytes((entry.usage, entry.value))
+        if self.controllers:
+            out += bytes((len(self.controllers), *self.poll.to_bytes(2, "little")))
+            for controller in self.controllers:
+                out += controller.to_bytes()
         return with_checksum(bytes(out))
 
 

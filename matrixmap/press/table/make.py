@@ -8,7 +8,7 @@ from matrixmap.hid.usages import KEYPAD_DIGITS, Usage
 from matrixmap.join.dead import Ending, ending
 from matrixmap.model.host import CapsLock
 from matrixmap.model.layout import Contacts, HostModifier
-from matrixmap.model.machine import Contact, Debounce, Key, Machine
+from matrixmap.model.machine import Contact, Debounce, Key, Machine, Wiring
 from matrixmap.model.plan import Action, Command, DeadKeys, Demand, Feed, Latch, Nothing, Plan, Stroke, Trigger
 from matrixmap.press.table.cells import ACCENT_ALONE, ACCENT_GOES_ON, Cell, number_sequences, stroke_key
 from matrixmap.press.table.contract import Breach, breaches
@@ -30,10 +30,12 @@ from matrixmap.press.table.format import (
     NO_ROLLOVER,
     SEQUENCE,
     CapsRange,
+    Controls,
     Entry,
     Group,
     Kind,
     Table,
+    Wired,
     contact_bytes,
 )
 
@@ -79,11 +81,7 @@ def make_table(plan: Plan, times: bool = True) -> Table:
         )
         for (when, demand, kind, after), entries in sorted(parts.items(), key=lambda part: _group_order(*part[0]))
     )
-    timing = plan.timing
-    close, open_, lead = (
-        ticks if times else min(ticks, LONGEST_TICKS)
-        for ticks in (timing.close_ticks, timing.open_ticks, timing.lead_ticks)
-    )
+    close, open_, lead, poll = (ticks if times else min(ticks, LONGEST_TICKS) for ticks in _times(plan))
     table = Table(
         machine=machine,
         accents=accents,
@@ -96,6 +94,8 @@ def make_table(plan: Plan, times: bool = True) -> Table:
         flags=_flags(plan) | FLAG_SEQUENCES * bool(sequences),
         rollover=machine.scan.rollover or NO_ROLLOVER,
         times=(close, open_, lead),
+        controllers=tuple(_controllers(plan, keys)),
+        poll=poll,
     )
     found = breaches(table, plan)
     if found:
@@ -113,6 +113,37 @@ def _flags(plan: Plan) -> int:
         | FLAG_NUM_LOCK * plan.num_lock
         | FLAG_WHOLE * (plan.layout.machine.scan.debounce is Debounce.WHOLE)
     )
+
+
+def _times(plan: Plan) -> tuple[int, int, int, int]:
+    """Close, open, lead and poll time in ticks; 0 for the last where pads drive nothing, and that of a key where nothing says it."""
+    timing, driven = plan.timing, plan.driven
+    poll = 0
+    if driven is not None:
+        poll = timing.close_ticks if driven.poll_ticks is None else driven.poll_ticks
+    return timing.close_ticks, timing.open_ticks, timing.lead_ticks, poll
+
+
+def _controllers(plan: Plan, keys: tuple[Contact, ...]) -> Iterator[Controls]:
+    """What pads drive: all controllers of the machine, in the order of its file; nothing where they drive none."""
+    machine, driven = plan.layout.machine, plan.driven
+    if driven is None:
+        return
+    wires = {Wiring.CONTACT: Wired.CONTACT, Wiring.GATED: Wired.GATED, Wiring.GROUND: Wired.GROUND}
+    for controller in machine.controllers:
+        functions = [switch.function for switch in controller.switches]
+        switches = []
+        for switch in controller.switches:
+            value = (switch.select or 0) << 4 | switch.sense
+            key = Contact((switch.select or 0) * len(machine.sense) + switch.sense)
+            same = controller.wired is Wiring.CONTACT and key in keys
+            switches.append((wires[controller.wired], value, 1 << keys.index(key) if same else 0))
+        pairs = [
+            sum(1 << functions.index(function) for function in pair)
+            for name, *pair in driven.opposites
+            if name == controller.name
+        ]
+        yield Controls(name=controller.name, switches=tuple(switches), opposites=tuple(pairs))
 
 
 def _modifier_keys(plan: Plan) -> tuple[Contact, ...]:

@@ -1,0 +1,122 @@
+"""What the model is made of: rules with their times, presses in their places, and switches that pads close.
+
+A switch that closes stays so for its poll time (`mm_runtime.h`, OUTPUT 9). One poll time runs for all: switches that
+close while it does stay until the end of the next one.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from matrixmap.hid.usages import Usage
+from matrixmap.model.plan import Plan
+from matrixmap.press.pads import NONE, padded_by
+from matrixmap.press.rules import Asks, Held, Rules
+from matrixmap.press.table.format import MOST_CONTROLLERS, Wired
+
+
+class Timed(Rules):
+    """The rules of a plan with its times, in ticks: how long a stroke stays closed and open, and modifiers lead."""
+
+    def __init__(self, plan: Plan) -> None:
+        super().__init__(plan)
+        # A time of 0 counts as one tick: two changes never fall together.
+        self.close = max(plan.timing.close_ticks, 1)
+        self.open = max(plan.timing.open_ticks, 1)
+        self.lead = max(plan.timing.lead_ticks, 1)
+        self.poll = max(self.compiled.poll, 1)
+
+
+@dataclass(slots=True)
+class Press:
+    """A press from its key's going down until its place is free again.
+
+    `level` and `extras` are what it was at its moment, `typist` the modifier keys that the typist held then. `asks` is
+    what it asks for, None until it begins; `strokes` are those that are still to be played, each let go before the next;
+    the last may be held. `open_left` are the ticks for which a stroke that was opened keeps its place; 0 while it waits,
+    leads or is closed. One that stands aside (`aside`) was opened for a newer one, and keeps its place beyond that.
+    """
+
+    keyboard: int
+    usage: Usage
+    level: int
+    extras: int
+    typist: int
+    released: bool = False
+    asks: Asks | None = None
+    strokes: tuple[Held, ...] = ()
+    open_left: int = 0
+    aside: bool = False
+
+    @property
+    def stroke(self) -> Held:
+        """The stroke that leads, or has a place."""
+        return self.strokes[0]
+
+
+class PadSwitches:
+    """The switches of all controllers, one mask a controller.
+
+    `on` are those that pads hold down, `young` those that closed since the poll time that runs began, `old` those that
+    stay until it ends. `padded` is what all that are closed do; `poll_left` are ticks, 0 while no poll time runs.
+    """
+
+    def __init__(self) -> None:
+        self.on, self.young, self.old, self.shut = ([0] * MOST_CONTROLLERS for _ in range(4))
+        self.poll_left = 0
+        self.padded = NONE
+
+    def give(self, rules: Timed, number: int, switches: int) -> None:
+        """What a pad holds down now, by the layout that judges input."""
+        if number >= len(rules.compiled.controllers):
+            return
+        for pair in rules.compiled.controllers[number].opposites:
+            if pair and switches & pair == pair:
+                switches &= ~pair
+            elif switches & pair:
+                self.young[number] &= ~(pair & ~switches)
+                self.old[number] &= ~(pair & ~switches)
+        self.on[number] = switches
+        self.young[number] |= switches & ~self.shut[number]
+
+    def unplug(self, number: int) -> None:
+        """The pad of a controller is gone."""
+        if number < MOST_CONTROLLERS:
+            self.on[number] = self.young[number] = self.old[number] = 0
+
+    def pass_time(self, elapsed: int) -> None:
+        """So many ticks have passed."""
+        self.poll_left = max(self.poll_left - elapsed, 0)
+
+    def follow(self, rules: Timed, due: bool) -> bool:
+        """Opens and closes what is due by the layout that stands, all while a change of it is; whether anything moved."""
+        if not rules.compiled.controllers:
+            return False
+        if not self.poll_left:
+            self.old, self.young = self.young, [0] * MOST_CONTROLLERS
+            self.poll_left = rules.poll if any(self.old) else 0
+        before = self.shut
+        held = zip(self.on, self.young, self.old, strict=True)
+        self.shut = [0 if due else on | young | old for on, young, old in held]
+        if self.shut == before:
+            return False
+        self.padded = padded_by(rules.compiled, self.shut)
+        return True
+
+    @property
+    def any_shut(self) -> bool:
+        """Whether any switch is closed."""
+        return any(self.shut)
+
+    def low(self, rules: Timed) -> tuple[int, int]:
+        """The crosspoints that read closed by a pull, as a mask; and the sense lines that are low whatever is strobed."""
+        always = 0
+        for controller, switches in zip(rules.compiled.controllers, self.shut, strict=False):
+            for number, (wired, value, _) in enumerate(controller.switches):
+                always |= (wired is Wired.GROUND and switches >> number & 1) << value
+        return self.padded.pulled, always
+
+    def waits(self, rules: Timed) -> bool:
+        """Whether any switch is on or closed, or a poll time runs."""
+        on = bool(rules.compiled.controllers) and (any(self.on) or any(self.young))
+        return on or any(self.shut) or self.poll_left > 0

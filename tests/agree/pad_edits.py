@@ -1,0 +1,143 @@
+"""Breaks what the runtime does for pads on purpose and sees the comparison with the model fail: python -m tests.agree.pad_edits."""
+
+from __future__ import annotations
+
+import sys
+import tempfile
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+from tests import tools
+from tests.agree.both import Both, build
+from tests.agree.conftest import SMALL
+from tests.agree.mutations import Edit, write_mutant
+from tests.agree.test_pads import few_streams, pad_plans
+
+EDITS = tuple(
+    Edit(promise=promise, breaks=breaks, old=old, new=new)
+    for promise, breaks, old, new in (
+        (
+            "P1",
+            "an unplugged pad keeps what it holds",
+            "        pad->on = 0u;\n        pad->young",
+            "        pad->young",
+        ),
+        ("P1", "an unplugged pad keeps its poll time", "        pad->young = 0u;\n        pad->old = 0u;\n", ""),
+        (
+            "P1",
+            "a poll time never ends",
+            "            pad->old = pad->young;\n",
+            "            pad->old |= pad->young;\n",
+        ),
+        ("P3", "a tap is not kept", "(switches & (uint8_t)~pad->shut));", "0u);"),
+        ("P3", "one that comes in a poll time is not kept for the next", "            fresh |= pad->old;\n", ""),
+        ("P3", "the poll time is the close time", "time_at(state->pads, AT_POLL)", "time_at(state->table, AT_CLOSE)"),
+        ("P3", "opposite switches stay closed", "            switches ^= one;\n", "            ;\n"),
+        (
+            "P3",
+            "the time of an opposite switch goes on",
+            "            over |= both ^ one;\n",
+            "            ;\n",
+        ),
+        (
+            "P2",
+            "a stroke lifts what a pad holds",
+            "(((state)->held & (uint8_t)~(asked)) == 0u)",
+            "((asked) == (asked))",
+        ),
+        (
+            "P2",
+            "what a pad holds does not count as held",
+            "    return state->typist | state->latches | state->held;\n",
+            "    return state->typist | state->latches;\n",
+        ),
+        (
+            "P5",
+            "pulls do not count",
+            "read = *other | other[PULLED] | grounded;",
+            "read = *other;",
+        ),
+        (
+            "P5",
+            "what is grounded does not count",
+            "state->closed[PULLED + DIRECT_LINES];\n                    const",
+            "0u;\n                    const",
+        ),
+        ("P5", "the others are not looked at for the contact's line", "(*other & (mm_mask)~its) != 0u", "false"),
+        ("P5", "what is pulled on its own line does not count", "contact | line[PULLED] | grounded;", "contact;"),
+        ("P5", "what is shown is not judged", "(state->changed | state->shut) != 0u;", "false;"),
+        ("P5", "a pad that lets go is not looked at", "(state->changed | state->shut) != 0u;", "state->shut != 0u;"),
+        (
+            "P3",
+            "a stroke that gives way stays in its close time",
+            "            state->close_left = 0u;\n        }\n    }\n}\n",
+            "            ;\n        }\n    }\n}\n",
+        ),
+        (
+            "P6",
+            "a clash counts as a refusal",
+            "                clashed = first && PADDED(state);\n",
+            "                ;\n",
+        ),
+        ("P3", "a refused key does not come back", "if ((!first || PADDED(state)) &&", "if (!first &&"),
+        (
+            "P8",
+            "pads stay closed while a layout change is due",
+            "        if (!due) {\n            shut",
+            "        {\n            shut",
+        ),
+        (
+            "P8",
+            "no lead time passes before a new layout",
+            "        if (due) {\n            state->settle_left",
+            "        if (!due && due) {\n            state->settle_left",
+        ),
+        (
+            "P8",
+            "the controllers stay those of the old layout",
+            "                state->table = state->input;\n#if MM_PADS\n                state->pads = state->input_pads;\n",
+            "                state->table = state->input;\n#if MM_PADS\n",
+        ),
+        (
+            "P3",
+            "a whole scan goes on where a switch moves",
+            "    if (state->changed != 0u && whole(state)) {\n",
+            "    if (state->changed == 0xFFu) {\n",
+        ),
+        (
+            "P4",
+            "a press leaves the line before pads are shown",
+            "    if (state->changed != 0u) {\n        /* What pads",
+            "    if (state->changed == 0xFFu) {\n        /* What pads",
+        ),
+    )
+)
+
+
+def survivors(edits: Sequence[Edit], streams: int) -> Iterator[Edit]:
+    """The edits that nothing in so many streams tells from the model."""
+    for edit in edits:
+        with tempfile.TemporaryDirectory() as name:
+            sources = Path(name) / "runtime"
+            write_mutant(edit, sources)
+            both = Both(
+                pad_plans(),
+                SMALL,
+                build(Path(name), SMALL, "gcc", sources, ("-std=c99", "-O1", "-w", "-fPIC", "-shared")),
+            )
+            if not any(both.differ(stream) for stream in few_streams(both.plans, streams)):
+                yield edit
+
+
+def main() -> None:
+    """Tries all edits; exit code 1 if one goes unnoticed."""
+    tools.tool("gcc")
+    left = list(survivors(EDITS, 60))
+    for edit in left:
+        print(f"not noticed: {edit.promise}: {edit.breaks}")
+    print(f"{len(EDITS) - len(left)} of {len(EDITS)} edits were noticed")
+    sys.exit(1 if left else 0)
+
+
+if __name__ == "__main__":
+    main()
