@@ -11,9 +11,10 @@ from matrixmap.hid.usages import CAPS_LOCK, KEYPAD_DIGITS, NUM_LOCK, Usage
 from matrixmap.join.dead import join_dead_keys
 from matrixmap.join.demands import make_stroke
 from matrixmap.join.many import many_bindings
+from matrixmap.join.pads import driven_controllers
 from matrixmap.join.symbolic import join_symbolic
 from matrixmap.model.layout import Join, KeyLine, Layout, LockLine, StrokeName, TriggerName
-from matrixmap.model.plan import Action, Binding, Command, Feed, Latch, Nothing, Plan, StandIn, Trigger
+from matrixmap.model.plan import Action, Binding, Command, Driven, Feed, Latch, Nothing, Plan, StandIn, Trigger
 
 
 def compile_plan(layout: Layout) -> Plan:
@@ -40,7 +41,23 @@ def compile_plan(layout: Layout) -> Plan:
         timing=timing_of(layout.machine.scan, len(layout.machine.select)),
         by_trigger=MappingProxyType({binding.trigger: binding.action for binding in ordered}),
         pad_bindings=_pad_bindings(layout),
+        driven=_driven(layout),
     )
+
+
+def _driven(layout: Layout) -> Driven | None:
+    """That pads drive the machine's controllers, with the directions of which two are never closed together."""
+    if layout.pads is None:
+        return None
+    opposites = []
+    for one in driven_controllers(layout.pads, layout.machine):
+        switches = {each.direction: each.switch.function for each in one.switches if each.direction is not None}
+        opposites += [
+            (one.controller.name, function, switches[direction.opposite])
+            for direction, function in switches.items()
+            if direction.opposite in switches and direction.value < direction.opposite.value
+        ]
+    return Driven(opposites=tuple(opposites))
 
 
 def _pad_bindings(layout: Layout) -> tuple[Binding, ...]:
