@@ -85,7 +85,7 @@ class DiskFolder:
     def beside(self, kind: str, file: str) -> bytes | None:
         """The bytes of a file of any name beside those of a kind, None if there is none. OSError if it cannot be read."""
         path = self.root / KINDS[kind] / file
-        return read_file(path) if path.is_file() else None
+        return read_file(path) if path.is_file() and self._is_own(path) else None
 
 
 def read_file(path: Path) -> bytes:

@@ -12,6 +12,7 @@ from matrixmap.cli.judge.git import GitFolder, Repository
 from matrixmap.cli.main import UsageError
 from matrixmap.source.folder import KINDS, DiskFolder
 from tests.compare.scratch import Scratch, copy_demo
+from tests.project import ROOT, call
 
 LAYOUT = "quillon8-en-GB-symbolic"
 NASTY = (
@@ -263,3 +264,42 @@ def test_a_missing_folder_is_a_usage_error(tmp_path: Path) -> None:
     """Git in a folder that is not there says so."""
     with pytest.raises(UsageError, match="no git repository"):
         Repository(tmp_path / "nix").prefix  # noqa: B018
+
+
+def test_a_file_beside_is_read_as_in_the_folder(scratch: Scratch, tmp_path: Path) -> None:
+    """A netlist beside an adapter is read from a revision as from the folder; a link out of the tree is read from neither."""
+    scratch.write("shared/adapters/rig.net", "(export)")
+    (tmp_path / "secret.net").write_text("secret", encoding="utf-8")
+    (scratch.root / "shared/adapters/link.net").symlink_to(tmp_path / "secret.net")
+    scratch.commit("A netlist and a link")
+    repository, folder = folder_of(scratch)
+    disk = DiskFolder(scratch.root)
+    with repository:
+        assert folder.beside("adapter", "rig.net") == disk.beside("adapter", "rig.net") == b"(export)"
+        assert folder.beside("adapter", "none.net") is None
+        assert disk.beside("adapter", "link.net") is None
+        with pytest.raises(UsageError, match="symbolic link, which is not followed"):
+            folder.beside("adapter", "link.net")
+
+
+def test_a_changed_netlist_is_told(scratch: Scratch) -> None:
+    """An adapter that takes its nets from a netlist is read on both sides, and a pin in another net is told."""
+    for kind in ("adapters", "parts"):
+        for path in (ROOT / "shared" / kind).glob("*.yaml"):
+            scratch.write(f"shared/{kind}/{path.name}", path.read_bytes())
+    done = call("adapter", "ferrule", "--format", "netlist", cwd=scratch.root)
+    assert done.returncode == 0, done.stderr
+    scratch.write("shared/adapters/ferrule.net", done.stdout)
+    text = (scratch.root / "shared/adapters/ferrule.yaml").read_text(encoding="utf-8")
+    before, after = text.index("nets:"), text.index("fits:")
+    scratch.write("shared/adapters/ferrule.yaml", f"{text[:before]}netlist: ferrule.net\n\n{text[after:]}")
+    scratch.commit("Nets from the board editor")
+    calm = scratch.compare("HEAD")
+    assert calm.stdout.startswith("Nothing changes for anybody."), calm.stdout
+    net = '(net (code "7") (name "S0") (node (ref "J1") (pin "19"))'
+    scratch.edit("shared/adapters/ferrule.net", net, net.replace("19", "17"))
+    other = '(net (code "8") (name "S1") (node (ref "J1") (pin "17"))'
+    scratch.edit("shared/adapters/ferrule.net", other, other.replace("17", "19"))
+    told = scratch.compare("HEAD").stdout
+    assert "breaking  the net S0 joins now J1.17, no longer J1.19" in told
+    assert "breaking  the net S1 joins now J1.19, no longer J1.17" in told

@@ -178,7 +178,7 @@ def _complaint(done: subprocess.CompletedProcess[bytes]) -> str:
 
 
 class GitFolder:
-    """The layouts, machines and hosts of one commit, below the folder in which the repository was opened."""
+    """The files of one commit, below the folder in which the repository was opened."""
 
     def __init__(self, repository: Repository, revision: str, commit: str) -> None:
         self.repository = repository
@@ -201,19 +201,19 @@ class GitFolder:
         return path.startswith(folder) and not hidden and (blob.mode in FILE_MODES or blob.mode == LINK_MODE)
 
     def read(self, kind: str, id: str) -> bytes | None:
-        """The bytes of a file, None if there is none. OSError if it cannot be read."""
-        path = f"{self.prefix}{KINDS[kind]}/{id}{SUFFIX}"
+        """The bytes of a file, None if there is none. UsageError if it cannot be read."""
+        return self.beside(kind, f"{id}{SUFFIX}")
+
+    def beside(self, kind: str, file: str) -> bytes | None:
+        """The bytes of a file of any name beside those of a kind, None if there is none. UsageError if it cannot be read."""
+        path = f"{self.prefix}{KINDS[kind]}/{file}"
         blob = self.files.get(path)
         if blob is None or not self._is_file(path, blob, self.prefix):
             return None
         try:
             return self.repository.contents(blob)
         except OSError as error:
-            raise UsageError(f"cannot read {self.name(kind, id)}: {error}") from error
-
-    def beside(self, kind: str, file: str) -> bytes | None:
-        """None: a comparison is of layouts, which have no files beside them."""
-        return None
+            raise UsageError(f"cannot read {self.revision}:{path}: {error}") from error
 
     def name(self, kind: str, id: str) -> str:
         """The file as git writes one of a revision: `main:layouts/a.yaml`."""
