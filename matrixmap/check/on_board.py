@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from matrixmap.board.routes import Traced
 from matrixmap.check.engine.record import Report
 from matrixmap.check.own_keyboard import Clash, beside_own_keyboard
-from matrixmap.circuit.driven import most_changes
+from matrixmap.circuit.driver import most_changes
 from matrixmap.circuit.timing import TICK_US, timing_of
 from matrixmap.model.boards.adapter import Adapter, Mates
 from matrixmap.model.finding import Finding, Severity

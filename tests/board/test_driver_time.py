@@ -8,10 +8,10 @@ from fractions import Fraction
 
 import pytest
 
-from matrixmap.circuit.driven import driven, most_changes
+from matrixmap.circuit.driver import most_changes, with_driver
 from matrixmap.circuit.timing import TICK_US
 from matrixmap.model.boards.adapter import DriverTime
-from matrixmap.model.plan import Plan
+from matrixmap.model.plan import Driven, Plan
 from matrixmap.simulate.engine import CLOCK_TICKS, NEVER
 from tests.bench.bench_board import MOST, measured, table
 from tests.board.boards import SHIPPED, checked
@@ -96,11 +96,11 @@ def test_times_grow_by_what_the_driver_takes() -> None:
     span = machine.scan.longest_sweep_us * slow * (len(machine.select) - 1) / len(machine.select)
     for spread in (0.0, 0.5, 98.0, 100.0, 250.25):
         driver = DriverTime(spread_us=(spread,), each_us=0.0, write_ns=0, follow_us=None, measured="invented")
-        timing = driven(plan, driver).timing
+        timing = with_driver(plan, driver).timing
         needed = machine.scan.samples_down * machine.scan.period_us * slow + span + TICK_US + Fraction(str(spread))
         assert (timing.close_ticks - 1) * TICK_US < needed <= timing.close_ticks * TICK_US
         assert timing.driver_us == spread
-    assert driven(plan, None) is plan
+    assert with_driver(plan, None) is plan
 
 
 def test_contacts_beyond_those_stated_add_their_own_time() -> None:
@@ -149,3 +149,17 @@ def test_the_model_of_times_needs_no_more_than_the_plan() -> None:
         plan, layout=replace(plan.layout, machine=replace(machine, scan=replace(machine.scan, rollover=None)))
     )
     assert most_changes(plan) < most_changes(none) <= machine.crosspoints + len(machine.direct)
+
+
+def test_switches_that_pads_close_count() -> None:
+    """Where pads drive the controllers through the adapter, each crosspoint of their switches may change with all else."""
+    plan = shipped_plan(LAYOUT)
+    machine = plan.layout.machine
+    crosspoints = {
+        (switch.select, switch.sense)
+        for controller in machine.controllers
+        for switch in controller.switches
+        if switch.select is not None
+    }
+    assert len(crosspoints) == 5
+    assert most_changes(replace(plan, driven=Driven())) == most_changes(plan) + len(crosspoints)

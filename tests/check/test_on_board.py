@@ -9,7 +9,7 @@ import pytest
 
 from matrixmap.check.on_board import ON_BOARD_RULES, find_on_board
 from matrixmap.check.own_keyboard import beside_own_keyboard
-from matrixmap.circuit.driven import driven
+from matrixmap.circuit.driver import with_driver
 from matrixmap.model.finding import Finding, Severity
 from matrixmap.model.layout import Contacts
 from matrixmap.model.rule import Rule
@@ -28,7 +28,7 @@ def found(adapter: str, edits: Edits = {}) -> dict[str, Finding]:  # noqa: B006
     """What is found on the layout on an adapter, by rule."""
     board = checked(adapter, edits)
     assert board.traced is not None
-    findings = find_on_board(driven(shipped_plan(LAYOUT), board.adapter.driver), board.traced)
+    findings = find_on_board(with_driver(shipped_plan(LAYOUT), board.adapter.driver), board.traced)
     assert len({finding.slug for finding in findings}) == len(findings)
     return {finding.slug: finding for finding in findings}
 

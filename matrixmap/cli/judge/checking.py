@@ -77,7 +77,7 @@ class Checker:
     def result(self, name: str) -> Result:
         """What checking one layout gave."""
         from matrixmap.check.run import Checked, find_in_plan
-        from matrixmap.circuit.driven import driven
+        from matrixmap.circuit.driver import with_driver
         from matrixmap.cli.session import read_layouts
         from matrixmap.form.parts.report import Unread
         from matrixmap.join.plan import compile_plan
@@ -89,7 +89,7 @@ class Checker:
         slugs, volts = self.wanted.slugs, None
         traced = self.wanted.boards.get(plan.layout.machine.id)
         if traced is not None:
-            plan = driven(plan, traced.board.adapter.driver)
+            plan = with_driver(plan, traced.board.adapter.driver)
         if self.wanted.adapter is not None:
             from matrixmap.cli.judge.volts import volts_of
 

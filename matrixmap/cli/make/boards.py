@@ -31,7 +31,7 @@ def on_boards(project: Project, name: str, plans: Iterable[Plan]) -> OnBoards:
     fits none of the machines, or closes contacts in another way than a layout says.
     """
     from matrixmap.board.closers import ClosersError
-    from matrixmap.circuit.driven import driven
+    from matrixmap.circuit.driver import with_driver
     from matrixmap.cli.look.adapter import sound_boards
     from matrixmap.emit.boards.board_c import BoardError, driver_files
 
@@ -45,7 +45,7 @@ def on_boards(project: Project, name: str, plans: Iterable[Plan]) -> OnBoards:
         except (BoardError, ClosersError) as fault:
             raise UsageError(f"{checked[0].adapter.id} on {id}: {fault}") from fault
     adapter = next(iter(boards.values()))[0].adapter
-    own = [driven(plan, adapter.driver) if plan.layout.machine.id in boards else plan for plan in listed]
+    own = [with_driver(plan, adapter.driver) if plan.layout.machine.id in boards else plan for plan in listed]
     return OnBoards(plans=own, texts=texts, told=tuple(_told(adapter.id, own, boards)))
 
 
