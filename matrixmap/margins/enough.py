@@ -181,7 +181,8 @@ class Limits:
         if not with_diode:
             return
         diode = with_diode[0].diodes[0]
-        found = self._limit(PRESSES, self.presses, "a diode's drop", _emission, True, diode.emission.most, "V")
+        words = "a diode's drop"
+        found = self._limit(PRESSES, self.presses, words, _emission, True, diode.emission.most, "V", Fraction(30))
         amps = (self.facts.supply.most - self.facts.low) / self.facts.pull_up.least
         scale = most_drop_of(diode.saturation, amps)
         value = None if found.value is None else floor(found.value * scale * 1000) / 1000
@@ -219,6 +220,7 @@ class Limits:
         most: bool,
         now: Fraction,
         unit: str = "ohms",
+        widest: Fraction = WIDEST,
     ) -> Limit:
         """The last value that is enough, seen from the side where all is well."""
 
@@ -229,7 +231,7 @@ class Limits:
                 return False
 
         start = now or Fraction(1, 1000)
-        good, bad = (start / WIDEST, start * WIDEST) if most else (start * WIDEST, start / WIDEST)
+        good, bad = (start / widest, start * widest) if most else (start * widest, start / widest)
         found: float | None = None
         if fine(good):
             if fine(bad):

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
-from math import exp
+from math import exp, log1p
 from typing import NamedTuple
 
 from matrixmap.circuit.margin import THERMAL_V
@@ -23,7 +23,10 @@ CLOSE_A = 1e-12
 LEAST_SIEMENS = 1e-12
 """From each node to ground where there are junctions, as circuit simulators have it; 5 pA at 5 V."""
 
-STEPS = 400
+MOST_A = 10.0
+"""Amperes beyond which a junction is taken as a resistance."""
+
+STEPS = 2000
 """Of Newton's method at most; a few dozen are usual."""
 
 
@@ -233,7 +236,12 @@ def _shockley(junction: Junction, point: Point, volts: float) -> tuple[float, fl
     share = point[junction.name]
     saturation = _between(junction.saturation, 1 - share)
     scale = _between(junction.emission, share) * THERMAL_V
-    grown = exp(min(volts / scale, 300.0))
+    most = scale * log1p(MOST_A / saturation)
+    if volts > most:
+        # A straight line from there on: no answer lies there, and the way to one passes no number that is too large.
+        siemens = (MOST_A + saturation) / scale
+        return MOST_A + siemens * (volts - most), siemens
+    grown = exp(volts / scale)
     return saturation * (grown - 1), saturation * grown / scale
 
 

@@ -9,7 +9,7 @@ import pytest
 
 from matrixmap.margins import enough
 from matrixmap.margins.enough import NEVER, OPEN, PRESSES, RISEN, Limits, rounded
-from matrixmap.margins.facts import facts_of
+from matrixmap.margins.facts import ContactFacts, DiodeFacts, facts_of
 from matrixmap.margins.network import Span, fraction
 from matrixmap.margins.shapes import Kinds
 from matrixmap.margins.table import sets_of
@@ -105,3 +105,18 @@ def test_a_longer_cable_than_is_told_is_too_late() -> None:
         edits = {("adapter", "ferrule"): [("metres: 0.2", f"metres: {metres:.4f}")]}
         times = margins("ferrule", edits, "quillon8/late").times
         assert any(time.is_in_time is False for time in times) is late
+
+
+def test_how_much_a_diode_may_drop() -> None:
+    """By hand: what 0.8 V leave above the driver's low level and the contact's share, at the current that then flows."""
+    contact = ContactFacts(
+        ohms=point(65), diodes=(DiodeFacts(Span(Fraction(1, 10**9), Fraction(1, 10**9)), point(1.75)),)
+    )
+    changed = {**ideal(), "driver_v": point(0.4), "pull_up": point(3300), "how": "switch-with-diode"}
+    limits = limits_of(**changed, contacts=dict.fromkeys(range(64), contact))
+    (limit,) = (each for each in limits.all(timed=False) if each.change == "a diode's drop")
+    amps = 4.2 / 3300
+    assert limit.unit == "V"
+    assert limit.value == pytest.approx(0.8 - 0.4 - 65 * amps, abs=0.005)
+    assert limit.now == pytest.approx(1.75 * 0.025865 * 14.06, rel=0.01)
+    assert not limit.is_kept

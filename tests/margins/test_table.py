@@ -1,0 +1,158 @@
+"""The table: kinds of parts, verdicts, what a driver carries, outputs that fight, diodes; by hand and by other solvers."""
+
+from __future__ import annotations
+
+import random
+from dataclasses import replace
+from fractions import Fraction
+from itertools import combinations
+
+import pytest
+
+from matrixmap.circuit.margin import EXAMPLE, SCHOTTKY, SILICON, Diode, low_level
+from matrixmap.circuit.reading import read_mask
+from matrixmap.margins.facts import ContactFacts, DiodeFacts, Facts
+from matrixmap.margins.fights import fights_of
+from matrixmap.margins.network import Span, fraction
+from matrixmap.margins.shapes import Kinds, Shape, parts_of
+from matrixmap.margins.table import Sure, contacts_carried, sets_expected, sets_of
+from matrixmap.model.layout import Contacts
+from tests.board.boards import checked
+from tests.margins.boards import margins, of_machine
+
+
+def point(value: float) -> Span:
+    """A value that is known exactly."""
+    return Span(fraction(value), fraction(value))
+
+
+def facts(contact: ContactFacts, **changed: object) -> Facts:
+    """A full matrix of one kind of contact, 3.3 k up to 5 V, and nothing that leaks."""
+    found = margins("ferrule", with_limits=False).facts
+    assert found is not None
+    quiet = replace(found.senses[0], leak=Fraction(0))
+    values = {
+        "supply": point(5),
+        "pull_up": point(3300),
+        "driver_v": point(0),
+        "driver_ohms": point(0),
+        "senses": (quiet,) * 8,
+        "selects": (replace(found.selects[0], leak=Fraction(0)),) * 8,
+        "contacts": dict.fromkeys(found.contacts, contact),
+    }
+    return replace(found, **{**values, **changed})  # type: ignore[arg-type]
+
+
+def test_outputs_that_fight_by_hand() -> None:
+    """65 ohms a contact, 50 ohms to the high output and 20 to the low one: 24.6 mA and 2.17 V (worked elsewhere)."""
+    contact = ContactFacts(ohms=point(65))
+    driven = facts(contact, unselected=point(50), driver_ohms=point(20), output_amps=fraction(0.025))
+    two, rectangle = fights_of(Kinds(driven, 8))
+    assert (two.kind, rectangle.kind) == (
+        "2 contacts on a sense line",
+        "4 contacts, each of 2 select with 2 sense lines",
+    )
+    assert float(two.out or 0) == pytest.approx(24.6e-3, abs=5e-5)
+    assert float(two.volts or 0) == pytest.approx(2.17, abs=5e-3)
+    # The rectangle joins them twice: two ways of 130 ohms are 65, and 70 ohms of the drivers remain.
+    assert float(rectangle.out or 0) == pytest.approx(5 / 135, rel=0.02)
+    assert rectangle.is_over
+    assert list(fights_of(Kinds(facts(contact), 8))) == []
+
+
+def test_outputs_without_any_resistance_have_no_limit() -> None:
+    """Contacts of 0 ohms and outputs of 0 ohms join two voltages: no current is told."""
+    driven = facts(ContactFacts(ohms=point(0)), unselected=point(0))
+    assert [(each.out, each.is_over) for each in fights_of(Kinds(driven, 8))] == [(None, True), (None, True)]
+
+
+@pytest.mark.parametrize("diode", [*SILICON, *SCHOTTKY], ids=["1N4148", "default", "BAT54", "data sheet"])
+def test_a_press_through_a_diode(diode: Diode) -> None:
+    """The level of a sense line is that which another solver of the project finds, and a silicon diode is not surely read."""
+    diodes = (DiodeFacts(point_of(diode.saturation_a), point(diode.emission)),)
+    contact = ContactFacts(ohms=point(65 + diode.series_ohms), diodes=diodes)
+    kinds = Kinds(facts(contact, how="switch-with-diode", driver_v=point(0.4)), 8)
+    box = kinds.box(kinds.shape(1), 0)
+    level = low_level(EXAMPLE, diode)
+    assert box.worst("N0", True).number == pytest.approx(level, abs=1e-7)
+    assert (level <= 0.8) is (diode in SCHOTTKY[:1])
+
+
+def point_of(value: float) -> Span:
+    """A small number exactly as it is."""
+    return Span(Fraction(value), Fraction(value))
+
+
+def test_what_a_driver_carries() -> None:
+    """Each contact brings (5 - V) / 3.3 k: of 4 mA two and no third by current; a driver of 50 ohms reads eight by volts."""
+    contact = ContactFacts(ohms=point(65))
+    assert contacts_carried(Kinds(facts(contact, amps=fraction(0.004)), 8), 8) == (8, 2)
+    # n lines with 65 ohms each in front of 50: V rises by 50 * n * 1.5 mA, and passes 0.8 V with the tenth.
+    assert contacts_carried(Kinds(facts(contact, amps=None, driver_ohms=point(50)), 8), 8) == (8, 8)
+    assert contacts_carried(Kinds(facts(contact, amps=None, driver_ohms=point(150)), 8), 8)[0] == 3
+
+
+def test_driven_lines_are_not_surely_read() -> None:
+    """With select lines that are driven high, two contacts on a sense line are unsure, and so is the rectangle; one is sure."""
+    edits = of_machine(("select: low-only", "select: push-pull\n  unselected_ohms: [20, 50]"))
+    rows = {row.kind: row.sure for row in margins("ferrule", edits).rows if row.closed}
+    assert rows["one contact"] is Sure.SURE
+    assert rows["3 contacts on a select line"] is Sure.SURE
+    assert rows["2 contacts on a sense line"] is not Sure.SURE
+    assert rows["4 contacts, each of 2 select with 2 sense lines"] is not Sure.SURE
+
+
+def test_parts_hang_together() -> None:
+    """The parts of random sets: each contact in one, no line in two, and a set without a phantom has full blocks alone."""
+    draw = random.Random(6)
+    board = checked("ferrule")
+    kinds = Kinds(facts(ContactFacts(ohms=point(65))), 8)
+    assert board.traced is not None
+    blocks = 0
+    for _ in range(500):
+        closed = sum(1 << at for at in draw.sample(range(64), draw.randint(1, 9)))
+        parts = list(parts_of(closed, 8))
+        assert sum(parts) == closed
+        for one, other in combinations(parts, 2):
+            for lines in ((0, 8), (1, 8)):
+                assert not _lines(one, *lines) & _lines(other, *lines)
+        full = all(kinds.shape(part).is_block for part in parts)
+        assert full is (read_mask(closed, 8, Contacts.SWITCH) == closed)
+        blocks += full
+    assert 50 < blocks < 450
+
+
+def _lines(part: int, which: int, width: int) -> set[int]:
+    return {divmod(at, width)[which] for at in range(part.bit_length()) if part >> at & 1}
+
+
+def test_alike_parts_are_one_shape() -> None:
+    """Three contacts that make a phantom are one shape wherever they lie, and so is a rectangle."""
+    kinds = Kinds(facts(ContactFacts(ohms=point(65))), 8)
+    paths = {kinds.shape(1 << a | 1 << b | 1 << c) for a, b, c in ((0, 8, 9), (1, 0, 9), (63, 60, 4), (8, 10, 34))}
+    assert len(paths) == 1
+    assert {kinds.shape(0b11 | 0b11 << 8), kinds.shape(0b101 << 3 | 0b101 << 27)} == {
+        Shape((0, 0), (0, 0), ((0, 0, 0), (0, 1, 0), (1, 0, 0), (1, 1, 0)))
+    }
+
+
+def test_sets_are_counted_by_hand() -> None:
+    """All sets that are looked at, by binomials; those without a phantom by trying each."""
+    found = margins("ferrule", with_limits=False)
+    assert found.sets is not None
+    assert found.sets.looked_at == sets_expected(64, 4) == 63_214
+    machine = found.traced.board.machine
+    kinds = Kinds(found.facts or facts(ContactFacts(ohms=point(65))), 8)
+    plain = sets_of(machine, kinds, Contacts.SWITCH, frozenset())
+    # Of each three contacts 64 * 7 * 7 make a phantom; single ones and pairs make none.
+    assert (plain.looked_at, plain.allowed) == (64 + 2016 + 41_664, 64 + 2016 + 41_664 - 64 * 49)
+
+
+def test_what_leaks_into_resting_lines_counts() -> None:
+    """A sense line with closed contacts bears the leaks of all select lines that they join: 3 of 21 uA and its own at 5.17 k."""
+    (row,) = (
+        row
+        for row in margins("ferrule", with_limits=False).rows
+        if row.kind == "the same contacts, another line strobed"
+    )
+    assert float(row.least) == pytest.approx(4.75 - 5170 * 4 * 21e-6, abs=1e-9)
