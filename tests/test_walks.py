@@ -18,7 +18,7 @@ import pytest
 
 from tests.project import ROOT, RUN
 
-PAGES = ("add-a-country", "add-a-machine", "board")
+PAGES = ("add-a-country", "add-a-machine", "board", "kit")
 BLOCK = re.compile(
     r"(?:<!-- file: (?P<file>\S+) -->\n\n)?^```(?P<kind>\w+)\n(?P<text>.*?)^```$", re.MULTILINE | re.DOTALL
 )
@@ -151,6 +151,13 @@ REASONS = {
         ),
         ("cut.net:", "the file ends in the middle of a list"),
         ("2 of 2 contacts can be closed", "the machine has two keys on two crosspoints"),
+    ),
+    "kit": (
+        (
+            "S2 (J1 pin 15, U2 pin 8 (X2))",
+            "the net S2 of ferrule.yaml joins J1.15 and U2.X2; e lies on S2 and N1 in quillon8.yaml, d on S7, so one works",
+        ),
+        ("F8 would show <B8>", "b2 types B8 with blazon, and F8 is the key of that function in the layout"),
     ),
     "add-a-machine": (
         ("15 keys; 4 select and 4 sense lines", "the pasted table has four rows and columns, and one empty place"),
