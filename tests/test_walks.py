@@ -18,7 +18,7 @@ import pytest
 
 from tests.project import ROOT, RUN
 
-PAGES = {name: ROOT / "docs" / f"{name}.md" for name in ("add-a-country", "add-a-machine", "board", "margins")}
+PAGES = {name: ROOT / "docs" / f"{name}.md" for name in ("add-a-country", "add-a-machine", "board", "margins", "kit")}
 PAGES["README"] = ROOT / "README.md"
 BEGIN = {"README": "## For the owner who types"}
 """From which line on a page is walked; its two commands before that line are run by CI itself."""
@@ -173,6 +173,13 @@ REASONS = {
         ("unsure   5.2", "5 V over 950 ohms are 5.26 mA, less what the contact takes"),
         ("corner 13.9 to 18.8 kHz", "1 / (2 pi sqrt(11 uH 12 uF)) and the same of 9 uH and 8 uF"),
         ("inrush 22.7 A", "5 V over 0.2 and 0.02 ohms"),
+    ),
+    "kit": (
+        (
+            "S2 (J1 pin 15, U2 pin 8 (X2))",
+            "the net S2 of ferrule.yaml joins J1.15 and U2.X2; e lies on S2 and N1 in quillon8.yaml, d on S7, so one works",
+        ),
+        ("F8 would show <B8>", "b2 types B8 with blazon, and F8 is the key of that function in the layout"),
     ),
     "add-a-machine": (
         ("15 keys; 4 select and 4 sense lines", "the pasted table has four rows and columns, and one empty place"),

@@ -156,7 +156,7 @@ def test_what_fits_nothing_or_contradicts_itself_is_told(tmp_path: Path, monkeyp
 @pytest.mark.parametrize(
     ("line", "told"),
     [
-        ("Shfit 2 -> a", "answers.txt:1: there is no press 'Shfit 2'; did you mean 'Shift 2'"),
+        ("Shfit 2 -> a", "answers.txt:1: there is no press 'Shfit 2'; did you mean Shift 2?"),
         ("A = a", "answers.txt:1: a line is a press, an arrow and what appeared"),
         ("A -> ", "answers.txt:1: nothing stands behind the arrow"),
     ],

@@ -206,7 +206,9 @@ def _tell(finder: Finder, texts: Texts, check: bool) -> None:
         typer.echo("if one answer was wrong:")
         _tell_class(finder, texts, others[0])
     elif len(others) > 1:
-        typer.echo(f"{len(others)} other classes would fit if one answer was wrong")
+        surer = finder.next()
+        more = f"; to be surer, press {question_words(texts, finder.table, surer)}" if surer is not None else ""
+        typer.echo(f"{len(others)} other classes would fit if one answer was wrong{more}")
 
 
 def _tell_class(finder: Finder, texts: Texts, near: Near) -> None:
@@ -223,7 +225,7 @@ def _tell_class(finder: Finder, texts: Texts, near: Near) -> None:
     lines = list(class_words(texts, table.board, each.faults))
     if near.number == 0:
         typer.echo(shown(f"no fault that a press shows{f' ({against})' if against else ''}"))
-        lines = [f"not shown by any press, or not always: {line}" for line in lines]
+        lines = [] if near.against else [f"not shown by any press, or not always: {line}" for line in lines]
     else:
         typer.echo(shown(f"look at{f' ({against})' if against else ''}:"))
     for line in lines[:MOST_LINES]:
