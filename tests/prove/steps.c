@@ -142,6 +142,11 @@ static bool named(const mm_state *state, uint8_t number)
     } else if ((slot->what & (OPENED | ASIDE)) != 0u) {
         return false;
     }
+#if MM_PADS
+    if ((slot->what & PULLS) != 0u) {
+        return false;
+    }
+#endif
     return slot->is.stroke.demand < table[AT_DEMANDS] &&
            (slot->what & KIND) != MODIFIER && ((slot->what & KIND) != CHORD || slot->value < table[AT_CHORDS]) &&
            ((slot->what & KIND) != CROSSPOINT || (slot->value & 0xEEu) == 0u);
