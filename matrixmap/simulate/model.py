@@ -265,8 +265,8 @@ class Model:
         quiet = not self.moved and not self.leading and not self.close_left and not self.line and self.ahead is None
         if quiet and self._come_back():
             return True
-        changed = self.modifiers != self.wanted and not self.settle_left
-        if changed:
+        counts = self.close_left and self.closing.compiled.whole and not self.moved
+        if self.modifiers != self.wanted and not self.settle_left and not counts:
             self.modifiers = self.wanted
             self._changed()
         elif self.leading and self._may_close(self.line[0].stroke):

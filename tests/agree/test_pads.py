@@ -28,24 +28,34 @@ GATED = Controller(
 )
 """On lines of keys that the shipped controllers of the machine leave alone."""
 
+ON_MODIFIERS = Controller(
+    name="lever",
+    wired=Wiring.CONTACT,
+    switches=tuple(
+        Switch(function=f"Notch {select}", select=SelectIndex(select), sense=SenseIndex(sense))
+        for select, sense in ((3, 7), (6, 1), (4, 4), (2, 4))
+    ),
+)
+"""Three on contacts of modifier keys."""
+
 
 def driven(plan: Plan, poll: int | None = None) -> Plan:
-    """The plan with a third controller, and pads that drive all."""
+    """The plan with two more controllers, and pads that drive all."""
     layout = plan.layout
-    machine = replace(layout.machine, controllers=(*layout.machine.controllers, GATED))
+    machine = replace(layout.machine, controllers=(*layout.machine.controllers, GATED, ON_MODIFIERS))
     opposites = (("tiller", "Port", "Starboard"), ("tiller", "Ahead", "Astern"), ("oar", "Pull", "Back"))
     return replace(plan, layout=replace(layout, machine=machine), driven=Driven(opposites=opposites, poll_ticks=poll))
 
 
 def with_pads(seed: int, stream: Stream) -> Stream:
-    """The stream with events of three pads between."""
+    """The stream with events of four pads between."""
     rng = random.Random(seed)
-    held = [0, 0, 0, 0]
+    held = [0, 0, 0, 0, 0]
     found = [stream[0]]
     for event in stream[1:]:
         found.append(event)
         while rng.random() < 0.4:
-            pad = rng.randrange(4)
+            pad = rng.randrange(5)
             held[pad] = rng.choice((0, held[pad] ^ 1 << rng.randrange(8), held[pad] ^ 1 << rng.randrange(5)))
             found.append(tape.controller(pad, held[pad]) if rng.random() < 0.93 else tape.unplugged(pad))
     return found

@@ -87,7 +87,8 @@ class Case:
         """The case as flags of a compiler."""
         numbers = (f"-DSTROKES={self.strokes}", f"-DWAITING={self.waiting}", f"-DLEADING={self.leading}")
         whole = ("-DCOMPARES_WHOLE",) if self.whole else ()
-        return (f"-DPART_{self.part}", *numbers, *whole, *SMALL, *MATRIX)
+        pads = ("-DMM_PADS=1",) if self.part == "PADS" else ()
+        return (f"-DPART_{self.part}", *numbers, *whole, *pads, *SMALL, *MATRIX)
 
 
 def all_counts(part: str, whole: bool = False) -> Iterator[Case]:

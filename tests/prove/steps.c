@@ -9,6 +9,8 @@
  * `table`. Times, demands, kinds, usages, modifiers, latches and counters in the state are any values. STROKES, WAITING
  * and LEADING are fixed by the caller, who goes through all of them. PART names what is called.
  *
+ * PART_PADS has two controllers besides, MM_PADS 1, with switches of every wiring, in any state of them.
+ *
  * With COMPARES_WHOLE both layouts are of a machine that compares whole scans.
  *
  * With SAMPLED, step() is compiled for the host instead and called with states drawn at random (sampled.h).
@@ -61,6 +63,13 @@ static const uint8_t table[] = {
     15, 0, DEAD_KEY, 1, 7, 1,
     15, 0, LATCH, 1, 8, 1,
     15, 1, CROSSPOINT | 1 << AFTER_SHIFT, 1, 0, 0x01, /* the dead key alone */
+#if MM_PADS
+    2, 3, 0, /* controllers, poll time */
+    3, 0, PULLS | DIRECT, 0, 0, PULLS | DIRECT, 1, 0, PULLS | CROSSPOINT, 0x01, 0, PULLS | CROSSPOINT, 0x10, 0,
+    MODIFIER, 0, 0, MODIFIER, 0, 0, MODIFIER, 0, 0, MODIFIER, 0, 0,
+    0, 0, CROSSPOINT, 0x00, 1, CROSSPOINT, 0x11, 0, CROSSPOINT, 0x01, 0, MODIFIER, 0, 0,
+    MODIFIER, 0, 0, MODIFIER, 0, 0, MODIFIER, 0, 0, MODIFIER, 0, 0,
+#endif
     0, 0, /* no checksum: what holds must not hang on one */
 };
 
@@ -133,6 +142,11 @@ static bool named(const mm_state *state, uint8_t number)
     } else if ((slot->what & (OPENED | ASIDE)) != 0u) {
         return false;
     }
+#if MM_PADS
+    if ((slot->what & PULLS) != 0u) {
+        return false;
+    }
+#endif
     return slot->is.stroke.demand < table[AT_DEMANDS] &&
            (slot->what & KIND) != MODIFIER && ((slot->what & KIND) != CHORD || slot->value < table[AT_CHORDS]) &&
            ((slot->what & KIND) != CROSSPOINT || (slot->value & 0xEEu) == 0u);
@@ -264,6 +278,34 @@ static bool unphantomed(const mm_state *state)
     return corners <= 2u;
 }
 
+#if MM_PADS
+/* What pads close is as they say, and the section of the table is the one that stands. */
+static void plug_pads(mm_state *state)
+{
+    state->pads = table + sizeof table - 2u - FIRST_CONTROLLER - 2u * CONTROLLER_BYTES;
+    state->input_pads = state->input == table ? state->pads : NULL;
+    state->changed = 0u;
+    state->poll_left &= LONGEST;
+    state->shut = state->pad[0].shut | state->pad[1].shut;
+    begin(state, state->modifiers);
+}
+
+/* The rule of the guard: each select line joins nothing or all of what is read on another. */
+static bool clean(const mm_state *state)
+{
+    const mm_mask always = state->closed[PULLED + DIRECT_LINES];
+    bool so = true;
+    uint8_t s, t;
+    for (s = 0u; s < 2u; s++) {
+        const mm_mask read = state->closed[s] | state->closed[PULLED + s] | always;
+        for (t = 0u; t < 2u; t++) {
+            so = so && ((state->closed[t] & read) == 0u || (state->closed[t] & (mm_mask)~read) == 0u);
+        }
+    }
+    return so;
+}
+#endif
+
 int step(void);
 
 int step(void)
@@ -319,6 +361,49 @@ int step(void)
         HOLDS(shifted(&state, i, 1u));
     }
     HOLDS(unphantomed(&state));
+#elif defined(PART_PADS)
+    bool gone;
+    for (i = 0u; i < MM_HELD; i++) {
+        SUPPOSE(shifted(&state, i, 0u) && shifted(&state, i, 1u));
+    }
+    SUPPOSE(settled_by(&state, LONGEST) && passed_by(&state));
+    plug_pads(&state);
+    gone = nondet_byte() > 1u;
+    if (gone) {
+        mm_unplugged(&state, 0u);
+        mm_unplugged(&state, 1u);
+    } else {
+        mm_controller(&state, nondet_byte(), nondet_byte());
+    }
+    before = state;
+    (void)mm_advance(&state, nondet_word());
+    HOLDS(counted(&state));
+    for (i = 0u; i < MM_HELD + MM_WAITING; i++) {
+        HOLDS(named(&state, i));
+    }
+    /* A switch that is on is closed; P1: with both pads gone none is, whatever times ran; P8: none while a change is due. */
+    for (i = 0u; i < MM_CONTROLLERS; i++) {
+        HOLDS(state.behind == WAITING || before.behind == WAITING || (before.pad[i].on & (uint8_t)~state.pad[i].shut) == 0u);
+        HOLDS(!gone || state.pad[i].shut == 0u);
+        HOLDS(before.behind != WAITING || LEADING != 0 || state.behind != before.behind || before.close_left != 0u ||
+              state.pad[i].shut == 0u);
+    }
+    HOLDS(!gone || state.shut == 0u);
+    /* P5: no phantom while pads close anything, but for what they and the modifiers make alone; and P2: what they hold no
+     * closed stroke lifts. A call that takes a press or lets a layout stand shows nothing. */
+    if (state.shut != 0u && state.strokes == STROKES && state.waiting == WAITING && state.table == table &&
+        state.leading == LEADING) {
+        mm_state alone = state;
+        bool fine;
+        begin(&alone, alone.modifiers);
+        fine = clean(&alone);
+        HOLDS(!fine || clean(&state));
+        for (i = 0u; i < STROKES; i++) {
+            HOLDS((state.slots[i].what & OPENED) != 0u ||
+                  (table[HEADER + 4u + 2u * state.slots[i].is.stroke.demand] &
+                   (uint8_t)~table[HEADER + 5u + 2u * state.slots[i].is.stroke.demand] & state.held) == 0u);
+        }
+    }
 #elif defined(PART_TIME)
     uint16_t passed = nondet_word();
     uint8_t closed = closed_strokes(&state);

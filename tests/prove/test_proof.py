@@ -142,6 +142,43 @@ QUICK_FAULTS = (
 )
 
 
+# With pads: drawn states alone, for no prover has been run with them.
+PADS = (
+    Case(part="PADS", strokes=2, waiting=0),
+    Case(part="PADS", strokes=1, waiting=1),
+    Case(part="PADS", strokes=1, waiting=1, leading=1),
+    Case(part="PADS", strokes=2, waiting=0, whole=True),
+    Case(part="PADS", strokes=0, waiting=1),
+)
+PULLS_UNSEEN = Fault(old="read = *other | other[PULLED] | grounded;", new="read = *other;")
+SHOWN_UNJUDGED = Fault(old="(state->changed | state->shut) != 0u;", new="false;")
+PAD_STAYS = Fault(old="        pad->on = 0u;\n        pad->young", new="        pad->young")
+LIFTED = Fault(old="(((state)->held & (uint8_t)~(asked)) == 0u)", new="((asked) == (asked))")
+DUE_UNSEEN = Fault(old="        if (!due) {\n            shut", new="        {\n            shut")
+PADS_SEEDED = (
+    (PADS[0], PULLS_UNSEEN),
+    (PADS[2], SHOWN_UNJUDGED),
+    (PADS[0], PAD_STAYS),
+    (PADS[0], LIFTED),
+    (PADS[4], DUE_UNSEEN),
+)
+
+
+@pytest.mark.parametrize("case", PADS, ids=str)
+def test_pads_from_random_states(case: Case, tmp_path: Path) -> None:
+    """A switch that is on is closed, a pad that is gone closes nothing, and no stroke makes a phantom with a pad."""
+    counted, broken = sample_step(tmp_path, case, 500_000)
+    assert broken == ""
+    assert counted > 500
+
+
+@pytest.mark.parametrize(("case", "fault"), PADS_SEEDED, ids=lambda value: str(value)[:40])
+def test_random_states_find_faults_of_pads(case: Case, fault: Fault, tmp_path: Path) -> None:
+    """Each claim fails for a runtime that breaks it."""
+    _, broken = sample_step(tmp_path, case, 4_000_000, fault)
+    assert broken != ""
+
+
 @pytest.mark.parametrize("case", SUITE, ids=str)
 def test_step_from_random_states(case: Case, tmp_path: Path) -> None:
     """The invariant, P1, P2, P5 and P7 hold after one call from hundreds of random states, and no sanitizer complains."""

@@ -7,13 +7,14 @@ import random
 import re
 import subprocess
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import pytest
 
-from .conftest import RUNTIME, SMALL, STRICT, run, tool
+from .conftest import RUNTIME, SMALL, STRICT, build, run, tool
 from .engine import Engine
+from .table import Controller, Table, Wired, crosspoint
 from .targets.big import BIG
 
 TARGETS = Path(__file__).parent / "targets"
@@ -99,11 +100,11 @@ class Trace:
         return sorted(first + second for first, second in self.cycles[1:])
 
 
-def simulate(folder: Path, function: str, steps: list[tuple[bytes, int]], *defines: str) -> Trace:
+def simulate(folder: Path, function: str, steps: list[tuple[bytes, int]], *defines: str, table: Table = BIG) -> Trace:
     """Runs the firmware through the steps on a simulated AVR."""
     compiler, names = tool("avr-gcc"), tool("avr-nm")
     tool("simavr")
-    write_table(folder, BIG.to_bytes())
+    write_table(folder, table.to_bytes())
     include = (f"-I{RUNTIME}", f"-I{folder}")
     common = (compiler, f"-mmcu={DEVICE}", *STRICT, "-Os", *SMALL, *defines, *include)
     run(*common, "-o", folder / "fw.elf", TARGETS / "avr_main.c", *SOURCES)
@@ -141,15 +142,17 @@ def simulate(folder: Path, function: str, steps: list[tuple[bytes, int]], *defin
     return Trace(cycles=tuple(row[:2] for row in rows), shown=tuple(row[2:] for row in rows), stack=stack)
 
 
-def on_the_host(lib: ctypes.CDLL, steps: list[tuple[bytes, int]]) -> list[tuple[int, ...]]:
-    """What the same steps show here, one call of mm_advance each."""
-    engine = Engine(lib, BIG.to_bytes())
+def on_the_host(lib: ctypes.CDLL, steps: list[tuple[bytes, int]], table: Table = BIG) -> list[tuple[int, ...]]:
+    """What the same steps show here, one call of mm_advance each; with pads the byte of a report that does not count is theirs."""
+    engine = Engine(lib, table.to_bytes())
     shown = []
     for step, now in [(bytes(len(steps[0][0])), 0), *steps]:
         if len(step) == 8:
             lib.mm_boot_report(engine.state, 0, step, 8)
         else:
             lib.mm_usages(engine.state, 0, step)
+        if table.controllers:
+            lib.mm_controller(engine.state, step[1] & 1, step[1] >> 1)
         wait = int(lib.mm_advance(engine.state, now))
         masks = engine.masks
         shown.append((wait, *masks[:8], masks[16]))
@@ -167,6 +170,37 @@ def test_avr_boot_reports(lib: ctypes.CDLL, tmp_path: Path, record_figure: Calla
         f"{trace.both[len(trace.both) // 2]} in the median; stack {trace.stack} bytes"
     )
     assert trace.both[-1] <= 6000
+
+
+def test_avr_pads(tmp_path: Path, record_figure: Callable[[str], None]) -> None:
+    """The same with two pads of eight switches, which change every now and then; what that costs is measured."""
+    controllers = (
+        Controller(switches=tuple((Wired.GROUND, sense) for sense in (5, 3, 6)), opposites=((0, 1),)),
+        Controller(
+            switches=tuple((Wired.CONTACT, crosspoint(line, 7 - line)) for line in range(5)), opposites=((0, 1), (2, 3))
+        ),
+    )
+    table = replace(BIG, controllers=controllers, poll=200)
+    rng = random.Random(5)
+    held = [0, 0]
+    steps = []
+    for step, now in reports(3, 6000):
+        pad = rng.randrange(2)
+        if rng.random() < 0.3:
+            held[pad] ^= 1 << rng.randrange(5)
+        steps.append((bytes((step[0], pad | held[pad] << 1)) + step[2:], now))
+    host = build("gcc", tmp_path, "-DMM_PADS=1")
+    trace = simulate(tmp_path, "mm_boot_report", steps, "-DMM_PADS=1", "-DPADS", table=table)
+    assert list(trace.shown) == on_the_host(host, steps, table)
+    idle = simulate(tmp_path, "mm_boot_report", reports(3, 6000), "-DMM_PADS=1")
+    without = simulate(tmp_path, "mm_boot_report", reports(3, 6000))
+    for words, one in (("two pads", trace), ("pads compiled in, none used", idle), ("no pads", without)):
+        record_figure(
+            f"AVR cycles with {words}: boot report, mm_controller and advance {one.both[-1]} at most, "
+            f"{one.both[len(one.both) // 2]} in the median; stack {one.stack} bytes"
+        )
+    assert idle.both[-1] - without.both[-1] <= 800
+    assert trace.both[-1] - without.both[-1] <= 5000
 
 
 def test_avr_bitmaps(lib: ctypes.CDLL, tmp_path: Path, record_figure: Callable[[str], None]) -> None:

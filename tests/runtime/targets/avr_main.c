@@ -21,6 +21,9 @@ int main(void)
 #else
             (void)mm_boot_report(&state, 0u, input, 8u);
 #endif
+#ifdef PADS /* the byte of a boot report that does not count says what a pad holds down */
+            mm_controller(&state, input[1] & 1u, (uint8_t)(input[1] >> 1));
+#endif
             wait = mm_advance(&state, now);
         }
     }
