@@ -26,7 +26,7 @@ class CodeChange:
 
 def compare_code(before: Outcomes | None, after: Outcomes | None, new: Plan | None) -> CodeChange:
     """The C of two plans side by side; `before` and `after` are None where there is no such plan, or no table of it."""
-    tables = [side.rules.table.to_bytes() if side else None for side in (before, after)]
+    tables = [side.rules.table.to_firmware() if side else None for side in (before, after)]
     sizes = [None if table is None else len(table) for table in tables]
     return CodeChange(
         old_bytes=sizes[0],

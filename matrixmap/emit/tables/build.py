@@ -23,6 +23,7 @@ from matrixmap.model.words import json_text
 from matrixmap.press.every import Every
 from matrixmap.press.levels import Levels
 from matrixmap.press.rules import Rules
+from matrixmap.press.table.controllers import controller_count
 from matrixmap.press.table.format import FLAG_RESUME, FLAG_WHOLE, TABLE_VERSION, Table
 from matrixmap.press.table.make import make_table
 
@@ -80,6 +81,7 @@ def _config(plans: list[Plan], tables: list[Table]) -> str:
         "MM_RESUME": int(any(table.flags & FLAG_RESUME for table in tables)),
         "MM_WHOLE": int(any(table.flags & FLAG_WHOLE for table in tables)),
         "MM_PADS": int(any(plan.layout.pads for plan in plans)),
+        "MM_CONTROLLERS": max(map(controller_count, plans), default=0) or 2,
         "MM_TABLE_VERSION_WANTED": TABLE_VERSION,
     }
     lines = []

@@ -20,6 +20,7 @@ from matrixmap.model.words import action_name, key_name, trigger_name, usage_nam
 from matrixmap.press.every import Done
 from matrixmap.press.levels import Levels
 from matrixmap.press.table.cells import ACCENT_ALONE, ACCENT_GOES_ON
+from matrixmap.press.table.controllers import controller_parts
 from matrixmap.press.table.format import (
     ALL_LEVELS,
     CHECKSUM_BYTES,
@@ -62,7 +63,7 @@ def table_symbol(layout_id: str) -> str:
 def header_text(plan: Plan, table: Table, plan_hash: str, made_by: str) -> str:
     """The header of a layout: declaration and size of its table, and its 16-bit id."""
     symbol = table_symbol(plan.id)
-    size = len(table.to_bytes())
+    size = len(table.to_firmware())
     guard = f"{symbol.upper()}_H"
     return "\n".join(
         [
@@ -207,7 +208,9 @@ class _Source:
         for group in self.table.groups:
             yield from self._group(group)
         yield ""
-        checksum = ", ".join(f"0x{byte:02X}" for byte in self.table.to_bytes()[-CHECKSUM_BYTES:])
+        for data, text in controller_parts(self.plan, self.table.modifier_keys):
+            yield f"    {' '.join(f'0x{byte:02X},' for byte in data)} /* {comment(text)} */"
+        checksum = ", ".join(f"0x{byte:02X}" for byte in self.table.to_firmware()[-CHECKSUM_BYTES:])
         yield f"    {checksum}, /* checksum of all bytes before it */"
         yield "};"
 

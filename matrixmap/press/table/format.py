@@ -91,7 +91,7 @@ class Table:
     `modifier_keys` are contacts; a demand is `(rule, hold)`, masks over these; chords are tuples of contacts.
     `accents` are those of the dead keys with a number each; all that can only be dropped share the one after these.
     `sequences` are the first strokes of the sequences, whose numbers follow. `times` are close, open and lead time in
-    ticks of 0.1 ms.
+    ticks of 0.1 ms. `controllers` is what the firmware's table has of them, where pads close their switches.
     """
 
     machine: Machine
@@ -105,6 +105,7 @@ class Table:
     flags: int
     rollover: int
     times: tuple[int, int, int]
+    controllers: bytes = b""
 
     @property
     def header(self) -> tuple[int, ...]:
@@ -127,7 +128,14 @@ class Table:
         return len(self.accents) + 2
 
     def to_bytes(self) -> bytes:
-        """All bytes, header first, checksum last."""
+        """All bytes, header first, checksum last, without the controllers: as a runtime without pads reads them."""
+        return with_checksum(self._body())
+
+    def to_firmware(self) -> bytes:
+        """All bytes as the firmware has them."""
+        return with_checksum(self._body() + self.controllers)
+
+    def _body(self) -> bytes:
         out = bytearray(self.header)
         for contact in self.modifier_keys:
             out += bytes(contact_bytes(self.machine, contact))
@@ -141,7 +149,7 @@ class Table:
             out += bytes((group.when, group.demand, group.after << AFTER_SHIFT | group.kind, len(group.entries)))
             for entry in group.entries:
                 out += bytes((entry.usage, entry.value))
-        return with_checksum(bytes(out))
+        return bytes(out)
 
 
 def with_checksum(data: bytes) -> bytes:

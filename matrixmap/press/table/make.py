@@ -12,6 +12,7 @@ from matrixmap.model.machine import Contact, Debounce, Key, Machine
 from matrixmap.model.plan import Action, Command, DeadKeys, Demand, Feed, Latch, Nothing, Plan, Stroke, Trigger
 from matrixmap.press.table.cells import ACCENT_ALONE, ACCENT_GOES_ON, Cell, number_sequences, stroke_key
 from matrixmap.press.table.contract import Breach, breaches
+from matrixmap.press.table.controllers import controller_parts
 from matrixmap.press.table.format import (
     ALL_LEVELS,
     ALT,
@@ -96,6 +97,7 @@ def make_table(plan: Plan, times: bool = True) -> Table:
         flags=_flags(plan) | FLAG_SEQUENCES * bool(sequences),
         rollover=machine.scan.rollover or NO_ROLLOVER,
         times=(close, open_, lead),
+        controllers=b"".join(data for data, _ in controller_parts(plan, keys)),
     )
     found = breaches(table, plan)
     if found:

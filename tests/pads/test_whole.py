@@ -1,0 +1,136 @@
+"""From a pad's report to the lines: the decoder, the map and the runtime's guard, as a build writes them, in one firmware."""
+
+from __future__ import annotations
+
+import ctypes
+import shutil
+from pathlib import Path
+
+import pytest
+
+from matrixmap.emit.tables.build import build_files
+from matrixmap.model.machine import Contact, Machine
+from matrixmap.model.plan import Plan
+from matrixmap.press.table.controllers import controller_parts, poll_ticks
+from matrixmap.press.table.make import make_table
+from tests import tools
+from tests.pads.layouts import STEERED, plan_of
+from tests.pads.test_layout import AT_REST, report_of, table_of
+from tests.project import shipped_plan
+
+HERE = Path(__file__).parent
+
+
+class Firmware:
+    """The firmware of the layout that steers both controllers."""
+
+    def __init__(self, folder: Path, plan: Plan) -> None:
+        self.machine: Machine = plan.layout.machine
+        for name, text in build_files([plan]).items():
+            (folder / name).write_text(text, encoding="utf-8")
+        shutil.copy(HERE / "whole.c", folder)
+        library = folder / "firmware.so"
+        sources = [folder / name for name in ("whole.c", "steered.c", "mm_pad.c", "mm_runtime.c")]
+        tools.run(
+            tools.tool("gcc"),
+            *tools.STRICT,
+            "-DMM_KEYBOARDS=2",
+            f"-I{folder}",
+            "-shared",
+            "-fPIC",
+            "-o",
+            library,
+            *sources,
+        )
+        self.lib = ctypes.CDLL(str(library))
+        self.lib.test_start.restype = ctypes.c_bool
+        self.table = ctypes.create_string_buffer(table_of(), len(table_of()))
+        assert self.lib.test_start()
+        self.now = 0
+
+    def connect(self) -> int:
+        """A pad more, whose stick is at rest; its place."""
+        place = int(self.lib.test_connect(self.table, len(table_of())))
+        self.report(place, AT_REST)
+        return place
+
+    def report(self, place: int, report: bytes) -> None:
+        """A report of a pad, and the call that follows it."""
+        self.lib.test_report(place, report, len(report))
+        self.lib.test_advance(self.now)
+
+    def wait(self, ticks: int) -> None:
+        """Time passes."""
+        for _ in range(ticks):
+            self.now += 1
+            self.lib.test_advance(self.now)
+
+    def closed(self) -> set[str]:
+        """The crosspoints that are closed, by their lines, and `ground/` lines that are pulled always."""
+        machine = self.machine
+        found = {
+            machine.contact_name(Contact(line * len(machine.sense) + sense))
+            for line in range(len(machine.select))
+            for sense in range(len(machine.sense))
+            if self.lib.test_select(line) >> sense & 1
+        }
+        pulled = self.lib.test_pulls(16)
+        return found | {f"ground/{name}" for sense, name in enumerate(machine.sense) if pulled >> sense & 1}
+
+
+@pytest.fixture
+def firmware(tmp_path: Path) -> Firmware:
+    """The firmware, built anew."""
+    return Firmware(tmp_path, plan_of(tmp_path))
+
+
+def test_a_report_closes_the_lines_of_its_switches(firmware: Firmware) -> None:
+    """Up and Button 1 of the first pad are the tiller's crosspoints, Button 1 of the second pulls the oar's line; a pad that goes lets go."""
+    first, second = firmware.connect(), firmware.connect()
+    assert firmware.closed() == set()
+    firmware.report(first, report_of(1, 127, 0, 8))
+    assert firmware.closed() == {"S7/N2", "S6/N4"}
+    firmware.report(second, report_of(1, 127, 127, 8))
+    assert firmware.closed() == {"S7/N2", "S6/N4", "ground/N5"}
+    firmware.lib.test_gone(first)
+    firmware.lib.test_advance(firmware.now)
+    assert firmware.closed() == {"ground/N5"}
+
+
+def test_a_switch_stays_for_the_poll_time(firmware: Firmware, tmp_path: Path) -> None:
+    """A tap is shown for as long as the machine needs to see it: here as long as a key, for the machine says nothing else."""
+    ticks = poll_ticks(plan_of(tmp_path))
+    place = firmware.connect()
+    firmware.report(place, report_of(0, 127, 0, 8))
+    firmware.report(place, AT_REST)
+    firmware.wait(ticks - 2)
+    assert firmware.closed() == {"S6/N4"}
+    firmware.wait(ticks)
+    assert firmware.closed() == set()
+
+
+def test_a_button_types_and_sends_a_command(firmware: Firmware) -> None:
+    """Button 8 closes the space bar's contact, Button 9 is command 3."""
+    place = firmware.connect()
+    space = firmware.machine.contact_name(firmware.machine.key("space").contact)
+    firmware.report(place, report_of(1 << 7, 127, 127, 8))
+    assert firmware.closed() == {space}
+    firmware.report(place, report_of(1 << 8, 127, 127, 8))
+    firmware.wait(2_000)
+    assert firmware.closed() == set()
+    assert firmware.lib.test_command() == 3
+
+
+def test_a_layout_without_pads_has_the_same_table() -> None:
+    """Only the firmware's table of a layout with pads has the controllers."""
+    table = make_table(shipped_plan("quillon8-en-GB-symbolic"))
+    assert table.to_firmware() == table.to_bytes()
+
+
+def test_the_poll_time_is_that_of_the_machine(tmp_path: Path) -> None:
+    """Without a word as long as a key; what stands in the part is that, low byte first."""
+    plan = plan_of(tmp_path, STEERED)
+    assert poll_ticks(plan) == plan.timing.close_ticks
+    (head, _), *rest = controller_parts(plan, ())
+    assert head == bytes((2, poll_ticks(plan) & 0xFF, poll_ticks(plan) >> 8))
+    assert sum(len(data) for data, _ in rest) == 2 * 26
