@@ -80,10 +80,9 @@ def make_table(plan: Plan, times: bool = True) -> Table:
         )
         for (when, demand, kind, after), entries in sorted(parts.items(), key=lambda part: _group_order(*part[0]))
     )
-    timing = plan.timing
     close, open_, lead = (
         ticks if times else min(ticks, LONGEST_TICKS)
-        for ticks in (timing.close_ticks, timing.open_ticks, timing.lead_ticks)
+        for ticks in (plan.timing.close_ticks, plan.timing.open_ticks, plan.timing.lead_ticks)
     )
     table = Table(
         machine=machine,
