@@ -51,5 +51,12 @@ def timing_of(scan: Scan, lines: int, driver_us: float = 0.0) -> Timing:
     )
 
 
+def poll_ticks(scan: Scan) -> int | None:
+    """Ticks for which a machine surely looks at its controllers once; None where it does not say how often it looks."""
+    if scan.poll_us is None:
+        return None
+    return _ticks(scan.poll_us * (1 + Fraction(str(scan.tolerance_percent)) / 100) + JITTER_US)
+
+
 def _ticks(microseconds: Fraction) -> int:
     return -int(-microseconds // TICK_US)

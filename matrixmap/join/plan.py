@@ -5,8 +5,8 @@ from __future__ import annotations
 from types import MappingProxyType
 
 from matrixmap.circuit.reading import phantoms_possible
-from matrixmap.circuit.timing import timing_of
-from matrixmap.hid.pads.sources import STROKE_USAGES
+from matrixmap.circuit.timing import poll_ticks, timing_of
+from matrixmap.hid.pads.sources import STROKE_USAGES, Direction
 from matrixmap.hid.usages import CAPS_LOCK, KEYPAD_DIGITS, NUM_LOCK, Usage
 from matrixmap.join.dead import join_dead_keys
 from matrixmap.join.demands import make_stroke
@@ -46,18 +46,16 @@ def compile_plan(layout: Layout) -> Plan:
 
 
 def _driven(layout: Layout) -> Driven | None:
-    """That pads drive the machine's controllers, with the directions of which two are never closed together."""
+    """The controllers that pads drive, the directions of which two are never closed together, and how long a tap is shown."""
     if layout.pads is None:
         return None
-    opposites = []
+    opposites: list[tuple[str, str, str]] = []
     for one in driven_controllers(layout.pads, layout.machine):
-        switches = {each.direction: each.switch.function for each in one.switches if each.direction is not None}
-        opposites += [
-            (one.controller.name, function, switches[direction.opposite])
-            for direction, function in switches.items()
-            if direction.opposite in switches and direction.value < direction.opposite.value
-        ]
-    return Driven(opposites=tuple(opposites))
+        for pair in ((Direction.UP, Direction.DOWN), (Direction.LEFT, Direction.RIGHT)):
+            found = [each.switch.function for each in one.switches if each.direction in pair]
+            if len({each.direction for each in one.switches if each.direction in pair}) == len(found) == 2:
+                opposites.append((one.controller.name, found[0], found[1]))
+    return Driven(controllers=layout.pads.order, opposites=tuple(opposites), poll_ticks=poll_ticks(layout.machine.scan))
 
 
 def _pad_bindings(layout: Layout) -> tuple[Binding, ...]:

@@ -112,7 +112,8 @@ class Scan:
     `samples_up` the equal scans that make a press or a release certain; `tolerance_percent` of all these
     times; `rollover` the most keys, modifiers apart, that the machine tells apart (None: no limit);
     `strobe_to_read_us` from strobing a select line to reading the sense lines (None: not stated). A key that stays down
-    repeats after `repeat_delay_ms`, then every `repeat_every_ms` (None: not stated).
+    repeats after `repeat_delay_ms`, then every `repeat_every_ms` (None: not stated). `poll_us` from one look at the
+    controllers to the next (None: not stated).
     """
 
     period_us: int
@@ -125,6 +126,7 @@ class Scan:
     repeat_delay_ms: int | None = None
     repeat_every_ms: int | None = None
     debounce: Debounce = Debounce.KEY
+    poll_us: int | None = None
 
     @property
     def longest_sweep_us(self) -> int:

@@ -117,12 +117,18 @@ class Timing:
 class Driven:
     """That the adapter closes the switches of the machine's controllers for pads.
 
-    `opposites` are `(controller, function, function)`: switches that are never closed together. `poll_ticks` is how long
-    the machine may not look at a controller, in ticks of 100 microseconds; None: as long as at a key.
+    `controllers` are those that pads drive (None: all of the machine). `opposites` are `(controller, function, function)`:
+    switches that are never closed together. `poll_ticks` is how long the machine may not look at a controller, in ticks of 100
+    microseconds; None: as long as at a key.
     """
 
+    controllers: tuple[str, ...] | None = None
     opposites: tuple[tuple[str, str, str], ...] = ()
     poll_ticks: int | None = None
+
+    def drives(self, controller: str) -> bool:
+        """Whether pads drive a controller."""
+        return self.controllers is None or controller in self.controllers
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -58,7 +58,7 @@ def object_sizes(title: str, source: Path, folder: Path, *flags: str) -> tuple[i
 def sizes(title: str, folder: Path) -> dict[str, int]:
     """Each size of one target by its heading."""
     state = folder / "state.c"
-    state.write_text('#include "mm_pad.h"\nmm_pad one = {0};\n', encoding="ascii")
+    state.write_text('#include "mm_pad.h"\nmm_pad_state one = {0};\n', encoding="ascii")
     both = folder / "both.c"
     both.write_text('#include "mm_pad.h"\nmm_pads two = {0};\n', encoding="ascii")
     reader = RUNTIME / "mm_descriptor.c"

@@ -84,8 +84,10 @@ class PlanConflicts:
 
         A plain contact that the adapter closes for a pad conducts as its contacts do.
         """
-        plain = self.plan.driven is None and any(
-            each.wired is Wiring.CONTACT for each in self.plan.layout.machine.controllers
+        driven = self.plan.driven
+        plain = any(
+            each.wired is Wiring.CONTACT and not (driven and driven.drives(each.name))
+            for each in self.plan.layout.machine.controllers
         )
         if self._corners is None and not plain:
             return ()

@@ -47,17 +47,19 @@ def _pulled(conflicts: PlanConflicts) -> Iterator[Report]:
             at_most=Severity.WARNING if left and len(items) < 2 else Severity.NOTE,
         )
     if more:
-        kept = conflicts.plan.driven is not None and conflicts.plan.guard
+        driven = conflicts.plan.driven
+        all_driven = driven is not None and all(driven.drives(each.name) for each in machine.controllers)
+        kept = all_driven and conflicts.plan.guard
         worst = Severity.NOTE if kept else Severity.WARNING
         yield not_told(more, "sets of contacts and switches would make a phantom", worst)
 
 
 def _what_the_guard_does(
-    conflicts: PlanConflicts, witness: Witness, switches: Iterable[ControllerSwitch]
+    conflicts: PlanConflicts, witness: Witness, switches: tuple[ControllerSwitch, ...]
 ) -> tuple[str, bool]:
     """What becomes of presses while a pad closes switches, in words; and whether the machine still reads wrongly."""
     plan, wording = conflicts.plan, conflicts.wording
-    if plan.driven is None:
+    if plan.driven is None or not all(plan.driven.drives(controller.name) for controller, _ in switches):
         return "the guard does not see the controller", True
     rules = wording.hands.rules
     if not rules.compiled.guard:

@@ -264,6 +264,7 @@ SCAN_WORDS = {
     "repeat_delay_ms": ("a key that stays down repeats after: {} ms", "was {}"),
     "repeat_every_ms": ("and then every: {} ms", "was {}"),
     "strobe_to_read_us": ("from strobe to reading: {} us", "was {}"),
+    "poll_us": ("from one look at the controllers to the next: {} us", "was {}"),
 }
 
 DEBOUNCE_WORDS = {Debounce.KEY.value: "each key by itself", Debounce.WHOLE.value: "the whole scan"}

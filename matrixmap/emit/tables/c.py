@@ -315,7 +315,7 @@ class _Source:
             yield f"    {pairs}, /* {comment(controls.name)}: its opposite switches */"
             for number in range(MOST_SWITCHES):
                 kind, value, keys = data[MOST_PAIRS + 3 * number :][:3]
-                name = comment(known.switches[number].function) if number < len(known.switches) else "none"
+                name = comment(known.switches[number].function) if number < len(controls.switches) else "none"
                 yield f"    0x{kind:02X}, 0x{value:02X}, 0x{keys:02X}, /* {name} */"
 
     def _group(self, group: Group) -> Iterator[str]:

@@ -266,9 +266,12 @@ def _controllers(known: MachineConflicts, plan: Plan | None = None) -> str:
         return f"{names}: no key is read wrongly while a switch is closed"
     if plan is not None and plan.driven is not None:
         kept = "the guard keeps" if plan.guard and plan.contacts is Contacts.SWITCH else "no guard keeps"
+        others = [each.name for each in machine.controllers if not plan.driven.drives(each.name)]
+        driven = ", ".join(each.name for each in machine.controllers if plan.driven.drives(each.name))
+        unseen = f", such as {', '.join(others)}" if others else ""
         return (
-            f"{names}, closed by the adapter for pads: {kept} keys from carrying their pulls on. It does not see "
-            "switches that are plugged into the machine"
+            f"{driven}, closed by the adapter for pads: {kept} keys from carrying their pulls on. It does not see "
+            f"switches that are plugged into the machine{unseen}"
         )
     return (
         f"{names}: {len(known.pulls)} sets of keys and switches are read wrongly; the guard does not see "

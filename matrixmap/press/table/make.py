@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence, Set
 
+from matrixmap.circuit.timing import TICK_US
 from matrixmap.hid.usages import KEYPAD_DIGITS, Usage
 from matrixmap.join.dead import Ending, ending
 from matrixmap.model.host import CapsLock
@@ -120,7 +121,9 @@ def _times(plan: Plan) -> tuple[int, int, int, int]:
     timing, driven = plan.timing, plan.driven
     poll = 0
     if driven is not None:
-        poll = timing.close_ticks if driven.poll_ticks is None else driven.poll_ticks
+        # Two changes of a driver may lie closer together than they were asked for, here as at a key.
+        late = -int(-timing.driver_us // TICK_US)
+        poll = timing.close_ticks if driven.poll_ticks is None else driven.poll_ticks + late
     return timing.close_ticks, timing.open_ticks, timing.lead_ticks, poll
 
 
@@ -131,6 +134,9 @@ def _controllers(plan: Plan, keys: tuple[Contact, ...]) -> Iterator[Controls]:
         return
     wires = {Wiring.CONTACT: Wired.CONTACT, Wiring.GATED: Wired.GATED, Wiring.GROUND: Wired.GROUND}
     for controller in machine.controllers:
+        if not driven.drives(controller.name):
+            yield Controls(name=controller.name, switches=(), opposites=())
+            continue
         functions = [switch.function for switch in controller.switches]
         switches = []
         for switch in controller.switches:

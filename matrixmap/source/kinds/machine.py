@@ -115,6 +115,7 @@ class _Reader:
             tolerance_percent=scan.get("tolerance_percent", 0.0),
             rollover=int(scan["rollover"]) if "rollover" in scan else None,
             strobe_to_read_us=scan.get("strobe_to_read_us"),
+            poll_us=int(scan["poll_us"]) if "poll_us" in scan else None,
             repeat_delay_ms=int(repeat["delay_ms"]) if "delay_ms" in repeat else None,
             repeat_every_ms=int(repeat["every_ms"]) if "every_ms" in repeat else None,
             debounce=Debounce(scan["debounce"].text) if "debounce" in scan else Debounce.KEY,

@@ -23,7 +23,7 @@ MOST_SWITCHES: Final = 8
 """Switches of a controller that pads can close: they are the bits of a byte."""
 
 MOST_PADS: Final = 8
-"""Controllers in an order."""
+"""Controllers of a machine's file, from the first on, that pads can drive."""
 
 _PERCENT: Final = re.compile(r"0?\.[0-9]{1,2}|1|1\.00?")
 _SOURCE_LIKE: Final = re.compile(r"(?:button|hat|d-?pad)\b|(?:[xyz]|r[xyz])\s*[+-]", re.IGNORECASE)
@@ -88,8 +88,6 @@ class _Reader:
         for name in names:
             if name is not None:
                 self._controller(name, found)
-        if len(found) > MOST_PADS:
-            self.report.add(rules.TOO_MANY, key.place, f"order has {len(found)} controllers; it may have {MOST_PADS}")
         return found if len(found) == len(names) else None
 
     def _controller(self, name: Text, found: list[Controller]) -> None:
@@ -99,6 +97,10 @@ class _Reader:
                 has = f" (controllers: {named(list(self.controllers))})" if self.controllers else "; it has none"
                 text = f"the machine has no controller {name.text!r}{self.report.nearest(name.text, self.controllers)}{has}"
                 self.report.add(pad_rules.UNKNOWN_CONTROLLER, name.place, text)
+            return
+        if list(self.controllers).index(name.text) >= MOST_PADS:
+            text = f"{name.text} is not among the first {MOST_PADS} controllers of the machine's file, which pads can drive"
+            self.report.add(rules.TOO_MANY, name.place, text)
             return
         if controller in found:
             self.report.add(rules.NAME_TWICE, name.place, f"{name.text} is in the order twice")

@@ -33,6 +33,10 @@ SCAN = Fields(
         "strobe_to_read_us": Field(
             Number(0, 100_000, whole=False), "microseconds from strobing a select line to reading the sense lines"
         ),
+        "poll_us": Field(
+            Number(100, 1_000_000),
+            "microseconds from one look at the controllers to the next: a pad's switch stays closed for as long (as a key, when not given)",
+        ),
         "repeat": Field(REPEAT, "when a key that stays down repeats"),
     },
 )
