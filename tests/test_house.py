@@ -35,6 +35,7 @@ ORDER = (
     "join",
     "press.table",
     "press",
+    "simulate.typing",
     "simulate",
     "check.engine",
     "check.counts",

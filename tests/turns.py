@@ -12,10 +12,10 @@ from matrixmap.press.table.make import make_table
 from matrixmap.simulate.compiled import EVERY_FEATURE, Compiled, compile_library, load_library
 from matrixmap.simulate.engine import Engine, Sizes
 from matrixmap.simulate.model import Model
-from matrixmap.simulate.reports import Link
 from matrixmap.simulate.scan import Reader
 from matrixmap.simulate.texts import Typing, as_text, legends_of, meant_by, play_typing
-from matrixmap.simulate.typist import usual_style
+from matrixmap.simulate.typing.reports import Link
+from matrixmap.simulate.typing.typist import usual_style
 from matrixmap.source.folder import shipped_folder
 from matrixmap.source.kinds.project import Project
 from tests import tools

@@ -18,9 +18,9 @@ from matrixmap.press.words import REFUSALS, press_words
 from matrixmap.simulate.engine import Engine, Sizes
 from matrixmap.simulate.model import Model
 from matrixmap.simulate.player import Player
-from matrixmap.simulate.reports import Link, Sent, boot_report, reports
 from matrixmap.simulate.scan import KeyRead
-from matrixmap.simulate.typist import Performance, Style, perform
+from matrixmap.simulate.typing.reports import Link, Sent, boot_report, reports
+from matrixmap.simulate.typing.typist import Performance, Style, perform
 
 LONGEST_TICKS = 0x10000
 """More ticks than any single time of a table has."""

@@ -20,7 +20,7 @@ from matrixmap.hid.usages import (
 )
 from matrixmap.model.plan import Command, Feed, Latch, Plan, Trigger
 from matrixmap.simulate import tape
-from matrixmap.simulate.reports import boot_report
+from matrixmap.simulate.typing.reports import boot_report
 
 Stream = list[bytes]
 """Events of a tape, each by itself."""

@@ -12,7 +12,7 @@ import pytest
 from matrixmap.hid.usages import Usage
 from matrixmap.model.plan import Plan, Stroke, Trigger
 from matrixmap.simulate import tape
-from matrixmap.simulate.reports import boot_report
+from matrixmap.simulate.typing.reports import boot_report
 from tests.agree.both import Both
 from tests.agree.layouts import FEW
 from tests.agree.promises import Listener, Recorder, read_at_every_phase, surely_read

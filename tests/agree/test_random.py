@@ -15,8 +15,8 @@ from matrixmap.model.plan import Plan
 from matrixmap.simulate import tape
 from matrixmap.simulate.compiled import shown_of
 from matrixmap.simulate.engine import Result, Sizes
-from matrixmap.simulate.reports import boot_report
 from matrixmap.simulate.tape import ModelTape, rows_of
+from matrixmap.simulate.typing.reports import boot_report
 from tests.agree.both import Both
 from tests.agree.layouts import special_plans
 from tests.agree.streams import BITMAP_BYTES, Stream, bitmap, composing_stream, random_stream

@@ -14,8 +14,8 @@ from matrixmap.model.machine import Debounce
 from matrixmap.model.plan import Plan, Stroke
 from matrixmap.simulate import tape
 from matrixmap.simulate.engine import Sizes
-from matrixmap.simulate.reports import boot_report
 from matrixmap.simulate.scan import Reader
+from matrixmap.simulate.typing.reports import boot_report
 from tests.agree.both import Both, build
 from tests.agree.promises import Listener, Recorder, moments_of, read_at_every_phase, surely_read
 from tests.agree.streams import Stream

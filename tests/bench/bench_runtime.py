@@ -22,7 +22,7 @@ from matrixmap.hid.usages import BOOT_KEYS
 from matrixmap.model.plan import Demand, Plan, Stroke
 from matrixmap.simulate import tape
 from matrixmap.simulate.engine import Sizes
-from matrixmap.simulate.reports import boot_report
+from matrixmap.simulate.typing.reports import boot_report
 from tests import tools
 from tests.agree.layouts import FEW, few_plans
 from tests.agree.processors import HERE as TARGETS

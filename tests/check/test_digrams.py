@@ -25,10 +25,10 @@ from matrixmap.model.plan import Plan
 from matrixmap.model.witness import Event
 from matrixmap.simulate.engine import Sizes
 from matrixmap.simulate.model import Model
-from matrixmap.simulate.reports import Link
 from matrixmap.simulate.scan import Reader, critical_phases
 from matrixmap.simulate.texts import Typing, legends_of, meant_by, play_typing
-from matrixmap.simulate.typist import usual_style
+from matrixmap.simulate.typing.reports import Link
+from matrixmap.simulate.typing.typist import usual_style
 from tests.check.adapter import Adapter
 from tests.check.circuit import Circuit
 from tests.check.test_holding import TINY

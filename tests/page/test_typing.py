@@ -20,10 +20,10 @@ from matrixmap.press.rules import REST, Rules, Standing
 from matrixmap.press.table.make import make_table
 from matrixmap.simulate.engine import Sizes
 from matrixmap.simulate.model import Model
-from matrixmap.simulate.reports import Link
 from matrixmap.simulate.scan import Reader
 from matrixmap.simulate.texts import Typing, legends_of, play_typing
-from matrixmap.simulate.typist import Style
+from matrixmap.simulate.typing.reports import Link
+from matrixmap.simulate.typing.typist import Style
 from tests.browser import Browser
 from tests.page.driving import FAST, SPEED, Driver
 from tests.project import shipped_ids, shipped_plan

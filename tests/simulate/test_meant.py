@@ -16,11 +16,11 @@ from matrixmap.model.press import KeyPress
 from matrixmap.press.how_to_type import ways_to_type
 from matrixmap.simulate.engine import Engine
 from matrixmap.simulate.recorded import Replay
-from matrixmap.simulate.reports import Link
 from matrixmap.simulate.scan import Reader
 from matrixmap.simulate.texts import Typing, as_text, legends_of, meant_by, play_typing
 from matrixmap.simulate.trace import Listener
-from matrixmap.simulate.typist import usual_style
+from matrixmap.simulate.typing.reports import Link
+from matrixmap.simulate.typing.typist import usual_style
 from tests.project import shipped_plan
 
 Start = Callable[[list[Plan]], Engine]

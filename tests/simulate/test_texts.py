@@ -12,11 +12,11 @@ from matrixmap.model.plan import Plan
 from matrixmap.model.press import KeyPress
 from matrixmap.press.how_to_type import ways_to_type
 from matrixmap.simulate.engine import Engine
-from matrixmap.simulate.reports import Link
 from matrixmap.simulate.scan import Reader
 from matrixmap.simulate.texts import difference, legends_of, meant_by, play_typing
 from matrixmap.simulate.texts import presses_of as all_presses
-from matrixmap.simulate.typist import perform, usual_style
+from matrixmap.simulate.typing.reports import Link
+from matrixmap.simulate.typing.typist import perform, usual_style
 from tests.project import sample_ids, shipped_ids, shipped_plan
 from tests.simulate.typing_cells import CELLS, PROSE, Cell, plan_with_scan, presses_of, random_presses, typing, ways_of
 

@@ -13,9 +13,9 @@ from matrixmap.join.plan import compile_plan
 from matrixmap.model.plan import Plan
 from matrixmap.model.press import KeyPress, Way
 from matrixmap.press.how_to_type import ways_to_type
-from matrixmap.simulate.reports import Link
 from matrixmap.simulate.texts import Typing
-from matrixmap.simulate.typist import usual_style
+from matrixmap.simulate.typing.reports import Link
+from matrixmap.simulate.typing.typist import usual_style
 from tests.project import shipped_plan
 
 INTERVALS_US = (7500, 15000, 30000, 50000)

@@ -111,9 +111,9 @@ def _milliseconds(option: str, text: str, low: Fraction) -> int:
 
 
 def _typing(plan: Plan, text: str, rate: Fraction, hold_us: int | None, link: str, interval_us: int) -> Typing:
-    from matrixmap.simulate.reports import Link
     from matrixmap.simulate.texts import Typing
-    from matrixmap.simulate.typist import Style, usual_style
+    from matrixmap.simulate.typing.reports import Link
+    from matrixmap.simulate.typing.typist import Style, usual_style
 
     links = {known.value: known for known in Link}
     if link not in links:

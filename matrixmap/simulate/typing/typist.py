@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from matrixmap.hid.usages import Usage
 from matrixmap.model.press import KeyPress
-from matrixmap.simulate.reports import Move
+from matrixmap.simulate.typing.reports import Move
 
 SECOND_US = 1_000_000
 
