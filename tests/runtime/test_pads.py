@@ -410,3 +410,36 @@ def test_tables_with_controllers_are_looked_at(lib: tuple[ctypes.CDLL, bool], tm
     assert not Engine(lib[0], with_checksum(body + b"\0")).sound
     three = replace(SHARED, controllers=(*SHARED.controllers, SHARED.controllers[0]))
     assert not Engine(lib[0], three.to_bytes()).sound
+
+
+def let_go_with_shift(engine: Engine) -> None:
+    """A, B and C are held with Shift; then C and Shift are let go at once: C opens, and Shift lags behind it."""
+    for keys in ((A,), (A, B), (A, B, C)):
+        engine.report(*keys, modifiers=0x02)
+        engine.run(2000)
+    assert len(engine.contacts - {("x", 3, 0), ("x", 3, 3)}) == 3
+    engine.report(A, B)
+    engine.run(1)
+
+
+def test_a_switch_that_closes_is_judged_with_modifiers_that_lag(begin: Begin) -> None:
+    """A pad at S0/N3 makes a phantom with A and B at S0 and Shift at S3/N3, which is about to open: the keys give way."""
+    pad = Controller(switches=((Wired.CONTACT, 0x03),))
+    engine = begin(replace(SHARED, controllers=(pad,)))
+    let_go_with_shift(engine)
+    assert ("x", 3, 3) in engine.contacts
+    engine.controller(0, 0)
+    assert engine.contacts == {("x", 0, 3), ("x", 3, 3)}
+    assert engine.clashes == 2
+
+
+def test_a_switch_that_opens_is_judged_with_modifiers_that_lag(begin: Begin) -> None:
+    """A and Shift share sense line 0; what A and B join is pulled with Shift's line anyway, until the pad lets go."""
+    pad = Controller(switches=((Wired.GATED, 0x30), (Wired.GATED, 0x31)))
+    engine = begin(replace(SHARED, modifiers=((Kind.CROSSPOINT, 0x30),), controllers=(pad,)))
+    engine.controller(0, 0, 1)
+    let_go_with_shift(engine)
+    assert engine.contacts == {("x", 0, 0), ("x", 0, 1), ("x", 3, 0)}
+    engine.controller(0)
+    assert engine.contacts == {("x", 0, 1), ("x", 3, 0)}
+    assert engine.clashes == 1
