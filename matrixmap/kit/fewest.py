@@ -60,11 +60,11 @@ def fewest(rows: Sequence[int], columns: int, seconds: float = SECONDS) -> Fewes
     chosen = greedy if found.x is None else tuple(used[number] for number, on in enumerate(found.x) if on > 0.5)
     chosen = min(chosen, greedy, key=len)
     bound = found.mip_dual_bound if found.mip_dual_bound is not None else 1.0
-    return Fewest(chosen=chosen, at_least=min(len(chosen), max(1, _whole(bound))))
+    return Fewest(chosen=chosen, at_least=min(len(chosen), max(1, at_least(bound))))
 
 
-def _whole(bound: float) -> int:
-    """How many columns a bound of the cost means: the shares for the order add up to less than a half."""
+def at_least(bound: float) -> int:
+    """How many columns a bound of the cost proves: the shares for the order add up to less than a half."""
     from math import ceil
 
     return ceil(bound - 0.5 - 1e-6)

@@ -207,6 +207,16 @@ def test_an_adapter_with_findings_is_told(tmp_path: Path) -> None:
     assert not list(tmp_path.glob("*.html"))
 
 
+def test_a_layout_that_types_nothing_shows_no_fault(tmp_path: Path) -> None:
+    """A layout without a line is told, and nothing is written."""
+    write_project(
+        tmp_path, {"layouts/none.yaml": "layout: none\nmachine: quillon8\nhost: en-GB\njoin: positional\nkeys: {}\n"}
+    )
+    done = call("kit", "ferrule", "none", cwd=tmp_path)
+    assert done.returncode == 2
+    assert "no press of none types anything" in done.stderr
+
+
 @pytest.mark.parametrize("command", ["kit", "diagnose"])
 def test_without_the_solver_nothing_is_begun(command: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Where scipy is not installed, a sentence says what to install."""

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from matrixmap.kit.fewest import NoSolverError, fewest
+from matrixmap.kit.fewest import NoSolverError, at_least, fewest
 from matrixmap.kit.text import text_of
 from matrixmap.kit.tree import Node
 from tests.kit.boards import ADAPTERS, table_of, tree_of
@@ -153,3 +153,9 @@ def depths(node: Node, depth: int = 0) -> list[tuple[int, int]]:
         assert len(node.classes) == 1
         return [(node.classes[0], depth)]
     return [leaf for each in node.then.values() for leaf in depths(each, depth + 1)]
+
+
+@pytest.mark.parametrize(("cost", "presses"), [(8.0, 8), (8.24, 8), (7.6, 8), (7.5, 7), (7.0, 7), (0.9, 1)])
+def test_a_bound_of_the_cost_is_no_more_presses_than_it_proves(cost: float, presses: int) -> None:
+    """The shares by which earlier presses are preferred add up to less than a half, so that much is taken off before rounding up."""
+    assert at_least(cost) == presses

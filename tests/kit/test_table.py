@@ -45,7 +45,10 @@ def on_the_board(table: FaultTable) -> list[Fault]:
     return [fault for fault in table.models if fault.kind is not Kind.LAYOUT]
 
 
-@pytest.mark.parametrize(("adapter", "share"), [("ferrule", 3), ("pommel", 4), ("locket", 160)])
+@pytest.mark.parametrize(
+    ("adapter", "share"),
+    [("ferrule", 3), ("pommel", 4), pytest.param("locket", 160, marks=pytest.mark.campaign)],
+)
 def test_the_second_writer_agrees(adapter: str, share: int) -> None:
     """Of a share of the faults, two presses show what a simulation pin by pin shows, in each model."""
     table = table_of(adapter)

@@ -20,6 +20,7 @@ def table_of(project: Project, adapter: str, layout: str, machine: str | None) -
     """The table of faults; an adapter with an error is told with its findings, exit code 2, and no table is made of it."""
     from matrixmap.board.closers import ClosersError
     from matrixmap.cli.look.adapter import checked_boards
+    from matrixmap.kit.presses import presses_of
     from matrixmap.kit.table import fault_table
     from matrixmap.model.finding import Severity
 
@@ -42,6 +43,8 @@ def table_of(project: Project, adapter: str, layout: str, machine: str | None) -
             f"{layout} says contacts: {plan.layout.contacts.value}, but {board.adapter.id} closes them as {board.traced.how}; "
             "change the layout, or choose another adapter"
         )
+    if not presses_of(plan):
+        raise UsageError(f"no press of {layout} types anything, so no fault can show")
     try:
         return fault_table(board.traced.board, plan, _others(project, plan))
     except ClosersError as fault:
