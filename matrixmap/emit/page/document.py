@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from base64 import b64encode
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from importlib.resources import files
 from typing import NotRequired, TypedDict
 
@@ -219,7 +220,8 @@ def _layout(plan: Plan, pools: Pools) -> LayoutData:
     board = form_of(layout.host)
     if board is None:
         raise ValueError(f"the form {layout.host.form} has no known geometry")
-    table = make_table(plan)
+    # The runtime in the page is compiled without pads, and refuses a table with controllers: sticks are drawn beside it.
+    table = make_table(replace(plan, driven=None))
     faces = Faces(plan, table)
     conduction = ADAPTER_CONDUCTION[plan.contacts]
     pads: LayoutData = {"pads": _pads(layout.pads, layout.machine)} if layout.pads else {}  # type: ignore[typeddict-item]
