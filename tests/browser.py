@@ -8,7 +8,7 @@ import json
 import os
 import subprocess
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from types import TracebackType
@@ -21,9 +21,12 @@ WAIT = 30.0
 
 
 class Browser:
-    """A browser process; messages end with a zero byte (Chromium, --remote-debugging-pipe)."""
+    """A browser process; messages end with a zero byte (Chromium, --remote-debugging-pipe).
 
-    def __init__(self) -> None:
+    `env` are variables of its environment besides those of the tests.
+    """
+
+    def __init__(self, env: Mapping[str, str] | None = None) -> None:
         self._profile = tempfile.TemporaryDirectory(ignore_cleanup_errors=True)
         to_read, self._write = os.pipe()
         self._read, to_write = os.pipe()
@@ -34,7 +37,13 @@ class Browser:
         # The browser reads its file 3 and writes its file 4. Our ends get other numbers before they are placed there.
         ends = [fcntl.fcntl(end, fcntl.F_DUPFD, 10) for end in (to_read, to_write)]
         placed = ["bash", "-c", f'exec "$@" 3<&{ends[0]} 4>&{ends[1]}', "browser", *command]
-        self._process = subprocess.Popen(placed, pass_fds=ends, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+        self._process = subprocess.Popen(
+            placed,
+            pass_fds=ends,
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+            env={**os.environ, **(env or {})},
+        )
         for end in ends:
             os.close(end)
         os.close(to_read)

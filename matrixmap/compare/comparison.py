@@ -64,7 +64,7 @@ class Comparison:
     """All that a comparison found. `theirs` names the third side of a comparison of two branches, None without one.
 
     `news` are the changes of all layouts, each once, and behind them those of adapters and parts, which have no layouts. `edited` are the files of the new side that changed.
-    `misnamed` are files of the new side that look like files of a project and are not read.
+    `first` says that the old side is from before the first layout. `misnamed` are files of the new side that look like files of a project and are not read.
     """
 
     old: str
@@ -73,6 +73,7 @@ class Comparison:
     news: tuple[News, ...] = ()
     firmware: Firmware = field(default_factory=Firmware)
     taken: tuple[TakenFile, ...] = ()
+    first: bool = False
     misnamed: tuple[str, ...] = ()
     edited: tuple[EditedFile, ...] = ()
     loose: tuple[LooseFile, ...] = ()
@@ -143,6 +144,7 @@ def compare_sides(old: Side, new: Side, wanted: Collection[str] = (), findings: 
         news=news,
         firmware=_firmware(new, layouts, pairs if whole else None),
         taken=tuple(_taken(old, new, pairs)),
+        first=old.before_first,
         misnamed=new.misnamed() if whole else (),
         edited=tuple(_edited(old, new, layouts, board_files(old, new) if whole else ())),
         loose=tuple(_loose_files(old, new, pairs)) if whole else (),
@@ -252,6 +254,8 @@ def _compare(
 
 def _sibling(old: Side, new: Plan) -> Plan | None:
     """An old layout of the machine and host of a new one, of the same join if there is one: another country is no measure."""
+    if old.before_first:
+        return None
     found = None
     wanted = new.layout.machine.id, new.layout.host.id
     for id in old.own_ids() or old.all_ids():

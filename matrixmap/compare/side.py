@@ -23,12 +23,14 @@ class LayoutFile:
 class Side:
     """One side of a comparison: its name as the user gave it, and the project that it reads.
 
-    With a `file` it has that layout only, and the project gives machine and host.
+    With a `file` it has that layout only, and the project gives machine and host. `before_first` is set for a revision that
+    has no folder of layouts yet, so that all layouts of the other side are new.
     """
 
     name: str
     project: Project
     file: LayoutFile | None = None
+    before_first: bool = False
 
     def own_ids(self) -> tuple[str, ...]:
         """The layouts of the side's own folder."""

@@ -95,7 +95,9 @@ def calm_lines(comparison: Comparison) -> Iterator[Words]:
 
 
 def taken_lines(comparison: Comparison) -> Iterator[Words]:
-    """Which files a side takes from the shipped set, each by its name; those that the new side lost first."""
+    """That these are the first layouts; which files a side takes from the shipped set, those that the new side lost first."""
+    if comparison.first:
+        yield say("{} has no folder layouts/ yet: these are the first layouts", comparison.old)
     for words, some in (
         ("gone, so that the shipped one is used: {}", comparison.filled),
         ("no longer the shipped one: {}", tuple(file.name for file in comparison.taken if file.old and not file.new)),

@@ -126,6 +126,10 @@ class ShortError(Exception):
     """Two sources are joined without any resistance: their current has no limit."""
 
 
+class UnsolvedError(Exception):
+    """Newton's method did not end: a network with junctions whose currents have nowhere to go."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Solved:
     """A network at a point: `volts` of each node, `into` each source the amperes that flow."""
@@ -135,7 +139,7 @@ class Solved:
 
 
 def solve(network: Network, point: Point) -> Solved:
-    """The voltages at a point. ShortError where sources are joined without resistance."""
+    """The voltages at a point. ShortError where sources are joined without resistance; UnsolvedError for odd junctions."""
     group = _groups(network, point)
     held = {group[each.node]: point[each.name] for each in network.sources}
     if len(held) < len(network.sources):
@@ -282,7 +286,7 @@ def _by_newton(
         for node in free:
             volts[node] += scale * moved[node]
     else:
-        raise AssertionError("the voltages of a network with diodes were not found")
+        raise UnsolvedError
     return {node: Fraction(value) for node, value in volts.items()} | dict(held)
 
 

@@ -215,7 +215,10 @@ class _Made:
             if at == self.strobed:
                 continue
             leak = kinds.lines[kind].leak
-            leaks.append(Leak(f"leak S{at}", f"S{at}", Span(-leak, leak)))
+            # What leaks into a line behind diodes alone cannot leave it: the line rises, and no other line feels it.
+            behind = all(kinds.contacts[kind].diodes for row, _, kind in self.shape.points if row == at)
+            most = Fraction(0) if behind and facts.unselected is None else leak
+            leaks.append(Leak(f"leak S{at}", f"S{at}", Span(-leak, most)))
             if facts.unselected is not None:
                 name = f"high S{at}"
                 high.add(name)

@@ -50,7 +50,8 @@ class Row:
 
     `parts` is how often it was met in all sets, `example` the contacts of one. `closed`: the contact in question is
     closed and must read low; else it must read high. `amps` is the most current into the strobed driver, and `over` says that
-    it is more than the driver's low level holds for. `worst` is the corner of the end that decides.
+    it is more than the driver's low level holds for. `worst` is the corner of the end that decides. `bound`: a diode lies in a
+    closed cycle, so that the ends are bounds alone, which no corner may come near.
     """
 
     kind: str
@@ -67,10 +68,13 @@ class Row:
     node: str = ""
     worst: Point = field(default_factory=dict, repr=False)
     tried: int = 1
+    bound: bool = False
 
     @property
     def sure(self) -> Sure:
         """How sure the reading is that should be."""
+        if self.closed and self.bound:
+            return Sure.SURE if self.most <= self.low and not self.over else Sure.UNSURE
         if self.closed:
             if self.least >= self.high:
                 return Sure.NOT
@@ -189,6 +193,7 @@ def _merged(rows: Iterable[Row]) -> Iterator[Row]:
             amps=max((row.amps for row in same if row.amps is not None), default=None),
             over=any(row.over for row in same),
             tried=sum(row.tried for row in same),
+            bound=any(row.bound for row in same),
         )
 
 
@@ -210,7 +215,7 @@ def _row(
     box, node, least, most = ends
     assert least.value is not None
     assert most.value is not None
-    amps = box.worst_into("strobe").value if box.strobed else None
+    amps = box.most_into_or_bound() if box.strobed else None
     limit = facts.amps if limit is None else limit
     return Row(
         kind=kind,
@@ -227,12 +232,18 @@ def _row(
         node=node,
         worst=(most if closed else least).point,
         tried=least.tried + most.tried,
+        bound=not least.tried or not most.tried,
     )
+
+
+def _of(box: Box, node: str) -> tuple[Worst, Worst]:
+    """Both ends of a line; where a diode lies in a closed cycle, bounds, which have no corner."""
+    return box.worst_or_bound(node, False)[0], box.worst_or_bound(node, True)[0]
 
 
 def _ends(boxes: Iterable[tuple[Box, str]], closed: bool = True) -> tuple[Box, str, Worst, Worst]:
     """The widest ends of several lines, with the box of the end that decides: the highest of lines that shall be low, else the lowest."""
-    found = [(box, node, box.worst(node, False), box.worst(node, True)) for box, node in boxes]
+    found = [(box, node, *_of(box, node)) for box, node in boxes]
     lowest = min(found, key=lambda each: each[2].number)
     highest = max(found, key=lambda each: each[3].number)
     box, node, _, _ = highest if closed else lowest
@@ -266,7 +277,7 @@ def _closed_row(kinds: Kinds, shape: Shape, count: int, part: int) -> Row:
         contact = facts.contacts[example[0]]
         # Each sense line has an output of its own, which no other contact touches.
         box = pulled_line(facts, kinds.lines[shape.senses[0]], contact)
-        ends = (box, "N0", box.worst("N0", False), box.worst("N0", True))
+        ends = (box, "N0", *_of(box, "N0"))
         return _row(facts, "contacts that follow", count, example[:1], True, ends, contact.amps or Fraction(10**6))
     return _row(facts, words_of(shape.size), count, example, True, _ends(closed_boxes(kinds, shape)))
 
@@ -281,7 +292,7 @@ def _phantom_row(kinds: Kinds, shape: Shape, count: int, part: int) -> Row:
     select, sense = next((row, column) for row in range(2) for column in range(2) if (row, column) not in joined)
     box = kinds.box(shape, select)
     node = f"N{sense}"
-    ends = (box, node, box.worst(node, False), box.worst(node, True))
+    ends = (box, node, *_of(box, node))
     return _row(kinds.facts, PHANTOM, count, _contacts(part), False, ends)
 
 
@@ -310,13 +321,13 @@ def _own_rows(kinds: Kinds, sets: Sets) -> Iterator[Row]:
     ):
         shape = Shape((select,) * (1 + points[1][0]), (sense,) * (1 + points[1][1]), points)
         box = kinds.box(shape, 0)
-        yield _row(facts, words, 0, (), True, (box, "N0", box.worst("N0", False), box.worst("N0", True)))
+        yield _row(facts, words, 0, (), True, (box, "N0", *_of(box, "N0")))
     path = ((0, 0), (1, 0), (1, 1))
     # With diodes in the adapter's contacts, current runs back through an own key at the corner alone.
     for corner in path if facts.how == "switch" else path[1:2]:
         points_3 = tuple((*at, own if at == corner else ours) for at in path)
         box = kinds.box(Shape((select, select), (sense, sense), points_3), 0)
-        ends = (box, "N1", box.worst("N1", False), box.worst("N1", True))
+        ends = (box, "N1", *_of(box, "N1"))
         yield _row(facts, "phantom by two contacts and an own key", 0, (), False, ends)
 
 
@@ -327,7 +338,7 @@ def _direct_rows(machine: Machine, facts: Facts) -> Iterator[Row]:
         if contact is None:
             continue
         box = pulled_line(facts, line, contact)
-        ends = (box, "N0", box.worst("N0", False), box.worst("N0", True))
+        ends = (box, "N0", *_of(box, "N0"))
         limit = contact.amps or Fraction(10**6)
         yield _row(facts, "direct line", 1, (number,), True, ends, limit)
 

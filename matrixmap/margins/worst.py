@@ -24,7 +24,7 @@ from itertools import product
 from math import log1p
 
 from matrixmap.circuit.margin import THERMAL_V
-from matrixmap.margins.network import Junction, Network, Point, ShortError, Solved, solve
+from matrixmap.margins.network import Junction, Network, Point, ShortError, Solved, UnsolvedError, solve
 
 MOST_TRIED = 12
 """Parts that are tried at both ends at most: 4,096 corners."""
@@ -156,6 +156,48 @@ class Box:
         """The highest, or lowest, voltage of a node in the box. CycleError where it cannot be known."""
         return self._extreme(node, most, lambda solved: solved.volts[node])
 
+    def worst_or_bound(self, node: str, most: bool) -> tuple[Worst, bool]:
+        """The highest, or lowest, voltage of a node, and whether it is a bound only, which it may not come near.
+
+        No line lies higher above the strobed source than all current there can be makes on one way to it, and none above all
+        pull-ups and what leaks makes of them; and so, the other way round, with what leaks out of lines alone.
+        """
+        try:
+            return self.worst(node, most), False
+        except CycleError:
+            return Worst(value=self._bound(node, most), point={}, tried=0), True
+
+    def most_into_or_bound(self) -> Fraction | None:
+        """The most current into the strobed source, or all that there can be."""
+        try:
+            return self.worst_into(self.strobed).value
+        except CycleError:
+            return self._all_amps()
+
+    def _all_amps(self) -> Fraction | None:
+        """More than flows anywhere: each pull-up from its source to ground, and all leaks; None where a pull-up has no ohms."""
+        pulls = [each.ohms.least for each in self.network.resistors if each.name in self.pulls]
+        if not all(pulls):
+            return None
+        top = max((each.volts.most for each in self.network.sources), default=Fraction(0))
+        return self._leak + sum((top / ohms for ohms in pulls), Fraction(0))
+
+    @property
+    def _leak(self) -> Fraction:
+        return sum((max(abs(each.amps.least), abs(each.amps.most)) for each in self.network.leaks), Fraction(0))
+
+    def _bound(self, node: str, most: bool) -> Fraction:
+        ohms = max(each.ohms.most for each in self.network.resistors if each.name in self.pulls)
+        sources = [each.volts for each in self.network.sources]
+        amps = self._all_amps()
+        if not most:
+            return min(each.least for each in sources) - self._leak * ohms
+        top = max(each.most for each in sources) + self._leak * ohms
+        if amps is None or len(sources) != len(self.high) + 1:
+            return top
+        low = next(each.volts.most for each in self.network.sources if each.name == self.strobed)
+        return min(top, low + self._rises(amps).get(node, top))
+
     def worst_into(self, source: str, most: bool = True) -> Worst:
         """The most, or least, current in amperes into a source; below 0 it flows out."""
         return self._extreme(None, most, lambda solved: solved.into[source], source)
@@ -169,6 +211,8 @@ class Box:
                 found = value(solve(self.network, point))
             except ShortError:
                 return Worst(value=None, point=point, tried=tried)
+            except UnsolvedError as error:
+                raise CycleError from error
             if best is None or (found > best[0] if most else found < best[0]):
                 best = found, point
         assert best is not None

@@ -13,4 +13,4 @@ def test_a_few_edits_are_noticed() -> None:
 @pytest.mark.campaign
 def test_all_edits_are_noticed() -> None:
     """Every edit does."""
-    assert list(pad_edits.survivors(pad_edits.EDITS, 60)) == []
+    assert list(pad_edits.survivors(pad_edits.EDITS, pad_edits.STREAMS)) == []

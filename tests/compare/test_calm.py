@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 from pathlib import Path
 
@@ -202,3 +203,55 @@ def test_an_empty_folder_is_no_project(tmp_path: Path) -> None:
     write_project(tmp_path / "other", little(x="keys: {F1: a}\n"))
     done = call("compare", "one/layouts/x.yaml", "other/layouts/x.yaml", cwd=tmp_path)
     assert "F1 did nothing and now types a" in done.stdout, done.stderr
+
+
+@pytest.fixture
+def begun(tmp_path: Path) -> Scratch:
+    """A repository whose first commit has no layouts yet, and whose folder has the first one, not yet committed."""
+    scratch = Scratch(tmp_path / "repo")
+    scratch.write("README.md", "Layouts will follow.\n")
+    scratch.commit("Begin")
+    copy_demo(scratch.root)
+    return scratch
+
+
+@pytest.mark.parametrize("words", [("HEAD",), ("--base", "main")])
+def test_the_first_layouts_are_new(begun: Scratch, words: tuple[str, ...]) -> None:
+    """A revision from before the first layout has none: all of them are new, and it is said that they are the first."""
+    done = begun.compare(*words, "--exit-code")
+    assert done.returncode == 0, done.stderr
+    assert done.stdout.startswith(f"new layout: {GB}; flash again")
+    assert "has no folder layouts/ yet: these are the first layouts" in done.stdout
+    begun.commit("The first layout")
+    assert "first layouts" not in begun.compare("HEAD").stdout
+
+
+def test_findings_of_first_layouts_are_all_new(begun: Scratch) -> None:
+    """Nothing of the shipped set is taken for an older layout of theirs."""
+    (layout,) = json.loads(begun.compare("HEAD", "--findings", "--format", "json").stdout)["layouts"]
+    assert layout["sibling"] is None
+    assert len(layout["findings"]["new"]) > 5
+
+
+@pytest.mark.parametrize("what", ["the newer side", "a folder without layouts", "a link", "another folder"])
+def test_a_side_without_layouts_stays_an_error(begun: Scratch, what: str) -> None:
+    """Only an older revision without any layouts/ is from before the first one; whatever else lacks layouts is a mistake."""
+    begun.commit("The first layout", tag="with")
+    cwd, words = begun.root, ("HEAD~1", "HEAD~1")
+    match what:
+        case "a folder without layouts":
+            begun.git("rm", "--quiet", "-r", "layouts")
+            begun.write("layouts/.gitkeep", "")
+            begun.commit("No layouts any more", tag="empty")
+            words = ("empty", "with")
+        case "a link":
+            begun.git("rm", "--quiet", "-r", "layouts")
+            (begun.root / "layouts").symlink_to("elsewhere")
+            begun.commit("A link", tag="link")
+            words = ("link", "with")
+        case "another folder":
+            begun.write("docs/notes.txt", "")
+            cwd, words = begun.root / "docs", ("HEAD",)
+    done = begun.compare(*words, cwd=cwd)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert "so there is nothing to compare" in done.stderr

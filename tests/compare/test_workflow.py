@@ -287,3 +287,21 @@ def test_the_page_for_reviewers_names_what_there_is() -> None:
     assert told - {"--unshallow"} <= names
     for form in FORMATS:
         assert f"| `{form}` |" in page
+
+
+def test_a_pull_request_of_the_first_layouts(tmp_path: Path) -> None:
+    """A repository that had no layouts yet gets its first ones: every step passes, and the comment says so."""
+    tools.tool("bash")
+    scratch = Scratch(tmp_path / "repo")
+    scratch.write("README.md", "Layouts will follow.\n")
+    scratch.commit("Begin")
+    scratch.git("checkout", "--quiet", "-b", "topic")
+    copy_demo(scratch.root)
+    made = Runner(scratch, tmp_path / "bin")
+    assert made.run("matrixmap build --quiet").returncode == 0
+    scratch.commit("The first layouts")
+    done = review(made)
+    assert {name: (step.returncode, step.stderr) for name, step in done.items() if step.returncode} == {}
+    comment = (scratch.root / "review" / "comment.md").read_text(encoding="utf-8")
+    assert "these are the first layouts" in comment
+    assert "New keyboards" in (scratch.root / "review" / "page.html").read_text(encoding="utf-8")

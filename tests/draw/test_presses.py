@@ -158,7 +158,7 @@ def test_printed_legends_come_first(tmp_path: Path) -> None:
     assert {"z", "Z", "1"} <= set(content.usual)
     assert {"ß", "|"} <= set(content.foreign)
     assert not {"æ", "Ł"} & set(content.foreign)
-    assert "<kbd><bdi>E</bdi></kbd> (not printed)" in sheet_html(plan, "A4")
+    assert "<kbd><bdi>E</bdi></kbd></span> (not printed)" in sheet_html(plan, "A4")
 
 
 def test_a_legend_that_is_not_printed_is_marked(tmp_path: Path) -> None:

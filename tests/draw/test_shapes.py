@@ -15,7 +15,6 @@ from matrixmap.emit.pictures.keys import drawn_once
 from matrixmap.emit.pictures.shapes import Shape, drawn_shape, shape_of
 from matrixmap.emit.pictures.stickers import Cut, sticker_pages
 from matrixmap.join.plan import compile_plan
-from matrixmap.model.legend import Legend
 from matrixmap.model.plan import Plan
 from tests.project import shipped_plan
 
@@ -192,4 +191,3 @@ def test_a_legend_that_no_chart_has_is_a_text() -> None:
     """Letters stay text."""
     assert shape_of("A") is None
     assert shape_of("Hail") is None
-    assert Legend("A").text == "A"

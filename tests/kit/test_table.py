@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from time import process_time
 
 import pytest
@@ -14,8 +15,12 @@ from matrixmap.kit.trials.faults import Fault, Kind, faults_of
 from matrixmap.kit.trials.levels import Levels
 from matrixmap.kit.trials.played import Played
 from matrixmap.model.boards.adapter import Pin
+from matrixmap.model.layout import Contacts
+from matrixmap.model.machine import Contact
+from matrixmap.simulate.scan import Moment, Reader
 from tests.kit.boards import ADAPTERS, board_of, plan_for, table_of
 from tests.kit.witness import Witness
+from tests.project import open_folders
 
 SECONDS = 10.0
 """Of processor time, for the table, the text and the tree of one adapter."""
@@ -132,3 +137,40 @@ def test_a_table_a_text_and_a_tree_take_little_time(adapter: str) -> None:
     text_of(table)
     make_tree(table)
     assert process_time() - start <= SECONDS
+
+
+def with_jumper() -> FaultTable:
+    """The Ferrule with a jumper in place of the resistor before the array's reset, closed as it should be."""
+    from matrixmap.board.nets import make_board
+
+    loaded = open_folders().part("jumper")
+    assert loaded is not None
+    assert loaded.value is not None
+    board = board_of("ferrule")
+    adapter = board.adapter
+    use = replace(adapter.parts["R2"], part=loaded.value, ohms=None, closed=True)
+    made = make_board(replace(adapter, parts={**adapter.parts, "R2": use}), board.machine, board.fit)
+    assert made is not None
+    return fault_table(made, plan_for("ferrule"))
+
+
+def test_a_jumper_the_wrong_way_is_a_fault() -> None:
+    """An open jumper leaves the reset of the array to its resistor, which holds it: nothing is typed but by the direct line."""
+    table = with_jumper()
+    (model,) = table.models[Fault(kind=Kind.JUMPER, ref="R2")]
+    assert set(model.answers) == {"nothing", "<Hail>"}
+    assert Fault(kind=Kind.JUMPER, ref="R2") in table.shown
+    pulled_down = Fault(kind=Kind.OPEN, pins=(Pin("R2", "1"),))
+    assert table.models[pulled_down][0].answers == model.answers
+
+
+def test_what_is_read_of_images_is_what_is_read_of_contacts_over_time() -> None:
+    """Images that stay long enough are read as contacts are that stay for a second each."""
+    table = table_of("ferrule")
+    reader = Reader(table.board.machine, Contacts.SWITCH)
+    for press in table.presses:
+        sets = [frozenset(Contact(bit) for bit in range(mask.bit_length()) if mask >> bit & 1) for mask in press.asks]
+        moments = [Moment(time_us=1_000_000 * at, contacts=contacts) for at, contacts in enumerate(sets)]
+        over_time = [(read.key, read.state, read.types) for read in reader.read(moments)]
+        images = reader.read_images([reader.image(contacts) for contacts in sets])
+        assert [(read.key, read.state, read.types) for reads in images for read in reads] == over_time

@@ -13,7 +13,7 @@ from matrixmap.circuit.margin import EXAMPLE, SCHOTTKY, SILICON, Diode, low_leve
 from matrixmap.circuit.reading import read_mask
 from matrixmap.margins.facts import ContactFacts, DiodeFacts, Facts
 from matrixmap.margins.fights import fights_of
-from matrixmap.margins.network import Span, fraction
+from matrixmap.margins.network import Span, fraction, solve
 from matrixmap.margins.shapes import Kinds, Shape, parts_of
 from matrixmap.margins.table import Sure, contacts_carried, sets_expected, sets_of
 from matrixmap.model.layout import Contacts
@@ -156,3 +156,31 @@ def test_what_leaks_into_resting_lines_counts() -> None:
         if row.kind == "the same contacts, another line strobed"
     )
     assert float(row.least) == pytest.approx(4.75 - 5170 * 4 * 21e-6, abs=1e-9)
+
+
+def test_a_diode_in_a_closed_cycle_gives_a_bound() -> None:
+    """With a diode in the first select line alone, rectangles with it have a bound, which no random corner passes."""
+    edits = {
+        ("adapter", "ferrule"): [
+            ("  C2: capacitor\n", "  C2: capacitor\n  D1: diode\n"),
+            ("  S0: [J1.19, U2.X0]\n", "  S0: [J1.19, D1.K]\n  S0-SWITCH: [D1.A, U2.X0]\n"),
+        ]
+    }
+    found = margins("ferrule", edits)
+    assert found.facts is not None
+    assert found.facts.how == "switch"
+    rows = {row.kind: row for row in found.rows}
+    rectangle = rows["4 contacts, each of 2 select with 2 sense lines"]
+    assert rectangle.bound
+    assert not rows["one contact"].bound
+    # A silicon diode keeps a press from being surely read here.
+    assert rows["one contact"].sure is Sure.UNSURE
+    kinds = Kinds(found.facts, 8)
+    box = kinds.box(kinds.shape_as_it_lies(0b11 | 0b11 << 8), 0)
+    worst, is_bound = box.worst_or_bound("N0", True)
+    assert is_bound
+    draw = random.Random(8)
+    for _ in range(30):
+        corner = {name: draw.choice(each) for name, each in box.network.spans.items()}
+        volts = solve(box.network, corner).volts["N0"]
+        assert box.worst_or_bound("N0", False)[0].number <= float(volts) <= worst.number

@@ -26,7 +26,7 @@ from matrixmap.simulate.texts import Typing, legends_of, play_typing
 from matrixmap.simulate.typist import Style
 from tests.browser import Browser
 from tests.page.driving import FAST, SPEED, Driver
-from tests.project import shipped_plan
+from tests.project import shipped_ids, shipped_plan
 from tests.shipped import costly_ids
 
 
@@ -118,9 +118,15 @@ def rules_of_the_page(plan: Plan) -> Rules:
     return Rules(replace(plan, layout=replace(plan.layout, machine=machine)), make_table(plan))
 
 
-@pytest.mark.parametrize("id", costly_ids("page"))
+SWEPT = ("quillon8-de-DE-symbolic", "langet41-de-DE-symbolic", "ricasso12-fo-fo-FO-symbolic")
+"""Layouts of which every key is pressed in the suite; in the campaign it is every layout."""
+
+
+@pytest.mark.parametrize(
+    "id", [pytest.param(id, marks=() if id in SWEPT else pytest.mark.campaign) for id in shipped_ids()]
+)
 def test_every_key_of_a_layout_is_read_as_by_the_rules(all_layouts: Driver, id: str) -> None:
-    """Each key of the keyboard at each level, by key events: the page reads what the rules say; a third of the layouts here."""
+    """Each key of the keyboard at each level, by key events: the page reads what the rules say."""
     plan = shipped_plan(id)
     all_layouts.choose(id)
     rules, standing = rules_of_the_page(plan), REST

@@ -56,7 +56,7 @@ def opened(
 def draw(driver: Driver, id: str) -> None:
     """Shows a layout, and waits until all of it is drawn."""
     driver.choose(id)
-    driver.page.wait("document.querySelectorAll('#with-guard svg, #machine-keys .key').length > 10")
+    driver.page.wait(f"document.documentElement.dataset.drawn === {json.dumps(id)}")
 
 
 @pytest.mark.parametrize("id", SHOWN)
@@ -107,6 +107,46 @@ def test_phone_has_no_keypad_and_readable_letters(
         })()"""
         # The lower part of an Enter key of two rows lies beside a key, inside its box.
         assert driver.page.evaluate(overlaps) <= 1
+
+
+WITHOUT = """<?xml version="1.0"?>
+<!DOCTYPE fontconfig SYSTEM "fonts.dtd">
+<fontconfig>
+<include ignore_missing="yes">/etc/fonts/fonts.conf</include>
+<selectfont><rejectfont>
+<pattern><patelt name="family"><string>DejaVu Sans</string></patelt></pattern>
+<pattern><patelt name="family"><string>DejaVu Sans Mono</string></patelt></pattern>
+</rejectfont></selectfont>
+<cachedir>CACHE</cachedir>
+</fontconfig>
+"""
+
+OUTSIDE = """[...document.querySelectorAll('#machine-keys .key')].flatMap((key) => {
+  const cap = key.querySelector('.cap').getBoundingClientRect();
+  return [...key.querySelectorAll('text')].filter((text) => {
+    const box = text.getBoundingClientRect();
+    return box.left < cap.left - 1 || box.right > cap.right + 1;
+  }).map((text) => key.getAttribute('aria-label') + ' | ' + text.textContent);
+})"""
+
+
+def test_the_view_without_its_first_font(some_file: Path, tmp_path: Path) -> None:
+    """Where DejaVu Sans is not installed another font stands in: all is in the view, in its keys, and what is drawn needs none."""
+    config = tmp_path / "fonts.conf"
+    config.write_text(WITHOUT.replace("CACHE", str(tmp_path / "cache")), encoding="utf-8")
+    with Browser({"FONTCONFIG_FILE": str(config)}) as other, opened(other, some_file) as driver:
+        draw(driver, "quillon8-en-US-positional")
+        driver.page.screenshot(tmp_path / "view.png", whole=False)
+        width = "(() => { const pen = document.createElement('canvas').getContext('2d'); pen.font = '100px {}';"
+        width += "return pen.measureText('mmmmmmmm').width; })()"
+        named, standing_in = (driver.page.evaluate(width.replace("{}", font)) for font in ('"DejaVu Sans"', "serif"))
+        assert named == pytest.approx(standing_in) or named != pytest.approx(779.3, abs=1), "the font is gone"
+        assert driver.page.evaluate(OUTSIDE) == []
+        assert min(driver.page.evaluate(LETTERS))[0] >= LEAST_PIXELS
+        texts = driver.page.evaluate("[...document.querySelectorAll('#view svg text')].map((text) => text.textContent)")
+        assert not {*"\u2423\u2680\u25a0\u25b2\u25c6\u2605"} & set("".join(texts))
+        assert driver.page.evaluate("document.querySelectorAll('#view .shape').length") > 40
+        assert driver.page.evaluate("document.getElementById('machine-keys').getBoundingClientRect().bottom") <= 768
 
 
 def test_a_line_goes_from_the_key_to_its_crosspoint_and_glyph(browser: Browser, some_file: Path) -> None:
@@ -226,7 +266,7 @@ def test_a_link_restores_layout_and_text(browser: Browser, some_file: Path) -> N
         assert driver.text("text") == text
         driver.page.send("Page.reload")
         driver.page.wait(
-            "document.documentElement.dataset.ready === 'yes' && document.getElementById('text').textContent"
+            "document.documentElement?.dataset.ready === 'yes' && document.getElementById('text')?.textContent"
         )
         assert driver.text("text") == text
 

@@ -189,11 +189,12 @@ class _Sides:
             common = self.repository.merge_base(base, self._branch(new))
             shown = f"{base} as of {common[:12]}"
             old, ours, theirs = self._revision(common, shown), self._side(new), self._side(base)
+            old, theirs = map(_from_before_the_first, (old, theirs))
             self._check_layouts(words, old, ours, theirs)
             return compare_branches(old, ours, theirs, words, findings)
         if not words:
             raise UsageError("say what to compare with: a folder, a layout file or a git revision (HEAD, main, a tag)")
-        old = self._side(words.pop(0))
+        old = _from_before_the_first(self._side(words.pop(0)))
         new_side = self._side(words.pop(0) if words and self._is_side(words[0]) else WORK_TREE)
         self._check_layouts(words, old, new_side)
         return compare_sides(old, new_side, words, findings)
@@ -212,7 +213,7 @@ class _Sides:
         from matrixmap.source.report import named, nearest
 
         for side in sides:
-            if not side.own_ids():
+            if not side.own_ids() and not side.before_first:
                 # Two sides without layouts would be the shipped set beside itself, and nothing would ever have changed.
                 raise UsageError(
                     f"there are no layouts in {side.name}, so there is nothing to compare; a layout is a file in layouts/"
@@ -263,6 +264,21 @@ class _Sides:
         if self.root.resolve() != shipped.root.resolve():
             folders.append(shipped)
         return Side(name, Project(folders, known_slugs()))
+
+
+def _from_before_the_first(side: Side) -> Side:
+    """A side with which another one is compared; a revision without a folder layouts/ is from before the first layout.
+
+    A folder of layouts that is empty, or a folder that is the wrong one, stays without layouts and is an error.
+    """
+    from dataclasses import replace
+
+    from matrixmap.cli.judge.git import GitFolder
+
+    folder = side.project.folders[0]
+    if side.file is None and isinstance(folder, GitFolder) and not folder.has_folder("layout"):
+        return replace(side, before_first=True)
+    return side
 
 
 def _project_of(path: Path) -> Path | None:

@@ -125,6 +125,13 @@ class Repository:
                 files[os.fsdecode(path)] = Blob(mode=mode, id=id)
         return files
 
+    def has(self, commit: str, path: str) -> bool:
+        """Whether a commit has anything at a path within the repository: a file, a folder or a link."""
+        done = self.git("ls-tree", "-z", "--full-tree", commit, "--", path)
+        if done.returncode != 0:
+            raise UsageError(f"cannot read the files of {commit}: {_complaint(done)}{self._shallow_hint()}")
+        return bool(done.stdout)
+
     def contents(self, blob: Blob) -> bytes:
         """The bytes of a file. OSError if the repository lacks them, or if it is a link."""
         if blob.mode == LINK_MODE:
@@ -183,8 +190,13 @@ class GitFolder:
     def __init__(self, repository: Repository, revision: str, commit: str) -> None:
         self.repository = repository
         self.revision = revision
+        self.commit = commit
         self.prefix = repository.prefix
         self.files = repository.tree(commit, (self.prefix + folder for folder in KINDS.values()))
+
+    def has_folder(self, kind: str) -> bool:
+        """Whether the commit has anything where the files of a kind belong, be it empty of them."""
+        return self.repository.has(self.commit, f"{self.prefix}{KINDS[kind]}")
 
     def misnamed(self, kind: str) -> Iterable[str]:
         """Nothing: only what stands in the folder now can be renamed."""

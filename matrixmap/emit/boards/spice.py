@@ -106,6 +106,8 @@ def margins_spice(margins: Margins) -> str:
     """The worst corner of each row of the table, and the slowest course of each time at its corner of most ohms."""
     circuits = []
     for row in margins.rows:
+        if not row.worst:
+            continue  # a bound has no corner
         value = row.most if row.closed else row.least
         words = f"{row.kind}: V of {row.node} computed as {float(value)!r}"
         circuits.append(Circuit(row.network, row.worst, row.node, words))

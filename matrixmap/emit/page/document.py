@@ -220,7 +220,7 @@ def _layout(plan: Plan, pools: Pools) -> LayoutData:
     board = form_of(layout.host)
     if board is None:
         raise ValueError(f"the form {layout.host.form} has no known geometry")
-    # The runtime in the page is compiled without pads, and refuses a table with controllers: sticks are drawn beside it.
+    # The page's runtime knows no pads: the sticks are a script of the page.
     table = make_table(replace(plan, driven=None))
     faces = Faces(plan, table)
     conduction = ADAPTER_CONDUCTION[plan.contacts]

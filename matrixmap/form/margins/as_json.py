@@ -112,6 +112,7 @@ def _row(margins: Margins, row: Row) -> Value:
         "least": float(row.least),
         "most": float(row.most),
         "verdict": row.verdict,
+        "by_a_bound": row.bound,
         "driver_amps": _number(row.amps),
         "driver_over": row.over,
         "corners_tried": row.tried,

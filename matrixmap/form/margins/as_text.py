@@ -60,7 +60,7 @@ def _table_lines(margins: Margins, title: str) -> Iterator[str]:
             row.kind,
             f"{float(row.least):.2f} to {float(row.most):.2f}",
             "low" if row.closed else "high",
-            row.verdict,
+            row.verdict + (" (by a bound)" if row.bound else ""),
             "-" if row.amps is None else f"{float(row.amps) * 1000:.1f}" + (" (too much)" if row.over else ""),
             str(row.parts or "-"),
         )

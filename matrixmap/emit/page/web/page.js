@@ -524,6 +524,7 @@ function drawAll() {
   page.points.clear();
   page.machineKeys.clear();
   page.dots = [];
+  document.documentElement.dataset.drawn = "";
   // Keys are taken before the rest is drawn, so that opening the page is quick.
   if (globalThis.requestIdleCallback) requestIdleCallback(drawMachineParts, { timeout: 100 });
   else setTimeout(drawMachineParts, 0);
@@ -550,7 +551,7 @@ function drawMachineParts() {
   page.points.clear();
   page.machineKeys.clear();
   const box = byId("matrix-grid"), beside = innerWidth >= WIDE;
-  page.grid = gridOf(page.machine, (box.clientWidth || innerWidth) - 4, beside ? Math.max(300, Math.min(box.clientHeight, innerHeight - 190)) : 0, beside ? 76 : 40);
+  page.grid = gridOf(page.machine, (box.clientWidth || innerWidth) - 4, beside ? Math.min(640, Math.max(300, innerHeight - 250)) : 0, beside ? 76 : 40);
   box.replaceChildren(drawMatrix(page.machine, page.grid, (contact, element, sign) => page.points.set(contact, { element, sign })));
   const reached = new Map(page.layout.reached.map((row) => [data.rows[row][0], data.rows[row].slice(1)]));
   const look = { phone: page.look.phone, pixels: Math.min(byId("machine-keys").clientWidth || innerWidth, 5000) };
@@ -563,6 +564,7 @@ function drawMachineParts() {
     byId(id).replaceChildren(dots.root);
     return dots;
   });
+  document.documentElement.dataset.drawn = page.layout.id;
   show();
 }
 
