@@ -76,8 +76,8 @@ CARRIED_OVER = Rule(
     slug="read-of-last-line",
     severity=Severity.ERROR,
     purpose="A line that was low is not surely high again when the next select line is read.",
-    explanation="After a strobe only the pull-up charges the sense line, and with it all select lines and cables that closed "
-    "contacts join to it: Rp (C + all C joined) ln(V / (V - high)). Until then the machine reads a key of the next row. A smaller "
+    explanation="After a strobe only the pull-up charges the sense line, and all lines and cables that closed contacts join to it. "
+    "That takes Rp (C + all C joined) ln(V / (V - high)). Until then the machine reads a key of the next row. A smaller "
     "pull-up (a resistor from the line to the supply on the board), a shorter cable or less capacitance help.",
     bad="metres: 100",
     good="metres: 0.2",

@@ -27,8 +27,8 @@ UNKNOWN_SWITCH = _rule(
 UNKNOWN_SOURCE = _rule(
     "unknown-source",
     "A source is named that no pad has.",
-    "Sources are Button 1 to Button 32, Hat up and D-pad up with the other three directions, the ends of the stick X-, X+, Y-, "
-    "Y+, where Y- is up, and those of other axes, Z- to Rz+.",
+    "Sources are Button 1 to Button 32, and Hat up and D-pad up with the other three directions. The ends of the stick are X-, X+, "
+    "Y- and Y+, where Y- is up; those of other axes are Z- to Rz+.",
     "pads: {order: [tiller], Ahead: [Button 0]}",
     "pads: {order: [tiller], Ahead: [Button 1]}",
 )

@@ -135,9 +135,9 @@ def section(folder: Path) -> list[str]:
         "| --- |" + " --- |" * len(heads),
         *(f"| {title} | {' | '.join(map(str, row.values()))} |" for title, row in found.items()),
         "",
-        f"A pad with two sticks, two triggers, a hat and sixteen buttons, whose table has {table} bytes, on AVR: reading its",
-        f"descriptor takes {reading} cycles, a report {int(statistics.median(cycles))} at the median and {max(cycles)} at most,",
-        f"of {len(cycles)} random ones.",
+        f"On AVR, a pad with two sticks, two triggers, a hat and sixteen buttons has a table of {table} bytes.",
+        f"Reading its descriptor takes {reading} cycles.",
+        f"A report takes {int(statistics.median(cycles))} cycles at the median of {len(cycles)} random ones, and {max(cycles)} at most.",
         "",
     ]
 

@@ -98,6 +98,17 @@ def test_a_report_closes_the_lines_of_its_switches(firmware: Firmware) -> None:
     assert firmware.closed() == {"ground/N5"}
 
 
+def test_a_pad_that_goes_cuts_no_tap_of_the_other(firmware: Firmware) -> None:
+    """While the second pad's tap is still shown, the first goes: its own switches open at once, the tap stays."""
+    first, second = firmware.connect(), firmware.connect()
+    firmware.report(first, report_of(1, 127, 127, 8))
+    firmware.report(second, report_of(1, 127, 127, 8))
+    firmware.report(second, AT_REST)
+    firmware.lib.test_gone(first)
+    firmware.lib.test_advance(firmware.now)
+    assert firmware.closed() == {"ground/N5"}
+
+
 def test_a_switch_stays_for_the_poll_time(firmware: Firmware, tmp_path: Path) -> None:
     """A tap is shown for as long as the machine needs to see it: here as long as a key, for the machine says nothing else."""
     ticks = make_table(plan_of(tmp_path)).poll

@@ -47,12 +47,12 @@ void test_report(uint8_t place, const uint8_t *report, uint16_t length)
 
 void test_gone(uint8_t place)
 {
-    uint8_t i, controller;
+    uint8_t which = pads.swapped && place < 2 ? (uint8_t)(1 - place) : place;
+    uint8_t controller;
     mm_pads_disconnected(&pads, place);
-    for (i = 0; i < mm_pads_controllers(&pads); i++) {
-        if (mm_pads_switches(&pads, i, &controller) == 0) {
-            mm_unplugged(&state, controller);
-        }
+    if (which < mm_pads_controllers(&pads)) {
+        (void)mm_pads_switches(&pads, which, &controller);
+        mm_unplugged(&state, controller);
     }
     hand_out();
 }

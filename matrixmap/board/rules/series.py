@@ -95,8 +95,8 @@ RULES: tuple[BoardRule, ...] = (
         slug="diode-against-current",
         severity=Severity.ERROR,
         purpose="A diode in the way of a contact lies against the current.",
-        explanation="While a select line is strobed, current flows out of the sense line, through the closed contact, into the select line, "
-        "or out of a direct line to what it is closed to. A diode on the way lets it pass from anode to cathode only. Turned round, it "
+        explanation="While a select line is strobed, current flows out of the sense line, through the closed contact, into the select line. "
+        "Out of a direct line it flows to what closes the line. A diode on the way lets it pass from anode to cathode only. Turned round, it "
         "stops the current, and the machine never reads the contact.",
         bad="S0: [J1.19, D1.A]",
         good="S0: [J1.19, U2.X0]",
@@ -106,8 +106,8 @@ RULES: tuple[BoardRule, ...] = (
         slug="resistor-in-line",
         severity=Severity.WARNING,
         purpose="A line leads through a resistor.",
-        explanation="A resistor in series conducts, so the line is followed through it, and it is told: with the switch it divides the "
-        "voltage of the machine's pull-up, so that the low level of a closed contact rises. A note where that is little; a warning from "
+        explanation="A resistor in series conducts, so the line is followed through it, and it is told. With the switch it divides the "
+        "voltage of the machine's pull-up, so that the low voltage of a closed contact rises. A note where that is little; a warning from "
         "the ohms on at which an input as in docs/firmware.md, The margin of a diode, need not read it. The machine's own values decide.",
         bad="N0: [J1.20, R7.1]",
         good="N0: [J1.20, U2.Y0]",
