@@ -3,7 +3,7 @@
 The computer pulls the sense line up through a resistor, and its driver holds the strobed select line low. The current that
 flows from one to the other meets the contact's resistance and, where there is one, a diode:
 
-    supply --- pull-up ---+--- contact --- diode --- select line, held at the driver's low level
+    supply --- pull-up ---+--- contact --- diode --- select line, held at the driver's low voltage
                           |
                       sense line: supply - pull-up * i = driver low + contact * i + forward voltage(i)
 
@@ -48,7 +48,7 @@ class Diode:
 
 
 EXAMPLE = Line(supply_v=5.0, pull_up_ohms=3300.0, driver_low_v=0.4, contact_ohms=65.0, reads_low_v=0.8)
-"""A line as in many computers: 0.4 V is the low level of a 74LS output, 3.3 k a usual pull-up (both from memory).
+"""A line as in many computers: 0.4 V is the low voltage of a 74LS output, 3.3 k a usual pull-up (both from memory).
 
 65 ohms are the most of a crosspoint switch (Zarlink, MT8816 data sheet, 9/2011, at 12 V; at 5 V it has more), and 0.8 V is the
 input low voltage of 74HCT (TI, SCHS208E).
@@ -58,7 +58,7 @@ input low voltage of 74HCT (TI, SCHS208E).
 def most_ohms(line: Line) -> float:
     """The most ohms of a contact without a diode with which an input surely reads it low.
 
-    The pull-up and the contact divide what is between the supply and the driver's low level: R = P (T - L) / (U - T).
+    The pull-up and the contact divide what is between the supply and the driver's low voltage: R = P (T - L) / (U - T).
     """
     return line.pull_up_ohms * (line.reads_low_v - line.driver_low_v) / (line.supply_v - line.reads_low_v)
 

@@ -166,7 +166,7 @@ class Limits:
                 PRESSES, self.presses, "pull-up of the machine", _pull_up_least, False, facts.pull_up.least
             )
             volts = facts.driver_v.most
-            yield self._limit(PRESSES, self.presses, "low level of the driver", _driver, True, volts, "V")
+            yield self._limit(PRESSES, self.presses, "low voltage of the driver", _driver, True, volts, "V")
             yield from self._diode(now)
             if self.phantoms:
                 yield self._limit(NEVER, self.never, "ohms of a contact", _ohms_least, False, ohms.least)

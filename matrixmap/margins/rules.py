@@ -47,8 +47,8 @@ NOT_HIGH = Rule(
 OVERLOADED = Rule(
     slug="driver-overloaded",
     severity=Severity.WARNING,
-    purpose="More current flows into a low output than its low level holds for.",
-    explanation="A data sheet promises the low level of an output up to a current. Each closed contact on a strobed line brings "
+    purpose="More current flows into a low output than its low voltage holds for.",
+    explanation="A data sheet promises the low voltage of an output up to a current. Each closed contact on a strobed line brings "
     "that of one pull-up. It is a note where only more contacts than were looked at would be too many.",
     bad="driver_ma: 2",
     good="driver_ma: 8",

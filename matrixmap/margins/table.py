@@ -50,7 +50,7 @@ class Row:
 
     `parts` is how often it was met in all sets, `example` the contacts of one. `closed`: the contact in question is
     closed and must read low; else it must read high. `amps` is the most current into the strobed driver, and `over` says that
-    it is more than the driver's low level holds for. `worst` is the corner of the end that decides. `bound`: a diode lies in a
+    it is more than the driver's low voltage holds for. `worst` is the corner of the end that decides. `bound`: a diode lies in a
     closed cycle, so that the ends are bounds alone, which no corner may come near.
     """
 

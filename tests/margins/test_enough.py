@@ -72,7 +72,7 @@ def test_each_limit_is_enough_and_a_little_more_is_not() -> None:
     changes = {
         (PRESSES, "ohms of a contact"): (enough._ohms_most, limits.presses),
         (PRESSES, "pull-up of the machine"): (enough._pull_up_least, limits.presses),
-        (PRESSES, "low level of the driver"): (enough._driver, limits.presses),
+        (PRESSES, "low voltage of the driver"): (enough._driver, limits.presses),
         (NEVER, "ohms of a contact"): (enough._ohms_least, limits.never),
         (OPEN, "pull-up of the machine"): (enough._pull_up_most, limits.open_line),
         (RISEN, "pull-up of the machine"): (enough._pull_up_most, limits.risen),
