@@ -97,10 +97,10 @@ class LayoutData(TypedDict):
     hostTitle: str
     form: str
     table: str
-    both: bool
-    guard: bool
-    phantoms: bool
-    altgr: bool
+    both: int
+    guard: int
+    phantoms: int
+    altgr: int
     upper: str
     columns: list[tuple[str, int]]
     accents: tuple[str, ...]
@@ -234,10 +234,10 @@ def _layout(plan: Plan, pools: Pools) -> LayoutData:
         "hostTitle": readable(layout.host.title),
         "form": layout.host.form,
         "table": b64encode(table.to_bytes()).decode("ascii"),
-        "both": conduction is Conduction.BOTH,
-        "guard": plan.guard and plan.contacts is Contacts.SWITCH,
-        "phantoms": phantoms_possible(layout.machine, plan.contacts) and plan.contacts is Contacts.SWITCH,
-        "altgr": layout.host.has_altgr,
+        "both": int(conduction is Conduction.BOTH),
+        "guard": int(plan.guard and plan.contacts is Contacts.SWITCH),
+        "phantoms": int(phantoms_possible(layout.machine, plan.contacts) and plan.contacts is Contacts.SWITCH),
+        "altgr": int(layout.host.has_altgr),
         "upper": faces.columns[0].upper,
         "columns": [(column.title, int(column.further)) for column in faces.columns],
         "accents": table.accents,
