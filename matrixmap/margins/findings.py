@@ -141,13 +141,13 @@ def _overloaded(margins: Margins) -> Iterator[Told]:
     over = [row for row in margins.rows if row.over and row.closed]
     for row in over:
         yield Told(
-            f"{row.kind}: up to {float(row.amps or 0) * 1000:.1f} mA flow into the output that is low, which holds its level up to "
+            f"{row.kind}: up to {float(row.amps or 0) * 1000:.1f} mA flow into the output that is low, which holds its voltage up to "
             f"{float(facts.amps) * 1000:g} mA: nothing says what it does beyond",
             None,
         )
     if not over and carried[1] < len(facts.senses):
         yield Told(
-            f"a select line carries {carried[1]} closed contacts at most: its driver holds its level up to "
+            f"a select line carries {carried[1]} closed contacts at most: its driver holds its voltage up to "
             f"{float(facts.amps) * 1000:g} mA; what was looked at here has fewer",
             _machine_place(margins),
             Severity.NOTE,

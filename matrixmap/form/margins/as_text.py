@@ -71,7 +71,7 @@ def _table_lines(margins: Margins, title: str) -> Iterator[str]:
     if margins.carried is not None:
         volts, amps = margins.carried
         by_current = (
-            "; up to which current the driver holds its level is not stated (driver_ma)"
+            "; up to which current the driver holds its voltage is not stated (driver_ma)"
             if facts.amps is None
             else f", and {amps} by the current of its driver"
         )
