@@ -81,7 +81,7 @@ const sticks = {
     if (!pads) return;
     const section = document.createElement("section"), heading = document.createElement("h2");
     section.id = "sticks";
-    heading.textContent = "Sticks";
+    heading.textContent = say("sticks");
     section.append(heading);
     this.drawn.forEach((stick, place) => {
       const words = document.createElement("p");
@@ -135,7 +135,7 @@ const sticks = {
       part.style.fill = mask >> place & 1 ? "currentColor" : "none";
     });
     const names = stick.switches.filter((_, place) => mask >> place & 1).map(([name]) => name);
-    const text = `${stick.name}: ${names.join(", ") || "nothing closed"}`;
+    const text = `${stick.name}: ${names.join(", ") || say("nothing-closed")}`;
     stick.root.setAttribute("aria-label", text);
     stick.words.textContent = text;
   },
