@@ -63,8 +63,9 @@ class TakenFile:
 class Comparison:
     """All that a comparison found. `theirs` names the third side of a comparison of two branches, None without one.
 
-    `news` are the changes of all layouts, each once, and behind them those of adapters and parts, which have no layouts. `edited` are the files of the new side that changed.
-    `first` says that the old side is from before the first layout. `misnamed` are files of the new side that look like files of a project and are not read.
+    `news` are the changes of all layouts, each once, and behind them those of adapters and parts, which have no layouts.
+    `edited` are the files of the new side that changed. `first` says that the old side is from before the first layout.
+    `misnamed` are files of the new side that look like files of a project and are not read.
     """
 
     old: str
