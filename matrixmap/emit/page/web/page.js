@@ -69,7 +69,7 @@ const page = {
   other: null,          // the same with the guard the other way round
   look: { phone: false, pixels: 1440, caps: [] },
   grid: null,
-  trace: null,          // the last key: usage, contacts that it closed, what was typed
+  trace: null,          // the last key: usage, contacts that it closed, those closed before, what was typed
   dots: [],
   capsOn: false,        // Caps Lock of the reader's own system
   physical: new Set(),  // usages down on the reader's keyboard
@@ -272,7 +272,7 @@ function neighbour(usage, [dx, dy]) {
 /** What a press does with what is held at this moment, in words: the runtime is asked. */
 function tellStroke(usage) {
   const cap = capOf(usage);
-  page.trace = { usage, contacts: [], text: null };
+  page.trace = { usage, contacts: [], text: null, others: new Set(page.engine.closed) };
   if (!cap || cap.face.kind === "modifier") return;
   const down = usagesDown();
   const held = HELD.filter(([key]) => key !== usage && down.has(key));
@@ -353,8 +353,7 @@ function followTrace(closed) {
   const { trace, machine } = page;
   if (trace && page.engine.down.has(trace.usage)) {
     const keys = [...closed].filter((contact) => !machine.modifierAt.has(contact));
-    const others = new Set(page.held || []);
-    const fresh = (keys.length ? keys : [...closed]).filter((contact) => !others.has(contact));
+    const fresh = (keys.length ? keys : [...closed]).filter((contact) => !trace.others.has(contact));
     if (fresh.length) trace.contacts = fresh;
   }
   drawLines();
