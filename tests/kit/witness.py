@@ -221,9 +221,9 @@ class Witness:
             if pin in self.out:
                 found.append((self.out[pin], False))
             if isinstance(part.store, Shifted) and self.chain:
-                on = part.store.enable is None or self._active(ref, part.store.enable, part.store.low, trail)
-                if number in part.store.outputs and on:
-                    found.append((self.shown[ref][part.store.outputs.index(number)], False))
+                if number in part.store.outputs:
+                    if part.store.enable is None or self._active(ref, part.store.enable, part.store.low, trail):
+                        found.append((self.shown[ref][part.store.outputs.index(number)], False))
                 elif number == part.store.out:
                     found.append((self.chain[ref][-1], False))
             found += [

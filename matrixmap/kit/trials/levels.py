@@ -243,8 +243,8 @@ class Levels:
                 drivers.setdefault(driver, ohms)
             if self._has_pull_up(node):
                 drivers.setdefault(Const(True), ohms + WEAK_OHMS)
-            # Nothing comes through a node that is driven both ways.
-            if not any(not isinstance(driver, Strobed) and not getattr(driver, "pulls", False) for driver in here):
+            # Nothing comes through a node that is driven both ways; an output of a register may be switched off.
+            if not any(_always_drives(driver) for driver in here):
                 for other, more in self._resistors.get(node, ()):
                     heappush(waiting, (ohms + more, other))
         self.sources[pin] = _by_strength(drivers)
@@ -325,6 +325,13 @@ class Levels:
             elif driver.line == self.strobed:
                 low |= self.all
         return low, high
+
+
+def _always_drives(driver: Driver) -> bool:
+    """Whether a driver drives both ways at all times."""
+    if isinstance(driver, Stored):
+        return driver.index < 0
+    return not isinstance(driver, Strobed) and not getattr(driver, "pulls", False)
 
 
 def _line_pins(wired: Wired) -> Iterator[Pin]:
