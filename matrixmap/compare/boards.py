@@ -118,6 +118,8 @@ def _of_use(old: PartUse, new: PartUse) -> Iterator[Words]:
         yield say("{} is {}, was {}", new.ref, new.part.id, old.part.id)
     if old.ohms != new.ohms:
         yield say("ohms of {}: {}, was {}", new.ref, _number(new.ohms), _number(old.ohms))
+    if old.values != new.values:
+        yield say("what else is known of {} in numbers: otherwise than before", new.ref)
     if old.mates is not new.mates:
         yield say("{} is for: {}, was for {}", new.ref, new.mates.value, old.mates.value)
     if old.closed != new.closed:
@@ -192,7 +194,7 @@ STATED = {
     "power": "what its supply pins take and give",
     "inputs": "from where on its inputs are high and low",
     "output_high_v": "volts that its outputs surely reach",
-    "on_ohms": "ohms of a closed switch",
+    "values": "what else is known of it in numbers",
     "clamps": "whether it pulls lines towards ground without supply",
     "times": "its times",
     "tolerates_v": "most volts that its pins bear",

@@ -44,6 +44,7 @@ from matrixmap.model.plan import (
     Timing,
     Trigger,
 )
+from matrixmap.model.values.electric import Interval, LineValues
 
 NOWHERE = Place(file="", line=0, column=0)
 
@@ -144,7 +145,12 @@ def socket(some) -> tuple[Connector | None, Electric | None]:
         connector = Connector(pins=texts, key_pin=some["connector", "key pin"], shape=header)
     if volts:
         drives = {field: Drive(volts.pop(field)) for field in ("select", "sense", "direct")}
-        electric = Electric(**drives, **volts, closes_to=ends or None)
+        numbers = {
+            fact[1]: Interval(*value) if isinstance(value, tuple) else value
+            for fact, value in some.items()
+            if fact[0] == "value"
+        }
+        electric = Electric(**drives, **volts, closes_to=ends or None, values=LineValues(**numbers))
     return connector, electric
 
 

@@ -78,6 +78,7 @@ MACHINE_KINDS = frozenset(
         "pin",
         "shape",
         "electric",
+        "value",
         "closes to",
         "revision",
         "wired",

@@ -12,7 +12,7 @@ from matrixmap.compare.sides.changes import ABSENT, Absent, Change, value_order
 from matrixmap.compare.sides.facts import ELECTRIC_FIELDS, Fact, Facts, Name, Value
 from matrixmap.compare.sides.words import Words, count_of, join_words, say
 
-SOCKET_KINDS = ("connector", "pin", "shape", "electric", "closes to", "revision")
+SOCKET_KINDS = ("connector", "pin", "shape", "electric", "value", "closes to", "revision")
 
 Told = tuple[bool, Words, tuple[Fact, ...]]
 """Whether a board that is made for the old files may be wrong, what changed in words, and the facts that these tell."""
@@ -54,6 +54,9 @@ def _one(change: Change) -> tuple[bool, Words]:
             return _shape(str(about), new, old)
         case "electric":
             return _electric(str(about), new, old)
+        case "value":
+            # A board stays what it is: whether it still has its margins is told by `matrixmap margins`.
+            return False, say(f"{VALUE_WORDS[str(about)]}: {{}}, was {{}}", _span(new), _span(old))
     name, ends = cast(Name, about).text, [_end(value) for value in (new, old)]
     if ends[0] != ends[1]:
         return True, say("the switch of the line {} closes to {}, closed to {}", name, *ends)
@@ -126,6 +129,21 @@ ELECTRIC_WORDS = {
     "sense": "what the machine does to sense lines: {}, was {}",
     "direct": "what the machine does to direct lines: {}, was {}",
 }
+VALUE_WORDS = {
+    "pull_up_ohms": "ohms of the pull-up of a line",
+    "pull_up_v": "volts that the pull-ups lead to",
+    "driver_low_v": "volts of a strobed line",
+    "driver_ohms": "ohms of the driver of a select line",
+    "driver_ma": "milliamperes up to which a strobed line keeps its volts",
+    "unselected_ohms": "ohms by which select lines that are not strobed are driven high",
+    "output_most_ma": "milliamperes that an output bears",
+    "reads_low_v": "volts up to which an input surely reads low",
+    "reads_high_v": "volts from which an input surely reads high",
+    "leakage_ua": "microamperes that leak at a line",
+    "line_pf": "picofarads of a line",
+    "own_key_ohms": "ohms of a closed key of its own keyboard",
+    "strobe_end_to_read_us": "microseconds from the end of a strobe to the read of the next line",
+}
 DRIVES = {"low-only": "pulls them low", "push-pull": "drives them both ways", "input": "reads them"}
 
 
@@ -144,6 +162,14 @@ def _amount(value: Value | Absent) -> str:
     if isinstance(value, float | int):
         return f"{value:g}"
     return "not stated" if value in (None, ABSENT) else DRIVES.get(str(value), str(value))
+
+
+def _span(value: Value | Absent) -> str:
+    """A number, or a least and a most."""
+    if isinstance(value, tuple) and len(value) == 2:
+        least, most = map(_amount, value)
+        return least if least == most else f"{least} to {most}"
+    return _amount(value)
 
 
 def _electric_words(changes: list[Change]) -> Words:
@@ -169,7 +195,7 @@ def _stated(field: str, value: Value | Absent) -> Words:
     return say(f"{ELECTRIC_WORDS[field].partition(':')[0]}: {{}}", _amount(value))
 
 
-OWN = (("connector", "pin", "shape"), ("electric", "closes to"))
+OWN = (("connector", "pin", "shape"), ("electric", "value", "closes to"))
 """What a revision states as a whole, or has of its machine."""
 
 

@@ -29,7 +29,8 @@ fact with another value, and the triggers that press it stay as they are.
 | `connector`, field; `pin`, number | the blanked pin; the line on a pin |
 | `shape`, field | how the pins of the connector lie, where it is stated |
 | `electric`, field; `closes to`, line | volts, milliamperes, what the machine does to lines; the other end of a direct line's switch |
-| `revision`, name | the facts of the four kinds above that are its own, as pairs |
+| `value`, field | what else is known of its circuit in numbers: one, or the least and the most |
+| `revision`, name | the facts of the five kinds above that are its own, as pairs |
 | `wired`, controller | how its switches are wired |
 | `switch`, controller, function | the names of its lines |
 | `host`, field | id, title, source, form, AltGr |
@@ -42,6 +43,7 @@ fact with another value, and the triggers that press it stay as they are.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import fields
 from typing import NamedTuple, TypeVar
 
 from matrixmap.hid.pads.sources import source_name
@@ -292,6 +294,10 @@ def _socket_facts(
             yield from ((("shape", field), _plain(getattr(connector.shape, field))) for field in SHAPE_FIELDS)
     if electric is not None:
         yield from ((("electric", field), _plain(getattr(electric, field))) for field in ELECTRIC_FIELDS)
+        for each in fields(electric.values):
+            stated = getattr(electric.values, each.name)
+            if stated is not None:
+                yield ("value", each.name), tuple(stated) if isinstance(stated, tuple) else stated
         for line, end in (electric.closes_to or {}).items():
             yield ("closes to", Name("line", line)), line_value(end)
 
