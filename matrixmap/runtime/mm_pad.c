@@ -333,7 +333,7 @@ static uint8_t slide(const mm_pad_state *pad, uint8_t axis)
     if ((uint32_t)away * 100u < (uint32_t)percent * span) {
         return CENTRE;
     }
-    return was == NEW ? NEW : side;
+    return was == NEW ? (uint8_t)NEW : side;
 }
 
 /* `mask` bits of mm_pad.on from `source` on, which do not go beyond its byte, become `bits`. */

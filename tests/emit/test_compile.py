@@ -27,6 +27,10 @@ some_and_all = pytest.mark.parametrize(
 )
 
 
+FOR_PADS = "mm_pad.c"
+"""Written only where a layout has pads, which no shipped one has; tests/pads/ compile it."""
+
+
 def files_of(built: Path, suffix: str, ids: tuple[str, ...]) -> list[Path]:
     """The C files or headers of a build without those of other layouts."""
     others = set(shipped_ids()) - set(ids)
@@ -37,7 +41,7 @@ def files_of(built: Path, suffix: str, ids: tuple[str, ...]) -> list[Path]:
 def test_each_file_compiles_by_itself(built: Path, objects: Callable[[str], list[Path]], compiler: str) -> None:
     """Every generated C file compiles alone under the strictest flags."""
     sources = sorted(built.glob("*.c"))
-    runtime = [path.name for path in (ROOT / "matrixmap" / "runtime").glob("*.c")]
+    runtime = {path.name for path in (ROOT / "matrixmap" / "runtime").glob("*.c")} - {FOR_PADS}
     assert {path.name for path in sources} == {*runtime, "mm_layouts.c", *(f"{id}.c" for id in shipped_ids())}
     assert {path.stem for path in objects(compiler)} == {path.stem for path in sources}
 
@@ -79,10 +83,15 @@ def test_the_headers_serve_cpp(
 @pytest.mark.parametrize(("compiler", "standard"), [("g++", "c++11"), ("clang++", "c++17")])
 def test_each_file_compiles_as_cpp(built: Path, tmp_path: Path, compiler: str, standard: str) -> None:
     """A firmware that is built as C++ takes the C files as they are: runtime, index and tables compile without a warning, and link with C."""
-    names = sorted(path.name for path in (ROOT / "matrixmap" / "runtime").glob("*.c"))
+    names = sorted({path.name for path in (ROOT / "matrixmap" / "runtime").glob("*.c")} - {FOR_PADS})
     sources = [built / name for name in (*names, "mm_layouts.c", *(f"{id}.c" for id in KINDS))]
     flags = (tools.tool(compiler), "-x", "c++", f"-std={standard}", *CXX, f"-I{built}")
     tools.run(*flags, "-c", *sources, cwd=tmp_path)
+    # With pads, as no shipped layout has them.
+    for_pads = [ROOT / "matrixmap" / "runtime" / name for name in (FOR_PADS, "mm_descriptor.c", "mm_runtime.c")]
+    beside = tmp_path / "pads"
+    beside.mkdir()
+    tools.run(*flags, "-DMM_PADS=1", "-c", *for_pads, cwd=beside)
     table = f"mm_{KINDS[0].replace('-', '_')}"
     source = tmp_path / "main.c"
     source.write_text(

@@ -156,7 +156,7 @@ CASES: dict[str, list[tuple[str, Callable[[Table], Table]]]] = {
         (DEAD_KEYS, turned),
         (DEAD_KEYS, lambda t: changed(t, first(t, Kind.MODIFIER), after=29)),
     ],
-    "The contacts of modifier keys": [
+    "No entry and no chord": [
         (DEAD_KEYS, of_modifier),
         (DEAD_KEYS, as_chord),
     ],
@@ -166,7 +166,7 @@ CASES: dict[str, list[tuple[str, Callable[[Table], Table]]]] = {
         (DEAD_KEYS, lambda t: replace(t, controllers=(replace(CONTROLS, opposites=(3, 12, 48)),))),
         (DEAD_KEYS, lambda t: replace(t, controllers=(CONTROLS,), poll=0x4000)),
     ],
-    "The close time": [
+    "Close time": [
         (DEAD_KEYS, lambda t, n=n: replace(t, times=tuple(time - (at == n) for at, time in enumerate(t.times))))
         for n in range(3)
     ],

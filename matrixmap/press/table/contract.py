@@ -328,17 +328,17 @@ SENTENCES: dict[str, _Check] = {
     "usages up to 0xE7, each above the one before": _usages,
     "when: bits 0-3 levels 1 to 4 that the group answers; bits 4, 6, 7 Control, Alt, Meta must be held": _when,
     "kind, bits 0-2:": _values,
-    "At most one entry answers a press, pairs apart.": _one_answer,
+    "At most one entry answers a press, apart from pairs.": _one_answer,
     "They stand before all others save those of kind 3": _pairs_first,
     "Dead keys and sequences have no number in common.": _numbers,
     "bit 6 there are sequences": _flag,
     "bit 1 the guard is on: only where contacts are plain switches": _guard,
     "or a sequence of a higher number": _higher,
-    "Groups of kind 3 stand before all others; their bits 3-7 are clear": _modifiers_first,
-    "The contacts of modifier keys are not named by entries or chords.": _apart,
-    "The close time is long enough for all samples that the machine takes of a key, and for the sweep of the last one to "
-    "end; the open time for the samples of an open key, where several whole scans are compared for the sweep of the last one "
-    "too, and not shorter than the lead time; the lead time for one sweep.": _times,
+    "Groups of kind 3 stand before all others. Their bits 3-7 are clear": _modifiers_first,
+    "No entry and no chord names the contact of a modifier key.": _apart,
+    "Close time: long enough for all samples that the machine takes of a key, and for the sweep of the last one to end. "
+    "- Open time: long enough for the samples of an open key, and not shorter than the lead time. If several whole scans are "
+    "compared, it also covers the sweep of the last sample. - Lead time: one sweep.": _times,
     "bit 7 the machine compares whole scans": _whole,
 }
 """The other sentences of the header that ask something of a table, as they stand there, and what looks whether they are kept."""
