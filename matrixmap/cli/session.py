@@ -104,7 +104,8 @@ def shortened(project: Project, kind: str, name: str) -> str:
     from matrixmap.source.report import named
 
     known = project.ids(kind)
-    if not name or name in known:
+    # Who names a machine whole means the machine.
+    if not name or name in known or (kind == "layout" and name in project.ids("machine")):
         return name
     fitting = [id for id in known if f"-{name.lower()}-" in f"-{id.lower()}-"]
     if len(fitting) > 1:

@@ -161,7 +161,10 @@ def test_the_report_says_whether_phantoms_are_really_read(tmp_path: Path) -> Non
 @pytest.mark.parametrize(
     ("words", "told"),
     [
-        (("langet41-en-US-symbolic", "--adapter", "ferrule"), "ferrule fits none of the machines of these layouts (langet41)"),
+        (
+            ("langet41-en-US-symbolic", "--adapter", "ferrule"),
+            "ferrule fits none of the machines of these layouts (langet41)",
+        ),
         (("--machine", "quillon8", "--adapter", "ferrule"), "--adapter goes with layouts"),
     ],
 )

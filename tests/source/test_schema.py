@@ -147,7 +147,14 @@ def mutated(tree: Any, data: st.DataObject) -> Any:
     parent = tree
     for step in path[:-1]:
         parent = parent[step]
-    match data.draw(st.sampled_from(["replace", "replace", "remove", "add"])):
+    match data.draw(st.sampled_from(["replace", "remove", "add", "nudge", "nudge"])):
+        case "nudge":
+            # Another value of its kind, which is often as good.
+            before = parent[path[-1]]
+            number = isinstance(before, int | float) and not isinstance(before, bool)
+            parent[path[-1]] = (
+                data.draw(st.integers(1, 9)) if number else f"{before}x" if isinstance(before, str) else before
+            )
         case "replace":
             parent[path[-1]] = data.draw(VALUES)
         case "remove":
