@@ -24,7 +24,7 @@ from matrixmap.source.kinds.project import Project
 HOSTS = ("en-US", "de-DE", "fr-FR")
 WITH_ALT_GR = ("de-DE", "fr-FR")
 KINDS = ("switch", "switch", "switch-with-diode", "follows-select")
-SEEDS = 4
+SEEDS = 2
 """The seeds of machines that the suite plays."""
 CAMPAIGN_SEEDS = 16
 """Those of the campaign."""
