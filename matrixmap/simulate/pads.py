@@ -23,6 +23,10 @@ PLACES: Final = 2
 PADS_KEYBOARD: Final = MOST_KEYBOARDS - 1
 """The keyboard whose keys are the buttons that press a stroke."""
 
+PADS_KEYBOARD_IS_TAKEN: Final = (
+    f"keyboard {PADS_KEYBOARD} is that of the pads' buttons, since the layout has some that press a stroke"
+)
+
 SWAP: Final = "swap-pads"
 """A command of this name swaps the pads."""
 

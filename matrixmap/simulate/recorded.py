@@ -24,7 +24,7 @@ from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.plan import Plan
 from matrixmap.model.words import usage_name
 from matrixmap.simulate.engine import Engine, contacts_of
-from matrixmap.simulate.pads import PADS_KEYBOARD, PadDesk, RecordedPads
+from matrixmap.simulate.pads import PADS_KEYBOARD, PADS_KEYBOARD_IS_TAKEN, PadDesk, RecordedPads
 from matrixmap.simulate.parts import Press
 from matrixmap.simulate.player import Kind, Note, Player
 from matrixmap.simulate.scan import Moment
@@ -171,10 +171,7 @@ class Replay:
         if event.state is State.OTHER:
             return
         if event.keyboard == PADS_KEYBOARD and self.plan.pad_bindings:
-            text = (
-                f"keyboard {PADS_KEYBOARD} is that of the pads' buttons, since the layout has some that press a stroke"
-            )
-            raise ReplayError(event.line, text)
+            raise ReplayError(event.line, PADS_KEYBOARD_IS_TAKEN)
         if self._held.get(event.keyboard) == event.keys:
             # The runtime is told all the same: a report that changes nothing must change nothing.
             self.listener.usages(event.keyboard, self._bitmap(event.keys))
