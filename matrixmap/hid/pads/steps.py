@@ -16,16 +16,13 @@ from matrixmap.hid.pads.sources import (
     AXES,
     BUTTON_PAGE,
     BUTTONS,
-    DESKTOP_PAGE,
     DPAD,
     FIRST_AXIS,
     FIRST_DPAD,
-    GAME_PAD,
     HAT_USAGE,
-    JOYSTICK,
     Source,
 )
-from matrixmap.hid.usage_names import extended_name
+from matrixmap.hid.usage_names import DESKTOP_PAGE, GAME_PAD, JOYSTICK, extended_name
 
 MAX_VALUE_BITS: Final = 16
 """Bits of a value that is read as a number."""
@@ -121,7 +118,7 @@ class PadReport:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pad:
-    """One pad of a descriptor: where its collection begins, whether it is a game pad, its reports, and what is not read.
+    """One pad of a descriptor: where its collection begins, its usage (a joystick or a game pad), its reports, and what is not read.
 
     `steps` has every step with the number of its report, in the order of the descriptor. `fault` says of which field the
     usages cannot be known; such a pad is refused, and its steps are those of the other fields.
@@ -137,14 +134,15 @@ class Pad:
     @property
     def title(self) -> str:
         """`Joystick` or `Gamepad`."""
-        return extended_name(DESKTOP_PAGE << 16 | self.usage)
+        return extended_name(self.usage)
 
 
 def pads_of(descriptor: Descriptor) -> tuple[Pad, ...]:
     """The pads of a descriptor in order; one of which nothing can be read has no report."""
-    kinds = {DESKTOP_PAGE << 16 | usage for usage in (JOYSTICK, GAME_PAD)}
     return tuple(
-        _pad(descriptor, collection, usage & 0xFFFF) for collection, usage in descriptor.applications if usage in kinds
+        _pad(descriptor, collection, usage)
+        for collection, usage in descriptor.applications
+        if usage in (JOYSTICK, GAME_PAD)
     )
 
 
