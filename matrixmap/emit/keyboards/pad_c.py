@@ -18,14 +18,14 @@ from matrixmap.emit.keyboards.keyboard_c import (
 from matrixmap.emit.tables.names import comment, identifier
 from matrixmap.hid.descriptor import Descriptor
 from matrixmap.hid.pads.sources import AXES, Source, source_name
-from matrixmap.hid.pads.steps import Axis, Choices, Hat, Levels, Pad, Step, Switches
+from matrixmap.hid.pads.steps import Axis, Choices, Hat, Pad, Step, Switches, WideSwitches
 
 PAD_TABLE_VERSION: Final = 1
 PAD_DESCRIPTOR_BYTES: Final = 128
 """Of the RAM that a firmware keeps for the table of a device that it does not know."""
 
 _HEADER, _REPORT = 5, 3
-_SWITCHES, _LEVELS, _CHOICES, _AXIS, _HAT = 1, 2, 3, 4, 5
+_SWITCHES, _WIDE_SWITCHES, _CHOICES, _AXIS, _HAT = 1, 2, 3, 4, 5
 _SAME, _SIGNED, _NULL = 0x80, 0x20, 0x40
 
 
@@ -68,10 +68,10 @@ def _kind_and_rest(step: Step) -> tuple[int, tuple[int, ...]]:
     match step:
         case Switches():
             return _SWITCHES, (*word(step.count), step.source | _SAME * step.same)
-        case Levels():
+        case WideSwitches():
             shape = _shape(step.size, step.low, step.null)
             source = step.source | _SAME * step.same
-            return _LEVELS, (*word(step.count), source, shape, *word(step.low), *word(step.high))
+            return _WIDE_SWITCHES, (*word(step.count), source, shape, *word(step.low), *word(step.high))
         case Choices():
             runs = [value for run in step.named for value in (*word(run.first), run.count, run.source)]
             return _CHOICES, (step.size, step.count, len(step.named), *runs)
@@ -87,7 +87,7 @@ def _step_text(step: Step) -> str:
     match step:
         case Switches():
             return f"{_run(step.source, step.count, step.same)}: a bit each {where}"
-        case Levels():
+        case WideSwitches():
             ranged = f", {step.low} to {step.high}" if step.low <= step.high else ""
             return f"{_run(step.source, step.count, step.same)}: {step.size} bits each{ranged} {where}"
         case Choices():

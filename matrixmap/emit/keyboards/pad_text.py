@@ -9,7 +9,7 @@ from matrixmap.emit.keyboards.keyboard_text import runs_of
 from matrixmap.emit.keyboards.pad_c import PAD_DESCRIPTOR_BYTES, no_pad_table, pad_table
 from matrixmap.hid.descriptor import Descriptor
 from matrixmap.hid.pads.sources import AXES, BUTTONS, DPAD, HAT, OTHER_AXES, STICK, Source, source_name
-from matrixmap.hid.pads.steps import Axis, Choices, Hat, Levels, Pad, Switches
+from matrixmap.hid.pads.steps import Axis, Choices, Hat, Pad, Switches, WideSwitches
 from matrixmap.join.pads import DrivenController, driven_controllers
 from matrixmap.model.layout import Pads, StrokeName
 from matrixmap.model.machine import Machine
@@ -50,7 +50,7 @@ def pad_facts(descriptor: Descriptor, pad: Pad) -> PadFacts:
 def _sources(pad: Pad) -> Iterator[Source]:
     for _, step in pad.steps:
         match step:
-            case Switches() | Levels():
+            case Switches() | WideSwitches():
                 yield from (Source(step.source + index) for index in range(1 if step.same else step.count))
             case Choices():
                 yield from (Source(run.source + index) for run in step.named for index in range(run.count))

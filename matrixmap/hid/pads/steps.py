@@ -47,7 +47,7 @@ class Switches:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Levels:
+class WideSwitches:
     """The same of values of `size` bits, on if not 0; a value outside `low` to `high` is brought into it, or with `null` ignored.
 
     Where `low` is above `high` every value counts as it is.
@@ -104,7 +104,7 @@ class Hat:
     values: int
 
 
-Step = Switches | Levels | Choices | Axis | Hat
+Step = Switches | WideSwitches | Choices | Axis | Hat
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -222,7 +222,7 @@ class _Fields:
 
     def _sources(
         self, field: Field, shift: int, least: int, most: int, source: Source, usage: int
-    ) -> Iterator[Switches | Levels]:
+    ) -> Iterator[Switches | WideSwitches]:
         """Values for usages from `least` to `most`, where `usage` is the one of `source`."""
         if least <= most:
             first = Source(source + least - usage)
@@ -230,7 +230,7 @@ class _Fields:
 
     def _switches(
         self, field: Field, index: int, count: int, source: Source, *, same: bool
-    ) -> Iterator[Switches | Levels]:
+    ) -> Iterator[Switches | WideSwitches]:
         bit = field.bit + index * field.size
         low, high = field.logical_min, field.logical_max
         least, most = span(field.size, low < 0) if field.size <= MAX_VALUE_BITS else (0, 0)
@@ -244,7 +244,9 @@ class _Fields:
                 return
             low, high = (max(low, least), min(high, most)) if low < high else (1, 0)
             null = bool(field.flags & NULL_STATE)
-            yield Levels(bit=bit, size=field.size, count=count, source=source, same=same, low=low, high=high, null=null)
+            yield WideSwitches(
+                bit=bit, size=field.size, count=count, source=source, same=same, low=low, high=high, null=null
+            )
 
     def _axis(self, field: Field, index: int, axis: int) -> Iterator[Axis]:
         name = AXES[axis]
