@@ -167,12 +167,6 @@ def _pad(descriptor: Descriptor, collection: int, usage: int) -> Pad:
     )
 
 
-def span(size: int, signed: bool) -> tuple[int, int]:
-    """The least and the greatest number that so many bits hold."""
-    half = 1 << (size - 1)
-    return (-half, half - 1) if signed else (0, 2 * half - 1)
-
-
 class _Fields:
     """Makes the steps of one pad, field by field; of an axis or a hat that is there twice the first counts."""
 
@@ -233,7 +227,7 @@ class _Fields:
     ) -> Iterator[Switches | WideSwitches]:
         bit = field.bit + index * field.size
         low, high = field.logical_min, field.logical_max
-        least, most = span(field.size, low < 0) if field.size <= MAX_VALUE_BITS else (0, 0)
+        least, most = field.holds if field.size <= MAX_VALUE_BITS else (0, 0)
         if field.size == 1 and (low >= high or (low <= least and most <= high)):
             yield Switches(bit=bit, count=count, source=source, same=same)
         elif field.size > MAX_VALUE_BITS:
@@ -273,7 +267,7 @@ class _Fields:
     def _hat(self, field: Field, index: int) -> Iterator[Hat]:
         low, high = field.logical_min, field.logical_max
         values = high - low + 1
-        least, most = span(field.size, low < 0) if field.size <= MAX_VALUE_BITS else (0, 0)
+        least, most = field.holds if field.size <= MAX_VALUE_BITS else (0, 0)
         if self.hat:
             self._note(field, "a second hat is not read")
         elif field.size > MAX_VALUE_BITS or low < LOWEST or high > HIGHEST:
@@ -297,7 +291,7 @@ class _Fields:
                 self._note(field, f"an array of {field.count} values of {field.size} bits is not read")
             return
         low, high = field.logical_min, field.logical_max
-        least, most = span(field.size, low < 0)
+        least, most = field.holds
         least, most = max(least, low), min(most, high)
         named: list[Named] = []
         index = 0
