@@ -114,9 +114,7 @@ def _check_layouts(
     read_layouts(project, [name for name in names if name not in known])
     boards = _boards(project, names, adapter) if adapter is not None else {}
     many = len(names) > 1
-    wanted = Wanted(
-        form=form, everything=everything, slugs=slugs, width=line_width(), many=many, boards=boards, adapter=adapter
-    )
+    wanted = Wanted(form=form, everything=everything, slugs=slugs, width=line_width(), many=many, boards=boards)
     pieces: list[Piece] = []
 
     def texts() -> Iterator[str]:
@@ -130,22 +128,23 @@ def _check_layouts(
     return max((piece.worst for piece in pieces), default=0), any(piece.unread for piece in pieces)
 
 
-def _boards(project: Project, names: list[str], adapter: str) -> dict[str, Traced]:
-    """Machine id -> the traced board of the adapter on it, for the machines of layouts that can be read."""
+def _boards(project: Project, names: list[str], adapter: str) -> dict[str, list[Traced]]:
+    """Machine id -> the traced boards of the adapter on it, one a revision, for the machines of layouts that can be read."""
     from matrixmap.cli.judge.volts import volts_missing
     from matrixmap.cli.look.adapter import sound_boards
 
     layouts = [reading.loaded.value for reading in read_layouts(project, names)]
     machines = {layout.machine.id: layout.machine for layout in layouts if layout is not None}
     boards = sound_boards(project, adapter, machines.values()) if machines else {}
-    for checked in (each for of_machine in boards.values() for each in of_machine):
-        if checked.traced is not None and (missing := volts_missing(checked.traced)):
+    traced = {id: [each.traced for each in checked if each.traced is not None] for id, checked in boards.items()}
+    for each in (board for of_machine in traced.values() for board in of_machine):
+        if missing := volts_missing(each):
             typer.echo(
-                f"the volts of {adapter} on {checked.fit.name} are not known without {', '.join(missing)}, so phantoms are told as "
+                f"the volts of {adapter} on {each.board.fit.name} are not known without {', '.join(missing)}, so phantoms are told as "
                 "on the bare matrix; see matrixmap margins",
                 err=True,
             )
-    return {id: checked[0].traced for id, checked in boards.items() if checked[0].traced is not None}
+    return traced
 
 
 def _in_form(texts: Iterator[str], pieces: list[Piece], form: str, everything: bool) -> Iterator[str]:
