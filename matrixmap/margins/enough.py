@@ -12,7 +12,7 @@ from functools import cached_property
 from math import floor, log10
 
 from matrixmap.margins.facts import ContactFacts, Facts, LineFacts
-from matrixmap.margins.network import Junction, Span, fraction
+from matrixmap.margins.network import Junction, ShortError, Span, fraction
 from matrixmap.margins.shapes import Kinds, Shape
 from matrixmap.margins.table import closed_boxes
 from matrixmap.margins.times import rising
@@ -227,7 +227,7 @@ class Limits:
         def fine(value: Fraction) -> bool:
             try:
                 return check(change(self.facts, value))
-            except CycleError:
+            except (CycleError, ShortError):
                 return False
 
         start = now or Fraction(1, 1000)

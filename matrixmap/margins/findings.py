@@ -140,8 +140,9 @@ def _overloaded(margins: Margins) -> Iterator[Told]:
         return
     over = [row for row in margins.rows if row.over and row.closed]
     for row in over:
+        flows = "any current that the outputs give" if row.amps is None else f"up to {float(row.amps) * 1000:.1f} mA"
         yield Told(
-            f"{row.kind}: up to {float(row.amps or 0) * 1000:.1f} mA flow into the output that is low, which holds its voltage up to "
+            f"{row.kind}: {flows} flow into the output that is low, which holds its voltage up to "
             f"{float(facts.amps) * 1000:g} mA: nothing says what it does beyond",
             None,
         )

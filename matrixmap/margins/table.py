@@ -49,8 +49,8 @@ class Row:
     """A kind of what can be closed, with the least and the most volts that the line in question has.
 
     `parts` is how often it was met in all sets, `example` the contacts of one. `closed`: the contact in question is
-    closed and must read low; else it must read high. `amps` is the most current into the strobed driver, and `over` says that
-    it is more than the driver's low voltage holds for. `worst` is the corner of the end that decides. `bound`: a diode lies in a
+    closed and must read low; else it must read high. `amps` is the most current into the strobed driver (None: none is strobed, or
+    nothing limits it), and `over` says that it is more than the driver's low voltage holds for. `worst` is the corner of the end that decides. `bound`: a diode lies in a
     closed cycle, so that the ends are bounds alone, which no corner may come near.
     """
 
@@ -199,8 +199,7 @@ def _merged(rows: Iterable[Row]) -> Iterator[Row]:
 
 def _open_row(kinds: Kinds, line: LineFacts) -> Row:
     box = kinds.open_line(line)
-    low, high = box.worst("N0", False), box.worst("N0", True)
-    return _row(kinds.facts, OPEN_LINE, 0, (), False, (box, "N0", low, high))
+    return _row(kinds.facts, OPEN_LINE, 0, (), False, (box, "N0", *_of(box, "N0")))
 
 
 def _row(
@@ -227,7 +226,7 @@ def _row(
         low=facts.low,
         high=facts.high,
         amps=amps,
-        over=limit is not None and amps is not None and amps > limit,
+        over=limit is not None and bool(box.strobed) and (amps is None or amps > limit),
         network=box.network,
         node=node,
         worst=(most if closed else least).point,

@@ -20,7 +20,7 @@ from fractions import Fraction
 from itertools import product
 from math import atan2, cos, exp, inf, log, sin, sqrt
 
-from matrixmap.margins.network import Network, Point, eliminated, solve
+from matrixmap.margins.network import Network, Point, ShortError, eliminated, solve
 from matrixmap.margins.shapes import Kinds, Shape
 from matrixmap.margins.worst import Box
 
@@ -189,10 +189,16 @@ class Settling:
         points = self._points()
         if not points or self.box.network.junctions:
             return Settles((inf, inf))
-        return Settles((self.bound(node, threshold), self._computed(points[-1], node, threshold)))
+        try:
+            return Settles((self.bound(node, threshold), self._computed(points[-1], node, threshold)))
+        except ShortError:
+            return Settles((inf, inf))
 
     def bound(self, node: str, threshold: Fraction) -> float:
-        """Seconds after which a node has surely passed a threshold; infinite where it need not get there, or is not known to."""
+        """Seconds after which a node has surely passed a threshold; infinite where it need not get there, or is not known to.
+
+        ShortError where sources are joined without resistance.
+        """
         points = self._points()
         if not points or self.box.network.junctions:
             return inf

@@ -61,7 +61,7 @@ def _table_lines(margins: Margins, title: str) -> Iterator[str]:
             f"{float(row.least):.2f} to {float(row.most):.2f}",
             "low" if row.closed else "high",
             row.verdict + (" (by a bound)" if row.bound else ""),
-            "-" if row.amps is None else f"{float(row.amps) * 1000:.1f}" + (" (too much)" if row.over else ""),
+            ("-" if row.amps is None else f"{float(row.amps) * 1000:.1f}") + (" (too much)" if row.over else ""),
             str(row.parts or "-"),
         )
         for row in margins.rows
