@@ -241,8 +241,9 @@ def _rings(margins: Margins) -> Iterator[Told]:
     for supply in margins.supplies:
         if supply.points and supply.peak[0] > RINGS:
             gain, hertz = supply.peak
+            grows = "let grow without limit" if gain == inf else f"make {gain:.3g} times of"
             yield Told(
-                f"{_supply_names(supply)} make {gain:.3g} times of what comes at {hertz / 1000:.3g} kHz (damping "
+                f"{_supply_names(supply)} {grows} what comes at {hertz / 1000:.3g} kHz (damping "
                 f"{min(each.damping for each in supply.points):.2g}); {amount(supply.damped_by(), 'ohms')} in series with "
                 f"{supply.capacitor.ref if supply.capacitor else ''}, or with a larger capacitor beside it, would damp them to 0.5",
                 supply.inductor.place,
@@ -263,9 +264,13 @@ def _saturates(margins: Margins) -> Iterator[Told]:
             )
         amps, saturated = supply.inrush_a
         if saturated:
+            limited = (
+                "nothing that is stated limits the current"
+                if amps == inf
+                else f"only resistances limit the current, to {amps:.3g} A"
+            )
             yield Told(
-                f"at switching on more than the {most:g} mA flow at which {supply.inductor.ref} saturates; then only resistances limit "
-                f"the current, to {amps:.3g} A",
+                f"at switching on more than the {most:g} mA flow at which {supply.inductor.ref} saturates; then {limited}",
                 supply.inductor.place,
                 Severity.NOTE,
             )

@@ -56,13 +56,16 @@ class Filter(NamedTuple):
         return (self.ohms + self.esr) / 2 * sqrt(self.farads / self.henries)
 
     def gain(self, hertz: float) -> float:
-        """The share of an alternating voltage of the supply, or current of the load, that passes."""
+        """The share of an alternating voltage of the supply, or current of the load, that passes; infinite where nothing limits it."""
         w = 2 * pi * hertz
         top = hypot(1, w * self.esr * self.farads)
-        return top / hypot(1 - w * w * self.henries * self.farads, w * (self.ohms + self.esr) * self.farads)
+        bottom = hypot(1 - w * w * self.henries * self.farads, w * (self.ohms + self.esr) * self.farads)
+        return top / bottom if bottom else inf
 
     def peak(self) -> tuple[float, float]:
-        """The largest gain, and at how many hertz; 1 at 0 where there is no peak."""
+        """The largest gain, and at how many hertz; 1 at 0 where there is no peak, infinite at the corner where nothing damps."""
+        if not self.ohms + self.esr:
+            return inf, self.corner_hz
         a = self.esr**2 * self.farads / self.henries
         b = (self.ohms + self.esr) ** 2 * self.farads / self.henries
         under = 1 + a * (a + 2 - b)

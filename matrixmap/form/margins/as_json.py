@@ -146,9 +146,9 @@ def _supply(supply: Supply) -> Value:
         value |= {
             "corner_hz": [each(point.corner_hz for point in supply.points) for each in (min, max)],
             "damping": [each(point.damping for point in supply.points) for each in (min, max)],
-            "peak": supply.peak[0],
+            "peak": _number(supply.peak[0]),
             "peak_hz": supply.peak[1],
-            "attenuation_db": supply.attenuation_db,
+            "attenuation_db": _number(supply.attenuation_db),
             "step_amps": supply.step_amps,
             "drop_v": supply.drop_v,
             "inrush_a": _number(amps),

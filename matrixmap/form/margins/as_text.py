@@ -132,7 +132,8 @@ def supply_lines(supply: Supply) -> Iterator[str]:
     corners = [each.corner_hz for each in supply.points]
     damping = [each.damping for each in supply.points]
     yield f"  corner {_span(corners, 1e-3)} kHz, damping {_span(damping)}"
-    yield f"  peak {gain:.3g} times at {hertz / 1000:.3g} kHz" if gain > 1 else "  no peak"
+    times = "without limit" if gain == inf else f"{gain:.3g} times"
+    yield f"  peak {times} at {hertz / 1000:.3g} kHz" if gain > 1 else "  no peak"
     if supply.attenuation_db is None:
         yield "  how often the loads draw in bursts is not stated (burst_khz)"
     else:
@@ -141,7 +142,9 @@ def supply_lines(supply: Supply) -> Iterator[str]:
         yield f"  bursts at {supply.bursts_khz:g} kHz are {how} in front of it"
     step = "a step of" if supply.step_ma is not None else "all that they draw at once,"
     yield f"  {step} {supply.step_amps * 1000:g} mA drops {supply.drop_v * 1000:.3g} mV"
-    yield f"  inrush {amps:.3g} A" + (", for the inductor saturates" if saturated else "")
+    yield f"  inrush {'without limit' if amps == inf else f'{amps:.3g} A'}" + (
+        ", for the inductor saturates" if saturated else ""
+    )
     if supply.damped_by() > 0:
         yield f"  {rounded(supply.damped_by(), False):g} ohms in series with the capacitor make the damping 0.5"
     if supply.left_out:
