@@ -28,6 +28,8 @@ RootOption = typer.Option(
 )
 FormatOption = typer.Option("text", "--format", metavar="text|json", help="How to print: text or json.")
 
+FAIL_ON = {"error": 3, "warning": 2, "none": 4}
+
 
 def open_project(root: Path | None) -> Project:
     """The project in a folder, with the shipped data behind it."""
@@ -288,6 +290,13 @@ def choose_format(chosen: str, known: tuple[str, ...] = ("text", "json")) -> str
     if chosen not in known:
         raise UsageError(f"there is no format {chosen!r} (formats: {', '.join(known)})")
     return chosen
+
+
+def choose_fail_on(chosen: str) -> int:
+    """The severity from which on a command ends with 1; above all of them for `none`."""
+    if chosen not in FAIL_ON:
+        raise UsageError(f"there is no severity {chosen!r} for --fail-on (choices: {', '.join(FAIL_ON)})")
+    return FAIL_ON[chosen]
 
 
 def print_written(format: str, files: Iterable[Path], **more: object) -> None:

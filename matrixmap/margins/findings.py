@@ -189,12 +189,13 @@ def _falls_late(margins: Margins) -> Iterator[Told]:
         if time.settles.bound == inf:
             continue  # it is never low enough, which has a rule of its own
         yield Told(
-            f"{time.kind}: the line surely reads low {_micros(time.settles.bound)} after the strobe, and is read after "
-            f"{_micros(float(time.limit or 0))} ({time.of})"
+            f"{time.kind}: the line surely reads low {micros(time.settles.bound)} after the strobe, and is read after "
+            f"{micros(float(time.limit or 0))} ({time.of})"
         )
 
 
-def _micros(seconds: float) -> str:
+def micros(seconds: float) -> str:
+    """A time in microseconds, in words."""
     return "never" if seconds == inf else f"{seconds * 1e6:.3g} us"
 
 
@@ -202,13 +203,13 @@ def _carried_over(margins: Margins) -> Iterator[Told]:
     for time in _late(margins, False):
         whole = margins.line_time
         more = (
-            f"; that is longer than the {_micros(whole)} of a whole line, so that further lines may read it too"
+            f"; that is longer than the {micros(whole)} of a whole line, so that further lines may read it too"
             if whole is not None and time.settles.bound > whole
             else ""
         )
         yield Told(
-            f"{time.kind}: the line is surely high again {_micros(time.settles.bound)} after the strobe, and the next line is read "
-            f"after {_micros(float(time.limit or 0))} ({time.of}): its contact may be read in the next row too, as a phantom that no "
+            f"{time.kind}: the line is surely high again {micros(time.settles.bound)} after the strobe, and the next line is read "
+            f"after {micros(float(time.limit or 0))} ({time.of}): its contact may be read in the next row too, as a phantom that no "
             f"guard sees{more}{_cures(margins, RISEN)}"
         )
 

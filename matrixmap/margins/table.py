@@ -12,7 +12,6 @@ from dataclasses import dataclass, field, replace
 from enum import Enum
 from fractions import Fraction
 from itertools import combinations
-from math import comb
 
 from matrixmap.circuit.corners import corners_of
 from matrixmap.circuit.reading import read_mask
@@ -107,6 +106,12 @@ class Sets:
     shapes: dict[Shape, tuple[int, int]]
     phantoms: dict[Shape, tuple[int, int]]
 
+    @property
+    def firsts(self) -> tuple[tuple[int, ...], tuple[int, ...]]:
+        """The first part of each shape that can be closed, and of each that makes a phantom."""
+        first = [tuple(part for _, part in each.values()) for each in (self.shapes, self.phantoms)]
+        return first[0], first[1]
+
 
 def sets_of(machine: Machine, kinds: Kinds, how: Contacts, modifiers: frozenset[Contact]) -> Sets:
     """All single contacts, pairs and triples of a matrix, and all pairs of keys with any modifiers, by the shapes of their parts.
@@ -150,13 +155,6 @@ def _masks(known: list[int], modifiers: frozenset[Contact]) -> Iterator[int]:
         for chosen in combinations(held, count):
             both = sum(chosen)
             yield from (both | a | b for a, b in combinations(keys, 2))
-
-
-def sets_expected(contacts: int, modifiers: int) -> int:
-    """How many sets `sets_of` looks at: a closed form for the count."""
-    keys = contacts - modifiers
-    more = sum(comb(modifiers, count) for count in range(2, modifiers + 1))
-    return contacts + comb(contacts, 2) + comb(contacts, 3) + more * comb(keys, 2)
 
 
 def _by_select(closed: int, width: int) -> Iterable[int]:
@@ -287,8 +285,7 @@ def _contacts(part: int) -> tuple[Contact, ...]:
 
 def _phantom_row(kinds: Kinds, shape: Shape, count: int, part: int) -> Row:
     """The fourth corner of three contacts: the one select line that is not joined to one of the sense lines is strobed."""
-    joined = {(row, column) for row, column, _ in shape.points}
-    select, sense = next((row, column) for row in range(2) for column in range(2) if (row, column) not in joined)
+    select, sense = shape.open_corner
     box = kinds.box(shape, select)
     node = f"N{sense}"
     ends = (box, node, *_of(box, node))

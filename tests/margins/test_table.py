@@ -6,6 +6,7 @@ import random
 from dataclasses import replace
 from fractions import Fraction
 from itertools import combinations
+from math import comb
 
 import pytest
 
@@ -16,7 +17,7 @@ from matrixmap.margins.facts import ContactFacts, DiodeFacts, Facts
 from matrixmap.margins.fights import fights_of
 from matrixmap.margins.network import Span, fraction, solve
 from matrixmap.margins.shapes import Kinds, Shape, parts_of
-from matrixmap.margins.table import Sure, contacts_carried, sets_expected, sets_of
+from matrixmap.margins.table import Sure, contacts_carried, sets_of
 from matrixmap.model.layout import Contacts
 from tests.board.boards import checked
 from tests.margins.boards import ARRAY, FERRULE, MACHINE, margins, of_machine
@@ -25,6 +26,13 @@ from tests.margins.boards import ARRAY, FERRULE, MACHINE, margins, of_machine
 def point(value: float) -> Span:
     """A value that is known exactly."""
     return Span(fraction(value), fraction(value))
+
+
+def sets_expected(contacts: int, modifiers: int) -> int:
+    """How many sets `sets_of` looks at: a closed form for the count."""
+    keys = contacts - modifiers
+    more = sum(comb(modifiers, count) for count in range(2, modifiers + 1))
+    return contacts + comb(contacts, 2) + comb(contacts, 3) + more * comb(keys, 2)
 
 
 def facts(contact: ContactFacts, **changed: object) -> Facts:

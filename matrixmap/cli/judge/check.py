@@ -11,6 +11,7 @@ import typer
 from matrixmap.cli.main import UsageError, make_app
 from matrixmap.cli.session import (
     RootOption,
+    choose_fail_on,
     choose_format,
     line_width,
     open_project,
@@ -30,7 +31,6 @@ app = make_app()
 
 FORMATS = ("text", "json", "sarif", "markdown", "annotations")
 CONTACTS = ("switch", "switch-with-diode", "follows-select")
-FAIL_ON = {"error": 3, "warning": 2, "none": 4}
 
 
 @app.command(epilog="Example: matrixmap check quillon8-de-DE-symbolic --fail-on warning")
@@ -74,8 +74,7 @@ def check(
         print_json(findings_schema())
         return
     choose_format(format, FORMATS)
-    if fail_on not in FAIL_ON:
-        raise UsageError(f"there is no severity {fail_on!r} for --fail-on (choices: {', '.join(FAIL_ON)})")
+    fails_from = choose_fail_on(fail_on)
     wanted = _wanted_slugs(only, without)
     project = open_project(root)
     if machine is not None:
@@ -97,7 +96,7 @@ def check(
         worst, unread = _check_layouts(project, layouts or [], format, all_findings, wanted, adapter)
     if unread:
         raise typer.Exit(2)
-    if worst >= FAIL_ON[fail_on]:
+    if worst >= fails_from:
         raise typer.Exit(1)
 
 

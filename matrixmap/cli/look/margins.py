@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import typer
 
 from matrixmap.cli.main import UsageError, make_app
-from matrixmap.cli.session import RootOption, choose_format, one_plan, open_project, print_json
+from matrixmap.cli.session import RootOption, choose_fail_on, choose_format, one_plan, open_project, print_json
 
 if TYPE_CHECKING:
     from matrixmap.margins.run import Margins
@@ -18,7 +18,6 @@ if TYPE_CHECKING:
 app = make_app()
 
 FORMATS = ("text", "json", "svg", "spice")
-FAIL_ON = {"error": 3, "warning": 2, "none": 4}
 
 
 @app.command(epilog="Example: matrixmap margins quillon8-en-GB-symbolic --adapter ferrule")
@@ -42,8 +41,7 @@ def margins(
 ) -> None:
     """Tell whether closed contacts are surely read, in time, and whether the supply holds: the worst of all values."""
     choose_format(format, FORMATS)
-    if fail_on not in FAIL_ON:
-        raise UsageError(f"there is no severity {fail_on!r} for --fail-on (choices: {', '.join(FAIL_ON)})")
+    fails_from = choose_fail_on(fail_on)
     project = open_project(root)
     plan = one_plan(project, layout)
     found = margins_for(project, plan, adapter, machine, typical)
@@ -60,7 +58,7 @@ def margins(
     from matrixmap.margins.findings import findings_of
 
     worst = max((finding.severity for each in found for finding in findings_of(each)), default=0)
-    if worst >= FAIL_ON[fail_on]:
+    if worst >= fails_from:
         raise typer.Exit(1)
 
 

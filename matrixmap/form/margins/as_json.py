@@ -6,6 +6,7 @@ from fractions import Fraction
 from math import isinf
 
 from matrixmap.board.cautions import CAUTIONS
+from matrixmap.form.parts.report import placed
 from matrixmap.margins.findings import findings_of
 from matrixmap.margins.run import Margins, Time
 from matrixmap.margins.supply import Supply
@@ -83,17 +84,7 @@ def _found(margins: Margins) -> Value:
             for each in margins.fights
         ],
         "supplies": [_supply(each) for each in margins.supplies],
-        "findings": [
-            {
-                "slug": finding.slug,
-                "severity": finding.severity.word,
-                "file": finding.place.file if finding.place else None,
-                "line": finding.place.line if finding.place else None,
-                "column": finding.place.column if finding.place else None,
-                "text": finding.text,
-            }
-            for finding in findings_of(margins)
-        ],
+        "findings": [placed(finding) for finding in findings_of(margins)],
         "cautions": list(CAUTIONS),
     }
 

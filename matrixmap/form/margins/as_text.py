@@ -7,7 +7,7 @@ from math import inf
 
 from matrixmap.board.cautions import CAUTIONS
 from matrixmap.margins.enough import rounded
-from matrixmap.margins.findings import findings_of, limit_words
+from matrixmap.margins.findings import findings_of, limit_words, micros
 from matrixmap.margins.run import Margins, Time
 from matrixmap.margins.supply import Supply
 from matrixmap.model.words import shown
@@ -80,11 +80,6 @@ def _table_lines(margins: Margins, title: str) -> Iterator[str]:
         current = "without limit" if fight.out is None else f"up to {float(fight.out) * 1000:.1f} mA"
         volts_of = "" if fight.volts is None else f", the line at up to {float(fight.volts):.2f} V"
         yield f"{fight.kind}: {current} between outputs that the machine drives against each other{volts_of}"
-
-
-def micros(seconds: float) -> str:
-    """A time in microseconds."""
-    return "never" if seconds == inf else f"{seconds * 1e6:.3g} us"
 
 
 def _time_lines(margins: Margins) -> Iterator[str]:
