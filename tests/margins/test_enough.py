@@ -107,7 +107,7 @@ def test_a_longer_cable_than_is_told_is_too_late() -> None:
 
 
 def test_how_much_a_diode_may_drop() -> None:
-    """By hand: what 0.8 V leave above the driver's low level and the contact's share, at the current that then flows."""
+    """By hand: what 0.8 V leave above the driver's low voltage and the contact's share, at the current that then flows."""
     contact = ContactFacts(
         ohms=point(65), diodes=(DiodeFacts(Span(Fraction(1, 10**9), Fraction(1, 10**9)), point(1.75)),)
     )

@@ -10,7 +10,7 @@ from math import comb
 
 import pytest
 
-from matrixmap.circuit.margin import EXAMPLE, SCHOTTKY, SILICON, Diode, low_level
+from matrixmap.circuit.margin import EXAMPLE, SCHOTTKY, SILICON, Diode, low_v
 from matrixmap.circuit.reading import read_mask
 from matrixmap.form.margins.as_text import margins_text
 from matrixmap.margins.facts import ContactFacts, DiodeFacts, Facts
@@ -77,14 +77,14 @@ def test_outputs_without_any_resistance_have_no_limit() -> None:
 
 @pytest.mark.parametrize("diode", [*SILICON, *SCHOTTKY], ids=["1N4148", "default", "BAT54", "data sheet"])
 def test_a_press_through_a_diode(diode: Diode) -> None:
-    """The level of a sense line is that which another solver of the project finds, and a silicon diode is not surely read."""
+    """The voltage of a sense line is that which another solver of the project finds, and a silicon diode is not surely read."""
     diodes = (DiodeFacts(point_of(diode.saturation_a), point(diode.emission)),)
     contact = ContactFacts(ohms=point(65 + diode.series_ohms), diodes=diodes)
     kinds = Kinds(facts(contact, how="switch-with-diode", driver_v=point(0.4)), 8)
     box = kinds.box(kinds.shape(1), 0)
-    level = low_level(EXAMPLE, diode)
-    assert box.worst("N0", True).number == pytest.approx(level, abs=1e-7)
-    assert (level <= 0.8) is (diode in SCHOTTKY[:1])
+    volts = low_v(EXAMPLE, diode)
+    assert box.worst("N0", True).number == pytest.approx(volts, abs=1e-7)
+    assert (volts <= 0.8) is (diode in SCHOTTKY[:1])
 
 
 def point_of(value: float) -> Span:

@@ -103,6 +103,6 @@ def _print_file(found: list[Margins], plan: Plan, format: str) -> None:
 
         typer.echo(margins_spice(first), nl=False)
         return
-    from matrixmap.emit.boards.levels import levels_svg
+    from matrixmap.emit.boards.volts import volts_svg
 
-    typer.echo(levels_svg(first, plan.id), nl=False)
+    typer.echo(volts_svg(first, plan.id), nl=False)
