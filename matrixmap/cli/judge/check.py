@@ -10,6 +10,7 @@ import typer
 
 from matrixmap.cli.main import UsageError, make_app
 from matrixmap.cli.session import (
+    FailOnOption,
     RootOption,
     choose_fail_on,
     choose_format,
@@ -61,9 +62,7 @@ def check(
     ),
     only: list[str] = typer.Option([], "--only", metavar="SLUG,...", help="Report these rules only."),
     without: list[str] = typer.Option([], "--without", metavar="SLUG,...", help="Leave these rules out."),
-    fail_on: str = typer.Option(
-        "error", "--fail-on", metavar="error|warning|none", help="Exit with 1 from this severity on."
-    ),
+    fail_on: str = FailOnOption,
     schema: bool = typer.Option(False, "--schema", help="Print the JSON Schema of --format json and exit."),
 ) -> None:
     """Report what can go wrong with layouts, or with a machine. Exit 0 clean, 1 findings at or above --fail-on, 2 unusable input."""

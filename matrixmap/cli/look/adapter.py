@@ -10,6 +10,7 @@ import typer
 from matrixmap.cli.files import read_named
 from matrixmap.cli.main import UsageError, make_app
 from matrixmap.cli.session import (
+    FailOnOption,
     RootOption,
     choose_fail_on,
     choose_format,
@@ -48,9 +49,7 @@ def adapter(
         metavar="LAYOUT",
         help="Tell which strokes of this layout suffer from the machine's own keyboard.",
     ),
-    fail_on: str = typer.Option(
-        "error", "--fail-on", metavar="error|warning|none", help="Exit with 1 from this severity on."
-    ),
+    fail_on: str = FailOnOption,
     root: Path | None = RootOption,
 ) -> None:
     """Trace an adapter's wiring to the machines that it fits: what closes each contact, and what is wrong."""

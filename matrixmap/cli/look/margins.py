@@ -8,7 +8,15 @@ from typing import TYPE_CHECKING
 import typer
 
 from matrixmap.cli.main import UsageError, make_app
-from matrixmap.cli.session import RootOption, choose_fail_on, choose_format, one_plan, open_project, print_json
+from matrixmap.cli.session import (
+    FailOnOption,
+    RootOption,
+    choose_fail_on,
+    choose_format,
+    one_plan,
+    open_project,
+    print_json,
+)
 
 if TYPE_CHECKING:
     from matrixmap.margins.run import Margins
@@ -34,9 +42,7 @@ def margins(
     typical: bool = typer.Option(
         False, "--typical", help="Take usual values for those that no file gives, and mark what comes of it."
     ),
-    fail_on: str = typer.Option(
-        "error", "--fail-on", metavar="error|warning|none", help="Exit with 1 from this severity on."
-    ),
+    fail_on: str = FailOnOption,
     root: Path | None = RootOption,
 ) -> None:
     """Tell whether closed contacts are surely read, in time, and whether the supply holds: the worst of all values."""
@@ -103,6 +109,6 @@ def _print_file(found: list[Margins], plan: Plan, format: str) -> None:
 
         typer.echo(margins_spice(first), nl=False)
         return
-    from matrixmap.emit.boards.volts import volts_svg
+    from matrixmap.emit.boards.voltages import voltages_svg
 
-    typer.echo(volts_svg(first, plan.id), nl=False)
+    typer.echo(voltages_svg(first, plan.id), nl=False)
