@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
 from matrixmap.board.geometry import AS_MEANT, Turn, Way, touching
@@ -183,6 +183,24 @@ def make_board(
     return _joined(adapter, machine, fit, connector, electric, header, connector.shape, pairs)
 
 
+def pins_joined(
+    adapter: Adapter, connector: Connector, header: PartUse, pairs: Pairs, always: Collection[Passive]
+) -> tuple[list[Pin], list[tuple[Pin, Pin]]]:
+    """All pins of an adapter and of the machine's connector, and which of them are joined: by nets, by what touches, by parts of some kinds."""
+    theirs = [Pin(MACHINE, str(number)) for number in range(1, len(connector.pins) + 1)]
+    pins = [*(Pin(ref, number) for ref, use in adapter.parts.items() for number in use.part.pins), *theirs]
+    joins = [(net.pins[0], pin) for net in adapter.nets for pin in net.pins[1:]]
+    joins += [(Pin(MACHINE, str(pin)), Pin(header.ref, str(at))) for pin, at in pairs]
+    for name in (GROUND, SUPPLY):
+        # Inside the machine all its pins of one supply are joined.
+        same = [pin for pin, line in zip(theirs, connector.pins, strict=True) if line == name]
+        joins += [(same[0], pin) for pin in same[1:]]
+    for use in adapter.parts.values():
+        if use.part.passive in always and use.closed:
+            joins += [(Pin(use.ref, a), Pin(use.ref, b)) for a, b in use.part.elements]
+    return pins, joins
+
+
 def _joined(
     adapter: Adapter,
     machine: Machine,
@@ -193,22 +211,11 @@ def _joined(
     shape: Header,
     pairs: Pairs,
 ) -> Board:
-    own = [Pin(ref, number) for ref, use in adapter.parts.items() for number in use.part.pins]
-    theirs = [Pin(MACHINE, str(number)) for number in range(1, len(connector.pins) + 1)]
-    joins = [(net.pins[0], pin) for net in adapter.nets for pin in net.pins[1:]]
-    joins += [(Pin(MACHINE, str(pin)), Pin(header.ref, str(at))) for pin, at in pairs]
-    for name in (GROUND, SUPPLY):
-        # Inside the machine all its pins of one supply are joined.
-        same = [pin for pin, line in zip(theirs, connector.pins, strict=True) if line == name]
-        joins += [(same[0], pin) for pin in same[1:]]
-    always = {Passive.JUMPER, Passive.INDUCTOR}
-    for use in adapter.parts.values():
-        if use.part.passive in always and use.closed:
-            joins += [(Pin(use.ref, a), Pin(use.ref, b)) for a, b in use.part.elements]
-    near = Groups([*own, *theirs], joins)
+    pins, joins = pins_joined(adapter, connector, header, pairs, {Passive.JUMPER, Passive.INDUCTOR})
+    near = Groups(pins, joins)
     ground, power = _power(adapter, connector, electric, near)
     pulls, series = _resistors(adapter, near, ground, power)
-    groups = Groups([*own, *theirs], [*joins, *series])
+    groups = Groups(pins, [*joins, *series])
     lines: dict[Pin, list[str]] = {}
     for at, line in enumerate(connector.pins, start=1):
         if line not in (None, GROUND, SUPPLY):

@@ -79,7 +79,7 @@ The second drops 0.24, 0.32 and 0.40 V at 0.1, 1 and 10 mA.
 """
 
 
-def low_level(line: Line, diode: Diode | None = None) -> float:
+def low_v(line: Line, diode: Diode | None = None) -> float:
     """The voltage of the sense line while the contact is closed and its select line strobed, by bisection of the current."""
     ohms = line.pull_up_ohms + line.contact_ohms
     across = line.supply_v - line.driver_low_v

@@ -11,7 +11,7 @@ from matrixmap.compare.items.item import Part as Of
 from matrixmap.compare.once import News
 from matrixmap.compare.side import Side
 from matrixmap.compare.sides.words import Words, join_words, listed, say
-from matrixmap.model.boards.adapter import Adapter, Fit, Part, PartUse
+from matrixmap.model.boards.adapter import Adapter, DriverTime, Fit, Part, PartUse
 from matrixmap.source.folder import KINDS, SUFFIX
 from matrixmap.source.kinds.project import Loaded
 
@@ -92,6 +92,7 @@ def _of_adapter(old: Adapter, new: Adapter, machines: Mapping[str, str]) -> Iter
     yield from _of_nets(_nets(old), _nets(new))
     kept = (replace(fit, machine=machines.get(fit.machine, fit.machine)) for fit in old.fits)
     yield from _of_fits(kept, new.fits)
+    yield from _of_driver(old.driver, new.driver)
     unused = [{adapter.pin_name(pin) for pin in adapter.unused} for adapter in (old, new)]
     if unused[0] != unused[1]:
         parts = [
@@ -100,6 +101,15 @@ def _of_adapter(old: Adapter, new: Adapter, machines: Mapping[str, str]) -> Iter
             if pins
         ]
         yield False, Section.WIRING, say("pins that are said to be unused: {}", join_words(parts, last=", "))
+
+
+def _of_driver(old: DriverTime | None, new: DriverTime | None) -> Iterator[Told]:
+    """Tables that were built with the board have the old times, so another time of its driver asks for new ones."""
+    times = [replace(driver, measured="") if driver is not None else None for driver in (old, new)]
+    if times[0] != times[1]:
+        yield True, Section.WIRING, ("its driver takes another time, so tables that are built with it have others",)
+    elif old != new and old is not None and new is not None:
+        yield False, Section.NAMES, say("how its driver was measured: {}, was {}", new.measured, old.measured)
 
 
 def _of_parts(old: Mapping[str, PartUse], new: Mapping[str, PartUse]) -> Iterator[Told]:
@@ -158,15 +168,18 @@ def _of_nets(old: Mapping[str, frozenset[str]], new: Mapping[str, frozenset[str]
 
 
 def _of_fits(old: Iterable[Fit], new: Iterable[Fit]) -> Iterator[Told]:
-    sides = [{fit.name: _how(fit) for fit in fits} for fits in (old, new)]
+    sides = [{fit.name: fit for fit in fits} for fits in (old, new)]
     for name in sorted({*sides[0], *sides[1]}):
         before, after = (side.get(name) for side in sides)
         if before is None:
             yield False, Section.WIRING, say("fits {} now", name)
         elif after is None:
             yield True, Section.WIRING, say("no longer fits {}", name)
-        elif before != after:
-            yield True, Section.WIRING, say("is put on {} {}, was {}", name, (after,), (before,))
+        elif _how(before) != _how(after):
+            yield True, Section.WIRING, say("is put on {} {}, was {}", name, (_how(after),), (_how(before),))
+        elif before.metres != after.metres:
+            metres = (_number(fit.metres) for fit in (after, before))
+            yield False, Section.WIRING, say("metres of the cable to {}: {}, was {}", name, *metres)
 
 
 def _how(fit: Fit) -> str:

@@ -9,6 +9,7 @@ from matrixmap.board.record import Judged
 from matrixmap.board.routes import Route
 from matrixmap.board.rules.run import BoardChecked
 from matrixmap.board.wiring import control_rows, pin_rows
+from matrixmap.form.parts.report import placed
 
 Value = dict[str, object]
 
@@ -44,18 +45,7 @@ def board_json(checked: BoardChecked, with_matings: bool = False) -> Value:
             for row in control_rows(judged)
         ]
         value["routes"] = [_route(judged, route) for route in traced.routes]
-    value["findings"] = [
-        {
-            "slug": finding.slug,
-            "severity": finding.severity.word,
-            "file": finding.place.file if finding.place else None,
-            "line": finding.place.line if finding.place else None,
-            "column": finding.place.column if finding.place else None,
-            "text": finding.text,
-            "count": finding.count,
-        }
-        for finding in checked.findings
-    ]
+    value["findings"] = [placed(finding) | {"count": finding.count} for finding in checked.findings]
     if with_matings and traced is not None:
         value |= _matings(traced.board)
     value["cautions"] = list(CAUTIONS)

@@ -84,6 +84,12 @@ class Field:
     lone_end: bool = False
 
     @property
+    def holds(self) -> tuple[int, int]:
+        """The least and the greatest number that a value's bits hold, which have a sign if the logical minimum has one."""
+        half = 1 << (self.size - 1)
+        return (-half, half - 1) if self.logical_min < 0 else (0, 2 * half - 1)
+
+    @property
     def constant(self) -> bool:
         """Whether this is padding."""
         return bool(self.flags & CONSTANT)

@@ -24,6 +24,7 @@ from typing import Final, NamedTuple
 from matrixmap.hid.descriptor import Descriptor, Parsed, parse_descriptor
 from matrixmap.hid.items import MAX_DESCRIPTOR_BYTES
 from matrixmap.hid.report import CACHED_REPORTS, NO_KEYS, Decoded, Decoder, Keys, KeySet, State
+from matrixmap.hid.usage_names import GAME_PAD, JOYSTICK
 from matrixmap.limits import DESCRIPTORS_BYTES, RECORDED_KEYBOARDS, RECORDING_LINE_BYTES
 
 BOOT_DESCRIPTOR: Final = bytes.fromhex(
@@ -34,9 +35,6 @@ BOOT_DESCRIPTOR: Final = bytes.fromhex(
 
 MAX_LINE_BYTES: Final = RECORDING_LINE_BYTES
 """The longest line: the longest descriptor, written in hexadecimal, and as much again for blanks."""
-
-PAD_USAGES: Final = (0x10004, 0x10005)
-"""Joystick and Game Pad of the Generic Desktop page: of devices with one, reports are kept for the pads' decoder."""
 
 MAX_KEYBOARDS: Final = 256
 
@@ -310,7 +308,8 @@ _UNITS: Final = {b"s": (6, 1_000_000), b"ms": (3, 1_000), b"us": (0, 1)}
 
 def _keyboard(number: int, descriptor: Descriptor, described: bool) -> Keyboard:
     keys = Keys(Decoder(descriptor))
-    has_pads = any(usage in PAD_USAGES for _, usage in descriptor.applications)
+    # Of devices with a pad reports are kept for the pads' decoder.
+    has_pads = any(usage in (JOYSTICK, GAME_PAD) for _, usage in descriptor.applications)
     return Keyboard(
         number=number, descriptor=descriptor, described=described, name="", keys=keys, by_text={}, has_pads=has_pads
     )

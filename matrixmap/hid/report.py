@@ -49,8 +49,8 @@ class Decoded(NamedTuple):
     """One report by itself. A named tuple, since recordings have millions.
 
     `slot` numbers the reports with keys from 0. `keys` has bit n set where usage n is down; `followed` are the
-    modifiers that have bits of their own in this report. `text` says what is malformed. `report` is the report itself where the device has
-    a pad, whose decoder reads it too.
+    modifiers that have bits of their own in this report. `text` says what is malformed. `report` is the
+    report itself where the device has a pad, whose decoder reads it too.
     """
 
     state: State

@@ -139,8 +139,8 @@ def _bits(field: Field) -> Iterator[Bits]:
 def _values(field: Field) -> Iterator[Values]:
     """The values of an array that name keys: its logical range, as far as its bits can hold it."""
     low, high = field.logical_min, field.logical_max
-    half = 1 << (field.size - 1)
-    smallest, largest = (-half, half - 1) if low < 0 else (0, 2 * half - 1)
+    smallest, largest = field.holds
+    numbers = 1 << field.size
     index = 0
     for first, last in merged(field.usages):
         usage, count = keys_of(first, last)
@@ -151,8 +151,8 @@ def _values(field: Field) -> Iterator[Values]:
         start += skipped
         usage += skipped
         if start < 0 <= end:
-            yield Values(first=start + 2 * half, count=-start, usage=Usage(usage))
+            yield Values(first=start + numbers, count=-start, usage=Usage(usage))
             usage -= start
             start = 0
         if start <= end:
-            yield Values(first=start % (2 * half), count=end - start + 1, usage=Usage(usage))
+            yield Values(first=start % numbers, count=end - start + 1, usage=Usage(usage))

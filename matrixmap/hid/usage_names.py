@@ -13,6 +13,8 @@ CONSUMER_PAGE: Final = 0x0C
 
 KEYBOARD: Final = DESKTOP_PAGE << 16 | 0x06
 KEYPAD: Final = DESKTOP_PAGE << 16 | 0x07
+JOYSTICK: Final = DESKTOP_PAGE << 16 | 0x04
+GAME_PAD: Final = DESKTOP_PAGE << 16 | 0x05
 
 PAGES: Final = {
     0x01: "Generic Desktop",

@@ -20,7 +20,7 @@ _FIRE_BUTTONS: Final = (Source(0), Source(1))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Driven:
+class DrivenSwitch:
     """A switch of a controller, what closes it, and the direction that it is, if its first source is one."""
 
     switch: Switch
@@ -34,7 +34,7 @@ class DrivenController:
 
     number: int
     controller: Controller
-    switches: tuple[Driven, ...]
+    switches: tuple[DrivenSwitch, ...]
 
     def closed(self, on: int) -> int:
         """The switches that are closed while these sources are on, as a mask; of opposite directions neither."""
@@ -65,10 +65,10 @@ def driven_controllers(pads: Pads, machine: Machine) -> tuple[DrivenController, 
     )
 
 
-def _driven(switch: Switch, sources: tuple[Source, ...] | None, taken: set[Source]) -> Driven:
+def _driven(switch: Switch, sources: tuple[Source, ...] | None, taken: set[Source]) -> DrivenSwitch:
     if sources is None:
         sources = tuple(source for source in usual_sources(switch.function) if source not in taken)
-    return Driven(switch=switch, sources=sources, direction=direction_of(sources[0]) if sources else None)
+    return DrivenSwitch(switch=switch, sources=sources, direction=direction_of(sources[0]) if sources else None)
 
 
 def usual_sources(function: str) -> tuple[Source, ...]:

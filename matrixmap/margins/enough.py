@@ -5,14 +5,14 @@ Each answer is found by halving, rounded to three digits towards the safe side, 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 from math import floor, log10
 
 from matrixmap.margins.facts import ContactFacts, Facts, LineFacts
-from matrixmap.margins.network import Junction, Span, fraction
+from matrixmap.margins.network import Junction, ShortError, Span, fraction
 from matrixmap.margins.shapes import Kinds, Shape
 from matrixmap.margins.table import closed_boxes
 from matrixmap.margins.times import rising
@@ -96,24 +96,23 @@ def _farads(facts: Facts, farads: Fraction) -> Facts:
 
 @dataclass(frozen=True)
 class Limits:
-    """Looks for limits around the facts of a board: `shapes` are the blocks that can be closed, `phantoms` those of three contacts."""
+    """Looks for limits around the facts of a board.
+
+    `parts` are one of each shape that can be closed, as masks, and `phantoms` one of each shape of three contacts that make one.
+    """
 
     facts: Facts
     width: int
-    shapes: tuple[Shape, ...]
-    phantoms: tuple[Shape, ...]
-    first: tuple[int, ...]
-    """A part of each shape, as a mask, first those of `shapes`, then those of `phantoms`."""
+    parts: tuple[int, ...]
+    phantoms: tuple[int, ...]
 
-    def _all(self, facts: Facts, phantoms: bool) -> Iterator[tuple[Kinds, Shape]]:
+    def _all(self, facts: Facts, parts: Iterable[int]) -> Iterator[tuple[Kinds, Shape]]:
         kinds = Kinds(facts, self.width)
-        count = len(self.shapes)
-        for part in self.first[count:] if phantoms else self.first[:count]:
-            yield kinds, kinds.shape(part)
+        return ((kinds, kinds.shape(part)) for part in parts)
 
     def presses(self, facts: Facts) -> bool:
         """Whether each contact of each block is surely read, by its volts."""
-        for kinds, shape in self._all(facts, False):
+        for kinds, shape in self._all(facts, self.parts):
             for box, node in closed_boxes(kinds, shape):
                 worst = box.worst(node, True)
                 if worst.value is None or worst.value > facts.low:
@@ -122,11 +121,8 @@ class Limits:
 
     def never(self, facts: Facts) -> bool:
         """Whether the fourth corner of three contacts surely reads high."""
-        for kinds, shape in self._all(facts, True):
-            joined = {(row, column) for row, column, _ in shape.points}
-            select, sense = next(
-                (row, column) for row in range(2) for column in range(2) if (row, column) not in joined
-            )
+        for kinds, shape in self._all(facts, self.phantoms):
+            select, sense = shape.open_corner
             worst = kinds.box(shape, select).worst(f"N{sense}", False)
             if worst.value is None or worst.value < facts.high:
                 return False
@@ -141,7 +137,9 @@ class Limits:
     def risen(self, facts: Facts) -> bool:
         """Whether each sense line is up again when the next line is read."""
         until = facts.to_next or facts.to_read
-        return until is not None and all(_longest(kinds, shape) <= until for kinds, shape in self._all(facts, False))
+        return until is not None and all(
+            _longest(kinds, shape) <= until for kinds, shape in self._all(facts, self.parts)
+        )
 
     def _slowest_risen(self, facts: Facts) -> bool:
         """The same of the one part that takes longest now: quicker, and only a first guess."""
@@ -152,8 +150,7 @@ class Limits:
     @cached_property
     def _slowest(self) -> int:
         kinds = Kinds(self.facts, self.width)
-        parts = self.first[: len(self.shapes)]
-        return max(parts, key=lambda part: _longest(kinds, kinds.shape(part)))
+        return max(self.parts, key=lambda part: _longest(kinds, kinds.shape(part)))
 
     def all(self, timed: bool = True) -> Iterator[Limit]:
         """The limits, by what they keep; those of times only where all that they need is known (`timed`)."""
@@ -227,7 +224,7 @@ class Limits:
         def fine(value: Fraction) -> bool:
             try:
                 return check(change(self.facts, value))
-            except CycleError:
+            except (CycleError, ShortError):
                 return False
 
         start = now or Fraction(1, 1000)

@@ -140,8 +140,9 @@ def _overloaded(margins: Margins) -> Iterator[Told]:
         return
     over = [row for row in margins.rows if row.over and row.closed]
     for row in over:
+        flows = "any current that the outputs give" if row.amps is None else f"up to {float(row.amps) * 1000:.1f} mA"
         yield Told(
-            f"{row.kind}: up to {float(row.amps or 0) * 1000:.1f} mA flow into the output that is low, which holds its voltage up to "
+            f"{row.kind}: {flows} flow into the output that is low, which holds its voltage up to "
             f"{float(facts.amps) * 1000:g} mA: nothing says what it does beyond",
             None,
         )
@@ -188,12 +189,13 @@ def _falls_late(margins: Margins) -> Iterator[Told]:
         if time.settles.bound == inf:
             continue  # it is never low enough, which has a rule of its own
         yield Told(
-            f"{time.kind}: the line surely reads low {_micros(time.settles.bound)} after the strobe, and is read after "
-            f"{_micros(float(time.limit or 0))} ({time.of})"
+            f"{time.kind}: the line surely reads low {micros(time.settles.bound)} after the strobe, and is read after "
+            f"{micros(float(time.limit or 0))} ({time.of})"
         )
 
 
-def _micros(seconds: float) -> str:
+def micros(seconds: float) -> str:
+    """A time in microseconds, in words."""
     return "never" if seconds == inf else f"{seconds * 1e6:.3g} us"
 
 
@@ -201,13 +203,13 @@ def _carried_over(margins: Margins) -> Iterator[Told]:
     for time in _late(margins, False):
         whole = margins.line_time
         more = (
-            f"; that is longer than the {_micros(whole)} of a whole line, so that further lines may read it too"
+            f"; that is longer than the {micros(whole)} of a whole line, so that further lines may read it too"
             if whole is not None and time.settles.bound > whole
             else ""
         )
         yield Told(
-            f"{time.kind}: the line is surely high again {_micros(time.settles.bound)} after the strobe, and the next line is read "
-            f"after {_micros(float(time.limit or 0))} ({time.of}): its contact may be read in the next row too, as a phantom that no "
+            f"{time.kind}: the line is surely high again {micros(time.settles.bound)} after the strobe, and the next line is read "
+            f"after {micros(float(time.limit or 0))} ({time.of}): its contact may be read in the next row too, as a phantom that no "
             f"guard sees{more}{_cures(margins, RISEN)}"
         )
 
@@ -240,8 +242,9 @@ def _rings(margins: Margins) -> Iterator[Told]:
     for supply in margins.supplies:
         if supply.points and supply.peak[0] > RINGS:
             gain, hertz = supply.peak
+            grows = "let grow without limit" if gain == inf else f"make {gain:.3g} times of"
             yield Told(
-                f"{_supply_names(supply)} make {gain:.3g} times of what comes at {hertz / 1000:.3g} kHz (damping "
+                f"{_supply_names(supply)} {grows} what comes at {hertz / 1000:.3g} kHz (damping "
                 f"{min(each.damping for each in supply.points):.2g}); {amount(supply.damped_by(), 'ohms')} in series with "
                 f"{supply.capacitor.ref if supply.capacitor else ''}, or with a larger capacitor beside it, would damp them to 0.5",
                 supply.inductor.place,
@@ -262,9 +265,13 @@ def _saturates(margins: Margins) -> Iterator[Told]:
             )
         amps, saturated = supply.inrush_a
         if saturated:
+            limited = (
+                "nothing that is stated limits the current"
+                if amps == inf
+                else f"only resistances limit the current, to {amps:.3g} A"
+            )
             yield Told(
-                f"at switching on more than the {most:g} mA flow at which {supply.inductor.ref} saturates; then only resistances limit "
-                f"the current, to {amps:.3g} A",
+                f"at switching on more than the {most:g} mA flow at which {supply.inductor.ref} saturates; then {limited}",
                 supply.inductor.place,
                 Severity.NOTE,
             )

@@ -140,7 +140,7 @@ class Solved:
 
 def solve(network: Network, point: Point) -> Solved:
     """The voltages at a point. ShortError where sources are joined without resistance; UnsolvedError for odd junctions."""
-    group = _groups(network, point)
+    group = groups(network, point)
     held = {group[each.node]: point[each.name] for each in network.sources}
     if len(held) < len(network.sources):
         raise ShortError
@@ -157,7 +157,7 @@ def solve(network: Network, point: Point) -> Solved:
     return Solved(volts={node: volts[root] for node, root in group.items()}, into=into)
 
 
-def _groups(network: Network, point: Point) -> dict[str, str]:
+def groups(network: Network, point: Point) -> dict[str, str]:
     """Each node with the one that stands for all that are joined to it without resistance."""
     root = {node: node for node in network.nodes}
     for each in network.resistors:

@@ -99,17 +99,12 @@ def margins_of(traced: Traced, guard: bool = True, typical: bool = False, with_l
         sets=sets,
         rows=rows_of(machine, kinds, sets),
         times=tuple(_times(kinds, sets)) if timed else (),
-        limits=tuple(_limits(facts, kinds, sets).all(timed)) if with_limits else (),
+        limits=tuple(Limits(facts, kinds.width, *sets.firsts).all(timed)) if with_limits else (),
         fights=tuple(fights_of(kinds)),
         carried=contacts_carried(kinds, len(machine.sense)) if facts.how != "follows-select" and sets.shapes else None,
         line_time=None if sweep is None else sweep / len(machine.select) / 1e6,
         supplies=supplies,
     )
-
-
-def _limits(facts: Facts, kinds: Kinds, sets: Sets) -> Limits:
-    first = [part for _, part in (*sets.shapes.values(), *sets.phantoms.values())]
-    return Limits(facts, kinds.width, tuple(sets.shapes), tuple(sets.phantoms), tuple(first))
 
 
 def _times(kinds: Kinds, sets: Sets) -> Iterator[Time]:

@@ -44,6 +44,12 @@ class Shape(NamedTuple):
         return self.is_block and all(len(each) == 1 for each in kinds)
 
     @property
+    def open_corner(self) -> tuple[int, int]:
+        """The places of the select and the sense line of three contacts that no contact joins."""
+        joined = {(row, column) for row, column, _ in self.points}
+        return next((row, column) for row in range(2) for column in range(2) if (row, column) not in joined)
+
+    @property
     def size(self) -> tuple[int, int]:
         """How many select and sense lines it has."""
         return len(self.selects), len(self.senses)

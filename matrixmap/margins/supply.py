@@ -32,7 +32,7 @@ from itertools import product
 from math import atan2, atanh, hypot, inf, log10, pi, sqrt
 from typing import NamedTuple
 
-from matrixmap.board.nets import GROUND, MACHINE, SUPPLY, Board, Groups
+from matrixmap.board.nets import MACHINE, SUPPLY, Board, Groups, pins_joined
 from matrixmap.model.boards.adapter import PartUse, Passive, Pin
 from matrixmap.model.values.electric import Interval
 
@@ -56,13 +56,16 @@ class Filter(NamedTuple):
         return (self.ohms + self.esr) / 2 * sqrt(self.farads / self.henries)
 
     def gain(self, hertz: float) -> float:
-        """The share of an alternating voltage of the supply, or current of the load, that passes."""
+        """The share of an alternating voltage of the supply, or current of the load, that passes; infinite where nothing limits it."""
         w = 2 * pi * hertz
         top = hypot(1, w * self.esr * self.farads)
-        return top / hypot(1 - w * w * self.henries * self.farads, w * (self.ohms + self.esr) * self.farads)
+        bottom = hypot(1 - w * w * self.henries * self.farads, w * (self.ohms + self.esr) * self.farads)
+        return top / bottom if bottom else inf
 
     def peak(self) -> tuple[float, float]:
-        """The largest gain, and at how many hertz; 1 at 0 where there is no peak."""
+        """The largest gain, and at how many hertz; 1 at 0 where there is no peak, infinite at the corner where nothing damps."""
+        if not self.ohms + self.esr:
+            return inf, self.corner_hz
         a = self.esr**2 * self.farads / self.henries
         b = (self.ohms + self.esr) ** 2 * self.farads / self.henries
         under = 1 + a * (a + 2 - b)
@@ -197,21 +200,8 @@ class _Traced:
 
     def __init__(self, board: Board) -> None:
         self.board = board
-        joins = [(net.pins[0], pin) for net in board.adapter.nets for pin in net.pins[1:]]
-        joins += [(Pin(MACHINE, str(pin)), Pin(board.header.ref, str(own))) for pin, own in board.pairs]
-        joins += [
-            (Pin(use.ref, a), Pin(use.ref, b))
-            for use in board.adapter.parts.values()
-            if use.part.passive is Passive.JUMPER and use.closed
-            for a, b in use.part.elements
-        ]
-        lines = board.connector.pins
-        for name in (GROUND, SUPPLY):
-            same = [Pin(MACHINE, str(at)) for at, line in enumerate(lines, start=1) if line == name]
-            joins += [(same[0], pin) for pin in same[1:]]
-        pins = [Pin(ref, number) for ref, use in board.adapter.parts.items() for number in use.part.pins]
-        pins += [Pin(MACHINE, str(at)) for at in range(1, len(lines) + 1)]
-        self.groups = Groups(pins, joins)
+        joined = pins_joined(board.adapter, board.connector, board.header, board.pairs, {Passive.JUMPER})
+        self.groups = Groups(*joined)
 
     def filter(self, use: PartUse, ends: tuple[str, str]) -> Supply | None:
         """The filter that an inductor begins; None where no supply is at its one end alone."""

@@ -12,7 +12,6 @@ from dataclasses import dataclass, field, replace
 from enum import Enum
 from fractions import Fraction
 from itertools import combinations
-from math import comb
 
 from matrixmap.circuit.corners import corners_of
 from matrixmap.circuit.reading import read_mask
@@ -49,8 +48,8 @@ class Row:
     """A kind of what can be closed, with the least and the most volts that the line in question has.
 
     `parts` is how often it was met in all sets, `example` the contacts of one. `closed`: the contact in question is
-    closed and must read low; else it must read high. `amps` is the most current into the strobed driver, and `over` says that
-    it is more than the driver's low voltage holds for. `worst` is the corner of the end that decides. `bound`: a diode lies in a
+    closed and must read low; else it must read high. `amps` is the most current into the strobed driver (None: none is strobed, or
+    nothing limits it), and `over` says that it is more than the driver's low voltage holds for. `worst` is the corner of the end that decides. `bound`: a diode lies in a
     closed cycle, so that the ends are bounds alone, which no corner may come near.
     """
 
@@ -107,6 +106,12 @@ class Sets:
     shapes: dict[Shape, tuple[int, int]]
     phantoms: dict[Shape, tuple[int, int]]
 
+    @property
+    def firsts(self) -> tuple[tuple[int, ...], tuple[int, ...]]:
+        """The first part of each shape that can be closed, and of each that makes a phantom."""
+        first = [tuple(part for _, part in each.values()) for each in (self.shapes, self.phantoms)]
+        return first[0], first[1]
+
 
 def sets_of(machine: Machine, kinds: Kinds, how: Contacts, modifiers: frozenset[Contact]) -> Sets:
     """All single contacts, pairs and triples of a matrix, and all pairs of keys with any modifiers, by the shapes of their parts.
@@ -152,13 +157,6 @@ def _masks(known: list[int], modifiers: frozenset[Contact]) -> Iterator[int]:
             yield from (both | a | b for a, b in combinations(keys, 2))
 
 
-def sets_expected(contacts: int, modifiers: int) -> int:
-    """How many sets `sets_of` looks at: a closed form for the count."""
-    keys = contacts - modifiers
-    more = sum(comb(modifiers, count) for count in range(2, modifiers + 1))
-    return contacts + comb(contacts, 2) + comb(contacts, 3) + more * comb(keys, 2)
-
-
 def _by_select(closed: int, width: int) -> Iterable[int]:
     row = (1 << width) - 1
     return [part for offset in range(0, closed.bit_length(), width) if (part := closed & row << offset)]
@@ -199,8 +197,7 @@ def _merged(rows: Iterable[Row]) -> Iterator[Row]:
 
 def _open_row(kinds: Kinds, line: LineFacts) -> Row:
     box = kinds.open_line(line)
-    low, high = box.worst("N0", False), box.worst("N0", True)
-    return _row(kinds.facts, OPEN_LINE, 0, (), False, (box, "N0", low, high))
+    return _row(kinds.facts, OPEN_LINE, 0, (), False, (box, "N0", *_of(box, "N0")))
 
 
 def _row(
@@ -227,7 +224,7 @@ def _row(
         low=facts.low,
         high=facts.high,
         amps=amps,
-        over=limit is not None and amps is not None and amps > limit,
+        over=limit is not None and bool(box.strobed) and (amps is None or amps > limit),
         network=box.network,
         node=node,
         worst=(most if closed else least).point,
@@ -288,8 +285,7 @@ def _contacts(part: int) -> tuple[Contact, ...]:
 
 def _phantom_row(kinds: Kinds, shape: Shape, count: int, part: int) -> Row:
     """The fourth corner of three contacts: the one select line that is not joined to one of the sense lines is strobed."""
-    joined = {(row, column) for row, column, _ in shape.points}
-    select, sense = next((row, column) for row in range(2) for column in range(2) if (row, column) not in joined)
+    select, sense = shape.open_corner
     box = kinds.box(shape, select)
     node = f"N{sense}"
     ends = (box, node, *_of(box, node))

@@ -20,7 +20,7 @@ from fractions import Fraction
 from itertools import product
 from math import atan2, cos, exp, inf, log, sin, sqrt
 
-from matrixmap.margins.network import Network, Point, eliminated, solve
+from matrixmap.margins.network import Network, Point, ShortError, eliminated, groups, solve
 from matrixmap.margins.shapes import Kinds, Shape
 from matrixmap.margins.worst import Box
 
@@ -57,11 +57,7 @@ class Rates:
 
     def parts(self) -> tuple[list[str], list[list[Fraction]], list[Fraction], dict[str, str]]:
         """The free nodes, their conductances, their farads, and for each node the one that it is joined to without resistance."""
-        root = {node: node for node in self.network.nodes}
-        for each in self.network.resistors:
-            if self.point[each.name] == 0 and root[each.a] != root[each.b]:
-                kept, gone = sorted((root[each.a], root[each.b]))
-                root = {node: kept if own == gone else own for node, own in root.items()}
+        root = groups(self.network, self.point)
         held = {root[each.node] for each in self.network.sources}
         free = sorted(set(root.values()) - held)
         at = {node: number for number, node in enumerate(free)}
@@ -189,10 +185,16 @@ class Settling:
         points = self._points()
         if not points or self.box.network.junctions:
             return Settles((inf, inf))
-        return Settles((self.bound(node, threshold), self._computed(points[-1], node, threshold)))
+        try:
+            return Settles((self.bound(node, threshold), self._computed(points[-1], node, threshold)))
+        except ShortError:
+            return Settles((inf, inf))
 
     def bound(self, node: str, threshold: Fraction) -> float:
-        """Seconds after which a node has surely passed a threshold; infinite where it need not get there, or is not known to."""
+        """Seconds after which a node has surely passed a threshold; infinite where it need not get there, or is not known to.
+
+        ShortError where sources are joined without resistance.
+        """
         points = self._points()
         if not points or self.box.network.junctions:
             return inf
@@ -234,9 +236,9 @@ def farads_of(kinds: Kinds, shape: Shape) -> dict[str, Fraction]:
     return found | {f"N{at}": kinds.lines[kind].farads.most for at, kind in enumerate(shape.senses)}
 
 
-def falling(kinds: Kinds, shape: Shape, strobed: int, box: Box | None = None) -> Settling:
+def falling(kinds: Kinds, shape: Shape, strobed: int) -> Settling:
     """All lines of a part from the supply, while one of its select lines is strobed."""
-    box = box or kinds.box(shape, strobed)
+    box = kinds.box(shape, strobed)
     slow = dict.fromkeys(box.network.outer, True)
     slow |= dict.fromkeys(box.pulls, False) | {"driver": True}
     return Settling(box, farads_of(kinds, shape), kinds.facts.supply.most, slow)

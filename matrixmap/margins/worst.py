@@ -116,9 +116,9 @@ class Box:
         that current makes along one way to it; and where its pull-up then brings more than all leaks can take, it flows in.
         """
         network = self.network
-        if len(network.sources) != len(self.high) + 1:
+        low = self._low
+        if low is None:
             return False
-        low = next(each.volts.most for each in network.sources if each.name == self.strobed)
         highs = [each.volts for each in network.sources if each.name in self.high]
         pulls = [each for each in network.resistors if each.name in self.pulls]
         if not highs or any(not each.ohms.least for each in pulls):
@@ -134,6 +134,12 @@ class Box:
             if room <= 0 or room / each.ohms.most <= leak:
                 return False
         return True
+
+    @cached_property
+    def _low(self) -> Fraction | None:
+        """The most volts of the strobed source; None where there is none, or others than it lie below the high ones."""
+        low = [each for each in self.network.sources if each.name not in self.high]
+        return low[0].volts.most if [each.name for each in low] == [self.strobed] else None
 
     def _rises(self, amps: Fraction) -> dict[str, Fraction]:
         """How far each node lies above the strobed source at most, if no link carries more than some current."""
@@ -159,13 +165,17 @@ class Box:
     def worst_or_bound(self, node: str, most: bool) -> tuple[Worst, bool]:
         """The highest, or lowest, voltage of a node, and whether it is a bound only, which it may not come near.
 
+        A bound, too, where sources are joined without resistance: the node lies anywhere between them.
         No line lies higher above the strobed source than all current there can be makes on one way to it, and none above all
         pull-ups and what leaks makes of them; and so, the other way round, with what leaks out of lines alone.
         """
         try:
-            return self.worst(node, most), False
+            found = self.worst(node, most)
         except CycleError:
+            found = None
+        if found is None or found.value is None:
             return Worst(value=self._bound(node, most), point={}, tried=0), True
+        return found, False
 
     def most_into_or_bound(self) -> Fraction | None:
         """The most current into the strobed source, or all that there can be."""
@@ -189,13 +199,12 @@ class Box:
     def _bound(self, node: str, most: bool) -> Fraction:
         ohms = max(each.ohms.most for each in self.network.resistors if each.name in self.pulls)
         sources = [each.volts for each in self.network.sources]
-        amps = self._all_amps()
+        amps, low = self._all_amps(), self._low
         if not most:
             return min(each.least for each in sources) - self._leak * ohms
         top = max(each.most for each in sources) + self._leak * ohms
-        if amps is None or len(sources) != len(self.high) + 1:
+        if amps is None or low is None:
             return top
-        low = next(each.volts.most for each in self.network.sources if each.name == self.strobed)
         return min(top, low + self._rises(amps).get(node, top))
 
     def worst_into(self, source: str, most: bool = True) -> Worst:

@@ -137,6 +137,11 @@ class PadButton:
     does: StrokeName | int
     place: Place
 
+    @property
+    def words(self) -> str:
+        """What it does: the stroke as written, or `command 3`."""
+        return self.does.text if isinstance(self.does, StrokeName) else f"command {self.does}"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PadSwitch:

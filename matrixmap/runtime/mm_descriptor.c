@@ -73,7 +73,7 @@ enum { BITS = 1, WIDE = 2, ARRAY = 3 };
 #define MOST_PAD_REPORTS 16u
 #define NO_PAD 0xFFFFu
 #define SEEN_HAT 0x40u
-enum { SWITCHES = 1, LEVELS = 2, CHOICES = 3, AXIS = 4, HAT = 5 };
+enum { SWITCHES = 1, WIDE_SWITCHES = 2, CHOICES = 3, AXIS = 4, HAT = 5 };
 #endif
 
 #define NO_NUMBER 0xFFu
@@ -508,7 +508,7 @@ static bool put_switches(reader *r, const field *f, uint16_t index, uint16_t cou
     }
     low = !ranged ? 1 : low < f->first ? f->first : low;
     high = !ranged ? 0 : high > f->last ? f->last : high;
-    return begin_step(r, f, LEVELS, bit_at(f, index)) && put_word(r, count) && put(r, source) &&
+    return begin_step(r, f, WIDE_SWITCHES, bit_at(f, index)) && put_word(r, count) && put(r, source) &&
            put(r, shape_of(f, low)) && put_word(r, (uint16_t)low) && put_word(r, (uint16_t)high);
 }
 

@@ -18,7 +18,7 @@
 #define SHAPE_NULL 0x40u
 #define MOST_BITS 16u
 
-enum { SWITCHES = 1, LEVELS = 2, CHOICES = 3, AXIS = 4, HAT = 5 };
+enum { SWITCHES = 1, WIDE_SWITCHES = 2, CHOICES = 3, AXIS = 4, HAT = 5 };
 
 #define SWITCH_SOURCES 36u /* buttons and the D-pad */
 #define SWITCH_BYTES 5u
@@ -84,7 +84,7 @@ static void place(cursor *c, const mm_pad_state *pad, uint16_t offset)
 
 static uint8_t step_bytes(uint8_t kind)
 {
-    return kind == LEVELS ? 11u : kind == AXIS ? 9u : kind == HAT ? 7u : 6u;
+    return kind == WIDE_SWITCHES ? 11u : kind == AXIS ? 9u : kind == HAT ? 7u : 6u;
 }
 
 static uint16_t length_of(const step *s)
@@ -106,10 +106,10 @@ static void read_step(cursor *c, step *s)
     s->report = head >> 4;
     s->bit = next_word(c);
     s->count = 1u;
-    if (s->kind == SWITCHES || s->kind == LEVELS) {
+    if (s->kind == SWITCHES || s->kind == WIDE_SWITCHES) {
         s->count = next_word(c);
         s->source = next_byte(c);
-        s->shape = s->kind == LEVELS ? next_byte(c) : 1u;
+        s->shape = s->kind == WIDE_SWITCHES ? next_byte(c) : 1u;
     } else {
         s->shape = next_byte(c);
         s->source = next_byte(c);
@@ -118,7 +118,7 @@ static void read_step(cursor *c, step *s)
             s->runs = next_byte(c);
         }
     }
-    if (s->kind == LEVELS || s->kind == AXIS || s->kind == HAT) {
+    if (s->kind == WIDE_SWITCHES || s->kind == AXIS || s->kind == HAT) {
         s->low = with_sign(next_word(c), s->shape);
         s->high = s->kind == HAT ? 0u : next_word(c);
     }
@@ -166,8 +166,8 @@ static uint16_t length_of_report(const mm_pad_state *pad, uint16_t steps, uint8_
     return next_word(&c);
 }
 
-/* Whole table checked once, so that no later read needs a bound. */
-static bool table_is_sound(const mm_pad_state *pad, uint16_t size)
+/* Whole table checked once, so that no later read needs a bound; finds which of X (1) and Y (2) it reads. */
+static bool table_is_sound(mm_pad_state *pad, uint16_t size)
 {
     cursor c;
     uint16_t steps, left;
@@ -200,29 +200,12 @@ static bool table_is_sound(const mm_pad_state *pad, uint16_t size)
         if (s.report >= reports || !step_is_sound(&c, &s, left, id_bits, length_of_report(pad, steps, s.report))) {
             return false;
         }
-        left = (uint16_t)(left - length_of(&s));
-    }
-    return true;
-}
-
-/* Which of X (1) and Y (2) the table reads. */
-static uint8_t axes_of_stick(const mm_pad_state *pad)
-{
-    cursor c;
-    uint16_t steps, left;
-    uint8_t found = 0u;
-    place(&c, pad, HEADER - 2u);
-    steps = next_word(&c);
-    for (left = steps; left > 0u;) {
-        step s;
-        place(&c, pad, (uint16_t)(HEADER + steps - left));
-        read_step(&c, &s);
         if (s.kind == AXIS && s.source < 2u) {
-            found |= bit_of(s.source);
+            pad->stick |= bit_of(s.source);
         }
         left = (uint16_t)(left - length_of(&s));
     }
-    return found;
+    return true;
 }
 
 static bool start(mm_pad_state *pad, const uint8_t *table, uint16_t size, bool in_ram)
@@ -236,7 +219,6 @@ static bool start(mm_pad_state *pad, const uint8_t *table, uint16_t size, bool i
         pad->table = NULL;
         return false;
     }
-    pad->stick = axes_of_stick(pad);
     return true;
 }
 

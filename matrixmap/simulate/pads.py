@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Mapping
+from collections.abc import Callable, Hashable
 from typing import Final
 
 from matrixmap.hid.pads.decoder import PadDecoder
@@ -22,6 +22,10 @@ PLACES: Final = 2
 
 PADS_KEYBOARD: Final = MOST_KEYBOARDS - 1
 """The keyboard whose keys are the buttons that press a stroke."""
+
+PADS_KEYBOARD_IS_TAKEN: Final = (
+    f"keyboard {PADS_KEYBOARD} is that of the pads' buttons, since the layout has some that press a stroke"
+)
 
 SWAP: Final = "swap-pads"
 """A command of this name swaps the pads."""
@@ -122,9 +126,9 @@ class PadDesk:
 class RecordedPads:
     """The pads among the devices of a recording; each is there from its first report on."""
 
-    def __init__(self, desk: PadDesk, devices: Mapping[int, Keyboard]) -> None:
+    def __init__(self, desk: PadDesk, device: Callable[[int], Keyboard]) -> None:
         self.desk = desk
-        self.devices = devices
+        self.device = device
         self.decoders: dict[int, tuple[PadDecoder, ...]] = {}
 
     def take(self, event: Event) -> None:
@@ -137,7 +141,7 @@ class RecordedPads:
         if not event.report:
             return
         if number not in self.decoders:
-            descriptor = self.devices[number].descriptor
+            descriptor = self.device(number).descriptor
             found = [pad for pad in pads_of(descriptor) if pad.fault is None]
             self.decoders[number] = tuple(PadDecoder(descriptor, pad, self.desk.limits) for pad in found)
         for place, decoder in enumerate(self.decoders[number]):

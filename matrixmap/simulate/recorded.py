@@ -7,7 +7,7 @@ on what was before.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import Enum
 from functools import reduce
@@ -24,7 +24,7 @@ from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.plan import Plan
 from matrixmap.model.words import usage_name
 from matrixmap.simulate.engine import Engine, contacts_of
-from matrixmap.simulate.pads import PADS_KEYBOARD, PadDesk, RecordedPads
+from matrixmap.simulate.pads import PADS_KEYBOARD, PADS_KEYBOARD_IS_TAKEN, PadDesk, RecordedPads
 from matrixmap.simulate.parts import Press
 from matrixmap.simulate.player import Kind, Note, Player
 from matrixmap.simulate.scan import Moment
@@ -97,16 +97,19 @@ class Stretch:
 
 
 class Replay:
-    """Plays the events of recorded keyboards with their times against an engine with one layout."""
+    """Plays the events of recorded keyboards with their times against an engine with one layout.
+
+    `device` gives a device of the recording by its number, for the pads among them; without it pads are not heard.
+    """
 
     def __init__(
-        self, engine: Engine, plan: Plan, keyboards: int, devices: Mapping[int, Keyboard] | None = None
+        self, engine: Engine, plan: Plan, keyboards: int, device: Callable[[int], Keyboard] | None = None
     ) -> None:
         self.plan = plan
         self.machine: Machine = plan.layout.machine
         self.listener = Listener(engine, [plan], keyboards)
         self.player = Player(self.listener)
-        self.pads = RecordedPads(PadDesk(self.player, plan), {} if devices is None else devices)
+        self.pads = RecordedPads(PadDesk(self.player, plan), device) if device else None
         self._modifiers = frozenset(
             self.machine.key(name).contact for modifier in self.machine.modifiers for name in modifier.keys
         )
@@ -161,7 +164,8 @@ class Replay:
                 raise ReplayError(line, f"up to here are more than {most} {what}; play it in parts")
 
     def _give(self, event: Event) -> None:
-        self.pads.take(event)
+        if self.pads is not None:
+            self.pads.take(event)
         self._reports += event.state is not State.CONNECTED
         self._rolled += event.state is State.ROLLED
         if event.state is State.CONNECTED:
@@ -171,10 +175,7 @@ class Replay:
         if event.state is State.OTHER:
             return
         if event.keyboard == PADS_KEYBOARD and self.plan.pad_bindings:
-            text = (
-                f"keyboard {PADS_KEYBOARD} is that of the pads' buttons, since the layout has some that press a stroke"
-            )
-            raise ReplayError(event.line, text)
+            raise ReplayError(event.line, PADS_KEYBOARD_IS_TAKEN)
         if self._held.get(event.keyboard) == event.keys:
             # The runtime is told all the same: a report that changes nothing must change nothing.
             self.listener.usages(event.keyboard, self._bitmap(event.keys))

@@ -7,7 +7,7 @@ import re
 import pytest
 
 from matrixmap.board.series import Series, line_pin
-from matrixmap.circuit.margin import EXAMPLE, Line, low_level, most_ohms
+from matrixmap.circuit.margin import EXAMPLE, Line, low_v, most_ohms
 from matrixmap.model.boards.adapter import Pin
 from matrixmap.model.finding import Severity
 from tests.board.boards import Edits, checked, text_of
@@ -128,7 +128,7 @@ def test_lines_that_a_resistor_joins_are_told_with_it() -> None:
 
 
 def test_the_most_ohms_are_just_read() -> None:
-    """With the most ohms the low level is just where the input surely reads low; with one more it is above."""
+    """With the most ohms the low voltage is just where the input surely reads low; with one more it is above."""
     most = most_ohms(EXAMPLE)
     for ohms, read in ((most, True), (most + 1, False)):
         line = Line(
@@ -138,4 +138,4 @@ def test_the_most_ohms_are_just_read() -> None:
             contact_ohms=ohms,
             reads_low_v=EXAMPLE.reads_low_v,
         )
-        assert (low_level(line) <= EXAMPLE.reads_low_v + 1e-9) is read
+        assert (low_v(line) <= EXAMPLE.reads_low_v + 1e-9) is read

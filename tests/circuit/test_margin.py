@@ -11,7 +11,7 @@ import pytest
 
 from matrixmap.check.rules.adapter import DIODES_COST_MARGIN
 from matrixmap.check.run import check_plan
-from matrixmap.circuit.margin import EXAMPLE, SCHOTTKY, SILICON, THERMAL_V, Diode, Line, low_level, most_forward
+from matrixmap.circuit.margin import EXAMPLE, SCHOTTKY, SILICON, THERMAL_V, Diode, Line, low_v, most_forward
 from matrixmap.model.finding import Severity
 from tests.project import ROOT, shipped_plan
 from tests.tools import run, tool
@@ -42,27 +42,27 @@ def closed_form(line: Line, forward_v: float) -> float:
 
 def test_without_a_diode_by_hand() -> None:
     """4.6 V over 3365 ohms are 1.36701 mA, and 65 ohms of that with 0.4 V are 0.48886 V."""
-    assert low_level(EXAMPLE) == pytest.approx(0.48886, abs=1e-5)
-    assert low_level(EXAMPLE) == pytest.approx(closed_form(EXAMPLE, 0), abs=1e-9)
+    assert low_v(EXAMPLE) == pytest.approx(0.48886, abs=1e-5)
+    assert low_v(EXAMPLE) == pytest.approx(closed_form(EXAMPLE, 0), abs=1e-9)
 
 
 @pytest.mark.parametrize(("line", "diode"), CASES)
-def test_another_solver_finds_the_same_level(line: Line, diode: Diode) -> None:
+def test_another_solver_finds_the_same_voltage(line: Line, diode: Diode) -> None:
     """Bisection of the current and Newton's method in the voltage agree, and so does the closed form of the page."""
-    level = low_level(line, diode)
-    assert level == pytest.approx(by_newton(line, diode), abs=1e-9)
-    forward = diode.forward_v((line.supply_v - level) / line.pull_up_ohms)
-    assert level == pytest.approx(closed_form(line, forward), abs=1e-9)
-    assert (forward <= most_forward(line)) == (level <= line.reads_low_v)
+    volts = low_v(line, diode)
+    assert volts == pytest.approx(by_newton(line, diode), abs=1e-9)
+    forward = diode.forward_v((line.supply_v - volts) / line.pull_up_ohms)
+    assert volts == pytest.approx(closed_form(line, forward), abs=1e-9)
+    assert (forward <= most_forward(line)) == (volts <= line.reads_low_v)
 
 
 @pytest.mark.parametrize(("line", "diode"), CASES)
-def test_a_circuit_simulator_finds_the_same_level(line: Line, diode: Diode, tmp_path: Path) -> None:
+def test_a_circuit_simulator_finds_the_same_voltage(line: Line, diode: Diode, tmp_path: Path) -> None:
     """The operating point of ngspice for the same circuit, at its own 27 degrees, within 10 microvolts."""
-    assert spice_level(line, diode, tmp_path) == pytest.approx(low_level(line, diode), abs=1e-5)
+    assert spice_volts(line, diode, tmp_path) == pytest.approx(low_v(line, diode), abs=1e-5)
 
 
-def spice_level(line: Line, diode: Diode, folder: Path) -> float:
+def spice_volts(line: Line, diode: Diode, folder: Path) -> float:
     """The voltage of the sense line by ngspice."""
     netlist = folder / "line.cir"
     netlist.write_text(
@@ -93,11 +93,11 @@ def spice_level(line: Line, diode: Diode, folder: Path) -> float:
     return float(found[1])
 
 
-def test_the_levels_agree_with_values_worked_out_elsewhere() -> None:
+def test_the_volts_agree_with_values_worked_out_elsewhere() -> None:
     """1.118 V with a silicon diode and 0.765 V with a Schottky diode, by models from memory, lie between those of two models here."""
-    for diodes, level in ((SILICON, 1.118), (SCHOTTKY, 0.765)):
-        least, most = (low_level(EXAMPLE, diode) for diode in diodes)
-        assert least < level < most
+    for diodes, volts in ((SILICON, 1.118), (SCHOTTKY, 0.765)):
+        least, most = (low_v(EXAMPLE, diode) for diode in diodes)
+        assert least < volts < most
 
 
 @pytest.mark.parametrize(("current_ma", "most_v"), [(0.1, 0.24), (1, 0.32), (10, 0.40)])
@@ -109,25 +109,25 @@ def test_the_worse_schottky_diode_drops_what_a_data_sheet_allows(current_ma: flo
 
 
 def test_the_page_has_the_numbers() -> None:
-    """The table and the two limits of docs/firmware.md, and the levels in the rule."""
+    """The table and the two limits of docs/firmware.md, and the volts in the rule."""
     page = (ROOT / "docs" / "firmware.md").read_text(encoding="utf-8")
-    for name, levels in {
+    for name, volts in {
         "the most that is surely read": [f"{line.reads_low_v:.2f}" for line in (EXAMPLE, WEAKER)],
-        "no diode": [f"{low_level(line):.2f}" for line in (EXAMPLE, WEAKER)],
+        "no diode": [f"{low_v(line):.2f}" for line in (EXAMPLE, WEAKER)],
         "silicon diode": [span(line, SILICON) for line in (EXAMPLE, WEAKER)],
         "Schottky diode": [span(line, SCHOTTKY) for line in (EXAMPLE, WEAKER)],
     }.items():
-        assert f"| {name} | {' | '.join(levels)} |" in page
+        assert f"| {name} | {' | '.join(volts)} |" in page
     limits = f"*F* may be {most_forward(EXAMPLE):.2f} V with 3.3 k and {most_forward(WEAKER):.2f} V with 10 k"
     assert limits in page
     for diode in SILICON:
-        assert low_level(WEAKER, diode) > WEAKER.reads_low_v  # with 10 k, still not surely read
+        assert low_v(WEAKER, diode) > WEAKER.reads_low_v  # with 10 k, still not surely read
     for text in (span(EXAMPLE, SILICON), span(EXAMPLE, SCHOTTKY)):
         assert text in DIODES_COST_MARGIN.explanation
 
 
 def span(line: Line, diodes: tuple[Diode, ...]) -> str:
-    """The levels of some diodes as the page has them."""
+    """The volts with some diodes as the page has them."""
     return " to ".join(f"{by_newton(line, diode):.2f}" for diode in diodes)
 
 

@@ -3,43 +3,9 @@
 /*
  * A case: {length, length, descriptor} and so many {length, length, report}. The descriptor is read, its table made in a
  * buffer of exactly the room that is said, the reports decoded; then the case itself is taken for a table.
- * With MM_FUZZ_MAIN a program that runs a file of {length of 4 bytes, case}, else an entry for libFuzzer.
  */
-#include <stdint.h>
-#include <stdio.h>
-#include <stdlib.h>
-#include <string.h>
-
+#include "fuzz.h"
 #include "mm_descriptor.h"
-
-int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
-
-static void promise(int kept)
-{
-    if (!kept) {
-        abort();
-    }
-}
-
-/* The next part of a case, in memory of its own size, so that a read beyond it is seen. */
-static uint8_t *part(const uint8_t **data, size_t *size, uint16_t *length)
-{
-    uint8_t *copy;
-    uint16_t wanted;
-    if (*size < 2u) {
-        return NULL;
-    }
-    wanted = (uint16_t)((*data)[0] | (uint16_t)((*data)[1] << 8));
-    *data += 2;
-    *size -= 2u;
-    *length = wanted < *size ? wanted : (uint16_t)*size;
-    copy = malloc(*length > 0u ? *length : 1u);
-    promise(copy != NULL);
-    memcpy(copy, *data, *length);
-    *data += *length;
-    *size -= *length;
-    return copy;
-}
 
 /* The report of LEDs fits the length that is said, ends there, and is not written where there is less room. */
 static void run_leds(const mm_report_state *keyboard)
@@ -135,22 +101,3 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     }
     return 0;
 }
-
-#ifdef MM_FUZZ_MAIN
-int main(int count, char **arguments)
-{
-    static uint8_t buffer[1 << 18];
-    FILE *file = count == 2 ? fopen(arguments[1], "rb") : NULL;
-    uint8_t head[4];
-    unsigned long cases = 0u;
-    promise(file != NULL);
-    while (fread(head, 1, 4, file) == 4u) {
-        uint32_t length = head[0] | ((uint32_t)head[1] << 8) | ((uint32_t)head[2] << 16) | ((uint32_t)head[3] << 24);
-        promise(length <= sizeof buffer && fread(buffer, 1, length, file) == length);
-        (void)LLVMFuzzerTestOneInput(buffer, length);
-        cases++;
-    }
-    printf("%lu cases\n", cases);
-    return fclose(file);
-}
-#endif

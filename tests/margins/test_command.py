@@ -10,6 +10,10 @@ from xml.etree import ElementTree
 import pytest
 
 from matrixmap.board.cautions import CAUTIONS
+from matrixmap.board.rules import run as run_of_rules
+from matrixmap.board.rules.run import BoardChecked
+from matrixmap.model.boards.adapter import Adapter, Fit
+from matrixmap.model.machine import Machine
 from tests.board.boards import edited, text_of
 from tests.project import call, write_project
 from tests.tools import run, tool
@@ -51,7 +55,7 @@ def test_the_chart_says_what_it_shows() -> None:
     root = ElementTree.fromstring(done.stdout)
     spaces = {"": "http://www.w3.org/2000/svg"}
     assert root.get("role") == "img"
-    assert root.findtext("title", None, spaces) == "Levels of Ferrule on Quillon 8"
+    assert root.findtext("title", None, spaces) == "Voltages of Ferrule on Quillon 8"
     description = root.findtext("desc", "", spaces)
     assert "one contact: 0.05 to 0.61 volts, sure." in description
     assert "phantom by three contacts: 0.20 to 1.16 volts, unsure." in description
@@ -156,6 +160,31 @@ def test_the_report_says_whether_phantoms_are_really_read(tmp_path: Path) -> Non
             f"by the volts of ferrule on quillon8 and ferrule on quillon8/late this is {word}" in each["text"]
             for each in told
         )
+
+
+def test_volts_say_nothing_of_a_key_of_the_own_keyboard() -> None:
+    """Such a key has other ohms than the adapter's contacts, and no diode: its phantom stays as it was found."""
+    done = call("check", LAYOUT, "--adapter", "locket", "--all", "--format", "json")
+    findings = json.loads(done.stdout)["layouts"][0]["findings"]
+    own = [each for each in findings if each["slug"] == "own-keyboard-makes-phantom"]
+    assert [each["severity"] for each in own] == ["warning"]
+    assert "by the volts of" not in own[0]["text"]
+    assert any("by the volts of" in each["text"] for each in findings)
+
+
+def test_boards_are_traced_once_for_all_layouts(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A check of several layouts on an adapter traces each of its boards once."""
+    asked: list[str] = []
+    check_board = run_of_rules.check_board
+
+    def counted(adapter: Adapter, machine: Machine, fit: Fit) -> BoardChecked:
+        asked.append(fit.name)
+        return check_board(adapter, machine, fit)
+
+    monkeypatch.setattr(run_of_rules, "check_board", counted)
+    layouts = (LAYOUT, "quillon8-de-DE-symbolic")
+    assert call("check", *layouts, "--adapter", "ferrule").returncode == 0
+    assert asked == ["quillon8", "quillon8/late"]
 
 
 @pytest.mark.parametrize(

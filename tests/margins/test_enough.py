@@ -27,9 +27,8 @@ def limits_of(**changed: object) -> Limits:
     facts = replace(facts, **changed)  # type: ignore[arg-type]
     kinds = Kinds(facts, 8)
     kept = sets_of(board.machine, kinds, Contacts.SWITCH, frozenset())
-    shapes = [shape for shape in kept.shapes if shape.size == (1, 1)]
-    first = [kept.shapes[shape][1] for shape in shapes] + [part for _, part in kept.phantoms.values()]
-    return Limits(facts, 8, tuple(shapes), tuple(kept.phantoms), tuple(first))
+    parts = tuple(part for shape, (_, part) in kept.shapes.items() if shape.size == (1, 1))
+    return Limits(facts, 8, parts, kept.firsts[1])
 
 
 def point(value: float) -> Span:
@@ -108,7 +107,7 @@ def test_a_longer_cable_than_is_told_is_too_late() -> None:
 
 
 def test_how_much_a_diode_may_drop() -> None:
-    """By hand: what 0.8 V leave above the driver's low level and the contact's share, at the current that then flows."""
+    """By hand: what 0.8 V leave above the driver's low voltage and the contact's share, at the current that then flows."""
     contact = ContactFacts(
         ohms=point(65), diodes=(DiodeFacts(Span(Fraction(1, 10**9), Fraction(1, 10**9)), point(1.75)),)
     )

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import json
 import random
 import re
+from math import inf
 from pathlib import Path
 
 import pytest
 
+from matrixmap.form.margins.as_json import margins_json
+from matrixmap.form.margins.as_text import margins_text
 from matrixmap.margins.supply import Filter
 from tests.board.boards import edited, text_of
 from tests.margins.boards import margins, with_filter
@@ -119,6 +123,25 @@ def test_a_filter_is_traced_through_the_nets() -> None:
     assert found.inrush_a == (max(each.most_inrush(5) for each in found.points), True)
     damped = [each._replace(esr=each.esr + found.damped_by()) for each in found.points]
     assert min(each.damping for each in damped) == pytest.approx(0.5)
+
+
+def test_where_nothing_damps_no_figure_is_made_up() -> None:
+    """Without any resistance the peak has no limit, nor has the current of an inductor that saturates: so it is said, and null in JSON."""
+    edits = with_filter(
+        "microhenries: 1, series_ohms: 0, saturation_ma: 100",
+        "microfarads: 100, series_ohms: 0",
+        "ma: 20, burst_khz: 15.9}",
+    )
+    found = margins("ferrule", edits, with_limits=False)
+    assert found.supplies[0].peak == (inf, pytest.approx(15915, abs=1))
+    text = margins_text(found, "a layout")
+    assert "peak without limit at 15.9 kHz" in text
+    assert "inrush without limit, for the inductor saturates" in text
+    assert "L1 and C2 let grow without limit what comes at 15.9 kHz" in text
+    assert "then nothing that is stated limits the current" in text
+    (supply,) = margins_json(found, "a layout")["supplies"]  # type: ignore[misc]
+    assert supply["peak"] is supply["inrush_a"] is None
+    json.dumps(supply, allow_nan=False)
 
 
 def test_a_board_without_a_coil_has_no_filter() -> None:

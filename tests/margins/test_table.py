@@ -6,24 +6,33 @@ import random
 from dataclasses import replace
 from fractions import Fraction
 from itertools import combinations
+from math import comb
 
 import pytest
 
-from matrixmap.circuit.margin import EXAMPLE, SCHOTTKY, SILICON, Diode, low_level
+from matrixmap.circuit.margin import EXAMPLE, SCHOTTKY, SILICON, Diode, low_v
 from matrixmap.circuit.reading import read_mask
+from matrixmap.form.margins.as_text import margins_text
 from matrixmap.margins.facts import ContactFacts, DiodeFacts, Facts
 from matrixmap.margins.fights import fights_of
 from matrixmap.margins.network import Span, fraction, solve
 from matrixmap.margins.shapes import Kinds, Shape, parts_of
-from matrixmap.margins.table import Sure, contacts_carried, sets_expected, sets_of
+from matrixmap.margins.table import Sure, contacts_carried, sets_of
 from matrixmap.model.layout import Contacts
 from tests.board.boards import checked
-from tests.margins.boards import margins, of_machine
+from tests.margins.boards import ARRAY, FERRULE, MACHINE, margins, of_machine
 
 
 def point(value: float) -> Span:
     """A value that is known exactly."""
     return Span(fraction(value), fraction(value))
+
+
+def sets_expected(contacts: int, modifiers: int) -> int:
+    """How many sets `sets_of` looks at: a closed form for the count."""
+    keys = contacts - modifiers
+    more = sum(comb(modifiers, count) for count in range(2, modifiers + 1))
+    return contacts + comb(contacts, 2) + comb(contacts, 3) + more * comb(keys, 2)
 
 
 def facts(contact: ContactFacts, **changed: object) -> Facts:
@@ -68,14 +77,14 @@ def test_outputs_without_any_resistance_have_no_limit() -> None:
 
 @pytest.mark.parametrize("diode", [*SILICON, *SCHOTTKY], ids=["1N4148", "default", "BAT54", "data sheet"])
 def test_a_press_through_a_diode(diode: Diode) -> None:
-    """The level of a sense line is that which another solver of the project finds, and a silicon diode is not surely read."""
+    """The voltage of a sense line is that which another solver of the project finds, and a silicon diode is not surely read."""
     diodes = (DiodeFacts(point_of(diode.saturation_a), point(diode.emission)),)
     contact = ContactFacts(ohms=point(65 + diode.series_ohms), diodes=diodes)
     kinds = Kinds(facts(contact, how="switch-with-diode", driver_v=point(0.4)), 8)
     box = kinds.box(kinds.shape(1), 0)
-    level = low_level(EXAMPLE, diode)
-    assert box.worst("N0", True).number == pytest.approx(level, abs=1e-7)
-    assert (level <= 0.8) is (diode in SCHOTTKY[:1])
+    volts = low_v(EXAMPLE, diode)
+    assert box.worst("N0", True).number == pytest.approx(volts, abs=1e-7)
+    assert (volts <= 0.8) is (diode in SCHOTTKY[:1])
 
 
 def point_of(value: float) -> Span:
@@ -184,3 +193,51 @@ def test_a_diode_in_a_closed_cycle_gives_a_bound() -> None:
         corner = {name: draw.choice(each) for name, each in box.network.spans.items()}
         volts = solve(box.network, corner).volts["N0"]
         assert box.worst_or_bound("N0", False)[0].number <= float(volts) <= worst.number
+
+
+@pytest.mark.parametrize(("to", "volts"), [("GND: [J1.1,", 0), ("VBUS: [J2.VBUS,", 5)])
+def test_a_resistor_of_the_board_to_ground_or_another_supply(to: str, volts: int) -> None:
+    """An open line lies where its pull-up, the board's resistor and what leaks leave it, in the worst corner of each end."""
+    edits = {
+        FERRULE: [
+            ("  C2: capacitor\n", "  C2: capacitor\n  R9: {part: resistor, ohms: 1000000}\n"),
+            (to, f"{to} R9.2,"),
+            ("  N0: [J1.20, U2.Y0]", "  N0: [J1.20, U2.Y0, R9.1]"),
+        ]
+    }
+    found = margins("ferrule", edits, with_limits=False)
+    row, facts = found.rows[0], found.facts
+    assert row.kind == "nothing closed"
+    assert facts is not None
+    leak = facts.senses[0].leak
+    ends = [
+        (supply / pull + Fraction(volts, 10**6) + sign * leak) / (1 / pull + Fraction(1, 10**6))
+        for supply, sign in ((facts.supply.least, -1), (facts.supply.most, 1))
+        for pull in facts.pull_up
+    ]
+    # The other lines have no such resistor: of all, the row shows the lowest.
+    alone = facts.supply.least - leak * facts.pull_up.most
+    assert row.least == min(*ends, alone)
+    assert all(time.settles.bound < 1e-4 for time in found.times)
+
+
+def test_outputs_joined_without_resistance_are_told_and_end_nothing() -> None:
+    """Where a line driven high meets the strobed one over 0 ohms, nothing limits the current: unsure, too much, never in time."""
+    edits = {
+        MACHINE: [
+            ("pull_up_ohms: [4230, 5170]", "pull_up_ohms: [4230, 5170]\n  unselected_ohms: [0, 100]"),
+            ("select: low-only", "select: push-pull"),
+        ],
+        ARRAY: [("on_ohms: [60, 185]", "on_ohms: [0, 185]")],
+    }
+    found = margins("ferrule", edits)
+    rows = {row.kind: row for row in found.rows}
+    two, alone = rows["2 contacts on a sense line"], rows["one contact"]
+    assert (two.sure, two.over, two.amps, two.bound) == (Sure.UNSURE, True, None, True)
+    assert two.least <= 0
+    assert found.facts is not None
+    assert two.most >= found.facts.supply.most
+    assert (alone.sure, alone.over) == (Sure.SURE, False)
+    falls = {time.kind: time.settles.bound for time in found.times if time.falls}
+    assert falls["2 contacts on a sense line"] == float("inf") > falls["one contact"]
+    assert "any current that the outputs give flow into the output that is low" in margins_text(found, "a layout")

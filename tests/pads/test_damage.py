@@ -11,8 +11,10 @@ import pytest
 
 from matrixmap.emit.keyboards.pad_c import PAD_DESCRIPTOR_BYTES, pad_table
 from matrixmap.hid.descriptor import parse_descriptor
+from matrixmap.hid.pads.decoder import PadResult
 from matrixmap.hid.pads.steps import pads_of
 from tests import tools
+from tests.bench.bench_pads import usual_pad
 from tests.desk.compiled import RUNTIME, SANITIZED
 from tests.pads import generate
 from tests.pads.compiled import SOURCES, CPad
@@ -122,29 +124,7 @@ def test_it_compiles_with_sdcc(port: list[str], name: str, tmp_path: Path) -> No
 
 def test_usual_pads_fit_in_128_bytes() -> None:
     """A pad with two sticks, two triggers, a hat of eight and sixteen buttons over one report needs a table of less than 128 bytes."""
-    from tests.desk.generate import collection, logical, main_item, page, report_id, shape, usage, usages
-
-    sticks = b"".join(map(usage, (0x30, 0x31, 0x32, 0x35, 0x33, 0x34)))
-    inside = (
-        report_id(1)
-        + page(1)
-        + sticks
-        + logical(0, 255)
-        + shape(8, 6)
-        + main_item("input", 2)
-        + usage(0x39)
-        + logical(0, 7)
-        + shape(4, 1)
-        + main_item("input", 0x42)
-        + shape(4, 1)
-        + main_item("input", 1)
-        + page(9)
-        + usages(1, 16)
-        + logical(0, 1)
-        + shape(1, 16)
-        + main_item("input", 2)
-    )
-    descriptor = parse_descriptor(page(1) + usage(5) + collection(1, inside)).descriptor
+    descriptor = parse_descriptor(usual_pad()).descriptor
     (pad,) = pads_of(descriptor)
     assert len(pad.steps) == 8
     assert len(pad_table(descriptor, pad).to_bytes()) == 75 < PAD_DESCRIPTOR_BYTES
@@ -156,14 +136,18 @@ def test_how_large_tables_are() -> None:
     assert sizes[len(sizes) * 9 // 10] <= PAD_DESCRIPTOR_BYTES
 
 
-def test_random_bytes_are_no_table(lib: ctypes.CDLL) -> None:
-    """Of 20,000 random tables with a sound head some start, and all reports of these are read or refused."""
+def test_random_steps_are_taken_or_refused(lib: ctypes.CDLL) -> None:
+    """Of 20,000 tables of one report of 20 bytes and one random step some start and some do not; those take the report."""
     rng = random.Random(1)
     started = 0
     for _ in range(20_000):
-        table = bytearray(rng.randbytes(rng.randint(0, 30)))
-        table[:2] = bytes((1, rng.randint(0, 1)))
-        pad = CPad(lib, bytes(table))
+        kind = rng.randint(0, 6)
+        size = {2: 11, 4: 9, 5: 7}.get(kind, 6)
+        step = bytes((kind, rng.randrange(180), rng.choice((0, 0, 0, 1)))) + bytes(
+            rng.choice((0, 0, 1, rng.randrange(20), rng.randrange(256))) for _ in range(size - 3)
+        )
+        pad = CPad(lib, bytes((1, 0, 1, size, 0)) + step + bytes((0, 20, 0)))
         started += pad.sound
-        pad.take(rng.randbytes(20))
-    assert started < 1_000
+        result, _ = pad.take(rng.randbytes(20))
+        assert result is (PadResult.TAKEN if pad.sound else PadResult.MALFORMED)
+    assert 500 < started < 10_000, started

@@ -127,6 +127,17 @@ def test_steps_need_a_section(folder: Path) -> None:
     assert "script.txt:1:1: quillon8-en-GB-symbolic has no section pads" in done.stderr
 
 
+@pytest.mark.parametrize("line", ["down KeyA on 3", "disconnect 3", "report 00 00 04 00 00 00 00 00 on 3"])
+def test_the_keyboard_of_the_buttons_has_no_keys(folder: Path, line: str) -> None:
+    """A script that moves keys of keyboard 3 is refused where buttons press strokes: they would let go of each other."""
+    write_project(folder, {"keys.txt": f"pad 0 press Button 8\n{line}\n"})
+    done = call("trace", "steered", "keys.txt", cwd=folder)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert "keys.txt:2:1: keyboard 3 is that of the pads' buttons" in done.stderr
+    write_project(folder, {"keys.txt": f"{line}\n"})
+    assert call("trace", "quillon8-en-GB-symbolic", "keys.txt", cwd=folder).returncode == 0
+
+
 def test_a_layout_change_lets_go_what_only_the_old_one_drives(folder: Path) -> None:
     """To a layout of the oar alone and back: the tiller opens, the pad keeps its place, and what it holds counts anew."""
     oar = "layout: oar-only\nmachine: quillon8\nhost: en-GB\njoin: symbolic\npads: {order: oar, Ring: Button 1}\n"

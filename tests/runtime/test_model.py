@@ -234,6 +234,35 @@ class Match:
         if at_once and self.rng.random() < 0.15:
             self.change_layout()
 
+    def moved(self, down: set[int], named: list[int]) -> set[int]:
+        """The keys that are down after some of them moved; never more than seven."""
+        found = down ^ {self.rng.choice(named) for _ in range(self.rng.choice((1, 1, 1, 2, 3)))}
+        return set(self.rng.sample(sorted(found), 3)) if len(found) > 7 else found
+
+    def wait(self) -> None:
+        """Some time passes, at times so much that the clock goes back."""
+        self.engine.now += self.rng.choice((0, 1, 1, 2, 3, 5, 7, 9, 40, 60, 200, 0x7FFF, 0xFFFF))
+
+    def call_some(self) -> None:
+        """All calls that are due, one or none; locks and counters are equal then."""
+        calls = self.rng.random()
+        if calls < 0.65:
+            self.settle()
+        elif calls < 0.85:
+            self.call_once()
+        engine, model = self.engine, self.model
+        assert (engine.leds, engine.overflows, engine.refusals) == (model.leds, model.overflows, model.refusals)
+
+    def let_all_go(self) -> None:
+        """All links are lost; once all times have passed nothing is left to do."""
+        for keyboard in range(2):
+            self.disconnect(keyboard)
+        for _ in range(150):
+            self.engine.now += 450
+            self.settle()
+        assert self.engine.idle
+        assert self.model.idle
+
     def compare(self) -> None:
         """Equal contacts and commands; now and then a command changes the layout."""
         assert self.engine.masks == self.model.masks
@@ -246,22 +275,17 @@ class Match:
 def play(lib: ctypes.CDLL, rng: random.Random, tables: list[Table], events: int) -> None:
     """Random events to both, compared after each."""
     match = Match(lib, rng, tables)
-    engine, model = match.engine, match.model
-    named = sorted(
-        {usage for table in tables for group in table.groups for usage, _ in group.entries if usage} | set(MODIFIERS)
-    )
+    named = named_in(tables)
     down: list[set[int]] = [set(), set()]
-    for number in range(events):
+    for _ in range(events):
         action = rng.random()
         keyboard = rng.choice((0, 0, 0, 1))
         if action < 0.55:
-            down[keyboard] ^= {rng.choice(named) for _ in range(rng.choice((1, 1, 1, 2, 3)))}
-            if len(down[keyboard]) > 7:
-                down[keyboard] = set(rng.sample(sorted(down[keyboard]), 3))
+            down[keyboard] = match.moved(down[keyboard], named)
             match.usages(keyboard, down[keyboard])
         elif action < 0.58:
             match.usages(keyboard, {rng.randrange(1, 4), *(u for u in MODIFIERS if rng.random() < 0.3)})
-            down[keyboard] = set(model.down[keyboard])
+            down[keyboard] = set(match.model.down[keyboard])
         elif action < 0.6:
             match.disconnect(keyboard)
             down[keyboard] = set()
@@ -270,20 +294,15 @@ def play(lib: ctypes.CDLL, rng: random.Random, tables: list[Table], events: int)
         elif action < 0.66:
             match.type(rng.choice((*named, 0x03, 0xDF)), rng.randrange(256))
         else:
-            engine.now += rng.choice((0, 1, 1, 2, 3, 5, 7, 9, 40, 60, 200, 0x7FFF, 0xFFFF))
-        calls = rng.random()
-        if calls < 0.65:
-            match.settle()
-        elif calls < 0.85:
-            match.call_once()
-        assert (engine.leds, engine.overflows, engine.refusals) == (model.leds, model.overflows, model.refusals), number
-    for keyboard in range(2):
-        match.disconnect(keyboard)
-    for _ in range(150):
-        engine.now += 450
-        match.settle()
-    assert engine.idle
-    assert model.idle
+            match.wait()
+        match.call_some()
+    match.let_all_go()
+
+
+def named_in(tables: list[Table]) -> list[int]:
+    """The usages that some table has an entry for, and the modifiers."""
+    found = {usage for table in tables for group in table.groups for usage, _ in group.entries if usage}
+    return sorted(found | set(MODIFIERS))
 
 
 def bitmap(usages: set[int]) -> bytes:

@@ -15,7 +15,7 @@ from .engine import Engine
 from .machine import pulled_phantoms
 from .model import Model
 from .table import GUARD, RESUME, WHOLE, Controller, Group, Kind, Table, Wired, with_checksum
-from .test_model import MODIFIERS, OFTEN_KEYS, OFTEN_STROKES, Match, random_layout, with_sequences
+from .test_model import OFTEN_KEYS, OFTEN_STROKES, Match, named_in, random_layout, with_sequences
 
 ALL = ("-DMM_PADS=1", "-DMM_SEQUENCES=1", "-DMM_RESUME=1", "-DMM_WHOLE=1")
 
@@ -64,6 +64,12 @@ class PadMatch(Match):
         super().settle()
         assert self.engine.idle == self.model.idle
 
+    def let_all_go(self) -> None:
+        """The pads are gone, too."""
+        for number in range(2):
+            self.unplug(number)
+        super().let_all_go()
+
     def compare(self) -> None:
         """The pulls are equal too, and no phantom is read."""
         assert self.engine.pulls == self.model.pulls
@@ -87,19 +93,14 @@ def carried_on(model: Model, masks: tuple[int, ...], pulls: tuple[int, ...]) -> 
 def play(lib: ctypes.CDLL, rng: random.Random, tables: list[Table], events: int) -> Model:
     """Random events of two keyboards and two pads to both, compared after each."""
     match = PadMatch(lib, rng, tables)
-    engine, model = match.engine, match.model
-    named = sorted(
-        {usage for table in tables for group in table.groups for usage, _ in group.entries if usage} | set(MODIFIERS)
-    )
+    named = named_in(tables)
     down: list[set[int]] = [set(), set()]
     held = [0, 0]
-    for number in range(events):
+    for _ in range(events):
         action = rng.random()
         which = rng.choice((0, 0, 0, 1))
         if action < 0.35:
-            down[which] ^= {rng.choice(named) for _ in range(rng.choice((1, 1, 1, 2, 3)))}
-            if len(down[which]) > 7:
-                down[which] = set(rng.sample(sorted(down[which]), 3))
+            down[which] = match.moved(down[which], named)
             match.usages(which, down[which])
         elif action < 0.6:
             pad = rng.choice((0, 0, 1, 1, 2, 255)) if rng.random() < 0.1 else rng.randrange(2)
@@ -116,23 +117,11 @@ def play(lib: ctypes.CDLL, rng: random.Random, tables: list[Table], events: int)
         elif action < 0.69:
             match.type(rng.choice(named), rng.randrange(256))
         else:
-            engine.now += rng.choice((0, 1, 1, 2, 3, 5, 7, 9, 40, 60, 200, 0x7FFF, 0xFFFF))
-        calls = rng.random()
-        if calls < 0.65:
-            match.settle()
-        elif calls < 0.85:
-            match.call_once()
-        assert (engine.leds, engine.overflows, engine.refusals) == (model.leds, model.overflows, model.refusals), number
-    for number in range(2):
-        match.disconnect(number)
-        match.unplug(number)
-    for _ in range(150):
-        engine.now += 450
-        match.settle()
-    assert engine.idle
-    assert model.idle
-    assert engine.pulls == (0,) * 17
-    return model
+            match.wait()
+        match.call_some()
+    match.let_all_go()
+    assert match.engine.pulls == (0,) * 17
+    return match.model
 
 
 def random_tables(rng: random.Random, everything: bool) -> list[Table]:

@@ -108,7 +108,7 @@ RULES: tuple[BoardRule, ...] = (
         purpose="A line leads through a resistor.",
         explanation="A resistor in series conducts, so the line is followed through it, and it is told. With the switch it divides the "
         "voltage of the machine's pull-up, so that the low voltage of a closed contact rises. A note where that is little; a warning from "
-        "the ohms on at which an input as in docs/firmware.md, The margin of a diode, need not read it. The machine's own values decide.",
+        "the ohms on at which an input as in docs/firmware.md, The margin of a diode, need not read it. The machine's own values decide, by which `matrixmap margins` tells.",
         bad="N0: [J1.20, R7.1]",
         good="N0: [J1.20, U2.Y0]",
         function=_in_line,

@@ -11,7 +11,7 @@ from matrixmap.check.engine.record import CheckRule, Report
 from matrixmap.check.engine.strokes import Item, PlanStrokes, held_contacts
 from matrixmap.circuit.corners import corners_of
 from matrixmap.circuit.following import AVR_MHZ, following_of
-from matrixmap.circuit.margin import EXAMPLE, SCHOTTKY, SILICON, Diode, low_level
+from matrixmap.circuit.margin import EXAMPLE, SCHOTTKY, SILICON, Diode, low_v
 from matrixmap.circuit.reading import phantoms_possible
 from matrixmap.hid.usages import BOOT_KEYS, MODIFIER_BITS
 from matrixmap.model.finding import Severity
@@ -240,15 +240,14 @@ LITTLE_TIME_TO_FOLLOW = CheckRule(
 )
 
 
-def _low_levels(diodes: tuple[Diode, ...]) -> str:
-    levels = sorted(low_level(EXAMPLE, diode) for diode in diodes)
-    return " to ".join(f"{level:.2f}" for level in levels)
+def _low_volts(diodes: tuple[Diode, ...]) -> str:
+    return " to ".join(f"{volts:.2f}" for volts in sorted(low_v(EXAMPLE, diode) for diode in diodes))
 
 
 EXAMPLE_WORDS = (
     f"With a driver at {EXAMPLE.driver_low_v:g} V, {EXAMPLE.contact_ohms:g} ohms, and {EXAMPLE.pull_up_ohms / 1000:g} kilohms "
-    f"up to {EXAMPLE.supply_v:g} V, the line falls to {low_level(EXAMPLE):.2f} V without a diode. A silicon diode leaves it at "
-    f"{_low_levels(SILICON)} V, a Schottky diode at {_low_levels(SCHOTTKY)} V. Such an input surely reads low only up to "
+    f"up to {EXAMPLE.supply_v:g} V, the line falls to {low_v(EXAMPLE):.2f} V without a diode. A silicon diode leaves it at "
+    f"{_low_volts(SILICON)} V, a Schottky diode at {_low_volts(SCHOTTKY)} V. Such an input surely reads low only up to "
     f"{EXAMPLE.reads_low_v:g} V"
 )
 
@@ -270,8 +269,9 @@ DIODES_COST_MARGIN = CheckRule(
     slug="diodes-cost-margin",
     severity=Severity.NOTE,
     purpose="Contacts close through diodes, and their forward voltage may keep a press from being read.",
-    explanation="The files say nothing of voltages, so the check takes each closed contact for one that is read. A diode's "
-    f"forward voltage adds to the low voltage. {EXAMPLE_WORDS}. The diodes are models from memory, and so are the driver's level "
+    explanation="This rule looks at no voltages and takes each closed contact for one that is read; where the files of the machine "
+    "and of an adapter have its values, `matrixmap margins` tells whether it surely is. A diode's "
+    f"forward voltage adds to the low voltage. {EXAMPLE_WORDS}. The diodes are models from memory, and so are the driver's voltage "
     "and the pull-up, which differ from machine to machine. A weaker pull-up alone does not help a silicon diode there. Measure "
     "the sense line while its select line is strobed and a contact is closed. Schottky diodes drop less. Where select lines float "
     "that are not strobed, switches without diodes and the guard do as well; so do open-drain outputs that follow the select lines. "

@@ -65,15 +65,14 @@ def _what_the_guard_does(
     if not rules.compiled.guard:
         return "the guard is off", True
     standing = wording.hands.play(witness.held, witness.presses, witness.first).standing
-    closing = tuple(switches)
-    padded = padded_by(rules.compiled, [_shut(controller, closing) for controller in plan.layout.machine.controllers])
+    padded = padded_by(rules.compiled, [_shut(controller, switches) for controller in plan.layout.machine.controllers])
     typist = rules.typist(standing) | padded.held
     causes = rules.judge(standing.strokes, typist, padded)
     kept = [stroke for stroke, cause in zip(standing.strokes, causes, strict=True) if cause is None]
     closed = rules.compiled.mask_of(kept[0].wants(typist) if kept else typist)
     for stroke in kept:
         closed |= stroke.mask
-    if phantoms(plan.layout.machine, contacts_of(closed), plan.contacts, closing):
+    if phantoms(plan.layout.machine, contacts_of(closed), plan.contacts, switches):
         return "the guard sees the switch, but modifiers alone do this, and it opens none", True
     usages = {stroke.usage for stroke in kept}
     opened = [wording.key_of(way) for way in witness.presses if way[-1].usage not in usages]

@@ -10,7 +10,9 @@ import typer
 
 from matrixmap.cli.main import UsageError, make_app
 from matrixmap.cli.session import (
+    FailOnOption,
     RootOption,
+    choose_fail_on,
     choose_format,
     line_width,
     open_project,
@@ -30,7 +32,6 @@ app = make_app()
 
 FORMATS = ("text", "json", "sarif", "markdown", "annotations")
 CONTACTS = ("switch", "switch-with-diode", "follows-select")
-FAIL_ON = {"error": 3, "warning": 2, "none": 4}
 
 
 @app.command(epilog="Example: matrixmap check quillon8-de-DE-symbolic --fail-on warning")
@@ -61,9 +62,7 @@ def check(
     ),
     only: list[str] = typer.Option([], "--only", metavar="SLUG,...", help="Report these rules only."),
     without: list[str] = typer.Option([], "--without", metavar="SLUG,...", help="Leave these rules out."),
-    fail_on: str = typer.Option(
-        "error", "--fail-on", metavar="error|warning|none", help="Exit with 1 from this severity on."
-    ),
+    fail_on: str = FailOnOption,
     schema: bool = typer.Option(False, "--schema", help="Print the JSON Schema of --format json and exit."),
 ) -> None:
     """Report what can go wrong with layouts, or with a machine. Exit 0 clean, 1 findings at or above --fail-on, 2 unusable input."""
@@ -74,8 +73,7 @@ def check(
         print_json(findings_schema())
         return
     choose_format(format, FORMATS)
-    if fail_on not in FAIL_ON:
-        raise UsageError(f"there is no severity {fail_on!r} for --fail-on (choices: {', '.join(FAIL_ON)})")
+    fails_from = choose_fail_on(fail_on)
     wanted = _wanted_slugs(only, without)
     project = open_project(root)
     if machine is not None:
@@ -97,7 +95,7 @@ def check(
         worst, unread = _check_layouts(project, layouts or [], format, all_findings, wanted, adapter)
     if unread:
         raise typer.Exit(2)
-    if worst >= FAIL_ON[fail_on]:
+    if worst >= fails_from:
         raise typer.Exit(1)
 
 
@@ -114,9 +112,7 @@ def _check_layouts(
     read_layouts(project, [name for name in names if name not in known])
     boards = _boards(project, names, adapter) if adapter is not None else {}
     many = len(names) > 1
-    wanted = Wanted(
-        form=form, everything=everything, slugs=slugs, width=line_width(), many=many, boards=boards, adapter=adapter
-    )
+    wanted = Wanted(form=form, everything=everything, slugs=slugs, width=line_width(), many=many, boards=boards)
     pieces: list[Piece] = []
 
     def texts() -> Iterator[str]:
@@ -130,22 +126,23 @@ def _check_layouts(
     return max((piece.worst for piece in pieces), default=0), any(piece.unread for piece in pieces)
 
 
-def _boards(project: Project, names: list[str], adapter: str) -> dict[str, Traced]:
-    """Machine id -> the traced board of the adapter on it, for the machines of layouts that can be read."""
+def _boards(project: Project, names: list[str], adapter: str) -> dict[str, list[Traced]]:
+    """Machine id -> the traced boards of the adapter on it, one a revision, for the machines of layouts that can be read."""
     from matrixmap.cli.judge.volts import volts_missing
     from matrixmap.cli.look.adapter import sound_boards
 
     layouts = [reading.loaded.value for reading in read_layouts(project, names)]
     machines = {layout.machine.id: layout.machine for layout in layouts if layout is not None}
     boards = sound_boards(project, adapter, machines.values()) if machines else {}
-    for checked in (each for of_machine in boards.values() for each in of_machine):
-        if checked.traced is not None and (missing := volts_missing(checked.traced)):
+    traced = {id: [each.traced for each in checked if each.traced is not None] for id, checked in boards.items()}
+    for each in (board for of_machine in traced.values() for board in of_machine):
+        if missing := volts_missing(each):
             typer.echo(
-                f"the volts of {adapter} on {checked.fit.name} are not known without {', '.join(missing)}, so phantoms are told as "
+                f"the volts of {adapter} on {each.board.fit.name} are not known without {', '.join(missing)}, so phantoms are told as "
                 "on the bare matrix; see matrixmap margins",
                 err=True,
             )
-    return {id: checked[0].traced for id, checked in boards.items() if checked[0].traced is not None}
+    return traced
 
 
 def _in_form(texts: Iterator[str], pieces: list[Piece], form: str, everything: bool) -> Iterator[str]:

@@ -17,9 +17,11 @@ if TYPE_CHECKING:
 
     from matrixmap.board.routes import Traced
     from matrixmap.check.engine.machine_conflicts import MachineConflicts
+    from matrixmap.cli.judge.volts import Volts
     from matrixmap.form.parts.report import Result, Told
     from matrixmap.model.layout import Contacts
     from matrixmap.model.machine import Machine
+    from matrixmap.model.plan import Plan
     from matrixmap.source.kinds.project import Project
 
 MANY = 8
@@ -30,8 +32,8 @@ MANY = 8
 class Wanted:
     """What of a check is wanted, and how it is printed; `many` if it is about several layouts.
 
-    `boards` has the traced board of an adapter for each machine that the layouts are checked on with it, and `adapter` its id:
-    its volts say which phantoms are really read.
+    `boards` has the traced boards of an adapter, one a revision, for each machine that the layouts are checked on with it: their
+    volts say which phantoms are really read.
     """
 
     form: str
@@ -39,8 +41,7 @@ class Wanted:
     slugs: frozenset[str]
     width: int | None
     many: bool
-    boards: Mapping[str, Traced] = field(default_factory=dict)
-    adapter: str | None = None
+    boards: Mapping[str, Sequence[Traced]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,6 +61,7 @@ class Checker:
     wanted: Wanted
     project: Project
     known: dict[tuple[str, str, str], MachineConflicts] = field(default_factory=dict)
+    volts: dict[tuple[str, str, str], Volts | None] = field(default_factory=dict)
 
     def piece(self, name: str) -> Piece:
         """The part of one layout."""
@@ -86,17 +88,14 @@ class Checker:
         if reading.loaded.value is None:
             return Unread(name=name, findings=reading.loaded.findings)
         plan = compile_plan(reading.loaded.value)
-        slugs, volts = self.wanted.slugs, None
-        traced = self.wanted.boards.get(plan.layout.machine.id)
-        if traced is not None:
-            plan = with_driver(plan, traced.board.adapter.driver)
-        if self.wanted.adapter is not None:
-            from matrixmap.cli.judge.volts import volts_of
-
-            volts = volts_of(self.project, plan, self.wanted.adapter)
-            plan = volts.plan(plan) if volts is not None else plan
+        slugs = self.wanted.slugs
+        boards = self.wanted.boards.get(plan.layout.machine.id, ())
+        if boards:
+            plan = with_driver(plan, boards[0].board.adapter.driver)
+        volts = self.volts_of(plan, boards)
+        plan = volts.plan(plan) if volts is not None else plan
         known = self.known_of(plan.layout.machine, plan.contacts)
-        result = find_in_plan(plan, self.wanted.everything, known, traced)
+        result = find_in_plan(plan, self.wanted.everything, known, boards[0] if boards else None)
         if not isinstance(result, Checked):
             return Unread(name=name, findings=result.findings, why="has no table")
         findings = tuple(finding for finding in result.findings if finding.slug in slugs)
@@ -105,6 +104,16 @@ class Checker:
             findings=volts.told(findings) if volts is not None else findings,
             accepted=tuple(finding for finding in result.accepted if finding.slug in slugs),
         )
+
+    def volts_of(self, plan: Plan, boards: Sequence[Traced]) -> Volts | None:
+        """What the volts of the boards say of plans for a machine with such contacts, worked out once."""
+        from matrixmap.cli.judge.volts import volts_of
+
+        machine = plan.layout.machine
+        cell = (machine.place.file, machine.id, plan.contacts.value)
+        if cell not in self.volts:
+            self.volts[cell] = volts_of(plan, boards)
+        return self.volts[cell]
 
     def known_of(self, machine: Machine, how: Contacts) -> MachineConflicts:
         """The conflicts of a machine, worked out once."""

@@ -12,7 +12,6 @@ if TYPE_CHECKING:
     from matrixmap.margins.reads import PhantomReads
     from matrixmap.model.finding import Finding
     from matrixmap.model.plan import Plan
-    from matrixmap.source.kinds.project import Project
 
 
 @dataclass(frozen=True)
@@ -31,12 +30,16 @@ class Volts:
         return tuple(self._told(finding) for finding in findings)
 
     def _told(self, finding: Finding) -> Finding:
+        from matrixmap.check.on_board import ON_BOARD_RULES
         from matrixmap.margins.table import Read
         from matrixmap.model.finding import Severity
         from matrixmap.model.words import in_a_row
 
         witness = finding.witness
         if witness is None or not witness.phantoms or witness.switches:
+            return finding
+        if finding.slug in {rule.slug for rule in ON_BOARD_RULES}:
+            # A key of the machine's own keyboard has other ohms than the adapter's contacts, and no diode.
             return finding
         told: dict[Read, list[str]] = {}
         for board in self.reads:
@@ -51,21 +54,21 @@ class Volts:
 _WORDS = {"really read": "really read", "unsure": "unsure: it may be read or not", "never": "never read"}
 
 
-def volts_of(project: Project, plan: Plan, adapter: str) -> Volts | None:
-    """What the boards of an adapter say of a plan; None where one closes contacts in another way, or its volts are not known."""
-    from matrixmap.cli.look.adapter import checked_boards
+def volts_of(plan: Plan, boards: Iterable[Traced]) -> Volts | None:
+    """What the boards of an adapter on a plan's machine, one a revision, say of the plan.
+
+    None where there is none, where one closes contacts in another way, or its volts are not known.
+    """
     from matrixmap.margins.facts import facts_of
     from matrixmap.margins.reads import PhantomReads, most_closed, never_by_volts
     from matrixmap.margins.shapes import Kinds
 
     machine = plan.layout.machine
     reads, never = [], True
-    for each in checked_boards(project, adapter, None):
-        if each.fit.machine != machine.id:
-            continue
-        if each.traced is None or not each.traced.routes or each.traced.how != plan.contacts.value:
+    for traced in boards:
+        if not traced.routes or traced.how != plan.contacts.value:
             return None
-        facts = facts_of(each.traced).facts
+        facts = facts_of(traced).facts
         if facts is None:
             return None
         never = never and never_by_volts(facts, machine, most_closed(machine))
@@ -79,21 +82,3 @@ def volts_missing(traced: Traced) -> tuple[str, ...]:
 
     needed = (each for each in facts_of(traced).missing if each.needed_for == VOLTS)
     return tuple(dict.fromkeys(f"{each.field} of {each.of}" for each in needed))
-
-
-def with_guard_by_volts(project: Project, plan: Plan, adapter: str) -> Plan:
-    """A plan with the guard off where its layout does not ask for it and the volts of an adapter prove that no phantom is ever read.
-
-    Where the volts of one of its boards are not known, the plan stays as it is.
-    """
-    from matrixmap.cli.look.adapter import checked_boards
-    from matrixmap.margins.facts import facts_of
-    from matrixmap.margins.reads import most_closed, never_by_volts
-
-    machine = plan.layout.machine
-    if plan.layout.guard is not None or not plan.guard:
-        return plan
-    boards = [each for each in checked_boards(project, adapter, None) if each.fit.machine == machine.id]
-    found = [facts_of(each.traced).facts if each.traced is not None else None for each in boards]
-    never = [facts is not None and never_by_volts(facts, machine, most_closed(machine)) for facts in found]
-    return replace(plan, guard=False) if never and all(never) else plan

@@ -10,7 +10,9 @@ import typer
 from matrixmap.cli.files import read_named
 from matrixmap.cli.main import UsageError, make_app
 from matrixmap.cli.session import (
+    FailOnOption,
     RootOption,
+    choose_fail_on,
     choose_format,
     open_project,
     print_json,
@@ -29,7 +31,6 @@ if TYPE_CHECKING:
 app = make_app()
 
 FORMATS = ("text", "json", "svg", "checklist", "netlist")
-FAIL_ON = {"error": 3, "warning": 2, "none": 4}
 
 
 @app.command(epilog="Example: matrixmap adapter ferrule --machine quillon8/late")
@@ -48,15 +49,12 @@ def adapter(
         metavar="LAYOUT",
         help="Tell which strokes of this layout suffer from the machine's own keyboard.",
     ),
-    fail_on: str = typer.Option(
-        "error", "--fail-on", metavar="error|warning|none", help="Exit with 1 from this severity on."
-    ),
+    fail_on: str = FailOnOption,
     root: Path | None = RootOption,
 ) -> None:
     """Trace an adapter's wiring to the machines that it fits: what closes each contact, and what is wrong."""
     choose_format(format, FORMATS)
-    if fail_on not in FAIL_ON:
-        raise UsageError(f"there is no severity {fail_on!r} for --fail-on (choices: {', '.join(FAIL_ON)})")
+    fails_from = choose_fail_on(fail_on)
     if matings and format not in ("text", "json"):
         raise UsageError(f"--matings goes with text and json, not with {format}")
     if layout is not None and format != "text":
@@ -76,7 +74,7 @@ def adapter(
         if layout is not None:
             typer.echo("\n" + "\n".join(_own_keyboard(project, layout, checked[0])))
     worst = max((finding.severity for each in checked for finding in each.findings), default=0)
-    if worst >= FAIL_ON[fail_on]:
+    if worst >= fails_from:
         raise typer.Exit(1)
 
 

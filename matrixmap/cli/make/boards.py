@@ -17,7 +17,11 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OnBoards:
-    """What an adapter makes of a build: plans with the times that its boards need, the texts of its drivers, lines to tell."""
+    """What an adapter makes of a build: plans as its boards need them, the texts of its drivers, lines to tell.
+
+    A plan has the times that the boards need, and no guard where its layout does not ask for it and their volts prove that no
+    phantom is ever read.
+    """
 
     plans: list[Plan]
     texts: Mapping[str, str]
@@ -31,7 +35,6 @@ def on_boards(project: Project, name: str, plans: Iterable[Plan]) -> OnBoards:
     fits none of the machines, or closes contacts in another way than a layout says.
     """
     from matrixmap.board.closers import ClosersError
-    from matrixmap.circuit.driver import with_driver
     from matrixmap.cli.look.adapter import sound_boards
     from matrixmap.emit.boards.board_c import BoardError, driver_files
 
@@ -45,8 +48,21 @@ def on_boards(project: Project, name: str, plans: Iterable[Plan]) -> OnBoards:
         except (BoardError, ClosersError) as fault:
             raise UsageError(f"{checked[0].adapter.id} on {id}: {fault}") from fault
     adapter = next(iter(boards.values()))[0].adapter
-    own = [with_driver(plan, adapter.driver) if plan.layout.machine.id in boards else plan for plan in listed]
+    own = [
+        _on_board(plan, boards[plan.layout.machine.id]) if plan.layout.machine.id in boards else plan for plan in listed
+    ]
     return OnBoards(plans=own, texts=texts, told=tuple(_told(adapter.id, own, boards)))
+
+
+def _on_board(plan: Plan, boards: Iterable[BoardChecked]) -> Plan:
+    """A plan on the boards of an adapter, one a revision of its machine."""
+    from matrixmap.circuit.driver import with_driver
+    from matrixmap.cli.judge.volts import volts_of
+
+    traced = [each.traced for each in boards if each.traced is not None]
+    volts = volts_of(plan, traced) if plan.guard and plan.layout.guard is None else None
+    plan = volts.plan(plan) if volts is not None else plan
+    return with_driver(plan, traced[0].board.adapter.driver)
 
 
 def _told(adapter: str, plans: Iterable[Plan], boards: Mapping[str, object]) -> Iterable[str]:

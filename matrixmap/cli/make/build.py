@@ -67,10 +67,6 @@ def build(
     project = open_project(root)
     print_overrides(project, layouts or ())
     plans = [compile_plan(layout) for layout in usable(read_layouts(project, layouts or []))]
-    if adapter is not None:
-        from matrixmap.cli.judge.volts import with_guard_by_volts
-
-        plans = [with_guard_by_volts(project, plan, adapter) for plan in plans]
     _one_file_each(plans)
     _one_id16_each(plans)
     _one_name_each(plans)

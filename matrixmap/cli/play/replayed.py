@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -13,28 +13,11 @@ from matrixmap.cli.play.played import Phases, Row, print_switches, switch_rows, 
 
 if TYPE_CHECKING:
     from matrixmap.cli.play.recordings import RecordingFile
-    from matrixmap.hid.recording import Event, Keyboard
+    from matrixmap.hid.recording import Event
     from matrixmap.model.machine import Machine
     from matrixmap.model.plan import Plan
     from matrixmap.simulate.engine import Engine
     from matrixmap.simulate.recorded import Opened, Replay, Stretch
-
-
-class Devices(Mapping[int, "Keyboard"]):
-    """The devices of a recording, which are known only while it is read."""
-
-    def __init__(self, recording: RecordingFile) -> None:
-        self.recording = recording
-
-    def __getitem__(self, number: int) -> Keyboard:
-        return self.recording.keyboards[number]
-
-    def __iter__(self) -> Iterator[int]:
-        return iter(self.recording.keyboards)
-
-    def __len__(self) -> int:
-        return len(self.recording.keyboards)
-
 
 LISTED = 1000
 """So many strokes opened for newer ones, and so many presses not played, are listed; the rest are counted."""
@@ -87,7 +70,7 @@ def replay(
 
     machine = plan.layout.machine
     phases = Phases(Reader(machine, plan.contacts), phase)
-    player = Replay(engine, plan, MOST_KEYBOARDS, Devices(recording))
+    player = Replay(engine, plan, MOST_KEYBOARDS, lambda number: recording.keyboards[number])
     outcome = Outcome()
     if chart:
         typer.echo(_line("ms", "keyboard", "contacts", "machine"))

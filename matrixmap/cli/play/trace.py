@@ -98,6 +98,7 @@ def _trace_script(
     events = _events(source)
     layouts = _layouts(project, first, events)
     _refuse_pads_without_a_section(layouts, events)
+    _refuse_keys_on_the_pads_keyboard(layouts, events)
     plans = [compile_plan(one) for one in layouts.values()]
     with running(engine, plans, Sizes(keyboards=MOST_KEYBOARDS)) as runtime:
         listener = Listener(runtime, plans, MOST_KEYBOARDS)
@@ -192,6 +193,17 @@ def _refuse_pads_without_a_section(layouts: dict[str, Layout], events: tuple[Eve
     for event in events:
         if isinstance(event.action, PadMove | PadLink | SwapPads):
             raise UsageError(f"{event.place}: {', '.join(layouts)} has no section pads: that says what pads do")
+
+
+def _refuse_keys_on_the_pads_keyboard(layouts: dict[str, Layout], events: tuple[Event, ...]) -> None:
+    """Keys of that keyboard and buttons that press a stroke would let go of each other."""
+    from matrixmap.simulate.pads import PADS_KEYBOARD, PADS_KEYBOARD_IS_TAKEN
+
+    if not any(layout.pads and layout.pads.buttons for layout in layouts.values()):
+        return
+    for event in events:
+        if getattr(event.action, "keyboard", None) == PADS_KEYBOARD:
+            raise UsageError(f"{event.place}: {PADS_KEYBOARD_IS_TAKEN}")
 
 
 def _layouts(project: Project, first: Layout, events: tuple[Event, ...]) -> dict[str, Layout]:

@@ -200,8 +200,7 @@ def _pad_facts(layout: Layout) -> Iterator[tuple[Fact, Value]]:
             named = ", ".join(map(source_name, each.sources)) or "nothing"
             yield ("pad", f"{each.switch.function} of {one.controller.name}"), named
     for button in layout.pads.buttons:
-        does = f"command {button.does}" if isinstance(button.does, int) else button.does.text
-        yield ("pad", source_name(button.source)), does
+        yield ("pad", source_name(button.source)), button.words
     for field in ("press", "release"):
         yield ("pad", f"the threshold {field}"), f"{getattr(layout.pads.limits, field)} %"
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from hashlib import sha256
 from typing import Final
@@ -74,28 +74,31 @@ def report_table(descriptor: Descriptor) -> ReportTable:
     reports = key_reports(descriptor)
     steps = tuple(_step_lines(reports))
     length = sum(len(line.data) for line in steps)
-    flags = int(descriptor.numbered)
-    head = (
-        Line(
-            data=bytes((REPORT_TABLE_VERSION, flags)),
-            text=f"version; reports {'begin with their id' if flags else 'have no id'}",
-        ),
-        Line(data=bytes((len(reports), *_word(length))), text="number of reports; bytes of the steps"),
-    )
-    ends = tuple(
-        Line(data=bytes((report.id, *_word(report.bytes))), text=f"{_name(report)}: {report.bytes} bytes")
-        for report in reports
-    )
+    head = head_lines(REPORT_TABLE_VERSION, numbered=descriptor.numbered, reports=len(reports), steps=length)
+    ends = tuple(end_line(report.id, report.bytes) for report in reports)
     leds = tuple(_led_lines(light_report(descriptor)))
     return ReportTable(lines=(*head, *steps, *ends, *leds), reports=len(reports))
 
 
-def _word(value: int) -> tuple[int, int]:
-    return value & 0xFF, value >> 8
+def head_lines(version: int, *, numbered: bool, reports: int, steps: int) -> tuple[Line, Line]:
+    """The head of a table of so many reports, whose steps have so many bytes."""
+    return (
+        Line(
+            data=bytes((version, int(numbered))),
+            text=f"version; reports {'begin with their id' if numbered else 'have no id'}",
+        ),
+        Line(data=bytes((reports, *word(steps))), text="number of reports; bytes of the steps"),
+    )
 
 
-def _name(report: KeyReport) -> str:
-    return f"report {report.id}" if report.id else "the report"
+def end_line(id: int, length: int) -> Line:
+    """The entry of a report, by its id (0: none) and its length in bytes."""
+    return Line(data=bytes((id, *word(length))), text=f"{f'report {id}' if id else 'the report'}: {length} bytes")
+
+
+def word(value: int) -> tuple[int, int]:
+    """The two bytes of a number, a negative one in two's complement; the low one first."""
+    return value & 0xFF, value >> 8 & 0xFF
 
 
 def _step_lines(reports: tuple[KeyReport, ...]) -> Iterator[Line]:
@@ -114,10 +117,10 @@ def _step_lines(reports: tuple[KeyReport, ...]) -> Iterator[Line]:
 
 def _bits_line(number: int, step: Bits) -> Line:
     wide = step.size != 1
-    data = bytes(((_WIDE if wide else _BITS) | number << 4, *_word(step.bit), step.count - 1, step.usage))
+    data = bytes(((_WIDE if wide else _BITS) | number << 4, *word(step.bit), step.count - 1, step.usage))
     what = f"{step.size} bits each" if wide else "a bit each"
     return Line(
-        data=data + bytes(_word(step.size) if wide else ()),
+        data=data + bytes(word(step.size) if wide else ()),
         text=f"{_run(step.usage, step.count)}: {what} from bit {step.bit} on",
     )
 
@@ -126,7 +129,7 @@ def _array_lines(number: int, step: Array) -> Iterator[Line]:
     width = (step.size + 7) // 8
     for start in range(0, len(step.values), _MAX_RANGES):
         part = step.values[start : start + _MAX_RANGES]
-        head = (_ARRAY | number << 4, *_word(step.bit), step.size, *_word(step.count), len(part))
+        head = (_ARRAY | number << 4, *word(step.bit), step.size, *word(step.count), len(part))
         data = bytes(head) + b"".join(_value_bytes(values, width) for values in part)
         runs = ", ".join(_run(values.usage, values.count) for values in part[:4])
         more = f" and {len(part) - 4} more" if len(part) > 4 else ""
@@ -138,10 +141,10 @@ def _led_lines(report: LightReport | None) -> Iterator[Line]:
         yield Line(data=b"\0", text="no LEDs")
         return
     named = f"output report {report.id}" if report.id else "the output report"
-    data = bytes((len(report.runs), report.id, *_word(report.bytes)))
+    data = bytes((len(report.runs), report.id, *word(report.bytes)))
     yield Line(data=data, text=f"runs of LEDs in {named}: {report.bytes} bytes")
     for run in report.runs:
-        data = bytes((*_word(run.bit), run.count - 1, run.usage))
+        data = bytes((*word(run.bit), run.count - 1, run.usage))
         yield Line(data=data, text=f"{_led_run(run)}: a bit each from bit {run.bit} on")
 
 
@@ -168,39 +171,58 @@ def keyboard_files(name: str, facts: KeyboardFacts, made_by: str) -> dict[str, s
     """File name -> text of the header and the source of a keyboard's table."""
     symbol = keyboard_symbol(name)
     table = report_table(facts.descriptor)
+    checks = (
+        '#include "mm_report.h"',
+        "",
+        f"#if MM_REPORT_TABLE_VERSION != {REPORT_TABLE_VERSION}",
+        '#error "this table and mm_report.h are of different versions: run `matrixmap keyboard --emit c` again"',
+        "#endif",
+        f"#if MM_REPORTS < {table.reports}",
+        f'#error "this keyboard has {table.reports} reports with keys: define MM_REPORTS as that or more"',
+        "#endif",
+    )
+    return table_files(symbol, f"the keyboard {comment(name)}", facts.descriptor, {symbol: table}, checks, made_by)
+
+
+def table_files(
+    symbol: str,
+    whose: str,
+    descriptor: Descriptor,
+    tables: Mapping[str, ReportTable],
+    checks: Iterable[str],
+    made_by: str,
+) -> dict[str, str]:
+    """File name -> text of the header and the source of a device's tables, by their C names.
+
+    `whose` names the device for the comment, `checks` are the lines before the declarations.
+    """
     opening = [
         *licence_lines(),
         "/*",
-        f" * How to read the reports of the keyboard {comment(name)}.",
-        f" * Made by {made_by} from its report descriptor, {len(facts.descriptor.data)} bytes,",
-        f" * SHA-256 {sha256(facts.descriptor.data).hexdigest()}",
+        f" * How to read the reports of {whose}.",
+        f" * Made by {made_by} from its report descriptor, {len(descriptor.data)} bytes,",
+        f" * SHA-256 {sha256(descriptor.data).hexdigest()}",
         " */",
     ]
-    header = "\n".join([*opening, *_header(symbol, table), ""])
-    source = "\n".join([*opening, *_source(symbol, table), ""])
-    return {f"{symbol}.h": header, f"{symbol}.c": source}
+    return {
+        f"{symbol}.h": "\n".join([*opening, *_header(symbol, tables, checks), ""]),
+        f"{symbol}.c": "\n".join([*opening, *_source(symbol, tables), ""]),
+    }
 
 
-def _header(symbol: str, table: ReportTable) -> Iterator[str]:
-    size = f"{symbol.upper()}_SIZE"
+def _header(symbol: str, tables: Mapping[str, ReportTable], checks: Iterable[str]) -> Iterator[str]:
     yield f"#ifndef {symbol.upper()}_H"
     yield f"#define {symbol.upper()}_H"
     yield ""
-    yield '#include "mm_report.h"'
-    yield ""
-    yield f"#if MM_REPORT_TABLE_VERSION != {REPORT_TABLE_VERSION}"
-    yield '#error "this table and mm_report.h are of different versions: run `matrixmap keyboard --emit c` again"'
-    yield "#endif"
-    yield f"#if MM_REPORTS < {table.reports}"
-    yield f'#error "this keyboard has {table.reports} reports with keys: define MM_REPORTS as that or more"'
-    yield "#endif"
+    yield from checks
     yield ""
     yield "#ifdef __cplusplus"
     yield 'extern "C" {'
     yield "#endif"
     yield ""
-    yield f"#define {size} {len(table.to_bytes())}u"
-    yield f"extern const uint8_t {symbol}[{size}];"
+    for name, table in tables.items():
+        yield f"#define {name.upper()}_SIZE {len(table.to_bytes())}u"
+        yield f"extern const uint8_t {name}[{name.upper()}_SIZE];"
     yield ""
     yield "#ifdef __cplusplus"
     yield "}"
@@ -209,12 +231,13 @@ def _header(symbol: str, table: ReportTable) -> Iterator[str]:
     yield "#endif"
 
 
-def _source(symbol: str, table: ReportTable) -> Iterator[str]:
+def _source(symbol: str, tables: Mapping[str, ReportTable]) -> Iterator[str]:
     yield f'#include "{symbol}.h"'
-    yield ""
-    yield f"const uint8_t {symbol}[{symbol.upper()}_SIZE] MM_TABLE = {{"
-    for line in table.lines:
-        yield f"    /* {comment(line.text)} */"
-        for start in range(0, len(line.data), 16):
-            yield "    " + " ".join(f"0x{byte:02X}," for byte in line.data[start : start + 16])
-    yield "};"
+    for name, table in tables.items():
+        yield ""
+        yield f"const uint8_t {name}[{name.upper()}_SIZE] MM_TABLE = {{"
+        for line in table.lines:
+            yield f"    /* {comment(line.text)} */"
+            for start in range(0, len(line.data), 16):
+                yield "    " + " ".join(f"0x{byte:02X}," for byte in line.data[start : start + 16])
+        yield "};"

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from typing import TypeVar
 
 from matrixmap.hid.descriptor import Field, Report, ReportKind
 from matrixmap.hid.keyboard import KeyboardFacts, KeyField
 from matrixmap.hid.usage_names import extended_name, page_name
 from matrixmap.hid.usages import LED_PAGE, USAGES, Usage
 from matrixmap.model.words import usage_name
+
+Number = TypeVar("Number", bound=int)
 
 NAMED = 12
 """How many names a line shows before it only counts the rest."""
@@ -95,14 +98,14 @@ def _some(names: list[str]) -> str:
     return ", ".join(names[:NAMED]) + (f" and {rest} more" if rest > 0 else "")
 
 
-def runs_of(usages: Iterable[Usage]) -> list[tuple[Usage, Usage]]:
-    """Usages as ranges, first and last, ascending."""
-    runs: list[tuple[Usage, Usage]] = []
-    for usage in sorted(usages):
-        if runs and usage == runs[-1][1] + 1:
-            runs[-1] = (runs[-1][0], usage)
+def runs_of(numbers: Iterable[Number]) -> list[tuple[Number, Number]]:
+    """Usages, or sources of a pad, as ranges, first and last, ascending."""
+    runs: list[tuple[Number, Number]] = []
+    for number in sorted(numbers):
+        if runs and number == runs[-1][1] + 1:
+            runs[-1] = (runs[-1][0], number)
         else:
-            runs.append((usage, usage))
+            runs.append((number, number))
     return runs
 
 

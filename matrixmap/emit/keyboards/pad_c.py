@@ -2,23 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from hashlib import sha256
 from typing import Final
 
-from matrixmap.emit.keyboards.keyboard_c import MAX_REPORT_BYTES, MAX_REPORTS, MAX_TABLE_BYTES, Line, ReportTable
-from matrixmap.emit.tables.licence import licence_lines
+from matrixmap.emit.keyboards.keyboard_c import (
+    MAX_REPORT_BYTES,
+    MAX_REPORTS,
+    MAX_TABLE_BYTES,
+    Line,
+    ReportTable,
+    end_line,
+    head_lines,
+    table_files,
+    word,
+)
 from matrixmap.emit.tables.names import comment, identifier
 from matrixmap.hid.descriptor import Descriptor
 from matrixmap.hid.pads.sources import AXES, Source, source_name
-from matrixmap.hid.pads.steps import Axis, Choices, Hat, Levels, Pad, Step, Switches
+from matrixmap.hid.pads.steps import Axis, Choices, Hat, Pad, Step, Switches, WideSwitches
 
 PAD_TABLE_VERSION: Final = 1
 PAD_DESCRIPTOR_BYTES: Final = 128
 """Of the RAM that a firmware keeps for the table of a device that it does not know."""
 
 _HEADER, _REPORT = 5, 3
-_SWITCHES, _LEVELS, _CHOICES, _AXIS, _HAT = 1, 2, 3, 4, 5
+_SWITCHES, _WIDE_SWITCHES, _CHOICES, _AXIS, _HAT = 1, 2, 3, 4, 5
 _SAME, _SIGNED, _NULL = 0x80, 0x20, 0x40
 
 
@@ -42,25 +49,10 @@ def no_pad_table(descriptor: Descriptor, pad: Pad) -> str | None:
 def pad_table(descriptor: Descriptor, pad: Pad) -> ReportTable:
     """The table of a pad for which `no_pad_table` finds no reason."""
     steps = [Line(data=_step_bytes(number, step), text=_step_text(step)) for number, step in pad.steps]
-    flags = int(descriptor.numbered)
-    told = "begin with their id" if flags else "have no id"
     length = sum(len(line.data) for line in steps)
-    head = (
-        Line(data=bytes((PAD_TABLE_VERSION, flags)), text=f"version; reports {told}"),
-        Line(data=bytes((len(pad.reports), *_word(length))), text="number of reports; bytes of the steps"),
-    )
-    ends = [
-        Line(
-            data=bytes((report.id, *_word(report.bytes))),
-            text=f"{f'report {report.id}' if report.id else 'the report'}: {report.bytes} bytes",
-        )
-        for report in pad.reports
-    ]
+    head = head_lines(PAD_TABLE_VERSION, numbered=descriptor.numbered, reports=len(pad.reports), steps=length)
+    ends = [end_line(report.id, report.bytes) for report in pad.reports]
     return ReportTable(lines=(*head, *steps, *ends), reports=len(pad.reports))
-
-
-def _word(value: int) -> tuple[int, int]:
-    return value & 0xFF, value >> 8 & 0xFF
 
 
 def _shape(size: int, low: int, null: bool) -> int:
@@ -69,25 +61,25 @@ def _shape(size: int, low: int, null: bool) -> int:
 
 def _step_bytes(number: int, step: Step) -> bytes:
     kind, rest = _kind_and_rest(step)
-    return bytes((kind | number << 4, *_word(step.bit), *rest))
+    return bytes((kind | number << 4, *word(step.bit), *rest))
 
 
 def _kind_and_rest(step: Step) -> tuple[int, tuple[int, ...]]:
     match step:
         case Switches():
-            return _SWITCHES, (*_word(step.count), step.source | _SAME * step.same)
-        case Levels():
+            return _SWITCHES, (*word(step.count), step.source | _SAME * step.same)
+        case WideSwitches():
             shape = _shape(step.size, step.low, step.null)
             source = step.source | _SAME * step.same
-            return _LEVELS, (*_word(step.count), source, shape, *_word(step.low), *_word(step.high))
+            return _WIDE_SWITCHES, (*word(step.count), source, shape, *word(step.low), *word(step.high))
         case Choices():
-            runs = [value for run in step.named for value in (*_word(run.first), run.count, run.source)]
+            runs = [value for run in step.named for value in (*word(run.first), run.count, run.source)]
             return _CHOICES, (step.size, step.count, len(step.named), *runs)
         case Axis():
             shape = _shape(step.size, step.low, step.null)
-            return _AXIS, (shape, step.axis, *_word(step.low), *_word(step.high - step.low))
+            return _AXIS, (shape, step.axis, *word(step.low), *word(step.high - step.low))
         case Hat():
-            return _HAT, (_shape(step.size, step.low, False), step.values, *_word(step.low))
+            return _HAT, (_shape(step.size, step.low, False), step.values, *word(step.low))
 
 
 def _step_text(step: Step) -> str:
@@ -95,7 +87,7 @@ def _step_text(step: Step) -> str:
     match step:
         case Switches():
             return f"{_run(step.source, step.count, step.same)}: a bit each {where}"
-        case Levels():
+        case WideSwitches():
             ranged = f", {step.low} to {step.high}" if step.low <= step.high else ""
             return f"{_run(step.source, step.count, step.same)}: {step.size} bits each{ranged} {where}"
         case Choices():
@@ -121,52 +113,11 @@ def pad_files(name: str, descriptor: Descriptor, pads: tuple[Pad, ...], made_by:
         f"{symbol}_{place + 1}" if len(pads) > 1 else symbol: pad_table(descriptor, pad)
         for place, pad in enumerate(pads)
     }
-    opening = [
-        *licence_lines(),
-        "/*",
-        f" * How to read the reports of the pad {comment(name)}.",
-        f" * Made by {made_by} from its report descriptor, {len(descriptor.data)} bytes,",
-        f" * SHA-256 {sha256(descriptor.data).hexdigest()}",
-        " */",
-    ]
-    return {
-        f"{symbol}.h": "\n".join([*opening, *_header(symbol, tables), ""]),
-        f"{symbol}.c": "\n".join([*opening, *_source(symbol, tables), ""]),
-    }
-
-
-def _header(symbol: str, tables: dict[str, ReportTable]) -> Iterator[str]:
-    yield f"#ifndef {symbol.upper()}_H"
-    yield f"#define {symbol.upper()}_H"
-    yield ""
-    yield '#include "mm_pad.h"'
-    yield ""
-    yield f"#if MM_PAD_TABLE_VERSION != {PAD_TABLE_VERSION}"
-    yield '#error "this table and mm_pad.h are of different versions: run `matrixmap pad --emit c` again"'
-    yield "#endif"
-    yield ""
-    yield "#ifdef __cplusplus"
-    yield 'extern "C" {'
-    yield "#endif"
-    yield ""
-    for name, table in tables.items():
-        yield f"#define {name.upper()}_SIZE {len(table.to_bytes())}u"
-        yield f"extern const uint8_t {name}[{name.upper()}_SIZE];"
-    yield ""
-    yield "#ifdef __cplusplus"
-    yield "}"
-    yield "#endif"
-    yield ""
-    yield "#endif"
-
-
-def _source(symbol: str, tables: dict[str, ReportTable]) -> Iterator[str]:
-    yield f'#include "{symbol}.h"'
-    for name, table in tables.items():
-        yield ""
-        yield f"const uint8_t {name}[{name.upper()}_SIZE] MM_TABLE = {{"
-        for line in table.lines:
-            yield f"    /* {comment(line.text)} */"
-            for start in range(0, len(line.data), 16):
-                yield "    " + " ".join(f"0x{byte:02X}," for byte in line.data[start : start + 16])
-        yield "};"
+    checks = (
+        '#include "mm_pad.h"',
+        "",
+        f"#if MM_PAD_TABLE_VERSION != {PAD_TABLE_VERSION}",
+        '#error "this table and mm_pad.h are of different versions: run `matrixmap pad --emit c` again"',
+        "#endif",
+    )
+    return table_files(symbol, f"the pad {comment(name)}", descriptor, tables, checks, made_by)

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from matrixmap.emit.keyboards.keyboard_text import runs_of
 from matrixmap.emit.keyboards.pad_c import PAD_DESCRIPTOR_BYTES, no_pad_table, pad_table
 from matrixmap.hid.descriptor import Descriptor
 from matrixmap.hid.pads.sources import AXES, BUTTONS, DPAD, HAT, OTHER_AXES, STICK, Source, source_name
-from matrixmap.hid.pads.steps import Axis, Choices, Hat, Levels, Pad, Switches
+from matrixmap.hid.pads.steps import Axis, Choices, Hat, Pad, Switches, WideSwitches
 from matrixmap.join.pads import DrivenController, driven_controllers
 from matrixmap.model.layout import Pads, StrokeName
 from matrixmap.model.machine import Machine
@@ -49,7 +50,7 @@ def pad_facts(descriptor: Descriptor, pad: Pad) -> PadFacts:
 def _sources(pad: Pad) -> Iterator[Source]:
     for _, step in pad.steps:
         match step:
-            case Switches() | Levels():
+            case Switches() | WideSwitches():
                 yield from (Source(step.source + index) for index in range(1 if step.same else step.count))
             case Choices():
                 yield from (Source(run.source + index) for run in step.named for index in range(run.count))
@@ -105,9 +106,8 @@ def drive_lines(facts: PadFacts, pads: Pads, machine: Machine) -> Iterator[str]:
             missing = f"; this pad has no {', '.join(lack)}" if lack and not have else ""
             yield f"  {each.switch.function:{width}}  {words}{missing}"
     for button in pads.buttons:
-        does = button.does.text if isinstance(button.does, StrokeName) else f"command {button.does}"
         there = "" if button.source in facts.sources else "; this pad has none"
-        yield f"{source_name(button.source)}: {does}{there}"
+        yield f"{source_name(button.source)}: {button.words}{there}"
     used = {source for one in driven for each in one.switches for source in each.sources}
     used |= {button.source for button in pads.buttons}
     idle = [source for source in sorted(facts.sources - used) if source < BUTTONS]
@@ -166,10 +166,5 @@ def _driven(facts: PadFacts, one: DrivenController) -> dict[str, object]:
 
 def _runs(sources: Iterable[Source]) -> str:
     """Buttons in a row together: `1 to 8, 10`."""
-    runs: list[list[int]] = []
-    for source in sources:
-        if runs and runs[-1][1] == source - 1:
-            runs[-1][1] = source
-        else:
-            runs.append([source, source])
+    runs = runs_of(sources)
     return ", ".join(f"{first + 1} to {last + 1}" if last > first else f"{first + 1}" for first, last in runs)

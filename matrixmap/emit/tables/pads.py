@@ -92,8 +92,7 @@ def pad_map(plan: Plan) -> tuple[tuple[bytes, str], ...]:
     head = bytes((PAD_MAP_VERSION, pads.limits.press, pads.limits.release, len(usages)))
     lines = [(head, "version; press and release in per cent; number of buttons")]
     for (source, usage), button in zip(usages, pads.buttons, strict=True):
-        does = button.does.text if isinstance(button.does, StrokeName) else f"command {button.does}"
-        lines.append((bytes((source, usage)), f"{source_name(source)}: {does}"))
+        lines.append((bytes((source, usage)), f"{source_name(source)}: {button.words}"))
     lines.append((bytes((len(driven),)), "number of controllers"))
     for one in driven:
         lines.append((bytes((one.number, len(one.switches))), f"{one.controller.name}: its number, and its switches"))

@@ -6,6 +6,7 @@ from fractions import Fraction
 from math import isinf
 
 from matrixmap.board.cautions import CAUTIONS
+from matrixmap.form.parts.report import placed
 from matrixmap.margins.findings import findings_of
 from matrixmap.margins.run import Margins, Time
 from matrixmap.margins.supply import Supply
@@ -83,17 +84,7 @@ def _found(margins: Margins) -> Value:
             for each in margins.fights
         ],
         "supplies": [_supply(each) for each in margins.supplies],
-        "findings": [
-            {
-                "slug": finding.slug,
-                "severity": finding.severity.word,
-                "file": finding.place.file if finding.place else None,
-                "line": finding.place.line if finding.place else None,
-                "column": finding.place.column if finding.place else None,
-                "text": finding.text,
-            }
-            for finding in findings_of(margins)
-        ],
+        "findings": [placed(finding) for finding in findings_of(margins)],
         "cautions": list(CAUTIONS),
     }
 
@@ -146,9 +137,9 @@ def _supply(supply: Supply) -> Value:
         value |= {
             "corner_hz": [each(point.corner_hz for point in supply.points) for each in (min, max)],
             "damping": [each(point.damping for point in supply.points) for each in (min, max)],
-            "peak": supply.peak[0],
+            "peak": _number(supply.peak[0]),
             "peak_hz": supply.peak[1],
-            "attenuation_db": supply.attenuation_db,
+            "attenuation_db": _number(supply.attenuation_db),
             "step_amps": supply.step_amps,
             "drop_v": supply.drop_v,
             "inrush_a": _number(amps),

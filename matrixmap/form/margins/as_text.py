@@ -7,7 +7,7 @@ from math import inf
 
 from matrixmap.board.cautions import CAUTIONS
 from matrixmap.margins.enough import rounded
-from matrixmap.margins.findings import findings_of, limit_words
+from matrixmap.margins.findings import findings_of, limit_words, micros
 from matrixmap.margins.run import Margins, Time
 from matrixmap.margins.supply import Supply
 from matrixmap.model.words import shown
@@ -61,7 +61,7 @@ def _table_lines(margins: Margins, title: str) -> Iterator[str]:
             f"{float(row.least):.2f} to {float(row.most):.2f}",
             "low" if row.closed else "high",
             row.verdict + (" (by a bound)" if row.bound else ""),
-            "-" if row.amps is None else f"{float(row.amps) * 1000:.1f}" + (" (too much)" if row.over else ""),
+            ("-" if row.amps is None else f"{float(row.amps) * 1000:.1f}") + (" (too much)" if row.over else ""),
             str(row.parts or "-"),
         )
         for row in margins.rows
@@ -80,11 +80,6 @@ def _table_lines(margins: Margins, title: str) -> Iterator[str]:
         current = "without limit" if fight.out is None else f"up to {float(fight.out) * 1000:.1f} mA"
         volts_of = "" if fight.volts is None else f", the line at up to {float(fight.volts):.2f} V"
         yield f"{fight.kind}: {current} between outputs that the machine drives against each other{volts_of}"
-
-
-def micros(seconds: float) -> str:
-    """A time in microseconds."""
-    return "never" if seconds == inf else f"{seconds * 1e6:.3g} us"
 
 
 def _time_lines(margins: Margins) -> Iterator[str]:
@@ -132,7 +127,8 @@ def supply_lines(supply: Supply) -> Iterator[str]:
     corners = [each.corner_hz for each in supply.points]
     damping = [each.damping for each in supply.points]
     yield f"  corner {_span(corners, 1e-3)} kHz, damping {_span(damping)}"
-    yield f"  peak {gain:.3g} times at {hertz / 1000:.3g} kHz" if gain > 1 else "  no peak"
+    times = "without limit" if gain == inf else f"{gain:.3g} times"
+    yield f"  peak {times} at {hertz / 1000:.3g} kHz" if gain > 1 else "  no peak"
     if supply.attenuation_db is None:
         yield "  how often the loads draw in bursts is not stated (burst_khz)"
     else:
@@ -141,7 +137,9 @@ def supply_lines(supply: Supply) -> Iterator[str]:
         yield f"  bursts at {supply.bursts_khz:g} kHz are {how} in front of it"
     step = "a step of" if supply.step_ma is not None else "all that they draw at once,"
     yield f"  {step} {supply.step_amps * 1000:g} mA drops {supply.drop_v * 1000:.3g} mV"
-    yield f"  inrush {amps:.3g} A" + (", for the inductor saturates" if saturated else "")
+    yield f"  inrush {'without limit' if amps == inf else f'{amps:.3g} A'}" + (
+        ", for the inductor saturates" if saturated else ""
+    )
     if supply.damped_by() > 0:
         yield f"  {rounded(supply.damped_by(), False):g} ohms in series with the capacitor make the damping 0.5"
     if supply.left_out:

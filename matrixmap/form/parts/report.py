@@ -75,6 +75,19 @@ class Cause:
         return f"{self.finding.text}{more}" + (f" (in {self.layouts} layouts)" if self.layouts > 1 else "")
 
 
+def placed(finding: Finding) -> dict[str, object]:
+    """A finding of a board as JSON has it, with where it is."""
+    place = finding.place
+    return {
+        "slug": finding.slug,
+        "severity": finding.severity.word,
+        "file": place.file if place else None,
+        "line": place.line if place else None,
+        "column": place.column if place else None,
+        "text": finding.text,
+    }
+
+
 def causes(told: Iterable[Told]) -> list[Cause]:
     """The findings of all layouts by what causes them, the worst first: by rule, severity and place."""
     cells: dict[tuple[object, ...], list[Finding]] = {}

@@ -11,7 +11,7 @@ from typing import Final
 
 from matrixmap.hid.descriptor import Descriptor
 from matrixmap.hid.pads.sources import AXES, HAT, OTHER_AXES, SOURCES, STICK, Direction, Source
-from matrixmap.hid.pads.steps import Axis, Choices, Hat, Levels, Pad, PadReport, Switches
+from matrixmap.hid.pads.steps import Axis, Choices, Hat, Pad, PadReport, Switches, WideSwitches
 from matrixmap.hid.pads.stick import USUAL, Reach, Side, Thresholds, moved, slid
 
 _HAT_STEPS: Final = (
@@ -83,7 +83,7 @@ class PadDecoder:
         own = on = 0
         for step in report.steps:
             match step:
-                case Switches() | Levels():
+                case Switches() | WideSwitches():
                     mine, set_ = _switches(step, number)
                     own, on = own | mine, on | set_
                 case Choices():
@@ -125,7 +125,7 @@ def _value(number: int, bit: int, size: int, signed: bool) -> int:
     return value - (1 << size) if signed and value >> (size - 1) else value
 
 
-def _switches(step: Switches | Levels, number: int) -> tuple[int, int]:
+def _switches(step: Switches | WideSwitches, number: int) -> tuple[int, int]:
     """The sources that this step says something about, and those that are on."""
     own = on = 0
     for index in range(step.count):

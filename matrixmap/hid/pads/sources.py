@@ -14,10 +14,7 @@ from matrixmap.hid.usages import Usage
 Source = NewType("Source", int)
 """Buttons have the numbers 0 to 31, then come the four of the D-pad, of the hat, of the stick X and Y, and other axes."""
 
-DESKTOP_PAGE: Final = 0x01
 BUTTON_PAGE: Final = 0x09
-JOYSTICK: Final = 0x04
-GAME_PAD: Final = 0x05
 FIRST_AXIS: Final = 0x30
 HAT_USAGE: Final = 0x39
 FIRST_DPAD: Final = 0x90

@@ -16,16 +16,13 @@ from matrixmap.hid.pads.sources import (
     AXES,
     BUTTON_PAGE,
     BUTTONS,
-    DESKTOP_PAGE,
     DPAD,
     FIRST_AXIS,
     FIRST_DPAD,
-    GAME_PAD,
     HAT_USAGE,
-    JOYSTICK,
     Source,
 )
-from matrixmap.hid.usage_names import extended_name
+from matrixmap.hid.usage_names import DESKTOP_PAGE, GAME_PAD, JOYSTICK, extended_name
 
 MAX_VALUE_BITS: Final = 16
 """Bits of a value that is read as a number."""
@@ -50,7 +47,7 @@ class Switches:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Levels:
+class WideSwitches:
     """The same of values of `size` bits, on if not 0; a value outside `low` to `high` is brought into it, or with `null` ignored.
 
     Where `low` is above `high` every value counts as it is.
@@ -107,7 +104,7 @@ class Hat:
     values: int
 
 
-Step = Switches | Levels | Choices | Axis | Hat
+Step = Switches | WideSwitches | Choices | Axis | Hat
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,7 +118,7 @@ class PadReport:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pad:
-    """One pad of a descriptor: where its collection begins, whether it is a game pad, its reports, and what is not read.
+    """One pad of a descriptor: where its collection begins, its usage (a joystick or a game pad), its reports, and what is not read.
 
     `steps` has every step with the number of its report, in the order of the descriptor. `fault` says of which field the
     usages cannot be known; such a pad is refused, and its steps are those of the other fields.
@@ -137,14 +134,15 @@ class Pad:
     @property
     def title(self) -> str:
         """`Joystick` or `Gamepad`."""
-        return extended_name(DESKTOP_PAGE << 16 | self.usage)
+        return extended_name(self.usage)
 
 
 def pads_of(descriptor: Descriptor) -> tuple[Pad, ...]:
     """The pads of a descriptor in order; one of which nothing can be read has no report."""
-    kinds = {DESKTOP_PAGE << 16 | usage for usage in (JOYSTICK, GAME_PAD)}
     return tuple(
-        _pad(descriptor, collection, usage & 0xFFFF) for collection, usage in descriptor.applications if usage in kinds
+        _pad(descriptor, collection, usage)
+        for collection, usage in descriptor.applications
+        if usage in (JOYSTICK, GAME_PAD)
     )
 
 
@@ -167,12 +165,6 @@ def _pad(descriptor: Descriptor, collection: int, usage: int) -> Pad:
         notes=tuple(reader.notes),
         fault=reader.fault,
     )
-
-
-def span(size: int, signed: bool) -> tuple[int, int]:
-    """The least and the greatest number that so many bits hold."""
-    half = 1 << (size - 1)
-    return (-half, half - 1) if signed else (0, 2 * half - 1)
 
 
 class _Fields:
@@ -224,7 +216,7 @@ class _Fields:
 
     def _sources(
         self, field: Field, shift: int, least: int, most: int, source: Source, usage: int
-    ) -> Iterator[Switches | Levels]:
+    ) -> Iterator[Switches | WideSwitches]:
         """Values for usages from `least` to `most`, where `usage` is the one of `source`."""
         if least <= most:
             first = Source(source + least - usage)
@@ -232,10 +224,10 @@ class _Fields:
 
     def _switches(
         self, field: Field, index: int, count: int, source: Source, *, same: bool
-    ) -> Iterator[Switches | Levels]:
+    ) -> Iterator[Switches | WideSwitches]:
         bit = field.bit + index * field.size
         low, high = field.logical_min, field.logical_max
-        least, most = span(field.size, low < 0) if field.size <= MAX_VALUE_BITS else (0, 0)
+        least, most = field.holds if field.size <= MAX_VALUE_BITS else (0, 0)
         if field.size == 1 and (low >= high or (low <= least and most <= high)):
             yield Switches(bit=bit, count=count, source=source, same=same)
         elif field.size > MAX_VALUE_BITS:
@@ -246,7 +238,9 @@ class _Fields:
                 return
             low, high = (max(low, least), min(high, most)) if low < high else (1, 0)
             null = bool(field.flags & NULL_STATE)
-            yield Levels(bit=bit, size=field.size, count=count, source=source, same=same, low=low, high=high, null=null)
+            yield WideSwitches(
+                bit=bit, size=field.size, count=count, source=source, same=same, low=low, high=high, null=null
+            )
 
     def _axis(self, field: Field, index: int, axis: int) -> Iterator[Axis]:
         name = AXES[axis]
@@ -273,7 +267,7 @@ class _Fields:
     def _hat(self, field: Field, index: int) -> Iterator[Hat]:
         low, high = field.logical_min, field.logical_max
         values = high - low + 1
-        least, most = span(field.size, low < 0) if field.size <= MAX_VALUE_BITS else (0, 0)
+        least, most = field.holds if field.size <= MAX_VALUE_BITS else (0, 0)
         if self.hat:
             self._note(field, "a second hat is not read")
         elif field.size > MAX_VALUE_BITS or low < LOWEST or high > HIGHEST:
@@ -297,7 +291,7 @@ class _Fields:
                 self._note(field, f"an array of {field.count} values of {field.size} bits is not read")
             return
         low, high = field.logical_min, field.logical_max
-        least, most = span(field.size, low < 0)
+        least, most = field.holds
         least, most = max(least, low), min(most, high)
         named: list[Named] = []
         index = 0
