@@ -1,4 +1,4 @@
-"""A browser, and the page of shipped layouts."""
+"""The page of shipped layouts, open in a tab."""
 
 from __future__ import annotations
 
