@@ -12,7 +12,7 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from types import TracebackType
-from typing import Any, Self
+from typing import Any, NamedTuple, Self
 
 from tests import tools
 
@@ -52,6 +52,7 @@ class Browser:
         self._number = 0
         self._posted: set[int] = set()
         self.events: list[dict[str, Any]] = []
+        self._free: list[Tab] = []
 
     def __enter__(self) -> Self:
         return self
@@ -116,24 +117,51 @@ class Browser:
         return dict(json.loads(text))
 
     @contextmanager
-    def page(self, *, width: int = 1280, height: int = 900, dark: bool = False, early: str = "") -> Iterator[Page]:
-        """A fresh tab; `early` is a script that runs in it before any other."""
-        context = self.send("Target.createBrowserContext")["browserContextId"]
-        target = self.send("Target.createTarget", url="about:blank", browserContextId=context)["targetId"]
-        session = self.send("Target.attachToTarget", targetId=target, flatten=True)["sessionId"]
-        page = Page(self, session)
-        for domain in ("Page", "Runtime", "Log", "Network", "DOM"):
-            page.send(f"{domain}.enable")
+    def page(
+        self, *, width: int = 1280, height: int = 900, dark: bool = False, early: str = "", fresh: bool = False
+    ) -> Iterator[Page]:
+        """An empty tab; `early` is a script that runs in it before any other.
+
+        Tabs are used again, for a new one costs the browser more time than most pages do; one in which something failed is
+        not. A fresh one has a process and a profile of its own.
+        """
+        tab = self._free.pop() if self._free and not fresh else self._new_tab()
+        page = Page(self, tab.session)
         page.resize(width, height)
         scheme = "dark" if dark else "light"
         page.send("Emulation.setEmulatedMedia", features=[{"name": "prefers-color-scheme", "value": scheme}])
-        page.send("Emulation.setFocusEmulationEnabled", enabled=True)
-        if early:
-            page.send("Page.addScriptToEvaluateOnNewDocument", source=early)
+        script = page.send("Page.addScriptToEvaluateOnNewDocument", source=early)["identifier"]
         try:
             yield page
-        finally:
-            self.send("Target.disposeBrowserContext", browserContextId=context)
+        except BaseException:
+            self._close_tab(tab)
+            raise
+        if fresh:
+            self._close_tab(tab)
+            return
+        page.send("Page.removeScriptToEvaluateOnNewDocument", identifier=script)
+        page.send("Page.navigate", url="about:blank")
+        page.send("Storage.clearDataForOrigin", origin="file://", storageTypes="all")
+        self._free.append(tab)
+
+    def _new_tab(self) -> Tab:
+        context = self.send("Target.createBrowserContext")["browserContextId"]
+        target = self.send("Target.createTarget", url="about:blank", browserContextId=context)["targetId"]
+        session = self.send("Target.attachToTarget", targetId=target, flatten=True)["sessionId"]
+        for domain in ("Page", "Runtime", "Log", "Network", "DOM"):
+            self.send(f"{domain}.enable", session)
+        self.send("Emulation.setFocusEmulationEnabled", session, enabled=True)
+        return Tab(context, session)
+
+    def _close_tab(self, tab: Tab) -> None:
+        self.send("Target.disposeBrowserContext", browserContextId=tab.context)
+
+
+class Tab(NamedTuple):
+    """A tab as the browser knows it: its profile, and the session in which it takes commands."""
+
+    context: str
+    session: str
 
 
 class Page:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import gc
 import os
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from types import ModuleType
 
@@ -13,6 +13,7 @@ import pytest
 
 from matrixmap.cli.main import QUIET_ALLOCATIONS
 from tests import tools
+from tests.browser import Browser
 from tests.once import Once
 from tests.project import matrixmap
 
@@ -54,6 +55,13 @@ def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: p
         terminalreporter.section("skipped, and CI asks for every check" if os.environ.get("CI") else "skipped")
     for reason, count in sorted(reasons.items()):
         terminalreporter.line(f"{count} {'test' if count == 1 else 'tests'}: {reason}")
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """One browser for all tests of a worker."""
+    with Browser() as started:
+        yield started
 
 
 @pytest.fixture(scope="session")

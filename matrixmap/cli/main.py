@@ -60,6 +60,9 @@ Start with: matrixmap list"""
 OUR_FAULT = 70
 """The exit code of a fault of this program: EX_SOFTWARE of sysexits.h (4.3BSD)."""
 
+INTERRUPTED = 130
+"""The exit code of an interrupt, as shells have it: 128 and the number of SIGINT (common practice). 1 would read as findings."""
+
 QUIET_ALLOCATIONS = 100_000
 """Allocations between two looks for circles in memory."""
 
@@ -76,7 +79,7 @@ def make_app() -> typer.Typer:
 
 
 def help_text() -> str:
-    """What `matrixmap --help` prints, in 80 columns. All is at hand, so that it loads neither a command nor Typer."""
+    """What `matrixmap` and `matrixmap --help` print, in 80 columns. All is at hand, so that it loads neither a command nor Typer."""
     from textwrap import wrap
 
     options = {"--version": "Print the version and exit.", "--help": "Show this message and exit."}
@@ -140,7 +143,7 @@ def make_program() -> typer.Typer:
 
     program = make_app()
 
-    @program.callback(cls=Group, no_args_is_help=True)
+    @program.callback(cls=Group)
     def options(
         version: bool = typer.Option(
             False, "--version", is_eager=True, callback=_print_version, help="Print the version and exit."
@@ -177,7 +180,7 @@ class _FaultsOfOurs:
 
 
 def run() -> NoReturn:
-    """Run the command line and exit: 0 clean, 1 findings, 2 unusable input or arguments, 70 a fault of this program."""
+    """Run the command line and exit: 0 clean, 1 findings, 2 unusable input or arguments, 70 a fault of this program, 130 an interrupt."""
     # A command makes thousands of values that stay, none of them in a circle: looking for circles took a fifth of a check.
     gc.set_threshold(QUIET_ALLOCATIONS)
     make_streams_safe()
@@ -212,9 +215,11 @@ def _leave_stdout() -> None:
 
 
 def _run_app() -> int | str | None:
-    if sys.argv[1:] == ["--help"]:
-        sys.stdout.write(help_text())
-        return 0
+    words = sys.argv[1:]
+    if words in ([], ["--help"]):
+        # A call without a command is none that can be carried out, and all help is the best answer.
+        (sys.stdout if words else sys.stderr).write(help_text())
+        return 0 if words else 2
     try:
         code = make_program()(prog_name="matrixmap", standalone_mode=False)
     except SystemExit as end:
@@ -226,7 +231,7 @@ def _run_app() -> int | str | None:
         # The library tells of a bad call in lines of its own; here all read alike.
         raise UsageError(_in_our_words(fault)) from fault
     except _aborted() as end:
-        raise SystemExit(1) from end
+        raise SystemExit(INTERRUPTED) from end
     return code if isinstance(code, int) else 0
 
 

@@ -13,7 +13,7 @@ from matrixmap.compare.layouts import LayoutComparison, Status
 from matrixmap.compare.once import clash_news, layouts_words
 from matrixmap.compare.sides.words import Words, rendered
 from matrixmap.emit.pictures.drawing import STYLE as DRAWING_STYLE
-from matrixmap.emit.pictures.drawing import draw_keyboards, left_out
+from matrixmap.emit.pictures.drawing import draw, left_out
 from matrixmap.emit.pictures.html import document
 from matrixmap.emit.pictures.svg import element, markup
 from matrixmap.form.comparison import (
@@ -149,19 +149,20 @@ def _title(layout: LayoutComparison) -> str:
     return code(layout.name) + (f" (was {code(was)})" if was else "")
 
 
-def _layout(layout: LayoutComparison, draw: bool) -> Iterator[str]:
+def _layout(layout: LayoutComparison, drawn: bool) -> Iterator[str]:
     """A layout that came or went, or cannot be read; a new one is drawn."""
     yield element("h3", _title(layout), markup(f": {layout_headline(layout)}"))
     if layout.status is Status.BROKEN:
         yield from _faults(layout.new_faults or layout.old_faults)
     if layout.status is not Status.ADDED or layout.new is None:
         return
-    if not draw:
+    if not drawn:
         yield element("p", "Its picture: ", code(f"matrixmap draw {layout.name}"), class_="soft")
         return
     # The page has the style of the drawings once, and its policy allows no other.
-    picture = draw_keyboards(layout.new).replace(element("style", DRAWING_STYLE), "")
-    missing = (element("p", markup(reason), class_="soft") for reason in left_out(layout.new, ("host", "machine")))
+    parts = ("host", "machine")
+    picture = draw(layout.new, parts).replace(element("style", DRAWING_STYLE), "")
+    missing = (element("p", markup(reason), class_="soft") for reason in left_out(layout.new, parts))
     yield element("figure", picture, *missing, class_="scroll")
 
 

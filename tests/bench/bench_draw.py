@@ -90,12 +90,12 @@ def page_figures(repeats: int = 7) -> PageFigures:
         file.write_text(text, encoding="utf-8")
         ready, spans, opening, answers = [], [], [], []
         for _ in range(repeats):
-            with browser.page() as tab:
+            with browser.page(fresh=True) as tab:
                 driver = Driver(tab, file)
                 ready.append(float(tab.evaluate("performance.getEntriesByName('ready')[0].startTime")))
                 spans = key_times(driver)
         for _ in range(repeats):
-            with browser.page() as tab:
+            with browser.page(fresh=True) as tab:
                 tab.send("Performance.enable", timeDomain="threadTicks")
                 driver = Driver(tab, file)
                 opening.append(processor_ms(tab))

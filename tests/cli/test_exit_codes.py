@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from matrixmap import __version__
-from matrixmap.cli.main import OUR_FAULT
+from matrixmap.cli.main import INTERRUPTED, OUR_FAULT
 from matrixmap.source.kinds.project import Project
 from tests.project import ROOT, RUN, call
 
@@ -116,3 +116,14 @@ def test_the_codes_are_told(page: str) -> None:
     paragraph = next(part for part in text.split("\n\n") if "exit code" in part and " 2 " in part)
     for code in ("0", "1", "2", "70"):
         assert f" {code} " in paragraph
+
+
+def test_an_interrupt_is_no_finding(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whoever stops a command gets the exit code of shells for that, and no traceback."""
+
+    def stop(project: Project, name: str) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(Project, "layout", stop)
+    done = call("check", ID)
+    assert (done.returncode, done.stdout, done.stderr.strip()) == (INTERRUPTED, "", "")

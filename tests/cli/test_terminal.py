@@ -122,6 +122,13 @@ def test_usage_errors_look_alike(words: tuple[str, ...], said: str) -> None:
     assert done.stderr == f"matrixmap: {said}\n"
 
 
+def test_a_call_without_words_prints_the_help() -> None:
+    """`matrixmap` alone tells its commands in their lines, on the side of errors, for nothing was asked for."""
+    done = call()
+    assert (done.returncode, done.stdout) == (2, "")
+    assert done.stderr == call("--help").stdout
+
+
 def written(text: str) -> list[Path]:
     """The files that a command says it wrote."""
     return [Path(name) for name in json.loads(text)["files"]]

@@ -15,6 +15,7 @@ from tests.browser import Browser, Page
 from tests.compare.sides import side
 from tests.compare.test_comparison import changed
 from tests.compare.test_owner import BASE, every_sign, project
+from tests.once import Once
 from tests.page.test_access import violations
 
 DRAWN = "Array.from(document.querySelectorAll('figure svg')).filter((one) => one.getClientRects().length)"
@@ -35,12 +36,14 @@ CHOSEN = "quillon8-ja-JP-symbolic"
 
 
 @pytest.fixture(scope="module", params=[small_base, every_sign])
-def page_file(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Path:
+def page_file(request: pytest.FixtureRequest, once: Once) -> Path:
     """The page of a comparison on disk."""
     make: Callable[[], Comparison] = request.param
-    file = tmp_path_factory.mktemp("owner") / f"{make.__name__}.html"
-    file.write_text(page_report(make()), encoding="utf-8")
-    return file
+
+    def write(folder: Path) -> None:
+        (folder / "page.html").write_text(page_report(make()), encoding="utf-8")
+
+    return once.folder(f"owner-{make.__name__}", write) / "page.html"
 
 
 @pytest.fixture(params=[380, 700, 1366])

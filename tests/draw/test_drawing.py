@@ -9,10 +9,10 @@ from xml.etree import ElementTree
 
 import pytest
 
-from matrixmap.emit.pictures.drawing import BORDER, Marks, draw, draw_keyboards, draw_machine, left_out
+from matrixmap.emit.pictures.drawing import BORDER, draw, draw_machine, left_out
 from matrixmap.emit.pictures.faces import Faces, form_of
 from matrixmap.emit.pictures.keys import PITCH
-from matrixmap.hid.usages import Usage, by_code
+from matrixmap.hid.usages import Usage
 from matrixmap.model.plan import Plan, Trigger
 from matrixmap.press.how_to_type import ways_to_type
 from matrixmap.press.levels import levels_of
@@ -120,22 +120,6 @@ def test_faces_hold_everything_that_can_be_typed() -> None:
         assert set(ways_to_type(plan)) <= on_keys
 
 
-def test_marks_are_more_than_a_colour() -> None:
-    """A marked key has an outline and a flag of its own and says why, on the host, the machine and the matrix."""
-    plan = shipped_plan("quillon8-de-DE-symbolic")
-    contact = plan.layout.machine.key("d2").contact
-    marks = Marks(usages=frozenset(by_code("KeyQ")), contacts=frozenset({contact}), word="new")
-    root = ElementTree.fromstring(draw(plan, marks=marks))
-    marked = [element for element in root.iter(f"{SVG}g") if "marked" in element.get("class", "")]
-    assert [element.get("role") for element in marked] == ["listitem", "listitem", "cell"]
-    assert all(element.get("aria-label", "").startswith("new: ") for element in marked)
-    for element in marked[:2]:
-        classes = [child.get("class") for child in element]
-        assert "mark" in classes
-        assert "flag" in classes
-    assert 'class="mark"' not in draw(plan)
-
-
 def test_a_machine_takes_the_room_of_its_widest_row() -> None:
     """Widths are those of the machine's file, in key pitches: the widest row, and one pitch a row."""
     plan = shipped_plan("quillon8-en-US-symbolic")
@@ -158,11 +142,10 @@ def test_ticks_stay_inside_the_frame(parts: tuple[str, ...]) -> None:
 
 
 def test_keyboards_alone() -> None:
-    """The picture for comparisons has both keyboards, not the matrix, under a title of its own."""
-    text = draw_keyboards(shipped_plan("quillon8-en-GB-symbolic"), title="What changes")
-    root = ElementTree.fromstring(text)
-    assert root.find(f"{SVG}title") is not None
-    assert root.findtext(f"{SVG}title") == "What changes"
+    """The picture for comparisons has both keyboards, not the matrix, under the title of the layout."""
+    plan = shipped_plan("quillon8-en-GB-symbolic")
+    text = draw(plan, ("host", "machine"))
+    assert ElementTree.fromstring(text).findtext(f"{SVG}title") == plan.layout.title
     assert "The keys of the host" in text
     assert "The keys of the machine" in text
     assert 'role="table"' not in text

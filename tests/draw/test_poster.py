@@ -9,6 +9,7 @@ from xml.etree import ElementTree
 import pytest
 
 from matrixmap.emit.pictures.drawing import MARGIN, draw
+from matrixmap.emit.pictures.faces import state_columns
 from matrixmap.emit.pictures.poster import EDGE, LEAST_PT, POSTERS, CrowdedError, poster
 from tests import tools
 from tests.browser import Browser
@@ -129,6 +130,16 @@ def test_a_crowded_keyboard_asks_for_larger_paper(tmp_path: Path) -> None:
         "matrixmap: the host's keys have 5 columns of legends, which letters of 7 pt do not fit on A4; take A3\n",
     )
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_crowded_machine_is_counted_by_its_own_columns(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What does not fit on the machine's keys is told of the machine, with the columns that its keys have."""
+    plan = shipped_plan(LAYOUT)
+    monkeypatch.setattr("matrixmap.emit.pictures.poster.NARROWEST_ROOM", 5.0)
+    with pytest.raises(
+        CrowdedError, match=rf"^the machine's keys have {len(state_columns(plan.layout.machine))} columns"
+    ):
+        poster(plan, "machine", "A4")
 
 
 BAD = (

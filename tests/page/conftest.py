@@ -1,4 +1,4 @@
-"""A browser, and the page of shipped layouts."""
+"""The page of shipped layouts, open in a tab."""
 
 from __future__ import annotations
 
@@ -13,14 +13,6 @@ from tests.once import Once
 from tests.page.driving import FAST, Driver
 from tests.project import shipped_ids, shipped_plan
 from tests.shipped import in_suite
-
-
-@pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    """One browser for all tests of a worker; each test has a tab with a profile of its own."""
-    with Browser() as started:
-        yield started
-
 
 ALWAYS = "quillon8-de-DE-symbolic"
 """A layout that several tests choose."""

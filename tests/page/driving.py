@@ -40,11 +40,13 @@ class Driver:
         time.sleep(seconds / self.speed)
 
     def choose(self, layout: str) -> None:
-        """Chooses a layout from the list, as its reader would, and goes back to the screen."""
+        """Chooses a layout from the list, as its reader would, waits until all of it is drawn, and goes back to the screen."""
         self.page.evaluate(
             f"(() => {{ const list = document.getElementById('layout'); list.value = {json.dumps(layout)};"
             "list.dispatchEvent(new Event('change')); })()"
         )
+        # Before that, what is drawn later moves the keys.
+        self.page.wait(f"document.documentElement.dataset.drawn === {json.dumps(layout)}")
         self.press_button("clear")
 
     def press_button(self, id: str) -> None:

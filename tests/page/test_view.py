@@ -13,6 +13,7 @@ from matrixmap.emit.page.document import page_html
 from matrixmap.emit.texts.language import LANGUAGES, texts_of
 from matrixmap.hid.usages import by_code
 from tests.browser import Browser
+from tests.once import Once
 from tests.page.driving import FAST, SPEED, Driver
 from tests.project import shipped_plan
 
@@ -34,12 +35,14 @@ def languages(*tags: str) -> str:
 
 
 @pytest.fixture(scope="module")
-def some_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def some_file(once: Once) -> Path:
     """The page of a few layouts."""
     ids = (*SHOWN, "quillon8-fr-FR-symbolic", "quillon8-uk-UA-symbolic", "quillon8-en-GB-symbolic")
-    path = tmp_path_factory.mktemp("view") / "page.html"
-    path.write_text(page_html([shipped_plan(id) for id in ids]), encoding="utf-8")
-    return path
+
+    def write(folder: Path) -> None:
+        (folder / "page.html").write_text(page_html([shipped_plan(id) for id in ids]), encoding="utf-8")
+
+    return once.folder("view", write) / "page.html"
 
 
 @contextmanager
@@ -53,18 +56,12 @@ def opened(
         assert page.faults() == []
 
 
-def draw(driver: Driver, id: str) -> None:
-    """Shows a layout, and waits until all of it is drawn."""
-    driver.choose(id)
-    driver.page.wait(f"document.documentElement.dataset.drawn === {json.dumps(id)}")
-
-
 @pytest.mark.parametrize("id", SHOWN)
 @pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
 def test_all_is_in_one_view(browser: Browser, some_file: Path, tmp_path: Path, id: str, dark: bool) -> None:
     """At 1366x768 screen, keyboards, matrix and both guards are inside the window, with letters of 9 pixels at least."""
     with opened(browser, some_file, dark=dark) as driver:
-        draw(driver, id)
+        driver.choose(id)
         driver.down(*by_code("ShiftLeft"), *by_code("Digit2"))
         driver.rest()
         driver.page.screenshot(tmp_path / "view.png", whole=False)
@@ -90,7 +87,7 @@ def test_phone_has_no_keypad_and_readable_letters(
 ) -> None:
     """At 380 pixels keypad and print strip are gone, every other key is there, and no letter has less than 9 pixels."""
     with opened(browser, some_file, width=380, height=800, dark=dark) as driver:
-        draw(driver, id)
+        driver.choose(id)
         driver.page.screenshot(tmp_path / "phone.png")
         codes = driver.page.evaluate("[...document.querySelectorAll('#host-keys .key')].map((key) => key.dataset.code)")
         assert not [code for code in codes if code.startswith("Numpad") or code == "NumLock"]
@@ -135,7 +132,7 @@ def test_the_view_without_its_first_font(some_file: Path, tmp_path: Path) -> Non
     config = tmp_path / "fonts.conf"
     config.write_text(WITHOUT.replace("CACHE", str(tmp_path / "cache")), encoding="utf-8")
     with Browser({"FONTCONFIG_FILE": str(config)}) as other, opened(other, some_file) as driver:
-        draw(driver, "quillon8-en-US-positional")
+        driver.choose("quillon8-en-US-positional")
         driver.page.screenshot(tmp_path / "view.png", whole=False)
         width = "(() => { const pen = document.createElement('canvas').getContext('2d'); pen.font = '100px {}';"
         width += "return pen.measureText('mmmmmmmm').width; })()"
@@ -152,7 +149,7 @@ def test_the_view_without_its_first_font(some_file: Path, tmp_path: Path) -> Non
 def test_a_line_goes_from_the_key_to_its_crosspoint_and_glyph(browser: Browser, some_file: Path) -> None:
     """From the key pressed last a line leads to the crosspoint and to the machine's key, where the glyph stands; both ends fit."""
     with opened(browser, some_file) as driver:
-        draw(driver, "quillon8-de-DE-symbolic")
+        driver.choose("quillon8-de-DE-symbolic")
         driver.down(*by_code("ShiftLeft"), *by_code("Digit2"))
         driver.rest()
         contact = shipped_plan("quillon8-de-DE-symbolic").layout.machine.key("d2").contact
@@ -178,7 +175,7 @@ def test_a_line_goes_from_the_key_to_its_crosspoint_and_glyph(browser: Browser, 
 def test_a_phantom_is_shown(browser: Browser, some_file: Path, id: str) -> None:
     """One button holds three keys: without the guard the rectangle glows and the fourth key is read and typed, with it not."""
     with opened(browser, some_file) as driver:
-        draw(driver, id)
+        driver.choose(id)
         driver.press_button("clear")
         driver.press_button("phantom")
         driver.rest()
@@ -231,7 +228,7 @@ def test_every_text_of_the_page_is_in_the_chosen_language(browser: Browser, some
             f"(() => {{ const list = document.getElementById('language'); list.value = '{tag}';"
             "list.dispatchEvent(new Event('change')); })()"
         )
-        draw(driver, "quillon8-de-DE-symbolic")
+        driver.choose("quillon8-de-DE-symbolic")
         page = texts_of("page", tag)
         texts = driver.page.evaluate(
             "[...document.querySelectorAll('[data-text]')].map((e) => [e.dataset.text, e.textContent])"
@@ -275,7 +272,7 @@ def test_the_view_is_copied_as_a_picture(browser: Browser, some_file: Path) -> N
     """The picture is a PNG of the view at twice its size, with keys, line and screen in it; without a clipboard it is a file."""
     with browser.page(width=1366, height=768, early=FAST) as page:
         driver = Driver(page, some_file, speed=SPEED)
-        draw(driver, "quillon8-de-DE-symbolic")
+        driver.choose("quillon8-de-DE-symbolic")
         driver.down(*by_code("KeyQ"))
         driver.rest()
         driver.page.evaluate(
@@ -308,7 +305,7 @@ def test_the_view_is_copied_as_a_picture(browser: Browser, some_file: Path) -> N
 def test_meta_frees_keys_that_are_never_told(browser: Browser, some_file: Path) -> None:
     """A key that goes down under Meta and whose release is not told is up once Meta is."""
     with opened(browser, some_file) as driver:
-        draw(driver, "quillon8-en-GB-symbolic")
+        driver.choose("quillon8-en-GB-symbolic")
         driver.down(*by_code("MetaLeft"), *by_code("KeyC"))
         driver.rest()
         assert "C" in driver.text("down")
@@ -329,7 +326,7 @@ def caps_event(kind: str, code: str, on: bool) -> str:
 def test_caps_lock_follows_the_readers(browser: Browser, some_file: Path) -> None:
     """Turned on elsewhere, the reader's Caps Lock turns on that of the adapter at the next key, and off again."""
     with opened(browser, some_file) as driver:
-        draw(driver, "quillon8-en-GB-symbolic")
+        driver.choose("quillon8-en-GB-symbolic")
         for on in (True, True, False):
             for kind in ("keydown", "keyup"):
                 driver.page.evaluate(caps_event(kind, "KeyA", on))
@@ -341,7 +338,7 @@ def test_caps_lock_that_is_told_once_a_change(browser: Browser, some_file: Path)
     """Where a system tells of Caps Lock by one event a change, each is a press and a release."""
     early = "Object.defineProperty(navigator, 'platform', { get: () => 'MacIntel' });"
     with opened(browser, some_file, early=early) as driver:
-        draw(driver, "quillon8-en-GB-symbolic")
+        driver.choose("quillon8-en-GB-symbolic")
         read = []
         for kind, on in (("keydown", True), ("keyup", False)):
             driver.page.evaluate(caps_event(kind, "CapsLock", on))
@@ -357,7 +354,7 @@ def test_caps_lock_that_is_told_once_a_change(browser: Browser, some_file: Path)
 def test_the_exercise_asks_for_tab_only_where_it_types(browser: Browser, some_file: Path) -> None:
     """While Tab leaves the screen it is not asked for; given to the machine, it is."""
     with opened(browser, some_file) as driver:
-        draw(driver, "quillon8-de-DE-symbolic")
+        driver.choose("quillon8-de-DE-symbolic")
 
         def asked() -> list[str]:
             driver.press_button("start")
@@ -376,7 +373,7 @@ def test_the_exercise_asks_for_tab_only_where_it_types(browser: Browser, some_fi
 def test_the_output_has_the_last_key_only(browser: Browser, some_file: Path) -> None:
     """A screen reader hears one key at a time, not all that was typed again."""
     with opened(browser, some_file) as driver:
-        draw(driver, "quillon8-en-GB-symbolic")
+        driver.choose("quillon8-en-GB-symbolic")
         for code, said in (("KeyA", "a"), ("KeyB", "b"), ("Space", "space")):
             driver.down(*by_code(code))
             driver.rest()

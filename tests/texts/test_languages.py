@@ -20,10 +20,12 @@ def places(text: str) -> set[str]:
 
 
 def test_every_file_is_a_language() -> None:
-    """The listed languages are the files, and the asked-for six are among them, and one from right to left."""
+    """The listed languages are the files; six of them are written from left to right, and one from right to left."""
     folder = files("matrixmap") / "emit" / "texts" / "languages"
     assert tuple(sorted(path.name.removesuffix(".json") for path in folder.iterdir())) == LANGUAGES
-    assert {"en", "de", "fr", "es", "uk", "ja"} <= set(LANGUAGES)
+    assert {"en", "de", "fr", "es", "uk", "ja"} <= {
+        tag for tag in LANGUAGES if not texts_of("sheet", tag).right_to_left
+    }
     assert any(texts_of("sheet", tag).right_to_left for tag in LANGUAGES)
 
 

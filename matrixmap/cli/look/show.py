@@ -190,16 +190,16 @@ def _print_matrix(console: Console, plan: Plan, reached: dict[Contact, Reached])
     machine = plan.layout.machine
     console.print(f"{shown(plan.layout.title)} ({plan.id})")
     console.print("The matrix: in each cell the machine's key, and the host keys that reach it.")
-    cells: dict[tuple[int, int], tuple[str, list[str]]] = {}
+    cells: dict[tuple[int, int], list[str]] = {}
     names = {key.contact for key in machine.keys}
     for row in range(len(machine.select)):
         for column in range(len(machine.sense)):
             contact = Contact(row * len(machine.sense) + column)
             by = _by(reached, contact) or (["(none)"] if contact in names else [""])
-            cells[row, column] = key_name(machine, contact) if contact in names else "-", by
+            cells[row, column] = [key_name(machine, contact) if contact in names else "-", *by]
     head = max(map(len, machine.select))
     widths = [
-        max(len(sense), *(cell_len(text) for row in range(len(machine.select)) for text in _texts(*cells[row, column])))
+        max(len(sense), *(cell_len(text) for row in range(len(machine.select)) for text in cells[row, column]))
         for column, sense in enumerate(machine.sense)
     ]
     for part in beside_each_other(widths, console.width - head - 3):
@@ -210,7 +210,7 @@ def _print_matrix(console: Console, plan: Plan, reached: dict[Contact, Reached])
         for row, select in enumerate(machine.select):
             beside: list[Text] = []
             for column in part:
-                name, by = cells[row, column]
+                name, *by = cells[row, column]
                 text = Text(name, style="bold")
                 text.append("\n" + "\n".join(by), style="not bold")
                 beside.append(text)
@@ -239,10 +239,6 @@ def _below(plan: Plan, reached: dict[Contact, Reached]) -> Iterator[str]:
         yield repeat
     for name, source in machine.sources.items():
         yield f"{name}: from {shown(source)}"
-
-
-def _texts(name: str, by: list[str]) -> list[str]:
-    return [name, *by]
 
 
 def beside_each_other(widths: Sequence[int], room: int) -> Iterator[range]:

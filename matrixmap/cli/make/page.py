@@ -30,9 +30,8 @@ def page(
 ) -> None:
     """Make one HTML file to try layouts on, in any browser, without a network."""
     from matrixmap.cli.files import write_all
-    from matrixmap.cli.make.pictures import check_suffix
+    from matrixmap.cli.make.pictures import check_suffix, refuse_unknown_form
     from matrixmap.emit.page.document import page_html
-    from matrixmap.emit.pictures.faces import form_of
     from matrixmap.join.plan import compile_plan
     from matrixmap.press.table.make import TableError
 
@@ -42,11 +41,7 @@ def page(
     print_overrides(project, layouts or ())
     plans = [compile_plan(layout) for layout in usable(read_layouts(project, layouts or []))]
     for plan in plans:
-        host = plan.layout.host
-        if form_of(host) is None:
-            raise UsageError(
-                f"the host {host.id} has the form {host.form!r}: nothing says where the keys of this form lie"
-            )
+        refuse_unknown_form(plan.layout.host)
     try:
         text = page_html(plans)
     except TableError as fault:

@@ -14,6 +14,8 @@ if TYPE_CHECKING:
 
     from weasyprint.document import Document
 
+    from matrixmap.model.host import Host
+
 MM_PER_PIXEL = 25.4 / 96
 """A pixel of CSS is 1/96 inch (CSS Values and Units Level 3, section 5.2)."""
 
@@ -25,6 +27,14 @@ def check_suffix(out: Path | None, known: tuple[str, ...]) -> None:
     # A folder that is missing is more often a slip than a wish.
     if out is not None and not out.parent.is_dir():
         raise UsageError(f"there is no folder {out.parent} to write {out.name} into")
+
+
+def refuse_unknown_form(host: Host) -> None:
+    """Refuses a host whose form has no known geometry."""
+    from matrixmap.emit.pictures.faces import form_of
+
+    if form_of(host) is None:
+        raise UsageError(f"the host {host.id} has the form {host.form!r}: nothing says where the keys of this form lie")
 
 
 def svg_pages_as_pdf(pages: Iterable[str]) -> bytes:

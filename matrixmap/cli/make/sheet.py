@@ -39,7 +39,7 @@ def sheet(
     """Make one page that tells how to type every special character and function of the machine, and what cannot be typed."""
     from matrixmap.cli.files import write_all
     from matrixmap.cli.make.pictures import check_suffix, one_page_pdf
-    from matrixmap.emit.pictures.sheet import PAPERS, reckoned_size, sheet_content, sheet_html, smaller_sizes
+    from matrixmap.emit.pictures.sheet import PAPERS, sheet_content, sheet_html, sizes_to_try
     from matrixmap.emit.texts.language import LANGUAGES, language_for
     from matrixmap.source.report import nearest
 
@@ -59,9 +59,7 @@ def sheet(
     tongue = language or language_for([plan.layout.host.id])
     content: str | bytes = sheet_html(plan, paper, language=tongue)
     if target.suffix.lower() == ".pdf":
-        content = one_page_pdf(
-            sheet_html(plan, paper, size, tongue)
-            for size in smaller_sizes(1.3 * reckoned_size(sheet_content(plan, tongue)))
-        )
+        sizes = sizes_to_try(sheet_content(plan, tongue))
+        content = one_page_pdf(sheet_html(plan, paper, size, tongue) for size in sizes)
     write_all(target.parent, {target.name: content})
     print_written(format, [target])

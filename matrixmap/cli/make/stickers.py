@@ -44,8 +44,7 @@ def stickers(
 ) -> None:
     """Make a sticker for each key that types something else than is printed on it, with cut lines and a ruler."""
     from matrixmap.cli.files import write_all
-    from matrixmap.cli.make.pictures import check_suffix, svg_pages_as_pdf
-    from matrixmap.emit.pictures.faces import form_of
+    from matrixmap.cli.make.pictures import check_suffix, refuse_unknown_form, svg_pages_as_pdf
     from matrixmap.emit.pictures.stickers import SHEETS, Cut, TooSmallError, sticker_pages
     from matrixmap.source.report import nearest
 
@@ -59,9 +58,7 @@ def stickers(
     project = open_project(root)
     print_overrides(project, [layout])
     plan = one_plan(project, layout)
-    host = plan.layout.host
-    if form_of(host) is None:
-        raise UsageError(f"the host {host.id} has the form {host.form!r}: nothing says where the keys of this form lie")
+    refuse_unknown_form(plan.layout.host)
     try:
         pages = sticker_pages(plan, Cut(width=width, height=height, margin=margin, sheet=sheet, every=every))
     except TooSmallError as fault:

@@ -201,9 +201,9 @@ def _differing(one: Sequence[int], other: Sequence[int]) -> list[int]:
 
 def _shapes(plans: Iterable[Plan]) -> Mapping[str, tuple[str, str, str]]:
     """The legends of some plans that are drawn as paths: frame, filled outlines and lines, in a cell of 100 units."""
-    texts = {legend.text for plan in plans for key in plan.layout.machine.keys for legend in key.types.values()} | {
-        legend for plan in plans for legend in ("ArrowUp", "ArrowDown", "ArrowLeft", "ArrowRight")
-    }
+    typed = {legend.text for plan in plans for key in plan.layout.machine.keys for legend in key.types.values()}
+    # A host's arrow keys print arrows, whatever the machine types.
+    texts = {"ArrowUp", "ArrowDown", "ArrowLeft", "ArrowRight", *typed}
     return {text: paths_of(shape, 0, 0, 100) for text in sorted(texts) if (shape := shape_of(text))}
 
 

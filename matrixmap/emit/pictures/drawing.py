@@ -1,7 +1,6 @@
 """A layout as a picture: the host's keyboard, the machine's keyboard and its matrix, in SVG.
 
-Nothing is told by colour alone: kinds of keys differ by their outline and by words, marked keys by a thick outline
-and a flag. The picture has its own paper, light in print and dark where the reader prefers that.
+Nothing is told by colour alone: kinds of keys differ by their outline and by words. The picture has its own paper, light in print and dark where the reader prefers that.
 """
 
 from __future__ import annotations
@@ -9,33 +8,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from matrixmap.emit.pictures.faces import Faces, cap_at, form_of, state_columns
+from matrixmap.emit.pictures.faces import Faces, form_of, state_columns
 from matrixmap.emit.pictures.grid import draw_grid, make_grid
 from matrixmap.emit.pictures.keys import PITCH, USUAL, Letters, host_key, machine_key
-from matrixmap.emit.pictures.svg import FONTS, element, markup, number, text_line, wrap
-from matrixmap.hid.usages import Usage
-from matrixmap.model.machine import Contact, Machine
+from matrixmap.emit.pictures.svg import element, number, picture, text_line, wrap
+from matrixmap.model.machine import Machine
 from matrixmap.model.plan import Plan
 from matrixmap.press.table.make import TableError, make_table
 
 LEAST_WIDTH = 960.0
 
 PART_NAMES = ("host", "machine", "matrix")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Marks:
-    """Keys to point out in a picture, and the word that says why, which screen readers hear too.
-
-    `usages` are keys of the host, `contacts` those of the machine.
-    """
-
-    usages: frozenset[Usage] = frozenset()
-    contacts: frozenset[Contact] = frozenset()
-    word: str = "changed"
-
-
-NO_MARKS = Marks()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,23 +30,19 @@ class Part:
     height: float
 
 
-def draw_host(faces: Faces, marks: Marks = NO_MARKS, letters: Letters = USUAL) -> Part | None:
+def draw_host(faces: Faces, letters: Letters = USUAL) -> Part | None:
     """The host's keyboard with what each key types on the machine; None for a form that cannot be drawn."""
     plan = faces.plan
     board = form_of(plan.layout.host)
     if board is None:
         return None
-    marked = {cap.usage for usage in marks.usages if (cap := cap_at(board, usage))}
-    keys = [
-        host_key(face, faces.columns, marks.word if face.cap.usage in marked else None, letters)
-        for face in faces.host(board)
-    ]
+    keys = [host_key(face, faces.columns, letters) for face in faces.host(board)]
     label = f"The keys of the host {plan.layout.host.title}, with what each types on the {plan.layout.machine.title}"
     group = element("g", *keys, role="list", aria_label=label, class_="keys")
     return Part(markup=group, width=board.width * PITCH, height=board.height * PITCH)
 
 
-def draw_machine(faces: Faces, marks: Marks = NO_MARKS, letters: Letters = USUAL) -> Part | None:
+def draw_machine(faces: Faces, letters: Letters = USUAL) -> Part | None:
     """The machine's keyboard with what each key types and what reaches it; None if the machine has no places."""
     layout = faces.plan.layout
     machine = layout.machine
@@ -73,23 +52,11 @@ def draw_machine(faces: Faces, marks: Marks = NO_MARKS, letters: Letters = USUAL
     keys = []
     right = bottom = 0.0
     for name, left, top, width in machine_places(machine):
-        face = drawn[name]
-        marked = face.contact is not None and face.contact in marks.contacts
-        keys.append(machine_key(machine, face, (left, top, width), marks.word if marked else None, letters))
+        keys.append(machine_key(machine, drawn[name], (left, top, width), letters))
         right, bottom = max(right, left + width), max(bottom, top + 1)
     label = f"The keys of the machine {machine.title}, with what each types and what reaches it"
     group = element("g", *keys, role="list", aria_label=label, class_="keys")
     return Part(markup=group, width=right * PITCH, height=bottom * PITCH)
-
-
-def draw_keyboards(plan: Plan, marks: Marks = NO_MARKS, title: str | None = None, prefix: str = "") -> str:
-    """A whole SVG document with the host's keyboard and below it the machine's, with some keys marked.
-
-    A part that cannot be drawn (a form without known geometry, a machine without places) is left out. The title
-    is that of the layout if none is given. Every id in the document begins with the prefix and the layout's id, so that
-    several documents can stand in one HTML page.
-    """
-    return draw(plan, parts=("host", "machine"), marks=marks, title=title, prefix=prefix)
 
 
 def machine_places(machine: Machine) -> Iterator[tuple[str, float, float, float]]:
@@ -104,11 +71,11 @@ def machine_places(machine: Machine) -> Iterator[tuple[str, float, float, float]
             left += width
 
 
-def draw_matrix(faces: Faces, marks: Marks = NO_MARKS, width: float = LEAST_WIDTH) -> Part:
+def draw_matrix(faces: Faces, width: float = LEAST_WIDTH) -> Part:
     """The matrix as a grid of crosspoints with what reaches each, and the direct lines below it, in a width."""
     layout = faces.plan.layout
     reached = faces.reaching(form_of(layout.host))
-    grid = make_grid(layout.machine, reached, marks.contacts, marks.word, width)
+    grid = make_grid(layout.machine, reached, width)
     return Part(markup=draw_grid(grid), width=grid.width, height=grid.height)
 
 
@@ -133,7 +100,6 @@ STYLE = """
 .matrixmap .shape.print .stroked{stroke:#4b5a66}
 .matrixmap .sign,.matrixmap .dot{fill:#17283a}.matrixmap .ring{fill:#f6f1e4}
 .matrixmap .line{stroke:#8a8574}.matrixmap .none{stroke:#8a8574;stroke-width:1.5}
-.matrixmap .mark{stroke:#a3340c;stroke-width:3.5}.matrixmap .flag{fill:#a3340c;stroke:none}
 @media screen and (prefers-color-scheme:dark){
 .matrixmap .paper{fill:#0e1c26}.matrixmap text{fill:#ede6d3}
 .matrixmap path,.matrixmap circle{stroke:#c9c2ae}
@@ -147,7 +113,6 @@ STYLE = """
 .matrixmap .shape .stroked{stroke:#fdf6e0}.matrixmap .further .filled{fill:#ffc59a}.matrixmap .further .stroked{stroke:#ffc59a}
 .matrixmap .shape.print .stroked{stroke:#c3c8c4}
 .matrixmap .sign,.matrixmap .dot{fill:#ede6d3}.matrixmap .ring{fill:#0e1c26}
-.matrixmap .mark{stroke:#ffa873}.matrixmap .flag{fill:#ffa873;stroke:none}
 }
 """
 
@@ -159,35 +124,30 @@ TITLE = 62.0
 CAPTION = 18.0
 
 
-def draw(
-    plan: Plan,
-    parts: Iterable[str] = PART_NAMES,
-    marks: Marks = NO_MARKS,
-    title: str | None = None,
-    prefix: str = "",
-) -> str:
+def draw(plan: Plan, parts: Iterable[str] = PART_NAMES) -> str:
     """A whole SVG document with some of the parts `host`, `machine` and `matrix`, in that order.
 
-    A part that cannot be drawn is left out; `left_out` says which and why. `title` stands in for the layout's own.
+    A part that cannot be drawn is left out; `left_out` says which and why. Every id in the document begins with the
+    layout's id, so that the pictures of several layouts can stand in one HTML page.
     """
     wanted = tuple(parts)
     faces = _faces(plan)
-    drawn = list(_drawn(faces, wanted, marks)) if faces else []
-    return _paper(plan, drawn, wanted, title, prefix)
+    drawn = list(_drawn(faces, wanted)) if faces else []
+    return _paper(plan, drawn, wanted)
 
 
 Drawn = tuple[tuple[str, ...], Part]
 """A part with its caption, a line each."""
 
 
-def _drawn(faces: Faces, wanted: tuple[str, ...], marks: Marks) -> Iterator[Drawn]:
+def _drawn(faces: Faces, wanted: tuple[str, ...]) -> Iterator[Drawn]:
     inner = LEAST_WIDTH
     for name, draw_part in (("host", draw_host), ("machine", draw_machine)):
-        if name in wanted and (part := draw_part(faces, marks)):
+        if name in wanted and (part := draw_part(faces)):
             inner = max(inner, part.width)
             yield captions(faces, name), _widened(part, inner)
     if "matrix" in wanted:
-        yield captions(faces, "matrix"), draw_matrix(faces, marks, inner)
+        yield captions(faces, "matrix"), draw_matrix(faces, inner)
 
 
 WIDEST = 1.75
@@ -203,13 +163,12 @@ def _widened(part: Part, width: float) -> Part:
     return Part(markup=larger, width=part.width * scale, height=part.height * scale)
 
 
-def _paper(plan: Plan, drawn: list[Drawn], wanted: tuple[str, ...], title: str | None, prefix: str) -> str:
+def _paper(plan: Plan, drawn: list[Drawn], wanted: tuple[str, ...]) -> str:
     """The document with some parts, each with its caption."""
     inner = max([part.width for _, part in drawn] + [LEAST_WIDTH])
     x = BORDER + MARGIN
     y = BORDER + MARGIN
-    heading = title if title is not None else plan.layout.title
-    body = [text_line(heading, x, y + 22, inner, 24, bold=True, class_="title")]
+    body = [text_line(plan.layout.title, x, y + 22, inner, 24, bold=True, class_="title")]
     body.append(text_line(_subtitle(plan), x, y + 44, inner, 13, class_="caption"))
     y += TITLE
     for lines, part in drawn:
@@ -223,26 +182,10 @@ def _paper(plan: Plan, drawn: list[Drawn], wanted: tuple[str, ...], title: str |
         body.append(element("g", part.markup, transform=f"translate({number(x)} {number(y)})"))
         y += part.height + MARGIN
     width, height = inner + 2 * x, y + BORDER
-    prefix = f"{prefix}{plan.id}-{'-'.join(wanted)}"
+    name = f"{plan.id}-{'-'.join(wanted)}"
     description = " ".join(line for lines, _ in drawn for line in lines)
-    return element(
-        "svg",
-        element("title", markup(heading), id=f"{prefix}-title"),
-        element("desc", markup(description), id=f"{prefix}-description"),
-        element("style", STYLE),
-        element("rect", width=width, height=height, class_="paper"),
-        *_frame(width, height),
-        *body,
-        xmlns="http://www.w3.org/2000/svg",
-        viewBox=f"0 0 {number(width)} {number(height)}",
-        width=width,
-        height=height,
-        role="graphics-document document",
-        aria_labelledby=f"{prefix}-title",
-        aria_describedby=f"{prefix}-description",
-        font_family=FONTS,
-        class_="matrixmap",
-    ) + "\n"  # fmt: skip
+    body = [*_frame(width, height), *body]
+    return picture(name, plan.layout.title, description, (width, height), *body, style=STYLE, class_="matrixmap")
 
 
 def left_out(plan: Plan, parts: Iterable[str] = PART_NAMES) -> tuple[str, ...]:

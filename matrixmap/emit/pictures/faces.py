@@ -295,15 +295,13 @@ class Faces:
     def _reach(self, every_way: Iterable[Way], board: Form | None, held: bool = False) -> Reach:
         host, feeds = self.plan.layout.host, self.every.rules.compiled.feeds
         ways = [way for way in every_way if board is None or all(cap_at(board, press.usage) for press in way)]
-        keys = dict.fromkeys(", ".join(printed_name(host, press.usage) for press in way) for way in ways)
+        signs: dict[str, str] = {}
+        for way in ways:
+            signs.setdefault(", ".join(printed_name(host, press.usage) for press in way), short_way(host, way))
         told = dict.fromkeys(
             printed_name(host, way[-1].usage) if way[-1].usage in feeds else way_words(host, way) for way in ways
         )
-        short = {
-            ", ".join(printed_name(host, press.usage) for press in way): short_way(host, way) for way in reversed(ways)
-        }
-        signs = dict.fromkeys(short[key] for key in keys)
-        return Reach(keys=tuple(keys), ways=tuple(told), short=tuple(signs), held=held)
+        return Reach(keys=tuple(signs), ways=tuple(told), short=tuple(dict.fromkeys(signs.values())), held=held)
 
     def machine(self, board: Form | None = None) -> Mapping[str, MachineFace]:
         """The faces of all keys of the machine by name, latching keys and caps in parallel included; reached from the keys of a form."""

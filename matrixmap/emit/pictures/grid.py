@@ -24,12 +24,10 @@ INSET = 14.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Grid:
-    """What a grid is drawn from: the machine, what reaches its contacts, the marked ones, the width of a cell."""
+    """What a grid is drawn from: the machine, what reaches its contacts, the width of a cell."""
 
     machine: Machine
     reached: Mapping[Contact, Reach]
-    marked: frozenset[Contact]
-    word: str
     cell: float
 
     @property
@@ -43,12 +41,10 @@ class Grid:
         return TOP + (len(self.machine.select) + len(self.machine.direct)) * CELL_HEIGHT
 
 
-def make_grid(
-    machine: Machine, reached: Mapping[Contact, Reach], marked: frozenset[Contact], word: str, width: float
-) -> Grid:
+def make_grid(machine: Machine, reached: Mapping[Contact, Reach], width: float) -> Grid:
     """The grid in a width, or wider where its columns would get too narrow."""
     cell = max((width - HEAD) / len(machine.sense), LEAST_CELL)
-    return Grid(machine=machine, reached=reached, marked=marked, word=word, cell=cell)
+    return Grid(machine=machine, reached=reached, cell=cell)
 
 
 def draw_grid(grid: Grid) -> str:
@@ -93,8 +89,7 @@ def _cell(grid: Grid, contact: Contact, name: str | None, x: float, y: float) ->
             "g", element("title", markup(f"{where}: no key")), cross, role="cell", aria_label=f"{where}: no key"
         )
     reach = grid.reached.get(contact, Reach())
-    mark = grid.word if contact in grid.marked else None
-    spoken = f"{f'{mark}: ' if mark else ''}{where}: {name}, {reach.words}"
+    spoken = f"{where}: {name}, {reach.words}"
     room = grid.cell - 18
     parts = [
         element("title", markup(spoken)),
@@ -102,10 +97,7 @@ def _cell(grid: Grid, contact: Contact, name: str | None, x: float, y: float) ->
         text_line(name, x + 9, y - 4, room, 11, bold=True, class_="cell-key"),
         text_line(_some(reach.short, room), x + 9, y + 12, room, 10, class_="reach"),
     ]
-    if mark:
-        parts.append(element("path", d=f"M{number(x - 9)} {number(y - 9)}h18v18h-18Z", class_="mark"))
-    classes = "crosspoint" + (" marked" if mark else "")
-    return element("g", *parts, role="cell", aria_label=spoken, class_=classes)
+    return element("g", *parts, role="cell", aria_label=spoken, class_="crosspoint")
 
 
 def _some(names: tuple[str, ...], room: float) -> str:

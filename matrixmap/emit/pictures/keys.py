@@ -1,4 +1,4 @@
-"""Keys as they are drawn: plates with a cut corner, with print, legends, signs and marks."""
+"""Keys as they are drawn: plates with a cut corner, with print, legends and signs."""
 
 from __future__ import annotations
 
@@ -47,14 +47,12 @@ _SHORT_PRINTS = {
 }  # fmt: skip
 
 
-def host_key(face: Face, columns: tuple[Column, ...], mark: str | None, letters: Letters = USUAL) -> str:
-    """A host key as a list item: its print in the strip at the top, what it types below; `mark` says why it is marked."""
+def host_key(face: Face, columns: tuple[Column, ...], letters: Letters = USUAL) -> str:
+    """A host key as a list item: its print in the strip at the top, what it types below."""
     cap = face.cap
     left, top = cap.left * PITCH + GAP / 2, cap.top * PITCH + GAP / 2
     width, height = cap.width * PITCH - GAP, cap.height * PITCH - GAP
     spoken = spoken_face(face, columns)
-    if mark:
-        spoken = f"{mark}: {spoken}"
     sign = _kind_sign(face.kind, left + width - 11, top + STRIP / 2 + 1)
     parts = [
         element("title", markup(spoken)),
@@ -71,10 +69,7 @@ def host_key(face: Face, columns: tuple[Column, ...], mark: str | None, letters:
     ]
     body = (left + 4, top + STRIP + 2, width - 8, min(height, PITCH - GAP) - STRIP - 4)
     parts += _body(face, columns, body, letters)
-    if mark:
-        parts += [_mark(outline(cap, 3.0), left, top + height)]
-    classes = f"key {face.kind.value}" + (" marked" if mark else "")
-    return element("g", *parts, role="listitem", aria_label=spoken, class_=classes)
+    return element("g", *parts, role="listitem", aria_label=spoken, class_=f"key {face.kind.value}")
 
 
 def _print(printed: str, left: float, baseline: float, room: float, letters: Letters) -> str:
@@ -220,12 +215,6 @@ def _whole(text: str, box: Box, class_: str, letters: Letters) -> list[str]:
     ]
 
 
-def _mark(path: str, left: float, bottom: float) -> str:
-    """A thick inner outline and a flag in the lower left corner."""
-    flag = _path(((left + 1, bottom - 1), (left + 1, bottom - 15), (left + 15, bottom - 1)))
-    return element("path", d=path, class_="mark") + element("path", d=flag, class_="flag")
-
-
 WAITS = " and waits for the next key"
 UNPRINTED = " (not printed)"
 
@@ -270,14 +259,12 @@ def held_words(column: Column, upper: bool, usage: Usage, place: Place) -> str:
 
 
 def machine_key(
-    machine: Machine, face: MachineFace, place: tuple[float, float, float], mark: str | None, letters: Letters = USUAL
+    machine: Machine, face: MachineFace, place: tuple[float, float, float], letters: Letters = USUAL
 ) -> str:
     """A key of the machine as a list item: what it types above, what reaches it in the strip at its foot."""
     left, top = place[0] * PITCH + GAP / 2, place[1] * PITCH + GAP / 2
     width, height = place[2] * PITCH - GAP, PITCH - GAP
     spoken = spoken_machine_face(machine, face)
-    if mark:
-        spoken = f"{mark}: {spoken}"
     idle = not face.reached.keys
     foot = top + height - FOOT
     parts = [
@@ -291,9 +278,7 @@ def machine_key(
             element("path", d=hatching(left + 1, foot + 1, width - 2, top + height - foot - 2), class_="hatch")
         )
     parts += _reached(face.reached.short, left + 3, foot, width - 6, letters)
-    if mark:
-        parts.append(_mark(plate(left + 3, top + 3, left + width - 3, top + height - 3), left, top + height))
-    classes = "key machine" + (" idle" if idle else "") + (" marked" if mark else "")
+    classes = "key machine" + (" idle" if idle else "")
     return element("g", *parts, role="listitem", aria_label=spoken, class_=classes)
 
 

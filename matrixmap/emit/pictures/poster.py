@@ -8,10 +8,10 @@ from types import MappingProxyType
 from typing import Final
 
 from matrixmap.emit.pictures.drawing import STYLE, Part, captions, draw_host, draw_machine
-from matrixmap.emit.pictures.faces import Faces, short_way
+from matrixmap.emit.pictures.faces import Faces, short_way, state_columns
 from matrixmap.emit.pictures.keys import GAP, PITCH, Letters
 from matrixmap.emit.pictures.shapes import legend
-from matrixmap.emit.pictures.svg import FONTS, element, markup, number, text_line, wrap
+from matrixmap.emit.pictures.svg import element, number, picture, text_line, wrap
 from matrixmap.model.plan import Plan
 
 POSTERS: Final[Mapping[str, tuple[float, float]]] = MappingProxyType({"A4": (297.0, 210.0), "A3": (420.0, 297.0)})
@@ -57,10 +57,10 @@ def poster(plan: Plan, keyboard: str, paper: str) -> str | None:
     room = height - 2 * EDGE - HEAD - LINE * len(lines)
     unit = min((width - 2 * EDGE) / part.width, room / part.height)
     least = LEAST_MM / unit * 1.005
-    columns = len(faces.columns) if keyboard == "host" else 2
+    columns = len(faces.columns if keyboard == "host" else state_columns(plan.layout.machine))
     if (PITCH - GAP - 8) / columns < NARROWEST_ROOM * least:
         raise CrowdedError(
-            f"the host's keys have {columns} columns of legends, which letters of {LEAST_PT:g} pt do not fit on {paper}"
+            f"the {keyboard}'s keys have {columns} columns of legends, which letters of {LEAST_PT:g} pt do not fit on {paper}"
             + ("; take A3" if paper == "A4" else "")
         )
     part = _part(faces, keyboard, Letters(least=max(least, 8.0), print=max(least, 10.0)))
@@ -85,25 +85,11 @@ def _page(faces: Faces, part: Part, lines: list[str], paper: str, unit: float) -
     if height - EDGE - below > height / 5:
         body += _index(faces, below, inner, height - EDGE - below)
     place = f"translate({number(left)} {number(top)}) scale({unit:.5f})"
-    prefix = f"{plan.id}-poster-{paper}"
-    return element(
-        "svg",
-        element("title", markup(plan.layout.title), id=f"{prefix}-title"),
-        element("desc", markup(" ".join(lines)), id=f"{prefix}-description"),
-        element("style", STYLE),
-        element("rect", width=width, height=height, class_="paper"),
-        *body,
-        element("g", part.markup, transform=place),
-        xmlns="http://www.w3.org/2000/svg",
-        width=f"{number(width)}mm",
-        height=f"{number(height)}mm",
-        viewBox=f"0 0 {number(width)} {number(height)}",
-        role="graphics-document document",
-        aria_labelledby=f"{prefix}-title",
-        aria_describedby=f"{prefix}-description",
-        font_family=FONTS,
-        class_="matrixmap",
-    ) + "\n"  # fmt: skip
+    body.append(element("g", part.markup, transform=place))
+    name = f"{plan.id}-poster-{paper}"
+    return picture(
+        name, plan.layout.title, " ".join(lines), (width, height), *body, style=STYLE, class_="matrixmap", unit="mm"
+    )
 
 
 def _index(faces: Faces, top: float, width: float, height: float) -> Iterator[str]:

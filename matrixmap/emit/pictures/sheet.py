@@ -256,6 +256,11 @@ def reckoned_size(content: Content) -> float:
     return max(SMALLEST_PT, min(LARGEST_PT, round(LINES_AT_ONE_POINT / per_column, 1)))
 
 
+def sizes_to_try(content: Content) -> Iterator[float]:
+    """Font sizes for a maker of pages who counts them: the first is larger than reckoned, which leaves room to spare."""
+    return smaller_sizes(1.3 * reckoned_size(content))
+
+
 def smaller_sizes(size: float) -> Iterator[float]:
     """A font size, then smaller ones in steps of half a point down to the least that can be read."""
     while size > SMALLEST_PT:

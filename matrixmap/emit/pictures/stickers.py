@@ -13,7 +13,7 @@ from typing import Final
 from matrixmap.emit.pictures.columns import Column
 from matrixmap.emit.pictures.faces import Face, Faces, Kind, Place, form_of
 from matrixmap.emit.pictures.shapes import legend, shape_of
-from matrixmap.emit.pictures.svg import FONTS, element, glyph, markup, number, text_line, wrap
+from matrixmap.emit.pictures.svg import element, glyph, number, picture, text_line, wrap
 from matrixmap.hid.geometry import Block
 from matrixmap.hid.usages import KEYPAD_DIGITS
 from matrixmap.model.legend import other_case
@@ -160,30 +160,14 @@ def _page(plan: Plan, cut: Cut, columns: tuple[Column, ...], page: list[Sticker]
     if sides := "; ".join(_sides([sticker.face for sticker in page])):
         head.append(text_line(f"{sides}.", EDGE, EDGE + 11.6, room, 2.6, least=1.5))
     stickers = [_sticker(plan, sticker, columns, cut) for sticker in page]
-    prefix = f"{plan.id}-stickers-{index}"
+    name = f"{plan.id}-stickers-{index}"
     description = (
         f"{len(page)} stickers of {number(cut.width)} by {number(cut.height)} mm on {cut.sheet}, with cut lines and a "
         f"ruler of {RULER_LENGTH} mm."
     )
-    return element(
-        "svg",
-        element("title", markup(title), id=f"{prefix}-title"),
-        element("desc", markup(description), id=f"{prefix}-description"),
-        element("style", STYLE),
-        element("rect", width=width, height=height, class_="paper"),
-        *head,
-        element("g", *stickers, role="list", aria_label="Stickers"),
-        _ruler(EDGE, height - EDGE - 5),
-        xmlns="http://www.w3.org/2000/svg",
-        width=f"{number(width)}mm",
-        height=f"{number(height)}mm",
-        viewBox=f"0 0 {number(width)} {number(height)}",
-        role="graphics-document document",
-        aria_labelledby=f"{prefix}-title",
-        aria_describedby=f"{prefix}-description",
-        font_family=FONTS,
-        class_="stickers",
-    ) + "\n"  # fmt: skip
+    listed = element("g", *stickers, role="list", aria_label="Stickers")
+    body = (*head, listed, _ruler(EDGE, height - EDGE - 5))
+    return picture(name, title, description, (width, height), *body, style=STYLE, class_="stickers", unit="mm")
 
 
 STYLE = (

@@ -172,3 +172,30 @@ def _pieces(text: str) -> Iterable[str]:
         piece += char
     if piece:
         yield piece
+
+
+def picture(
+    name: str, title: str, description: str, size: tuple[float, float], *body: str, style: str, class_: str, unit: str = "",
+) -> str:  # fmt: skip
+    """A whole document of a width and height, in pixels or another unit: its title, description, style and paper, then its body.
+
+    `name` is what its ids begin with.
+    """
+    width, height = map(number, size)
+    return element(
+        "svg",
+        element("title", markup(title), id=f"{name}-title"),
+        element("desc", markup(description), id=f"{name}-description"),
+        element("style", style),
+        element("rect", width=width, height=height, class_="paper"),
+        *body,
+        xmlns="http://www.w3.org/2000/svg",
+        viewBox=f"0 0 {width} {height}",
+        width=f"{width}{unit}",
+        height=f"{height}{unit}",
+        role="graphics-document document",
+        aria_labelledby=f"{name}-title",
+        aria_describedby=f"{name}-description",
+        font_family=FONTS,
+        class_=class_,
+    ) + "\n"  # fmt: skip
