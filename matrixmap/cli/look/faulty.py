@@ -10,8 +10,8 @@ from matrixmap.cli.main import UsageError
 from matrixmap.cli.session import one_plan, print_reading_findings
 
 if TYPE_CHECKING:
+    from matrixmap.emit.texts.language import Texts
     from matrixmap.kit.table import FaultTable
-    from matrixmap.kit.texts import Texts
     from matrixmap.model.plan import Plan
     from matrixmap.source.kinds.project import Project
 
@@ -80,11 +80,10 @@ def need_solver() -> None:
 
 def texts_for(language: str) -> Texts:
     """The texts of a language, if there is a file of it."""
-    from matrixmap.kit.texts import languages, texts_in
+    from matrixmap.emit.texts.language import LANGUAGES, texts_of
     from matrixmap.source.report import nearest
 
-    if language not in languages():
-        raise UsageError(
-            f"there is no language {language!r}{nearest(language, languages())} (languages: {', '.join(languages())})"
-        )
-    return texts_in(language)
+    if language not in LANGUAGES:
+        known = ", ".join(LANGUAGES)
+        raise UsageError(f"there is no language {language!r}{nearest(language, LANGUAGES)} (languages: {known})")
+    return texts_of("kit", language)

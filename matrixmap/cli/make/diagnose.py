@@ -14,8 +14,8 @@ from matrixmap.cli.main import UsageError, make_app
 from matrixmap.cli.session import RootOption, open_project, print_overrides
 
 if TYPE_CHECKING:
+    from matrixmap.emit.texts.language import Texts
     from matrixmap.kit.finder import Finder, Near
-    from matrixmap.kit.texts import Texts
 
 app = make_app()
 
@@ -42,11 +42,13 @@ def diagnose(
     page: Path | None = typer.Option(
         None, "--page", metavar="FILE", help="Write the questions as a page to print, .html or .pdf, and ask nothing."
     ),
-    lang: str = typer.Option("en", "--lang", metavar="TAG", help="The language of what is told and of the page."),
+    language: str = typer.Option(
+        "en", "--language", metavar="TAG", help="The language of what is told and of the page."
+    ),
     root: Path | None = RootOption,
 ) -> None:
     """Find a fault of a board that was put together: asks for one press at a time, and ends with the joints to look at."""
-    texts = texts_for(lang)
+    texts = texts_for(language)
     need_solver()
     if page is not None and answers is not None:
         raise UsageError("--page and --answers do not go together")
@@ -127,8 +129,8 @@ def _answers(finder: Finder) -> list[str]:
 
 def _ask(finder: Finder, texts: Texts, check: bool) -> None:
     """Asks until nothing is left to ask, or the answers end."""
+    from matrixmap.emit.boards.kit_words import question_words
     from matrixmap.kit.finder import read_answer
-    from matrixmap.kit.words import question_words
 
     table, tree = finder.table, finder.tree
     typer.echo(
@@ -173,8 +175,8 @@ def _line() -> str | None:
 
 def _tell(finder: Finder, texts: Texts, check: bool) -> None:
     """What the answers say."""
+    from matrixmap.emit.boards.kit_words import question_words
     from matrixmap.kit.finder import NEAREST
-    from matrixmap.kit.words import question_words
     from matrixmap.model.words import shown
 
     for asks in finder.contradictions:
@@ -212,7 +214,7 @@ def _tell(finder: Finder, texts: Texts, check: bool) -> None:
 
 
 def _tell_class(finder: Finder, texts: Texts, near: Near) -> None:
-    from matrixmap.kit.words import answer_words, class_words, question_words
+    from matrixmap.emit.boards.kit_words import answer_words, class_words, question_words
     from matrixmap.model.words import shown
 
     table = finder.table
@@ -239,8 +241,8 @@ def _tell_class(finder: Finder, texts: Texts, near: Near) -> None:
 
 def _checks(finder: Finder, texts: Texts, near: Near) -> Iterator[str]:
     """The measurements that tell the faults of a class apart."""
+    from matrixmap.emit.boards.kit_words import fault_words, measurement_words
     from matrixmap.kit.meter import meter_checks
-    from matrixmap.kit.words import fault_words, measurement_words
 
     table = finder.table
     meter = meter_checks(table.board, table.classes[near.number].faults)
@@ -250,7 +252,7 @@ def _checks(finder: Finder, texts: Texts, near: Near) -> Iterator[str]:
 
 
 def _tell_pairs(finder: Finder, texts: Texts) -> None:
-    from matrixmap.kit.words import fault_words
+    from matrixmap.emit.boards.kit_words import fault_words
     from matrixmap.model.words import shown
 
     pairs = finder.pairs()

@@ -27,7 +27,7 @@ def kit(
         help="File to write, ending in .html or .pdf (default: the ids of adapter and layout, -kit.html).",
     ),
     paper: str = typer.Option("A4", "--sheet", metavar="A4|Letter", help="The paper, standing."),
-    lang: str = typer.Option("en", "--lang", metavar="TAG", help="The language of the sheet."),
+    language: str = typer.Option("en", "--language", metavar="TAG", help="The language of the sheet."),
     root: Path | None = RootOption,
 ) -> None:
     """Make the sheet of a kit: the parts in order, what to measure before power, what to type and what must appear."""
@@ -39,7 +39,7 @@ def kit(
     if paper not in PAPERS:
         raise UsageError(f"there is no sheet {paper!r}{nearest(paper, PAPERS)} (sheets: {', '.join(PAPERS)})")
     check_suffix(out, (".html", ".pdf"))
-    texts = texts_for(lang)
+    texts = texts_for(language)
     need_solver()
     project = open_project(root)
     print_overrides(project, [layout])
