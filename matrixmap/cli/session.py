@@ -27,6 +27,11 @@ RootOption = typer.Option(
     None, "--root", metavar="DIR", help="Folder with layouts/ and shared/ of your own (default: the current folder)."
 )
 FormatOption = typer.Option("text", "--format", metavar="text|json", help="How to print: text or json.")
+FailOnOption = typer.Option(
+    "error", "--fail-on", metavar="error|warning|none", help="Exit with 1 from this severity on."
+)
+FAIL_ON = {"error": 3, "warning": 2, "none": 4}
+"""The choices of it, each with the least severity that fails."""
 
 
 def open_project(root: Path | None) -> Project:
@@ -288,6 +293,13 @@ def choose_format(chosen: str, known: tuple[str, ...] = ("text", "json")) -> str
     if chosen not in known:
         raise UsageError(f"there is no format {chosen!r} (formats: {', '.join(known)})")
     return chosen
+
+
+def choose_fail_on(chosen: str) -> int:
+    """The least severity that ends a command with 1."""
+    if chosen not in FAIL_ON:
+        raise UsageError(f"there is no severity {chosen!r} for --fail-on (choices: {', '.join(FAIL_ON)})")
+    return FAIL_ON[chosen]
 
 
 def print_written(format: str, files: Iterable[Path], **more: object) -> None:

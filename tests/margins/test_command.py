@@ -51,7 +51,7 @@ def test_the_chart_says_what_it_shows() -> None:
     root = ElementTree.fromstring(done.stdout)
     spaces = {"": "http://www.w3.org/2000/svg"}
     assert root.get("role") == "img"
-    assert root.findtext("title", None, spaces) == "Levels of Ferrule on Quillon 8"
+    assert root.findtext("title", None, spaces) == "Voltages of Ferrule on Quillon 8"
     description = root.findtext("desc", "", spaces)
     assert "one contact: 0.05 to 0.61 volts, sure." in description
     assert "phantom by three contacts: 0.20 to 1.16 volts, unsure." in description

@@ -10,7 +10,9 @@ import typer
 
 from matrixmap.cli.main import UsageError, make_app
 from matrixmap.cli.session import (
+    FailOnOption,
     RootOption,
+    choose_fail_on,
     choose_format,
     line_width,
     open_project,
@@ -30,7 +32,6 @@ app = make_app()
 
 FORMATS = ("text", "json", "sarif", "markdown", "annotations")
 CONTACTS = ("switch", "switch-with-diode", "follows-select")
-FAIL_ON = {"error": 3, "warning": 2, "none": 4}
 
 
 @app.command(epilog="Example: matrixmap check quillon8-de-DE-symbolic --fail-on warning")
@@ -61,9 +62,7 @@ def check(
     ),
     only: list[str] = typer.Option([], "--only", metavar="SLUG,...", help="Report these rules only."),
     without: list[str] = typer.Option([], "--without", metavar="SLUG,...", help="Leave these rules out."),
-    fail_on: str = typer.Option(
-        "error", "--fail-on", metavar="error|warning|none", help="Exit with 1 from this severity on."
-    ),
+    fail_on: str = FailOnOption,
     schema: bool = typer.Option(False, "--schema", help="Print the JSON Schema of --format json and exit."),
 ) -> None:
     """Report what can go wrong with layouts, or with a machine. Exit 0 clean, 1 findings at or above --fail-on, 2 unusable input."""
@@ -74,8 +73,7 @@ def check(
         print_json(findings_schema())
         return
     choose_format(format, FORMATS)
-    if fail_on not in FAIL_ON:
-        raise UsageError(f"there is no severity {fail_on!r} for --fail-on (choices: {', '.join(FAIL_ON)})")
+    fails_from = choose_fail_on(fail_on)
     wanted = _wanted_slugs(only, without)
     project = open_project(root)
     if machine is not None:
@@ -97,7 +95,7 @@ def check(
         worst, unread = _check_layouts(project, layouts or [], format, all_findings, wanted, adapter)
     if unread:
         raise typer.Exit(2)
-    if worst >= FAIL_ON[fail_on]:
+    if worst >= fails_from:
         raise typer.Exit(1)
 
 

@@ -10,7 +10,9 @@ import typer
 from matrixmap.cli.files import read_named
 from matrixmap.cli.main import UsageError, make_app
 from matrixmap.cli.session import (
+    FailOnOption,
     RootOption,
+    choose_fail_on,
     choose_format,
     open_project,
     print_json,
@@ -29,7 +31,6 @@ if TYPE_CHECKING:
 app = make_app()
 
 FORMATS = ("text", "json", "svg", "checklist", "netlist")
-FAIL_ON = {"error": 3, "warning": 2, "none": 4}
 
 
 @app.command(epilog="Example: matrixmap adapter ferrule --machine quillon8/late")
@@ -48,15 +49,12 @@ def adapter(
         metavar="LAYOUT",
         help="Tell which strokes of this layout suffer from the machine's own keyboard.",
     ),
-    fail_on: str = typer.Option(
-        "error", "--fail-on", metavar="error|warning|none", help="Exit with 1 from this severity on."
-    ),
+    fail_on: str = FailOnOption,
     root: Path | None = RootOption,
 ) -> None:
     """Trace an adapter's wiring to the machines that it fits: what closes each contact, and what is wrong."""
     choose_format(format, FORMATS)
-    if fail_on not in FAIL_ON:
-        raise UsageError(f"there is no severity {fail_on!r} for --fail-on (choices: {', '.join(FAIL_ON)})")
+    fails_from = choose_fail_on(fail_on)
     if matings and format not in ("text", "json"):
         raise UsageError(f"--matings goes with text and json, not with {format}")
     if layout is not None and format != "text":
@@ -76,7 +74,7 @@ def adapter(
         if layout is not None:
             typer.echo("\n" + "\n".join(_own_keyboard(project, layout, checked[0])))
     worst = max((finding.severity for each in checked for finding in each.findings), default=0)
-    if worst >= FAIL_ON[fail_on]:
+    if worst >= fails_from:
         raise typer.Exit(1)
 
 
@@ -87,7 +85,7 @@ def _own_keyboard(project: Project, layout: str, checked: BoardChecked) -> list[
     from matrixmap.cli.session import one_plan
     from matrixmap.model.boards.adapter import Mates
     from matrixmap.model.layout import Contacts
-    from matrixmap.model.words import shown
+    from matrixmap.model.words import key_name, shown
 
     if next(checked.adapter.headers(Mates.OWN_KEYBOARD), None) is None or checked.traced is None:
         raise UsageError(
@@ -98,19 +96,16 @@ def _own_keyboard(project: Project, layout: str, checked: BoardChecked) -> list[
     if machine.id != checked.machine.id:
         raise UsageError(f"{layout} is for {machine.id}, and this board is on {checked.machine.id}")
     found = beside_own_keyboard(plan, Contacts(checked.traced.how))
-    names = {key.contact: key.name for key in machine.keys}
     lines = [
         f"with one key of the machine's own keyboard held, {len(found.suffering)} of {found.strokes} strokes of {plan.id} make a "
         f"phantom with some key: {len(found.clashes)} of {found.pairs} pairs"
     ]
     for stroke in found.suffering:
         own = [clash for clash in found.clashes if clash.stroke == stroke]
-        pressed = " + ".join(names.get(contact, machine.contact_name(contact)) for contact in sorted(stroke))
+        pressed = " + ".join(key_name(machine, contact) for contact in sorted(stroke))
         lines.append(f"  {pressed}: with {own_key_words(machine, own)}")
-    can = "can read" if can_read_back(checked.traced) else "cannot read"
-    lines.append(
-        f"the board {can} the sense lines back, so the guard {'may be told' if can == 'can read' else 'cannot know'} of such a key"
-    )
+    can, guard = ("can", "may be told") if can_read_back(checked.traced) else ("cannot", "cannot know")
+    lines.append(f"the board {can} read the sense lines back, so the guard {guard} of such a key")
     return [shown(line) for line in lines]
 
 
@@ -185,6 +180,16 @@ def sound_boards(project: Project, name: str, machines: Iterable[Machine]) -> di
         print_reading_findings(dict.fromkeys(errors))
         raise typer.Exit(2)
     return boards
+
+
+def need_same_contacts(layout: str, contacts: str, checked: BoardChecked) -> None:
+    """UsageError where a board closes contacts in another way than a layout says."""
+    assert checked.traced is not None
+    if contacts != checked.traced.how:
+        raise UsageError(
+            f"{layout} says contacts: {contacts}, but {checked.adapter.id} closes them as {checked.traced.how}; "
+            "change the layout, or choose another adapter"
+        )
 
 
 def one_adapter(project: Project, name: str) -> Adapter:

@@ -8,7 +8,15 @@ from typing import TYPE_CHECKING
 import typer
 
 from matrixmap.cli.main import UsageError, make_app
-from matrixmap.cli.session import RootOption, choose_format, one_plan, open_project, print_json
+from matrixmap.cli.session import (
+    FailOnOption,
+    RootOption,
+    choose_fail_on,
+    choose_format,
+    one_plan,
+    open_project,
+    print_json,
+)
 
 if TYPE_CHECKING:
     from matrixmap.margins.run import Margins
@@ -18,7 +26,6 @@ if TYPE_CHECKING:
 app = make_app()
 
 FORMATS = ("text", "json", "svg", "spice")
-FAIL_ON = {"error": 3, "warning": 2, "none": 4}
 
 
 @app.command(epilog="Example: matrixmap margins quillon8-en-GB-symbolic --adapter ferrule")
@@ -35,15 +42,12 @@ def margins(
     typical: bool = typer.Option(
         False, "--typical", help="Take usual values for those that no file gives, and mark what comes of it."
     ),
-    fail_on: str = typer.Option(
-        "error", "--fail-on", metavar="error|warning|none", help="Exit with 1 from this severity on."
-    ),
+    fail_on: str = FailOnOption,
     root: Path | None = RootOption,
 ) -> None:
     """Tell whether closed contacts are surely read, in time, and whether the supply holds: the worst of all values."""
     choose_format(format, FORMATS)
-    if fail_on not in FAIL_ON:
-        raise UsageError(f"there is no severity {fail_on!r} for --fail-on (choices: {', '.join(FAIL_ON)})")
+    fails_from = choose_fail_on(fail_on)
     project = open_project(root)
     plan = one_plan(project, layout)
     found = margins_for(project, plan, adapter, machine, typical)
@@ -60,7 +64,7 @@ def margins(
     from matrixmap.margins.findings import findings_of
 
     worst = max((finding.severity for each in found for finding in findings_of(each)), default=0)
-    if worst >= FAIL_ON[fail_on]:
+    if worst >= fails_from:
         raise typer.Exit(1)
 
 
@@ -105,6 +109,6 @@ def _print_file(found: list[Margins], plan: Plan, format: str) -> None:
 
         typer.echo(margins_spice(first), nl=False)
         return
-    from matrixmap.emit.boards.levels import levels_svg
+    from matrixmap.emit.boards.voltages import voltages_svg
 
-    typer.echo(levels_svg(first, plan.id), nl=False)
+    typer.echo(voltages_svg(first, plan.id), nl=False)

@@ -1,4 +1,4 @@
-"""A chart of the levels that a line has, row by row of the table, against the band between the thresholds.
+"""A chart of the voltages that a line has, row by row of the table, against the band between the thresholds.
 
 It is light or dark as the viewer is, says in a title and a description what it shows, and tells verdicts by marks that are
 drawn, not by colour alone: a tick where all is sure, a cross where it is surely wrong, a wave where it is unsure.
@@ -37,12 +37,12 @@ text { fill: #f0f0f0 } .small { fill: #c2c6ca } .paper { fill: #14181c } .axis {
 CLASSES = {Sure.SURE: "sure", Sure.UNSURE: "unsure", Sure.NOT: "wrong"}
 
 
-def levels_svg(margins: Margins, layout: str) -> str:
+def voltages_svg(margins: Margins, layout: str) -> str:
     """The chart of the margins of a board with a layout. The voltages have to be known."""
     facts = margins.facts
     assert facts is not None
     board = margins.traced.board
-    title = f"Levels of {board.adapter.title} on {board.machine.title}"
+    title = f"Voltages of {board.adapter.title} on {board.machine.title}"
     title += f", {board.fit.revision}" if board.fit.revision else ""
     top = float(ceil(max(float(facts.supply.most), *(float(row.most) for row in margins.rows))))
     y = MARGIN
