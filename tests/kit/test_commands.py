@@ -12,6 +12,7 @@ from typing import Any
 
 import pytest
 
+from matrixmap.board.cautions import CAUTIONS
 from matrixmap.emit.texts.language import texts_of
 from tests.kit.boards import LAYOUT, table_of, tree_of
 from tests.project import call, write_project
@@ -72,8 +73,8 @@ def test_the_sheet_has_all_that_a_builder_needs(tmp_path: Path) -> None:
     table = table_of("ferrule")
     for ref in table.board.adapter.parts:
         assert f"<b>{ref}</b>" in text
-    for number in range(1, 7):
-        assert texts_of("kit").say(f"caution-{number}") in text.replace("&#39;", "'")
+    for caution in CAUTIONS:
+        assert f"<li>{caution}</li>" in text.replace("&#39;", "'")
     assert "fill the hole of pin 11" in text
     assert text.count("<kbd>") == 8
     assert "about 100000 ohms" in text

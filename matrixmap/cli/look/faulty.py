@@ -10,7 +10,6 @@ from matrixmap.cli.main import UsageError
 from matrixmap.cli.session import one_plan, print_reading_findings
 
 if TYPE_CHECKING:
-    from matrixmap.emit.texts.language import Texts
     from matrixmap.kit.table import FaultTable
     from matrixmap.model.plan import Plan
     from matrixmap.source.kinds.project import Project
@@ -71,14 +70,3 @@ def need_solver() -> None:
 
     if find_spec("scipy") is None:
         raise UsageError("the fewest presses are found by scipy, which is not installed: pip install 'matrixmap[kit]'")
-
-
-def texts_for(language: str) -> Texts:
-    """The texts of a language, if there is a file of it."""
-    from matrixmap.emit.texts.language import LANGUAGES, texts_of
-    from matrixmap.source.report import nearest
-
-    if language not in LANGUAGES:
-        known = ", ".join(LANGUAGES)
-        raise UsageError(f"there is no language {language!r}{nearest(language, LANGUAGES)} (languages: {known})")
-    return texts_of("kit", language)

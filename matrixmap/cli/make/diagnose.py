@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import typer
 
 from matrixmap.cli.files import read_named
-from matrixmap.cli.look.faulty import need_solver, table_of, texts_for
+from matrixmap.cli.look.faulty import need_solver, table_of
 from matrixmap.cli.main import UsageError, make_app
 from matrixmap.cli.session import RootOption, open_project, print_overrides
 
@@ -48,13 +48,15 @@ def diagnose(
     root: Path | None = RootOption,
 ) -> None:
     """Find a fault of a board that was put together: asks for one press at a time, and ends with the joints to look at."""
-    texts = texts_for(language)
+    from matrixmap.cli.make.pictures import check_language, check_suffix
+    from matrixmap.emit.texts.language import texts_of
+
+    check_language(language)
+    texts = texts_of("kit", language)
     need_solver()
     if page is not None and answers is not None:
         raise UsageError("--page and --answers do not go together")
     if page is not None:
-        from matrixmap.cli.make.pictures import check_suffix
-
         check_suffix(page, (".html", ".pdf"))
     given = _read_file(answers) if answers is not None else None
     project = open_project(root)
@@ -78,12 +80,10 @@ def diagnose(
 
 
 def _write_page(finder: Finder, page: Path, texts: Texts) -> None:
-    from matrixmap.cli.files import write_all
-    from matrixmap.cli.make.pictures import html_as_pdf
+    from matrixmap.cli.make.pictures import write_page
     from matrixmap.emit.boards.questions import questions_html
 
-    html = questions_html(finder.table, finder.tree, texts)
-    write_all(page.parent, {page.name: html_as_pdf(html) if page.suffix.lower() == ".pdf" else html})
+    write_page(questions_html(finder.table, finder.tree, texts), page)
     typer.echo(f"{page} written")
 
 

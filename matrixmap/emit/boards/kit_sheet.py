@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from matrixmap.board.cautions import CAUTIONS
 from matrixmap.board.nets import Board
 from matrixmap.emit.boards.checklist import ORDER, step_of
 from matrixmap.emit.boards.kit_words import answer_words, class_words, fault_words, pin_words, reading_words
@@ -16,7 +17,6 @@ from matrixmap.kit.text import Text
 from matrixmap.model.boards.adapter import Mates, PartUse, Passive
 from matrixmap.model.machine import Gender
 
-CAUTIONS = 6
 MOST_SHOWN = 3
 """So many faults stand beside a measurement; the rest is counted."""
 BOX = '<td class="box"></td>'
@@ -26,7 +26,7 @@ def kit_html(table: FaultTable, text: Text, meter: Meter, texts: Texts, paper: s
     """The sheet as an HTML document for a paper of CSS, such as `A4`."""
     board = table.board
     title = texts.say("title", adapter=board.adapter.title)
-    cautions = "".join(f"<li>{markup(texts.say(f'caution-{number}'))}</li>" for number in range(1, CAUTIONS + 1))
+    cautions = "".join(f"<li>{markup(texts.say(f'caution-{number}'))}</li>" for number in range(1, len(CAUTIONS) + 1))
     parts = [
         f"<main><h1>{markup(title)}</h1>",
         f"<p>{markup(texts.say('lead', machine=board.machine.title, layout=table.plan.id))}</p>",
