@@ -67,7 +67,11 @@ def diagnose(
 
     tree = make_tree(table)
     if page is not None:
-        _write_page(Finder(table, tree), page, texts)
+        from matrixmap.cli.make.pictures import write_page
+        from matrixmap.emit.boards.questions import questions_html
+
+        write_page(questions_html(table, tree, texts), page)
+        typer.echo(f"{page} written")
         return
     finder = Finder(table, tree)
     if given is None:
@@ -77,14 +81,6 @@ def diagnose(
     _tell(finder, texts, check)
     if [near.number for near in finder.fitting] != [0]:
         raise typer.Exit(1)
-
-
-def _write_page(finder: Finder, page: Path, texts: Texts) -> None:
-    from matrixmap.cli.make.pictures import write_page
-    from matrixmap.emit.boards.questions import questions_html
-
-    write_page(questions_html(finder.table, finder.tree, texts), page)
-    typer.echo(f"{page} written")
 
 
 def _read_file(name: str) -> list[tuple[int, str, str]]:

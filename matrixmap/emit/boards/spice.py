@@ -41,19 +41,20 @@ def _number(value: Fraction | float) -> str:
     return repr(float(value))
 
 
+def _node(prefix: str, name: str) -> str:
+    return prefix + "".join(char if char.isalnum() else "_" for char in name)
+
+
 def circuit_lines(circuit: Circuit, prefix: str) -> Iterator[str]:
     """The parts of a circuit; a resistance of 0 is a source of 0 V, but for one that closes a circle of such."""
     network, point = circuit.network, circuit.point
 
-    def node(name: str) -> str:
-        return prefix + "".join(char if char.isalnum() else "_" for char in name)
-
     yield f"* {shown(circuit.words)}"
     root = {name: name for name in network.nodes}
     for number, each in enumerate(network.sources):
-        yield f"V{prefix}{number} {node(each.node)} 0 {_number(point[each.name])}"
+        yield f"V{prefix}{number} {_node(prefix, each.node)} 0 {_number(point[each.name])}"
     for number, resistor in enumerate(network.resistors):
-        ends = f"{node(resistor.a)} {node(resistor.b)}"
+        ends = f"{_node(prefix, resistor.a)} {_node(prefix, resistor.b)}"
         if point[resistor.name]:
             yield f"R{prefix}{number} {ends} {_number(point[resistor.name])}"
         elif root[resistor.a] != root[resistor.b]:
@@ -62,17 +63,13 @@ def circuit_lines(circuit: Circuit, prefix: str) -> Iterator[str]:
             yield f"V{prefix}r{number} {ends} 0"
     for number, leak in enumerate(network.leaks):
         if point[leak.name]:
-            yield f"I{prefix}{number} 0 {node(leak.node)} {_number(point[leak.name])}"
+            yield f"I{prefix}{number} 0 {_node(prefix, leak.node)} {_number(point[leak.name])}"
     for number, junction in enumerate(network.junctions):
         share = point[junction.name]
         saturation = junction.saturation.most + (junction.saturation.least - junction.saturation.most) * share
         emission = junction.emission.least + (junction.emission.most - junction.emission.least) * share
-        yield f"D{prefix}{number} {node(junction.anode)} {node(junction.cathode)} M{prefix}{number}"
+        yield f"D{prefix}{number} {_node(prefix, junction.anode)} {_node(prefix, junction.cathode)} M{prefix}{number}"
         yield f".model M{prefix}{number} D(IS={_number(saturation)} N={_number(emission)})"
-
-
-def _node(prefix: str, name: str) -> str:
-    return prefix + "".join(char if char.isalnum() else "_" for char in name)
 
 
 def netlist(title: str, circuits: Iterable[Circuit], courses: Iterable[Course] = ()) -> str:
