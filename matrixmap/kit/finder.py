@@ -91,11 +91,6 @@ class Finder:
             answers.setdefault(one.asks, set()).add(one.answer)
         return tuple(sorted(asks for asks, given in answers.items() if len(given) > 1))
 
-    @property
-    def is_checked(self) -> bool:
-        """Whether one class fits all, and at most one other would with a single answer taken back."""
-        return len(self.fitting) == 1 and len(self.near(1)) <= 2
-
     def next(self, check: bool = True) -> int | None:
         """The number of the next question; None where nothing is left to ask. Without `check` only until one class is left."""
         fitting = [near.number for near in self.fitting]

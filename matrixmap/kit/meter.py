@@ -14,7 +14,7 @@ from math import inf
 from matrixmap.board.nets import Board
 from matrixmap.kit.fewest import SECONDS, fewest
 from matrixmap.kit.trials.faults import Fault, Kind
-from matrixmap.kit.trials.levels import Power
+from matrixmap.kit.trials.signals import Power
 from matrixmap.kit.trials.wired import Wired
 from matrixmap.model.boards.adapter import Passive, Pin
 
@@ -71,15 +71,6 @@ def meter_checks(board: Board, faults: Sequence[Fault], seconds: float = SECONDS
     measurements.sort(key=lambda each: (-len(each.shows), each.pins))
     by_eye = tuple(fault for fault, row in rows.items() if not row)
     return Meter(measurements=tuple(measurements), by_eye=by_eye, at_least=found.at_least)
-
-
-def check_of(board: Board, fault: Fault) -> Measurement | None:
-    """One measurement that shows a fault; None where the eye has to."""
-    work = _Bench(board, (fault,))
-    for pins in work.candidates(fault):
-        if work.shows(pins, fault):
-            return Measurement(pins=pins, ohms=work.ohms(work.wired, pins), shows=(fault,))
-    return None
 
 
 class _Bench:

@@ -41,7 +41,7 @@ class Screen:
 
     def _look(self, images: Sequence[int], start: int) -> str:
         read = self._reader.read_images(images)
-        typed = [name for each in _shown(one for reads in read[start:] for one in reads) if (name := each)]
+        typed = _shown(one for reads in read[start:] for one in reads)
         repeating = self._repeating([one for reads in read for one in reads], images[-1])
         if repeating is None:
             return "".join(typed) or NOTHING

@@ -26,6 +26,10 @@ UNTOUCHED = 0
 """The number of the answer while nothing is touched; press n has the answer n + 1."""
 
 
+class NoPressError(Exception):
+    """No press of the layout types anything."""
+
+
 class Model(NamedTuple):
     """A fault as it is read in one model: the answers, what the machine reads, and whether presses before may count."""
 
@@ -88,10 +92,11 @@ class Class(NamedTuple):
     faults: tuple[Fault, ...]
 
 
-def fault_table(board: Board, plan: Plan, others: Sequence[Plan] = ()) -> FaultTable:
-    """The table of a board with a layout; `others` may be in the chip by mistake. ClosersError, TableError."""
-    presses = presses_of(plan)
-    traced = Traced(board)
+def fault_table(traced: Traced, plan: Plan, others: Sequence[Plan] = ()) -> FaultTable:
+    """The table of a traced board with a layout; `others` may be in the chip by mistake. ClosersError, NoPressError, TableError."""
+    board, presses = traced.board, presses_of(plan)
+    if not presses:
+        raise NoPressError(plan.id)
     closers = closers_of(traced)
     solver = Solver(board.machine)
     bench = Bench(board, closers, [press.asks for press in presses], solver)

@@ -6,8 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from matrixmap.board.closers import closers_of
-from matrixmap.board.routes import Traced
 from matrixmap.kit.fewest import SECONDS, fewest
 from matrixmap.kit.table import FaultTable, Model
 from matrixmap.kit.trials.bench import Bench, Images
@@ -39,12 +37,8 @@ def text_of(table: FaultTable, seconds: float = SECONDS) -> Text:
     # What presses before do counts for some faults; the bound is of those for which it does not.
     bound = fewest([table.row(model.answers) for _, model in models if not model.remembers], count, seconds)
     presses = list(found.chosen)
-    missed: list[Fault] = []
-    for fault, model in models:
-        if not shows(table, presses, fault, model):
-            missed.append(fault)
-            continue
-    for fault in list(dict.fromkeys(missed)):
+    missed = [fault for fault, model in models if not shows(table, presses, fault, model)]
+    for fault in dict.fromkeys(missed):
         more = [number for model in table.models[fault] for number in _differing(table, model) if number not in presses]
         extended = [*more[:1], *presses]
         if more and all(shows(table, extended, fault, model) for model in table.models[fault]):
@@ -100,6 +94,6 @@ def _together(table: FaultTable, presses: Sequence[int], fault: Fault, model: Mo
     for number in presses:
         asks += table.presses[number].asks[1:]
         ends.append(len(asks) - 1)
-    bench = Bench(table.board, closers_of(Traced(table.board)), [tuple(asks)], table.bench.solver)
+    bench = Bench(table.board, table.bench.closers, [tuple(asks)], table.bench.solver)
     (images,) = bench.try_wired(bench.wired_with((fault,)), model.high).images
     return [images[start : end + 1] for start, end in pairwise(ends)]

@@ -100,28 +100,37 @@ def write_tables(folder: Path, plans: Sequence[Plan]) -> None:
     (folder / "tables.h").write_text("\n".join(lines), encoding="ascii")
 
 
-def build_firmware(processor: Processor, plans: Sequence[Plan], sizes: Sizes, folder: Path) -> Path:
-    """Firmware that plays tapes with these layouts."""
-    write_tables(folder, plans)
+def copy_files(folder: Path) -> None:
+    """The C of this folder and how to link it, into another."""
     for path in HERE.iterdir():
         if path.suffix in {".c", ".h", ".ld"}:
             shutil.copy(path, folder)
-    defines = [f"-DMM_KEYBOARDS={sizes.keyboards}", f"-DMM_WAITING={sizes.waiting}", f"-DMM_HELD={sizes.held}"]
-    runtime = [folder / "mm_runtime.c", *(folder / f"{plan.id}.c" for plan in plans)]
-    sources = [folder / name for name in processor.sources]
-    firmware = folder / "firmware.elf"
-    flags = [
+
+
+def flags_in(processor: Processor, folder: Path) -> list[str]:
+    """The flags for a processor in a folder with a copy of these files, without `-lgcc`, which has to come last."""
+    return [
         flag.replace("-Ibare", f"-I{HERE / 'bare'}").replace("bare.ld", str(folder / "bare.ld"))
         for flag in processor.flags
         if flag != "-lgcc"
     ]
+
+
+def build_firmware(processor: Processor, plans: Sequence[Plan], sizes: Sizes, folder: Path) -> Path:
+    """Firmware that plays tapes with these layouts."""
+    write_tables(folder, plans)
+    copy_files(folder)
+    defines = [f"-DMM_KEYBOARDS={sizes.keyboards}", f"-DMM_WAITING={sizes.waiting}", f"-DMM_HELD={sizes.held}"]
+    runtime = [folder / "mm_runtime.c", *(folder / f"{plan.id}.c" for plan in plans)]
+    sources = [folder / name for name in processor.sources]
+    firmware = folder / "firmware.elf"
     last = ["-lgcc"] if "-lgcc" in processor.flags else []
     tools.run(
         tools.tool(processor.compiler),
         *(flag for flag in tools.STRICT if flag not in ("-Wcast-qual",)),
         "-Os",
         *defines,
-        *flags,
+        *flags_in(processor, folder),
         f"-I{folder}",
         f"-I{SHIM_FOLDER}",
         "-o",

@@ -11,7 +11,6 @@ from __future__ import annotations
 
 import random
 import re
-import subprocess
 import sys
 import tempfile
 from collections.abc import Mapping
@@ -20,7 +19,7 @@ from itertools import pairwise
 from pathlib import Path
 
 from tests import tools
-from tests.agree.processors import BARE, HERE, QEMU
+from tests.bench import executed
 from tests.board.drivers import written
 from tests.project import ROOT
 
@@ -178,19 +177,11 @@ def _on_cortex(board: str, folder: Path) -> tuple[list[Shown], list[list[float]]
             _, mask, bits = map(int, line.split())
             writes[-1].append((mask, bits))
     _sources(board, folder, CORTEX, "")
-    for path in HERE.iterdir():
-        if path.suffix in {".c", ".h", ".ld"}:
-            (folder / path.name).write_bytes(path.read_bytes())
-    elf = folder / "bench.elf"
-    flags = [flag.replace("bare.ld", str(folder / "bare.ld")) for flag in BARE if flag != "-lgcc"]
-    flags += ["-Wl,--defsym=ORIGIN_CODE=0", "-Wl,--defsym=ORIGIN_DATA=0x20000000"]
-    sources = (folder / "bench.c", folder / f"{name}.c", folder / "semihosting.c")
-    compiler = (tools.tool("arm-none-eabi-gcc"), "-mcpu=cortex-m0plus", "-mthumb", "-Os", *flags, f"-I{folder}")
-    tools.run(*compiler, *sources, "-o", elf, "-lgcc")
+    elf, symbols = executed.cortex_firmware(folder, name)
     latch, direct = {"locket": (1 << 4, 1 << 7), "pommel": (0, 1 << 18)}[board]
     moments = []
     before = 0
-    for own, (*at, end), (closed, _) in zip(writes, _counted(folder, elf), shown, strict=True):
+    for own, (*at, end), (closed, _) in zip(writes, _counted(elf, symbols), shown, strict=True):
         assert len(own) == len(at)
         found = [when for (mask, bits), when in zip(own, at, strict=True) if mask & direct or mask & bits & latch]
         moments.append(found + [end] * (board == "pommel" and closed != before))
@@ -198,37 +189,17 @@ def _on_cortex(board: str, folder: Path) -> tuple[list[Shown], list[list[float]]
     return shown, moments
 
 
-def _counted(folder: Path, elf: Path) -> list[list[float]]:
+def _counted(elf: Path, at: Mapping[str, int]) -> list[list[float]]:
     """Instructions from each entry of mm_board_show to its calls of mm_board_write, and to its end, by qemu's log."""
-    listed = tools.run(tools.tool("arm-none-eabi-nm"), elf).stdout
-    at = {symbol: int(value, 16) & ~1 for value, symbol in re.findall(r"^([0-9a-f]+) T (\w+)$", listed, re.MULTILINE)}
-    log = folder / "log"
-    command = [
-        tools.tool("qemu-system-arm"),
-        "-M",
-        "mps2-an385",
-        *QEMU[:-1],
-        "-singlestep",
-        "-d",
-        "exec,nochain",
-        "-D",
-        log,
-    ]
-    subprocess.run([*command, "-kernel", elf], cwd=folder, check=True, timeout=600, capture_output=True)
     runs: list[list[float]] = []
     count = 0
-    with log.open(encoding="ascii", errors="replace") as lines:
-        for line in lines:
-            match = re.match(r"Trace \d+: 0x[0-9a-f]+ \[[0-9a-f]+/([0-9a-f]+)/", line)
-            if not match:
-                continue
-            here = int(match.group(1), 16)
-            count += 1
-            if here == at["mm_board_show"]:
-                runs.append([])
-                count = 0
-            elif here in (at["mm_board_write"], at["shown_all"]) and runs:
-                runs[-1].append(float(count))
+    for here in executed.executed(executed.CORTEX, elf):
+        count += 1
+        if here == at["mm_board_show"]:
+            runs.append([])
+            count = 0
+        elif here in (at["mm_board_write"], at["shown_all"]) and runs:
+            runs[-1].append(float(count))
     return runs
 
 

@@ -9,7 +9,6 @@ of one change runs as a whole, then that of the next. `--write` puts the figures
 from __future__ import annotations
 
 import re
-import subprocess
 import sys
 import tempfile
 from collections.abc import Iterable
@@ -22,7 +21,8 @@ from matrixmap.emit.tables.build import MADE_BY
 from matrixmap.source.folder import shipped_folder
 from matrixmap.source.kinds.project import Project
 from tests import tools
-from tests.agree.processors import BARE, HERE, QEMU, write_tables
+from tests.agree.processors import write_tables
+from tests.bench import executed
 from tests.bench.bench_follow import FLAG_CYCLES, LAYOUT, RAM, RESPONSE_CYCLES, TARGETS, VECTOR_BYTES
 from tests.board.drivers import written
 from tests.project import ROOT, shipped_plan
@@ -129,29 +129,11 @@ def on_cortex(folder: Path) -> Answered:
     """The Pommel."""
     name = written("pommel", folder)
     (folder / "bench.c").write_text(CORTEX, encoding="utf-8")
-    for path in HERE.iterdir():
-        if path.suffix in {".c", ".h", ".ld"}:
-            (folder / path.name).write_bytes(path.read_bytes())
-    elf = folder / "bench.elf"
-    flags = [flag.replace("bare.ld", str(folder / "bare.ld")) for flag in BARE if flag != "-lgcc"]
-    flags += ["-Wl,--defsym=ORIGIN_CODE=0", "-Wl,--defsym=ORIGIN_DATA=0x20000000"]
-    sources = (folder / "bench.c", folder / f"{name}.c", folder / "semihosting.c")
-    compiler = (tools.tool("arm-none-eabi-gcc"), "-mcpu=cortex-m0plus", "-mthumb", "-Os", *flags, f"-I{folder}")
-    tools.run(*compiler, *sources, "-o", elf, "-lgcc")
-    listed = tools.run(tools.tool("arm-none-eabi-nm"), elf).stdout
-    at = {symbol: int(value, 16) & ~1 for value, symbol in re.findall(r"^([0-9a-f]+) T (\w+)$", listed, re.MULTILINE)}
-    command = [tools.tool("qemu-system-arm"), "-M", "mps2-an385", *QEMU[:-1], "-singlestep", "-d", "exec,nochain"]
-    subprocess.run(
-        [*command, "-D", folder / "log", "-kernel", elf], cwd=folder, check=True, timeout=600, capture_output=True
-    )
+    elf, at = executed.cortex_firmware(folder, name)
     counts, count = [], 0
-    for here in re.findall(
-        r"^Trace \d+: 0x[0-9a-f]+ \[[0-9a-f]+/([0-9a-f]+)/",
-        (folder / "log").read_text("ascii", "replace"),
-        re.MULTILINE,
-    ):
-        count = 0 if int(here, 16) == at["answer"] else count + 1
-        if int(here, 16) == at["answered"]:
+    for here in executed.executed(executed.CORTEX, elf):
+        count = 0 if here == at["answer"] else count + 1
+        if here == at["answered"]:
             counts.append(count)
     assert len(counts) == 256
     routine = max(counts) * CORTEX_CYCLES

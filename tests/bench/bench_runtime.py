@@ -29,6 +29,7 @@ from tests.agree.processors import HERE as TARGETS
 from tests.agree.processors import PROCESSORS, Processor, build_firmware
 from tests.agree.streams import Stream, Typist, random_stream
 from tests.bench import bench_follow, bench_pads, features, sharing, worst_case
+from tests.bench.executed import executed
 from tests.project import ROOT, shipped_ids, shipped_plan
 
 BY_HAND = Path(__file__).with_name("by_hand")
@@ -186,8 +187,7 @@ def avr_costs(folder: Path, events: int) -> tuple[list[Cost], int]:
 
 def traced_calls(processor: Processor, firmware: Path, stream: bytes, nm: str) -> list[tuple[str, int]]:
     """Each call of the runtime with the instructions executed in it, from qemu's log."""
-    folder = firmware.parent
-    (folder / "tape.bin").write_bytes(stream)
+    (firmware.parent / "tape.bin").write_bytes(stream)
     symbols = []
     for line in tools.run(tools.tool(nm), "-S", firmware).stdout.splitlines():
         words = line.split()
@@ -196,24 +196,16 @@ def traced_calls(processor: Processor, firmware: Path, stream: bytes, nm: str) -
     entries = {address: name for address, _, name in symbols if name in RUNTIME_CALLS}
     players = ("mm_play", "settle", "run", "show", "put_row", "main")
     outside = [range(address, address + size) for address, size, name in symbols if name.split(".")[0] in players]
-    log = folder / "log.txt"
-    command = [*processor.simulator[:-1], "-singlestep", "-d", "exec,nochain", "-D", log, "-kernel", firmware]
-    subprocess.run(command, cwd=folder, check=True, timeout=600, capture_output=True)
     calls: list[tuple[str, int]] = []
     inside, count = "", 0
-    with log.open(encoding="ascii", errors="replace") as lines:
-        for line in lines:
-            match = re.match(r"Trace \d+: 0x[0-9a-f]+ \[[0-9a-f]+/([0-9a-f]+)/", line)
-            if not match:
-                continue
-            at = int(match.group(1), 16)
-            if not inside and at in entries:
-                inside, count = entries[at], 1
-            elif inside and any(at in part for part in outside):
-                calls.append((inside, count))
-                inside = ""
-            elif inside:
-                count += 1
+    for at in executed(processor, firmware):
+        if not inside and at in entries:
+            inside, count = entries[at], 1
+        elif inside and any(at in part for part in outside):
+            calls.append((inside, count))
+            inside = ""
+        elif inside:
+            count += 1
     return calls
 
 

@@ -198,6 +198,9 @@ def test_usages_of_other_pages() -> None:
     [
         (("check", "check", ""), {DE, "langet41-fr-FR-positional"}, {"ferrule"}),
         (("adapter", "adapter", ""), {"ferrule", "pommel"}, {DE}),
+        (("kit", "kit", ""), {"ferrule", "pommel"}, {DE}),
+        (("kit", "ferrule", ""), {DE}, {"ferrule"}),
+        (("adapter", "--layout", ""), {DE}, {"ferrule"}),
         (("new", "--machine", ""), {"quillon8", "langet41"}, {DE}),
         (("new", "--host", ""), {"de-DE", "uk-UA"}, {"quillon8"}),
         (("draw", DE, "--"), {"--out", "--poster", "--help"}, {DE}),

@@ -146,7 +146,7 @@ def test_sheet_speaks_the_language_of_its_keyboard(tmp_path: Path) -> None:
         assert f"<h1>{title}" in out.read_text(encoding="utf-8")
     done = call("sheet", "quillon8-fr-FR-symbolic", "--language", "xx", cwd=tmp_path)
     assert done.returncode == 2
-    assert "there is no sheet in the language 'xx'" in done.stderr
+    assert "there is no language 'xx'" in done.stderr
     assert "languages: de, en, es, fr, he, ja, uk" in done.stderr
 
 

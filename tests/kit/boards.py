@@ -42,7 +42,7 @@ def plan_for(adapter: str, layout: str = LAYOUT) -> Plan:
 @cache
 def table_of(adapter: str) -> FaultTable:
     """The table of an adapter, three layouts that may be in the chip by mistake included."""
-    return fault_table(board_of(adapter), plan_for(adapter), [plan_for(adapter, other) for other in OTHERS])
+    return fault_table(Traced(board_of(adapter)), plan_for(adapter), [plan_for(adapter, other) for other in OTHERS])
 
 
 @cache

@@ -12,7 +12,8 @@ from typing import Any
 
 import pytest
 
-from matrixmap.kit.texts import FALLBACK, languages, texts_in
+from matrixmap.board.cautions import CAUTIONS
+from matrixmap.emit.texts.language import texts_of
 from tests.kit.boards import LAYOUT, table_of, tree_of
 from tests.project import call, write_project
 
@@ -72,8 +73,8 @@ def test_the_sheet_has_all_that_a_builder_needs(tmp_path: Path) -> None:
     table = table_of("ferrule")
     for ref in table.board.adapter.parts:
         assert f"<b>{ref}</b>" in text
-    for number in range(1, 7):
-        assert texts_in().say(f"caution-{number}") in text.replace("&#39;", "'")
+    for caution in CAUTIONS:
+        assert f"<li>{caution}</li>" in text.replace("&#39;", "'")
     assert "fill the hole of pin 11" in text
     assert text.count("<kbd>") == 8
     assert "about 100000 ohms" in text
@@ -82,11 +83,12 @@ def test_the_sheet_has_all_that_a_builder_needs(tmp_path: Path) -> None:
 @pytest.mark.usefixtures("alone")
 def test_the_sheet_speaks_other_languages_and_prints(tmp_path: Path) -> None:
     """The language is that of the page; a PDF begins like one; the side is that of the machine's revision."""
-    done = call("kit", "ferrule", LAYOUT, "--lang", "de", "--out", "kit.html", cwd=tmp_path)
-    assert done.returncode == 0, done.stderr
-    text = (tmp_path / "kit.html").read_text(encoding="utf-8")
-    assert '<html lang="de">' in text
-    assert "Bestücken" in text
+    for tag, begin in (("de", '<html lang="de">'), ("he", '<html lang="he" dir="rtl">')):
+        done = call("kit", "ferrule", LAYOUT, "--language", tag, "--out", "kit.html", cwd=tmp_path)
+        assert done.returncode == 0, done.stderr
+        text = (tmp_path / "kit.html").read_text(encoding="utf-8")
+        assert begin in text
+        assert texts_of("kit", tag).say("assembly") in text
     done = call("kit", "ferrule", LAYOUT, "--machine", "quillon8/late", "--out", "kit.pdf", cwd=tmp_path)
     assert done.returncode == 0, done.stderr
     assert (tmp_path / "kit.pdf").read_bytes().startswith(b"%PDF")
@@ -177,7 +179,7 @@ def test_a_file_of_answers_that_cannot_be_read_is_told(
         (("ferrule", "no-such-layout"), "there is no layout 'no-such-layout'"),
         (("feruule", LAYOUT), "there is no adapter 'feruule'"),
         (("pommel", LAYOUT), "closes them as follows-select"),
-        (("ferrule", LAYOUT, "--lang", "xx"), "there is no language 'xx'"),
+        (("ferrule", LAYOUT, "--language", "xx"), "there is no language 'xx'"),
         (("ferrule", "langet41-en-GB-symbolic"), "ferrule does not fit langet41"),
         (("ferrule", LAYOUT, "--machine", "langet41"), f"{LAYOUT} is for quillon8, not for langet41"),
     ],
@@ -225,13 +227,3 @@ def test_without_the_solver_nothing_is_begun(command: str, tmp_path: Path, monke
     done = call(command, "ferrule", LAYOUT, cwd=tmp_path)
     assert done.returncode == 2
     assert "pip install 'matrixmap[kit]'" in done.stderr
-
-
-@pytest.mark.parametrize("tag", [tag for tag in languages() if tag != FALLBACK])
-def test_every_language_is_whole(tag: str) -> None:
-    """A language has the keys of English, with the same places to fill, and mostly words of its own."""
-    own, english = texts_in(tag).words, texts_in().words
-    assert set(own) == set(english)
-    for key, text in english.items():
-        assert set(re.findall(r"\{(\w+)\}", own[key])) == set(re.findall(r"\{(\w+)\}", text)), key
-    assert sum(own[key] == text for key, text in english.items()) <= len(english) // 10

@@ -8,12 +8,13 @@ from time import process_time
 
 import pytest
 
+from matrixmap.board.routes import Traced
 from matrixmap.kit.table import FaultTable, fault_table
 from matrixmap.kit.text import text_of
 from matrixmap.kit.tree import make_tree
 from matrixmap.kit.trials.faults import Fault, Kind, faults_of
-from matrixmap.kit.trials.levels import Levels
 from matrixmap.kit.trials.played import Played
+from matrixmap.kit.trials.signals import Signals
 from matrixmap.model.boards.adapter import Pin
 from matrixmap.model.layout import Contacts
 from matrixmap.model.machine import Contact
@@ -120,13 +121,13 @@ def test_bits_shifted_at_once_are_those_shifted_one_by_one(adapter: str, monkeyp
     compared = 0
     for fault in on_the_board(table)[::9]:
         wired = bench.wired_with((fault,))
-        short = Played(Levels(wired, bench.program, True, bench.levels))
+        short = Played(Signals(wired, bench.program, True, bench.signals))
         quick = short.play()
         if not short.follows:
             continue
         with monkeypatch.context() as patch:
             patch.setattr(Played, "_is_regular", lambda played: False)
-            slow = Played(Levels(wired, bench.program, True, bench.levels)).play()
+            slow = Played(Signals(wired, bench.program, True, bench.signals)).play()
         assert [each.stored for each in quick] == [each.stored for each in slow], fault
         compared += 1
     assert compared > 20
@@ -136,7 +137,7 @@ def test_bits_shifted_at_once_are_those_shifted_one_by_one(adapter: str, monkeyp
 def test_a_table_a_text_and_a_tree_take_little_time(adapter: str) -> None:
     """Ten seconds of a processor at most."""
     start = process_time()
-    table = fault_table(board_of(adapter), plan_for(adapter))
+    table = fault_table(Traced(board_of(adapter)), plan_for(adapter))
     text_of(table)
     make_tree(table)
     assert process_time() - start <= SECONDS
@@ -154,7 +155,7 @@ def with_jumper() -> FaultTable:
     use = replace(adapter.parts["R2"], part=loaded.value, ohms=None, closed=True)
     made = make_board(replace(adapter, parts={**adapter.parts, "R2": use}), board.machine, board.fit)
     assert made is not None
-    return fault_table(made, plan_for("ferrule"))
+    return fault_table(Traced(made), plan_for("ferrule"))
 
 
 def test_a_jumper_the_wrong_way_is_a_fault() -> None:

@@ -175,9 +175,9 @@ class Witness:
                 return True
         return False
 
-    # Levels.
+    # Signals.
 
-    def level(self, pin: Pin, trail: frozenset[Pin] = frozenset()) -> bool:
+    def signal(self, pin: Pin, trail: frozenset[Pin] = frozenset()) -> bool:
         if pin in trail:
             return True
         found: list[tuple[float, bool]] = []
@@ -187,8 +187,8 @@ class Witness:
             queue.sort(key=lambda group: -cost[group])
             here = queue.pop()
             both = False
-            for level, pulls in self.drives(here, trail | {pin}):
-                found += [(cost[here], level)] if not (pulls and level) else []
+            for signal, pulls in self.drives(here, trail | {pin}):
+                found += [(cost[here], signal)] if not (pulls and signal) else []
                 both = both or not pulls
             if here in self.on_lines:
                 found.append((cost[here] + 20_000.0, True))
@@ -201,11 +201,11 @@ class Witness:
         if not found:
             return self.high
         found.sort()
-        near = [level for ohms, level in found if ohms <= found[0][0] * 10]
+        near = [signal for ohms, signal in found if ohms <= found[0][0] * 10]
         return near[0] if len(set(near)) == 1 else self.high
 
     def drives(self, group: int, trail: frozenset[Pin]) -> list[tuple[bool, bool]]:
-        """The levels that drive a group, and whether each only pulls low."""
+        """The signals that drive a group, and whether each only pulls low."""
         if group in self.ground or group in self.supply:
             return [(group not in self.ground, False)]
         found = []
@@ -227,14 +227,14 @@ class Witness:
                 elif number == part.store.out:
                     found.append((self.chain[ref][-1], False))
             found += [
-                (self.level((ref, each.input), trail), each.open_drain)
+                (self.signal((ref, each.input), trail), each.open_drain)
                 for each in part.buffers
                 if each.output == number
             ]
         return found
 
     def _active(self, ref: str, number: str, low: frozenset[str], trail: frozenset[Pin] = frozenset()) -> bool:
-        return self.level((ref, number), trail) != (number in low)
+        return self.signal((ref, number), trail) != (number in low)
 
     # The driver, write by write.
 
@@ -390,9 +390,9 @@ class Witness:
                 strobe, self.strobed = self.strobed, None
                 driven = self.drives(group, frozenset())
                 self.strobed = strobe
-                low |= {joined[group] for level, pulls in driven if not level and (pulls or not self.high)}
-                pulled = any(not level and (pulls or not self.high) for level, pulls in driven)
-                held |= {joined[group] for level, pulls in driven if level and not pulls and self.high and not pulled}
+                low |= {joined[group] for signal, pulls in driven if not signal and (pulls or not self.high)}
+                pulled = any(not signal and (pulls or not self.high) for signal, pulls in driven)
+                held |= {joined[group] for signal, pulls in driven if signal and not pulls and self.high and not pulled}
         edges = [(joined[self.group[ref, a]], joined[self.group[ref, b]]) for ref, a, b in self._closed()]
         low -= held
         while True:
@@ -409,7 +409,7 @@ class Witness:
                 if channel.bit is not None:
                     closed = self.cells.get((ref, channel.bit), False)
                 else:
-                    closed = channel.control is None or self.level((ref, channel.control)) != channel.low
+                    closed = channel.control is None or self.signal((ref, channel.control)) != channel.low
                 if closed:
                     yield ref, channel.a, channel.b
 
@@ -419,7 +419,7 @@ class Witness:
         for _ in range(10):
             low = 0
             for at, line in enumerate(self.closers.select):
-                if not self.level(self._pin(line)):
+                if not self.signal(self._pin(line)):
                     low |= self.asked >> at * width & (1 << width) - 1
             before = dict(self.out)
             for at, line in enumerate(self.closers.sense):

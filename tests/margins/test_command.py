@@ -69,6 +69,16 @@ def test_the_chart_says_what_it_shows() -> None:
     assert "prefers-color-scheme: dark" in (root.findtext("style", "", spaces))
 
 
+def test_a_title_may_have_any_characters(tmp_path: Path) -> None:
+    """What is a sign of the markup elsewhere stands in the chart as it was written; what cannot be seen, by its number."""
+    text = edited(text_of("adapter", "ferrule"), [("title: Ferrule", r'title: "A & <B>\u200b"')])
+    root = write_project(tmp_path, {"shared/adapters/ferrule.yaml": text})
+    done = call("margins", LAYOUT, "--adapter", "ferrule", "--machine", "quillon8", "--format", "svg", cwd=root)
+    chart = ElementTree.fromstring(done.stdout)
+    title = chart.findtext("title", "", {"": "http://www.w3.org/2000/svg"})
+    assert title == "Voltages of A & <B>\\u{200b} on Quillon 8"
+
+
 def test_a_simulator_reads_the_netlist(tmp_path: Path) -> None:
     """Ngspice finds each voltage that stands in the netlist's comments within a nanovolt, and each time within 1 percent."""
     for adapter in ("ferrule", "locket", "pommel"):

@@ -104,7 +104,7 @@ def worth_line(plan: Plan, ways: tuple[Worth, ...]) -> str | None:
 def _names(machine: Machine, ways: tuple[Worth, ...]) -> str:
     time = machine.scan.strobe_to_read_us
     too_soon = time is not None and time < following_of(machine).us
-    follows = any(cure.contacts is Contacts.FOLLOWS_SELECT for cure in ways) and not too_soon
+    follows = any(way.contacts is Contacts.FOLLOWS_SELECT for way in ways) and not too_soon
     return "Diodes in the contacts, or follows-select," if follows else "Diodes in the contacts"
 
 

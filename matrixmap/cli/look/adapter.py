@@ -85,7 +85,7 @@ def _own_keyboard(project: Project, layout: str, checked: BoardChecked) -> list[
     from matrixmap.cli.session import one_plan
     from matrixmap.model.boards.adapter import Mates
     from matrixmap.model.layout import Contacts
-    from matrixmap.model.words import shown
+    from matrixmap.model.words import key_name, shown
 
     if next(checked.adapter.headers(Mates.OWN_KEYBOARD), None) is None or checked.traced is None:
         raise UsageError(
@@ -96,19 +96,16 @@ def _own_keyboard(project: Project, layout: str, checked: BoardChecked) -> list[
     if machine.id != checked.machine.id:
         raise UsageError(f"{layout} is for {machine.id}, and this board is on {checked.machine.id}")
     found = beside_own_keyboard(plan, Contacts(checked.traced.how))
-    names = {key.contact: key.name for key in machine.keys}
     lines = [
         f"with one key of the machine's own keyboard held, {len(found.suffering)} of {found.strokes} strokes of {plan.id} make a "
         f"phantom with some key: {len(found.clashes)} of {found.pairs} pairs"
     ]
     for stroke in found.suffering:
         own = [clash for clash in found.clashes if clash.stroke == stroke]
-        pressed = " + ".join(names.get(contact, machine.contact_name(contact)) for contact in sorted(stroke))
+        pressed = " + ".join(key_name(machine, contact) for contact in sorted(stroke))
         lines.append(f"  {pressed}: with {own_key_words(machine, own)}")
-    can = "can read" if can_read_back(checked.traced) else "cannot read"
-    lines.append(
-        f"the board {can} the sense lines back, so the guard {'may be told' if can == 'can read' else 'cannot know'} of such a key"
-    )
+    can, guard = ("can", "may be told") if can_read_back(checked.traced) else ("cannot", "cannot know")
+    lines.append(f"the board {can} read the sense lines back, so the guard {guard} of such a key")
     return [shown(line) for line in lines]
 
 
@@ -183,6 +180,16 @@ def sound_boards(project: Project, name: str, machines: Iterable[Machine]) -> di
         print_reading_findings(dict.fromkeys(errors))
         raise typer.Exit(2)
     return boards
+
+
+def need_same_contacts(layout: str, contacts: str, checked: BoardChecked) -> None:
+    """UsageError where a board closes contacts in another way than a layout says."""
+    assert checked.traced is not None
+    if contacts != checked.traced.how:
+        raise UsageError(
+            f"{layout} says contacts: {contacts}, but {checked.adapter.id} closes them as {checked.traced.how}; "
+            "change the layout, or choose another adapter"
+        )
 
 
 def one_adapter(project: Project, name: str) -> Adapter:

@@ -51,11 +51,16 @@ SHELLS = {"bash": BASH, "zsh": ZSH, "fish": FISH}
 WORDS = "words"
 """What the scripts ask for: the words that may stand after some others."""
 
-KIND_AFTER = {"--machine": "machine", "--host": "host", "--adapter": "adapter"}
-"""Option -> the kind of file whose ids may follow it."""
-
-KIND_OF = {"adapter": "adapter"}
-"""Command -> the kind of file whose ids it takes; all others that take ids take those of layouts."""
+KIND_AFTER = {
+    "--machine": "machine",
+    "--host": "host",
+    "--adapter": "adapter",
+    "--layout": "layout",
+    "adapter": "adapter",
+    "kit": "adapter",
+    "diagnose": "adapter",
+}
+"""Option or command -> the kind of file whose ids may follow it at once; commands that take ids take those of layouts else."""
 
 WITHOUT_IDS = frozenset({"usages", "rules", "schema", "list", "new", "tidy", "keyboard", "completion"})
 
@@ -86,7 +91,7 @@ def words_after(command: str, before: str, current: str) -> list[str]:
         from matrixmap.check.registry import known_slugs
 
         return sorted(known_slugs())
-    kind = KIND_AFTER.get(before) or (None if command in WITHOUT_IDS else KIND_OF.get(command, "layout"))
+    kind = KIND_AFTER.get(before) or (None if command in WITHOUT_IDS else "layout")
     return ids_of(kind) if kind else []
 
 

@@ -11,7 +11,6 @@ from matrixmap.cli.session import one_plan, print_reading_findings
 
 if TYPE_CHECKING:
     from matrixmap.kit.table import FaultTable
-    from matrixmap.kit.texts import Texts
     from matrixmap.model.plan import Plan
     from matrixmap.source.kinds.project import Project
 
@@ -19,9 +18,8 @@ if TYPE_CHECKING:
 def table_of(project: Project, adapter: str, layout: str, machine: str | None) -> FaultTable:
     """The table of faults; an adapter with an error is told with its findings, exit code 2, and no table is made of it."""
     from matrixmap.board.closers import ClosersError
-    from matrixmap.cli.look.adapter import checked_boards
-    from matrixmap.kit.presses import presses_of
-    from matrixmap.kit.table import fault_table
+    from matrixmap.cli.look.adapter import checked_boards, need_same_contacts
+    from matrixmap.kit.table import NoPressError, fault_table
     from matrixmap.model.finding import Severity
 
     plan = one_plan(project, layout)
@@ -38,15 +36,11 @@ def table_of(project: Project, adapter: str, layout: str, machine: str | None) -
         raise typer.Exit(2)
     for finding in (each for each in board.findings if each.severity is Severity.WARNING):
         typer.echo(f"note: {finding.place}: {finding.slug}: {finding.text}", err=True)
-    if plan.layout.contacts.value != board.traced.how:
-        raise UsageError(
-            f"{layout} says contacts: {plan.layout.contacts.value}, but {board.adapter.id} closes them as {board.traced.how}; "
-            "change the layout, or choose another adapter"
-        )
-    if not presses_of(plan):
-        raise UsageError(f"no press of {layout} types anything, so no fault can show")
+    need_same_contacts(layout, plan.layout.contacts.value, board)
     try:
-        return fault_table(board.traced.board, plan, _others(project, plan))
+        return fault_table(board.traced, plan, _others(project, plan))
+    except NoPressError as fault:
+        raise UsageError(f"no press of {layout} types anything, so no fault can show") from fault
     except ClosersError as fault:
         raise UsageError(f"{board.adapter.id} on {board.fit.name}: {fault}") from fault
 
@@ -76,15 +70,3 @@ def need_solver() -> None:
 
     if find_spec("scipy") is None:
         raise UsageError("the fewest presses are found by scipy, which is not installed: pip install 'matrixmap[kit]'")
-
-
-def texts_for(language: str) -> Texts:
-    """The texts of a language, if there is a file of it."""
-    from matrixmap.kit.texts import languages, texts_in
-    from matrixmap.source.report import nearest
-
-    if language not in languages():
-        raise UsageError(
-            f"there is no language {language!r}{nearest(language, languages())} (languages: {', '.join(languages())})"
-        )
-    return texts_in(language)

@@ -81,6 +81,7 @@ def _told(adapter: str, plans: Iterable[Plan], boards: Mapping[str, object]) -> 
 
 def _driver(boards: list[BoardChecked], how: Mapping[str, str]) -> dict[str, str]:
     """The driver for one machine; all its revisions have to be worked by the same tables."""
+    from matrixmap.cli.look.adapter import need_same_contacts
     from matrixmap.emit.boards.board_c import board_files
     from matrixmap.emit.tables.build import MADE_BY
 
@@ -88,11 +89,7 @@ def _driver(boards: list[BoardChecked], how: Mapping[str, str]) -> dict[str, str
     for checked in boards:
         assert checked.traced is not None
         for contacts, layout in how.items():
-            if contacts != checked.traced.how:
-                raise UsageError(
-                    f"{layout} says contacts: {contacts}, but {checked.adapter.id} closes them as {checked.traced.how}; "
-                    "change the layout, or choose another adapter"
-                )
+            need_same_contacts(layout, contacts, checked)
         made[checked.fit.name] = board_files(checked.traced, MADE_BY)
     first, *others = made
     for other in others:

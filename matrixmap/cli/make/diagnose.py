@@ -9,13 +9,13 @@ from typing import TYPE_CHECKING
 import typer
 
 from matrixmap.cli.files import read_named
-from matrixmap.cli.look.faulty import need_solver, table_of, texts_for
+from matrixmap.cli.look.faulty import need_solver, table_of
 from matrixmap.cli.main import UsageError, make_app
 from matrixmap.cli.session import RootOption, open_project, print_overrides
 
 if TYPE_CHECKING:
+    from matrixmap.emit.texts.language import Texts
     from matrixmap.kit.finder import Finder, Near
-    from matrixmap.kit.texts import Texts
 
 app = make_app()
 
@@ -42,17 +42,21 @@ def diagnose(
     page: Path | None = typer.Option(
         None, "--page", metavar="FILE", help="Write the questions as a page to print, .html or .pdf, and ask nothing."
     ),
-    lang: str = typer.Option("en", "--lang", metavar="TAG", help="The language of what is told and of the page."),
+    language: str = typer.Option(
+        "en", "--language", metavar="TAG", help="The language of what is told and of the page."
+    ),
     root: Path | None = RootOption,
 ) -> None:
     """Find a fault of a board that was put together: asks for one press at a time, and ends with the joints to look at."""
-    texts = texts_for(lang)
+    from matrixmap.cli.make.pictures import check_language, check_suffix
+    from matrixmap.emit.texts.language import texts_of
+
+    check_language(language)
+    texts = texts_of("kit", language)
     need_solver()
     if page is not None and answers is not None:
         raise UsageError("--page and --answers do not go together")
     if page is not None:
-        from matrixmap.cli.make.pictures import check_suffix
-
         check_suffix(page, (".html", ".pdf"))
     given = _read_file(answers) if answers is not None else None
     project = open_project(root)
@@ -63,7 +67,11 @@ def diagnose(
 
     tree = make_tree(table)
     if page is not None:
-        _write_page(Finder(table, tree), page, texts)
+        from matrixmap.cli.make.pictures import write_page
+        from matrixmap.emit.boards.questions import questions_html
+
+        write_page(questions_html(table, tree, texts), page)
+        typer.echo(f"{page} written")
         return
     finder = Finder(table, tree)
     if given is None:
@@ -73,16 +81,6 @@ def diagnose(
     _tell(finder, texts, check)
     if [near.number for near in finder.fitting] != [0]:
         raise typer.Exit(1)
-
-
-def _write_page(finder: Finder, page: Path, texts: Texts) -> None:
-    from matrixmap.cli.files import write_all
-    from matrixmap.cli.make.pictures import html_as_pdf
-    from matrixmap.emit.boards.questions import questions_html
-
-    html = questions_html(finder.table, finder.tree, texts)
-    write_all(page.parent, {page.name: html_as_pdf(html) if page.suffix.lower() == ".pdf" else html})
-    typer.echo(f"{page} written")
 
 
 def _read_file(name: str) -> list[tuple[int, str, str]]:
@@ -127,8 +125,8 @@ def _answers(finder: Finder) -> list[str]:
 
 def _ask(finder: Finder, texts: Texts, check: bool) -> None:
     """Asks until nothing is left to ask, or the answers end."""
+    from matrixmap.emit.boards.kit_words import question_words
     from matrixmap.kit.finder import read_answer
-    from matrixmap.kit.words import question_words
 
     table, tree = finder.table, finder.tree
     typer.echo(
@@ -173,8 +171,8 @@ def _line() -> str | None:
 
 def _tell(finder: Finder, texts: Texts, check: bool) -> None:
     """What the answers say."""
+    from matrixmap.emit.boards.kit_words import question_words
     from matrixmap.kit.finder import NEAREST
-    from matrixmap.kit.words import question_words
     from matrixmap.model.words import shown
 
     for asks in finder.contradictions:
@@ -212,7 +210,7 @@ def _tell(finder: Finder, texts: Texts, check: bool) -> None:
 
 
 def _tell_class(finder: Finder, texts: Texts, near: Near) -> None:
-    from matrixmap.kit.words import answer_words, class_words, question_words
+    from matrixmap.emit.boards.kit_words import answer_words, class_words, question_words
     from matrixmap.model.words import shown
 
     table = finder.table
@@ -239,8 +237,8 @@ def _tell_class(finder: Finder, texts: Texts, near: Near) -> None:
 
 def _checks(finder: Finder, texts: Texts, near: Near) -> Iterator[str]:
     """The measurements that tell the faults of a class apart."""
+    from matrixmap.emit.boards.kit_words import fault_words, measurement_words
     from matrixmap.kit.meter import meter_checks
-    from matrixmap.kit.words import fault_words, measurement_words
 
     table = finder.table
     meter = meter_checks(table.board, table.classes[near.number].faults)
@@ -250,7 +248,7 @@ def _checks(finder: Finder, texts: Texts, near: Near) -> Iterator[str]:
 
 
 def _tell_pairs(finder: Finder, texts: Texts) -> None:
-    from matrixmap.kit.words import fault_words
+    from matrixmap.emit.boards.kit_words import fault_words
     from matrixmap.model.words import shown
 
     pairs = finder.pairs()

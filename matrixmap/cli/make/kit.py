@@ -6,8 +6,8 @@ from pathlib import Path
 
 import typer
 
-from matrixmap.cli.look.faulty import need_solver, table_of, texts_for
-from matrixmap.cli.main import UsageError, make_app
+from matrixmap.cli.look.faulty import need_solver, table_of
+from matrixmap.cli.main import make_app
 from matrixmap.cli.session import RootOption, open_project, print_overrides
 
 app = make_app()
@@ -27,19 +27,17 @@ def kit(
         help="File to write, ending in .html or .pdf (default: the ids of adapter and layout, -kit.html).",
     ),
     paper: str = typer.Option("A4", "--sheet", metavar="A4|Letter", help="The paper, standing."),
-    lang: str = typer.Option("en", "--lang", metavar="TAG", help="The language of the sheet."),
+    language: str = typer.Option("en", "--language", metavar="TAG", help="The language of the sheet."),
     root: Path | None = RootOption,
 ) -> None:
     """Make the sheet of a kit: the parts in order, what to measure before power, what to type and what must appear."""
-    from matrixmap.cli.files import write_all
-    from matrixmap.cli.make.pictures import check_suffix, html_as_pdf
+    from matrixmap.cli.make.pictures import check_language, check_paper, check_suffix, write_page
     from matrixmap.emit.pictures.sheet import PAPERS
-    from matrixmap.source.report import nearest
+    from matrixmap.emit.texts.language import texts_of
 
-    if paper not in PAPERS:
-        raise UsageError(f"there is no sheet {paper!r}{nearest(paper, PAPERS)} (sheets: {', '.join(PAPERS)})")
+    check_paper(paper, PAPERS)
     check_suffix(out, (".html", ".pdf"))
-    texts = texts_for(lang)
+    check_language(language)
     need_solver()
     project = open_project(root)
     print_overrides(project, [layout])
@@ -50,9 +48,9 @@ def kit(
 
     text = text_of(table)
     meter = meter_checks(table.board, tuple(dict.fromkeys((*table.hidden, *harmful(table.board, table.models)))))
-    html = kit_html(table, text, meter, texts, PAPERS[paper])
+    html = kit_html(table, text, meter, texts_of("kit", language), PAPERS[paper])
     target = out or Path(f"{table.board.adapter.id}-{table.plan.id}-kit.html")
-    write_all(target.parent, {target.name: html_as_pdf(html) if target.suffix.lower() == ".pdf" else html})
+    write_page(html, target)
     typer.echo(
         f"{len(table.models)} faults; {len(table.shown)} show in every case, by {len(text.presses)} presses of {len(table.presses)} "
         f"({'fewer do not' if text.is_exact else f'at least {text.at_least} are needed'}); {len(table.classes)} classes"

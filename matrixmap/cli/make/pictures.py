@@ -37,6 +37,32 @@ def refuse_unknown_form(host: Host) -> None:
         raise UsageError(f"the host {host.id} has the form {host.form!r}: nothing says where the keys of this form lie")
 
 
+def check_paper(paper: str, known: Iterable[str]) -> None:
+    """Refuses a paper that is none of those known."""
+    from matrixmap.source.report import nearest
+
+    papers = tuple(known)
+    if paper not in papers:
+        raise UsageError(f"there is no sheet {paper!r}{nearest(paper, papers)} (sheets: {', '.join(papers)})")
+
+
+def check_language(language: str) -> None:
+    """Refuses a language in which there are no texts."""
+    from matrixmap.emit.texts.language import LANGUAGES
+    from matrixmap.source.report import nearest
+
+    if language not in LANGUAGES:
+        known = ", ".join(LANGUAGES)
+        raise UsageError(f"there is no language {language!r}{nearest(language, LANGUAGES)} (languages: {known})")
+
+
+def write_page(html: str, target: Path) -> None:
+    """Writes an HTML document, as a PDF where the name ends so."""
+    from matrixmap.cli.files import write_all
+
+    write_all(target.parent, {target.name: html_as_pdf(html) if target.suffix.lower() == ".pdf" else html})
+
+
 def svg_pages_as_pdf(pages: Iterable[str]) -> bytes:
     """SVG documents, whose width and height are in pixels or millimetres, as a PDF with a page of that size each.
 

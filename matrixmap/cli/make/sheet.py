@@ -6,7 +6,7 @@ from pathlib import Path
 
 import typer
 
-from matrixmap.cli.main import UsageError, make_app
+from matrixmap.cli.main import make_app
 from matrixmap.cli.session import (
     FormatOption,
     RootOption,
@@ -38,18 +38,13 @@ def sheet(
 ) -> None:
     """Make one page that tells how to type every special character and function of the machine, and what cannot be typed."""
     from matrixmap.cli.files import write_all
-    from matrixmap.cli.make.pictures import check_suffix, one_page_pdf
+    from matrixmap.cli.make.pictures import check_language, check_paper, check_suffix, one_page_pdf
     from matrixmap.emit.pictures.sheet import PAPERS, sheet_content, sheet_html, sizes_to_try
-    from matrixmap.emit.texts.language import LANGUAGES, language_for
-    from matrixmap.source.report import nearest
+    from matrixmap.emit.texts.language import language_for
 
-    if paper not in PAPERS:
-        raise UsageError(f"there is no sheet {paper!r}{nearest(paper, PAPERS)} (sheets: {', '.join(PAPERS)})")
-    if language and language not in LANGUAGES:
-        known = ", ".join(LANGUAGES)
-        raise UsageError(
-            f"there is no sheet in the language {language!r}{nearest(language, LANGUAGES)} (languages: {known})"
-        )
+    check_paper(paper, PAPERS)
+    if language:
+        check_language(language)
     choose_format(format)
     check_suffix(out, (".html", ".pdf"))
     project = open_project(root)

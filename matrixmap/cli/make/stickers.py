@@ -44,12 +44,10 @@ def stickers(
 ) -> None:
     """Make a sticker for each key that types something else than is printed on it, with cut lines and a ruler."""
     from matrixmap.cli.files import write_all
-    from matrixmap.cli.make.pictures import check_suffix, refuse_unknown_form, svg_pages_as_pdf
+    from matrixmap.cli.make.pictures import check_paper, check_suffix, refuse_unknown_form, svg_pages_as_pdf
     from matrixmap.emit.pictures.stickers import SHEETS, Cut, TooSmallError, sticker_pages
-    from matrixmap.source.report import nearest
 
-    if sheet not in SHEETS:
-        raise UsageError(f"there is no sheet {sheet!r}{nearest(sheet, SHEETS)} (sheets: {', '.join(SHEETS)})")
+    check_paper(sheet, SHEETS)
     width, height = _read_size(size)
     if not 0 <= margin <= min(width, height) / 3:
         raise UsageError(f"a margin of {margin:g} mm does not fit a sticker of {width:g} by {height:g} mm")

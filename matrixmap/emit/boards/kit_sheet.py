@@ -4,19 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from matrixmap.board.cautions import CAUTIONS
 from matrixmap.board.nets import Board
 from matrixmap.emit.boards.checklist import ORDER, step_of
+from matrixmap.emit.boards.kit_words import answer_words, class_words, fault_words, pin_words, reading_words
 from matrixmap.emit.pictures.html import document
 from matrixmap.emit.pictures.svg import FONTS, markup
+from matrixmap.emit.texts.language import Texts
 from matrixmap.kit.meter import Meter
 from matrixmap.kit.table import FaultTable
 from matrixmap.kit.text import Text
-from matrixmap.kit.texts import Texts
-from matrixmap.kit.words import answer_words, class_words, fault_words, pin_words, reading_words
 from matrixmap.model.boards.adapter import Mates, PartUse, Passive
 from matrixmap.model.machine import Gender
 
-CAUTIONS = 6
 MOST_SHOWN = 3
 """So many faults stand beside a measurement; the rest is counted."""
 BOX = '<td class="box"></td>'
@@ -26,7 +26,7 @@ def kit_html(table: FaultTable, text: Text, meter: Meter, texts: Texts, paper: s
     """The sheet as an HTML document for a paper of CSS, such as `A4`."""
     board = table.board
     title = texts.say("title", adapter=board.adapter.title)
-    cautions = "".join(f"<li>{markup(texts.say(f'caution-{number}'))}</li>" for number in range(1, CAUTIONS + 1))
+    cautions = "".join(f"<li>{markup(texts.say(f'caution-{number}'))}</li>" for number in range(1, len(CAUTIONS) + 1))
     parts = [
         f"<main><h1>{markup(title)}</h1>",
         f"<p>{markup(texts.say('lead', machine=board.machine.title, layout=table.plan.id))}</p>",
@@ -36,8 +36,8 @@ def kit_html(table: FaultTable, text: Text, meter: Meter, texts: Texts, paper: s
         _section(texts.say("type"), texts.say("type-lead"), _typing(table, text, texts)),
         "</main>",
     ]
-    page = document(title, STYLE.replace("PAPER", paper), "\n".join(parts))
-    return page.replace('<html lang="en">', f'<html lang="{texts.language}">', 1)
+    body = "\n".join(parts)
+    return document(title, STYLE.replace("PAPER", paper), body, language=texts.language, direction=texts.direction)
 
 
 def _section(title: str, lead: str, inner: str) -> str:
@@ -167,18 +167,18 @@ h1{{font-size:1.7em;margin:0 0 .2em}}
 h2{{font-size:1.15em;margin:0 0 .3em;padding-top:.2em;border-top:.18em double #17283a;break-after:avoid}}
 p{{margin:0 0 .5em}}
 section{{margin:0 0 1em}}
-ul{{margin:0 0 .5em;padding-left:1.4em}}
+ul{{margin:0 0 .5em;padding:0 1.4em}}
 .caution{{border:.15em solid #17283a;padding:.3em .6em}}
 .caution h2{{border:0}}
 table{{border-collapse:collapse;width:100%;margin:0 0 .5em}}
 tr{{break-inside:avoid}}
-th{{text-align:left;padding:.1em .5em .1em 0;border-bottom:.1em solid #17283a}}
+th{{text-align:start;padding:.1em .25em;border-bottom:.1em solid #17283a}}
 th.step{{padding-top:.5em}}
-td{{vertical-align:top;padding:.15em .5em .15em 0;border-bottom:.05em solid #b9b29c}}
-td.box{{width:1.4em;padding:.2em .4em .15em 0}}
+td{{vertical-align:top;padding:.15em .25em;border-bottom:.05em solid #b9b29c}}
+td.box{{width:1.4em;padding:.2em .2em .15em}}
 td.box::before{{content:"";display:inline-block;width:.8em;height:.8em;border:.08em solid #17283a}}
 .typing table{{width:auto}}
-.typing td{{padding-right:2em;font-size:1.15em}}
-kbd{{font-family:inherit;border:.07em solid #17283a;padding:0 .3em;border-top-right-radius:.45em}}
+.typing td{{padding:.15em 1em;font-size:1.15em}}
+kbd{{font-family:inherit;direction:ltr;unicode-bidi:isolate;border:.07em solid #17283a;padding:0 .3em;border-top-right-radius:.45em}}
 @media screen{{body{{margin:1rem}}}}
 """

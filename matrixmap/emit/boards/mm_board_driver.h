@@ -6,8 +6,7 @@
  * The tables: mm_board_pins, a port and the bytes of a mask, low one first, for each pin. mm_board_contacts, a row for each
  * contact in order: where (0 and up: that store; MM_BOARD_CHAIN; MM_BOARD_PIN; MM_BOARD_NONE), and behind it for a store the
  * bits of its address in each port that has some, else the bit of the chain or the pin. mm_board_stores, a row for each store:
- * port and mask of each port of the address, then the pins of data, strobe and reset. Where a level is the active one, the
- * tables say it: a pin of 0x80 and up is active low.
+ * port and mask of each port of the address, then the pins of data, strobe and reset. A pin of 0x80 and up is active low.
  *
  * HOW LONG IT TAKES counts: the times of a layout's table allow for what lies between the fastest and the slowest moment at
  * which a contact changes. So what a contact needs is looked up before, and a contact of a store is two writes and its address.

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from matrixmap.emit.boards.kit_words import answer_words, class_words, question_words
 from matrixmap.emit.pictures.html import document
 from matrixmap.emit.pictures.svg import FONTS, markup
+from matrixmap.emit.texts.language import Texts
 from matrixmap.kit.table import FaultTable
-from matrixmap.kit.texts import Texts
 from matrixmap.kit.tree import Node, Tree
-from matrixmap.kit.words import answer_words, class_words, question_words
 
 MOST_LINES = 8
 """So many lines of one class stand on the page; the rest is counted."""
@@ -30,8 +30,8 @@ def questions_html(table: FaultTable, tree: Tree, texts: Texts) -> str:
         *(_question(table, texts, node, numbers) for node in ordered),
         "</main>",
     ]
-    page = document(title, STYLE, "\n".join(parts))
-    return page.replace('<html lang="en">', f'<html lang="{texts.language}">', 1)
+    body = "\n".join(parts)
+    return document(title, STYLE, body, language=texts.language, direction=texts.direction)
 
 
 def _nodes(root: Node) -> Iterator[Node]:
@@ -82,9 +82,9 @@ h2{{font-size:1em;margin:.7em 0 .2em;padding-top:.2em;border-top:.08em solid #17
 p{{margin:0 0 .5em}}
 tr{{break-inside:avoid}}
 table{{border-collapse:collapse;width:100%}}
-td{{vertical-align:top;padding:.1em .5em .1em 0;border-bottom:.05em solid #b9b29c}}
+td{{vertical-align:top;padding:.1em .25em;border-bottom:.05em solid #b9b29c}}
 td:first-child{{width:8em;font-weight:bold;overflow-wrap:anywhere}}
-kbd{{font-family:inherit;border:.07em solid #17283a;padding:0 .3em;border-top-right-radius:.45em}}
+kbd{{font-family:inherit;direction:ltr;unicode-bidi:isolate;border:.07em solid #17283a;padding:0 .3em;border-top-right-radius:.45em}}
 a{{color:inherit}}
 @media screen{{body{{margin:1rem}}}}
 """

@@ -41,6 +41,10 @@ def _number(value: Fraction | float) -> str:
     return repr(float(value))
 
 
+def _node(prefix: str, name: str) -> str:
+    return prefix + "".join(char if char.isalnum() else "_" for char in name)
+
+
 def circuit_lines(circuit: Circuit, prefix: str) -> Iterator[str]:
     """The parts of a circuit; a resistance of 0 is a source of 0 V, but for one that closes a circle of such."""
     network, point = circuit.network, circuit.point
@@ -65,10 +69,6 @@ def circuit_lines(circuit: Circuit, prefix: str) -> Iterator[str]:
         emission = junction.emission.least + (junction.emission.most - junction.emission.least) * share
         yield f"D{prefix}{number} {_node(prefix, junction.anode)} {_node(prefix, junction.cathode)} M{prefix}{number}"
         yield f".model M{prefix}{number} D(IS={_number(saturation)} N={_number(emission)})"
-
-
-def _node(prefix: str, name: str) -> str:
-    return prefix + "".join(char if char.isalnum() else "_" for char in name)
 
 
 def netlist(title: str, circuits: Iterable[Circuit], courses: Iterable[Course] = ()) -> str:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import ceil
 
-from matrixmap.emit.pictures.svg import FONTS, element, text_line, wrap
+from matrixmap.emit.pictures.svg import FONTS, element, markup, text_line, wrap
 from matrixmap.margins.facts import Facts
 from matrixmap.margins.run import Margins
 from matrixmap.margins.table import Row, Sure
@@ -61,9 +61,9 @@ def voltages_svg(margins: Margins, layout: str) -> str:
     return (
         element(
             "svg",
-            element("title", _plain(title), id="title"),
-            element("desc", _plain(_description(margins)), id="desc"),
-            element("style", (STYLE % FONTS).replace("<", "")),
+            element("title", markup(title), id="title"),
+            element("desc", markup(_description(margins)), id="desc"),
+            element("style", STYLE % FONTS),
             element("rect", x=0, y=0, width=WIDTH, height=bottom, class_="paper"),
             *parts,
             xmlns="http://www.w3.org/2000/svg",
@@ -75,10 +75,6 @@ def voltages_svg(margins: Margins, layout: str) -> str:
         )
         + "\n"
     )
-
-
-def _plain(text: str) -> str:
-    return text.replace("&", "and").replace("<", "")
 
 
 def _notes(margins: Margins, layout: str) -> Iterator[str]:

@@ -9,12 +9,13 @@ from typing import NamedTuple
 from matrixmap.board.closers import Closers
 from matrixmap.board.nets import MACHINE, Board
 from matrixmap.kit.trials.faults import Fault
-from matrixmap.kit.trials.levels import Const, Driver, Levels, Strobed
 from matrixmap.kit.trials.lines import Ends, Lines, Solver, Topology
 from matrixmap.kit.trials.played import Played, Snapshot, closed, is_gate
 from matrixmap.kit.trials.program import Program, line_pin, make_program
+from matrixmap.kit.trials.signals import Const, Driver, Signals, Strobed
 from matrixmap.kit.trials.wired import Wired
 from matrixmap.model.boards.adapter import Channel, Pin
+from matrixmap.press.compiled import bits
 
 Images = tuple[int, ...]
 """What the machine reads in turn: untouched, and after each change that a press asks for."""
@@ -66,13 +67,13 @@ class Bench:
         self.program: Program = make_program(board.adapter, closers, asked)
         self.solver = solver or Solver(board.machine)
         self.wired = Wired(board)
-        self.levels = Levels(self.wired, self.program, high=True)
-        played = Played(self.levels)
+        self.signals = Signals(self.wired, self.program, high=True)
+        played = Played(self.signals)
         self.inputs = tuple(played.inputs())
         self.trace = played.play()
         self.readers = tuple(line_pin(board.adapter, line) for line in closers.select)
         self.writers = tuple(self.program.pins.index(line_pin(board.adapter, line)) for line in closers.sense)
-        self.healthy = _Trial(self, self.wired, self.levels, None)
+        self.healthy = _Trial(self, self.wired, self.signals, None)
         self.steps = self.healthy.steps(self.trace)
         self.images = self.healthy.images(self.steps)
 
@@ -103,19 +104,19 @@ class Bench:
 
     def try_wired(self, wired: Wired, high: bool) -> Tried:
         """What the machine reads on a board with faults, in one of two models."""
-        levels = Levels(wired, self.program, high, self.levels)
-        trial = _Trial(self, wired, levels, self.healthy)
+        signals = Signals(wired, self.program, high, self.signals)
+        trial = _Trial(self, wired, signals, self.healthy)
         trace = trial.trace()
         images = trial.images(trial.steps(trace))
-        return Tried(images=images, differs=levels.doubt, remembers=trace is not self.trace and trial.remembers(trace))
+        return Tried(images=images, differs=signals.doubt, remembers=trace is not self.trace and trial.remembers(trace))
 
 
 class _Trial:
     """One board with faults, in one model."""
 
-    def __init__(self, bench: Bench, wired: Wired, levels: Levels, healthy: _Trial | None) -> None:
-        self.bench, self.wired, self.levels, self.healthy = bench, wired, levels, healthy
-        self.lines = Lines(wired, levels)
+    def __init__(self, bench: Bench, wired: Wired, signals: Signals, healthy: _Trial | None) -> None:
+        self.bench, self.wired, self.signals, self.healthy = bench, wired, signals, healthy
+        self.lines = Lines(wired, signals)
         self.switches: list[tuple[str, Channel, int | None, int]] = []
         odd: list[Ends] = []
         for ref, channel, ends in self.lines.switches():
@@ -146,7 +147,7 @@ class _Trial:
 
     def images(self, steps: list[Step]) -> tuple[Images, ...]:
         """What the machine reads of each press; those for which all is as on the healthy board are taken from there."""
-        bench, every = self.bench, self.levels.all
+        bench, every = self.bench, self.signals.all
         old = bench.steps if self.healthy is not None and self.healthy.topology == self.topology else None
         if old is None:
             rows = [self._row(step, every) for step in steps]
@@ -157,14 +158,14 @@ class _Trial:
         any_changed = 0
         for where in changed:
             any_changed |= where
-        for press in _bits(any_changed):
+        for press in bits(any_changed):
             images[press] = tuple(row.get(press, image) for row, image in zip(rows, images[press], strict=True))
         return tuple(images)
 
     def _row(self, step: Step, where: int) -> dict[int, int]:
         """What the machine reads after a step, of some presses."""
         image, topology = self.bench.solver.image, self.topology
-        presses = list(_bits(where))
+        presses = list(bits(where))
         parts = [_by_press(part, where) for part in (step.closed, step.odd, step.pulled, step.gated, step.held)]
         lost = _by_press(step.lost, where)
         return {
@@ -173,46 +174,46 @@ class _Trial:
 
     def trace(self) -> list[Snapshot]:
         """What the stores hold: as on the healthy board where all their inputs are driven as there."""
-        bench, levels = self.bench, self.levels
-        same = all(levels.works(pin.ref) == bench.levels.works(pin.ref) for pin in bench.inputs) and all(
-            levels.is_driven_as(bench.levels, pin) for pin in bench.inputs
+        bench, signals = self.bench, self.signals
+        same = all(signals.works(pin.ref) == bench.signals.works(pin.ref) for pin in bench.inputs) and all(
+            signals.is_driven_as(bench.signals, pin) for pin in bench.inputs
         )
-        return bench.trace if same else Played(levels).play()
+        return bench.trace if same else Played(signals).play()
 
     def remembers(self, trace: list[Snapshot]) -> bool:
         """Whether what the stores hold, or how they take it, may depend on the presses before.
 
         It does not where nothing but an address or a bit is taken wrongly, and every press leaves all as it was.
         """
-        levels, parts = self.levels, self.bench.board.adapter.parts
+        signals, parts = self.signals, self.bench.board.adapter.parts
         ways_in = [pin for pin in self.bench.inputs if is_gate(parts[pin.ref].part.store, pin.number)]
-        if not all(levels.is_driven_as(self.bench.levels, pin) for pin in ways_in):
+        if not all(signals.is_driven_as(self.bench.signals, pin) for pin in ways_in):
             return True
         first, last = trace[0], trace[-1]
         return first.bits != last.bits or first.stored != last.stored
 
     def steps(self, trace: list[Snapshot]) -> list[Step]:
         """What is closed, pulled and held after each step."""
-        bench, levels = self.bench, self.levels
+        bench, signals = self.bench, self.signals
         same = self.healthy is not None and trace is bench.trace
         kept = {
             (ref, channel)
             for ref, channel, _, _ in self.switches
             if same
-            and levels.works(ref) == bench.levels.works(ref)
-            and (channel.control is None or levels.is_driven_as(bench.levels, Pin(ref, channel.control)))
+            and signals.works(ref) == bench.signals.works(ref)
+            and (channel.control is None or signals.is_driven_as(bench.signals, Pin(ref, channel.control)))
         }
         found = []
         for number, (snapshot, asks) in enumerate(zip(trace, bench.program.asks, strict=True)):
-            levels.written = list(snapshot.written)
-            levels.stored, levels.chain, levels.enabled = snapshot.stored, snapshot.chain, snapshot.enabled
-            levels.strobed = None
+            signals.written = list(snapshot.written)
+            signals.stored, signals.chain, signals.enabled = snapshot.stored, snapshot.chain, snapshot.enabled
+            signals.strobed = None
             step, states = Step(), {}
             for ref, channel, contact, at in self.switches:
                 if (ref, channel) in kept and self.healthy is not None:
                     where = self.healthy._kept[number][ref, channel]
                 else:
-                    where = closed(levels, ref, channel, snapshot.bits)
+                    where = closed(signals, ref, channel, snapshot.bits)
                 states[ref, channel] = where
                 if where:
                     into, key = (step.odd, at) if contact is None else (step.closed, contact)
@@ -242,15 +243,15 @@ class _Trial:
 
     def _driven(self, drivers: tuple[Driver, ...]) -> tuple[int, int]:
         """Where drivers pull a line low or hold it high: what drives both ways wins low in one model and high in the other."""
-        levels = self.levels
+        signals = self.signals
         low = high = 0
         for driver in drivers:
-            one, other = levels.driven((driver,))
+            one, other = signals.driven((driver,))
             if getattr(driver, "pulls", False):
                 low |= one
             else:
-                levels.doubt = True
-                low, high = low | (0 if levels.high else one), high | (other if levels.high else 0)
+                signals.doubt = True
+                low, high = low | (0 if signals.high else one), high | (other if signals.high else 0)
         return low, high & ~low
 
     def _pulls(self) -> Iterator[tuple[int, tuple[Driver, ...]]]:
@@ -264,7 +265,7 @@ class _Trial:
                 drivers = (
                     driver
                     for each in self.lines.nodes.get(root, (root,))
-                    for driver in self.levels.drivers(each)
+                    for driver in self.signals.drivers(each)
                     if not isinstance(driver, Const | Strobed)
                 )
                 found = tuple(dict.fromkeys(drivers))
@@ -273,25 +274,25 @@ class _Trial:
 
     def _follow(self, step: Step, asks: tuple[int, ...]) -> None:
         """Lines that the processor pulls while it sees select lines strobed, for each select line that the machine strobes."""
-        levels, machine = self.levels, self.bench.board.machine
+        signals, machine = self.signals, self.bench.board.machine
         width = len(machine.sense)
         wanted = _by_contact(asks, machine.crosspoints)
         writers = self.bench.writers
         idle: dict[int, int] = {}
         for strobed in (None, *range(len(machine.select))):
-            levels.strobed = strobed
+            signals.strobed = strobed
             for _ in range(len(machine.select) + 1):
-                before = [levels.written[at] for at in writers]
-                seen = [levels.all & ~levels.level(pin) for pin in self.bench.readers]
+                before = [signals.written[at] for at in writers]
+                seen = [signals.all & ~signals.signal(pin) for pin in self.bench.readers]
                 for sense, at in enumerate(writers):
                     low = 0
                     for select, where in enumerate(seen):
                         low |= where & wanted.get(select * width + sense, 0)
                     # What was pulled once keeps a select line low that it is joined to.
-                    levels.written[at] = (
-                        levels.written[at] & levels.all & ~low if strobed is not None else levels.all & ~low
+                    signals.written[at] = (
+                        signals.written[at] & signals.all & ~low if strobed is not None else signals.all & ~low
                     )
-                if before == [levels.written[at] for at in writers]:
+                if before == [signals.written[at] for at in writers]:
                     break
             for line, drivers in self.pulls:
                 low, high = self._driven(drivers)
@@ -305,32 +306,25 @@ class _Trial:
                     step.lost.update({at: high} if high else {})
                     step.gated.update({at: more} if more else {})
             for at in writers:
-                levels.written[at] = levels.all
-        levels.strobed = None
+                signals.written[at] = signals.all
+        signals.strobed = None
 
 
 def _by_press(parts: Mapping[int, int], among: int) -> dict[int, int]:
     """Number -> presses, turned round: for each press of some a mask of numbers."""
     base = sum(1 << number for number, presses in parts.items() if not among & ~presses)
-    rows = dict.fromkeys(_bits(among), base) if base else {}
+    rows = dict.fromkeys(bits(among), base) if base else {}
     for number, presses in parts.items():
         bit = 1 << number
         if not base & bit:
-            for press in _bits(presses & among):
+            for press in bits(presses & among):
                 rows[press] = rows.get(press, 0) | bit
     return rows
-
-
-def _bits(mask: int) -> Iterator[int]:
-    while mask:
-        low = mask & -mask
-        yield low.bit_length() - 1
-        mask ^= low
 
 
 def _by_contact(asks: tuple[int, ...], most: int) -> dict[int, int]:
     found: dict[int, int] = {}
     for press, mask in enumerate(asks):
-        for contact in _bits(mask & (1 << most) - 1):
+        for contact in bits(mask & (1 << most) - 1):
             found[contact] = found.get(contact, 0) | 1 << press
     return found

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from enum import Enum
 
 from matrixmap.board.geometry import AS_MEANT, Turn, Way
-from matrixmap.board.nets import MACHINE, Board
-from matrixmap.model.boards.adapter import Mates, Part, PartUse, Passive, Pin
+from matrixmap.board.nets import Board
+from matrixmap.model.boards.adapter import Part, PartUse, Passive, Pin
 
 
 class Kind(Enum):
@@ -128,13 +128,3 @@ def _ways(board: Board) -> Iterator[Way]:
     for down, along in ((0, -1), (0, 1), (-1, 0), (1, 0)):
         if abs(down) < board.shape.rows and abs(along) < board.shape.columns:
             yield Way(turn=Turn.STRAIGHT, down=down, along=along)
-
-
-def joints_of(fault: Fault) -> tuple[Pin, ...]:
-    """The joints to look at."""
-    return tuple(pin for pin in fault.pins if pin.ref != MACHINE)
-
-
-def is_on_connector(use: PartUse) -> bool:
-    """Whether a part is the connector to the machine."""
-    return use.part.header is not None and use.mates is Mates.KEYS

@@ -8,10 +8,11 @@ from functools import cached_property
 
 from matrixmap.board.nets import GROUND, MACHINE, Board
 from matrixmap.circuit.reading import ClosedCrosspoint, Conduction, read_matrix
-from matrixmap.kit.trials.levels import Levels
+from matrixmap.kit.trials.signals import Signals
 from matrixmap.kit.trials.wired import Wired
 from matrixmap.model.boards.adapter import Channel, Passive, Pin
 from matrixmap.model.machine import Machine, SelectIndex, SenseIndex, Switch
+from matrixmap.press.compiled import bits
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,8 +52,8 @@ class Topology:
 class Lines:
     """The lines of one board, with what each of its switches joins."""
 
-    def __init__(self, wired: Wired, levels: Levels) -> None:
-        self.wired, self.levels = wired, levels
+    def __init__(self, wired: Wired, signals: Signals) -> None:
+        self.wired, self.signals = wired, signals
         self.board: Board = wired.board
         machine = self.board.machine
         self.select = {line: at for at, line in enumerate(machine.select)}
@@ -62,7 +63,7 @@ class Lines:
     @cached_property
     def root(self) -> Mapping[int, int]:
         """Node -> the least node that resistors join it to, where neither end is fed."""
-        power = self.levels.power
+        power = self.signals.power
         fed = power.ground | power.supply
         root: dict[int, int] = {}
 
@@ -95,7 +96,7 @@ class Lines:
         return found
 
     def _find(self, root: int) -> Group:
-        power = self.levels.power
+        power = self.signals.power
         selects, senses = set(), set()
         nodes = self.nodes.get(root, (root,))
         for node in nodes:
@@ -190,17 +191,17 @@ class _Circuit:
         self.lines: dict[Group, int] = {}
         self.held = held
         pulling: list[int] = []
-        for contact in _bits(closed):
+        for contact in bits(closed):
             if contact < machine.crosspoints:
                 self.points.append((*divmod(contact, self.width), Conduction.BOTH))
             else:
                 self._pull(self.width + contact - machine.crosspoints, None)
-        for line in _bits(pulled):
+        for line in bits(pulled):
             if line < self.senses:
                 self._pull(line, None)
             else:
                 pulling.append(line - self.senses)
-        for contact in _bits(gated):
+        for contact in bits(gated):
             self._pull(contact % self.width, contact // self.width)
         for select in pulling:
             self._ground(select)
@@ -211,7 +212,7 @@ class _Circuit:
             sense = self._new_sense()
             self.points.append((self._line(ends.one), sense, Conduction.REVERSE))
             self.points.append((self._line(ends.other), sense, Conduction.FORWARD))
-        for number in _bits(odd):
+        for number in bits(odd):
             ends = topology.switches[number]
             self._join(self._line(ends.one), self._line(ends.other))
 
@@ -272,9 +273,3 @@ class _Circuit:
                 image |= (masks[select] & row) << select * self.width
         direct = masks[-1] >> self.width & (1 << len(machine.direct)) - 1
         return image | direct << machine.crosspoints
-
-
-def _bits(mask: int) -> Iterator[int]:
-    while mask:
-        yield (mask & -mask).bit_length() - 1
-        mask &= mask - 1

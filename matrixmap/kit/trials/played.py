@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import NamedTuple
 
-from matrixmap.kit.trials.levels import Levels, Sources, Stored
 from matrixmap.kit.trials.program import Program, Shift, Write
+from matrixmap.kit.trials.signals import Signals, Sources, Stored
 from matrixmap.model.boards.adapter import Addressed, Channel, Pin, Shifted
 
 
@@ -45,10 +45,10 @@ class Role(NamedTuple):
 class Played:
     """The stores of a board while the program writes."""
 
-    def __init__(self, levels: Levels) -> None:
-        self.levels = levels
-        self.program: Program = levels.program
-        parts = levels.wired.board.adapter.parts
+    def __init__(self, signals: Signals) -> None:
+        self.signals = signals
+        self.program: Program = signals.program
+        parts = signals.wired.board.adapter.parts
         self.addressed: dict[str, Addressed] = {}
         self.shifted: dict[str, Shifted] = {}
         for ref, use in parts.items():
@@ -57,9 +57,9 @@ class Played:
             elif isinstance(use.part.store, Shifted):
                 self.shifted[ref] = use.part.store
         self.bits = {ref: [0] * (1 << len(store.address)) for ref, store in self.addressed.items()}
-        levels.chain = {ref: [0] * len(store.outputs) for ref, store in self.shifted.items()}
-        levels.stored = {ref: [0] * len(store.outputs) for ref, store in self.shifted.items()}
-        levels.enabled = dict.fromkeys(self.shifted, 0)
+        signals.chain = {ref: [0] * len(store.outputs) for ref, store in self.shifted.items()}
+        signals.stored = {ref: [0] * len(store.outputs) for ref, store in self.shifted.items()}
+        signals.enabled = dict.fromkeys(self.shifted, 0)
         self.cleared = dict.fromkeys(self.shifted, 0)
         self.follows: dict[Pin, bool] = {}
 
@@ -92,17 +92,17 @@ class Played:
         """Inputs of one role that are driven alike are looked at together, and only when what drives them changes."""
         roles: dict[tuple[str, Sources], Role] = {}
         for ref, shifted in self.shifted.items():
-            if not self.levels.works(ref):
+            if not self.signals.works(ref):
                 continue
             for what in (Does.CLOCK, Does.CLEAR, Does.LATCH, Does.ENABLE):
                 number = {
                     Does.CLOCK: shifted.clock, Does.CLEAR: shifted.clear, Does.LATCH: shifted.latch, Does.ENABLE: shifted.enable
                 }[what]  # fmt: skip
                 if number is None:
-                    self.levels.enabled[ref] |= self.levels.all if what is Does.ENABLE else 0
+                    self.signals.enabled[ref] |= self.signals.all if what is Does.ENABLE else 0
                     continue
                 pin = Pin(ref, number)
-                key = f"{what.value} {number in shifted.low}", self.levels.sources_of(pin)
+                key = f"{what.value} {number in shifted.low}", self.signals.sources_of(pin)
                 role = roles.setdefault(key, Role(what, pin, number in shifted.low, [], [0]))
                 role.refs.append(ref)
         self.roles = sorted(roles.values(), key=lambda role: role.does.value)
@@ -110,16 +110,16 @@ class Played:
         self.before = {
             ref: sources[0][0].ref
             for ref, shifted in self.shifted.items()
-            if len(sources := self.levels.sources_of(Pin(ref, shifted.input))) == 1
+            if len(sources := self.signals.sources_of(Pin(ref, shifted.input))) == 1
             and len(sources[0]) == 1
             and isinstance(sources[0][0], Stored)
             and sources[0][0].index < 0
         }
-        self.stores = [(ref, store) for ref, store in self.addressed.items() if self.levels.works(ref)]
+        self.stores = [(ref, store) for ref, store in self.addressed.items() if self.signals.works(ref)]
         self.wakes: dict[int, list[Role]] = {}
         self.hang = []
         for role in self.roles:
-            written, chained = self.levels.hangs_on(role.pin)
+            written, chained = self.signals.hangs_on(role.pin)
             for at in written:
                 self.wakes.setdefault(at, []).append(role)
             if chained:
@@ -138,7 +138,7 @@ class Played:
             if ref not in self.before
         ]
         for pin, at in (*((role.pin, own[role.does]) for role in self.roles), *inputs):
-            written, chained = self.levels.hangs_on(pin)
+            written, chained = self.signals.hangs_on(pin)
             if chained or not written <= {at}:
                 return False
             self.follows[pin] = self._follows(pin, at) if written else False
@@ -146,15 +146,15 @@ class Played:
 
     def _follows(self, pin: Pin, at: int | None) -> bool:
         """Whether an input follows a pin, or is the same whatever that is."""
-        levels = self.levels
+        signals = self.signals
         if at is None:
             return False
-        kept = levels.written[at]
+        kept = signals.written[at]
         seen = []
-        for level in (0, levels.all):
-            levels.written[at] = level
-            seen.append(levels.level(pin))
-        levels.written[at] = kept
+        for signal in (0, signals.all):
+            signals.written[at] = signal
+            seen.append(signals.signal(pin))
+        signals.written[at] = kept
         return seen[0] != seen[1]
 
     def _in_blocks(self) -> list[Snapshot]:
@@ -163,8 +163,8 @@ class Played:
             self._look(role)
         found = []
         for number, shift in enumerate(self.program.shifts):
-            for at, level in self.program.begin if not number else self.program.steps[number - 1]:
-                self.levels.written[at] = level
+            for at, signal in self.program.begin if not number else self.program.steps[number - 1]:
+                self.signals.written[at] = signal
             for role in self.roles:
                 if role.does in (Does.CLEAR, Does.ENABLE):
                     self._look(role)
@@ -175,10 +175,10 @@ class Played:
         return found
 
     def _shift(self, shift: Shift) -> None:
-        levels, where = self.levels, shift.where
+        signals, where = self.signals, shift.where
         roles = {(ref, role.does): role for role in self.roles for ref in role.refs}
         streams: dict[str, list[int]] = {}
-        waiting = [ref for ref in self.shifted if levels.works(ref)]
+        waiting = [ref for ref in self.shifted if signals.works(ref)]
         while waiting:
             for ref in list(waiting):
                 before = self.before.get(ref)
@@ -186,7 +186,7 @@ class Played:
                     continue
                 waiting.remove(ref)
                 taken = streams[before] if before in streams else self._taken(ref, before, shift)
-                chain = levels.chain[ref]
+                chain = signals.chain[ref]
                 if self.cleared[ref]:
                     streams[ref] = [0] * len(taken)
                     continue
@@ -196,34 +196,34 @@ class Played:
                     continue
                 size = len(chain)
                 streams[ref] = [*chain[::-1], *taken][: len(taken)]
-                levels.chain[ref] = _where(where, levels.all, chain, taken[: -size - 1 : -1])
+                signals.chain[ref] = _where(where, signals.all, chain, taken[: -size - 1 : -1])
         for ref in streams:
             latch = roles.get((ref, Does.LATCH))
             if latch is not None and self.follows[latch.pin]:
-                levels.stored[ref] = _where(where, levels.all, levels.stored[ref], levels.chain[ref])
+                signals.stored[ref] = _where(where, signals.all, signals.stored[ref], signals.chain[ref])
 
     def _taken(self, ref: str, before: str | None, shift: Shift) -> list[int]:
         """What goes into a register bit by bit that no other register of the chain feeds."""
         if before is not None:
-            return [self.levels.chain[before][-1]] * len(shift.bits)
+            return [self.signals.chain[before][-1]] * len(shift.bits)
         pin = Pin(ref, self.shifted[ref].input)
-        return list(shift.bits) if self.follows.get(pin) else [self.levels.level(pin)] * len(shift.bits)
+        return list(shift.bits) if self.follows.get(pin) else [self.signals.signal(pin)] * len(shift.bits)
 
     def _snapshot(self) -> Snapshot:
-        levels = self.levels
+        signals = self.signals
         return Snapshot(
-            written=tuple(levels.written),
-            stored={ref: list(bits) for ref, bits in levels.stored.items()},
-            chain={ref: list(bits) for ref, bits in levels.chain.items()},
-            enabled=dict(levels.enabled),
+            written=tuple(signals.written),
+            stored={ref: list(bits) for ref, bits in signals.stored.items()},
+            chain={ref: list(bits) for ref, bits in signals.chain.items()},
+            enabled=dict(signals.enabled),
             bits={ref: list(bits) for ref, bits in self.bits.items()},
         )
 
     def _write(self, writes: tuple[Write, ...]) -> None:
-        written = self.levels.written
-        for at, level in writes:
-            if written[at] != level:
-                written[at] = level
+        written = self.signals.written
+        for at, signal in writes:
+            if written[at] != signal:
+                written[at] = signal
                 for ref, store in self.stores:
                     self._take(ref, store)
                 for role in self.wakes.get(at, ()):
@@ -232,8 +232,8 @@ class Played:
                     self._look(role)
 
     def _active(self, ref: str, number: str, low: frozenset[str]) -> int:
-        level = self.levels.level(Pin(ref, number))
-        return self.levels.all & ~level if number in low else level
+        signal = self.signals.signal(Pin(ref, number))
+        return self.signals.all & ~signal if number in low else signal
 
     def _take(self, ref: str, store: Addressed) -> None:
         """A store takes its bit while its strobe is active."""
@@ -255,31 +255,31 @@ class Played:
 
     def _look(self, role: Role) -> None:
         """Registers look at an input: they shift at the rising edge of their clock and show at that of their latch."""
-        levels = self.levels
-        level = levels.level(role.pin)
-        active = levels.all & ~level if role.low else level
+        signals = self.signals
+        signal = signals.signal(role.pin)
+        active = signals.all & ~signal if role.low else signal
         rising, role.before[0] = active & ~role.before[0], active
         if role.does is Does.ENABLE:
-            levels.enabled.update(dict.fromkeys(role.refs, active))
+            signals.enabled.update(dict.fromkeys(role.refs, active))
         elif role.does is Does.CLEAR:
             for ref in role.refs:
                 self.cleared[ref] = active
-                levels.chain[ref] = [bit & ~active for bit in levels.chain[ref]]
+                signals.chain[ref] = [bit & ~active for bit in signals.chain[ref]]
         elif role.does is Does.LATCH and rising:
             for ref in role.refs:
-                levels.stored[ref] = _where(rising, levels.all, levels.stored[ref], levels.chain[ref])
+                signals.stored[ref] = _where(rising, signals.all, signals.stored[ref], signals.chain[ref])
         elif role.does is Does.CLOCK and rising:
             taken = [
-                levels.chain[self.before[ref]][-1]
+                signals.chain[self.before[ref]][-1]
                 if ref in self.before
-                else levels.level(Pin(ref, self.shifted[ref].input))
+                else signals.signal(Pin(ref, self.shifted[ref].input))
                 for ref in role.refs
             ]
             for ref, bit in zip(role.refs, taken, strict=True):
-                chain = levels.chain[ref]
+                chain = signals.chain[ref]
                 new = [bit, *chain[:-1]]
                 where = rising & ~self.cleared[ref]
-                levels.chain[ref] = new if where == levels.all else _where(where, levels.all, chain, new)
+                signals.chain[ref] = new if where == signals.all else _where(where, signals.all, chain, new)
 
 
 def _where(where: int, every: int, old: list[int], new: list[int]) -> list[int]:
@@ -289,16 +289,16 @@ def _where(where: int, every: int, old: list[int], new: list[int]) -> list[int]:
     return [one & ~where | other & where for one, other in zip(old, new, strict=True)]
 
 
-def closed(levels: Levels, ref: str, channel: Channel, bits: dict[str, list[int]]) -> int:
+def closed(signals: Signals, ref: str, channel: Channel, bits: dict[str, list[int]]) -> int:
     """In which presses a switch is closed."""
-    if not levels.works(ref):
+    if not signals.works(ref):
         return 0
     if channel.bit is not None:
         return bits[ref][channel.bit]
     if channel.control is None:
-        return levels.all
-    level = levels.level(Pin(ref, channel.control))
-    return levels.all & ~level if channel.low else level
+        return signals.all
+    signal = signals.signal(Pin(ref, channel.control))
+    return signals.all & ~signal if channel.low else signal
 
 
 def is_gate(store: Addressed | Shifted | None, number: str) -> bool:

@@ -8,15 +8,16 @@ driver shifts twice; here only the second time, which leaves nothing of the firs
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from matrixmap.board.closers import Chain, Closers, Line, Store
 from matrixmap.model.boards.adapter import Adapter, Pin
 from matrixmap.model.machine import Contact
+from matrixmap.press.compiled import bits
 
 Write = tuple[int, int]
-"""A pin by its number among `Program.pins`, and its level for each press."""
+"""A pin by its number among `Program.pins`, and its signal for each press."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,7 +66,7 @@ class _Writer:
             for number, known in use.part.processor.items():
                 self.at[known.port, known.bit] = len(self.pins)
                 self.pins.append(Pin(ref, number))
-        self.levels = [0] * len(self.pins)
+        self.signals = [0] * len(self.pins)
         self.shifts: list[Shift | None] = []
 
     def program(self) -> Program:
@@ -90,9 +91,9 @@ class _Writer:
         """A pin is made active in some presses and inactive in the others; in those not in `where` it stays as it is."""
         at = self.at[line.port, line.bit]
         where = self.all if where is None else where
-        level = ~active & self.all if line.low else active
-        self.levels[at] = self.levels[at] & ~where | level & where
-        yield at, self.levels[at]
+        signal = ~active & self.all if line.low else active
+        self.signals[at] = self.signals[at] & ~where | signal & where
+        yield at, self.signals[at]
 
     def _pulse(self, line: Line, where: int) -> Iterator[Write]:
         yield from self._set(line, self.all, where)
@@ -132,7 +133,7 @@ class _Writer:
         """What opens, or what closes: the contacts one after the other, in each press as many as it changes."""
         slots: list[dict[int, list[int]]] = []
         for press, (old, new) in enumerate(zip(before, after, strict=True)):
-            for slot, contact in enumerate(_bits(old ^ new)):
+            for slot, contact in enumerate(bits(old ^ new)):
                 if slot == len(slots):
                     slots.append({})
                 slots[slot].setdefault(contact, []).append(press)
@@ -146,17 +147,17 @@ class _Writer:
                 elif closer is not None and closer[0] < 0:
                     shifted[0] |= presses
                 elif closer is not None:
-                    bits = stores.setdefault(closer[0], {})
-                    bits[closer[1]] = bits.get(closer[1], 0) | presses
-            for number, bits in stores.items():
-                yield from self._store(self.closers.stores[number], bits, closed)
+                    changed = stores.setdefault(closer[0], {})
+                    changed[closer[1]] = changed.get(closer[1], 0) | presses
+            for number, changed in stores.items():
+                yield from self._store(self.closers.stores[number], changed, closed)
 
-    def _store(self, store: Store, bits: dict[int, int], closed: bool) -> Iterator[Write]:
+    def _store(self, store: Store, changed: dict[int, int], closed: bool) -> Iterator[Write]:
         where = 0
-        for presses in bits.values():
+        for presses in changed.values():
             where |= presses
         for place, line in enumerate(store.address):
-            active = sum(presses for bit, presses in bits.items() if bit >> place & 1)
+            active = sum(presses for bit, presses in changed.items() if bit >> place & 1)
             yield from self._set(line, active, where)
         yield from self._set(store.data, self.all if closed else 0, where)
         yield from self._pulse(store.strobe, where)
@@ -165,17 +166,17 @@ class _Writer:
         contacts = {
             closer[1]: contact for contact, closer in self.closers.contacts.items() if not isinstance(closer, Line)
         }
-        bits = []
+        shifted = []
         for bit in range(chain.bits - 1, -1, -1):
             contact = contacts.get(bit)
-            level = 0
+            signal = 0
             if contact is not None:
-                level = sum(1 << press for press, mask in enumerate(shown) if mask >> contact & 1)
-            bits.append(level)
-            yield from self._set(chain.input, level, where)
+                signal = sum(1 << press for press, mask in enumerate(shown) if mask >> contact & 1)
+            shifted.append(signal)
+            yield from self._set(chain.input, signal, where)
             yield from self._pulse(chain.clock, where)
         yield from self._pulse(chain.latch, where)
-        self.shifts.append(Shift(where=where, bits=tuple(bits)))
+        self.shifts.append(Shift(where=where, bits=tuple(shifted)))
 
     def _chain_lines(self) -> tuple[int | None, ...]:
         chain = self.closers.chain
@@ -193,9 +194,3 @@ def line_pin(adapter: Adapter, line: Line) -> Pin:
         for number, known in use.part.processor.items()
         if (known.port, known.bit) == (line.port, line.bit)
     )
-
-
-def _bits(mask: int) -> Iterable[int]:
-    while mask:
-        yield (mask & -mask).bit_length() - 1
-        mask &= mask - 1

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from matrixmap.board.nets import Board
+from matrixmap.emit.texts.language import Texts
 from matrixmap.kit.meter import JOINED, OPEN, Measurement
 from matrixmap.kit.screen import NOTHING
 from matrixmap.kit.table import UNTOUCHED, FaultTable
-from matrixmap.kit.texts import Texts
 from matrixmap.kit.trials.faults import Fault, Kind
 from matrixmap.model.boards.adapter import Pin
 

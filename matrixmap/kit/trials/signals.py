@@ -1,6 +1,6 @@
-"""Which level has each input of the board while the driver writes, on a board with faults? All presses at once.
+"""Which signal has each input of the board while the driver writes, on a board with faults? All presses at once.
 
-A node takes the level of what drives it with the least resistance. Two that drive it alike against each other come out low in one
+A node takes the signal of what drives it with the least resistance. Two that drive it alike against each other come out low in one
 model and high in the other, and so does a node that nothing drives: `doubt` then says that the models may differ.
 """
 
@@ -136,10 +136,10 @@ class Power:
         return set(self.wired.members[node]) == set(board.near.members(group))
 
 
-class Levels:
-    """The levels of one board: what is written, stored and strobed at a moment, and what each input makes of it."""
+class Signals:
+    """The signals of one board: what is written, stored and strobed at a moment, and what each input makes of it."""
 
-    def __init__(self, wired: Wired, program: Program, high: bool, healthy: Levels | None = None) -> None:
+    def __init__(self, wired: Wired, program: Program, high: bool, healthy: Signals | None = None) -> None:
         self.wired, self.program, self.high = wired, program, high
         self.power = Power(wired)
         self.all = (1 << program.count) - 1
@@ -169,7 +169,7 @@ class Levels:
         works = self.power.works[ref]
         return self.high if works is None else works
 
-    def _drives_as(self, other: Levels) -> bool:
+    def _drives_as(self, other: Signals) -> bool:
         """Whether the same parts that drive anything work on another board."""
         parts = self.wired.board.adapter.parts
         return all(
@@ -256,7 +256,7 @@ class Levels:
         lines = (board.connector.pins[int(pin.number) - 1] for pin in self.wired.members[node] if pin.ref == MACHINE)
         return any(line in board.contact_lines for line in lines)
 
-    def is_driven_as(self, other: Levels, pin: Pin, seen: frozenset[Pin] = frozenset()) -> bool:
+    def is_driven_as(self, other: Signals, pin: Pin, seen: frozenset[Pin] = frozenset()) -> bool:
         """Whether an input is driven as on another board, through buffers too."""
         mine = self.sources_of(pin)
         if mine is other.sources_of(pin) and not self._buffered.get(pin, True):
@@ -282,8 +282,8 @@ class Levels:
                 stored = stored or other
         return frozenset(written), stored
 
-    def level(self, pin: Pin) -> int:
-        """The level of an input in each press."""
+    def signal(self, pin: Pin) -> int:
+        """The signal of an input in each press."""
         if pin in self._asking:
             return self.all  # its own output hangs on it: what only pulls low lets go at first
         self._asking.add(pin)
@@ -315,7 +315,7 @@ class Levels:
                 one = self.written[driver.at]
                 low, high = low | self.all & ~one, high | (0 if driver.pulls else one)
             elif isinstance(driver, Buffered):
-                one = self.level(driver.input)
+                one = self.signal(driver.input)
                 low, high = low | self.all & ~one, high | (0 if driver.pulls else one)
             elif isinstance(driver, Stored):
                 serial = driver.index < 0
@@ -345,7 +345,7 @@ def _by_strength(drivers: dict[Driver, float]) -> Sources:
     groups: list[list[Driver]] = []
     least = 0.0
     for driver, ohms in sorted(drivers.items(), key=lambda item: (item[1], repr(item[0]))):
-        if groups and ohms <= max(least * ALIKE, 0.0):
+        if groups and ohms <= least * ALIKE:
             groups[-1].append(driver)
         else:
             groups.append([driver])
