@@ -11,6 +11,7 @@ import pytest
 from matrixmap.board.cautions import CAUTIONS
 from tests.board.boards import SHIPPED, edited, text_of
 from tests.project import call, matrixmap, write_project
+from tests.shipped import some_of
 
 
 @pytest.mark.parametrize("id", SHIPPED)
@@ -108,7 +109,7 @@ def seconds_of(*words: str) -> float:
     return min(found)
 
 
-@pytest.mark.parametrize("id", SHIPPED)
+@pytest.mark.parametrize("id", some_of(SHIPPED, "fast", 3))
 def test_a_board_is_checked_as_quickly_as_a_layout_is_shown(id: str) -> None:
     """Tracing and all findings of an adapter on a machine take at most twice as long as `show` of a layout."""
     shown = seconds_of("show", "quillon8-en-GB-symbolic")

@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from tests.project import shipped_ids
+from tests.shipped import one_of_each
 
 from . import cbmc, provers
 from .cbmc import source_of
@@ -179,7 +180,7 @@ def test_random_states_find_faults_of_pads(case: Case, fault: Fault, tmp_path: P
     assert broken != ""
 
 
-@pytest.mark.parametrize("case", SUITE, ids=str)
+@pytest.mark.parametrize("case", one_of_each(SUITE, lambda case: (case.part, case.whole)), ids=str)
 def test_step_from_random_states(case: Case, tmp_path: Path) -> None:
     """The invariant, P1, P2, P5 and P7 hold after one call from hundreds of random states, and no sanitizer complains."""
     counted, broken = sample_step(tmp_path, case, 500_000)
@@ -189,7 +190,7 @@ def test_step_from_random_states(case: Case, tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("case", "fault"),
-    SEEDED,
+    one_of_each(SEEDED, lambda pair: (pair[0].part, pair[0].whole)),
     ids=lambda value: str(value)[:16],
 )
 def test_random_states_find_faults(case: Case, fault: Fault, tmp_path: Path) -> None:
@@ -214,7 +215,9 @@ def test_step_is_proven_here(case: Case, tmp_path: Path) -> None:
     assert prove_step(tmp_path, case) == []
 
 
-@pytest.mark.parametrize(("case", "fault"), QUICK_FAULTS, ids=lambda value: str(value)[:16])
+@pytest.mark.parametrize(
+    ("case", "fault"), one_of_each(QUICK_FAULTS, lambda pair: pair[0].part), ids=lambda value: str(value)[:16]
+)
 def test_fault_is_refuted_here(case: Case, fault: Fault, tmp_path: Path) -> None:
     """And it refutes a claim about a runtime that breaks it."""
     assert prove_step(tmp_path, case, fault) != []
