@@ -52,6 +52,11 @@ def one_of_each(values: Iterable[Any], kind: Callable[[Any], object]) -> list[An
     return found
 
 
+def seeds_up_to(count: int, whole: int) -> list[Any]:
+    """Seeds for a test of random cases: so many in the suite, and the whole number in the campaign."""
+    return [*range(count), *map(in_campaign, range(count, whole))]
+
+
 def in_campaign(value: Any) -> Any:
     """A value, or a tuple of those of several names, that a test takes in the campaign alone."""
     return pytest.param(*(value if isinstance(value, tuple) else (value,)), marks=pytest.mark.campaign)

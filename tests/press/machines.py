@@ -13,8 +13,6 @@ from itertools import combinations, pairwise
 from random import Random
 from typing import Any
 
-import pytest
-
 from matrixmap.hid.usages import KEYPAD_DIGITS, by_code
 from matrixmap.join.plan import compile_plan
 from matrixmap.model.plan import Plan
@@ -102,8 +100,7 @@ def random_texts(count: int, seed: int, sequences: bool = False) -> Iterator[tup
 
 def seeds() -> list[Any]:
     """The seeds for a test that plays MACHINES_A_SEED machines of each: the first in the suite, all in the campaign."""
-    later = [pytest.param(seed, marks=pytest.mark.campaign) for seed in range(SEEDS, CAMPAIGN_SEEDS)]
-    return [*range(SEEDS), *later]
+    return seeds_up_to(SEEDS, CAMPAIGN_SEEDS)
 
 
 def random_plans(count: int, seed: int = 0, sequences: bool = False) -> Iterator[Plan]:

@@ -269,7 +269,7 @@ DIODES_COST_MARGIN = CheckRule(
     slug="diodes-cost-margin",
     severity=Severity.NOTE,
     purpose="Contacts close through diodes, and their forward voltage may keep a press from being read.",
-    explanation="This rule looks at no voltages and takes each closed contact for one that is read; where the files of the machine "
+    explanation="This rule looks at no voltages and takes each closed contact for one that is read. Where the files of the machine "
     "and of an adapter have its values, `matrixmap margins` tells whether it surely is. A diode's "
     f"forward voltage adds to the low voltage. {EXAMPLE_WORDS}. The diodes are models from memory, and so are the driver's voltage "
     "and the pull-up, which differ from machine to machine. A weaker pull-up alone does not help a silicon diode there. Measure "
