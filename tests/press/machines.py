@@ -18,6 +18,7 @@ from matrixmap.join.plan import compile_plan
 from matrixmap.model.plan import Plan
 from matrixmap.source.folder import shipped_folder
 from matrixmap.source.kinds.project import Project
+from tests.shipped import seeds_up_to
 
 HOSTS = ("en-US", "de-DE", "fr-FR")
 WITH_ALT_GR = ("de-DE", "fr-FR")
