@@ -227,7 +227,7 @@ def test_keys_with_a_contact_make_474_sets_that_a_gated_switch_does_not():
 def told_of(text: str, *switches: Named, machine: str | None = None) -> list[tuple[str, str]]:
     """Severity and text of what is told with exactly these switches closed, up to what the guard does."""
     return [
-        (finding.severity.word, finding.text.removesuffix("; the guard does not see the controller"))
+        (finding.severity.word, finding.text.removesuffix("; the guard cannot see the controller"))
         for finding in check_plan(plan_of(text, machine)).findings
         if finding.slug == "controller-makes-phantom" and finding.witness and finding.witness.switches == switches
     ]

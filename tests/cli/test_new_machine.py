@@ -269,11 +269,11 @@ def test_check_asks_for_what_shift_makes(tmp_path: Path) -> None:
     def told() -> str:
         return " ".join(call("check", "--machine", "mine", "--all", cwd=tmp_path).stdout.split())
 
-    said = "shift changes letters alone; write what it makes of d1, d2, such as d1: {plain: 1, shift: '!'}"
+    said = "shift changes only letters; write what it makes of d1, d2, such as d1: {plain: 1, shift: '!'}"
     assert said in told()
     path = tmp_path / "shared/machines/mine.yaml"
     path.write_text(path.read_text(encoding="utf-8").replace("{plain: 1}", "{plain: 1, shift: '!'}"), encoding="utf-8")
-    assert "shift changes letters alone" not in told()
+    assert "shift changes only letters" not in told()
 
 
 def test_the_help_has_examples_of_both(tmp_path: Path) -> None:
