@@ -105,7 +105,7 @@ def test_two_layouts_with_one_number_are_refused(words: Sequence[str], tmp_path:
     assert (done.returncode, done.stdout) == (2, "")
     assert [line for line in done.stderr.splitlines() if not line.startswith("note: ")] == [
         f"layouts/{SAME[1]}.yaml:1:9: same-16-bit-id: {SAME[1]} and {SAME[0]} (layouts/{SAME[0]}.yaml:1:9) have the same "
-        "16-bit id, 0x00BD, so that firmware that stored it could find either; rename the one that no firmware has stored "
+        "16-bit id, 0x00BD, so firmware that stored it could find either; rename the one that no firmware has stored "
         "yet, or build them into different folders",
         "1 finding; nothing was used",
     ]

@@ -156,7 +156,7 @@ def test_missing_values_are_named(tmp_path: Path) -> None:
 def test_the_report_says_whether_phantoms_are_really_read(tmp_path: Path) -> None:
     """Each finding about a phantom of keys ends with what the volts say: unsure on the Ferrule, read with fewer ohms, else never."""
     for ohms, word in (
-        ("[60, 185]", "unsure: it may be read or not"),
+        ("[60, 185]", "unsure: it may or may not be read"),
         ("[5, 20]", "really read"),
         ("[950, 950]", "never read"),
     ):
@@ -167,7 +167,7 @@ def test_the_report_says_whether_phantoms_are_really_read(tmp_path: Path) -> Non
         told = [each for each in findings if "by the volts of" in each["text"]]
         assert told
         assert all(
-            f"by the volts of ferrule on quillon8 and ferrule on quillon8/late this is {word}" in each["text"]
+            f"by the voltages of ferrule on quillon8 and ferrule on quillon8/late this is {word}" in each["text"]
             for each in told
         )
 

@@ -191,7 +191,7 @@ def test_pairs_that_lie_are_those_of_geometry() -> None:
 
 
 def test_the_rule_that_opens_a_key_is_named() -> None:
-    """Of three keys the machine tells two apart, which is said once for all sets of three; of two with Shift the guard opens one."""
+    """Of three keys the machine can tell two apart, which is said once for all sets of three; of two with Shift the guard opens one."""
     findings = check_plan(shipped_plan("quillon8-de-DE-symbolic")).findings
     (three,) = (each for each in findings if each.slug == "three-keys-make-phantom")
     assert three.text.startswith(

@@ -102,8 +102,8 @@ def _unreachable_states(conflicts: PlanConflicts) -> Iterator[Report]:
         missing = [key.name for key in keys if (key.contact, state) not in reached]
         if missing and len(missing) == len(keys):
             yield Report(
-                f"no key of the machine can be pressed with {machine.state_name(state)} held; feed the modifier by a "
-                "host key under pass or keys",
+                f"nobody can hold {machine.state_name(state)} with any key of the machine; feed it by a host key under "
+                "pass or keys",
                 cases=len(missing),
             )
         elif missing:
