@@ -103,7 +103,7 @@ REFUSED = {
     ),
     "a pin that the part lacks": (NO_PIN, "unknown-pin: U2 (switch-array-8x8) has no pin '29'"),
     "a part that the netlist does not list": (NO_COMPONENT, "unknown-part: there is no part U2 under parts"),
-    "a connector of another size": (LARGER, "not-mated: the connector of quillon8 has 2x11 pins, but J1 has 2x12"),
+    "a connector of another size": (LARGER, "not-mated: the connector of quillon8 has 2x11 pins, but but J1 has 2x12"),
 }
 """What is wrong -> an edit of the Ferrule's netlist that makes it so, and what is told."""
 

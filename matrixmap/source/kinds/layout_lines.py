@@ -288,7 +288,7 @@ class LineReader:
                 cell = (usage, trigger.level, trigger.extras)
                 if cell in seen:
                     first = seen[cell]
-                    one = f"usage 0x{usage:02X} under the name" if usage is not None else "the same usage as"
+                    one = f"usage 0x{usage:02X} under the name" if usage is not None else "the same as"
                     same = "it" if first.text == trigger.text else f"{one} {first.text}"
                     fault = f"{trigger.text} already has a line: line {first.place.line} names {same}"
                     self.report.add(rules.TRIGGER_TWICE, trigger.place, fault)
