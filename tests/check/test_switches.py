@@ -253,7 +253,7 @@ def test_a_plain_contact_lets_current_back_where_the_adapter_does_not():
             (
                 "note",
                 "press A and B, and close tiller Port (S1/N6): S1/N6, S1/N7 and S3/N6 close, "
-                "and the machine also reads shift-left (S3/N7), so that all is typed with shift",
+                "and the machine also reads shift-left (S3/N7), so everything is typed with shift",
             )
         ]
         assert told_of(text.format(contacts), ("tiller", "Starboard"), ("tiller", "Port")) == [
@@ -292,7 +292,7 @@ def test_a_plain_contact_carries_the_pull_of_another_controller_on(contacts):
         (
             "warning",
             "press D, and close oar Pull (N0) and tiller Ahead (S1/N0): S1/N0 and S1/N1 carry the pull of oar Pull on, "
-            "and the machine also reads shift-left (S0/N1), so that all is typed with shift",
+            "and the machine also reads shift-left (S0/N1), so everything is typed with shift",
         )
     ]
     assert not told_of(text, ("oar", "Pull"), machine=CARRYING)

@@ -30,7 +30,7 @@ def test_text_has_the_table_and_the_cautions() -> None:
     assert rows["phantom by three contacts"][:3] == ["0.03 to 0.84", "high", "unsure"]
     assert rows["phantom by two contacts and an own key"][2] == "unsure"
     assert rows["rises after it: 3 contacts on a sense line"] == ["1.9 us", "1.89 us", "25 us", "yes"]
-    assert "a select line carries 8 of 8 contacts by volts, and 6 by the current of its driver" in done.stdout
+    assert "a select line can carry 8 of 8 contacts by voltage, and 6 by the current of its driver" in done.stdout
     assert "  ohms of a contact at most 352 ohms (now 100 ohms)" in done.stdout
     for caution in CAUTIONS:
         assert caution in done.stdout
