@@ -39,7 +39,7 @@ def fewest(rows: Sequence[int], columns: int, seconds: float = SECONDS) -> Fewes
         from scipy.optimize import Bounds, LinearConstraint, milp
         from scipy.sparse import csr_array
     except ImportError as error:
-        raise NoSolverError("the fewest presses are found by scipy: pip install 'matrixmap[kit]'") from error
+        raise NoSolverError("scipy finds the fewest presses: pip install 'matrixmap[kit]'") from error
     used = [column for column in range(columns) if any(row >> column & 1 for row in rows)]
     at = {column: number for number, column in enumerate(used)}
     pairs = [(number, at[column]) for number, row in enumerate(rows) for column in used if row >> column & 1]

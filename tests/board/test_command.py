@@ -47,7 +47,7 @@ def test_a_fault_ends_with_1_and_names_its_line(tmp_path: Path) -> None:
     root = write_project(tmp_path, {"shared/adapters/ferrule.yaml": text})
     done = call("adapter", "ferrule", "--machine", "quillon8", cwd=root)
     assert done.returncode == 1
-    assert "error: supply-open: U1.AVCC needs 4.5 to 5.5 V, and no supply is joined to it" in done.stdout
+    assert "error: supply-open: U1.AVCC needs 4.5 to 5.5 V, but no supply is joined to it" in done.stdout
     assert "  shared/adapters/ferrule.yaml:11:3\n" in done.stdout
     assert call("adapter", "ferrule", "--fail-on", "none", cwd=root).returncode == 0
     by_path = call("adapter", root / "shared/adapters/ferrule.yaml", "--machine", "quillon8", cwd=root)

@@ -194,7 +194,7 @@ BAD = (
     ),
     (["--margin", "5"], "a margin of 5 mm does not fit a sticker of 11 by 11 mm"),
     (["--sheet", "A5"], "there is no sheet 'A5' (sheets: A4, Letter)"),
-    (["--out", "x.png"], "cannot tell what to write into x.png: its name must end in .svg, .pdf"),
+    (["--out", "x.png"], "cannot tell which form to write into x.png: its name must end in .svg, .pdf"),
 )
 
 

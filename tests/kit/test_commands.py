@@ -138,7 +138,7 @@ def test_asked_one_by_one_with_undo(tmp_path: Path, monkeypatch: pytest.MonkeyPa
     done = diagnose("ferrule", LAYOUT, answers=written, folder=tmp_path, monkeypatch=monkeypatch)
     assert done.returncode == 1, done.stderr
     assert "there is no answer to take back" in done.stdout
-    assert "where nothing appears, write nothing" in done.stdout
+    assert "if nothing appears, write nothing" in done.stdout
     assert "no single fault fits these answers; undo" in done.stdout
     assert done.stdout.count("1. press ") == 4
 

@@ -40,7 +40,10 @@ def draw(
     ),
     width: int = typer.Option(0, "--width", metavar="PIXELS", help="Width of a PNG (default: that of the drawing)."),
     paper: str = typer.Option(
-        "", "--poster", metavar="A4|A3", help="One keyboard as large as the paper, lying: the first part asked for."
+        "",
+        "--poster",
+        metavar="A4|A3",
+        help="Draw one keyboard, as large as this paper allows, in landscape: the first part of --parts.",
     ),
     format: str = FormatOption,
     root: Path | None = RootOption,
@@ -58,7 +61,7 @@ def draw(
         if part not in PART_NAMES:
             raise UsageError(f"there is no part {part!r}{nearest(part, PART_NAMES)} (parts: {', '.join(PART_NAMES)})")
     if width and not 100 <= width <= 20_000:
-        raise UsageError(f"a width of {width} pixels is not drawn; it is 100 to 20000")
+        raise UsageError(f"a width of {width} pixels is not possible; it must be 100 to 20000")
     if paper and paper not in POSTERS:
         raise UsageError(f"there is no poster {paper!r}{nearest(paper, POSTERS)} (posters: {', '.join(POSTERS)})")
     choose_format(format)

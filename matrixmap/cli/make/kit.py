@@ -18,7 +18,10 @@ def kit(
     adapter: str = typer.Argument(..., help="Id of an adapter, or its YAML file."),
     layout: str = typer.Argument(..., help="Id of the layout that is in its chip, or its YAML file."),
     machine: str | None = typer.Option(
-        None, "--machine", metavar="MACHINE[/REVISION]", help="The machine that it is for (the first that it fits)."
+        None,
+        "--machine",
+        metavar="MACHINE[/REVISION]",
+        help="The machine that it is for (when left out, the first that it fits).",
     ),
     out: Path | None = typer.Option(
         None,
@@ -26,7 +29,7 @@ def kit(
         metavar="FILE",
         help="File to write, ending in .html or .pdf (default: the ids of adapter and layout, -kit.html).",
     ),
-    paper: str = typer.Option("A4", "--sheet", metavar="A4|Letter", help="The paper, standing."),
+    paper: str = typer.Option("A4", "--sheet", metavar="A4|Letter", help="The paper, in portrait."),
     language: str = typer.Option("en", "--language", metavar="TAG", help="The language of the sheet."),
     root: Path | None = RootOption,
 ) -> None:

@@ -23,7 +23,7 @@ MM_PER_PIXEL = 25.4 / 96
 def check_suffix(out: Path | None, known: tuple[str, ...]) -> None:
     """Refuses a file name whose ending is not one of those known."""
     if out is not None and out.suffix.lower() not in known:
-        raise UsageError(f"cannot tell what to write into {out}: its name must end in {', '.join(known)}")
+        raise UsageError(f"cannot tell which form to write into {out}: its name must end in {', '.join(known)}")
     # A folder that is missing is more often a slip than a wish.
     if out is not None and not out.parent.is_dir():
         raise UsageError(f"there is no folder {out.parent} to write {out.name} into")
@@ -34,7 +34,9 @@ def refuse_unknown_form(host: Host) -> None:
     from matrixmap.emit.pictures.faces import form_of
 
     if form_of(host) is None:
-        raise UsageError(f"the host {host.id} has the form {host.form!r}: nothing says where the keys of this form lie")
+        raise UsageError(
+            f"the host {host.id} has the form {host.form!r}, but the places of that form's keys are not known"
+        )
 
 
 def check_paper(paper: str, known: Iterable[str]) -> None:
@@ -131,7 +133,7 @@ def _lay_out(html: str) -> Document:
 
 
 def _fetch_nothing(url: str) -> NoReturn:
-    raise ValueError(f"a picture asks for {url}, but everything it needs is in it")
+    raise ValueError(f"a picture asks for {url}, but pictures may load nothing")
 
 
 def _needs_extra(error: Exception) -> NoReturn:

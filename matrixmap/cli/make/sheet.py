@@ -29,7 +29,7 @@ def sheet(
         metavar="FILE",
         help="File to write, ending in .html or .pdf (default: the layout's id, -sheet.html).",
     ),
-    paper: str = typer.Option("A4", "--sheet", metavar="A4|Letter", help="The paper, standing."),
+    paper: str = typer.Option("A4", "--sheet", metavar="A4|Letter", help="The paper, in portrait."),
     language: str = typer.Option(
         "", "--language", metavar="TAG", help="Language of the sheet, such as de or uk (default: that of the keyboard)."
     ),

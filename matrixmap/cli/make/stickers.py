@@ -33,11 +33,16 @@ def stickers(
         metavar="FILE",
         help="File to write, ending in .svg or .pdf (default: the layout's id, -stickers.svg).",
     ),
-    sheet: str = typer.Option("A4", "--sheet", metavar="A4|Letter", help="The paper, lying."),
+    sheet: str = typer.Option("A4", "--sheet", metavar="A4|Letter", help="The paper, in landscape."),
     size: str = typer.Option("11", "--size", metavar="MM[xMM]", help="Width and height of a sticker in millimetres."),
-    margin: float = typer.Option(1.0, "--margin", metavar="MM", help="Empty edge inside a sticker."),
+    margin: float = typer.Option(1.0, "--margin", metavar="MM", help="The empty margin inside a sticker."),
     every: bool = typer.Option(
-        False, "--all", help="A sticker for every key that types, not only where it differs from its print."
+        False,
+        "--all",
+        help=(
+            "Make a sticker for every key that types, not only for keys that type something else than is printed "
+            "on them."
+        ),
     ),
     format: str = FormatOption,
     root: Path | None = RootOption,
@@ -62,7 +67,7 @@ def stickers(
     except TooSmallError as fault:
         raise UsageError(str(fault)) from fault
     if not pages:
-        typer.echo("no key types anything else than is printed on it; --all makes stickers all the same", err=True)
+        typer.echo("no key types anything other than what is printed on it; --all makes stickers anyway", err=True)
         if format == "json":
             print_written(format, [])
         return

@@ -88,7 +88,7 @@ class _Reader:
             for key in keys:
                 if key is not None and self.wires.known(key):
                     if key.text in owner:
-                        fault = f"{key.text} belongs to the option {owner[key.text]} already"
+                        fault = f"{key.text} already belongs to the option {owner[key.text]}"
                         self.report.add(rules.NAME_TWICE, key.place, fault)
                     owner[key.text] = option.text
             options[option.text] = tuple(key.text for key in keys if key is not None)
@@ -134,9 +134,7 @@ class _Reader:
     def _place_key(self, item: Text | Record, placed: dict[str, Place]) -> tuple[str | None, float] | None:
         if isinstance(item, Record):
             if ("key" in item) == ("gap" in item):
-                self.report.add(
-                    rules.WRONG_TYPE, item.place, "a place is {key: name, width: 2} or {gap: 0.5}, one of the two"
-                )
+                self.report.add(rules.WRONG_TYPE, item.place, "a place is either {key: name, width: 2} or {gap: 0.5}")
                 return None
             if "gap" in item:
                 return None, item["gap"]
@@ -145,9 +143,7 @@ class _Reader:
             return None
         if key.text in placed:
             first = placed[key.text]
-            fault = (
-                f"{key.text} has a place already, in line {first.line}, column {first.column}; a key lies at one place"
-            )
+            fault = f"{key.text} already has a place, in line {first.line}, column {first.column}; a key has one place"
             self.report.add(rules.NAME_TWICE, key.place, fault)
         placed.setdefault(key.text, key.place)
         return key.text, width
