@@ -31,6 +31,9 @@ BOLD = 1.13
 NARROWEST = 0.72
 """A text is drawn condensed down to this share of its own width before it is shortened."""
 
+BACKWARD, FORWARD = "\u202b", "\u202c"
+"""What is between them is laid out from right to left (Unicode Standard Annex 9, section 2.1)."""
+
 _ENTITIES = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;", "'": "&#39;"})
 
 Attribute = str | float | None
@@ -117,16 +120,23 @@ def shorten(text: str, size: float, width: float, bold: bool = False) -> str:
 
 def text_line(
     text: str, x: float, y: float, width: float, size: float, *, least: float = 8.0, bold: bool = False,
-    anchor: str = "start", class_: str | None = None,
+    anchor: str = "start", class_: str | None = None, backward: bool = False,
 ) -> str:  # fmt: skip
-    """A line of text on the baseline y that keeps within a width: smaller first, then condensed, then shortened."""
+    """A line of text on the baseline y that keeps within a width: smaller first, then condensed, then shortened.
+
+    With `backward` it is of a language from right to left and begins at the right end of its width.
+    """
     size = max(min(size, size * width / max(text_width(text, size, bold), 0.01)), min(least, size))
     text = shorten(text, size, width, bold)
     own = text_width(text, size, bold)
     tight = len(text) > 1 and own > 0.7 * width
+    content = apart(markup(text))
+    if backward:
+        # Marks of direction and the end as anchor: not every maker of PDF knows the attribute `direction`.
+        content, x, anchor = f"{BACKWARD}{content}{FORWARD}", x + width, "end"
     return element(
         "text",
-        _apart(markup(text)),
+        content,
         x=x,
         y=y,
         font_size=size,
@@ -138,7 +148,7 @@ def text_line(
     )
 
 
-def _apart(content: str) -> str:
+def apart(content: str) -> str:
     """A list with dots between its entries, each in its own direction: a mark from left to right beside each dot and count."""
     if content.isascii() or all(unicodedata.bidirectional(char) not in ("R", "AL") for char in content):
         return content
@@ -176,10 +186,11 @@ def _pieces(text: str) -> Iterable[str]:
 
 def picture(
     name: str, title: str, description: str, size: tuple[float, float], *body: str, style: str, class_: str, unit: str = "",
+    language: str = "en",
 ) -> str:  # fmt: skip
     """A whole document of a width and height, in pixels or another unit: its title, description, style and paper, then its body.
 
-    `name` is what its ids begin with.
+    `name` is what its ids begin with, `language` the tag of the language that it speaks.
     """
     width, height = map(number, size)
     return element(
@@ -198,4 +209,5 @@ def picture(
         aria_describedby=f"{name}-description",
         font_family=FONTS,
         class_=class_,
+        lang=language,
     ) + "\n"  # fmt: skip

@@ -143,7 +143,8 @@ function faceTexts(face, columns, [left, top, width, height], least) {
     const size = face.whole.length === 1 || data.shapes[face.whole] ? 22 : 15, class_ = face.kind === "types" ? "types" : "other";
     return wrapped(face.whole, left + width / 2, top + height / 2, width, size, least, { ...middle, class: class_ }, height);
   }
-  const count = face.keypad ? 1 : columns.length;
+  // Columns keep their places on every key that has more than the first.
+  const count = face.keypad || face.texts.slice(2).every((text) => text === null) ? 1 : columns.length;
   // Where letters of the least size do not fit beside each other, the columns that do are drawn.
   const fitting = Math.max(1, Math.min(count, Math.floor(Math.min(width, PITCH) / (0.62 * least))));
   const size = Math.max(least, [0, 19, 18][count] || 15), room = Math.min(width, PITCH) / fitting;
