@@ -206,8 +206,8 @@ def _differing(one: Sequence[int], other: Sequence[int]) -> list[int]:
     return [value for place, (old, new) in pairs if old != new for value in (place, new)]
 
 
-Drawn = tuple[str, str, str] | tuple[str, str, str, float]
-"""Frame, filled outlines and lines of a shape in a cell of 100 units, and its width as a share of that if it is narrower."""
+Drawn = tuple[str, str, str] | tuple[str, str, str, float, float]
+"""Frame, filled outlines and lines of a shape in a cell of 100 units; width and weight of one that is not as others."""
 
 ALWAYS_DRAWN = ("ArrowUp", "ArrowDown", "ArrowLeft", "ArrowRight", "\u2423", "\u25cc")
 """A host's arrow keys print arrows, whatever the machine types; blanks and marks are drawn as signs."""
@@ -222,7 +222,7 @@ def _shapes(plans: Iterable[Plan], told: str) -> Mapping[str, Drawn]:
 
 def _drawn(shape: Shape) -> Drawn:
     paths = paths_of(shape, 0, 0, 100)
-    return paths if shape.width == 1 else (*paths, round(shape.width, 3))
+    return paths if shape.width == shape.weight == 1 else (*paths, round(shape.width, 3), shape.weight)
 
 
 def _trimmed(row: FaceRow) -> tuple[object, ...]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from matrixmap.emit.pictures.columns import Column
 from matrixmap.emit.pictures.faces import Face, Kind, MachineFace, state_columns
 from matrixmap.emit.pictures.shapes import shape_of
-from matrixmap.emit.pictures.svg import element, glyph, markup, number, wrap
+from matrixmap.emit.pictures.svg import NARROWEST, element, glyph, markup, number, wrap
 from matrixmap.emit.pictures.words import Tongue, spoken_face, spoken_machine_face, tongue_of
 from matrixmap.emit.pictures.written import legend, line, line_width
 from matrixmap.hid.geometry import Cap
@@ -144,14 +144,19 @@ def _body(tongue: Tongue, face: Face, columns: tuple[Column, ...], box: Box, let
     # Columns keep their places on every key that has more than the first.
     count = 1 if face.usage in KEYPAD_DIGITS or not any(face.places[2:]) else len(columns)
     size = {1: 19.0, 2: 18.0}.get(count, 15.0)
-    room = min(width, PITCH) / count
+    # A word needs all the width that its key has; other columns lie as on keys of one pitch.
+    words = any(place is not None and len(place.text) > 1 and not shape_of(place.text) for place in face.places)
+    room = (width if words else min(width, PITCH)) / count
     once = drawn_once(face)
+    drawn = tuple(text if index in once else None for index, text in enumerate(face.texts[: 2 * count]))
+    used = used_columns(drawn, room, letters.least)
+    room *= count / len(used)
     for index, place in enumerate(face.places[: 2 * count]):
-        if place is None or index not in once:
+        if place is None or drawn[index] is None:
             continue
         column, upper = index // 2, index % 2
         y = top + height * (0.42 if upper else 0.92)
-        middle = left + room * (column + 0.5)
+        middle = left + room * (used.index(column) + 0.5)
         class_ = "types further" if columns[column].further else "types"
         least = min(letters.least, size)
         parts.append(
@@ -162,6 +167,15 @@ def _body(tongue: Tongue, face: Face, columns: tuple[Column, ...], box: Box, let
         if place.waits:
             parts.append(element("path", d=dots(middle, y + 1.8), class_="waits"))
     return parts
+
+
+def used_columns(texts: tuple[str | None, ...], room: float, least: float) -> tuple[int, ...]:
+    """The columns of a key for which room is kept: all, or where a word would be cut those with a legend."""
+    every = tuple(range(len(texts) // 2))
+    words = (text for text in texts if text is not None and len(text) > 1 and not shape_of(text))
+    if all(NARROWEST * line_width(word, least) <= room - 1 for word in words):
+        return every
+    return tuple(column for column in every if any(texts[2 * column : 2 * column + 2]))
 
 
 def drawn_once(face: Face) -> frozenset[int]:

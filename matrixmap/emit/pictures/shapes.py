@@ -184,7 +184,7 @@ BELOW = 0.08
 
 def drawn_shape(shape: Shape, x: float, y: float, size: float, room: float, anchor: str, class_: str) -> str:
     """A shape in place of a text on the baseline y, as large as letters of a size, no wider than its room."""
-    side = min(size * CELL, room)
+    side = min(size * CELL, room / shape.width)
     wide = side * shape.width
     left = x - {"middle": wide / 2, "end": wide}.get(anchor, 0.0)
     top = y + BELOW * size - side
@@ -193,5 +193,5 @@ def drawn_shape(shape: Shape, x: float, y: float, size: float, room: float, anch
     if filled:
         parts.append(element("path", d=filled, class_="filled"))
     if lines:
-        parts.append(element("path", d=lines, class_="stroked", stroke_width=side / 11))
+        parts.append(element("path", d=lines, class_="stroked", stroke_width=shape.weight * side / 11))
     return element("g", *parts, class_=f"shape {class_}".rstrip())

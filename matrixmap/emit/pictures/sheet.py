@@ -234,9 +234,10 @@ h2{{font-size:1.1em;margin:0 0 .3em;padding-top:.2em;border-top:.18em double #17
 section{{margin:0 0 .8em}}
 dl{{margin:0}}
 dl div{{display:flex;gap:.6em;align-items:baseline;break-inside:avoid;border-bottom:.05em solid #b9b29c;padding:.08em 0}}
-dt{{flex:0 0 4em;font-weight:bold;overflow-wrap:anywhere}}
+dt{{flex:0 0 auto;min-width:4em;max-width:60%;font-weight:bold;overflow-wrap:anywhere}}
 dd{{margin:0;flex:1;overflow-wrap:anywhere}}
 .wide dt{{flex-basis:6.6em}}
+bdi{{direction:ltr;unicode-bidi:isolate}}
 .keyboard{{display:block;width:100%;height:auto;direction:ltr}}
 .note{{font-size:.85em}}
 .press{{display:inline-block;white-space:nowrap}}

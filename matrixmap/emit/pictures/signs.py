@@ -19,13 +19,14 @@ Line = tuple[Point, ...]
 class Shape:
     """Closed outlines that are filled, lines that are stroked, and whether a frame stands around the cell.
 
-    `width` is how much of the cell it takes from the left.
+    `width` is how much of the cell it takes from the left, `weight` how heavy its lines are beside those of others.
     """
 
     filled: tuple[Line, ...] = ()
     lines: tuple[Line, ...] = ()
     framed: bool = False
     width: float = 1.0
+    weight: float = 1.0
 
 
 def arc(middle: Point, radius: float, start: float = 0.0, end: float = 2.0, steps: int = 24, flat: float = 1.0) -> Line:
@@ -134,8 +135,11 @@ _DIGITS: Final[dict[str, tuple[Line, ...]]] = {
 RAISED: Final = "⁰¹²³⁴⁵⁶⁷⁸⁹"
 LOWERED: Final = "₀₁₂₃₄₅₆₇₈₉"
 EIGHTHS: Final = {"⅛": "1", "⅜": "3", "⅝": "5", "⅞": "7"}
-SMALL: Final = 0.58
+SMALL: Final = 0.72
 """The height of a small digit, as a share of the cell."""
+
+FINE: Final = 0.75
+"""The weight of the lines of small digits."""
 
 
 def _digit(digit: str, left: float, top: float, height: float) -> tuple[Line, ...]:
@@ -145,12 +149,12 @@ def _digit(digit: str, left: float, top: float, height: float) -> tuple[Line, ..
 def _small_digits() -> Iterator[tuple[str, Shape]]:
     wide = SMALL / 2 + 0.1
     for number, char in enumerate(RAISED):
-        yield char, Shape(lines=_digit(str(number), 0.05, 0.0, SMALL), width=wide)
+        yield char, Shape(lines=_digit(str(number), 0.05, 0.0, SMALL), width=wide, weight=FINE)
     for number, char in enumerate(LOWERED):
-        yield char, Shape(lines=_digit(str(number), 0.05, 1.0 - SMALL, SMALL), width=wide)
+        yield char, Shape(lines=_digit(str(number), 0.05, 1.0 - SMALL, SMALL), width=wide, weight=FINE)
     bar: Line = ((0.72, 0.04), (0.28, 0.96))
     for char, above in EIGHTHS.items():
-        yield char, Shape(lines=(*_digit(above, 0.04, 0.0, 0.5), bar, *_digit("8", 0.7, 0.5, 0.5)))
+        yield char, Shape(lines=(*_digit(above, 0.04, 0.0, 0.5), bar, *_digit("8", 0.7, 0.5, 0.5)), weight=FINE)
 
 
 def _letterlike() -> Iterator[tuple[str, Shape]]:

@@ -12,6 +12,7 @@ from typing import Final
 
 from matrixmap.emit.pictures.columns import Column
 from matrixmap.emit.pictures.faces import Face, Faces, Kind, Place, form_of
+from matrixmap.emit.pictures.keys import drawn_once, used_columns
 from matrixmap.emit.pictures.shapes import shape_of
 from matrixmap.emit.pictures.svg import element, glyph, number, picture, text_line, wrap
 from matrixmap.emit.pictures.words import Tongue, side_words, sticker_label, sticker_reading, tongue_of
@@ -205,7 +206,7 @@ def _sticker(tongue: Tongue, plan: Plan, sticker: Sticker, columns: tuple[Column
         "g",
         element("path", d=_rectangle(left, top, cut.width, cut.height), class_="cut"),
         *_legends(tongue, sticker.face, columns, (left + cut.margin, top + cut.margin, cut.width - 2 * cut.margin, cut.height - 2 * cut.margin)),
-        line(glyph(tongue.key(name)), left + cut.width / 2, top + cut.height + 2.8, cut.width - 0.4, 2.2, least=1.8, anchor="middle", class_="name"),
+        line(glyph(tongue.key(name.replace("keypad ", "num "))), left + cut.width / 2, top + cut.height + 2.8, cut.width - 0.4, 2.2, least=1.8, anchor="middle", class_="name"),
         role="listitem",
         aria_label=sticker_label(tongue, name, _sides(tongue, [sticker.face])),
     )  # fmt: skip
@@ -217,19 +218,21 @@ def _rectangle(left: float, top: float, width: float, height: float) -> str:
 
 def _legends(tongue: Tongue, face: Face, columns: tuple[Column, ...], box: Box) -> Iterator[str]:
     left, top, width, height = box
-    texts = _as_printed(face.texts)
+    once = drawn_once(face)
+    texts = _as_printed(tuple(text if index in once else None for index, text in enumerate(face.texts)))
     if face.whole is not None or len(set(filter(None, texts))) == 1:
         yield from _one_legend(tongue.deed(face.whole or next(text for text in texts if text is not None)), box)
         return
     # Columns keep their places on every sticker that has more than the first, so that a place means one thing.
     further = face.usage not in KEYPAD_DIGITS and any(texts[2:])
-    used = range(len(columns) if further else 1)
+    count = len(columns) if further else 1
+    used = used_columns(texts[: 2 * count], width / count, LEAST)
     room = width / len(used)
     size = max(LEAST, min(height * 0.42, room * 0.95, 3.9))
-    for column in used:
+    for at, column in enumerate(used):
         for upper, text in enumerate(_pair(texts, column)):
             if text is not None:
-                x, y = left + room * (column + 0.5), top + height * (0.4 if upper else 0.94)
+                x, y = left + room * (at + 0.5), top + height * (0.4 if upper else 0.94)
                 class_ = "further" if columns[column].further else ""
                 yield legend(tongue.deed(text), x, y, room - 0.2, size, least=LEAST, anchor="middle", class_=class_)
 

@@ -229,7 +229,7 @@ def _small_picture(shape: Shape, name: str) -> str:
     _, filled, lines = paths_of(shape, 0, 0, 100)
     paths = [element("path", d=filled, fill="currentColor")] if filled else []
     if lines:
-        paths.append(element("path", d=lines, fill="none", stroke="currentColor", stroke_width=10))
+        paths.append(element("path", d=lines, fill="none", stroke="currentColor", stroke_width=10 * shape.weight))
     box = f"-6 -6 {number(100 * shape.width + 12)} 112"
     return element("svg", *paths, viewBox=box, class_="sign", role="img", aria_label=name)
 

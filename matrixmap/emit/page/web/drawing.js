@@ -49,9 +49,9 @@ function textWidth(text) {
 const runWidth = ({ text, paths, over }) => (over ? 0 : paths ? CELL * (paths[3] ?? 1) + 2 * AROUND : textWidth(text));
 
 /** A sign as an element of a cell of 100 units; its letters around it say its colour. */
-function signPaths([, filled, lines], width = 9) {
+function signPaths([, filled, lines, , weight = 1], width = 9) {
   const parts = filled ? [svg("path", { d: filled, class: "filled" })] : [];
-  if (lines) parts.push(svg("path", { d: lines, class: "stroked", "stroke-width": width }));
+  if (lines) parts.push(svg("path", { d: lines, class: "stroked", "stroke-width": width * weight }));
   return parts;
 }
 
@@ -89,7 +89,7 @@ function line(text, x, y, room, size, least, attributes = {}) {
   const smaller = width * wanted <= room ? wanted : Math.max(least, Math.floor(2 * room / width) / 2);
   const share = room / (width * smaller);
   const made = { x, y, "font-size": smaller, ...attributes };
-  if (share < 1.2 && [...letters].length > 1) {
+  if (share < ([...letters].length > 1 ? 1.2 : 1)) {
     made.textLength = Math.min(room, width * smaller);
     made.lengthAdjust = "spacingAndGlyphs";
   }
@@ -103,7 +103,7 @@ function line(text, x, y, room, size, least, attributes = {}) {
 function legend(text, x, y, room, size, least, attributes = {}) {
   const paths = data.shapes[text];
   if (!paths) return line(text, x, y, room, size, least, attributes);
-  const side = Math.min(Math.max(size, least) * CELL, room), [frame, , , width = 1] = paths;
+  const [frame, , , width = 1] = paths, side = Math.min(Math.max(size, least) * CELL, room / width);
   const left = attributes["text-anchor"] === "middle" ? x - side * width / 2 : x, top = y + BELOW * size - side;
   const made = svg("g", { class: `shape ${attributes.class || ""}`, transform: `translate(${left} ${top}) scale(${side / 100})` });
   if (frame) made.append(svg("path", { d: frame, class: "cell", "stroke-width": 4 }));
@@ -199,8 +199,10 @@ function faceTexts(face, columns, [left, top, width, height], least) {
   // Columns keep their places on every key that has more than the first.
   const count = face.keypad || face.texts.slice(2).every((text) => text === null) ? 1 : columns.length;
   // Where letters of the least size do not fit beside each other, the columns that do are drawn.
-  const fitting = Math.max(1, Math.min(count, Math.floor(Math.min(width, PITCH) / (0.62 * least))));
-  const size = Math.max(least, [0, 19, 18][count] || 15), room = Math.min(width, PITCH) / fitting;
+  // A word needs all the width that its key has; other columns lie as on keys of one pitch.
+  const words = face.texts.some((text) => text && [...text].length > 1 && !data.shapes[text]), across = words ? width : Math.min(width, PITCH);
+  const fitting = Math.max(1, Math.min(count, Math.floor(across / (0.62 * least))));
+  const size = Math.max(least, [0, 19, 18][count] || 15), room = across / fitting;
   return face.texts.slice(0, 2 * fitting).flatMap((text, place) => {
     if (text === null || face.hidden.includes(place)) return [];
     const x = left + room * ((place >> 1) + 0.5), y = top + height * (place % 2 ? 0.44 : 0.94);
