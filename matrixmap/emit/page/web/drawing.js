@@ -189,6 +189,14 @@ function printOn(face, x, y, room, least) {
   return line(SHORT_PRINTS[face.printed] || face.printed, x, y, room, 13, least, { class: "print" });
 }
 
+/** How many of some columns have room beside each other: for letters, and so that no word of theirs is cut. */
+function fittingColumns(texts, count, width, least) {
+  let fitting = Math.max(1, Math.min(count, Math.floor(width / (0.62 * least))));
+  const isCut = (text) => text && [...text].length > 1 && !data.shapes[text] && NARROWEST * textWidth(text) * least > width / fitting - 1;
+  while (fitting > 1 && texts.slice(0, 2 * fitting).some(isCut)) fitting -= 1;
+  return fitting;
+}
+
 function faceTexts(face, columns, [left, top, width, height], least) {
   if (face.kind === "nothing") return [hatching(left, top, width, height)];
   const middle = { "text-anchor": "middle" };
@@ -201,7 +209,7 @@ function faceTexts(face, columns, [left, top, width, height], least) {
   // Where letters of the least size do not fit beside each other, the columns that do are drawn.
   // A word needs all the width that its key has; other columns lie as on keys of one pitch.
   const words = face.texts.some((text) => text && [...text].length > 1 && !data.shapes[text]), across = words ? width : Math.min(width, PITCH);
-  const fitting = Math.max(1, Math.min(count, Math.floor(across / (0.62 * least))));
+  const fitting = fittingColumns(face.texts.slice(0, 2 * count), count, across, least);
   const size = Math.max(least, [0, 19, 18][count] || 15), room = across / fitting;
   return face.texts.slice(0, 2 * fitting).flatMap((text, place) => {
     if (text === null || face.hidden.includes(place)) return [];
@@ -254,16 +262,17 @@ function drawMachine(machine, reached, look, add) {
 
 /** As many of the keys that reach a key as fit, and how many are left out; each keeps its own direction. */
 function reachLine(reached, x, y, room, least) {
-  const names = reached.map(keyText);
-  let text = names[0];
-  for (let index = 1; index < names.length; index++) {
-    const next = `${text}\u200e \u00b7 \u200e${names[index]}`;
-    if (textWidth(next) * least > room) {
-      text += `\u200e +${names.length - index}`;
-      break;
-    }
+  const fits = (some) => textWidth(some) * least <= room, counted = (some, rest) => (rest ? `${some}\u200e +${rest}` : some);
+  const names = reached.map(keyText).map((name) => (fits(name) ? name : SHORT_PRINTS[name] ?? name));
+  let text = names[0], told = 1;
+  for (; told < names.length; told++) {
+    const next = `${text}\u200e \u00b7 \u200e${names[told]}`;
+    if (!fits(counted(next, names.length - told - 1))) break;
     text = next;
   }
+  // A count that would cut the name is left to the key's sentence.
+  const whole = counted(text, names.length - told);
+  if (NARROWEST * textWidth(whole) * least <= room) text = whole;
   return line(text, x, y, room, 10, least, { "text-anchor": "middle", class: "reach" });
 }
 
@@ -277,7 +286,8 @@ function machineTexts(machine, name, types, [left, top, width, height], least) {
   const first = machine.modifiers.length ? machine.modifiers[0][0] : "";
   const base = (state) => state.split(" + ").filter((part) => part !== first && part !== "plain").join(" + ") || "plain";
   const columns = [...new Set(states.map(base))];
-  const fitting = Math.max(1, Math.min(columns.length, Math.floor(width / (0.62 * least)))), room = width / fitting;
+  const texts = columns.flatMap((column) => states.filter((state) => base(state) === column).map((state) => types[state])).slice(0, 2 * columns.length);
+  const fitting = fittingColumns(texts, columns.length, width, least), room = width / fitting;
   return states.flatMap((state) => {
     const column = columns.indexOf(base(state)), upper = state.split(" + ").includes(first);
     if (column >= fitting) return [];
@@ -321,7 +331,7 @@ function drawMatrix(machine, grid, add) {
       const [x] = grid.place(contact), key = machine.byContact.get(contact);
       const point = svg("g", { class: key ? "point" : "point empty" });
       point.append(svg("circle", { cx: x, cy: y, r: OPEN_RADIUS }));
-      if (key) point.append(...pointTexts(key.name, x + 6, y + 13, cell - 17, row));
+      if (key) point.append(...pointTexts(key.name, x + 6, y + 13, cell - (contact === first + count - 1 ? 17 : 11), row));
       root.append(point);
       add(contact, point, diamond(x, y, 10));
     }

@@ -107,7 +107,7 @@ function viewAsSvg() {
   const style = document.createElementNS(root.namespaceURI, "style");
   style.textContent = document.querySelector("style").textContent;
   root.append(style, svg("rect", { width: frame.width, height: frame.height, class: "ground" }), ...screenAsSvg(frame));
-  for (const part of view.querySelectorAll("svg")) {
+  for (const part of view.querySelectorAll("svg:not(.sign)")) {
     if (part.parentElement.closest("svg") || !part.getClientRects().length) continue;
     const box = part.getBoundingClientRect(), copy = part.cloneNode(true);
     for (const [name, value] of Object.entries({ x: box.left - frame.left, y: box.top - frame.top, width: box.width, height: box.height })) copy.setAttribute(name, value);
