@@ -7,9 +7,10 @@ from collections.abc import Iterable, Iterator
 from matrixmap.board.cautions import CAUTIONS
 from matrixmap.board.nets import Board
 from matrixmap.emit.boards.checklist import ORDER, step_of
-from matrixmap.emit.boards.kit_words import answer_words, class_words, fault_words, pin_words, reading_words
+from matrixmap.emit.boards.kit_words import answer_html, class_words, fault_words, pin_words, reading_words
 from matrixmap.emit.pictures.html import document
 from matrixmap.emit.pictures.svg import FONTS, markup
+from matrixmap.emit.pictures.written import SIGN_STYLE
 from matrixmap.emit.texts.language import Texts
 from matrixmap.kit.meter import Meter
 from matrixmap.kit.table import FaultTable
@@ -139,7 +140,7 @@ def _typing(table: FaultTable, text: Text, texts: Texts) -> str:
     rows = [
         _row(
             f"<kbd>{markup(table.presses[number].words)}</kbd>",
-            f"<bdi>{markup(answer_words(texts, table.healthy[number + 1]))}</bdi>",
+            f"<bdi>{answer_html(texts, table.healthy[number + 1])}</bdi>",
         )
         for number in text.presses
     ]
@@ -180,5 +181,6 @@ td.box::before{{content:"";display:inline-block;width:.8em;height:.8em;border:.0
 .typing table{{width:auto}}
 .typing td{{padding:.15em 1em;font-size:1.15em}}
 kbd{{font-family:inherit;direction:ltr;unicode-bidi:isolate;border:.07em solid #17283a;padding:0 .3em;border-top-right-radius:.45em}}
+{SIGN_STYLE}
 @media screen{{body{{margin:1rem}}}}
 """

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from matrixmap.board.nets import Board
-from matrixmap.emit.texts.language import Texts
+from matrixmap.emit.pictures.written import inline
+from matrixmap.emit.texts.language import Texts, texts_of
 from matrixmap.kit.meter import JOINED, OPEN, Measurement
 from matrixmap.kit.screen import NOTHING
 from matrixmap.kit.table import UNTOUCHED, FaultTable
@@ -80,6 +81,11 @@ def question_words(texts: Texts, table: FaultTable, asks: int) -> str:
 def answer_words(texts: Texts, answer: str) -> str:
     """What appears, with nothing by its word."""
     return texts.say("nothing") if answer == NOTHING else answer
+
+
+def answer_html(texts: Texts, answer: str) -> str:
+    """What appears, as the content of an element of HTML: signs that fonts lack as pictures with their names."""
+    return inline(answer_words(texts, answer), texts_of("signs", texts.language))
 
 
 def _net(board: Board, pin: Pin) -> str:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from matrixmap.emit.boards.kit_words import answer_words, class_words, question_words
+from matrixmap.emit.boards.kit_words import answer_html, class_words, question_words
 from matrixmap.emit.pictures.html import document
 from matrixmap.emit.pictures.svg import FONTS, markup
+from matrixmap.emit.pictures.written import SIGN_STYLE
 from matrixmap.emit.texts.language import Texts
 from matrixmap.kit.table import FaultTable
 from matrixmap.kit.tree import Node, Tree
@@ -52,7 +53,7 @@ def _nodes(root: Node) -> Iterator[Node]:
 def _question(table: FaultTable, texts: Texts, node: Node, numbers: dict[int, int]) -> str:
     rows = []
     for answer, then in node.then.items():
-        shown = markup(answer_words(texts, answer))
+        shown = answer_html(texts, answer)
         rows.append(f"<tr><td><bdi>{shown}</bdi></td><td>{_leads(table, texts, then, numbers)}</td></tr>")
     number = numbers[id(node)]
     head = (
@@ -86,5 +87,6 @@ td{{vertical-align:top;padding:.1em .25em;border-bottom:.05em solid #b9b29c}}
 td:first-child{{width:8em;font-weight:bold;overflow-wrap:anywhere}}
 kbd{{font-family:inherit;direction:ltr;unicode-bidi:isolate;border:.07em solid #17283a;padding:0 .3em;border-top-right-radius:.45em}}
 a{{color:inherit}}
+{SIGN_STYLE}
 @media screen{{body{{margin:1rem}}}}
 """

@@ -8,6 +8,7 @@ English is complete; a language or a text that is missing falls back to it.
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -67,13 +68,20 @@ def language_file(tag: str) -> Mapping[str, Mapping[str, str]]:
 
 
 def key_text(keys: Texts, name: str) -> str:
-    """The name of a key, made in English, in the language of the section `keys`: `right Shift`, `keypad 7`."""
+    """Names of keys, made in English, in the language of the section `keys`: `right Shift`, `keypad 7`, `^, then Space`."""
     if keys.language == FALLBACK:
         return name
-    if name.endswith(NUM_OFF):
-        return keys.say("num-off", key=key_text(keys, name.removesuffix(NUM_OFF)))
-    side, _, rest = name.partition(" ")
-    return keys.say(side, key=rest) if rest and side in ("left", "right", "keypad") else name
+
+    def word(key: str, of: str) -> str:
+        return keys.say(key, key=of)
+
+    name = _SIDED.sub(lambda found: word(found[1], found[2]), name)
+    name = _NUM_OFF.sub(lambda found: word("num-off", found[1]), name)
+    name = _ON.sub(lambda found: word("on", found[1]), name)
+    return name.replace(", then ", f", {keys.say('then')} ").replace(" or ", f" {keys.say('or')} ")
 
 
-NUM_OFF: Final = " with Num Lock off"
+_LOCKS = "(?:Caps|Num|Scroll) Lock"
+_SIDED = re.compile(rf"\b(left|right|keypad) ({_LOCKS}|[^\s,+]+|[+,])")
+_NUM_OFF = re.compile(r"(\S+) with Num Lock off")
+_ON = re.compile(rf"({_LOCKS}) on\b")
