@@ -13,6 +13,7 @@ from typing import Any
 import pytest
 
 from matrixmap.board.cautions import CAUTIONS
+from matrixmap.emit.boards.kit_words import for_page, marked
 from matrixmap.emit.texts.language import texts_of
 from tests.kit.boards import LAYOUT, table_of, tree_of
 from tests.project import call, write_project
@@ -92,6 +93,52 @@ def test_the_sheet_speaks_other_languages_and_prints(tmp_path: Path) -> None:
     done = call("kit", "ferrule", LAYOUT, "--machine", "quillon8/late", "--out", "kit.pdf", cwd=tmp_path)
     assert done.returncode == 0, done.stderr
     assert (tmp_path / "kit.pdf").read_bytes().startswith(b"%PDF")
+
+
+@pytest.mark.usefixtures("alone")
+def test_every_class_has_a_row_of_its_own_to_look_up(tmp_path: Path) -> None:
+    """With `--lookup` the sheet has as many presses as are told, and for each class what it shows where that is not right."""
+    done = call("kit", "ferrule", LAYOUT, "--lookup", "--out", "kit.html", cwd=tmp_path)
+    assert done.returncode == 0, done.stderr
+    found = re.search(r"(\d+) presses in a fixed list tell all classes apart \(fewer do not\)", done.stdout)
+    assert found
+    text = (tmp_path / "kit.html").read_text(encoding="utf-8")
+    head, _, body = text.partition('<table class="lookup">')[2].partition("</thead>")
+    rows = [tuple(re.findall(r"<td>(.*?)</td>", row)[:-1]) for row in re.findall(r"<tr>(.*?)</tr>", body)]
+    assert head.count("<kbd>") == int(found[1])
+    assert {len(row) for row in rows} == {int(found[1])}
+    right, *others = rows
+    assert all(right)
+    assert len(set(others)) == len(others) == 84
+    assert all(any(row) for row in others)
+
+
+def test_a_list_that_is_too_long_for_a_paper_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Exit code 2 with the number of presses, and no sheet."""
+    from matrixmap.cli.look import faulty
+    from matrixmap.emit.boards import lookup
+
+    monkeypatch.setattr(faulty, "table_of", lambda *_: table_of("ferrule"))
+    monkeypatch.setattr("matrixmap.cli.make.kit.table_of", lambda *_: table_of("ferrule"))
+    monkeypatch.setattr(lookup, "MOST_LISTED", 5)
+    done = call("kit", "ferrule", LAYOUT, "--lookup", cwd=tmp_path)
+    assert done.returncode == 2
+    assert "presses are needed to tell all faults apart, and 5 fit on a paper" in done.stderr
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_page_from_right_to_left_keeps_names_in_their_direction() -> None:
+    """What fills a place stands between characters that isolate it, in pairs; others are told as what they are."""
+    texts = for_page(texts_of("kit", "he"))
+    said = texts.say("pin-named", ref="U2", number=18, name="STROBE")
+    assert "\u2066U2\u2069" in said
+    assert said.count("\u2066") == said.count("\u2069") == 3
+    outer = texts.say("fault-open", pin=said, net="N<0")
+    assert f"\u2067{said}\u2069" in outer
+    assert marked(outer).count("\u2069") == 5
+    assert "N&lt;0" in marked(outer)
+    assert "\u2069" not in marked("a\u2069 \u2067b")
+    assert for_page(texts_of("kit", "de")).say("pin", ref="U2", number=1) == "U2 Pin 1"
 
 
 @pytest.mark.usefixtures("alone")

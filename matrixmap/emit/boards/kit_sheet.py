@@ -7,10 +7,20 @@ from collections.abc import Iterable, Iterator
 from matrixmap.board.cautions import CAUTIONS
 from matrixmap.board.nets import Board
 from matrixmap.emit.boards.checklist import ORDER, step_of
-from matrixmap.emit.boards.kit_words import answer_words, class_words, fault_words, pin_words, reading_words
+from matrixmap.emit.boards.kit_words import (
+    answer_words,
+    class_words,
+    fault_words,
+    for_page,
+    marked,
+    pin_words,
+    reading_words,
+)
+from matrixmap.emit.boards.lookup import lookup_section
 from matrixmap.emit.pictures.html import document
-from matrixmap.emit.pictures.svg import FONTS, markup
+from matrixmap.emit.pictures.svg import FONTS
 from matrixmap.emit.texts.language import Texts
+from matrixmap.kit.fewest import Fewest
 from matrixmap.kit.meter import Meter
 from matrixmap.kit.table import FaultTable
 from matrixmap.kit.text import Text
@@ -22,30 +32,33 @@ MOST_SHOWN = 3
 BOX = '<td class="box"></td>'
 
 
-def kit_html(table: FaultTable, text: Text, meter: Meter, texts: Texts, paper: str) -> str:
-    """The sheet as an HTML document for a paper of CSS, such as `A4`."""
-    board = table.board
-    title = texts.say("title", adapter=board.adapter.title)
-    cautions = "".join(f"<li>{markup(texts.say(f'caution-{number}'))}</li>" for number in range(1, len(CAUTIONS) + 1))
+def kit_html(
+    table: FaultTable, text: Text, meter: Meter, texts: Texts, paper: str, listed: Fewest | None = None
+) -> str:
+    """The sheet as an HTML document for a paper of CSS, such as `A4`; with rows to look up where a list is given."""
+    board, name = table.board, texts.say("title", adapter=table.board.adapter.title)
+    texts = for_page(texts)
+    cautions = "".join(f"<li>{marked(texts.say(f'caution-{number}'))}</li>" for number in range(1, len(CAUTIONS) + 1))
     parts = [
-        f"<main><h1>{markup(title)}</h1>",
-        f"<p>{markup(texts.say('lead', machine=board.machine.title, layout=table.plan.id))}</p>",
-        f'<section class="caution"><h2>{markup(texts.say("caution"))}</h2><ul>{cautions}</ul></section>',
+        f"<main><h1>{marked(texts.say('title', adapter=board.adapter.title))}</h1>",
+        f"<p>{marked(texts.say('lead', machine=board.machine.title, layout=table.plan.id))}</p>",
+        f'<section class="caution"><h2>{marked(texts.say("caution"))}</h2><ul>{cautions}</ul></section>',
         _section(texts.say("assembly"), texts.say("assembly-lead"), _assembly(board, texts)),
         _section(texts.say("meter"), _meter_lead(meter, texts), _meter(board, meter, texts)),
         _section(texts.say("type"), texts.say("type-lead"), _typing(table, text, texts)),
+        lookup_section(table, listed, texts) if listed else "",
         "</main>",
     ]
     body = "\n".join(parts)
-    return document(title, STYLE.replace("PAPER", paper), body, language=texts.language, direction=texts.direction)
+    return document(name, STYLE.replace("PAPER", paper), body, language=texts.language, direction=texts.direction)
 
 
 def _section(title: str, lead: str, inner: str) -> str:
-    return f"<section><h2>{markup(title)}</h2><p>{markup(lead)}</p>{inner}</section>"
+    return f"<section><h2>{marked(title)}</h2><p>{marked(lead)}</p>{inner}</section>"
 
 
 def _table(heads: Iterable[str], rows: Iterable[str]) -> str:
-    head = "".join(f"<th>{markup(each)}</th>" for each in heads)
+    head = "".join(f"<th>{marked(each)}</th>" for each in heads)
     return f"<table><thead><tr><th></th>{head}</tr></thead><tbody>{''.join(rows)}</tbody></table>"
 
 
@@ -58,13 +71,13 @@ def _assembly(board: Board, texts: Texts) -> str:
     for number in range(len(ORDER)):
         uses = [use for use in board.adapter.parts.values() if step_of(use.part) == number]
         if uses:
-            rows.append(f'<tr><th colspan="5" class="step">{markup(texts.say(f"step-{number}"))}</th></tr>')
+            rows.append(f'<tr><th colspan="5" class="step">{marked(texts.say(f"step-{number}"))}</th></tr>')
         rows += [
             _row(
-                f"<b>{markup(use.ref)}</b>",
-                markup("; ".join([use.part.title, *_value(use, texts)])),
-                markup(texts.say(_side(board, use))),
-                markup("; ".join(_way_round(board, use, texts)) or texts.say("either")),
+                f"<b>{marked(use.ref)}</b>",
+                marked("; ".join([use.part.title, *_value(use, texts)])),
+                marked(texts.say(_side(board, use))),
+                marked("; ".join(_way_round(board, use, texts)) or texts.say("either")),
             )
             for use in uses
         ]
@@ -126,9 +139,9 @@ def _meter(board: Board, meter: Meter, texts: Texts) -> str:
         more = [texts.say("more", count=len(found) - MOST_SHOWN)] if len(found) > MOST_SHOWN else []
         rows.append(
             _row(
-                f"{markup(one)} {markup(texts.say('and'))} {markup(other)}",
-                markup(reading_words(texts, each.ohms)),
-                markup("; ".join([*found[:MOST_SHOWN], *more])),
+                f"{marked(one)} {marked(texts.say('and'))} {marked(other)}",
+                marked(reading_words(texts, each.ohms)),
+                marked("; ".join([*found[:MOST_SHOWN], *more])),
             )
         )
     table = _table((texts.say("between"), texts.say("read"), texts.say("finds")), rows)
@@ -138,8 +151,8 @@ def _meter(board: Board, meter: Meter, texts: Texts) -> str:
 def _typing(table: FaultTable, text: Text, texts: Texts) -> str:
     rows = [
         _row(
-            f"<kbd>{markup(table.presses[number].words)}</kbd>",
-            f"<bdi>{markup(answer_words(texts, table.healthy[number + 1]))}</bdi>",
+            f"<kbd>{marked(table.presses[number].words)}</kbd>",
+            f"<bdi>{marked(answer_words(texts, table.healthy[number + 1]))}</bdi>",
         )
         for number in text.presses
     ]
@@ -149,14 +162,14 @@ def _typing(table: FaultTable, text: Text, texts: Texts) -> str:
     hidden = texts.say("hidden", count=len(table.hidden))
     return (
         f'<div class="typing">{_table((texts.say("press"), texts.say("appears")), rows)}</div>'
-        f"<p>{markup(said)} {markup(texts.say('wrong'))} {markup(hidden)}</p>"
+        f"<p>{marked(said)} {marked(texts.say('wrong'))} {marked(hidden)}</p>"
         + _list(texts.say("missed"), (fault_words(texts, table.board, fault) for fault in text.missed))
     )
 
 
 def _list(lead: str, lines: Iterable[str]) -> str:
-    items = "".join(f"<li>{markup(line)}</li>" for line in lines)
-    return f"<p>{markup(lead)}</p><ul>{items}</ul>" if items else ""
+    items = "".join(f"<li>{marked(line)}</li>" for line in lines)
+    return f"<p>{marked(lead)}</p><ul>{items}</ul>" if items else ""
 
 
 STYLE = f"""
@@ -179,6 +192,11 @@ td.box{{width:1.4em;padding:.2em .2em .15em}}
 td.box::before{{content:"";display:inline-block;width:.8em;height:.8em;border:.08em solid #17283a}}
 .typing table{{width:auto}}
 .typing td{{padding:.15em 1em;font-size:1.15em}}
+.lookup{{font-size:.78em}}
+.lookup td,.lookup th{{padding:.1em .2em;border-inline-end:.05em solid #b9b29c;overflow-wrap:anywhere}}
+.lookup td:last-child,.lookup th:last-child{{border:0;border-bottom:.05em solid #b9b29c;width:36%;overflow-wrap:normal}}
+.lookup .blank td{{height:2.2em;border-bottom:.15em solid #17283a}}
+bdi{{direction:ltr}}
 kbd{{font-family:inherit;direction:ltr;unicode-bidi:isolate;border:.07em solid #17283a;padding:0 .3em;border-top-right-radius:.45em}}
 @media screen{{body{{margin:1rem}}}}
 """

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from matrixmap.emit.boards.kit_words import answer_words, class_words, question_words
+from matrixmap.emit.boards.kit_words import answer_words, class_words, for_page, marked, question_words
 from matrixmap.emit.pictures.html import document
-from matrixmap.emit.pictures.svg import FONTS, markup
+from matrixmap.emit.pictures.svg import FONTS
 from matrixmap.emit.texts.language import Texts
 from matrixmap.kit.table import FaultTable
 from matrixmap.kit.tree import Node, Tree
@@ -17,21 +17,22 @@ MOST_LINES = 8
 
 def questions_html(table: FaultTable, tree: Tree, texts: Texts) -> str:
     """The tree as an HTML document for paper A4: a table of rows for each question, in the order in which they come up."""
+    name = texts.say("tree-title", adapter=table.board.adapter.title)
+    texts = for_page(texts)
     numbers: dict[int, int] = {}
     ordered = list(_nodes(tree.root))
     for number, node in enumerate(ordered, start=1):
         numbers[id(node)] = number
-    title = texts.say("tree-title", adapter=table.board.adapter.title)
     worst = texts.say("tree-worst", worst=tree.worst, mean=f"{tree.mean:.1f}", bound=tree.at_least)
     parts = [
-        f"<main><h1>{markup(title)}</h1>",
-        f"<p>{markup(texts.say('lead', machine=table.board.machine.title, layout=table.plan.id))}</p>",
-        f"<p>{markup(texts.say('tree-lead'))} {markup(worst)}</p>",
+        f"<main><h1>{marked(texts.say('tree-title', adapter=table.board.adapter.title))}</h1>",
+        f"<p>{marked(texts.say('lead', machine=table.board.machine.title, layout=table.plan.id))}</p>",
+        f"<p>{marked(texts.say('tree-lead'))} {marked(worst)}</p>",
         *(_question(table, texts, node, numbers) for node in ordered),
         "</main>",
     ]
     body = "\n".join(parts)
-    return document(title, STYLE, body, language=texts.language, direction=texts.direction)
+    return document(name, STYLE, body, language=texts.language, direction=texts.direction)
 
 
 def _nodes(root: Node) -> Iterator[Node]:
@@ -52,11 +53,11 @@ def _nodes(root: Node) -> Iterator[Node]:
 def _question(table: FaultTable, texts: Texts, node: Node, numbers: dict[int, int]) -> str:
     rows = []
     for answer, then in node.then.items():
-        shown = markup(answer_words(texts, answer))
+        shown = marked(answer_words(texts, answer))
         rows.append(f"<tr><td><bdi>{shown}</bdi></td><td>{_leads(table, texts, then, numbers)}</td></tr>")
     number = numbers[id(node)]
     head = (
-        f"{markup(texts.say('question', number=number))}: <kbd>{markup(question_words(texts, table, node.asks))}</kbd>"
+        f"{marked(texts.say('question', number=number))}: <kbd>{marked(question_words(texts, table, node.asks))}</kbd>"
     )
     return f'<section><h2 id="q{number}">{head}</h2><table>{"".join(rows)}</table></section>'
 
@@ -65,12 +66,12 @@ def _leads(table: FaultTable, texts: Texts, node: Node, numbers: dict[int, int])
     """Where an answer leads: to the next question, or to what is to be looked at."""
     if node.then:
         number = numbers[id(node)]
-        return f'<a href="#q{number}">{markup(texts.say("go", number=number))}</a>'
+        return f'<a href="#q{number}">{marked(texts.say("go", number=number))}</a>'
     if node.classes == (0,):
-        return markup(texts.say("fine"))
+        return marked(texts.say("fine"))
     lines = list(class_words(texts, table.board, table.classes[node.classes[0]].faults))
     more = [texts.say("more", count=len(lines) - MOST_LINES)] if len(lines) > MOST_LINES else []
-    return f"{markup(texts.say('look'))}: " + markup("; ".join([*lines[:MOST_LINES], *more]))
+    return f"{marked(texts.say('look'))}: " + marked("; ".join([*lines[:MOST_LINES], *more]))
 
 
 STYLE = f"""
@@ -84,6 +85,7 @@ tr{{break-inside:avoid}}
 table{{border-collapse:collapse;width:100%}}
 td{{vertical-align:top;padding:.1em .25em;border-bottom:.05em solid #b9b29c}}
 td:first-child{{width:8em;font-weight:bold;overflow-wrap:anywhere}}
+bdi{{direction:ltr}}
 kbd{{font-family:inherit;direction:ltr;unicode-bidi:isolate;border:.07em solid #17283a;padding:0 .3em;border-top-right-radius:.45em}}
 a{{color:inherit}}
 @media screen{{body{{margin:1rem}}}}
