@@ -13,8 +13,9 @@ from typing import Any
 import pytest
 
 from matrixmap.board.cautions import CAUTIONS
-from matrixmap.emit.boards.kit_words import for_page, marked
+from matrixmap.emit.boards.kit_words import for_page, marked, measurement_words
 from matrixmap.emit.texts.language import texts_of
+from matrixmap.kit.meter import meter_checks, to_measure
 from tests.kit.boards import LAYOUT, table_of, tree_of
 from tests.project import call, write_project
 
@@ -150,6 +151,18 @@ def test_the_page_of_questions_leads_everywhere(tmp_path: Path) -> None:
     named, there = set(re.findall(r'href="#(q\d+)"', text)), set(re.findall(r'id="(q\d+)"', text))
     assert named == there - {"q1"}
     assert text.count("look at: ") == 84
+    # Classes of several faults have the measurements that tell these apart; what no key shows has them at the end.
+    table, texts = table_of("ferrule"), texts_of("kit", "en")
+    for each in table.classes[1:]:
+        meter = meter_checks(table.board, each.faults)
+        for measurement in meter.measurements[:8] if len(each.faults) > 1 else ():
+            assert f"<li>{marked(measurement_words(texts, table.board, measurement))}</li>" in text
+    assert 'href="#measure"' in text
+    assert text.partition('id="measure"')[2].count('<td class="box">') == len(
+        meter_checks(table.board, to_measure(table)).measurements
+    )
+    tree = tree_of("ferrule")
+    assert f"or {tree.least} on average" in text
 
 
 @pytest.mark.usefixtures("alone")

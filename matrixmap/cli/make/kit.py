@@ -48,11 +48,11 @@ def kit(
     from matrixmap.emit.boards.kit_sheet import kit_html
     from matrixmap.emit.boards.lookup import MOST_LISTED
     from matrixmap.kit.apart import list_of
-    from matrixmap.kit.meter import harmful, meter_checks
+    from matrixmap.kit.meter import meter_checks, to_measure
     from matrixmap.kit.text import text_of
 
     text = text_of(table)
-    meter = meter_checks(table.board, tuple(dict.fromkeys((*table.hidden, *harmful(table.board, table.models)))))
+    meter = meter_checks(table.board, to_measure(table))
     listed = list_of(table)
     if lookup and len(listed.chosen) > MOST_LISTED:
         raise UsageError(

@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 
 from matrixmap.board.cautions import CAUTIONS
 from matrixmap.board.nets import Board
 from matrixmap.emit.boards.checklist import ORDER, step_of
 from matrixmap.emit.boards.kit_words import (
     answer_words,
-    class_words,
     fault_words,
     for_page,
     marked,
-    pin_words,
-    reading_words,
 )
 from matrixmap.emit.boards.lookup import lookup_section
+from matrixmap.emit.boards.meter_rows import bullets, meter_lead, meter_rows, row, rows_table
 from matrixmap.emit.pictures.html import document
 from matrixmap.emit.pictures.svg import FONTS
 from matrixmap.emit.texts.language import Texts
@@ -26,10 +24,6 @@ from matrixmap.kit.table import FaultTable
 from matrixmap.kit.text import Text
 from matrixmap.model.boards.adapter import Mates, PartUse, Passive
 from matrixmap.model.machine import Gender
-
-MOST_SHOWN = 3
-"""So many faults stand beside a measurement; the rest is counted."""
-BOX = '<td class="box"></td>'
 
 
 def kit_html(
@@ -44,7 +38,7 @@ def kit_html(
         f"<p>{marked(texts.say('lead', machine=board.machine.title, layout=table.plan.id))}</p>",
         f'<section class="caution"><h2>{marked(texts.say("caution"))}</h2><ul>{cautions}</ul></section>',
         _section(texts.say("assembly"), texts.say("assembly-lead"), _assembly(board, texts)),
-        _section(texts.say("meter"), _meter_lead(meter, texts), _meter(board, meter, texts)),
+        _section(texts.say("meter"), meter_lead(meter, texts), meter_rows(board, meter, texts)),
         _section(texts.say("type"), texts.say("type-lead"), _typing(table, text, texts)),
         lookup_section(table, listed, texts) if listed else "",
         "</main>",
@@ -57,15 +51,6 @@ def _section(title: str, lead: str, inner: str) -> str:
     return f"<section><h2>{marked(title)}</h2><p>{marked(lead)}</p>{inner}</section>"
 
 
-def _table(heads: Iterable[str], rows: Iterable[str]) -> str:
-    head = "".join(f"<th>{marked(each)}</th>" for each in heads)
-    return f"<table><thead><tr><th></th>{head}</tr></thead><tbody>{''.join(rows)}</tbody></table>"
-
-
-def _row(*cells: str) -> str:
-    return f"<tr>{BOX}{''.join(f'<td>{cell}</td>' for cell in cells)}</tr>"
-
-
 def _assembly(board: Board, texts: Texts) -> str:
     rows = []
     for number in range(len(ORDER)):
@@ -73,7 +58,7 @@ def _assembly(board: Board, texts: Texts) -> str:
         if uses:
             rows.append(f'<tr><th colspan="5" class="step">{marked(texts.say(f"step-{number}"))}</th></tr>')
         rows += [
-            _row(
+            row(
                 f"<b>{marked(use.ref)}</b>",
                 marked("; ".join([use.part.title, *_value(use, texts)])),
                 marked(texts.say(_side(board, use))),
@@ -81,7 +66,7 @@ def _assembly(board: Board, texts: Texts) -> str:
             )
             for use in uses
         ]
-    return _table((texts.say("part"), texts.say("what"), texts.say("side"), texts.say("way")), rows)
+    return rows_table((texts.say("part"), texts.say("what"), texts.say("side"), texts.say("way")), rows)
 
 
 def _value(use: PartUse, texts: Texts) -> Iterator[str]:
@@ -124,33 +109,9 @@ def _way_round(board: Board, use: PartUse, texts: Texts) -> Iterator[str]:
         yield texts.say("square", name=next(iter(part.pins.values())))
 
 
-def _meter_lead(meter: Meter, texts: Texts) -> str:
-    shown = {fault for each in meter.measurements for fault in each.shows}
-    count = len(meter.measurements)
-    key = "meter-lead" if meter.at_least == count else "meter-bound"
-    return texts.say(key, count=count, faults=len(shown), bound=meter.at_least)
-
-
-def _meter(board: Board, meter: Meter, texts: Texts) -> str:
-    rows = []
-    for each in meter.measurements:
-        one, other = (pin_words(texts, board, pin) for pin in each.pins)
-        found = list(class_words(texts, board, each.shows))
-        more = [texts.say("more", count=len(found) - MOST_SHOWN)] if len(found) > MOST_SHOWN else []
-        rows.append(
-            _row(
-                f"{marked(one)} {marked(texts.say('and'))} {marked(other)}",
-                marked(reading_words(texts, each.ohms)),
-                marked("; ".join([*found[:MOST_SHOWN], *more])),
-            )
-        )
-    table = _table((texts.say("between"), texts.say("read"), texts.say("finds")), rows)
-    return table + _list(texts.say("eye"), (fault_words(texts, board, fault) for fault in meter.by_eye))
-
-
 def _typing(table: FaultTable, text: Text, texts: Texts) -> str:
     rows = [
-        _row(
+        row(
             f"<kbd>{marked(table.presses[number].words)}</kbd>",
             f"<bdi>{marked(answer_words(texts, table.healthy[number + 1]))}</bdi>",
         )
@@ -161,15 +122,10 @@ def _typing(table: FaultTable, text: Text, texts: Texts) -> str:
     said = texts.say(key, count=len(text.presses), faults=faults, bound=text.at_least)
     hidden = texts.say("hidden", count=len(table.hidden))
     return (
-        f'<div class="typing">{_table((texts.say("press"), texts.say("appears")), rows)}</div>'
+        f'<div class="typing">{rows_table((texts.say("press"), texts.say("appears")), rows)}</div>'
         f"<p>{marked(said)} {marked(texts.say('wrong'))} {marked(hidden)}</p>"
-        + _list(texts.say("missed"), (fault_words(texts, table.board, fault) for fault in text.missed))
+        + bullets(texts.say("missed"), (fault_words(texts, table.board, fault) for fault in text.missed))
     )
-
-
-def _list(lead: str, lines: Iterable[str]) -> str:
-    items = "".join(f"<li>{marked(line)}</li>" for line in lines)
-    return f"<p>{marked(lead)}</p><ul>{items}</ul>" if items else ""
 
 
 STYLE = f"""

@@ -86,10 +86,16 @@ def reading_words(texts: Texts, ohms: float) -> str:
     return texts.say("apart-chip") if ohms == OPEN else texts.say("about", ohms=f"{ohms:g}")
 
 
+MOST_SHOWN = 3
+"""So many faults are told with a measurement."""
+
+
 def measurement_words(texts: Texts, board: Board, measurement: Measurement) -> str:
-    """A measurement as a sentence."""
+    """A measurement as a sentence, with what is wrong if it reads otherwise."""
     one, other = (pin_words(texts, board, pin) for pin in measurement.pins)
-    return texts.say("measure", one=one, other=other, read=reading_words(texts, measurement.ohms))
+    measured = texts.say("measure", one=one, other=other, read=reading_words(texts, measurement.ohms))
+    found = "; ".join(fault_words(texts, board, fault) for fault in measurement.shows[:MOST_SHOWN])
+    return texts.say("measure-else", measured=measured, found=found)
 
 
 def question_words(texts: Texts, table: FaultTable, asks: int) -> str:
