@@ -93,7 +93,7 @@ def test_two_faults_side_by_side_are_found_as_a_pair() -> None:
     (images, _, _) = table.bench.try_wired(table.bench.wired_with((one, other)), high=True)
     finder = Finder(table, tree_of("ferrule"))
     for press, each in enumerate(images):
-        finder.take(press + 1, table.screen.appears(each))
+        finder.take(press + 1, table.screens[0].appears(each))
     assert finder.fitting == ()
     assert {one, other} in [set(pair) for pair in finder.pairs()]
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from matrixmap.model.machine import Debounce
-from matrixmap.source.shape.shapes import Choice, Field, Fields, Number
+from matrixmap.model.machine import Debounce, MoreKeys
+from matrixmap.source.shape.shapes import Choice, Field, Fields, ListOf, Number
 
 REPEAT = Fields(
     "the repeat",
@@ -30,6 +30,12 @@ SCAN = Fields(
         ),
         "tolerance_percent": Field(Number(0, 20, whole=False), "how far these times may be off (0 when not given)"),
         "rollover": Field(Number(1, 255), "the most keys, modifiers apart, that the machine tells apart"),
+        "more_keys": Field(
+            ListOf(Choice(tuple(what.value for what in MoreKeys)), single=True, least=1),
+            "what a scan does that finds more of them: kept: it counts for nothing; first: only the first in the order of the lines "
+            "are found; released: it finds none; of a list it is one, and not known which (first with a rollover of 1, else kept, "
+            "when not given)",
+        ),
         "strobe_to_read_us": Field(
             Number(0, 100_000, whole=False), "microseconds from strobing a select line to reading the sense lines"
         ),
