@@ -276,20 +276,20 @@ DEBOUNCE_WORDS = {Debounce.KEY.value: "each key by itself", Debounce.WHOLE.value
 def _scan(pair: Pair, change: Change) -> Iterator[Told]:
     field = str(change.fact[1])
     now, was = SCAN_WORDS[field]
-    numbers = [
-        "not stated" if value is None else DEBOUNCE_WORDS.get(str(value)) or f"{value:g}"
-        for value in cast(tuple[float | None, ...], _both(change))
-    ]
-    if field == "more_keys":
-        numbers = [
-            " or ".join(cast(tuple[str, ...], value)) if value else "not stated"
-            for value in cast(tuple[Value | None, ...], _both(change))
-        ]
+    numbers = [_scan_value(value) for value in _both(change)]
     if field == "rollover":
         numbers = ["no limit" if number == "not stated" else number for number in numbers]
     words = (now.format(numbers[0]), ", ", was.format(numbers[1]))
     # Whether fewer keys are told apart than before is played with keys held together.
     yield Section.TIMING, False, words
+
+
+def _scan_value(value: Value | Absent) -> str:
+    if isinstance(value, tuple):
+        return " or ".join(map(str, value))
+    if value is None:
+        return "not stated"
+    return DEBOUNCE_WORDS.get(str(value)) or f"{cast(float, value):g}"
 
 
 def _visible(pair: Pair, change: Change) -> Iterator[Told]:

@@ -256,7 +256,7 @@ MODE = Fields(
 a_typed_legend = Words("a character or function that a key of the machine types")
 
 VISIBLE = Fields(
-    "what is visible",
+    "the section visible",
     {
         "never": Field(ListOf(a_typed_legend, single=True, least=1), "characters and functions that show nothing"),
         "at_times": Field(
