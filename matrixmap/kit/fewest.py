@@ -8,6 +8,9 @@ from dataclasses import dataclass
 SECONDS = 5.0
 """So long a search may take; then the best that was found is told with its bound."""
 
+GAP = 0.3
+"""With further inequalities a search ends where no column fewer does; of lists of one length the easiest is not looked for."""
+
 
 class NoSolverError(Exception):
     """The extra libraries are not installed; the text says which."""
@@ -36,13 +39,13 @@ def fewest(rows: Sequence[int], columns: int, seconds: float = SECONDS) -> Fewes
 
 
 Term = tuple[int, int]
-"""A column or, from the number of columns on, a further unknown from 0 to 1; and its factor."""
+"""A column or, from the number of columns on, a further unknown, 0 or 1; and its factor."""
 Cut = tuple[tuple[Term, ...], int]
 """Terms with what they add up to at least."""
 
 
 def solve(rows: Sequence[int], columns: int, cuts: Sequence[Cut], more: int, seconds: float) -> Fewest:
-    """The fewest columns of which each row has one, with further inequalities in `more` unknowns that need not be whole.
+    """The fewest columns of which each row has one, with further inequalities in `more` unknowns.
 
     The inequalities only help the proof: each choice of columns that hits all rows fulfils them for some values of the
     unknowns. Raises NoSolverError without scipy.
@@ -60,6 +63,7 @@ def solve(rows: Sequence[int], columns: int, cuts: Sequence[Cut], more: int, sec
     terms += [(len(rows) + number, at[one], by) for number, (cut, _) in enumerate(cuts) for one, by in cut if one in at]
     places = [number for number, _, _ in terms], [one for _, one, _ in terms]
     shape = len(rows) + len(cuts), len(used) + more
+    greedy = _greedily(rows, columns)
     # Together the shares for the order are less than one column, so that they decide between equals alone.
     shares = 1 + numpy.arange(len(used)) / (2.0 * len(used) ** 2)
     found = milp(
@@ -68,11 +72,10 @@ def solve(rows: Sequence[int], columns: int, cuts: Sequence[Cut], more: int, sec
             csr_array(([float(by) for _, _, by in terms], places), shape=shape),
             lb=numpy.array([*[1] * len(rows), *[least for _, least in cuts]]),
         ),
-        integrality=numpy.array([*[1] * len(used), *[0] * more]),
+        integrality=numpy.ones(len(used) + more),
         bounds=Bounds(0, 1),
-        options={"time_limit": seconds, "mip_rel_gap": 0.0},
+        options={"time_limit": seconds, "mip_rel_gap": GAP / len(greedy) if cuts else 0.0},
     )
-    greedy = _greedily(rows, columns)
     chosen = greedy if found.x is None else tuple(column for column in used if found.x[at[column]] > 0.5)
     chosen = min(chosen, greedy, key=len)
     bound = found.mip_dual_bound if found.mip_dual_bound is not None else 1.0

@@ -11,11 +11,10 @@ from typing import Any
 
 import pytest
 
-from matrixmap.kit.apart import _alone, list_of, tell_apart
+from matrixmap.kit.apart import _alone, tell_apart
 from matrixmap.kit.fewest import NoSolverError, at_least, fewest
-from matrixmap.kit.text import text_of
 from matrixmap.kit.tree import Node
-from tests.kit.boards import ADAPTERS, table_of, tree_of
+from tests.kit.boards import ADAPTERS, lookup_of, shortest_of, table_of, tree_of
 
 SIZES = ((1, 1), (1, 4), (2, 2), (2, 3), (3, 3), (3, 5), (4, 4), (5, 4), (4, 8), (8, 8), (10, 8))
 
@@ -173,7 +172,7 @@ def test_without_the_solver_the_error_says_what_to_install(monkeypatch: pytest.M
 def test_the_text_shows_all_in_one_go(adapter: str) -> None:
     """The presses show every fault that each model shows, typed without a reset between, and fewer are proven not to."""
     table = table_of(adapter)
-    text = text_of(table)
+    text = shortest_of(adapter)
     assert text.is_exact
     assert text.missed == ()
     rows = {table.row(model.answers) for fault in table.shown for model in table.models[fault]}
@@ -224,7 +223,7 @@ def test_a_bound_of_the_cost_is_no_more_presses_than_it_proves(cost: float, colu
 def test_a_list_tells_all_classes_apart(adapter: str) -> None:
     """Any two classes differ at a press of the list, fewer are proven not to do, and each press is needed."""
     table = table_of(adapter)
-    found = list_of(table, seconds=60)
+    found = lookup_of(adapter)
     assert found.is_exact
     told = [tuple(each.answers[asks] for asks in found.chosen) for each in table.classes]
     assert len(set(told)) == len(told)
