@@ -132,7 +132,7 @@ def _ask(finder: Finder, texts: Texts, check: bool) -> None:
     table, tree = finder.table, finder.tree
     typer.echo(
         f"{len(table.models)} faults, {len(table.classes)} classes; at most {tree.worst} questions (at least {tree.at_least} are "
-        f"needed), {tree.mean:.1f} on average{', and some more to check' if check else ''}"
+        f"needed), {tree.mean:.1f} on average (at least {tree.least}){', and some more to check' if check else ''}"
     )
     typer.echo(
         "Before each press, remove the adapter's supply for a moment. Write what appears on the screen: a, Enter, "
@@ -239,14 +239,13 @@ def _tell_class(finder: Finder, texts: Texts, near: Near) -> None:
 
 def _checks(finder: Finder, texts: Texts, near: Near) -> Iterator[str]:
     """The measurements that tell the faults of a class apart."""
-    from matrixmap.emit.boards.kit_words import fault_words, measurement_words
+    from matrixmap.emit.boards.kit_words import measurement_words
     from matrixmap.kit.meter import meter_checks
 
     table = finder.table
     meter = meter_checks(table.board, table.classes[near.number].faults)
     for measurement in meter.measurements:
-        found = "; ".join(fault_words(texts, table.board, fault) for fault in measurement.shows[:3])
-        yield f"{measurement_words(texts, table.board, measurement)}; else {found}"
+        yield measurement_words(texts, table.board, measurement)
 
 
 def _tell_pairs(finder: Finder, texts: Texts) -> None:

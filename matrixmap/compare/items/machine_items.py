@@ -73,6 +73,7 @@ MACHINE_KINDS = frozenset(
         "modifier",
         "diode",
         "scan",
+        "visible",
         "place",
         "connector",
         "pin",
@@ -265,6 +266,7 @@ SCAN_WORDS = {
     "repeat_delay_ms": ("a key that stays down repeats after: {} ms", "was {}"),
     "repeat_every_ms": ("and then every: {} ms", "was {}"),
     "strobe_to_read_us": ("from strobe to reading: {} us", "was {}"),
+    "more_keys": ("what comes of more keys than that: {}", "was {}"),
     "poll_us": ("from one read of the controllers to the next: {} us", "was {}"),
 }
 
@@ -274,15 +276,26 @@ DEBOUNCE_WORDS = {Debounce.KEY.value: "each key by itself", Debounce.WHOLE.value
 def _scan(pair: Pair, change: Change) -> Iterator[Told]:
     field = str(change.fact[1])
     now, was = SCAN_WORDS[field]
-    numbers = [
-        "not stated" if value is None else DEBOUNCE_WORDS.get(str(value)) or f"{value:g}"
-        for value in cast(tuple[float | None, ...], _both(change))
-    ]
+    numbers = [_scan_value(value) for value in _both(change)]
     if field == "rollover":
         numbers = ["no limit" if number == "not stated" else number for number in numbers]
     words = (now.format(numbers[0]), ", ", was.format(numbers[1]))
     # Whether fewer keys are told apart than before is played with keys held together.
     yield Section.TIMING, False, words
+
+
+def _scan_value(value: Value | Absent) -> str:
+    if isinstance(value, tuple):
+        return " or ".join(map(str, value))
+    if value is None:
+        return "not stated"
+    return DEBOUNCE_WORDS.get(str(value)) or f"{cast(float, value):g}"
+
+
+def _visible(pair: Pair, change: Change) -> Iterator[Told]:
+    """Nothing changes for a person who types: what is told concerns who tests boards by eye."""
+    now, was = ("always" if value is ABSENT else str(value) for value in _both(change))
+    yield Section.TIMING, False, say("{} shows on the screen: {}, was {}", str(change.fact[1]), now, was)
 
 
 def _switch(pair: Pair, change: Change) -> Iterator[Told]:
@@ -361,6 +374,7 @@ TELLERS: dict[Value, Teller] = {
     "modifier": _modifier,
     "diode": _diode,
     "scan": _scan,
+    "visible": _visible,
     "wired": _wired,
     "switch": _switch,
     "machine": _machine,

@@ -352,6 +352,7 @@ def page_machine(machine: Machine) -> Mapping[str, object]:
             "samples_down": scan.samples_down,
             "samples_up": scan.samples_up,
             "rollover": scan.rollover,
+            "more_keys": scan.with_more_keys[0].value,
             "whole": scan.debounce is Debounce.WHOLE,
         },
     }

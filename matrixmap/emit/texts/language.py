@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 import re
+import unicodedata
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -25,11 +26,15 @@ LANGUAGES: Final = ("de", "en", "es", "fr", "he", "ja", "uk")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Texts:
-    """A section of texts in one language: its tag, and whether it is written from right to left."""
+    """A section of texts in one language: its tag, and whether it is written from right to left.
+
+    With `isolates` what fills a place keeps its own direction and disturbs no other (Unicode Standard Annex 9, section 2.4).
+    """
 
     language: str
     right_to_left: bool
     words: Mapping[str, str]
+    isolates: bool = False
 
     @property
     def direction(self) -> str:
@@ -38,7 +43,18 @@ class Texts:
 
     def say(self, key: str, /, **places: str | int) -> str:
         """A text with its places filled. KeyError for a key that no language has: that is a bug."""
+        if self.isolates:
+            return self.words[key].format(**{name: isolated(str(filled)) for name, filled in places.items()})
         return self.words[key].format(**places) if places else self.words[key]
+
+
+LEFT_TO_RIGHT, RIGHT_TO_LEFT, END = "\u2066", "\u2067", "\u2069"
+
+
+def isolated(text: str) -> str:
+    """A text between characters that keep its direction to itself: from right to left where any letter of it is."""
+    to_left = any(unicodedata.bidirectional(char) in ("R", "AL") for char in text)
+    return f"{RIGHT_TO_LEFT if to_left else LEFT_TO_RIGHT}{text}{END}"
 
 
 def language_for(wanted: Iterable[str]) -> str:

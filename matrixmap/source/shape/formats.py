@@ -256,6 +256,19 @@ MODE = Fields(
     },
 )
 
+a_typed_legend = Words("a character or function that a key of the machine types")
+
+VISIBLE = Fields(
+    "the section visible",
+    {
+        "never": Field(ListOf(a_typed_legend, single=True, least=1), "characters and functions that show nothing"),
+        "at_times": Field(
+            ListOf(a_typed_legend, single=True, least=1),
+            "those that show something at times only, such as one that stops a program: a test by eye counts on nothing there",
+        ),
+    },
+)
+
 MACHINE = Fields(
     "a machine",
     {
@@ -308,6 +321,9 @@ MACHINE = Fields(
             "other",
         ),
         "scan": Field(SCAN, "how the machine reads its keyboard", required=True),
+        "visible": Field(
+            VISIBLE, "what of all that keys type shows nothing on the screen, or not always (all shows, when not given)"
+        ),
         "sources": Field(
             MapOf(a_key, Words()),
             "keys with another source than `source`, each with that source: document, edition, page",

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from matrixmap.model.machine import Debounce
-from matrixmap.source.shape.shapes import Choice, Field, Fields, Number
+from matrixmap.model.machine import Debounce, MoreKeys
+from matrixmap.source.shape.shapes import Choice, Field, Fields, ListOf, Number
 
 REPEAT = Fields(
     "the repeat",
@@ -33,6 +33,12 @@ SCAN = Fields(
             Number(0, 20, whole=False), "by how many percent these times may be off (0 when not given)"
         ),
         "rollover": Field(Number(1, 255), "the most keys, besides modifiers, that the machine can tell apart"),
+        "more_keys": Field(
+            ListOf(Choice(tuple(what.value for what in MoreKeys)), single=True, least=1),
+            "what a scan does that finds more keys than the rollover: kept: it counts for nothing; first: only the first keys in "
+            "the order of the lines are found; released: it finds none; a list means one of these, not known which (when not "
+            "given: first with a rollover of 1, else kept)",
+        ),
         "strobe_to_read_us": Field(
             Number(0, 100_000, whole=False),
             "microseconds from the strobe of a select line to the read of the sense lines",

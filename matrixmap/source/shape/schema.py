@@ -112,7 +112,8 @@ types:
 modes: {capitals: {by: hail, until: hail}}
 composes: {'´': "aá space´"}
 sequences: {'§': [shift + acute, d1]}
-scan: {period_us: 14000, sweep_us: 440, samples_down: 2, samples_up: 2, tolerance_percent: 2, rollover: 2, repeat: {delay_ms: 500, every_ms: 50}}
+scan: {period_us: 14000, sweep_us: 440, samples_down: 2, samples_up: 2, tolerance_percent: 2, rollover: 2, more_keys: [kept, released], repeat: {delay_ms: 500, every_ms: 50}}
+visible: {never: [A], at_times: Hail}
 sources: {hail: a letter of the maker to this page}
 place:
   - {row: 0, from: 0, keys: [d1, {gap: 2}, {key: return, width: 1.5}]}

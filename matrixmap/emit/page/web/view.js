@@ -69,7 +69,7 @@ function keysByContact() {
 
 /** Three keys whose contacts are corners of a rectangle, at whose fourth the machine then reads and types another key. */
 function threeForPhantom() {
-  const { machine } = page, senses = machine.sense.length, { rollover } = machine.scan, at = keysByContact();
+  const { machine } = page, senses = machine.sense.length, { rollover, more_keys } = machine.scan, at = keysByContact();
   const plain = (contact) => !machine.modifierAt.has(contact);
   for (const one of at.keys()) for (const other of at.keys()) {
     const [row, column] = [Math.floor(one / senses), other % senses];
@@ -77,8 +77,8 @@ function threeForPhantom() {
     if (Math.floor(other / senses) === row || column === one % senses || !at.has(third) || !plain(fourth)) continue;
     const three = [one, third, other], key = machine.byContact.get(fourth);
     const held = new Set(three.filter((contact) => !plain(contact)).map((contact) => machine.modifierAt.get(contact)));
-    // A machine that ignores more keys than its rollover would type nothing.
-    const few = rollover === null || rollover === 1 || 4 - held.size <= rollover;
+    // A machine that ignores more keys than its rollover would type nothing, and so may one that finds the first.
+    const few = rollover === null || (rollover === 1 && more_keys === "first") || 4 - held.size <= rollover;
     if (!key || !few || held.size > 2 || typesIn(machine, key, held) === null) continue;
     three.sort((a, b) => plain(a) - plain(b));
     return { usages: three.map((contact) => at.get(contact)), fourth: key.name };
