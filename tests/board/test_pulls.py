@@ -86,10 +86,10 @@ def test_the_driver_pulls_what_the_board_can_and_nothing_else(board: str, tmp_pa
 
 
 WRONG = {
-    "no pulls": ("pins work switches to ground", ("pulls = mm_pulls(state, MM_SELECT_MAX);", "pulls = 0u;")),
+    "no pulls": ("pins work switches to ground", ("board->wanted = (uint16_t)(pulls & MM_BOARD_PULLED);", "")),
     "never let go": (
         "pins work switches to ground",
-        ("work.pulls[0] = (board_line)(board->pulls & (uint16_t)~pulls);", "work.pulls[0] = 0u;"),
+        ("work.pulls[0] = (board_line)(board->pulls & (uint16_t)~board->wanted);", "work.pulls[0] = 0u;"),
     ),
     "pulled too early": (
         "pins work switches to ground",
@@ -99,7 +99,7 @@ WRONG = {
         "a chain works switches to ground",
         ("if (contact >= MM_BOARD_CONTACTS) {", "if (false) {"),
     ),
-    "no gated pulls": ("contacts with diodes", ("#if MM_BOARD_GATED", "#if 0")),
+    "no gated pulls": ("contacts with diodes", ("#if MM_PADS && MM_BOARD_GATED", "#if 0")),
     "not whatever is strobed": ("pins that follow", ("low[MM_BOARD_SELECT] = (mm_board_low)board->pulls;", "")),
 }
 

@@ -65,7 +65,8 @@ typedef struct mm_board {
     uint16_t shown[MM_SELECT_MAX]; /* contacts that are closed */
     uint8_t direct;
 #if MM_PADS
-    uint16_t pulls; /* sense lines that are pulled low whatever is strobed */
+    uint16_t pulls;  /* sense lines that are pulled low whatever is strobed */
+    uint16_t wanted; /* those that are to be */
 #endif
 #ifdef MM_BOARD_LOW_BITS /* contacts follow select lines */
     volatile mm_board_low low[2 * MM_BOARD_SET]; /* the sense lines that each pulls low, in two sets */

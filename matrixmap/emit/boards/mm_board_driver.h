@@ -372,8 +372,7 @@ static void board_copy(mm_board *board, const uint16_t *select)
 }
 #endif
 
-/* `pulls` are sense lines to pull whatever is strobed: 0 without MM_PADS. */
-static void board_show(mm_board *board, const uint16_t *select, uint8_t direct, uint16_t pulls)
+static void board_show(mm_board *board, const uint16_t *select, uint8_t direct)
 {
     board_work work;
     board_line opens = 0u, closes = 0u;
@@ -395,21 +394,19 @@ static void board_show(mm_board *board, const uint16_t *select, uint8_t direct, 
     work.direct[1] = (uint8_t)(direct & (uint8_t)~board->direct);
     board->direct = (uint8_t)(board->direct & direct);
 #if MM_PADS && MM_BOARD_PULLS > 0
-    work.pulls[0] = (board_line)(board->pulls & (uint16_t)~pulls);
-    work.pulls[1] = (board_line)(pulls & (uint16_t)~board->pulls);
+    work.pulls[0] = (board_line)(board->pulls & (uint16_t)~board->wanted);
+    work.pulls[1] = (board_line)(board->wanted & (uint16_t)~board->pulls);
     opens = (board_line)(opens | work.pulls[0]);
     closes = (board_line)(closes | work.pulls[1]);
-    board->pulls = (uint16_t)(board->pulls & pulls);
+    board->pulls = (uint16_t)(board->pulls & board->wanted);
 #elif MM_PADS
-    board->pulls = pulls;
-#else
-    (void)pulls;
+    board->pulls = board->wanted;
 #endif
     for (close = (uint8_t)(opens == 0u && work.direct[0] == 0u); close < 2u; close++) {
         if (close != 0u) {
             board->direct = direct;
 #if MM_PADS && MM_BOARD_PULLS > 0
-            board->pulls = pulls;
+            board->pulls = board->wanted;
 #endif
 #if MM_BOARD_CHAIN_BITS > 0
             for (at = 0; at < MM_BOARD_SELECT; at++) {
@@ -429,34 +426,48 @@ static void board_show(mm_board *board, const uint16_t *select, uint8_t direct, 
     }
 }
 
+#if MM_PADS
+/* Shows masks, and pulls the lines that are wanted. */
+static void board_show_all(mm_board *board, const uint16_t *select, uint8_t direct)
+#else
 void mm_board_show_masks(mm_board *board, const uint16_t *select, uint8_t direct)
+#endif
 {
-    board_show(board, select, direct, 0u);
+    board_show(board, select, direct);
 #if MM_BOARD_FOLLOWS
     board_copy(board, select);
 #endif
 }
 
+#if MM_PADS
+void mm_board_show_masks(mm_board *board, const uint16_t *select, uint8_t direct)
+{
+    board->wanted = 0u;
+    board_show_all(board, select, direct);
+}
+#endif
+
 void mm_board_show(mm_board *board, const mm_state *state)
 {
     uint16_t select[MM_SELECT_MAX];
-    uint16_t pulls = 0u;
+#if MM_PADS
+    const uint16_t pulls = mm_pulls(state, MM_SELECT_MAX);
+#endif
     uint8_t at;
 
     for (at = 0; at < MM_SELECT_MAX; at++) {
         select[at] = mm_select_mask(state, at);
     }
-#if MM_PADS
-    pulls = mm_pulls(state, MM_SELECT_MAX);
-#if MM_BOARD_GATED
+#if MM_PADS && MM_BOARD_GATED
     for (at = 0; at < MM_BOARD_SELECT; at++) { /* the contact pulls its sense line only while its select line is strobed */
         select[at] = (uint16_t)(select[at] | (mm_pulls(state, at) & (uint16_t)~pulls));
     }
 #endif
-#endif
-    board_show(board, select, mm_direct_mask(state), (uint16_t)(pulls & MM_BOARD_PULLED));
-#if MM_BOARD_FOLLOWS
-    board_copy(board, select);
+#if MM_PADS
+    board->wanted = (uint16_t)(pulls & MM_BOARD_PULLED);
+    board_show_all(board, select, mm_direct_mask(state));
+#else
+    mm_board_show_masks(board, select, mm_direct_mask(state));
 #endif
 }
 
