@@ -29,7 +29,8 @@ EXPORTS = (
         "mm_direct_mask",
     ),
     *("mm_leds", "mm_take_command", "mm_overflows", "mm_refusals", "mm_idle"),
-    *("page_state", "page_down", "page_command", "page_free_table", "page_copy", "page_accent"),
+    *("mm_controller", "mm_unplugged", "mm_pulls", "mm_clashes"),
+    *("page_state", "page_down", "page_command", "page_free_table", "page_copy", "page_accent", "page_switches"),
 )
 
 
@@ -67,6 +68,8 @@ def compile_module() -> bytes:
             "-DMM_SEQUENCES=1",
             "-DMM_RESUME=1",
             "-DMM_WHOLE=1",
+            "-DMM_PADS=1",
+            "-DMM_CONTROLLERS=8",
             "-DMM_CHECKSUM=0",  # the page changes the guard and the rollover in a table
             f"-I{WEB}",
             f"-I{RUNTIME}",

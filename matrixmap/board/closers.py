@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
 from matrixmap.board.controls import Source, sources_of
@@ -55,7 +55,10 @@ Closer = Line | tuple[int, int]
 class Closers:
     """All that the tables of a driver say.
 
-    `select` and `sense` are the pins of lines that follow select lines, empty where switches close the crosspoints.
+    `select` and `sense` are the pins of lines that follow select lines, empty where switches close the crosspoints. `pulls`
+    is what pulls a sense line low whatever is strobed, by the line's number, where something does. `gated` says that a closed
+    contact pulls its sense line low while its select line is strobed and lets no current back, as a gated switch of a
+    controller does.
     """
 
     stores: tuple[Store, ...]
@@ -63,7 +66,20 @@ class Closers:
     contacts: Mapping[Contact, Closer]
     select: tuple[Line, ...] = ()
     sense: tuple[Line, ...] = ()
+    pulls: Mapping[int, Closer] = field(default_factory=dict)
+    gated: bool = False
     times: Times = field(default_factory=lambda: Times(setup_ns=0, pulse_ns=0, hold_ns=0))
+
+
+def pulls_gated(traced: Traced) -> bool:
+    """Whether a contact of the board pulls its sense line while its select line is strobed, and lets no current back."""
+    return traced.how in ("follows-select", "switch-with-diode")
+
+
+def pulled_lines(traced: Traced) -> frozenset[int]:
+    """The sense lines that the driver of a board can pull low whatever is strobed. ClosersError where there is no driver."""
+    closers = closers_of(traced)
+    return frozenset(range(len(closers.sense))) if closers.sense else frozenset(closers.pulls)
 
 
 def closers_of(traced: Traced) -> Closers:
@@ -89,7 +105,8 @@ class _Closers:
         follows = self.traced.how == "follows-select"
         for route in self.traced.routes:
             if not follows or route.contact >= machine.crosspoints:
-                contacts.setdefault(route.contact, self._closer(route))
+                contacts.setdefault(route.contact, self._closer(route, machine.contact_name(route.contact)))
+        grounds = {} if follows else dict(self._grounds())
         times = [use.part.times for use in parts.values() if use.part.times is not None]
         return Closers(
             stores=tuple(self.stores.values()),
@@ -97,12 +114,24 @@ class _Closers:
             contacts=contacts,
             select=self._followed(machine.select, True) if follows else (),
             sense=self._followed(machine.sense, False) if follows else (),
+            pulls=grounds,
+            gated=pulls_gated(self.traced),
             times=Times(
                 setup_ns=max((time.setup_ns for time in times), default=0),
                 pulse_ns=max((time.pulse_ns for time in times), default=0),
                 hold_ns=max((time.hold_ns for time in times), default=0),
             ),
         )
+
+    def _grounds(self) -> Iterator[tuple[int, Closer]]:
+        """What pulls each sense line to ground: a pin of the processor, or a switch that the driver can work."""
+        for sense, line in enumerate(self.board.machine.sense):
+            for route in self.traced.grounds(line):
+                try:
+                    yield sense, self._closer(route, f"{line} to ground")
+                except ClosersError:
+                    continue
+                break
 
     def _line(self, source: Source, low: bool = False) -> Line:
         assert source.pin is not None
@@ -169,14 +198,13 @@ class _Closers:
             bits=bits,
         )
 
-    def _closer(self, route: Route) -> Closer:
+    def _closer(self, route: Route, name: str) -> Closer:
         if route.channel is None or route.ref is None:
             assert route.drives is not None
             # The pin pulls a line low itself, or an open-drain buffer behind it does.
             return self._line(route.drives, low=True)
         if route.channel.bit is not None:
             return list(self.stores).index(route.ref), route.channel.bit
-        name = self.board.machine.contact_name(route.contact)
         if route.channel.control is None:
             raise ClosersError(f"{name} is always closed")
         sources = sources_of(self.board, self.board.groups.of(Pin(route.ref, route.channel.control)))

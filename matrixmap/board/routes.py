@@ -164,6 +164,21 @@ class Traced:
                 if source.through or Does.OPEN_DRAIN in does:
                     yield source
 
+    def grounds(self, line: str) -> Iterator[Route]:
+        """What joins a sense line to ground by itself: switches between the two, and what of the processor pulls it."""
+        board, machine = self.board, self.board.machine
+        # Not a contact: numbers behind these stand for sense lines.
+        place = Contact(machine.crosspoints + len(machine.direct) + machine.sense.index(line))
+        group = board.line_group(line)
+        for ref, use in board.adapter.parts.items():
+            for channel in use.part.channels:
+                ends = (Pin(ref, channel.a), Pin(ref, channel.b))
+                groups = [board.groups.of(end) for end in ends]
+                if group in groups and any(each in board.ground for each in groups) and groups[0] != groups[1]:
+                    yield Route(contact=place, ref=ref, channel=channel, ends=ends)
+        for source in self.pulls(line):
+            yield Route(contact=place, drives=source)
+
     def readers(self, line: str) -> Iterator[Source]:
         """The processor's pins that read a line: those on it, or behind buffers whose inputs are on it."""
         group = self.board.line_group(line)

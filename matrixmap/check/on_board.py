@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
+from matrixmap.board.closers import ClosersError, pulled_lines, pulls_gated
 from matrixmap.board.routes import Traced
 from matrixmap.check.engine.record import Report
 from matrixmap.check.own_keyboard import Clash, beside_own_keyboard
@@ -13,7 +14,7 @@ from matrixmap.circuit.timing import TICK_US, timing_of
 from matrixmap.model.boards.adapter import Adapter, Mates
 from matrixmap.model.finding import Finding, Severity
 from matrixmap.model.layout import Contacts
-from matrixmap.model.machine import Contact, Machine
+from matrixmap.model.machine import Contact, Machine, Switch, Wiring
 from matrixmap.model.plan import Plan, Timing
 from matrixmap.model.rule import Rule
 from matrixmap.model.witness import Witness
@@ -201,6 +202,64 @@ def _follows(on_board: OnBoard) -> Iterator[Report]:
         )
 
 
+def _pulls(on_board: OnBoard) -> Iterator[Report]:
+    plan, machine, traced = on_board.plan, on_board.machine, on_board.traced
+    driven, pads = plan.driven, plan.layout.pads
+    if driven is None:
+        return
+    try:
+        pulled = pulled_lines(traced)
+    except ClosersError:
+        return  # build says why there is no driver at all
+    lost: list[str] = []
+    count = 0
+    for controller in machine.controllers:
+        if controller.wired is Wiring.CONTACT or not driven.drives(controller.name):
+            continue
+        if controller.wired is Wiring.GATED and pulls_gated(traced):
+            continue
+        open_ = [
+            f"{switch.function} ({_lines_of(machine, switch)})"
+            for switch in controller.switches
+            if controller.wired is Wiring.GATED or switch.sense not in pulled
+        ]
+        if open_:
+            lost.append(f"{controller.name}: {', '.join(open_)}")
+            count += len(open_)
+    if not lost:
+        return
+    needed = (
+        "a part that joins the line to ground by itself, such as a transistor with a pin of its own"
+        if any(each.wired is Wiring.GROUND and each.name in text for each in machine.controllers for text in lost)
+        else "contacts with a diode, or pins that follow the select lines"
+    )
+    yield Report(
+        f"{on_board.adapter.id} cannot pull what pads are to pull: {'; '.join(lost)}. These switches stay open, and the guard keeps keys "
+        f"open for them all the same. Add {needed}; or leave the controller out of order",
+        place=pads.place if pads is not None else None,
+        cases=count,
+    )
+
+
+def _lines_of(machine: Machine, switch: Switch) -> str:
+    """The line or the lines of a controller's switch, as its machine's file has them."""
+    sense = machine.sense[switch.sense]
+    return sense if switch.select is None else f"{machine.select[switch.select]}/{sense}"
+
+
+PULLS_NOT_DRIVEN = OnBoardRule(
+    slug="pulls-not-driven",
+    severity=Severity.WARNING,
+    purpose="Pads are to pull a sense line that the board cannot pull.",
+    explanation="A switch of a controller that is wired to `ground` pulls its sense line low whatever is strobed. The driver does that by "
+    "a switch from the line to ground, or by a pin of the processor on the line. One that is `gated` pulls only while its select line "
+    "is strobed: a contact with a diode does the same, and so does a pin that follows the select lines. A plain switch does not, for "
+    "it lets current back. Where the board has no such part, the driver leaves the switch open.",
+    bad="pads: {order: [oar], Pull: Button 1}",
+    good="pads: {order: [tiller], Whistle: Button 1}",
+    function=_pulls,
+)
+
 ON_BOARD_RULES: tuple[OnBoardRule, ...] = (
     OnBoardRule(
         slug="contacts-unlike-board",
@@ -259,5 +318,6 @@ ON_BOARD_RULES: tuple[OnBoardRule, ...] = (
         good="follow_us: 4.3",
         function=_follows,
     ),
+    PULLS_NOT_DRIVEN,
 )
 """The rules that look at a plan on a board, in the order of a report within one severity."""

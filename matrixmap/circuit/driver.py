@@ -15,9 +15,9 @@ HELD = 10
 
 
 def most_changes(plan: Plan, held: int = HELD) -> int:
-    """No more contacts than these change at one moment, whatever is typed.
+    """No more contacts, and sense lines that pads pull, than these change at one moment, whatever is typed.
 
-    Each contact changes once. Modifiers, latches, direct lines and the switches that pads close may all change. Of keys those that
+    Each changes once. Modifiers, latches, direct lines and the switches that pads close may all change. Of keys those that
     were closed may open, no more than the machine tells apart, or `held` strokes; then a stroke closes, or all that come back.
     """
     machine = plan.layout.machine
@@ -29,14 +29,17 @@ def most_changes(plan: Plan, held: int = HELD) -> int:
     free = {machine.key(key).contact for modifier in machine.modifiers for key in modifier.keys}
     free |= {binding.action.contact for binding in plan.bindings if isinstance(binding.action, Latch)}
     free |= {Contact(machine.crosspoints + number) for number in range(len(machine.direct))}
+    pulled: set[int] = set()
     if plan.driven is not None:
-        switches = (switch for controller in machine.controllers for switch in controller.switches)
+        switches = [switch for controller in machine.controllers for switch in controller.switches]
         free |= {
             Contact(switch.select * len(machine.sense) + switch.sense)
             for switch in switches
             if switch.select is not None
         }
-    return min(len(free) + closed + closes, machine.crosspoints + len(machine.direct))
+        # Those that pull a sense line whatever is strobed have a switch of their own on the board.
+        pulled = {switch.sense for switch in switches if switch.select is None}
+    return min(len(free) + closed + closes, machine.crosspoints + len(machine.direct)) + len(pulled)
 
 
 def _strokes(plan: Plan) -> Iterator[Stroke]:

@@ -7,19 +7,22 @@ import os
 import shutil
 import subprocess
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from functools import reduce
 from importlib.resources import as_file, files
 from operator import or_
 from pathlib import Path
 
-from matrixmap.model.machine import Contact, Machine
+from matrixmap.model.machine import Contact, Machine, Wiring
 from matrixmap.press.table.format import FLAG_RESUME, FLAG_SEQUENCES, FLAG_WHOLE, MOST_CONTROLLERS, Table
-from matrixmap.simulate.engine import Result, Shown, Sizes
+from matrixmap.simulate.engine import ByPads, Result, Shown, Sizes, up_to_the_last
 
 SHIM = "shim.c"
 MOST_SELECT = MOST_SENSE = 16
 DIRECT_BYTE, SELECT_BYTE = 11, 12
 ROW_BYTES = SELECT_BYTE + 2 * MOST_SELECT
+PULLS_BYTE = 2 + MOST_CONTROLLERS
+PADS_BYTES = PULLS_BYTE + 2 * (MOST_SELECT + 1)
 FLAGS = ("-std=c99", "-O2", "-fPIC", "-shared")
 
 
@@ -101,6 +104,11 @@ def load_library(path: Path) -> ctypes.CDLL:
         function = getattr(library, name)
         function.restype = result
         function.argtypes = arguments
+    if hasattr(library, "mm_show_pads"):
+        library.mm_controller.argtypes = (state, u8, u8)
+        library.mm_unplugged.argtypes = (state, u8)
+        library.mm_show_pads.argtypes = (state, ctypes.c_void_p)
+        library.mm_show_pads.restype = None
     return library
 
 
@@ -113,6 +121,8 @@ class Compiled:
         self.state = ctypes.create_string_buffer(library.mm_state_bytes())
         self.tables = [ctypes.create_string_buffer(table, len(table)) for table in tables]
         self.row = ctypes.create_string_buffer(ROW_BYTES)
+        self.pads_row = ctypes.create_string_buffer(PADS_BYTES)
+        self._knows_pads = hasattr(library, "mm_show_pads")
         self._row_shown = b""
         self._shown: Shown | None = None
         self.sound = bool(library.mm_begin(self.state, self.tables[0], len(self.tables[0])))
@@ -133,6 +143,16 @@ class Compiled:
         """Asks for another layout."""
         self.library.mm_change_layout(self.state, self.tables[number], len(self.tables[number]))
 
+    def controller(self, number: int, switches: int) -> None:
+        """A pad holds down these switches of a controller; a runtime without pads does not hear it."""
+        if self._knows_pads:
+            self.library.mm_controller(self.state, number, switches)
+
+    def unplugged(self, number: int) -> None:
+        """The pad of a controller is gone."""
+        if self._knows_pads:
+            self.library.mm_unplugged(self.state, number)
+
     def advance(self, now: int) -> int:
         """Acts on what is due."""
         return int(self.library.mm_advance(self.state, now))
@@ -145,10 +165,35 @@ class Compiled:
     def shown(self) -> Shown:
         """What is closed and lit, and the counters."""
         self.library.mm_show_row(self.state, self.row)
-        row = self.row.raw
-        if self._shown is None or row != self._row_shown:
-            self._row_shown, self._shown = row, shown_of(row, self.machine)
+        if self._knows_pads:
+            self.library.mm_show_pads(self.state, self.pads_row)
+        row, pads = self.row.raw, self.pads_row.raw
+        if self._shown is None or row + pads != self._row_shown:
+            shown = shown_of(row, self.machine)
+            self._row_shown = row + pads
+            self._shown = replace(shown, pads=by_pads(pads, shown.contacts, self.machine)) if any(pads) else shown
         return self._shown
+
+
+def by_pads(row: bytes, contacts: frozenset[Contact], machine: Machine) -> ByPads:
+    """What `mm_show_pads` tells, beside the contacts that are closed. A switch that does nothing by the layout is not closed."""
+    numbers = [int.from_bytes(row[at : at + 2], "little") for at in range(PULLS_BYTE, PADS_BYTES, 2)]
+    width = len(machine.sense)
+    pulled = sum(mask << select * width for select, mask in enumerate(numbers[: len(machine.select)]))
+    switches, joined = [], 0
+    for controller, shut in zip(machine.controllers, row[2:PULLS_BYTE], strict=False):
+        closed = 0
+        for number, switch in enumerate(controller.switches):
+            contact = Contact((switch.select or 0) * width + switch.sense)
+            if controller.wired is Wiring.CONTACT:
+                does = contact in contacts
+            else:
+                does = bool(numbers[-1] >> switch.sense & 1 if switch.select is None else pulled >> contact & 1)
+            if shut >> number & 1 and does:
+                closed |= 1 << number
+                joined |= 1 << contact if controller.wired is Wiring.CONTACT else 0
+        switches.append(closed)
+    return ByPads(up_to_the_last(switches), joined, pulled, int.from_bytes(row[:2], "little"))
 
 
 def shown_of(row: bytes, machine: Machine) -> Shown:

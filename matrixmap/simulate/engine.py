@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import IntEnum
-from typing import Protocol
+from typing import NamedTuple, Protocol
 
 from matrixmap.model.machine import Contact
 from matrixmap.press.compiled import bits
@@ -39,9 +40,35 @@ class Sizes:
     held: int = 10
 
 
+class ByPads(NamedTuple):
+    """What pads do at one moment.
+
+    `switches` are the closed switches of each controller, a mask each in the order of the machine's file, up to the last of
+    which one is closed. `contacts` are those that they close, `pulled` the crosspoints that read closed by a pull: masks, bit
+    n is contact n. `clashes` counts the strokes that were kept from closing or opened because of pads.
+    """
+
+    switches: tuple[int, ...] = ()
+    contacts: int = 0
+    pulled: int = 0
+    clashes: int = 0
+
+
+def up_to_the_last(masks: Sequence[int]) -> tuple[int, ...]:
+    """The masks without those at the end that are 0."""
+    count = len(masks)
+    while count and not masks[count - 1]:
+        count -= 1
+    return tuple(masks[:count])
+
+
+NO_PADS = ByPads()
+"""A runtime of which pads close nothing."""
+
+
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """All that a runtime shows at one moment.
+    """All that a runtime shows at one moment: `contacts` are all that are closed, those of pads too.
 
     `leds` are the bits of the boot output report; counters stay at their greatest value.
     """
@@ -51,6 +78,7 @@ class Shown:
     overflows: int
     refusals: int
     idle: bool
+    pads: ByPads = NO_PADS
 
 
 class Engine(Protocol):
@@ -67,6 +95,12 @@ class Engine(Protocol):
 
     def change_layout(self, number: int) -> None:
         """Asks for another of the layouts."""
+
+    def controller(self, number: int, switches: int) -> None:
+        """A pad holds down these switches of a controller of the machine; bits and number as in its file."""
+
+    def unplugged(self, number: int) -> None:
+        """The pad of a controller is gone."""
 
     def advance(self, now: int) -> int:
         """Acts on what is due at a time in ticks (0 to 0xFFFF); ticks to the next change, 0 for at once, or NEVER."""

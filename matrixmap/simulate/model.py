@@ -35,8 +35,8 @@ from matrixmap.model.plan import Plan
 from matrixmap.press.compiled import Keys as KeysDown
 from matrixmap.press.compiled import bits
 from matrixmap.press.rules import Does, Held
-from matrixmap.simulate.engine import CLOCK_TICKS, NEVER, Result, Shown, Sizes, contacts_of
-from matrixmap.simulate.parts import PadSwitches, Press, Timed
+from matrixmap.simulate.engine import CLOCK_TICKS, NEVER, ByPads, Result, Shown, Sizes, contacts_of
+from matrixmap.simulate.parts import PadSwitches, Press, Timed, is_chord
 
 FIRST_KEY, LAST_KEY = max(STATUS_USAGES) + 1, max(MODIFIER_BITS)
 MODIFIERS = frozenset(MODIFIER_BITS)
@@ -53,7 +53,7 @@ class Model:
     def __init__(self, plans: Sequence[Plan], sizes: Sizes | None = None) -> None:
         self.layouts = tuple(Timed(plan) for plan in plans)
         self.sizes = sizes or Sizes()
-        self._facts: tuple[int, int, int, int, bool] | None = None
+        self._facts: tuple[int, int, int, int, bool, ByPads] | None = None
         self.start(0)
 
     def start(self, number: int) -> None:
@@ -203,6 +203,10 @@ class Model:
     def controller(self, number: int, switches: int) -> None:
         """A pad holds down these switches of a controller."""
         self.pads.give(self.judging, number, switches)
+
+    def unplugged(self, number: int) -> None:
+        """The pad of a controller is gone: its switches open at once."""
+        self.pads.unplug(number)
 
     # Time.
 
@@ -374,7 +378,7 @@ class Model:
         if self.modifiers != self.wanted or self.settle_left:
             return False
         recent = [press.stroke for press in self.places if press.open_left]
-        if any(one.mask & stroke.mask or _is_chord(one) or _is_chord(stroke) for one in recent):
+        if any(one.mask & stroke.mask or is_chord(one) or is_chord(stroke) for one in recent):
             return False
         together = stroke.mask
         for press in self.places:
@@ -486,14 +490,9 @@ class Model:
 
     def shown(self) -> Shown:
         """What is closed and lit, and the counters: the same value until one of them changes."""
-        facts = self.closed(), self.leds(), self.overflows, self.refusals, self.idle()
+        pads = self.pads.shown(self.closing, self.clashes)
+        facts = self.closed(), self.leds(), self.overflows, self.refusals, self.idle(), pads
         if facts != self._facts:
             self._facts = facts
-            closed, leds, overflows, refusals, idle = facts
-            self._shown = Shown(contacts_of(closed), leds, overflows, refusals, idle)
+            self._shown = Shown(contacts_of(facts[0]), *facts[1:])
         return self._shown
-
-
-def _is_chord(stroke: Held) -> bool:
-    """Whether a stroke closes several contacts, or none: modifiers alone."""
-    return len(stroke.contacts) != 1

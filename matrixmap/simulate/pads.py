@@ -14,7 +14,7 @@ from matrixmap.hid.report import State
 from matrixmap.join.pads import DrivenController, driven_controllers, stroke_usages
 from matrixmap.model.layout import Pads
 from matrixmap.model.plan import Plan
-from matrixmap.simulate.player import Kind, Note, Player
+from matrixmap.simulate.player import Kind, Player
 from matrixmap.simulate.script import BITMAP_BYTES, MOST_KEYBOARDS
 
 PLACES: Final = 2
@@ -42,7 +42,7 @@ class PadDesk:
         self.places: list[Hashable | None] = [None] * PLACES
         self.on: dict[Hashable, int] = {}
         self.swapped = False
-        self.masks: dict[int, int] = {}
+        self.given: dict[int, int] = {}
         self.driven: tuple[DrivenController, ...] = ()
         self._pressed = 0
         self._heard = 0
@@ -51,8 +51,7 @@ class PadDesk:
     def change_layout(self, plan: Plan) -> None:
         """Another layout: the switches of the old one open, and those of the new one close for what is on now."""
         pads: Pads | None = plan.layout.pads
-        for one in self.driven:
-            self._note(one, 0)
+        self.given.clear()
         self.driven = driven_controllers(pads, plan.layout.machine) if pads else ()
         self.usages = tuple(stroke_usages(pads)) if pads else ()
         self.limits = pads.limits if pads else USUAL
@@ -68,8 +67,14 @@ class PadDesk:
     def disconnect(self, pad: Hashable) -> None:
         """A pad is gone: everything that it held is let go at once."""
         if pad in self.places:
-            self.places[self.places.index(pad)] = None
-        self.on.pop(pad, None)
+            place = self.places.index(pad)
+            which = self._which(place)
+            self.places[place] = None
+            del self.on[pad]
+            if which < len(self.driven):
+                number = self.driven[which].number
+                self.given[number] = 0
+                self.player.give("", lambda engine: engine.unplugged(number))
         self.hand_out()
 
     def show(self, pad: Hashable, on: int) -> None:
@@ -84,8 +89,8 @@ class PadDesk:
         self.hand_out()
 
     def hand_out(self) -> None:
-        """Notes each controller whose switches changed, and gives the runtime the buttons that press a stroke."""
-        self._note_switches()
+        """Gives the runtime the switches of each controller that changed, and the buttons that press a stroke."""
+        self._give_switches()
         pressed = 0
         for on in self.on.values():
             for source, usage in self.usages:
@@ -98,29 +103,31 @@ class PadDesk:
             self.player.give(text, lambda engine: engine.usages(PADS_KEYBOARD, bitmap))
         self.hear_commands()
 
-    def _note_switches(self) -> None:
-        for which, one in enumerate(self.driven):
-            place = which ^ 1 if self.swapped and which < 2 else which
-            pad = self.places[place] if place < PLACES else None
-            self._note(one, one.closed(self.on[pad]) if pad is not None else 0)
+    def _which(self, place: int) -> int:
+        """Which controller of the layout's order the pad in a place drives, and the other way round."""
+        return place ^ 1 if self.swapped and place < PLACES else place
 
-    def _note(self, one: DrivenController, mask: int) -> None:
-        if mask == self.masks.get(one.number, 0):
-            return
-        self.masks[one.number] = mask
-        closed = [each.switch.function for bit, each in enumerate(one.switches) if mask >> bit & 1]
-        text = f"{one.controller.name}: {', '.join(closed) or 'none'}"
-        self.player.notes.append(Note(self.player.time_us, Kind.SWITCHES, number=mask, text=text))
+    def _give_switches(self) -> None:
+        for which, one in enumerate(self.driven):
+            place = self._which(which)
+            pad = self.places[place] if place < PLACES else None
+            self._give(one.number, one.closed(self.on[pad]) if pad is not None else 0)
+
+    def _give(self, number: int, mask: int) -> None:
+        if mask != self.given.get(number):
+            self.given[number] = mask
+            self.player.give("", lambda engine: engine.controller(number, mask))
 
     def hear_commands(self) -> None:
         """Swaps for each command of that name that came since the last look."""
-        notes = self.player.notes
-        new = notes[self._heard :] if self._heard <= len(notes) else notes
-        self._heard = len(notes)
-        if sum(note.kind is Kind.COMMAND and note.number in self.swaps for note in new) % 2:
-            self.swapped = not self.swapped
-            self._note_switches()
+        while True:
+            notes = self.player.notes
+            new = notes[self._heard :] if self._heard <= len(notes) else notes
             self._heard = len(notes)
+            if sum(note.kind is Kind.COMMAND and note.number in self.swaps for note in new) % 2 == 0:
+                return
+            self.swapped = not self.swapped
+            self._give_switches()
 
 
 class RecordedPads:

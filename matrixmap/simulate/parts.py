@@ -13,6 +13,7 @@ from matrixmap.model.plan import Plan
 from matrixmap.press.pads import NONE, padded_by
 from matrixmap.press.rules import Asks, Held, Rules
 from matrixmap.press.table.format import MOST_CONTROLLERS, Wired
+from matrixmap.simulate.engine import NO_PADS, ByPads, up_to_the_last
 
 
 class Timed(Rules):
@@ -52,6 +53,11 @@ class Press:
     def stroke(self) -> Held:
         """The stroke that leads, or has a place."""
         return self.strokes[0]
+
+
+def is_chord(stroke: Held) -> bool:
+    """Whether a stroke closes several contacts, or none: modifiers alone."""
+    return len(stroke.contacts) != 1
 
 
 class PadSwitches:
@@ -115,6 +121,14 @@ class PadSwitches:
             for number, (wired, value, _) in enumerate(controller.switches):
                 always |= (wired is Wired.GROUND and switches >> number & 1) << value
         return self.padded.pulled, always
+
+    def shown(self, rules: Timed, clashes: int) -> ByPads:
+        """What pads do by the layout that stands; a layout that drives no controller closes none of its switches."""
+        if not rules.compiled.controllers:
+            return NO_PADS if not clashes else ByPads(clashes=clashes)
+        driven = zip(rules.compiled.controllers, self.shut, strict=False)
+        switches = up_to_the_last([shut & (1 << len(controller.switches)) - 1 for controller, shut in driven])
+        return ByPads(switches, self.padded.joined, self.padded.pulled, clashes)
 
     def waits(self, rules: Timed) -> bool:
         """Whether any switch is on or closed, or a poll time runs."""

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from enum import Enum
+from itertools import zip_longest
 
 from matrixmap.circuit.timing import TICK_US
 from matrixmap.model.machine import Contact
-from matrixmap.simulate.engine import CLOCK_TICKS, NEVER, Engine, Result
+from matrixmap.simulate.engine import CLOCK_TICKS, NEVER, Engine, Result, Shown, contacts_of
 from matrixmap.simulate.scan import Moment
 
 MOST_CALLS = 256
@@ -35,8 +36,8 @@ class Note:
     """Something that happened: when, in microseconds, and what.
 
     `contacts` are those that closed or opened; `number` is the LED byte, the command, or how many presses were
-    counted; `text` is the input, or which counter. Of SWITCHES, which a pad closes, `text` names controller and switches, and
-    `number` is their mask.
+    counted; `text` is the input, or which counter. Contacts are those of keys. Of SWITCHES, which pads close, `controller` is
+    the number in the machine's file, and `number` the mask of those that are closed from then on.
     """
 
     time_us: int
@@ -44,6 +45,7 @@ class Note:
     contacts: frozenset[Contact] = frozenset()
     number: int = 0
     text: str = ""
+    controller: int = 0
 
 
 class Player:
@@ -97,8 +99,9 @@ class Player:
         self._settle()
 
     def give(self, text: str, call: Callable[[Engine], Result | None]) -> Result | None:
-        """Gives the runtime an input, noted by its text, and acts on it at once."""
-        self.notes.append(Note(self.time_us, Kind.INPUT, text=text))
+        """Gives the runtime an input, noted by its text if it has one, and acts on it at once."""
+        if text:
+            self.notes.append(Note(self.time_us, Kind.INPUT, text=text))
         result = call(self.engine)
         self._note_changes()
         self._settle()
@@ -113,21 +116,29 @@ class Player:
         shown, last = self.engine.shown(), self.last
         if shown is not last and shown != last:
             self.last = shown
-            opened, closed = last.contacts - shown.contacts, shown.contacts - last.contacts
-            if opened:
-                self.notes.append(Note(self.time_us, Kind.OPENED, contacts=opened))
-            if closed:
-                self.notes.append(Note(self.time_us, Kind.CLOSED, contacts=closed))
-            if opened or closed:
-                self._moment(Moment(self.time_us, shown.contacts))
+            if shown.pads.switches != last.pads.switches:
+                self._note_switches(last.pads.switches, shown.pads.switches)
+            before, after = _of_keys(last), _of_keys(shown)
+            if before - after:
+                self.notes.append(Note(self.time_us, Kind.OPENED, contacts=before - after))
+            if after - before:
+                self.notes.append(Note(self.time_us, Kind.CLOSED, contacts=after - before))
+            if last.contacts != shown.contacts or last.pads[1:3] != shown.pads[1:3]:
+                self._moment(Moment(self.time_us, shown.contacts, shown.pads.contacts, shown.pads.pulled))
             if shown.leds != last.leds:
                 self.notes.append(Note(self.time_us, Kind.LEDS, number=shown.leds))
             self._note_counter("overflow", shown.overflows - last.overflows)
             self._note_counter("refusal", shown.refusals - last.refusals)
+            self._note_counter("clash", shown.pads.clashes - last.pads.clashes)
         command = self.engine.take_command()
         while command is not None:
             self.notes.append(Note(self.time_us, Kind.COMMAND, number=command))
             command = self.engine.take_command()
+
+    def _note_switches(self, before: tuple[int, ...], after: tuple[int, ...]) -> None:
+        for number, (old, new) in enumerate(zip_longest(before, after, fillvalue=0)):
+            if old != new:
+                self.notes.append(Note(self.time_us, Kind.SWITCHES, number=new, controller=number))
 
     def _note_counter(self, name: str, more: int) -> None:
         if more:
@@ -138,6 +149,11 @@ class Player:
         if self.moments and self.moments[-1].time_us == moment.time_us:
             self.moments.pop()
         self.moments.append(moment)
+
+
+def _of_keys(shown: Shown) -> frozenset[Contact]:
+    """The contacts that are closed for keys: all but those of pads."""
+    return shown.contacts - contacts_of(shown.pads.contacts) if shown.pads.contacts else shown.contacts
 
 
 def commands(notes: Iterable[Note]) -> tuple[int, ...]:

@@ -20,7 +20,7 @@ from matrixmap.hid.recording import Event, Keyboard
 from matrixmap.hid.report import NO_KEYS, KeySet, State
 from matrixmap.hid.usages import Usage
 from matrixmap.limits import REPLAYED_CHANGES, REPLAYED_PRESSES
-from matrixmap.model.machine import Contact, Machine
+from matrixmap.model.machine import Contact, ControllerSwitch, Machine
 from matrixmap.model.plan import Plan
 from matrixmap.model.words import usage_name
 from matrixmap.simulate.engine import Engine, contacts_of
@@ -72,11 +72,12 @@ class Reason(Enum):
     ROLLOVER = "rollover"
     SAME_CONTACT = "same contact"
     MODIFIERS = "modifiers"
+    PAD = "pad"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Opened:
-    """A stroke that was opened for a newer one: when, its host key and contact, and why."""
+    """A stroke that was opened for a newer one, or for what a pad closes: when, its host key and contact, and why."""
 
     time_us: int
     usage: Usage
@@ -280,7 +281,12 @@ class Replay:
         closed = _closed_before(notes)
         modifiers = self._modifiers
         later = _closed_next(notes)
+        pads = self._pads_at(notes)
         for place, press, contacts, asked in self._flagged:
+            if _gave_way(notes, place):
+                own = min(contacts_of(contacts))
+                yield Opened(time_us=notes[place].time_us, usage=press.usage, contact=own, reason=Reason.PAD)
+                continue
             newer = later[place]
             if newer - modifiers - contacts_of(asked):
                 newer = frozenset()  # of a key that was not down yet, so the stroke was not opened for it
@@ -288,10 +294,33 @@ class Replay:
                 time_us=notes[place].time_us,
                 usage=press.usage,
                 contact=min(contacts_of(contacts)),
-                reason=self._reason(closed[place], newer, contacts_of(contacts)),
+                reason=self._reason(closed[place], newer, contacts_of(contacts), pads[place]),
             )
 
-    def _reason(self, closed: frozenset[Contact], newer: frozenset[Contact], own: frozenset[Contact]) -> Reason:
+    def _pads_at(self, notes: Sequence[Note]) -> list[tuple[ControllerSwitch, ...]]:
+        """For each note the switches that pads have closed by then: a stretch begins with none."""
+        found = []
+        closed: dict[int, int] = {}
+        now: tuple[ControllerSwitch, ...] = ()
+        for note in notes:
+            if note.kind is Kind.SWITCHES:
+                closed[note.controller] = note.number
+                now = tuple(
+                    (controller, switch)
+                    for number, controller in enumerate(self.machine.controllers)
+                    for bit, switch in enumerate(controller.switches)
+                    if closed.get(number, 0) >> bit & 1
+                )
+            found.append(now)
+        return found
+
+    def _reason(
+        self,
+        closed: frozenset[Contact],
+        newer: frozenset[Contact],
+        own: frozenset[Contact],
+        pads: tuple[ControllerSwitch, ...],
+    ) -> Reason:
         machine = self.machine
         if newer & own:
             return Reason.SAME_CONTACT
@@ -301,11 +330,23 @@ class Replay:
         keys = [contact for contact in together - self._modifiers if contact < machine.crosspoints]
         if machine.scan.rollover is not None and len(keys) > machine.scan.rollover:
             return Reason.ROLLOVER
+        if pads and self.plan.guard and phantoms(machine, tuple(together), self.plan.contacts, pads):
+            return Reason.PAD
         return Reason.MODIFIERS
 
 
 def _on(event: Event) -> str:
     return f" on {event.keyboard}" if event.keyboard else ""
+
+
+def _gave_way(notes: Sequence[Note], place: int) -> bool:
+    """Whether the call that opened these contacts counted a clash with pads: counters come last of what a call changes."""
+    for note in notes[place + 1 :]:
+        if note.kind is Kind.COUNTER and note.text == "clash":
+            return True
+        if note.kind not in (Kind.CLOSED, Kind.LEDS, Kind.COUNTER):
+            return False
+    return False
 
 
 def _closed_before(notes: Sequence[Note]) -> list[frozenset[Contact]]:

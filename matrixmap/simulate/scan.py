@@ -10,6 +10,7 @@ reading is read as it is after the change.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
@@ -20,8 +21,9 @@ from math import lcm
 from matrixmap.circuit.reading import adapter_points, read_matrix
 from matrixmap.model.layout import Contacts
 from matrixmap.model.legend import Legend
-from matrixmap.model.machine import Contact, Debounce, Key, Machine, MoreKeys, Scan, ShiftState
+from matrixmap.model.machine import Contact, Debounce, Key, Machine, MoreKeys, Scan, ShiftState, Switch
 from matrixmap.model.sequences import state_order
+from matrixmap.press.compiled import bits
 from matrixmap.press.turns import NOTHING_BEGUN, Turn, Turns
 
 CACHED_SCANS = 4_096
@@ -56,10 +58,16 @@ def usual_finds(scan: Scan) -> Finds:
 
 @dataclass(frozen=True, slots=True)
 class Moment:
-    """From this time on, in microseconds, exactly these contacts are closed."""
+    """From this time on, in microseconds, exactly these contacts are closed.
+
+    Of these, pads close `by_pads`; `pulled` are the crosspoints that read closed because pads pull a sense line low. Both are
+    masks, bit n is contact n.
+    """
 
     time_us: int
     contacts: frozenset[Contact]
+    by_pads: int = 0
+    pulled: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,6 +75,7 @@ class KeyRead:
     """A press as the machine reads it: when, which key, in which shift state, and what it types (None: nothing).
 
     `waits` says that it begins a sequence or the like; `completes` is how many reads before it belong to what it types.
+    `by_pad` is set where what pads close is read so by itself, whatever keys are down.
     """
 
     time_us: int
@@ -75,6 +84,7 @@ class KeyRead:
     types: Legend | None
     waits: bool = False
     completes: int = 0
+    by_pad: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -136,20 +146,22 @@ class Reader:
         )
         # Scans without change after which every press and release is certain.
         self._settled = machine.scan.samples_down + machine.scan.samples_up + 2
-        self._wholes: dict[frozenset[Contact], int] = {}
+        self._wholes: dict[tuple[frozenset[Contact], int], int] = {}
         self._counted: dict[int, int] = {}
         # The contacts of the lines that are read before the line of a number; direct lines are read with the last.
         self._before = [(1 << line * len(machine.sense)) - 1 for line in range(len(machine.select))] + [-1]
 
-    def image(self, contacts: frozenset[Contact]) -> int:
-        """What all lines read while these contacts are closed, as a mask over all contacts."""
-        found = self._wholes.get(contacts)
+    def image(self, contacts: frozenset[Contact], pulled: int = 0) -> int:
+        """What all lines read while these contacts are closed and pads pull such crosspoints low: masks over all contacts."""
+        found = self._wholes.get((contacts, pulled))
         if found is None:
             machine = self.machine
-            masks = read_matrix(adapter_points(machine, contacts, self.how), len(machine.select))
+            lines = (machine.lines(contact) for contact in map(Contact, bits(pulled)))
+            pulls = [Switch(function="", select=pair[0], sense=pair[1]) for pair in lines if pair]
+            masks = read_matrix(adapter_points(machine, contacts, self.how), len(machine.select), pulls)
             found = sum(mask << select * len(machine.sense) for select, mask in enumerate(masks))
             found |= sum(1 << contact for contact in contacts if contact >= machine.crosspoints)
-            self._wholes[contacts] = found
+            self._wholes[contacts, pulled] = found
         return found
 
     def scans(self, moments: Sequence[Moment]) -> int:
@@ -170,6 +182,7 @@ class Reader:
         presses: list[KeyRead] = []
         turn = NOTHING_BEGUN
         compared, last = scan.debounce is Debounce.WHOLE, 0
+        padded = any(moment.by_pads or moment.pulled for moment in moments)
         for start, whole in self._sweeps(moments, phase % pace.period, end):
             if compared and whole != last:
                 counter.begin_anew()
@@ -180,8 +193,18 @@ class Reader:
                     self._counted.clear()
                 keys = self._counted[whole] = self._keys_in(whole)
             for contact in counter.take(keys):
+                count = len(presses)
                 turn = self._take(presses, turn, start, contact, whole)
+                if padded and len(presses) > count:
+                    presses[-1] = self._with_pads(presses[-1], contact, moments)
         return tuple(presses)
+
+    def _with_pads(self, read: KeyRead, contact: int, moments: Sequence[Moment]) -> KeyRead:
+        """A press, told whether what pads close at that moment is read so by itself."""
+        moment = moments[bisect_right(moments, read.time_us, key=lambda one: one.time_us) - 1]
+        return replace(
+            read, by_pad=bool(self.image(frozenset(map(Contact, bits(moment.by_pads))), moment.pulled) >> contact & 1)
+        )
 
     def read_images(self, images: Sequence[int]) -> tuple[tuple[KeyRead, ...], ...]:
         """The presses that are read while images stay, one after the other, each long enough for all to be certain.
@@ -230,7 +253,7 @@ class Reader:
         """Start and image of each sweep; a long time without change is cut after as many sweeps as settle all."""
         pace = self.pace
         times = [moment.time_us * pace.grain for moment in moments]
-        wholes = [self.image(frozenset()), *[self.image(moment.contacts) for moment in moments]]
+        wholes = [self.image(frozenset()), *[self.image(moment.contacts, moment.pulled) for moment in moments]]
         # A sweep that is under way at the first moment may see it.
         start = phase + (((times[0] if times else 0) - phase) // pace.period - 1) * pace.period
         index, quiet = 0, 0

@@ -34,6 +34,9 @@ typedef struct mm_tape {
 
 #define MM_NO_TABLE 255u
 
+/* What pads do: clashes, the closed switches of 8 controllers, the sense lines pulled with each select line, then with all. */
+#define MM_PADS_BYTES (2u + 8u + 2u * (MM_SELECT_MAX + 1u))
+
 bool mm_begin(mm_state *state, const uint8_t *table, uint16_t size);
 uint16_t mm_state_bytes(void);
 uint16_t mm_row_bytes(void);
@@ -91,6 +94,24 @@ void mm_show_row(const mm_state *state, uint8_t *row)
 }
 
 #if MM_PADS
+void mm_show_pads(const mm_state *state, uint8_t *row);
+
+/* What pads do at this moment, MM_PADS_BYTES of it. The runtime tells no switches: they are looked at in its state. */
+void mm_show_pads(const mm_state *state, uint8_t *row)
+{
+    uint8_t number;
+
+    *row++ = (uint8_t)(mm_clashes(state) & 0xFFu);
+    *row++ = (uint8_t)(mm_clashes(state) >> 8);
+    for (number = 0; number < 8u; number++) {
+        *row++ = number < MM_CONTROLLERS ? state->pad[number].shut : 0u;
+    }
+    for (number = 0; number <= MM_SELECT_MAX; number++) {
+        *row++ = (uint8_t)(mm_pulls(state, number) & 0xFFu);
+        *row++ = (uint8_t)(mm_pulls(state, number) >> 8);
+    }
+}
+
 /* A row in which the masks are the pulls, the direct lines those that are pulled whatever is strobed, the overflows the clashes. */
 static void put_pulls(const mm_state *state, mm_tape *tape)
 {

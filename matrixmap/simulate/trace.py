@@ -167,6 +167,14 @@ class Listener:
         self.heard.change_layout(number)
         self.engine.change_layout(number)
 
+    def controller(self, number: int, switches: int) -> None:
+        """A pad holds down these switches of a controller, which makes no key mean anything else."""
+        self.engine.controller(number, switches)
+
+    def unplugged(self, number: int) -> None:
+        """The pad of a controller is gone."""
+        self.engine.unplugged(number)
+
     def advance(self, now: int) -> int:
         """Acts on what is due."""
         return self.engine.advance(now)

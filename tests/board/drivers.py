@@ -7,12 +7,12 @@ from pathlib import Path
 from matrixmap.emit.boards.board_c import board_files, driver_files
 from matrixmap.emit.tables.build import MADE_BY
 from matrixmap.emit.tables.runtime import runtime_files
-from tests.board.boards import checked
+from tests.board.boards import Edits, checked
 
 
-def written(id: str, folder: Path) -> str:
-    """The driver of a shipped adapter with what it includes; its name."""
-    board = checked(id)
+def written(id: str, folder: Path, edits: Edits = {}) -> str:  # noqa: B006
+    """The driver of a shipped adapter, after edits of files, with what it includes; its name."""
+    board = checked(id, edits)
     assert board.traced is not None
     files = board_files(board.traced, MADE_BY)
     for name, text in {**dict(runtime_files()), **dict(driver_files()), **files}.items():

@@ -19,6 +19,9 @@ static uint8_t was_clock[REGISTERS + 1], was_latch[REGISTERS + 1], was_strobe[AR
 static uint64_t time_ns, inputs_at[ARRAYS + 1], rise_at[ARRAYS + 1], fall_at[ARRAYS + 1];
 static uint64_t closed, old_set, new_set, last_set;
 static uint8_t closed_direct, old_direct, new_direct, last_direct;
+static uint64_t keys; /* what the masks of contacts say; new_set has besides what contacts pull for pads */
+static uint8_t closed_pulls, old_pulls, new_pulls, last_pulls; /* sense lines to ground */
+static uint8_t asked_pulls, gated[8];
 static bool judged, growing;
 static unsigned long change, writes, most_writes;
 
@@ -31,8 +34,16 @@ static void fail(const char *what)
 uint16_t mm_select_mask(const mm_state *state, uint8_t select)
 {
     (void)state;
-    return (uint16_t)((new_set >> (8u * select)) & 0xFFu);
+    return (uint16_t)((keys >> (8u * select)) & 0xFFu);
 }
+
+#if MM_PADS
+uint16_t mm_pulls(const mm_state *state, uint8_t select)
+{
+    (void)state;
+    return (uint16_t)(asked_pulls | (select < 8u ? gated[select] : 0u));
+}
+#endif
 
 uint8_t mm_direct_mask(const mm_state *state)
 {
@@ -96,6 +107,7 @@ static void look(void)
     int n, x, y;
     closed = 0;
     closed_direct = 0;
+    closed_pulls = 0;
     for (n = 0; n < ARRAYS; n++) {
         for (y = 0; y < 8; y++) {
             for (x = 0; x < 8; x++) {
@@ -113,10 +125,13 @@ static void look(void)
             if (a > b) { int c = a; a = b; b = c; }
             if (a >= 0 && a < 8 && b >= 8 && b < 16) closed |= (uint64_t)1 << (8 * a + b - 8);
             if (a == DIRECT_GROUND && b == DIRECT_LINE) closed_direct = 1;
+            if (a >= 8 && a < 16 && b == DIRECT_GROUND) closed_pulls = (uint8_t)(closed_pulls | 1u << (a - 8));
         }
     }
     for (n = 0; n < DRAINS; n++) {
-        if (line_of[drains[n].out] == DIRECT_LINE && level[drains[n].in] == 0) closed_direct = 1;
+        int a = line_of[drains[n].out];
+        if (a == DIRECT_LINE && level[drains[n].in] == 0) closed_direct = 1;
+        if (!FOLLOWS && a >= 8 && a < 16 && level[drains[n].in] == 0) closed_pulls = (uint8_t)(closed_pulls | 1u << (a - 8));
     }
 }
 
@@ -124,8 +139,10 @@ static void look(void)
 static void judge(void)
 {
     uint64_t both = old_set & new_set;
-    uint8_t both_direct = old_direct & new_direct;
-    if (!growing && last_set == both && last_direct == both_direct) growing = true;
+    uint8_t both_direct = old_direct & new_direct, both_pulls = old_pulls & new_pulls;
+    if (!growing && last_set == both && last_direct == both_direct && last_pulls == both_pulls) growing = true;
+    if (growing ? (last_pulls & ~closed_pulls) || (closed_pulls & ~new_pulls) : (closed_pulls & ~last_pulls) || (both_pulls & ~closed_pulls))
+        fail("a sense line was pulled, or let go of, that nobody asked for");
     if (!growing) {
         if ((closed & ~last_set) || (both & ~closed) || (closed_direct & ~last_direct) || (both_direct & ~closed_direct))
             fail("while contacts opened, one closed, or one opened that stays");
@@ -134,6 +151,7 @@ static void judge(void)
     }
     last_set = closed;
     last_direct = closed_direct;
+    last_pulls = closed_pulls;
 }
 
 static void settle(void)
@@ -205,17 +223,26 @@ static uint64_t draw(void) /* xorshift64 (Marsaglia, 2003) */
 
 static void next_set(void)
 {
-    int keys = (int)(draw() % 5u);
+    int count = (int)(draw() % 5u);
     uint64_t kind = draw() % 8u;
     if (kind == 0) {
-        new_set = draw() & draw();
+        keys = draw() & draw();
     } else if (kind == 1) {
-        new_set = 0;
+        keys = 0;
     } else {
-        if (kind < 5) new_set &= draw();
-        while (keys-- > 0) new_set ^= (uint64_t)1 << (draw() % 64u);
+        if (kind < 5) keys &= draw();
+        while (count-- > 0) keys ^= (uint64_t)1 << (draw() % 64u);
     }
     new_direct = (uint8_t)(draw() % 4u == 0u);
+    new_set = keys;
+#if MM_PADS
+    asked_pulls = (uint8_t)(kind == 1 ? 0u : draw() & draw());
+    for (count = 0; count < 8; count++) gated[count] = (uint8_t)(kind == 1 ? 0u : draw() & draw() & draw());
+    new_pulls = FOLLOWS ? 0u : (uint8_t)(asked_pulls & MM_BOARD_PULLED);
+    if (MM_BOARD_GATED && !FOLLOWS) { /* the contacts of these select lines do it, save what is pulled anyway */
+        for (count = 0; count < 8; count++) new_set |= (uint64_t)(uint8_t)(gated[count] & (uint8_t)~asked_pulls) << (8 * count);
+    }
+#endif
 }
 
 #if FOLLOWS
@@ -224,11 +251,15 @@ static void strobe(void)
 {
     unsigned strobed = 0;
     int n, s;
-    uint8_t want = 0, got = 0;
+    uint8_t want = asked_pulls, got = 0;
+    mm_board_follow(&board);
+    for (s = 0; s < 8; s++) got = (uint8_t)(got | (level[sense_net[s]] ? 0u : 1u << s));
+    if (got != want) fail("without a strobe other sense lines are pulled than pads pull whatever is strobed");
+    got = 0;
     for (n = 0; n < 8; n++) strobed |= (draw() % 3u == 0u) ? 1u << n : 0u;
     for (n = 0; n < 8; n++) {
         driven[select_net[n]] = (strobed >> n) & 1u ? 0 : 2;
-        if ((strobed >> n) & 1u) want = (uint8_t)(want | ((new_set >> (8 * n)) & 0xFFu));
+        if ((strobed >> n) & 1u) want = (uint8_t)(want | ((new_set >> (8 * n)) & 0xFFu) | gated[n]);
     }
     settle();
     mm_board_follow(&board);
@@ -237,7 +268,7 @@ static void strobe(void)
     for (n = 0; n < 8; n++) driven[select_net[n]] = 2;
     settle();
     mm_board_follow(&board);
-    for (s = 0; s < 8; s++) if (!level[sense_net[s]]) fail("a sense line stays low after the strobe");
+    for (s = 0; s < 8; s++) if (!level[sense_net[s]] && !(asked_pulls >> s & 1u)) fail("a sense line stays low after the strobe");
 }
 #endif
 
@@ -251,10 +282,11 @@ int main(int count, char **words)
     settle();
     mm_board_begin(&board);
     look();
-    if (closed || closed_direct) fail("contacts are closed at the beginning");
+    if (closed || closed_direct || closed_pulls) fail("contacts are closed at the beginning");
     for (change = 1; change <= changes; change++) {
         old_set = last_set = new_set;
         old_direct = last_direct = new_direct;
+        old_pulls = last_pulls = new_pulls;
         next_set();
 #if FOLLOWS
         mm_board_show(&board, NULL);
@@ -268,20 +300,20 @@ int main(int count, char **words)
         mm_board_show(&board, NULL);
         if (writes > most_writes) most_writes = writes;
         look();
-        if (closed != new_set || closed_direct != new_direct) fail("the contacts that are closed are not those asked for");
+        if (closed != new_set || closed_direct != new_direct || closed_pulls != new_pulls) fail("the contacts that are closed are not those asked for");
         judged = false;
         if (change % 997 == 0) { /* a refresh changes nothing that is asked for */
             mm_board_refresh(&board);
             look();
-            if (closed != new_set || closed_direct != new_direct) fail("a refresh changed contacts");
+            if (closed != new_set || closed_direct != new_direct || closed_pulls != new_pulls) fail("a refresh changed contacts");
         }
-        if (ARRAYS > 0 ? new_set == 0 : change % 64 == 0) { /* and mends what static has flipped, while nothing is shown or always */
+        if (ARRAYS > 0 ? new_set == 0 && new_pulls == 0 : change % 64 == 0) { /* and mends what static has flipped, while nothing is shown or always */
             for (n = 0; n < ARRAYS; n++) stored[n][draw() % 64u] = 1;
             for (n = 0; n < REGISTERS; n++) latched[n] ^= (uint64_t)1 << (draw() % 8u);
             if (new_direct == 0 || REGISTERS > 0) {
                 mm_board_refresh(&board);
                 look();
-                if (closed != new_set || closed_direct != new_direct) fail("a refresh does not mend a bit that was flipped");
+                if (closed != new_set || closed_direct != new_direct || closed_pulls != new_pulls) fail("a refresh does not mend a bit that was flipped");
             } else {
                 for (n = 0; n < ARRAYS; n++) memset(stored[n], 0, sizeof stored[n]);
             }

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from tests import tools
-from tests.board.boards import SHIPPED, checked
+from tests.board.boards import SHIPPED, Edits, checked
 from tests.board.drivers import written
 from tests.board.wired import model_header
 from tests.project import ROOT, call, write_project
@@ -17,19 +17,26 @@ CHANGES = 3_000
 CAMPAIGN = 1_000_000
 
 
-def built(id: str, folder: Path, edits: tuple[tuple[str, str], ...] = ()) -> Path:
-    """The model of a board with its driver, compiled; edits are made in the driver's code or its header."""
-    name = written(id, folder)
+def built(
+    id: str,
+    folder: Path,
+    edits: tuple[tuple[str, str], ...] = (),
+    board_edits: Edits = {},  # noqa: B006
+    pads: bool = False,
+) -> Path:
+    """The model of a board with its driver, compiled; edits are made in the driver's code or its header, others in files."""
+    name = written(id, folder, board_edits)
     for before, after in edits:
         files = [folder / "mm_board_driver.h", folder / f"{name}.h"]
         (edited,) = (file for file in files if before in file.read_text(encoding="utf-8"))
         edited.write_text(edited.read_text(encoding="utf-8").replace(before, after), encoding="utf-8")
-    board = checked(id)
+    board = checked(id, board_edits)
     header = (folder / f"{name}.h").read_text(encoding="utf-8")
     ports = re.findall(r"#define MM_PORT_(\w+) \d+u", header)
     (folder / "model.h").write_text(model_header(board.adapter, board.machine, ports, name), encoding="utf-8")
     sources = (ROOT / "tests/board/model.c", folder / f"{name}.c")
-    tools.run(tools.tool("gcc"), "-std=c99", "-O2", "-w", f"-I{folder}", *sources, "-o", folder / "model")
+    flags = ("-std=c99", "-O2", "-w", f"-DMM_PADS={int(pads)}", f"-I{folder}")
+    tools.run(tools.tool("gcc"), *flags, *sources, "-o", folder / "model")
     return folder / "model"
 
 

@@ -16,7 +16,7 @@ def _numbers(values: Iterable[int]) -> str:
 
 
 class Wired:
-    """Nets of an adapter by number; those with a resistor between them are one."""
+    """Nets of an adapter by number; those with a resistor or a diode between them are one."""
 
     def __init__(self, adapter: Adapter) -> None:
         self.adapter = adapter
@@ -24,7 +24,7 @@ class Wired:
         self.same = {net.name: net.name for net in adapter.nets}
         self.pulls: dict[str, int] = {}
         for ref, use in adapter.parts.items():
-            if use.part.passive is Passive.RESISTOR:
+            if use.part.passive in (Passive.RESISTOR, Passive.DIODE):
                 for a, b in use.part.elements:
                     ends = [self.of.get(Pin(ref, a)), self.of.get(Pin(ref, b))]
                     if None in ends:

@@ -1,4 +1,4 @@
-"""The browser's game pads drive the drawn sticks, by the same rules as the decoder."""
+"""The browser's game pads drive the drawn sticks, by the same rules as the decoder, and the page's machine reads them."""
 
 from __future__ import annotations
 
@@ -9,10 +9,13 @@ from pathlib import Path
 
 import pytest
 
+from matrixmap.circuit.reading import ClosedCrosspoint, Conduction, read_matrix
 from matrixmap.emit.page.document import page_html
 from matrixmap.hid.pads.sources import SOURCES
 from matrixmap.hid.pads.stick import Reach, Thresholds, moved
+from matrixmap.hid.usages import by_code
 from matrixmap.join.pads import driven_controllers
+from matrixmap.model.machine import SelectIndex, SenseIndex, Switch
 from tests import make_wasm
 from tests.browser import Browser, Page
 from tests.pads.layouts import plan_of
@@ -20,15 +23,19 @@ from tests.page.driving import Driver
 from tests.project import shipped_plan
 
 WEB = Path(make_wasm.WEB)
+BOBBING = """layout: bobbing
+base: langet41-symbolic
+host: de-DE
+pads: {order: bob, Tap: Button 1}
+"""
 
 
 @pytest.fixture
 def scripts(browser: Browser) -> Iterator[Page]:
     """A tab with the rules of pads at hand, and nothing else."""
     with browser.page() as page:
-        page.evaluate(
-            f"{(WEB / 'pads.js').read_text(encoding='utf-8')};Object.assign(globalThis, {{ movedStick, closedSwitches }}); 0"
-        )
+        code = "".join((WEB / name).read_text(encoding="utf-8") for name in ("pads.js", "circuit.js"))
+        page.evaluate(f"{code};Object.assign(globalThis, {{ movedStick, closedSwitches, readMatrix }}); 0")
         yield page
 
 
@@ -67,11 +74,30 @@ def test_the_switches_are_those_of_the_decoder(scripts: Page, tmp_path: Path) ->
     assert found == wanted
 
 
+def test_pulls_are_read_as_the_circuit_says(scripts: Page) -> None:
+    """500 random sets of contacts and pulls, of switches and of contacts with a diode, read as in Python."""
+    rng = random.Random(3)
+    cases, wanted = [], []
+    for _ in range(500):
+        conduction = rng.choice((Conduction.BOTH, Conduction.FORWARD))
+        closed = [sum(1 << sense for sense in range(8) if rng.random() < 0.12) for _ in range(8)]
+        pulls = [sum(1 << sense for sense in range(8) if rng.random() < 0.05) for _ in range(8)]
+        crossing = [(SelectIndex(line), SenseIndex(sense)) for line in range(8) for sense in range(8)]
+        points = [ClosedCrosspoint(line, sense, conduction) for line, sense in crossing if closed[line] >> sense & 1]
+        low = [Switch(function="", select=line, sense=sense) for line, sense in crossing if pulls[line] >> sense & 1]
+        cases.append([closed, conduction is Conduction.BOTH, pulls])
+        wanted.append(list(read_matrix(points, 8, low)))
+    assert scripts.evaluate(f"{json.dumps(cases)}.map((one) => readMatrix(...one))") == wanted
+
+
 @pytest.fixture
 def steered(browser: Browser, tmp_path: Path) -> Iterator[Driver]:
-    """The page of a layout with pads and of one without, in a browser whose pads are at the test's hand."""
+    """The page of a layout with pads, of one without and of another machine's with pads, in a browser whose pads are at the test's hand."""
     file = tmp_path / "page.html"
-    file.write_text(page_html([plan_of(tmp_path), shipped_plan("quillon8-en-GB-symbolic")]), encoding="utf-8")
+    file.write_text(
+        page_html([plan_of(tmp_path), shipped_plan("quillon8-en-GB-symbolic"), plan_of(tmp_path, BOBBING, "bobbing")]),
+        encoding="utf-8",
+    )
     early = "globalThis.fakePads = []; navigator.getGamepads = () => globalThis.fakePads;"
     with browser.page(early=early) as page:
         yield Driver(page, file)
@@ -142,3 +168,71 @@ def test_a_button_types_as_a_key(steered: Driver) -> None:
     assert steered.read() == [" "]
     steered.choose("quillon8-en-GB-symbolic")
     assert steered.page.evaluate("document.getElementById('sticks') === null")
+
+
+def test_the_machine_reads_what_a_pad_closes(steered: Driver) -> None:
+    """The tiller's Whistle is the contact of the colon key: closed, read and typed, and closed again in the other simulation."""
+    set_pad(steered, 0, {0}, 0, 0)
+    link(steered, "connected", 0)
+    steered.page.wait("document.getElementById('log').textContent === ':'")
+    assert steered.text("closed") == steered.text("reads") == "colon (S7/N2)"
+    assert steered.text("phantoms") == "none"
+    # Another simulation begins anew: what pads hold is given to it again.
+    steered.press_button("guard")
+    assert steered.text("stick-0") == "tiller: Whistle"
+    assert steered.text("closed") == "colon (S7/N2)"
+    steered.press_button("guard")
+    link(steered, "disconnected", 0)
+    wait_for(steered, 0, "tiller: nothing closed")
+    steered.rest()
+    assert steered.text("closed") == "nothing"
+
+
+def test_three_keys_for_a_phantom_are_found_beside_a_pad(steered: Driver) -> None:
+    """A contact that a pad closes is none that a key closes: the page still knows which key closes which contact."""
+    steered.choose("bobbing")
+    set_pad(steered, 0, {0}, 0, 0)
+    link(steered, "connected", 0)
+    wait_for(steered, 0, "bob: Tap")
+    steered.press_button("phantom")
+    assert "Without the guard the machine also reads" in steered.text("stroke")
+
+
+def test_a_key_gives_way_to_a_pull(steered: Driver) -> None:
+    """The oar pulls the sense line of the slash key, which Shift would carry on: told at once, counted, typed by the other alone."""
+    shift, slash = (by_code(code)[0] for code in ("ShiftLeft", "Slash"))
+    for index in (0, 1):
+        set_pad(steered, index, set(), 0, 0)
+        link(steered, "connected", index)
+    set_pad(steered, 1, {0}, 0, 0)
+    wait_for(steered, 1, "oar: Pull")
+    steered.page.wait("document.getElementById('reads').textContent.includes('slash')")
+    assert steered.text("closed") == "nothing"
+    assert steered.text("phantoms") == "none"
+    steered.down(shift, slash)
+    assert "gives way to a pad" in steered.text("stroke")
+    assert steered.text("counts") == "1 gave way to a pad"
+    assert "slash" not in steered.text("closed")
+    steered.up(slash, shift)
+    set_pad(steered, 1, set(), 0, 0)
+    wait_for(steered, 1, "oar: nothing closed")
+    steered.rest()
+    assert steered.read() == []
+
+
+def test_a_tap_lasts_for_the_poll_time(steered: Driver) -> None:
+    """A button that is down for one look of the page is a switch closed for 29.1 ms of the machine's time, and typed."""
+    set_pad(steered, 0, set(), 0, 0)
+    link(steered, "connected", 0)
+    told = "told.push(document.getElementById('stick-0').textContent)"
+    watch = f"new MutationObserver(() => {told}).observe(document.getElementById('stick-0'), {{ childList: true }})"
+    steered.page.evaluate(f"globalThis.told = []; {watch}; 0")
+    pressed, open_ = ([{"pressed": down and not n} for n in range(17)] for down in (True, False))
+    steered.page.evaluate(
+        f"fakePads[0].buttons = {json.dumps(pressed)};"
+        f"requestAnimationFrame(() => requestAnimationFrame(() => {{ fakePads[0].buttons = {json.dumps(open_)}; }})); 0"
+    )
+    steered.page.wait("told.at(-1) === 'tiller: nothing closed'")
+    assert steered.page.evaluate("told") == ["tiller: Whistle", "tiller: nothing closed"]
+    steered.rest()
+    assert steered.read() == [":"]

@@ -286,7 +286,7 @@ def _controllers(judged: Judged) -> Iterator[Told]:
         for switch in controller.switches:
             if switch.select is None:
                 line = machine.sense[switch.sense]
-                if not any(True for _ in judged.traced.pulls(line)):
+                if not any(True for _ in judged.traced.grounds(line)):
                     lost.append(f"{switch.function} ({line})")
             else:
                 contact = Contact(switch.select * len(machine.sense) + switch.sense)

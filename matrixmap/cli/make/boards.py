@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+import typer
+
 from matrixmap.cli.main import UsageError
 
 if TYPE_CHECKING:
@@ -51,7 +53,24 @@ def on_boards(project: Project, name: str, plans: Iterable[Plan]) -> OnBoards:
     own = [
         _on_board(plan, boards[plan.layout.machine.id]) if plan.layout.machine.id in boards else plan for plan in listed
     ]
+    _tell_pulls(own, boards)
     return OnBoards(plans=own, texts=texts, told=tuple(_told(adapter.id, own, boards)))
+
+
+def _tell_pulls(plans: Iterable[Plan], boards: Mapping[str, list[BoardChecked]]) -> None:
+    """The switches of controllers that pads are to close and a board cannot: findings on stderr, each once."""
+    from matrixmap.check.on_board import PULLS_NOT_DRIVEN, OnBoard
+    from matrixmap.model.words import shown
+
+    found = dict.fromkeys(
+        finding
+        for plan in plans
+        for checked in boards.get(plan.layout.machine.id, ())
+        if checked.traced is not None
+        for finding in PULLS_NOT_DRIVEN.findings(OnBoard(plan=plan, traced=checked.traced))
+    )
+    for finding in found:
+        typer.echo(f"{shown(str(finding.place))}: {finding.slug}: {shown(finding.text)}", err=True)
 
 
 def _on_board(plan: Plan, boards: Iterable[BoardChecked]) -> Plan:

@@ -33,6 +33,9 @@ PhaseOption = typer.Option(
     "0", "--phase", metavar="MS", help="When the machine's first scan begins; `all` tries every phase that matters."
 )
 
+LISTED_LEGENDS = 100
+"""So many of what pads made the machine read are listed; the rest are counted."""
+
 Row = dict[str, object]
 
 
@@ -119,6 +122,8 @@ def timeline(machine: Machine, notes: Sequence[Note], reads: Sequence[KeyRead]) 
             row["what"] = note.text
         if note.kind.value in ("leds", "command", "counter"):
             row["number"] = note.number
+        elif note.kind.value == "switches":
+            row["what"] = ": ".join(_switches(machine, note))
         rows.append(row)
     rows += [{"time_ms": read.time_us / 1000, "kind": "read", **read_row(machine, read)} for read in reads]
     # Sorting keeps the order of what happens at one time; the machine reads contacts after they have changed.
@@ -131,6 +136,7 @@ def read_row(machine: Machine, read: KeyRead) -> Row:
         "key": read.key,
         "state": machine.state_name(read.state),
         "types": read.types.text if read.types else None,
+        **({"by_pad": True} if read.by_pad else {}),
     }
 
 
@@ -149,6 +155,10 @@ def print_timeline(rows: Sequence[Row]) -> None:
         typer.echo(f"{float(str(row['time_ms'])):10.1f} ms  {shown(_words(row))}")
 
 
+COUNTED = {"clash": "key that gives way to a pad"}
+"""What the timeline says of a counter in place of its name."""
+
+
 def _words(row: Row) -> str:
     match row["kind"]:
         case "input":
@@ -163,26 +173,45 @@ def _words(row: Row) -> str:
         case "command":
             return f"    command {row['number']}"
         case "counter":
-            return f"    {row['what']} counted: {row['number']}"
+            return f"    {COUNTED.get(str(row['what']), row['what'])} counted: {row['number']}"
     typed = row["types"] if row["types"] is not None else "nothing"
-    return f"        the machine reads {row['key']} ({row['state']}): {typed}"
+    return f"        the machine reads {row['key']} ({row['state']}): {typed}{', by a pad' if 'by_pad' in row else ''}"
 
 
 def _listed(names: object) -> str:
     return ", ".join(str(name) for name in names) if isinstance(names, list) else str(names)
 
 
-def switch_rows(notes: Sequence[Note]) -> list[Row]:
-    """The changes of controllers' switches that pads made: when, and which are closed from then on."""
-    return [
-        {
-            "time_ms": note.time_us / 1000,
-            "controller": note.text.partition(": ")[0],
-            "closed": note.text.partition(": ")[2],
-        }
-        for note in notes
-        if note.kind.value == "switches"
-    ]
+def _switches(machine: Machine, note: Note) -> tuple[str, str]:
+    """The controller of a note of switches, and those that are closed from then on."""
+    controller = machine.controllers[note.controller]
+    closed = [switch.function for bit, switch in enumerate(controller.switches) if note.number >> bit & 1]
+    return controller.name, ", ".join(closed) or "none"
+
+
+def switch_rows(machine: Machine, notes: Sequence[Note]) -> list[Row]:
+    """The changes of controllers' switches that the runtime made for pads: when, and which are closed from then on."""
+    changes = [(note.time_us, *_switches(machine, note)) for note in notes if note.kind.value == "switches"]
+    return [{"time_ms": time / 1000, "controller": name, "closed": closed} for time, name, closed in changes]
+
+
+def read_by_pads(reads: Sequence[KeyRead]) -> tuple[list[KeyRead], list[str]]:
+    """What the machine reads because of keys, and what the rest types: that which pads make it read by themselves."""
+    from matrixmap.simulate.texts import legends_of
+
+    return [read for read in reads if not read.by_pad], legends_of([read for read in reads if read.by_pad])
+
+
+def print_by_pads(legends: object, clashes: object) -> None:
+    """What the machine read because of pads alone, and the keys that gave way to them."""
+    from matrixmap.model.words import shown
+
+    if isinstance(legends, list) and legends:
+        typer.echo(f"read because of pads alone: {', '.join(map(shown, legends[:LISTED_LEGENDS]))}")
+        if len(legends) > LISTED_LEGENDS:
+            typer.echo(f"            and {len(legends) - LISTED_LEGENDS} more")
+    if clashes:
+        typer.echo(f"keys kept from closing, or opened, because of pads: {clashes}")
 
 
 def print_switches(rows: object) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
@@ -9,7 +10,7 @@ from typing import TYPE_CHECKING
 import typer
 
 from matrixmap.cli.main import UsageError
-from matrixmap.cli.play.played import Phases, Row, print_switches, switch_rows, timeline
+from matrixmap.cli.play.played import Phases, Row, print_by_pads, print_switches, read_by_pads, switch_rows, timeline
 
 if TYPE_CHECKING:
     from matrixmap.cli.play.recordings import RecordingFile
@@ -55,6 +56,9 @@ class Outcome:
     unsteady: int = 0
     overflows: int = 0
     refusals: int = 0
+    clashes: int = 0
+    kept_open: int = 0
+    by_pads: list[str] = field(default_factory=list)
 
 
 def replay(
@@ -76,10 +80,11 @@ def replay(
         typer.echo(_line("ms", "keyboard", "contacts", "machine"))
     for stretch in _bounded(player, recording, MOST_KEYBOARDS):
         outcomes = phases.read(stretch)
-        legends = legends_of(outcomes[0])
-        differs = difference(stretch.meant, legends)
+        of_keys, by_pads = read_by_pads(outcomes[0])
+        differs = difference(stretch.meant, legends_of(of_keys))
         outcome.typed.append(as_text(stretch.meant))
-        outcome.read.append(as_text(legends))
+        outcome.read.append(as_text(legends_of(outcomes[0])))
+        outcome.by_pads += by_pads
         outcome.lost += differs.lost
         outcome.extra += differs.extra
         outcome.unsteady += len(outcomes) > 1
@@ -90,7 +95,7 @@ def replay(
             outcome.reasons[opened.reason.value] = outcome.reasons.get(opened.reason.value, 0) + 1
         outcome.opened += stretch.opened[: max(LISTED - len(outcome.opened), 0)]
         _count_unplayed(outcome, stretch)
-        changes = switch_rows(stretch.notes)
+        changes = switch_rows(machine, stretch.notes)
         outcome.switch_changes += len(changes)
         outcome.switches += changes[: max(LISTED - len(outcome.switches), 0)]
         if chart or keep_rows:
@@ -116,14 +121,21 @@ def _count_unplayed(outcome: Outcome, stretch: Stretch) -> None:
     from matrixmap.simulate.player import Kind
 
     held = ""
+    gave_way = Counter(opened.time_us for opened in stretch.opened if opened.reason.value == "pad")
     for note in stretch.notes:
         if note.kind is Kind.INPUT:
             held = note.text
         elif note.kind is Kind.COUNTER:
             outcome.overflows += note.number * (note.text == "overflow")
             outcome.refusals += note.number * (note.text == "refusal")
-            if len(outcome.unplayed) < LISTED:
-                found = Unplayed(time_us=note.time_us, held=held, count=note.number, counter=note.text)
+            count = note.number
+            if note.text == "clash":
+                # Those that were closed before are told as opened.
+                count = max(note.number - gave_way.pop(note.time_us, 0), 0)
+                outcome.clashes += note.number
+                outcome.kept_open += count
+            if count and len(outcome.unplayed) < LISTED:
+                found = Unplayed(time_us=note.time_us, held=held, count=count, counter=note.text)
                 outcome.unplayed.append(found)
 
 
@@ -158,6 +170,8 @@ def facts(plan: Plan, engine: str, outcome: Outcome, closed: frozenset[str]) -> 
         "commands": outcome.commands,
         "overflows": outcome.overflows,
         "refusals": outcome.refusals,
+        "clashes": outcome.clashes,
+        "read_by_pads": outcome.by_pads,
         "closed": sorted(closed),
         "pads": outcome.switches,
     }
@@ -179,6 +193,7 @@ WHY = {
     "rollover": "the machine can tell no more keys apart",
     "same contact": "the newer one closes the same contact",
     "modifiers": "the newer one asks for other modifiers",
+    "pad": "it gives way to what a pad closes",
 }
 
 
@@ -194,7 +209,8 @@ def print_outcome(plan: Plan, outcome: Outcome, closed: frozenset[str]) -> None:
     typer.echo(f"{outcome.reports} reports, {outcome.rolled} of them of too many keys")
     total = sum(outcome.reasons.values())
     if total:
-        typer.echo(f"strokes opened for a newer one: {total}")
+        what = "a newer one or a pad" if "pad" in outcome.reasons else "a newer one"
+        typer.echo(f"strokes opened for {what}: {total}")
     for opened in outcome.opened:
         key = key_name(plan.layout.machine, opened.contact)
         typer.echo(f"{opened.time_us / 1000:10.1f} ms  {key} ({usage_name(opened.usage)}): {WHY[opened.reason.value]}")
@@ -205,29 +221,32 @@ def print_outcome(plan: Plan, outcome: Outcome, closed: frozenset[str]) -> None:
         typer.echo(f"            and {outcome.switch_changes - len(outcome.switches)} more changes by pads")
     if outcome.unsteady:
         typer.echo(f"What is read depends on the phase of the scan in {outcome.unsteady} stretches.")
-    if outcome.overflows or outcome.refusals:
+    print_by_pads(outcome.by_pads, outcome.clashes)
+    if outcome.unplayed:
         _print_unplayed(outcome)
 
 
 UNPLAYED = {
     "overflow": "the waiting line was full",
     "refusal": "a phantom with their own modifiers",
+    "clash": "it gives way to what a pad closes",
 }
 
 
 def _print_unplayed(outcome: Outcome) -> None:
     from matrixmap.model.words import shown
 
-    typer.echo(
-        f"presses dropped because the waiting line was full: {outcome.overflows}; refused because they made a phantom "
-        f"with their own modifiers: {outcome.refusals}"
-    )
+    if outcome.overflows or outcome.refusals:
+        typer.echo(
+            f"presses dropped because the waiting line was full: {outcome.overflows}; refused because they made a phantom "
+            f"with their own modifiers: {outcome.refusals}"
+        )
     for one in outcome.unplayed:
         count = f"{one.count} presses" if one.count > 1 else "a press"
         typer.echo(
             f"{one.time_us / 1000:10.1f} ms  {count} not played: {UNPLAYED[one.counter]} (held: {shown(one.held)})"
         )
-    left = outcome.overflows + outcome.refusals - sum(one.count for one in outcome.unplayed)
+    left = outcome.overflows + outcome.refusals + outcome.kept_open - sum(one.count for one in outcome.unplayed)
     if left:
         typer.echo(f"            and {left} more")
 

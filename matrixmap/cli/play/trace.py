@@ -14,8 +14,10 @@ from matrixmap.cli.play.played import (
     Phases,
     Row,
     TimelineOption,
+    print_by_pads,
     print_switches,
     print_timeline,
+    read_by_pads,
     read_row,
     running,
     switch_rows,
@@ -106,7 +108,8 @@ def _trace_script(
         Tracer(player, {name: number for number, name in enumerate(layouts)}, plans).play(events)
     outcomes = Phases(Reader(first.machine, plans[0].contacts), phase).read(player)
     meant = listener.take_meant()
-    differs = difference(meant, legends_of(outcomes[0]))
+    of_keys, by_pads = read_by_pads(outcomes[0])
+    differs = difference(meant, legends_of(of_keys))
     texts = [as_text(legends_of(reads)) for reads in outcomes]
     rows = timeline(first.machine, player.notes, outcomes[0])
     facts: Row = {
@@ -120,8 +123,10 @@ def _trace_script(
         "commands": list(commands(player.notes)),
         "overflows": player.last.overflows,
         "refusals": player.last.refusals,
+        "clashes": player.last.pads.clashes,
+        "read_by_pads": by_pads,
         "closed": [key_name(first.machine, contact) for contact in sorted(player.last.contacts)],
-        "pads": switch_rows(player.notes),
+        "pads": switch_rows(first.machine, player.notes),
     }
     if format == "json":
         others = {"other_phases": texts[1:]} if phase == "all" else {}
@@ -239,6 +244,7 @@ def _print(facts: Row, texts: list[str]) -> None:
         if isinstance(listed, list) and listed:
             typer.echo(f"{name}: {', '.join(shown(str(item)) for item in listed)}")
     print_switches(facts["pads"])
+    print_by_pads(facts["read_by_pads"], facts["clashes"])
     if len(texts) > 1:
         typer.echo(f"What is read depends on the phase of the scan: {len(texts)} different texts.")
     if facts["overflows"] or facts["refusals"]:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import cache
 from importlib.resources import files
 from textwrap import wrap
 
 from matrixmap.board.cautions import CAUTIONS
-from matrixmap.board.closers import Closers, Line, closers_of
+from matrixmap.board.closers import Closer, Closers, Line, closers_of
 from matrixmap.board.routes import Traced
 from matrixmap.emit.boards.follow_c import follow_lines
 from matrixmap.emit.tables.licence import licence_lines
@@ -60,7 +60,8 @@ class _Tables:
         highest = max(bit for _, bit in self.pins)
         self.width = next(width for width in (8, 16, 32) if highest < width)
         self.contacts = machine.crosspoints + len(machine.direct)
-        if len(self.pins) > 0x7F or self.contacts > MOST_CONTACTS:
+        self.pulls = len(machine.sense) if closers.pulls else 0
+        if len(self.pins) > 0x7F or self.contacts + self.pulls > MOST_CONTACTS:
             raise BoardError(
                 f"{len(self.pins)} pins and {self.contacts} contacts are more than the tables of a driver hold"
             )
@@ -86,7 +87,8 @@ def _lines(closers: Closers) -> Iterator[Line]:
     chain = closers.chain
     if chain is not None:
         yield from (line for line in (chain.input, chain.clock, chain.latch, chain.enable, chain.clear) if line)
-    yield from (closer for closer in closers.contacts.values() if isinstance(closer, Line))
+    closed = (*closers.contacts.values(), *closers.pulls.values())
+    yield from (closer for closer in closed if isinstance(closer, Line))
     yield from (*closers.select, *closers.sense)
 
 
@@ -161,6 +163,9 @@ def _sizes(traced: Traced, closers: Closers, tables: _Tables) -> dict[str, str]:
         "MM_BOARD_WRITE_NS": f"{driver.write_ns if driver else 0}u",
         "MM_BOARD_CHAIN_BITS": str(chain.bits if chain else 0),
         "MM_BOARD_FOLLOWS": str(int(bool(closers.select))),
+        "MM_BOARD_PULLS": str(tables.pulls),
+        "MM_BOARD_PULLED": f"0x{sum(1 << sense for sense in _pulled(closers)):04X}u",
+        "MM_BOARD_GATED": str(int(closers.gated)),
     }
     if closers.sense:
         sizes["MM_BOARD_LOW_BITS"] = "8" if len(closers.sense) <= 8 else "16"
@@ -174,6 +179,11 @@ def _sizes(traced: Traced, closers: Closers, tables: _Tables) -> dict[str, str]:
         ):
             sizes[f"MM_BOARD_CHAIN_{word}"] = f"0x{tables.number(line):02X}u"
     return sizes
+
+
+def _pulled(closers: Closers) -> Iterable[int]:
+    """The sense lines that the board can pull low whatever is strobed."""
+    return range(len(closers.sense)) if closers.sense else closers.pulls
 
 
 def _source(traced: Traced, closers: Closers, tables: _Tables, name: str, made_by: str) -> Iterator[str]:
@@ -193,12 +203,16 @@ def _source(traced: Traced, closers: Closers, tables: _Tables, name: str, made_b
         yield f"    {tables.ports.index(port)}u, {mask}, /* {comment(port)}{bit} */"
     yield "};"
     yield ""
-    yield "/* Contacts: where each is closed, and its address, bit or pin there. */"
+    behind = ", and of sense lines to ground" if tables.pulls else ""
+    yield f"/* Contacts{behind}: where each is closed, and its address, bit or pin there. */"
     yield "static const uint8_t mm_board_contacts[] MM_TABLE = {"
     for number in range(tables.contacts):
         contact = Contact(number)
-        row = ", ".join(f"0x{byte:02X}u" for byte in _row(closers, tables, contact))
+        row = ", ".join(f"0x{byte:02X}u" for byte in _row(closers, tables, closers.contacts.get(contact)))
         yield f"    {row}, /* {comment(machine.contact_name(contact))} */"
+    for sense in range(tables.pulls):
+        row = ", ".join(f"0x{byte:02X}u" for byte in _row(closers, tables, closers.pulls.get(sense)))
+        yield f"    {row}, /* {comment(machine.sense[sense])} to ground */"
     yield "};"
     yield from _parts(closers, tables)
     yield ""
@@ -222,9 +236,10 @@ def _parts(closers: Closers, tables: _Tables) -> Iterator[str]:
             yield f"    {', '.join(f'0x{byte:02X}u' for byte in row)},"
         yield "};"
     if closers.chain is not None:
+        pulls = {tables.contacts + sense: closer for sense, closer in closers.pulls.items()}
         bits = {
-            closer[1]: contact
-            for contact, closer in closers.contacts.items()
+            closer[1]: row
+            for row, closer in (*closers.contacts.items(), *pulls.items())
             if isinstance(closer, tuple) and closer[0] == -1
         }
         yield ""
@@ -235,9 +250,8 @@ def _parts(closers: Closers, tables: _Tables) -> Iterator[str]:
         yield "};"
 
 
-def _row(closers: Closers, tables: _Tables, contact: Contact) -> list[int]:
+def _row(closers: Closers, tables: _Tables, closer: Closer | None) -> list[int]:
     """The row of a contact: where it is closed, and behind it the bits of its address, or the bit or pin."""
-    closer = closers.contacts.get(contact)
     width = 1 + max(1, tables.address_ports * tables.width // 8)
     if closer is None:
         row = [NONE]

@@ -61,7 +61,11 @@ def follow_lines(traced: Traced, closers: Closers) -> Iterator[str]:
     yield f"MM_FOLLOW_INLINE mm_board_low mm_board_asked(const mm_board *board, {given})"
     yield "{"
     yield "    const volatile mm_board_low *set = board->low + board->set;"
+    yield "#if MM_PADS"
+    yield "    mm_board_low low = set[MM_BOARD_SELECT]; /* what pads pull whatever is strobed */"
+    yield "#else"
     yield "    mm_board_low low = 0u;"
+    yield "#endif"
     yield ""
     for at, line in enumerate(closers.select):
         yield f"    if (({lines[ports.index(line.port)]} & 0x{1 << line.bit:X}u) == 0u) {{ /* {comment(names[at])} */"

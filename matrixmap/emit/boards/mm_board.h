@@ -53,23 +53,36 @@ extern mm_board_bits mm_board_read(uint8_t port);
 /* Yours: waits at least this many nanoseconds; may return at once if each write takes longer. */
 extern void mm_board_wait(uint16_t nanoseconds);
 
+/* The masks of a set: one for each select line, and with pads one for what they pull whatever is strobed. */
+#if MM_PADS
+#define MM_BOARD_SET (MM_BOARD_SELECT + 1u)
+#else
+#define MM_BOARD_SET MM_BOARD_SELECT
+#endif
+
 /* Owned by the caller. */
 typedef struct mm_board {
     uint16_t shown[MM_SELECT_MAX]; /* contacts that are closed */
     uint8_t direct;
-#ifdef MM_BOARD_LOW_BITS     /* contacts follow select lines */
-    volatile mm_board_low low[2 * MM_BOARD_SELECT]; /* the sense lines that each one pulls low, in two sets */
-    volatile uint8_t set;                           /* where the set in use begins */
+#if MM_PADS
+    uint16_t pulls;  /* sense lines that are pulled low whatever is strobed */
+    uint16_t wanted; /* those that must be pulled */
+#endif
+#ifdef MM_BOARD_LOW_BITS /* contacts follow select lines */
+    volatile mm_board_low low[2 * MM_BOARD_SET]; /* the sense lines that each one pulls low, in two sets */
+    volatile uint8_t set;                        /* where the set in use begins */
 #endif
 } mm_board;
 
 /* Opens all contacts. Call it first, before anybody types on the machine. */
 void mm_board_begin(mm_board *board);
 
-/* Closes the contacts that the state asks for, and no others; writes only what changed. Call it after mm_advance. */
+/* Closes the contacts that the state asks for, and no others; writes only what changed. Call it after mm_advance.
+ * With MM_PADS it pulls the sense lines of mm_pulls too, those that the board can pull: MM_BOARD_PULLED has those that it
+ * pulls whatever is strobed; where MM_BOARD_GATED is 1 it pulls any of them while a select line is strobed. */
 void mm_board_show(mm_board *board, const mm_state *state);
 
-/* The same for masks: `select` has one for each select line of the machine. */
+/* The same for masks: `select` has one for each select line of the machine. It lets go of what pads pull. */
 void mm_board_show_masks(mm_board *board, const uint16_t *select, uint8_t direct);
 
 /* Writes again what is shown, which corrects a bit that static has flipped. Call it now and then while mm_idle holds. */

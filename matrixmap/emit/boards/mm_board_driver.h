@@ -4,9 +4,10 @@
  * The code of a board's driver. mm_board_ADAPTER_MACHINE.c includes it once, behind its tables; nobody else does.
  *
  * The tables: mm_board_pins, a port and the bytes of a mask, low one first, for each pin. mm_board_contacts, a row for each
- * contact in order: where (0 and up: that store; MM_BOARD_CHAIN; MM_BOARD_PIN; MM_BOARD_NONE), and behind it for a store the
- * bits of its address in each port that has some, else the bit of the chain or the pin. mm_board_stores, a row for each store:
- * port and mask of each port of the address, then the pins of data, strobe and reset. A pin of 0x80 and up is active low.
+ * contact in order, and behind them one for each sense line where something pulls sense lines to ground: where (0 and up: that
+ * store; MM_BOARD_CHAIN; MM_BOARD_PIN; MM_BOARD_NONE), and behind it for a store the bits of its address in each port that has
+ * some, else the bit of the chain or the pin. mm_board_stores, a row for each store: port and mask of each port of the address,
+ * then the pins of data, strobe and reset. A pin of 0x80 and up is active low.
  *
  * HOW LONG IT TAKES counts: the times of a layout's table allow for what lies between the fastest and the slowest moment at
  * which a contact changes. So what a contact needs is looked up before, and a contact of a store is two writes and its address.
@@ -33,6 +34,8 @@ typedef uint8_t board_line;
 #else
 typedef uint16_t board_line;
 #endif
+
+#define MM_BOARD_ROWS (MM_BOARD_CONTACTS + MM_BOARD_PULLS) /* the last ones pull a sense line each */
 
 /* A pin: its port, its bit there, and what of the bit makes it active. */
 typedef struct board_wire {
@@ -163,7 +166,7 @@ static void board_clear_stores(void)
             uint8_t contact;
             board_take_store(&to, store);
             board_put(&to.data, false);
-            for (contact = 0; contact < MM_BOARD_CONTACTS; contact++) {
+            for (contact = 0; contact < MM_BOARD_ROWS; contact++) {
                 if (MM_READ(row) == store) {
                     board_store_at(&to, row);
                 }
@@ -182,6 +185,11 @@ static bool board_bit(uint16_t bits, uint8_t at)
 
 static bool board_is_shown(const mm_board *board, uint8_t contact)
 {
+#if MM_PADS && MM_BOARD_PULLS > 0
+    if (contact >= MM_BOARD_CONTACTS) {
+        return board_bit(board->pulls, (uint8_t)(contact - MM_BOARD_CONTACTS));
+    }
+#endif
     if (contact >= MM_BOARD_CROSSPOINTS) {
         return board_bit(board->direct, (uint8_t)(contact - MM_BOARD_CROSSPOINTS));
     }
@@ -214,6 +222,9 @@ static void board_shift(const mm_board *board)
 typedef struct board_work {
     board_line lines[2][MM_BOARD_SELECT]; /* those that open, those that close */
     uint8_t direct[2];
+#if MM_PADS && MM_BOARD_PULLS > 0
+    board_line pulls[2];
+#endif
     bool shift; /* one of them waits for the chain to be shifted */
 #if MM_BOARD_STORES > 0
     bool data; /* the data of the store is set */
@@ -248,7 +259,7 @@ MM_FOLLOW_INLINE void board_change(board_work *work, const uint8_t *row, bool cl
     work->shift = work->shift || where == MM_BOARD_CHAIN;
 }
 
-#if !MM_BOARD_FOLLOWS
+#if !MM_BOARD_FOLLOWS || (MM_PADS && MM_BOARD_PULLS > 0)
 /* Opens or closes the contacts of one select line, whose rows begin at `row`. */
 MM_FOLLOW_INLINE void board_change_line(board_work *work, board_line left, const uint8_t *row, bool closed)
 {
@@ -288,6 +299,9 @@ MM_FOLLOW_INLINE void board_change_all(board_work *work, uint8_t close)
         }
         row += MM_BOARD_ROW_BYTES;
     }
+#if MM_PADS && MM_BOARD_PULLS > 0
+    board_change_line(work, work->pulls[close], &mm_board_contacts[MM_BOARD_CONTACTS * MM_BOARD_ROW_BYTES], close != 0u);
+#endif
 #if !MM_BOARD_FOLLOWS
     for (row = mm_board_contacts; row != direct; row += MM_BOARD_SENSE * MM_BOARD_ROW_BYTES) {
         board_change_line(work, *line++, row, close != 0u);
@@ -303,13 +317,16 @@ void mm_board_begin(mm_board *board)
         board->shown[at] = 0u;
     }
     board->direct = 0u;
+#if MM_PADS
+    board->pulls = 0u;
+#endif
 #if MM_BOARD_FOLLOWS
     for (at = 0; at < sizeof board->low / sizeof board->low[0]; at++) {
         board->low[at] = 0u;
     }
     board->set = 0u;
 #endif
-    for (at = 0; at < MM_BOARD_CONTACTS; at++) {
+    for (at = 0; at < MM_BOARD_ROWS; at++) {
         const uint8_t *row = &mm_board_contacts[at * MM_BOARD_ROW_BYTES];
         if (MM_READ(row) == MM_BOARD_PIN) {
             board_set(MM_READ(row + 1), false);
@@ -338,16 +355,19 @@ void mm_board_begin(mm_board *board)
 }
 
 #if MM_BOARD_FOLLOWS
-/* The masks for the interrupt: what each select line pulls low. */
+/* The masks for the interrupt: what each select line pulls low, and what pads pull whatever is strobed. */
 static void board_copy(mm_board *board, const uint16_t *select)
 {
-    uint8_t set = board->set == 0u ? (uint8_t)MM_BOARD_SELECT : 0u;
+    uint8_t set = board->set == 0u ? (uint8_t)MM_BOARD_SET : 0u;
     volatile mm_board_low *low = board->low + set;
     uint8_t at;
 
     for (at = 0; at < MM_BOARD_SELECT; at++) {
         low[at] = (mm_board_low)select[at];
     }
+#if MM_PADS
+    low[MM_BOARD_SELECT] = (mm_board_low)board->pulls;
+#endif
     board->set = set;
 }
 #endif
@@ -373,9 +393,21 @@ static void board_show(mm_board *board, const uint16_t *select, uint8_t direct)
     work.direct[0] = (uint8_t)(board->direct & (uint8_t)~direct);
     work.direct[1] = (uint8_t)(direct & (uint8_t)~board->direct);
     board->direct = (uint8_t)(board->direct & direct);
+#if MM_PADS && MM_BOARD_PULLS > 0
+    work.pulls[0] = (board_line)(board->pulls & (uint16_t)~board->wanted);
+    work.pulls[1] = (board_line)(board->wanted & (uint16_t)~board->pulls);
+    opens = (board_line)(opens | work.pulls[0]);
+    closes = (board_line)(closes | work.pulls[1]);
+    board->pulls = (uint16_t)(board->pulls & board->wanted);
+#elif MM_PADS
+    board->pulls = board->wanted;
+#endif
     for (close = (uint8_t)(opens == 0u && work.direct[0] == 0u); close < 2u; close++) {
         if (close != 0u) {
             board->direct = direct;
+#if MM_PADS && MM_BOARD_PULLS > 0
+            board->pulls = board->wanted;
+#endif
 #if MM_BOARD_CHAIN_BITS > 0
             for (at = 0; at < MM_BOARD_SELECT; at++) {
                 board->shown[at] = (uint16_t)(board->shown[at] | work.lines[1][at]);
@@ -394,7 +426,12 @@ static void board_show(mm_board *board, const uint16_t *select, uint8_t direct)
     }
 }
 
+#if MM_PADS
+/* Shows masks, and pulls the lines that are wanted. */
+static void board_show_all(mm_board *board, const uint16_t *select, uint8_t direct)
+#else
 void mm_board_show_masks(mm_board *board, const uint16_t *select, uint8_t direct)
+#endif
 {
     board_show(board, select, direct);
 #if MM_BOARD_FOLLOWS
@@ -402,15 +439,36 @@ void mm_board_show_masks(mm_board *board, const uint16_t *select, uint8_t direct
 #endif
 }
 
+#if MM_PADS
+void mm_board_show_masks(mm_board *board, const uint16_t *select, uint8_t direct)
+{
+    board->wanted = 0u;
+    board_show_all(board, select, direct);
+}
+#endif
+
 void mm_board_show(mm_board *board, const mm_state *state)
 {
     uint16_t select[MM_SELECT_MAX];
+#if MM_PADS
+    const uint16_t pulls = mm_pulls(state, MM_SELECT_MAX);
+#endif
     uint8_t at;
 
     for (at = 0; at < MM_SELECT_MAX; at++) {
         select[at] = mm_select_mask(state, at);
     }
+#if MM_PADS && MM_BOARD_GATED
+    for (at = 0; at < MM_BOARD_SELECT; at++) { /* the contact pulls its sense line only while its select line is strobed */
+        select[at] = (uint16_t)(select[at] | (mm_pulls(state, at) & (uint16_t)~pulls));
+    }
+#endif
+#if MM_PADS
+    board->wanted = (uint16_t)(pulls & MM_BOARD_PULLED);
+    board_show_all(board, select, mm_direct_mask(state));
+#else
     mm_board_show_masks(board, select, mm_direct_mask(state));
+#endif
 }
 
 void mm_board_refresh(mm_board *board)
@@ -419,6 +477,9 @@ void mm_board_refresh(mm_board *board)
     uint16_t any = board->direct;
     uint8_t at;
 
+#if MM_PADS
+    any = (uint16_t)(any | board->pulls);
+#endif
     for (at = 0; at < MM_BOARD_SELECT; at++) {
         any = (uint16_t)(any | board->shown[at]);
     }

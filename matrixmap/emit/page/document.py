@@ -5,11 +5,10 @@ from __future__ import annotations
 import json
 from base64 import b64encode
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
 from importlib.resources import files
 from typing import NotRequired, TypedDict
 
-from matrixmap.circuit.reading import ADAPTER_CONDUCTION, Conduction, phantoms_possible
+from matrixmap.circuit.reading import ADAPTER_CONDUCTION, Conduction, phantoms_possible, switch_contacts
 from matrixmap.emit.pictures.drawing import machine_places
 from matrixmap.emit.pictures.faces import Face, Faces, Kind, form_of
 from matrixmap.emit.pictures.html import document
@@ -24,7 +23,7 @@ from matrixmap.hid.usages import USAGES
 from matrixmap.join.pads import driven_controllers, stroke_usages
 from matrixmap.model.host import Host
 from matrixmap.model.layout import Contacts, Pads
-from matrixmap.model.machine import Debounce, Machine
+from matrixmap.model.machine import Controller, Debounce, Machine, Switch, Wiring
 from matrixmap.model.plan import Plan
 from matrixmap.model.words import printed_name
 from matrixmap.press.table.format import NO_ROLLOVER
@@ -76,9 +75,12 @@ class Pools:
 
 
 class PadsData(TypedDict):
-    """What pads do: controllers with their switches (name, number of the direction or 0, sources), and buttons with usages."""
+    """What pads do: controllers with their switches and numbers in the machine's file, and buttons with usages.
 
-    controllers: list[tuple[str, list[tuple[str, int, list[int]]]]]
+    A switch has its name, the number of its direction or 0, its sources, and the contact that it closes, -1 if it pulls.
+    """
+
+    controllers: list[tuple[str, list[tuple[str, int, list[int], int]], int]]
     buttons: list[tuple[int, int]]
     press: int
     release: int
@@ -238,8 +240,7 @@ def _layout(plan: Plan, pools: Pools) -> LayoutData:
     board = form_of(layout.host)
     if board is None:
         raise ValueError(f"the form {layout.host.form} has no known geometry")
-    # The page's runtime knows no pads: the sticks are a script of the page.
-    table = make_table(replace(plan, driven=None))
+    table = make_table(plan)
     faces = Faces(plan, table)
     conduction = ADAPTER_CONDUCTION[plan.contacts]
     pads: LayoutData = {"pads": _pads(layout.pads, layout.machine)} if layout.pads else {}  # type: ignore[typeddict-item]
@@ -279,9 +280,11 @@ def _pads(pads: Pads, machine: Machine) -> PadsData:
                         readable(each.switch.function),
                         each.direction.value + 1 if each.direction else 0,
                         list(map(int, each.sources)),
+                        _closed_by(each.switch, one.controller, machine),
                     )
                     for each in one.switches
                 ],
+                one.number,
             )
             for one in driven_controllers(pads, machine)
         ],
@@ -289,6 +292,11 @@ def _pads(pads: Pads, machine: Machine) -> PadsData:
         "press": pads.limits.press,
         "release": pads.limits.release,
     }
+
+
+def _closed_by(switch: Switch, controller: Controller, machine: Machine) -> int:
+    """The contact that a switch of a controller closes; -1 for one that pulls its sense line."""
+    return switch_contacts(machine, switch)[0] if controller.wired is Wiring.CONTACT else -1
 
 
 def _exercise(faces: Faces) -> Iterator[tuple[str, str]]:

@@ -1,11 +1,12 @@
 // What the machine reads: the circuit of the matrix, and the scan that counts equal samples.
 // The same rules as matrixmap/circuit/reading.py and matrixmap/simulate/scan.py; the tests hold them equal.
 
-/** For each strobed select line the mask of sense lines that read closed. `both`: contacts conduct both ways. */
-function readMatrix(closed, both) {
-  if (!both) return closed.slice();
-  return closed.map((own, select) => {
-    let senses = own, waiting = own, passed = 1 << select;
+/** For each strobed select line the mask of sense lines that read closed. `both`: contacts conduct both ways; `pulls` are low besides. */
+function readMatrix(closed, both, pulls = []) {
+  const own = closed.map((mask, select) => mask | (pulls[select] ?? 0));
+  if (!both) return own;
+  return own.map((low, select) => {
+    let senses = low, waiting = low, passed = 1 << select;
     while (waiting) {
       const sense = waiting & -waiting;
       waiting &= waiting - 1;
@@ -79,8 +80,8 @@ class Scanner {
   }
 
   /** Reads the line that is due. The last one ends the scan, and the direct lines are read with it. */
-  readLine(closed, direct) {
-    this.masks[this.line] = readMatrix(closed, this.both)[this.line];
+  readLine(closed, direct, pulls = []) {
+    this.masks[this.line] = readMatrix(closed, this.both, pulls)[this.line];
     this.line += 1;
     if (this.line < this.machine.select.length) return;
     const before = this.read;

@@ -11,6 +11,7 @@ class Engine {
     this.memory = () => new Uint8Array(exports.memory.buffer);
     this.state = exports.page_state();
     this.down = new Set();
+    this.driven = new Map(); // controller -> the switches that a pad holds down
     this.time = 0;
     this.due = Infinity;
     this.onCommand = () => {};
@@ -30,7 +31,22 @@ class Engine {
     this.scanner.both = both;
     this.machine = machine;
     this.both = both;
+    if (fresh) for (const [number, mask] of this.driven) this.c.mm_controller(this.state, number, mask);
     this.settle();
+  }
+
+  /** The switches of a controller that a pad holds down, at a time; null: the pad is gone. */
+  drive(number, mask, time) {
+    this.advance(time);
+    this.driven.set(number, mask ?? 0);
+    if (mask === null) this.c.mm_unplugged(this.state, number);
+    else this.c.mm_controller(this.state, number, mask);
+    this.settle();
+  }
+
+  /** The switches of a controller that the runtime has closed. */
+  switches(number) {
+    return this.c.page_switches(this.state, number) & 0xff;
   }
 
   /** The set of usages now down, at a time. */
@@ -68,6 +84,7 @@ class Engine {
       opened: without.closed.filter((contact) => !made.closed.includes(contact)),
       fresh: made.closed.filter((contact) => !without.closed.includes(contact)),
       refused: made.refusals !== without.refusals,
+      clashed: made.clashes !== without.clashes,
       dropped: made.overflows !== without.overflows,
     };
   }
@@ -88,18 +105,18 @@ class Engine {
       if (wait === NEVER) break;
       now += wait;
     }
-    return { closed, steps, command, accent: this.c.page_accent(copy), refusals: this.c.mm_refusals(copy), overflows: this.c.mm_overflows(copy) };
+    return { closed, steps, command, accent: this.c.page_accent(copy), refusals: this.c.mm_refusals(copy), clashes: this.c.mm_clashes(copy), overflows: this.c.mm_overflows(copy) };
   }
 
   /** Lets time pass: the runtime whenever it asks to be called, the machine whenever it reads a line. */
   advance(time) {
     for (;;) {
-      if (this.due === Infinity && this.closed.length === 0 && this.scanner.settled) this.scanner.skipTo(time);
+      if (!this.busy) this.scanner.skipTo(time);
       const next = Math.min(this.due, this.scanner.due);
       if (next > time) break;
       this.time = Math.max(this.time, next);
       if (this.due <= next) this.settle();
-      else this.scanner.readLine(this.masks, this.direct);
+      else this.scanner.readLine(this.masks, this.direct, this.pulls);
     }
     this.time = Math.max(this.time, time);
   }
@@ -111,27 +128,28 @@ class Engine {
     do wait = this.c.mm_advance(this.state, now) & 0xffff; while (wait === 0);
     this.due = wait === NEVER ? Infinity : (Math.floor(this.time / TICK_US) + wait) * TICK_US;
     [this.masks, this.direct] = this.masksOf(this.state);
+    this.pulls = this.machine.select.map((_, line) => this.c.mm_pulls(this.state, line) & 0xffff);
     this.closed = contactsOf(this.machine, this.masks, this.direct);
     while (this.c.mm_take_command(this.state, this.c.page_command())) {
       this.onCommand(this.memory()[this.c.page_command()]);
     }
   }
 
-  /** Crosspoints that the machine reads closed though no switch there is. */
+  /** Crosspoints that the machine reads closed though no switch there is, nor one of a controller that reads so. */
   get phantoms() {
-    const closed = new Set(this.closed);
-    return contactsOf(this.machine, readMatrix(this.masks, this.both), 0).filter((contact) => !closed.has(contact));
+    const own = new Set([...this.closed, ...contactsOf(this.machine, this.pulls, 0)]);
+    return contactsOf(this.machine, readMatrix(this.masks, this.both, this.pulls), 0).filter((contact) => !own.has(contact));
   }
 
   /** Whether anything is still to happen without a further key. */
   get busy() {
-    return this.due !== Infinity || this.closed.length > 0 || !this.scanner.settled;
+    return this.due !== Infinity || this.closed.length > 0 || this.pulls.some(Boolean) || !this.scanner.settled;
   }
 
   /** Whether adapter and machine have come to rest, keys that are held down included. */
   get steady() {
     const { changing, line, read } = this.scanner;
-    const now = contactsOf(this.machine, readMatrix(this.masks, this.both), this.direct);
+    const now = contactsOf(this.machine, readMatrix(this.masks, this.both, this.pulls), this.direct);
     return this.due === Infinity && line === 0 && changing.size === 0 && String(read) === String(now);
   }
 
@@ -141,6 +159,10 @@ class Engine {
 
   get refusals() {
     return this.c.mm_refusals(this.state);
+  }
+
+  get clashes() {
+    return this.c.mm_clashes(this.state);
   }
 
   get overflows() {

@@ -59,7 +59,7 @@ function drawStick(name, switches) {
     root.append(part);
     return part;
   });
-  return { root, parts, name, switches, mask: -1 };
+  return { root, parts, name, switches, mask: -1, given: -1 };
 }
 
 /** The pads in their places, and the sticks of the layout in hand. */
@@ -71,13 +71,15 @@ const sticks = {
   usages: new Set(),
   frame: 0,
   onUsages: () => {},
+  /** A pad holds down these switches of a controller, or is gone. */
+  onSwitches: () => {},
 
   /** Takes what a layout says of pads, or nothing. */
   choose(pads) {
     this.pads = pads;
     this.usages = new Set();
     document.getElementById("sticks")?.remove();
-    this.drawn = pads ? pads.controllers.map(([name, switches]) => drawStick(name, switches)) : [];
+    this.drawn = pads ? pads.controllers.map(([name, switches, number]) => ({ ...drawStick(name, switches), number })) : [];
     if (!pads) return;
     const section = document.createElement("section"), heading = document.createElement("h2");
     section.id = "sticks";
@@ -103,6 +105,8 @@ const sticks = {
   },
 
   disconnect(index) {
+    const stick = this.drawn[this.places.indexOf(index)];
+    if (stick) this.hand(stick, null);
     this.places = this.places.map((place) => (place === index ? null : place));
     this.seen.delete(index);
     this.poll();
@@ -118,13 +122,25 @@ const sticks = {
       const pad = index === null ? null : all[index];
       return pad ? sourcesOn(pad, this.seen.get(index), press, release) : new Set();
     });
-    this.drawn.forEach((stick, place) => this.show(stick, closedSwitches(stick.switches, on[place] ?? new Set())));
+    this.drawn.forEach((stick, place) => this.hand(stick, closedSwitches(stick.switches, on[place] ?? new Set())));
     const usages = new Set(buttons.filter(([source]) => on.some((each) => each.has(source))).map(([, usage]) => usage));
     if ([...usages].join() !== [...this.usages].join()) {
       this.usages = usages;
       this.onUsages();
     }
     if (this.places.some((index) => index !== null)) this.frame = requestAnimationFrame(() => this.poll());
+  },
+
+  /** Hands on what a pad holds down of a stick, once a change. */
+  hand(stick, mask) {
+    if (mask !== null && stick.given === mask) return;
+    stick.given = mask ?? 0;
+    this.onSwitches(stick.number, mask);
+  },
+
+  /** Draws the sticks with the switches that are closed, of a controller by its number. */
+  draw(closed) {
+    for (const stick of this.drawn) this.show(stick, closed(stick.number));
   },
 
   show(stick, mask) {

@@ -24,6 +24,7 @@ uint8_t *page_command(void);
 uint8_t *page_free_table(void);
 mm_state *page_copy(void);
 uint8_t page_accent(const mm_state *of);
+uint8_t page_switches(const mm_state *of, uint8_t controller);
 
 /* mm_init by a name that does not depend on the sizes. */
 bool page_init(mm_state *of, const uint8_t *table, uint16_t size)
@@ -47,6 +48,12 @@ mm_state *page_copy(void)
 uint8_t page_accent(const mm_state *of)
 {
     return (of->accent & MM_SEQUENCE) != 0u ? 0u : of->accent;
+}
+
+/* The switches of a controller that are closed now, of one that the layout drives. */
+uint8_t page_switches(const mm_state *of, uint8_t controller)
+{
+    return controller < MM_CONTROLLERS ? of->pad[controller].shut : 0u;
 }
 
 /* 256 bits, one a usage, for mm_usages. */

@@ -105,6 +105,24 @@ function feed() {
   tick();
 }
 
+/** A pad holds down these switches of a controller, or is gone (null). */
+function drive(number, mask) {
+  const time = now();
+  for (const engine of engines()) engine.drive(number, mask, time);
+  show();
+  tick();
+}
+
+/** The contacts that pads close, among those that are closed. */
+function closedByPads() {
+  const found = new Set();
+  for (const [, switches, number] of page.layout.pads?.controllers ?? []) {
+    const closed = page.engine.switches(number);
+    switches.forEach(([, , , contact], place) => contact >= 0 && closed >> place & 1 && found.add(contact));
+  }
+  return found;
+}
+
 function releaseAll() {
   page.physical.clear();
   page.clicked.clear();
@@ -292,6 +310,7 @@ function didWords(did, face) {
   if (face.kind === "latch") return say(did.fresh.length || !did.opened.length ? "did-sets" : "did-frees", { what: face.whole });
   const strokes = did.steps.map(({ fresh, held }) => [...names(held), ...keys(fresh)].join(" + "));
   if (did.refused) strokes.push(say("did-refused"));
+  if (did.clashed) strokes.push(say("did-clash"));
   if (did.dropped) strokes.push(say("did-dropped"));
   if (strokes.length) return strokes.join(`, ${tongue.keys.then} `);
   if (did.accent) return `${say("did-waits")}${accent ? ` (${worded(accent)})` : ""}`;
@@ -346,6 +365,7 @@ function show() {
   if (glow) showRectangles(glow, page.machine, closed, phantoms, page.grid.place);
   followTrace(closed);
   showBoth();
+  sticks.draw((number) => engine.switches(number));
   const words = (contacts, none) => [...contacts].map(contactWords).join(", ") || none;
   setText("closed", words(closed, say("nothing")));
   setText("phantoms", words(phantoms, say("none")));
@@ -359,8 +379,9 @@ function show() {
 function followTrace(closed) {
   const { trace, machine } = page;
   if (trace && page.engine.down.has(trace.usage)) {
-    const keys = [...closed].filter((contact) => !machine.modifierAt.has(contact));
-    const fresh = (keys.length ? keys : [...closed]).filter((contact) => !trace.others.has(contact));
+    const pads = closedByPads(), own = [...closed].filter((contact) => !pads.has(contact));
+    const keys = own.filter((contact) => !machine.modifierAt.has(contact));
+    const fresh = (keys.length ? keys : own).filter((contact) => !trace.others.has(contact));
     if (fresh.length) trace.contacts = fresh;
   }
   drawLines();
@@ -387,6 +408,7 @@ function lightWords(leds) {
 function countWords(engine) {
   const parts = [];
   if (engine.refusals) parts.push(say("refused", { count: engine.refusals }));
+  if (engine.clashes) parts.push(say("clashes", { count: engine.clashes }));
   if (engine.overflows) parts.push(say("dropped", { count: engine.overflows }));
   return parts.join("; ") || say("none");
 }
@@ -399,7 +421,7 @@ function tick() {
   const busy = running.filter((engine) => engine.busy);
   if (!busy.length) return;
   const wait = Math.min(...busy.flatMap((engine) => [engine.due, engine.scanner.end])) - now();
-  const state = () => String(running.flatMap((engine) => [engine.closed, "|", engine.scanner.read, "|"]));
+  const state = () => String(running.flatMap((engine) => [engine.closed, "|", engine.pulls, "|", engine.scanner.read, "|"]));
   page.timer = setTimeout(() => {
     const before = state(), time = now();
     for (const engine of running) engine.advance(time);
@@ -504,6 +526,7 @@ function clearTyped(id) {
 function chooseLayout(id) {
   const before = page.machine;
   if (before) for (const engine of engines()) engine.feed([], now());
+  for (const engine of [page.engine, page.other]) engine.driven.clear();
   page.layout = (layouts.find((layout) => layout.id === id) ?? layouts[0]).make();
   page.machine = machines[page.layout.machine];
   byId("layout").value = page.layout.id;
@@ -724,6 +747,7 @@ async function begin() {
   chooseLayout(readLink()?.id ?? readersLayout(navigator.languages));
   restoreLink();
   sticks.onUsages = feed;
+  sticks.onSwitches = drive;
   wire();
   performance.mark("ready");
   document.documentElement.dataset.ready = "yes";

@@ -58,10 +58,10 @@ function tellBoth(engine, read) {
 
 /** Keys of the drawing by the one contact that each closes plain: modifiers too. */
 function keysByContact() {
-  const at = new Map(), crosspoints = page.machine.select.length * page.machine.sense.length;
+  const at = new Map(), anyway = new Set(page.engine.play([]).closed), crosspoints = page.machine.select.length * page.machine.sense.length;
   for (const { place: [usage], face } of page.layout.caps) {
     if (face.kind !== "modifier" && (face.kind !== "types" || !(face.whole ?? face.texts[0]))) continue;
-    const { closed } = page.engine.play([usage]);
+    const closed = page.engine.play([usage]).closed.filter((contact) => !anyway.has(contact));
     if (closed.length === 1 && closed[0] < crosspoints && !at.has(closed[0])) at.set(closed[0], usage);
   }
   return at;
