@@ -406,17 +406,17 @@ typedef struct mm_state {
     uint8_t alone;     /* the close time is one of modifiers alone */
 #endif
 #if MM_PADS
-    const uint8_t *pads;       /* the controllers of `table`; null: it has none */
-    const uint8_t *input_pads; /* those of `input` */
+    const uint8_t *input_pads; /* the controllers of `input`; null: it has none */
+    const uint8_t *pads;       /* those of `table` */
     uint16_t poll_left;
     uint16_t clashes;
-    uint8_t shut;    /* not 0: a switch of a pad is closed */
-    uint8_t changed; /* within mm_advance: a switch of a pad has opened or closed */
-    uint8_t held;    /* modifier keys whose contacts pads close */
+    uint8_t shut; /* not 0: a switch of a pad is closed */
     mm_pad pad[MM_CONTROLLERS];
+    uint8_t held; /* modifier keys whose contacts pads close */
 #endif
 #if MM_PADS
-    mm_mask closed[2 * (MM_SELECT_MAX + 1)]; /* the same again: the sense lines that are pulled with each; the last one: with all */
+    mm_mask closed[3 * (MM_SELECT_MAX + 1)]; /* the same again: the sense lines pulled with each, the last one: with any;
+                                                and again: what of the first is closed by pads */
 #else
     mm_mask closed[MM_SELECT_MAX + 1]; /* the last one holds the direct lines */
 #endif
