@@ -63,7 +63,6 @@ def solve(rows: Sequence[int], columns: int, cuts: Sequence[Cut], more: int, sec
     terms += [(len(rows) + number, at[one], by) for number, (cut, _) in enumerate(cuts) for one, by in cut if one in at]
     places = [number for number, _, _ in terms], [one for _, one, _ in terms]
     shape = len(rows) + len(cuts), len(used) + more
-    greedy = _greedily(rows, columns)
     # Together the shares for the order are less than one column, so that they decide between equals alone.
     shares = 1 + numpy.arange(len(used)) / (2.0 * len(used) ** 2)
     found = milp(
@@ -74,10 +73,12 @@ def solve(rows: Sequence[int], columns: int, cuts: Sequence[Cut], more: int, sec
         ),
         integrality=numpy.ones(len(used) + more),
         bounds=Bounds(0, 1),
-        options={"time_limit": seconds, "mip_rel_gap": GAP / len(greedy) if cuts else 0.0},
+        options={"time_limit": seconds, "mip_rel_gap": GAP / len(_greedily(rows, columns)) if cuts else 0.0},
     )
-    chosen = greedy if found.x is None else tuple(column for column in used if found.x[at[column]] > 0.5)
-    chosen = min(chosen, greedy, key=len)
+    chosen = () if found.x is None else tuple(column for column in used if found.x[at[column]] > 0.5)
+    if found.status != 0:  # The search was cut.
+        greedy = _greedily(rows, columns)
+        chosen = min(chosen or greedy, greedy, key=len)
     bound = found.mip_dual_bound if found.mip_dual_bound is not None else 1.0
     return Fewest(chosen=chosen, at_least=min(len(chosen), max(1, at_least(bound, len(used)))))
 

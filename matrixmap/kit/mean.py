@@ -16,7 +16,7 @@ from matrixmap.kit.fewest import NoSolverError
 
 SCALE = 10**6
 """The shares of a weight in which prices are counted."""
-FURTHER = 1.2
+FURTHER = 1.4
 """Prices are found anew for so many times as many questions."""
 TRIED = 2
 """For so many questions what they tell at most is found by trying all."""

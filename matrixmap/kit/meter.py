@@ -91,12 +91,28 @@ class MeterBench:
         self._with: dict[Fault, Wired] = {}
         self._right: dict[tuple[Pin, Pin], tuple[float, int]] = {}
         self._resistors: dict[int, Mapping[int, list[tuple[int, float]]]] = {}
+        self._hangs = self._hanging()
+        self._changes: dict[Fault, frozenset[int]] = {}
+
+    def _hanging(self) -> Mapping[int, int]:
+        """Node of the right board -> a number that all nodes have to which resistors lead from it."""
+        beside = self._beside(self.wired)
+        found: dict[int, int] = {}
+        for number, start in enumerate(self.wired.members):
+            waiting = [start] if start not in found else []
+            while waiting:
+                node = waiting.pop()
+                if node not in found:
+                    found[node] = number
+                    waiting += [other for other, _ in beside.get(node, ())]
+        return found
 
     def take(self, faults: Iterable[Fault]) -> None:
         """Puts boards with these faults beside the right one."""
         for fault in faults:
             if fault.kind not in (Kind.LAYOUT, Kind.CONNECTOR) and fault not in self._with:
-                self._with[fault] = Wired(self.board, self.wired, (fault,))
+                wired = self._with[fault] = Wired(self.board, self.wired, (fault,))
+                self._changes[fault] = frozenset(self._hangs[self.wired.node[pin]] for pin in wired.touched)
 
     def candidates(self, fault: Fault) -> Iterator[tuple[Pin, Pin]]:
         """Measurements that may show a fault."""
@@ -141,6 +157,8 @@ class MeterBench:
         )
         if wired is None or part_alone:
             return False
+        if not {self._hangs[self.wired.node[pin]] for pin in pins} & self._changes[fault]:
+            return False  # Nothing that a current can take between the two is touched.
         if pins not in self._right:
             self._right[pins] = self.ohms(self.wired, pins), self.hops(pins)
         (right, hops), now = self._right[pins], self.ohms(wired, pins)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from matrixmap.kit.fewest import SECONDS, fewest
+from matrixmap.kit.fewest import SECONDS, fewest, needed
 from matrixmap.kit.screen import Screen
 from matrixmap.kit.table import FaultTable, Model
 from matrixmap.kit.trials.bench import Bench, Images
@@ -34,9 +34,11 @@ def text_of(table: FaultTable, seconds: float = SECONDS) -> Text:
     """The fewest presses that show every fault that each model shows, looked at again as one sequence. NoSolverError."""
     models = [(fault, model) for fault in table.shown for model in table.models[fault]]
     count = len(table.presses)
-    found = fewest([table.row(model.answers) for _, model in models], count, seconds)
+    rows = needed([table.row(model.answers) for _, model in models])
+    found = fewest(rows, count, seconds)
     # What presses before do counts for some faults; the bound is of those for which it does not.
-    bound = fewest([table.row(model.answers) for _, model in models if not model.remembers], count, seconds)
+    surely = needed([table.row(model.answers) for _, model in models if not model.remembers])
+    bound = found if set(surely) == set(rows) else fewest(surely, count, seconds)
     presses = list(found.chosen)
     missed = [fault for fault, model in models if not shows(table, presses, fault, model)]
     for fault in dict.fromkeys(missed):

@@ -63,6 +63,22 @@ def test_one_wrong_answer_is_told_or_leaves_two(adapter: str) -> None:
     assert said
 
 
+def test_one_wrong_answer_is_told_or_leaves_two_of_many_classes() -> None:
+    """The same for a few classes of the adapter with the most, each with one wrong answer at a place drawn."""
+    table, tree = table_of("locket"), tree_of("locket")
+    chosen = random.Random(4)
+    for number in chosen.sample(range(1, len(table.classes)), 8):
+        truthful = Finder(table, tree)
+        asked(truthful, number)
+        wrong = chosen.randrange(len(truthful.observed))
+        one = truthful.observed[wrong]
+        others = sorted({other.answers[one.asks] for other in table.classes} - {one.answer})
+        finder = Finder(table, tree)
+        asked(finder, number, wrong, chosen.choice([*others, "?"]))
+        near = [found.number for found in finder.near(1)]
+        assert not finder.fitting or (len(finder.fitting) == 1 and number in near and len(near) <= 2), number
+
+
 def test_answers_that_fit_nothing_have_their_nearest() -> None:
     """The classes that contradict the fewest answers are told, with these answers."""
     finder = Finder(table_of("ferrule"), tree_of("ferrule"))
