@@ -1,9 +1,9 @@
 """How much of anything is read: every limit of the input, once.
 
 Within these limits a command takes at most 5 seconds of processor time and 300 MB, whatever the input is made of; the one
-exception stands in `docs/limits.md`.
-What exceeds one is told with its place, and nothing is written. Limits of the firmware's table, such as 255 chords, stand
-with the table (`press/table/format.py`), for they are the runtime's.
+exception is in `docs/limits.md`.
+Input beyond a limit is reported with its place, and nothing is written. Limits of the firmware's table, such as 255 chords,
+belong to the runtime: they are with the table (`press/table/format.py`).
 """
 
 from __future__ import annotations
@@ -74,17 +74,17 @@ LIMITS: Final = (
     ),
     Limit(name="ENTRIES", what="entries of one list or mapping", told="`wrong-length`"),
     Limit(name="DEPTH", what="lists and mappings inside each other", told="`nested-too-deep`"),
-    Limit(name="BASES", what="files that one file takes over, each from the next", told="`base-loop`"),
+    Limit(name="BASES", what="files that one file inherits from, each from the next", told="`base-loop`"),
     Limit(name="CHORDS", what="lines of a layout with strokes of more than one key", told="`too-many`"),
     Limit(
         name="LAYOUT_LINES",
-        what="lines under `keys:` of a layout and the files that it takes over, each trigger once, chords four times",
+        what="lines under `keys:` of a layout and of its bases, each trigger once, chords four times",
         told="`too-many`",
     ),
     Limit(name="CONTROLLER_SWITCHES", what="switches of all controllers of a machine", told="`too-many`"),
     Limit(
         name="CONFLICTS",
-        what="conflicts of one kind that a check tells one by one, the likeliest first",
+        what="conflicts of one kind that a check lists one by one, the likeliest first",
         told="the rest is counted in one finding",
     ),
     Limit(
@@ -95,31 +95,31 @@ LIMITS: Final = (
     Limit(name="MESSAGE_CHARACTERS", what="characters of one finding", told="its middle is left out"),
     Limit(
         name="SUGGESTIONS",
-        what="wrong names of one reading for which a near one is looked for",
+        what="wrong names of one reading for which a similar name is searched",
         told="others have no `did you mean`",
     ),
     Limit(
         name="REPAIRS",
-        what="lines that cannot be read as YAML and are passed over",
+        what="lines that cannot be read as YAML and are skipped",
         told="the rest is read up to the next section",
     ),
     Limit(name="REPAIRED_BYTES", what="bytes that these repairs read again, together", told="the same"),
     Limit(
         name="REPAIRED_LOOKS",
-        what="further looks at lines for slips, all lines being looked at once",
-        told="slips beyond are told as YAML tells them",
+        what="further examinations of lines for mistakes; every line is examined once",
+        told="later mistakes get the YAML reader's own message",
     ),
-    Limit(name="REPAIRED_LINE_CHARACTERS", what="characters of a line that is looked at for slips", told="the same"),
-    Limit(name="QUOTED_LINES", what="lines of a text in quotes that is looked for", told="the same"),
+    Limit(name="REPAIRED_LINE_CHARACTERS", what="characters of a line that is examined for mistakes", told="the same"),
+    Limit(name="QUOTED_LINES", what="lines of a quoted text that is searched for", told="the same"),
     Limit(
         name="COMPILED_LINES",
-        what="lines that only compiling without them shows to be redundant or shadowed",
-        told="others are taken for needed",
+        what="lines that only a compilation without them can show to be redundant or shadowed",
+        told="other lines count as needed",
     ),
     Limit(name="NETLIST_DEPTH", what="brackets inside each other in a netlist", told="`netlist-damaged`"),
     Limit(name="TYPED_CHARACTERS", what="characters of a text for `type` and `howto`", told="exit code 2"),
     Limit(name="HELD_KEYS", what="keys for `hold`, each with its modifiers", told="exit code 2"),
-    Limit(name="PHASE_SCANS", what="scans of the machine at all phases, for `--phase all`", told="exit code 2"),
+    Limit(name="PHASE_SCANS", what="scans of the machine over all phases, for `--phase all`", told="exit code 2"),
     Limit(
         name="ALIGNED_CHARACTERS",
         what="characters between the first and the last difference that are compared one by one",
@@ -128,7 +128,7 @@ LIMITS: Final = (
     Limit(name="SCRIPT_BYTES", what="bytes of a script", told="exit code 2, with the file"),
     Limit(name="RECORDING_BYTES", what="bytes of a recording", told="exit code 2, with the file"),
     Limit(name="RECORDING_LINES", what="lines of a recording", told="exit code 2, with the file"),
-    Limit(name="REPLAYED_PRESSES", what="keys that go down in a replay", told="exit code 2, with the line"),
+    Limit(name="REPLAYED_PRESSES", what="presses in a replay", told="exit code 2, with the line"),
     Limit(name="REPLAYED_CHANGES", what="changes of contacts in a replay", told="exit code 2, with the line"),
     Limit(name="RECORDING_LINE_BYTES", what="bytes of a line of a recording", told="a fault, with the line"),
     Limit(name="RECORDED_KEYBOARDS", what="keyboards in a recording", told="a fault, with the line"),
@@ -143,7 +143,7 @@ LIMITS: Final = (
         what="usages, ranges of usages and fields of a descriptor",
         told="a fault, with the byte",
     ),
-    Limit(name="DESCRIPTOR_NOTES", what="oddities of a descriptor that are listed", told="the rest is left out"),
+    Limit(name="DESCRIPTOR_NOTES", what="oddities of a descriptor that are listed", told="the others are left out"),
 )
 """All limits, in the order of the documentation."""
 

@@ -2,10 +2,10 @@
 
 CAUTIONS = (
     "Switch the computer off and unplug it before you touch its connector.",
-    "Check alignment and pin 1 before power, twice where the connector has no blanked pin.",
+    "Check the alignment and pin 1 before you apply power; check twice if the connector has no blanked pin.",
     "Never drive a line that the computer also drives: open-drain outputs or analogue switches only.",
-    "Parts for 3.3 V need level-safe inputs on lines of 5 V.",
+    "Inputs of a 3.3 V part must tolerate 5 V where the lines carry 5 V.",
     "Guard against static discharge.",
-    "Your local electrical rules and a qualified person decide; this text does not.",
+    "Follow your local electrical rules, and ask a qualified person where you are unsure; this text replaces neither.",
 )
 """Sentences of common practice, in their order."""

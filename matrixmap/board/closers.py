@@ -149,7 +149,7 @@ class _Closers:
     def _needed(self, ref: str, number: str, low: frozenset[str]) -> Line:
         line = self._control(ref, number, low)
         if line is None:
-            raise ClosersError(f"no one pin of the processor works {self.board.shown(Pin(ref, number))}")
+            raise ClosersError(f"no single pin of the processor works {self.board.shown(Pin(ref, number))}")
         return line
 
     def _store(self, ref: str, store: Addressed) -> Store:
@@ -180,12 +180,14 @@ class _Closers:
         while self.registers and self.registers[-1] in after and len(self.registers) <= len(shifted):
             self.registers.append(after[self.registers[-1]])
         if len(first) != 1 or len(self.registers) != len(shifted):
-            raise ClosersError("the shift registers are no single chain that begins at a pin of the processor")
+            raise ClosersError("the shift registers are not one single chain that begins at a pin of the processor")
         ref, store = first[0], shifted[first[0]]
         for other, each in shifted.items():
             for own, theirs in ((store.clock, each.clock), (store.latch, each.latch), (store.enable, each.enable)):
                 if own and theirs and board.groups.of(Pin(ref, own)) != board.groups.of(Pin(other, theirs)):
-                    raise ClosersError(f"{ref} and {other} of one chain have other clocks, latches or enables")
+                    raise ClosersError(
+                        f"{ref} and {other} are in one chain, but have different clocks, latches or enables"
+                    )
         bits = sum(len(shifted[each].outputs) for each in self.registers)
         return Chain(
             input=self._needed(ref, store.input, store.low),
@@ -210,18 +212,18 @@ class _Closers:
             return self._line(sources[0], route.channel.low)
         if len(sources) == 1 and sources[0].pin is not None and sources[0].pin.ref in self.registers:
             if route.channel.low:
-                raise ClosersError(f"{name} closes at a low output of a shift register, for which there is no driver")
+                raise ClosersError(f"{name} closes at a low output of a shift register; there is no driver for that")
             before = self.registers[: self.registers.index(sources[0].pin.ref)]
             stores = [self.board.adapter.parts[ref].part.store for ref in before]
             ahead = sum(len(store.outputs) for store in stores if isinstance(store, Shifted))
             return -1, ahead + (sources[0].output or 0)
-        raise ClosersError(f"no one output works the switch of {name}")
+        raise ClosersError(f"no single output works the switch of {name}")
 
     def _followed(self, lines: tuple[str, ...], read: bool) -> tuple[Line, ...]:
         found: list[Line] = []
         for line in lines:
             sources = list(self.traced.readers(line)) if read else list(self.traced.pulls(line))
             if len(sources) != 1:
-                raise ClosersError(f"{len(sources)} pins of the processor are on {line}; the driver wants one")
+                raise ClosersError(f"{len(sources)} pins of the processor are on {line}; the driver allows one")
             found.append(self._line(sources[0], True))
         return tuple(found)

@@ -172,7 +172,7 @@ class _Overlaps:
 
 def digram_words(risk: DigramRisk) -> str:
     """What comes of fast typing, in a sentence: of 1,000 pairs of letters those that make a phantom, and what then happens."""
-    fast = f"Fast typing in {risk.title}, a key still down when the next goes down: "
+    fast = f"Fast typing in {risk.title}, with a key still down when the next is pressed: "
     if not any(row.bare for row in risk.rows):
         capitals = ", nor do capitals with Shift held" if len(risk.rows) > 1 else ""
         return f"{fast}no two letters make a phantom together{capitals}."
@@ -184,7 +184,7 @@ def digram_words(risk: DigramRisk) -> str:
     left = max(row.left for row in risk.rows)
     then = f"by the rules of this layout up to {_thousandths(left)} still do"
     if not left:
-        then = "the runtime opens the older key then, which has been read, so nothing is lost"
+        then = "the runtime then opens the older key, which the machine has already read, so nothing is lost"
     return f"{fast}of 1,000 pairs {', '.join(told)} make a phantom on the bare matrix; {then}."
 
 

@@ -73,7 +73,8 @@ def _contacts(on_board: OnBoard) -> Iterator[Report]:
     says, closes = on_board.plan.contacts.value, on_board.traced.how
     if says != closes:
         yield Report(
-            f"the layout says contacts: {says}, but {on_board.adapter.id} closes them as {closes}; build writes nothing for the two"
+            f"the layout says contacts: {says}, but {on_board.adapter.id} closes them as {closes}; build writes "
+            "nothing for the two"
         )
 
 
@@ -103,14 +104,14 @@ def _own_keyboard(on_board: OnBoard) -> Iterator[Report]:
     own = [clash for clash in found.clashes if clash.stroke == worst]
     closed = tuple(sorted((*worst, own[0].key.contact)))
     guard = (
-        "the board can read the sense lines back, so that firmware may keep such a stroke back"
+        "the board can read the sense lines back, so firmware can hold such a stroke back"
         if can_read_back(on_board.traced)
-        else "the board cannot read the sense lines back, so that the guard knows nothing of such a key"
+        else "the board cannot read the sense lines back, so the guard cannot know about such a key"
     )
     yield Report(
-        f"the machine's own keyboard stays on at {header.ref}: with one key of it held, {len(found.suffering)} of {found.strokes} strokes "
-        f"make a phantom with some key, {len(found.clashes)} of {found.pairs} pairs; the most has {_pressed(machine, worst)}, with "
-        f"{own_key_words(machine, own)}; {guard}",
+        f"the machine's own keyboard stays connected at {header.ref}: with one key of it held, {len(found.suffering)} "
+        f"of {found.strokes} strokes make a phantom with some key, {len(found.clashes)} of {found.pairs} pairs; the "
+        f"stroke with the most is {_pressed(machine, worst)}, with {own_key_words(machine, own)}; {guard}",
         cases=len(found.clashes),
         witness=Witness(closed=closed, phantoms=tuple(sorted(own[0].extra)), made=False),
     )
@@ -130,8 +131,8 @@ def _driver(on_board: OnBoard) -> Iterator[Report]:
     together = f"up to {changes} contacts change together"
     if adapter.driver is None:
         yield Report(
-            f"{together}, and {adapter.id} does not say how long its driver takes for them, so the times of the table allow for one tick "
-            f"of {TICK_US} microseconds alone; measure the driver, and write it under driver",
+            f"{together}, but {adapter.id} does not say how long its driver takes for them, so the times of the table "
+            f"allow for one tick of {TICK_US} microseconds only; measure the driver, and write it under driver",
             place=adapter.place,
             at_most=Severity.WARNING,
         )
@@ -140,13 +141,17 @@ def _driver(on_board: OnBoard) -> Iterator[Report]:
     without, timing = timing_of(machine.scan, len(machine.select)), plan.timing
     if _longest(timing) > LONGEST_TICKS:
         enough = max(spread - (_longest(timing) - LONGEST_TICKS) * TICK_US, 0.0)
-        cure = f"a driver within {_us(enough)} is fast enough" if _longest(without) <= LONGEST_TICKS else "no driver is"
+        cure = (
+            f"a driver within {_us(enough)} would be fast enough"
+            if _longest(without) <= LONGEST_TICKS
+            else ("no driver would be")
+        )
         text = f"{together}, over {_us(spread)} microseconds of {adapter.id}'s driver: the times need {_longest(timing)} ticks"
-        yield Report(f"{text}, and a table has room for {LONGEST_TICKS}; {cure}", place=adapter.place)
+        yield Report(f"{text}, but a table has room for {LONGEST_TICKS}; {cure}", place=adapter.place)
         return
     yield Report(
-        f"{together}, over {_us(spread)} microseconds of {adapter.id}'s driver; the table needs {_times(timing)}, and one that was built "
-        f"without --adapter has {_times(without)}",
+        f"{together}, over {_us(spread)} microseconds of {adapter.id}'s driver; the table needs {_times(timing)}, but "
+        f"one that was built without --adapter has {_times(without)}",
         place=adapter.place,
         at_most=Severity.NOTE,
     )
@@ -169,22 +174,23 @@ def _follows(on_board: OnBoard) -> Iterator[Report]:
     taken = adapter.driver.follow_us if adapter.driver is not None else None
     if taken is None:
         yield Report(
-            f"contacts of {adapter.id} follow the select lines, and it does not say how soon after a change of these its sense lines are "
-            "right; measure the routine of its header, and write follow_us under driver",
+            f"contacts of {adapter.id} follow the select lines, but the file does not say how soon after a change of "
+            "these the sense lines are right; measure the routine in the header of the board, and write follow_us "
+            "under driver",
             place=adapter.place,
             at_most=Severity.WARNING,
         )
     elif time is None:
         yield Report(
-            f"the sense lines of {adapter.id} are right {_us(taken)} microseconds after a strobe, and the machine's file does not say how "
-            "soon they are read; measure the machine, and write strobe_to_read_us",
+            f"the sense lines of {adapter.id} are right {_us(taken)} microseconds after a strobe, but the machine "
+            "file does not say how soon they are read; measure the machine, and write strobe_to_read_us",
             place=on_board.machine.place,
             at_most=Severity.WARNING,
         )
     elif time < taken:
         yield Report(
-            f"the machine reads {time:g} microseconds after a strobe, but the sense lines of {adapter.id} are right after {_us(taken)} "
-            "only, at either edge: keys are lost, and keys of one row are read in the next",
+            f"the machine reads {time:g} microseconds after a strobe, but the sense lines of {adapter.id} are right "
+            f"only after {_us(taken)}, at either edge: keys are lost, and keys of one row are read in the next",
             place=adapter.place,
         )
     else:
@@ -258,10 +264,12 @@ ON_BOARD_RULES: tuple[OnBoardRule, ...] = (
     OnBoardRule(
         slug="contacts-unlike-board",
         severity=Severity.ERROR,
-        purpose="A layout says that contacts close in another way than the board closes them.",
-        explanation="The guard of the runtime, and all that the check says of phantoms, follow the layout's `contacts`. The board was "
-        "traced: its contacts are plain switches, switches with a diode, or pins that follow the select lines. `check --adapter` "
-        "compares the two.",
+        purpose="A layout says another way of closing contacts than the board has.",
+        explanation=(
+            "The guard of the runtime, and everything that the check says about phantoms, depend on the layout's "
+            "`contacts`. The board was traced: its contacts are plain switches, switches with a diode, or pins "
+            "that follow the select lines. `check --adapter` compares the two."
+        ),
         bad="contacts: follows-select",
         good="contacts: switch",
         function=_contacts,
@@ -270,9 +278,12 @@ ON_BOARD_RULES: tuple[OnBoardRule, ...] = (
         slug="own-keyboard-makes-phantom",
         severity=Severity.WARNING,
         purpose="A stroke and a key of the machine's own keyboard make a phantom together.",
-        explanation="A header of the adapter has `mates: own-keyboard`, so the machine's own keyboard stays on beside it. The guard of the "
-        "runtime does not see its keys. Every stroke was tried with every own key: the contacts of the adapter close as the board closes "
-        "them, own keys with the machine's `diodes` or without. The cure is to take the own keyboard off, or to let nobody use both at once.",
+        explanation=(
+            "A header of the adapter has `mates: own-keyboard`, so the machine's own keyboard stays connected "
+            "beside the adapter. The guard of the runtime cannot see its keys. Every stroke was tried with every "
+            "own key: the contacts of the adapter close as the board closes them, own keys with or without the "
+            "machine's `diodes`. Disconnect the own keyboard, or do not use both at once."
+        ),
         bad="J4: {part: plug-2x11, mates: own-keyboard, key_pin: 11}",
         good="J1: {part: socket-2x11, mates: keys, key_pin: 11}",
         function=_own_keyboard,
@@ -280,11 +291,14 @@ ON_BOARD_RULES: tuple[OnBoardRule, ...] = (
     OnBoardRule(
         slug="driver-takes-time",
         severity=Severity.ERROR,
-        purpose="The driver of the board takes time, which the times of the table have to count.",
-        explanation="The runtime counts between moments at which it asks for contacts. The driver changes them later: the first of a few "
-        "soon, the last of many later. What lies between counts in all times of a table, so `build --adapter` and `check --adapter` make "
-        "them longer by it. The adapter's `driver` says how long that is, as measured on its processor. A note where it is said, a "
-        "warning where it is not, and an error where the times then are more than a table holds.",
+        purpose="The driver of the board takes time, and the times of the table must allow for it.",
+        explanation=(
+            "The runtime counts time between the moments at which it asks for contacts, but the driver changes "
+            "them later: soon if few change, later if many do. All times in a table must allow for this spread, so "
+            "`build --adapter` and `check --adapter` lengthen them by it. The adapter's `driver` states the "
+            "spread, as measured on its processor. The finding is a note if the spread is stated, and a warning if "
+            "it is not. It is an error if the times then no longer fit into a table."
+        ),
         bad="spread_us: [2000000]",
         good="spread_us: [13.5, 37.5, 48, 57.5, 68.5, 78, 88.5, 98, 112.5, 122.5, 132.5, 142.5]",
         function=_driver,
@@ -293,9 +307,13 @@ ON_BOARD_RULES: tuple[OnBoardRule, ...] = (
         slug="board-follows-too-slowly",
         severity=Severity.ERROR,
         purpose="The board answers a strobe later than the machine reads.",
-        explanation="Where contacts follow the select lines, an interrupt has to pull the sense lines after each strobe and let go of them "
-        "after it, before the machine reads. The adapter's `driver` says how soon that is done at most, as measured on its processor, and "
-        "the machine's `strobe_to_read_us` how soon it must be. A note where it is soon enough, a warning where one of the two is not said.",
+        explanation=(
+            "If contacts follow the select lines, an interrupt must pull the sense lines after each strobe, before "
+            "the machine reads, and release them in time after the strobe. The adapter's `driver` states how long "
+            "that takes at most, as measured on its processor; the machine's `strobe_to_read_us` states how much "
+            "time there is. The finding is a note if the time is enough, and a warning if one of the two is not "
+            "stated."
+        ),
         bad="follow_us: 40",
         good="follow_us: 4.3",
         function=_follows,

@@ -29,7 +29,7 @@ def write_files(texts: Mapping[Path, str | bytes]) -> None:
             if target.is_dir():
                 raise UsageError(f"cannot write {target}: it is a folder")
             if target.exists() and not target.is_file():
-                raise UsageError(f"cannot write {target}: it is no file")
+                raise UsageError(f"cannot write {target}: it is not a file")
             temporary = target.with_name(f".{target.name[:100]}.{os.urandom(4).hex()}")
             pending.append((temporary, target))
             with temporary.open("xb") as file:
@@ -48,7 +48,7 @@ def write_files(texts: Mapping[Path, str | bytes]) -> None:
 def refuse_what_is_no_file(path: Path) -> None:
     """UsageError for a pipe, a socket or a device, on which reading could wait for ever or never end."""
     if path.exists() and not path.is_file() and not path.is_dir():
-        raise UsageError(f"cannot read {path}: it is no file")
+        raise UsageError(f"cannot read {path}: it is not a file")
 
 
 def read_named(name: str) -> bytes:

@@ -23,32 +23,34 @@ class Command(NamedTuple):
 COMMANDS = {
     "build": Command("make", "Write the C tables, the runtime and the key lists of layouts."),
     "check": Command("judge", "Report what can go wrong with layouts."),
-    "compare": Command("judge", "Tell what a change means to the person typing."),
-    "show": Command("look", "Print a machine's matrix and a host's keys, with what reaches what."),
-    "draw": Command("make", "Draw keyboards and matrix, with what types what."),
+    "compare": Command("judge", "Say what a change means to the person who types."),
+    "show": Command("look", "Print a machine's matrix and a host's keys, and which keys reach what."),
+    "draw": Command("make", "Draw the keyboards and the matrix, with what each key types."),
     "stickers": Command("make", "Make stickers for the keys, at true scale."),
-    "sheet": Command("make", "Make a sheet for the desk: how to type what is special."),
-    "page": Command("make", "Make a web page to try layouts on."),
-    "howto": Command("look", "Tell which keys to press to type a text."),
-    "hold": Command("look", "Tell what happens if some keys are held together, and what cures it."),
+    "sheet": Command("make", "Make a sheet for the desk: how to type the special characters."),
+    "page": Command("make", "Make a web page on which to try layouts."),
+    "howto": Command("look", "Say which keys to press to type a text."),
+    "hold": Command("look", "Say what happens if some keys are held together, and what cures it."),
     "type": Command("play", "Type a text on a simulated keyboard and print what the machine reads."),
     "trace": Command("play", "Play a script of keyboard events and print what the machine reads."),
     "new": Command(
-        "begin", "Begin a host, a machine, a layout or an adapter; take a country's keyboard from the system."
+        "begin", "Begin a file: a host, a machine, a layout or an adapter; read a country's keyboard from the system."
     ),
     "tidy": Command("begin", "Put files in order: quotes, fields, keys and lines."),
     "schema": Command("begin", "Write the JSON Schemas of the files, for editors."),
     "list": Command("look", "List machines, hosts, layouts, parts and adapters."),
     "adapter": Command("look", "Trace an adapter's wiring: what closes each contact, and what is wrong."),
-    "margins": Command("look", "Tell whether a board's contacts are surely read, in time, and its supply holds."),
+    "margins": Command(
+        "look", "Compute whether a board's contacts are surely read, in time, and whether its supply holds."
+    ),
     "kit": Command("make", "Make the sheet of a kit: order of parts, measurements, and the keys that show a fault."),
-    "diagnose": Command("make", "Find a fault of a board by few keystrokes: asks for one press at a time."),
-    "keyboard": Command("make", "Describe a keyboard by its report descriptor or a recording; write its table in C."),
+    "diagnose": Command("make", "Find a fault of a board with a few keystrokes: it asks for one press at a time."),
+    "keyboard": Command("make", "Describe a keyboard from its report descriptor or a recording; write its table in C."),
     "pad": Command("make", "Describe a joystick or game pad: what it can send, and what it drives."),
     "usages": Command("look", "Look up HID usages by number, name or W3C code."),
     "rules": Command("look", "List the rules of reading and checking."),
     "explain": Command("look", "Explain a rule, with a bad and a good example."),
-    "completion": Command("look", "Print what completes commands and ids in bash, zsh or fish."),
+    "completion": Command("look", "Print a script that completes commands and ids in bash, zsh or fish."),
 }
 """Commands by name, which is also the name of the module. Modules load when they are called."""
 
@@ -171,8 +173,8 @@ class _FaultsOfOurs:
 
         command = shown(shlex.join(["matrixmap", *sys.argv[1:]]))
         print(
-            f"matrixmap: this is a fault of matrixmap {__version__} and not of your files: `{command}` ended in "
-            f"{type(fault).__name__}; please report this line and what stands below it",
+            f"matrixmap: this is a fault of matrixmap {__version__}, not of your files: `{command}` ended in "
+            f"{type(fault).__name__}; please report this line and the lines below it",
             file=sys.stderr,
         )
         print("".join(traceback.format_exception(fault)), end="", file=sys.stderr)

@@ -28,7 +28,10 @@ RootOption = typer.Option(
 )
 FormatOption = typer.Option("text", "--format", metavar="text|json", help="How to print: text or json.")
 FailOnOption = typer.Option(
-    "error", "--fail-on", metavar="error|warning|none", help="Exit with 1 from this severity on."
+    "error",
+    "--fail-on",
+    metavar="error|warning|none",
+    help="Exit with 1 if there are findings of this severity or a worse one.",
 )
 FAIL_ON = {"error": 3, "warning": 2, "none": 4}
 """The choices of it, each with the least severity that fails."""
@@ -86,7 +89,7 @@ def _read_layout(project: Project, name: str) -> Loaded[Layout]:
         _refuse_other_kinds(name, data)
         if not name.endswith(SUFFIX):
             raise UsageError(
-                f"{name} ends in .yml, and files of a project end in {SUFFIX}; rename it to {path.stem}{SUFFIX}"
+                f"{name} ends in .yml, but project files end in {SUFFIX}; rename it to {path.stem}{SUFFIX}"
             )
         return project.layout_text(path.stem, name, data)
     loaded = project.layout(shortened(project, "layout", name))
@@ -94,7 +97,7 @@ def _read_layout(project: Project, name: str) -> Loaded[Layout]:
         for kind in ("machine", "host"):
             if name in project.ids(kind):
                 file = next(folder.name(kind, name) for folder in project.folders if name in folder.ids(kind))
-                raise UsageError(f"{name} is a {kind} and no layout; {_instead(kind, name, file)}")
+                raise UsageError(f"{name} is a {kind}, not a layout; {_instead(kind, name, file)}")
         known = project.ids("layout")
         why = project.not_read("layout", name) or nearest(name, known)
         raise UsageError(f"there is no layout {name!r}{why} (layouts: {named(known)})")
@@ -114,7 +117,7 @@ def shortened(project: Project, kind: str, name: str) -> str:
         return name
     fitting = [id for id in known if f"-{name.lower()}-" in f"-{id.lower()}-"]
     if len(fitting) > 1:
-        raise UsageError(f"{name!r} stands for {len(fitting)} {kind}s; write more of one ({kind}s: {named(fitting)})")
+        raise UsageError(f"{name!r} fits {len(fitting)} {kind}s; write more of the id ({kind}s: {named(fitting)})")
     return fitting[0] if fitting else name
 
 
@@ -124,15 +127,15 @@ def _refuse_other_kinds(name: str, data: bytes) -> None:
 
     kind = kind_of(data)
     if kind in ("machine", "host"):
-        raise UsageError(f"{name} describes a {kind} and no layout; {_instead(kind, Path(name).stem, name)}")
+        raise UsageError(f"{name} describes a {kind}, not a layout; {_instead(kind, Path(name).stem, name)}")
 
 
 def _instead(kind: str, id: str, file: str) -> str:
     """Which commands take a machine or a host."""
     pair = f"--machine {id} --host en-US" if kind == "machine" else f"--machine ID --host {id}"
     return (
-        f"matrixmap tidy --check {file} tells what is wrong in it, and "
-        f"matrixmap new layout {id}-layout {pair} begins a layout for it, which this command takes"
+        f"matrixmap tidy --check {file} says what is wrong in it, and matrixmap new layout {id}-layout {pair} begins "
+        "a layout for it, which this command takes"
     )
 
 
@@ -161,7 +164,7 @@ def one_machine(project: Project, name: str) -> Machine:
         data = read_named(name)
         kind = kind_of(data)
         if kind not in ("machine", None):
-            raise UsageError(f"{name} describes a {kind} and no machine")
+            raise UsageError(f"{name} describes a {kind}, not a machine")
         loaded = project.machine_text(Path(name).stem, name, data)
     else:
         loaded = project.machine(shortened(project, "machine", name))

@@ -165,7 +165,7 @@ def _bring_back(left: Path, folder: Path, ledger: Ledger) -> None:
             if os.path.lexists(target):
                 raise FileExistsError(
                     errno.EEXIST,
-                    f"a killed build left this folder, and {target} is there too; move one away",
+                    f"a killed build left this folder, and {target} exists too; move one away",
                     str(path),
                 )
             folder.mkdir(exist_ok=True)

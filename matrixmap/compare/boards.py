@@ -107,7 +107,11 @@ def _of_driver(old: DriverTime | None, new: DriverTime | None) -> Iterator[Told]
     """Tables that were built with the board have the old times, so another time of its driver asks for new ones."""
     times = [replace(driver, measured="") if driver is not None else None for driver in (old, new)]
     if times[0] != times[1]:
-        yield True, Section.WIRING, ("its driver takes another time, so tables that are built with it have others",)
+        yield (
+            True,
+            Section.WIRING,
+            ("its driver takes another time, so tables that are built with it have other times",),
+        )
     elif old != new and old is not None and new is not None:
         yield False, Section.NAMES, say("how its driver was measured: {}, was {}", new.measured, old.measured)
 
@@ -129,7 +133,7 @@ def _of_use(old: PartUse, new: PartUse) -> Iterator[Words]:
     if old.ohms != new.ohms:
         yield say("ohms of {}: {}, was {}", new.ref, _number(new.ohms), _number(old.ohms))
     if old.values != new.values:
-        yield say("what else is known of {} in numbers: otherwise than before", new.ref)
+        yield say("other numbers of {}: changed", new.ref)
     if old.mates is not new.mates:
         yield say("{} is for: {}, was for {}", new.ref, new.mates.value, old.mates.value)
     if old.closed != new.closed:
@@ -205,12 +209,12 @@ WIRED = {
 
 STATED = {
     "power": "what its supply pins take and give",
-    "inputs": "from where on its inputs are high and low",
+    "inputs": "from which voltages its inputs are high and low",
     "output_high_v": "volts that its outputs surely reach",
-    "values": "what else is known of it in numbers",
+    "values": "its other numbers",
     "clamps": "whether it pulls lines towards ground without supply",
     "times": "its times",
-    "tolerates_v": "most volts that its pins bear",
+    "tolerates_v": "the most volts that its pins tolerate",
 }
 """Fields that say what the part bears and gives: a board stays what it is, but what is known of it is another."""
 
@@ -232,4 +236,4 @@ def _field_words(words: str, was: object, now: object, pins: Mapping[str, str]) 
     if isinstance(was, Mapping) and isinstance(now, Mapping):
         keys = [key for key in {**was, **now} if was.get(key) != now.get(key)]
         return say(f"{words}: otherwise for {{}}", listed((pins.get(str(key), str(key)) for key in keys), 6))
-    return (f"{words}: otherwise than before",)
+    return (f"{words}: changed",)

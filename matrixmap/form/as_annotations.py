@@ -25,7 +25,7 @@ def annotation_report(comparison: Comparison) -> str:
     lines = list(dict.fromkeys(_lines(comparison)))
     kept = lines if len(lines) <= MOST else lines[: MOST - 1]
     if len(kept) < len(lines):
-        kept.append(command("notice", None, "review", f"{len(lines) - len(kept)} more are told in the report"))
+        kept.append(command("notice", None, "review", f"{len(lines) - len(kept)} more are in the report"))
     return "".join(f"{line}\n" for line in kept)
 
 
@@ -111,7 +111,7 @@ def annotation_lines(told: Iterable[Told], all_findings: bool) -> Iterator[str]:
     for cause in found[:MOST]:
         yield command(LEVELS[cause.finding.severity], cause.finding.place, cause.finding.slug, cause.words)
     what = listed[0].name if len(listed) == 1 else f"{len(listed)} layouts"
-    more = f"; {len(found) - MOST} more causes are told by matrixmap check" if len(found) > MOST else ""
+    more = f"; matrixmap check lists {len(found) - MOST} more causes" if len(found) > MOST else ""
     yield shown(f"{what}: {counted(finding for each in listed for finding in each.findings)}{more}").replace(
         "::", ": :"
     )

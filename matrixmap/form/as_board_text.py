@@ -68,7 +68,10 @@ def _matings(board: Board) -> Iterator[str]:
     """All ways to put it on: counts by what they do, then those that nothing prevents, then the pin to blank."""
     found = matings(board)
     yield ""
-    yield f"{len(found)} ways to put {board.header.ref} on, of which {sum(mating.by_hand for mating in found)} need only a hand:"
+    yield (
+        f"{len(found)} ways to put {board.header.ref} on; {sum(mating.by_hand for mating in found)} of them need "
+        "only a hand:"
+    )
     rows = []
     for harm in sorted(Harm, reverse=True):
         same = [mating for mating in found if mating.harm is harm]

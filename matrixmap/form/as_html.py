@@ -99,7 +99,7 @@ def words_markup(words: Words) -> str:
 
 
 def _for_reviewers(comparison: Comparison, drawn: Iterable[LayoutComparison]) -> Iterator[str]:
-    yield element("summary", "For whoever checks this change")
+    yield element("summary", "For reviewers of this change")
     yield element("p", element("strong", markup(headline(comparison))))
     yield element("p", f"{code(comparison.old)} to {code(comparison.new)}; ", markup(counts(comparison)), class_="soft")
     if needs_caution(comparison):

@@ -78,7 +78,7 @@ def markdown_report(comparison: Comparison, most: int = MOST_CHARACTERS, finding
         if rows:
             parts += [block.opening, "".join(f"{row.text}\n" for row in rows), block.closing]
     if cut:
-        parts.append(f"{count_of(cut, 'line')} cut here; `matrixmap compare --all` tells all.\n")
+        parts.append(f"{count_of(cut, 'line')} cut here; `matrixmap compare --all` shows all.\n")
     return "".join(parts)
 
 

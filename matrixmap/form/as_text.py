@@ -157,7 +157,10 @@ def _group(each: Group, all_findings: bool, header: Place) -> Iterator[str]:
         times = f" ({finding.count} combinations)" if finding.witness and finding.count > 1 else ""
         yield shown(f"  {place}{finding.text}{times}")
     if len(told) < each.count:
-        yield f"  and {each.count - len(told)} more (--all shows them, matrixmap explain {each.rule.slug} what they mean)"
+        yield (
+            f"  and {each.count - len(told)} more (--all shows them; matrixmap explain {each.rule.slug} says what "
+            "they mean)"
+        )
 
 
 MOST_ITEMS = 30
@@ -207,7 +210,7 @@ def _for(comparison: Comparison, audience: Audience, every: bool) -> Iterator[st
             yield f"  {where}"
         yield from lines
     if len(kept) < len(told):
-        yield f"    {'':8}  ... and {len(told) - len(kept)} more (--all tells them)"
+        yield f"    {'':8}  ... and {len(told) - len(kept)} more (--all shows them)"
 
 
 def _line(breaking: bool, words: str) -> str:
@@ -233,7 +236,7 @@ def _findings(comparison: Comparison, every: bool, asked: bool) -> Iterator[str]
             yield f"  {news.word} {news.finding.severity.word}: {where}{news.finding.slug}: {shown(text)} ({layouts})"
         else:
             rest[f"{news.word} {news.finding.slug}"] = rest.get(f"{news.word} {news.finding.slug}", 0) + 1
-    yield from (f"  {count} more {kind} (--all tells them)" for kind, count in rest.items())
+    yield from (f"  {count} more {kind} (--all shows them)" for kind, count in rest.items())
 
 
 def _faults(findings: Iterable[Finding]) -> Iterator[str]:

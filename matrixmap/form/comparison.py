@@ -19,9 +19,9 @@ from matrixmap.press.table.format import TABLE_VERSION
 from matrixmap.source.kinds.project import why_not_read
 
 CAUTION = (
-    "Wiring changed. Common practice: switch the computer off and unplug it before you touch its connector; "
-    "check alignment and pin 1 before power; never drive a line that the computer also drives; guard against static. "
-    "Local electrical rules and a qualified person decide."
+    "Wiring changed. Common practice: switch the computer off and unplug it before you touch its connector; check "
+    "the alignment and pin 1 before you apply power; never drive a line that the computer also drives; guard against "
+    "static discharge. Follow your local electrical rules, and ask a qualified person where you are unsure."
 )
 
 
@@ -99,7 +99,7 @@ def taken_lines(comparison: Comparison) -> Iterator[Words]:
     if comparison.first:
         yield say("{} has no folder layouts/ yet: these are the first layouts", comparison.old)
     for words, some in (
-        ("gone, so that the shipped one is used: {}", comparison.filled),
+        ("gone, so the shipped one is used: {}", comparison.filled),
         ("no longer the shipped one: {}", tuple(file.name for file in comparison.taken if file.old and not file.new)),
         (
             "from the shipped set, on both sides: {}",
@@ -180,7 +180,7 @@ def _flash_words(firmware: Firmware) -> Words:
     if not firmware.tables:
         return (flash,)
     if not firmware.differ:
-        why = "the index of layouts is another one; " if firmware.flash else ""
+        why = "the index of layouts changed; " if firmware.flash else ""
         return (f"{flash}: {why}no byte of {count_of(firmware.tables, 'table')} differs",)
     sizes = (
         f"{firmware.old_bytes} bytes as before"

@@ -23,16 +23,20 @@ def _lines(reading: Iterable[Rule], checking: Iterable[Rule], boards: Iterable[R
     for title, text, rules in (
         (
             "Checking",
-            "These look at a layout that was read. A finding may be milder than its rule; the rule says when.",
+            "These rules examine a layout. A finding may be milder than its rule; the rule says when.",
             checking,
         ),
         (
             "Boards",
-            "These look at an adapter on a machine: `matrixmap adapter` and `matrixmap margins` tell them. A finding may be milder than its "
-            "rule.",
+            "These rules examine an adapter on a machine; `matrixmap adapter` and `matrixmap margins` report them. A "
+            "finding may be milder than its rule.",
             boards,
         ),
-        ("Reading", "These are faults of a file. All of them are errors, and a file with one is not used.", reading),
+        (
+            "Reading",
+            "These rules are about faults of a file. All of them are errors, and a file with one is not used.",
+            reading,
+        ),
     ):
         yield ""
         yield f"## {title}"

@@ -233,7 +233,7 @@ class _Parser:
         """One item more."""
         tag = item.tag
         if self.declared > DESCRIPTOR_USAGES:
-            text = f"more than {DESCRIPTOR_USAGES} usages, ranges of usages and fields are no keyboard"
+            text = f"the descriptor has more than {DESCRIPTOR_USAGES} usages, ranges of usages and fields"
             raise MalformedDescriptorError(item.offset, text)
         if tag is None:
             self.note(item, f"a reserved or long item (0x{item.prefix:02X}), which means nothing in HID 1.11")
@@ -310,7 +310,7 @@ class _Parser:
         elif last_short and not first_short:
             last = first & 0xFFFF0000 | last & 0xFFFF
         if first > last or first >> 16 != last >> 16:
-            text = f"the usages from 0x{first:X} to 0x{last:X} are no range"
+            text = f"the usages from 0x{first:X} to 0x{last:X} are not a range"
             raise MalformedDescriptorError(item.offset, text)
         self.add_usages(first, last, first_short and last_short)
 
@@ -401,9 +401,9 @@ class _Parser:
         title = field.kind.value.capitalize()
         if not field.count or not field.size:
             named = "Report Count" if field.size else "Report Size"
-            self.note(item, f"the {title} field holds nothing: its {named} is 0")
+            self.note(item, f"the {title} field is empty: its {named} is 0")
         elif not self.collections:
-            self.note(item, f"the {title} field stands outside every collection")
+            self.note(item, f"the {title} field is outside every collection")
         if field.constant:
             return
         if not field.usages and field.count and field.size:

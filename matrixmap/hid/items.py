@@ -132,4 +132,4 @@ def _long_length(data: bytes, at: int) -> int:
 
 def _cut(prefix: int, tag: Tag | None, size: int, left: int) -> str:
     name = tag.title if tag else "reserved"
-    return f"the descriptor ends inside the item 0x{prefix:02X} ({name}): {left} of its {size} bytes are there"
+    return f"the descriptor ends inside the item 0x{prefix:02X} ({name}): it has {left} of its {size} bytes"

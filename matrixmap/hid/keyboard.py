@@ -210,7 +210,9 @@ def _oddities(descriptor: Descriptor, fields: tuple[KeyField, ...]) -> Iterator[
         mine = {usage for found in fields if found.report_id == report.id for usage in found.keys}
         for other in sorted({seen[usage] for usage in mine if usage in seen}):
             both = [usage for usage in mine if seen.get(usage) == other]
-            text = f"{len(both)} keys are in report {report.id} and in report {other}: down while either says so"
+            text = (
+                f"{len(both)} keys are in report {report.id} and in report {other}: they are down while either says so"
+            )
             yield Note(offset=first, text=text)
         seen.update(dict.fromkeys(mine, report.id))
     if fields and not any(set(field.keys) & set(MODIFIER_BITS) for field in fields):
@@ -260,7 +262,7 @@ def _bitmap_oddities(field: Field, declared: int) -> Iterator[Note]:
     if declared < field.count:
         last = extended_name(field.usages[-1].last)
         rest = field.count - declared
-        text = f"{field.count} values for {declared} usages: the other {rest} all count for the last one, {last}"
+        text = f"{field.count} values for {declared} usages: the other {rest} all mean the last one, {last}"
         yield Note(offset=offset, text=text)
     elif declared > field.count:
         text = f"{declared} usages for {field.count} values: the last {declared - field.count} are never sent"

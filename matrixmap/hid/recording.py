@@ -198,20 +198,20 @@ class Recording:
             case "E":
                 parts = rest.split(None, 2)
                 if len(parts) < 3:
-                    return iter([self._fault(number, "a report needs a time, a length and bytes: the line is cut")])
+                    return iter(
+                        [self._fault(number, "a report needs a time, a length and bytes: the line is cut short")]
+                    )
                 time = _time_us(parts[0])
                 if time is None:
-                    return iter([self._fault(number, f"{_shown(parts[0])} is no time in seconds")])
+                    return iter([self._fault(number, f"{_shown(parts[0])} is not a time in seconds")])
                 return self._timed_report(number, time, parts[1], parts[2])
             case "R":
                 return self._described(number, rest)
             case "D":
                 if not rest.isdigit() or len(rest) > 3 or int(rest) >= MAX_KEYBOARDS:
-                    return iter([self._fault(number, f"{_shown(rest)} is no number of a keyboard (0 to 255)")])
+                    return iter([self._fault(number, f"{_shown(rest)} is not the number of a keyboard (0 to 255)")])
                 if int(rest) not in self.keyboards and len(self.keyboards) >= RECORDED_KEYBOARDS:
-                    return iter(
-                        [self._fault(number, f"more than {RECORDED_KEYBOARDS} keyboards are in this recording")]
-                    )
+                    return iter([self._fault(number, f"this recording has more than {RECORDED_KEYBOARDS} keyboards")])
                 self._select(int(rest))
             case "N":
                 self._select(self._number).name = rest.decode("utf-8", "backslashreplace")[:200]
@@ -251,7 +251,7 @@ class Recording:
         if match is not None:
             time = _time_us(match[1], match[2] or b"s")
             if time is None:
-                yield self._fault(number, f"{_shown(match[1])} is no time")
+                yield self._fault(number, f"{_shown(match[1])} is not a time")
                 return
             yield from self._timed_report(number, time, b"", match[3])
             return
@@ -274,7 +274,10 @@ class Recording:
             yield self._fault(number, "a report with a time among reports without")
             return
         if time < self._now:
-            text = f"time runs backwards: {_seconds(time)} s after {_seconds(self._now)} s, at which this report counts"
+            text = (
+                f"time runs backwards: {_seconds(time)} s after {_seconds(self._now)} s; this report counts as sent "
+                "at the later time"
+            )
             yield self._fault(number, text)
         self._timed = True
         self._now = max(self._now, time)
@@ -327,23 +330,23 @@ def _time_us(text: bytes, unit: bytes = b"s") -> int | None:
 def _bytes_of(digits: bytes, length: bytes, most: int = MAX_LINE_BYTES) -> tuple[bytes, str | None]:
     """The bytes that hexadecimal digits stand for, as far as they can be read, and what is wrong with them."""
     if length and (not length.isdigit() or len(length) > 6):
-        return b"", f"{_shown(length)} is no length"
+        return b"", f"{_shown(length)} is not a length"
     try:
         data = bytes.fromhex(_PREFIX.sub(b" ", digits).decode("ascii"))
     except ValueError:
         cut = length and _HEX_CUT.match(digits)
-        return b"", "the line is cut inside a byte" if cut else _no_report(digits)
+        return b"", "the line ends inside a byte" if cut else _no_report(digits)
     if length and len(data) < int(length):
-        return data, f"{len(data)} of {int(length)} bytes are there: the line is cut"
+        return data, f"the line has {len(data)} of {int(length)} bytes: it is cut short"
     if length and len(data) > int(length):
-        return data[: int(length)], f"{len(data)} bytes are there, where the line says {int(length)}"
+        return data[: int(length)], f"the line has {len(data)} bytes, but says {int(length)}"
     if len(data) > most:
         return data[:most], f"{len(data)} bytes are too many"
     return data, None
 
 
 def _no_report(text: bytes) -> str:
-    return f"{_shown(text)} is no report: pairs of hexadecimal digits are expected"
+    return f"{_shown(text)} is not a report: pairs of hexadecimal digits are expected"
 
 
 def _shown(text: bytes) -> str:

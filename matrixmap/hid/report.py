@@ -90,7 +90,7 @@ class Decoder:
             return Decoded(state=State.MALFORMED, text=text)
         if len(report) < length:
             name = f"report {id}" if id else "the report"
-            text = f"{name} has {len(report)} byte{'s' if len(report) > 1 else ''}, its descriptor says {length}"
+            text = f"{name} has {len(report)} byte{'s' if len(report) > 1 else ''}, but its descriptor says {length}"
             return Decoded(state=State.MALFORMED, text=text)
         reader = self._readers.get(id)
         return reader(report[:length]) if reader else Decoded(state=State.OTHER)

@@ -1,4 +1,4 @@
-"""How few presses show every fault, or tell every class from one? By integer programming, with a bound where that is cut."""
+"""How few presses show every fault? By integer programming, with a bound where that is cut."""
 
 from __future__ import annotations
 
@@ -7,6 +7,9 @@ from dataclasses import dataclass
 
 SECONDS = 5.0
 """So long a search may take; then the best that was found is told with its bound."""
+
+GAP = 0.3
+"""With further inequalities a search ends where no column fewer does; of lists of one length the easiest is not looked for."""
 
 
 class NoSolverError(Exception):
@@ -31,46 +34,65 @@ def fewest(rows: Sequence[int], columns: int, seconds: float = SECONDS) -> Fewes
 
     Raises NoSolverError without scipy.
     """
-    rows = _needed(rows)
-    if not rows:
-        return Fewest(chosen=(), at_least=0)
+    rows = needed(rows)
+    return solve(rows, columns, (), 0, seconds) if rows else Fewest(chosen=(), at_least=0)
+
+
+Term = tuple[int, int]
+"""A column or, from the number of columns on, a further unknown, 0 or 1; and its factor."""
+Cut = tuple[tuple[Term, ...], int]
+"""Terms with what they add up to at least."""
+
+
+def solve(rows: Sequence[int], columns: int, cuts: Sequence[Cut], more: int, seconds: float) -> Fewest:
+    """The fewest columns of which each row has one, with further inequalities in `more` unknowns.
+
+    The inequalities only help the proof: each choice of columns that hits all rows fulfils them for some values of the
+    unknowns. Raises NoSolverError without scipy.
+    """
     try:
         import numpy
         from scipy.optimize import Bounds, LinearConstraint, milp
         from scipy.sparse import csr_array
     except ImportError as error:
-        raise NoSolverError("the fewest presses are found by scipy: pip install 'matrixmap[kit]'") from error
+        raise NoSolverError("scipy finds the fewest presses: pip install 'matrixmap[kit]'") from error
     used = [column for column in range(columns) if any(row >> column & 1 for row in rows)]
     at = {column: number for number, column in enumerate(used)}
-    pairs = [(number, at[column]) for number, row in enumerate(rows) for column in used if row >> column & 1]
-    matrix = csr_array(
-        (numpy.ones(len(pairs)), ([one for one, _ in pairs], [other for _, other in pairs])),
-        shape=(len(rows), len(used)),
-    )
-    # Together the shares for the order are less than one column, so that they decide between equals alone.
-    cost = 1 + numpy.arange(len(used)) / (2.0 * len(used) ** 2)
-    found = milp(
-        cost,
-        constraints=LinearConstraint(matrix, lb=1),
-        integrality=numpy.ones(len(used)),
-        bounds=Bounds(0, 1),
-        options={"time_limit": seconds, "mip_rel_gap": 0.0},
-    )
+    at |= {columns + number: len(used) + number for number in range(more)}
+    terms = [(number, at[column], 1) for number, row in enumerate(rows) for column in used if row >> column & 1]
+    terms += [(len(rows) + number, at[one], by) for number, (cut, _) in enumerate(cuts) for one, by in cut if one in at]
+    places = [number for number, _, _ in terms], [one for _, one, _ in terms]
+    shape = len(rows) + len(cuts), len(used) + more
     greedy = _greedily(rows, columns)
-    chosen = greedy if found.x is None else tuple(used[number] for number, on in enumerate(found.x) if on > 0.5)
+    # Together the shares for the order are less than one column, so that they decide between equals alone.
+    shares = 1 + numpy.arange(len(used)) / (2.0 * len(used) ** 2)
+    found = milp(
+        numpy.concatenate([shares, numpy.zeros(more)]),
+        constraints=LinearConstraint(
+            csr_array(([float(by) for _, _, by in terms], places), shape=shape),
+            lb=numpy.array([*[1] * len(rows), *[least for _, least in cuts]]),
+        ),
+        integrality=numpy.ones(len(used) + more),
+        bounds=Bounds(0, 1),
+        options={"time_limit": seconds, "mip_rel_gap": GAP / len(greedy) if cuts else 0.0},
+    )
+    chosen = greedy if found.x is None else tuple(column for column in used if found.x[at[column]] > 0.5)
     chosen = min(chosen, greedy, key=len)
     bound = found.mip_dual_bound if found.mip_dual_bound is not None else 1.0
-    return Fewest(chosen=chosen, at_least=min(len(chosen), max(1, at_least(bound))))
+    return Fewest(chosen=chosen, at_least=min(len(chosen), max(1, at_least(bound, len(used)))))
 
 
-def at_least(bound: float) -> int:
-    """How many columns a bound of the cost proves: the shares for the order add up to less than a half."""
+def at_least(bound: float, columns: int) -> int:
+    """How many of some columns a bound of the cost proves.
+
+    The share of one column for its place is less than 1 / (2 columns), and all of them add up to less than a half.
+    """
     from math import ceil
 
-    return ceil(bound - 0.5 - 1e-6)
+    return ceil(max(bound - 0.5, bound / (1 + 0.5 / columns)) - 1e-6)
 
 
-def _needed(rows: Sequence[int]) -> list[int]:
+def needed(rows: Sequence[int]) -> list[int]:
     """The rows without those that hold another one whole."""
     kept: list[int] = []
     for row in sorted(set(rows), key=int.bit_count):

@@ -134,7 +134,7 @@ class Finder:
         found = []
         for one, other in self._neighbourhood():
             wired = self.table.bench.wired_with((one, other))
-            models = models_of(self.table.bench, self.table.screen, wired)
+            models = models_of(self.table.bench, self.table.screens, wired)
             if any(all(model.answers[each.asks] == each.answer for each in self.observed) for model in models):
                 found.append((one, other))
         return tuple(found)

@@ -13,6 +13,7 @@ from math import inf
 
 from matrixmap.board.nets import Board
 from matrixmap.kit.fewest import SECONDS, fewest
+from matrixmap.kit.table import FaultTable
 from matrixmap.kit.trials.faults import Fault, Kind
 from matrixmap.kit.trials.signals import Power
 from matrixmap.kit.trials.wired import Wired
@@ -51,9 +52,17 @@ def harmful(board: Board, faults: Iterable[Fault]) -> tuple[Fault, ...]:
     )
 
 
-def meter_checks(board: Board, faults: Sequence[Fault], seconds: float = SECONDS) -> Meter:
-    """The fewest measurements that show each of some faults that a meter can show. NoSolverError."""
-    work = _Bench(board, faults)
+def to_measure(table: FaultTable) -> tuple[Fault, ...]:
+    """The faults to measure before power: those that no press shows in every case, and those that may do harm."""
+    return tuple(dict.fromkeys((*table.hidden, *harmful(table.board, table.models))))
+
+
+def meter_checks(
+    board: Board, faults: Sequence[Fault], seconds: float = SECONDS, bench: MeterBench | None = None
+) -> Meter:
+    """The fewest measurements that show each of some faults that a meter can show; a bench is worth keeping. NoSolverError."""
+    work = bench or MeterBench(board)
+    work.take(faults)
     candidates = [pins for fault in faults for pins in work.candidates(fault)]
     pairs = list(dict.fromkeys(candidates))
     rows: dict[Fault, int] = {}
@@ -73,18 +82,21 @@ def meter_checks(board: Board, faults: Sequence[Fault], seconds: float = SECONDS
     return Meter(measurements=tuple(measurements), by_eye=by_eye, at_least=found.at_least)
 
 
-class _Bench:
+class MeterBench:
     """The board by itself, off the machine, right and with each fault."""
 
-    def __init__(self, board: Board, faults: Iterable[Fault]) -> None:
+    def __init__(self, board: Board) -> None:
         self.board = board = replace(board, pairs=())
         self.wired = Wired(board)
         self._with: dict[Fault, Wired] = {}
         self._right: dict[tuple[Pin, Pin], tuple[float, int]] = {}
         self._resistors: dict[int, Mapping[int, list[tuple[int, float]]]] = {}
+
+    def take(self, faults: Iterable[Fault]) -> None:
+        """Puts boards with these faults beside the right one."""
         for fault in faults:
-            if fault.kind not in (Kind.LAYOUT, Kind.CONNECTOR):
-                self._with[fault] = Wired(board, self.wired, (fault,))
+            if fault.kind not in (Kind.LAYOUT, Kind.CONNECTOR) and fault not in self._with:
+                self._with[fault] = Wired(self.board, self.wired, (fault,))
 
     def candidates(self, fault: Fault) -> Iterator[tuple[Pin, Pin]]:
         """Measurements that may show a fault."""

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from matrixmap.hid.usages import ALT_RIGHT, Usage
+from matrixmap.model.machine import Machine
 from matrixmap.model.plan import Plan
 from matrixmap.model.press import KeyPress
 from matrixmap.press.every import Every
@@ -29,7 +30,7 @@ class Press:
 def presses_of(plan: Plan) -> tuple[Press, ...]:
     """The presses of a layout that are worth asking for, the easiest first. TableError if no table can hold the plan.
 
-    Left out are those that type nothing, and those that type what an easier one types and ask for no contact that none before
+    Left out are those that type nothing that shows at all times, and those that type what an easier one types and ask for no contact that none before
     asks for.
     """
     every = Every(Rules(plan))
@@ -43,11 +44,16 @@ def presses_of(plan: Plan) -> tuple[Press, ...]:
         for mask in asks:
             fresh |= mask & ~contacts
         words = press_words(host, press)
-        if text and words not in found and (fresh or text not in texts):
+        if _shows(plan.layout.machine, text) and words not in found and (fresh or text not in texts):
             contacts |= fresh
             texts.add(text)
             found[words] = Press(press=press, words=words, asks=asks)
     return tuple(found.values())
+
+
+def _shows(machine: Machine, text: tuple[str, ...]) -> bool:
+    """Whether a right board shows something, and the same at all times."""
+    return not set(text) <= set(machine.unseen) and not set(text) & set(machine.seen_at_times)
 
 
 def _all(every: Every) -> Iterator[KeyPress]:

@@ -1,7 +1,8 @@
 """What a person sees on the machine's screen for one press, from start to release.
 
 Characters appear, and a key that stays down repeats where the machine's file says that keys repeat. Modifiers alone show nothing, and
-neither does a key that types nothing.
+neither does a key that types nothing, or what the file says is not visible. Where the file leaves open what is seen, there
+is a screen for each way.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from collections.abc import Iterable, Sequence
 from matrixmap.model.layout import Contacts
 from matrixmap.model.machine import Machine
 from matrixmap.press.turns import in_the_end
-from matrixmap.simulate.scan import KeyRead, Reader
+from matrixmap.simulate.scan import FINDS, Finds, KeyRead, Reader
 
 NOTHING = "nothing"
 AND_SO_ON = "…"
@@ -19,11 +20,15 @@ AND_SO_ON = "…"
 
 
 class Screen:
-    """The screen of one machine; an answer is the text that appears, NOTHING if none does."""
+    """The screen of one machine; an answer is the text that appears, NOTHING if none does.
 
-    def __init__(self, machine: Machine, how: Contacts) -> None:
+    `finds` is what the machine does with more keys than its rollover, `at_times` whether what shows at times shows.
+    """
+
+    def __init__(self, machine: Machine, how: Contacts, finds: Finds | None = None, at_times: bool = True) -> None:
         self.machine = machine
-        self._reader = Reader(machine, how)
+        self._reader = Reader(machine, how, finds)
+        self._unseen = frozenset((*machine.unseen, *(() if at_times else machine.seen_at_times)))
         self._contacts = {key.name: key.contact for key in machine.keys}
         self._modifiers = {
             machine.key(name).contact: modifier.name for modifier in machine.modifiers for name in modifier.keys
@@ -41,8 +46,9 @@ class Screen:
 
     def _look(self, images: Sequence[int], start: int) -> str:
         read = self._reader.read_images(images)
-        typed = _shown(one for reads in read[start:] for one in reads)
-        repeating = self._repeating([one for reads in read for one in reads], images[-1])
+        typed = self._shown(one for reads in read[start:] for one in reads)
+        held = self._reader.held(images[-1])
+        repeating = self._repeating([one for reads in read for one in reads], held)
         if repeating is None:
             return "".join(typed) or NOTHING
         # The character that goes on is not told apart from the first of its kind before it.
@@ -58,8 +64,22 @@ class Screen:
             if contact is not None and image >> contact & 1:
                 key = self.machine.key(read.key)
                 legend = key.types.get(state & key.selectors)
-                return shown_legend(legend.text) if legend else None
+                return shown_legend(legend.text) if legend and legend.text not in self._unseen else None
         return None
+
+    def _shown(self, reads: Iterable[KeyRead]) -> list[str]:
+        ended = in_the_end(reads, lambda read: (read.types, read.waits, read.completes))
+        typed = (read.types.text for read in ended if read.types is not None)
+        return [shown_legend(text) for text in typed if text not in self._unseen]
+
+
+def screens_of(machine: Machine, how: Contacts) -> tuple[Screen, ...]:
+    """A screen for each way of seeing that the machine's file leaves open, the likeliest first."""
+    return tuple(
+        Screen(machine, how, FINDS[more_keys], at_times)
+        for more_keys in machine.scan.with_more_keys
+        for at_times in ((True, False) if machine.seen_at_times else (True,))
+    )
 
 
 def shown_legend(text: str) -> str:
@@ -67,8 +87,3 @@ def shown_legend(text: str) -> str:
     if text == " ":
         return "<Space>"
     return text if len(text) == 1 else f"<{text}>"
-
-
-def _shown(reads: Iterable[KeyRead]) -> list[str]:
-    ended = in_the_end(reads, lambda read: (read.types, read.waits, read.completes))
-    return [shown_legend(read.types.text) for read in ended if read.types is not None]

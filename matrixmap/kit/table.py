@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
@@ -11,8 +11,8 @@ from matrixmap.board.closers import closers_of
 from matrixmap.board.nets import Board
 from matrixmap.board.routes import Traced
 from matrixmap.kit.presses import Press, in_other_layout, presses_of
-from matrixmap.kit.screen import Screen
-from matrixmap.kit.trials.bench import Bench, Images
+from matrixmap.kit.screen import Screen, screens_of
+from matrixmap.kit.trials.bench import Bench, Images, Tried
 from matrixmap.kit.trials.faults import Fault, Kind, faults_of
 from matrixmap.kit.trials.lines import Solver
 from matrixmap.kit.trials.wired import Wired
@@ -31,12 +31,13 @@ class NoPressError(Exception):
 
 
 class Model(NamedTuple):
-    """A fault as it is read in one model: the answers, what the machine reads, and whether presses before may count."""
+    """A fault as it is read in one model: the answers, what the machine reads, whether presses before may count, what shows."""
 
     answers: Answers
     images: tuple[Images, ...]
     high: bool
     remembers: bool
+    screen: Screen
 
 
 @dataclass(frozen=True)
@@ -53,7 +54,7 @@ class FaultTable:
     healthy: Answers
     models: Mapping[Fault, tuple[Model, ...]]
     bench: Bench
-    screen: Screen
+    screens: tuple[Screen, ...]
 
     @cached_property
     def classes(self) -> tuple[Class, ...]:
@@ -100,7 +101,7 @@ def fault_table(traced: Traced, plan: Plan, others: Sequence[Plan] = ()) -> Faul
     closers = closers_of(traced)
     solver = Solver(board.machine)
     bench = Bench(board, closers, [press.asks for press in presses], solver)
-    screen = Screen(board.machine, Contacts(traced.how))
+    screens = screens_of(board.machine, Contacts(traced.how))
     kept: dict[object, tuple[Model, ...]] = {}
     found: dict[Fault, tuple[Model, ...]] = {}
     layouts = {other.id: other for other in others}
@@ -108,28 +109,40 @@ def fault_table(traced: Traced, plan: Plan, others: Sequence[Plan] = ()) -> Faul
         if fault.kind is Kind.LAYOUT:
             asks = in_other_layout(layouts[fault.layout], presses)
             images = bench.images_of(asks)
-            found[fault] = (Model(seen(screen, images), images, True, False),)
+            found[fault] = _apart(Model(seen(screen, images), images, True, False, screen) for screen in screens)
             continue
         wired = bench.wired_with((fault,))
         shape = wired.shape()
         if shape not in kept:
-            kept[shape] = models_of(bench, screen, wired)
+            kept[shape] = models_of(bench, screens, wired)
         found[fault] = kept[shape]
-    healthy = seen(screen, bench.images)
+    # A right board never reads more keys than the rollover, and is asked for nothing that shows at times only.
+    (healthy,) = {seen(screen, bench.images) for screen in screens}
     return FaultTable(
-        board=board, plan=plan, presses=presses, healthy=healthy, models=found, bench=bench, screen=screen
+        board=board, plan=plan, presses=presses, healthy=healthy, models=found, bench=bench, screens=screens
     )
 
 
-def models_of(bench: Bench, screen: Screen, wired: Wired) -> tuple[Model, ...]:
-    """The models of a wired board, those whose answers differ."""
+def models_of(bench: Bench, screens: Sequence[Screen], wired: Wired) -> tuple[Model, ...]:
+    """The models of a wired board, those whose answers differ: what the files leave open on the board, and of what is seen."""
+
+    def seen_in(high: bool, tried: Tried) -> Iterator[Model]:
+        for screen in screens:
+            yield Model(seen(screen, tried.images), tried.images, high, tried.remembers, screen)
+
     tried = bench.try_wired(wired, high=True)
-    first = Model(seen(screen, tried.images), tried.images, True, tried.remembers)
-    if not tried.differs:
-        return (first,)
-    tried = bench.try_wired(wired, high=False)
-    second = Model(seen(screen, tried.images), tried.images, False, tried.remembers)
-    return (first, second) if first.answers != second.answers else (first,)
+    found = list(seen_in(True, tried))
+    if tried.differs:
+        found += seen_in(False, bench.try_wired(wired, high=False))
+    return _apart(found)
+
+
+def _apart(models: Iterable[Model]) -> tuple[Model, ...]:
+    """The first model of each answers."""
+    found: dict[Answers, Model] = {}
+    for model in models:
+        found.setdefault(model.answers, model)
+    return tuple(found.values())
 
 
 def seen(screen: Screen, images: Sequence[Images]) -> Answers:

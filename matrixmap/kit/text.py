@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from matrixmap.kit.fewest import SECONDS, fewest
+from matrixmap.kit.screen import Screen
 from matrixmap.kit.table import FaultTable, Model
 from matrixmap.kit.trials.bench import Bench, Images
 from matrixmap.kit.trials.faults import Fault, Kind
@@ -63,11 +64,13 @@ def shows(table: FaultTable, presses: Sequence[int], fault: Fault, model: Model)
         early = next((at + 1 for at, number in enumerate(presses) if row >> number & 1), len(presses))
         lengths = dict.fromkeys((early, *_prefixes(presses)))
         return any(
-            _differs_at(table, _together(table, presses[:count], fault, model), presses, count) for count in lengths
+            _differs_at(table, model.screen, _together(table, presses[:count], fault, model), presses, count)
+            for count in lengths
         )
     first = (at for at, number in enumerate(presses) if row >> number & 1)
     return any(
-        _differs_at(table, [model.images[number] for number in presses[: at + 1]], presses, at + 1) for at in first
+        _differs_at(table, model.screen, [model.images[number] for number in presses[: at + 1]], presses, at + 1)
+        for at in first
     )
 
 
@@ -76,13 +79,15 @@ def _prefixes(presses: Sequence[int]) -> list[int]:
     return sorted({min(len(presses), count) for count in (2, 4, 8, 16, len(presses))})
 
 
-def _differs_at(table: FaultTable, images: Sequence[Images], presses: Sequence[int], count: int) -> bool:
+def _differs_at(
+    table: FaultTable, screen: Screen, images: Sequence[Images], presses: Sequence[int], count: int
+) -> bool:
     """Whether any of some presses in a row shows something else than on a board without fault."""
     row: list[int] = list(images[0][:1])
     for number, each in zip(presses[:count], images, strict=True):
         start = len(row)
         row += each[1:]
-        if table.screen.appears(row, start) != table.healthy[number + 1]:
+        if screen.appears(row, start) != table.healthy[number + 1]:
             return True
     return False
 

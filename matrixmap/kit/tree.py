@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from heapq import heapify, heappop, heappush
+from fractions import Fraction
+from math import floor
 
 from matrixmap.kit.fewest import SECONDS, Fewest, fewest
+from matrixmap.kit.mean import mean_at_least
 from matrixmap.kit.table import FaultTable
 
 TRIED = 3
@@ -39,6 +41,12 @@ class Tree:
 
     def __post_init__(self) -> None:
         assert self.at_least <= self.worst
+        assert self.mean_at_least <= self.mean + 1e-9
+
+    @property
+    def least(self) -> str:
+        """The bound of the mean in words, rounded down."""
+        return f"{floor(self.mean_at_least * 10) / 10:.1f}"
 
 
 def make_tree(table: FaultTable, seconds: float = SECONDS) -> Tree:
@@ -70,8 +78,13 @@ class _Maker:
             worst=max(depths.values()),
             mean=mean,
             at_least=max(cover.at_least, _log(len(self.classes), branches)),
-            mean_at_least=_huffman([self.weights[number] for number in shown], branches),
+            mean_at_least=mean_at_least(self.columns, self._fractions()),
         )
+
+    def _fractions(self) -> list[Fraction]:
+        """The weights in whole fractions: a fault counts once, shared among its models."""
+        models = self.table.models
+        return [sum((Fraction(1, len(models[fault])) for fault in each.faults), Fraction()) for each in self.classes]
 
     def _cover(self, classes: Sequence[int]) -> Fewest:
         rows = [
@@ -146,19 +159,3 @@ def _log(count: int, branches: int) -> int:
     while reached < count:
         depth, reached = depth + 1, reached * max(branches, 2)
     return depth
-
-
-def _huffman(weights: Sequence[float], branches: int) -> float:
-    """The least mean depth of any tree with so many branches a node, for leaves of some weights."""
-    if len(weights) < 2:
-        return 0.0
-    waiting = list(weights)
-    while (len(waiting) - 1) % (branches - 1):
-        waiting.append(0.0)
-    heapify(waiting)
-    total = 0.0
-    while len(waiting) > 1:
-        joined = sum(heappop(waiting) for _ in range(branches))
-        total += joined
-        heappush(waiting, joined)
-    return total / sum(weights)

@@ -53,7 +53,7 @@ def _cures(margins: Margins, holds: str) -> str:
         for limit in margins.limits
         if limit.holds == holds and limit.value is not None
     ]
-    return f"; one of these would be enough, the rest as it is: {', or '.join(found)}" if found else ""
+    return f"; one of these changes alone would be enough: {', or '.join(found)}" if found else ""
 
 
 def _beside(limit: Limit) -> str:
@@ -75,16 +75,18 @@ def _missing(margins: Margins) -> Iterator[Told]:
             else f"[{value.least:g}, {value.most:g}]"
         )
         place = each.place or _machine_place(margins)
-        used = "it was used here, and is no fact of this board" if margins.typical else "--typical takes it"
+        used = "it is used here, and is not a fact about this board" if margins.typical else "--typical uses that"
         yield Told(
-            f"{each.of} does not say {each.field}, which the {each.needed_for} follow from; usual is {ends} ({source}): {used}",
+            f"{each.of} does not say {each.field}, and the {each.needed_for} depend on it; the usual value is {ends} "
+            f"({source}): {used}",
             place,
             Severity.ERROR if each.needed_for == "voltages" and not margins.typical else Severity.WARNING,
         )
     for supply in margins.supplies:
         for use, name in supply.missing:
             yield Told(
-                f"{use.ref} does not say {name}, which the filter of the supply follows from; its data sheet has it",
+                f"{use.ref} does not say {name}, and the filter of the supply depends on it; its data sheet has the "
+                "value",
                 use.place,
                 Severity.WARNING,
             )
@@ -97,14 +99,14 @@ def _no_room(margins: Margins) -> Iterator[Told]:
     place = _machine_place(margins)
     if facts.supply.least <= facts.high:
         yield Told(
-            f"an input surely reads high from {float(facts.high):g} V, and the pull-ups pull to {float(facts.supply.least):g} V "
-            "only: no line is ever surely high",
+            f"an input surely reads high from {float(facts.high):g} V, but the pull-ups pull to "
+            f"{float(facts.supply.least):g} V only: no line is ever surely high",
             place,
         )
     if facts.how != "follows-select" and facts.driver_v.most >= facts.low:
         yield Told(
-            f"an input surely reads low up to {float(facts.low):g} V, and a strobed line may be at {float(facts.driver_v.most):g} V: "
-            "no contact is ever surely read, whatever closes it",
+            f"an input surely reads low up to {float(facts.low):g} V, but a strobed line may be at "
+            f"{float(facts.driver_v.most):g} V: no contact is ever surely read, whatever closes it",
             place,
         )
 
@@ -118,8 +120,8 @@ def _not_sure(margins: Margins) -> Iterator[Told]:
             continue  # only the driver's current is too much, which has a rule of its own
         surely = "surely not read" if row.sure is Sure.NOT else "not surely read"
         yield Told(
-            f"{row.kind}: the line has {float(row.least):.2f} to {float(row.most):.2f} V, and surely reads low up to "
-            f"{float(row.low):g} V, so the contact is {surely}{cures}"
+            f"{row.kind}: the line has {float(row.least):.2f} to {float(row.most):.2f} V, but surely reads low only "
+            f"up to {float(row.low):g} V, so the contact is {surely}{cures}"
         )
         cures = ""  # said once
 
@@ -127,10 +129,10 @@ def _not_sure(margins: Margins) -> Iterator[Told]:
 def _not_high(margins: Margins) -> Iterator[Told]:
     for row in margins.rows:
         if row.kind in (OPEN_LINE, RESTING) and row.least < row.high:
-            which = "on which nothing is closed" if row.kind == OPEN_LINE else "whose select lines are not strobed"
+            which = "with no closed contact" if row.kind == OPEN_LINE else "without a strobed select line"
             yield Told(
-                f"a line {which} has {float(row.least):.2f} V at least, and surely reads high from "
-                f"{float(row.high):g} V: what leaks through the open switches pulls it down{_cures(margins, OPEN)}"
+                f"a line {which} has {float(row.least):.2f} V at least, but surely reads high only from "
+                f"{float(row.high):g} V: the leakage of the open switches pulls it down{_cures(margins, OPEN)}"
             )
 
 
@@ -140,16 +142,18 @@ def _overloaded(margins: Margins) -> Iterator[Told]:
         return
     over = [row for row in margins.rows if row.over and row.closed]
     for row in over:
-        flows = "any current that the outputs give" if row.amps is None else f"up to {float(row.amps) * 1000:.1f} mA"
+        flows = (
+            ("any current that the outputs can give") if row.amps is None else f"up to {float(row.amps) * 1000:.1f} mA"
+        )
         yield Told(
-            f"{row.kind}: {flows} flow into the output that is low, which holds its voltage up to "
-            f"{float(facts.amps) * 1000:g} mA: nothing says what it does beyond",
+            f"{row.kind}: {flows} flow into the output that is low, but its low voltage is promised only up to "
+            f"{float(facts.amps) * 1000:g} mA",
             None,
         )
     if not over and carried[1] < len(facts.senses):
         yield Told(
-            f"a select line carries {carried[1]} closed contacts at most: its driver holds its voltage up to "
-            f"{float(facts.amps) * 1000:g} mA; what was looked at here has fewer",
+            f"a select line can carry {carried[1]} closed contacts: its driver's low voltage is promised up to "
+            f"{float(facts.amps) * 1000:g} mA; the sets examined here have fewer contacts",
             _machine_place(margins),
             Severity.NOTE,
         )
@@ -167,10 +171,10 @@ def _phantoms(margins: Margins) -> Iterator[Told]:
             Severity.NOTE,
         )
         return
-    how = "really read" if row.read is Read.READ else "unsure: it may be read, from machine to machine"
-    guard = "the guard keeps it from closing" if margins.guard else "the guard is off"
+    how = "really read" if row.read is Read.READ else "unsure: some machines may read it"
+    guard = "the guard prevents it" if margins.guard else "the guard is off"
     limits = [limit_words(each) for each in margins.limits if each.holds == NEVER and each.value is not None]
-    never = f"; it never would be with {limits[0]}" if limits else ""
+    never = f"; the machine would never read it with {limits[0]}" if limits else ""
     yield Told(
         f"the phantom of three contacts is {how} ({volts}); {guard}{never}",
         None,
@@ -189,8 +193,8 @@ def _falls_late(margins: Margins) -> Iterator[Told]:
         if time.settles.bound == inf:
             continue  # it is never low enough, which has a rule of its own
         yield Told(
-            f"{time.kind}: the line surely reads low {micros(time.settles.bound)} after the strobe, and is read after "
-            f"{micros(float(time.limit or 0))} ({time.of})"
+            f"{time.kind}: the line is surely low {micros(time.settles.bound)} after the strobe, but the machine "
+            f"reads it after {micros(float(time.limit or 0))} ({time.of})"
         )
 
 
@@ -203,29 +207,36 @@ def _carried_over(margins: Margins) -> Iterator[Told]:
     for time in _late(margins, False):
         whole = margins.line_time
         more = (
-            f"; that is longer than the {micros(whole)} of a whole line, so that further lines may read it too"
+            (
+                f"; that is longer than the {micros(whole)} of a whole line, so the machine may read it in further lines "
+                "too"
+            )
             if whole is not None and time.settles.bound > whole
             else ""
         )
         yield Told(
-            f"{time.kind}: the line is surely high again {micros(time.settles.bound)} after the strobe, and the next line is read "
-            f"after {micros(float(time.limit or 0))} ({time.of}): its contact may be read in the next row too, as a phantom that no "
-            f"guard sees{more}{_cures(margins, RISEN)}"
+            f"{time.kind}: the line is surely high again {micros(time.settles.bound)} after the strobe, but the "
+            f"machine reads the next line after {micros(float(time.limit or 0))} ({time.of}): it may read the contact "
+            f"in the next row too, as a phantom that no guard sees{more}{_cures(margins, RISEN)}"
         )
 
 
 def _joined(margins: Margins) -> Iterator[Told]:
     for fight in margins.fights:
-        out = "any current that the outputs give" if fight.out is None else f"up to {float(fight.out) * 1000:.3g} mA"
+        out = (
+            ("any current that the outputs can give")
+            if fight.out is None
+            else f"up to {float(fight.out) * 1000:.3g} mA"
+        )
         volts = "" if fight.volts is None else f", and the line has up to {float(fight.volts):.2f} V"
         limit = (
-            "what an output stands is not stated (output_most_ma)"
+            "the file does not say how much an output tolerates (output_most_ma)"
             if fight.limit is None
-            else f"an output stands {float(fight.limit) * 1000:g} mA" + (": too much" if fight.is_over else "")
+            else f"an output tolerates {float(fight.limit) * 1000:g} mA" + (": too much" if fight.is_over else "")
         )
         yield Told(
-            f"{fight.kind}: {out} flow from the line that is driven high into the strobed one{volts}; {limit}. Contacts with a "
-            "diode, or such as follow their select line, join no outputs"
+            f"{fight.kind}: {out} flow from the line that is driven high into the strobed one{volts}; {limit}. "
+            "Contacts with a diode, or contacts that follow their select line, join no outputs"
         )
 
 
@@ -242,11 +253,12 @@ def _rings(margins: Margins) -> Iterator[Told]:
     for supply in margins.supplies:
         if supply.points and supply.peak[0] > RINGS:
             gain, hertz = supply.peak
-            grows = "let grow without limit" if gain == inf else f"make {gain:.3g} times of"
+            grows = "amplify without limit" if gain == inf else f"multiply by {gain:.3g}"
             yield Told(
-                f"{_supply_names(supply)} {grows} what comes at {hertz / 1000:.3g} kHz (damping "
-                f"{min(each.damping for each in supply.points):.2g}); {amount(supply.damped_by(), 'ohms')} in series with "
-                f"{supply.capacitor.ref if supply.capacitor else ''}, or with a larger capacitor beside it, would damp them to 0.5",
+                f"{_supply_names(supply)} {grows} the current at {hertz / 1000:.3g} kHz (damping "
+                f"{min(each.damping for each in supply.points):.2g}); {amount(supply.damped_by(), 'ohms')} in series "
+                f"with {supply.capacitor.ref if supply.capacitor else ''}, or with a larger capacitor beside it, "
+                "would damp them to 0.5",
                 supply.inductor.place,
             )
 
@@ -259,19 +271,20 @@ def _saturates(margins: Margins) -> Iterator[Told]:
         steady = supply.milliamps + (supply.step_ma or 0.0)
         if steady > most:
             yield Told(
-                f"{supply.inductor.ref} saturates from {most:g} mA on, and {', '.join(supply.loads)} draw up to {steady:g} mA: it filters "
-                "nothing then; take one for more current",
+                f"{supply.inductor.ref} saturates from {most:g} mA on, but {', '.join(supply.loads)} draw up to "
+                f"{steady:g} mA: it then filters nothing; use one for more current",
                 supply.inductor.place,
             )
         amps, saturated = supply.inrush_a
         if saturated:
             limited = (
-                "nothing that is stated limits the current"
+                "no stated value limits the current"
                 if amps == inf
                 else f"only resistances limit the current, to {amps:.3g} A"
             )
             yield Told(
-                f"at switching on more than the {most:g} mA flow at which {supply.inductor.ref} saturates; then {limited}",
+                f"at power-on the current exceeds the {most:g} mA at which {supply.inductor.ref} saturates; then "
+                f"{limited}",
                 supply.inductor.place,
                 Severity.NOTE,
             )
@@ -284,9 +297,9 @@ def _drops(margins: Margins) -> Iterator[Told]:
         left = supply.volts - supply.drop_v
         if left < supply.needs_v:
             yield Told(
-                f"behind {_supply_names(supply)} a step of {supply.step_amps * 1000:g} mA takes {_volts(supply.drop_v)}: {left:.2f} V are "
-                f"left, and {', '.join(supply.loads)} need {supply.needs_v:g} V; a larger capacitor, or an inductor of fewer ohms or "
-                "henries, drops less",
+                f"behind {_supply_names(supply)} a step of {supply.step_amps * 1000:g} mA lowers the voltage by "
+                f"{_volts(supply.drop_v)}: {left:.2f} V are left, but {', '.join(supply.loads)} need "
+                f"{supply.needs_v:g} V; a larger capacitor, or an inductor of fewer ohms or henries, helps",
                 supply.inductor.place,
             )
 

@@ -104,6 +104,18 @@ class Debounce(Enum):
     WHOLE = "whole"
 
 
+class MoreKeys(Enum):
+    """What the machine does with a scan that finds more keys than it tells apart.
+
+    KEPT: the scan counts for nothing, and what was down stays down. FIRST: only the first keys in the order of the lines
+    are found. RELEASED: it finds no key at all. Modifiers and direct lines are read whatever is found.
+    """
+
+    KEPT = "kept"
+    FIRST = "first"
+    RELEASED = "released"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Scan:
     """How the machine reads its keyboard.
@@ -113,7 +125,8 @@ class Scan:
     times; `rollover` the most keys, modifiers apart, that the machine tells apart (None: no limit);
     `strobe_to_read_us` from strobing a select line to reading the sense lines (None: not stated). A key that stays down
     repeats after `repeat_delay_ms`, then every `repeat_every_ms` (None: not stated). `poll_us` from one look at the
-    controllers to the next (None: not stated).
+    controllers to the next (None: not stated). `more_keys` is what comes of more keys than the rollover; of several it is one, and
+    not known which (empty: not stated).
     """
 
     period_us: int
@@ -127,6 +140,15 @@ class Scan:
     repeat_every_ms: int | None = None
     debounce: Debounce = Debounce.KEY
     poll_us: int | None = None
+    more_keys: tuple[MoreKeys, ...] = ()
+
+    @property
+    def with_more_keys(self) -> tuple[MoreKeys, ...]:
+        """What may come of more keys than the rollover: what is stated, else what such machines usually do.
+
+        One that tells a single key apart ends its scan at the first; others go by no scan with more (common practice).
+        """
+        return self.more_keys or ((MoreKeys.FIRST,) if self.rollover == 1 else (MoreKeys.KEPT,))
 
     @property
     def longest_sweep_us(self) -> int:
@@ -302,7 +324,8 @@ class Machine:
     `composes` has what the accents of its own dead
     keys make of the character typed next. `sequences` maps a legend to the strokes that type it one after the other, as
     the file lists them; `model/sequences.py` adds those of dead keys and modes. `electric` is the electrical side of its lines,
-    None where the file does not say; `revisions` are its variants.
+    None where the file does not say; `revisions` are its variants. `unseen` are the characters and functions that show nothing on the
+    screen, `seen_at_times` those that show something at times only, in the order of the file.
     """
 
     id: str
@@ -330,6 +353,8 @@ class Machine:
     sequences: Mapping[str, tuple[Keystroke, ...]] = field(default_factory=dict)
     electric: Electric | None = None
     revisions: tuple[Revision, ...] = ()
+    unseen: tuple[str, ...] = ()
+    seen_at_times: tuple[str, ...] = ()
 
     @property
     def crosspoints(self) -> int:

@@ -2,14 +2,14 @@
 /* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 /*
  * Reads a HID report descriptor (HID 1.11, section 6.2.2) on the microcontroller and makes the table for mm_report.h.
- * Leave it out of a firmware that knows its keyboards beforehand or speaks the boot protocol.
+ * Leave it out of firmware that knows its keyboards beforehand or uses the boot protocol.
  *
  *     static uint8_t table[256];
  *     uint16_t size;
  *     if (mm_read_descriptor(descriptor, length, table, sizeof table, &size) == MM_DESCRIPTOR_READ)
  *         mm_report_init_ram(&keyboard, table, size);
  *     else
- *         ...                                   ask the keyboard for the boot protocol (Set_Protocol) instead
+ *         ...                                   select the boot protocol of the keyboard (Set_Protocol) instead
  */
 #ifndef MM_DESCRIPTOR_H
 #define MM_DESCRIPTOR_H
@@ -20,7 +20,7 @@
 #define MM_PADS 0 /* 1: joysticks and game pads too */
 #endif
 #ifndef MM_DESCRIPTOR_REPORTS
-#define MM_DESCRIPTOR_REPORTS 12 /* input reports of one device, those without keys included, 1 to 255 */
+#define MM_DESCRIPTOR_REPORTS 12 /* input reports of one device, including those without keys, 1 to 255 */
 #endif
 #ifndef MM_DESCRIPTOR_PUSHES
 #define MM_DESCRIPTOR_PUSHES 2 /* Push items without a Pop at the same time, 1 to 16 */
@@ -44,19 +44,19 @@ typedef enum mm_descriptor_result {
     MM_DESCRIPTOR_MALFORMED = 1, /* the descriptor makes no sense at byte *size, or has more than MM_DESCRIPTOR_USAGES
                                     usages, ranges of usages and fields before it */
     MM_DESCRIPTOR_NO_KEYS = 2,   /* it has no input field with usages of the keyboard page */
-    MM_DESCRIPTOR_NO_ROOM = 3    /* what it says at byte *size goes beyond `room`, MM_REPORTS, MM_DESCRIPTOR_REPORTS,
-                                    MM_DESCRIPTOR_PUSHES, 255 runs of LEDs or reports of 8191 bytes, or a Pop changes
-                                    the page of usages without their field so far */
+    MM_DESCRIPTOR_NO_ROOM = 3    /* something at byte *size exceeds `room`, MM_REPORTS, MM_DESCRIPTOR_REPORTS,
+                                    MM_DESCRIPTOR_PUSHES, 255 runs of LEDs or reports of 8191 bytes; or a Pop changes
+                                    the page of usages that do not have their field yet */
 } mm_descriptor_result;
 
 /*
  * Reads the descriptor, `length` bytes in RAM, and makes a table of at most `room` bytes. With MM_DESCRIPTOR_READ, *size
- * is the table's size in bytes; with every other result the table is of no use. Needs neither heap nor static memory;
- * its time grows with length alone, and with the square of it only where usages are listed one by one, at most
- * MM_DESCRIPTOR_USAGES of them.
+ * is the table's size in bytes; with every other result the table cannot be used. Needs neither heap nor static memory.
+ * Its time grows with the length alone; where usages are listed one by one, it grows with the square of the length, with
+ * at most MM_DESCRIPTOR_USAGES of them.
  *
- * LEDs are those of mm_report_leds(), of one output report: the first in the descriptor that has any of them in an
- * application collection Keyboard or Keypad. All of them there count, if two are of one usage both.
+ * The table's LEDs are those of mm_report_leds(), in one output report: the first in the descriptor that has any of them
+ * in an application collection Keyboard or Keypad. All of them in that report count, even two with one usage.
  */
 mm_descriptor_result mm_read_descriptor(const uint8_t *descriptor, uint16_t length, uint8_t *table, uint16_t room,
                                         uint16_t *size);

@@ -7,13 +7,13 @@
  * lines that are strobed now, and pulls low the sense lines that it returns. The caller owns one mm_follow for each
  * machine; all zero, as a static variable is, it pulls nothing low.
  *
- * NO TORN LINE. There are two sets of masks. The loop writes the set that is not shown, then shows it by writing one
- * byte. The interrupt sees either all lines of before or all lines of after, and no interrupt is ever turned off.
- * All contacts change at once, so no contact closes before another one opens. This holds on one core: the interrupt
- * must not be interrupted by the loop, and not run on another core.
+ * NO TORN LINE. There are two sets of masks. The loop writes the set that is not in use, then switches to it by writing
+ * one byte. The interrupt sees either all lines from before or all lines from after, and no interrupt is ever turned off.
+ * All contacts change at once, so no contact closes before another one opens. This is true on one core: the loop must
+ * not interrupt the interrupt, and the interrupt must not run on another core.
  *
  * A LINE THAT STAYS STROBED. A machine can strobe lines once and read many times. No line changes then, and no interrupt
- * comes. So after the copy the loop, too, must show what the strobed lines ask for; docs/firmware.md has the code.
+ * comes. So after the copy the loop, too, must pull what the strobed lines ask for; docs/firmware.md has the code.
  *
  * DIRECT LINES are not scanned by a select line, so they are not here. The loop pulls the lines of mm_direct_mask low
  * for as long as they are closed. If they share a port with sense lines, write them with instructions that change one
@@ -41,20 +41,20 @@ typedef uint8_t mm_lines;
 typedef uint16_t mm_lines;
 #endif
 
-/* The masks in bytes, for parts that read no more at once: the low byte of each line, then the high byte of each. */
+/* The masks in bytes, for parts that read one byte at a time: the low byte of each line, then the high byte of each. */
 #if MM_SENSE_MAX <= 8
 #define MM_FOLLOW_BYTES MM_SELECT_MAX
 #else
 #define MM_FOLLOW_BYTES (2 * MM_SELECT_MAX)
 #endif
 
-/* Owned by the caller; its members are for the two functions. */
+/* Owned by the caller; only the two functions use its members. */
 typedef struct mm_follow {
     volatile uint8_t masks[2 * MM_FOLLOW_BYTES];
     volatile uint8_t shown; /* where the set begins that the interrupt reads: 0 or MM_FOLLOW_BYTES */
 } mm_follow;
 
-/* Takes over the masks of the state. From the loop only, after mm_advance. */
+/* Copies the masks of the state. Call it from the loop only, after mm_advance. */
 static inline void mm_follow_copy(mm_follow *follow, const mm_state *state)
 {
     uint8_t at = follow->shown == 0u ? (uint8_t)MM_FOLLOW_BYTES : 0u;
@@ -84,8 +84,8 @@ static inline void mm_follow_copy(mm_follow *follow, const mm_state *state)
 #endif
 
 /*
- * The sense lines to pull low while the select lines `strobed` are: bit n is sense line n. Bits of `strobed` from
- * MM_SELECT_MAX on do not count. It takes the same steps for any masks, and no loop.
+ * The sense lines to pull low while the select lines in `strobed` are strobed: bit n is sense line n. Bits of `strobed`
+ * from MM_SELECT_MAX on are ignored. It takes the same steps for any masks, and has no loop.
  */
 MM_FOLLOW_INLINE mm_mask mm_follow_sense(const mm_follow *follow, mm_lines strobed)
 {

@@ -10,8 +10,8 @@ extern "C" {
 #endif
 
 /*
- * One layout of those that were built together. `id` and `title` are UTF-8, end with a zero byte, and lie in the same
- * memory as the tables: on a target with separate program memory read them byte by byte with MM_READ.
+ * One of the layouts that were built together. `id` and `title` are UTF-8, end with a zero byte, and are in the same
+ * memory as the tables: on a target with separate program memory, read them byte by byte with MM_READ.
  */
 typedef struct mm_layout {
     const char *id;
@@ -23,22 +23,22 @@ typedef struct mm_layout {
 
 /*
  * Copies entry `number` of an index (mm_layouts.h has one, with MM_LAYOUTS entries, counted from 0) to `layout`.
- * The index lies in program memory, so that it costs no RAM; this reads it wherever it is.
+ * The index is in program memory, so it costs no RAM; this function reads it from there.
  */
 void mm_get_layout(const mm_layout *index, uint8_t number, mm_layout *layout);
 
 /*
  * The number of the layout with this 16-bit id, for mm_get_layout; MM_NO_LAYOUT if the firmware does not have it.
  *
- * Store `id16` to remember a layout, not the number: numbers change when a layout is added or removed. `id16` is made of
- * the id alone and changes only with it. It is the CRC of ITU-T V.41 over the characters of the id, made as that of a
- * table, but 0x0001 in place of 0x0000 and 0xFFFE in place of 0xFFFF: memory that is empty or erased finds no layout. No
- * two layouts that were built together have the same one. The header of a layout has it as MM_..._ID16.
+ * To remember a layout, store `id16` and not the number: numbers change when a layout is added or removed. `id16` is made
+ * from the id alone and changes only with it. It is the CRC of ITU-T V.41 over the characters of the id, computed as for a
+ * table, but with 0x0001 in place of 0x0000 and 0xFFFE in place of 0xFFFF: empty or erased memory finds no layout. No two
+ * layouts of one build have the same `id16`. The header of a layout has it as MM_..._ID16.
  */
 #define mm_find_layout(id16) mm_find_in_index(mm_layouts, MM_LAYOUTS, (id16))
 #define MM_NO_LAYOUT 0xFFu
 
-/* The same for any index of `layouts` entries, of which the first 255 are looked at. */
+/* The same for any index of `layouts` entries; the first 255 are searched. */
 uint8_t mm_find_in_index(const mm_layout *index, uint16_t layouts, uint16_t id16);
 
 /*

@@ -1,13 +1,13 @@
 /* SPDX-License-Identifier: MIT */
 /* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 /*
- * Decodes the reports of joysticks and game pads, and says which switches of the machine's controllers they close. It
- * can be left out of a firmware without pads.
+ * Decodes the reports of joysticks and game pads, and says which switches of the machine's controllers they close. Leave
+ * it out of firmware without pads.
  *
  *     static mm_pads pads;
  *     mm_pads_init(&pads, mm_layout_name_pads, MM_LAYOUT_NAME_PADS_SIZE);   the layout's `pads:`
- *     place = mm_pads_connect(&pads, table, size, in_ram);                  once for each pad that is there
- *     mm_pad_report(&pads.pad[place], report, length);                      for each report of it
+ *     place = mm_pads_connect(&pads, table, size, in_ram);                  once for each pad that connects
+ *     mm_pad_report(&pads.pad[place], report, length);                      for each report from it
  *     for (i = 0; i < mm_pads_controllers(&pads); i++) {
  *         mask = mm_pads_switches(&pads, i, &controller);                   the switches of this controller that are closed
  *         mm_controller(&state, controller, mask);
@@ -67,11 +67,11 @@ extern "C" {
 
 typedef enum mm_pad_result {
     MM_PAD_TAKEN = 0,    /* what is on may have changed */
-    MM_PAD_OTHER = 1,    /* nothing changed: reports of this id have nothing of this pad */
+    MM_PAD_OTHER = 1,    /* nothing changed: reports with this id contain nothing of this pad */
     MM_PAD_MALFORMED = 2 /* nothing changed: the report is shorter than its descriptor says, or there is no table */
 } mm_pad_result;
 
-/* One pad. Owned by the caller; the table must stay where it is as long as this is used. */
+/* One pad. Owned by the caller; the table must stay in its place as long as this is used. */
 typedef struct mm_pad_state {
     const uint8_t *table;        /* null: no table */
     uint8_t on[7];               /* bit n % 8 of byte n / 8: source n is on */
@@ -79,7 +79,7 @@ typedef struct mm_pad_state {
     uint16_t span[MM_PAD_AXES];  /* of each axis that a report has told; else 0 */
     uint8_t sides[MM_PAD_AXES];  /* where the stick (0) and the other axes (2 to 5) are */
     uint8_t stick;               /* which of X (1) and Y (2) there are */
-    uint8_t press;               /* per cent; set after the start, if others are wanted than 50 and 40 */
+    uint8_t press;               /* per cent; set it after the start if you want other values than 50 and 40 */
     uint8_t release;
     bool in_ram;                 /* the table is in RAM and not in program memory */
 } mm_pad_state;
@@ -91,20 +91,20 @@ bool mm_pad_init(mm_pad_state *pad, const uint8_t *table, uint16_t size);
 /* The same with a table in RAM, such as mm_read_pad() makes. */
 bool mm_pad_init_ram(mm_pad_state *pad, const uint8_t *table, uint16_t size);
 
-/* Takes a report of `length` bytes as it came, the byte of its id included if the device has ids; more bytes than the
+/* Takes a report of `length` bytes as it came, including the byte of its id if the device has ids; more bytes than the
  * descriptor says are ignored. A device with several pads has one mm_pad_state for each: give every report to all of them. */
 mm_pad_result mm_pad_report(mm_pad_state *pad, const uint8_t *report, uint16_t length);
 
-/* The same where the id comes beside the bytes, as over Bluetooth Low Energy: neither `report` nor `length` has it. */
+/* The same if the id comes separately from the bytes, as over Bluetooth Low Energy: neither `report` nor `length` has it. */
 mm_pad_result mm_pad_report_of(mm_pad_state *pad, uint8_t id, const uint8_t *report, uint16_t length);
 
 /* Whether a source is on. */
 bool mm_pad_is_on(const mm_pad_state *pad, uint8_t source);
 
-/* The link is lost: everything is let go, and the stick has to be seen at rest before it shows a direction again. */
+/* The link is lost: everything is released, and the stick must be at rest once before it shows a direction again. */
 void mm_pad_disconnected(mm_pad_state *pad);
 
-/* The pads of one machine, in places 0, 1, ... in the order of their connecting. */
+/* The pads of one machine, in places 0, 1, ... in the order in which they connected. */
 typedef struct mm_pads {
     const uint8_t *map; /* in program memory; null: none */
     uint8_t taken;      /* bit n: place n has a pad */
@@ -115,14 +115,14 @@ typedef struct mm_pads {
 /* Starts without a pad. False: the map is damaged or of another version; nothing is ever closed then. */
 bool mm_pads_init(mm_pads *pads, const uint8_t *map, uint16_t size);
 
-/* Another map, as of another layout: pads keep their places, and the order in which they were swapped. */
+/* Takes another map, for another layout: pads keep their places, and stay swapped if they were. */
 bool mm_pads_change_map(mm_pads *pads, const uint8_t *map, uint16_t size);
 
-/* A pad is there: it takes the lowest free place, which is returned, and keeps it until it goes. MM_PAD_NO_PLACE: there is
- * none, or the table is damaged. */
+/* A pad connects: it takes the lowest free place, which is returned, and keeps it until it disconnects. MM_PAD_NO_PLACE:
+ * no place is free, or the table is damaged. */
 uint8_t mm_pads_connect(mm_pads *pads, const uint8_t *table, uint16_t size, bool in_ram);
 
-/* A pad is gone: its switches open at once, and its place is free. */
+/* A pad disconnects: its switches open at once, and its place is free. */
 void mm_pads_disconnected(mm_pads *pads, uint8_t place);
 
 /* Places 0 and 1 change sides, for a command of the layout. */

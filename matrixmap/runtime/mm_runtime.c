@@ -62,7 +62,8 @@ enum { CROSSPOINT, DIRECT, CHORD, MODIFIER, LATCH, COMMAND, NOTHING, DEAD_KEY };
 
 #define CHORD_CONTACTS 4u
 #define DIRECT_LINES MM_SELECT_MAX /* where their mask stands, behind those of the select lines */
-#define PULLED (MM_SELECT_MAX + 1u) /* where those of the pulled lines begin, in the same order; the last one is of what is grounded */
+#define PULLED (MM_SELECT_MAX + 1u) /* where those of the pulled lines begin, in the same order; the last one is of what is pulled always */
+#define JOINED (2u * PULLED) /* where those begin of what pads close, from which all that is shown begins */
 
 /* mm_slot.what of a press: the modifier byte of the boot report with right folded onto left, then the bits that strokes have too. */
 #define HOW_CONTROL 0x01u
@@ -85,6 +86,13 @@ enum { CROSSPOINT, DIRECT, CHORD, MODIFIER, LATCH, COMMAND, NOTHING, DEAD_KEY };
 #define APART __attribute__((noinline))
 #else
 #define APART
+#endif
+
+/* Inlined, this makes its caller larger on all but an AVR. */
+#if defined(__AVR__)
+#define APART_BUT_ON_AVR
+#else
+#define APART_BUT_ON_AVR APART
 #endif
 
 #define NO_CHANGE ((mm_count)~0u)
@@ -324,7 +332,8 @@ static mm_slot *join_line(mm_state *state, uint8_t usage, uint8_t how, uint8_t m
 /* `how` is mm_slot.what of a press as the modifier byte alone gives it. */
 static APART void press_key(mm_state *state, uint8_t usage, uint8_t how)
 {
-    join_line(state, usage, how, live_of(state))->value = state->locks & byte_at(state->input, AT_FLAGS);
+    const uint8_t value = state->locks & byte_at(state->input, AT_FLAGS);
+    join_line(state, usage, how, live_of(state))->value = value;
 }
 
 /* A modifier byte as mm_slot.what has it, with further bits of that. */
@@ -432,22 +441,55 @@ void mm_disconnected(mm_state *state, uint8_t keyboard)
 
 /* ---- output: what the machine is shown ---- */
 
-/* Closes the contacts of a stroke or modifier key, one after the other; if it is `judged`, only while each is open and
- * makes no phantom and not too many keys. False: one did; those of a chord that were closed before it stay so.
+/* Whether a select line that was joined to `before` makes a phantom as it is now.
  *
- * Without diodes each connected part of the lines reads as a full block: there is no phantom if and only if a select
- * line shares all sense lines with each one that it shares any with.
+ * Without diodes each connected part of the lines reads as a full block: there is none if and only if a select line
+ * shares all sense lines with each one that it shares any with.
  *
  * Where pads pull sense lines low, what a select line joins must be read on another one, by its contacts or by a pull, if
- * any of it is. Looked at are the line of the contact on all others, and the others on this line where they have the
- * contact's sense line: what pads and modifiers make by themselves keeps no other key from being closed. */
+ * any of it is. Looked at are this line on all others, and the others on this one where they have the new sense line: what
+ * pads and modifiers make by themselves keeps no other key from being closed. */
+static bool phantom(const mm_state *state, const mm_mask *line, mm_mask before)
+{
+    const mm_mask contact = *line;
+    const mm_mask *other = state->closed;
+#if MM_PADS
+    const mm_mask fresh = contact ^ before;
+    const mm_mask its = contact | line[PULLED];
+    uint8_t left = byte_at(state->table, AT_SELECT); /* what is pulled whatever is strobed is pulled on no line beyond */
+#else
+    uint8_t left = DIRECT_LINES;
+    (void)before;
+#endif
+    for (; left > 0u; left--) {
+        const mm_mask joined = *other;
+#if MM_PADS
+        const mm_mask read = joined | other[PULLED];
+#else
+        const mm_mask read = joined;
+#endif
+        other++;
+        if ((contact & read) != 0u) {
+#if MM_PADS
+            if ((contact & (mm_mask)~read) != 0u || ((joined & fresh) != 0u && (joined & (mm_mask)~its) != 0u)) {
+                return true;
+            }
+#else
+            if (contact != read) {
+                return true;
+            }
+#endif
+        }
+    }
+    return false;
+}
+
+/* Closes the contacts of a stroke or modifier key, one after the other; if it is `judged`, only while each is open and
+ * makes no phantom and not too many keys. False: one did; those of a chord that were closed before it stay so. */
 static APART bool join(mm_state *state, uint8_t kind, uint8_t value, bool judged)
 {
     const uint8_t *pair = NULL;
     uint8_t left = 1u;
-#if MM_PADS
-    const uint8_t pulls = kind & PULLS;
-#endif
     kind &= KIND;
     if (kind == CHORD) {
         pair = section(state->table, CHORDS) + 8u * value;
@@ -465,51 +507,23 @@ static APART bool join(mm_state *state, uint8_t kind, uint8_t value, bool judged
         } else if (kind != DIRECT) {
             continue;
         }
-#if MM_PADS
-        if (pulls != 0u) {
-            line += PULLED;
-        }
-#endif
         before = *line;
         contact = (mm_mask)(before | 1u << (value & 15u));
+        *line = contact;
         if (judged) {
             if (before == contact) {
                 return false;
             }
             if (kind == CROSSPOINT) {
-                uint8_t keys = (uint8_t)(state->keys + 1u);
-                if (keys > byte_at(state->table, AT_ROLLOVER)) {
+                const uint8_t keys = (uint8_t)(state->keys + 1u);
+                if (keys > byte_at(state->table, AT_ROLLOVER) ||
+                    ((byte_at(state->table, AT_FLAGS) & FLAG_GUARD) != 0u && phantom(state, line, before))) {
+                    *line = before;
                     return false;
-                }
-                if ((byte_at(state->table, AT_FLAGS) & FLAG_GUARD) != 0u) {
-#if MM_PADS
-                    const mm_mask *other = &state->closed[byte_at(state->table, AT_SELECT)];
-                    const mm_mask grounded = state->closed[PULLED + DIRECT_LINES];
-                    const mm_mask its = contact | line[PULLED] | grounded;
-                    while (other != state->closed) {
-                        mm_mask read;
-                        other--;
-                        read = *other | other[PULLED] | grounded;
-                        if (other != line &&
-                            (((contact & read) != 0u && (contact & (mm_mask)~read) != 0u) ||
-                             ((*other & (contact ^ before)) != 0u && (*other & (mm_mask)~its) != 0u))) {
-                            return false;
-                        }
-                    }
-#else
-                    const mm_mask *other = &state->closed[DIRECT_LINES];
-                    while (other != state->closed) {
-                        other--;
-                        if (other != line && (*other & contact) != 0u && *other != contact) {
-                            return false;
-                        }
-                    }
-#endif
                 }
                 state->keys = keys;
             }
         }
-        *line = contact;
     }
     return true;
 }
@@ -519,30 +533,12 @@ static APART void begin(mm_state *state, uint8_t modifiers)
 {
     const uint8_t *pair = state->table + HEADER;
     uint8_t i;
-    memset(state->closed, 0, sizeof state->closed);
-    state->keys = 0u;
 #if MM_PADS
-    state->held = 0u;
-    if (state->shut != 0u) {
-        const uint8_t *at = state->pads;
-        const mm_pad *pad = state->pad;
-        uint8_t left = MM_READ(at);
-        at += FIRST_CONTROLLER;
-        for (; left > 0u; left--, pad++) {
-            uint8_t shut = pad->shut;
-            at += PAIRS;
-            for (i = SWITCHES; i > 0u; i--, shut >>= 1) {
-                uint8_t kind = MM_READ_NEXT(at);
-                uint8_t value = MM_READ_NEXT(at);
-                uint8_t modifier = MM_READ_NEXT(at);
-                if ((shut & 1u) != 0u) {
-                    (void)join(state, kind, value, false);
-                    state->held |= modifier;
-                }
-            }
-        }
-    }
+    memcpy(state->closed, state->closed + JOINED, PULLED * sizeof *state->closed);
+#else
+    memset(state->closed, 0, sizeof state->closed);
 #endif
+    state->keys = 0u;
     for (i = byte_at(state->table, AT_MODIFIERS); i > 0u; i--, modifiers >>= 1) {
         uint8_t kind = MM_READ_NEXT(pair) & DIRECT;
         uint8_t value = MM_READ_NEXT(pair);
@@ -552,6 +548,50 @@ static APART void begin(mm_state *state, uint8_t modifiers)
     }
 }
 
+#if MM_PADS
+/* Puts together what pads close and pull. It changes seldom, and all that is shown or judged until then begins with it. */
+static void close_pads(mm_state *state)
+{
+    const uint8_t *at = state->pads;
+    const mm_pad *pad = state->pad;
+    uint8_t left = MM_READ(at);
+    uint8_t held = 0u;
+    mm_mask *line;
+    mm_mask always;
+    memset(&state->closed[PULLED], 0, 2u * PULLED * sizeof *state->closed);
+    at += FIRST_CONTROLLER + PAIRS;
+    for (; left > 0u; left--) {
+        const uint8_t *next = at + CONTROLLER_BYTES;
+        uint8_t shut = pad++->shut;
+        for (; shut != 0u; shut >>= 1) {
+            uint8_t kind = MM_READ_NEXT(at);
+            uint8_t value = MM_READ_NEXT(at);
+            uint8_t modifier = MM_READ_NEXT(at);
+            if ((shut & 1u) != 0u && kind != MODIFIER && value >> 4 < DIRECT_LINES) {
+                const mm_mask contact = (mm_mask)(1u << (value & 15u));
+                held |= modifier;
+                value >>= 4;
+                if ((kind & DIRECT) != 0u) {
+                    value = DIRECT_LINES;
+                }
+                line = &state->closed[PULLED + value];
+                if (kind == CROSSPOINT) {
+                    line += JOINED - PULLED;
+                }
+                *line |= contact;
+            }
+        }
+        at = next;
+    }
+    state->held = held;
+    line = &state->closed[PULLED + DIRECT_LINES];
+    always = *line;
+    for (left = DIRECT_LINES; left > 0u; left--) {
+        *--line |= always;
+    }
+}
+#endif
+
 static APART void leave_line(mm_state *state)
 {
     state->leading = 0u;
@@ -559,15 +599,17 @@ static APART void leave_line(mm_state *state)
     state->waiting--;
 }
 
-/* Whether a pad closes anything, whether that has changed in this call, and whether a stroke that asks for these modifiers
- * lifts none that a pad holds. */
+/* Whether a pad closes anything, the poll time that is left, whether a switch opened or closed in this call of mm_advance,
+ * and whether a stroke that asks for these modifiers lifts none that a pad holds. */
 #if MM_PADS
 #define PADDED(state) ((state)->shut != 0u)
-#define CHANGED(state) ((state)->changed != 0u)
+#define POLL_LEFT(state) ((state)->poll_left)
+#define CHANGED changed
 #define FOLLOWS_PADS(state, asked) (((state)->held & (uint8_t)~(asked)) == 0u)
 #else
 #define PADDED(state) false
-#define CHANGED(state) false
+#define POLL_LEFT(state) 0u
+#define CHANGED false
 #define FOLLOWS_PADS(state, asked) true
 #endif
 
@@ -599,98 +641,97 @@ static bool in_close_time(const mm_state *state)
 }
 
 #if MM_PADS
-/* Opens a stroke; if `clashed`, because of a pad, which ends its close time. */
-static APART void open_slot(mm_state *state, mm_slot *slot, bool clashed)
+/* Finds which switches of pads are closed now: none while a layout change is due. Whether that changed. */
+static APART_BUT_ON_AVR bool follow_pads(mm_state *state)
 {
-    slot->what |= OPENED;
-    slot->OPEN_LEFT = time_at(state->table, AT_OPEN);
-    state->settle_left = time_at(state->table, AT_LEAD);
-    if (clashed) {
-        state->clashes++;
-        if (in_close_time(state) && slot + 1 == slot_at(state, state->strokes)) {
-            state->close_left = 0u;
-        }
-    }
-}
-
-/* Finds which switches of pads are closed now: none while a layout change is due. */
-static void follow_pads(mm_state *state)
-{
+    const bool due = state->leading == 0u && state->close_left == 0u && state->waiting == state->behind;
+    const bool begins = state->poll_left == 0u;
     mm_pad *pad = state->pad;
     uint8_t changed = 0u;
     uint8_t fresh = 0u;
-    uint8_t i;
-    const bool due = state->leading == 0u && state->close_left == 0u && state->waiting == state->behind;
-    state->shut = 0u;
+    uint8_t any = 0u;
     if (state->pads == NULL) {
-        return;
+        state->shut = 0u;
+        return false;
     }
-    for (i = MM_CONTROLLERS; i > 0u; i--, pad++) {
+    do {
         uint8_t shut = 0u;
-        if (state->poll_left == 0u) {
+        if (begins) {
             pad->old = pad->young;
+            fresh |= pad->young;
             pad->young = 0u;
-            fresh |= pad->old;
         }
         if (!due) {
             shut = pad->on | pad->young | pad->old;
         }
         changed |= shut ^ pad->shut;
         pad->shut = shut;
-        state->shut |= shut;
-    }
+        any |= shut;
+    } while (++pad != &state->pad[MM_CONTROLLERS]);
+    state->shut = any;
     if (fresh != 0u) {
         state->poll_left = time_at(state->pads, AT_POLL);
     }
-    if (changed != 0u) {
-        state->changed = 1u;
-        begin(state, 0u); /* finds the modifiers among them */
-        if (due) {
-            state->settle_left = time_at(state->table, AT_LEAD);
-        }
+    if (changed == 0u) {
+        return false;
     }
+    close_pads(state);
+    if (due) {
+        state->settle_left = time_at(state->table, AT_LEAD);
+    }
+    return true;
 }
 #endif
 
 /* Finds what stays closed once the modifiers are as the newest stroke asks, and opens the rest. False: the newest is
- * refused. */
-static bool sort_out(mm_state *state)
+ * refused.
+ *
+ * Where pads are, also what stays as it is `shown`: with the modifiers that are closed now, and without a stroke that is
+ * led. If that is `judged`, what breaks a rule there gives way. */
+static bool sort_out(mm_state *state, bool shown, bool judged)
 {
     const uint8_t *demands = section(state->table, DEMANDS);
-    mm_slot *end = slot_at(state, state->strokes);
     mm_slot *slot;
+    mm_slot *const end = slot_at(state, state->strokes);
     bool first, again;
 
     do {
         again = false;
-        first = true;
+        first = !shown;
         slot = end;
-        slot += state->leading;
+        if (shown) {
+            begin(state, state->modifiers);
+        } else {
+            slot += state->leading;
+        }
         while (slot != state->slots) {
-#if MM_PADS
-            bool clashed = false;
-#endif
+            bool clashed = shown; /* opened because of a pad */
             slot--;
             if ((slot->what & OPENED) != 0u) {
                 continue;
             }
-            if (((slot->what & RELEASED) == 0u && (state->waiting != state->behind || in_close_time(state))) ||
+            if (shown ||
+                ((slot->what & RELEASED) == 0u && (state->waiting != state->behind || in_close_time(state))) ||
                 slot + in_close_time(state) >= end) {
-                uint8_t modifiers = asked_by(state, demands, slot);
-                if (first) {
-                    begin(state, modifiers);
-                    state->wanted = modifiers;
+                bool fits = shown;
+                if (!shown) {
+                    uint8_t modifiers = asked_by(state, demands, slot);
+                    if (first) {
+                        state->wanted = modifiers;
+                        begin(state, modifiers);
+                    }
+                    fits = modifiers == state->wanted && FOLLOWS_PADS(state, modifiers);
                 }
-                if (modifiers == state->wanted && FOLLOWS_PADS(state, modifiers)) {
-                    if (join(state, slot->what, slot->value, true)) {
+                if (fits) {
+                    if (join(state, slot->what, slot->value, judged)) {
                         first = false;
                         continue;
                     }
                     again = (slot->what & CHORD) != 0u;
                 }
-#if MM_PADS
-                clashed = first && PADDED(state);
-#endif
+                if (first && PADDED(state)) {
+                    clashed = true;
+                }
 #if MM_RESUME
                 if ((!first || PADDED(state)) && (slot->what & RELEASED) == 0u &&
                     (byte_at(state->table, AT_FLAGS) & FLAG_RESUME) != 0u) {
@@ -699,24 +740,25 @@ static bool sort_out(mm_state *state)
 #endif
             }
             slot->what |= OPENED;
+#if MM_PADS
+            if (clashed) {
+                state->clashes++;
+            }
+#endif
             if (slot == end) {
                 slot->OPEN_LEFT = 0u;
-#if MM_PADS
-                if (clashed) {
-                    state->clashes++;
-                } else
-#endif
-                {
+                if (!clashed) {
                     state->refusals++;
                 }
                 leave_line(state);
                 return false;
             }
-#if MM_PADS
-            open_slot(state, slot, clashed);
-#else
             slot->OPEN_LEFT = time_at(state->table, AT_OPEN);
             state->settle_left = time_at(state->table, AT_LEAD);
+#if MM_PADS
+            if (clashed && in_close_time(state) && slot + 1 == end) {
+                state->close_left = 0u;
+            }
 #endif
             if (again) {
                 break;
@@ -1043,39 +1085,17 @@ static uint16_t pass_time(mm_state *state, uint16_t step)
         }
         *to++ = *slot;
     }
-    memmove(to, newest, state->waiting * sizeof *slot);
+    if (to != newest) {
+        memmove(to, newest, state->waiting * sizeof *slot);
+    }
     state->settle_left = less(state->settle_left, step);
     state->close_left = less(state->close_left, step);
     return next;
 }
 
+#if !MM_PADS
 /* What stays makes no phantom with modifiers that still lag either: a part of a set without one has none, save of a
  * full block, and no such block is built up stroke by stroke. */
-#if MM_PADS
-/* The same; but where pads have changed or close anything, what breaks a rule with that, with the modifiers as they are
- * now and without a stroke that leads, gives way. The time to the end of the first open time. */
-static uint16_t present(mm_state *state, uint16_t next)
-{
-    const bool judged = (state->changed | state->shut) != 0u;
-    mm_slot *slot;
-    begin(state, state->modifiers);
-    for (slot = slot_at(state, state->strokes); slot != state->slots;) {
-        slot--;
-        if ((slot->what & OPENED) == 0u && !join(state, slot->what, slot->value, judged)) {
-#if MM_RESUME
-            if ((slot->what & RELEASED) == 0u && (byte_at(state->table, AT_FLAGS) & FLAG_RESUME) != 0u) {
-                slot->what |= ASIDE;
-            }
-#endif
-            open_slot(state, slot, true);
-            next = sooner(next, slot->OPEN_LEFT);
-            begin(state, state->modifiers);
-            slot = slot_at(state, state->strokes);
-        }
-    }
-    return next;
-}
-#else
 static void present(mm_state *state)
 {
     const mm_slot *slot;
@@ -1098,17 +1118,19 @@ static bool whole(const mm_state *state)
 
 /* Where contacts change now, lead or close time have just begun: then open times begin anew, for the machine counts anew.
  * `next` is the time to the end of the first open time, 0 if a call is due at once. */
-static uint16_t begin_anew(mm_state *state, uint16_t next)
+static uint16_t begin_anew(mm_state *state, uint16_t next, bool changed)
 {
     const uint16_t open = time_at(state->table, AT_OPEN);
     mm_slot *slot = state->slots;
     mm_count i;
 #if MM_PADS
-    if (state->changed != 0u && whole(state)) {
+    if (changed && whole(state)) {
         if (state->close_left != 0u) {
             state->close_left = time_at(state->table, AT_CLOSE);
         }
     } else
+#else
+    (void)changed;
 #endif
     if (!whole(state) || (state->settle_left != time_at(state->table, AT_LEAD) &&
                           !(in_close_time(state) && state->close_left == time_at(state->table, AT_CLOSE)))) {
@@ -1129,6 +1151,9 @@ static uint16_t begin_anew(mm_state *state, uint16_t next)
 uint16_t mm_advance(mm_state *state, uint16_t now)
 {
     uint16_t step, next;
+#if MM_PADS
+    bool changed;
+#endif
     if (state->table == NULL) {
         return MM_NEVER;
     }
@@ -1141,27 +1166,22 @@ uint16_t mm_advance(mm_state *state, uint16_t now)
     next = pass_time(state, step);
 #if MM_PADS
     state->poll_left = less(state->poll_left, step);
-    if (state->poll_left != 0u) {
-        /* The clock does not go back. */
-    } else
 #endif
-    if (next == MM_NEVER && (state->close_left | state->settle_left) == 0u) {
+    if (next == MM_NEVER && (state->close_left | state->settle_left | POLL_LEFT(state)) == 0u) {
         state->now = now;
     }
 #if MM_PADS
-    follow_pads(state);
+    changed = follow_pads(state);
+    if (changed) {
+        next = 0u;
+    }
 #endif
 #if MM_TAPS
     if (state->close_left == 0u) {
         state->alone = 0u;
     }
 #endif
-#if MM_PADS
-    if (state->changed != 0u) {
-        /* What pads close now is shown first. */
-    } else
-#endif
-    if (state->leading == 0u && state->close_left == 0u) {
+    if (!CHANGED && state->leading == 0u && state->close_left == 0u) {
         if (state->waiting == state->behind) {
             state->typist = 0u;
             state->latches = 0u;
@@ -1192,14 +1212,14 @@ uint16_t mm_advance(mm_state *state, uint16_t now)
         }
     }
 #if MM_WHOLE
-    if (state->close_left != 0u && !CHANGED(state) && whole(state)) {
+    if (state->close_left != 0u && !CHANGED && whole(state)) {
         /* Nothing changes before that: the machine would count its scans anew. */
     } else
 #endif
-    if (!sort_out(state)) {
+    if (!sort_out(state, false, true)) {
         next = 0u;
 #if MM_RESUME
-    } else if (!CHANGED(state) && state->leading == 0u && state->close_left == 0u && state->waiting == 0u &&
+    } else if (!CHANGED && state->leading == 0u && state->close_left == 0u && state->waiting == 0u &&
                state->behind == NO_CHANGE && come_back(state)) {
         next = 0u;
 #endif
@@ -1215,7 +1235,7 @@ uint16_t mm_advance(mm_state *state, uint16_t now)
             leave_line(state);
         }
 #if MM_TAPS
-        if (!CHANGED(state) && state->tapped != 0u && state->modifiers == state->wanted &&
+        if (!CHANGED && state->tapped != 0u && state->modifiers == state->wanted &&
             (state->leading | state->waiting | state->close_left) == 0u && state->behind == NO_CHANGE) {
             state->tapped = 0u;
             state->alone = 1u;
@@ -1224,19 +1244,15 @@ uint16_t mm_advance(mm_state *state, uint16_t now)
 #endif
     }
 #if MM_PADS
-    next = present(state, next);
-#endif
-#if MM_WHOLE
-    next = begin_anew(state, next);
-#endif
-#if MM_PADS
-    if (state->changed != 0u) {
-        state->changed = 0u;
-        return 0u;
-    }
-    next = sooner(next, state->poll_left);
+    (void)sort_out(state, true, changed || state->shut != 0u);
 #else
     present(state);
+#endif
+#if MM_WHOLE
+    next = begin_anew(state, next, CHANGED);
+#endif
+#if MM_PADS
+    next = sooner(next, state->poll_left);
 #endif
     return sooner(sooner(next, state->close_left), state->settle_left);
 }
@@ -1304,30 +1320,30 @@ bool mm_type(mm_state *state, uint8_t usage, uint8_t modifiers)
 void mm_controller(mm_state *state, uint8_t controller, uint8_t switches)
 {
     const uint8_t *at = state->input_pads;
-    mm_pad *pad = state->pad;
+    const uint8_t *end;
+    mm_pad *pad;
     uint8_t over = 0u;
-    uint8_t i;
     if (at == NULL || controller >= MM_READ(at)) {
         return;
     }
-    at += FIRST_CONTROLLER;
-    for (; controller > 0u; controller--) {
-        at += CONTROLLER_BYTES;
-        pad++;
-    }
-    for (i = PAIRS; i > 0u; i--) {
+    pad = &state->pad[controller];
+    at += FIRST_CONTROLLER + CONTROLLER_BYTES * controller;
+    end = at + PAIRS;
+    do {
         const uint8_t both = MM_READ_NEXT(at);
         const uint8_t one = switches & both;
         if (one == both) {
             switches ^= one;
-        } else if (one != 0u) {
+        }
+        if (one != 0u) {
             over |= both ^ one;
         }
-    }
+    } while (at != end);
     pad->on = switches;
-    pad->young = (uint8_t)((pad->young & (uint8_t)~over) | (switches & (uint8_t)~pad->shut));
-    pad->old &= (uint8_t)~over;
     state->shut |= switches;
+    over = (uint8_t)~over;
+    pad->young = (uint8_t)((pad->young & over) | (switches & (uint8_t)~pad->shut));
+    pad->old &= over;
 }
 
 void mm_unplugged(mm_state *state, uint8_t controller)
@@ -1342,8 +1358,7 @@ void mm_unplugged(mm_state *state, uint8_t controller)
 
 uint16_t mm_pulls(const mm_state *state, uint8_t select)
 {
-    uint16_t grounded = state->closed[PULLED + DIRECT_LINES];
-    return select < MM_SELECT_MAX ? state->closed[PULLED + select] | grounded : grounded;
+    return state->closed[PULLED + (select < MM_SELECT_MAX ? select : DIRECT_LINES)];
 }
 
 uint16_t mm_clashes(const mm_state *state)

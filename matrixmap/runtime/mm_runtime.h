@@ -278,7 +278,7 @@
 #error "MM_WAITING is 1 to 255, MM_HELD is 1 to 127"
 #endif
 
-/* Where tables lie and how one byte of them is read. For another program memory define both before this header. */
+/* Where tables are stored, and how one byte of them is read. For another program memory, define both before this header. */
 #ifndef MM_READ
 #if defined(__AVR__)
 #include <avr/pgmspace.h>
@@ -323,12 +323,12 @@ extern "C" {
 #define MM_LED_NUM_LOCK 0x01u
 #define MM_LED_CAPS_LOCK 0x02u
 
-/* What became of an input set. */
+/* The result of an input set. */
 typedef uint8_t mm_result;
 enum {
-    MM_TAKEN = 0,    /* it is the keyboard's key set now */
-    MM_ROLLED = 1,   /* the keyboard could not tell its keys apart: they stay, the modifier byte was taken over */
-    MM_DROPPED = 2,  /* as either of these, but the waiting line was full: at least one press was dropped and counted */
+    MM_TAKEN = 0,    /* it is now the keyboard's key set */
+    MM_ROLLED = 1,   /* the keyboard could not tell its keys apart: the keys stay, the modifier byte is taken */
+    MM_DROPPED = 2,  /* as one of these two, but the waiting line was full: at least one press was dropped and counted */
     MM_MALFORMED = 3 /* nothing changed: report too short, no such keyboard, or no table */
 };
 
@@ -378,7 +378,7 @@ typedef struct mm_pad {
 } mm_pad;
 #endif
 
-/* Owned by the caller; its members are for tools and tests, firmware calls the functions. */
+/* Owned by the caller. Its members are for tools and tests; firmware calls the functions. */
 typedef struct mm_state {
     const uint8_t *table; /* that closes contacts; null: no table, nothing happens */
     const uint8_t *input; /* that judges input; differs from `table` while a layout change waits */
@@ -406,17 +406,17 @@ typedef struct mm_state {
     uint8_t alone;     /* the close time is one of modifiers alone */
 #endif
 #if MM_PADS
-    const uint8_t *pads;       /* the controllers of `table`; null: it has none */
-    const uint8_t *input_pads; /* those of `input` */
+    const uint8_t *input_pads; /* the controllers of `input`; null: it has none */
+    const uint8_t *pads;       /* those of `table` */
     uint16_t poll_left;
     uint16_t clashes;
-    uint8_t shut;    /* not 0: a switch of a pad is closed */
-    uint8_t changed; /* within mm_advance: a switch of a pad has opened or closed */
-    uint8_t held;    /* modifier keys whose contacts pads close */
+    uint8_t shut; /* not 0: a switch of a pad is closed */
     mm_pad pad[MM_CONTROLLERS];
+    uint8_t held; /* modifier keys whose contacts pads close */
 #endif
 #if MM_PADS
-    mm_mask closed[2 * (MM_SELECT_MAX + 1)]; /* the same again: the sense lines that are pulled with each; the last one: with all */
+    mm_mask closed[3 * (MM_SELECT_MAX + 1)]; /* the same again: the sense lines pulled with each, the last one: with any;
+                                                and again: what of the first is closed by pads */
 #else
     mm_mask closed[MM_SELECT_MAX + 1]; /* the last one holds the direct lines */
 #endif
@@ -429,10 +429,10 @@ typedef struct mm_state {
  * Empties the state and gives it its first layout. `table` of `size` bytes (sizeof the array) must stay as long as the
  * state is used. False: wrong version, more lines than MM_SELECT_MAX or MM_SENSE_MAX, sequences without MM_SEQUENCES,
  * keys that come back without MM_RESUME, a machine that compares whole scans without MM_WHOLE, a wrong checksum (with
- * MM_CHECKSUM), or counts that do not fit the size; the state then is safe, closes nothing and refuses everything.
+ * MM_CHECKSUM), or counts that do not fit the size. The state is then safe: it closes nothing and refuses everything.
  *
- * The sizes of mm_config.h are part of its name for the linker, so that firmware and runtime that were compiled with
- * different ones do not link. The file that calls it should be the one that has the state. Give sizes as plain numbers.
+ * The sizes of mm_config.h are part of this function's name for the linker, so firmware and runtime that were compiled
+ * with different sizes do not link. Call it in the file that has the state. Give sizes as plain numbers.
  */
 #define MM_NAMED_(select, sense, keyboards, waiting, held, sequences, resume, whole, taps, checksum, pads, controllers) \
     mm_init_of_##select##x##sense##_keyboards##keyboards##_waiting##waiting##_held##held##_##sequences##resume##whole##taps##checksum##pads##x##controllers
@@ -444,25 +444,25 @@ typedef struct mm_state {
 bool mm_init(mm_state *state, const uint8_t *table, uint16_t size);
 
 /*
- * Takes a boot report of `keyboard` (0 to MM_KEYBOARDS - 1): modifier byte, a byte that does not count, six usages.
- * `length` is the number of bytes of `report`: from 8 on the first 8 count. A null `report` is an empty one. While any
- * usage is 0x01 to 0x03 (HID 1.11 appendix C) the keys stay and the modifier byte is followed.
+ * Takes a boot report of `keyboard` (0 to MM_KEYBOARDS - 1): modifier byte, a byte that is ignored, six usages.
+ * `length` is the number of bytes of `report`; of more than 8 bytes, the first 8 are used. A null `report` is an empty
+ * one. While any usage is 0x01 to 0x03 (HID 1.11 appendix C), the keys stay and the modifier byte is taken.
  */
 mm_result mm_boot_report(mm_state *state, uint8_t keyboard, const uint8_t *report, uint8_t length);
 
 /* Takes the key set of `keyboard` as a bitmap: bit u % 8 of byte u / 8 is usage u. Bits of usages 0x01 to 0x03 have the
- * meaning that they have in a boot report; that of usage 0 and those from 0xE8 on do not count. */
+ * same meaning as in a boot report; those of usage 0 and from 0xE8 on are ignored. */
 mm_result mm_usages(mm_state *state, uint8_t keyboard, const uint8_t down[32]);
 
-/* The link to `keyboard` is lost: all its keys count as released. Presses that wait are still played. Send it the LED
- * byte again when it is back. */
+/* The link to `keyboard` is lost: all its keys count as released. Waiting presses are still played. When the keyboard is
+ * back, send it the LED byte again. */
 void mm_disconnected(mm_state *state, uint8_t keyboard);
 
 /*
- * A key goes down and up at once, with these bits of the modifier byte held for it alone, as if it came from a keyboard;
- * locks count as Caps Lock off and Num Lock on. For pasted text: presses wait in the line, and the machine sets the pace.
- * `usage` is that of a key, 0x04 to 0xDF. False: the line is full, or it is no such usage or a modifier of the machine
- * (kind 3); nothing changed and nothing is counted.
+ * Presses and releases a key at once, as if it came from a keyboard, with these bits of the modifier byte held for this
+ * key alone; locks count as Caps Lock off and Num Lock on. For pasted text: presses wait in the line, and the machine sets
+ * the pace. `usage` must be that of a key, 0x04 to 0xDF. False: the line is full, or it is no such usage, or a modifier of
+ * the machine (kind 3); nothing changed and nothing is counted.
  */
 bool mm_type(mm_state *state, uint8_t usage, uint8_t modifiers);
 
@@ -471,16 +471,16 @@ mm_count mm_room(const mm_state *state);
 
 /*
  * Does what is due at the time `now`; the only function that changes contacts, latches and due commands. Call it after
- * each input, and when the ticks that it returned have passed; calling it earlier does no harm. 0: call again at once.
+ * each input, and when the ticks that it returned have passed; an earlier call does no harm. 0: call it again at once.
  * MM_NEVER: nothing will change before the next input. Otherwise 1 to 0x3FFF: the least of the close, open and lead
- * times that still run, also where nothing that shows hangs on it. The masks hold still between calls and are put
- * together anew within: an interrupt handler must read a copy.
+ * times that still run, even if nothing visible depends on it. The masks stay the same between calls, and change step by
+ * step during a call: an interrupt handler must read a copy.
  */
 uint16_t mm_advance(mm_state *state, uint16_t now);
 
 /*
- * Asks for another layout, at any moment; `table` and `size` as for mm_init. It acts as said above. A second call takes
- * the place of one that still waits: presses made since that one are dropped and counted. False: refused as by mm_init,
+ * Asks for another layout, at any moment; `table` and `size` as for mm_init. It acts as described above. A second call
+ * replaces one that still waits: presses made since the first call are dropped and counted. False: refused as by mm_init,
  * or the state has no table; nothing changed.
  */
 bool mm_change_layout(mm_state *state, const uint8_t *table, uint16_t size);
@@ -514,7 +514,7 @@ uint16_t mm_clashes(const mm_state *state);
  * closed; a lock that the layout does not keep shows as Caps Lock off, Num Lock on. */
 uint8_t mm_leds(const mm_state *state);
 
-/* True: a command was due, its number is in `command`. One that is not taken before the next gives way to that. */
+/* True: a command was due, and its number is in `command`. If it is not taken before the next one, the next replaces it. */
 bool mm_take_command(mm_state *state, uint8_t *command);
 
 /* Presses dropped because the line was full, modulo 65536. */
@@ -523,8 +523,8 @@ uint16_t mm_overflows(const mm_state *state);
 /* Presses refused because they alone break a rule with their own modifiers, modulo 65536. */
 uint16_t mm_refusals(const mm_state *state);
 
-/* Nothing but latches is closed, no press or layout change waits, no time runs, and no modifier is held: the clock may
- * stop until the next input, and go on from anywhere. */
+/* Only latches are closed, no press or layout change waits, no time runs, and no modifier is held: the clock may stop
+ * until the next input, and continue from any value. */
 bool mm_idle(const mm_state *state);
 
 #ifdef __cplusplus

@@ -50,7 +50,7 @@ def find_compiler() -> str:
         path = shutil.which(name)
         if path is not None:
             return path
-    what = f"the compiler {wanted!r} that CC names is not here" if wanted else "there is no C compiler here"
+    what = f"the compiler {wanted!r} that CC names is not installed" if wanted else "no C compiler is installed"
     raise CompilerError(f"{what}; install one (on Debian: apt-get install gcc), or use --engine model")
 
 

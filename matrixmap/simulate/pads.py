@@ -24,7 +24,7 @@ PADS_KEYBOARD: Final = MOST_KEYBOARDS - 1
 """The keyboard whose keys are the buttons that press a stroke."""
 
 PADS_KEYBOARD_IS_TAKEN: Final = (
-    f"keyboard {PADS_KEYBOARD} is that of the pads' buttons, since the layout has some that press a stroke"
+    f"keyboard {PADS_KEYBOARD} belongs to the buttons of pads, because the layout has buttons that press a stroke"
 )
 
 SWAP: Final = "swap-pads"

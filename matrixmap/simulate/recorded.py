@@ -154,15 +154,16 @@ class Replay:
         """Bounds the memory of a stretch, and the time of the replay."""
         if len(self.player.notes) > MOST_NOTES:
             text = (
-                f"no moment without a closed contact for {MOST_NOTES} changes: this is no typing, and cannot be played"
+                f"during {MOST_NOTES} changes there is no moment without a closed contact: this is not typing, and "
+                "cannot be played"
             )
             raise ReplayError(line, text)
         for what, count, most in (
-            ("keys go down", self._presses, REPLAYED_PRESSES),
+            ("presses", self._presses, REPLAYED_PRESSES),
             ("changes of contacts", self._changes + len(self.player.moments), REPLAYED_CHANGES),
         ):
             if count > most:
-                raise ReplayError(line, f"up to here are more than {most} {what}; play it in parts")
+                raise ReplayError(line, f"there are more than {most} {what} up to this line; play it in parts")
 
     def _give(self, event: Event) -> None:
         if self.pads is not None:

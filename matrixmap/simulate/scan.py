@@ -21,7 +21,7 @@ from math import lcm
 from matrixmap.circuit.reading import adapter_points, read_matrix
 from matrixmap.model.layout import Contacts
 from matrixmap.model.legend import Legend
-from matrixmap.model.machine import Contact, Debounce, Key, Machine, Scan, ShiftState, Switch
+from matrixmap.model.machine import Contact, Debounce, Key, Machine, MoreKeys, Scan, ShiftState, Switch
 from matrixmap.model.sequences import state_order
 from matrixmap.press.compiled import bits
 from matrixmap.press.turns import NOTHING_BEGUN, Turn, Turns
@@ -33,18 +33,27 @@ CACHED_SCANS = 4_096
 class Finds(Enum):
     """Which keys a scan finds.
 
-    FIRST_FOUND: the first closed key in the order of lines, and none after it. LAST_PRESSED: every closed key, as long
+    FIRST_FOUND: the first closed keys in the order of lines, as many as the rollover. LAST_PRESSED: every closed key, as long
     as there are no more than the rollover: a scan with more counts for none, and a key is taken as pressed only when
-    the releases of others have made room. Modifiers and direct lines are read whatever is found.
+    the releases of others have made room. NONE_FOUND: the same, but a scan with more finds none, so that all are released.
+    Modifiers and direct lines are read whatever is found.
     """
 
     FIRST_FOUND = "first-found"
     LAST_PRESSED = "last-pressed"
+    NONE_FOUND = "none-found"
+
+
+FINDS = {
+    MoreKeys.FIRST: Finds.FIRST_FOUND,
+    MoreKeys.KEPT: Finds.LAST_PRESSED,
+    MoreKeys.RELEASED: Finds.NONE_FOUND,
+}
 
 
 def usual_finds(scan: Scan) -> Finds:
-    """What a machine of that rollover does: one key at a time means that the scan stops at the first."""
-    return Finds.FIRST_FOUND if scan.rollover == 1 else Finds.LAST_PRESSED
+    """What the machine does with more keys than its rollover; of several things that it may do the first."""
+    return FINDS[scan.with_more_keys[0]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,7 +178,7 @@ class Reader:
         """
         scan, pace = self.machine.scan, self.pace
         end = until_us * pace.grain if until_us is not None else _end(moments, pace) + self._settled * pace.period
-        counter = (_FirstKey if self.finds is Finds.FIRST_FOUND else _EveryKey)(scan, self._direct_mask)
+        counter = self._counter()
         presses: list[KeyRead] = []
         turn = NOTHING_BEGUN
         compared, last = scan.debounce is Debounce.WHOLE, 0
@@ -202,7 +211,7 @@ class Reader:
 
         An image is a mask of the contacts that are read closed, as `image` gives it; for each the presses that it adds.
         """
-        counter = (_FirstKey if self.finds is Finds.FIRST_FOUND else _EveryKey)(self.machine.scan, self._direct_mask)
+        counter = self._counter()
         turn, found = NOTHING_BEGUN, []
         for whole in images:
             reads: list[KeyRead] = []
@@ -212,6 +221,20 @@ class Reader:
                     turn = self._take(reads, turn, 0, contact, whole)
             found.append(tuple(reads))
         return tuple(found)
+
+    def held(self, image: int) -> int:
+        """What of an image counts as held: nothing of the matrix but modifiers where more keys than the rollover release all."""
+        rollover = self.machine.scan.rollover
+        keys = self._keys_in(image) & ~self._direct_mask
+        if self.finds is not Finds.NONE_FOUND or rollover is None or keys.bit_count() <= rollover:
+            return image
+        return image & ~keys
+
+    def _counter(self) -> _FirstKey | _EveryKey:
+        scan = self.machine.scan
+        if self.finds is Finds.FIRST_FOUND and scan.rollover == 1:
+            return _FirstKey(scan, self._direct_mask)
+        return _EveryKey(scan, self._direct_mask, self.finds)
 
     def _take(self, presses: list[KeyRead], turn: Turn, start: int, contact: int, whole: int) -> Turn:
         """A contact has become certain as pressed: what it types is added, and what the machine remembers then is given."""
@@ -297,9 +320,10 @@ def _end(moments: Sequence[Moment], pace: Pace) -> int:
 class _EveryKey:
     """Each key counts its own equal scans; as many are held at once as the rollover says."""
 
-    def __init__(self, scan: Scan, direct: int) -> None:
+    def __init__(self, scan: Scan, direct: int, finds: Finds = Finds.LAST_PRESSED) -> None:
         self.scan = scan
         self.direct = direct
+        self.finds = finds
         self.down = 0
         self.counts: dict[int, int] = {}
         self._least = min(scan.samples_down, scan.samples_up)
@@ -310,6 +334,8 @@ class _EveryKey:
 
     def take(self, keys: int) -> list[int]:
         """The contacts that one scan makes certain as pressed."""
+        if self.finds is not Finds.LAST_PRESSED and self._too_many(keys):
+            keys = self._found(keys)
         if keys == self.down and not self.counts:
             return []
         looked_at = self.direct if self._too_many(keys) else -1
@@ -330,6 +356,14 @@ class _EveryKey:
                 self.down ^= 1 << contact
                 del self.counts[contact]
         return [contact for contact in sorted(self.counts) if self._press(contact)]
+
+    def _found(self, keys: int) -> int:
+        """What a scan finds of more keys than the rollover: the first of them, or none."""
+        found, rest = keys & self.direct, keys & ~self.direct
+        for _ in range(self.scan.rollover or 0) if self.finds is Finds.FIRST_FOUND else ():
+            found |= rest & -rest
+            rest &= rest - 1
+        return found
 
     def _press(self, contact: int) -> bool:
         """Whether a key becomes certain as pressed: closed for long enough, and there is room for it."""

@@ -169,7 +169,7 @@ def read_script(data: bytes, file: str) -> tuple[tuple[Event, ...], tuple[Fault,
         except _LineError as unreadable:
             faults.append(unreadable.fault)
             if len(faults) > FINDINGS:
-                faults.append(Fault(words[0].place, "there are more faults than are listed; the rest is not read"))
+                faults.append(Fault(words[0].place, "there are more faults than the list shows; the rest was not read"))
                 break
     return tuple(events), tuple(faults)
 
@@ -206,7 +206,7 @@ def _action(words: list[_Word]) -> Action:
             return _pad_step(first, rest)
         case "swap":
             if _one(first, rest, "pads").text != "pads":
-                raise _LineError(rest[0].place, f"after swap comes pads, not {rest[0].text!r}")
+                raise _LineError(rest[0].place, f"swap must be followed by pads, not by {rest[0].text!r}")
             return SwapPads()
     raise _LineError(
         first.place, f"there is no event {first.text!r}{nearest(first.text, LINES)} (events: {named(LINES)})"
@@ -218,7 +218,8 @@ def _one(first: _Word, rest: list[_Word], wanted: str) -> _Word:
         raise _LineError(first.place, f"after {first.text} comes {wanted}")
     if len(rest) > 1:
         raise _LineError(
-            rest[1].place, f"after {first.text} comes {wanted} and nothing else, but here is {rest[1].text!r}"
+            rest[1].place,
+            f"{first.text} must be followed by {wanted} and nothing else, but then comes {rest[1].text!r}",
         )
     return rest[0]
 
@@ -226,7 +227,7 @@ def _one(first: _Word, rest: list[_Word], wanted: str) -> _Word:
 def _pad_step(first: _Word, rest: list[_Word]) -> Action:
     """`pad 0 press Hat up, Button 1`, `pad 0 release Hat up`, `pad 0 disconnect`."""
     if len(rest) < 2:
-        raise _LineError(first.place, f"after pad come its number and one of {named(PAD_STEPS)}")
+        raise _LineError(first.place, f"pad must be followed by its number and one of {named(PAD_STEPS)}")
     number, step, *names = rest
     if not re.fullmatch(r"[0-9]", number.text) or int(number.text) >= MOST_PADS:
         raise _LineError(number.place, f"pads have numbers from 0 to {MOST_PADS - 1}, not {number.text!r}")
@@ -236,7 +237,7 @@ def _pad_step(first: _Word, rest: list[_Word]) -> Action:
     if step.text in ("press", "release"):
         return PadMove(int(number.text), tuple(_sources(step, names)), step.text == "press")
     if names:
-        raise _LineError(names[0].place, f"after {step.text} comes nothing, but here is {names[0].text!r}")
+        raise _LineError(names[0].place, f"nothing may follow {step.text}, but then comes {names[0].text!r}")
     return PadLink(int(number.text), step.text == "connect")
 
 
@@ -279,7 +280,7 @@ def _changes(words: list[_Word]) -> Iterator[KeyChange]:
     for word in words[1:]:
         if word.text == ",":
             if not named_one or after_comma:
-                raise _LineError(word.place, "before a comma comes a key")
+                raise _LineError(word.place, "there must be a key before a comma")
             after_comma = True
         elif after_comma and word.text in ("down", "up"):
             down, after_comma, named_one = word.text == "down", False, False
@@ -287,7 +288,9 @@ def _changes(words: list[_Word]) -> Iterator[KeyChange]:
             yield KeyChange(_usage(word), down)
             named_one, after_comma = True, False
     if after_comma or not named_one:
-        raise _LineError(words[-1].place, f"after {'down' if down else 'up'} comes the code of a key, such as KeyA")
+        raise _LineError(
+            words[-1].place, f"{'down' if down else 'up'} must be followed by the code of a key, such as KeyA"
+        )
 
 
 def _usage(word: _Word) -> Usage:
@@ -315,7 +318,7 @@ def _bytes(first: _Word, rest: list[_Word], most: int) -> bytes:
             raise _LineError(word.place, f"a byte is two hexadecimal digits, not {word.text!r}")
         out += bytes.fromhex(word.text)
         if len(out) > most:
-            raise _LineError(word.place, f"after {first.text} come at most {most} bytes")
+            raise _LineError(word.place, f"{first.text} takes at most {most} bytes")
     return bytes(out)
 
 
@@ -325,11 +328,11 @@ def _ticks(first: _Word, rest: list[_Word], signed: bool) -> int:
     match = re.fullmatch(r"([+-]?)([0-9]{1,9}(?:\.[0-9]{1,6})?)(us|ms|s)", "".join(word.text for word in rest))
     if not match or (match.group(1) and not signed):
         raise _LineError(
-            rest[0].place if rest else first.place, f"after {first.text} comes {wanted} (units: us, ms, s)"
+            rest[0].place if rest else first.place, f"{first.text} must be followed by {wanted} (units: us, ms, s)"
         )
     ticks = Fraction(match.group(2)) * UNITS_US[match.group(3)] / TICK_US
     if ticks.denominator != 1:
         raise _LineError(rest[0].place, f"times are whole multiples of {TICK_US} us")
     if ticks > MOST_TICKS:
-        raise _LineError(rest[0].place, "a line lets at most 10,000 s pass")
+        raise _LineError(rest[0].place, "one line can move the time by at most 10,000 s")
     return -int(ticks) if match.group(1) == "-" else int(ticks)

@@ -174,9 +174,9 @@ class Typing:
             short = [(what, time) for what, time in times if time is not None and time < interval]
             limits += [f"{what} {_ms(time)}, less than the report interval of {_ms(interval)}" for what, time in short]
         elif beat is not None and report_time > beat:
-            limits.append(f"the reports of a keystroke take {_ms(report_time)}, and keystrokes come every {_ms(beat)}")
+            limits.append(f"the reports of a keystroke take {_ms(report_time)}, but keystrokes come every {_ms(beat)}")
         if beat is not None and service > beat:
-            limits.append(f"the machine needs {_ms(service)} for a keystroke, and they come every {_ms(beat)}")
+            limits.append(f"the machine needs {_ms(service)} for a keystroke, but they come every {_ms(beat)}")
         if not limits and (dropped := play_typing(Model([self.plan], Sizes()), self).last.overflows):
             what = "keystroke finds" if dropped == 1 else "keystrokes find"
             limits.append(f"slow keystrokes in a row fill the waiting line, and {dropped} {what} no place in it")

@@ -92,7 +92,7 @@ def read_file(path: Path) -> bytes:
     """The bytes of a file, of a too large one enough to see that it is. OSError if it is no file, such as a device."""
     # Opening a pipe would wait for somebody to write, and a device has no end.
     if not path.is_file() and path.exists():
-        raise OSError(EINVAL, "it is a folder" if path.is_dir() else "it is no file but a device or a pipe", str(path))
+        raise OSError(EINVAL, "it is a folder" if path.is_dir() else "it is a device or a pipe, not a file", str(path))
     with path.open("rb") as file:
         return file.read(FILE_BYTES + 1)
 

@@ -35,7 +35,7 @@ def strange(text: str) -> str:
             continue
         name = f"U+{ord(char):04X} {unicodedata.name(char, 'without a name')}"
         if unicodedata.category(char) in UNSEEN:
-            return f"; it holds {name}, which cannot be seen; type the name anew"
+            return f"; it contains {name}, which is invisible; type the name anew"
         ours = latin(char)
         if ours != char and ours.isascii():
             kind = (

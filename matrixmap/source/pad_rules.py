@@ -12,21 +12,21 @@ def _rule(slug: str, purpose: str, explanation: str, bad: str, good: str) -> Rul
 
 UNKNOWN_CONTROLLER = _rule(
     "unknown-controller",
-    "A controller is named that the machine does not have.",
-    "The controllers of a machine are declared in its file under `controllers`; `order` names those that pads drive.",
+    "The machine has no controller of that name.",
+    "The machine file declares the controllers under `controllers`; `order` lists those that pads drive.",
     "pads: {order: [tilller]}",
     "pads: {order: [tiller]}",
 )
 UNKNOWN_SWITCH = _rule(
     "unknown-switch",
-    "A switch is named that no controller of the order has.",
-    "Switches have the names of the machine's file, such as Up or Fire. A line that closes none of them would do nothing.",
+    "None of the controllers under order has a switch of that name.",
+    "Switches have the names of the machine file, such as Up or Fire. A line for any other name would have no effect.",
     "pads: {order: [tiller], Ahaed: [Hat up]}",
     "pads: {order: [tiller], Ahead: [Hat up]}",
 )
 UNKNOWN_SOURCE = _rule(
     "unknown-source",
-    "A source is named that no pad has.",
+    "No pad has a source of that name.",
     "Sources are Button 1 to Button 32, and Hat up and D-pad up with the other three directions. The ends of the stick are X-, X+, "
     "Y- and Y+, where Y- is up; those of other axes are Z- to Rz+.",
     "pads: {order: [tiller], Ahead: [Button 0]}",
@@ -34,9 +34,9 @@ UNKNOWN_SOURCE = _rule(
 )
 PADS_UNCLEAR = _rule(
     "pads-unclear",
-    "The section pads says something that is none of its lines.",
-    "It has order, a list of controllers; lines from a switch to what closes it; and lines from a button to one stroke or to "
-    "{command: 3}.",
+    "The section pads has a line of no known kind.",
+    "Its lines are order, with a list of controllers; a switch with the sources that close it; and a button with one "
+    "stroke or {command: 3}.",
     "pads: {Ahead: [Hat up]}",
     "pads: {order: [tiller], Ahead: [Hat up]}",
 )

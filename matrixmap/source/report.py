@@ -80,7 +80,7 @@ def listed(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     if not more:
         return tuple(kept)
     rule, place = rules.TOO_MANY_FINDINGS, (kept[FINDINGS].place if len(kept) > FINDINGS else ends[0].place)
-    text = f"{more} more finding{'s are' if more > 1 else ' is'} not listed; correct the first ones, then look again"
+    text = f"{more} more finding{'s are' if more > 1 else ' is'} not listed; correct the first ones, then check again"
     end = Finding(slug=rule.slug, severity=rule.severity, place=place, text=text, count=more)
     return (*kept[:FINDINGS], end)
 

@@ -70,8 +70,8 @@ EDITS = (
     _edit(
         "P2",
         "strokes that ask for other modifiers stay",
-        "                if (modifiers == state->wanted && FOLLOWS",
-        "                if ((modifiers == state->wanted || !first) && FOLLOWS",
+        "fits = modifiers == state->wanted && FOLLOWS",
+        "fits = (modifiers == state->wanted || !first) && FOLLOWS",
     ),
     _edit(
         "P2",
@@ -117,18 +117,18 @@ EDITS = (
         "        for (usage = (uint8_t)(usage + 7u); fresh != 0u; fresh = (uint8_t)(fresh << 1), usage--) {\n"
         "            uint8_t lock = 0u;\n            if ((fresh & 0x80u) == 0u || usage == 0u) {",
     ),
-    _edit("P5", "the guard is off", "FLAG_GUARD) != 0u)", "FLAG_GUARD) == 0xFFu)"),
+    _edit("P5", "the guard is off", "FLAG_GUARD) != 0u &&", "FLAG_GUARD) == 0xFFu &&"),
     _edit(
         "P5",
         "the guard does not look at the first select line",
-        "#else\n                    const mm_mask *other = &state->closed[DIRECT_LINES];\n                    while (other != state->closed) {",
-        "#else\n                    const mm_mask *other = &state->closed[DIRECT_LINES];\n                    while (other != state->closed + 1) {",
+        "            if (contact != read) {",
+        "            if (contact != read && left != DIRECT_LINES) {",
     ),
     _edit(
         "P5",
         "more keys than the rollover stay",
-        "if (keys > byte_at(state->table, AT_ROLLOVER)) {",
-        "if (keys > byte_at(state->table, AT_ROLLOVER) + 1) {",
+        "if (keys > byte_at(state->table, AT_ROLLOVER) ||",
+        "if (keys > byte_at(state->table, AT_ROLLOVER) + 1 ||",
     ),
     _edit("P5", "a refused press is not counted", "                state->refusals++;\n", ""),
     _edit("P6", "a dropped press is not counted", "                state->overflows++;\n", ""),
@@ -217,20 +217,20 @@ EDITS = (
     _edit(
         "time",
         "the clock goes back while a lead time runs",
-        "next == MM_NEVER && (state->close_left | state->settle_left) == 0u",
+        "next == MM_NEVER && (state->close_left | state->settle_left | POLL_LEFT(state)) == 0u",
         "next == MM_NEVER && state->close_left == 0u",
     ),
     _edit("time", "a clock that steps back counts as hours", "step < HALF_RANGE", "true"),
     _edit(
         "time",
         "the clock goes back with a step back",
-        "next == MM_NEVER && (state->close_left | state->settle_left) == 0u",
+        "next == MM_NEVER && (state->close_left | state->settle_left | POLL_LEFT(state)) == 0u",
         "true",
     ),
     _edit(
         "time",
         "a pause while nothing runs is timed later",
-        "next == MM_NEVER && (state->close_left | state->settle_left) == 0u",
+        "next == MM_NEVER && (state->close_left | state->settle_left | POLL_LEFT(state)) == 0u",
         "false",
     ),
     _edit(
@@ -362,13 +362,13 @@ EDITS = (
     _edit(
         "whole scans",
         "strokes are opened in a close time",
-        "if (state->close_left != 0u && !CHANGED(state) && whole(state)) {",
+        "if (state->close_left != 0u && !CHANGED && whole(state)) {",
         "if (false) {",
     ),
     _edit(
         "whole scans",
         "none is opened in a close time of any machine",
-        "if (state->close_left != 0u && !CHANGED(state) && whole(state)) {",
+        "if (state->close_left != 0u && !CHANGED && whole(state)) {",
         "if (state->close_left != 0u) {",
     ),
     _edit(

@@ -36,7 +36,7 @@ EDITS = tuple(
             "            pad->old |= pad->young;\n",
         ),
         ("P3", "a tap is not kept", "(switches & (uint8_t)~pad->shut));", "0u);"),
-        ("P3", "one that comes in a poll time is not kept for the next", "            fresh |= pad->old;\n", ""),
+        ("P3", "one that comes in a poll time is not kept for the next", "            fresh |= pad->young;\n", ""),
         ("P3", "the poll time is the close time", "time_at(state->pads, AT_POLL)", "time_at(state->table, AT_CLOSE)"),
         ("P3", "opposite switches stay closed", "            switches ^= one;\n", "            ;\n"),
         (
@@ -60,28 +60,28 @@ EDITS = tuple(
         (
             "P5",
             "pulls do not count",
-            "read = *other | other[PULLED] | grounded;",
-            "read = *other;",
+            "read = joined | other[PULLED];",
+            "read = joined;",
         ),
         (
             "P5",
-            "what is grounded does not count",
-            "state->closed[PULLED + DIRECT_LINES];\n                    const",
-            "0u;\n                    const",
+            "what is pulled whatever is strobed does not count on each line",
+            "        *--line |= always;\n",
+            "        --line;\n",
         ),
-        ("P5", "the others are not looked at for the contact's line", "(*other & (mm_mask)~its) != 0u", "false"),
-        ("P5", "what is pulled on its own line does not count", "contact | line[PULLED] | grounded;", "contact;"),
+        ("P5", "the others are not looked at for the contact's line", "(joined & (mm_mask)~its) != 0u", "false"),
+        ("P5", "what is pulled on its own line does not count", "contact | line[PULLED];", "contact;"),
         (
             "P3",
             "a stroke that gives way stays in its close time",
-            "            state->close_left = 0u;\n        }\n    }\n}\n",
-            "            ;\n        }\n    }\n}\n",
+            "            if (clashed && in_close_time(state) && slot + 1 == end) {\n",
+            "            if (!clashed && clashed) {\n",
         ),
         (
             "P6",
             "a clash counts as a refusal",
-            "                clashed = first && PADDED(state);\n",
-            "                ;\n",
+            "                if (first && PADDED(state)) {\n",
+            "                if (!first && first) {\n",
         ),
         ("P3", "a refused key does not come back", "if ((!first || PADDED(state)) &&", "if (!first &&"),
         (
@@ -93,8 +93,8 @@ EDITS = tuple(
         (
             "P8",
             "no lead time passes before a new layout",
-            "        if (due) {\n            state->settle_left",
-            "        if (!due && due) {\n            state->settle_left",
+            "    if (due) {\n        state->settle_left",
+            "    if (!due && due) {\n        state->settle_left",
         ),
         (
             "P8",
@@ -105,8 +105,8 @@ EDITS = tuple(
         (
             "P3",
             "a whole scan goes on where a switch moves",
-            "    if (state->changed != 0u && whole(state)) {\n",
-            "    if (state->changed == 0xFFu) {\n",
+            "    if (changed && whole(state)) {\n",
+            "    if (changed && !changed) {\n",
         ),
     )
 )

@@ -32,7 +32,7 @@ def compiled(folder: Path, plans: Sequence[Plan], compiler: str, flags: tuple[st
     return program
 
 
-@pytest.mark.parametrize("compiler", ["gcc", "clang"])
+@pytest.mark.parametrize("compiler", ["gcc", pytest.param("clang", marks=pytest.mark.campaign)])
 def test_sanitizers(small: Both, tmp_path: Path, compiler: str) -> None:
     """Under AddressSanitizer and UndefinedBehaviorSanitizer 12,000 random events show the same and no fault."""
     # Without bounds-strict gcc takes an array at the end of a structure for one of any length.

@@ -126,7 +126,7 @@ def streams(draw: st.DrawFn, both: Both) -> Stream:
     return stream
 
 
-@pytest.mark.parametrize("examples", [300, pytest.param(20_000, marks=pytest.mark.campaign)])
+@pytest.mark.parametrize("examples", [100, pytest.param(20_000, marks=pytest.mark.campaign)])
 def test_streams_of_hypothesis(both: Both, examples: int) -> None:
     """Whatever Hypothesis makes of keys, waits and mishaps, both engines show the same after every event."""
 

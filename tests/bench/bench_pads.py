@@ -129,7 +129,7 @@ def section(folder: Path) -> list[str]:
     return [
         HEADING,
         "",
-        "The decoder of joysticks and game pads, and what reading their descriptors adds, before linking.",
+        "These are the sizes of the decoder for joysticks and game pads, and of reading their descriptors, before linking.",
         "",
         f"| target | {' | '.join(heads)} |",
         "| --- |" + " --- |" * len(heads),

@@ -71,8 +71,8 @@ def section(folder: Path) -> list[str]:
     lines = [
         "## What each feature costs",
         "",
-        "For 8 by 8 lines and one keyboard, at `-Os` and before linking: what is added to the runtime without any of the six settings, each by itself.",
-        "What is not called the linker leaves out, so pasted text has no setting.",
+        "Sizes are for 8 by 8 lines and one keyboard, at `-Os` and before linking. The first row is the runtime without any of the six settings; the others say what each feature adds by itself.",
+        "Pasted text has no setting, because the linker leaves out functions that nobody calls.",
         "",
         "| feature | AVR, flash | Cortex-M0+, flash | AVR, RAM a state | Cortex-M0+, RAM a state |",
         "| --- | --- | --- | --- | --- |",
@@ -93,7 +93,7 @@ def section(folder: Path) -> list[str]:
     lines += [row("a second keyboard, `MM_KEYBOARDS` 2", {"MM_KEYBOARDS": 2})]
     lines += [
         "",
-        "A state with more presses that can wait:",
+        "The size of a state with a longer waiting line:",
         "",
         "| `MM_WAITING` | AVR, RAM | Cortex-M0+, RAM | AVR with `MM_RESUME` | Cortex-M0+ with `MM_RESUME` |",
         "| --- | --- | --- | --- | --- |",

@@ -103,12 +103,12 @@ def section(plans: Mapping[str, Sequence[Plan]]) -> list[str]:
         f"The largest of all {sum(one.tables for one in all_of)} shipped tables is that of `{id}` with {size} bytes; "
         + ", ".join(f"of {machine} `{id}` with {size}" for machine, (size, id) in largest.items())
         + ".",
-        "Firmware with several layouts of a machine could keep once what is the same in their tables. Nothing does so today; this is what it would save:",
+        "Firmware with several layouts of a machine could store once what their tables have in common. Nothing does so today; these are the possible savings:",
         "",
-        "- *heads*: all that stands before the groups, shared by a pointer of 2 bytes;",
-        "- *groups*: each group that is the same byte for byte is kept once as well, and a table has 2 bytes for each of its groups;",
-        "- *base*: one table of the entries that most layouts have, and for each layout its other entries and a bit for each entry of the base;",
-        "- *compressed*: all tables as one zlib stream, which the runtime could not read: a floor.",
+        "- *heads*: everything before the groups is shared, through a pointer of 2 bytes;",
+        "- *groups*: in addition, groups that are equal byte for byte are stored once, and a table has 2 bytes for each of its groups;",
+        "- *base*: one table has the entries that most layouts have; each layout adds its other entries and one bit for each entry of the base;",
+        "- *compressed*: all tables are one zlib stream, which the runtime could not read; this is only a lower bound.",
         "",
         "| tables | bytes today | heads | groups | base | compressed |",
         "| --- | --- | --- | --- | --- | --- |",
@@ -128,13 +128,13 @@ def section(plans: Mapping[str, Sequence[Plan]]) -> list[str]:
     return [
         *lines,
         "",
-        "None of these is built, so their cycles are estimated by the instructions that each needs.",
-        "*heads* cost no cycles that count. *base* needs a second search for a press that is in the base.",
-        "*groups* cost none on AVR, where an address of 2 bytes is read in place of the count that leads to the next group.",
-        "But *groups* cost flash where there is one layout, and more with addresses of 4 bytes.",
-        "A table would no longer be one array with a size and a checksum that keep every read within it.",
-        "That is another format, and `mm_init` would need other arguments.",
-        "So tables stay as they are.",
+        "None of these is built, so their cycles are estimates from the instructions that each would need.",
+        "*heads* costs almost no cycles. *base* needs a second search for a press that is in the base.",
+        "*groups* costs none on AVR, which reads an address of 2 bytes in place of the count that leads to the next group.",
+        "But *groups* costs flash if there is only one layout, and more with addresses of 4 bytes.",
+        "A table would also no longer be one array with a size and a checksum, which keep every read inside it.",
+        "The format would be another one, and `mm_init` would need other arguments.",
+        "So the tables stay unchanged.",
         "",
     ]
 

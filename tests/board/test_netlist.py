@@ -24,10 +24,10 @@ from tests.project import ROOT, call, open_folders, write_project
 
 BROKEN = {
     "cut-short": "6:21: this bracket is not closed, and 5 are open at the end: the file is cut short",
-    "open-quote": "2:31: quotes are opened here and not closed; the file may be cut short",
-    "no-netlist": "1:1: '{' stands outside of brackets; a netlist begins with (export",
+    "open-quote": "2:31: this quote is opened and not closed; the file may be cut short",
+    "no-netlist": "1:1: '{' is outside of brackets; a netlist begins with (export",
     "no-name": "3:5: a net has no name",
-    "behind-the-end": "2:1: something stands behind the end of the netlist",
+    "behind-the-end": "2:1: there is something after the end of the netlist",
 }
 
 
@@ -102,8 +102,8 @@ REFUSED = {
         "unknown-part: no file of shared/parts describes MT-8808, which U2 is by its value",
     ),
     "a pin that the part lacks": (NO_PIN, "unknown-pin: U2 (switch-array-8x8) has no pin '29'"),
-    "a part that the netlist does not list": (NO_COMPONENT, "unknown-part: no part U2 stands under parts"),
-    "a connector of another size": (LARGER, "not-mated: the connector of quillon8 has 2x11 pins, J1 has 2x12"),
+    "a part that the netlist does not list": (NO_COMPONENT, "unknown-part: there is no part U2 under parts"),
+    "a connector of another size": (LARGER, "not-mated: the connector of quillon8 has 2x11 pins, but but J1 has 2x12"),
 }
 """What is wrong -> an edit of the Ferrule's netlist that makes it so, and what is told."""
 

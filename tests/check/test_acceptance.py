@@ -66,7 +66,7 @@ def test_a_witness_accepts_its_own_keys_alone() -> None:
     assert told(f"accept: {{{SLUG}: {{witness: '{part}', reason: so be it}}}}")[:2] == (findings, 0)
     gone = told(f"accept: {{{SLUG}: {{witness: ['{keys}', press Z], reason: so be it}}}}")
     assert gone[:2] == (findings - 1, 1)
-    assert gone[2] == [f"there is no {SLUG} that begins with press Z in this layout; take that out"]
+    assert gone[2] == [f"there is no {SLUG} that begins with press Z in this layout; remove that"]
 
 
 def test_a_finding_of_the_machine_can_be_accepted() -> None:

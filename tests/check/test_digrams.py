@@ -175,11 +175,11 @@ def test_the_sentence() -> None:
     small = Overlapping(held="", typed=9000, bare=0, left=0, worst=())
     capitals = Overlapping(held="Shift", typed=9000, bare=260, left=0, worst=(("OR", 50), ("E_", 7)))
     risk = DigramRisk(language="de", title="German", listed=9900, rows=(small,))
-    fast = "Fast typing in German, a key still down when the next goes down: "
+    fast = "Fast typing in German, with a key still down when the next is pressed: "
     assert digram_words(risk) == f"{fast}no two letters make a phantom together."
     assert digram_words(replace(risk, rows=(small, capitals))) == (
         f"{fast}of 1,000 pairs 0 in small letters, 26 in capitals with Shift held (most often O R 5, E _ 0.7) make a "
-        "phantom on the bare matrix; the runtime opens the older key then, which has been read, so nothing is lost."
+        "phantom on the bare matrix; the runtime then opens the older key, which the machine has already read, so nothing is lost."
     )
     left = replace(risk, rows=(small, replace(capitals, left=13)))
     assert digram_words(left).endswith("; by the rules of this layout up to 1.3 still do.")

@@ -91,7 +91,7 @@ def test_an_accent_that_closes_three_corners_is_told_by_its_dead_key() -> None:
     files = {cell: text.encode() for cell, text in ACCENT.items()}
     plan = compile_plan(read_layout(Project([MemoryFolder(files), shipped_folder()], ()), "x"))
     told = [each.text for each in check_plan(plan).findings if each.slug == "stroke-makes-phantom"]
-    assert [text.partition(":")[0] for text in told] == ["press the dead key ^, then a key that is no pair with it"]
+    assert [text.partition(":")[0] for text in told] == ["press the dead key ^, then a key that makes no pair with it"]
 
 
 def follow_machine(select: int, sense: int, time: str) -> str:

@@ -102,7 +102,7 @@ def test_a_key_is_refused_by_itself() -> None:
 
 
 def test_the_rollover_is_no_matter_of_contacts() -> None:
-    """Where the machine tells one key apart, the older key is opened for that, and no kind of contact helps."""
+    """Where the machine can tell one key apart, the older key is opened for that, and no kind of contact helps."""
     plan = tiny(machine=TINY.replace("scan: {", "scan: {rollover: 1, "))
     facts = held(plan, A, D)
     assert fates(facts.holding, 0, 1) == [(Status.OPENED, Cause.ROLLOVER), CLOSED]

@@ -83,11 +83,11 @@ def test_modifiers_that_act_alone_are_told_once() -> None:
         ("Alt+*: mosiac + *", "10: unknown-modifier: the machine has no modifier 'mosiac'; did you mean mosaic?"),
         (
             "Alt+*: flood + *",
-            "10: bad-stroke: no key of the machine types anything with flood, so this line does nothing",
+            "10: bad-stroke: no key of the machine types anything with flood, so this line has no effect",
         ),
         ("Alt+*: mosaic + mosaic + *", "10: bad-stroke: 'mosaic + mosaic + *' names something twice"),
         ("F1: mosaic + *", "7: bad-stroke: * in a stroke stands for the key of a line for many keys"),
-        ("Allt+*: mosaic + *", "3: bad-trigger: 'Allt' in 'Allt+*' is no host modifier; did you mean Alt?"),
+        ("Allt+*: mosaic + *", "3: bad-trigger: 'Allt' in 'Allt+*' is not a host modifier; did you mean Alt?"),
         (
             "AltGr+*: mosaic + *",
             "3: bad-trigger: AltGr+* needs AltGr, but the host en-US has no legends at levels 3 and 4",
@@ -105,11 +105,11 @@ def test_two_lines_for_the_same_keys() -> None:
     lines = "keys:\n  Alt+Control+*: mosaic + *\n  Control+Alt+*: mosaic + *\n"
     (text,) = told("layout", layout=HEAD + lines, machine=MACHINE)
     assert text == (
-        "bench.yaml:7:3: trigger-twice: Control+Alt+* has a line already: line 6 names the same as Alt+Control+*"
+        "bench.yaml:7:3: trigger-twice: Control+Alt+* already has a line: line 6 names the same as Alt+Control+*"
     )
 
 
 def test_a_command_is_for_one_key() -> None:
     """A number for the firmware on many keys is refused."""
     (text,) = told("layout", layout=HEAD + "commands: {Alt+*: 1}\n", machine=MACHINE)
-    assert text == "bench.yaml:5:12: bad-trigger: 'Alt+*' stands for many keys, and a command has one trigger"
+    assert text == "bench.yaml:5:12: bad-trigger: 'Alt+*' means many keys, but a command has one trigger"

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import json
 import re
+from itertools import product
 
 import pytest
 
 from matrixmap.model.words import shown
 from tests.nasty import quoted
 from tests.project import call, write_project
+from tests.shipped import some_of
 
 NASTY = {
     "markup": "[red]x[/]",
@@ -75,6 +77,7 @@ PLAIN = {
     "layout_title": "A layout",
     "reason": "meant so",
 }
+NAMES = tuple(slot for slot in PLAIN if slot not in FREE)
 FORMS = ("text", "json", "sarif", "markdown", "annotations")
 
 
@@ -139,8 +142,7 @@ CHECKS = {
 
 
 @pytest.mark.parametrize("form", FORMS)
-@pytest.mark.parametrize("kind", NASTY)
-@pytest.mark.parametrize("slot", FREE)
+@pytest.mark.parametrize(("slot", "kind"), some_of(product(FREE, NASTY), "free", 3))
 def test_a_nasty_text_in_a_title_or_reason_is_escaped(tmp_path, slot, kind, form):
     """Titles, sources and reasons take any text; each form shows it in one line, and as it was where it has a field for it."""
     done = run(tmp_path, slot, NASTY[kind], form)
@@ -157,8 +159,7 @@ def test_a_nasty_text_in_a_title_or_reason_is_escaped(tmp_path, slot, kind, form
 
 
 @pytest.mark.parametrize("form", FORMS)
-@pytest.mark.parametrize("kind", NASTY)
-@pytest.mark.parametrize("slot", [slot for slot in PLAIN if slot not in FREE])
+@pytest.mark.parametrize(("slot", "kind"), some_of(product(NAMES, NASTY), "terms", 3))
 def test_a_nasty_name_is_refused_and_escaped(tmp_path, slot, kind, form):
     """Names and legends take no such text: the finding says so and quotes it, in each form as it must."""
     done = run(tmp_path, slot, NASTY[kind], form)

@@ -106,7 +106,7 @@ def test_a_modifier_whose_keys_both_act_is_told() -> None:
     """The runtime types Fire, but a comes first: that is no way to type it, and the line says why."""
     plan = plan_with("'Meta+F1': fire, MetaLeft: a, MetaRight: b")
     assert told(plan, "ambiguous-line") == [
-        "keys Meta+F1: fire: left Meta and right Meta do something alone, which comes first; no other output counts this press"
+        "keys Meta+F1: fire: left Meta and right Meta do something alone, which happens first; no other output counts this press"
     ]
     rules = Rules(plan)
     outcome = rules.press(rules.hold((0xE3,)), 0x3A)

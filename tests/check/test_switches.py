@@ -227,7 +227,7 @@ def test_keys_with_a_contact_make_474_sets_that_a_gated_switch_does_not():
 def told_of(text: str, *switches: Named, machine: str | None = None) -> list[tuple[str, str]]:
     """Severity and text of what is told with exactly these switches closed, up to what the guard does."""
     return [
-        (finding.severity.word, finding.text.removesuffix("; the guard does not see the controller"))
+        (finding.severity.word, finding.text.removesuffix("; the guard cannot see the controller"))
         for finding in check_plan(plan_of(text, machine)).findings
         if finding.slug == "controller-makes-phantom" and finding.witness and finding.witness.switches == switches
     ]
@@ -253,7 +253,7 @@ def test_a_plain_contact_lets_current_back_where_the_adapter_does_not():
             (
                 "note",
                 "press A and B, and close tiller Port (S1/N6): S1/N6, S1/N7 and S3/N6 close, "
-                "and the machine also reads shift-left (S3/N7), so that all is typed with shift",
+                "and the machine also reads shift-left (S3/N7), so everything is typed with shift",
             )
         ]
         assert told_of(text.format(contacts), ("tiller", "Starboard"), ("tiller", "Port")) == [
@@ -292,7 +292,7 @@ def test_a_plain_contact_carries_the_pull_of_another_controller_on(contacts):
         (
             "warning",
             "press D, and close oar Pull (N0) and tiller Ahead (S1/N0): S1/N0 and S1/N1 carry the pull of oar Pull on, "
-            "and the machine also reads shift-left (S0/N1), so that all is typed with shift",
+            "and the machine also reads shift-left (S0/N1), so everything is typed with shift",
         )
     ]
     assert not told_of(text, ("oar", "Pull"), machine=CARRYING)

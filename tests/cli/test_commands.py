@@ -75,9 +75,9 @@ def test_layouts_that_disagree(tmp_path: Path) -> None:
     done = call("build", "one", "two", "--out", "out", cwd=folder)
     assert done.returncode == 2
     assert said(done.stderr) == [
-        "layouts/two.yaml:6:20: command-names-differ: command 1 is first-layout here and next-layout in "
+        "layouts/two.yaml:6:20: command-names-differ: command 1 is first-layout here, but next-layout in "
         "layouts/one.yaml:6:20; one firmware cannot tell them apart",
-        "layouts/two.yaml:6:37: command-names-differ: pair is command 3 here and 2 in layouts/one.yaml:6:36; "
+        "layouts/two.yaml:6:37: command-names-differ: pair is command 3 here, but 2 in layouts/one.yaml:6:36; "
         "one firmware cannot tell them apart",
         "2 findings; nothing was used",
     ]

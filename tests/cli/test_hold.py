@@ -58,7 +58,7 @@ def test_keys_by_their_names(layout: str, name: str, key: str, before: list[str]
         ((DE, "Shift+ShiftLeft"), "'Shift+ShiftLeft' names a key twice"),
         ((DE, "KeyA", "Shift+a"), "'Shift+a' is KeyA, which is named before"),
         ((DE, "0x31", "0x32"), "'0x32' is Backslash, which is named before"),
-        ((DE, *"ABCDEFG"), "hold takes at most 6 keys, each with its modifiers, and not 7"),
+        ((DE, *"ABCDEFG"), "hold takes at most 6 keys, each with its modifiers, not 7"),
         ((DE, "\x1b[31m"), "\\x1b[31m"),
         (("quillon8-de-DE-symbolc", "A"), "did you mean quillon8-de-DE-symbolic?"),
         ((DE,), "missing argument"),
@@ -107,7 +107,7 @@ def test_the_text_says_it_in_words() -> None:
         "hold Alt ArrowUp, ArrowLeft, in both orders.",
         "in 1 of 2 orders: Alt ArrowUp, ArrowLeft closed: ArrowLeft Alt ArrowUp is opened (the guard: with the "
         "others it would make a phantom)",
-        "and also reads, though nothing closes it, c (S6/N0), which types ☆",
+        "and also reads, although nothing closes it, c (S6/N0), which types ☆",
         "S4/N0, S4/N4, S6/N4 are three corners, and the fourth is c (S6/N0)",
         "After one key goes up, as it is no other key closes again; with resume: on another closes again in 2 of 4 cases",
         "guard: off: another key is read in both orders",
@@ -127,7 +127,7 @@ def test_what_is_well_is_said_to_be() -> None:
 
 
 def test_what_no_contact_cures_is_said() -> None:
-    """Where the machine tells too few keys apart, nothing that is tried helps, and the text says so."""
+    """Where the machine can tell too few keys apart, nothing that is tried helps, and the text says so."""
     done = call("hold", GB, "KeyA", "KeyS", "KeyD")
     assert "What is left is no matter of contacts" in done.stdout
     assert "voltage" not in done.stdout

@@ -47,7 +47,7 @@ def test_a_new_layout_reads_at_once(host: str, join: tuple[str, ...], tmp_path: 
     """A layout for the demo, by print or by place, has no finding of reading and no error."""
     done = call("new", "layout", "mine", "--machine", "quillon8", "--host", host, *join, cwd=tmp_path)
     assert (done.returncode, done.stderr) == (0, "")
-    assert done.stdout == "wrote layouts/mine.yaml\nnext: matrixmap check mine says what nothing reaches yet\n"
+    assert done.stdout == "wrote layouts/mine.yaml\nnext: matrixmap check mine says what no key reaches yet\n"
     layout = read_layout(open_folders(tmp_path), "mine")
     assert (layout.host.id, layout.join.value) == (host, "positional" if join else "symbolic")
     assert {line.modifier for line in layout.passes} == (set() if join else {"helm", "blazon"})
@@ -129,7 +129,7 @@ def test_existing_files_are_kept_unless_forced(tmp_path: Path) -> None:
         assert call("new", *words, cwd=tmp_path).returncode == 0
         done = call("new", *words, cwd=tmp_path)
         assert done.returncode == 2
-        assert done.stderr.endswith("x.yaml is there already; --force replaces it\n")
+        assert done.stderr.endswith("x.yaml already exists; --force replaces it\n")
         assert call("new", *words, "--force", cwd=tmp_path).returncode == 0
 
 

@@ -23,8 +23,8 @@ def test_a_host_is_written_and_can_be_used(tmp_path: Path) -> None:
     done = call("new", "host", "de-AT", "--from-xkb", "at", "--title", "German (Austria)", cwd=tmp_path)
     assert (done.returncode, done.stderr) == (0, "note: your host de-AT is used in place of the shipped one\n")
     lines = done.stdout.splitlines()
-    assert lines[0] == "wrote shared/hosts/de-AT.yaml: iso-105, with what differs from base"
-    assert lines[1].startswith("left out, a character that only Caps Lock makes, a capital as a rule: 3 (")
+    assert lines[0] == "wrote shared/hosts/de-AT.yaml: iso-105, with the keys that differ from base"
+    assert lines[1].startswith("left out, a character that only Caps Lock makes, usually a capital: 3 (")
     assert lines[-1].startswith("next: xkb-data does not know what can be read on the keys; a section printed says it")
     loaded = open_folders(tmp_path).host("de-AT")
     assert loaded.findings == ()
@@ -53,7 +53,7 @@ def test_an_existing_file_is_kept_unless_forced(tmp_path: Path) -> None:
     words = ("new", "host", "fr-XX", "--from-xkb", "fr:afnor", "--root", tmp_path)
     done = call(*words)
     assert (done.returncode, done.stdout) == (2, "")
-    assert done.stderr == f"matrixmap: {path} is there already; --force replaces it\n"
+    assert done.stderr == f"matrixmap: {path} already exists; --force replaces it\n"
     assert path.read_text(encoding="utf-8") == "mine"
     done = call(*words, "--force")
     assert (done.returncode, done.stderr) == (0, "")
@@ -68,7 +68,10 @@ def test_an_existing_file_is_kept_unless_forced(tmp_path: Path) -> None:
         (("xx", "--from-xkb", "de:T4"), "the system lists no keyboard 'de:T4'; did you mean de:T3?"),
         (("xx", "--from-xkb", "custom"), "libxkbcommon knows no keyboard custom ("),
         (("x_x", "--from-xkb", "de"), "'x_x' is not an id: letters, digits and hyphens, such as de-AT"),
-        (("con", "--from-xkb", "de"), "'con' cannot be an id: it names a device on Windows, which has no such file"),
+        (
+            ("con", "--from-xkb", "de"),
+            "'con' cannot be an id: it is the name of a device on Windows, where no file can have that name",
+        ),
         (("../x", "--from-xkb", "de"), "'../x' is not an id: letters, digits and hyphens, such as de-AT"),
         (("xx", "--from-xkb", "de", "--form", "iso"), "there is no form 'iso' (forms: ansi-104, "),
         (("xx", "--from-xkb", "de", "--base", "bass"), "there is no host 'bass'; did you mean base?"),
@@ -103,8 +106,8 @@ def test_without_libxkbcommon_the_message_says_what_to_install(tmp_path: Path) -
 @pytest.mark.parametrize(
     ("id", "base", "told"),
     [
-        ("base", "base", "base takes over the legends of base, so base cannot take over those of base"),
-        ("de-DE", "de-AT", "de-AT takes over the legends of de-DE, so de-DE cannot take over those of de-AT"),
+        ("base", "base", "base inherits legends from base, so base cannot inherit from base"),
+        ("de-DE", "de-AT", "de-AT inherits legends from de-DE, so de-DE cannot inherit from de-AT"),
     ],
 )
 def test_a_host_cannot_take_over_its_own_legends(id: str, base: str, told: str, tmp_path: Path) -> None:

@@ -66,8 +66,8 @@ def test_a_table_becomes_a_machine(tmp_path: Path) -> None:
     assert said.splitlines() == [
         "wrote shared/machines/mine.yaml",
         "15 keys; 4 select and 4 sense lines; modifiers: shift",
-        "note: read as columns parted by blanks, its rows as select lines",
-        "note: what Shift makes of d0, at is not in the table; it is left as it is plain",
+        "note: read as columns separated by blanks, its rows as select lines",
+        "note: the table does not say what Shift makes of d0, at; the file has only the plain legend",
         "to be filled in: title, source, the times under scan; places are proposed",
         "next: read the file through, then begin a layout: matrixmap new layout mine-en-US --machine mine --host en-US",
     ]
@@ -145,7 +145,7 @@ def test_second_keys_get_names_of_their_own(tmp_path: Path) -> None:
     names = [key.name for key in machine.keys]
     assert names[10:20] == [f"keypad-{digit}" for digit in "1234567890"]
     assert names[20:] == ["shift-left", "shift-right", "enter", "keypad-enter", "minus", "keypad-minus", "esc", "esc-2"]
-    assert "esc-2 (a second key with Escape; name it by its place)" in said
+    assert "esc-2 (this is a second key with Escape; name it after its place)" in said
     assert "which of the two keys SHIFT is the left one is proposed" in said
 
 
@@ -251,7 +251,7 @@ def test_a_machine_that_is_there_is_kept(tmp_path: Path) -> None:
     before = (tmp_path / "shared/machines/mine.yaml").read_bytes()
     done = call("new", "machine", "mine", "--from", "text.txt", cwd=tmp_path)
     assert done.returncode == 2
-    assert done.stderr.endswith("mine.yaml is there already; --force replaces it\n")
+    assert done.stderr.endswith("mine.yaml already exists; --force replaces it\n")
     assert (tmp_path / "shared/machines/mine.yaml").read_bytes() == before
 
 
@@ -269,11 +269,11 @@ def test_check_asks_for_what_shift_makes(tmp_path: Path) -> None:
     def told() -> str:
         return " ".join(call("check", "--machine", "mine", "--all", cwd=tmp_path).stdout.split())
 
-    said = "shift changes letters alone; write what it makes of d1, d2, such as d1: {plain: 1, shift: '!'}"
+    said = "shift changes only letters; write what it makes of d1, d2, such as d1: {plain: 1, shift: '!'}"
     assert said in told()
     path = tmp_path / "shared/machines/mine.yaml"
     path.write_text(path.read_text(encoding="utf-8").replace("{plain: 1}", "{plain: 1, shift: '!'}"), encoding="utf-8")
-    assert "shift changes letters alone" not in told()
+    assert "shift changes only letters" not in told()
 
 
 def test_the_help_has_examples_of_both(tmp_path: Path) -> None:

@@ -72,13 +72,13 @@ def test_what_is_no_file_is_named_as_such(name: str, project: Path) -> None:
     """An id under which something stands that is no file is refused with what stands there, in a call and in a layout."""
     done = call("show", name, cwd=project)
     assert done.returncode == 2
-    assert f"layouts/{name}.yaml is there, but it is no file" in done.stderr
+    assert f"layouts/{name}.yaml exists, but it is not a file" in done.stderr
     write_project(project, {"layouts/bad.yaml": LAYOUT.format(id="bad", machine=name, host=name)})
     done = call("show", "bad", cwd=project)
     assert done.returncode == 2
     assert f"layouts/bad.yaml:2:10: unknown-machine: there is no machine '{name}'" in done.stderr
-    assert f"; shared/machines/{name}.yaml is there, but it is no file" in done.stderr
-    assert f"; shared/hosts/{name}.yaml is there, but it is no file" in done.stderr
+    assert f"; shared/machines/{name}.yaml exists, but it is not a file" in done.stderr
+    assert f"; shared/hosts/{name}.yaml exists, but it is not a file" in done.stderr
 
 
 @pytest.mark.parametrize("name", NO_FILES)
@@ -88,7 +88,7 @@ def test_a_path_that_is_no_file(name: str, words: tuple[str, ...], project: Path
     done = call(*words, f"layouts/{name}.yaml", cwd=project)
     assert done.returncode == 2
     assert f"cannot read layouts/{name}.yaml: " in done.stderr
-    assert name in ("dangling", "folder", "loop") or "it is no file" in done.stderr
+    assert name in ("dangling", "folder", "loop") or "it is not a file" in done.stderr
 
 
 @pytest.mark.parametrize("name", NO_FILES)

@@ -48,7 +48,7 @@ def test_files_of_ones_own_are_not_replaced(tmp_path: Path) -> None:
     before = snapshot(tmp_path)
     done = call("build", ID, "--out", out)
     assert (done.returncode, done.stdout) == (2, "")
-    assert lines(out, done.stderr) == [f"{name}: is not of a build and would be replaced" for name in OWN]
+    assert lines(out, done.stderr) == [f"{name}: does not belong to a build and would be replaced" for name in OWN]
     assert "--force" in done.stderr
     assert snapshot(tmp_path) == before
     assert call("build", ID, "--out", out, "--force").returncode == 0
@@ -66,7 +66,7 @@ def test_a_file_that_the_manifest_does_not_name_is_ones_own(out: Path) -> None:
         (out / name).write_text("mine")
     done = call("build", ID, OTHER, "--out", out)
     assert done.returncode == 2
-    assert lines(out, done.stderr) == [f"{name}: is not of a build and would be replaced" for name in OWN]
+    assert lines(out, done.stderr) == [f"{name}: does not belong to a build and would be replaced" for name in OWN]
 
 
 def test_a_file_that_the_manifest_names_is_replaced(out: Path) -> None:
@@ -84,7 +84,7 @@ def test_a_link_is_ones_own(out: Path, tmp_path: Path) -> None:
     (out / "mm_config.h").symlink_to("../mine.h")
     done = call("build", ID, OTHER, "--out", out)
     assert done.returncode == 2
-    assert lines(out, done.stderr) == ["mm_config.h: is not of a build and would be replaced"]
+    assert lines(out, done.stderr) == ["mm_config.h: does not belong to a build and would be replaced"]
     assert call("build", ID, OTHER, "--out", out, "--force").returncode == 0
     assert not (out / "mm_config.h").is_symlink()
     assert (tmp_path / "mine.h").read_text() == "mine"
@@ -99,9 +99,9 @@ def test_a_link_is_ones_own(out: Path, tmp_path: Path) -> None:
         (b"[" * 100_000, "it is not JSON"),
         (b"[]", "it has no list of files"),
         (b'{"files": ["mm_config.h"]}', "it has no list of files"),
-        (b'{"files": {"../main.c": "%s"}}' % (b"0" * 64), "'../main.c' is no name of a file"),
-        (b'{"files": {"..": "%s"}}' % (b"0" * 64), "'..' is no name of a file"),
-        (b'{"files": {"own/main.c": "%s"}}' % (b"0" * 64), "'own/main.c' is no name of a file"),
+        (b'{"files": {"../main.c": "%s"}}' % (b"0" * 64), "'../main.c' is not the name of a file"),
+        (b'{"files": {"..": "%s"}}' % (b"0" * 64), "'..' is not the name of a file"),
+        (b'{"files": {"own/main.c": "%s"}}' % (b"0" * 64), "'own/main.c' is not the name of a file"),
         (b'{"files": {"mm_config.h": "12"}}', "it has no SHA-256 for 'mm_config.h'"),
         (b'{"files": {"mm_config.h": null}}', "it has no SHA-256 for 'mm_config.h'"),
     ],
@@ -117,10 +117,10 @@ def test_a_damaged_manifest_claims_nothing(out: Path, data: bytes, why: str) -> 
     # With one layout fewer, three files differ for that reason.
     told = lines(out, done.stderr)
     assert {"mm_config.h", "mm_manifest.json", "mm_layouts.c"} <= {line.partition(":")[0] for line in told}
-    assert all(line.endswith(f": is not of a build and would be replaced{damage}") for line in told)
+    assert all(line.endswith(f": does not belong to a build and would be replaced{damage}") for line in told)
     checked = call("build", ID, "--out", out, "--check")
     assert checked.returncode == 1
-    assert f"mm_config.h: is not of a build; only matrixmap build --force replaces it{damage}" in lines(
+    assert f"mm_config.h: does not belong to a build; only matrixmap build --force replaces it{damage}" in lines(
         out, checked.stderr
     )
     assert snapshot(out.parent) == before
@@ -137,7 +137,7 @@ def test_a_manifest_that_is_no_file(out: Path, kind: str) -> None:
     for more in ((), ("--force",), ("--check",)):
         done = call("build", ID, "--out", out, *more)
         assert done.returncode == 2
-        assert "it is a folder" in done.stderr or "it is no file" in done.stderr
+        assert "it is a folder" in done.stderr or "it is not a file" in done.stderr
 
 
 def test_files_of_layouts_that_are_gone_are_removed(out: Path) -> None:
@@ -159,12 +159,14 @@ def test_a_left_over_file_that_was_changed_is_kept(out: Path) -> None:
     assert done.returncode == 0
     assert lines(out, done.stderr) == [
         *(f"{OTHER}.{suffix}: no layout makes this file any more; it was removed" for suffix in ("h", "json", "md")),
-        f"{OTHER}.c: no layout makes this file any more; it was changed since, so it is kept, and from now on it is yours",
+        f"{OTHER}.c: no layout makes this file any more; you changed it, so it is kept, and from now on it is yours",
     ]
     assert (out / f"{OTHER}.c").read_text() == "mine now"
     assert not (out / f"{OTHER}.h").exists()
     assert call("build", ID, "--check", "--out", out).returncode == 0
-    assert f"{OTHER}.c: is not of a build and would be replaced" in call("build", ID, OTHER, "--out", out).stderr
+    assert (
+        f"{OTHER}.c: does not belong to a build and would be replaced" in call("build", ID, OTHER, "--out", out).stderr
+    )
 
 
 def test_check_tells_stale_missing_and_left_over_files(out: Path) -> None:

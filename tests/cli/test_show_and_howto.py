@@ -75,7 +75,7 @@ def test_show_for_people() -> None:
     assert "direct line HAIL: hail, reached by Pause" in text
     assert re.search(r'^Digit2 +plain: 2 +Alt: ⚁ +Shift: "$', text, re.MULTILINE)
     assert re.search(r"^ShiftRight +is shift \(shift-left\)$", text, re.MULTILINE)
-    assert re.search(r"^These do nothing: .*\bF10\b", text, re.MULTILINE)
+    assert re.search(r"^These keys do nothing: .*\bF10\b", text, re.MULTILINE)
 
 
 def test_show_on_a_terminal_obeys_no_markup(tmp_path: Path) -> None:

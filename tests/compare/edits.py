@@ -168,11 +168,15 @@ def change_scan(draw: st.DrawFn, files: Files) -> None:
     """The machine scans in another way."""
     scan = _tree(files, "machine")["scan"]
     fields = ["rollover", "period_us", "samples_down", "tolerance_percent", "strobe_to_read_us", "sweep_us", "debounce"]
+    fields += ["more_keys"]
     field = draw(st.sampled_from(fields))
     if draw(st.booleans()) and field != "period_us":
         scan.pop(field, None)
     elif field == "debounce":
         scan[field] = draw(st.sampled_from(["key", "whole"]))
+    elif field == "more_keys":
+        scan[field] = draw(st.sampled_from(["kept", "first", ["first", "released"]]))
+        scan.setdefault("rollover", "2")
     else:
         scan[field] = str(draw(st.integers(5, 9)) * (1000 if field == "period_us" else 1))
 

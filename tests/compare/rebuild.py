@@ -22,6 +22,7 @@ from matrixmap.model.machine import (
     Key,
     Machine,
     Modifier,
+    MoreKeys,
     Numbering,
     Revision,
     Scan,
@@ -311,8 +312,17 @@ class _Rebuilder:
                 for name in self.modifiers
             ),
             scan=Scan(
-                **{fact[1]: Debounce(value) if fact[1] == "debounce" else value for fact, value in self.of("scan")}
+                **{
+                    fact[1]: Debounce(value)
+                    if fact[1] == "debounce"
+                    else tuple(map(MoreKeys, value or ()))
+                    if fact[1] == "more_keys"
+                    else value
+                    for fact, value in self.of("scan")
+                }
             ),
+            unseen=tuple(sorted(fact[1] for fact, value in self.of("visible") if value == "never")),
+            seen_at_times=tuple(sorted(fact[1] for fact, value in self.of("visible") if value == "at times")),
             rows=(),
             connector=connector,
             electric=electric,

@@ -162,8 +162,8 @@ def test_what_is_no_file_is_named_and_not_read(odd: Path, tmp_path: Path) -> Non
     checked = call("check", cwd=odd)
     assert checked.returncode == 0
     for name in ODD:
-        assert f"layouts/{name}.yaml is not read: it is no file" in done.stdout
-        assert f"note: layouts/{name}.yaml is not read: it is no file" in checked.stderr
+        assert f"layouts/{name}.yaml is not read: it is not a file" in done.stdout
+        assert f"note: layouts/{name}.yaml is not read: it is not a file" in checked.stderr
     assert "hunter2" not in done.stdout + checked.stdout + checked.stderr
     named = call("check", "out", cwd=odd)
     assert (named.returncode, "leads to none or out of the project" in named.stderr) == (2, True)

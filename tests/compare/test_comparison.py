@@ -205,7 +205,7 @@ def test_right_alt_that_becomes_altgr_is_told() -> None:
     levels = changed(plain_host, HOST_FILE, "KeyA: [a, A]", "KeyA: [a, A, b]")
     for old, new, words in (
         (plain_host, levels, "right Alt is AltGr now"),
-        (levels, plain_host, "right Alt is no AltGr any more"),
+        (levels, plain_host, "right Alt is no longer AltGr"),
     ):
         assert words in [news.text() for news in compared(old, new).news]
 

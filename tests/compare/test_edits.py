@@ -27,10 +27,12 @@ from matrixmap.model.plan import Plan
 from matrixmap.press.keyboard import form_usages
 from tests.compare import harness
 from tests.compare.sides import side
+from tests.shipped import some_of
 
 TABLE = Path(__file__).parent / "table"
 EDITS: list[dict[str, Any]] = yaml.safe_load((TABLE / "edits.yaml").read_text(encoding="utf-8"))
 WAYS = [(edit["edit"], way) for edit in EDITS for way in ("there", "back")]
+SOME = some_of(WAYS, "edits", 2)
 FIELDS = {"first", "says", "not", "breaking", "step"}
 
 
@@ -89,7 +91,7 @@ def test_the_table_is_whole() -> None:
             assert edit[way]["not"], edit["edit"]
 
 
-@pytest.mark.parametrize(("name", "way"), WAYS)
+@pytest.mark.parametrize(("name", "way"), SOME)
 def test_what_is_said(name: str, way: str) -> None:
     """The sentence that stands first, what else must be said and what must not, for whom it is breaking, and the number."""
     comparison, wanted = compared(name, way), expected(name, way)
@@ -111,7 +113,7 @@ def plans(comparison: Comparison) -> dict[str, tuple[Plan, Plan]]:
     return {layout.name: (layout.old, layout.new) for layout in changed if layout.old and layout.new}
 
 
-@pytest.mark.parametrize(("name", "way"), WAYS)
+@pytest.mark.parametrize(("name", "way"), SOME)
 def test_what_is_lost_on_the_runtime_is_breaking(name: str, way: str) -> None:
     """Where the compiled tables take something from a typist, the comparison says that it is breaking for the typist."""
     comparison = compared(name, way)
@@ -124,7 +126,7 @@ def test_what_is_lost_on_the_runtime_is_breaking(name: str, way: str) -> None:
         assert told or lost is None, (layout, lost)
 
 
-@pytest.mark.parametrize(("name", "way"), WAYS)
+@pytest.mark.parametrize(("name", "way"), SOME)
 def test_each_witness_holds_on_the_runtime(name: str, way: str) -> None:
     """Each change that is breaking for the typist has a witness, which comes out otherwise on the compiled tables."""
     comparison = compared(name, way)

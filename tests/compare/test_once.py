@@ -88,7 +88,7 @@ def test_there_are_at_most_ten_annotations() -> None:
     comparison = compared(little(x=f"keys:\n{lines}"), little(x=""))
     told = annotation_report(comparison).splitlines()
     assert len(told) == MOST == 10
-    assert told[-1] == "::notice title=review::3 more are told in the report"
+    assert told[-1] == "::notice title=review::3 more are in the report"
 
 
 def test_findings_stand_behind_a_switch() -> None:

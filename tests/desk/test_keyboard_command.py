@@ -64,7 +64,7 @@ REFUSED = {
     "a recording with junk": (b"1.0: 00 00 00 00 00 00 00 00\nhello\n", ":2: 'hello' is no report"),
     "a recording running backwards": (b"2.0: 00 00 00 00 00 00 00 00\n1.0: 00 00 00 00 00 00 00 00\n", ":2: time runs backwards"),
     "a recording with an unknown id": (b"R: 12 05 07 85 02 75 08 95 01 81 01 05 07\nE: 1.0 1 09\n", ":2: the descriptor has no input report 9"),
-    "a recording cut in the middle": (b"E: 1.0 8 00 00 04 00", ":1: 4 of 8 bytes are there: the line is cut"),
+    "a recording cut in the middle": (b"E: 1.0 8 00 00 04 00", ":1: the line has 4 of 8 bytes: it is cut short"),
     "a recording of nothing": (b"I: 3 1 2\n", "there is no report and no descriptor in it"),
 }  # fmt: skip
 
@@ -293,7 +293,7 @@ def test_trace_refuses_what_keyboard_refuses(tmp_path: Path) -> None:
     file.write_text("E: 1.0 8 00 00 04 00 00 00 00 00\nE: 2.0 8 00 0\n")
     done = matrixmap("trace", LAYOUT, str(file))
     assert done.returncode == 2
-    assert f"{file}:2: the line is cut inside a byte" in done.stderr
+    assert f"{file}:2: the line ends inside a byte" in done.stderr
     assert matrixmap("trace", LAYOUT, str(file), "--lenient").stdout.startswith("typed: a\nread:  a\n")
     file.write_text("D: 4\nE: 1.0 8 00 00 04 00 00 00 00 00\n")
     assert f"{file}:2: the runtime knows keyboards 0 to 3, not 4" in matrixmap("trace", LAYOUT, str(file)).stderr

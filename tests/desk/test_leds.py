@@ -317,7 +317,7 @@ def test_the_command_tells_leds(tmp_path: Path) -> None:
     file.write_bytes(board(report_id(1) + MODIFIERS + report_id(9) + GAP + leds(2, 2) + leds(6, 7)))
     text = matrixmap("keyboard", str(file)).stdout
     assert (
-        "A firmware sets Caps Lock by bit 11 of output report 9, 2 bytes, the first of them its id (mm_report_leds)."
+        "Firmware can set Caps Lock by bit 11 of output report 9, 2 bytes, the first of them its id (mm_report_leds)."
         in text
     )
     (found,) = json.loads(matrixmap("keyboard", str(file), "--format", "json").stdout)["keyboards"]
@@ -331,4 +331,4 @@ def test_the_command_tells_leds(tmp_path: Path) -> None:
     (found,) = json.loads(matrixmap("keyboard", str(file), "--format", "json").stdout)["keyboards"]
     assert (found["leds"], found["led_report"]) == ([], None)
     file.write_bytes(BOARDS["LEDs of none of the five"][0])
-    assert "A firmware sets none of them (mm_report_leds)." in matrixmap("keyboard", str(file)).stdout
+    assert "Firmware can set none of them (mm_report_leds)." in matrixmap("keyboard", str(file)).stdout

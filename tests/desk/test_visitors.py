@@ -105,7 +105,7 @@ def test_what_is_odd_about_them() -> None:
     """Only the keyboard with wrong padding and the one in two collections are odd, and both say why."""
     found = {name: text for name in VISITORS if (text := odd(name))}
     assert found == {
-        "two-collections": "120 keys are in report 2 and in report 1: down while either says so",
+        "two-collections": "120 keys are in report 2 and in report 1: they are down while either says so",
         "wrong-padding": "the input report ends inside a byte, after 111 bits: the padding is wrong",
     }
 

@@ -195,8 +195,8 @@ def test_pictures_for_looking(browser: Browser, tmp_path: Path, width: int, dark
 def calls() -> Iterator[tuple[list[str], str]]:
     """Calls that cannot be carried out, and what is said."""
     yield ["--parts", "host,table"], "there is no part 'table' (parts: host, machine, matrix)"
-    yield ["--out", "x.gif"], "cannot tell what to write into x.gif: its name must end in .svg, .png, .pdf"
-    yield ["--width", "7"], "a width of 7 pixels is not drawn; it is 100 to 20000"
+    yield ["--out", "x.gif"], "cannot tell which form to write into x.gif: its name must end in .svg, .png, .pdf"
+    yield ["--width", "7"], "a width of 7 pixels is not possible; it must be 100 to 20000"
 
 
 @pytest.mark.parametrize(("options", "said"), list(calls()))

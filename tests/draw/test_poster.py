@@ -127,7 +127,7 @@ def test_a_crowded_keyboard_asks_for_larger_paper(tmp_path: Path) -> None:
     done = call("draw", CROWDED, "--poster", "A4", cwd=tmp_path)
     assert (done.returncode, done.stderr) == (
         2,
-        "matrixmap: the host's keys have 5 columns of legends, which letters of 7 pt do not fit on A4; take A3\n",
+        "matrixmap: the host's keys have 5 columns of legends, too many for letters of 7 pt on A4; take A3\n",
     )
     assert list(tmp_path.iterdir()) == []
 

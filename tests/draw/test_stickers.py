@@ -71,17 +71,27 @@ def test_positional_stickers_have_the_machine_legends_by_shift_state() -> None:
     assert texts_of(page, "2") == ["2", '"']  # and ⚁ as a path
     assert shapes_of(page, "2") == 1
     assert {legend.text for legend in machine.key("d2").types.values()} == {"2", '"', "⚁"}
-    assert texts_of(page, "M") == ["M", "☞", "☛"]
+    assert texts_of(page, "M") == ["M"]
+    assert shapes_of(page, "M") == 2
     assert shapes_of(page, "X") == 2
     root = ElementTree.fromstring(page)
     item = next(item for item in root.iter(f"{SVG}g") if item.get("aria-label") == "For the key 2")
     spots = {text.text: (float(text.get("x", 0)), float(text.get("y", 0))) for text in item.iter(f"{SVG}text")}
     assert spots["2"][1] > spots['"'][1]
+    # Without Shift the outlined hand, low; with it the filled one, high; both beside the letter.
     item = next(item for item in root.iter(f"{SVG}g") if item.get("aria-label") == "For the key M")
-    legends = [text for text in item.iter(f"{SVG}text") if text.get("class") != "name"]
-    spots = {text.text: (float(text.get("x", 0)), float(text.get("y", 0))) for text in legends}
-    assert spots["☞"][0] == spots["☛"][0] > spots["M"][0]
-    assert spots["☞"][1] > spots["☛"][1]
+    letter = next(text for text in item.iter(f"{SVG}text") if text.get("class") != "name")
+    outlined, filled = (
+        points(next(path.get("d", "") for path in item.iter(f"{SVG}path") if path.get("class") == kind))
+        for kind in ("stroked", "filled")
+    )
+    assert min(x for x, _ in outlined) == min(x for x, _ in filled) > float(letter.get("x", 0))
+    assert max(y for _, y in filled) < min(y for _, y in outlined)
+
+
+def points(path: str) -> list[tuple[float, float]]:
+    """The points of a path of absolute lines."""
+    return [(float(x), float(y)) for x, y in re.findall(r"[ML]([0-9.]+) ([0-9.]+)", path)]
 
 
 def test_every_key_gets_one_on_demand() -> None:
@@ -174,12 +184,13 @@ def drawn_boxes(pdf: Path) -> list[tuple[float, float, float, float]]:
 
 
 def test_legends_are_text_in_the_pdf(tmp_path: Path) -> None:
-    """£, ° and the pictures of Blazon that no path draws are in the PDF as text, with their fonts embedded."""
+    """£ and ° are in the PDF as text, with their fonts embedded; signs are drawn and need none."""
     tools.module("weasyprint", "weasyprint")
     pdf = tmp_path / "stickers.pdf"
     assert call("stickers", POSITIONAL, "--out", pdf).returncode == 0
     text = tools.run(tools.tool("pdftotext"), pdf, "-").stdout
-    assert all(char in text for char in "£°′≈⚑☛↺")
+    assert all(char in text for char in "£°")
+    assert not any(char in text for char in "′≈⚑☛↺")
     fonts = tools.run(tools.tool("pdffonts"), pdf).stdout.splitlines()[2:]
     assert fonts
     assert all(line.split()[-5] == "yes" for line in fonts), fonts
@@ -194,7 +205,7 @@ BAD = (
     ),
     (["--margin", "5"], "a margin of 5 mm does not fit a sticker of 11 by 11 mm"),
     (["--sheet", "A5"], "there is no sheet 'A5' (sheets: A4, Letter)"),
-    (["--out", "x.png"], "cannot tell what to write into x.png: its name must end in .svg, .pdf"),
+    (["--out", "x.png"], "cannot tell which form to write into x.png: its name must end in .svg, .pdf"),
 )
 
 

@@ -105,7 +105,7 @@ def test_two_layouts_with_one_number_are_refused(words: Sequence[str], tmp_path:
     assert (done.returncode, done.stdout) == (2, "")
     assert [line for line in done.stderr.splitlines() if not line.startswith("note: ")] == [
         f"layouts/{SAME[1]}.yaml:1:9: same-16-bit-id: {SAME[1]} and {SAME[0]} (layouts/{SAME[0]}.yaml:1:9) have the same "
-        "16-bit id, 0x00BD, so that firmware that stored it could find either; rename the one that no firmware has stored "
+        "16-bit id, 0x00BD, so firmware that stored it could find either; rename the one that no firmware has stored "
         "yet, or build them into different folders",
         "1 finding; nothing was used",
     ]
@@ -214,7 +214,7 @@ def test_what_the_page_says(tmp_path: Path) -> None:
     """Its figures: a layout by its 16-bit id, builds in which two share one, bytes of an entry and of the search."""
     page = (ROOT / "docs" / "firmware.md").read_text(encoding="utf-8")
     looked_up = {number: id for id, number in stored()}
-    told = re.search(r"`matrixmap list \| grep 0x(\w{4})` tells that it is `([\w-]+)`", page)
+    told = re.search(r"`matrixmap list \| grep 0x(\w{4})` shows that it is `([\w-]+)`", page)
     assert told
     assert looked_up[int(told[1], 16)] == told[2]
     layouts, one_in = map(int, _words(r"builds with (\d+) layouts about one in (\d+) has such a pair", page))

@@ -138,8 +138,8 @@ def test_a_maximum_below_a_minimum_of_zero() -> None:
 
 MALFORMED = {
     "empty": (b"", 0, "the descriptor is empty"),
-    "cut in the data": (b"\x05\x01\x26\xff", 2, "inside the item 0x26 (Logical Maximum): 1 of its 2 bytes are there"),
-    "cut after a prefix": (b"\x05", 0, "inside the item 0x05 (Usage Page): 0 of its 1 bytes are there"),
+    "cut in the data": (b"\x05\x01\x26\xff", 2, "inside the item 0x26 (Logical Maximum): it has 1 of its 2 bytes"),
+    "cut after a prefix": (b"\x05", 0, "inside the item 0x05 (Usage Page): it has 0 of its 1 bytes"),
     "cut in a long item": (b"\xfe\x09\x10abc", 0, "inside a long item of 9 bytes"),
     "cut after a long prefix": (b"\x05\x01\xfe", 2, "inside a long item of 0 bytes"),
     "end without begin": (
@@ -151,8 +151,8 @@ MALFORMED = {
     "pop without push": (page(1) + b"\xb4", 2, "a Pop without a Push"),
     "report id 0": (page(1) + b"\x85\x00", 2, "Report ID is 1 to 255, not 0"),
     "report id 300": (b"\x86\x2c\x01", 0, "Report ID is 1 to 255, not 300"),
-    "range backwards": (page(7) + usages(9, 4), 4, "the usages from 0x70009 to 0x70004 are no range"),
-    "range over pages": (usages(0x70004, 0xC0004), 5, "the usages from 0x70004 to 0xC0004 are no range"),
+    "range backwards": (page(7) + usages(9, 4), 4, "the usages from 0x70009 to 0x70004 are not a range"),
+    "range over pages": (usages(0x70004, 0xC0004), 5, "the usages from 0x70004 to 0xC0004 are not a range"),
     "too long": (
         page(7) + shape(16, 65535) + main_item("input", 2),
         7,
@@ -199,8 +199,8 @@ def test_what_stands_before_a_fault_is_read() -> None:
 
 ODD = {
     "a count of 65,535": (shape(1, 65535) + page(7) + usages(4, 5) + logical(0, 1) + main_item("input", 2), None),
-    "nothing": (shape(8, 0) + main_item("input", 2), "the Input field holds nothing: its Report Count is 0"),
-    "no size": (shape(0, 8) + main_item("output", 2), "the Output field holds nothing: its Report Size is 0"),
+    "nothing": (shape(8, 0) + main_item("input", 2), "the Input field is empty: its Report Count is 0"),
+    "no size": (shape(0, 8) + main_item("output", 2), "the Output field is empty: its Report Size is 0"),
     "no usage": (shape(8, 1) + main_item("input", 2), "the Input field of 1 x 8 bits has data but no usage"),
     "no whole bytes": (shape(3, 1) + main_item("input", 1), "the input report ends inside a byte, after 3 bits: the padding is wrong"),
     "lone minimum": (item(0x18, 4) + shape(8, 1) + main_item("input", 1), "a Usage Minimum or Maximum without its other end; ignored"),
@@ -224,7 +224,7 @@ def test_odd_descriptors(name: str) -> None:
 def test_outside_every_collection() -> None:
     """Section 6.2.2.4 puts fields into collections; one outside is read, and told."""
     told = [note.text for note in parsed(MODIFIERS).oddities]
-    assert told == ["the Input field stands outside every collection"]
+    assert told == ["the Input field is outside every collection"]
 
 
 @given(st.binary(max_size=300))

@@ -96,7 +96,7 @@ def test_a_recording_has_a_most_of_keyboards() -> None:
     """One keyboard more than the limit is told at the line that names it."""
     names = [f"D: {number}" for number in range(limits.RECORDED_KEYBOARDS + 1)]
     events, recording = play(*names)
-    assert faults(events) == [(len(names), f"more than {limits.RECORDED_KEYBOARDS} keyboards are in this recording")]
+    assert faults(events) == [(len(names), f"this recording has more than {limits.RECORDED_KEYBOARDS} keyboards")]
     assert len(recording.keyboards) == limits.RECORDED_KEYBOARDS
 
 

@@ -88,22 +88,22 @@ def test_a_second_descriptor_starts_anew() -> None:
 
 
 FAULTS = {
-    "junk": ("hello", "'hello' is no report: pairs of hexadecimal digits are expected"),
+    "junk": ("hello", "'hello' is not a report: pairs of hexadecimal digits are expected"),
     "terminal codes": ("\x1b[31m00", "'\\x1b[31m00' is no report"),
     "unknown tag": ("X: 1", "no line of a recording begins with X:"),
     "odd digits": ("00 00 0", "is no report"),
     "other digits": ("٠٠ ٠٠", "is no report"),
-    "cut in a report": ("E: 1.0 8 00 00 04", "3 of 8 bytes are there: the line is cut"),
-    "cut in a byte": ("E: 1.0 8 00 00 0", "the line is cut inside a byte"),
-    "cut before the bytes": ("E: 1.0 8", "a report needs a time, a length and bytes: the line is cut"),
-    "too many bytes": ("E: 1.0 2 00 00 04", "3 bytes are there, where the line says 2"),
-    "no length": ("E: 1.0 -8 00", "'-8' is no length"),
-    "no time": ("E: now 8 00", "'now' is no time in seconds"),
-    "time with a sign": ("E: -1.0 1 00", "'-1.0' is no time in seconds"),
+    "cut in a report": ("E: 1.0 8 00 00 04", "the line has 3 of 8 bytes: it is cut short"),
+    "cut in a byte": ("E: 1.0 8 00 00 0", "the line ends inside a byte"),
+    "cut before the bytes": ("E: 1.0 8", "a report needs a time, a length and bytes: the line is cut short"),
+    "too many bytes": ("E: 1.0 2 00 00 04", "the line has 3 bytes, but says 2"),
+    "no length": ("E: 1.0 -8 00", "'-8' is not a length"),
+    "no time": ("E: now 8 00", "'now' is not a time in seconds"),
+    "time with a sign": ("E: -1.0 1 00", "'-1.0' is not a time in seconds"),
     "a huge time": ("E: 99999999999999999999.0 1 00", "is no time in seconds"),
-    "too many keyboards": ("D: 256", "'256' is no number of a keyboard (0 to 255)"),
+    "too many keyboards": ("D: 256", "'256' is not the number of a keyboard (0 to 255)"),
     "no keyboard": ("D: one", "'one' is no number of a keyboard"),
-    "cut descriptor": ("R: 9 05 01", "the descriptor: 2 of 9 bytes are there: the line is cut"),
+    "cut descriptor": ("R: 9 05 01", "the descriptor: the line has 2 of 9 bytes: it is cut short"),
     "malformed descriptor": ("R: 3 05 01 a1", "the descriptor, byte 2: the descriptor ends inside the item 0xA1"),
     "no descriptor": ("R: 3 xx", "the descriptor: 'xx' is no report"),
     "a long line": ("00 " * (MAX_LINE_BYTES // 3 + 1), f"the line is longer than {MAX_LINE_BYTES} bytes"),
@@ -134,7 +134,10 @@ def test_time_running_backwards() -> None:
         (2_000_000, State.KEYS, 2),
         (2_000_000, State.KEYS, 3),
     ]
-    assert events[1].fault == "time runs backwards: 1.000000 s after 2.000000 s, at which this report counts"
+    assert (
+        events[1].fault
+        == "time runs backwards: 1.000000 s after 2.000000 s; this report counts as sent at the later time"
+    )
 
 
 @pytest.mark.parametrize(
@@ -159,7 +162,7 @@ def test_a_malformed_report_says_why() -> None:
     """A report that is too short for its descriptor changes nothing."""
     events = read("E: 1.0 8 00 00 04 00 00 00 00 00\nE: 2.0 3 00 00 05\n")
     assert (events[1].state, set(events[1].keys)) == (State.MALFORMED, {4})
-    assert events[1].fault == "the report has 3 bytes, its descriptor says 8"
+    assert events[1].fault == "the report has 3 bytes, but its descriptor says 8"
 
 
 def test_the_end_of_the_last_line_may_be_missing() -> None:

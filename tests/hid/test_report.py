@@ -133,7 +133,7 @@ def test_two_reports_are_one_set() -> None:
     ("report", "text"),
     [
         ("", "the report is empty"),
-        ("01", "report 1 has 1 byte, its descriptor says 2"),
+        ("01", "report 1 has 1 byte, but its descriptor says 2"),
         ("07 00", "the descriptor has no input report 7 (it has 1, 2)"),
     ],
 )

@@ -6,15 +6,19 @@ import importlib.util
 import io
 import re
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from matrixmap.board.cautions import CAUTIONS
+from matrixmap.board.routes import Traced
+from matrixmap.emit.boards.kit_words import for_page, marked, measurement_words
 from matrixmap.emit.texts.language import texts_of
-from tests.kit.boards import LAYOUT, table_of, tree_of
+from matrixmap.kit.meter import meter_checks, to_measure
+from matrixmap.model.plan import Plan
+from tests.kit.boards import LAYOUT, lookup_of, shortest_of, table_of, tree_of
 from tests.project import call, write_project
 
 BROKEN = """\
@@ -40,7 +44,7 @@ def diagnose(*words: str, answers: str | None = None, folder: Path, monkeypatch:
 
 
 def truthful(number: int) -> str:
-    """The answers of a class of the Ferrule with this layout alone, as lines of a file."""
+    """The answers of a class of the Ferrule, as lines of a file."""
     from matrixmap.kit.finder import Finder
 
     table = table_of("ferrule")
@@ -54,20 +58,39 @@ def truthful(number: int) -> str:
 
 
 @pytest.fixture
-def alone(monkeypatch: pytest.MonkeyPatch) -> None:
-    """No other layout is looked at, so that a test takes less time."""
+def made(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What a command makes of the Ferrule with this layout has been made already, so that a test takes less time."""
     from matrixmap.cli.look import faulty
+    from matrixmap.kit import apart, table, text, tree
+
+    real = table.fault_table
+
+    def known(traced: Traced, plan: Plan, others: Sequence[Plan] = ()) -> table.FaultTable:
+        if (traced.board.adapter.id, plan.id, traced.board.fit.name) == ("ferrule", LAYOUT, "quillon8"):
+            return table_of("ferrule")
+        return real(traced, plan, others)
 
     monkeypatch.setattr(faulty, "_others", lambda project, plan: [])
+    monkeypatch.setattr(table, "fault_table", known)
+    for module, name, of_adapter in (
+        (text, "text_of", shortest_of),
+        (apart, "list_of", lookup_of),
+        (tree, "make_tree", tree_of),
+    ):
+        monkeypatch.setattr(module, name, _known(getattr(module, name), of_adapter))
 
 
-@pytest.mark.usefixtures("alone")
+def _known(real: Callable[..., Any], of_adapter: Callable[[str], Any]) -> Callable[..., Any]:
+    return lambda table: of_adapter("ferrule") if table is table_of("ferrule") else real(table)
+
+
+@pytest.mark.usefixtures("made")
 def test_the_sheet_has_all_that_a_builder_needs(tmp_path: Path) -> None:
     """Cautions, each part with its side, measurements, and each press with what must appear."""
     done = call("kit", "ferrule", LAYOUT, "--out", "kit.html", cwd=tmp_path)
     assert done.returncode == 0, done.stderr
     assert re.search(
-        r"218 faults; 173 show in every case, by 8 presses of \d+ \(fewer do not\); 85 classes", done.stdout
+        r"276 faults; 230 show in every case, by 8 presses of \d+ \(fewer do not\); 118 classes", done.stdout
     )
     text = (tmp_path / "kit.html").read_text(encoding="utf-8")
     table = table_of("ferrule")
@@ -80,7 +103,7 @@ def test_the_sheet_has_all_that_a_builder_needs(tmp_path: Path) -> None:
     assert "about 100000 ohms" in text
 
 
-@pytest.mark.usefixtures("alone")
+@pytest.mark.usefixtures("made")
 def test_the_sheet_speaks_other_languages_and_prints(tmp_path: Path) -> None:
     """The language is that of the page; a PDF begins like one; the side is that of the machine's revision."""
     for tag, begin in (("de", '<html lang="de">'), ("he", '<html lang="he" dir="rtl">')):
@@ -94,7 +117,51 @@ def test_the_sheet_speaks_other_languages_and_prints(tmp_path: Path) -> None:
     assert (tmp_path / "kit.pdf").read_bytes().startswith(b"%PDF")
 
 
-@pytest.mark.usefixtures("alone")
+@pytest.mark.usefixtures("made")
+def test_every_class_has_a_row_of_its_own_to_look_up(tmp_path: Path) -> None:
+    """With `--lookup` the sheet has as many presses as are told, and for each class what it shows where that is not right."""
+    done = call("kit", "ferrule", LAYOUT, "--lookup", "--out", "kit.html", cwd=tmp_path)
+    assert done.returncode == 0, done.stderr
+    found = re.search(r"(\d+) presses in a fixed list tell all classes apart \(fewer do not\)", done.stdout)
+    assert found
+    text = (tmp_path / "kit.html").read_text(encoding="utf-8")
+    head, _, body = text.partition('<table class="lookup">')[2].partition("</thead>")
+    rows = [tuple(re.findall(r"<td>(.*?)</td>", row)[:-1]) for row in re.findall(r"<tr>(.*?)</tr>", body)]
+    assert head.count("<kbd>") == int(found[1])
+    assert {len(row) for row in rows} == {int(found[1])}
+    right, *others = rows
+    assert all(right)
+    assert len(set(others)) == len(others) == 117
+    assert all(any(row) for row in others)
+
+
+@pytest.mark.usefixtures("made")
+def test_a_list_that_is_too_long_for_a_paper_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Exit code 2 with the number of presses, and no sheet."""
+    from matrixmap.emit.boards import lookup
+
+    monkeypatch.setattr(lookup, "MOST_LISTED", 5)
+    done = call("kit", "ferrule", LAYOUT, "--lookup", cwd=tmp_path)
+    assert done.returncode == 2
+    assert "presses are needed to tell all faults apart, and 5 fit on a paper" in done.stderr
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_page_from_right_to_left_keeps_names_in_their_direction() -> None:
+    """What fills a place stands between characters that isolate it, in pairs; others are told as what they are."""
+    texts = for_page(texts_of("kit", "he"))
+    said = texts.say("pin-named", ref="U2", number=18, name="STROBE")
+    assert "\u2066U2\u2069" in said
+    assert said.count("\u2066") == said.count("\u2069") == 3
+    outer = texts.say("fault-open", pin=said, net="N<0")
+    assert f"\u2067{said}\u2069" in outer
+    assert marked(outer).count("\u2069") == 5
+    assert "N&lt;0" in marked(outer)
+    assert "\u2069" not in marked("a\u2069 \u2067b")
+    assert for_page(texts_of("kit", "de")).say("pin", ref="U2", number=1) == "U2 Pin 1"
+
+
+@pytest.mark.usefixtures("made")
 def test_the_page_of_questions_leads_everywhere(tmp_path: Path) -> None:
     """Each question that a row names is on the page, and each class of faults is named once."""
     done = call("diagnose", "ferrule", LAYOUT, "--page", "questions.html", cwd=tmp_path)
@@ -102,10 +169,22 @@ def test_the_page_of_questions_leads_everywhere(tmp_path: Path) -> None:
     text = (tmp_path / "questions.html").read_text(encoding="utf-8")
     named, there = set(re.findall(r'href="#(q\d+)"', text)), set(re.findall(r'id="(q\d+)"', text))
     assert named == there - {"q1"}
-    assert text.count("look at: ") == 84
+    assert text.count("look at: ") == 117
+    # Classes of several faults have the measurements that tell these apart; what no key shows has them at the end.
+    table, texts = table_of("ferrule"), texts_of("kit", "en")
+    for each in table.classes[1:]:
+        meter = meter_checks(table.board, each.faults)
+        for measurement in meter.measurements[:8] if len(each.faults) > 1 else ():
+            assert f"<li>{marked(measurement_words(texts, table.board, measurement))}</li>" in text
+    assert 'href="#measure"' in text
+    assert text.partition('id="measure"')[2].count('<td class="box">') == len(
+        meter_checks(table.board, to_measure(table)).measurements
+    )
+    tree = tree_of("ferrule")
+    assert f"or {tree.least} on average" in text
 
 
-@pytest.mark.usefixtures("alone")
+@pytest.mark.usefixtures("made")
 def test_answers_in_a_file_end_in_the_joints(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The answers of an open line are told as the joints of its net, with a measurement; the exit code says that there is a fault."""
     table = table_of("ferrule")
@@ -121,7 +200,7 @@ def test_answers_in_a_file_end_in_the_joints(tmp_path: Path, monkeypatch: pytest
     assert "measure J1 pin 5 and U2 pin 12 (X6): joined" in done.stdout
 
 
-@pytest.mark.usefixtures("alone")
+@pytest.mark.usefixtures("made")
 def test_a_board_without_fault_is_told_so(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Exit code 0, and the faults that no press shows."""
     (tmp_path / "answers.txt").write_text(truthful(0), encoding="utf-8")
@@ -131,19 +210,19 @@ def test_a_board_without_fault_is_told_so(tmp_path: Path, monkeypatch: pytest.Mo
     assert "not shown by any press, or not always" in done.stdout
 
 
-@pytest.mark.usefixtures("alone")
+@pytest.mark.usefixtures("made")
 def test_asked_one_by_one_with_undo(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """What fits nothing can be taken back; an empty line is asked again; where the answers end, so do the questions."""
     written = "undo\n\nsomething else: zz\nundo\nnothing\nnothing\n"
     done = diagnose("ferrule", LAYOUT, answers=written, folder=tmp_path, monkeypatch=monkeypatch)
     assert done.returncode == 1, done.stderr
     assert "there is no answer to take back" in done.stdout
-    assert "where nothing appears, write nothing" in done.stdout
+    assert "if nothing appears, write nothing" in done.stdout
     assert "no single fault fits these answers; undo" in done.stdout
     assert done.stdout.count("1. press ") == 4
 
 
-@pytest.mark.usefixtures("alone")
+@pytest.mark.usefixtures("made")
 def test_what_fits_nothing_or_contradicts_itself_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The nearest classes stand with the answers that they contradict, and a press with two answers is named."""
     (tmp_path / "answers.txt").write_text("# a letter\nA -> a\nB -> ?!\nA -> nothing\n", encoding="utf-8")
@@ -154,7 +233,7 @@ def test_what_fits_nothing_or_contradicts_itself_is_told(tmp_path: Path, monkeyp
     assert "B would show b, not ?!" in done.stdout
 
 
-@pytest.mark.usefixtures("alone")
+@pytest.mark.usefixtures("made")
 @pytest.mark.parametrize(
     ("line", "told"),
     [

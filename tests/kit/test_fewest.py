@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import builtins
-from itertools import combinations
+import random
+from fractions import Fraction
+from itertools import combinations, product
 from math import ceil, log2
 from typing import Any
 
 import pytest
 
+from matrixmap.kit.apart import _alone, tell_apart
 from matrixmap.kit.fewest import NoSolverError, at_least, fewest
-from matrixmap.kit.text import text_of
 from matrixmap.kit.tree import Node
-from tests.kit.boards import ADAPTERS, table_of, tree_of
+from tests.kit.boards import ADAPTERS, lookup_of, shortest_of, table_of, tree_of
 
 SIZES = ((1, 1), (1, 4), (2, 2), (2, 3), (3, 3), (3, 5), (4, 4), (5, 4), (4, 8), (8, 8), (10, 8))
 
@@ -31,30 +33,74 @@ def test_one_open_line_is_shown_by_as_many_presses_as_the_formula_says(a: int, b
     assert len(found.chosen) == max(a, b)
 
 
-TOLD_APART = ((2, 2), (2, 3), (3, 3), (3, 4), (3, 5), (4, 4), (5, 4), (3, 7), (4, 6), (5, 5), (4, 8))
-"""Sizes for which the solver proves that fewer do not tell the lines apart."""
+TOLD_APART = ((2, 2), (2, 3), (3, 4), (4, 4), (5, 4), (5, 5), (4, 8), (8, 8), (10, 8), (12, 12), (16, 8))
 
 
-def rows_to_tell(a: int, b: int) -> list[int]:
-    """The lines, and for any two of them the presses that use one and not the other."""
-    lines = lines_of(a, b)
-    return [*lines, *(one ^ other for one, other in combinations(lines, 2))]
+def open_lines(a: int, b: int) -> list[tuple[str, ...]]:
+    """What each press of an a x b matrix shows: of a right board, and with each of its lines open."""
+    presses = list(product(range(a), range(b)))
+    lines = [{press for press in presses if press[0] == row} for row in range(a)]
+    lines += [{press for press in presses if press[1] == column} for column in range(b)]
+    return [tuple("nothing" if press in line else "key" for press in presses) for line in (set(), *lines)]
 
 
 @pytest.mark.parametrize(("a", "b"), TOLD_APART)
 def test_which_line_is_open_takes_as_many_presses_as_the_formula_says(a: int, b: int) -> None:
-    """max(a, b, ceil(2(a + b)/3)) presses tell which line is open, and fewer do not."""
-    found = fewest(rows_to_tell(a, b), a * b, seconds=60)
+    """max(a, b, ceil(2(a + b)/3)) presses tell which line is open, and the solver proves that fewer do not."""
+    classes = open_lines(a, b)
+    found = tell_apart(classes, seconds=60)
     assert found.is_exact
     assert len(found.chosen) == max(a, b, ceil(2 * (a + b) / 3))
+    assert len({tuple(answers[column] for column in found.chosen) for answers in classes}) == len(classes)
 
 
-@pytest.mark.campaign
-@pytest.mark.parametrize(("a", "b"), [(8, 8), (10, 8)])
-def test_larger_sizes_are_found_but_not_proven(a: int, b: int) -> None:
-    """Of 8x8 and 10x8 lines the solver finds what the formula says, and its bound does not exceed it."""
-    found = fewest(rows_to_tell(a, b), a * b, seconds=120)
-    assert found.at_least <= len(found.chosen) == max(a, b, ceil(2 * (a + b) / 3))
+@pytest.mark.parametrize(("a", "b"), [*TOLD_APART, (16, 16), (24, 9)])
+def test_the_inequalities_prove_the_formula_in_whole_fractions(a: int, b: int) -> None:
+    """A third of each inequality, added up, says that 2(a + b)/3 presses are needed: no solver is asked."""
+    columns = a * b
+    cuts, more = _alone(open_lines(a, b))
+    factors = [Fraction()] * (columns + more)
+    least = Fraction()
+    for terms, at_least_so_much in cuts:
+        least += Fraction(at_least_so_much, 3)
+        for unknown, factor in terms:
+            factors[unknown] += Fraction(factor, 3)
+    assert all(factor <= 1 for factor in factors[:columns])
+    assert all(factor <= 0 for factor in factors[columns:])
+    assert least == Fraction(2 * (a + b), 3)
+
+
+@pytest.mark.parametrize("number", range(20))
+def test_the_inequalities_hold_for_every_list_that_tells_apart(number: int) -> None:
+    """Of random answers: where a list tells all apart, no inequality is broken by what each class shows at one press alone."""
+    chosen = random.Random(number)
+    columns = 8
+    classes = sorted({tuple(chosen.choice("aaab?") for _ in range(columns)) for _ in range(10)})
+    cuts, _ = _alone(classes)
+    tried = 0
+    for size in range(2, 6):
+        for presses in combinations(range(columns), size):
+            if len({tuple(answers[press] for press in presses) for answers in classes}) < len(classes):
+                continue
+            tried += 1
+            values = dict.fromkeys(presses, 1)
+            unknown = columns
+            for answers in classes[1:]:
+                where = [press for press in range(columns) if answers[press] != classes[0][press]]
+                at = [press for press in where if press in presses]
+                values |= {unknown + place: int(at == [press]) for place, press in enumerate(where)}
+                unknown += len(where)
+            assert all(sum(by * values.get(one, 0) for one, by in terms) >= least for terms, least in cuts)
+    assert tried
+
+
+@pytest.mark.parametrize(("a", "b"), [(2, 2), (2, 3), (3, 3)])
+def test_every_list_of_fewer_presses_leaves_two_lines_alike(a: int, b: int) -> None:
+    """All lists of small matrices, tried one by one: none that is shorter than the formula says tells the lines apart."""
+    classes = open_lines(a, b)
+    most = max(a, b, ceil(2 * (a + b) / 3)) - 1
+    for presses in combinations(range(a * b), most):
+        assert len({tuple(answers[press] for press in presses) for answers in classes}) < len(classes)
 
 
 @pytest.mark.parametrize("nets", range(1, 7))
@@ -102,10 +148,10 @@ def has_codes(nets: int, bits: int) -> bool:
 
 def test_a_search_that_is_cut_tells_its_bound() -> None:
     """Without time the best that was found stands, with a bound that is no larger."""
-    rows = rows_to_tell(10, 8)
-    found = fewest(rows, 80, seconds=0.0)
+    classes = open_lines(10, 8)
+    found = tell_apart(classes, seconds=0.0)
     assert 1 <= found.at_least <= 12 <= len(found.chosen)
-    assert all(any(row >> column & 1 for column in found.chosen) for row in rows)
+    assert len({tuple(answers[column] for column in found.chosen) for answers in classes}) == len(classes)
 
 
 def test_without_the_solver_the_error_says_what_to_install(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -126,7 +172,7 @@ def test_without_the_solver_the_error_says_what_to_install(monkeypatch: pytest.M
 def test_the_text_shows_all_in_one_go(adapter: str) -> None:
     """The presses show every fault that each model shows, typed without a reset between, and fewer are proven not to."""
     table = table_of(adapter)
-    text = text_of(table)
+    text = shortest_of(adapter)
     assert text.is_exact
     assert text.missed == ()
     rows = {table.row(model.answers) for fault in table.shown for model in table.models[fault]}
@@ -155,7 +201,31 @@ def depths(node: Node, depth: int = 0) -> list[tuple[int, int]]:
     return [leaf for each in node.then.values() for leaf in depths(each, depth + 1)]
 
 
-@pytest.mark.parametrize(("cost", "presses"), [(8.0, 8), (8.24, 8), (7.6, 8), (7.5, 7), (7.0, 7), (0.9, 1)])
-def test_a_bound_of_the_cost_is_no_more_presses_than_it_proves(cost: float, presses: int) -> None:
-    """The shares by which earlier presses are preferred add up to less than a half, so that much is taken off before rounding up."""
-    assert at_least(cost) == presses
+@pytest.mark.parametrize(
+    ("cost", "columns", "presses"),
+    [
+        (8.0, 128, 8),
+        (8.24, 1, 8),
+        (7.6, 4, 8),
+        (7.5, 1, 7),
+        (7.0, 9, 7),
+        (0.9, 1, 1),
+        (21.34, 256, 22),
+        (21.04, 256, 21),
+    ],
+)
+def test_a_bound_of_the_cost_is_no_more_presses_than_it_proves(cost: float, columns: int, presses: int) -> None:
+    """The shares by which earlier presses are preferred add up to less than a half, and each is small: so much is taken off."""
+    assert at_least(cost, columns) == presses
+
+
+@pytest.mark.parametrize("adapter", ADAPTERS)
+def test_a_list_tells_all_classes_apart(adapter: str) -> None:
+    """Any two classes differ at a press of the list, fewer are proven not to do, and each press is needed."""
+    table = table_of(adapter)
+    found = lookup_of(adapter)
+    assert found.is_exact
+    told = [tuple(each.answers[asks] for asks in found.chosen) for each in table.classes]
+    assert len(set(told)) == len(told)
+    for left_out in range(len(found.chosen)):
+        assert len({(*row[:left_out], *row[left_out + 1 :]) for row in told}) < len(told)

@@ -8,10 +8,10 @@ from itertools import count
 import pytest
 
 from matrixmap.kit.finder import Finder, read_answer
-from matrixmap.kit.meter import JOINED, OPEN, harmful, meter_checks
+from matrixmap.kit.meter import JOINED, OPEN, meter_checks, to_measure
 from matrixmap.kit.trials.faults import Fault, Kind
 from matrixmap.model.boards.adapter import Pin
-from tests.kit.boards import ADAPTERS, board_of, table_of, tree_of
+from tests.kit.boards import ADAPTERS, board_of, meter_of, table_of, tree_of
 
 
 def asked(finder: Finder, number: int, wrong: int | None = None, with_what: str = "", check: bool = True) -> int:
@@ -93,7 +93,7 @@ def test_two_faults_side_by_side_are_found_as_a_pair() -> None:
     (images, _, _) = table.bench.try_wired(table.bench.wired_with((one, other)), high=True)
     finder = Finder(table, tree_of("ferrule"))
     for press, each in enumerate(images):
-        finder.take(press + 1, table.screen.appears(each))
+        finder.take(press + 1, table.screens[0].appears(each))
     assert finder.fitting == ()
     assert {one, other} in [set(pair) for pair in finder.pairs()]
 
@@ -124,8 +124,7 @@ def test_an_answer_is_read_as_a_person_writes_it(text: str, read: str | None) ->
 def test_a_meter_shows_what_no_press_shows(adapter: str) -> None:
     """Every hidden fault has a measurement, or is told as one for the eye: a part that is not there, or another layout."""
     table = table_of(adapter)
-    faults = tuple(dict.fromkeys((*table.hidden, *harmful(table.board, table.models))))
-    meter = meter_checks(table.board, faults)
+    faults, meter = to_measure(table), meter_of(adapter)
     shown = {fault for each in meter.measurements for fault in each.shows}
     assert shown | set(meter.by_eye) == set(faults)
     assert {fault.kind for fault in meter.by_eye} <= {Kind.MISSING, Kind.TURNED, Kind.LAYOUT}

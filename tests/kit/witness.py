@@ -23,7 +23,10 @@ M = "the machine"
 class Witness:
     """A board with one fault in one model, `high`: what nothing drives, and what is driven both ways, is high."""
 
-    def __init__(self, board: Board, fault: Any, high: bool) -> None:
+    def __init__(
+        self, board: Board, fault: Any, high: bool, more: str = "kept", unseen: frozenset[str] = frozenset()
+    ) -> None:
+        self.more, self.unseen = more, unseen
         self.board, self.high, self.machine = board, high, board.machine
         self.parts = board.adapter.parts
         self.gone = {fault.ref} if fault and fault.kind.value == "missing" else set()
@@ -433,11 +436,14 @@ class Witness:
         for mask in asks:
             self.show(mask)
             images.append(self.read())
-        return typed(self.machine, images)
+        return typed(self.machine, images, self.more, self.unseen)
 
 
-def typed(machine: Any, images: list[int]) -> str:
-    """What a machine that reads several keys at once, up to its rollover, types of images; the first stands before the press."""
+def typed(machine: Any, images: list[int], more: str, unseen: frozenset[str]) -> str:
+    """What a machine that reads several keys at once, up to its rollover, types of images; the first stands before the press.
+
+    `more` says whether a scan with more keys is left out, finds the first, or releases all; `unseen` shows nothing.
+    """
     keys = {key.contact: key for key in machine.keys}
     modifier = {
         keys[at].contact: m.name for m in machine.modifiers for name in m.keys for at in keys if keys[at].name == name
@@ -450,6 +456,9 @@ def typed(machine: Any, images: list[int]) -> str:
         closed = [at for at in range(image.bit_length()) if image >> at & 1 and at not in modifier]
         matrix = [at for at in closed if at < machine.crosspoints]
         many = len(matrix) > machine.scan.rollover
+        if many and more != "kept":
+            gone = matrix[machine.scan.rollover if more == "first" else 0 :]
+            closed, many = [at for at in closed if at not in gone], False
         down = [at for at in down if at in closed or (many and at < machine.crosspoints)]
         for at in closed:
             room = at >= machine.crosspoints or (
@@ -458,13 +467,16 @@ def typed(machine: Any, images: list[int]) -> str:
             if at not in down and room:
                 down.append(at)
                 legend = keys[at].types.get(state & keys[at].selectors) if at in keys else None
-                if number and legend:
+                if number and legend and legend.text not in unseen:
                     text.append(name_of(legend.text))
                 history.append(at)
     last, state = images[-1], frozenset(name for at, name in modifier.items() if images[-1] >> at & 1)
+    if more == "released":
+        matrix = [at for at in range(machine.crosspoints) if last >> at & 1 and at not in modifier]
+        last &= ~sum(1 << at for at in matrix) if len(matrix) > machine.scan.rollover else -1
     newest = next((at for at in reversed(history) if last >> at & 1 and at in keys), None)
     legend = keys[newest].types.get(state & keys[newest].selectors) if newest is not None else None
-    if legend is None:
+    if legend is None or legend.text in unseen:
         return "".join(text) or "nothing"
     while text and text[-1] == name_of(legend.text):
         text.pop()

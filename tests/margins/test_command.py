@@ -30,7 +30,7 @@ def test_text_has_the_table_and_the_cautions() -> None:
     assert rows["phantom by three contacts"][:3] == ["0.03 to 0.84", "high", "unsure"]
     assert rows["phantom by two contacts and an own key"][2] == "unsure"
     assert rows["rises after it: 3 contacts on a sense line"] == ["1.9 us", "1.89 us", "25 us", "yes"]
-    assert "a select line carries 8 of 8 contacts by volts, and 6 by the current of its driver" in done.stdout
+    assert "a select line can carry 8 of 8 contacts by voltage, and 6 by the current of its driver" in done.stdout
     assert "  ohms of a contact at most 352 ohms (now 100 ohms)" in done.stdout
     for caution in CAUTIONS:
         assert caution in done.stdout
@@ -156,7 +156,7 @@ def test_missing_values_are_named(tmp_path: Path) -> None:
 def test_the_report_says_whether_phantoms_are_really_read(tmp_path: Path) -> None:
     """Each finding about a phantom of keys ends with what the volts say: unsure on the Ferrule, read with fewer ohms, else never."""
     for ohms, word in (
-        ("[60, 185]", "unsure: it may be read or not"),
+        ("[60, 185]", "unsure: it may or may not be read"),
         ("[5, 20]", "really read"),
         ("[950, 950]", "never read"),
     ):
@@ -167,7 +167,7 @@ def test_the_report_says_whether_phantoms_are_really_read(tmp_path: Path) -> Non
         told = [each for each in findings if "by the volts of" in each["text"]]
         assert told
         assert all(
-            f"by the volts of ferrule on quillon8 and ferrule on quillon8/late this is {word}" in each["text"]
+            f"by the voltages of ferrule on quillon8 and ferrule on quillon8/late this is {word}" in each["text"]
             for each in told
         )
 

@@ -136,9 +136,9 @@ def test_where_nothing_damps_no_figure_is_made_up() -> None:
     assert found.supplies[0].peak == (inf, pytest.approx(15915, abs=1))
     text = margins_text(found, "a layout")
     assert "peak without limit at 15.9 kHz" in text
-    assert "inrush without limit, for the inductor saturates" in text
-    assert "L1 and C2 let grow without limit what comes at 15.9 kHz" in text
-    assert "then nothing that is stated limits the current" in text
+    assert "inrush without limit, because the inductor saturates" in text
+    assert "L1 and C2 amplify without limit what comes at 15.9 kHz" in text
+    assert "then no stated value limits the current" in text
     (supply,) = margins_json(found, "a layout")["supplies"]  # type: ignore[misc]
     assert supply["peak"] is supply["inrush_a"] is None
     json.dumps(supply, allow_nan=False)

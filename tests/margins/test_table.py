@@ -240,4 +240,4 @@ def test_outputs_joined_without_resistance_are_told_and_end_nothing() -> None:
     assert (alone.sure, alone.over) == (Sure.SURE, False)
     falls = {time.kind: time.settles.bound for time in found.times if time.falls}
     assert falls["2 contacts on a sense line"] == float("inf") > falls["one contact"]
-    assert "any current that the outputs give flow into the output that is low" in margins_text(found, "a layout")
+    assert "any current that the outputs can give flow into the output that is low" in margins_text(found, "a layout")

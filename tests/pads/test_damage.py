@@ -21,6 +21,7 @@ from tests.pads.compiled import SOURCES, CPad
 from tests.pads.test_c_decoder import made
 
 HERE = Path(__file__).parent
+RUNS = 20_000
 
 
 def tables(count: int) -> list[bytes]:
@@ -63,7 +64,7 @@ def test_sanitizers_find_nothing(tmp_path: Path) -> None:
 
 
 def test_fuzzing_finds_nothing(tmp_path: Path) -> None:
-    """libFuzzer, from made-up cases on and with a fixed seed, finds no wrong access and no broken promise in 60,000 runs."""
+    """libFuzzer, from made-up cases on and with a fixed seed, finds no wrong access and no broken promise in 20,000 runs."""
     program = tmp_path / "fuzz"
     sanitizers = ("-fsanitize=fuzzer,address,undefined", "-fno-sanitize-recover=undefined")
     words = ("-std=c99", "-g", "-O1", *sanitizers, "-DMM_PADS=1", f"-I{RUNTIME}")
@@ -72,7 +73,9 @@ def test_fuzzing_finds_nothing(tmp_path: Path) -> None:
     seeds.mkdir()
     for number, case in enumerate(corpus(300)):
         (seeds / f"{number:03}").write_bytes(case)
-    tools.run(program, "-runs=60000", "-seed=8", "-max_len=2048", "-timeout=10", f"-artifact_prefix={tmp_path}/", seeds)
+    tools.run(
+        program, f"-runs={RUNS}", "-seed=8", "-max_len=2048", "-timeout=10", f"-artifact_prefix={tmp_path}/", seeds
+    )
 
 
 def test_a_damaged_table_is_refused_or_read_within_its_bounds(lib: ctypes.CDLL) -> None:
@@ -114,7 +117,7 @@ def test_keyboards_alone_pay_nothing(compiler: str, flags: list[str], tmp_path: 
     assert "pad" not in tools.run(tools.tool(compiler.replace("gcc", "nm")), out).stdout
 
 
-@pytest.mark.parametrize("port", [["-mz80"], ["-mmcs51", "--model-large"]])
+@pytest.mark.parametrize("port", [["-mz80"], pytest.param(["-mmcs51", "--model-large"], marks=pytest.mark.campaign)])
 @pytest.mark.parametrize("name", ["mm_pad", "mm_descriptor"])
 def test_it_compiles_with_sdcc(port: list[str], name: str, tmp_path: Path) -> None:
     """The same source serves a compiler for 8-bit processors."""

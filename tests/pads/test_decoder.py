@@ -210,14 +210,16 @@ def test_what_is_not_read_is_told() -> None:
         return page(1) + usage(0x30) + logical(low, high) + shape(size, 1) + main_item("input", flags)
 
     assert notes(hat(0, 8, 4)) == ["the hat has 9 values, 0 to 8; hats of 4 or 8 are read"]
-    assert notes(hat(0, 7, 3)) == ["the hat's 3 bits have no value for at rest, so it would always point; not read"]
+    assert notes(hat(0, 7, 3)) == [
+        "the hat's 3 bits have no value for rest, so it would always point somewhere; not read"
+    ]
     assert notes(hat(1, 8, 3)) == []
     assert notes(hat(0, 7, 4, 2)) == ["the hat declares no null state; values outside its range count as at rest"]
     assert notes(hat(0, 7, 4) + hat(0, 7, 4)) == ["a second hat is not read"]
-    assert notes(axis(0, 255, 24)) == ["X has 24 bits; 16 at most are read"]
-    assert notes(axis(5, 5, 8)) == ["X runs from 5 to 5, which is no range that is read"]
-    assert notes(axis(-127, 127, 8, 6)) == ["X is relative, as of a mouse: not read"]
-    assert notes(axis(0, 255, 8) + axis(0, 255, 8)) == ["X is there once more; the first counts"]
+    assert notes(axis(0, 255, 24)) == ["X has 24 bits; at most 16 are read"]
+    assert notes(axis(5, 5, 8)) == ["X runs from 5 to 5, which is not a range that can be read"]
+    assert notes(axis(-127, 127, 8, 6)) == ["X is relative, as on a mouse: not read"]
+    assert notes(axis(0, 255, 8) + axis(0, 255, 8)) == ["X appears again; the first one counts"]
     assert notes(page(9) + usages(30, 40) + logical(0, 1) + shape(1, 11) + main_item("input", 2)) == [
         "buttons above 32 are not read"
     ]

@@ -129,7 +129,7 @@ def test_steps_of_pads_are_read() -> None:
         ("pad 0 press Button 33", 13, "a pad has no source 'Button 33'"),
         ("pad 0 connect Button 1", 15, "after connect comes nothing"),
         ("swap", 1, "after swap comes pads"),
-        ("swap sides", 6, "after swap comes pads, not 'sides'"),
+        ("swap sides", 6, "swap must be followed by pads, not by 'sides'"),
     ],
 )
 def test_faults_in_steps_are_told_with_their_place(line: str, column: int, text: str) -> None:

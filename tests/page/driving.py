@@ -18,6 +18,9 @@ FAST = f"""(() => {{
   window.setTimeout = (call, wait, ...rest) => later(call, (wait || 0) / {SPEED}, ...rest);
 }})();"""
 
+READ = """((element) => [...element.childNodes].map((one) => one.dataset?.sign ?? one.textContent).join(""))"""
+"""A function of an element: what a reader sees in it."""
+
 BEAT = 0.1
 """Seconds of the machine's time that a keystroke gets; the demo's machine needs 82 ms."""
 
@@ -32,8 +35,8 @@ class Driver:
         page.wait("document.documentElement.dataset.ready === 'yes'")
 
     def text(self, id: str) -> str:
-        """The text of an element."""
-        return str(self.page.evaluate(f"document.getElementById({json.dumps(id)}).textContent"))
+        """The text of an element, with the signs that are drawn in it."""
+        return str(self.page.evaluate(f"{READ}(document.getElementById({json.dumps(id)}))"))
 
     def pause(self, seconds: float = BEAT) -> None:
         """Lets the machine's time pass."""

@@ -111,7 +111,9 @@ def test_a_key_names_the_side_that_works(fast: Driver) -> None:
     """The drawn key's label says which Shift its upper legend takes where only one does it."""
     fast.choose(POSITIONAL)
     label = fast.page.evaluate("document.querySelector('[data-code=KeyR]').getAttribute('aria-label')")
-    assert label == "R types plain r, with Shift R, with left Alt ↻, with right Shift+left Alt ↺"
+    assert label == (
+        "R types plain r, with Shift R, with left Alt clockwise arrow, with right Shift+left Alt anticlockwise arrow"
+    )
 
 
 def test_page_of_a_layout_with_little(browser: Browser, tmp_path: Path) -> None:

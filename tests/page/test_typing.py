@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import time
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -27,7 +29,9 @@ from matrixmap.simulate.typing.typist import Style
 from tests.browser import Browser
 from tests.page.driving import FAST, SPEED, Driver
 from tests.project import shipped_ids, shipped_plan
-from tests.shipped import costly_ids
+from tests.shipped import in_suite
+
+DRAWINGS = ("host-keys", "matrix-grid", "machine-keys", "with-guard", "without-guard", "lines")
 
 
 @pytest.fixture(scope="module")
@@ -36,6 +40,8 @@ def all_layouts(browser: Browser, page_file: Path) -> Iterator[Driver]:
     with browser.page(early=FAST) as page:
         driver = Driver(page, page_file, speed=SPEED)
         driver.press_button("tab")
+        # Nobody looks here, and painting the keys costs as much as all the rest.
+        page.evaluate(f"for (const id of {list(DRAWINGS)}) document.getElementById(id).style.display = 'none'")
         yield driver
 
 
@@ -43,14 +49,14 @@ SENTENCE = 'Print "Hello", 10 PRINT 2*(3+4)-5/6: GOTO 10'
 
 
 FULLY = ("de-DE", "en-GB", "en-US", "fr-FR")
-"""Hosts on whose layouts everything is typed; on the others the characters that are no letters or digits."""
+"""Hosts on whose layouts everything is typed in the suite; on the others the characters that are no letters or digits."""
 
 
-def presses_of(plan: Plan) -> tuple[KeyPress, ...]:
+def presses_of(plan: Plan, whole: bool) -> tuple[KeyPress, ...]:
     """A sentence as far as the layout can type it, and then everything else that it can."""
     ways = {text: found[0] for text, found in ways_to_type(plan).items() if found[0][-1].usage not in KEYPAD_DIGITS}
     wanted = [char for char in SENTENCE if char in ways] + sorted(text for text in ways if text not in SENTENCE)
-    if plan.layout.host.id not in FULLY:
+    if not whole and plan.layout.host.id not in FULLY:
         wanted = [text for text in ways if len(text) == 1 and not text.isalnum()]
     return tuple(press for text in wanted for press in ways[text])
 
@@ -64,11 +70,17 @@ def model_reads(plan: Plan, presses: tuple[KeyPress, ...]) -> list[str]:
     return legends_of(Reader(machine, plan.contacts).read(player.moments))
 
 
-@pytest.mark.parametrize("id", costly_ids("page"))
-def test_page_reads_what_the_reference_model_reads(all_layouts: Driver, id: str) -> None:
+def and_all(suite: Iterable[str]) -> list[Any]:
+    """The ids for the suite, and for the campaign every layout with all that it can do, so that one run covers all."""
+    whole = [pytest.param(id, True, marks=pytest.mark.campaign, id=f"{id}-whole") for id in shipped_ids()]
+    return [*(pytest.param(id, False, id=id) for id in suite), *whole]
+
+
+@pytest.mark.parametrize(("id", "whole"), and_all(id for id in shipped_ids() if in_suite(id, "page")))
+def test_page_reads_what_the_reference_model_reads(all_layouts: Driver, id: str, whole: bool) -> None:
     """What a layout can type, as far as it is typed here, is read in the page as in the reference model."""
     plan = shipped_plan(id)
-    presses = presses_of(plan)
+    presses = presses_of(plan, whole)
     all_layouts.choose(id)
     all_layouts.type(*presses)
     expected = model_reads(plan, presses)
@@ -122,10 +134,12 @@ SWEPT = ("quillon8-de-DE-symbolic", "langet41-de-DE-symbolic", "ricasso12-fo-fo-
 """Layouts of which every key is pressed in the suite; in the campaign it is every layout."""
 
 
-@pytest.mark.parametrize(
-    "id", [pytest.param(id, marks=() if id in SWEPT else pytest.mark.campaign) for id in shipped_ids()]
-)
-def test_every_key_of_a_layout_is_read_as_by_the_rules(all_layouts: Driver, id: str) -> None:
+ESCAPE_AGAIN = 0.5
+"""Seconds in which the page takes a second Escape for a wish to leave the screen."""
+
+
+@pytest.mark.parametrize(("id", "whole"), and_all(SWEPT))
+def test_every_key_of_a_layout_is_read_as_by_the_rules(all_layouts: Driver, id: str, whole: bool) -> None:
     """Each key of the keyboard at each level, by key events: the page reads what the rules say."""
     plan = shipped_plan(id)
     all_layouts.choose(id)
@@ -133,6 +147,7 @@ def test_every_key_of_a_layout_is_read_as_by_the_rules(all_layouts: Driver, id: 
     for hold in SWEEPS:
         presses, expected, standing = sweep(plan, rules, hold, standing)
         all_layouts.press_button("clear")
+        escaped = 0.0
         # Where what is held types something itself, a person waits for it.
         at_once = 3 if rules.compiled.feeds.keys() >= {*hold} - {ALT_RIGHT} and plan.layout.host.has_altgr else 1
         for number, keys in enumerate(presses, start=1):
@@ -143,7 +158,10 @@ def test_every_key_of_a_layout_is_read_as_by_the_rules(all_layouts: Driver, id: 
             all_layouts.up(*reversed(keys))
             if number % at_once == 0 or number == len(presses):
                 all_layouts.rest()
+                escaped = escaped or time.monotonic()
         assert all_layouts.read() == [word for text in expected for word in (text.split() or [text])], hold
+        # Each sweep has an Escape, and two of them must not come soon one after the other.
+        time.sleep(max(0.0, escaped + ESCAPE_AGAIN + 0.1 - time.monotonic()))
     assert all_layouts.page.faults() == []
 
 

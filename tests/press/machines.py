@@ -13,13 +13,12 @@ from itertools import combinations, pairwise
 from random import Random
 from typing import Any
 
-import pytest
-
 from matrixmap.hid.usages import KEYPAD_DIGITS, by_code
 from matrixmap.join.plan import compile_plan
 from matrixmap.model.plan import Plan
 from matrixmap.source.folder import shipped_folder
 from matrixmap.source.kinds.project import Project
+from tests.shipped import seeds_up_to
 
 HOSTS = ("en-US", "de-DE", "fr-FR")
 WITH_ALT_GR = ("de-DE", "fr-FR")
@@ -102,8 +101,7 @@ def random_texts(count: int, seed: int, sequences: bool = False) -> Iterator[tup
 
 def seeds() -> list[Any]:
     """The seeds for a test that plays MACHINES_A_SEED machines of each: the first in the suite, all in the campaign."""
-    later = [pytest.param(seed, marks=pytest.mark.campaign) for seed in range(SEEDS, CAMPAIGN_SEEDS)]
-    return [*range(SEEDS), *later]
+    return seeds_up_to(SEEDS, CAMPAIGN_SEEDS)
 
 
 def random_plans(count: int, seed: int = 0, sequences: bool = False) -> Iterator[Plan]:

@@ -36,8 +36,8 @@ ROUNDS = {
     "sort_out.1": 5,
     "come_back.0": 4,
     "come_back.1": 4,
-    "join.0": 3,
-    "join.1": 5,
+    "phantom.0": 3,
+    "join.0": 5,
     "begin.0": 3,
     "look_up.0": 4,
     "look_up.1": 8,
@@ -50,6 +50,11 @@ ROUNDS = {
     "mm_usages.2": 30,
     "modifiers_of.0": 2,
     "modifiers_of.1": 3,
+    "close_pads.0": 9,
+    "close_pads.1": 3,
+    "close_pads.2": 3,
+    "follow_pads.0": 3,
+    "mm_controller.0": 3,
 }
 
 

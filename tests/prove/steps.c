@@ -284,20 +284,19 @@ static void plug_pads(mm_state *state)
 {
     state->pads = table + sizeof table - 2u - FIRST_CONTROLLER - 2u * CONTROLLER_BYTES;
     state->input_pads = state->input == table ? state->pads : NULL;
-    state->changed = 0u;
     state->poll_left &= LONGEST;
     state->shut = state->pad[0].shut | state->pad[1].shut;
+    close_pads(state);
     begin(state, state->modifiers);
 }
 
 /* The rule of the guard: each select line joins nothing or all of what is read on another. */
 static bool clean(const mm_state *state)
 {
-    const mm_mask always = state->closed[PULLED + DIRECT_LINES];
     bool so = true;
     uint8_t s, t;
     for (s = 0u; s < 2u; s++) {
-        const mm_mask read = state->closed[s] | state->closed[PULLED + s] | always;
+        const mm_mask read = state->closed[s] | state->closed[PULLED + s];
         for (t = 0u; t < 2u; t++) {
             so = so && ((state->closed[t] & read) == 0u || (state->closed[t] & (mm_mask)~read) == 0u);
         }

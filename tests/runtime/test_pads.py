@@ -10,6 +10,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.shipped import seeds_up_to
+
 from .conftest import build
 from .engine import Engine
 from .machine import pulled_phantoms
@@ -138,7 +140,7 @@ def random_tables(rng: random.Random, everything: bool) -> list[Table]:
     return tables
 
 
-@pytest.mark.parametrize("seed", range(30))
+@pytest.mark.parametrize("seed", seeds_up_to(12, 30))
 def test_random_pads(lib: tuple[ctypes.CDLL, bool], seed: int) -> None:
     """Random tables, keyboards and pads: equal contacts, pulls and counters, no phantom, and nothing is stuck."""
     rng = random.Random(7000 + seed)

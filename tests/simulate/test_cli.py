@@ -89,7 +89,7 @@ def test_no_compiler() -> None:
     """Without a C compiler the C engine says what to install."""
     done = matrixmap("type", LAYOUT, "a", "--engine", "c", env={"PATH": "/nowhere", "CC": ""})
     assert done.returncode == 2
-    assert "there is no C compiler here; install one" in done.stderr
+    assert "no C compiler is installed; install one" in done.stderr
 
 
 def test_a_compiler_that_fails(tmp_path: Path) -> None:

@@ -65,7 +65,7 @@ def test_a_recording_has_a_most_of_lines(command: tuple[str, ...], tmp_path: Pat
     assert done.stderr.endswith(f"has more than {limits.RECORDING_LINES} lines; play it in parts\n")
 
 
-@pytest.mark.parametrize(("limit", "what"), [("REPLAYED_PRESSES", "keys go down"), ("REPLAYED_CHANGES", "changes")])
+@pytest.mark.parametrize(("limit", "what"), [("REPLAYED_PRESSES", "presses"), ("REPLAYED_CHANGES", "changes")])
 def test_a_replay_has_a_most_of_presses_and_changes(limit: str, what: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """As many as the limit are played; with one more the replay ends at the line."""
     most = 20

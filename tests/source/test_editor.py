@@ -206,7 +206,7 @@ def test_a_language_server_tells_what_a_key_types(project: Path, server: Languag
     assert "plain: 1, shift: " in server.hover(path, 13, 3)
     path = where(project, LAYOUT, "hover")
     server.open(path, LAYOUT)
-    assert "A key of the machine that no host key works." in server.hover(path, 13, 12)
+    assert "No host key works a certain key of the machine." in server.hover(path, 13, 12)
 
 
 def test_a_validator_refuses_the_same_mistakes(validators: dict[str, Any]) -> None:

@@ -128,6 +128,21 @@ def test_a_comparison_tells_how_the_machine_scans() -> None:
     assert "microseconds that a scan takes: 640, was not stated" in texts
 
 
+def test_a_comparison_tells_what_is_visible_and_what_comes_of_more_keys() -> None:
+    """Both are changes of the machine, in words; what is not stated is told so."""
+    more = MACHINE.replace("rollover: 2", "rollover: 2, more_keys: [first, kept]")
+    assert "what comes of more keys than that: first or kept, was not stated" in changed(MACHINE, more)
+    assert "what comes of more keys than that: not stated, was first or kept" in changed(more, MACHINE)
+    seen = MACHINE.replace("scan:", "visible: {never: a, at_times: [b]}\nscan:")
+    other = MACHINE.replace("scan:", "visible: {at_times: [b, a]}\nscan:")
+    assert "a shows on the screen: never, was always" in changed(MACHINE, seen)
+    assert "b shows on the screen: at times, was always" in changed(MACHINE, seen)
+    assert changed(seen, other) == ["a shows on the screen: at times, was never"]
+    assert changed(other, seen.replace("at_times: [b]", "at_times: b")) == [
+        "a shows on the screen: never, was at times"
+    ]
+
+
 @pytest.mark.parametrize(
     ("line", "finding"),
     [

@@ -142,8 +142,12 @@ def test_a_comparison_tells_of_options_and_meanings() -> None:
             "bench.yaml:13:46: unknown-key: the machine has no key 'pad-entry'",
         ),
         ("big-pad: pad-enter}", "big-pad: pad-one}", "bench.yaml:13:46: name-twice: pad-one belongs to the option pad"),
-        ("[Escape, Pause]", "[Escape, none]", "bench.yaml:20:10: wrong-type: stop: none is no meaning beside others"),
-        ("[Escape, Pause]", "[Escape, Escape]", "bench.yaml:20:10: wrong-type: stop: one meaning stands there twice"),
+        (
+            "[Escape, Pause]",
+            "[Escape, none]",
+            "bench.yaml:20:10: wrong-type: stop: none cannot stand together with other meanings",
+        ),
+        ("[Escape, Pause]", "[Escape, Escape]", "bench.yaml:20:10: wrong-type: stop: the same meaning is there twice"),
         ("[Escape, Pause]", "[]", "bench.yaml:20:17: wrong-length: the list has 0 items, but needs at least one"),
     ],
 )

@@ -131,10 +131,10 @@ def test_a_comparison_tells_of_caps() -> None:
             "11:31: unknown-key: shift-right is itself a cap",
         ),
         ("wipe: [shift-left, d0]", "a: d0", "11:12: name-twice: a has a contact of its own"),
-        ("wipe: [shift-left, d0]", "shift-right: d0", "11:12: name-twice: shift-right stands in the grid already"),
+        ("wipe: [shift-left, d0]", "shift-right: d0", "11:12: name-twice: shift-right is already in the grid"),
         ("wipe: [shift-left, d0]", "wipe: [d0, d0]", "11:12: name-twice: wipe names a key twice"),
         ("flood: flood}", "flood: [flood, wipe]}", "12:62: unknown-key: wipe closes several contacts, so it is no mod"),
-        ("flood: flood}", "flood: [flood, shift-right]}", "12:62: name-twice: shift-left is a key of shift already"),
+        ("flood: flood}", "flood: [flood, shift-right]}", "12:62: name-twice: shift-left is already a key of shift"),
         (
             "enter: {plain: Enter}",
             "wipe: {plain: Enter}",

@@ -102,7 +102,7 @@ def test_a_dead_key_is_not_its_accent(read_text: Callable[..., Loaded]) -> None:
     """Where a key types the accent at once, `{dead: ...}` names nothing."""
     loaded = read_text("host", "h0", f"host: h0\n{HEAD}{LEGENDS}{SECTION}  altgr: {{Equal: {{dead: '^'}}}}\n")
     assert [f"{found.slug}: {found.text}" for found in loaded.findings] == [
-        "prints-something-else: Equal types ^ and ¸ with AltGr, not ^, which it types without AltGr"
+        "prints-something-else: Equal types ^ and ¸ with AltGr, not ^, but types it without AltGr"
     ]
 
 

@@ -76,7 +76,7 @@ def test_what_no_probe_joins_to_the_rest_is_told() -> None:
     assert probed.grid.select == ("A8", "A9")
     assert probed.notes == (
         "no probe joins pins A9, D2 to the rest (a)",
-        "no key was probed at A8/D2, A9/D0, A9/D1; it stands there as none",
+        "no key was probed at A8/D2, A9/D0, A9/D1; the file has none there",
     )
     assert probed.grid.pins == ()
 
@@ -86,7 +86,7 @@ def test_what_no_probe_joins_to_the_rest_is_told() -> None:
     [
         (
             {"strobed": ("1", "5")},
-            "p:1:1: side-not-stated: --strobed names pins 1 and 5, which are on two sides: keys lead from the one to the other",
+            "p:1:1: side-not-stated: --strobed names pins 1 and 5, which are on both sides: keys join one side with the other",
         ),
         ({"strobed": ("9",)}, "p:1:1: side-not-stated: --strobed names pin 9, but no probe does"),
         (

@@ -72,7 +72,7 @@ def test_quotes_blanks_and_order_are_put_right_and_comments_stay(tmp_path: Path)
     assert "the fields in order: layout, machine, host, join, types, keys, odd_field\n" in told
     assert "lines of keys in order: F1, F2\n" in told
     assert "unknown-field: a layout has no field 'odd_field'" in done.stderr
-    assert call("tidy", path).stdout == "0 of 1 files put in order, 1 left as they were\n"
+    assert call("tidy", path).stdout == "0 of 1 files put in order, 1 left unchanged\n"
 
 
 def test_check_writes_nothing_and_fails_where_something_would_change(tmp_path: Path) -> None:

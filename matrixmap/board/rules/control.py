@@ -43,9 +43,12 @@ def _joined(judged: Judged) -> Iterator[Told]:
         names = [_shown(judged, control) for control in controls]
         lines = judged.board.lines.get(group, ())
         if lines:
-            text = f"{in_a_row(names)} {'is' if len(names) == 1 else 'are'} joined to {in_a_row(lines)} of the machine, which then works it"
+            text = (
+                f"{in_a_row(names)} {'is' if len(names) == 1 else 'are'} joined to {in_a_row(lines)} of the "
+                "machine, so the machine works it"
+            )
         else:
-            text = f"{in_a_row(names)} are joined, so none of them can be worked by itself"
+            text = f"{in_a_row(names)} are joined, so none of them can be worked separately"
         yield Told(text, judged.place_of(controls[0].pin), cases=len(controls))
 
 
@@ -62,11 +65,16 @@ def _not_driven(judged: Judged) -> Iterator[Told]:
         place = judged.place_of(control.pin)
         if not alive:
             through = next((source.through for source in sources if source.through), ())
-            by = f"; {judged.board.shown(through[-1])} drives it, but nothing drives that" if through else ""
+            by = (
+                (f"; {judged.board.shown(through[-1])} drives it, but nothing drives {judged.board.shown(through[-1])}")
+                if through
+                else ""
+            )
             yield Told(f"nothing drives {_shown(judged, control)}{by}", place)
         elif alive[0].tied_high is not None and control.role not in TIED_ROLES:
             text = (
-                f"{_shown(judged, control)} is tied {'high' if alive[0].tied_high else 'low'}, so no program works it"
+                f"{_shown(judged, control)} is tied {'high' if alive[0].tied_high else 'low'}, so no program can work "
+                "it"
             )
             yield Told(text, place)
 
@@ -89,7 +97,8 @@ def _driven_twice(judged: Judged) -> Iterator[Told]:
             seen.add(group)
             names = in_a_row([board.shown(pin) for pin in firsts])
             yield Told(
-                f"{names} drive one net; where they disagree, both carry too much current", judged.place_of(firsts[0])
+                f"{names} drive one net; when one is high and the other low, both carry too much current",
+                judged.place_of(firsts[0]),
             )
         elif (
             firsts
@@ -114,7 +123,7 @@ def _wanted(judged: Judged) -> Iterator[tuple[Pin, Does, str]]:
                 if line in board.machine.select:
                     yield pin, Does.IN, f"reads the select line {line}"
                 else:
-                    yield pin, Does.OPEN_DRAIN, f"pulls {line}, which it must never drive high"
+                    yield pin, Does.OPEN_DRAIN, f"pulls {line}, so it must never drive the line high"
         for source in sources_of(board, group) if group is not None else ():
             if source.through and source.is_processor and source.pin is not None:
                 yield source.pin, Does.OUT, f"drives {line} through a buffer"
@@ -136,7 +145,10 @@ def _drives_line(judged: Judged) -> Iterator[Told]:
         group = board.line_group(line)
         for source in sources_of(board, group) if group is not None else ():
             if source.through and not source.open_drain and source.first is not None:
-                text = f"{board.shown(source.first)} drives {line} high and low; a line of the machine may only be pulled low"
+                text = (
+                    f"{board.shown(source.first)} drives {line} high and low; a line of the machine may only be "
+                    "pulled low"
+                )
                 yield Told(text, judged.place_of(source.first))
 
 
@@ -150,7 +162,7 @@ def _boot(judged: Judged) -> Iterator[Told]:
                 continue
             lines = board.lines.get(group, ())
             against = [pull for pull in board.pulls.get(group, ()) if (pull.volts > 0) != (known.boot == "high")]
-            start = f"{board.shown(pin)} has to be {known.boot} at reset, or the processor starts otherwise"
+            start = f"{board.shown(pin)} must be {known.boot} at reset, or the processor does not start the program"
             if lines:
                 yield Told(f"{start}; {in_a_row(lines)} of the machine can pull it", judged.place_of(pin))
             elif against:
@@ -170,8 +182,12 @@ def _debug(judged: Judged) -> Iterator[Told]:
                 continue
             jumper = _jumper_on(board, pin)
             yield Told(
-                f"{board.shown(pin)} is the debug output too, and {works}"
-                + (f"; take the jumper {jumper} off before the program prints" if jumper else "; no jumper parts them"),
+                f"{board.shown(pin)} is also the debug output, and {works}"
+                + (
+                    f"; remove the jumper {jumper} before the program prints"
+                    if jumper
+                    else ("; no jumper separates them")
+                ),
                 judged.place_of(pin),
                 at_most=Severity.WARNING if jumper else Severity.ERROR,
             )
@@ -188,16 +204,16 @@ def _worked_by(judged: Judged, pin: Pin) -> str | None:
         if key.contact == route.contact and route.drives is not None and route.drives.pin == pin
     }
     if keys:
-        return f"while it talks the machine reads {named(sorted(keys), TOLD_APART)}"
+        return f"while it prints, the machine reads {named(sorted(keys), TOLD_APART)}"
     for control, sources in judged.controls:
         if any(source.pin == pin for source in sources):
             if control.role != "control":
-                return f"while it talks {_shown(judged, control)} changes, so any key may be typed"
+                return f"while it prints, {_shown(judged, control)} changes, so any key may be typed"
             channels = [route for route in judged.traced.switches[0] if route.channel and route.ref == control.pin.ref]
             worked = [route for route in channels if route.channel and route.channel.control == control.pin.number]
             names = sorted(key.name for key in machine.keys for route in worked if key.contact == route.contact)
             names += [machine.contact_name(route.contact) for route in worked] if not names else []
-            return f"while it talks the machine reads {named(names, TOLD_APART)}"
+            return f"while it prints, the machine reads {named(names, TOLD_APART)}"
     return None
 
 
@@ -224,14 +240,14 @@ def _undefined(judged: Judged) -> Iterator[Told]:
         if tied is not None:
             if tied != control.safe:
                 text = f"{name} is tied {'high' if tied else 'low'}, so nothing holds it {control.safe_word} until the program runs"
-                yield Told(f"{text}; what the switches are then, nobody says", place)
+                yield Told(f"{text}; until then the state of the switches is unknown", place)
             continue
         pulls = board.pulls.get(group, ())
         safe = [pull for pull in pulls if (pull.volts > 0) == control.safe]
         if not safe:
             wrong = f"; {pulls[0].ref} pulls it the other way" if pulls else ""
             text = f"no resistor holds {name} {control.safe_word} until the program runs{wrong}"
-            yield Told(f"{text}; what the switches are then, nobody says", place)
+            yield Told(f"{text}; until then the state of the switches is unknown", place)
         elif control.safe:
             yield from _lost_without_supply(judged, control, sources, safe[0].of)
 
@@ -243,7 +259,10 @@ def _lost_without_supply(judged: Judged, control: Control, sources: tuple[Source
             continue
         supply = judged.supply_of(source.first.ref)
         if supply is not None and supply.of != of:
-            text = f"{_shown(judged, control)} is held high from {of}, but {source.first.ref} pulls it low when {supply.of} gives nothing"
+            text = (
+                f"{_shown(judged, control)} is held high from {of}, but {source.first.ref} pulls it low when "
+                f"{supply.of} gives nothing"
+            )
             yield Told(text, judged.place_of(control.pin))
 
 
@@ -251,9 +270,11 @@ RULES: tuple[BoardRule, ...] = (
     BoardRule(
         slug="control-joined",
         severity=Severity.ERROR,
-        purpose="A control is joined to another one, or to a line of the machine.",
-        explanation="Two controls of one part that are one net cannot be worked one by one; a control on a line of the machine is "
-        "worked by the machine.",
+        purpose="A control is joined to another control, or to a line of the machine.",
+        explanation=(
+            "If two controls of one part are one net, they cannot be worked separately; if a control is on a line "
+            "of the machine, the machine works it."
+        ),
         bad="AX0: [R1.16, U2.AX0, U2.AX1]\nAX1: [R1.15]",
         good="AX0: [R1.16, U2.AX0]\nAX1: [R1.15, U2.AX1]",
         function=_joined,
@@ -262,8 +283,10 @@ RULES: tuple[BoardRule, ...] = (
         slug="control-not-driven",
         severity=Severity.ERROR,
         purpose="No pin of the processor works a control.",
-        explanation="A control was followed back through resistors and buffers, and no output is there, or it is tied to a supply. The "
-        "switches of the part cannot be worked.",
+        explanation=(
+            "The control was followed back through resistors and buffers: there is no output, or it is tied to a "
+            "supply. So the switches of the part cannot be worked."
+        ),
         bad="DATA: [U2.DATA]",
         good="DATA: [R1.10, U2.DATA]",
         function=_not_driven,
@@ -272,7 +295,7 @@ RULES: tuple[BoardRule, ...] = (
         slug="outputs-joined",
         severity=Severity.ERROR,
         purpose="Two outputs drive one net, or one drives a supply.",
-        explanation="While one is high and the other low, current flows that neither is made for.",
+        explanation="While one is high and the other low, more current flows than either output is made for.",
         bad="PC0: [U1.PC0, U1.PB1, R1.1]",
         good="PC0: [U1.PC0, R1.1]",
         function=_driven_twice,
@@ -280,9 +303,11 @@ RULES: tuple[BoardRule, ...] = (
     BoardRule(
         slug="pin-cannot",
         severity=Severity.ERROR,
-        purpose="A pin of the processor is used for what it cannot do.",
-        explanation="Some pins are inputs only, some cannot let go of a line. A pin on a sense or direct line has to be open-drain, "
-        "one on a select line has to read.",
+        purpose="A pin of the processor is used for something that it cannot do.",
+        explanation=(
+            "Some pins are inputs only; others cannot release a line. A pin on a sense or direct line must be "
+            "open-drain; a pin on a select line must be able to read."
+        ),
         bad="does: [in]",
         good="does: [in, out, open-drain, pull-up]",
         function=_cannot,
@@ -290,7 +315,7 @@ RULES: tuple[BoardRule, ...] = (
     BoardRule(
         slug="line-driven",
         severity=Severity.ERROR,
-        purpose="An output drives a line of the machine both ways.",
+        purpose="An output drives a line of the machine both high and low.",
         explanation="Never drive a line that the computer also drives (common practice): use an open-drain output or an analogue switch.",
         bad="{in: A1, out: Y1}",
         good="{in: A1, out: Y1, drives: open-drain}",
@@ -300,8 +325,10 @@ RULES: tuple[BoardRule, ...] = (
         slug="boot-pin-pulled",
         severity=Severity.ERROR,
         purpose="A pin that decides how the processor starts can be pulled the wrong way.",
-        explanation="Some processors look at a pin at reset to choose between the program and a loader. On a line of the machine it is "
-        "low or high as the machine pleases; a resistor to the wrong side makes it wrong always.",
+        explanation=(
+            "At reset, some processors read a pin to choose between the program and a loader. On a line of the "
+            "machine, this pin is low or high at random; with a resistor to the wrong side, it is always wrong."
+        ),
         bad="PD6: {port: D, bit: 6, does: [in, out, open-drain, pull-up], boot: high,",
         good="PD6: {port: D, bit: 6, does: [in, out, open-drain, pull-up],",
         function=_boot,
@@ -310,7 +337,10 @@ RULES: tuple[BoardRule, ...] = (
         slug="debug-pin-works-a-key",
         severity=Severity.ERROR,
         purpose="The debug output works a contact.",
-        explanation="Whatever the program or its loader prints there becomes keystrokes. A warning where a jumper parts the two.",
+        explanation=(
+            "Everything that the program or its loader prints there becomes keystrokes. The finding is a warning "
+            "if a jumper separates the two."
+        ),
         bad="PD5: [U1.PD1, R1.7]\nTXD: [U1.PD5, J3.3]",
         good="PD5: [U1.PD5, R1.7]\nTXD: [U1.PD1, J3.3]",
         function=_debug,
@@ -318,9 +348,12 @@ RULES: tuple[BoardRule, ...] = (
     BoardRule(
         slug="switches-undefined",
         severity=Severity.ERROR,
-        purpose="Nobody says what the switches are before the program runs.",
-        explanation="Until then the processor's pins float, and it may have no supply at all while the machine is on. Every strobe, "
-        "reset, enable and control of a switch needs a resistor to the state in which all is open.",
+        purpose="The state of the switches is unknown until the program runs.",
+        explanation=(
+            "Until then the processor's pins float, and the processor may have no supply at all while the machine "
+            "is on. Every strobe, reset, enable and control of a switch needs a resistor that holds it in the "
+            "state in which all switches are open."
+        ),
         bad="RESET: [R2.2, U2.RESET]",
         good="RESET: [R2.2, U2.RESET, R4.2]",
         function=_undefined,

@@ -22,16 +22,16 @@ def _supply_open(judged: Judged) -> Iterator[Told]:
             if power.is_ground:
                 if group not in board.ground:
                     yield Told(
-                        f"{name} is ground of {ref}, and not joined to ground", judged.place_of(Pin(ref, number))
+                        f"{name} is ground of {ref}, but is not joined to ground", judged.place_of(Pin(ref, number))
                     )
             elif power.takes_v is not None:
                 low, high = power.takes_v
                 feeds = board.power.get(group, ())
                 if not feeds:
-                    text = f"{name} needs {low:g} to {high:g} V, and no supply is joined to it"
+                    text = f"{name} needs {low:g} to {high:g} V, but no supply is joined to it"
                     yield Told(text, judged.place_of(Pin(ref, number)))
                 elif not low <= feeds[0].volts <= high:
-                    text = f"{name} needs {low:g} to {high:g} V, and gets {feeds[0].volts:g} V from {feeds[0].of}"
+                    text = f"{name} needs {low:g} to {high:g} V, but gets {feeds[0].volts:g} V from {feeds[0].of}"
                     yield Told(text, judged.place_of(Pin(ref, number)))
 
 
@@ -74,7 +74,7 @@ def _overdrawn(judged: Judged) -> Iterator[Told]:
     total = sum(drawn.values())
     if most is not None and total > most:
         by = in_a_row([f"{ref} {ma:g} mA" for ref, ma in drawn.items() if ma])
-        yield Told(f"{total:g} mA are drawn from the machine's supply, which gives {most:g} mA at most ({by})")
+        yield Told(f"the board draws {total:g} mA from the machine's supply, which gives {most:g} mA at most ({by})")
 
 
 def _highest(judged: Judged, group: Pin) -> tuple[float, str] | None:
@@ -104,7 +104,7 @@ def _tolerates(judged: Judged) -> Iterator[Told]:
             pin = Pin(ref, number)
             highest = _highest(judged, board.groups.of(pin)) if stands is not None else None
             if stands is not None and highest is not None and highest[0] > stands:
-                text = f"{board.shown(pin)} stands {stands:g} V, and {highest[1]} brings {highest[0]:g} V"
+                text = f"{board.shown(pin)} tolerates {stands:g} V, but {highest[1]} brings {highest[0]:g} V"
                 yield Told(text, judged.place_of(pin))
 
 
@@ -130,7 +130,10 @@ def _threshold(judged: Judged) -> Iterator[Told]:
         for source in sources:
             reached = judged.output_high(source, board.groups.of(pin)) if source.first is not None else None
             if reached is not None and source.first is not None and reached < needed:
-                text = f"{board.shown(source.first)} surely reaches {reached:g} V, and {board.shown(pin)} reads high from {needed:g} V on"
+                text = (
+                    f"{board.shown(source.first)} surely reaches {reached:g} V only, but {board.shown(pin)} reads "
+                    f"high from {needed:g} V on"
+                )
                 yield Told(text, judged.place_of(pin))
     yield from _line_thresholds(judged)
 
@@ -151,7 +154,7 @@ def _line_thresholds(judged: Judged) -> Iterator[Told]:
             if needed is not None and line_v is not None and line_v < needed:
                 told.add(pin)
                 yield Told(
-                    f"{line} of the machine has {line_v:g} V, and {pin.ref} reads high from {needed:g} V on",
+                    f"{line} of the machine has {line_v:g} V, but {pin.ref} reads high from {needed:g} V on",
                     judged.place_of_line(line),
                 )
 
@@ -166,8 +169,11 @@ def _clamped(judged: Judged) -> Iterator[Told]:
         lines = [line for pin in pins for line in board.lines.get(board.groups.of(pin), ())]
         lines = [line for line in board.contact_lines if line in lines]
         if lines and supply is not None and supply.of != MACHINE:
-            text = f"{ref} is fed by {supply.of}; while that gives nothing and the machine is on, it pulls {named(lines, 6)} low"
-            yield Told(f"{text}, and the machine reads keys that nobody presses", use.place, cases=len(lines))
+            text = (
+                f"{ref} is fed by {supply.of}; while {supply.of} gives no power and the machine is on, it pulls "
+                f"{named(lines, 6)} low"
+            )
+            yield Told(f"{text}, and the machine reads keys that nobody pressed", use.place, cases=len(lines))
 
 
 def _driven_unpowered(judged: Judged) -> Iterator[Told]:
@@ -183,7 +189,10 @@ def _driven_unpowered(judged: Judged) -> Iterator[Told]:
             if theirs is None or theirs.of == mine.of or apart or (source.first.ref, pin.ref) in told:
                 continue
             told.add((source.first.ref, pin.ref))
-            text = f"while {mine.of} gives nothing, {board.shown(source.first)} feeds {pin.ref} through its input {board.shown(pin)}"
+            text = (
+                f"while {mine.of} gives no power, {board.shown(source.first)} feeds {pin.ref} through its input "
+                f"{board.shown(pin)}"
+            )
             yield Told(f"{text}; put a resistor between them, or feed both from one supply", judged.place_of(pin))
 
 
@@ -192,8 +201,9 @@ def _latches_up(judged: Judged) -> Iterator[Told]:
     own = next(board.adapter.headers(Mates.OWN_KEYBOARD), None)
     if own is not None and judged.traced.how == "follows-select" and not board.electric.unselected_high:
         yield Told(
-            f"contacts follow the select lines while the machine's own keyboard is on {own.ref}: a key of it on the crosspoint of a "
-            "contact that is closed holds its select line low, which is followed as if it were strobed, for ever",
+            f"contacts follow the select lines while the machine's own keyboard is on {own.ref}: if an own key and a "
+            "contact at the same crosspoint are closed, the two hold the select line low; the adapter follows it as "
+            "if it were strobed, and this never ends",
             own.place,
         )
 
@@ -203,7 +213,10 @@ RULES: tuple[BoardRule, ...] = (
         slug="supplies-joined",
         severity=Severity.ERROR,
         purpose="A supply is joined to ground or to another supply.",
-        explanation="A short circuit, or one supply that feeds into the other: parts get hot, and the machine may be damaged.",
+        explanation=(
+            "This is a short circuit, or one supply feeds into the other: parts get hot, and the machine may be "
+            "damaged."
+        ),
         bad="SUPPLY: [J1.2, U2.VDD, C1.2, J2.VBUS]",
         good="SUPPLY: [J1.2, U2.VDD, C1.2]",
         function=_supplies_joined,
@@ -212,7 +225,10 @@ RULES: tuple[BoardRule, ...] = (
         slug="supply-open",
         severity=Severity.ERROR,
         purpose="A supply pin of a part gets no supply, or the wrong one.",
-        explanation="Each supply pin was followed to what feeds it. A part with one pin open works by chance, fed through its inputs.",
+        explanation=(
+            "Each supply pin was followed to the supply that feeds it. A part with one open supply pin works only "
+            "by chance, fed through its inputs."
+        ),
         bad="VBUS: [J2.VBUS, U1.VCC, R6.2, C2.2]",
         good="VBUS: [J2.VBUS, U1.VCC, U1.AVCC, R6.2, C2.2]",
         function=_supply_open,
@@ -221,7 +237,7 @@ RULES: tuple[BoardRule, ...] = (
         slug="grounds-apart",
         severity=Severity.ERROR,
         purpose="The board's ground is not joined to the machine's.",
-        explanation="Without a common ground no voltage of the one means anything to the other.",
+        explanation="Without a common ground, a voltage on one side means nothing on the other.",
         bad="GND2: [J1.1, J1.12, J1.22]",
         good="GND: [J1.1, J1.12, J1.22, J2.GND, J3.1, U1.8, U1.22, U2.VSS, Q1.S, R3.1, R4.1, R5.1, C1.1, C2.1]",
         function=_grounds_apart,
@@ -229,8 +245,8 @@ RULES: tuple[BoardRule, ...] = (
     BoardRule(
         slug="supply-overdrawn",
         severity=Severity.ERROR,
-        purpose="More current is drawn from the machine than its supply pin gives.",
-        explanation="The most current of all parts that the machine feeds is more than the machine's file allows.",
+        purpose="The board draws more current than the machine's supply pin gives.",
+        explanation="Together, the parts that the machine feeds can draw more current than the machine file allows.",
         bad="power: {VDD: {takes: [4.5, 13.2], ma: 25}, VSS: ground}",
         good="power: {VDD: {takes: [4.5, 13.2], ma: 5}, VSS: ground}",
         function=_overdrawn,
@@ -238,9 +254,11 @@ RULES: tuple[BoardRule, ...] = (
     BoardRule(
         slug="pin-not-tolerant",
         severity=Severity.ERROR,
-        purpose="A pin of the processor gets more volts than it stands.",
-        explanation="Parts for 3.3 V need level-safe inputs on lines of 5 V (common practice). The most volts on the net come from a "
-        "line that nothing pulls, from a resistor, or from another output.",
+        purpose="A pin of the processor gets more volts than it tolerates.",
+        explanation=(
+            "Inputs of 3.3 V parts on lines of 5 V must tolerate 5 V (common practice). The most volts on the net "
+            "come from a line that nothing pulls, from a resistor, or from another output."
+        ),
         bad="PD7: {port: D, bit: 7, does: [in, out, open-drain, pull-up], tolerates_v: 3.6}",
         good="PD7: {port: D, bit: 7, does: [in, out, open-drain, pull-up], tolerates_v: 5.5}",
         function=_tolerates,
@@ -249,8 +267,11 @@ RULES: tuple[BoardRule, ...] = (
         slug="threshold-not-reached",
         severity=Severity.ERROR,
         purpose="An output does not reach the voltage from which an input reads high.",
-        explanation="A CMOS switch at 5 V wants 3.5 V, and an output of 3.3 V does not reach that. Such a board works on one desk and fails on "
-        "the next. A buffer with TTL thresholds in between, or a processor at 5 V, cures it.",
+        explanation=(
+            "A CMOS switch at 5 V needs 3.5 V, and an output of 3.3 V does not reach that. Such a board works on "
+            "one desk and fails on the next. A buffer with TTL thresholds in between, or a processor at 5 V, "
+            "solves it."
+        ),
         bad="output_high_v: 2.9",
         good="output_high_v: 4.2",
         function=_threshold,
@@ -259,8 +280,11 @@ RULES: tuple[BoardRule, ...] = (
         slug="line-clamped",
         severity=Severity.ERROR,
         purpose="A part without supply pulls lines of the machine low.",
-        explanation="Most chips have diodes from each pin to their supply. While the machine is on and the adapter is not, these pull "
-        "the lines low. Feed the part from the machine, or put one in between that lets go of its pins without power.",
+        explanation=(
+            "Most chips have diodes from each pin to their supply. While the machine is on and the adapter is off, "
+            "these diodes pull the lines low. Feed the part from the machine, or put a part in between that "
+            "releases its pins when it has no power."
+        ),
         bad="SUPPLY: [J1.2, C1.2]\nVBUS: [J2.VBUS, U2.VDD, U1.VCC, U1.AVCC, R6.2, C2.2]",
         good="SUPPLY: [J1.2, U2.VDD, C1.2]\nVBUS: [J2.VBUS, U1.VCC, U1.AVCC, R6.2, C2.2]",
         function=_clamped,
@@ -269,8 +293,10 @@ RULES: tuple[BoardRule, ...] = (
         slug="part-fed-by-input",
         severity=Severity.WARNING,
         purpose="An output feeds a part that has no supply.",
-        explanation="While one supply is on and the other off, current flows into the part through the diode of its input. A resistor "
-        "of a kiloohm in between bounds it (common practice).",
+        explanation=(
+            "While one supply is on and the other off, current flows into the part through the diode of its input. "
+            "A resistor of a kiloohm in between limits it (common practice)."
+        ),
         bad="AX0: [R1.16, U1.PC0, U2.AX0]",
         good="AX0: [R1.16, U2.AX0]",
         function=_driven_unpowered,
@@ -279,8 +305,11 @@ RULES: tuple[BoardRule, ...] = (
         slug="follows-own-keyboard",
         severity=Severity.ERROR,
         purpose="Contacts that follow select lines latch up beside the machine's own keyboard.",
-        explanation="An own key and a contact of the adapter on one crosspoint hold the select line low between them, which is read as "
-        "a strobe. It does not happen where the machine drives select lines high that are not strobed.",
+        explanation=(
+            "If an own key and a contact of the adapter at one crosspoint are closed, together they hold the select "
+            "line low. The adapter takes that for a strobe. This does not happen if the machine drives the select "
+            "lines high that it does not strobe."
+        ),
         bad="J4: {part: plug-2x11, mates: own-keyboard}",
         good="U1: rp2040-board",
         function=_latches_up,

@@ -18,9 +18,11 @@ NOT_MATED = Rule(
     slug="not-mated",
     severity=Severity.ERROR,
     purpose="The adapter cannot be put on the machine.",
-    explanation="The machine's file says where the pins of its connector lie (gender, rows, numbering). One header of the adapter has "
-    "mates: keys. Both, and the cable between them, have the same number of rows and columns. "
-    "Pins go into holes: a plug into a socket at each joint.",
+    explanation=(
+        "The machine file says where the pins of the machine's connector are (gender, rows, numbering). One header "
+        "of the adapter has mates: keys. Both, and the cable between them, must have the same number of rows and "
+        "columns. Pins go into holes: at each joint there is a plug and a socket."
+    ),
     bad="J1: socket-2x11",
     good="J1: {part: socket-2x11, mates: keys, key_pin: 11}",
 )
@@ -70,11 +72,11 @@ def _not_mated(adapter: Adapter, machine: Machine, fit: Fit) -> Iterator[Finding
     place = fit.place
     if connector is None or connector.shape is None:
         text = (
-            f"the file of {machine.id} does not say where the pins of its connector lie; add gender, rows and numbering"
+            f"the file of {machine.id} does not say where the pins of its connector are; add gender, rows and numbering"
         )
         place = machine.place
     elif header is None or header.part.header is None:
-        text = "no header of the adapter has mates: keys, so nothing says what goes on the machine's connector"
+        text = "no header of the adapter has mates: keys, so nothing says what is put on the machine's connector"
         place = adapter.place
     else:
         size, own = connector.shape, header.part.header
@@ -82,7 +84,10 @@ def _not_mated(adapter: Adapter, machine: Machine, fit: Fit) -> Iterator[Finding
             assert not fits_in_gender(fit, size, own)
             yield _finding_of_gender(fit, size, header.ref, own)
             return
-        text = f"the connector of {fit.name} has {size.rows}x{size.columns} pins, {header.ref} has {own.rows}x{own.columns}"
+        text = (
+            f"the connector of {fit.name} has {size.rows}x{size.columns} pins, but {header.ref} has "
+            f"{own.rows}x{own.columns}"
+        )
         if fit.through is not None and fit.through.header is not None:
             text += f", and {fit.through.id} {fit.through.header.rows}x{fit.through.header.columns}"
     yield Finding(slug=NOT_MATED.slug, severity=NOT_MATED.severity, place=place, text=text)
@@ -95,5 +100,5 @@ def _finding_of_gender(fit: Fit, shape: Header, ref: str, own: Header) -> Findin
             f", and {fit.through.id} has a {fit.through.header.gender.value} at the machine and the other kind at {ref}"
         )
     return Finding(
-        slug=NOT_MATED.slug, severity=NOT_MATED.severity, place=fit.place, text=f"{text}: pins have to go into holes"
+        slug=NOT_MATED.slug, severity=NOT_MATED.severity, place=fit.place, text=f"{text}: pins must go into holes"
     )

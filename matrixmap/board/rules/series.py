@@ -42,9 +42,10 @@ def _against(judged: Judged) -> Iterator[Told]:
     one = len(refs) == 1
     names = named([board.machine.contact_name(contact) for contact in sorted(stopped)], TOLD_APART)
     text = (
-        f"{named(list(refs), TOLD_APART)} in the way of {named(list(lines), TOLD_APART)} {'lies' if one else 'lie'} against the current, "
-        f"which flows out of sense and direct lines and into select lines: {names} can be closed and {'is' if len(stopped) == 1 else 'are'} "
-        f"never read; turn {'it' if one else 'them'} round"
+        f"{named(list(refs), TOLD_APART)} in the path of {named(list(lines), TOLD_APART)} "
+        f"{'points' if one else 'point'} against the current, which flows out of sense and direct lines and into "
+        f"select lines: {names} can be closed but {'is' if len(stopped) == 1 else 'are'} never read; turn "
+        f"{'it' if one else 'them'} round"
     )
     first = next(iter(refs))
     pin = Pin(first, next(iter(board.adapter.parts[first].part.pins)))
@@ -73,12 +74,13 @@ def _in_line(judged: Judged) -> Iterator[Told]:
         total = worst[line]
         much = total > LIMIT_OHMS
         why = (
-            f"an input that reads low up to {EXAMPLE.reads_low_v:g} V may not read its contacts with {EXAMPLE.pull_up_ohms / 1000:g} "
-            f"kilohms up to {EXAMPLE.supply_v:g} V, for which {LIMIT_OHMS:.0f} ohms are the most"
+            f"an input that reads low up to {EXAMPLE.reads_low_v:g} V may not read its contacts with "
+            f"{EXAMPLE.pull_up_ohms / 1000:g} kilohms up to {EXAMPLE.supply_v:g} V, for which {LIMIT_OHMS:.0f} ohms "
+            "are the most"
             if much
-            else "it conducts, and lifts the low voltage that the machine reads"
+            else "it conducts, and raises the low voltage that the machine reads"
         )
-        text = f"{line} leads through {parts}, so that a closed contact of it has {total:g} ohms at most: {why}"
+        text = f"{line} leads through {parts}, so a closed contact of it has {total:g} ohms at most: {why}"
         severity = Severity.WARNING if much else Severity.NOTE
         yield Told(text, judged.place_of_line(line), cases=len(touched[line]), at_most=severity)
 
@@ -94,10 +96,13 @@ RULES: tuple[BoardRule, ...] = (
     BoardRule(
         slug="diode-against-current",
         severity=Severity.ERROR,
-        purpose="A diode in the way of a contact lies against the current.",
-        explanation="While a select line is strobed, current flows out of the sense line, through the closed contact, into the select line. "
-        "Out of a direct line it flows to what closes the line. A diode on the way lets it pass from anode to cathode only. Turned round, it "
-        "stops the current, and the machine never reads the contact.",
+        purpose="A diode in the path of a contact points against the current.",
+        explanation=(
+            "While a select line is strobed, current flows out of the sense line, through the closed contact, into "
+            "the select line. Out of a direct line it flows to the part that closes the line. A diode in this path "
+            "lets current flow from anode to cathode only. If it is turned round, it stops the current, and the "
+            "machine never reads the contact."
+        ),
         bad="S0: [J1.19, D1.A]",
         good="S0: [J1.19, U2.X0]",
         function=_against,
@@ -106,9 +111,13 @@ RULES: tuple[BoardRule, ...] = (
         slug="resistor-in-line",
         severity=Severity.WARNING,
         purpose="A line leads through a resistor.",
-        explanation="A resistor in series conducts, so the line is followed through it, and it is told. With the switch it divides the "
-        "voltage of the machine's pull-up, so that the low voltage of a closed contact rises. A note where that is little; a warning from "
-        "the ohms on at which an input as in docs/firmware.md, The margin of a diode, need not read it. The machine's own values decide, by which `matrixmap margins` tells.",
+        explanation=(
+            "A resistor in series conducts, so matrixmap follows the line through it and reports it. With the "
+            "switch, the resistor divides the voltage of the machine's pull-up, so the low voltage of a closed "
+            "contact rises. The finding is a note if the rise is small. It is a warning from the ohms on at which "
+            "an input, as in docs/firmware.md, The margin of a diode, may not read the contact. The machine's own "
+            "values decide; `matrixmap margins` computes with them."
+        ),
         bad="N0: [J1.20, R7.1]",
         good="N0: [J1.20, U2.Y0]",
         function=_in_line,

@@ -27,7 +27,10 @@ def _misplaced(judged: Judged) -> Iterator[Told]:
     header = judged.board.header
     lines = f"{len(found.lines)} nets lead to other lines than their names say"
     if found.way is not None:
-        text = f"{lines}; all are right if {header.ref} is put on {found.way.words()}: change its nets, or mount under fits"
+        text = (
+            f"{lines}; all are right if {header.ref} is put on {found.way.words()}: change its nets, or mount under "
+            "fits"
+        )
     else:
         by = f"{abs(found.shift)} pin{'s' if abs(found.shift) > 1 else ''} too {'high' if found.shift > 0 else 'low'}"
         first, last = min(found.lines, key=_pin_order(judged)), max(found.lines, key=_pin_order(judged))
@@ -46,9 +49,9 @@ def _exchanged(judged: Judged) -> Iterator[Told]:
         place = next((net.place for net in board.adapter.nets if net.name == each.lines[0]), None)
         severity = Severity.ERROR if each.mixed else Severity.WARNING
         why = (
-            "no table makes up for that, since a select line then stands for another kind of line"
+            "no table can correct that, because a select line is then in the place of another kind of line"
             if each.mixed
-            else "the tables are made from the nets and make up for it, but C written for the other wiring does not"
+            else "the tables are made from the nets and correct this, but C written for the other wiring does not"
         )
         if each.closed and len(each.lines) == 2:
             what = f"{in_a_row(each.lines)} are exchanged at {board.header.ref}"
@@ -66,7 +69,7 @@ def _exchanged(judged: Judged) -> Iterator[Told]:
         if ports.select and ports.sense:
             pairs = zip(ports.select, ports.sense, strict=False)
             shown = in_a_row([f"{a[0]} and {b[0]} (on {a[1]} and {b[1]})" for a, b in pairs])
-            text = f"{shown} are exchanged at {ports.ref}, so select and sense lines lie on one side of its switches"
+            text = f"{shown} are exchanged at {ports.ref}, so select and sense lines are on one side of its switches"
         else:
             text = (
                 f"{in_a_row(wrong)} of {ports.ref} {'is' if len(wrong) == 1 else 'are'} on the side of the other lines"
@@ -103,7 +106,8 @@ def _joined(judged: Judged) -> Iterator[Told]:
         through = "the net" if len(nets) == 1 else "the nets"
         between = _between(judged, lines)
         yield Told(
-            f"{in_a_row(lines)} are joined by {through} {in_a_row(nets)}{between}; the machine reads a key of one as a key of the other",
+            f"{in_a_row(lines)} are joined by {through} {in_a_row(nets)}{between}; the machine reads a key of one as "
+            "a key of the other",
             judged.place_of_line(lines[0]),
             cases=len(lines),
         )
@@ -138,7 +142,7 @@ def _silent(judged: Judged) -> Iterator[Told]:
             continue
         if line not in board.connector.pins:
             yield Told(
-                f"{line} is on no pin of the machine's connector, so no adapter reaches it there", board.machine.place
+                f"{line} is on no pin of the machine's connector, so no adapter can reach it there", board.machine.place
             )
             continue
         group = board.line_group(line)
@@ -155,7 +159,7 @@ def _silent(judged: Judged) -> Iterator[Told]:
             None,
         )
         own = [board.shown(pin) for pin in members if pin.ref == board.header.ref]
-        what = f"{line} reaches {own[0]} and nothing that could close a contact" if own else f"{line} reaches nothing"
+        what = f"{line} reaches {own[0]} but nothing that could close a contact" if own else f"{line} reaches nothing"
         yield Told(what + (f"; the jumper {jumper} on it is open" if jumper else ""), judged.place_of_line(line))
 
 
@@ -173,7 +177,7 @@ def _not_closed(judged: Judged) -> Iterator[Told]:
         own = [contact for contact in own if not silent & set(judged.lines_of(contact))]
         if len(own) > 1 and set(own) <= set(missing):
             whole.add(line)
-            text = f"nothing closes any contact of {line}: no switch that it reaches leads to a line on the other side"
+            text = f"nothing closes any contact of {line}: it reaches no switch that leads to a line on the other side"
             yield Told(text, judged.place_of_line(line), cases=len(own))
     left = [contact for contact in missing if not whole & set(judged.lines_of(contact))]
     if left:
@@ -267,7 +271,10 @@ def _own_keyboard(judged: Judged) -> Iterator[Told]:
             if line in board.contact_lines and line not in told and line not in board.lines.get(group, ()):
                 wrong.append(f"{number} ({line})")
         if wrong:
-            text = f"pins {named(wrong, TOLD_APART)} of {use.ref} are not on the lines that the machine's own keyboard has there"
+            text = (
+                f"pins {named(wrong, TOLD_APART)} of {use.ref} are not on the lines that the machine's own keyboard "
+                "has there"
+            )
             yield Told(text, use.place, cases=len(wrong))
 
 
@@ -287,9 +294,7 @@ def _controllers(judged: Judged) -> Iterator[Told]:
                     lost.append(f"{switch.function} ({machine.contact_name(contact)})")
         if lost:
             how = "pull a sense line by itself" if controller.wired is Wiring.GROUND else "close these contacts"
-            text = (
-                f"the adapter cannot stand for {controller.name}: nothing of it can {how} ({named(lost, TOLD_APART)})"
-            )
+            text = f"the adapter cannot replace {controller.name}: no part of it can {how} ({named(lost, TOLD_APART)})"
             yield Told(text, cases=len(lost))
 
 
@@ -297,9 +302,11 @@ MISPLACED = BoardRule(
     slug="header-misplaced",
     severity=Severity.ERROR,
     purpose="A header is wired for another way of putting it on.",
-    explanation="Nets with the names of lines lead to other lines. All would be right if the header were turned round, "
-    "put on from the other side of the board, or its pins counted from another one. On the real board everything would be "
-    "at the wrong pin, supply and ground too.",
+    explanation=(
+        "Nets with the names of lines lead to other lines. All would be right if the header were turned round, put "
+        "on from the other side of the board, or its pins counted from another one. On the real board everything "
+        "would be at the wrong pin, including supply and ground."
+    ),
     bad="quillon8/late: {through: ribbon-2x11, metres: 0.2}",
     good="quillon8/late: {through: ribbon-2x11, mount: other-side, metres: 0.2}",
     function=_misplaced,
@@ -310,10 +317,13 @@ RULES: tuple[BoardRule, ...] = (
     BoardRule(
         slug="lines-exchanged",
         severity=Severity.ERROR,
-        purpose="Lines are exchanged.",
-        explanation="A net with the name of a line leads to another line, or a select and a sense line stand on each other's side "
-        "of an array. Two lines of one kind are a warning: the tables are made from the nets, so only C that was written for "
-        "the other wiring goes wrong. A select and a sense line are an error, since no switch then joins the right two lines.",
+        purpose="Two or more lines are exchanged.",
+        explanation=(
+            "A net with the name of a line leads to another line, or a select and a sense line are on each other's "
+            "side of an array. For two lines of one kind the finding is a warning: the tables are made from the "
+            "nets, so only C that was written for the other wiring goes wrong. For a select and a sense line it is "
+            "an error, because no switch then joins the right two lines."
+        ),
         bad="S0: [J1.20, U2.X0]\nN0: [J1.19, U2.Y0]",
         good="S0: [J1.19, U2.X0]\nN0: [J1.20, U2.Y0]",
         function=_exchanged,
@@ -322,7 +332,10 @@ RULES: tuple[BoardRule, ...] = (
         slug="lines-joined",
         severity=Severity.ERROR,
         purpose="Two lines of the machine are joined.",
-        explanation="Two lines reach the same pin. Whatever is pressed on one is read on both, on the machine's own keyboard too.",
+        explanation=(
+            "Two lines reach the same pin. A key that is pressed on one line is read on both, on the machine's own "
+            "keyboard too."
+        ),
         bad="S1: [J1.17, J1.15, U2.X1]",
         good="S1: [J1.17, U2.X1]",
         function=_joined,
@@ -331,8 +344,10 @@ RULES: tuple[BoardRule, ...] = (
         slug="line-on-supply",
         severity=Severity.ERROR,
         purpose="A line of the machine is joined to ground or to a supply.",
-        explanation="A line on ground reads as if all its keys were pressed. A line on a supply cannot be pulled low, and what pulls "
-        "it may be damaged.",
+        explanation=(
+            "A line on ground reads as if all its keys were pressed. A line on a supply cannot be pulled low, and "
+            "the part that pulls it may be damaged."
+        ),
         bad="GND: [J1.1, J1.12, J1.22, J1.19, J2.GND, J3.1, U1.8, U1.22, U2.VSS, Q1.S, R3.1, R4.1, R5.1, C1.1, C2.1]",
         good="GND: [J1.1, J1.12, J1.22, J2.GND, J3.1, U1.8, U1.22, U2.VSS, Q1.S, R3.1, R4.1, R5.1, C1.1, C2.1]",
         function=_fed,
@@ -341,8 +356,10 @@ RULES: tuple[BoardRule, ...] = (
         slug="line-reaches-nothing",
         severity=Severity.ERROR,
         purpose="A line of the machine leads to nothing that closes a contact.",
-        explanation="From the machine's pin the line was followed through connectors, nets, jumpers and resistors, and there is no "
-        "switch, buffer or processor on it. None of its keys can be pressed.",
+        explanation=(
+            "From the machine's pin the line was followed through connectors, nets, jumpers and resistors. There "
+            "is no switch, buffer or processor on it, so none of its keys can be pressed."
+        ),
         bad="S3: [J1.13]",
         good="S3: [J1.13, U2.X3]",
         function=_silent,
@@ -351,8 +368,10 @@ RULES: tuple[BoardRule, ...] = (
         slug="contact-not-closed",
         severity=Severity.ERROR,
         purpose="Nothing closes a contact.",
-        explanation="Both lines of the contact lead somewhere, but no switch is between them, and no pin of the processor follows "
-        "one on the other. Its key cannot be pressed.",
+        explanation=(
+            "Both lines of the contact lead somewhere, but there is no switch between them, and no pin of the "
+            "processor follows one on the other. Its key cannot be pressed."
+        ),
         bad="GND: [J1.1, J1.12, J1.22, J2.GND, J3.1, U1.8, U1.22, U2.VSS, R3.1, R4.1, R5.1, C1.1, C2.1]",
         good="GND: [J1.1, J1.12, J1.22, J2.GND, J3.1, U1.8, U1.22, U2.VSS, Q1.S, R3.1, R4.1, R5.1, C1.1, C2.1]",
         function=_not_closed,
@@ -370,8 +389,10 @@ RULES: tuple[BoardRule, ...] = (
         slug="contact-closed-twice",
         severity=Severity.WARNING,
         purpose="Two switches close one contact.",
-        explanation="The tables use one of the two. A line that reaches two ports of an array is most often a line that was meant "
-        "for another.",
+        explanation=(
+            "The tables use one of the two. A line that reaches two ports of an array was most often meant for one "
+            "of them only."
+        ),
         bad="S0: [J1.19, U2.X0, U2.X1]",
         good="S0: [J1.19, U2.X0]",
         function=_twice,
@@ -380,8 +401,10 @@ RULES: tuple[BoardRule, ...] = (
         slug="switch-joins-no-contact",
         severity=Severity.ERROR,
         purpose="A switch joins two lines between which the machine has no contact.",
-        explanation="Two select lines that are joined are strobed together, two sense lines are read together. Nothing is typed "
-        "by it, and other keys are read wrongly while it is closed.",
+        explanation=(
+            "Two joined select lines are strobed together; two joined sense lines are read together. The switch "
+            "types nothing, and other keys are misread while it is closed."
+        ),
         bad="N7: [J1.4, J4.4, U20.A1,",
         good="S0: [J1.19, J4.19, U20.A1,",
         function=_odd_switch,
@@ -389,9 +412,12 @@ RULES: tuple[BoardRule, ...] = (
     BoardRule(
         slug="own-keyboard-differs",
         severity=Severity.ERROR,
-        purpose="The header for the machine's own keyboard is wired unlike the machine's connector.",
-        explanation="The own keyboard is put on in parallel, the way the adapter is put on the machine: through the same kind of cable, on the "
-        "same side. So each pin of its header has to be on the line that the pin of that number of the key header has.",
+        purpose="The header for the machine's own keyboard is wired differently from the machine's connector.",
+        explanation=(
+            "The own keyboard is connected in parallel, in the way that the adapter is put on the machine: through "
+            "the same kind of cable, on the same side. So each pin of its header must be on the same line as the "
+            "pin with that number on the header with mates: keys."
+        ),
         bad="S0: [J1.19, J4.20,\nN0: [J1.20, J4.19,",
         good="S0: [J1.19, J4.19,\nN0: [J1.20, J4.20,",
         function=_own_keyboard,
@@ -400,8 +426,11 @@ RULES: tuple[BoardRule, ...] = (
         slug="controller-not-reached",
         severity=Severity.NOTE,
         purpose="The adapter cannot do what a controller of the machine does.",
-        explanation="A controller that pulls a sense line whatever is strobed needs a part that pulls that line by itself; a switch "
-        "between two lines cannot stand for it. This matters only where the adapter shall stand for the controller too.",
+        explanation=(
+            "Some controllers pull a sense line whatever is strobed. That needs a part that pulls the line by "
+            "itself; a switch between two lines cannot do it. This matters only if the adapter should also replace "
+            "the controller."
+        ),
         bad="oar: {wired: ground, Pull: N5, Back: N3, Ring: N7}",
         good="tiller: {wired: contact, Whistle: S7/N2,",
         function=_controllers,

@@ -11,17 +11,21 @@ from matrixmap.model.rule import Rule
 ACCEPTANCE_MATCHES_NOTHING = Rule(
     slug="acceptance-matches-nothing",
     severity=Severity.WARNING,
-    purpose="A layout accepts a finding that is not there.",
-    explanation="The finding has gone, or never was; left in place, the line would hide the next one of its kind.",
+    purpose="A layout accepts a finding that does not exist.",
+    explanation=(
+        "The finding has disappeared, or never existed. If the line stayed, it would hide the next finding of its kind."
+    ),
     bad="accept: {stroke-makes-phantom: the machine copes}\nkeys: {KeyA: a}",
     good="accept: {unreachable-character: visitors need the letter A only}\nkeys: {KeyA: a}",
 )
 ACCEPTANCE_COUNTS_WRONG = Rule(
     slug="acceptance-counts-wrong",
     severity=Severity.WARNING,
-    purpose="A layout accepts a number of cases of a finding, and there are more or fewer.",
-    explanation="With more, the findings are told as if none were accepted, for nobody has looked at the new ones. "
-    "With fewer, the number would hide the next one.",
+    purpose="A layout accepts a number of cases of a finding, but there are more or fewer.",
+    explanation=(
+        "If there are more, all of them are reported, because nobody has looked at the new ones. If there are "
+        "fewer, the number would hide the next case."
+    ),
     bad="accept: {unreachable-key: {count: 1, reason: visitors need the letter A only}}\nkeys: {KeyA: a}",
     good="accept: {unreachable-key: {count: 3, reason: visitors need the letter A only}}\nkeys: {KeyA: a}",
 )
@@ -53,7 +57,7 @@ def judge_acceptances(layout: Layout, findings: Iterable[Finding]) -> Iterator[F
         if not taken or missing:
             of = f" that begins with {', '.join(missing)}" if missing else ""
             rest = "the line" if len(missing) == len(line.witnesses) else "that"
-            text = f"there is no {line.slug}{of} in this layout; take {rest} out"
+            text = f"there is no {line.slug}{of} in this layout; remove {rest}"
             yield _finding(ACCEPTANCE_MATCHES_NOTHING, line, text)
         elif line.count is not None and count != line.count:
             cases = "1 case" if line.count == 1 else f"{line.count} cases"

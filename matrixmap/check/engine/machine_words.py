@@ -39,9 +39,9 @@ class MachineWords:
             words = f"{key_name(self.machine, contact)} ({self.lines[contact]})"
             key = self.keys.get(contact)
             if key is None:
-                words = f"{self.lines[contact]}, where no key is"
+                words = f"{self.lines[contact]}, where there is no key"
             elif contact in self._modifier_of:
-                words += f", so that all is typed with {self._modifier_of[contact]}"
+                words += f", so everything is typed with {self._modifier_of[contact]}"
             elif typed := key.types.get(state & key.selectors):
                 words += f", which types {shown(typed.text)}"
             self._reads[cell] = words

@@ -37,8 +37,8 @@ def _beyond_six(conflicts: PlanConflicts) -> Iterator[Report]:
             wording = conflicts.wording
             witness = wording.witness(chosen, bits)
             yield Report(
-                f"{wording.press(witness)}: the machine reads all of them rightly, but a boot report has {BOOT_KEYS} places "
-                "besides the modifiers, so the keyboard reports none of them",
+                f"{wording.press(witness)}: the machine reads all of them correctly, but a boot report has "
+                f"{BOOT_KEYS} places besides the modifiers, so the keyboard reports none of them",
                 witness=witness,
                 place=wording.place(chosen),
             )
@@ -163,10 +163,12 @@ class _Search:
 BEYOND_SIX_KEYS = CheckRule(
     slug="beyond-six-keys",
     severity=Severity.NOTE,
-    purpose="The machine reads more keys at once than a boot report carries.",
-    explanation="A boot report has six places besides the modifiers (HID 1.11, appendix B.1). With a seventh key held, the "
-    "keyboard sends ErrorRollOver in every place (appendix C), and the runtime keeps what it had. A keyboard that reports a "
-    "bitmap of all keys does not have this limit.",
+    purpose="The machine reads more keys at once than a boot report can carry.",
+    explanation=(
+        "A boot report has six places besides the modifiers (HID 1.11, appendix B.1). If a seventh key is held, "
+        "the keyboard sends ErrorRollOver in every place (appendix C), and the runtime keeps the keys from before. "
+        "A keyboard that reports a bitmap of all keys does not have this limit."
+    ),
     bad="scan: {period_us: 20000}",
     good="scan: {period_us: 20000, rollover: 2}",
     of_machine=True,
@@ -179,16 +181,19 @@ def _guard_off(conflicts: PlanConflicts) -> Iterator[Report]:
     # Where the layout does not say it, the volts of an adapter have shown that no phantom is ever read.
     if not conflicts.plan.guard and layout.guard is False and phantoms_possible(layout.machine, layout.contacts):
         yield Report(
-            "the guard is off, and phantoms are possible: keys held together may be read as others, and more keys than the "
-            "machine tells apart may be lost or read out of order"
+            "the guard is off, and phantoms are possible: keys held together may be read as other keys, and keys "
+            "beyond those that the machine can tell apart may be lost or read out of order"
         )
 
 
 GUARD_IS_OFF = CheckRule(
     slug="guard-is-off",
     severity=Severity.WARNING,
-    purpose="The layout switches the phantom guard off although phantoms are possible.",
-    explanation="Games may want what the bare keyboard did. The findings on keys held together then are what the machine reads.",
+    purpose="The layout turns the phantom guard off although phantoms are possible.",
+    explanation=(
+        "Games may want exactly what the bare keyboard did. The findings about keys held together then say what "
+        "the machine really reads."
+    ),
     bad="guard: off",
     good="guard: on",
     function=_guard_off,
@@ -206,18 +211,18 @@ def time_to_follow(machine: Machine, how: Contacts) -> Iterator[Report]:
     time = machine.scan.strobe_to_read_us
     taken = following_of(machine)
     needs = (
-        f"mm_follow.h needs up to {taken.us:g} on an AVR at {AVR_MHZ} MHz, for up to {taken.select} select and {taken.sense} "
-        "sense lines"
+        f"mm_follow.h needs up to {taken.us:g} on an AVR at {AVR_MHZ} MHz, for up to {taken.select} select and "
+        f"{taken.sense} sense lines"
     )
     if time is None:
         yield Report(
-            "contacts follow the select lines, but the machine's file does not say how soon after a strobe the sense lines are "
-            f"read; in microseconds, {needs}; measure the machine and write strobe_to_read_us"
+            "contacts follow the select lines, but the machine file does not say how soon after a strobe the machine "
+            f"reads the sense lines; in microseconds, {needs}; measure the machine and write strobe_to_read_us"
         )
     elif time < taken.us:
         yield Report(
-            f"contacts follow the select lines, and the machine reads {time:g} microseconds after a strobe, but {needs}: keys are "
-            "lost; take a faster chip, or a crosspoint switch with contacts: switch"
+            f"contacts follow the select lines, and the machine reads {time:g} microseconds after a strobe, but "
+            f"{needs}: keys are lost; use a faster chip, or a crosspoint switch with contacts: switch"
         )
     else:
         yield Report(
@@ -230,10 +235,13 @@ def time_to_follow(machine: Machine, how: Contacts) -> Iterator[Report]:
 LITTLE_TIME_TO_FOLLOW = CheckRule(
     slug="little-time-to-follow",
     severity=Severity.WARNING,
-    purpose="Contacts follow the select lines in software, and the time for that is too short or not known.",
-    explanation="Between strobing a select line and reading the sense lines the firmware must have driven them. The machine's "
-    f"file says how long that is; what mm_follow.h needs on an AVR at {AVR_MHZ} MHz is measured, for several numbers of lines. "
-    "It is a note where that is enough. Switches that close a crosspoint have no such limit.",
+    purpose="Contacts follow the select lines in software, and the time for that is too short or unknown.",
+    explanation=(
+        "Between the strobe of a select line and the moment when the machine reads, the firmware must drive the "
+        "sense lines. The machine file says how long this time is. The time that mm_follow.h needs on an AVR at "
+        f"{AVR_MHZ} MHz is measured, for several numbers of lines. The finding is a note if the time is enough. "
+        "Switches that close a crosspoint have no such limit."
+    ),
     bad="contacts: follows-select",
     good="contacts: switch",
     function=_follows_in_time,
@@ -245,10 +253,10 @@ def _low_volts(diodes: tuple[Diode, ...]) -> str:
 
 
 EXAMPLE_WORDS = (
-    f"With a driver at {EXAMPLE.driver_low_v:g} V, {EXAMPLE.contact_ohms:g} ohms, and {EXAMPLE.pull_up_ohms / 1000:g} kilohms "
-    f"up to {EXAMPLE.supply_v:g} V, the line falls to {low_v(EXAMPLE):.2f} V without a diode. A silicon diode leaves it at "
-    f"{_low_volts(SILICON)} V, a Schottky diode at {_low_volts(SCHOTTKY)} V. Such an input surely reads low only up to "
-    f"{EXAMPLE.reads_low_v:g} V"
+    f"With a driver at {EXAMPLE.driver_low_v:g} V, {EXAMPLE.contact_ohms:g} ohms, and {EXAMPLE.pull_up_ohms / 1000:g} "
+    f"kilohms up to {EXAMPLE.supply_v:g} V, the line falls to {low_v(EXAMPLE):.2f} V without a diode. With a silicon "
+    f"diode it stays at {_low_volts(SILICON)} V, with a Schottky diode at {_low_volts(SCHOTTKY)} V. Such an input "
+    f"surely reads low only up to {EXAMPLE.reads_low_v:g} V"
 )
 
 
@@ -260,23 +268,26 @@ def margin_of_diodes(how: Contacts) -> Iterator[Report]:
     """What contacts through diodes cost, where contacts close so."""
     if how is Contacts.SWITCH_WITH_DIODE:
         yield Report(
-            "contacts close through diodes, and the forward voltage of a diode keeps the sense line from falling as low as without "
-            f"it. {EXAMPLE_WORDS}. Measure it on the machine before a board is made"
+            "contacts close through diodes, and the forward voltage of a diode keeps the sense line from falling as "
+            f"low as it does without one. {EXAMPLE_WORDS}. Measure it on the machine before you make a board"
         )
 
 
 DIODES_COST_MARGIN = CheckRule(
     slug="diodes-cost-margin",
     severity=Severity.NOTE,
-    purpose="Contacts close through diodes, and their forward voltage may keep a press from being read.",
-    explanation="This rule looks at no voltages and takes each closed contact for one that is read; where the files of the machine "
-    "and of an adapter have its values, `matrixmap margins` tells whether it surely is. A diode's "
-    f"forward voltage adds to the low voltage. {EXAMPLE_WORDS}. The diodes are models from memory, and so are the driver's voltage "
-    "and the pull-up, which differ from machine to machine. A weaker pull-up alone does not help a silicon diode there. Measure "
-    "the sense line while its select line is strobed and a contact is closed. Schottky diodes drop less. Where select lines float "
-    "that are not strobed, switches without diodes and the guard do as well; so do open-drain outputs that follow the select lines. "
-    "docs/firmware.md has the formula. Measuring in an open machine is for people who are qualified for it, by the rules of "
-    "the place.",
+    purpose="Contacts close through diodes, and the forward voltage may keep a press from being read.",
+    explanation=(
+        "This rule examines no voltages, and assumes that every closed contact is read. If the files of the "
+        "machine and of an adapter have the values, `matrixmap margins` says whether each contact surely is. A "
+        f"diode's forward voltage adds to the low voltage. {EXAMPLE_WORDS}. The models of the diodes are from "
+        "memory; so are the driver's voltage and the pull-up, which differ from machine to machine. In this "
+        "example, a weaker pull-up alone is not enough for a silicon diode. Measure the sense line while its "
+        "select line is strobed and a contact is closed. Schottky diodes drop less. If select lines float while "
+        "they are not strobed, switches without diodes and the guard are another way; so are open-drain outputs "
+        "that follow the select lines. docs/firmware.md has the formula. Only qualified people should measure in "
+        "an open machine, by the rules of the place."
+    ),
     bad="contacts: switch-with-diode",
     good="contacts: switch",
     function=_diodes,
@@ -290,8 +301,8 @@ def _too_many_keys(conflicts: PlanConflicts) -> Iterator[Report]:
         keys = sum(contact < machine.crosspoints for contact in item.stroke.contacts)
         if rollover is not None and keys > rollover:
             yield Report(
-                f"{conflicts.wording.press(conflicts.wording.witness((item,), 0))}: the stroke presses {keys} keys, but the machine tells "
-                f"{rollover} apart; the runtime never closes it",
+                f"{conflicts.wording.press(conflicts.wording.witness((item,), 0))}: the stroke presses {keys} keys, "
+                f"but the machine can tell {rollover} apart; the runtime never closes it",
                 place=conflicts.wording.place((item,)),
                 cases=item.count,
             )
@@ -300,9 +311,11 @@ def _too_many_keys(conflicts: PlanConflicts) -> Iterator[Report]:
 STROKE_EXCEEDS_ROLLOVER = CheckRule(
     slug="stroke-exceeds-rollover",
     severity=Severity.ERROR,
-    purpose="A stroke presses more keys than the machine tells apart.",
-    explanation="The machine's file says how many keys, modifiers apart, may be held while each is still read. The runtime "
-    "closes no more, with the guard off too, so such a stroke is refused each time.",
+    purpose="A stroke presses more keys than the machine can tell apart.",
+    explanation=(
+        "The machine file says how many keys, besides modifiers, may be held while each of them is still read. The "
+        "runtime never closes more, even with the guard off, so it refuses such a stroke each time."
+    ),
     bad="keys: {F9: d1 + q + a}",
     good="keys: {F9: d1 + q}",
     function=_too_many_keys,
@@ -324,9 +337,12 @@ def _table_too_large(conflicts: PlanConflicts) -> Iterator[Report]:
 TABLE_TOO_LARGE = CheckRule(
     slug="table-too-large",
     severity=Severity.ERROR,
-    purpose="The firmware's table has no room for something of the layout.",
-    explanation="A table counts its parts and times in a few bits: mm_runtime.h says how many. A machine that scans very slowly "
-    "needs longer times than fit. A layout with more parts than a table can count is not checked any further.",
+    purpose="The firmware's table has no room for a part of the layout.",
+    explanation=(
+        "A table counts its parts and times in a few bits; mm_runtime.h says how many. A machine that scans very "
+        "slowly needs longer times than can be stored. If a layout has more parts than a table can count, it is "
+        "not checked any further."
+    ),
     bad="scan: {period_us: 1000000, samples_down: 16, samples_up: 2}",
     good="scan: {period_us: 20000, samples_down: 2, samples_up: 2}",
     function=_table_too_large,
@@ -335,10 +351,12 @@ TABLE_TOO_LARGE = CheckRule(
 TABLE_UNSOUND = Rule(
     slug="table-unsound",
     severity=Severity.ERROR,
-    purpose="The firmware's table would break what the runtime asks of it.",
-    explanation="The runtime works the keys of modifiers and latches by itself, so no stroke may name the contact of one. "
-    "A stroke names the modifier, and its key is chosen. mm_runtime.h says all that a table keeps to. Without a "
-    "table nothing says what a press does, so the layout is not checked any further.",
+    purpose="The firmware's table would break a rule of the runtime.",
+    explanation=(
+        "The runtime works the keys of modifiers and latches by itself, so no stroke may name the contact of such "
+        "a key. A stroke names the modifier, and the runtime chooses the key. mm_runtime.h has all rules that a "
+        "table must keep. Without a table nothing says what a press does, so the layout is not checked any further."
+    ),
     bad="keys: {F9: a + shift-left}",
     good="keys: {F9: shift + a}",
 )

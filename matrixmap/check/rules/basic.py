@@ -47,8 +47,9 @@ def _dead_basic_keys(conflicts: PlanConflicts) -> Iterator[Report]:
     helpless = listed(usage_name(each.usage) for each in dead if not each.stroke)
     told = [*([f"{helpless} (the machine has nothing like it)"] if helpless else []), *([helped] if helped else [])]
     yield Report(
-        f"{'this key does' if len(dead) == 1 else 'these keys do'} nothing, though everybody uses {'it' if len(dead) == 1 else 'them'}: {'; '.join(told)}; "
-        "add a line under keys, with none to leave it so on purpose",
+        f"{'this key does' if len(dead) == 1 else 'these keys do'} nothing, though everybody uses "
+        f"{'it' if len(dead) == 1 else 'them'}: {'; '.join(told)}; add a line under keys, or a line with none if it "
+        "is meant so",
         cases=len(dead),
     )
 
@@ -57,10 +58,12 @@ DEAD_BASIC_KEY = CheckRule(
     slug="dead-basic-key",
     severity=Severity.ERROR,
     purpose="A letter, a digit, Space, Enter, Backspace, Shift or an arrow does nothing.",
-    explanation="Everybody presses these keys, so a dead one looks like a fault of the adapter. "
-    "The machine may have the character or function in another shift state: a stroke under `keys` reaches it there. "
-    "A line with `none` says that the key is meant to do nothing. National letters on the places of marks, and the keypad, "
-    "are not asked for.",
+    explanation=(
+        "Everybody presses these keys, so a dead one looks like a fault of the adapter. The machine may have the "
+        "character or function in another shift state: a stroke under `keys` reaches it there. A line with `none` "
+        "says that the key should do nothing. National letters that take the places of marks, and the keypad, are "
+        "not checked."
+    ),
     bad="keys: {KeyA: a}",
     good="keys: {KeyA: a, KeyB: none, ShiftLeft: shift-left, ShiftRight: shift-left}",
     function=_dead_basic_keys,

@@ -60,7 +60,7 @@ def _what_the_guard_does(
     """What becomes of presses while a pad closes switches, in words; and whether the machine still reads wrongly."""
     plan, wording = conflicts.plan, conflicts.wording
     if plan.driven is None or not all(plan.driven.drives(controller.name) for controller, _ in switches):
-        return "the guard does not see the controller", True
+        return "the guard cannot see the controller", True
     rules = wording.hands.rules
     if not rules.compiled.guard:
         return "the guard is off", True
@@ -73,7 +73,7 @@ def _what_the_guard_does(
     for stroke in kept:
         closed |= stroke.mask
     if phantoms(plan.layout.machine, contacts_of(closed), plan.contacts, switches):
-        return "the guard sees the switch, but modifiers alone do this, and it opens none", True
+        return "the guard sees the switch, but modifiers alone do this, and the guard opens no modifier", True
     usages = {stroke.usage for stroke in kept}
     opened = [wording.key_of(way) for way in witness.presses if way[-1].usage not in usages]
     if not opened:
@@ -91,15 +91,19 @@ CONTROLLER_MAKES_PHANTOM = CheckRule(
     slug="controller-makes-phantom",
     severity=Severity.WARNING,
     purpose="Keys held together with a controller's switch make the machine read keys that are not pressed.",
-    explanation="A switch that pulls a sense line low (ground, gated) needs two contacts on one select line. They carry the "
-    "pull on to a second sense line, which then reads closed wherever the switch pulls. A switch that is a plain contact is "
-    "one corner of a rectangle, as a key is. With two more contacts the machine reads the fourth corner, or the contact carries "
-    "the pull of another switch on. So two switches and one key can do what none of them does alone: all such sets of one or two "
-    "switches are told. Three switches without a key are not told, because no layout changes them. The adapter cannot know that a "
-    "switch that is plugged into the machine is closed, so the guard does not help. The guard knows of a switch that the adapter "
-    "closes itself, for a pad, and keeps keys open that would carry its pull on, which is a note. Adapter contacts through diodes do, except where the corner of the path "
-    "is a controller's plain contact; they have a price (diodes-cost-margin). With two keys it is a note, with one key and its "
-    "modifiers a warning.",
+    explanation=(
+        "A switch that pulls a sense line low (ground, gated) needs two contacts on one select line. They carry "
+        "the pull on to a second sense line, which is then read as closed wherever the switch pulls. A switch that "
+        "is a plain contact is one corner of a rectangle, as a key is. With two more contacts, the machine reads "
+        "the fourth corner, or the contact carries on the pull of another switch. So two switches and one key can "
+        "do what none of them does alone: all such sets of one or two switches are reported. Three switches "
+        "without a key are not reported, because no layout can change them. If a switch is plugged into the "
+        "machine itself, the adapter cannot know that it is closed, and the guard does not help. If the adapter "
+        "closes the switch for a pad, the guard knows it and keeps keys open that would carry its pull on; then "
+        "the finding is a note. Adapter contacts through diodes help too, unless the corner of the path is a "
+        "controller's plain contact; diodes have a price (diodes-cost-margin). With two keys the finding is a "
+        "note; with one key and its modifiers it is a warning."
+    ),
     bad="keys: {F9: d6 + s}",
     good="keys: {F9: b1 + q}",
     of_machine=True,
@@ -120,8 +124,9 @@ def _look_alike(conflicts: PlanConflicts) -> Iterator[Report]:
                 continue
             manner = {Wiring.GROUND: "at once ", Wiring.CONTACT: "exactly "}.get(controller.wired, "")
             yield Report(
-                f"{wording.switch(controller, switch)} reads {manner}like {', '.join(key_name(machine, contact) for contact in alike)}; "
-                "while it is closed, the machine sees no press of these",
+                f"{wording.switch(controller, switch)} reads {manner}like "
+                f"{', '.join(key_name(machine, contact) for contact in alike)}; while it is closed, the machine "
+                "cannot see a press of these",
                 cases=len(alike),
             )
 
@@ -130,9 +135,11 @@ CONTROLLER_LOOKS_LIKE_KEY = CheckRule(
     slug="controller-looks-like-key",
     severity=Severity.NOTE,
     purpose="The machine cannot tell a controller's switch from keys.",
-    explanation="A switch that pulls a sense line reads like all keys of that line; a gated one, like the key on its select "
-    "line. A plain contact is, to the machine, the very key at its two lines. That is how the machine was built. The list "
-    "tells which keys to keep off while somebody plays.",
+    explanation=(
+        "A switch that pulls a sense line reads like all keys of that line; a gated one reads like the key on its "
+        "select line. A plain contact is, to the machine, the key at its two lines. The machine was built that "
+        "way. The list says which keys nobody should press while somebody plays."
+    ),
     bad="keys: {KeyQ: q}",
     good="keys: {F2: b2}",
     of_machine=True,

@@ -47,7 +47,7 @@ def _contradicting(conflicts: PlanConflicts) -> Iterator[Report]:
             yield from _apart(conflicts, by_key[first], by_key[second], f"{words[first]}, and {other}")
         for contact, items in by_key.items():
             if contact not in conflicts.strokes.feeds.values():
-                free = f"which no host key holds, and {_names(conflicts, as_held)} leave it as the typist has it"
+                free = f"which no host key holds, and {_names(conflicts, as_held)} leave it as it is"
                 yield from _apart(conflicts, items, as_held, f"{words[contact]}, {free}")
 
 
@@ -55,9 +55,9 @@ def _apart(conflicts: PlanConflicts, one: Sequence[Item], other: Sequence[Item],
     """A report on two sets of strokes of which none of the one can be closed with one of the other."""
     count = _pairs(one, other)
     if count:
-        back = "until the newer goes" if conflicts.plan.layout.resumes else "until it is pressed again"
+        back = "until the newer one is released" if conflicts.plan.layout.resumes else "until it is pressed again"
         yield Report(
-            f"{words}: of one of each held together, the runtime opens the older, {back}",
+            f"{words}: if one of each is held together, the runtime opens the older one, {back}",
             cases=count,
             witness=conflicts.wording.what_is_left(_likeliest(one, other), 0),
         )
@@ -72,10 +72,12 @@ STROKES_CONTRADICT = CheckRule(
     slug="strokes-contradict",
     severity=Severity.NOTE,
     purpose="Two strokes ask for different states of one modifier, so they cannot be closed together.",
-    explanation="One stroke holds the modifier and the other lifts it. Or both hold it by different keys of the machine. Or "
-    "one holds it by a key that no host key closes, and the other leaves it as the typist has it. "
-    "The newest rules; the older is opened and stays open until pressed again, or with `resume: on` until the newer goes. "
-    "Each stroke of the first list contradicts each of the second.",
+    explanation=(
+        "One stroke holds the modifier and the other lifts it. Or both hold it by different keys of the machine. "
+        "Or one holds it by a key that no host key closes, and the other leaves it as it is. The "
+        "newer stroke wins. The older one opens, and stays open until it is pressed again, or with `resume: on` "
+        "until the newer one is released. Each stroke of the first list contradicts each stroke of the second."
+    ),
     bad="keys: {F9: shift + a}",
     good="keys: {F9: b}",
     function=_contradicting,
@@ -98,8 +100,8 @@ def _sharing(conflicts: PlanConflicts) -> Iterator[Report]:
         )
         older, newer = _likeliest(*([next(iter(shared.values()))] * 2))
         yield Report(
-            f"these host keys press the same key of the machine ({words}): of two held together the older one is opened, "
-            "so that the machine sees the newer",
+            f"these host keys press the same key of the machine ({words}): if two of them are held together, the "
+            "older one is opened, so that the machine sees the newer one",
             cases=len(shared),
             witness=conflicts.wording.what_is_left((older, newer), 0),
         )
@@ -109,8 +111,10 @@ STROKES_SHARE_CONTACT = CheckRule(
     slug="strokes-share-contact",
     severity=Severity.NOTE,
     purpose="Several host keys press the same key of the machine.",
-    explanation="Pressed while the other is held, the second one opens the contact for a moment and closes it again, so "
-    "that the machine sees two presses.",
+    explanation=(
+        "If the second key is pressed while the first is held, it opens the contact for a moment and closes it "
+        "again, so the machine sees two presses."
+    ),
     bad="keys: {KeyA: a, F9: a}",
     good="keys: {KeyA: a, F9: b}",
     function=_sharing,

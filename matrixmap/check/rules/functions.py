@@ -36,12 +36,12 @@ def _functions_misnamed(conflicts: PlanConflicts) -> Iterator[Report]:
         shown = "' ', the space in quotes" if meant == " " else meant
         other = "host" if side == "machine" else "machine"
         if any(its == other and there == name for _, there, its, _ in named):
-            text = f"{key} of the {side} types the function {name}, which W3C calls {shown}; other files call it that"
+            text = f"{key} of the {side} types the function {name}; the W3C name is {shown}, which other files use"
             yield Report(text, place, at_most=Severity.NOTE)
         else:
             text = (
-                f"{key} of the {side} types the function {name}, which no key of the {other} types; did you mean {shown}? "
-                "If it is another function, the name stands: accept this finding"
+                f"{key} of the {side} types the function {name}, which no key of the {other} types; did you mean "
+                f"{shown}? If it is another function, keep the name and accept this finding"
             )
             yield Report(text, place)
 
@@ -49,10 +49,13 @@ def _functions_misnamed(conflicts: PlanConflicts) -> Iterator[Report]:
 FUNCTION_MISNAMED = CheckRule(
     slug="function-misnamed",
     severity=Severity.WARNING,
-    purpose="A function has another name than that of W3C, or a misspelt one.",
-    explanation="Machine and host are joined by the names of functions, so both need the same name: Enter and not Return. "
-    "The files have the key values of W3C UI Events; docs/format.md lists them. A function that only the machine has, "
-    "such as Halt, has a name of its own. A machine with a key for each of two, Return and Enter, has no finding.",
+    purpose="A function does not have its W3C name, or the name is misspelt.",
+    explanation=(
+        "Machine and host are joined by the names of functions, so both need the same name: Enter and not Return. "
+        "The files use the key values of W3C UI Events; docs/format.md lists them. A function that only the "
+        "machine has, such as Halt, has a name of its own. There is no finding if a machine has a key for each of "
+        "two names, such as Return and Enter."
+    ),
     bad="return: {plain: Return}",
     good="return: {plain: Enter}",
     function=_functions_misnamed,

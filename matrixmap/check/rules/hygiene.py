@@ -29,15 +29,17 @@ from matrixmap.press.words import held_word
 def _redundant_lines(conflicts: PlanConflicts) -> Iterator[Report]:
     for line, loses in conflicts.needless:
         if not loses:
-            yield Report(f"{line_words(line)}: the join gives this anyway; take the line out", line_place(line))
+            yield Report(f"{line_words(line)}: the join gives this without the line; remove it", line_place(line))
 
 
 REDUNDANT_LINE = CheckRule(
     slug="redundant-line",
     severity=Severity.WARNING,
-    purpose="A line of a layout says what the join gives anyway.",
-    explanation="Every line of a layout must be needed, so that a reader sees at a glance what is special about it. "
-    "The layout compiled without the line does the same.",
+    purpose="A line of a layout says what the join gives without it.",
+    explanation=(
+        "Every line of a layout should be necessary, so that a reader sees at a glance what is special about it. "
+        "Without the line, the compiled layout would be the same."
+    ),
     bad="keys: {KeyA: a}",
     good="keys: {KeyA: b}",
     function=_redundant_lines,
@@ -49,11 +51,9 @@ def _shadowed_lines(conflicts: PlanConflicts) -> Iterator[Report]:
     contradicted = {id(loser) for loser, _ in _contradictions(strokes.plan)}
     for line, loses in conflicts.needless:
         if loses and id(line) not in contradicted:
-            none_left = "no host key without a line of its own types the plain legend of a key that this line is for"
-            why = (
-                none_left if isinstance(line, ManyLine) else "other lines answer for every trigger that this one names"
-            )
-            yield Report(f"{line_words(line)}: {why}; take it out", line_place(line))
+            none_left = "no host key without its own line types a plain legend that this line needs"
+            why = none_left if isinstance(line, ManyLine) else "other lines win for every trigger that this line names"
+            yield Report(f"{line_words(line)}: {why}; remove it", line_place(line))
 
 
 SHADOWED_LINE = CheckRule(
@@ -109,8 +109,8 @@ def _contradicting_lines(conflicts: PlanConflicts) -> Iterator[Report]:
         name, does = usage_name(winner.trigger.usage), action_name(machine, winner.action)
         line_number = winner.place.line if winner.place else 0
         yield Report(
-            f"{line_words(line)}: line {line_number} says something else of {name} ({does}) and wins; "
-            "keep the one that is meant",
+            f"{line_words(line)}: line {line_number} says something else about {name} ({does}) and wins; keep the one "
+            "that you mean",
             line_place(line),
         )
 
@@ -118,9 +118,11 @@ def _contradicting_lines(conflicts: PlanConflicts) -> Iterator[Report]:
 LINES_CONTRADICT = CheckRule(
     slug="lines-contradict",
     severity=Severity.WARNING,
-    purpose="Two lines of different sections say different things of one host key.",
-    explanation="Locks win over keys, keys over pass, and of two lines under pass the later one wins. "
-    "A reader would have to know that, so one of the lines should go.",
+    purpose="Two lines of different sections contradict each other about one host key.",
+    explanation=(
+        "Locks win over keys, and keys win over pass; of two lines under pass, the later one wins. A reader would "
+        "have to know that, so remove one of the lines."
+    ),
     bad="pass: {Control: helm}\nkeys: {ControlLeft: blazon}",
     good="pass: {ControlRight: helm}\nkeys: {ControlLeft: blazon}",
     function=_contradicting_lines,
@@ -139,23 +141,24 @@ def _ambiguous_lines(conflicts: PlanConflicts) -> Iterator[Report]:
             usages = tuple(caused)
         elif trigger.level == 2 and set(trigger.usages) & set(KEYPAD_DIGITS):
             yield Report(
-                f"{line_words(line)}: on the keypad the second level is Num Lock off, whatever Shift does; "
-                "the line acts with Num Lock off",
+                f"{line_words(line)}: on the keypad the second level means Num Lock off, whatever Shift does; the "
+                "line acts with Num Lock off",
                 trigger.place,
             )
         levels = {SHIFT_LEFT, SHIFT_RIGHT} | ({ALT_RIGHT} if layout.host.has_altgr else set())
         chooses = levels & set(trigger.usages)
         if chooses and (not _feeds_shift(strokes, trigger.usages) or ALT_RIGHT in chooses):
             yield Report(
-                f"{line_words(line)}: this key chooses the level of other keys as well, and goes on doing so",
+                f"{line_words(line)}: this key also chooses the level of other keys, and it still does so with this "
+                "line",
                 trigger.place,
             )
         acting = list(dict.fromkeys(key for usage in usages for key in _acting(strokes, line, usage)))
         if acting:
             names = " and ".join(held_word(layout.host, usage) for usage in acting)
             yield Report(
-                f"{line_words(line)}: {names} {'does' if len(acting) == 1 else 'do'} something alone, which comes first; "
-                "no other output counts this press",
+                f"{line_words(line)}: {names} {'does' if len(acting) == 1 else 'do'} something alone, which happens "
+                "first; no other output counts this press",
                 trigger.place,
             )
 
@@ -177,10 +180,12 @@ def _feeds_shift(strokes: PlanStrokes, usages: Iterable[Usage]) -> bool:
 AMBIGUOUS_LINE = CheckRule(
     slug="ambiguous-line",
     severity=Severity.WARNING,
-    purpose="A line of a layout can be read in two ways.",
-    explanation="On the keypad's digits the second level is Num Lock off and not Shift. "
-    "Shift and AltGr choose levels whatever else a layout makes of them. A modifier each key of which presses something "
-    "or gives a command cannot be held for another key without doing that too.",
+    purpose="A line of a layout can be understood in two ways.",
+    explanation=(
+        "On the digits of the keypad, the second level means Num Lock off and not Shift. Shift and AltGr choose "
+        "levels, whatever else a layout does with them. If each key of a modifier presses something or sends a "
+        "command by itself, nobody can hold the modifier for another key without doing that too."
+    ),
     bad="keys: {Shift+Numpad7: b1}",
     good="keys: {Numpad7: b1}",
     function=_ambiguous_lines,
@@ -198,7 +203,8 @@ def _never_made(conflicts: PlanConflicts) -> Iterator[Report]:
             ]
             if not any(isinstance(strokes.plan.by_trigger.get(trigger), Feed) for trigger in triggers):
                 yield Report(
-                    f"{line_words(line)}: this key is a modifier of the machine whatever else is held, so this never happens",
+                    f"{line_words(line)}: this key is a modifier of the machine whatever else is held, so this line "
+                    "never has an effect",
                     line.trigger.place,
                 )
 
@@ -206,8 +212,8 @@ def _never_made(conflicts: PlanConflicts) -> Iterator[Report]:
 TRIGGER_NEVER_HAPPENS = CheckRule(
     slug="trigger-never-happens",
     severity=Severity.WARNING,
-    purpose="A line of a layout names a trigger that no keyboard can give.",
-    explanation="A key that is a modifier of the machine is one at every level and with every other key held.",
+    purpose="A line of a layout names a trigger that cannot happen.",
+    explanation="A key that is a modifier of the machine is that modifier at every level, and with every other key held.",
     bad="keys: {F1: shift-left, Alt+F1: b1}",
     good="keys: {F1: shift-left, Alt+F2: b1}",
     function=_never_made,
@@ -222,8 +228,8 @@ def _not_on_host(conflicts: PlanConflicts) -> Iterator[Report]:
             usages = line.trigger.usages
             if not any(usage in layout.host.keys or usage in MODIFIER_BITS for usage in usages):
                 yield Report(
-                    f"{line_words(line)}: the host {layout.host.id} ({layout.host.form}) has no such key; "
-                    "only other keyboards send it",
+                    f"{line_words(line)}: the host {layout.host.id} ({layout.host.form}) has no such key; only other "
+                    "keyboards send it",
                     line.trigger.place,
                 )
 
@@ -232,7 +238,7 @@ KEY_NOT_ON_HOST = CheckRule(
     slug="key-not-on-host",
     severity=Severity.NOTE,
     purpose="A line of a layout names a key that the host does not have.",
-    explanation="The line has an effect only on a keyboard of another form. That may be meant.",
+    explanation="The line has an effect only on a keyboard of another form. That may be your intention.",
     bad="keys: {IntlYen: a}",
     good="keys: {F9: a}",
     function=_not_on_host,
@@ -269,16 +275,16 @@ def _ambiguous_characters(conflicts: PlanConflicts) -> Iterator[Report]:
                 " + ".join([*([layout.machine.state_name(held)] if held else []), other.name]) for other, held in rivals
             )
             yield Report(
-                f"{shown(text)} is typed by {key.name}, which comes first in the grid, and as well by {names}; "
-                "a line under types chooses"
+                f"{shown(text)} is typed by {key.name}, which comes first in the grid, and also by {names}; a line "
+                "under types chooses"
             )
 
 
 AMBIGUOUS_CHARACTER = CheckRule(
     slug="ambiguous-character",
     severity=Severity.NOTE,
-    purpose="The machine offers a character on several keys with equally few modifiers.",
-    explanation="The order of the grid decides then. A line under `types` makes the choice visible.",
+    purpose="Several keys of the machine type one character with equally few modifiers.",
+    explanation="Then the order of the grid decides. A line under `types` makes the choice visible.",
     bad="S0: [a, k1]\nS1: [b, k2]",
     good="types: {'1': k2}",
     function=_ambiguous_characters,

@@ -34,8 +34,8 @@ def _masked_changes(conflicts: PlanConflicts) -> Iterator[Report]:
             witness = witness._replace(phantoms=extra, unseen=unseen)
             also = f", and also reads {wording.reads(extra, witness.closed)}" if extra else ""
         yield Report(
-            f"{wording.press(witness)}: while {wording.closes(unseen)} are closed, the machine sees neither that one of them "
-            f"opens nor that it closes again{also}; {guarded}",
+            f"{wording.press(witness)}: while {wording.closes(unseen)} are closed, the machine cannot see one of them "
+            f"open or close again{also}; {guarded}",
             place=wording.place(items),
             cases=combinations,
             witness=witness,
@@ -52,10 +52,12 @@ def _masked_changes(conflicts: PlanConflicts) -> Iterator[Report]:
 CHANGE_IS_MASKED = CheckRule(
     slug="change-is-masked",
     severity=Severity.WARNING,
-    purpose="Four contacts of a rectangle are closed, and the machine does not see one of them open or close.",
-    explanation="While any three of them stay closed, current reaches the fourth crosspoint through them. A release goes "
-    "unseen, and so does the press that closed the fourth. With the guard on, the third one already opens the oldest; "
-    "then this is a note.",
+    purpose="Four contacts of a rectangle are closed, and the machine cannot see one of them open or close.",
+    explanation=(
+        "While any three of them stay closed, current reaches the fourth crosspoint through them. The machine "
+        "misses the release of the fourth contact, and also the press that closed it. With the guard on, the third "
+        "contact already opens the oldest one; then the finding is a note."
+    ),
     bad="keys: {KeyQ: q, KeyO: o, KeyA: a, KeyL: l}",
     good="keys: {KeyQ: q, KeyO: o, KeyA: a, KeyK: k}",
     of_machine=True,
@@ -75,9 +77,9 @@ def _own_rectangles(conflicts: PlanConflicts) -> Iterator[Report]:
             continue
         unseen = tuple(sorted(masked(machine, witness.closed, how)))
         yield Report(
-            f"{wording.press(witness)}: {stroke_name(machine, item.stroke)} closes {wording.closes(witness.closed)}; before the "
-            "last of them closes, the others make a phantom there, so the guard never closes the stroke; choose another "
-            "stroke, or close contacts through diodes",
+            f"{wording.press(witness)}: {stroke_name(machine, item.stroke)} closes {wording.closes(witness.closed)}; "
+            "before the last of them closes, the others already make a phantom there, so the guard never closes the "
+            "stroke; choose another stroke, or close contacts through diodes",
             place=wording.place((item,)),
             cases=item.count,
             witness=wording.witness((item,), 0, unseen=unseen),
@@ -89,8 +91,11 @@ STROKE_CLOSES_RECTANGLE = CheckRule(
     slug="stroke-closes-rectangle",
     severity=Severity.ERROR,
     purpose="One stroke closes all four contacts of a rectangle, and the guard refuses it.",
-    explanation="The runtime closes the contacts of a stroke one after the other. With three of them closed current already "
-    "reaches the fourth crosspoint, so the guard refuses the stroke each time. With the guard off it is closed.",
+    explanation=(
+        "The runtime closes the contacts of a stroke one after the other. With three of them closed, current "
+        "already reaches the fourth crosspoint, so the guard refuses the stroke each time. With the guard off, the "
+        "stroke is closed."
+    ),
     bad="keys: {F9: q + o + a + l}",
     good="keys: {F9: q + o}",
     function=_own_rectangles,

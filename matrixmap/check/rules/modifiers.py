@@ -43,12 +43,12 @@ def _unasked(conflicts: PlanConflicts) -> Iterator[Report]:
             told = (
                 f"the machine types {shown(typed.text) if typed else 'nothing'} with it"
                 if typed != stroke.types
-                else f"the machine's file does not say what {key.name} types with {machine.state_name(state)}"
+                else f"the machine file does not say what {key.name} types with {machine.state_name(state)}"
             )
             with_side = f" with {side}" if side else ""
             yield Report(
-                f"{printed_press(plan.layout.host, way)}{with_side} types {shown(stroke.types.text)}, but the host modifier that "
-                f"is held for it reaches the machine as {machine.state_name(state - asked)}, and {told}",
+                f"{printed_press(plan.layout.host, way)}{with_side} types {shown(stroke.types.text)}, but the host "
+                f"modifier that is held for it reaches the machine as {machine.state_name(state - asked)}, and {told}",
                 place=place,
                 at_most=Severity.WARNING if typed != stroke.types else Severity.NOTE,
             )
@@ -79,10 +79,13 @@ def _choosing_a_character(levels: Levels) -> Iterator[tuple[Way, Stroke, Place |
 UNASKED_MODIFIER = CheckRule(
     slug="unasked-modifier",
     severity=Severity.WARNING,
-    purpose="A host modifier reaches the machine together with a character that does not ask for it.",
-    explanation="The typist holds a host modifier to choose the character, and the same key feeds a modifier of the machine "
-    "that the stroke lets pass. Where the machine's file says that the key then types something else, it is a warning; where "
-    "it says nothing, a note. A level that does not feed the machine, AltGr say, avoids it.",
+    purpose="A host modifier reaches the machine together with a character that does not need it.",
+    explanation=(
+        "The typist holds a host modifier to choose the character, and the same key feeds a modifier of the "
+        "machine that the stroke lets pass. The finding is a warning if the machine file says that the key then "
+        "types something else, and a note if it says nothing. A level that does not feed the machine, such as "
+        "AltGr, avoids it."
+    ),
     bad="pass: {Alt: blazon}\nkeys: {Alt+KeyD: shift + at}",
     good="pass: {Alt: blazon}\nkeys: {F9: shift + at}",
     function=_unasked,
@@ -99,8 +102,8 @@ def _unreachable_states(conflicts: PlanConflicts) -> Iterator[Report]:
         missing = [key.name for key in keys if (key.contact, state) not in reached]
         if missing and len(missing) == len(keys):
             yield Report(
-                f"nobody can hold {machine.state_name(state)} with any key of the machine; "
-                "feed it by a host key under pass or keys",
+                f"nobody can hold {machine.state_name(state)} with any key of the machine; feed it by a host key under "
+                "pass or keys",
                 cases=len(missing),
             )
         elif missing:
@@ -112,9 +115,11 @@ def _unreachable_states(conflicts: PlanConflicts) -> Iterator[Report]:
 UNREACHABLE_STATE = CheckRule(
     slug="unreachable-state",
     severity=Severity.NOTE,
-    purpose="No host combination presses a key of the machine with a modifier of the machine held.",
-    explanation="Programs on the machine may ask for Control with any key. For each modifier and each pair of them the keys "
-    "are listed that no press closes with exactly these held.",
+    purpose="No host combination presses a certain key of the machine with a certain modifier of the machine held.",
+    explanation=(
+        "Programs on the machine may ask for Control together with any key. For each modifier, and for each pair "
+        "of modifiers, the finding lists the keys that no press closes with exactly these held."
+    ),
     bad="keys: {KeyA: a}",
     good="keys: {KeyA: a, ShiftLeft: shift-left}",
     function=_unreachable_states,
@@ -136,15 +141,15 @@ def _sides(conflicts: PlanConflicts, split: bool) -> Iterator[Report]:
         ]
         if split:
             yield Report(
-                f"{', '.join(feeders)}: the sides of {modifier.name} are apart, as on the machine; strokes that need it by one "
-                "side contradict those that need it by the other"
+                f"{', '.join(feeders)}: the sides of {modifier.name} are separate, as on the machine; strokes that "
+                "need one side contradict those that need the other"
             )
         else:
             rest = [name for contact, name in contacts.items() if contact not in fed]
             sides = ", whichever side is held," if list(strokes.feeds.values()).count(*fed) > 1 else ""
             yield Report(
-                f"{feeders[0]}{sides} and never {', '.join(rest)}: "
-                f"programs cannot tell the sides of {modifier.name} apart"
+                f"{feeders[0]}{sides} and never {', '.join(rest)}: programs cannot tell the sides of {modifier.name} "
+                "apart"
             )
 
 
@@ -159,9 +164,11 @@ def _split(conflicts: PlanConflicts) -> Iterator[Report]:
 MODIFIER_SIDES_MERGED = CheckRule(
     slug="modifier-sides-merged",
     severity=Severity.NOTE,
-    purpose="Two keys of one machine modifier are worked as one.",
-    explanation="Symbolic layouts close one key of the machine's modifier for both host keys, so that releasing one "
-    "side while the other is held changes nothing. Few programs look at the sides.",
+    purpose="Two keys of one machine modifier work as one.",
+    explanation=(
+        "Symbolic layouts close one key of the machine's modifier for both host keys. So nothing changes if one "
+        "side is released while the other is held. Few programs distinguish the sides."
+    ),
     bad="join: symbolic",
     good="keys: {ShiftLeft: shift-left, ShiftRight: shift-right}",
     function=_merged,
@@ -170,8 +177,10 @@ MODIFIER_SIDES_SPLIT = CheckRule(
     slug="modifier-sides-split",
     severity=Severity.NOTE,
     purpose="Two keys of one machine modifier are worked by different host keys.",
-    explanation="Positional layouts keep the sides apart. Both can be closed at once, which adds a contact to everything "
-    "that is pressed meanwhile.",
+    explanation=(
+        "Positional layouts keep the sides separate. Both can be closed at once, which adds a contact to "
+        "everything that is pressed meanwhile."
+    ),
     bad="keys: {ShiftLeft: shift-left, ShiftRight: shift-right}",
     good="keys: {ShiftLeft: shift-left, ShiftRight: shift-left}",
     function=_split,
@@ -183,8 +192,8 @@ def _blind_locks(conflicts: PlanConflicts) -> Iterator[Report]:
     for line in conflicts.plan.layout.locks:
         if line.key not in machine.latching:
             yield Report(
-                f"{line.text} presses {line.key}. The machine keeps its state to itself, so the light on the host's keyboard cannot "
-                "show it",
+                f"{line.text} presses {line.key}. The adapter cannot see the state that the machine keeps, so the "
+                "light on the host's keyboard cannot show it",
                 place=line.place,
             )
 
@@ -192,9 +201,11 @@ def _blind_locks(conflicts: PlanConflicts) -> Iterator[Report]:
 LOCK_NOT_MIRRORED = CheckRule(
     slug="lock-not-mirrored",
     severity=Severity.WARNING,
-    purpose="A host lock works a lock of the machine that the adapter cannot see.",
-    explanation="A mechanical latch is closed by the adapter itself, so the light can follow it. A lock that the machine keeps "
-    "in its program may change without the adapter.",
+    purpose="A host lock works a lock of the machine, and the adapter cannot see that lock's state.",
+    explanation=(
+        "The adapter itself closes a mechanical latch, so the light can follow it. A lock that the machine's "
+        "program keeps may change without the adapter."
+    ),
     bad="locks: {CapsLock: lock}",
     good="locks: {CapsLock: blazon-latch}",
     function=_blind_locks,

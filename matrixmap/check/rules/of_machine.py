@@ -61,7 +61,10 @@ def _phantoms(number: int) -> Callable[[MachineConflicts], Iterator[Report]]:
         if rollover is not None and number > rollover:
             if found:
                 apart = "1 key" if rollover == 1 else f"{rollover} keys"
-                text = f"the machine tells {apart} apart, so {len(found)} sets of {number} keys that make a phantom count for nothing"
+                text = (
+                    f"the machine can tell {apart} apart, so {len(found)} sets of {number} keys that make a phantom "
+                    "do not count"
+                )
                 yield Report(text, cases=len(found), at_most=Severity.NOTE)
             return
         yield from _each(conflicts, found, Severity.WARNING if number == 0 else Severity.NOTE)
@@ -85,7 +88,7 @@ def _each(conflicts: MachineConflicts, found: Sequence[MachineConflict], at_most
 def _rest(found: Sequence[MachineConflict], what: str, at_most: Severity) -> Iterator[Report]:
     more = len(found) - CONFLICTS
     if more > 0:
-        yield Report(f"{more} more {what}; they are counted here, not told one by one", cases=more, at_most=at_most)
+        yield Report(f"{more} more {what}; they are counted here, not listed one by one", cases=more, at_most=at_most)
 
 
 def _without_key(conflicts: MachineConflicts) -> Iterator[Report]:
@@ -96,7 +99,7 @@ def _without_key(conflicts: MachineConflicts) -> Iterator[Report]:
         closed = tuple(sorted(same[0].contacts))
         sets = "one set" if len(same) == 1 else f"{len(same)} sets"
         yield Report(
-            f"{sets} of keys make the machine read {conflicts.machine.contact_name(contact)}, where no key is "
+            f"{sets} of keys make the machine read {conflicts.machine.contact_name(contact)}, where there is no key "
             f"({_pressed(conflicts.machine, closed)}); nothing is typed there, but a machine that counts closed "
             "crosspoints may ignore these keys",
             cases=len(same),
@@ -111,8 +114,8 @@ def _masked(conflicts: MachineConflicts) -> Iterator[Report]:
         words = MachineWords(conflicts.machine)
         sets = "one rectangle" if len(found) == 1 else f"{len(found)} rectangles"
         yield Report(
-            f"{sets} of four keys: while all four are closed, the machine sees none of them open or close "
-            f"(the first: {words.closes(closed)})",
+            f"{sets} of four keys: while all four are closed, the machine cannot see one of them open or close (the "
+            f"first: {words.closes(closed)})",
             cases=len(found),
             witness=Witness(closed=closed, unseen=closed, made=False),
             at_most=Severity.NOTE,
@@ -155,8 +158,8 @@ def _look_alike(conflicts: MachineConflicts) -> Iterator[Report]:
                 manner = {Wiring.GROUND: "at once ", Wiring.CONTACT: "exactly "}.get(controller.wired, "")
                 yield Report(
                     f"{words.switch(controller, switch)} reads {manner}like "
-                    f"{', '.join(key_name(machine, contact) for contact in alike)}; while it is closed, the machine sees no "
-                    "press of these",
+                    f"{', '.join(key_name(machine, contact) for contact in alike)}; while it is closed, the machine "
+                    "cannot see a press of these",
                     cases=len(alike),
                 )
 
@@ -166,7 +169,8 @@ def _beyond_six(conflicts: MachineConflicts) -> Iterator[Report]:
     if rollover is None or rollover > BOOT_KEYS:
         reads = "any number of keys" if rollover is None else f"{rollover} keys"
         yield Report(
-            f"the machine reads {reads} at once, modifiers apart, where they make no phantom; a boot report carries {BOOT_KEYS}"
+            f"the machine reads {reads} at once, besides modifiers, if they make no phantom; a boot report carries "
+            f"{BOOT_KEYS}"
         )
 
 
@@ -176,7 +180,7 @@ def _slow(conflicts: MachineConflicts) -> Iterator[Report]:
     longest = max(timing.close_ticks, timing.open_ticks, timing.lead_ticks)
     if longest > LONGEST_TICKS:
         yield Report(
-            f"to be read surely, a key must stay as it is for {longest} ticks, and a table has room for {LONGEST_TICKS}; "
+            f"to be read surely, a key must not change for {longest} ticks, but a table has room for {LONGEST_TICKS}; "
             "build refuses every layout of this machine"
         )
 

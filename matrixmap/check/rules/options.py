@@ -54,8 +54,10 @@ NEEDS_OPTION = CheckRule(
     slug="needs-option",
     severity=Severity.NOTE,
     purpose="A layout types something by keys that only some of the machines have.",
-    explanation="A machine's file names such keys under `options`. The join by print takes one only where no other key types "
-    "the character. Whoever has a machine without the option cannot type what the finding names.",
+    explanation=(
+        "A machine file lists such keys under `options`. The join by print uses one only if no other key types the "
+        "character. On a machine without the option, nobody can type the characters that the finding names."
+    ),
     bad="options: {pad: [pad-one]}\nb: {plain: b}\npad-one: {plain: 1, shift: a}",
     good="options: {pad: [pad-one]}\nb: {plain: b, shift: 1}\npad-one: {plain: 1, shift: a}",
     function=_needed_options,

@@ -22,10 +22,10 @@ from matrixmap.press.rules import Cause
 UNLIKELIEST = 1 << 16
 """Of findings that are told after all others of their rule."""
 
-BEYOND = "the runtime closes no more at once"
+BEYOND = "the runtime never closes more at once"
 """Said of all conflicts together that press more keys than the machine tells apart."""
 
-NOT_MADE = "but each of these presses opens what was pressed before it, so it does not come to that"
+NOT_MADE = "but each of these presses opens the one before it, so this does not happen"
 """Said of strokes that no order of presses closes together."""
 
 
@@ -64,7 +64,7 @@ def _lying_strokes(conflicts: PlanConflicts) -> Iterator[Report]:
         contacts = tuple(sorted({*stroke.contacts, *stroke.holds}))
         extra = contacts_of(strokes.bare.phantoms(sum(1 << contact for contact in contacts)))
         if extra and stroke not in known:
-            press = f"press the dead key {shown(accent)}, then a key that is no pair with it"
+            press = f"press the dead key {shown(accent)}, then a key that makes no pair with it"
             yield Report(f"{press}: {_told_alone(conflicts, stroke, contacts, extra)}")
 
 
@@ -81,10 +81,12 @@ STROKE_MAKES_PHANTOM = CheckRule(
     slug="stroke-makes-phantom",
     severity=Severity.ERROR,
     purpose="One press alone makes the machine read a key that is not pressed.",
-    explanation="Three contacts of one stroke, its modifiers counted, lie at three corners of a rectangle of select and "
-    "sense lines, and current finds its way to the fourth. The guard refuses such a stroke, so the key never works, save "
-    "where all three are modifiers: these it never opens. "
-    "Other keys avoid it, and so do diodes in the adapter; diodes-cost-margin says what these cost.",
+    explanation=(
+        "Three contacts of one stroke, including its modifiers, are at three corners of a rectangle of select and "
+        "sense lines, and current finds its way to the fourth. The guard refuses such a stroke, so the key never "
+        "works. The exception is a stroke with three modifiers, because the guard never opens modifiers. Other "
+        "keys avoid the phantom, and so do diodes in the adapter; diodes-cost-margin says what diodes cost."
+    ),
     bad="keys: {F9: q + o + a}",
     good="keys: {F9: q + o}",
     function=_lying_strokes,
@@ -128,7 +130,10 @@ def _closed_together(conflicts: PlanConflicts, pressed: int) -> tuple[list[Confl
 
 def not_told(more: int, what: str, severity: Severity) -> Report:
     """What is beyond the conflicts of a kind that are told one by one."""
-    text = f"{more} more {what}, of keys that are less likely to be held together; they are counted here, not told one by one"
+    text = (
+        f"{more} more {what}, of keys that are less likely to be held together; they are counted here, not listed "
+        "one by one"
+    )
     return Report(text, cases=more, likelihood=UNLIKELIEST, at_most=severity)
 
 
@@ -147,7 +152,7 @@ def never_together(conflicts: PlanConflicts, what: str, cases: int) -> Report:
     """All conflicts of a kind that press more keys than the machine tells apart, as one."""
     rollover = conflicts.plan.layout.machine.scan.rollover
     apart = "1 key" if rollover == 1 else f"{rollover} keys"
-    text = f"the machine tells {apart} apart, and {BEYOND}; with more keys {what}"
+    text = f"the machine can tell {apart} apart, and {BEYOND}; with more keys {what}"
     return Report(text, cases=cases, likelihood=UNLIKELIEST, at_most=Severity.NOTE)
 
 
@@ -171,8 +176,8 @@ def what_happens(conflicts: PlanConflicts, conflict: Conflict, verb: str, severi
     if causes:
         return _opened_words(conflicts, len(items), count, causes), Severity.NOTE
     if conflicts.plan.guard:
-        part = ", and the key has no part in it" if items and conflict.extra else ""
-        return f"modifiers are never opened{part}, so this is {verb}", Severity.WARNING
+        part = "the key plays no part in it, and " if items and conflict.extra else ""
+        return f"{part}the guard opens no modifiers, so this is {verb}", Severity.WARNING
     return f"the guard is off, so this is {verb}", severity
 
 
@@ -181,18 +186,18 @@ def _refused_words(
 ) -> tuple[str, Severity]:
     cause = next(iter(refused.values()))
     if len(made.presses) == 1:
-        after = "; held before them, it is opened when they close" if made.held and not made.first else ""
+        after = "; if the key was held before them, it opens when they close" if made.held and not made.first else ""
         reason = {
             Cause.PHANTOM: "the guard does not close the key after these modifiers"
             if made.held or any(press.hold for press in made.presses[0])
             else "the guard never closes the stroke",
-            Cause.ROLLOVER: "the stroke presses more keys than the machine tells apart, and is refused",
-            Cause.CONTACT: "one of its contacts is closed already, and the press is refused",
+            Cause.ROLLOVER: "the stroke presses more keys than the machine can tell apart, and is refused",
+            Cause.CONTACT: "one of its contacts is already closed, and the press is refused",
         }[cause]
         return f"{reason}{after}", severity
     names = {way[-1].usage: conflicts.wording.cap(way) for way in made.presses}
     which = " and ".join(names[usage] for usage in refused)
-    return f"the runtime refuses {which}, so it does not come to that", Severity.NOTE
+    return f"the runtime refuses {which}, so this does not happen", Severity.NOTE
 
 
 def _opened_words(conflicts: PlanConflicts, pressed: int, count: int, causes: frozenset[Cause]) -> str:
@@ -203,12 +208,12 @@ def _opened_words(conflicts: PlanConflicts, pressed: int, count: int, causes: fr
     rollover = conflicts.plan.layout.machine.scan.rollover
     if causes == {Cause.ROLLOVER}:
         apart = "1 key" if rollover == 1 else f"{rollover} keys"
-        return f"the machine tells {apart} apart, so the runtime opens {older}"
+        return f"the machine can tell {apart} apart, so the runtime opens {older}"
     if causes == {Cause.PHANTOM}:
         return f"the guard opens {older}"
     if causes == {Cause.ROLLOVER, Cause.PHANTOM}:
         return f"the guard or the limit of {rollover} keys opens {older}"
-    return f"the runtime opens {older}, in contradiction with the newest"
+    return f"the runtime opens {older}, because the newest contradicts it"
 
 
 def _report(
@@ -251,7 +256,7 @@ MODIFIERS_MAKE_PHANTOM = CheckRule(
     slug="modifiers-make-phantom",
     severity=Severity.WARNING,
     purpose="Modifiers alone, held together, make the machine read a key that is not pressed.",
-    explanation="The guard never opens a modifier that the typist holds, so this is the one phantom that it lets pass.",
+    explanation="The guard never opens a modifier that the typist holds, so it cannot prevent this phantom.",
     bad="S0: [shift-left, helm, a]\nS1: [blazon, b, c]",
     good="S0: [shift-left, a, b]\nS1: [c, helm, d]\nS2: [e, f, blazon]",
     of_machine=True,
@@ -267,8 +272,10 @@ MODIFIER_MAKES_PHANTOM = CheckRule(
     slug="modifier-makes-phantom",
     severity=Severity.WARNING,
     purpose="One key, with host modifiers held, makes the machine read a key that is not pressed.",
-    explanation="Modifiers are not opened by the guard. Where the newest key and the modifiers make a phantom, the key is "
-    "not closed, and the press is counted as refused. Feeding a modifier through another of its keys may avoid it.",
+    explanation=(
+        "The guard does not open modifiers. If the newest key makes a phantom together with the modifiers, the key "
+        "is not closed, and the press counts as refused. Another key of the same modifier may avoid it."
+    ),
     bad="keys: {ShiftLeft: shift-left, AltLeft: blazon, KeyR: r}",
     good="keys: {ShiftLeft: shift-right, AltLeft: blazon, KeyR: r}",
     of_machine=True,
@@ -283,9 +290,11 @@ def _of_two(conflicts: PlanConflicts) -> Iterator[Report]:
 TWO_KEYS_MAKE_PHANTOM = CheckRule(
     slug="two-keys-make-phantom",
     severity=Severity.WARNING,
-    purpose="Two keys held together, with their modifiers, make the machine read a third.",
-    explanation="Two keys and a modifier lie at three corners of a rectangle. With the guard on the older key is opened "
-    "when the newer one closes, so the machine reads what was typed last; then this is a note.",
+    purpose="Two keys held together, with their modifiers, make the machine read a third key.",
+    explanation=(
+        "Two keys and a modifier are at three corners of a rectangle. With the guard on, the older key opens when "
+        "the newer one closes, so the machine reads the key that was typed last; then the finding is a note."
+    ),
     bad="keys: {ShiftLeft: shift-left, KeyJ: j, KeyP: p}",
     good="keys: {ShiftLeft: shift-left, KeyJ: j, KeyA: a}",
     of_machine=True,
@@ -300,9 +309,11 @@ def _of_three(conflicts: PlanConflicts) -> Iterator[Report]:
 THREE_KEYS_MAKE_PHANTOM = CheckRule(
     slug="three-keys-make-phantom",
     severity=Severity.WARNING,
-    purpose="Three keys held together make the machine read a fourth.",
-    explanation="The keys lie at three corners of a rectangle of select and sense lines. With the guard on the oldest key "
-    "is opened when the newest one closes; then this is a note. Games hold three keys, typists seldom do.",
+    purpose="Three keys held together make the machine read a fourth key.",
+    explanation=(
+        "The keys are at three corners of a rectangle of select and sense lines. With the guard on, the oldest key "
+        "opens when the newest one closes; then the finding is a note. Games hold three keys; typists seldom do."
+    ),
     bad="keys: {KeyQ: q, KeyO: o, KeyA: a}",
     good="keys: {KeyQ: q, KeyW: w, KeyE: e}",
     of_machine=True,
@@ -338,8 +349,10 @@ PHANTOM_WITHOUT_KEY = CheckRule(
     slug="phantom-without-key",
     severity=Severity.NOTE,
     purpose="Keys held together make the machine read a crosspoint that has no key.",
-    explanation="Nothing is typed by it, but a machine that counts closed crosspoints may then ignore all keys. "
-    "One finding a crosspoint, with the number of sets of contacts that reach it.",
+    explanation=(
+        "It types nothing, but a machine that counts closed crosspoints may then ignore all keys. There is one "
+        "finding for each crosspoint, with the number of sets of contacts that reach it."
+    ),
     bad="S0: [a, b]\nS1: [c, none]",
     good="S0: [a, b]\nS1: [c, d]",
     of_machine=True,

@@ -63,8 +63,8 @@ def _unreachable_keys(conflicts: PlanConflicts) -> Iterator[Report]:
     lost = [name for name in names if name not in spared and name not in optional]
     if lost:
         yield Report(
-            f"no host key works {listed(lost)}: nothing on this keyboard does what the machine does with "
-            f"{'it' if len(lost) == 1 else 'them'}; add a line under keys",
+            f"no host key works {listed(lost)}: no key on this keyboard does what "
+            f"{'it does' if len(lost) == 1 else 'they do'} on the machine; add a line under keys",
             cases=len(lost),
         )
     if optional:
@@ -74,16 +74,19 @@ def _unreachable_keys(conflicts: PlanConflicts) -> Iterator[Report]:
             at_most=Severity.NOTE,
         )
     if spared:
-        pairs = listed(f"{name} (in place of it {other})" for name, other in spared.items())
+        pairs = listed(f"{name} ({other} takes its place)" for name, other in spared.items())
         yield Report(f"no host key works {pairs}", cases=len(spared), at_most=Severity.NOTE)
 
 
 UNREACHABLE_KEY = CheckRule(
     slug="unreachable-key",
     severity=Severity.WARNING,
-    purpose="A key of the machine that no host key works.",
-    explanation="A program on the machine may ask for that very key. Layouts reach a key with a line under `keys`. "
-    "A modifier's second key is only a note where the first one is reached, and so is a key that only some machines have.",
+    purpose="No host key works a certain key of the machine.",
+    explanation=(
+        "A program on the machine may ask for exactly that key. A line under `keys` reaches it. For a modifier's "
+        "second key the finding is only a note if the first one is reached; so it is for a key that only some "
+        "machines have."
+    ),
     bad="keys: {KeyA: a, KeyB: b, ShiftLeft: shift-left}",
     good="keys: {KeyA: a, KeyB: b, ShiftLeft: shift-left, F9: c}",
     function=_unreachable_keys,
@@ -102,8 +105,8 @@ def _unreachable_direct_lines(conflicts: PlanConflicts) -> Iterator[Report]:
 UNREACHABLE_DIRECT_LINE = CheckRule(
     slug="unreachable-direct-line",
     severity=Severity.WARNING,
-    purpose="A key on a line of its own that no host key works.",
-    explanation="Such keys interrupt or reset the machine, and no other key does the same.",
+    purpose="No host key works a key that has a line of its own.",
+    explanation="Such a key interrupts or resets the machine, and no other key does the same.",
     bad="keys: {KeyA: a}",
     good="keys: {KeyA: a, F9: hail}",
     function=_unreachable_direct_lines,
@@ -125,9 +128,11 @@ def _unreachable_latches(conflicts: PlanConflicts) -> Iterator[Report]:
 UNREACHABLE_LATCH = CheckRule(
     slug="unreachable-latch",
     severity=Severity.NOTE,
-    purpose="A latching key of the machine that no host key works.",
-    explanation="The latch is in parallel with a key that may well be reached, so nothing is lost but the latching. "
-    "A host lock works it with a line under `locks`.",
+    purpose="No host key works a latching key of the machine.",
+    explanation=(
+        "The latch is in parallel with a key that may well be reached, so only the latching is lost. A host lock "
+        "works the latch with a line under `locks`."
+    ),
     bad="keys: {KeyA: a}",
     good="keys: {KeyA: a}\nlocks: {CapsLock: blazon-latch}",
     function=_unreachable_latches,
@@ -169,7 +174,7 @@ def _only_ways_refused(conflicts: PlanConflicts) -> Iterator[Report]:
         presses = listed(dict.fromkeys(way_words(strokes.plan.layout.host, item.ways[0]) for item in items))
         places = {binding.trigger: binding.place for binding in strokes.plan.bindings if binding.place}
         yield Report(
-            f"nobody can type {shown(text)}: its only press, {presses}, is one that the runtime refuses; choose another stroke for "
+            f"nobody can type {shown(text)}: the runtime refuses its only press, {presses}; choose another stroke for "
             "it, or close contacts through diodes",
             place=next((place for item in items if (place := places.get(item.trigger))), None),
         )
@@ -188,9 +193,12 @@ def refused_texts(strokes: PlanStrokes) -> dict[str, list[Item]]:
 ONLY_WAY_IS_REFUSED = CheckRule(
     slug="only-way-is-refused",
     severity=Severity.ERROR,
-    purpose="A character or function that the runtime refuses, whatever is pressed.",
-    explanation="The layout has a stroke that would type it. But its contacts make a phantom, or are more than "
-    "the machine tells apart, so it is never closed. Another stroke, or another key of the machine for a modifier, avoids it.",
+    purpose="The runtime refuses every press of a character or function.",
+    explanation=(
+        "The layout has a stroke that would type it. But the contacts of the stroke make a phantom, or are more "
+        "than the machine can tell apart, so the stroke is never closed. Another stroke, or another key of the "
+        "machine for a modifier, avoids that."
+    ),
     bad="keys: {F9: shift + alt + a}",
     good="keys: {F9: shift + alt + b}",
     function=_only_ways_refused,
@@ -205,8 +213,8 @@ def _one_shift_only(conflicts: PlanConflicts) -> Iterator[Report]:
             for side, texts in found.items()
         )
         yield Report(
-            f"{told}; with the other Shift the press is refused or types nothing; let both Shift keys close the same key of "
-            "the machine",
+            f"{told}; with the other Shift the press is refused or types nothing; let both Shift keys close the same "
+            "key of the machine",
             cases=sum(map(len, found.values())),
         )
 
@@ -249,10 +257,12 @@ def _types_with_other_shift(levels: Levels, way: Way) -> bool:
 ONE_SHIFT_ONLY = CheckRule(
     slug="one-shift-only",
     severity=Severity.WARNING,
-    purpose="A character or function that is typed with one of the two Shift keys only.",
-    explanation="People hold the Shift that is nearer. Where the two close different keys of the machine, one of them may make a "
-    "phantom with the key, and the press is refused. A line under `keys` lets both close the same key. Where the other Shift types "
-    "another character, because the machine has two modifiers, nothing is said.",
+    purpose="A character or function can be typed with one of the two Shift keys only.",
+    explanation=(
+        "People hold the Shift that is nearer. If the two close different keys of the machine, one of them may "
+        "make a phantom with the key, and then the press is refused. A line under `keys` makes both close the same "
+        "key. There is no finding if the other Shift types another character because the machine has two modifiers."
+    ),
     bad="keys: {ShiftLeft: shift-left, ShiftRight: shift-right, AltLeft: blazon, KeyR: r}",
     good="keys: {ShiftLeft: shift-right, ShiftRight: shift-right, AltLeft: blazon, KeyR: r}",
     function=_one_shift_only,
@@ -274,9 +284,11 @@ def _unreachable_characters(conflicts: PlanConflicts) -> Iterator[Report]:
 UNREACHABLE_CHARACTER = CheckRule(
     slug="unreachable-character",
     severity=Severity.WARNING,
-    purpose="A character of the machine that no press types.",
-    explanation="The host has no such legend, or the layout sends the keys that print it elsewhere. "
-    "A line under `keys` gives the character a trigger of its own.",
+    purpose="No press types a certain character of the machine.",
+    explanation=(
+        "The host has no such legend, or the layout uses the keys that print it for something else. A line under "
+        "`keys` gives the character a trigger of its own."
+    ),
     bad="keys: {KeyA: a, ShiftLeft: shift-left}",
     good="keys: {KeyA: a, KeyB: b, ShiftLeft: shift-left}",
     function=_unreachable_characters,
@@ -298,9 +310,11 @@ def _unreachable_functions(conflicts: PlanConflicts) -> Iterator[Report]:
 UNREACHABLE_FUNCTION = CheckRule(
     slug="unreachable-function",
     severity=Severity.WARNING,
-    purpose="A function of the machine that no press gives.",
-    explanation="Functions are found by their name (Enter, ArrowLeft); those that no host prints, such as B1, "
-    "need a line under `keys`.",
+    purpose="No press gives a certain function of the machine.",
+    explanation=(
+        "Functions are found by their names (Enter, ArrowLeft); functions that no host prints, such as B1, need a "
+        "line under `keys`."
+    ),
     bad="keys: {KeyA: a, F9: hail}",
     good="keys: {KeyA: c, F9: hail}",
     function=_unreachable_functions,
@@ -333,9 +347,12 @@ def _idle_host_keys(conflicts: PlanConflicts) -> Iterator[Report]:
 HOST_KEY_DOES_NOTHING = CheckRule(
     slug="host-key-does-nothing",
     severity=Severity.NOTE,
-    purpose="A host key that has no effect at any level.",
-    explanation="Mostly keys that the machine has nothing for. The list tells what is free for more lines. "
-    "A key that a layout silences with `none` is not listed, and letters, digits and their like have a finding of their own.",
+    purpose="A host key does nothing at any level.",
+    explanation=(
+        "These are mostly keys for which the machine has no use. The list shows which keys are free for more "
+        "lines. It leaves out keys that a layout silences with `none`; letters, digits and other basic keys have a "
+        "finding of their own."
+    ),
     bad="keys: {KeyA: a, KeyB: b}",
     good="keys: {KeyA: a, KeyB: b, F9: none}",
     function=_idle_host_keys,
@@ -353,8 +370,10 @@ PRINT_DIFFERS = CheckRule(
     slug="print-differs",
     severity=Severity.NOTE,
     purpose="A host key prints a character that the machine has, but types another one.",
-    explanation="In a positional layout that is its nature, and the list is what stickers are for. "
-    "In a symbolic one a line of the layout causes it.",
+    explanation=(
+        "In a positional layout that is normal, and stickers are made from this list. In a symbolic layout, a line "
+        "of the layout causes it."
+    ),
     bad="keys: {KeyA: b, ShiftLeft: shift-left, ShiftRight: shift-right}",
     good="keys: {KeyA: a, ShiftLeft: shift-left, ShiftRight: shift-right}",
     function=_printed_but_elsewhere,
@@ -377,7 +396,7 @@ def _needs_larger_keyboard(conflicts: PlanConflicts) -> Iterator[Report]:
     rare = [text for text, ways in strokes.typed.items() if not any(map(is_usual, ways))]
     if rare:
         told = listed(f"{text} ({way_words(host, strokes.typed[text][0])})" for text in rare)
-        yield Report(f"only keys that a keyboard of the form {host.form} lacks type {told}", cases=len(rare))
+        yield Report(f"only keys that are missing on a keyboard of the form {host.form} type {told}", cases=len(rare))
     needed = {text: [_keys_of(strokes, way) for way in ways if is_usual(way)] for text, ways in strokes.typed.items()}
     for what, lacks in LACKING:
         texts = [
@@ -409,8 +428,10 @@ NEEDS_LARGER_KEYBOARD = CheckRule(
     slug="needs-larger-keyboard",
     severity=Severity.NOTE,
     purpose="Something is typed only by keys that small keyboards lack.",
-    explanation="Smaller keyboards have no keypad, no row of function keys, no Insert block, and ANSI boards no key "
-    "beside left Shift. A second trigger on the main block lets their owners type it too.",
+    explanation=(
+        "Smaller keyboards have no keypad, no row of function keys and no Insert block; ANSI boards have no key "
+        "beside left Shift. A second trigger on the main block makes it possible on these keyboards too."
+    ),
     bad="keys: {F9: b}",
     good="keys: {F9: b, KeyB: b}",
     function=_needs_larger_keyboard,

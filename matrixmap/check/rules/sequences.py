@@ -42,7 +42,7 @@ def _sequence_goes_wrong(conflicts: PlanConflicts) -> Iterator[Report]:
         strokes = stroke_name(conflicts.plan.layout.machine, stroke)
         what = REFUSALS[done.refused] if done.refused in REFUSALS else f"types {shown(done.text or 'something else')}"
         yield Report(
-            f"{press} plays {strokes} to type {shown(wanted)}, but a stroke of that is {what}"
+            f"{press} plays {strokes} to type {shown(wanted)}, but one of these strokes is {what}"
             if done.refused
             else f"{press} plays {strokes} to type {shown(wanted)}, but the machine {what}",
         )
@@ -52,9 +52,11 @@ SEQUENCE_GOES_WRONG = CheckRule(
     slug="sequence-goes-wrong",
     severity=Severity.ERROR,
     purpose="A sequence of strokes does not type what it should.",
-    explanation="The guard or the rollover refuses one of its strokes, or the machine reads a phantom, so the strokes "
-    "that are left type something else. Another sequence in the machine's file, or a diode in each contact, helps; "
-    "diodes-cost-margin says what diodes cost.",
+    explanation=(
+        "The guard or the rollover refuses one of its strokes, or the machine reads a phantom, so the other "
+        "strokes type something else. Another sequence in the machine file helps, or a diode in each contact; "
+        "diodes-cost-margin says what diodes cost."
+    ),
     bad="join: symbolic",
     good="join: symbolic\ncontacts: switch-with-diode",
     function=_sequence_goes_wrong,

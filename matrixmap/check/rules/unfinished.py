@@ -35,15 +35,15 @@ def unfinished(machine: Machine) -> Iterator[Report]:
         names = listed(key.name for key in unnamed)
         one = len(unnamed) == 1
         yield Report(
-            f"{names} {'has the name of its crosspoint' if one else 'have the names of their crosspoints'}; "
-            f"call {'it' if one else 'each'} what the machine calls it, or write none where there is no key",
+            f"{names} {'has the name of its crosspoint' if one else 'have the names of their crosspoints'}; give "
+            f"{'it' if one else 'each'} the machine's own name, or write none where there is no key",
             unnamed[0].place,
             cases=len(unnamed),
         )
     if not any(key.types for key in machine.keys):
         yield Report(
-            "no key types anything yet, so nothing can be joined by print; name the modifiers, "
-            "and give each key a line under types",
+            "no key types anything yet, so nothing can be joined by print; name the modifiers, and give each "
+            "key a line under types",
             machine.place,
         )
         return
@@ -74,7 +74,7 @@ def _shift_untold(machine: Machine) -> Iterator[Report]:
     shift = machine.host_shift
     if any(shift in key.selectors for key in letters) and others and not any(shift in key.selectors for key in others):
         yield Report(
-            f"{shift} changes letters alone; write what it makes of {named([key.name for key in others], 6)}, such as "
+            f"{shift} changes only letters; write what it makes of {named([key.name for key in others], 6)}, such as "
             f"{others[0].name}: {{plain: {scalar(others[0].types[PLAIN].text)}, {shift}: '!'}}",
             others[0].place,
             cases=len(others),
@@ -85,9 +85,11 @@ def _shift_untold(machine: Machine) -> Iterator[Report]:
 UNFINISHED_MACHINE = CheckRule(
     slug="unfinished-machine",
     severity=Severity.WARNING,
-    purpose="The file of a machine is not filled in yet.",
-    explanation="A new file has a key with a made-up name at every crosspoint, no characters and no source. A file made "
-    "of a table may not know what Shift makes of a key. Each is told until it is replaced.",
+    purpose="The machine file is not complete yet.",
+    explanation=(
+        "A new file has a key with a made-up name at every crosspoint, no characters and no source. A file made "
+        "from a table may not say what a key types with Shift. Each of these is reported until you replace it."
+    ),
     bad="source: to be filled in",
     good="source: invented for these tests",
     of_machine=True,
@@ -103,8 +105,9 @@ def sweep_not_stated(machine: Machine) -> Iterator[Report]:
     """Whether a machine's file says how long a scan takes."""
     if machine.scan.sweep_us is None:
         yield Report(
-            f"the file of {machine.id} does not say how long one scan takes, so the runtime's times allow for all of the "
-            f"{machine.scan.period_us} us until the next one, and typing is slower than it has to be; add sweep_us to scan",
+            f"the file of {machine.id} does not say how long one scan takes, so the runtime's times allow for all of "
+            f"the {machine.scan.period_us} us until the next one, and typing is slower than necessary; add sweep_us "
+            "to scan",
             machine.place,
         )
 
@@ -112,13 +115,15 @@ def sweep_not_stated(machine: Machine) -> Iterator[Report]:
 SWEEP_NOT_STATED = CheckRule(
     slug="sweep-not-stated",
     severity=Severity.WARNING,
-    purpose="The file of a machine does not say how long one scan takes.",
-    explanation="Lines that are read one after the other see a change at different times. So modifiers close a sweep before "
-    "the key and open a sweep after it, and a key stays closed a sweep longer than its samples take. A sweep that is "
-    "guessed too short makes some keystrokes type with modifiers of the one before. Without sweep_us the times allow for "
-    "the longest that there can be, a whole period: no keystroke is read wrongly then, but each takes longer. "
-    "The program of the machine says it, or an oscilloscope on the first and the last select line; a number that is too "
-    "large does no harm.",
+    purpose="The machine file does not say how long one scan takes.",
+    explanation=(
+        "Lines that are read one after the other see a change at different times. So modifiers close a sweep "
+        "before the key and open a sweep after it, and a key stays closed a sweep longer than its samples take. If "
+        "the sweep in the file is too short, some keystrokes type with the modifiers of the one before. Without "
+        "sweep_us, the times allow for the longest possible sweep, which is the whole period: no keystroke is "
+        "misread then, but each takes longer. The machine's program shows the sweep; so does an oscilloscope on "
+        "the first and the last select line. A number that is too large does no harm."
+    ),
     bad="scan: {period_us: 20000, rollover: 2}",
     good="scan: {period_us: 20000, sweep_us: 640, rollover: 2}",
     of_machine=True,

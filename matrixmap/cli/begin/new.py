@@ -49,9 +49,11 @@ def host(
     ),
     title: str | None = typer.Option(None, "--title", help="Language and country as people write them."),
     form: str | None = typer.Option(
-        None, "--form", help="ansi-104, iso-105, jis-109, abnt-107 or ks-106 (what the keys suggest when left out)."
+        None,
+        "--form",
+        help="ansi-104, iso-105, jis-109, abnt-107 or ks-106 (when left out, the form that the keys suggest).",
     ),
-    base: str = typer.Option("base", "--base", help="The host file from which the new one takes over legends."),
+    base: str = typer.Option("base", "--base", help="The host file that the new one inherits legends from."),
     root: Path | None = RootOption,
     force: bool = ForceOption,
     format: str = FormatOption,
@@ -68,7 +70,9 @@ def host(
         system = XkbSystem()
         if from_xkb == ALL:
             if title is not None or root is not None:
-                raise UsageError("--title and --root go with one keyboard; all of them fill the folder that is named")
+                raise UsageError(
+                    "--title and --root are for one keyboard; with --from-xkb all, name the folder to fill"
+                )
             _import_all(system, Path(tag), form, base, force, told)
         else:
             _import_one(system, from_xkb, tag, title, form, base, root, force, told)
@@ -105,7 +109,7 @@ def layout(
     else:
         text = symbolic_text(id, known_machine, known_host)
     write_new(root, "layout", id, text, force, told)
-    told.line(f"next: matrixmap check {id} says what nothing reaches yet")
+    told.line(f"next: matrixmap check {id} says what no key reaches yet")
     told.end()
 
 
@@ -113,7 +117,9 @@ def layout(
 def adapter(
     id: str = typer.Argument(help="The id, which is the name of the file."),
     netlist: Path = typer.Option(..., "--netlist", metavar="FILE", help="The netlist that the board editor exports."),
-    machine: list[str] = typer.Option(..., "--machine", metavar="ID[/REVISION]", help="A machine that it fits."),
+    machine: list[str] = typer.Option(
+        ..., "--machine", metavar="ID[/REVISION]", help="A machine that the adapter fits."
+    ),
     root: Path | None = RootOption,
     force: bool = ForceOption,
     format: str = FormatOption,
@@ -156,13 +162,13 @@ def _import_one(
     text = _host_text(system, keyboard, tag, title, _base_draft(project, base, tag))
     path = free_path(root, "host", tag, force)
     write_with_schemas(root or Path(), {path: text})
-    told.wrote(path, more=f": {keyboard.form}, with what differs from {base}")
+    told.wrote(path, more=f": {keyboard.form}, with the keys that differ from {base}")
     tell_if_it_hides(project, "host", tag)
     for line in _left_out_lines([keyboard]):
         told.line(line)
     if any(len(typed) > 2 for typed in keyboard.legends.values()):
         told.line(
-            "next: xkb-data does not know what can be read on the keys; a section printed says it (docs/format.md)"
+            "next: xkb-data does not know what can be read on the keys; say it in a section printed (docs/format.md)"
         )
 
 
@@ -175,7 +181,7 @@ def _import_all(system: XkbSystem, folder: Path, form: str | None, base: str, fo
     there = [path for name in names if (path := target / f"{xkb_id(name)}{SUFFIX}").exists()]
     if there and not force:
         raise UsageError(
-            f"{len(there)} of these files are in {target} already, {there[0].name} for one; --force replaces them"
+            f"{len(there)} of these files already exist in {target}, such as {there[0].name}; --force replaces them"
         )
     draft = _base_draft(open_project(None), base)
     texts: dict[str, str] = {}
@@ -239,7 +245,7 @@ def _base_draft(project: Project, base: str, id: str | None = None) -> HostDraft
     loaded = project.host_draft(base)
     draft = _usable(loaded, project, "host", base)
     if loaded and f"{KINDS['host']}/{id}{SUFFIX}" in dict(loaded.inputs):
-        raise UsageError(f"{base} takes over the legends of {id}, so {id} cannot take over those of {base}")
+        raise UsageError(f"{base} inherits legends from {id}, so {id} cannot inherit from {base}")
     return draft
 
 

@@ -48,7 +48,7 @@ def begin_adapter(id: str, netlist: Path, machines: list[str], root: Path | None
     path = free_path(root, "adapter", id, force)
     beside = path.with_suffix(".net")
     if beside.exists() and not force and not (netlist.exists() and beside.samefile(netlist)):
-        raise UsageError(f"{beside} is there already; --force replaces it")
+        raise UsageError(f"{beside} already exists; --force replaces it")
     text = adapter_text(id, read, beside.name, machines, project.known("part"))
     wrong = _wrong(project, id, text, netlist, data, read)
     if wrong:
@@ -73,7 +73,10 @@ def _wrong(project: Project, id: str, text: str, path: Path, data: bytes, netlis
     for part in netlist.parts:
         name, _ = described_by(part, known)
         if name not in known:
-            fault = f"no file of shared/parts describes {name}, which {part.ref} is by its value; write shared/parts/{name}.yaml first"
+            fault = (
+                f"no file of shared/parts describes {name}, which is the value of {part.ref}; write "
+                f"shared/parts/{name}.yaml first"
+            )
             rule = board_rules.UNKNOWN_PART
             found.append(Finding(slug=rule.slug, severity=rule.severity, place=part.place, text=fault))
     if found:

@@ -16,7 +16,7 @@ from matrixmap.model.words import in_a_row
 if TYPE_CHECKING:
     from matrixmap.source.kinds.project import Project
 
-ForceOption = typer.Option(False, "--force", help="Replace a file that is there.")
+ForceOption = typer.Option(False, "--force", help="Replace a file that already exists.")
 
 
 class Told:
@@ -75,7 +75,9 @@ def check_id(id: str) -> None:
     if not re.fullmatch(ID, id):
         raise UsageError(f"{id!r} is not an id: letters, digits and hyphens, such as de-AT")
     if an_id.refuses(id):
-        raise UsageError(f"{id!r} cannot be an id: it names a device on Windows, which has no such file")
+        raise UsageError(
+            f"{id!r} cannot be an id: it is the name of a device on Windows, where no file can have that name"
+        )
 
 
 def free_path(root: Path | None, kind: str, id: str, force: bool) -> Path:
@@ -84,7 +86,7 @@ def free_path(root: Path | None, kind: str, id: str, force: bool) -> Path:
 
     path = (root or Path()) / KINDS[kind] / f"{id}{SUFFIX}"
     if os.path.lexists(path) and not force:
-        raise UsageError(f"{path} is there already; --force replaces it")
+        raise UsageError(f"{path} already exists; --force replaces it")
     return path
 
 

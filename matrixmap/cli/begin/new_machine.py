@@ -30,13 +30,16 @@ FromOption = typer.Option(
     None, "--from", metavar="FILE", help="The matrix as the handbook prints it, pasted as text; - reads standard input."
 )
 RowsOption = typer.Option(
-    None, "--rows", metavar="select|sense", help="What the rows of the table are (what their names say when left out)."
+    None,
+    "--rows",
+    metavar="select|sense",
+    help="What the rows of the table are (when left out, the names of the lines decide).",
 )
 LegendsOption = typer.Option(
     "shift",
     "--legends",
     metavar="STATE,...",
-    help="The modifiers that make the second legend in a cell, the third and so on: shift,graph,shift+graph.",
+    help="The modifiers for the second legend in a cell, the third and so on: shift,graph,shift+graph.",
 )
 
 
@@ -46,22 +49,25 @@ def machine(
         "",
         "--select",
         metavar="NUMBER|NAMES",
-        help="The lines that the machine strobes: how many (8 when left out), or names, A8-A15 or X0,X1; with a table also a prefix.",
+        help=(
+            "The lines that the machine strobes: their number (8 when left out), or names, A8-A15 or X0,X1; with a "
+            "table, a prefix is possible too."
+        ),
     ),
     sense: str = typer.Option(
-        "", "--sense", metavar="NUMBER|NAMES", help="The lines that the machine reads back, likewise."
+        "", "--sense", metavar="NUMBER|NAMES", help="The lines that the machine reads back, in the same way."
     ),
     from_table: str | None = FromOption,
     rows: str | None = RowsOption,
     header: bool | None = typer.Option(
         None,
         "--header/--no-header",
-        help="Whether the first line of the table names lines (what it says when left out).",
+        help="Whether the first line of the table names lines (when left out, its words decide).",
     ),
     labels: bool | None = typer.Option(
         None,
         "--labels/--no-labels",
-        help="Whether the first column of the table names lines (what it says when left out).",
+        help="Whether the first column of the table names lines (when left out, its words decide).",
     ),
     probes: str | None = typer.Option(
         None, "--probes", metavar="FILE", help="Continuity probes, a: 3 - 14 on each line; - reads standard input."
@@ -74,13 +80,13 @@ def machine(
         None,
         "--active",
         metavar="low|high",
-        help="With --probes: the level of a strobed line, which tells the side by diodes.",
+        help="With --probes: the level of a strobed line, which together with diodes shows the strobed side.",
     ),
     legends: str = LegendsOption,
     modifiers: str = typer.Option(
-        "", "--modifiers", metavar="NAME,...", help="Keys that are held and have no usual name."
+        "", "--modifiers", metavar="NAME,...", help="Keys that are held as modifiers but have no usual name."
     ),
-    capitals: bool = typer.Option(False, "--capitals", help="The machine has capital letters only."),
+    capitals: bool = typer.Option(False, "--capitals", help="Say that the machine has capital letters only."),
     place: str | None = typer.Option(
         None, "--place", metavar="FILE|none", help="The rows of the keyboard as text (usual places when left out)."
     ),
@@ -99,7 +105,7 @@ def machine(
     _refuse_lone(measured, probes is not None, "--probes")
     _refuse_lone(read, from_table is not None or probes is not None, "--from or --probes")
     if from_table is not None and probes is not None:
-        raise UsageError("--from and --probes are two sources of one grid; give one of them")
+        raise UsageError("--from and --probes are two sources of one grid; use one of them")
     if from_table is None and probes is None:
         text = _template(id, select, sense, title, source)
         summary: list[str] = []
@@ -147,7 +153,7 @@ def _template(id: str, select: str, sense: str, title: str | None, source: str |
 
     if title is not None or source is not None:
         raise UsageError(
-            "--title and --source go with --from or --probes; a file to be filled in has its lines for them"
+            "--title and --source are for --from or --probes; without these, fill in the lines of the new file"
         )
     return machine_text(id, _template_lines("select", select, "S"), _template_lines("sense", sense, "N"))
 
@@ -188,7 +194,7 @@ def _from_table(
     if table is None:
         raise _refused(report)
     which = "sense" if table.rows_are_sense else "select"
-    note = f"read as columns parted by {table.form}, its rows as {which} lines"
+    note = f"read as columns separated by {table.form}, its rows as {which} lines"
     return _Found(grid=table.grid, origin="the pasted table", notes=(note,))
 
 
@@ -197,7 +203,7 @@ def _from_probes(name: str, strobed: str, ground: str, active: str | None, selec
     from matrixmap.source.report import Report
 
     if select or sense:
-        raise UsageError("--select and --sense go with --from; probes name the lines by their pins")
+        raise UsageError("--select and --sense are for --from; with probes, the lines get their names from the pins")
     if active not in (None, "low", "high"):
         raise UsageError(f"--active is low or high, not {active!r}")
     report = Report()

@@ -26,22 +26,26 @@ def schema(
         None, "--out", metavar="DIR", help="Folder to write the JSON Schemas to (default: schema, in the project)."
     ),
     project: bool = typer.Option(
-        False, "--project", help="Write the names of this project into them: keys, lines, hosts, machines, functions."
+        False,
+        "--project",
+        help="Write the names of this project into the schemas: keys, lines, hosts, machines, functions.",
     ),
     root: Path | None = RootOption,
-    check: bool = typer.Option(False, "--check", help="Write nothing; exit 1 if what stands there is stale."),
+    check: bool = typer.Option(False, "--check", help="Write nothing; exit with 1 if a schema in the folder is stale."),
     format: str = FormatOption,
-    page: bool = typer.Option(False, "--page", help="Print the reference page of the files, in Markdown, instead."),
+    page: bool = typer.Option(
+        False, "--page", help="Print the reference page of the file format, in Markdown, and write no schemas."
+    ),
 ) -> None:
     """Write the JSON Schemas of the kinds of file, by which editors complete and check."""
     from matrixmap.source.shape.schema import SCHEMA_FOLDER, format_page, schema_texts
 
     if choose_format(format) == "json" and (check or page):
-        raise UsageError("--format json tells what was written; --check and --page write nothing")
+        raise UsageError("--format json describes what was written; --check and --page write nothing")
     if page and (check or project):
-        raise UsageError("--page prints what holds for every project, so there is nothing to check")
+        raise UsageError("--page is the same for every project, so there is nothing to check")
     if root is not None and not project:
-        raise UsageError("--root goes with --project; the general schemas are the same everywhere")
+        raise UsageError("--root needs --project; the general schemas are the same everywhere")
     if page:
         typer.echo(format_page(), nl=False)
         return

@@ -23,7 +23,9 @@ def tidy(
     files: list[Path] = typer.Argument(
         ..., metavar="FILE...", help="YAML files of machines, hosts, layouts, parts or adapters."
     ),
-    check: bool = typer.Option(False, "--check", help="Write nothing; exit 1 if a file would change or has findings."),
+    check: bool = typer.Option(
+        False, "--check", help="Write nothing; exit with 1 if a file would change or has findings."
+    ),
 ) -> None:
     """Put files in order: quote what needs quotes, and sort fields, keys and lines. Comments stay, and so does what a file says."""
     from matrixmap.cli.files import write_files
@@ -33,7 +35,7 @@ def tidy(
     for path, found in unclear:
         for fault in found.faults:
             _tell(f"{path}:{fault.line + 1}:{fault.column + 1}: {fault.rule.slug}: {fault.text}")
-        _tell(f"{path} cannot be understood as it stands; nothing was written")
+        _tell(f"{path} cannot be understood; nothing was written")
     if unclear:
         raise typer.Exit(2)
     changed = {path: found for path, (_, found) in done.items() if found.changes}
@@ -46,7 +48,7 @@ def tidy(
     kept = len(done) - len(changed)
     if not check:
         write_files({path: _as_before(done[path][0], found.text) for path, found in changed.items()})
-        typer.echo(f"{len(changed)} of {len(done)} files put in order, {kept} left as they were")
+        typer.echo(f"{len(changed)} of {len(done)} files put in order, {kept} left unchanged")
     elif changed or findings:
         typer.echo(f"{len(changed)} of {len(done)} files would change; matrixmap tidy without --check writes them")
         raise typer.Exit(1)
@@ -72,7 +74,7 @@ def _tidied(path: Path) -> tuple[str, Tidied]:
     try:
         data = read_file(path)
         if len(data) > FILE_BYTES:
-            raise UsageError(f"{path} has more than {FILE_BYTES} bytes; no more are read")
+            raise UsageError(f"{path} has more than {FILE_BYTES} bytes, which is the most for a file")
         text = data.decode("utf-8")
     except OSError as error:
         raise UsageError(f"cannot read {path}: {error.strerror or error}") from error
@@ -87,7 +89,8 @@ def _tidied(path: Path) -> tuple[str, Tidied]:
     kind = kind_of(data)
     if kind is None:
         raise UsageError(
-            f"{path} is no machine, host, layout, part or adapter: none of its fields tells which; nothing was written"
+            f"{path} is not a machine, host, layout, part or adapter: none of its fields shows which; nothing was "
+            "written"
         )
     plain = text.removeprefix("\ufeff").replace("\r\n", "\n")
     try:

@@ -37,7 +37,7 @@ CONTACTS = ("switch", "switch-with-diode", "follows-select")
 @app.command(epilog="Example: matrixmap check quillon8-de-DE-symbolic --fail-on warning")
 def check(
     layouts: list[str] = typer.Argument(
-        None, metavar="[LAYOUT]...", help="Ids of layouts, or YAML files; all when left out."
+        None, metavar="[LAYOUT]...", help="Ids of layouts, or YAML files; all layouts when left out."
     ),
     root: Path | None = RootOption,
     machine: str | None = typer.Option(
@@ -53,14 +53,16 @@ def check(
         None,
         "--adapter",
         metavar="ADAPTER",
-        help="Check the layouts on the board of this adapter: its driver's time, the machine's own keyboard beside it, and which "
-        "phantoms are really read by its volts.",
+        help=(
+            "Check the layouts on the board of this adapter: its driver's time, the machine's own keyboard beside "
+            "it, and by its voltages which phantoms are really read."
+        ),
     ),
     format: str = typer.Option("text", "--format", metavar="|".join(FORMATS), help="How to print the report."),
     all_findings: bool = typer.Option(
-        False, "--all", help="Tell everything, what belongs to the machine and all notes included."
+        False, "--all", help="Show everything, including all notes and the conflicts that belong to the machine."
     ),
-    only: list[str] = typer.Option([], "--only", metavar="SLUG,...", help="Report these rules only."),
+    only: list[str] = typer.Option([], "--only", metavar="SLUG,...", help="Report only these rules."),
     without: list[str] = typer.Option([], "--without", metavar="SLUG,...", help="Leave these rules out."),
     fail_on: str = FailOnOption,
     schema: bool = typer.Option(False, "--schema", help="Print the JSON Schema of --format json and exit."),
@@ -78,16 +80,17 @@ def check(
     project = open_project(root)
     if machine is not None:
         if layouts:
-            raise UsageError("--machine checks a machine by itself; leave the layouts out")
+            raise UsageError("--machine checks a machine by itself; leave out the layouts")
         if adapter is not None:
             raise UsageError(
-                "--adapter goes with layouts; matrixmap adapter checks the wiring of a board by itself, matrixmap margins its volts"
+                "--adapter needs layouts; matrixmap adapter checks the wiring of a board by itself, and matrixmap "
+                "margins its voltages"
             )
         worst = _check_machine(project, machine, contacts, format, all_findings, wanted)
         unread = False
     else:
         if contacts is not None:
-            raise UsageError("--contacts goes with --machine; a layout says itself how contacts close")
+            raise UsageError("--contacts needs --machine; a layout itself says how its contacts close")
         if not layouts:
             print_not_read(project)
         if format == "text":
@@ -138,8 +141,8 @@ def _boards(project: Project, names: list[str], adapter: str) -> dict[str, list[
     for each in (board for of_machine in traced.values() for board in of_machine):
         if missing := volts_missing(each):
             typer.echo(
-                f"the volts of {adapter} on {each.board.fit.name} are not known without {', '.join(missing)}, so phantoms are told as "
-                "on the bare matrix; see matrixmap margins",
+                f"the voltages of {adapter} on {each.board.fit.name} cannot be known without {', '.join(missing)}, so "
+                "phantoms are reported as on the bare matrix; see matrixmap margins",
                 err=True,
             )
     return traced

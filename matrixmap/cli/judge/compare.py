@@ -43,36 +43,44 @@ def compare(
     words: list[str] = typer.Argument(
         None,
         metavar="OLD [NEW] [LAYOUT]...",
-        help="Two sides, each a folder, a layout file or a git revision; NEW is the folder as it stands when left out. "
-        "Then ids of layouts; all when left out.",
+        help=(
+            "Two sides, each a folder, a layout file or a git revision; when NEW is left out, it is the current "
+            "folder. Then ids of layouts; all when left out."
+        ),
     ),
     base: str = typer.Option(
         None,
         "--base",
         metavar="REV",
-        help="Compare with where this branch left REV, in place of OLD, and tell what both changed differently.",
+        help=(
+            "In place of OLD: compare with the point where this branch left REV, and report what both branches "
+            "changed differently."
+        ),
     ),
     root: Path | None = RootOption,
     formats: list[str] = typer.Option(
-        ["text"], "--format", metavar="|".join(FORMATS), help="How to print; several of them with --out DIR."
+        ["text"], "--format", metavar="|".join(FORMATS), help="How to print; give several with --out DIR."
     ),
     out: Path | None = typer.Option(
-        None, "--out", metavar="FILE|DIR", help="Write to a file and not to the terminal; of several forms to a folder."
+        None,
+        "--out",
+        metavar="FILE|DIR",
+        help="Write to this file and not to the terminal; with several forms, to this folder.",
     ),
-    every: bool = typer.Option(False, "--all", help="Text: tell every change, however many."),
+    every: bool = typer.Option(False, "--all", help="Text: show every change, however many there are."),
     findings: bool = typer.Option(
-        False, "--findings", help="Tell what happened to the findings of a check, one by one."
+        False, "--findings", help="Show what happened to the findings of a check, one by one."
     ),
     semver: bool = typer.Option(
-        False, "--semver", help="Print which part of a version number this raises, and why, and nothing else."
+        False, "--semver", help="Print only which part of a version number must be raised, and why."
     ),
     exit_code: bool = typer.Option(False, "--exit-code", help="Exit with 1 if there is a breaking change."),
-    schema: bool = typer.Option(False, "--schema", help="Print the JSON Schema of --format json, and nothing else."),
+    schema: bool = typer.Option(False, "--schema", help="Print only the JSON Schema of --format json."),
     fail_on_new: str = typer.Option(
         "none",
         "--fail-on-new",
         metavar="error|warning|note|none",
-        help="Exit with 1 on new findings from this severity on.",
+        help="Exit with 1 if there are new findings of this severity or a worse one.",
     ),
 ) -> None:
     """Tell what a change means: what each key types now, what is lost and gained, what board and firmware must know.
@@ -206,7 +214,7 @@ class _Sides:
         if word == WORK_TREE:
             return "HEAD"
         if _is_folder(word) or _is_file(word):
-            raise UsageError(f"--base compares branches, and {word} is none; name a revision or nothing")
+            raise UsageError(f"--base compares branches, but {word} is not a revision; name a revision or nothing")
         return word
 
     def _check_layouts(self, words: list[str], *sides: Side) -> None:
@@ -216,7 +224,8 @@ class _Sides:
             if not side.own_ids() and not side.before_first:
                 # Two sides without layouts would be the shipped set beside itself, and nothing would ever have changed.
                 raise UsageError(
-                    f"there are no layouts in {side.name}, so there is nothing to compare; a layout is a file in layouts/"
+                    f"there are no layouts in {side.name}, so there is nothing to compare; a layout is a file in "
+                    "layouts/"
                 )
         known = sorted({id for side in sides for id in side.all_ids()})
         for word in words:
@@ -239,17 +248,17 @@ class _Sides:
         from matrixmap.compare.side import Side
 
         if word == WORK_TREE:
-            return Side("the files as they stand", open_project(self._own_root()))
+            return Side("the current files", open_project(self._own_root()))
         if _is_file(word):
             return Side(word, open_project(_project_of(Path(word)) or self._own_root()), _read_file(word))
         if _is_folder(word):
             if "/" not in word and self._names_revision(word):
-                raise UsageError(f"{word} is a folder and a revision; write ./{word} or heads/{word}")
+                raise UsageError(f"{word} is both a folder and a revision; write ./{word} or heads/{word}")
             return Side(word, open_project(Path(word)))
         try:
             commit = self.repository.commit(word)
         except UsageError as error:
-            raise UsageError(f"{word!r} is no folder, and no revision: {error}") from error
+            raise UsageError(f"{word!r} is not a folder, and not a revision: {error}") from error
         return self._revision(commit, word)
 
     def _revision(self, commit: str, name: str) -> Side:

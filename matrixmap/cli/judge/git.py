@@ -66,7 +66,7 @@ class Repository:
         """The folder's path within the repository, empty or ending in a slash. UsageError if there is no repository."""
         done = self.git("rev-parse", "--show-prefix")
         if done.returncode != 0:
-            raise UsageError(f"{self._shown} is in no git repository that can be read: {_complaint(done)}")
+            raise UsageError(f"{self._shown} is not in a git repository that can be read: {_complaint(done)}")
         return os.fsdecode(done.stdout.removesuffix(b"\n"))
 
     @property
@@ -141,7 +141,7 @@ class Repository:
         stdin.flush()
         words = stdout.readline().split()
         if len(words) != 3 or words[1] != b"blob":
-            raise OSError("the repository does not have its contents")
+            raise OSError("the repository does not contain it")
         # Of a too large file, enough to see that it is; the rest, and a line feed, are passed over.
         left = int(words[2]) + 1
         data = stdout.read(min(left - 1, FILE_BYTES + 1))

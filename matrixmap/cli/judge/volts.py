@@ -47,11 +47,11 @@ class Volts:
             worst = next(each for each in (Read.READ, Read.UNSURE, Read.NEVER) if each in found)
             told.setdefault(worst, []).append(board.name)
         severity = min(finding.severity, Severity.NOTE) if set(told) == {Read.NEVER} else finding.severity
-        words = (f"by the volts of {in_a_row(names)} this is {_WORDS[read.value]}" for read, names in told.items())
+        words = (f"by the voltages of {in_a_row(names)} this is {_WORDS[read.value]}" for read, names in told.items())
         return replace(finding, text="; ".join([finding.text, *words]), severity=severity)
 
 
-_WORDS = {"really read": "really read", "unsure": "unsure: it may be read or not", "never": "never read"}
+_WORDS = {"really read": "really read", "unsure": "unsure: it may or may not be read", "never": "never read"}
 
 
 def volts_of(plan: Plan, boards: Iterable[Traced]) -> Volts | None:

@@ -37,17 +37,20 @@ FORMATS = ("text", "json", "svg", "checklist", "netlist")
 def adapter(
     name: str = typer.Argument(..., metavar="ADAPTER", help="Id of an adapter, or its YAML file."),
     machine: str | None = typer.Option(
-        None, "--machine", metavar="MACHINE[/REVISION]", help="One machine that it fits (all of them if not given)."
+        None,
+        "--machine",
+        metavar="MACHINE[/REVISION]",
+        help="One of the machines that it fits (all of them when left out).",
     ),
     format: str = typer.Option("text", "--format", metavar="|".join(FORMATS), help="How to print."),
     matings: bool = typer.Option(
-        False, "--matings", help="Tell all ways to put it on: what each does, and what prevents it."
+        False, "--matings", help="Show all ways to put it on: what each does, and what prevents it."
     ),
     layout: str | None = typer.Option(
         None,
         "--layout",
         metavar="LAYOUT",
-        help="Tell which strokes of this layout suffer from the machine's own keyboard.",
+        help="Show which strokes of this layout conflict with the machine's own keyboard.",
     ),
     fail_on: str = FailOnOption,
     root: Path | None = RootOption,
@@ -56,9 +59,9 @@ def adapter(
     choose_format(format, FORMATS)
     fails_from = choose_fail_on(fail_on)
     if matings and format not in ("text", "json"):
-        raise UsageError(f"--matings goes with text and json, not with {format}")
+        raise UsageError(f"--matings is for text and json, not for {format}")
     if layout is not None and format != "text":
-        raise UsageError(f"--layout goes with text, not with {format}")
+        raise UsageError(f"--layout is for text, not for {format}")
     project = open_project(root)
     checked = checked_boards(project, name, machine)
     if format in ("svg", "checklist", "netlist"):
@@ -89,12 +92,12 @@ def _own_keyboard(project: Project, layout: str, checked: BoardChecked) -> list[
 
     if next(checked.adapter.headers(Mates.OWN_KEYBOARD), None) is None or checked.traced is None:
         raise UsageError(
-            f"no header of {checked.adapter.id} has mates: own-keyboard, so the machine's own keyboard is off"
+            f"no header of {checked.adapter.id} has mates: own-keyboard, so the machine's own keyboard is not connected"
         )
     plan = one_plan(project, layout)
     machine = plan.layout.machine
     if machine.id != checked.machine.id:
-        raise UsageError(f"{layout} is for {machine.id}, and this board is on {checked.machine.id}")
+        raise UsageError(f"{layout} is for {machine.id}, but this board is on {checked.machine.id}")
     found = beside_own_keyboard(plan, Contacts(checked.traced.how))
     lines = [
         f"with one key of the machine's own keyboard held, {len(found.suffering)} of {found.strokes} strokes of {plan.id} make a "
@@ -206,7 +209,7 @@ def _read_file(project: Project, name: str) -> Loaded[Adapter]:
     path, data = Path(name), read_named(name)
     kind = kind_of(data)
     if kind not in ("adapter", None):
-        raise UsageError(f"{name} describes a {kind} and no adapter")
+        raise UsageError(f"{name} describes a {kind}, not an adapter")
     try:
         return project.adapter_text(path.stem, name, data, lambda file: _beside(path, file))
     except OSError as error:

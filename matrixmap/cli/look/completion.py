@@ -68,7 +68,9 @@ WITHOUT_IDS = frozenset({"usages", "rules", "schema", "list", "new", "tidy", "ke
 @app.command(epilog="Example: matrixmap completion bash >> ~/.bashrc")
 def completion(
     shell: str = typer.Argument(..., help="bash, zsh or fish."),
-    after: list[str] = typer.Argument(None, metavar="[WORD]...", help="Of `words`: command, word before, word so far."),
+    after: list[str] = typer.Argument(
+        None, metavar="[WORD]...", help="For `words`: the command, the word before, and the word so far."
+    ),
 ) -> None:
     """Print a script by which a shell completes commands, options and the ids of layouts, machines, hosts and adapters."""
     if shell == WORDS:

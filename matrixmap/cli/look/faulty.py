@@ -40,7 +40,7 @@ def table_of(project: Project, adapter: str, layout: str, machine: str | None) -
     try:
         return fault_table(board.traced, plan, _others(project, plan))
     except NoPressError as fault:
-        raise UsageError(f"no press of {layout} types anything, so no fault can show") from fault
+        raise UsageError(f"no press of {layout} types anything, so no press can show a fault") from fault
     except ClosersError as fault:
         raise UsageError(f"{board.adapter.id} on {board.fit.name}: {fault}") from fault
 
@@ -69,4 +69,4 @@ def need_solver() -> None:
     from importlib.util import find_spec
 
     if find_spec("scipy") is None:
-        raise UsageError("the fewest presses are found by scipy, which is not installed: pip install 'matrixmap[kit]'")
+        raise UsageError("scipy finds the fewest presses, but is not installed: pip install 'matrixmap[kit]'")

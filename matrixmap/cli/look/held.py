@@ -60,8 +60,8 @@ class HeldWords:
         opened = fate.status is Status.OPENED
         return {
             Cause.PHANTOM: f"the guard: with {'the others' if opened else 'the modifiers'} it would make a phantom",
-            Cause.ROLLOVER: f"the machine tells {apart} apart",
-            Cause.CONTACT: "its contact is that of a newer key" if opened else "its contact is closed already",
+            Cause.ROLLOVER: f"the machine can tell {apart} apart",
+            Cause.CONTACT: "its contact is that of a newer key" if opened else "its contact is already closed",
             Cause.MODIFIERS: "a newer key asks for other modifiers of the machine",
             None: "",
         }[fate.cause]
@@ -126,10 +126,10 @@ def print_held(held: Held, every: bool) -> None:
     layout = held.plan.layout
     count = held.holding.orders
     _say(f"{layout.id}: hold {words.order(range(len(words.keys)))}, in {_orders(count, count)}.")
-    _say(f"By the layout as it is ({_settings(held)}):", before=True)
+    _say(f"With the layout as it is ({_settings(held)}):", before=True)
     _print_groups(words, held.holding, every)
     if held.bare.groups() != held.holding.groups():
-        _say("On the bare matrix, without guard and rollover of the runtime:", before=True)
+        _say("On the bare matrix, without the guard and rollover of the runtime:", before=True)
         _print_groups(words, held.bare, every)
     if held.causes:
         _say("What makes a phantom there:", before=True)
@@ -152,12 +152,12 @@ def _orders(some: int, count: int) -> str:
     """How many of all orders, in words."""
     if some < count:
         return f"{some} of {count} orders"
-    return "the one order" if count == 1 else f"{'both' if count == 2 else f'all {count}'} orders"
+    return "the only order" if count == 1 else f"{'both' if count == 2 else f'all {count}'} orders"
 
 
 def _more(count: int, every: bool, what: str) -> None:
     if count > MOST_TOLD and not every:
-        _say(f"and {count - MOST_TOLD} more {what} (--all tells them)", 2)
+        _say(f"and {count - MOST_TOLD} more {what} (--all shows them)", 2)
 
 
 def _settings(held: Held) -> str:
@@ -184,11 +184,9 @@ def _print_groups(words: HeldWords, holding: Holding, every: bool) -> None:
             _say(line, 4)
         _say(f"the machine reads {words.reading(holding, group)}", 4)
         if result.lies:
-            _say(f"and also reads, though nothing closes it, {words.also(holding, group)}", 4)
+            _say(f"and also reads, although nothing closes it, {words.also(holding, group)}", 4)
         if result.unseen:
-            _say(
-                f"it does not see one of these open while the others are closed: {words.lines(bits(result.unseen))}", 4
-            )
+            _say(f"it cannot see one of these open while the others are closed: {words.lines(bits(result.unseen))}", 4)
     _more(len(groups), every, "outcomes")
 
 
@@ -196,7 +194,7 @@ def _cause(words: HeldWords, cause: PhantomCause) -> str:
     machine = words.machine
     corner, beside, below = cause.contacts
     name, line = key_name(machine, cause.reads), machine.contact_name(cause.reads)
-    read = f"{name} ({line})" if name != line else f"{line}, where no key is"
+    read = f"{name} ({line})" if name != line else f"{line}, where there is no key"
     return (
         f"{words.order(cause.keys)}: {words.lines((beside, corner, below))} are three corners, and the fourth is {read}"
     )
@@ -213,19 +211,19 @@ def _release(held: Held, words: HeldWords) -> str:
         else:
             order, released, keys = back[0]
             told.append(
-                f"{how} another closes again in {len(back)} of {len(cases)} cases, such as {words.order(keys)} when "
-                f"{words.names[released]} goes up after {words.order(order)}"
+                f"{how} another key closes again in {len(back)} of {len(cases)} cases, such as {words.order(keys)} "
+                f"when {words.names[released]} is released after {words.order(order)}"
             )
         if holding is held.resumed:
             break
-    return f"After one key goes up, {'; '.join(told)}."
+    return f"After one key is released, {'; '.join(told)}."
 
 
 def _print_cures(held: Held, words: HeldWords) -> None:
     if held.holding.is_whole:
-        _say("Nothing to cure: in every order all is closed, and nothing else is read.", before=True)
+        _say("Nothing to cure: in every order all contacts are closed, and nothing else is read.", before=True)
         return
-    _say("What would cure it, by trying it:", before=True)
+    _say("What would cure it (each was tried):", before=True)
     merged: dict[str, list[str]] = {}
     for cure in held.cures:
         merged.setdefault(outcome(cure.holding, words), []).append(cure.line)
@@ -241,7 +239,7 @@ def _print_cures(held: Held, words: HeldWords) -> None:
     if any(cure.holding.is_whole for cure in held.cures):
         _say("A diode takes part of the voltage: measure whether the machine still reads the contact as low.", 2)
     else:
-        _say("What is left is no matter of contacts: none of these lets all keys be read in every order.", 2)
+        _say("No kind of contact cures the rest: none of these makes the machine read all keys in every order.", 2)
 
 
 def outcome(holding: Holding, words: HeldWords, lying: bool = True) -> str:
@@ -255,15 +253,15 @@ def outcome(holding: Holding, words: HeldWords, lying: bool = True) -> str:
         causes[why] = min(count, causes.get(why, 0) + orders)
     told = [f"another key is read in {_orders(lies, count)}"] if lies else []
     told += [f"a key is still opened or refused in {_orders(some, count)} ({why})" for why, some in causes.items()]
-    return "; ".join(told) or "all is closed in every order, and nothing else is read"
+    return "; ".join(told) or "all contacts are closed in every order, and nothing else is read"
 
 
 def _boot(words: HeldWords) -> str:
     """What the keyboard may add to this."""
     count = len({usage for key in words.keys for usage in key.usages if usage not in MODIFIER_BITS})
     return (
-        f"The keyboard itself is not looked at: a boot report carries {BOOT_KEYS} keys besides modifiers (here {count}); "
-        "a keyboard without diodes may report fewer keys, or others."
+        f"The keyboard itself was not examined: a boot report carries {BOOT_KEYS} keys besides modifiers (here "
+        f"{count}); a keyboard without diodes may report fewer keys, or other keys."
     )
 
 

@@ -33,7 +33,7 @@ def hold(
     keys: list[str] = typer.Argument(
         ..., metavar="KEY", help="Keys of the keyboard: W3C codes (KeyW, Space, Shift+KeyA), or what is printed: W."
     ),
-    every: bool = typer.Option(False, "--all", help="Tell every outcome and every cause, not only the first."),
+    every: bool = typer.Option(False, "--all", help="Show every outcome and every cause, not only the first."),
     root: Path | None = RootOption,
     format: str = FormatOption,
 ) -> None:
@@ -47,7 +47,7 @@ def hold(
 
     choose_format(format)
     if len(keys) > HELD_KEYS:
-        raise UsageError(f"hold takes at most {HELD_KEYS} keys, each with its modifiers, and not {len(keys)}")
+        raise UsageError(f"hold takes at most {HELD_KEYS} keys, each with its modifiers, not {len(keys)}")
     project = open_project(root)
     if format == "text":
         print_overrides(project, [layout])
@@ -70,7 +70,7 @@ def read_keys(host: Host, names: list[str]) -> list[HeldKey]:
     for name in names:
         key = read_key(host, name)
         if key_usage(host, key.usage) in {key_usage(host, other.usage) for other in keys}:
-            raise UsageError(f"{name!r} is {usage_name(key.usage)}, which is named before; a key is held once")
+            raise UsageError(f"{name!r} is {usage_name(key.usage)}, which is already named; a key is held once")
         keys.append(key)
     return keys
 
@@ -109,7 +109,7 @@ def _modifier(host: Host, word: str, name: str) -> Usage:
         return known[word]
     if word == "AltGr":
         raise UsageError(f"{name!r} needs AltGr, which the host {host.id} does not have")
-    raise UsageError(f"{word!r} in {name!r} is no modifier{nearest(word, known)} (modifiers: {named(words)})")
+    raise UsageError(f"{word!r} in {name!r} is not a modifier{nearest(word, known)} (modifiers: {named(words)})")
 
 
 def _usage(host: Host, word: str, name: str) -> Usage:

@@ -111,14 +111,14 @@ def why_not(plan: Plan, name: str) -> str:
         for state in key.types:
             if name in [legend.text for legend in key.meanings(state)]:
                 stroke = " + ".join([*([machine.state_name(state)] if state else []), key.name])
-                return f"the machine types it with {stroke}, but this layout reaches that from no key"
+                return f"the machine types it with {stroke}, but no key of this layout reaches that"
     strokes = (
         sequences_of(machine).get(name)
         or [stroke for _, stroke, legend in modal_legends(machine) if legend.text == name][:1]
     )
     if strokes:
         told = ", then ".join(map(machine.keystroke_name, strokes))
-        return f"the machine types it with {told}, but this layout does not reach all of that"
+        return f"the machine types it with {told}, but no keys of this layout reach all of that"
     kind = "character" if len(name) == 1 else "function"
     return f"{machine.title} has no such {kind}"
 

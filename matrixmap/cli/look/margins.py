@@ -36,11 +36,11 @@ def margins(
         None,
         "--machine",
         metavar="MACHINE[/REVISION]",
-        help="One machine that the adapter fits (all revisions of the layout's if not given).",
+        help="One of the machines that the adapter fits (when left out, all revisions of the layout's machine).",
     ),
     format: str = typer.Option("text", "--format", metavar="|".join(FORMATS), help="How to print."),
     typical: bool = typer.Option(
-        False, "--typical", help="Take usual values for those that no file gives, and mark what comes of it."
+        False, "--typical", help="Use usual values for those that no file gives, and mark the results."
     ),
     fail_on: str = FailOnOption,
     root: Path | None = RootOption,
@@ -79,13 +79,13 @@ def margins_for(project: Project, plan: Plan, adapter: str, machine: str | None,
     own = plan.layout.machine.id
     boards = [each for each in checked_boards(project, adapter, machine) if each.fit.machine == own]
     if not boards:
-        raise UsageError(f"{plan.id} is for {own}, and {machine or adapter} is for another machine")
+        raise UsageError(f"{plan.id} is for {own}, but {machine or adapter} is for another machine")
     found = []
     for each in boards:
         if each.traced is None:
             raise UsageError(f"{each.findings[0].place}: {each.findings[0].text}")
         if not each.traced.routes:
-            raise UsageError(f"{each.adapter.id} on {each.fit.name} closes no contact; matrixmap adapter tells why")
+            raise UsageError(f"{each.adapter.id} on {each.fit.name} closes no contact; matrixmap adapter says why")
         if each.traced.how != plan.contacts.value:
             raise UsageError(
                 f"{plan.id} says contacts: {plan.contacts.value}, but {each.adapter.id} closes them as {each.traced.how}; change "
@@ -103,7 +103,7 @@ def _print_file(found: list[Margins], plan: Plan, format: str) -> None:
         raise UsageError(f"{format} shows one machine; say which with --machine (fits: {known})")
     if first.facts is None:
         missing = ", ".join(dict.fromkeys(f"{each.field} of {each.of}" for each in first.missing))
-        raise UsageError(f"the voltages cannot be known without {missing}; --typical takes usual values")
+        raise UsageError(f"the voltages cannot be known without {missing}; --typical uses usual values")
     if format == "spice":
         from matrixmap.emit.boards.spice import margins_spice
 

@@ -189,7 +189,7 @@ def _print_matrix(console: Console, plan: Plan, reached: dict[Contact, Reached])
 
     machine = plan.layout.machine
     console.print(f"{shown(plan.layout.title)} ({plan.id})")
-    console.print("The matrix: in each cell the machine's key, and the host keys that reach it.")
+    console.print("The matrix: each cell shows the machine's key and the host keys that reach it.")
     cells: dict[tuple[int, int], list[str]] = {}
     names = {key.contact for key in machine.keys}
     for row in range(len(machine.select)):
@@ -280,7 +280,7 @@ def _print_host(console: Console, plan: Plan, keys: dict[Usage, Levels]) -> None
                 console.print(line, soft_wrap=True)
     if idle:
         console.print()
-        for line in _hanging("", f"These do nothing: {', '.join(idle)}", console):
+        for line in _hanging("", f"These keys do nothing: {', '.join(idle)}", console):
             console.print(line, soft_wrap=True)
 
 

@@ -13,7 +13,7 @@ app = make_app()
 @app.command(epilog="Example: matrixmap usages IntlBackslash")
 def usages(
     pattern: str = typer.Argument(
-        "", help="A number (0x64), a W3C code (KeyA) or a part of a name; all when left out."
+        "", help="A number (0x64), a W3C code (KeyA) or a part of a name; all usages when left out."
     ),
     format: str = FormatOption,
 ) -> None:

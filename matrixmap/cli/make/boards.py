@@ -93,9 +93,11 @@ def _told(adapter: str, plans: Iterable[Plan], boards: Mapping[str, object]) -> 
             counted[id] = max(counted.get(id, 0.0), plan.timing.driver_us)
     for id, most in sorted(counted.items()):
         if most:
-            yield f"the times of tables for {id} count up to {most:g} microseconds of the driver of {adapter}"
+            yield f"the times of tables for {id} allow for up to {most:g} microseconds of the driver of {adapter}"
         else:
-            yield f"{adapter} does not say how long its driver takes on {id}, so the times of tables count none of it"
+            yield (
+                f"{adapter} does not say how long its driver takes on {id}, so the times of tables do not allow for it"
+            )
 
 
 def _driver(boards: list[BoardChecked], how: Mapping[str, str]) -> dict[str, str]:

@@ -35,19 +35,24 @@ app = make_app()
 
 @app.command(epilog="Example: matrixmap build quillon8-en-GB-symbolic --out firmware/tables")
 def build(
-    layouts: list[str] = typer.Argument(None, metavar="[LAYOUT]...", help="Ids or YAML files; all when left out."),
+    layouts: list[str] = typer.Argument(
+        None, metavar="[LAYOUT]...", help="Ids or YAML files; all layouts when left out."
+    ),
     out: Path = typer.Option(Path("generated"), "--out", metavar="DIR", help="Folder to write to."),
     check: bool = typer.Option(
-        False, "--check", help="Write nothing; exit 1 if a file there is stale, missing or left over."
+        False, "--check", help="Write nothing; exit with 1 if a file in the folder is stale, missing or left over."
     ),
     self_test: bool = typer.Option(
-        False, "--self-test", help="Also write mm_selftest.c, by which firmware tries its port of the runtime."
+        False, "--self-test", help="Also write mm_selftest.c, with which firmware tests its port of the runtime."
     ),
     adapter: str | None = typer.Option(
         None,
         "--adapter",
         metavar="ADAPTER",
-        help="Also write the driver of this adapter for the machines of the layouts; times count what it takes.",
+        help=(
+            "Also write the driver of this adapter for the machines of the layouts; the times of the tables then "
+            "allow for the driver's time."
+        ),
     ),
     force: bool = typer.Option(False, "--force", help="Replace files that no build wrote."),
     quiet: bool = typer.Option(False, "--quiet", help="No summary."),
@@ -63,7 +68,7 @@ def build(
 
     choose_format(format)
     if check and format == "json":
-        raise UsageError("--check tells of files in lines; --format json tells what was written")
+        raise UsageError("--check prints lines about files; --format json describes what was written")
     project = open_project(root)
     print_overrides(project, layouts or ())
     plans = [compile_plan(layout) for layout in usable(read_layouts(project, layouts or []))]
@@ -102,7 +107,9 @@ def _one_file_each(plans: list[Plan]) -> None:
         for id, place in places.items():
             other = seen.setdefault(id.lower(), id)
             if other != id:
-                fault = f"{id} differs from the {kind} {other} ({places[other]}) in case only, and both would share one file"
+                fault = (
+                    f"{id} differs from the {kind} {other} ({places[other]}) only in case, so both would share one file"
+                )
                 report.add(IDS_DIFFER_IN_CASE, place, f"{fault}; rename one, or build them into different folders")
     if report.findings:
         print_reading_findings(report.findings)
@@ -120,7 +127,7 @@ def _one_id16_each(plans: list[Plan]) -> None:
     for id, other in sharing(places).items():
         fault = f"{id} and {other} ({places[other]}) have the same 16-bit id, {id16_text(id)}"
         hint = "rename the one that no firmware has stored yet, or build them into different folders"
-        report.add(SAME_16_BIT_ID, places[id], f"{fault}, so that firmware that stored it could find either; {hint}")
+        report.add(SAME_16_BIT_ID, places[id], f"{fault}, so firmware that stored it could find either; {hint}")
     if report.findings:
         print_reading_findings(report.findings)
         raise typer.Exit(2)
@@ -138,9 +145,9 @@ def _one_name_each(plans: list[Plan]) -> None:
     for line in dict.fromkeys(line for plan in plans for line in plan.layout.command_names):
         same_name, same_number = numbers.setdefault(line.name, line), names.setdefault(line.number, line)
         if same_name.number != line.number:
-            fault = f"{line.name} is command {line.number} here and {same_name.number} in {same_name.place}"
+            fault = f"{line.name} is command {line.number} here, but {same_name.number} in {same_name.place}"
         elif same_number.name != line.name:
-            fault = f"command {line.number} is {line.name} here and {same_number.name} in {same_number.place}"
+            fault = f"command {line.number} is {line.name} here, but {same_number.name} in {same_number.place}"
         else:
             continue
         report.add(COMMAND_NAMES_DIFFER, line.place, f"{fault}; one firmware cannot tell them apart")
@@ -163,14 +170,11 @@ def _check_fresh(out: Path, contents: Mapping[str, bytes]) -> None:
         *((name, "is missing") for name in found.missing),
         *((name, "is stale") for name in found.stale if name not in found.foreign),
         *(
-            (name, f"is not of a build; only matrixmap build --force replaces it{_why(found)}")
+            (name, f"does not belong to a build; only matrixmap build --force replaces it{_why(found)}")
             for name in found.foreign
         ),
         *((name, "no layout makes this file any more") for name in found.gone),
-        *(
-            (name, "no layout makes this file any more; it was changed since, so a build keeps it")
-            for name in found.changed
-        ),
+        *((name, "no layout makes this file any more; you changed it, so a build keeps it") for name in found.changed),
     ]
     for name, words in sorted(told):
         _tell(out / name, words)
@@ -198,13 +202,13 @@ def _write(out: Path, contents: Mapping[str, bytes], force: bool) -> int:
             write_folder(folder, contents, found.gone, LEDGER)
             left = left_beside(folder)
     for path in left:
-        _tell(path, "is of no use any more and could not be removed; the next build tries again")
+        _tell(path, "is no longer needed but could not be removed; the next build tries again")
     for name in found.gone:
         _tell(out / name, "no layout makes this file any more; it was removed")
     for name in found.changed:
         _tell(
             out / name,
-            "no layout makes this file any more; it was changed since, so it is kept, and from now on it is yours",
+            "no layout makes this file any more; you changed it, so it is kept, and from now on it is yours",
         )
     return len(found.gone)
 
@@ -226,11 +230,12 @@ def _refuse(out: Path, found: Standing) -> NoReturn:
     from matrixmap.emit.tables.build import MANIFEST
 
     for name in found.foreign:
-        _tell(out / name, f"is not of a build and would be replaced{_why(found)}")
+        _tell(out / name, f"does not belong to a build and would be replaced{_why(found)}")
     one = len(found.foreign) == 1
     raise UsageError(
-        f"{len(found.foreign)} file{'' if one else 's'} in {out} that no {MANIFEST} there names; nothing was written: "
-        f"move {'it' if one else 'them'} away, choose another folder, or replace {'it' if one else 'them'} with --force"
+        f"{len(found.foreign)} file{'' if one else 's'} in {out} that no {MANIFEST} there lists; nothing was written: "
+        f"move {'it' if one else 'them'} away, choose another folder, or replace {'it' if one else 'them'} with "
+        "--force"
     )
 
 
@@ -264,8 +269,8 @@ def _figures(plan: Plan) -> dict[str, object]:
 
 
 FOOTNOTE = (
-    "floor: the bytes that the triggers and strokes of the table would take at the least, by the information in them; "
-    "ratio: table to floor, 1 at best."
+    "floor: the least bytes that the triggers and strokes of the table need, by the information in them; ratio: "
+    "table to floor, 1 at best."
 )
 
 

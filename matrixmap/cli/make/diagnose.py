@@ -29,7 +29,10 @@ def diagnose(
     adapter: str = typer.Argument(..., help="Id of an adapter, or its YAML file."),
     layout: str = typer.Argument(..., help="Id of the layout that should be in its chip, or its YAML file."),
     machine: str | None = typer.Option(
-        None, "--machine", metavar="MACHINE[/REVISION]", help="The machine that it is on (the first that it fits)."
+        None,
+        "--machine",
+        metavar="MACHINE[/REVISION]",
+        help="The machine that it is on (when left out, the first that it fits).",
     ),
     answers: str | None = typer.Option(
         None, "--answers", metavar="FILE", help="Take the answers from a file: lines such as `Shift 2 -> nothing`."
@@ -37,14 +40,12 @@ def diagnose(
     check: bool = typer.Option(
         True,
         "--check/--no-check",
-        help="Ask on until one wrong answer would be noticed, or stop at the first fault that fits.",
+        help="Continue until one wrong answer would be noticed, or stop at the first fault that fits.",
     ),
     page: Path | None = typer.Option(
         None, "--page", metavar="FILE", help="Write the questions as a page to print, .html or .pdf, and ask nothing."
     ),
-    language: str = typer.Option(
-        "en", "--language", metavar="TAG", help="The language of what is told and of the page."
-    ),
+    language: str = typer.Option("en", "--language", metavar="TAG", help="The language of the output and of the page."),
     root: Path | None = RootOption,
 ) -> None:
     """Find a fault of a board that was put together: asks for one press at a time, and ends with the joints to look at."""
@@ -55,7 +56,7 @@ def diagnose(
     texts = texts_of("kit", language)
     need_solver()
     if page is not None and answers is not None:
-        raise UsageError("--page and --answers do not go together")
+        raise UsageError("--page and --answers cannot be used together")
     if page is not None:
         check_suffix(page, (".html", ".pdf"))
     given = _read_file(answers) if answers is not None else None
@@ -89,14 +90,14 @@ def _read_file(name: str) -> list[tuple[int, str, str]]:
     try:
         text = read_named(name).decode("utf-8")
     except UnicodeDecodeError as fault:
-        raise UsageError(f"{name} is no text in UTF-8") from fault
+        raise UsageError(f"{name} is not text in UTF-8") from fault
     for number, line in enumerate(text.splitlines(), start=1):
         press, arrow, answer = line.partition(ARROW)
         if arrow:
             found.append((number, press.strip(), answer))
         elif line.strip() and not line.startswith("# "):
             raise UsageError(
-                f"{name}:{number}: a line is a press, an arrow and what appeared, such as Shift 2{ARROW}nothing"
+                f"{name}:{number}: a line must be a press, an arrow and what appeared, such as Shift 2{ARROW}nothing"
             )
     return found
 
@@ -115,7 +116,7 @@ def _take(finder: Finder, given: list[tuple[int, str, str]], file: str) -> None:
             raise UsageError(f"{file}:{number}: there is no press {press!r}{nearest(press, known)}")
         read = read_answer(answer, _answers(finder))
         if read is None:
-            raise UsageError(f"{file}:{number}: nothing stands behind the arrow; where nothing appeared, write nothing")
+            raise UsageError(f"{file}:{number}: there is nothing after the arrow; if nothing appeared, write nothing")
         finder.take(asks, read)
 
 
@@ -131,16 +132,17 @@ def _ask(finder: Finder, texts: Texts, check: bool) -> None:
     table, tree = finder.table, finder.tree
     typer.echo(
         f"{len(table.models)} faults, {len(table.classes)} classes; at most {tree.worst} questions (at least {tree.at_least} are "
-        f"needed), {tree.mean:.1f} on average{', and some more to check' if check else ''}"
+        f"needed), {tree.mean:.1f} on average (at least {tree.least}){', and some more to check' if check else ''}"
     )
     typer.echo(
-        "Before each press take the adapter's supply away for a moment. Write what appears on the screen: a, Enter, nothing,"
+        "Before each press, remove the adapter's supply for a moment. Write what appears on the screen: a, Enter, "
+        "nothing,"
     )
-    typer.echo("a... where it goes on by itself, or something else: ...; undo takes the last answer back, end stops.")
+    typer.echo("a... if it goes on by itself, or something else: ...; undo takes the last answer back, end stops.")
     while (asks := finder.next(check)) is not None or not finder.fitting:
         if asks is None:
             typer.echo(
-                "no single fault fits these answers; undo takes the last one back, end tells what is nearest: ",
+                "no single fault fits these answers; undo takes the last one back, end shows the nearest: ",
                 nl=False,
             )
         else:
@@ -157,7 +159,7 @@ def _ask(finder: Finder, texts: Texts, check: bool) -> None:
         if asks is None:
             continue
         if answer is None:
-            typer.echo("where nothing appears, write nothing")
+            typer.echo("if nothing appears, write nothing")
         else:
             finder.take(asks, answer)
 
@@ -237,14 +239,13 @@ def _tell_class(finder: Finder, texts: Texts, near: Near) -> None:
 
 def _checks(finder: Finder, texts: Texts, near: Near) -> Iterator[str]:
     """The measurements that tell the faults of a class apart."""
-    from matrixmap.emit.boards.kit_words import fault_words, measurement_words
+    from matrixmap.emit.boards.kit_words import measurement_words
     from matrixmap.kit.meter import meter_checks
 
     table = finder.table
     meter = meter_checks(table.board, table.classes[near.number].faults)
     for measurement in meter.measurements:
-        found = "; ".join(fault_words(texts, table.board, fault) for fault in measurement.shows[:3])
-        yield f"{measurement_words(texts, table.board, measurement)}; else {found}"
+        yield measurement_words(texts, table.board, measurement)
 
 
 def _tell_pairs(finder: Finder, texts: Texts) -> None:
@@ -253,7 +254,7 @@ def _tell_pairs(finder: Finder, texts: Texts) -> None:
 
     pairs = finder.pairs()
     if pairs:
-        typer.echo("two faults at once, side by side, fit; that explains less well than one:")
+        typer.echo("two faults side by side fit; that is a weaker explanation than one fault:")
     for one, other in pairs[:MOST_LINES]:
         board = finder.table.board
         typer.echo(shown(f"- {fault_words(texts, board, one)}, and {fault_words(texts, board, other)}"))

@@ -40,14 +40,23 @@ def draw(
     ),
     width: int = typer.Option(0, "--width", metavar="PIXELS", help="Width of a PNG (default: that of the drawing)."),
     paper: str = typer.Option(
-        "", "--poster", metavar="A4|A3", help="One keyboard as large as the paper, lying: the first part asked for."
+        "",
+        "--poster",
+        metavar="A4|A3",
+        help="Draw one keyboard, as large as this paper allows, in landscape: the first part of --parts.",
+    ),
+    language: str = typer.Option(
+        "",
+        "--language",
+        metavar="TAG",
+        help="Language of the drawing, such as de or uk (default: that of the keyboard).",
     ),
     format: str = FormatOption,
     root: Path | None = RootOption,
 ) -> None:
     """Draw the host's keyboard with what each key types, the machine's keyboard with what reaches it, and the matrix."""
     from matrixmap.cli.files import write_all
-    from matrixmap.cli.make.pictures import check_suffix, svg_as_png, svg_pages_as_pdf
+    from matrixmap.cli.make.pictures import check_language, check_suffix, language_of, svg_as_png, svg_pages_as_pdf
     from matrixmap.emit.pictures.drawing import PART_NAMES, left_out
     from matrixmap.emit.pictures.drawing import draw as draw_plan
     from matrixmap.emit.pictures.poster import POSTERS
@@ -58,9 +67,11 @@ def draw(
         if part not in PART_NAMES:
             raise UsageError(f"there is no part {part!r}{nearest(part, PART_NAMES)} (parts: {', '.join(PART_NAMES)})")
     if width and not 100 <= width <= 20_000:
-        raise UsageError(f"a width of {width} pixels is not drawn; it is 100 to 20000")
+        raise UsageError(f"a width of {width} pixels is not possible; it must be 100 to 20000")
     if paper and paper not in POSTERS:
         raise UsageError(f"there is no poster {paper!r}{nearest(paper, POSTERS)} (posters: {', '.join(POSTERS)})")
+    if language:
+        check_language(language)
     choose_format(format)
     check_suffix(out, FORMS)
     project = open_project(root)
@@ -72,7 +83,8 @@ def draw(
     for reason in missing:
         typer.echo(f"note: {reason}", err=True)
     target = out or Path(f"{plan.id}.svg")
-    picture = _poster(plan, wanted, paper) if paper else draw_plan(plan, wanted)
+    tongue = language_of(language, plan.layout.host)
+    picture = _poster(plan, wanted, paper, tongue) if paper else draw_plan(plan, wanted, tongue)
     content: str | bytes = picture
     if target.suffix.lower() == ".png":
         content = svg_as_png(picture, width or None)
@@ -82,7 +94,7 @@ def draw(
     print_written(format, [target])
 
 
-def _poster(plan: Plan, wanted: tuple[str, ...], paper: str) -> str:
+def _poster(plan: Plan, wanted: tuple[str, ...], paper: str, language: str) -> str:
     """The first keyboard that is asked for, on a sheet of paper."""
     from matrixmap.emit.pictures.poster import KEYBOARDS, CrowdedError, poster
 
@@ -90,7 +102,7 @@ def _poster(plan: Plan, wanted: tuple[str, ...], paper: str) -> str:
     if keyboard is None:
         raise UsageError("a poster shows one keyboard: --parts host or --parts machine")
     try:
-        picture = poster(plan, keyboard, paper)
+        picture = poster(plan, keyboard, paper, language)
     except CrowdedError as fault:
         raise UsageError(str(fault)) from fault
     if picture is None:

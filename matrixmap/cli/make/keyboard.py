@@ -37,7 +37,7 @@ def keyboard(
         metavar="FILE",
         help="A report descriptor (binary, hexadecimal text, C array) or a recording; - for standard input.",
     ),
-    layout: str = typer.Option(None, "--layout", metavar="LAYOUT", help="Tell what this layout cannot type on it."),
+    layout: str = typer.Option(None, "--layout", metavar="LAYOUT", help="Say what this layout cannot type on it."),
     keys: bool = typer.Option(False, "--keys", help="Print the keys that are down after each report of a recording."),
     emit: str = typer.Option(None, "--emit", metavar="c", help="Write the table for the runtime's decoder: c."),
     out: Path = typer.Option(Path("generated"), "--out", metavar="DIR", help="Folder that --emit writes to."),
@@ -131,7 +131,7 @@ class _Desk:
                 name = self.names.get(number)
                 yield f"Keyboard {number}" + (f", {shown(name)}:" if name else ":")
             if not self.described.get(number, True):
-                yield "The recording has no descriptor of it: its reports are taken for boot reports."
+                yield "The recording has no descriptor of it: its reports are read as boot reports."
             yield from keyboard_lines(facts)
             if number in self.seen:
                 yield from self._seen_lines(number)
@@ -144,8 +144,8 @@ class _Desk:
         seen = self.seen[number]
         lasted = (self.time_us - (self.first_us or 0)) / 1_000_000
         yield (
-            f"The recording has {seen.reports} reports of it in {lasted:.6f} s, "
-            f"with at most {seen.most} keys down at once and {seen.rolled} that told of too many."
+            f"The recording has {seen.reports} reports of it in {lasted:.6f} s, with at most {seen.most} keys down at "
+            f"once and {seen.rolled} reports of too many keys."
         )
         if seen.keys:
             yield f"Keys seen: {key_runs(seen.keys)}."
@@ -192,14 +192,14 @@ def _missing_lines(found: tuple[Untypable, ...]) -> Iterator[str]:
         if item.lacks:
             lacking.setdefault(" and ".join(map(usage_name, item.lacks)), []).append(shown(item.text))
     if lacking:
-        yield "On this keyboard the layout cannot type, for want of a key:"
+        yield "On this keyboard the layout cannot type, because a key is missing:"
         for key, texts in lacking.items():
             yield f"  {key}: {'  '.join(texts)}"
     else:
         yield "This keyboard can send every key that the layout needs."
     unreached = [shown(item.text) for item in found if not item.lacks]
     if unreached:
-        yield f"No keyboard types these with it, since the layout reaches them from no key: {', '.join(unreached)}."
+        yield f"No keyboard types these with it, because no key of the layout reaches them: {', '.join(unreached)}."
 
 
 def _table_name(file: Path) -> str:

@@ -7,7 +7,7 @@ from pathlib import Path
 import typer
 
 from matrixmap.cli.look.faulty import need_solver, table_of
-from matrixmap.cli.main import make_app
+from matrixmap.cli.main import UsageError, make_app
 from matrixmap.cli.session import RootOption, open_project, print_overrides
 
 app = make_app()
@@ -18,7 +18,10 @@ def kit(
     adapter: str = typer.Argument(..., help="Id of an adapter, or its YAML file."),
     layout: str = typer.Argument(..., help="Id of the layout that is in its chip, or its YAML file."),
     machine: str | None = typer.Option(
-        None, "--machine", metavar="MACHINE[/REVISION]", help="The machine that it is for (the first that it fits)."
+        None,
+        "--machine",
+        metavar="MACHINE[/REVISION]",
+        help="The machine that it is for (when left out, the first that it fits).",
     ),
     out: Path | None = typer.Option(
         None,
@@ -26,8 +29,11 @@ def kit(
         metavar="FILE",
         help="File to write, ending in .html or .pdf (default: the ids of adapter and layout, -kit.html).",
     ),
-    paper: str = typer.Option("A4", "--sheet", metavar="A4|Letter", help="The paper, standing."),
+    paper: str = typer.Option("A4", "--sheet", metavar="A4|Letter", help="The paper, in portrait."),
     language: str = typer.Option("en", "--language", metavar="TAG", help="The language of the sheet."),
+    lookup: bool = typer.Option(
+        False, "--lookup", help="Add a list of keys that tells all faults apart, and a table to look the answers up in."
+    ),
     root: Path | None = RootOption,
 ) -> None:
     """Make the sheet of a kit: the parts in order, what to measure before power, what to type and what must appear."""
@@ -43,12 +49,19 @@ def kit(
     print_overrides(project, [layout])
     table = table_of(project, adapter, layout, machine)
     from matrixmap.emit.boards.kit_sheet import kit_html
-    from matrixmap.kit.meter import harmful, meter_checks
+    from matrixmap.emit.boards.lookup import MOST_LISTED
+    from matrixmap.kit.apart import list_of
+    from matrixmap.kit.meter import meter_checks, to_measure
     from matrixmap.kit.text import text_of
 
     text = text_of(table)
-    meter = meter_checks(table.board, tuple(dict.fromkeys((*table.hidden, *harmful(table.board, table.models)))))
-    html = kit_html(table, text, meter, texts_of("kit", language), PAPERS[paper])
+    meter = meter_checks(table.board, to_measure(table))
+    listed = list_of(table)
+    if lookup and len(listed.chosen) > MOST_LISTED:
+        raise UsageError(
+            f"{len(listed.chosen)} presses are needed to tell all faults apart, and {MOST_LISTED} fit on a paper: leave --lookup out"
+        )
+    html = kit_html(table, text, meter, texts_of("kit", language), PAPERS[paper], listed if lookup else None)
     target = out or Path(f"{table.board.adapter.id}-{table.plan.id}-kit.html")
     write_page(html, target)
     typer.echo(
@@ -58,5 +71,9 @@ def kit(
     typer.echo(
         f"{len(meter.measurements)} measurements before power "
         f"({'fewer do not' if meter.at_least == len(meter.measurements) else f'at least {meter.at_least} are needed'})"
+    )
+    typer.echo(
+        f"{len(listed.chosen)} presses in a fixed list tell all classes apart "
+        f"({'fewer do not' if listed.is_exact else f'at least {listed.at_least} are needed'})"
     )
     typer.echo(f"{target} written")

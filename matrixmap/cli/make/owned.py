@@ -47,7 +47,7 @@ def read_manifest(folder: Path) -> Manifest:
     if kind is None:
         return Manifest()
     if not stat.S_ISREG(kind):
-        return Manifest(damage="it is no file")
+        return Manifest(damage="it is not a file")
     try:
         document = json.loads(path.read_bytes())
     except (ValueError, RecursionError):
@@ -57,7 +57,7 @@ def read_manifest(folder: Path) -> Manifest:
         return Manifest(damage="it has no list of files")
     for name, digest in files.items():
         if name in ("", ".", "..", MANIFEST) or re.search(r"[/\\:\0]", name):
-            return Manifest(damage=f"{name!r} is no name of a file")
+            return Manifest(damage=f"{name!r} is not the name of a file")
         if not isinstance(digest, str) or not re.fullmatch(r"[0-9a-f]{64}", digest):
             return Manifest(damage=f"it has no SHA-256 for {name!r}")
     return Manifest(files=MappingProxyType(files))
@@ -83,7 +83,7 @@ def look_at(folder: Path, contents: Mapping[str, bytes]) -> Standing:
         elif stat.S_ISDIR(kind):
             raise UsageError(f"cannot write {folder / name}: it is a folder")
         elif not stat.S_ISREG(kind) and not stat.S_ISLNK(kind):
-            raise UsageError(f"cannot write {folder / name}: it is no file")
+            raise UsageError(f"cannot write {folder / name}: it is not a file")
         elif stat.S_ISLNK(kind) or (folder / name).read_bytes() != content:
             stale.append(name)
             # We write no links: one is somebody's own, whatever the manifest says. A manifest that can be read is ours.

@@ -36,7 +36,9 @@ def pad(
         metavar="FILE",
         help="A report descriptor (binary, hexadecimal text, C array) or a recording; - for standard input.",
     ),
-    layout: str = typer.Argument(None, metavar="[LAYOUT]", help="Tell what the pad drives by this layout's pads:."),
+    layout: str = typer.Argument(
+        None, metavar="[LAYOUT]", help="Say what the pad drives by this layout's section pads:."
+    ),
     emit: str = typer.Option(None, "--emit", metavar="c", help="Write the table for the runtime's decoder: c."),
     out: Path = typer.Option(Path("generated"), "--out", metavar="DIR", help="Folder that --emit writes to."),
     name: str = typer.Option(None, "--name", metavar="NAME", help="Name of the table (default: that of the file)."),
@@ -91,7 +93,7 @@ def _pads(path: Path, source: Input, descriptor: Path | None, lenient: bool) -> 
                 found[number] = one.name, tuple(replace(each, seen=seen.get((number, at), ())) for at, each in kept)
     if not any(pads for _, pads in found.values()):
         raise UsageError(
-            f"{path}: there is no joystick and no game pad in it (matrixmap keyboard tells what else it is)"
+            f"{path}: there is no joystick and no game pad in it (matrixmap keyboard says what else it is)"
         )
     return found
 

@@ -23,7 +23,9 @@ app = make_app()
 
 @app.command(epilog="Example: matrixmap page quillon8-de-DE-symbolic quillon8-fr-FR-symbolic --out try.html")
 def page(
-    layouts: list[str] = typer.Argument(None, metavar="[LAYOUT]...", help="Ids or YAML files; all when left out."),
+    layouts: list[str] = typer.Argument(
+        None, metavar="[LAYOUT]...", help="Ids or YAML files; all layouts when left out."
+    ),
     out: Path = typer.Option(Path("page.html"), "--out", metavar="FILE", help="File to write, ending in .html."),
     format: str = FormatOption,
     root: Path | None = RootOption,

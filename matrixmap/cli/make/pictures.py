@@ -23,7 +23,7 @@ MM_PER_PIXEL = 25.4 / 96
 def check_suffix(out: Path | None, known: tuple[str, ...]) -> None:
     """Refuses a file name whose ending is not one of those known."""
     if out is not None and out.suffix.lower() not in known:
-        raise UsageError(f"cannot tell what to write into {out}: its name must end in {', '.join(known)}")
+        raise UsageError(f"cannot tell which form to write into {out}: its name must end in {', '.join(known)}")
     # A folder that is missing is more often a slip than a wish.
     if out is not None and not out.parent.is_dir():
         raise UsageError(f"there is no folder {out.parent} to write {out.name} into")
@@ -34,7 +34,9 @@ def refuse_unknown_form(host: Host) -> None:
     from matrixmap.emit.pictures.faces import form_of
 
     if form_of(host) is None:
-        raise UsageError(f"the host {host.id} has the form {host.form!r}: nothing says where the keys of this form lie")
+        raise UsageError(
+            f"the host {host.id} has the form {host.form!r}, but the places of that form's keys are not known"
+        )
 
 
 def check_paper(paper: str, known: Iterable[str]) -> None:
@@ -56,6 +58,13 @@ def check_language(language: str) -> None:
         raise UsageError(f"there is no language {language!r}{nearest(language, LANGUAGES)} (languages: {known})")
 
 
+def language_of(language: str, host: Host) -> str:
+    """The language that is asked for, else that of the keyboard; English where it has no texts."""
+    from matrixmap.emit.texts.language import language_for
+
+    return language or language_for([host.id])
+
+
 def write_page(html: str, target: Path) -> None:
     """Writes an HTML document, as a PDF where the name ends so."""
     from matrixmap.cli.files import write_all
@@ -68,16 +77,22 @@ def svg_pages_as_pdf(pages: Iterable[str]) -> bytes:
 
     The PDF has the title of the first and is tagged, each picture as a figure with its description.
     """
+    from matrixmap.cli.make.visual import in_order_of_sight
+
     sheets, bodies = [], []
-    title = "matrixmap"
+    title, language = "matrixmap", "en"
     for index, svg in enumerate(pages):
         width, height = svg_size(svg)
         if index == 0 and (found := re.search(r"<title[^>]*>([^<]*)</title>", svg)):
             title = found[1]
+        if found := re.search(r'<svg [^>]*? lang="([A-Za-z0-9-]+)"', svg):
+            language = found[1]
         sheets.append(f"@page p{index}{{size:{width} {height};margin:0}}.p{index}{{page:p{index}}}")
-        bodies.append(f"<div class=p{index}>{svg}</div>")
+        bodies.append(f"<div class=p{index}>{in_order_of_sight(svg)}</div>")
     style = "body{margin:0}svg{display:block}" + "".join(sheets)
-    return html_as_pdf(f"<!doctype html><html lang=en><title>{title}</title><style>{style}</style>{''.join(bodies)}")
+    return html_as_pdf(
+        f"<!doctype html><html lang={language}><title>{title}</title><style>{style}</style>{''.join(bodies)}"
+    )
 
 
 def svg_size(svg: str) -> tuple[str, str]:
@@ -131,7 +146,7 @@ def _lay_out(html: str) -> Document:
 
 
 def _fetch_nothing(url: str) -> NoReturn:
-    raise ValueError(f"a picture asks for {url}, but everything it needs is in it")
+    raise ValueError(f"a picture asks for {url}, but pictures may load nothing")
 
 
 def _needs_extra(error: Exception) -> NoReturn:

@@ -29,7 +29,7 @@ def sheet(
         metavar="FILE",
         help="File to write, ending in .html or .pdf (default: the layout's id, -sheet.html).",
     ),
-    paper: str = typer.Option("A4", "--sheet", metavar="A4|Letter", help="The paper, standing."),
+    paper: str = typer.Option("A4", "--sheet", metavar="A4|Letter", help="The paper, in portrait."),
     language: str = typer.Option(
         "", "--language", metavar="TAG", help="Language of the sheet, such as de or uk (default: that of the keyboard)."
     ),
@@ -38,9 +38,8 @@ def sheet(
 ) -> None:
     """Make one page that tells how to type every special character and function of the machine, and what cannot be typed."""
     from matrixmap.cli.files import write_all
-    from matrixmap.cli.make.pictures import check_language, check_paper, check_suffix, one_page_pdf
+    from matrixmap.cli.make.pictures import check_language, check_paper, check_suffix, language_of, one_page_pdf
     from matrixmap.emit.pictures.sheet import PAPERS, sheet_content, sheet_html, sizes_to_try
-    from matrixmap.emit.texts.language import language_for
 
     check_paper(paper, PAPERS)
     if language:
@@ -51,7 +50,7 @@ def sheet(
     print_overrides(project, [layout])
     plan = one_plan(project, layout)
     target = out or Path(f"{plan.id}-sheet.html")
-    tongue = language or language_for([plan.layout.host.id])
+    tongue = language_of(language, plan.layout.host)
     content: str | bytes = sheet_html(plan, paper, language=tongue)
     if target.suffix.lower() == ".pdf":
         sizes = sizes_to_try(sheet_content(plan, tongue))

@@ -33,24 +33,41 @@ def stickers(
         metavar="FILE",
         help="File to write, ending in .svg or .pdf (default: the layout's id, -stickers.svg).",
     ),
-    sheet: str = typer.Option("A4", "--sheet", metavar="A4|Letter", help="The paper, lying."),
+    sheet: str = typer.Option("A4", "--sheet", metavar="A4|Letter", help="The paper, in landscape."),
     size: str = typer.Option("11", "--size", metavar="MM[xMM]", help="Width and height of a sticker in millimetres."),
-    margin: float = typer.Option(1.0, "--margin", metavar="MM", help="Empty edge inside a sticker."),
+    margin: float = typer.Option(1.0, "--margin", metavar="MM", help="The empty margin inside a sticker."),
     every: bool = typer.Option(
-        False, "--all", help="A sticker for every key that types, not only where it differs from its print."
+        False,
+        "--all",
+        help=(
+            "Make a sticker for every key that types, not only for keys that type something else than is printed "
+            "on them."
+        ),
+    ),
+    language: str = typer.Option(
+        "", "--language", metavar="TAG", help="Language of the sheet, such as de or uk (default: that of the keyboard)."
     ),
     format: str = FormatOption,
     root: Path | None = RootOption,
 ) -> None:
     """Make a sticker for each key that types something else than is printed on it, with cut lines and a ruler."""
     from matrixmap.cli.files import write_all
-    from matrixmap.cli.make.pictures import check_paper, check_suffix, refuse_unknown_form, svg_pages_as_pdf
+    from matrixmap.cli.make.pictures import (
+        check_language,
+        check_paper,
+        check_suffix,
+        language_of,
+        refuse_unknown_form,
+        svg_pages_as_pdf,
+    )
     from matrixmap.emit.pictures.stickers import SHEETS, Cut, TooSmallError, sticker_pages
 
     check_paper(sheet, SHEETS)
     width, height = _read_size(size)
     if not 0 <= margin <= min(width, height) / 3:
         raise UsageError(f"a margin of {margin:g} mm does not fit a sticker of {width:g} by {height:g} mm")
+    if language:
+        check_language(language)
     choose_format(format)
     check_suffix(out, (".svg", ".pdf"))
     project = open_project(root)
@@ -58,11 +75,12 @@ def stickers(
     plan = one_plan(project, layout)
     refuse_unknown_form(plan.layout.host)
     try:
-        pages = sticker_pages(plan, Cut(width=width, height=height, margin=margin, sheet=sheet, every=every))
+        cut = Cut(width=width, height=height, margin=margin, sheet=sheet, every=every)
+        pages = sticker_pages(plan, cut, language_of(language, plan.layout.host))
     except TooSmallError as fault:
         raise UsageError(str(fault)) from fault
     if not pages:
-        typer.echo("no key types anything else than is printed on it; --all makes stickers all the same", err=True)
+        typer.echo("no key types anything other than what is printed on it; --all makes stickers anyway", err=True)
         if format == "json":
             print_written(format, [])
         return

@@ -23,7 +23,10 @@ if TYPE_CHECKING:
     from matrixmap.simulate.scan import KeyRead, Reader
 
 EngineOption = typer.Option(
-    "model", "--engine", metavar="model|c", help="The reference model, or the C runtime built by the system's compiler."
+    "model",
+    "--engine",
+    metavar="model|c",
+    help="Play the reference model, or the C runtime built by the system's compiler.",
 )
 TimelineOption = typer.Option(False, "--timeline", help="Print every report, change and press with its time.")
 PhaseOption = typer.Option(
@@ -99,7 +102,7 @@ class Phases:
         phases = critical_phases(player.moments, reader.pace) if fewest * scans <= self.left else ()
         self.left -= max(fewest, len(phases)) * scans
         if self.left < 0:
-            raise UsageError(f"more than {PHASE_SCANS} scans are too many for --phase all; play less at once")
+            raise UsageError(f"--phase all would need more than {PHASE_SCANS} scans; play less at once")
         found: dict[tuple[tuple[str, object], ...], tuple[KeyRead, ...]] = {}
         for phase in phases:
             reads = reader.read(player.moments, phase)

@@ -21,13 +21,13 @@ if TYPE_CHECKING:
     from matrixmap.hid.recording import Event, Keyboard
 
 LenientOption = typer.Option(
-    False, "--lenient", help="Read what can be read: faulty lines and reports are told and change nothing."
+    False, "--lenient", help="Read what can be read: faulty lines and reports are named and have no effect."
 )
 DescriptorOption = typer.Option(
     None, "--descriptor", metavar="FILE", help="Report descriptor of keyboards that have none in the recording."
 )
 IntervalOption = typer.Option(
-    10.0, "--interval", metavar="MS", help="Milliseconds between two reports of a recording without times."
+    10.0, "--interval", metavar="MS", help="Milliseconds between two reports, for a recording without times."
 )
 
 BLOCK_BYTES = 1 << 18
@@ -129,7 +129,7 @@ class RecordingFile:
     def _fault(self, line: int, text: str) -> None:
         told = f"{self.path}:{line}: {text}"
         if not self.lenient:
-            raise UsageError(f"{told} (with --lenient what can be read is read)")
+            raise UsageError(f"{told} (with --lenient, everything that can be read is read)")
         self.faults += 1
         if self.faults <= TOLD_FAULTS:
             typer.echo(f"note: {told}", err=True)
@@ -159,7 +159,7 @@ def read_descriptor(source: Input, lenient: bool) -> Descriptor:
         raise UsageError(told + _hint(text.data))
     if fault is not None:
         if not lenient:
-            raise UsageError(f"{fault} (with --lenient what stands before it is read)")
+            raise UsageError(f"{fault} (with --lenient, everything before it is read)")
         typer.echo(f"note: {fault}", err=True)
     return parsed.descriptor
 

@@ -190,7 +190,7 @@ def _opened_row(machine: Machine, opened: Opened) -> Row:
 
 WHY = {
     "phantom": "a phantom was avoided",
-    "rollover": "the machine tells no more keys apart",
+    "rollover": "the machine can tell no more keys apart",
     "same contact": "the newer one closes the same contact",
     "modifiers": "the newer one asks for other modifiers",
     "pad": "it gives way to what a pad closes",
@@ -206,7 +206,7 @@ def print_outcome(plan: Plan, outcome: Outcome, closed: frozenset[str]) -> None:
     for name, listed in (("lost", outcome.lost), ("extra", outcome.extra), ("closed at the end", sorted(closed))):
         if listed:
             typer.echo(f"{name}: {', '.join(map(shown, listed))}")
-    typer.echo(f"{outcome.reports} reports, {outcome.rolled} of which told of too many keys")
+    typer.echo(f"{outcome.reports} reports, {outcome.rolled} of them of too many keys")
     total = sum(outcome.reasons.values())
     if total:
         what = "a newer one or a pad" if "pad" in outcome.reasons else "a newer one"
@@ -228,7 +228,7 @@ def print_outcome(plan: Plan, outcome: Outcome, closed: frozenset[str]) -> None:
 
 UNPLAYED = {
     "overflow": "the waiting line was full",
-    "refusal": "their modifiers alone make a phantom with it",
+    "refusal": "a phantom with their own modifiers",
     "clash": "it gives way to what a pad closes",
 }
 
@@ -238,8 +238,8 @@ def _print_unplayed(outcome: Outcome) -> None:
 
     if outcome.overflows or outcome.refusals:
         typer.echo(
-            f"presses dropped because the waiting line was full: {outcome.overflows}; "
-            f"refused, since their modifiers alone made a phantom with them: {outcome.refusals}"
+            f"presses dropped because the waiting line was full: {outcome.overflows}; refused because they made a phantom "
+            f"with their own modifiers: {outcome.refusals}"
         )
     for one in outcome.unplayed:
         count = f"{one.count} presses" if one.count > 1 else "a press"

@@ -145,7 +145,7 @@ def _recording(source: Input, descriptor: Path | None, interval: float, lenient:
 
     if descriptor is None and holds_descriptor(source.start):
         raise UsageError(
-            f"{source.path} is a report descriptor, which matrixmap keyboard reads; a recording has the reports too"
+            f"{source.path} is a report descriptor; use matrixmap keyboard, or a recording, which also has the reports"
         )
     if not holds_reports(source.start):
         return None
@@ -197,7 +197,7 @@ def _refuse_pads_without_a_section(layouts: dict[str, Layout], events: tuple[Eve
         return
     for event in events:
         if isinstance(event.action, PadMove | PadLink | SwapPads):
-            raise UsageError(f"{event.place}: {', '.join(layouts)} has no section pads: that says what pads do")
+            raise UsageError(f"{event.place}: {', '.join(layouts)} has no section pads, which says what pads do")
 
 
 def _refuse_keys_on_the_pads_keyboard(layouts: dict[str, Layout], events: tuple[Event, ...]) -> None:

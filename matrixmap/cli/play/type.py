@@ -49,13 +49,16 @@ def type(
     text: str = typer.Argument(..., help="The text to type."),
     rate: str = typer.Option("8", "--rate", metavar="N", help="Keystrokes a second."),
     hold: str = typer.Option(
-        None, "--hold", metavar="MS", help="How long a key is held (default: 5/4 of the time between keystrokes)."
+        None, "--hold", metavar="MS", help="How long a key is held (when left out, 5/4 of the time between keystrokes)."
     ),
     interval: str = typer.Option(
-        "7.5", "--interval", metavar="MS", help="Time between reports: radio 7.5 to 50, USB 1 to 10."
+        "7.5", "--interval", metavar="MS", help="Time between two reports: 7.5 to 50 over radio, 1 to 10 over USB."
     ),
     link: str = typer.Option(
-        "sampled", "--link", metavar="sampled|queued", help="A report shows the keys of its moment, or the next change."
+        "sampled",
+        "--link",
+        metavar="sampled|queued",
+        help="sampled: a report shows the keys that are down at its moment; queued: it shows the next change.",
     ),
     phase: str = PhaseOption,
     engine: str = EngineOption,
@@ -184,8 +187,8 @@ def _print(head: Row, facts: list[Row], counts: Row) -> None:
     if len(facts) > 1:
         typer.echo(f"What is read depends on the phase of the scan: {len(facts)} different texts.")
     typer.echo(
-        f"Reports every {head['interval_ms']:g} ms ({head['link']}); keys held for {head['hold_ms']:g} ms or more; "
-        f"a keystroke every {head['beat_ms']:g} ms, of which the machine needs {head['service_ms']:g} ms on average."
+        f"Reports every {head['interval_ms']:g} ms ({head['link']}); keys held for {head['hold_ms']:g} ms or more; a "
+        f"keystroke every {head['beat_ms']:g} ms, and the machine needs {head['service_ms']:g} ms for one on average."
     )
     limits = head["limits"]
     for limit in limits if isinstance(limits, list) else []:

@@ -180,7 +180,7 @@ def _field_words(change: Change) -> Words:
     new, old = str(change.new), str(change.old)
     match change.fact[1]:
         case "AltGr":
-            return ("right Alt is AltGr now" if change.new else "right Alt is no AltGr any more",)
+            return ("right Alt is AltGr now" if change.new else "right Alt is no longer AltGr",)
         case "id":
             return say("the host {} is now {}", old, new)
     return say(f"{change.fact[1]} of the host: {{}}, was {{}}", new, old)

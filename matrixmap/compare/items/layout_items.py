@@ -69,7 +69,11 @@ def _field(field: str, change: Change) -> tuple[Section, bool, Words]:
             return Section.SETTINGS, False, (words,)
         case "resume":
             words = "comes back when" if change.new else "no longer comes back when"
-            return Section.SETTINGS, False, (f"a key that was opened for a newer one {words} that goes",)
+            return (
+                Section.SETTINGS,
+                False,
+                (f"a key that was opened for a newer one {words} the newer one is released",),
+            )
         case "keyboards":
             apart = change.new == "apart"
             words = "count for its own keys only" if apart else "count for keys of all keyboards"

@@ -73,6 +73,7 @@ MACHINE_KINDS = frozenset(
         "modifier",
         "diode",
         "scan",
+        "visible",
         "place",
         "connector",
         "pin",
@@ -189,7 +190,7 @@ def _also(pair: Pair, change: Change) -> Iterator[Told]:
     new, old = (
         ("nothing",) if value is ABSENT else listed(map(str, cast(tuple[str, ...], value))) for value in _both(change)
     )
-    yield Section.LEGENDS, False, say("{} means besides what it types {}, was {}", where, new, old)
+    yield Section.LEGENDS, False, say("{} also means {}, was {}", where, new, old)
 
 
 def _option(pair: Pair, change: Change) -> Iterator[Told]:
@@ -233,7 +234,7 @@ def _parallel(pair: Pair, change: Change) -> Iterator[Told]:
 def _modifier(pair: Pair, change: Change) -> Iterator[Told]:
     name = cast(Name, change.fact[1]).text
     if change.new is ABSENT:
-        yield Section.KEYS, False, say("{} is no modifier any more", name)
+        yield Section.KEYS, False, say("{} is no longer a modifier", name)
     elif change.old is ABSENT:
         yield Section.KEYS, False, say("new modifier {}: {}", name, _names(change.new))
     else:
@@ -250,22 +251,23 @@ def _names(value: Value | Absent) -> Words:
 
 def _diode(pair: Pair, change: Change) -> Iterator[Told]:
     lines = "/".join(cast(Name, part).text for part in cast(tuple[Value, ...], change.fact[1]))
-    verb = "now has a diode" if change.old is ABSENT else "has no diode any more"
+    verb = "now has a diode" if change.old is ABSENT else "no longer has a diode"
     yield Section.WIRING, False, say("the crosspoint {} {}", lines, (verb,))
 
 
 SCAN_WORDS = {
     "period_us": ("a scan starts every {} us", "was {}"),
     "sweep_us": ("microseconds that a scan takes: {}", "was {}"),
-    "samples_down": ("equal scans that make a press certain: {}", "was {}"),
-    "samples_up": ("equal scans that make a release certain: {}", "was {}"),
-    "debounce": ("what has to be equal in them: {}", "was {}"),
+    "samples_down": ("equal scans that confirm a press: {}", "was {}"),
+    "samples_up": ("equal scans that confirm a release: {}", "was {}"),
+    "debounce": ("what must be equal in these scans: {}", "was {}"),
     "tolerance_percent": ("these times may be off by {} per cent", "was {}"),
-    "rollover": ("keys that the machine tells apart: {}", "was {}"),
+    "rollover": ("keys that the machine can tell apart: {}", "was {}"),
     "repeat_delay_ms": ("a key that stays down repeats after: {} ms", "was {}"),
     "repeat_every_ms": ("and then every: {} ms", "was {}"),
     "strobe_to_read_us": ("from strobe to reading: {} us", "was {}"),
-    "poll_us": ("from one look at the controllers to the next: {} us", "was {}"),
+    "more_keys": ("what comes of more keys than that: {}", "was {}"),
+    "poll_us": ("from one read of the controllers to the next: {} us", "was {}"),
 }
 
 DEBOUNCE_WORDS = {Debounce.KEY.value: "each key by itself", Debounce.WHOLE.value: "the whole scan"}
@@ -274,15 +276,26 @@ DEBOUNCE_WORDS = {Debounce.KEY.value: "each key by itself", Debounce.WHOLE.value
 def _scan(pair: Pair, change: Change) -> Iterator[Told]:
     field = str(change.fact[1])
     now, was = SCAN_WORDS[field]
-    numbers = [
-        "not stated" if value is None else DEBOUNCE_WORDS.get(str(value)) or f"{value:g}"
-        for value in cast(tuple[float | None, ...], _both(change))
-    ]
+    numbers = [_scan_value(value) for value in _both(change)]
     if field == "rollover":
         numbers = ["no limit" if number == "not stated" else number for number in numbers]
     words = (now.format(numbers[0]), ", ", was.format(numbers[1]))
     # Whether fewer keys are told apart than before is played with keys held together.
     yield Section.TIMING, False, words
+
+
+def _scan_value(value: Value | Absent) -> str:
+    if isinstance(value, tuple):
+        return " or ".join(map(str, value))
+    if value is None:
+        return "not stated"
+    return DEBOUNCE_WORDS.get(str(value)) or f"{cast(float, value):g}"
+
+
+def _visible(pair: Pair, change: Change) -> Iterator[Told]:
+    """Nothing changes for a person who types: what is told concerns who tests boards by eye."""
+    now, was = ("always" if value is ABSENT else str(value) for value in _both(change))
+    yield Section.TIMING, False, say("{} shows on the screen: {}, was {}", str(change.fact[1]), now, was)
 
 
 def _switch(pair: Pair, change: Change) -> Iterator[Told]:
@@ -361,6 +374,7 @@ TELLERS: dict[Value, Teller] = {
     "modifier": _modifier,
     "diode": _diode,
     "scan": _scan,
+    "visible": _visible,
     "wired": _wired,
     "switch": _switch,
     "machine": _machine,

@@ -93,7 +93,7 @@ NUMBERING = {"rows": "row by row", "zigzag": "column by column"}
 def _shape(field: str, new: Value | Absent, old: Value | Absent) -> tuple[bool, Words]:
     """A change of how the pins lie: other rows, counting or gender need another board, and so does less room."""
     if field == "shrouded":
-        return bool(new), ("the connector has a shroud now" if new else "the connector has no shroud any more",)
+        return bool(new), ("the connector has a shroud now" if new else "the connector no longer has a shroud",)
     if field == "clearance":
         texts = ("not stated" if value is None else str(value) for value in (new, old))
         less = isinstance(new, int) and isinstance(old, int) and new < old
@@ -114,16 +114,16 @@ def _shape_words(changes: list[Change]) -> Words:
         (f"{side['gender']}{' in a shroud' if side['shrouded'] else ''}",),
     )
     return say(
-        "how the pins of the connector lie is stated now: {}"
+        "the places of the connector's pins are now stated: {}"
         if came
-        else "how the pins of the connector lie is no longer stated; it was {}",
+        else "the places of the connector's pins are no longer stated; they were {}",
         what,
     )
 
 
 ELECTRIC_WORDS = {
     "supply_v": "volts of the supply pin: {}, was {}",
-    "supply_ma": "milliamperes that the supply pin gives: {}, was {}",
+    "supply_ma": "milliamperes that the supply pin may give: {}, was {}",
     "line_v": "volts of a line that nothing pulls: {}, was {}",
     "select": "what the machine does to select lines: {}, was {}",
     "sense": "what the machine does to sense lines: {}, was {}",
@@ -134,9 +134,9 @@ VALUE_WORDS = {
     "pull_up_v": "volts that the pull-ups lead to",
     "driver_low_v": "volts of a strobed line",
     "driver_ohms": "ohms of the driver of a select line",
-    "driver_ma": "milliamperes up to which a strobed line keeps its volts",
+    "driver_ma": "milliamperes up to which the low voltage of a strobed line is promised",
     "unselected_ohms": "ohms by which select lines that are not strobed are driven high",
-    "output_most_ma": "milliamperes that an output bears",
+    "output_most_ma": "milliamperes that an output tolerates",
     "reads_low_v": "volts up to which an input surely reads low",
     "reads_high_v": "volts from which an input surely reads high",
     "leakage_ua": "microamperes that leak at a line",
@@ -144,7 +144,7 @@ VALUE_WORDS = {
     "own_key_ohms": "ohms of a closed key of its own keyboard",
     "strobe_end_to_read_us": "microseconds from the end of a strobe to the read of the next line",
 }
-DRIVES = {"low-only": "pulls them low", "push-pull": "drives them both ways", "input": "reads them"}
+DRIVES = {"low-only": "pulls them low", "push-pull": "drives them high and low", "input": "reads them"}
 
 
 def _electric(field: str, new: Value | Absent, old: Value | Absent) -> tuple[bool, Words]:
@@ -185,7 +185,7 @@ def _electric_words(changes: list[Change]) -> Words:
         for change in changes
         if change.fact[0] == "closes to"
     ]
-    words = "the electrical side is stated now: {}" if came else "the electrical side is no longer stated; it was {}"
+    words = "the electrical side is now stated: {}" if came else "the electrical side is no longer stated; it was {}"
     return say(words, join_words(stated, last=", "))
 
 
@@ -217,4 +217,4 @@ def _revision(change: Change, machines: Callable[[], tuple[Facts, Facts]]) -> It
     for breaking, words, _ in socket_words(changes, machines):
         yield breaking, say("in the revision {}: {}", name, words)
     if not changes:
-        yield False, say("the revision {} states otherwise what is the same", name)
+        yield False, say("the revision {} states the same in another way", name)

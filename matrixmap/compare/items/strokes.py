@@ -81,9 +81,9 @@ def _came_or_went(pair: Pair, change: Change) -> Words:
         case ("accent", *_):
             return ("the machine now types this accent alone",) if came else ("no longer typed alone",)
         case ("dead key", *_):
-            return ("now a dead key",) if came else ("no dead key any more",)
+            return ("now a dead key",) if came else ("no longer a dead key",)
         case ("pair", *_):
-            return ("now composes what it also types otherwise",) if came else ("no longer composes",)
+            return ("now composes what it also types in another way",) if came else ("no longer composes",)
     trigger = trigger_of(change.fact)
     assert trigger is not None, change.fact
     if pair.played is None:
@@ -91,7 +91,7 @@ def _came_or_went(pair: Pair, change: Change) -> Words:
     presses = pair.presses_of(trigger)
     press = next((press for press in presses if len(set(pair.outcome(press))) > 1), None)
     if press is None:
-        return ("now named, though it does nothing else than before" if came else "no longer named; does as before",)
+        return ("now named, but does the same as before" if came else ("no longer named, but does the same as before"),)
     side = 1 if came else 0
     reason = needless(pair, press, side)
     done = ("does",) if reason else does(pair.outcome(press)[side])

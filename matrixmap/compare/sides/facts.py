@@ -24,7 +24,8 @@ fact with another value, and the triggers that press it stay as they are.
 | `parallel`, cap | the keys whose contacts it closes |
 | `modifier`, modifier | its keys |
 | `diode`, lines | True |
-| `scan`, field | the number |
+| `scan`, field | the number, or the words |
+| `visible`, legend | whether it shows on the screen `never` or `at times` |
 | `place`, key | left edge, top edge and width in key pitches |
 | `connector`, field; `pin`, number | the blanked pin; the line on a pin |
 | `shape`, field | how the pins of the connector lie, where it is stated |
@@ -231,7 +232,11 @@ def _machine_facts(machine: Machine) -> Iterator[tuple[Fact, Value]]:
         yield ("modifier", Name("modifier", modifier.name)), tuple(Name("key", key) for key in modifier.keys)
     for field in machine.scan.__slots__:
         value = getattr(machine.scan, field)
+        if isinstance(value, tuple):
+            value = tuple(each.value for each in value) or None
         yield ("scan", field), value.value if isinstance(value, Debounce) else value
+    yield from ((("visible", text), "never") for text in machine.unseen)
+    yield from ((("visible", text), "at times") for text in machine.seen_at_times)
     for row in machine.rows:
         left = row.left
         for placed, width in row.keys:

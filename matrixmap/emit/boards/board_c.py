@@ -136,9 +136,9 @@ def _driver_lines(driver: DriverTime | None) -> Iterator[str]:
         return
     text = (
         "Between the fastest and the slowest moment at which mm_board_show changes a contact lie at most "
-        f"{driver.spread(1):g} microseconds for 1 contact, {driver.spread(8):g} microseconds for 8 that change together; measured: "
-        f"{driver.measured}. Tables that were built with this board count it. If yours takes longer, state it under driver and build "
-        "again."
+        f"{driver.spread(1):g} microseconds for 1 contact, {driver.spread(8):g} microseconds for 8 that change "
+        f"together; measured: {driver.measured}. Tables that are built with this board allow for it. If your driver "
+        "takes longer, state that under driver and build again."
     )
     if driver.follow_us is not None:
         text += f" The sense lines are right at most {driver.follow_us:g} microseconds after a select line has changed."

@@ -86,7 +86,7 @@ def _adapter(board: Board, width: float) -> tuple[str, list[str], float]:
     for number in range(1, board.own_shape.size + 1):
         net = board.nets.get(Pin(board.header.ref, str(number)))
         names[number] = at.get(number) or (net.name if net is not None else None)
-    heading = f"{board.header.ref} of the adapter, seen from the side that one solders: mirrored"
+    heading = f"{board.header.ref} of the adapter, seen from the solder side: mirrored"
     if board.fit.through is not None:
         heading += f"; {board.fit.through.title} leads to the machine"
     return (
@@ -146,7 +146,7 @@ def _kind(board: Board, line: str | None) -> str:
 
 
 def _legend(board: Board) -> Iterable[str]:
-    yield "Pin 1 is square with a thick edge; a crossed pin is blanked: it is taken out, or its hole filled."
+    yield "Pin 1 is square with a thick edge; a crossed pin is blanked: it is removed, or its hole is filled."
     electric = board.electric
     if electric.supply_v is not None and SUPPLY in board.connector.pins:
         most = f", at most {electric.supply_ma:g} mA" if electric.supply_ma is not None else ""

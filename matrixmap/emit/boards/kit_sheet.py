@@ -2,55 +2,54 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 
 from matrixmap.board.cautions import CAUTIONS
 from matrixmap.board.nets import Board
 from matrixmap.emit.boards.checklist import ORDER, step_of
-from matrixmap.emit.boards.kit_words import answer_words, class_words, fault_words, pin_words, reading_words
+from matrixmap.emit.boards.kit_words import (
+    answer_html,
+    fault_words,
+    for_page,
+    marked,
+)
+from matrixmap.emit.boards.lookup import lookup_section
+from matrixmap.emit.boards.meter_rows import bullets, meter_lead, meter_rows, row, rows_table
 from matrixmap.emit.pictures.html import document
-from matrixmap.emit.pictures.svg import FONTS, markup
+from matrixmap.emit.pictures.svg import FONTS
+from matrixmap.emit.pictures.written import SIGN_STYLE
 from matrixmap.emit.texts.language import Texts
+from matrixmap.kit.fewest import Fewest
 from matrixmap.kit.meter import Meter
 from matrixmap.kit.table import FaultTable
 from matrixmap.kit.text import Text
 from matrixmap.model.boards.adapter import Mates, PartUse, Passive
 from matrixmap.model.machine import Gender
 
-MOST_SHOWN = 3
-"""So many faults stand beside a measurement; the rest is counted."""
-BOX = '<td class="box"></td>'
 
-
-def kit_html(table: FaultTable, text: Text, meter: Meter, texts: Texts, paper: str) -> str:
-    """The sheet as an HTML document for a paper of CSS, such as `A4`."""
-    board = table.board
-    title = texts.say("title", adapter=board.adapter.title)
-    cautions = "".join(f"<li>{markup(texts.say(f'caution-{number}'))}</li>" for number in range(1, len(CAUTIONS) + 1))
+def kit_html(
+    table: FaultTable, text: Text, meter: Meter, texts: Texts, paper: str, listed: Fewest | None = None
+) -> str:
+    """The sheet as an HTML document for a paper of CSS, such as `A4`; with rows to look up where a list is given."""
+    board, name = table.board, texts.say("title", adapter=table.board.adapter.title)
+    texts = for_page(texts)
+    cautions = "".join(f"<li>{marked(texts.say(f'caution-{number}'))}</li>" for number in range(1, len(CAUTIONS) + 1))
     parts = [
-        f"<main><h1>{markup(title)}</h1>",
-        f"<p>{markup(texts.say('lead', machine=board.machine.title, layout=table.plan.id))}</p>",
-        f'<section class="caution"><h2>{markup(texts.say("caution"))}</h2><ul>{cautions}</ul></section>',
+        f"<main><h1>{marked(texts.say('title', adapter=board.adapter.title))}</h1>",
+        f"<p>{marked(texts.say('lead', machine=board.machine.title, layout=table.plan.id))}</p>",
+        f'<section class="caution"><h2>{marked(texts.say("caution"))}</h2><ul>{cautions}</ul></section>',
         _section(texts.say("assembly"), texts.say("assembly-lead"), _assembly(board, texts)),
-        _section(texts.say("meter"), _meter_lead(meter, texts), _meter(board, meter, texts)),
+        _section(texts.say("meter"), meter_lead(meter, texts), meter_rows(board, meter, texts)),
         _section(texts.say("type"), texts.say("type-lead"), _typing(table, text, texts)),
+        lookup_section(table, listed, texts) if listed else "",
         "</main>",
     ]
     body = "\n".join(parts)
-    return document(title, STYLE.replace("PAPER", paper), body, language=texts.language, direction=texts.direction)
+    return document(name, STYLE.replace("PAPER", paper), body, language=texts.language, direction=texts.direction)
 
 
 def _section(title: str, lead: str, inner: str) -> str:
-    return f"<section><h2>{markup(title)}</h2><p>{markup(lead)}</p>{inner}</section>"
-
-
-def _table(heads: Iterable[str], rows: Iterable[str]) -> str:
-    head = "".join(f"<th>{markup(each)}</th>" for each in heads)
-    return f"<table><thead><tr><th></th>{head}</tr></thead><tbody>{''.join(rows)}</tbody></table>"
-
-
-def _row(*cells: str) -> str:
-    return f"<tr>{BOX}{''.join(f'<td>{cell}</td>' for cell in cells)}</tr>"
+    return f"<section><h2>{marked(title)}</h2><p>{marked(lead)}</p>{inner}</section>"
 
 
 def _assembly(board: Board, texts: Texts) -> str:
@@ -58,17 +57,17 @@ def _assembly(board: Board, texts: Texts) -> str:
     for number in range(len(ORDER)):
         uses = [use for use in board.adapter.parts.values() if step_of(use.part) == number]
         if uses:
-            rows.append(f'<tr><th colspan="5" class="step">{markup(texts.say(f"step-{number}"))}</th></tr>')
+            rows.append(f'<tr><th colspan="5" class="step">{marked(texts.say(f"step-{number}"))}</th></tr>')
         rows += [
-            _row(
-                f"<b>{markup(use.ref)}</b>",
-                markup("; ".join([use.part.title, *_value(use, texts)])),
-                markup(texts.say(_side(board, use))),
-                markup("; ".join(_way_round(board, use, texts)) or texts.say("either")),
+            row(
+                f"<b>{marked(use.ref)}</b>",
+                marked("; ".join([use.part.title, *_value(use, texts)])),
+                marked(texts.say(_side(board, use))),
+                marked("; ".join(_way_round(board, use, texts)) or texts.say("either")),
             )
             for use in uses
         ]
-    return _table((texts.say("part"), texts.say("what"), texts.say("side"), texts.say("way")), rows)
+    return rows_table((texts.say("part"), texts.say("what"), texts.say("side"), texts.say("way")), rows)
 
 
 def _value(use: PartUse, texts: Texts) -> Iterator[str]:
@@ -111,35 +110,11 @@ def _way_round(board: Board, use: PartUse, texts: Texts) -> Iterator[str]:
         yield texts.say("square", name=next(iter(part.pins.values())))
 
 
-def _meter_lead(meter: Meter, texts: Texts) -> str:
-    shown = {fault for each in meter.measurements for fault in each.shows}
-    count = len(meter.measurements)
-    key = "meter-lead" if meter.at_least == count else "meter-bound"
-    return texts.say(key, count=count, faults=len(shown), bound=meter.at_least)
-
-
-def _meter(board: Board, meter: Meter, texts: Texts) -> str:
-    rows = []
-    for each in meter.measurements:
-        one, other = (pin_words(texts, board, pin) for pin in each.pins)
-        found = list(class_words(texts, board, each.shows))
-        more = [texts.say("more", count=len(found) - MOST_SHOWN)] if len(found) > MOST_SHOWN else []
-        rows.append(
-            _row(
-                f"{markup(one)} {markup(texts.say('and'))} {markup(other)}",
-                markup(reading_words(texts, each.ohms)),
-                markup("; ".join([*found[:MOST_SHOWN], *more])),
-            )
-        )
-    table = _table((texts.say("between"), texts.say("read"), texts.say("finds")), rows)
-    return table + _list(texts.say("eye"), (fault_words(texts, board, fault) for fault in meter.by_eye))
-
-
 def _typing(table: FaultTable, text: Text, texts: Texts) -> str:
     rows = [
-        _row(
-            f"<kbd>{markup(table.presses[number].words)}</kbd>",
-            f"<bdi>{markup(answer_words(texts, table.healthy[number + 1]))}</bdi>",
+        row(
+            f"<kbd>{marked(table.presses[number].words)}</kbd>",
+            f"<bdi>{answer_html(texts, table.healthy[number + 1])}</bdi>",
         )
         for number in text.presses
     ]
@@ -148,15 +123,10 @@ def _typing(table: FaultTable, text: Text, texts: Texts) -> str:
     said = texts.say(key, count=len(text.presses), faults=faults, bound=text.at_least)
     hidden = texts.say("hidden", count=len(table.hidden))
     return (
-        f'<div class="typing">{_table((texts.say("press"), texts.say("appears")), rows)}</div>'
-        f"<p>{markup(said)} {markup(texts.say('wrong'))} {markup(hidden)}</p>"
-        + _list(texts.say("missed"), (fault_words(texts, table.board, fault) for fault in text.missed))
+        f'<div class="typing">{rows_table((texts.say("press"), texts.say("appears")), rows)}</div>'
+        f"<p>{marked(said)} {marked(texts.say('wrong'))} {marked(hidden)}</p>"
+        + bullets(texts.say("missed"), (fault_words(texts, table.board, fault) for fault in text.missed))
     )
-
-
-def _list(lead: str, lines: Iterable[str]) -> str:
-    items = "".join(f"<li>{markup(line)}</li>" for line in lines)
-    return f"<p>{markup(lead)}</p><ul>{items}</ul>" if items else ""
 
 
 STYLE = f"""
@@ -179,6 +149,12 @@ td.box{{width:1.4em;padding:.2em .2em .15em}}
 td.box::before{{content:"";display:inline-block;width:.8em;height:.8em;border:.08em solid #17283a}}
 .typing table{{width:auto}}
 .typing td{{padding:.15em 1em;font-size:1.15em}}
+.lookup{{font-size:.78em}}
+.lookup td,.lookup th{{padding:.1em .2em;border-inline-end:.05em solid #b9b29c;overflow-wrap:anywhere}}
+.lookup td:last-child,.lookup th:last-child{{border:0;border-bottom:.05em solid #b9b29c;width:36%;overflow-wrap:normal}}
+.lookup .blank td{{height:2.2em;border-bottom:.15em solid #17283a}}
+bdi{{direction:ltr}}
 kbd{{font-family:inherit;direction:ltr;unicode-bidi:isolate;border:.07em solid #17283a;padding:0 .3em;border-top-right-radius:.45em}}
+{SIGN_STYLE}
 @media screen{{body{{margin:1rem}}}}
 """

@@ -2,15 +2,36 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
+from itertools import accumulate
 
+from matrixmap.board.geometry import Turn, Way
 from matrixmap.board.nets import Board
-from matrixmap.emit.texts.language import Texts
+from matrixmap.emit.pictures.svg import markup
+from matrixmap.emit.pictures.written import inline
+from matrixmap.emit.texts.language import END, LEFT_TO_RIGHT, RIGHT_TO_LEFT, Texts, texts_of
 from matrixmap.kit.meter import JOINED, OPEN, Measurement
 from matrixmap.kit.screen import NOTHING
 from matrixmap.kit.table import UNTOUCHED, FaultTable
 from matrixmap.kit.trials.faults import Fault, Kind
 from matrixmap.model.boards.adapter import Pin
+
+_DEPTH = {LEFT_TO_RIGHT: 1, RIGHT_TO_LEFT: 1, END: -1}
+
+
+def for_page(texts: Texts) -> Texts:
+    """Texts as a page says them: where it is written from right to left, names and numbers keep their direction."""
+    return replace(texts, isolates=texts.right_to_left)
+
+
+def marked(text: str) -> str:
+    """Text as the content of an element, with the characters that keep a direction to itself where they come in pairs."""
+    depths = list(accumulate(_DEPTH.get(char, 0) for char in text))
+    if not depths or min(depths) < 0 or depths[-1]:
+        return markup(text)
+    return "".join(part if part in _DEPTH else markup(part) for part in re.split(f"([{''.join(_DEPTH)}])", text))
 
 
 def fault_words(texts: Texts, board: Board, fault: Fault) -> str:
@@ -27,7 +48,7 @@ def fault_words(texts: Texts, board: Board, fault: Fault) -> str:
     if fault.kind is Kind.TURNED:
         return texts.say("fault-turned", ref=fault.ref)
     if fault.kind is Kind.CONNECTOR:
-        return texts.say("fault-connector", ref=fault.ref, way=fault.way.words())
+        return texts.say("fault-connector", ref=fault.ref, way=_way_words(texts, fault.way))
     if fault.kind is Kind.JUMPER:
         return texts.say("fault-closed" if board.adapter.parts[fault.ref].closed else "fault-opened", ref=fault.ref)
     return texts.say("fault-layout", layout=fault.layout)
@@ -66,10 +87,16 @@ def reading_words(texts: Texts, ohms: float) -> str:
     return texts.say("apart-chip") if ohms == OPEN else texts.say("about", ohms=f"{ohms:g}")
 
 
+MOST_SHOWN = 3
+"""So many faults are told with a measurement."""
+
+
 def measurement_words(texts: Texts, board: Board, measurement: Measurement) -> str:
-    """A measurement as a sentence."""
+    """A measurement as a sentence, with what is wrong if it reads otherwise."""
     one, other = (pin_words(texts, board, pin) for pin in measurement.pins)
-    return texts.say("measure", one=one, other=other, read=reading_words(texts, measurement.ohms))
+    measured = texts.say("measure", one=one, other=other, read=reading_words(texts, measurement.ohms))
+    found = "; ".join(fault_words(texts, board, fault) for fault in measurement.shows[:MOST_SHOWN])
+    return texts.say("measure-else", measured=measured, found=found)
 
 
 def question_words(texts: Texts, table: FaultTable, asks: int) -> str:
@@ -80,6 +107,20 @@ def question_words(texts: Texts, table: FaultTable, asks: int) -> str:
 def answer_words(texts: Texts, answer: str) -> str:
     """What appears, with nothing by its word."""
     return texts.say("nothing") if answer == NOTHING else answer
+
+
+def answer_html(texts: Texts, answer: str) -> str:
+    """What appears, as the content of an element of HTML: signs that fonts lack as pictures with their names."""
+    return inline(answer_words(texts, answer), texts_of("signs", texts.language))
+
+
+def _way_words(texts: Texts, way: Way) -> str:
+    """How a connector is put on: `turned round, shifted by 1 pin back along`."""
+    parts = [texts.say(f"way-{way.turn.name.lower().replace('_', '-')}")] if way.turn is not Turn.STRAIGHT else []
+    for by, where in ((way.along, "along"), (way.down, "across")):
+        if by:
+            parts.append(texts.say(f"way-{where}-{'back' if by < 0 else 'on'}", count=abs(by)))
+    return ", ".join(parts)
 
 
 def _net(board: Board, pin: Pin) -> str:

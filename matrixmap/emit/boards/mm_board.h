@@ -4,11 +4,11 @@
  * The driver of a board: from the masks of the runtime to the pins that close contacts. `matrixmap build --adapter` writes
  * its tables, traced through the nets of the adapter, as mm_board_ADAPTER_MACHINE.h and .c.
  *
- * Yours are the three functions below. Configure the pins that they write as outputs before mm_board_begin; a pin that is
- * itself on a line of the machine as open-drain, so that 1 lets go of it.
+ * You write the three functions below. Configure the pins that they write as outputs before mm_board_begin. Configure a pin
+ * that is itself on a line of the machine as open-drain, so that 1 releases the line.
  *
- * ORDER OF WRITES. mm_board_show opens before it closes. After each single write of a pin the closed contacts are those of
- * before, or fewer, until only those are left that stay; then they become more, until they are those asked for.
+ * ORDER OF WRITES. mm_board_show opens contacts before it closes others. At first, every write of a pin leaves the same
+ * contacts closed or fewer, until only those are left that stay closed. Then more close, until all those asked for are closed.
  * A set of four contacts at two select and two sense lines passes through three of them for one write.
  */
 #ifndef MM_BOARD_H
@@ -34,7 +34,7 @@ typedef uint16_t mm_board_bits;
 typedef uint32_t mm_board_bits;
 #endif
 
-/* Sense lines that are pulled low, bit n for line n. */
+/* Sense lines to pull low, bit n for line n. */
 #ifdef MM_BOARD_LOW_BITS
 #if MM_BOARD_LOW_BITS <= 8
 typedef uint8_t mm_board_low;
@@ -43,14 +43,14 @@ typedef uint16_t mm_board_low;
 #endif
 #endif
 
-/* Yours: writes those bits of a port that are set in `mask`, as they are in `bits`, and no others. Where an interrupt writes
- * other bits of the port, as that of the select lines does, it must not come in between. */
+/* Yours: writes the bits of a port that are set in `mask`, with their values in `bits`, and no other bits. If an interrupt
+ * writes other bits of the port, as the interrupt of the select lines does, it must not come in between. */
 extern void mm_board_write(uint8_t port, mm_board_bits mask, mm_board_bits bits);
 
-/* Yours: reads a port. Called only where contacts follow select lines. */
+/* Yours: reads a port. It is called only where contacts follow select lines. */
 extern mm_board_bits mm_board_read(uint8_t port);
 
-/* Yours: waits at least so many nanoseconds; may return at once where each write takes longer. */
+/* Yours: waits at least this many nanoseconds; may return at once if each write takes longer. */
 extern void mm_board_wait(uint16_t nanoseconds);
 
 /* The masks of a set: one for each select line, and with pads one for what they pull whatever is strobed. */
@@ -66,15 +66,15 @@ typedef struct mm_board {
     uint8_t direct;
 #if MM_PADS
     uint16_t pulls;  /* sense lines that are pulled low whatever is strobed */
-    uint16_t wanted; /* those that are to be */
+    uint16_t wanted; /* those that must be pulled */
 #endif
 #ifdef MM_BOARD_LOW_BITS /* contacts follow select lines */
-    volatile mm_board_low low[2 * MM_BOARD_SET]; /* the sense lines that each pulls low, in two sets */
-    volatile uint8_t set;                        /* where the set begins that counts */
+    volatile mm_board_low low[2 * MM_BOARD_SET]; /* the sense lines that each one pulls low, in two sets */
+    volatile uint8_t set;                        /* where the set in use begins */
 #endif
 } mm_board;
 
-/* All contacts open. Call it first, before the machine is typed on. */
+/* Opens all contacts. Call it first, before anybody types on the machine. */
 void mm_board_begin(mm_board *board);
 
 /* Closes the contacts that the state asks for, and no others; writes only what changed. Call it after mm_advance.
@@ -85,13 +85,13 @@ void mm_board_show(mm_board *board, const mm_state *state);
 /* The same for masks: `select` has one for each select line of the machine. It lets go of what pads pull. */
 void mm_board_show_masks(mm_board *board, const uint16_t *select, uint8_t direct);
 
-/* Writes again what is shown, which mends a bit that static has flipped. Call it now and then while mm_idle holds. */
+/* Writes again what is shown, which corrects a bit that static has flipped. Call it now and then while mm_idle holds. */
 void mm_board_refresh(mm_board *board);
 
-/* Pulls the sense lines that the strobed select lines ask for, and lets go of all others. Call it from the interrupt of the
- * select lines, at both edges, and from the loop after mm_board_show with that interrupt off; it does nothing where switches close
- * the contacts. The header of a board whose contacts follow has it in line too, for an interrupt that has no time for calls.
- * There are two sets of masks: the loop writes the one that does not count, and makes it count by writing one byte. */
+/* Pulls the sense lines that the strobed select lines ask for, and releases all others. Call it from the interrupt of the
+ * select lines, at both edges, and from the loop after mm_board_show with that interrupt off. It does nothing if switches
+ * close the contacts. If contacts follow, the header of the board also has it in line, for an interrupt without time for calls.
+ * There are two sets of masks: the loop writes the set that is not in use, and switches to it by writing one byte. */
 void mm_board_follow(const mm_board *board);
 
 #ifdef __cplusplus

@@ -81,11 +81,12 @@ def _notes(margins: Margins, layout: str) -> Iterator[str]:
     facts = margins.facts
     assert facts is not None
     yield (
-        f"With {layout}; contacts: {facts.how}, guard {'on' if margins.guard else 'off'}. Each bar reaches from the least to the most "
-        "volts of a line in all corners of all values. What ends in the band is read as chance will have it."
+        f"With {layout}; contacts: {facts.how}, guard {'on' if margins.guard else 'off'}. Each bar reaches from the "
+        "least to the most volts of a line in all corners of all values. A bar that ends in the band may be read "
+        "either way."
     )
     if margins.typical and margins.missing:
-        yield "USUAL VALUES stand for those that are missing: this is no fact of the board."
+        yield "USUAL VALUES replace the missing ones: this is not a fact about the board."
     yield f"Source of the machine: {margins.traced.board.machine.source}."
 
 
@@ -94,7 +95,8 @@ def _description(margins: Margins) -> str:
     facts = margins.facts
     assert facts is not None
     found = [
-        f"An input surely reads low up to {float(facts.low):g} volts and high from {float(facts.high):g} volts; between them lies the band."
+        f"An input surely reads low up to {float(facts.low):g} volts and high from {float(facts.high):g} volts; the "
+        "band lies between them."
     ]
     found += [
         f"{row.kind}: {float(row.least):.2f} to {float(row.most):.2f} volts, {row.verdict}." for row in margins.rows

@@ -35,9 +35,9 @@ def keyboard_lines(facts: KeyboardFacts) -> Iterator[str]:
     yield f"LEDs: {leds or 'none'}."
     yield from _light_lines(facts)
     others = [_run_name(other.first, other.last) for other in facts.others]
-    yield f"Other than keys it sends: {_some(others)}." if others else "It sends nothing but keys."
+    yield f"Besides keys it sends: {_some(others)}." if others else "It sends nothing but keys."
     if not facts.oddities:
-        yield "Nothing is odd in it."
+        yield "Nothing odd was found in it."
         return
     yield "Odd in it:"
     for note in facts.oddities:
@@ -48,7 +48,7 @@ def _light_lines(facts: KeyboardFacts) -> Iterator[str]:
     lights = facts.lights
     if lights is None:
         if facts.leds:
-            yield "A firmware sets none of them (mm_report_leds)."
+            yield "Firmware can set none of them (mm_report_leds)."
         return
     name = f"output report {lights.id}" if lights.id else "the output report"
     length = f"{lights.bytes} byte{'s' if lights.bytes > 1 else ''}{', the first of them its id' if lights.id else ''}"
@@ -56,7 +56,7 @@ def _light_lines(facts: KeyboardFacts) -> Iterator[str]:
         f"{extended_name(LED_PAGE << 16 | usage).removesuffix(' LED')} by bit {bit}"
         for bit, usage in sorted(lights.bit_usages().items())
     )
-    yield f"A firmware sets {found} of {name}, {length} (mm_report_leds)."
+    yield f"Firmware can set {found} of {name}, {length} (mm_report_leds)."
 
 
 def _report_lines(report: Report, keys: dict[tuple[int, int], KeyField]) -> Iterator[str]:
@@ -73,7 +73,7 @@ def _key_field(field: KeyField) -> str:
     bits = f"{field.size} bit{'s' if field.size > 1 else ''}"
     if not field.array:
         return f"{len(field.keys)} keys, {bits} each, all at once: {runs}"
-    told = "tells when more are held" if field.rolls else "does not tell when more are held"
+    told = "reports when more are held" if field.rolls else "does not report when more are held"
     return (
         f"an array of {field.count} x {bits}: {field.at_once} keys at once out of {len(field.keys)}, {runs}; it {told}"
     )
@@ -126,27 +126,30 @@ def _key_lines(facts: KeyboardFacts) -> Iterator[str]:
     if not facts.keys:
         return
     known = frozenset(fact.usage for fact in USAGES if fact.code)
-    yield f"Its reports can carry {len(facts.keys)} usages of the keyboard page; which of them are keys, only the keyboard shows."
+    yield (
+        f"Its reports can carry {len(facts.keys)} usages of the keyboard page; only the keyboard itself shows which "
+        "of them are keys."
+    )
     missing = known - facts.keys
     if missing:
         yield f"They cannot carry {len(missing)} keys that have a W3C code: {key_runs(missing)}."
     both = {Usage(0x31), Usage(0x32)} & facts.keys
     if both:
         names = " and ".join(f"0x{usage:02X}" for usage in sorted(both))
-        yield f"The key beside Enter (Backslash) can come as {names}; a layout that names Backslash takes either."
+        yield f"The key beside Enter (Backslash) can come as {names}; a layout that names Backslash accepts either."
 
 
 def _boot_lines(facts: KeyboardFacts) -> Iterator[str]:
     if facts.not_boot:
-        yield f"Its reports are no boot reports: {'; '.join(facts.not_boot)}."
+        yield f"Its reports are not boot reports: {'; '.join(facts.not_boot)}."
     elif facts.beyond_boot:
         yield (
-            f"Its reports begin as boot reports (HID 1.11, appendix B.1), but {len(facts.beyond_boot)} keys stand elsewhere: "
-            f"{key_runs(facts.beyond_boot)}."
+            f"Its reports begin as boot reports (HID 1.11, appendix B.1), but {len(facts.beyond_boot)} keys are "
+            f"elsewhere: {key_runs(facts.beyond_boot)}."
         )
     else:
         yield "Its reports can be read as boot reports (HID 1.11, appendix B.1)."
-    yield "Whether it offers the boot protocol is not said here, but in its interface descriptor (HID 1.11, appendix E.3)."
+    yield "Its interface descriptor, not this one, says whether it has the boot protocol (HID 1.11, appendix E.3)."
 
 
 def keyboard_document(facts: KeyboardFacts) -> dict[str, object]:

@@ -32,7 +32,7 @@ _SAME, _SIGNED, _NULL = 0x80, 0x20, 0x40
 def no_pad_table(descriptor: Descriptor, pad: Pad) -> str | None:
     """Why there can be no table for a pad; None where there can."""
     if not pad.reports:
-        return "nothing of it can be read"
+        return "it has nothing that can be read"
     if len(pad.reports) > MAX_REPORTS:
         return f"it has {len(pad.reports)} reports; the runtime's decoder knows {MAX_REPORTS}"
     longest = max(report.bytes for report in descriptor.inputs)

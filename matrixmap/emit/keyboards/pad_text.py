@@ -15,8 +15,9 @@ from matrixmap.model.layout import Pads, StrokeName
 from matrixmap.model.machine import Machine
 
 BY_HAND = (
-    "A descriptor numbers buttons, it does not say where they are: which of them is under the thumb, and which end of a stick "
-    "its cable points to, is told by pressing them: a recording of them one after the other is told in their order."
+    "A descriptor numbers the buttons, but does not say where they are. Press them one after the other and record "
+    "that: the recording is then listed in this order. It shows, for example, which button is under the thumb, and "
+    "which end of a stick its cable points to."
 )
 
 
@@ -88,7 +89,7 @@ def pad_lines(facts: PadFacts) -> Iterator[str]:
         fits = f"it fits in {PAD_DESCRIPTOR_BYTES} bytes of RAM" if facts.table_bytes <= PAD_DESCRIPTOR_BYTES else ""
         yield f"Its table for the firmware's decoder has {facts.table_bytes} bytes{'; ' + fits if fits else ''}."
     for note in pad.notes:
-        yield f"  not read as it stands: {note}"
+        yield f"  not read: {note}"
     if facts.seen:
         yield f"The recording has, in this order: {', '.join(map(source_name, facts.seen))}."
 

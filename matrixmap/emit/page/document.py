@@ -14,8 +14,10 @@ from matrixmap.emit.pictures.faces import Face, Faces, Kind, form_of
 from matrixmap.emit.pictures.html import document
 from matrixmap.emit.pictures.keys import drawn_once
 from matrixmap.emit.pictures.shapes import paths_of, shape_of
+from matrixmap.emit.pictures.signs import Shape
 from matrixmap.emit.pictures.svg import FONTS, number, readable
-from matrixmap.emit.texts.language import LANGUAGES, language_file
+from matrixmap.emit.pictures.written import is_sign, sign_name
+from matrixmap.emit.texts.language import LANGUAGES, language_file, texts_of
 from matrixmap.hid.geometry import Form
 from matrixmap.hid.usages import USAGES
 from matrixmap.join.pads import driven_controllers, stroke_usages
@@ -153,7 +155,7 @@ def page_data(plans: Sequence[Plan]) -> Mapping[str, object]:
     for fact in USAGES:
         if fact.code is not None:
             codes.setdefault(fact.code, []).append(fact.usage)
-    return {
+    told = {
         "table": {
             "guard": {"byte": GUARD_BYTE, "bit": GUARD_BIT},
             "rollover": {"byte": ROLLOVER_BYTE, "none": NO_ROLLOVER},
@@ -166,11 +168,16 @@ def page_data(plans: Sequence[Plan]) -> Mapping[str, object]:
         "faces": [_trimmed(row) for row in pools.faces],
         "rows": list(pools.rows),
         "layouts": _told_by_others(layouts),
-        "shapes": _shapes(plans),
-        "texts": {
-            tag: {name: language_file(tag).get(name, {}) for name in ("language", "keys", "page")} for tag in LANGUAGES
-        },
     }
+    shapes = _shapes(plans, json.dumps(told, ensure_ascii=False))
+    return {**told, "shapes": shapes, "texts": {tag: _texts(tag, shapes) for tag in LANGUAGES}}
+
+
+def _texts(tag: str, shapes: Iterable[str]) -> Mapping[str, Mapping[str, str]]:
+    """What the page says in a language, with the names of the signs that it draws."""
+    names = texts_of("signs", tag)
+    signs = {shape: sign_name(shape, names) for shape in shapes if len(shape) == 1 and is_sign(shape)}
+    return {**{name: language_file(tag).get(name, {}) for name in ("language", "keys", "page")}, "signs": signs}
 
 
 def _told_by_others(layouts: Sequence[LayoutData]) -> list[LayoutData]:
@@ -201,12 +208,23 @@ def _differing(one: Sequence[int], other: Sequence[int]) -> list[int]:
     return [value for place, (old, new) in pairs if old != new for value in (place, new)]
 
 
-def _shapes(plans: Iterable[Plan]) -> Mapping[str, tuple[str, str, str]]:
-    """The legends of some plans that are drawn as paths: frame, filled outlines and lines, in a cell of 100 units."""
+Drawn = tuple[str, str, str] | tuple[str, str, str, float, float]
+"""Frame, filled outlines and lines of a shape in a cell of 100 units; width and weight of one that is not as others."""
+
+ALWAYS_DRAWN = ("ArrowUp", "ArrowDown", "ArrowLeft", "ArrowRight", "\u2423", "\u25cc")
+"""A host's arrow keys print arrows, whatever the machine types; blanks and marks are drawn as signs."""
+
+
+def _shapes(plans: Iterable[Plan], told: str) -> Mapping[str, Drawn]:
+    """The legends of some plans that are drawn as paths, and the signs in all that is told of them."""
     typed = {legend.text for plan in plans for key in plan.layout.machine.keys for legend in key.types.values()}
-    # A host's arrow keys print arrows, whatever the machine types.
-    texts = {"ArrowUp", "ArrowDown", "ArrowLeft", "ArrowRight", *typed}
-    return {text: paths_of(shape, 0, 0, 100) for text in sorted(texts) if (shape := shape_of(text))}
+    texts = {*ALWAYS_DRAWN, *typed, *filter(is_sign, set(told))}
+    return {text: _drawn(shape) for text in sorted(texts) if (shape := shape_of(text))}
+
+
+def _drawn(shape: Shape) -> Drawn:
+    paths = paths_of(shape, 0, 0, 100)
+    return paths if shape.width == shape.weight == 1 else (*paths, round(shape.width, 3), shape.weight)
 
 
 def _trimmed(row: FaceRow) -> tuple[object, ...]:
@@ -342,6 +360,7 @@ def page_machine(machine: Machine) -> Mapping[str, object]:
             "samples_down": scan.samples_down,
             "samples_up": scan.samples_up,
             "rollover": scan.rollover,
+            "more_keys": scan.with_more_keys[0].value,
             "whole": scan.debounce is Debounce.WHOLE,
         },
     }

@@ -8,10 +8,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from matrixmap.emit.pictures.faces import Faces, form_of, state_columns
+from matrixmap.emit.pictures.faces import Faces, form_of
 from matrixmap.emit.pictures.grid import draw_grid, make_grid
 from matrixmap.emit.pictures.keys import PITCH, USUAL, Letters, host_key, machine_key
 from matrixmap.emit.pictures.svg import element, number, picture, text_line, wrap
+from matrixmap.emit.pictures.words import Tongue, captions, host_label, machine_label, subtitle, tongue_of
+from matrixmap.emit.texts.language import FALLBACK
 from matrixmap.model.machine import Machine
 from matrixmap.model.plan import Plan
 from matrixmap.press.table.make import TableError, make_table
@@ -30,32 +32,32 @@ class Part:
     height: float
 
 
-def draw_host(faces: Faces, letters: Letters = USUAL) -> Part | None:
+def draw_host(faces: Faces, letters: Letters = USUAL, tongue: Tongue | None = None) -> Part | None:
     """The host's keyboard with what each key types on the machine; None for a form that cannot be drawn."""
     plan = faces.plan
     board = form_of(plan.layout.host)
     if board is None:
         return None
-    keys = [host_key(face, faces.columns, letters) for face in faces.host(board)]
-    label = f"The keys of the host {plan.layout.host.title}, with what each types on the {plan.layout.machine.title}"
-    group = element("g", *keys, role="list", aria_label=label, class_="keys")
+    tongue = tongue or tongue_of()
+    keys = [host_key(face, faces.columns, letters, tongue) for face in faces.host(board)]
+    group = element("g", *keys, role="list", aria_label=host_label(tongue, plan), class_="keys")
     return Part(markup=group, width=board.width * PITCH, height=board.height * PITCH)
 
 
-def draw_machine(faces: Faces, letters: Letters = USUAL) -> Part | None:
+def draw_machine(faces: Faces, letters: Letters = USUAL, tongue: Tongue | None = None) -> Part | None:
     """The machine's keyboard with what each key types and what reaches it; None if the machine has no places."""
     layout = faces.plan.layout
     machine = layout.machine
     if not machine.rows:
         return None
+    tongue = tongue or tongue_of()
     drawn = faces.machine(form_of(layout.host))
     keys = []
     right = bottom = 0.0
     for name, left, top, width in machine_places(machine):
-        keys.append(machine_key(machine, drawn[name], (left, top, width), letters))
+        keys.append(machine_key(machine, drawn[name], (left, top, width), letters, tongue))
         right, bottom = max(right, left + width), max(bottom, top + 1)
-    label = f"The keys of the machine {machine.title}, with what each types and what reaches it"
-    group = element("g", *keys, role="list", aria_label=label, class_="keys")
+    group = element("g", *keys, role="list", aria_label=machine_label(tongue, machine), class_="keys")
     return Part(markup=group, width=right * PITCH, height=bottom * PITCH)
 
 
@@ -71,11 +73,11 @@ def machine_places(machine: Machine) -> Iterator[tuple[str, float, float, float]
             left += width
 
 
-def draw_matrix(faces: Faces, width: float = LEAST_WIDTH) -> Part:
+def draw_matrix(faces: Faces, width: float = LEAST_WIDTH, tongue: Tongue | None = None) -> Part:
     """The matrix as a grid of crosspoints with what reaches each, and the direct lines below it, in a width."""
     layout = faces.plan.layout
     reached = faces.reaching(form_of(layout.host))
-    grid = make_grid(layout.machine, reached, width)
+    grid = make_grid(layout.machine, reached, width, tongue or tongue_of())
     return Part(markup=draw_grid(grid), width=grid.width, height=grid.height)
 
 
@@ -97,7 +99,8 @@ STYLE = """
 .matrixmap .other{fill:#17414d;font-style:italic}
 .matrixmap .shape .cell{stroke:#8a8574}.matrixmap .shape .filled{fill:#0d2a4a;stroke:none}
 .matrixmap .shape .stroked{stroke:#0d2a4a}.matrixmap .further .filled{fill:#7a2e12}.matrixmap .further .stroked{stroke:#7a2e12}
-.matrixmap .shape.print .stroked{stroke:#4b5a66}
+.matrixmap .shape.print .stroked,.matrixmap .shape.reach .stroked,.matrixmap .shape.caption .stroked{stroke:#4b5a66}
+.matrixmap .shape.print .filled,.matrixmap .shape.reach .filled,.matrixmap .shape.caption .filled{fill:#4b5a66}
 .matrixmap .sign,.matrixmap .dot{fill:#17283a}.matrixmap .ring{fill:#f6f1e4}
 .matrixmap .line{stroke:#8a8574}.matrixmap .none{stroke:#8a8574;stroke-width:1.5}
 @media screen and (prefers-color-scheme:dark){
@@ -111,7 +114,8 @@ STYLE = """
 .matrixmap .types{fill:#fdf6e0}.matrixmap .further{fill:#ffc59a}.matrixmap .other{fill:#a9dbe6}
 .matrixmap .shape .cell{stroke:#7f8b90}.matrixmap .shape .filled{fill:#fdf6e0;stroke:none}
 .matrixmap .shape .stroked{stroke:#fdf6e0}.matrixmap .further .filled{fill:#ffc59a}.matrixmap .further .stroked{stroke:#ffc59a}
-.matrixmap .shape.print .stroked{stroke:#c3c8c4}
+.matrixmap .shape.print .stroked,.matrixmap .shape.reach .stroked,.matrixmap .shape.caption .stroked{stroke:#c3c8c4}
+.matrixmap .shape.print .filled,.matrixmap .shape.reach .filled,.matrixmap .shape.caption .filled{fill:#c3c8c4}
 .matrixmap .sign,.matrixmap .dot{fill:#ede6d3}.matrixmap .ring{fill:#0e1c26}
 }
 """
@@ -124,30 +128,30 @@ TITLE = 62.0
 CAPTION = 18.0
 
 
-def draw(plan: Plan, parts: Iterable[str] = PART_NAMES) -> str:
-    """A whole SVG document with some of the parts `host`, `machine` and `matrix`, in that order.
+def draw(plan: Plan, parts: Iterable[str] = PART_NAMES, language: str = FALLBACK) -> str:
+    """A whole SVG document with some of the parts `host`, `machine` and `matrix`, in that order, in a language that has a file.
 
     A part that cannot be drawn is left out; `left_out` says which and why. Every id in the document begins with the
     layout's id, so that the pictures of several layouts can stand in one HTML page.
     """
     wanted = tuple(parts)
-    faces = _faces(plan)
-    drawn = list(_drawn(faces, wanted)) if faces else []
-    return _paper(plan, drawn, wanted)
+    faces, tongue = _faces(plan), tongue_of(language)
+    drawn = list(_drawn(faces, wanted, tongue)) if faces else []
+    return _paper(plan, drawn, wanted, tongue)
 
 
 Drawn = tuple[tuple[str, ...], Part]
 """A part with its caption, a line each."""
 
 
-def _drawn(faces: Faces, wanted: tuple[str, ...]) -> Iterator[Drawn]:
+def _drawn(faces: Faces, wanted: tuple[str, ...], tongue: Tongue) -> Iterator[Drawn]:
     inner = LEAST_WIDTH
     for name, draw_part in (("host", draw_host), ("machine", draw_machine)):
-        if name in wanted and (part := draw_part(faces)):
+        if name in wanted and (part := draw_part(faces, tongue=tongue)):
             inner = max(inner, part.width)
-            yield captions(faces, name), _widened(part, inner)
+            yield captions(tongue, faces, name), _widened(part, inner)
     if "matrix" in wanted:
-        yield captions(faces, "matrix"), draw_matrix(faces, inner)
+        yield captions(tongue, faces, "matrix"), draw_matrix(faces, inner, tongue)
 
 
 WIDEST = 1.75
@@ -163,20 +167,21 @@ def _widened(part: Part, width: float) -> Part:
     return Part(markup=larger, width=part.width * scale, height=part.height * scale)
 
 
-def _paper(plan: Plan, drawn: list[Drawn], wanted: tuple[str, ...]) -> str:
+def _paper(plan: Plan, drawn: list[Drawn], wanted: tuple[str, ...], tongue: Tongue) -> str:
     """The document with some parts, each with its caption."""
     inner = max([part.width for _, part in drawn] + [LEAST_WIDTH])
     x = BORDER + MARGIN
     y = BORDER + MARGIN
-    body = [text_line(plan.layout.title, x, y + 22, inner, 24, bold=True, class_="title")]
-    body.append(text_line(_subtitle(plan), x, y + 44, inner, 13, class_="caption"))
+    back = tongue.right_to_left
+    body = [text_line(plan.layout.title, x, y + 22, inner, 24, bold=True, class_="title", backward=back)]
+    body.append(text_line(subtitle(tongue, plan), x, y + 44, inner, 13, class_="caption", backward=back))
     y += TITLE
     for lines, part in drawn:
         wrapped = [
             (part_line, index == 0) for index, line in enumerate(lines) for part_line in wrap(line, 13, inner, 4)
         ]
         for line, bold in wrapped:
-            body.append(text_line(line, x, y + 14, inner, 13, bold=bold, class_="caption"))
+            body.append(text_line(line, x, y + 14, inner, 13, bold=bold, class_="caption", backward=back))
             y += CAPTION
         y += 4
         body.append(element("g", part.markup, transform=f"translate({number(x)} {number(y)})"))
@@ -185,7 +190,16 @@ def _paper(plan: Plan, drawn: list[Drawn], wanted: tuple[str, ...]) -> str:
     name = f"{plan.id}-{'-'.join(wanted)}"
     description = " ".join(line for lines, _ in drawn for line in lines)
     body = [*_frame(width, height), *body]
-    return picture(name, plan.layout.title, description, (width, height), *body, style=STYLE, class_="matrixmap")
+    return picture(
+        name,
+        plan.layout.title,
+        description,
+        (width, height),
+        *body,
+        style=STYLE,
+        class_="matrixmap",
+        language=tongue.language,
+    )
 
 
 def left_out(plan: Plan, parts: Iterable[str] = PART_NAMES) -> tuple[str, ...]:
@@ -212,45 +226,6 @@ def _faces(plan: Plan) -> Faces | None:
         return Faces(plan)
     except TableError:
         return None
-
-
-def _subtitle(plan: Plan) -> str:
-    layout = plan.layout
-    return f"{layout.id}: host {layout.host.title}, machine {layout.machine.title}, {layout.join.value} join"
-
-
-def captions(faces: Faces, name: str) -> tuple[str, ...]:
-    """What a part shows, and how to read it."""
-    layout = faces.plan.layout
-    match name:
-        case "host":
-            board = form_of(layout.host)
-            keys = faces.host(board) if board else ()
-            columns = [column.title for column in faces.columns[1:]]
-            waits = " Three dots: waits for the next key." if any(face.waits for face in keys) else ""
-            unprinted = " Underlined: not printed on the key." if any(face.unprinted for face in keys) else ""
-            further = f" Columns to the right: with {', '.join(columns)}." if columns else ""
-            return (
-                f"The host: {layout.host.title}{f' ({board.title})' if board else ''}.",
-                "In the strip the print of the key; below it what it types on the machine, lower without Shift, "
-                f"upper with {faces.columns[0].upper}.{further} Hatched: does nothing.{waits}{unprinted} On the keypad, upper: Num Lock off.",
-            )
-        case "machine":
-            first = layout.machine.modifiers[0].name if layout.machine.modifiers else "shift"
-            states = [layout.machine.state_name(state) for state in state_columns(layout.machine)[1:]]
-            further = f" Columns to the right: with {', '.join(states)}." if states else ""
-            return (
-                f"The machine: {layout.machine.title}.",
-                f"What each key types, lower plain, upper with {first}.{further} "
-                "In the strip below, the keys of the host that reach it. Hatched: reached by none.",
-            )
-        case _:
-            return (
-                f"The matrix of the {layout.machine.title}: {len(layout.machine.select)} select lines across, "
-                f"{len(layout.machine.sense)} sense lines down.",
-                "At each crosspoint the machine's key and the keys of the host that reach it. "
-                "Dot: reached. Ring: reached by none. Cross: no key.",
-            )
 
 
 def _frame(width: float, height: float) -> list[str]:

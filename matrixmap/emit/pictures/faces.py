@@ -15,7 +15,7 @@ from matrixmap.model.host import Host
 from matrixmap.model.machine import Contact, Machine, ShiftState
 from matrixmap.model.plan import Plan, Trigger
 from matrixmap.model.press import KeyPress, Way
-from matrixmap.model.words import printed_name, printed_on, shown, usage_name
+from matrixmap.model.words import printed_name, printed_on, usage_name
 from matrixmap.press.compiled import bits
 from matrixmap.press.every import Every
 from matrixmap.press.how_to_type import Closing, HowToType, key_press
@@ -115,14 +115,6 @@ class Reach:
     ways: tuple[str, ...] = ()
     short: tuple[str, ...] = ()
     held: bool = False
-
-    @property
-    def words(self) -> str:
-        """What reaches it, in a clause."""
-        if not self.ways:
-            return "reached by no key"
-        by = "held by the strokes of" if self.held else "reached by"
-        return f"{by} {', '.join(map(shown, self.ways))}"
 
 
 SHIFT_SIGN = "⇧"

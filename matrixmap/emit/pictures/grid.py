@@ -7,7 +7,9 @@ from dataclasses import dataclass
 
 from matrixmap.emit.pictures.faces import Reach
 from matrixmap.emit.pictures.keys import BETWEEN
-from matrixmap.emit.pictures.svg import element, markup, number, text_line, text_width
+from matrixmap.emit.pictures.svg import element, markup, number, text_line
+from matrixmap.emit.pictures.words import Tongue, reach_words
+from matrixmap.emit.pictures.written import line, line_width
 from matrixmap.model.machine import Contact, Machine
 
 LEAST_CELL = 104.0
@@ -24,11 +26,12 @@ INSET = 14.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Grid:
-    """What a grid is drawn from: the machine, what reaches its contacts, the width of a cell."""
+    """What a grid is drawn from: the machine, what reaches its contacts, the width of a cell, the language."""
 
     machine: Machine
     reached: Mapping[Contact, Reach]
     cell: float
+    tongue: Tongue
 
     @property
     def width(self) -> float:
@@ -41,10 +44,10 @@ class Grid:
         return TOP + (len(self.machine.select) + len(self.machine.direct)) * CELL_HEIGHT
 
 
-def make_grid(machine: Machine, reached: Mapping[Contact, Reach], width: float) -> Grid:
+def make_grid(machine: Machine, reached: Mapping[Contact, Reach], width: float, tongue: Tongue) -> Grid:
     """The grid in a width, or wider where its columns would get too narrow."""
     cell = max((width - HEAD) / len(machine.sense), LEAST_CELL)
-    return Grid(machine=machine, reached=reached, cell=cell)
+    return Grid(machine=machine, reached=reached, cell=cell, tongue=tongue)
 
 
 def draw_grid(grid: Grid) -> str:
@@ -59,18 +62,18 @@ def draw_grid(grid: Grid) -> str:
         heads.append(_head(sense, x, TOP - 12, "columnheader", "middle"))
         lines.append(element("path", d=f"M{number(x)} {number(TOP - 6)}V{number(bottom - 18)}", class_="line"))
     rows = [element("g", *heads, role="row")]
-    for row, line in enumerate((*machine.select, *machine.direct)):
+    for row, name in enumerate((*machine.select, *machine.direct)):
         y = TOP + row * CELL_HEIGHT + INSET
         count = len(machine.sense) if row < len(machine.select) else 1
         first = row * len(machine.sense) if count > 1 else machine.crosspoints + row - len(machine.select)
         reach = HEAD - 8 + INSET + (count - 1) * grid.cell + 12
         lines.append(element("path", d=f"M{number(HEAD - 8)} {number(y)}H{number(reach)}", class_="line"))
-        cells = [_head(line, HEAD - 14, y + 4, "rowheader", "end")]
+        cells = [_head(name, HEAD - 14, y + 4, "rowheader", "end")]
         for column in range(count):
             contact = Contact(first + column)
             cells.append(_cell(grid, contact, names.get(contact), HEAD + column * grid.cell + INSET, y))
         rows.append(element("g", *cells, role="row"))
-    label = f"The matrix of the {machine.title}: select lines are rows, sense lines are columns"
+    label = grid.tongue.say("matrix-label", machine=machine.title)
     table = element("g", *rows, role="table", aria_label=label)
     return element("g", *lines, aria_hidden="true") + table
 
@@ -85,30 +88,31 @@ def _cell(grid: Grid, contact: Contact, name: str | None, x: float, y: float) ->
     where = grid.machine.contact_name(contact)
     if name is None:
         cross = element("path", d=f"M{number(x - 3)} {number(y - 3)}l6 6m0 -6l-6 6", class_="none")
-        return element(
-            "g", element("title", markup(f"{where}: no key")), cross, role="cell", aria_label=f"{where}: no key"
-        )
+        spoken = grid.tongue.say("no-key", lines=where)
+        return element("g", element("title", markup(spoken)), cross, role="cell", aria_label=spoken)
     reach = grid.reached.get(contact, Reach())
-    spoken = f"{where}: {name}, {reach.words}"
+    spoken = f"{where}: {name}, {reach_words(grid.tongue, reach)}"
     room = grid.cell - 18
     parts = [
         element("title", markup(spoken)),
         element("circle", cx=x, cy=y, r=5, class_="dot" if reach.keys else "ring"),
         text_line(name, x + 9, y - 4, room, 11, bold=True, class_="cell-key"),
-        text_line(_some(reach.short, room), x + 9, y + 12, room, 10, class_="reach"),
+        line(
+            _some(grid.tongue, tuple(map(grid.tongue.key, reach.short)), room), x + 9, y + 12, room, 10, class_="reach"
+        ),
     ]
     return element("g", *parts, role="cell", aria_label=spoken, class_="crosspoint")
 
 
-def _some(names: tuple[str, ...], room: float) -> str:
+def _some(tongue: Tongue, names: tuple[str, ...], room: float) -> str:
     """As many names as fit, and how many are left out."""
     if not names:
-        return "none"
+        return tongue.page.say("none")
     text = names[0]
     for index, name in enumerate(names[1:], start=1):
         left_out = len(names) - index
         more = f" +{left_out - 1}" if left_out > 1 else ""
-        if text_width(f"{text}{BETWEEN}{name}{more}", 10) > room:
+        if line_width(f"{text}{BETWEEN}{name}{more}", 10) > room:
             return f"{text} +{left_out}"
         text = f"{text}{BETWEEN}{name}"
     return text

@@ -6,13 +6,14 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from matrixmap.emit.pictures.columns import Column
-from matrixmap.emit.pictures.faces import Face, Kind, MachineFace, Place, state_columns
-from matrixmap.emit.pictures.shapes import legend, shape_of
-from matrixmap.emit.pictures.svg import element, glyph, markup, number, text_line, text_width, wrap
+from matrixmap.emit.pictures.faces import Face, Kind, MachineFace, state_columns
+from matrixmap.emit.pictures.shapes import shape_of
+from matrixmap.emit.pictures.svg import NARROWEST, element, glyph, markup, number, wrap
+from matrixmap.emit.pictures.words import Tongue, spoken_face, spoken_machine_face, tongue_of
+from matrixmap.emit.pictures.written import legend, line, line_width
 from matrixmap.hid.geometry import Cap
-from matrixmap.hid.usages import KEYPAD_DIGITS, Usage
+from matrixmap.hid.usages import KEYPAD_DIGITS
 from matrixmap.model.machine import Machine
-from matrixmap.model.words import shown
 
 PITCH = 64.0
 """Units of the drawing in one key pitch."""
@@ -47,12 +48,13 @@ _SHORT_PRINTS = {
 }  # fmt: skip
 
 
-def host_key(face: Face, columns: tuple[Column, ...], letters: Letters = USUAL) -> str:
+def host_key(face: Face, columns: tuple[Column, ...], letters: Letters = USUAL, tongue: Tongue | None = None) -> str:
     """A host key as a list item: its print in the strip at the top, what it types below."""
     cap = face.cap
     left, top = cap.left * PITCH + GAP / 2, cap.top * PITCH + GAP / 2
     width, height = cap.width * PITCH - GAP, cap.height * PITCH - GAP
-    spoken = spoken_face(face, columns)
+    tongue = tongue or tongue_of()
+    spoken = spoken_face(tongue, face, columns)
     sign = _kind_sign(face.kind, left + width - 11, top + STRIP / 2 + 1)
     parts = [
         element("title", markup(spoken)),
@@ -68,7 +70,7 @@ def host_key(face: Face, columns: tuple[Column, ...], letters: Letters = USUAL) 
         *sign,
     ]
     body = (left + 4, top + STRIP + 2, width - 8, min(height, PITCH - GAP) - STRIP - 4)
-    parts += _body(face, columns, body, letters)
+    parts += _body(tongue, face, columns, body, letters)
     return element("g", *parts, role="listitem", aria_label=spoken, class_=f"key {face.kind.value}")
 
 
@@ -78,7 +80,7 @@ def _print(printed: str, left: float, baseline: float, room: float, letters: Let
         return legend(printed, left, baseline, room, letters.print, class_="print")
     # The blank that a Space key prints is none that could be read.
     text = _SHORT_PRINTS.get(printed, printed)
-    return text_line(glyph(text), left, baseline, room, letters.print, least=letters.least, class_="print")
+    return line(glyph(text), left, baseline, room, letters.print, least=letters.least, class_="print")
 
 
 def outline(cap: Cap, inset: float = 0.0) -> str:
@@ -131,32 +133,49 @@ def _kind_sign(kind: Kind, x: float, y: float) -> list[str]:
 Box = tuple[float, float, float, float]
 
 
-def _body(face: Face, columns: tuple[Column, ...], box: Box, letters: Letters) -> list[str]:
+def _body(tongue: Tongue, face: Face, columns: tuple[Column, ...], box: Box, letters: Letters) -> list[str]:
     """What the key types: one text across it, or a text at each place of the grid of columns; hatched for nothing."""
     left, top, width, height = box
     if face.kind is Kind.NOTHING:
         return [element("path", d=hatching(left, top, width, height), class_="hatch")]
     if face.whole is not None:
-        return _whole(face.whole, box, "types" if face.kind is Kind.TYPES else "other", letters)
+        return _whole(tongue.deed(face.whole), box, "types" if face.kind is Kind.TYPES else "other", letters)
     parts = []
-    count = 1 if face.usage in KEYPAD_DIGITS else len(columns)
+    # Columns keep their places on every key that has more than the first.
+    count = 1 if face.usage in KEYPAD_DIGITS or not any(face.places[2:]) else len(columns)
     size = {1: 19.0, 2: 18.0}.get(count, 15.0)
-    room = min(width, PITCH) / count
+    # A word needs all the width that its key has; other columns lie as on keys of one pitch.
+    words = any(place is not None and len(place.text) > 1 and not shape_of(place.text) for place in face.places)
+    room = (width if words else min(width, PITCH)) / count
     once = drawn_once(face)
+    drawn = tuple(text if index in once else None for index, text in enumerate(face.texts[: 2 * count]))
+    used = used_columns(drawn, room, letters.least)
+    room *= count / len(used)
     for index, place in enumerate(face.places[: 2 * count]):
-        if place is None or index not in once:
+        if place is None or drawn[index] is None:
             continue
         column, upper = index // 2, index % 2
         y = top + height * (0.42 if upper else 0.92)
-        middle = left + room * (column + 0.5)
+        middle = left + room * (used.index(column) + 0.5)
         class_ = "types further" if columns[column].further else "types"
         least = min(letters.least, size)
-        parts.append(legend(place.text, middle, y, room - 1, size, least=least, anchor="middle", class_=class_))
+        parts.append(
+            legend(tongue.deed(place.text), middle, y, room - 1, size, least=least, anchor="middle", class_=class_)
+        )
         if not place.press.printed:
             parts.append(element("path", d=rule(middle - 7, y + 2.5, 14), class_="unprinted"))
         if place.waits:
             parts.append(element("path", d=dots(middle, y + 1.8), class_="waits"))
     return parts
+
+
+def used_columns(texts: tuple[str | None, ...], room: float, least: float) -> tuple[int, ...]:
+    """The columns of a key for which room is kept: all, or where a word would be cut those with a legend."""
+    every = tuple(range(len(texts) // 2))
+    words = (text for text in texts if text is not None and len(text) > 1 and not shape_of(text))
+    if all(NARROWEST * line_width(word, least) <= room - 1 for word in words):
+        return every
+    return tuple(column for column in every if any(texts[2 * column : 2 * column + 2]))
 
 
 def drawn_once(face: Face) -> frozenset[int]:
@@ -208,63 +227,23 @@ def _whole(text: str, box: Box, class_: str, letters: Letters) -> list[str]:
     first = top + height / 2 - pitch * (len(lines) - 1) / 2 + size * 0.36
     least = letters.least
     return [
-        text_line(
-            line, left + width / 2, first + pitch * index, width, size, least=least, anchor="middle", class_=class_
-        )
-        for index, line in enumerate(lines)
+        line(part, left + width / 2, first + pitch * index, width, size, least=least, anchor="middle", class_=class_)
+        for index, part in enumerate(lines)
     ]
-
-
-WAITS = " and waits for the next key"
-UNPRINTED = " (not printed)"
-
-
-def spoken_face(face: Face, columns: tuple[Column, ...]) -> str:
-    """A host key in a sentence, for screen readers and the tip of the pointer."""
-    plain = face.printed in (face.name, face.name.removeprefix("Key"))
-    name = shown(face.printed) if plain else f"{shown(face.printed)} ({face.name})"
-    match face.kind:
-        case Kind.NOTHING:
-            return f"{name} does nothing"
-        case Kind.LOCK:
-            return f"{name} is {face.whole}, kept by the adapter"
-        case Kind.MODIFIER:
-            return f"{name} is {face.whole}"
-        case Kind.LATCH:
-            return f"{name} sets and frees {face.whole}"
-        case Kind.COMMAND:
-            return f"{name} gives {face.whole}"
-    if face.whole is not None:
-        return f"{name} types {shown(face.whole)}"
-    said = [
-        f"{held_words(columns[index // 2], bool(index % 2), face.usage, place)} {_said(place)}"
-        for index, place in enumerate(face.places)
-        if place is not None
-    ]
-    return f"{name} types {', '.join(said)}"
-
-
-def _said(place: Place) -> str:
-    return f"{shown(place.text)}{WAITS if place.waits else ''}{'' if place.press.printed else UNPRINTED}"
-
-
-def held_words(column: Column, upper: bool, usage: Usage, place: Place) -> str:
-    """What is held for a place on a key: `plain`, `Shift`, `AltGr`, `Num Lock off`; with its side where only that does it."""
-    if usage in KEYPAD_DIGITS:
-        return "with Num Lock off" if upper else "with Num Lock on"
-    if place.side:
-        return f"with {place.side}"
-    names = [*([column.upper] if upper else []), *([column.title] if column.title else [])]
-    return f"with {'+'.join(names)}" if names else "plain"
 
 
 def machine_key(
-    machine: Machine, face: MachineFace, place: tuple[float, float, float], letters: Letters = USUAL
+    machine: Machine,
+    face: MachineFace,
+    place: tuple[float, float, float],
+    letters: Letters = USUAL,
+    tongue: Tongue | None = None,
 ) -> str:
     """A key of the machine as a list item: what it types above, what reaches it in the strip at its foot."""
     left, top = place[0] * PITCH + GAP / 2, place[1] * PITCH + GAP / 2
     width, height = place[2] * PITCH - GAP, PITCH - GAP
-    spoken = spoken_machine_face(machine, face)
+    tongue = tongue or tongue_of()
+    spoken = spoken_machine_face(tongue, machine, face)
     idle = not face.reached.keys
     foot = top + height - FOOT
     parts = [
@@ -277,7 +256,7 @@ def machine_key(
         parts.append(
             element("path", d=hatching(left + 1, foot + 1, width - 2, top + height - foot - 2), class_="hatch")
         )
-    parts += _reached(face.reached.short, left + 3, foot, width - 6, letters)
+    parts += _reached(tuple(map(tongue.key, face.reached.short)), left + 3, foot, width - 6, letters)
     classes = "key machine" + (" idle" if idle else "")
     return element("g", *parts, role="listitem", aria_label=spoken, class_=classes)
 
@@ -321,8 +300,8 @@ def _reached(names: tuple[str, ...], left: float, top: float, width: float, lett
     lines = list(_reach_lines(names, size, width, 2 if 2 * step <= FOOT - 2 else 1))
     first = top + FOOT / 2 - step * (len(lines) - 1) / 2 + size * 0.36
     return [
-        text_line(
-            line,
+        line(
+            reach,
             left + width / 2,
             first + step * index,
             width,
@@ -331,7 +310,7 @@ def _reached(names: tuple[str, ...], left: float, top: float, width: float, lett
             anchor="middle",
             class_="reach",
         )
-        for index, line in enumerate(lines)
+        for index, reach in enumerate(lines)
     ]
 
 
@@ -342,7 +321,7 @@ def _reach_lines(names: tuple[str, ...], size: float, width: float, most: int) -
         more = f" +{left_out}" if left_out else ""
         joined = f"{lines[-1]}{BETWEEN}{name}" if lines else name
         last = len(lines) == most
-        if lines and text_width(joined + (more if last else ""), size) <= width:
+        if lines and line_width(joined + (more if last else ""), size) <= width:
             lines[-1] = joined
         elif not last:
             lines.append(name)
@@ -350,12 +329,3 @@ def _reach_lines(names: tuple[str, ...], size: float, width: float, most: int) -
             lines[-1] += f" +{left_out + 1}"
             break
     yield from lines
-
-
-def spoken_machine_face(machine: Machine, face: MachineFace) -> str:
-    """A machine key in a sentence."""
-    said = [f"{state} {shown(text)}" if len(face.types) > 1 else shown(text) for state, text in face.types]
-    modifier = machine.modifier_of(face.name)
-    what = f" types {', '.join(said)}" if said else f" is {modifier}" if modifier else ""
-    where = f" at {machine.contact_name(face.contact)}" if face.contact is not None else f" beside {face.beside}"
-    return f"{face.name}{where}{what}; {face.reached.words}"

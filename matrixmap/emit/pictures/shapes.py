@@ -8,25 +8,12 @@ of one unit a side, its upper left corner at 0, 0.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from functools import cache
 from math import cos, pi, sin
 from typing import Final
 
-from matrixmap.emit.pictures.svg import element, glyph, number, text_line
-
-Point = tuple[float, float]
-Line = tuple[Point, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Shape:
-    """Closed outlines that are filled, lines that are stroked, and whether a frame stands around the cell."""
-
-    filled: tuple[Line, ...] = ()
-    lines: tuple[Line, ...] = ()
-    framed: bool = False
-
+from matrixmap.emit.pictures.signs import ARROW, Line, Shape, arc, signs, turned
+from matrixmap.emit.pictures.svg import element, number
 
 FRAME: Final[Line] = ((0, 0), (1, 0), (1, 1), (0, 1), (0, 0))
 
@@ -74,17 +61,11 @@ def _dashes(count: int, upright: int, heavy: bool) -> Iterator[Line]:
             yield ((at, start), (at, end)) if upright else ((start, at), (end, at))
 
 
-def _round(middle: Point, radius: float, start: float = 0.0, end: float = 2.0, steps: int = 24) -> Line:
-    """An arc as a line of many sides; angles in half turns, clockwise from the right."""
-    turns = (start + (end - start) * step / steps for step in range(steps + 1))
-    return tuple((middle[0] + radius * cos(pi * turn), middle[1] + radius * sin(pi * turn)) for turn in turns)
-
-
 def _arc(dx: int, dy: int) -> Line:
     """The quarter of U+256D to U+2570 from the right or left edge to the lower or upper one."""
     middle = (0.5 + 0.5 * dx, 0.5 + 0.5 * dy)
     start = {(1, 1): 1.0, (-1, 1): 1.5, (-1, -1): 0.0, (1, -1): 0.5}[dx, dy]
-    return _round(middle, 0.5, start, start + 0.5, 8)
+    return arc(middle, 0.5, start, start + 0.5, 8)
 
 
 def _shade(quarters: int) -> Iterator[Line]:
@@ -127,23 +108,12 @@ def _boxes() -> Iterator[tuple[str, Shape]]:
     yield "╳", Shape(lines=(rising, falling), framed=True)
 
 
-def _turned(shape: Shape, quarters: int) -> Shape:
-    """A shape turned clockwise about the middle of its cell."""
-
-    def turn(line: Line) -> Line:
-        for _ in range(quarters):
-            line = tuple((1 - y, x) for x, y in line)
-        return line
-
-    return Shape(filled=tuple(map(turn, shape.filled)), lines=tuple(map(turn, shape.lines)), framed=shape.framed)
-
-
 def _symbols() -> Iterator[tuple[str, Shape]]:
     """Signs as in ISO/IEC 9995-7: open box for Space, arrows, Enter, Tab, Backspace."""
-    yield " ", Shape(lines=(((0.18, 0.52), (0.18, 0.76), (0.82, 0.76), (0.82, 0.52)),), framed=True)
-    up = Shape(lines=(((0.5, 0.9), (0.5, 0.12)), ((0.2, 0.42), (0.5, 0.12), (0.8, 0.42))))
+    box = Shape(lines=(((0.18, 0.52), (0.18, 0.76), (0.82, 0.76), (0.82, 0.52)),), framed=True)
+    yield from ((" ", box), ("␣", box))
     for quarters, name in enumerate(("ArrowUp", "ArrowRight", "ArrowDown", "ArrowLeft")):
-        yield name, _turned(up, quarters)
+        yield name, turned(ARROW, quarters)
     yield "Enter", Shape(lines=(((0.92, 0.2), (0.92, 0.62), (0.1, 0.62)), ((0.36, 0.36), (0.1, 0.62), (0.36, 0.88))))
     tab = (((0.02, 0.5), (0.84, 0.5)), ((0.58, 0.24), (0.84, 0.5), (0.58, 0.76)), ((0.96, 0.2), (0.96, 0.8)))
     yield "Tab", Shape(lines=tab)
@@ -153,7 +123,7 @@ def _symbols() -> Iterator[tuple[str, Shape]]:
 
 def _pips(places: str) -> tuple[Line, ...]:
     spots = {"a": (0.27, 0.27), "b": (0.73, 0.27), "c": (0.27, 0.5), "d": (0.5, 0.5), "e": (0.73, 0.5), "f": (0.27, 0.73), "g": (0.73, 0.73)}  # fmt: skip
-    return tuple(_round(spots[place], 0.085, steps=10) for place in places)
+    return tuple(arc(spots[place], 0.085, steps=10) for place in places)
 
 
 def _plain_figures() -> Iterator[tuple[str, Shape]]:
@@ -161,16 +131,16 @@ def _plain_figures() -> Iterator[tuple[str, Shape]]:
     square = _box(0.12, 0.12, 0.88, 0.88)
     upright = ((0.5, 0.1), (0.92, 0.86), (0.08, 0.86))
     lozenge = ((0.5, 0.04), (0.92, 0.5), (0.5, 0.96), (0.08, 0.5))
-    disc = _round((0.5, 0.5), 0.42)
+    disc = arc((0.5, 0.5), 0.42)
     star = tuple((0.5 + r * sin(pi * i / 5), 0.54 - r * cos(pi * i / 5)) for i, r in enumerate((0.5, 0.2) * 5))
     yield from (("■", Shape(filled=(square,))), ("□", _open(square)), ("◆", Shape(filled=(lozenge,))))
     yield from (("◇", _open(lozenge)), ("●", Shape(filled=(disc,))), ("○", _open(disc)))
     yield from (("★", Shape(filled=(star,))), ("☆", _open(star)))
     for quarters, (full, hollow) in enumerate((("▲", "△"), ("▶", "▷"), ("▼", "▽"), ("◀", "◁"))):
-        yield full, _turned(Shape(filled=(upright,)), quarters)
-        yield hollow, _turned(_open(upright), quarters)
+        yield full, turned(Shape(filled=(upright,)), quarters)
+        yield hollow, turned(_open(upright), quarters)
     for char, start in (("◐", 0.5), ("◑", 1.5), ("◒", 0.0), ("◓", 1.0)):
-        yield char, Shape(filled=(_round((0.5, 0.5), 0.42, start, start + 1.0, 12),), lines=(disc,))
+        yield char, Shape(filled=(arc((0.5, 0.5), 0.42, start, start + 1.0, 12),), lines=(disc,))
     frame = (*_box(0.06, 0.06, 0.94, 0.94), (0.06, 0.06))
     for char, places in zip("⚀⚁⚂⚃⚄⚅", ("d", "bf", "bdf", "abfg", "abdfg", "abcefg"), strict=True):
         yield char, Shape(filled=_pips(places), lines=(frame,))
@@ -182,7 +152,7 @@ def _open(outline: Line) -> Shape:
 
 @cache
 def _shapes() -> dict[str, Shape]:
-    return dict([*_blocks(), *_boxes(), *_symbols(), *_plain_figures()])
+    return dict([*_blocks(), *_boxes(), *_symbols(), *_plain_figures(), *signs()])
 
 
 def shape_of(text: str) -> Shape | None:
@@ -214,23 +184,14 @@ BELOW = 0.08
 
 def drawn_shape(shape: Shape, x: float, y: float, size: float, room: float, anchor: str, class_: str) -> str:
     """A shape in place of a text on the baseline y, as large as letters of a size, no wider than its room."""
-    side = min(size * CELL, room)
-    left = x - {"middle": side / 2, "end": side}.get(anchor, 0.0)
+    side = min(size * CELL, room / shape.width)
+    wide = side * shape.width
+    left = x - {"middle": wide / 2, "end": wide}.get(anchor, 0.0)
     top = y + BELOW * size - side
     frame, filled, lines = paths_of(shape, left, top, side)
     parts = [element("path", d=frame, class_="cell", stroke_width=side / 24)] if frame else []
     if filled:
         parts.append(element("path", d=filled, class_="filled"))
     if lines:
-        parts.append(element("path", d=lines, class_="stroked", stroke_width=side / 11))
+        parts.append(element("path", d=lines, class_="stroked", stroke_width=shape.weight * side / 11))
     return element("g", *parts, class_=f"shape {class_}".rstrip())
-
-
-def legend(
-    text: str, x: float, y: float, width: float, size: float, *, least: float = 8.0, anchor: str = "start", class_: str = "",
-) -> str:  # fmt: skip
-    """A legend on the baseline y that keeps within a width: its shape, else a line of text."""
-    shape = shape_of(text)
-    if shape is not None:
-        return drawn_shape(shape, x, y, size, width, anchor, class_)
-    return text_line(glyph(text), x, y, width, size, least=least, anchor=anchor, class_=class_ or None)

@@ -15,7 +15,9 @@ from matrixmap.emit.pictures.faces import Faces, Kind, form_of
 from matrixmap.emit.pictures.html import document
 from matrixmap.emit.pictures.keys import Letters
 from matrixmap.emit.pictures.svg import FONTS, element, glyph, markup, number
-from matrixmap.emit.texts.language import FALLBACK, Texts, key_text, texts_of
+from matrixmap.emit.pictures.words import Tongue, tongue_of
+from matrixmap.emit.pictures.written import SIGN_STYLE, inline
+from matrixmap.emit.texts.language import FALLBACK, Texts, texts_of
 from matrixmap.hid.usages import NUM_LOCK
 from matrixmap.model.host import Host
 from matrixmap.model.legend import other_case
@@ -164,7 +166,8 @@ def sheet_html(plan: Plan, paper: str, size: float | None = None, language: str 
 
     Letters are as large as lets all fit on one page by our reckoning, or of the size given, in points.
     """
-    texts_, keys = texts_of("sheet", language), texts_of("keys", language)
+    tongue = tongue_of(language)
+    texts_ = tongue.sheet
     say = texts_.say
     faces = Faces(plan)
     content = _content(faces, texts_)
@@ -172,17 +175,17 @@ def sheet_html(plan: Plan, paper: str, size: float | None = None, language: str 
     size = size if size is not None else reckoned_size(content)
     title = say("title", machine=machine, host=layout.host.title)
     sections = [
-        _section(say("characters"), _list(keys, content.characters)),
-        _section(say("functions"), _list(keys, content.functions, "wide")),
-        _section(say("commands"), _list(keys, content.commands)),
-        _section(say("hold"), _pairs(keys, content.modifiers)),
-        _section(say("as-printed"), _run(content.usual), say("as-printed-lead")),
-        _section(say("lacking"), _run(content.lacking), say("lacking-lead", machine=machine)),
-        _section(say("foreign"), _run(content.foreign), say("foreign-lead")),
+        _section(say("characters"), _list(tongue, content.characters)),
+        _section(say("functions"), _list(tongue, content.functions, "wide")),
+        _section(say("commands"), _list(tongue, content.commands)),
+        _section(say("hold"), _pairs(tongue, content.modifiers)),
+        _section(say("as-printed"), _run(tongue, content.usual), say("as-printed-lead")),
+        _section(say("lacking"), _run(tongue, content.lacking), say("lacking-lead", machine=machine)),
+        _section(say("foreign"), _run(tongue, content.foreign), say("foreign-lead")),
     ]
     lead = f"{layout.title} ({plan.id}). {say('lead')} {_repeat(plan, texts_)}".rstrip()
     body = (
-        f"<main><h1>{markup(title)}</h1>\n<p>{markup(lead)}</p>\n{_keyboard(faces, texts_, keys)}"
+        f"<main><h1>{markup(title)}</h1>\n<p>{markup(lead)}</p>\n{_keyboard(faces, tongue)}"
         f'<div class="columns">\n{"".join(sections)}</div></main>'
     )
     style = STYLE.replace("SIZE", f"{size:g}pt").replace("PAPER", PAPERS[paper])
@@ -197,16 +200,17 @@ def _repeat(plan: Plan, texts_: Texts) -> str:
     return texts_.say("repeat", delay=scan.repeat_delay_ms, every=scan.repeat_every_ms)
 
 
-def _keyboard(faces: Faces, texts_: Texts, keys: Texts) -> str:
+def _keyboard(faces: Faces, tongue: Tongue) -> str:
     """The host's keyboard with what each key types, and how to read it; nothing for a form that cannot be drawn."""
-    part = draw_host(faces, letters=LETTERS)
+    texts_ = tongue.sheet
+    part = draw_host(faces, LETTERS, tongue)
     board = form_of(faces.plan.layout.host)
     if part is None or board is None:
         return ""
     drawn = faces.host(board)
-    columns = [key_text(keys, column.title) for column in faces.columns[1:]]
+    columns = [tongue.key(column.title) for column in faces.columns[1:]]
     notes = [
-        texts_.say("reading", upper=key_text(keys, faces.columns[0].upper)),
+        texts_.say("reading", upper=tongue.key(faces.columns[0].upper)),
         texts_.say("further", columns=", ".join(columns)) if columns else "",
         texts_.say("hatched"),
         texts_.say("dots") if any(face.waits for face in drawn) else "",
@@ -230,14 +234,16 @@ h2{{font-size:1.1em;margin:0 0 .3em;padding-top:.2em;border-top:.18em double #17
 section{{margin:0 0 .8em}}
 dl{{margin:0}}
 dl div{{display:flex;gap:.6em;align-items:baseline;break-inside:avoid;border-bottom:.05em solid #b9b29c;padding:.08em 0}}
-dt{{flex:0 0 4em;font-weight:bold;overflow-wrap:anywhere}}
+dt{{flex:0 0 auto;min-width:4em;max-width:60%;font-weight:bold;overflow-wrap:anywhere}}
 dd{{margin:0;flex:1;overflow-wrap:anywhere}}
 .wide dt{{flex-basis:6.6em}}
+bdi{{direction:ltr;unicode-bidi:isolate}}
 .keyboard{{display:block;width:100%;height:auto;direction:ltr}}
 .note{{font-size:.85em}}
 .press{{display:inline-block;white-space:nowrap}}
 kbd{{display:inline-block;direction:ltr;unicode-bidi:isolate;overflow-wrap:normal;break-inside:avoid;font-family:inherit;white-space:nowrap;line-height:1.2;border:.07em solid #17283a;padding:0 .3em;border-top-right-radius:.45em}}
 .run{{overflow-wrap:anywhere;word-spacing:.3em}}
+{SIGN_STYLE}
 @media screen{{html{{font-size:max(SIZE,9.5pt)}}body{{margin:1rem}}main{{max-width:72rem;margin:0 auto}}@media (max-width:50rem){{.columns{{columns:1}}}}}}
 @media screen and (prefers-color-scheme:dark){{html{{color:#ede6d3;background:#0e1c26}}h2,kbd{{border-color:#c9c2ae}}}}
 """
@@ -276,51 +282,49 @@ def _section(title: str, inner: str, lead: str = "") -> str:
     return f"<section><h2>{markup(title)}</h2>{said}{inner}</section>\n"
 
 
-def _list(keys: Texts, ways: Iterable[Way], class_: str = "short") -> str:
+def _list(tongue: Tongue, ways: Iterable[Way], class_: str = "short") -> str:
     rows = []
-    between = f" {markup(keys.say('or'))} "
+    between = f" {markup(tongue.keys.say('or'))} "
     for way in ways:
-        presses = between.join(_way_html(keys, press) for press in way.presses)
-        rows.append(f"<div><dt>{_inline(way.text, keys)}</dt><dd>{presses}</dd></div>\n")
+        presses = between.join(_way_html(tongue, press) for press in way.presses)
+        rows.append(f"<div><dt>{_inline(tongue, way.text)}</dt><dd>{presses}</dd></div>\n")
     return f'<dl class="{class_}">{"".join(rows)}</dl>' if rows else ""
 
 
-def _way_html(keys: Texts, way: tuple[str, ...]) -> str:
+def _way_html(tongue: Tongue, way: tuple[str, ...]) -> str:
     """A way as key caps: a press never breaks, only between one press and the next does a line end."""
     presses: list[list[str]] = [[]]
     after = []
     for index, word in enumerate(way):
         following = way[index + 1] if index + 1 < len(way) else ""
         if word == THEN:
-            presses[-1].append(f", {markup(keys.say('then'))}")
+            presses[-1].append(f", {markup(tongue.keys.say('then'))}")
             presses.append([])
         elif word in (UNPRINTED, RARE):
-            after.append(markup(keys.say("unprinted" if word == UNPRINTED else "rare")))
+            after.append(markup(tongue.keys.say("unprinted" if word == UNPRINTED else "rare")))
         elif following == ON:
-            presses[-1].append(markup(keys.say("on")).format(key=_cap(keys, word)) + ",")
+            presses[-1].append(markup(tongue.keys.say("on")).format(key=_cap(tongue, word)) + ",")
         elif word != ON:
-            presses[-1].append(_cap(keys, word))
+            presses[-1].append(_cap(tongue, word))
     spans = [f'<span class="press">{" ".join(press).replace(" ,", ",")}</span>' for press in presses]
     return " ".join([*spans, *after])
 
 
-def _cap(keys: Texts, name: str) -> str:
-    return f"<kbd>{_inline(key_text(keys, name), keys)}</kbd>"
+def _cap(tongue: Tongue, name: str) -> str:
+    return f"<kbd>{_inline(tongue, tongue.key(name))}</kbd>"
 
 
-def _pairs(keys: Texts, pairs: Iterable[tuple[str, str]]) -> str:
-    rows = [
-        f"<div><dt>{_inline(key_text(keys, name), keys)}</dt><dd>{markup(said)}</dd></div>\n" for name, said in pairs
-    ]
+def _pairs(tongue: Tongue, pairs: Iterable[tuple[str, str]]) -> str:
+    rows = [f"<div><dt>{_inline(tongue, tongue.key(name))}</dt><dd>{markup(said)}</dd></div>\n" for name, said in pairs]
     return f'<dl class="wide">{"".join(rows)}</dl>' if rows else ""
 
 
-def _run(texts: Iterable[str]) -> str:
-    words = " ".join(_inline(text) for text in texts)
+def _run(tongue: Tongue, texts: Iterable[str]) -> str:
+    words = " ".join(_inline(tongue, text) for text in texts)
     return f'<p class="run">{words}</p>' if words else ""
 
 
-def _inline(text: str, keys: Texts | None = None) -> str:
-    """A legend in running text: a blank by its name, a mark on a circle, and its direction kept to itself."""
-    said = keys.say("space") if keys and text == " " else shown(text) if text.isspace() else glyph(text)
-    return f"<bdi>{markup(said)}</bdi>"
+def _inline(tongue: Tongue, text: str) -> str:
+    """A legend in running text: a blank by its name, a sign as a picture, and its direction kept to itself."""
+    said = tongue.keys.say("space") if text == " " else shown(text) if text.isspace() else glyph(text)
+    return f"<bdi>{inline(said, tongue.signs)}</bdi>"

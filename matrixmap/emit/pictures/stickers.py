@@ -12,13 +12,17 @@ from typing import Final
 
 from matrixmap.emit.pictures.columns import Column
 from matrixmap.emit.pictures.faces import Face, Faces, Kind, Place, form_of
-from matrixmap.emit.pictures.shapes import legend, shape_of
+from matrixmap.emit.pictures.keys import drawn_once, used_columns
+from matrixmap.emit.pictures.shapes import shape_of
 from matrixmap.emit.pictures.svg import element, glyph, number, picture, text_line, wrap
+from matrixmap.emit.pictures.words import Tongue, side_words, sticker_label, sticker_reading, tongue_of
+from matrixmap.emit.pictures.written import legend, line
+from matrixmap.emit.texts.language import FALLBACK
 from matrixmap.hid.geometry import Block
 from matrixmap.hid.usages import KEYPAD_DIGITS
 from matrixmap.model.legend import other_case
 from matrixmap.model.plan import Plan
-from matrixmap.model.words import printed_name, shown
+from matrixmap.model.words import printed_name
 
 SHEETS: Final[Mapping[str, tuple[float, float]]] = MappingProxyType({"A4": (297.0, 210.0), "Letter": (279.4, 215.9)})
 """Width and height in millimetres, lying: A4 after ISO 216, Letter after ANSI/ASME Y14.1 (11 by 8 1/2 inches)."""
@@ -37,6 +41,9 @@ LEAST = 2.2
 
 ROWS = 2.1
 """What two legends above each other take, in sizes of their letters."""
+
+
+Box = tuple[float, float, float, float]
 
 
 class TooSmallError(ValueError):
@@ -67,8 +74,8 @@ class Sticker:
     top: float
 
 
-def sticker_pages(plan: Plan, cut: Cut) -> tuple[str, ...]:
-    """The sheets as SVG documents; none if no key needs a sticker. The host's form must be one that can be drawn.
+def sticker_pages(plan: Plan, cut: Cut, language: str = FALLBACK) -> tuple[str, ...]:
+    """The sheets as SVG documents in a language that has a file; none if no key needs a sticker. The host's form must be one that can be drawn.
 
     TableError if no table can hold the plan: what a press does is asked of the table; TooSmallError where legends of LEAST
     do not fit.
@@ -80,7 +87,10 @@ def sticker_pages(plan: Plan, cut: Cut) -> tuple[str, ...]:
     _check_room(cut, len(made.columns))
     faces = [face for face in map(made.of_use, made.host(board)) if _is_wanted(plan, face, cut.every)]
     pages = list(_place(faces, cut))
-    return tuple(_page(plan, cut, made.columns, page, index + 1, len(pages)) for index, page in enumerate(pages))
+    tongue = tongue_of(language)
+    return tuple(
+        _page(tongue, plan, cut, made.columns, page, (index + 1, len(pages))) for index, page in enumerate(pages)
+    )
 
 
 def _check_room(cut: Cut, columns: int) -> None:
@@ -149,25 +159,28 @@ def _place(faces: list[Face], cut: Cut) -> Iterator[list[Sticker]]:
         yield page
 
 
-def _page(plan: Plan, cut: Cut, columns: tuple[Column, ...], page: list[Sticker], index: int, count: int) -> str:
+def _page(
+    tongue: Tongue, plan: Plan, cut: Cut, columns: tuple[Column, ...], page: list[Sticker], number_of: tuple[int, int]
+) -> str:
+    """A sheet of stickers; `number_of` is its number and that of all."""
     width, height = SHEETS[cut.sheet]
-    title = f"Stickers: {plan.layout.title}"
-    room = width - 2 * EDGE
+    title = tongue.say("stickers", layout=plan.layout.title)
+    room, back = width - 2 * EDGE, tongue.right_to_left
     head = [
-        text_line(title, EDGE, EDGE + 4.2, room, 4.6, least=2, bold=True),
-        text_line(_reading(columns, index, count), EDGE, EDGE + 8.2, room, 2.6, least=1.5),
+        text_line(title, EDGE, EDGE + 4.2, room, 4.6, least=2, bold=True, backward=back),
+        text_line(sticker_reading(tongue, columns, *number_of), EDGE, EDGE + 8.2, room, 2.6, least=1.5, backward=back),
     ]
-    if sides := "; ".join(_sides([sticker.face for sticker in page])):
-        head.append(text_line(f"{sides}.", EDGE, EDGE + 11.6, room, 2.6, least=1.5))
-    stickers = [_sticker(plan, sticker, columns, cut) for sticker in page]
-    name = f"{plan.id}-stickers-{index}"
-    description = (
-        f"{len(page)} stickers of {number(cut.width)} by {number(cut.height)} mm on {cut.sheet}, with cut lines and a "
-        f"ruler of {RULER_LENGTH} mm."
-    )
-    listed = element("g", *stickers, role="list", aria_label="Stickers")
-    body = (*head, listed, _ruler(EDGE, height - EDGE - 5))
-    return picture(name, title, description, (width, height), *body, style=STYLE, class_="stickers", unit="mm")
+    if sides := "; ".join(_sides(tongue, [sticker.face for sticker in page])):
+        head.append(line(f"{sides}.", EDGE, EDGE + 11.6, room, 2.6, least=1.5, backward=back))
+    stickers = [_sticker(tongue, plan, sticker, columns, cut) for sticker in page]
+    name = f"{plan.id}-stickers-{number_of[0]}"
+    size = {"width": number(cut.width), "height": number(cut.height)}
+    described = tongue.say("stickers-described", count=len(page), paper=cut.sheet, length=RULER_LENGTH, **size)
+    listed = element("g", *stickers, role="list", aria_label=tongue.say("stickers-label"))
+    body = (*head, listed, _ruler(tongue, EDGE, height - EDGE - 5))
+    return picture(
+        name, title, described, (width, height), *body, style=STYLE, class_="stickers", unit="mm", language=tongue.language
+    )  # fmt: skip
 
 
 STYLE = (
@@ -177,35 +190,25 @@ STYLE = (
 )
 
 
-def _reading(columns: tuple[Column, ...], index: int, count: int) -> str:
-    further = f"; columns to the right: with {', '.join(column.title for column in columns[1:])}" if columns[1:] else ""
-    return (
-        f"Sheet {index} of {count}. Below each sticker the print of its key. On it: lower without Shift, upper with "
-        f"{columns[0].upper}{further}. Print at 100 %, not fitted to the page. Neighbours share a cut."
-    )
-
-
-def _sides(faces: Iterable[Face]) -> Iterator[str]:
+def _sides(tongue: Tongue, faces: Iterable[Face]) -> Iterator[str]:
     """What is typed with one side of a modifier alone: `Only with right Shift+Alt: ↺ ▶`."""
     sides: dict[str, dict[str, None]] = {}
     for face in faces:
         for index, side in face.sides.items():
             sides.setdefault(side, {})[glyph(face.texts[index] or "")] = None
-    for side, texts in sides.items():
-        yield f"Only with {side}: {' '.join(texts)}"
+    return (side_words(tongue, side, texts) for side, texts in sides.items())
 
 
-def _sticker(plan: Plan, sticker: Sticker, columns: tuple[Column, ...], cut: Cut) -> str:
+def _sticker(tongue: Tongue, plan: Plan, sticker: Sticker, columns: tuple[Column, ...], cut: Cut) -> str:
     left, top = sticker.left, sticker.top
     name = printed_name(plan.layout.host, sticker.face.usage)
-    sides = "".join(f"; {side}" for side in _sides([sticker.face]))
     return element(
         "g",
         element("path", d=_rectangle(left, top, cut.width, cut.height), class_="cut"),
-        *_legends(sticker.face, columns, (left + cut.margin, top + cut.margin, cut.width - 2 * cut.margin, cut.height - 2 * cut.margin)),
-        text_line(glyph(name), left + cut.width / 2, top + cut.height + 2.8, cut.width - 0.4, 2.2, least=1.8, anchor="middle", class_="name"),
+        *_legends(tongue, sticker.face, columns, (left + cut.margin, top + cut.margin, cut.width - 2 * cut.margin, cut.height - 2 * cut.margin)),
+        line(glyph(tongue.key(name.replace("keypad ", "num "))), left + cut.width / 2, top + cut.height + 2.8, cut.width - 0.4, 2.2, least=1.8, anchor="middle", class_="name"),
         role="listitem",
-        aria_label=f"For the key {shown(name)}{shown(sides)}",
+        aria_label=sticker_label(tongue, name, _sides(tongue, [sticker.face])),
     )  # fmt: skip
 
 
@@ -213,26 +216,28 @@ def _rectangle(left: float, top: float, width: float, height: float) -> str:
     return f"M{number(left)} {number(top)}h{number(width)}v{number(height)}h{number(-width)}Z"
 
 
-def _legends(face: Face, columns: tuple[Column, ...], box: tuple[float, float, float, float]) -> Iterator[str]:
+def _legends(tongue: Tongue, face: Face, columns: tuple[Column, ...], box: Box) -> Iterator[str]:
     left, top, width, height = box
-    texts = _as_printed(face.texts)
+    once = drawn_once(face)
+    texts = _as_printed(tuple(text if index in once else None for index, text in enumerate(face.texts)))
     if face.whole is not None or len(set(filter(None, texts))) == 1:
-        yield from _one_legend(face.whole or next(text for text in texts if text is not None), box)
+        yield from _one_legend(tongue.deed(face.whole or next(text for text in texts if text is not None)), box)
         return
     # Columns keep their places on every sticker that has more than the first, so that a place means one thing.
     further = face.usage not in KEYPAD_DIGITS and any(texts[2:])
-    used = range(len(columns) if further else 1)
+    count = len(columns) if further else 1
+    used = used_columns(texts[: 2 * count], width / count, LEAST)
     room = width / len(used)
     size = max(LEAST, min(height * 0.42, room * 0.95, 3.9))
-    for column in used:
+    for at, column in enumerate(used):
         for upper, text in enumerate(_pair(texts, column)):
             if text is not None:
-                x, y = left + room * (column + 0.5), top + height * (0.4 if upper else 0.94)
+                x, y = left + room * (at + 0.5), top + height * (0.4 if upper else 0.94)
                 class_ = "further" if columns[column].further else ""
-                yield legend(text, x, y, room - 0.2, size, least=LEAST, anchor="middle", class_=class_)
+                yield legend(tongue.deed(text), x, y, room - 0.2, size, least=LEAST, anchor="middle", class_=class_)
 
 
-def _one_legend(text: str, box: tuple[float, float, float, float]) -> Iterator[str]:
+def _one_legend(text: str, box: Box) -> Iterator[str]:
     """A legend across the whole sticker, in two lines where it is long."""
     left, top, width, height = box
     if shape_of(text):
@@ -243,9 +248,9 @@ def _one_legend(text: str, box: tuple[float, float, float, float]) -> Iterator[s
     size = min(height * 0.75, 5.5) if len(text) == 1 else max(LEAST, min(height * 0.36, 2.8))
     lines = wrap(text, size, width, 2)
     first = top + height / 2 - size * 1.15 * (len(lines) - 1) / 2 + size * 0.36
-    for index, line in enumerate(lines):
+    for index, part in enumerate(lines):
         y = first + index * size * 1.15
-        yield text_line(line, left + width / 2, y, width, size, least=LEAST, anchor="middle")
+        yield line(part, left + width / 2, y, width, size, least=LEAST, anchor="middle")
 
 
 def _pair(texts: tuple[str | None, ...], column: int) -> tuple[str | None, ...]:
@@ -262,7 +267,7 @@ def _as_printed(texts: tuple[str | None, ...]) -> tuple[str | None, ...]:
     return tuple(printed)
 
 
-def _ruler(left: float, top: float) -> str:
+def _ruler(tongue: Tongue, left: float, top: float) -> str:
     """A ruler of 100 mm: a tick a millimetre, longer ones at 5 and 10."""
     ticks = [f"M{number(left)} {number(top)}h{RULER_LENGTH}"]
     for millimetre in range(RULER_LENGTH + 1):
@@ -272,7 +277,9 @@ def _ruler(left: float, top: float) -> str:
         text_line(str(at), left + at, top + 3, 8, 2.2, least=1, anchor="middle")
         for at in range(0, RULER_LENGTH + 1, 50)
     ]
-    said = "This line is 100 mm long. If yours is not, the printer has changed the scale."
-    text = text_line(said, left + RULER_LENGTH + 4, top, 150, 2.8, least=1.5)
+    said = tongue.say("ruler", length=RULER_LENGTH)
+    text = text_line(said, left + RULER_LENGTH + 4, top, 150, 2.8, least=1.5, backward=tongue.right_to_left)
     path = element("path", d="".join(ticks), class_="scale")
-    return element("g", element("g", path, *numbers, role="img", aria_label="Ruler of 100 mm"), text)
+    return element(
+        "g", element("g", path, *numbers, role="img", aria_label=tongue.say("ruler-label", length=RULER_LENGTH)), text
+    )

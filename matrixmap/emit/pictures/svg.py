@@ -23,13 +23,50 @@ _WIDTHS = """
 603 787 695 635 611 732 684 989 685 611 685 390 337 390 838 500 500 613 635 550 635 615 352 635
 634 278 278 579 278 974 634 612 635 635 411 521 392 634 592 818 592 592 525 636 337 636 838
 """
+# The same from other letters and signs on, by the first of each row of them; what the font lacks is as wide as high.
+_WIDTHS_BEYOND = {
+    0xA0: """
+318 401 636 636 636 636 337 500 500 1000 471 612 838 361 1000 500 500 838 401 401 500 636 636 318 500 401 471 612
+969 969 969 531 684 684 684 684 684 684 974 698 632 632 632 632 295 295 295 295 775 748 787 787 787 787 787 838 787
+732 732 732 732 611 605 630 613 613 613 613 613 613 982 550 615 615 615 615 278 278 278 278 612 634 612 612 612 612
+612 838 612 634 634 634 634 592 635 592
+""",
+    0x386: """
+692 318 746 871 408 1000 812 1000 825 826 338 684 686 557 684 632 685 752 787 295 656 684 863 748 632 787 752 603
+1000 632 611 611 787 685 787 764 295 611 659 541 634 338 579 659 638 592 612 541 544 634 612 338 589 592 636 559 558
+612 602 635 587 634 602 579 660 578 660 837 338 579 612 579 837
+""",
+    0x400: """
+632 632 786 610 698 635 295 295 295 1094 1045 786 710 748 609 752 684 686 686 610 781 632 1077 641 748 748 710 752
+863 752 787 752 603 698 611 609 861 685 776 686 1069 1094 833 882 686 698 1080 695 613 617 589 525 691 615 901 532
+650 650 604 639 754 654 612 654 635 550 583 592 855 592 681 591 915 942 707 790 589 549 842 602 615 615 625 525 549
+521 278 278 278 902 898 652 604 650 592 654
+""",
+    0x490: """
+610 525
+""",
+    0x5D0: """
+668 578 412 546 653 272 346 653 648 224 537 529 568 664 679 272 400 649 626 640 625 540 593 709 564 708 657
+""",
+    0x2010: """
+361 361 636 500 1000 1000 500 500 318 318 318 318 518 518 518 518 500 500 590 590 334 667 1000
+""",
+}
 _ASCII = tuple(int(width) / 1000 for width in _WIDTHS.split())
+_BEYOND = {
+    first + number: int(width) / 1000
+    for first, some in _WIDTHS_BEYOND.items()
+    for number, width in enumerate(some.split())
+}
 
 BOLD = 1.13
 """How much wider bold letters are than plain ones, at most by about this much on average."""
 
 NARROWEST = 0.72
 """A text is drawn condensed down to this share of its own width before it is shortened."""
+
+BACKWARD, FORWARD = "\u202b", "\u202c"
+"""What is between them is laid out from right to left (Unicode Standard Annex 9, section 2.1)."""
 
 _ENTITIES = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;", "'": "&#39;"})
 
@@ -82,6 +119,8 @@ def _char_width(char: str) -> float:
     code = ord(char)
     if 0x20 <= code <= 0x7E:
         return _ASCII[code - 0x20]
+    if code in _BEYOND and unicodedata.category(char) != "Mn":
+        return _BEYOND[code]
     category = unicodedata.category(char)
     if category in {"Mn", "Me"}:
         return 0.0
@@ -117,16 +156,24 @@ def shorten(text: str, size: float, width: float, bold: bool = False) -> str:
 
 def text_line(
     text: str, x: float, y: float, width: float, size: float, *, least: float = 8.0, bold: bool = False,
-    anchor: str = "start", class_: str | None = None,
+    anchor: str = "start", class_: str | None = None, backward: bool = False,
 ) -> str:  # fmt: skip
-    """A line of text on the baseline y that keeps within a width: smaller first, then condensed, then shortened."""
+    """A line of text on the baseline y that keeps within a width: smaller first, then condensed, then shortened.
+
+    With `backward` it is of a language from right to left and begins at the right end of its width.
+    """
     size = max(min(size, size * width / max(text_width(text, size, bold), 0.01)), min(least, size))
-    text = shorten(text, size, width, bold)
+    # One character is drawn narrow rather than cut.
+    text = shorten(text, size, width, bold) if len(text) > 1 else text
     own = text_width(text, size, bold)
-    tight = len(text) > 1 and own > 0.7 * width
+    tight = own > (0.7 if len(text) > 1 else 1.0) * width
+    content = apart(markup(text))
+    if backward:
+        # Marks of direction and the end as anchor: not every maker of PDF knows the attribute `direction`.
+        content, x, anchor = f"{BACKWARD}{content}{FORWARD}", x + width, "end"
     return element(
         "text",
-        _apart(markup(text)),
+        content,
         x=x,
         y=y,
         font_size=size,
@@ -138,7 +185,7 @@ def text_line(
     )
 
 
-def _apart(content: str) -> str:
+def apart(content: str) -> str:
     """A list with dots between its entries, each in its own direction: a mark from left to right beside each dot and count."""
     if content.isascii() or all(unicodedata.bidirectional(char) not in ("R", "AL") for char in content):
         return content
@@ -176,10 +223,11 @@ def _pieces(text: str) -> Iterable[str]:
 
 def picture(
     name: str, title: str, description: str, size: tuple[float, float], *body: str, style: str, class_: str, unit: str = "",
+    language: str = "en",
 ) -> str:  # fmt: skip
     """A whole document of a width and height, in pixels or another unit: its title, description, style and paper, then its body.
 
-    `name` is what its ids begin with.
+    `name` is what its ids begin with, `language` the tag of the language that it speaks.
     """
     width, height = map(number, size)
     return element(
@@ -198,4 +246,5 @@ def picture(
         aria_describedby=f"{name}-description",
         font_family=FONTS,
         class_=class_,
+        lang=language,
     ) + "\n"  # fmt: skip

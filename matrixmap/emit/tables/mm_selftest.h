@@ -10,13 +10,13 @@ extern "C" {
 #endif
 
 /*
- * Plays a fixed script of reports and times with each layout of mm_layouts.h, and compares after each step all that the
- * runtime shows with what it must show: contacts, LEDs, commands, counters, and when it wants to be called again. It needs
- * no keyboard, clock or contact and takes well under a second on most parts, so a port to another chip or compiler is
- * tried with one call. Nothing of it is linked unless it is called; it has a state of its own.
+ * Plays a fixed script of reports and times with each layout of mm_layouts.h. After each step it compares everything that
+ * the runtime shows with what it must show: contacts, LEDs, commands, counters, and when it wants to be called again.
+ * It needs no keyboard, clock or contact and takes well under a second on most parts, so one call tests a port to another
+ * chip or compiler. If you do not call it, nothing of it is linked; it has a state of its own.
  *
- * 0: all is as it must be. MM_SELFTEST_SIZES: it cannot be played with these sizes. Else the number of the first step
- * that differs, counted from 1 through all layouts that were taken; mm_selftest_steps.c names each step.
+ * 0: all is as it must be. MM_SELFTEST_SIZES: it cannot run with these sizes. Any other number is the first step that
+ * differs, counted from 1 through all layouts that were taken; mm_selftest_steps.c names each step.
  */
 uint16_t mm_selftest(void);
 

@@ -8,6 +8,8 @@ English is complete; a language or a text that is missing falls back to it.
 from __future__ import annotations
 
 import json
+import re
+import unicodedata
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -24,11 +26,15 @@ LANGUAGES: Final = ("de", "en", "es", "fr", "he", "ja", "uk")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Texts:
-    """A section of texts in one language: its tag, and whether it is written from right to left."""
+    """A section of texts in one language: its tag, and whether it is written from right to left.
+
+    With `isolates` what fills a place keeps its own direction and disturbs no other (Unicode Standard Annex 9, section 2.4).
+    """
 
     language: str
     right_to_left: bool
     words: Mapping[str, str]
+    isolates: bool = False
 
     @property
     def direction(self) -> str:
@@ -37,7 +43,18 @@ class Texts:
 
     def say(self, key: str, /, **places: str | int) -> str:
         """A text with its places filled. KeyError for a key that no language has: that is a bug."""
+        if self.isolates:
+            return self.words[key].format(**{name: isolated(str(filled)) for name, filled in places.items()})
         return self.words[key].format(**places) if places else self.words[key]
+
+
+LEFT_TO_RIGHT, RIGHT_TO_LEFT, END = "\u2066", "\u2067", "\u2069"
+
+
+def isolated(text: str) -> str:
+    """A text between characters that keep its direction to itself: from right to left where any letter of it is."""
+    to_left = any(unicodedata.bidirectional(char) in ("R", "AL") for char in text)
+    return f"{RIGHT_TO_LEFT if to_left else LEFT_TO_RIGHT}{text}{END}"
 
 
 def language_for(wanted: Iterable[str]) -> str:
@@ -67,13 +84,20 @@ def language_file(tag: str) -> Mapping[str, Mapping[str, str]]:
 
 
 def key_text(keys: Texts, name: str) -> str:
-    """The name of a key, made in English, in the language of the section `keys`: `right Shift`, `keypad 7`."""
+    """Names of keys, made in English, in the language of the section `keys`: `right Shift`, `keypad 7`, `^, then Space`."""
     if keys.language == FALLBACK:
         return name
-    if name.endswith(NUM_OFF):
-        return keys.say("num-off", key=key_text(keys, name.removesuffix(NUM_OFF)))
-    side, _, rest = name.partition(" ")
-    return keys.say(side, key=rest) if rest and side in ("left", "right", "keypad") else name
+
+    def word(key: str, of: str) -> str:
+        return keys.say(key, key=of)
+
+    name = _SIDED.sub(lambda found: word(found[1], found[2]), name)
+    name = _NUM_OFF.sub(lambda found: word("num-off", found[1]), name)
+    name = _ON.sub(lambda found: word("on", found[1]), name)
+    return name.replace(", then ", f", {keys.say('then')} ").replace(" or ", f" {keys.say('or')} ")
 
 
-NUM_OFF: Final = " with Num Lock off"
+_LOCKS = "(?:Caps|Num|Scroll) Lock"
+_SIDED = re.compile(rf"\b(left|right|keypad) ({_LOCKS}|[^\s,+]+|[+,])")
+_NUM_OFF = re.compile(r"(\S+) with Num Lock off")
+_ON = re.compile(rf"({_LOCKS}) on\b")

@@ -22,7 +22,7 @@ def _lines(margins: Margins, layout: str) -> Iterator[str]:
     board = margins.traced.board
     title = f"{board.adapter.id} on {board.fit.name} with {layout}"
     if margins.facts is None:
-        yield f"{title}: the voltages cannot be known, for values are missing"
+        yield f"{title}: the voltages cannot be known, because values are missing"
     else:
         yield from _table_lines(margins, title)
         yield from _time_lines(margins)
@@ -49,10 +49,10 @@ def _table_lines(margins: Margins, title: str) -> Iterator[str]:
     assert sets is not None
     yield f"{title}: contacts: {facts.how}, guard {'on' if margins.guard else 'off'}"
     if margins.typical and margins.missing:
-        yield "USUAL VALUES stand for those that are missing; what follows is no fact of this board"
+        yield "USUAL VALUES replace the missing ones; the results are not facts about this board"
     yield (
-        f"{sets.looked_at} sets of contacts were looked at, of which {sets.allowed} make no phantom; they come down to "
-        f"{len(sets.shapes) + len(sets.phantoms)} shapes"
+        f"{sets.looked_at} sets of contacts were examined, and {sets.allowed} of them make no phantom; they come down "
+        f"to {len(sets.shapes) + len(sets.phantoms)} shapes"
     )
     yield ""
     rows = (
@@ -66,16 +66,16 @@ def _table_lines(margins: Margins, title: str) -> Iterator[str]:
         )
         for row in margins.rows
     )
-    yield from _table(("what is closed", "V of the line", "shall be", "verdict", "mA", "how often"), rows)
+    yield from _table(("what is closed", "V of the line", "should be", "verdict", "mA", "how often"), rows)
     yield f"an input surely reads low up to {float(facts.low):g} V, and high from {float(facts.high):g} V"
     if margins.carried is not None:
         volts, amps = margins.carried
         by_current = (
-            "; up to which current the driver holds its voltage is not stated (driver_ma)"
+            "; the file does not say up to which current the driver's low voltage is promised (driver_ma)"
             if facts.amps is None
             else f", and {amps} by the current of its driver"
         )
-        yield f"a select line carries {volts} of {len(facts.senses)} contacts by volts{by_current}"
+        yield f"a select line can carry {volts} of {len(facts.senses)} contacts by voltage{by_current}"
     for fight in margins.fights:
         current = "without limit" if fight.out is None else f"up to {float(fight.out) * 1000:.1f} mA"
         volts_of = "" if fight.volts is None else f", the line at up to {float(fight.volts):.2f} V"
@@ -108,7 +108,7 @@ def _limit_lines(margins: Margins) -> Iterator[str]:
     holds = dict.fromkeys(limit.holds for limit in margins.limits)
     if holds:
         yield ""
-        yield "What would change it, one value at a time, the rest as it is:"
+        yield "What would change it, one value at a time while the others stay:"
     for each in holds:
         yield f"{each} with"
         yield from (f"  {limit_words(limit)}" for limit in margins.limits if limit.holds == each)
@@ -130,15 +130,15 @@ def supply_lines(supply: Supply) -> Iterator[str]:
     times = "without limit" if gain == inf else f"{gain:.3g} times"
     yield f"  peak {times} at {hertz / 1000:.3g} kHz" if gain > 1 else "  no peak"
     if supply.attenuation_db is None:
-        yield "  how often the loads draw in bursts is not stated (burst_khz)"
+        yield "  the files do not say how often the loads draw in bursts (burst_khz)"
     else:
         found = abs(supply.attenuation_db)
         how = f"weaker by {found:.1f} dB" if supply.attenuation_db >= 0 else f"stronger by up to {found:.1f} dB"
-        yield f"  bursts at {supply.bursts_khz:g} kHz are {how} in front of it"
+        yield f"  bursts at {supply.bursts_khz:g} kHz are {how} before the filter"
     step = "a step of" if supply.step_ma is not None else "all that they draw at once,"
     yield f"  {step} {supply.step_amps * 1000:g} mA drops {supply.drop_v * 1000:.3g} mV"
     yield f"  inrush {'without limit' if amps == inf else f'{amps:.3g} A'}" + (
-        ", for the inductor saturates" if saturated else ""
+        ", because the inductor saturates" if saturated else ""
     )
     if supply.damped_by() > 0:
         yield f"  {rounded(supply.damped_by(), False):g} ohms in series with the capacitor make the damping 0.5"

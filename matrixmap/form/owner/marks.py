@@ -21,8 +21,8 @@ class Mark(Enum):
     NOTHING = "Nothing happens."
     NAMED = "Slanted: no character, but a key of the machine or a task of the adapter."
     SPACE = "A space."
-    MORE = "So many more changes are on this key: see the list below the picture."
-    CUT = "The name goes on: see the list below the picture."
+    MORE = "There are this many more changes on this key: see the list below the picture."
+    CUT = "The name continues in the list below the picture."
 
 
 def legend(marks: Collection[Mark]) -> str:

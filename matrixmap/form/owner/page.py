@@ -146,7 +146,7 @@ def _others(comparison: Comparison) -> Iterator[str]:
         ("New keyboards", [*_titles(comparison, Status.ADDED)]),
         ("Keyboards that are gone", [*_titles(comparison, Status.REMOVED)]),
         ("Keyboards that can be used again", mended),
-        ("Keyboards whose file has a fault, which its maker has to mend", broken),
+        ("Keyboards with a fault in their file, which its maker must correct", broken),
     ):
         if names:
             listing = element("ul", *(element("li", _bdi(name)) for name in names), class_="choose")

@@ -162,8 +162,8 @@ _WORDS = {
 
 _REFUSED = {
     Cause.PHANTOM: "nothing: the machine would read one more key",
-    Cause.ROLLOVER: "nothing: these are more keys than the machine tells apart",
-    Cause.CONTACT: "nothing: one of its keys is down already",
+    Cause.ROLLOVER: "nothing: these are more keys than the machine can tell apart",
+    Cause.CONTACT: "nothing: one of its keys is already down",
 }
 
 

@@ -45,7 +45,7 @@ def keyboard_title(plan: Plan) -> str:
 def sentences(layout: LayoutComparison) -> Iterator[Words]:
     """What is told of a changed keyboard besides the changes of its keys, without the stops at the ends."""
     if layout.code is not None and layout.code.fault is not None:
-        yield ("this keyboard cannot be used with the new files; whoever made them has to mend them",)
+        yield ("this keyboard cannot be used with the new files; their maker must correct them",)
     if layout.lost:
         yield say("can no longer be typed: {}", listed(layout.lost, MOST))
     if layout.gained:
@@ -85,10 +85,10 @@ def _other_keyboard(layout: LayoutComparison) -> Iterator[Words]:
         return
     hosts = layout.old.layout.host, layout.new.layout.host
     if hosts[0].id != hosts[1].id:
-        yield say("this is made for another keyboard now: {}, before {}", hosts[1].title, hosts[0].title)
+        yield say("this is now made for another keyboard: {}, before {}", hosts[1].title, hosts[0].title)
     elif hosts[0].form != hosts[1].form:
         forms = [board.title if (board := form_of(host)) else host.form for host in hosts]
-        yield say("the keyboard is taken to have another shape now: {}, before {}", forms[1], forms[0])
+        yield say("the keyboard now counts as one with another shape: {}, before {}", forms[1], forms[0])
 
 
 def _key(layout: LayoutComparison, usage: Usage) -> str:

@@ -160,8 +160,8 @@ def verdict_lines(verdict: Verdict) -> Iterator[str]:
 
 
 COMBINATION = (
-    "A combination is one set of strokes of different host keys that closes the contacts of a finding. Presses of one key that "
-    "come to the same stroke count once. Neither their order nor the side of a modifier counts."
+    "A combination is one set of strokes of different host keys that closes the contacts of a finding. Presses of "
+    "one key that lead to the same stroke count once. The order of the keys and the side of a modifier do not matter."
 )
 """What the counts of combinations mean; docs/check.md says it in the same words."""
 
@@ -198,23 +198,23 @@ def _counts(verdict: Verdict) -> Iterator[str]:
         refused = f"; the runtime refuses {tally.refused_strokes}" if tally.refused_strokes else ""
         yield f"One press alone: {tally.lying_strokes} of {tally.strokes} strokes make a phantom{refused}."
     else:
-        yield f"One press alone: each of the {tally.strokes} strokes is read rightly."
+        yield f"One press alone: each of the {tally.strokes} strokes is read correctly."
     if verdict.one_side:
         ways = ", ".join(f"{shown(text)} ({shown(way)})" for text, way in verdict.one_side)
         yield f"With one side of a modifier only: {ways}."
     read = tally.lying_held - tally.lost_held
     refused = "a key pressed after these modifiers is refused, and one held before them is opened"
     lost = f"{refused} in {tally.lost_held} of them, and {read} are read so" if read else refused
-    fewest = "strokes, no more modifiers held than they need"
+    fewest = "strokes, with only the modifiers that they need"
     rows = (
         ("One press, more modifiers held", "", tally.lying_held, tally.held, lost),
-        ("Two keys", f" pairs of {fewest},", tally.lying_pairs, tally.pairs, "none does, for the older key opens"),
+        ("Two keys", f" pairs of {fewest},", tally.lying_pairs, tally.pairs, "none does, because the older key opens"),
         (
             "Three keys",
             f" sets of {fewest},",
             tally.lying_triples,
             tally.triples,
-            "none does, for the oldest key opens",
+            "none does, because the oldest key opens",
         ),
     )
     for what, of, lying, all_of_them, guarded in rows:
@@ -224,7 +224,7 @@ def _counts(verdict: Verdict) -> Iterator[str]:
             yield _overlaps(verdict)
     if verdict.rollover is not None:
         keys = "1 key" if verdict.rollover == 1 else f"{verdict.rollover} keys"
-        yield f"The machine tells {keys} apart, modifiers not counted; the runtime closes no more at once."
+        yield f"The machine can tell {keys} apart, besides modifiers; the runtime never closes more at once."
     yield from _pace(verdict)
 
 
@@ -240,7 +240,10 @@ def _pace(verdict: Verdict) -> Iterator[str]:
         if us is not None
     ]
     if rows:
-        yield f"Sustained: {', '.join(rows)}; what comes faster waits, {Sizes().waiting} presses unless the firmware sets more."
+        yield (
+            f"Sustained: {', '.join(rows)}; faster presses wait, up to {Sizes().waiting} unless the firmware allows "
+            "more."
+        )
 
 
 def _overlaps(verdict: Verdict) -> str:
@@ -248,7 +251,7 @@ def _overlaps(verdict: Verdict) -> str:
     overlaps = verdict.overlaps
     rows = [f"{row.held or 'nothing'} {row.lying} of {row.pairs}" for row in overlaps.by_held]
     return (
-        f"Two keys overlapping, by the key that is held meanwhile, pairs of keys that make a phantom: {', '.join(rows)}; "
+        f"Two keys overlapping, pairs that make a phantom, for each key that is held meanwhile: {', '.join(rows)}; "
         f"with some set of modifier keys {overlaps.lying} of {overlaps.pairs}."
     )
 
@@ -274,12 +277,12 @@ def _practice(verdict: Verdict) -> Iterator[str]:
         bare = f"{len(wrong)} of {len(members)} make a phantom on the bare matrix"
         example = f" ({wrong[0].press}: also reads {wrong[0].reads})" if wrong else ""
         kept = "all of them" if whole == len(members) else f"{whole} of {len(members)}"
-        yield f"{family[0].upper()}{family[1:]}: {bare}{example}; the runtime closes {kept} whole."
+        yield f"{family[0].upper()}{family[1:]}: {bare}{example}; the runtime closes {kept} completely."
 
 
 def practice_outcome(practice: Practice) -> str:
     """What happens to a combination: what the bare matrix reads besides, and what the runtime leaves closed."""
-    bare = f"the bare matrix also reads {practice.reads}" if practice.reads else "the bare matrix reads them rightly"
+    bare = f"the bare matrix also reads {practice.reads}" if practice.reads else "the bare matrix reads them correctly"
     if any(practice.refused):
         return f"{bare}; the runtime does not close the newest key"
     opened = len(practice.kept) - sum(practice.kept)

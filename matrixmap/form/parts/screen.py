@@ -117,9 +117,9 @@ def _keys(machine: Machine) -> str:
 def _held_on_machine(conflicts: MachineConflicts) -> str:
     rollover = conflicts.machine.scan.rollover
     limit = (
-        "the machine says no limit of keys that it tells apart"
+        "the machine file states no rollover"
         if rollover is None
-        else f"the machine tells {'1 key' if rollover == 1 else f'{rollover} keys'} apart, modifiers not counted"
+        else f"the machine can tell {'1 key' if rollover == 1 else f'{rollover} keys'} apart, besides modifiers"
     )
     names = ("modifiers alone", "one key with modifiers", "two keys with a modifier", "three keys")
     counts = ", ".join(
@@ -162,7 +162,7 @@ def _tasks(findings: Iterable[Finding]) -> Iterator[str]:
         yield task_words(first) + more
     rest = sum(each.count for each in groups[MOST_TASKS:])
     if rest:
-        yield f"and {rest} of other kinds, which --all tells"
+        yield f"and {rest} of other kinds, which --all shows"
 
 
 def task_words(finding: Finding) -> str:
@@ -213,7 +213,7 @@ def _typing(checked: Checked) -> str:
         text += f"{_in_text(checked)}; " + (
             "the guard opens the older key, so the machine reads both, one after the other"
             if verdict.guard
-            else "the guard is off, so a key is read that nobody presses"
+            else "the guard is off, so a key is read that nobody pressed"
         )
     pace = [
         f"{what} every {us / 1000:g} ms"
@@ -240,10 +240,12 @@ def _holding(verdict: Verdict) -> str:
     limits = [f"a boot report carries {BOOT_KEYS}"]
     if verdict.rollover is not None:
         keys = "1 key" if verdict.rollover == 1 else f"{verdict.rollover} keys"
-        limits.insert(0, f"the machine tells {keys} apart")
+        limits.insert(0, f"the machine can tell {keys} apart")
     tally = verdict.tally
     if tally.lying_triples or tally.lying_pairs:
-        limits.append("the guard opens the older key where a phantom would be" if verdict.guard else "the guard is off")
+        limits.append(
+            ("the guard opens the older key if there would be a phantom") if verdict.guard else "the guard is off"
+        )
     text = "; ".join(limits)
     if tally.lost_held:
         text += f". With more modifiers held than a press needs, {tally.lost_held} of {tally.held} presses are refused"
@@ -254,7 +256,7 @@ def _holding(verdict: Verdict) -> str:
         f"{family} {sum(all(practice.kept) for practice in members)} of {len(members)}"
         for family, members in families.items()
     ]
-    return f"{text}. Stay closed whole: {'; '.join(kept)}" if kept else text
+    return f"{text}. All stay closed: {'; '.join(kept)}" if kept else text
 
 
 def _controllers(known: MachineConflicts, plan: Plan | None = None) -> str:
@@ -263,19 +265,19 @@ def _controllers(known: MachineConflicts, plan: Plan | None = None) -> str:
         return "the machine has none that share lines with its keys"
     names = ", ".join(controller.name for controller in machine.controllers)
     if not known.pulls:
-        return f"{names}: no key is read wrongly while a switch is closed"
+        return f"{names}: no key is misread while a switch is closed"
     if plan is not None and plan.driven is not None:
         kept = "the guard keeps" if plan.guard and plan.contacts is Contacts.SWITCH else "no guard keeps"
         others = [each.name for each in machine.controllers if not plan.driven.drives(each.name)]
         driven = ", ".join(each.name for each in machine.controllers if plan.driven.drives(each.name))
         unseen = f", such as {', '.join(others)}" if others else ""
         return (
-            f"{driven}, closed by the adapter for pads: {kept} keys from carrying their pulls on. It does not see "
+            f"{driven}, closed by the adapter for pads: {kept} keys from carrying their pulls on. It cannot see "
             f"switches that are plugged into the machine{unseen}"
         )
     return (
-        f"{names}: {len(known.pulls)} sets of keys and switches are read wrongly; the guard does not see "
-        "switches that are plugged into the machine"
+        f"{names}: {len(known.pulls)} sets of keys and switches are misread; the guard cannot see switches that are "
+        "plugged into the machine"
     )
 
 
@@ -288,8 +290,8 @@ def _machine(checked: Checked) -> str:
     kept = f"the guard keeps them from being read{alone}"
     outcome = kept if checked.verdict.guard else "the guard is off: they are read"
     return (
-        f"{known.phantoms} sets of three keys make a phantom, whatever the layout; {outcome} "
-        f"(check --machine {known.machine.id} tells them){_worth(checked)}"
+        f"{known.phantoms} sets of three keys make a phantom, whatever the layout; {outcome} (check --machine "
+        f"{known.machine.id} lists them){_worth(checked)}"
     )
 
 
@@ -318,4 +320,4 @@ def _notes(findings: Iterable[Finding]) -> str:
     if not notes:
         return "none"
     slugs = list(dict.fromkeys(finding.slug for finding in notes))
-    return f"{counted(notes)}, which --all tells: {', '.join(slugs)}"
+    return f"{counted(notes)}, which --all shows: {', '.join(slugs)}"

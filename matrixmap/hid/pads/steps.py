@@ -234,7 +234,7 @@ class _Fields:
             self._note(field, f"buttons of {field.size} bits each are not read ({MAX_VALUE_BITS} at most)")
         else:
             if low < high and (low > most or high < least):
-                self._note(field, "buttons whose values are all outside their logical range are not read")
+                self._note(field, "buttons with all values outside their logical range are not read")
                 return
             low, high = (max(low, least), min(high, most)) if low < high else (1, 0)
             null = bool(field.flags & NULL_STATE)
@@ -246,13 +246,13 @@ class _Fields:
         name = AXES[axis]
         low, high = field.logical_min, field.logical_max
         if axis in self.axes:
-            self._note(field, f"{name} is there once more; the first counts")
+            self._note(field, f"{name} appears again; the first one counts")
         elif field.flags & RELATIVE:
-            self._note(field, f"{name} is relative, as of a mouse: not read")
+            self._note(field, f"{name} is relative, as on a mouse: not read")
         elif field.size > MAX_VALUE_BITS:
-            self._note(field, f"{name} has {field.size} bits; {MAX_VALUE_BITS} at most are read")
+            self._note(field, f"{name} has {field.size} bits; at most {MAX_VALUE_BITS} are read")
         elif low >= high or low < LOWEST or high > HIGHEST or high - low > WIDEST:
-            self._note(field, f"{name} runs from {low} to {high}, which is no range that is read")
+            self._note(field, f"{name} runs from {low} to {high}, which is not a range that can be read")
         else:
             self.axes.add(axis)
             yield Axis(
@@ -276,7 +276,8 @@ class _Fields:
             self._note(field, f"the hat has {max(values, 0)} values, {low} to {high}; hats of 4 or 8 are read")
         elif low <= least and most <= high:
             self._note(
-                field, f"the hat's {field.size} bits have no value for at rest, so it would always point; not read"
+                field,
+                f"the hat's {field.size} bits have no value for rest, so it would always point somewhere; not read",
             )
         else:
             self.hat = True

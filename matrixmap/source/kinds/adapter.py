@@ -90,16 +90,16 @@ class _Reader:
                 continue
             key_pin = int(facts["key_pin"]) if "key_pin" in facts else None
             if part.is_cable:
-                text = f"{part.id} is a cable; it stands under fits, as through: {part.id}"
+                text = f"{part.id} is a cable; list it under fits, as through: {part.id}"
                 self.report.add(board_rules.WRONG_PART, name.place, text)
             if key_pin is not None and (part.header is None or key_pin > part.header.size):
                 self.report.add(board_rules.UNKNOWN_PIN, facts.place, f"{ref.text} has no pin {key_pin} to be blanked")
             if "mates" in facts and part.header is None:
                 self.report.add(
-                    board_rules.WRONG_PART, facts.place, f"{ref.text} is no header, so nothing mates with it"
+                    board_rules.WRONG_PART, facts.place, f"{ref.text} is not a header, so nothing mates with it"
                 )
             if part.passive is Passive.RESISTOR and "ohms" not in facts:
-                text = f"{ref.text} is a resistor; say its ohms: {{part: {part.id}, ohms: 10000}}"
+                text = f"{ref.text} is a resistor; give its ohms: {{part: {part.id}, ohms: 10000}}"
                 self.report.add(rules.MISSING_FIELD, name.place, text)
             self.parts[ref.text] = PartUse(
                 ref=ref.text,
@@ -122,14 +122,14 @@ class _Reader:
         if use is None:
             if ref not in self.unread:
                 close = self.report.nearest(ref, self.parts)
-                self.report.add_once(board_rules.UNKNOWN_PART, place, f"no part {ref} stands under parts{close}")
+                self.report.add_once(board_rules.UNKNOWN_PART, place, f"there is no part {ref} under parts{close}")
             return None
         number = use.part.number(name)
         if number is None:
             known = list(dict.fromkeys(use.part.pins.values()))
             close = self.report.nearest(name, known)
             several = name in known
-            why = "several pins have that name; give the number" if several else f"pins: {named(known, 24)}"
+            why = "several pins have that name; use the number" if several else f"pins: {named(known, 24)}"
             fault = f"{ref} ({use.part.id}) has no pin {name!r}{'' if several else close} ({why})"
             self.report.add(board_rules.UNKNOWN_PIN, place, fault)
             self.misnamed.add(ref)
@@ -150,7 +150,7 @@ class _Reader:
                 other, first = self.owner[pin]
                 shown = f"{pin.ref}.{self.parts[pin.ref].part.pins[pin.number]}"
                 of = "this net" if other == name else f"the net {other}"
-                fault = f"{shown} stands in {of} already, in line {first.line}; a pin is in one net"
+                fault = f"{shown} is already in {of}, in line {first.line}; a pin is in one net"
                 self.report.add(board_rules.PIN_TWICE, where, fault)
                 continue
             self.owner[pin] = name, where
@@ -172,7 +172,7 @@ class _Reader:
         for part in netlist.parts if netlist else ():
             if part.ref not in self.parts and part.ref not in self.unread:
                 close = self.report.nearest(part.ref, self.parts)
-                text = f"no part {part.ref} stands under parts{close}"
+                text = f"there is no part {part.ref} under parts{close}"
                 self.report.add_once(board_rules.UNKNOWN_PART, part.place, text)
         return tuple(nets)
 
@@ -184,7 +184,7 @@ class _Reader:
                 continue
             if pin in self.owner:
                 net, place = self.owner[pin]
-                fault = f"{text.text} is unused, but stands in the net {net} in line {place.line}"
+                fault = f"{text.text} is listed as unused, but is in the net {net} in line {place.line}"
                 self.report.add(board_rules.PIN_TWICE, text.place, fault)
             unused.add(pin)
         return unused
@@ -223,7 +223,7 @@ class _Reader:
                 self.report.add(board_rules.UNKNOWN_REVISION, name.place, fault)
                 continue
             if cable is not None and not cable.is_cable:
-                text = f"{cable.id} is no cable, so nothing goes through it"
+                text = f"{cable.id} is not a cable, so nothing can go through it"
                 self.report.add(board_rules.WRONG_PART, facts["through"].place, text)
                 continue
             side = "mount" in facts and facts["mount"].text == "other-side"

@@ -54,8 +54,11 @@ def read_host(document: Document, report: Report) -> HostDraft | None:
                 fault = f"{key.text} is a modifier: it chooses what other keys type, and has no legend of its own"
                 report.add(rules.BAD_LEGEND, key.place, fault)
             if usage in KEYPAD_DIGITS and any(level_legends[2:]):
-                fault = f"{key.text} types one legend with Num Lock on and one with it off, and AltGr does not count"
-                report.add(rules.BAD_LEGEND, key.place, f"{fault}; leave out the third and the fourth")
+                fault = (
+                    f"{key.text} types one legend with Num Lock on and another with it off, and AltGr has no effect "
+                    "on it"
+                )
+                report.add(rules.BAD_LEGEND, key.place, f"{fault}; remove the third and the fourth")
             if usage in legends:
                 first, _, where = legends[usage]
                 fault = f"{key.text} is the same key as {first} in line {where.line}; a key has one line"
@@ -108,7 +111,7 @@ def read_host_key(text: Text, report: Report) -> tuple[Usage, ...]:
     usages = usages_named(text.text)
     for usage in usages:
         if usage in STATUS_USAGES or usage == 0:
-            report.add(rules.UNKNOWN_USAGE, text.place, f"{text.text} is a state of the keyboard and not a key")
+            report.add(rules.UNKNOWN_USAGE, text.place, f"{text.text} is a state of the keyboard, not a key")
             return ()
     if not usages:
         fault = (
@@ -129,7 +132,8 @@ def _nearest_key(name: str, report: Report) -> str:
         return f"; did you mean Key{name.upper()}?"
     if len(name) == 1:
         return (
-            "; a key has the name of its place, such as KeyA or Semicolon, and not of its legend (see matrixmap usages)"
+            "; the name of a key comes from its place, such as KeyA or Semicolon, not from its legend (see matrixmap "
+            "usages)"
         )
     if "," in name or " and " in name:
         return "; a line is for one key, so write a line for each"
@@ -173,7 +177,10 @@ def check_accents(draft: HostDraft, report: Report) -> None:
     for name, legends, place in dict.fromkeys(draft.legends.values()):
         for legend in legends:
             if legend and legend.dead and legend.text not in draft.composes and _is_letter_or_number(legend.text):
-                fault = f"{name}: {legend.text!r} is no accent, and composes has no pairs for it; a dead key is written with "
+                fault = (
+                    f"{name}: {legend.text!r} is not an accent, and composes has no pairs for it; write a dead key "
+                    "with "
+                )
                 report.add(rules.BAD_LEGEND, place, f"{fault}its spacing accent: {{dead: '´'}}")
 
 

@@ -148,11 +148,11 @@ def _judge_command_names(
     for line in names:
         first = seen.setdefault(line.name, line)
         if first is not line:
-            text = f"{line.name} names command {line.number}, and command {first.number} as well ({first.place})"
+            text = f"{line.name} names command {line.number}, but also command {first.number} ({first.place})"
             report.add(rules.COMMAND_MISNAMED, line.place, text)
     for line in own:
         if line.number not in given:
-            text = f"{line.name} names command {line.number}, which no line under commands gives"
+            text = f"{line.name} names command {line.number}, but no line under commands gives that command"
             report.add(rules.COMMAND_MISNAMED, line.place, text)
 
 
@@ -160,7 +160,9 @@ def _bound_chords(lines: Iterable[KeyLine], report: Report) -> None:
     """A finding at the first line with a chord that is one too many."""
     chords = [line for line in lines if len(line.stroke.keys) > 1]
     if len(chords) > CHORDS:
-        text = f"{len(chords)} lines ask for chords, strokes of more than one key; a layout has at most {CHORDS}"
+        text = (
+            f"{len(chords)} lines ask for chords, which are strokes of more than one key; a layout has at most {CHORDS}"
+        )
         report.add(rules.TOO_MANY, chords[CHORDS].stroke.place, text)
 
 
@@ -172,7 +174,10 @@ def _bound_lines(lines: Iterable[KeyLine], report: Report) -> None:
         count += CHORD_LINES if len(line.stroke.keys) > 1 else 1
         first = line if first is None and count > LAYOUT_LINES else first
     if first is not None:
-        text = f"the layout has {count} lines under keys:, a chord counted as {CHORD_LINES}; it may have {LAYOUT_LINES}"
+        text = (
+            f"the layout has {count} lines under keys:, where a chord counts as {CHORD_LINES}; the most is "
+            f"{LAYOUT_LINES}"
+        )
         report.add(rules.TOO_MANY, first.trigger.place, text)
 
 

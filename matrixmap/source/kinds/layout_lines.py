@@ -134,7 +134,7 @@ class LineReader:
         self.report.add(
             rules.NOT_FOR_THIS_JOIN,
             place,
-            f"{section} steers a symbolic join; in a positional layout write the pair under keys",
+            f"{section} controls a symbolic join; in a positional layout write the pair under keys",
         )
         return False
 
@@ -177,7 +177,8 @@ class LineReader:
             return None
         if not any(state in key.types for key in self.machine.keys):
             fault = (
-                f"no key of the machine types anything with {self.machine.state_name(state)}, so this line does nothing"
+                f"no key of the machine types anything with {self.machine.state_name(state)}, so this line has no "
+                "effect"
             )
             self.report.add(rules.BAD_STROKE, text.place, fault)
             return None
@@ -188,7 +189,7 @@ class LineReader:
         alone = self.machine is not None and len(stroke.keys) == 1 and not stroke.modifiers
         feeds = alone and self.machine is not None and self.machine.modifier_of(stroke.keys[0])
         if feeds and not trigger.every_level:
-            fault = f"{stroke.text} is a modifier of the machine and is fed by a key whatever is held with it"
+            fault = f"{stroke.text} is a modifier of the machine; its host key feeds it, whatever else is held"
             self.report.add(rules.BAD_TRIGGER, trigger.place, f"{fault}; write the trigger without modifiers")
             return False
         return True
@@ -226,7 +227,7 @@ class LineReader:
         for lock, key, place in record.get("locks") or ():
             usages = read_host_key(lock, self.report)
             if usages and usages[0] not in LOCK_USAGES:
-                fault = f"{lock.text} is no lock; locks are CapsLock, NumLock and ScrollLock"
+                fault = f"{lock.text} is not a lock; locks are CapsLock, NumLock and ScrollLock"
                 self.report.add(rules.BAD_TRIGGER, lock.place, fault)
             elif self.machine and key.text not in known:
                 fault = f"the machine has no key {key.text!r}{self.report.nearest(key.text, known)}"
@@ -239,7 +240,7 @@ class LineReader:
         lines = []
         for text, number, _ in record.get("commands") or ():
             if is_many(text):
-                fault = f"{text.text!r} stands for many keys, and a command has one trigger"
+                fault = f"{text.text!r} means many keys, but a command has one trigger"
                 self.report.add(rules.BAD_TRIGGER, text.place, fault)
                 continue
             trigger = self._trigger(text)
@@ -289,7 +290,7 @@ class LineReader:
                     first = seen[cell]
                     one = f"usage 0x{usage:02X} under the name" if usage is not None else "the same as"
                     same = "it" if first.text == trigger.text else f"{one} {first.text}"
-                    fault = f"{trigger.text} has a line already: line {first.place.line} names {same}"
+                    fault = f"{trigger.text} already has a line: line {first.place.line} names {same}"
                     self.report.add(rules.TRIGGER_TWICE, trigger.place, fault)
                     break
                 seen[cell] = trigger
@@ -298,7 +299,7 @@ class LineReader:
         *modifiers, key = (part.strip() for part in text.text.split("+"))
         parts = [part for part in re.split(r"[\s+&/-]+", text.text) if part]
         if len(parts) > len(modifiers) + 1 and usages_named(parts[-1]) and set(parts[:-1]) <= KNOWN_MODIFIERS:
-            fault = f"{text.text!r} is no trigger; modifiers and key are joined by +: write {'+'.join(parts)}"
+            fault = f"{text.text!r} is not a trigger; join modifiers and key by +: write {'+'.join(parts)}"
             self.report.add(rules.BAD_TRIGGER, text.place, fault)
             return None
         level, extras = 1, set()
@@ -312,7 +313,7 @@ class LineReader:
                 fault = (
                     "stands twice"
                     if modifier in known
-                    else f"is no host modifier{self.report.nearest(modifier, known)}"
+                    else f"is not a host modifier{self.report.nearest(modifier, known)}"
                 )
                 self.report.add(
                     rules.BAD_TRIGGER, text.place, f"{modifier!r} in {text.text!r} {fault} (modifiers: {named(known)})"
@@ -324,14 +325,14 @@ class LineReader:
             return None
         many = is_many(text)
         if many and not modifiers:
-            fault = f"{MANY} stands for many keys, and such a trigger names a modifier of the host, such as Alt+{MANY}"
+            fault = f"{MANY} means many keys, so such a trigger needs a modifier of the host, such as Alt+{MANY}"
             self.report.add(rules.BAD_TRIGGER, text.place, fault)
             return None
         usages = () if many else read_host_key(Text(key, text.place, text.quoted), self.report)
         if not usages and not many:
             return None
         if level > 2 and any(usage in KEYPAD_DIGITS for usage in usages):
-            fault = f"{text.text} never happens: on {key} Num Lock chooses between two levels, and AltGr does not count"
+            fault = f"{text.text} never happens: on {key} Num Lock chooses between two levels, and AltGr has no effect"
             self.report.add(
                 rules.BAD_TRIGGER, text.place, f"{fault}; write {key}, or another modifier such as Alt+{key}"
             )
@@ -383,24 +384,26 @@ class LineReader:
         )
         joined = [part for part in re.split(r"\s*(?:[&/,;+]|\s-\s|\band\b|\s)\s*", text.text.strip()) if part]
         if name == MANY:
-            fault = f"{MANY} in a stroke stands for the key of a line for many keys, such as Alt+{MANY}: shift + {MANY}"
+            fault = f"{MANY} in a stroke is only possible in a line for many keys, such as Alt+{MANY}: shift + {MANY}"
             self.report.add(rules.BAD_STROKE, text.place, f"{fault}; name a key in {text.text!r}")
         elif len(joined) > 1 and len(parts) > 1 and all(part in known for part in joined) and "  " not in name:
             sign = re.sub(r"[\w\s+-]|\band\b", "", text.text) or next(
                 (w for w in ("and", "-") if f" {w} " in text.text), ""
             )
-            cause = f"joins names with {sign[0] if sign not in ('and', '-') else sign}, and" if sign else "lacks a +:"
+            cause = f"joins names with {sign[0] if sign not in ('and', '-') else sign}, but" if sign else "lacks a +:"
             fault = f"{text.text!r} {cause} a stroke joins its names with +; write {' + '.join(joined)}"
             self.report.add(rules.BAD_STROKE, text.place, fault)
         elif hyphened and name == text.text.strip():
             stroke = f"{hyphened} + {name[len(hyphened) + 1 :]}"
-            fault = f"the machine has no key {name!r}; a stroke joins its names with +: write {stroke} if that is meant"
+            fault = f"the machine has no key {name!r}; a stroke joins its names with +: write {stroke} if you mean that"
             self.report.add(rules.UNKNOWN_KEY, text.place, fault)
         elif not name:
             self.report.add(rules.BAD_STROKE, text.place, f"a name is missing beside a + in {text.text!r}")
         elif name in self.modifier_names and self.machine:
             keys = next(modifier.keys for modifier in self.machine.modifiers if modifier.name == name)
-            fault = f"{name} is a modifier, and a stroke needs a key; alone it is worked by its key: {named(keys)}"
+            fault = (
+                f"{name} is a modifier, and a stroke needs a key; for the modifier alone, name its key: {named(keys)}"
+            )
             self.report.add(rules.BAD_STROKE, text.place, fault)
         else:
             fault = f"the machine has no key or modifier {name!r}{self.report.nearest(name, known)}"

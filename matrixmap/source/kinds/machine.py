@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from types import MappingProxyType
 
-from matrixmap.model.machine import Debounce, Machine, PlaceRow, Scan
+from matrixmap.model.machine import Debounce, Key, Machine, MoreKeys, PlaceRow, Scan
 from matrixmap.model.place import Place
 from matrixmap.source import rules
 from matrixmap.source.kinds.machine_modes import TurnReader, check_turns
@@ -13,6 +14,7 @@ from matrixmap.source.kinds.machine_types import Typing
 from matrixmap.source.kinds.machine_wires import Wires
 from matrixmap.source.report import Report
 from matrixmap.source.shape.formats import MACHINE
+from matrixmap.source.shape.legends import read_legend
 from matrixmap.source.shape.shapes import Record
 from matrixmap.source.text.nodes import Document, Text
 
@@ -25,6 +27,14 @@ def read_machine(document: Document, report: Report) -> Machine | None:
         return None
     machine = _Reader(record, report).machine()
     return machine if len(report.findings) == before and document.whole else None
+
+
+def _typed(keys: tuple[Key, ...]) -> Iterator[str]:
+    """All that keys type, in any state or mode."""
+    for key in keys:
+        for states in (key.types, *key.modes.values()):
+            yield from (legend.text for legend in states.values())
+        yield from (legend.text for legends in key.also.values() for legend in legends)
 
 
 class _Reader:
@@ -49,6 +59,7 @@ class _Reader:
         turns = TurnReader(keys, self.typing.modifiers, quiet)
         modes = turns.modes(self.record)
         sequences, places = turns.sequences(self.record)
+        unseen, at_times = self._visible({*_typed(keys), *sequences}) if wires.all_keys_read else ((), ())
         if not all(name in self.record for name in ("machine", "title", "source")) or scan is None:
             return None
         machine = Machine(
@@ -77,6 +88,8 @@ class _Reader:
             sequences=MappingProxyType(sequences),
             electric=electric,
             revisions=revisions,
+            unseen=unseen,
+            seen_at_times=at_times,
         )
         check_turns(machine, self.record, places, quiet)
         return machine
@@ -88,7 +101,7 @@ class _Reader:
             for key in keys:
                 if key is not None and self.wires.known(key):
                     if key.text in owner:
-                        fault = f"{key.text} belongs to the option {owner[key.text]} already"
+                        fault = f"{key.text} already belongs to the option {owner[key.text]}"
                         self.report.add(rules.NAME_TWICE, key.place, fault)
                     owner[key.text] = option.text
             options[option.text] = tuple(key.text for key in keys if key is not None)
@@ -119,7 +132,39 @@ class _Reader:
             repeat_delay_ms=int(repeat["delay_ms"]) if "delay_ms" in repeat else None,
             repeat_every_ms=int(repeat["every_ms"]) if "every_ms" in repeat else None,
             debounce=Debounce(scan["debounce"].text) if "debounce" in scan else Debounce.KEY,
+            more_keys=self._more_keys(scan),
         )
+
+    def _more_keys(self, scan: Record) -> tuple[MoreKeys, ...]:
+        """What is stated of more keys than the rollover, each once."""
+        words = [word for word in scan.get("more_keys") or () if word is not None]
+        for number, word in enumerate(words):
+            if word.text in [other.text for other in words[:number]]:
+                self.report.add(rules.NAME_TWICE, word.place, f"{word.text} stands twice in this list")
+        if words and "rollover" not in scan:
+            fault = "more_keys says what comes of more keys than the rollover, and there is no rollover"
+            self.report.add(rules.MISSING_FIELD, words[0].place, fault)
+        return tuple(MoreKeys(word.text) for word in words)
+
+    def _visible(self, typed: set[str]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        """What never shows, and what shows at times; each is something that a key types, and stands once."""
+        record = self.record.get("visible") or {}
+        found: dict[str, list[str]] = {"never": [], "at_times": []}
+        seen: set[str] = set()
+        for field, names in found.items():
+            for word in record.get(field) or ():
+                legend = read_legend(word, self.report) if word is not None else None
+                if legend is None:
+                    continue
+                if legend.text in seen:
+                    fault = f"{legend.text!r} stands twice under `visible`"
+                    self.report.add(rules.NAME_TWICE, word.place, fault)
+                elif legend.text not in typed:
+                    near = self.report.nearest(legend.text, sorted(typed))
+                    self.report.add(rules.UNKNOWN_CHOICE, word.place, f"no key types {legend.text!r}{near}")
+                seen.add(legend.text)
+                names.append(legend.text)
+        return tuple(found["never"]), tuple(found["at_times"])
 
     def _rows(self) -> tuple[PlaceRow, ...]:
         rows: list[PlaceRow] = []
@@ -134,9 +179,7 @@ class _Reader:
     def _place_key(self, item: Text | Record, placed: dict[str, Place]) -> tuple[str | None, float] | None:
         if isinstance(item, Record):
             if ("key" in item) == ("gap" in item):
-                self.report.add(
-                    rules.WRONG_TYPE, item.place, "a place is {key: name, width: 2} or {gap: 0.5}, one of the two"
-                )
+                self.report.add(rules.WRONG_TYPE, item.place, "a place is either {key: name, width: 2} or {gap: 0.5}")
                 return None
             if "gap" in item:
                 return None, item["gap"]
@@ -145,9 +188,7 @@ class _Reader:
             return None
         if key.text in placed:
             first = placed[key.text]
-            fault = (
-                f"{key.text} has a place already, in line {first.line}, column {first.column}; a key lies at one place"
-            )
+            fault = f"{key.text} already has a place, in line {first.line}, column {first.column}; a key has one place"
             self.report.add(rules.NAME_TWICE, key.place, fault)
         placed.setdefault(key.text, key.place)
         return key.text, width

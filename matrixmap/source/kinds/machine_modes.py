@@ -62,7 +62,7 @@ class TurnReader:
         found = []
         for name, fields, place in record.get("modes") or ():
             if name.text == "plain" or name.text in self.modifiers:
-                fault = f"{name.text} is a shift state already; a mode has a name of its own"
+                fault = f"{name.text} is already a shift state; give the mode a name of its own"
                 self.report.add(rules.NAME_TWICE, place, fault)
             by, until, when = (fields.get(part) for part in ("by", "until", "when"))
             if by is None and when is None:
@@ -92,7 +92,9 @@ class TurnReader:
         held = [part for part in parts if part in self.modifiers]
         keys = [part for part in parts if part not in self.modifiers]
         if "" in parts or len(set(parts)) < len(parts) or len(keys) > 1:
-            fault = f"{text.text!r} is no stroke: one key, modifiers in front, joined by +, or modifiers alone"
+            fault = (
+                f"{text.text!r} is not a stroke: write one key with modifiers in front, joined by +, or modifiers alone"
+            )
             self.report.add(rules.BAD_STROKE, text.place, fault)
             return None
         for key in keys:
@@ -142,7 +144,9 @@ def _faults_of_sequences(machine: Machine, places: Mapping[str, Place]) -> Itera
         for first, second in pairwise(strokes):
             if first.key is None and first.state <= second.state:
                 one, two = machine.keystroke_name(first), machine.keystroke_name(second)
-                fault = f"{two} holds all of {one}, so the machine does not see {one} end; put another stroke between"
+                fault = (
+                    f"{two} holds all of {one}, so the machine cannot see {one} end; put another stroke between them"
+                )
                 yield place, fault
         if strokes[-1].key is None:
             yield (
@@ -156,13 +160,16 @@ def _faults_of_modes(machine: Machine, record: Record) -> Iterator[tuple[Place, 
         if mode.by is not None and mode.one_key:
             yield from ((place, fault) for fault in _faults_of_beginning(machine, mode.by, f"the mode {mode.name}"))
         if mode.one_key and mode.by is None:
-            yield place, f"{mode.name} lasts one key, and nothing says which stroke begins it; add by"
+            yield place, f"{mode.name} lasts for one key, but nothing says which stroke begins it; add by"
         if mode.by is None or mode.by.key is not None or not mode.one_key:
             continue
         name = machine.keystroke_name(mode.by)
         for key in machine.keys:
             if any(mode.by.state <= state for state in key.modes.get(mode.name, ())):
-                fault = f"{key.name} is told with {name} still held, so the machine does not see {name} end; leave these out"
+                fault = (
+                    f"{key.name} is pressed with {name} still held, so the machine cannot see {name} end; leave "
+                    "these out"
+                )
                 yield place, fault
 
 
@@ -183,7 +190,10 @@ def _faults_of_dead_keys(machine: Machine, record: Record, report: Report) -> It
             continue
         missing = [char for char in pairs if char not in single and char != accent.text]
         if missing:
-            yield place, f"no stroke types {named(missing)}, so nothing can follow the dead key {accent.text} so"
+            yield (
+                place,
+                f"no stroke types {named(missing)}, so the pairs of the dead key {accent.text} cannot have these",
+            )
 
 
 def _faults_of_beginning(machine: Machine, stroke: Keystroke, what: str) -> Iterator[str]:
@@ -193,10 +203,10 @@ def _faults_of_beginning(machine: Machine, stroke: Keystroke, what: str) -> Iter
         key = machine.key(stroke.key)
         legend = key.types.get(stroke.state & key.selectors)
         if legend is not None and legend.is_character:
-            yield f"{name} begins {what}, but types {legend} by itself; in types, write none for it"
+            yield f"{name} begins {what}, but types {legend} by itself; write none for it under types"
         return
     for key in machine.keys:
         for state, legend in key.types.items():
             if stroke.state and stroke.state <= state:
-                yield f"{name} begins {what}, so no key can be typed with it, but {key.name} types {legend} so"
+                yield f"{name} begins {what}, so it cannot be held to type with a key, but {key.name} types {legend} so"
                 return

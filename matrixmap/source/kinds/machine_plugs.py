@@ -58,7 +58,7 @@ class Plugs:
                 self.report.add(rules.NAME_TWICE, connector.place, f"{line} is on two pins")
         key_pin = int(connector["key_pin"]) if "key_pin" in connector else None
         if key_pin and (key_pin > len(pins) or pins[key_pin - 1] is not None):
-            text = f"pin {key_pin} is blanked, so it must be one of the {len(pins)} pins and none in the list"
+            text = f"pin {key_pin} is blanked, so it must be one of the {len(pins)} pins, and none in the list"
             self.report.add(rules.BAD_NUMBER, connector.place, text)
         return Connector(pins=tuple(pins), key_pin=key_pin, shape=self._shape(connector, len(pins)))
 
@@ -68,7 +68,7 @@ class Plugs:
             return None
         rows = int(connector.get("rows", 1))
         if pins % rows:
-            text = f"{pins} pins do not lie in {rows} rows of one length"
+            text = f"{pins} pins cannot form {rows} rows of one length"
             self.report.add(rules.WRONG_LENGTH, connector.place, text)
         return Header(
             rows=rows,
@@ -135,7 +135,10 @@ class Plugs:
         for name, (stated, switches), _ in self.record.get("controllers") or ():
             count += len(switches)
             if count > CONTROLLER_SWITCHES >= count - len(switches):
-                text = f"with this controller the machine has {count} switches; all of a machine have {CONTROLLER_SWITCHES}"
+                text = (
+                    f"with this controller the machine has {count} switches; all controllers together may have "
+                    f"{CONTROLLER_SWITCHES}"
+                )
                 self.report.add(rules.TOO_MANY, name.place, text)
             wired = self._wiring(name, stated, switches)
             read = [self._switch(name, wired, function, lines) for function, lines, _ in switches]
@@ -152,7 +155,7 @@ class Plugs:
         if not between:
             return Wiring.GROUND
         function, lines = between[0]
-        apart = "; switches on a sense line alone are another controller" if len(between) < len(switches) else ""
+        apart = "; put switches on a sense line alone into another controller" if len(between) < len(switches) else ""
         self.report.add(
             rules.WIRING_NOT_STATED,
             lines.place,
@@ -175,7 +178,10 @@ class Plugs:
                 if wired is Wiring.GROUND
                 else f"wired as {wired.value}, so each of its switches has a select and a sense line"
             )
-            text = f"{lines.text} of {function.text}: {controller.text} is {wants}; a stick wired in two ways is two controllers"
+            text = (
+                f"{lines.text} of {function.text}: {controller.text} is {wants}; write a stick that is wired in two "
+                "ways as two controllers"
+            )
             self.report.add(rules.WRONG_WIRING, lines.place, text)
             return None
         return Switch(

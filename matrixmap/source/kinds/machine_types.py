@@ -57,7 +57,7 @@ class Typing:
                     continue
                 owner = used.get(contact, name.text)
                 if owner != name.text or key.text in named_here:
-                    self.report.add(rules.NAME_TWICE, key.place, f"{contact} is a key of {owner} already")
+                    self.report.add(rules.NAME_TWICE, key.place, f"{contact} is already a key of {owner}")
                 named_here.add(key.text)
                 used[contact] = name.text
                 closed[contact] = None
@@ -70,7 +70,9 @@ class Typing:
         """The key whose contact a key of a modifier closes: its own, or that of the one key it is in parallel with."""
         closed = self.wires.parallel.get(key.text, (key.text,))
         if len(closed) > 1:
-            fault = f"{key.text} closes several contacts, so it is no modifier's key; name the keys that it closes"
+            fault = (
+                f"{key.text} closes several contacts, so it cannot be a modifier's key; name the keys that it closes"
+            )
             self.report.add(rules.UNKNOWN_KEY, key.place, fault)
             return None
         return closed[0] if key.text in self.wires.parallel or self.wires.known(key) else None
@@ -81,7 +83,7 @@ class Typing:
         for key, states, _ in self.record.get("types") or ():
             if key.text in self.wires.parallel:
                 keys = " + ".join(self.wires.parallel[key.text])
-                fault = f"{key.text} is in parallel with {keys} and types what that types; take its types out"
+                fault = f"{key.text} is in parallel with {keys} and types what they type; remove its types"
                 self.report.add(rules.CROSSPOINT_TWICE, key.place, fault)
                 continue
             if key.text not in self.wires.latching and not self.wires.known(key):
@@ -95,13 +97,17 @@ class Typing:
                     continue
                 known = read if mode is None else turns.modes.setdefault(mode, {})
                 if state in known:
-                    text = f"{key.text} has this shift state already"
+                    text = f"{key.text} already has this shift state"
                     self.report.add(rules.STATE_TWICE, place, text)
                 if len(legends) > 1 and (None in legends or len(set(legends)) < len(legends)):
-                    what = "none is no meaning beside others" if None in legends else "one meaning stands there twice"
+                    what = (
+                        ("none cannot stand together with other meanings")
+                        if None in legends
+                        else "the same meaning is there twice"
+                    )
                     self.report.add(rules.WRONG_TYPE, place, f"{key.text}: {what}")
                 elif len(legends) > 1 and any(legend is not None and legend.dead for legend in legends):
-                    self.report.add(rules.WRONG_TYPE, place, f"{key.text}: a dead key has no meaning beside it")
+                    self.report.add(rules.WRONG_TYPE, place, f"{key.text}: a dead key cannot have another meaning")
                 legend = legends[0] if legends else None
                 if mode is not None:
                     if legend is not None:
@@ -167,17 +173,17 @@ def read_state(text: Text, modifiers: list[str], report: Report, modes: Iterable
         return PLAIN
     names = [name.strip() for name in text.text.split("+")]
     if "" in names or "plain" in names or len(set(names)) < len(names):
-        fault = f"{text.text!r} is no shift state: plain alone, or different modifiers joined by +"
+        fault = f"{text.text!r} is not a shift state: write plain alone, or different modifiers joined by +"
         report.add(rules.UNKNOWN_MODIFIER, text.place, fault)
         return None
     for name in names:
         if name in modes:
-            fault = f"{text.text!r} is what remains of a state that names two modes; a state names one at most"
+            fault = f"{text.text!r} is left of a state that names two modes; a state may name one"
             report.add(rules.UNKNOWN_MODIFIER, text.place, fault)
             return None
         split = re.split(r"[\s&/,;_-]+", name)
         if name not in modifiers and len(split) > 1 and all(part in modifiers for part in split):
-            fault = f"{text.text!r} is no shift state; modifiers are joined by +: write {' + '.join(split)}"
+            fault = f"{text.text!r} is not a shift state; modifiers are joined by +: write {' + '.join(split)}"
             report.add_once(rules.UNKNOWN_MODIFIER, text.place, fault)
             return None
         if name not in modifiers:

@@ -57,7 +57,7 @@ class Wires:
             if text is None:
                 continue
             if text.text in names or text.text in OFF_THE_BOARD:
-                self.report.add(rules.NAME_TWICE, text.place, f"{text.text} already names something among the {what}")
+                self.report.add(rules.NAME_TWICE, text.place, f"{text.text} is already a name among the {what}")
             names.append(text.text)
         if len(names) > most and texts and texts[0]:
             self.report.add(rules.TOO_MANY, texts[0].place, f"{len(names)} {what} are more than {most}")
@@ -65,7 +65,7 @@ class Wires:
 
     def _grid(self) -> None:
         for name in sorted(set(self.select) & set(self.sense)):
-            self.report.add(rules.NAME_TWICE, self.matrix.place, f"{name} is a select line and a sense line")
+            self.report.add(rules.NAME_TWICE, self.matrix.place, f"{name} is both a select line and a sense line")
         grid = self.matrix.get("grid")
         rows = {line.text: (cells, place) for line, cells, place in grid or ()}
         for line, (cells, place) in rows.items():
@@ -85,7 +85,7 @@ class Wires:
         missing = [line for line in self.select if line not in rows]
         others = [line for line in rows if line not in self.select]
         if missing and grid is not None and grid.whole and not (len(missing) == len(others) and self.select_read):
-            fault = f"the grid has no row for {named(missing)}; each select line has one"
+            fault = f"the grid has no row for {named(missing)}; each select line needs one"
             self.report.add(rules.MISSING_FIELD, self.matrix.place, fault)
         if missing and len(missing) != len(others):
             self.all_keys_read = False
@@ -96,7 +96,7 @@ class Wires:
             return
         fault = f"the matrix has no select line {line}{self.report.nearest(line, without_row or self.select)} (select: {named(self.select, 16)})"
         if len(without_row) == 1:
-            fault = f"{fault}; {without_row[0]} has no row, so one of the two names is misspelt"
+            fault = f"{fault}; {without_row[0]} has no row, so one of the two names is probably misspelt"
         self.report.add(rules.UNKNOWN_LINE, place, fault)
 
     def _keys_without_contact(self, cells: list[tuple[Text, ...] | None]) -> None:
@@ -112,9 +112,9 @@ class Wires:
                 self.gaps.append(len(self.report.findings))
                 first = self.places[cell.text]
                 fault = (
-                    f"{cell.text} stands at this crosspoint and at one in line {first.line}, column {first.column}; "
+                    f"{cell.text} is at this crosspoint and also at one in line {first.line}, column {first.column}; "
                 )
-                text = f"{fault}a key has one; give one of the two another name, such as {cell.text}-2"
+                text = f"{fault}a key has one crosspoint; give one of the two another name, such as {cell.text}-2"
                 self.report.add(rules.KEY_ON_TWO_CROSSPOINTS, cell.place, text)
             elif line in self.select:
                 contact = self.select.index(line) * len(self.sense) + sense
@@ -127,7 +127,7 @@ class Wires:
     def _direct(self) -> None:
         for key, line, place in self.record.get("direct") or ():
             if key.text in self.contacts:
-                self.report.add(rules.NAME_TWICE, place, f"{key.text} already stands in the grid")
+                self.report.add(rules.NAME_TWICE, place, f"{key.text} is already in the grid")
             elif line.text in (*self.select, *self.sense, *self.direct, *OFF_THE_BOARD):
                 self.report.add(rules.NAME_TWICE, line.place, f"{line.text} already names another line")
             else:
@@ -146,11 +146,14 @@ class Wires:
             closed = [key for key in keys if key is not None]
             nested = next((key for key in closed if key.text in caps), None)
             if cap.text in self.contacts or cap.text in self.parallel:
-                what = "stands in the grid already" if cap.text in self.parallel else "has a contact of its own"
-                fault = f"{cap.text} {what}; a cap in parallel closes the contacts of other keys, told once"
+                what = "is already in the grid" if cap.text in self.parallel else "has a contact of its own"
+                fault = f"{cap.text} {what}; a cap in parallel closes the contacts of other keys, and is named once"
                 self.report.add(rules.NAME_TWICE, cap.place, fault)
             elif nested is not None:
-                fault = f"{nested.text} is itself a cap in parallel; name the keys whose contacts {cap.text} closes"
+                fault = (
+                    f"{nested.text} is itself a cap in parallel; name the keys that have the contacts which "
+                    f"{cap.text} closes"
+                )
                 self.report.add(rules.UNKNOWN_KEY, nested.place, fault)
             elif len({key.text for key in closed}) < len(closed):
                 self.report.add(rules.NAME_TWICE, cap.place, f"{cap.text} names a key twice")
@@ -167,7 +170,7 @@ class Wires:
                 self.report.add(
                     rules.NAME_TWICE,
                     place,
-                    f"{latch.text} already has a contact of its own; a latching key has another key's",
+                    f"{latch.text} already has a contact of its own; a latching key uses another key's contact",
                 )
             elif key.text in self.latching or key.text == latch.text:
                 fault = f"{key.text} is itself a latching key; name the key of the matrix that {latch.text} is in parallel with"
@@ -222,7 +225,7 @@ def _row_length(line: str, cells: list[tuple[Text, ...] | None], sense: list[str
     more = len(cells) - len(sense)
     if more > 0:
         over = named([names[0].text if names else "?" for names in cells[len(sense) :]])
-        remedy = f"{over} is too many; look for a key that stands twice or a name that a comma splits"
+        remedy = f"{over} too many; look for a key that is there twice, or for a name that a comma splits"
     else:
         remedy = f"{-more} missing; write none where there is no key"
     return f"row {line} has {len(cells)} keys, but there are {len(sense)} sense lines ({named(sense, 16)}); {remedy}"

@@ -85,7 +85,7 @@ def read_netlist(data: bytes, file: str, report: Report) -> Netlist | None:
         return None
     before = len(report.findings)
     if root.head() != "export":
-        _refuse(root.place, f"the file begins with ({root.head()}, a netlist with (export", report)
+        _refuse(root.place, f"the file begins with ({root.head()}, but a netlist begins with (export", report)
         return None
     sections = {name: list(root.lists(name)) for name in ("components", "nets")}
     if not sections["nets"]:
@@ -147,13 +147,13 @@ class _Parser:
             return True
         fault = ""
         if self.root is not None:
-            fault = "something stands behind the end of the netlist"
+            fault = "there is something after the end of the netlist"
         elif kind == "open":
             self.open.append(_List(place, []))
             if len(self.open) > NETLIST_DEPTH:
                 fault = "brackets are nested deeper than in any netlist"
         elif not self.open:
-            fault = f"{found[0][:40]!r} stands outside of brackets; a netlist begins with (export"
+            fault = f"{found[0][:40]!r} is outside of brackets; a netlist begins with (export"
         elif kind == "close":
             done = self.open.pop()
             if self.open:
@@ -173,7 +173,7 @@ class _Parser:
             _refuse(self.open[-1].place, text, self.report)
         elif self.root is None:
             place = Place(file=self.file, line=1, column=1)
-            _refuse(place, "the file holds nothing; a netlist begins with (export", self.report)
+            _refuse(place, "the file is empty; a netlist begins with (export", self.report)
         return self.root
 
 
@@ -185,7 +185,7 @@ def _parse(text: str, file: str, report: Report) -> _List | None:
         place = Place(file=file, line=line, column=at - start + 1)
         found = TOKEN.match(text, at)
         if found is None:
-            _refuse(place, "quotes are opened here and not closed; the file may be cut short", report)
+            _refuse(place, "this quote is opened and not closed; the file may be cut short", report)
             return None
         breaks = found[0].count("\n")
         line, start = (line + breaks, at + found[0].rindex("\n") + 1) if breaks else (line, start)

@@ -143,7 +143,7 @@ class _Reader:
         if len(found) == 1:
             return found[0]
         known = list(dict.fromkeys(self.pins.values()))
-        why = "several pins have that name; give the number" if found else named(known, 24)
+        why = "several pins have that name; use the number" if found else named(known, 24)
         fault = f"the part has no pin {text.text!r}{self.report.nearest(text.text, known)} (pins: {why})"
         self.report.add(board_rules.UNKNOWN_PIN, text.place, fault)
         return None
@@ -160,7 +160,7 @@ class _Reader:
             power = Power()
             if isinstance(facts, Record):
                 if ("takes" in facts) == ("gives" in facts):
-                    text = "a supply pin takes volts from and to, or gives some, one of the two"
+                    text = "a supply pin either takes volts from and to, or gives some"
                     self.report.add(rules.WRONG_TYPE, facts.place, text)
                 power = Power(
                     takes_v=facts.get("takes"),
@@ -215,7 +215,7 @@ class _Reader:
             return None
         addressed, shifted = (all(field in record for field in fields) for fields in (ADDRESSED, SHIFTED))
         if addressed == shifted:
-            text = f"a store has {named(ADDRESSED)}, or {named(SHIFTED)}, one of the two"
+            text = f"a store has either {named(ADDRESSED)}, or {named(SHIFTED)}"
             self.report.add(rules.MISSING_FIELD, record.place, text)
             return None
         pins = {name: self.number(record[name]) for name in record if isinstance(record[name], Text)}
@@ -252,7 +252,10 @@ class _Reader:
         given = self.record.get("elements")
         if given is None:
             if len(self.pins) != 2:
-                text = f"the part has {len(self.pins)} pins; elements says which two each of its {self.record['passive'].text}s has"
+                text = (
+                    f"the part has {len(self.pins)} pins; elements must say which two pins each of its "
+                    f"{self.record['passive'].text}s has"
+                )
                 self.report.add(rules.MISSING_FIELD, self.record.place, text)
             else:
                 yield "1", "2"
@@ -269,7 +272,7 @@ class _Reader:
         for low, high, share in (("low_v", "high_v", False), ("low_share", "high_share", True)):
             if set(record) == {low, high}:
                 return Thresholds(low=record[low], high=record[high], share=share)
-        text = "thresholds are low_v and high_v, or low_share and high_share"
+        text = "give thresholds as low_v and high_v, or as low_share and high_share"
         self.report.add(rules.MISSING_FIELD, self.record["inputs"].place, text)
         return None
 
@@ -284,7 +287,7 @@ class _Reader:
         for pins in ([wire[0] for wire in wires], [wire[1] for wire in wires]):
             over = [pin for pin in pins if pin > end.size]
             if over or len(set(pins)) < len(pins):
-                text = f"each wire has its own pin from 1 to {end.size} at each end"
+                text = f"each wire needs its own pin from 1 to {end.size} at each end"
                 self.report.add(rules.BAD_NUMBER, cable.place, text)
                 break
         return tuple(wires), end

@@ -84,7 +84,7 @@ def _fault(line: PrintedLine, usages: list[Usage], legends: Legends) -> str:
     if line.usages and not usages:
         return f"{line.name} types nothing on this keyboard"
     if None in line.legends and len(line.legends) > 1:
-        return f"{line.name}: none stands beside a legend"
+        return f"{line.name}: none cannot stand together with a legend"
     for number, legend in enumerate(line.legends):
         if legend in line.legends[:number]:
             return f"{line.name}: {legend} stands twice"
@@ -110,6 +110,6 @@ def _other_place(line: PrintedLine, usage: Usage, legend: Legend, legends: Legen
     fault = f"{line.name} types {' and '.join(typed) or 'nothing of its own'} {WORDS[line.levels]}, not {legend}"
     others = UPPER if line.levels == LOWER else LOWER
     if _level_of(legend, others, legends[usage][1]):
-        return f"{fault}, which it types {WORDS[others]}"
+        return f"{fault}, but types it {WORDS[others]}"
     does = dict.fromkeys(name for name, typed, _ in legends.values() if _level_of(legend, line.levels, typed))
-    return f"{fault}; there that is on {named(does, 3)}" if does else fault
+    return f"{fault}; at that level it is on {named(does, 3)}" if does else fault

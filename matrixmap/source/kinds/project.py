@@ -232,7 +232,7 @@ class Project:
         for file in (file for folder in self.folders for file in folder.misnamed(kind)):
             stem = file.rpartition("/")[2].rpartition(".")[0]
             if stem == id:
-                return f"; {file} is there, but {why_not_read(file)}"
+                return f"; {file} exists, but {why_not_read(file)}"
         return ""
 
     def _is_base_layout(self, id: str) -> bool:
@@ -283,7 +283,7 @@ class Project:
 
     def _base(self, name: Text, above: tuple[str, ...], report: Report) -> Loaded[HostDraft] | None:
         if name.text in above or len(above) > BASES:
-            why = "would take over its own legends" if name.text in above else f"is more than {BASES} files away"
+            why = "would inherit from itself" if name.text in above else f"is more than {BASES} files away"
             report.add(rules.BASE_LOOP, name.place, f"the host {name.text} {why}")
             return None
         base = self.host_draft(name.text, above)
@@ -344,7 +344,7 @@ class Project:
         name: Text | None = draft.own.get("base")
         while name is not None:
             if name.text in seen or len(seen) > BASES:
-                why = "would take over its own lines" if name.text in seen else f"is more than {BASES} files away"
+                why = "would inherit from itself" if name.text in seen else f"is more than {BASES} files away"
                 report.add(rules.BASE_LOOP, name.place, f"the layout {name.text} {why}")
                 return
             seen.append(name.text)
@@ -366,9 +366,9 @@ class Project:
 def why_not_read(file: str) -> str:
     """Why what looks like a file of a project is not read, by its name."""
     if file.endswith(SUFFIX):
-        return "it is no file: a folder, a pipe, or a link that leads to none or out of the project"
+        return "it is not a file: it is a folder, a pipe, or a link that leads nowhere or out of the project"
     stem = file.rpartition("/")[2].rpartition(".")[0]
-    return f"files of a project end in {SUFFIX}: rename it to {stem}{SUFFIX}"
+    return f"project files end in {SUFFIX}: rename it to {stem}{SUFFIX}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -48,13 +48,16 @@ def read_pads(
         else:
             lines.append((key, value))
     if not any(key.text == "order" for key, _, _ in section):
-        text = "pads needs order: the controllers that the pads drive, as order: [stick-1, stick-2]"
+        text = "pads needs order, the controllers that the pads drive: order: [stick-1, stick-2]"
         report.add(pad_rules.PADS_UNCLEAR, section[0][0].place if section else start, text)
     # With a fault in the order the lines are held against all controllers, so that they are not told for it.
     switches, buttons = reader.lines(lines, list(reader.controllers.values()) if order is None else order)
     if 0 < limits["press"] < limits["release"]:
         place = next(key.place for key, _, _ in section if key.text in limits)
-        text = f"release ({limits['release'] / 100:g}) is above press ({limits['press'] / 100:g}): a stick would change for ever"
+        text = (
+            f"release ({limits['release'] / 100:g}) is above press ({limits['press'] / 100:g}): a stick would "
+            "switch on and off without end"
+        )
         report.add(rules.BAD_NUMBER, place, text)
     if len(report.findings) > before or machine is None or order is None:
         return None
@@ -99,14 +102,20 @@ class _Reader:
                 self.report.add(pad_rules.UNKNOWN_CONTROLLER, name.place, text)
             return
         if list(self.controllers).index(name.text) >= MOST_PADS:
-            text = f"{name.text} is not among the first {MOST_PADS} controllers of the machine's file, which pads can drive"
+            text = (
+                f"{name.text} is not among the first {MOST_PADS} controllers of the machine file; pads can drive "
+                "only those"
+            )
             self.report.add(rules.TOO_MANY, name.place, text)
             return
         if controller in found:
             self.report.add(rules.NAME_TWICE, name.place, f"{name.text} is in the order twice")
             return
         if len(controller.switches) > MOST_SWITCHES:
-            text = f"{name.text} has {len(controller.switches)} switches; pads drive controllers of at most {MOST_SWITCHES}"
+            text = (
+                f"{name.text} has {len(controller.switches)} switches; pads drive controllers with at most "
+                f"{MOST_SWITCHES}"
+            )
             self.report.add(rules.TOO_MANY, name.place, text)
         found.append(controller)
 
@@ -132,7 +141,7 @@ class _Reader:
             if key.text in functions and (sources := self._sources(key, value)) is not None
         ]
         if len(self.buttons) > len(STROKE_USAGES):
-            text = f"{len(self.buttons)} sources press a stroke or send a command; {len(STROKE_USAGES)} may"
+            text = f"{len(self.buttons)} sources press a stroke or send a command; at most {len(STROKE_USAGES)} may"
             self.report.add(rules.TOO_MANY, self.buttons[len(STROKE_USAGES)].place, text)
         return tuple(switches), tuple(self.buttons)
 
@@ -140,9 +149,12 @@ class _Reader:
         if source is None:
             self._unknown(key, functions)
         elif source in self.used:
-            self.report.add(rules.NAME_TWICE, key.place, f"{source_name(source)} has a line already")
+            self.report.add(rules.NAME_TWICE, key.place, f"{source_name(source)} already has a line")
         elif isinstance(value, list):
-            text = f"{key.text} presses one stroke, or sends {{command: 3}}; a switch of a controller takes a list of sources"
+            text = (
+                f"{key.text} presses one stroke, or sends {{command: 3}}; only a switch of a controller takes a "
+                "list of sources"
+            )
             self.report.add(pad_rules.PADS_UNCLEAR, key.place, text)
         else:
             self.used[source] = "presses a stroke"
@@ -160,7 +172,7 @@ class _Reader:
             self.report.add(pad_rules.UNKNOWN_SOURCE, key.place, self._no_source(key.text))
         elif self.machine is not None:
             close = self.report.nearest(key.text, (*functions, "order", "press", "release"))
-            text = f"{key.text} is no switch of the controllers in the order{close} (switches: {named(functions)})"
+            text = f"{key.text} is not a switch of the controllers in the order{close} (switches: {named(functions)})"
             self.report.add(pad_rules.UNKNOWN_SWITCH, key.place, text)
 
     def _no_source(self, text: str) -> str:
@@ -173,7 +185,7 @@ class _Reader:
             return ()
         texts = [value] if isinstance(value, Text) else value
         if not isinstance(texts, list):
-            text = f"{key.text} is a switch, and takes sources; a command is that of a button: Button 9: {{command: 3}}"
+            text = f"{key.text} is a switch, and takes sources; a command needs a button: Button 9: {{command: 3}}"
             self.report.add(pad_rules.PADS_UNCLEAR, key.place, text)
             return None
         return tuple(self._each(key, [text for text in texts if text is not None]))
@@ -187,7 +199,7 @@ class _Reader:
             elif source in seen:
                 self.report.add(rules.NAME_TWICE, text.place, f"{key.text} has {source_name(source)} twice")
             elif source in self.used:
-                text_ = f"{source_name(source)} closes {key.text}, and {self.used[source]} as well"
+                text_ = f"{source_name(source)} closes {key.text}, but also {self.used[source]}"
                 self.report.add(rules.NAME_TWICE, text.place, text_)
             else:
                 seen.add(source)

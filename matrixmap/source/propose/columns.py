@@ -197,7 +197,7 @@ def _by_blanks(lines: Sequence[tuple[int, str]], file: str, report: Report) -> l
     report.add(
         rules.TABLE_UNCLEAR,
         max(crooked, key=lambda piece: piece.start).place,
-        "this does not stand below what is above it, so it is not clear in which column it is; write none where there is no key",
+        "this is not below anything, so its column is not clear; write none where there is no key",
     )
     return None
 
@@ -276,8 +276,9 @@ def _even(rows: list[Row], form: str, report: Report) -> Cut | None:
             report.add(
                 rules.TABLE_RAGGED,
                 place,
-                f"this line has {len(row.pieces)} column{'s' if len(row.pieces) != 1 else ''}, parted by {form}, "
-                f"but most have {usual}; write none where there is no key, and in quotes a legend that has {_of(form)} in it",
+                f"this line has {len(row.pieces)} column{'s' if len(row.pieces) != 1 else ''}, separated by {form}, "
+                f"but most have {usual}; write none where there is no key, and put a legend in quotes if it contains "
+                f"{_of(form)}",
             )
     return Cut(rows=rows, form=form) if all(len(row.pieces) == usual for row in rows) else None
 

@@ -224,7 +224,7 @@ def _phrase_function(text: str, cell: Cell, report: Report) -> tuple[str, str] |
         report.add(
             rules.CELL_UNCLEAR,
             cell.place,
-            f"{text!r} is no legend that can be read: expected one character, two with a blank or a slash between "
+            f"{text!r} is not a legend that can be read: expected one character, two with a blank or a slash between "
             "them, a word in letters a to z, or none where there is no key",
         )
         return None

@@ -113,7 +113,8 @@ def _probes(text: str, file: str, report: Report) -> list[Probe]:
             report.add(
                 rules.KEY_WITHOUT_CONTACT,
                 place,
-                f"{found['key'].strip()} joins no two pins; measure it again, or take the line out if the machine has no such key",
+                f"{found['key'].strip()} joins no two pins; measure it again, or remove the line if the machine has "
+                "no such key",
             )
         else:
             first, second, way = found["first"], found["second"], found["way"]
@@ -130,14 +131,14 @@ def _probes(text: str, file: str, report: Report) -> list[Probe]:
 
 
 def _why_no_probe(line: str, place: Place) -> tuple[Place, str]:
-    shape = "expected key: pin - pin, such as a: 3 - 14 (> or < where current passes one way only), or key: none"
+    shape = "expected key: pin - pin, such as a: 3 - 14 (> or < where current flows one way only), or key: none"
     key, colon, pins = line.rpartition(":")
     if not colon or not key.strip():
-        return place, f"{line.strip()!r} is no probe; {shape}"
+        return place, f"{line.strip()!r} is not a probe; {shape}"
     at = Place(file=place.file, line=place.line, column=len(line) - len(pins.lstrip()) + 1)
     return (
         at,
-        f"{pins.strip()!r} is no pair of pins; {shape}" if pins.strip() else f"{key.strip()} has no pins; {shape}",
+        f"{pins.strip()!r} is not a pair of pins; {shape}" if pins.strip() else f"{key.strip()} has no pins; {shape}",
     )
 
 
@@ -153,8 +154,8 @@ def _without_repeats(probes: list[Probe], report: Report) -> list[Probe]:
             report.add(
                 rules.PROBES_CONTRADICT,
                 probe.cell.place,
-                f"{key} joins {_pair(probe)} here and {_pair(before)} in line {before.cell.place.line}; "
-                "two keys with one print need two names, such as shift-left and shift-right",
+                f"{key} joins {_pair(probe)} here, but {_pair(before)} in line {before.cell.place.line}; two keys "
+                "with one print need two names, such as shift-left and shift-right",
             )
         elif (
             before is not None
@@ -170,8 +171,8 @@ def _without_repeats(probes: list[Probe], report: Report) -> list[Probe]:
             report.add(
                 rules.PROBES_CONTRADICT,
                 probe.cell.place,
-                f"{key} joins {_pair(probe)}, as {other.cell.text} does in line {other.cell.place.line}; "
-                "one of the two was taken at a wrong pin, or both are one contact and one of them is in parallel",
+                f"{key} joins {_pair(probe)}, and so does {other.cell.text} in line {other.cell.place.line}; one of "
+                "the two was taken at a wrong pin, or both are one contact and one key is in parallel",
             )
         by_key.setdefault(key, probe)
         by_pair.setdefault(probe.pins, probe)
@@ -192,8 +193,8 @@ def _told_ring(ring: Ring, probes: list[Probe]) -> str:
         for index in ring
     ]
     return (
-        f"{len(ring)} keys lead around a ring, so its pins are on no two sides: {named(listed, 9)}; "
-        "one of them was taken at a wrong pin"
+        f"{len(ring)} keys form a ring, so its pins cannot be divided into two sides: {named(listed, 9)}; one of them "
+        "was taken at a wrong pin"
     )
 
 
@@ -217,13 +218,14 @@ class _Sides:
             self.report.add(
                 rules.DIODES_OPPOSED,
                 few[0].cell.place,
-                f"{few[0].cell.text} passes current {_way(few[0])}, the other way than {against}; were the leads exchanged?",
+                f"{few[0].cell.text} passes current {_way(few[0])}, but {against} passes it the other way; were the "
+                "leads exchanged?",
             )
             return None
         said = [side for side in (one, other) if set(side) & set(self.choices.strobed)]
         if len(said) == 2:
             pins = " and ".join(next(pin for pin in side if pin in self.choices.strobed) for side in (one, other))
-            fault = f"--strobed names pins {pins}, which are on two sides: keys lead from the one to the other"
+            fault = f"--strobed names pins {pins}, which are on both sides: keys join one side with the other"
             self.report.add(rules.SIDE_NOT_STATED, self._place(one, other), fault)
             return None
         by_diodes = self._by_diodes(one, other, forth, back)
@@ -231,8 +233,8 @@ class _Sides:
             self.report.add(
                 rules.SIDE_NOT_STATED,
                 arrows[0].cell.place,
-                f"--strobed names {named(sorted(set(said[0]) & set(self.choices.strobed), key=in_order))}, but with --active "
-                f"{self.choices.active} the diodes say that the other side is strobed: {named(by_diodes)}",
+                f"--strobed names {named(sorted(set(said[0]) & set(self.choices.strobed), key=in_order))}, but with "
+                f"--active {self.choices.active} the diodes say that the other side is strobed: {named(by_diodes)}",
             )
             return None
         if not said and by_diodes is None:
@@ -257,8 +259,8 @@ class _Sides:
             self.report.add(
                 rules.SIDE_NOT_STATED,
                 self._place(one, other),
-                f"one side{part} has the pins {named(one, MOST_LINES)}, the other {named(other, MOST_LINES)}; "
-                f"say which the machine strobes: --strobed {one[0]} or --strobed {other[0]}",
+                f"one side{part} has the pins {named(one, MOST_LINES)}, the other {named(other, MOST_LINES)}; say "
+                f"which side the machine strobes: --strobed {one[0]} or --strobed {other[0]}",
             )
 
 
@@ -287,7 +289,9 @@ def _probed(
         if len(pins) > most:
             report.add(rules.TOO_MANY, place, f"{len(pins)} {what} lines are more than {most}: pins {named(pins, 20)}")
     if not crossing:
-        report.add(rules.PROBE_UNCLEAR, place, "no key joins two lines, so there is no matrix; all are tied to ground")
+        report.add(
+            rules.PROBE_UNCLEAR, place, "no key joins two lines, so there is no matrix; all keys join a line to ground"
+        )
     if report.findings:
         return None
     cells = {(probe.pins): probe.cell for probe in crossing}
@@ -316,7 +320,7 @@ def _notes(grid: Grid, components: Iterable[tuple[list[str], list[str]]], crossi
         if cell is None
     ]
     if holes:
-        yield f"no key was probed at {named(holes)}; it stands there as none"
+        yield f"no key was probed at {named(holes)}; the file has none there"
 
 
 def _pins(lines: Collection[str], grounds: Collection[str]) -> tuple[str | None, ...]:

@@ -109,7 +109,7 @@ class _Proposer:
                 self.report.add(
                     rules.KEY_ON_TWO_CROSSPOINTS,
                     top.cell.place,
-                    f"{first} already stands at another crosspoint, in line {line}; one of the two was copied wrongly",
+                    f"{first} is already at another crosspoint, in line {line}; one of the two was copied wrongly",
                 )
                 continue
             wanted = self._modifier_name(top) if top.modifier else self._name(top, legends, twin)
@@ -122,7 +122,7 @@ class _Proposer:
             else:
                 self._type(key, legends)
             if key.name != wanted:
-                key.notes.append(f"a second key with {first or top.cell.text}; name it by its place")
+                key.notes.append(f"this is a second key with {first or top.cell.text}; name it after its place")
         self._sort_modifiers(list(taken))
         self._tell_unknown_shift(taken.values())
         by_cell = {key.keytop.cell: key for key in taken.values()}
@@ -167,7 +167,7 @@ class _Proposer:
             return top.name
         side = top.side or ("right" if self.modifiers.get(modifier) else "left")
         if top.side is None and side == "right":
-            self.notes.append(f"which of the two keys {top.cell.text} is the left one is proposed: the first")
+            self.notes.append(f"which of the two keys {top.cell.text} is the left one is a proposal: the first")
         return f"{modifier}-{side}"
 
     def _type(self, key: ProposedKey, legends: tuple[str, ...]) -> None:
@@ -198,7 +198,7 @@ class _Proposer:
         for modifier, keys in self.modifiers.items():
             keys.sort(key=lambda name: (not name.endswith("-left"), names.index(name)))
             if len(keys) > MOST_MODIFIER_KEYS:
-                fault = f"{len(keys)} keys are called {modifier}, which are more than {MOST_MODIFIER_KEYS}"
+                fault = f"{len(keys)} keys are called {modifier}; a machine may have {MOST_MODIFIER_KEYS}"
                 self.report.add(rules.TOO_MANY, self.tops[0].cell.place, fault)
         order = [SHIFT, *(top.modifier for top in self.tops if top.modifier)]
         self.modifiers = {name: self.modifiers[name] for name in dict.fromkeys(order) if name in self.modifiers}
@@ -213,7 +213,9 @@ class _Proposer:
             if not key.name.startswith("keypad-")
         ]
         if (silent and not self.choices.capitals) or any(name.startswith("d") and len(name) == 2 for name in silent):
-            self.notes.append(f"what Shift makes of {named(silent, 50)} is not in the table; it is left as it is plain")
+            self.notes.append(
+                f"the table does not say what Shift makes of {named(silent, 50)}; the file has only the plain legend"
+            )
 
 
 def _with_arrows(top: Keytop, tops: Sequence[Keytop]) -> Keytop:

@@ -83,9 +83,7 @@ class _Reader:
         body = [row.pieces[1:] if labels else row.pieces for row in self.rows]
         if not body or not body[0]:
             place = (top or self.rows[0]).pieces[0].place
-            self.report.add(
-                rules.TABLE_UNCLEAR, place, "there are names of lines here, but no keys beside or below them"
-            )
+            self.report.add(rules.TABLE_UNCLEAR, place, "there are names of lines, but no keys beside or below them")
             return None
         turned = self._rows_are_sense(side, top)
         cells = self._cells(body)
@@ -101,7 +99,7 @@ class _Reader:
         if select is None or sense is None:
             return None
         for name in sorted(set(select) & set(sense)):
-            self.report.add(rules.NAME_TWICE, places[0], f"{name} is a select line and a sense line")
+            self.report.add(rules.NAME_TWICE, places[0], f"{name} is both a select line and a sense line")
         grid = Grid(select=tuple(select), sense=tuple(sense), rows=tuple(map(tuple, cells)))
         return Table(grid=grid, form=form, rows_are_sense=turned)
 
@@ -159,8 +157,8 @@ class _Reader:
         self.report.add(
             rules.TABLE_UNCLEAR,
             place,
-            f"the first {what} has the numbers {', '.join(numbers)}; are they keys or names of lines? "
-            f"Say --{option} for names, --no-{option} for keys",
+            f"the first {what} has the numbers {', '.join(numbers)}; are they keys or names of lines? Use --{option} "
+            f"for names, --no-{option} for keys",
         )
         return None
 
@@ -200,8 +198,8 @@ class _Reader:
         self.report.add(
             rules.CELL_UNCLEAR,
             bare[-1].place,
-            f"{bare[-1].text} stands here, and {other.text} in line {other.place.line}: a key or no key? "
-            f"Write '{mark}' in quotes if it is a key, none if there is no key",
+            f"{bare[-1].text} is here, and {other.text} is in line {other.place.line}: a key or no key? Write "
+            f"'{mark}' in quotes if it is a key, none if there is no key",
         )
         return False
 
@@ -210,7 +208,7 @@ class _Reader:
         prefix = SELECT_PREFIX if kind == "select" else SENSE_PREFIX
         given = self.choices.select if kind == "select" else self.choices.sense
         if count > MOST_LINES:
-            fault = f"the table has {count} {kind} lines, which are more than {MOST_LINES}"
+            fault = f"the table has {count} {kind} lines; the most is {MOST_LINES}"
             self.report.add(rules.TOO_MANY, place, fault)
             return None
         if given is not None:
@@ -235,7 +233,7 @@ class _Reader:
                 return None
         for name, times in Counter(names).items():
             if times > 1:
-                self.report.add(rules.NAME_TWICE, place, f"{name} already names something among the {kind} lines")
+                self.report.add(rules.NAME_TWICE, place, f"{name} is already a name among the {kind} lines")
         return names
 
 

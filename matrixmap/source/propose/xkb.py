@@ -30,13 +30,13 @@ INTL_RO, INTL_YEN, INTL_BACKSLASH = Usage(0x87), Usage(0x89), Usage(0x64)
 NO_CHARACTER = "a keysym without a character"
 NO_PRINT = "a character that prints nothing"
 LONE_ACCENT = "a combining accent"
-FALLS_APART = "a character that falls apart in NFC"
+FALLS_APART = "a character that NFC splits"
 NOT_ON_FORM = "a key that this form does not have"
 OTHER_MODIFIERS = "a level that neither Shift nor AltGr reaches"
 KEYPAD_LEVELS = "a keypad key that AltGr changes"
 MODIFIER_KEY = "a modifier key that types something"
-ONLY_CAPS_LOCK = "a character that only Caps Lock makes, a capital as a rule"
-KEPT_CAPITAL = "a capital that Shift does not take back while Caps Lock is on"
+ONLY_CAPS_LOCK = "a character that only Caps Lock makes, usually a capital"
+KEPT_CAPITAL = "a capital that Shift does not undo while Caps Lock is on"
 
 
 class XkbError(Exception):

@@ -61,7 +61,7 @@ class Cell(Shape):
 
     def read(self, node: Node, report: Report) -> tuple[Text, ...] | None:
         if isinstance(node, Text) and not node.quoted and node.text in NO_KEY:
-            fault = f"{node.text} is no name of a key; where there is no key, write none"
+            fault = f"{node.text} is not a name of a key; where there is no key, write none"
             report.add_once(rules.BAD_NAME, node.place, fault)
             return None
         if not isinstance(node, Items):
@@ -71,7 +71,9 @@ class Cell(Shape):
         if names is None or None in names:
             return None
         if any(name.text == "none" for name in names):
-            report.add(rules.WRONG_TYPE, node.place, "a list in the grid names caps on one crosspoint; none is no cap")
+            report.add(
+                rules.WRONG_TYPE, node.place, "a list in the grid names caps on one crosspoint; none is not a cap"
+            )
             return None
         return tuple(names)
 
@@ -157,7 +159,7 @@ class ComposePairs(Shape):
         if len(letters) < 2 or not all(letter and letter.is_character for letter in letters):
             report.add(rules.BAD_PAIR, place, f"{word!r} is not a character and what it becomes, such as aá")
         elif char in pairs:
-            report.add(rules.BAD_PAIR, place, f"{SPACE if char == ' ' else char} stands twice in these pairs")
+            report.add(rules.BAD_PAIR, place, f"{SPACE if char == ' ' else char} is in these pairs twice")
         elif letters[0] and letters[1]:
             pairs[letters[0].text] = letters[1].text
 
@@ -215,8 +217,8 @@ MATRIX = Fields(
         ),
         "grid": Field(
             MapOf(a_line, ListOf(Cell())),
-            "a row a select line, as a service manual prints it: the key at each sense line, none where there is no key; "
-            "of a list, the first has the contact and the others are in parallel with it",
+            "one row for each select line, as a service manual prints it: the key at each sense line, or none where "
+            "there is no key; in a list, the first key has the contact and the others are in parallel with it",
             required=True,
         ),
     },
@@ -245,11 +247,25 @@ a_machine_stroke = Words("a stroke of the machine (shift + d2, or modifiers alon
 MODE = Fields(
     "a mode",
     {
-        "by": Field(a_machine_stroke, "the stroke that begins it; without it the machine decides"),
+        "by": Field(a_machine_stroke, "the stroke that begins it; without by, the machine decides"),
         "until": Field(
-            Words("a stroke of the machine, or one-key"), "one-key: the next key ends it; else the stroke that ends it"
+            Words("a stroke of the machine, or one-key"),
+            "one-key: the next key ends it; otherwise the stroke that ends it",
         ),
         "when": Field(Words(), "when it is on, as a phrase for people: at the beginning of a line"),
+    },
+)
+
+a_typed_legend = Words("a character or function that a key of the machine types")
+
+VISIBLE = Fields(
+    "the section visible",
+    {
+        "never": Field(ListOf(a_typed_legend, single=True, least=1), "characters and functions that show nothing"),
+        "at_times": Field(
+            ListOf(a_typed_legend, single=True, least=1),
+            "those that show something at times only, such as one that stops a program: a test by eye counts on nothing there",
+        ),
     },
 )
 
@@ -260,37 +276,40 @@ MACHINE = Fields(
         "title": Field(a_title, "the name as people write it", required=True),
         "source": Field(Words(), "where the facts of this file come from: document, edition, page", required=True),
         "matrix": Field(MATRIX, "the lines and the keys at their crosspoints", required=True),
-        "direct": Field(MapOf(a_key, a_line), "keys that have a line of their own, and that line"),
-        "latching": Field(MapOf(a_key, a_key), "mechanically latching keys, and the key that each is in parallel with"),
+        "direct": Field(MapOf(a_key, a_line), "keys that have a line of their own, each with that line"),
+        "latching": Field(
+            MapOf(a_key, a_key), "mechanically latching keys, each with the key that it is in parallel with"
+        ),
         "parallel": Field(
             MapOf(a_key, ListOf(a_key, single=True, least=1, most=8)),
-            "caps without a contact of their own, and the key or keys of which each closes the contacts",
+            "caps without a contact of their own, each with the key or keys that it closes",
         ),
         "modifiers": Field(
-            MapOf(a_modifier, ListOf(a_key, single=True, least=1)), "the machine's modifiers and the keys of each"
+            MapOf(a_modifier, ListOf(a_key, single=True, least=1)), "the machine's modifiers, each with its keys"
         ),
         "options": Field(
             MapOf(
                 Pattern("the name of an option (lower-case words joined by hyphens)", NAME),
                 ListOf(a_key, single=True, least=1),
             ),
-            "keys that only some of the machines have: a join by print takes them last, and a note names what needs them",
+            "keys that only some of the machines have: a join by print uses them last, and a note names what needs "
+            "them",
         ),
         "host_shift": Field(
             a_modifier,
-            "the modifier that the host's Shift feeds without a line, or none (when not given: the one named shift, "
-            "else the one that alone makes the other case of most letters)",
+            "the modifier that the host's Shift feeds without a line in the layout, or none (when not given: the "
+            "modifier named shift, or else the one that alone makes the other case of most letters)",
         ),
         "types": Field(
             MapOf(a_key, MapOf(Words("a shift state"), KeyMeanings(), example="{plain: a, shift: A}")),
-            "what each key types in each shift state (plain, shift, shift + blazon, ...), or none where it types nothing; "
-            "a modifier that no state of a key names changes nothing on that key; of several meanings the first is told; a state "
-            "may name one mode (keyword, shift + keyword)",
+            "what each key types in each shift state (plain, shift, shift + blazon, ...), or none where it types "
+            "nothing; a modifier that no state of a key names has no effect on that key; if a state has several "
+            "meanings, pictures show the first; a state may name one mode (keyword, shift + keyword)",
             required=True,
         ),
         "modes": Field(
             MapOf(a_modifier, MODE),
-            "modes and locks of the machine, in which keys type other things, and what begins each",
+            "modes and locks of the machine in which keys type other things, and what begins each",
         ),
         "composes": Field(
             MapOf(Accent(), ComposePairs()),
@@ -298,25 +317,29 @@ MACHINE = Fields(
         ),
         "sequences": Field(
             MapOf(LegendShape(), ListOf(a_machine_stroke, least=LEAST_STROKES, most=MOST_STROKES)),
-            "a character or function that no single stroke types -> the strokes that type it one after the other",
+            "characters and functions that no single stroke types, each with the strokes that type it one after the "
+            "other",
         ),
         "scan": Field(SCAN, "how the machine reads its keyboard", required=True),
+        "visible": Field(
+            VISIBLE, "what of all that keys type shows nothing on the screen, or not always (all shows, when not given)"
+        ),
         "sources": Field(
             MapOf(a_key, Words()),
-            "keys with facts from another source than `source`, and which: document, edition, page",
+            "keys with another source than `source`, each with that source: document, edition, page",
         ),
         "place": Field(ListOf(PLACE_ROW), "the physical keyboard, row by row, in key pitches"),
         "connector": Field(CONNECTOR, "the plug of the keyboard"),
         "electric": Field(ELECTRIC, "the electrical side of the lines at the connector"),
         "revisions": Field(
-            MapOf(a_key, REVISION), "variants of the machine, and what differs in connector or electrical values"
+            MapOf(a_key, REVISION), "variants of the machine, and how their connector or electrical values differ"
         ),
         "controllers": Field(
             MapOf(a_key, CONTROLLER),
-            "game controllers, and the line or the lines of each switch; ground: each pulls a sense line (N0) low always, "
-            "gated: only while a select line (S2/N0) is strobed, and lets no current back, "
-            "contact: each joins both lines (S2/N0) as a key does; "
-            "a controller of sense lines alone is wired to ground when it does not say",
+            "game controllers, with the line or lines of each switch; ground: each switch always pulls a sense line "
+            "(N0) low; gated: only while a select line (S2/N0) is strobed, and it lets no current back; contact: "
+            "each joins both lines (S2/N0) as a key does; a controller with sense lines alone is wired to ground "
+            "when the file does not say",
         ),
     },
 )
@@ -335,11 +358,13 @@ PRINTED = Fields(
         ),
         "altgr": Field(
             PRINTED_LEGENDS,
-            "keys on which a legend is printed that needs AltGr, and that legend; others are not printed",
+            "keys on which a legend that needs AltGr is printed, each with that legend; other such legends are not "
+            "printed",
         ),
         "not": Field(
             PRINTED_LEGENDS,
-            "keys on which a legend is not printed that is typed plain or with Shift; others are printed",
+            "keys on which a legend is not printed although it is typed plain or with Shift; other such legends are "
+            "printed",
         ),
     },
 )
@@ -350,24 +375,26 @@ HOST = Fields(
         "host": Field(an_id, "the id, a BCP 47 tag, which is the name of the file", required=True),
         "title": Field(a_title, "language and country as people write them", required=True),
         "source": Field(Words(), "where the facts of this file come from", required=True),
-        "base": Field(an_id, "the host file from which this one takes over legends"),
+        "base": Field(an_id, "the host file that this one inherits legends from"),
         "form": Field(Choice(FORM_NAMES), "the physical form; a file without one is only a base for others"),
         "legends": Field(
             MapOf(a_host_key, ListOf(HostLegend(), single=True, least=1, most=LEVELS, of_what=OF_LEVELS)),
-            "what each key types: plain, with Shift, with AltGr, with both; one entry is the same everywhere",
+            "what each key types: plain, with Shift, with AltGr, with both; a single entry is for all levels",
             required=True,
             unless="base",
         ),
         "caps": Field(
             MapOf(a_host_key, Choice(("none", "shift", "altgr", "both"))),
-            "keys where Caps Lock does not do what the two cases of a letter suggest: the pairs of levels that it swaps",
+            "keys on which Caps Lock does something else than the two cases of a letter suggest: the pairs of levels "
+            "that it swaps",
         ),
         "composes": Field(
             MapOf(Accent(), ComposePairs()),
             "what a dead key makes of the character typed next, by accent; the accent itself is the key pressed twice",
         ),
         "printed": Field(
-            PRINTED, "what can be read on the keys; without it all that this file says its keys type counts as printed"
+            PRINTED,
+            "what can be read on the keys; without it, everything that this file says its keys type counts as printed",
         ),
     },
 )
@@ -393,7 +420,7 @@ LAYOUT = Fields(
     {
         "layout": Field(an_id, "the id, which is the name of the file", required=True),
         "title": Field(a_title, "the name as people write it (made from machine, host and join when not given)"),
-        "base": Field(an_id, "the layout file from which this one takes over lines; its own lines come first"),
+        "base": Field(an_id, "the layout file that this one inherits lines from; its own lines come first"),
         "machine": Field(an_id, "the id of the machine", required=True, unless="base"),
         "host": Field(an_id, "the id of the host; a file without one is only a base for others"),
         "stand_in": Field(
@@ -407,42 +434,51 @@ LAYOUT = Fields(
         ),
         "contacts": Field(
             Choice(("switch", "switch-with-diode", "follows-select")),
-            "how the adapter closes a contact: with a plain switch (when not given), with a diode in series, "
-            "or by driving the sense line while the select line is strobed",
+            "how the adapter closes a contact: with a plain switch (when not given), with a diode in series, or by "
+            "driving the sense line while the select line is strobed",
         ),
         "guard": Field(Choice(("on", "off")), "the phantom guard (on when not given, unless no phantom is possible)"),
         "resume": Field(
             Choice(("on", "off")),
-            "whether a key that was opened for a newer one closes again when that goes and it is still down "
-            "(on when not given in a positional layout, off in a symbolic one)",
+            "whether a key that was opened for a newer one closes again when the newer one is released and the key "
+            "is still down (on when not given in a positional layout, off in a symbolic one)",
         ),
         "keyboards": Field(
             Choice(("together", "apart")),
-            "whether Shift and the other modifiers held on one keyboard count for keys pressed on another "
-            "(together, when not given) or for its own keys only",
+            "whether Shift and the other modifiers held on one keyboard count for keys pressed on any keyboard "
+            "(together, when not given) or on their own keyboard only",
         ),
-        "types": Field(MapOf(LegendShape(), a_stroke), "a character or function -> the stroke that shall type it"),
-        "pass": Field(MapOf(a_host_key, a_modifier), "a host modifier -> the machine modifier that it feeds"),
-        "locks": Field(MapOf(a_host_key, a_key), "a lock key of the host -> the machine's key that it works instead"),
-        "commands": Field(MapOf(a_trigger, Number(0, 255)), "a trigger -> a numbered command for the firmware"),
+        "types": Field(
+            MapOf(LegendShape(), a_stroke), "characters and functions, each with the stroke that should type it"
+        ),
+        "pass": Field(MapOf(a_host_key, a_modifier), "host modifiers, each with the machine modifier that it feeds"),
+        "locks": Field(
+            MapOf(a_host_key, a_key), "lock keys of the host, each with the machine's key that it works instead"
+        ),
+        "commands": Field(
+            MapOf(a_trigger, Number(0, 255)), "triggers, each with the number of a command for the firmware"
+        ),
         "command_names": Field(
             MapOf(a_command, a_command_name),
-            "the number of a command -> its name, which the firmware's C reads in capitals: next-layout is "
+            "numbers of commands, each with its name; the firmware's C has the name in capitals: next-layout is "
             "MM_COMMAND_NEXT_LAYOUT",
         ),
         "pads": Field(
             PADS,
-            "joysticks and game pads: order: the controllers that they drive, in the order in which pads connect; a switch of "
-            "these -> what closes it (Button 1 to 32, Hat up, D-pad up, X-, X+, Y-, Y+, Z-, ... Rz+); a button -> a stroke, or "
-            "{command: 3}; press and release: where the dead zone of sticks ends and begins (0.5 and 0.4 when not given)",
+            "joysticks and game pads: order: the controllers that they drive, in the order in which pads connect; a "
+            "switch of these, with the sources that close it (Button 1 to 32, Hat up, D-pad up, X-, X+, Y-, Y+, Z-, "
+            "... Rz+); a button, with a stroke or {command: 3}; press and release: where a stick leaves its dead "
+            "zone and where it enters it (0.5 and 0.4 when not given)",
         ),
         "keys": Field(
             MapOf(a_trigger, a_stroke),
-            "a trigger -> its stroke, or none; Alt+*: graph + * is a line for each key that types something with graph",
+            "triggers, each with its stroke, or none; Alt+*: graph + * is one line for each key that types something "
+            "with graph",
         ),
         "accept": Field(
             MapOf(Words("the slug of a finding"), OneOf(text=Words("a reason"), entries=AN_ACCEPTANCE)),
-            "findings that this layout lives with, and why; with a count or a witness, so that a further case is told",
+            "findings that this layout accepts, each with the reason; with a count or a witness, a further case is "
+            "still reported",
         ),
     },
 )

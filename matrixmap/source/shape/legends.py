@@ -54,7 +54,7 @@ def read_legend(text: Text, report: Report, dead: bool = False) -> Legend | None
             report.add(
                 rules.UNPRINTABLE_LEGEND,
                 text.place,
-                f"U+{ord(legend):04X} prints nothing (Unicode category {category}); a legend is what can be read on a key",
+                f"U+{ord(legend):04X} prints nothing (Unicode category {category}); a legend must be readable on a key",
             )
             return None
         # Some accents of dead keys, a dot below for one, have no spacing character.
@@ -86,12 +86,12 @@ def is_accent(char: str) -> bool:
 
 def _why_no_legend(legend: str) -> str:
     if legend[0] in TYPOGRAPHIC_QUOTES and legend[-1] in TYPOGRAPHIC_QUOTES:
-        return f"{legend!r} is in typographic quotes, which belong to the text; YAML's are ' and \""
+        return f"{legend!r} is in typographic quotes, which are part of the text; the quotes of YAML are ' and \""
     joined = {unicodedata.category(char) for char in legend[1:]}
     if joined & {"Mn", "Mc", "Me", "Cf"}:
         what = "a combining sequence" if joined <= {"Mn", "Mc", "Me"} else "a sequence"
         points = " ".join(f"U+{ord(char):04X}" for char in legend)
-        return f"{legend!r} is {what} of {len(legend)} code points ({points}), and no single character replaces it"
+        return f"{legend!r} is {what} of {len(legend)} code points ({points}), and no single character can replace it"
     if legend.isspace() or legend.strip() != legend:
         return f"{legend!r} has blanks around it; a space as a legend is one space in quotes: ' '"
     if len(legend) == 2 and other_case(legend[0]) == legend[1]:
@@ -100,9 +100,9 @@ def _why_no_legend(legend: str) -> str:
             f"and one of a machine {{plain: {legend[0]}, shift: {legend[1]}}}"
         )
     if legend.lower().startswith("dead"):
-        return f"{legend!r} is no function; a dead key is written with its spacing accent: {{dead: '´'}}"
+        return f"{legend!r} is not a function; write a dead key with its spacing accent: {{dead: '´'}}"
     if strange(legend) and FUNCTION.fullmatch(latin(legend)):
-        return f"{legend!r} is no name of a function{strange(legend)}; write {latin(legend)}"
+        return f"{legend!r} is not a name of a function{strange(legend)}; write {latin(legend)}"
     return f"{legend!r} is neither one character nor the name of a function (letters and digits, such as Enter or B1)"
 
 

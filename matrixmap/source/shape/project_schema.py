@@ -21,7 +21,7 @@ MARK = "of this project"
 TRIGGER_MODIFIERS = ("Shift", "AltGr", "Control", "Alt", "Meta")
 PASSED = ("Control", "Shift", "Alt", "Meta")
 LOCKS = ("CapsLock", "NumLock", "ScrollLock")
-RENEW = "(if it is new there: matrixmap schema --project)"
+RENEW = "(if it is new: run matrixmap schema --project)"
 
 A_CHARACTER = r"[^\u0000-\u001f][\u0300-\u036f]?|[\ud800-\udbff][\udc00-\udfff]"
 """One character as editors count them: with an accent that NFC joins, or as a pair of surrogates."""
@@ -271,9 +271,9 @@ def _machine_part(machine: Machine) -> Schema:
     some_keys: Schema = {"anyOf": [a_key, {"type": "array", "items": a_key}]}
     row = {"minItems": len(machine.sense), "maxItems": len(machine.sense)}
     grid = keyed(
-        dict.fromkeys(machine.select, f"one key a sense line: {', '.join(machine.sense)}"),
+        dict.fromkeys(machine.select, f"one key for each sense line: {', '.join(machine.sense)}"),
         row,
-        f"a row of the grid is a select line: {', '.join(machine.select)} {RENEW}",
+        f"a row of the grid is for a select line: {', '.join(machine.select)} {RENEW}",
     )
     typed = {key.name: key_words(machine, key) for key in machine.keys}
     placed: Schema = {"anyOf": [a_key, {"properties": {"key": a_key}, "type": "object"}]}

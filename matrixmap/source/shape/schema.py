@@ -112,7 +112,8 @@ types:
 modes: {capitals: {by: hail, until: hail}}
 composes: {'´': "aá space´"}
 sequences: {'§': [shift + acute, d1]}
-scan: {period_us: 14000, sweep_us: 440, samples_down: 2, samples_up: 2, tolerance_percent: 2, rollover: 2, repeat: {delay_ms: 500, every_ms: 50}}
+scan: {period_us: 14000, sweep_us: 440, samples_down: 2, samples_up: 2, tolerance_percent: 2, rollover: 2, more_keys: [kept, released], repeat: {delay_ms: 500, every_ms: 50}}
+visible: {never: [A], at_times: Hail}
 sources: {hail: a letter of the maker to this page}
 place:
   - {row: 0, from: 0, keys: [d1, {gap: 2}, {key: return, width: 1.5}]}
@@ -279,86 +280,86 @@ fits:
 """A small file of each kind, with every field that is not only a text about it; of parts several, for none has every field."""
 
 FUNCTIONS_SAID = """
-Machine and host meet by the names of functions, so both have the same name for one function: `Enter`, not `Return`.
-These are key values of W3C UI Events; the names of television sets and remote controls are left out.
-What only a machine has, such as `Halt`, has a name of its own: letters and digits, two or more, a capital first by custom.
-A name that is a slip of one of these, or another word for it, gets the finding `function-misnamed` from `matrixmap check`.
+Machine and host are joined by the names of functions, so both must use the same name for a function: `Enter`, not `Return`.
+The names are the key values of W3C UI Events; those of television sets and remote controls are left out.
+A function that only a machine has, such as `Halt`, has a name of its own: two or more letters and digits, usually with a capital first.
+If a name is a misspelling of one of these, or another word for it, `matrixmap check` reports `function-misnamed`.
 The space is a character: `' '`.
 """
 
 INTRODUCTION = """
-This page is made from the shapes by which the reader reads: `matrixmap schema --page`.
+`matrixmap schema --page` makes this page from the shapes that the reader itself uses.
 
-A project is a folder with `layouts/` and `shared/`; the file name without `.yaml` is the id, and must be the same as in the file.
+A project is a folder with `layouts/` and `shared/`. The file name without `.yaml` is the id, and must equal the id in the file.
 A file of your own wins over a shipped one of the same id.
 
-An id is made of letters, digits and hyphens, and the name of a line of letters and digits.
-The name of a key or modifier is made of lower-case words joined by hyphens.
+An id consists of letters, digits and hyphens; the name of a line consists of letters and digits.
+The name of a key or modifier consists of lower-case words joined by hyphens.
 
-Every scalar is taken by its text: `y`, `no`, `1` and `~` need no quotes.
+The reader takes every scalar as its text: `y`, `no`, `1` and `~` need no quotes.
 Quote a legend that begins with any of `- ? : , [ ] { } # & * ! | > ' " % @` or a backquote.
-Names marked with `&` and `*` and tags with `!` are refused.
+YAML names with `&` and `*`, and tags with `!`, are refused.
 A character is one code point after NFC; a longer text is the name of a function (W3C `key` values such as `Enter`, or the machine's own such as `B1`).
-`none` is nothing: no key at a crosspoint, no legend at a level, no stroke for a trigger.
+`none` means nothing: no key at a crosspoint, no legend at a level, no stroke for a trigger.
 
-An editor with a YAML language server completes and checks a file by the schema that its first line names; `matrixmap new` writes that line.
-`matrixmap schema --project` puts the names of your project into the schemas.
-A layout then knows the keys, modifiers, characters and functions of its machine, all machines, hosts and triggers, and the findings to accept.
-A machine knows its own keys and lines.
-Run it again after a change of names; with `--check` it tells whether that is due.
+The first line of a file names its schema, and an editor with a YAML language server completes and checks the file by it. `matrixmap new` writes that line.
+`matrixmap schema --project` writes the names of your project into the schemas.
+The schema of a layout then contains the keys, modifiers, characters and functions of its machine, all machines, hosts and triggers, and the findings to accept.
+The schema of a machine contains that machine's own keys and lines.
+Run the command again after you change names; with `--check` it says whether that is necessary.
 
-All findings of a file are told in one run, as `file:line:column: slug: text`; `matrixmap explain SLUG` tells more.
-A line that YAML cannot read is told and read as it may be meant, so that the rest of the file is told as well.
-`matrixmap tidy FILE` quotes what needs quotes and puts fields, keys and lines in order; `--check` only tells, for a build.
-Comments stay, and what a file says; a file with a fault that has more than one remedy is left as it is.
+One run reports all findings of a file, as `file:line:column: slug: text`; `matrixmap explain SLUG` explains more.
+A line that YAML cannot read is reported, and then read as it was probably meant, so that the rest of the file is checked too.
+`matrixmap tidy FILE` quotes what needs quotes and puts fields, keys and lines in order; `--check` only reports, for use in a build.
+Comments and the meaning of the file stay. If a fault has more than one remedy, the file stays unchanged.
 
-Levels of a host are 1 plain, 2 with Shift, 3 with AltGr, 4 with both.
-A key with one legend types it at every level; with two, AltGr changes nothing; with three, Shift changes nothing while AltGr is held.
-On a keypad digit key the two legends are with Num Lock on and off.
+The levels of a host are 1 plain, 2 with Shift, 3 with AltGr, 4 with both.
+A key with one legend types it at every level. With two legends, AltGr has no effect; with three, Shift has no effect while AltGr is held.
+On a digit key of the keypad, the two legends are for Num Lock on and off.
 
 A keyboard types more than is printed on it, mostly with AltGr; `printed` says what can be read on the keys.
-Legends typed plain or with Shift are printed, but for those under `not`; legends that need AltGr are printed where `altgr` names them, and nowhere else.
-A letter is printed in both cases, though most keys show the capital alone.
-An accent of a dead key needs no `dead` here.
-`Digit2: [², '⅛']` names both legends of a key, and `Digit2: none` takes back what the base says.
-A file without `printed` says nothing about the keys that it describes: all that they type counts as printed.
-For the keys that it takes over, what its base says counts.
+Legends typed plain or with Shift are printed, except those under `not`. Legends that need AltGr are printed only where `altgr` names them.
+A letter counts as printed in both cases, though most keys show the capital alone.
+The accent of a dead key is written here without `dead`.
+`Digit2: [², '⅛']` names both legends of a key, and `Digit2: none` cancels what the base says.
+If a file has no `printed`, everything that its own keys type counts as printed.
+For the keys that a file inherits, the base's section applies.
 
-Triggers are written `Shift+Digit2`, `AltGr+KeyQ`, `Control+Alt+F1` or `0x64`, strokes `shift + d2`.
-Shift states of a machine are `plain`, `shift`, `shift + graph`.
-Two caps on one crosspoint are a list in the grid, `[shift-left, shift-right]`: the first has the contact.
-`parallel: {delete: [caps-shift, d0]}` is a cap that closes two contacts; it may close one, too, and is then the same as in a list.
-Such a cap has no types: it types what the keys type that it closes, pressed together.
-It can stand in `place`, in `modifiers` if it closes one contact, and in a layout, where `Backspace: delete` holds caps-shift and presses d0.
+Write triggers as `Shift+Digit2`, `AltGr+KeyQ`, `Control+Alt+F1` or `0x64`, and strokes as `shift + d2`.
+Shift states of a machine are written as `plain`, `shift`, `shift + graph`.
+Two caps on one crosspoint are a list in the grid, `[shift-left, shift-right]`: the first one has the contact.
+`parallel: {delete: [caps-shift, d0]}` is a cap that closes two contacts. It may also close one, which means the same as a list in the grid.
+Such a cap has no types: it types what the keys that it closes type together.
+It can be in `place`, in `modifiers` if it closes one contact, and in a layout, where `Backspace: delete` holds caps-shift and presses d0.
 `options: {pad: [pad-plus, pad-enter]}` are keys that only some of the machines have.
-A symbolic layout takes one only where no other key types the character; a note names what needs an option.
-`stop: {plain: [Escape, Stop]}` has two meanings in one state: pictures and lists tell the first, a host's key is looked up by each.
-`flood: {ebb: Steer}`, where flood is a modifier's own key, is what the machine types while ebb and flood are held and no other key: the stroke `ebb + flood`.
-The host's Shift feeds a modifier of the machine without a line of the layout.
-It is the one named `shift`, else the one that alone makes the other case of most letters; `host_shift` names another.
+A symbolic layout uses one only if no other key types the character; a note names what needs an option.
+`stop: {plain: [Escape, Stop]}` has two meanings in one state: pictures and lists show the first, and host keys are joined by either.
+`flood: {ebb: Steer}`, where flood is a modifier's own key, is what the machine types while only ebb and flood are held: the stroke `ebb + flood`.
+The host's Shift feeds a modifier of the machine without a line in the layout.
+This modifier is the one named `shift`, or else the one that alone makes the other case of most letters; `host_shift` names another.
 
-Some characters take several strokes of the machine, one after the other:
+Some characters need several strokes of the machine, one after the other:
 
 - **Sequences**: `sequences: {'{': [ebb + b, flood + a]}` lists the strokes, two to four.
   A stroke is one key with modifiers in front, or modifiers alone: `caps-shift + symbol-shift`.
-- **Dead keys**: `types: {acute: {plain: {dead: '´'}}}` says which key waits, and `composes: {'´': "aá eé space´"}` what it makes of the next character.
-- **Modes**: `modes: {extended: {by: caps-shift + symbol-shift, until: one-key}}` says which stroke begins a mode and what ends it, the next key or another stroke.
+- **Dead keys**: `types: {acute: {plain: {dead: '´'}}}` names the dead key, and `composes: {'´': "aá eé space´"}` says what it makes of the next character.
+- **Modes**: `modes: {extended: {by: caps-shift + symbol-shift, until: one-key}}` says which stroke begins a mode and what ends it: the next key or another stroke.
   A state under `types` may name one mode: `p: {plain: p, symbol-shift + extended: ©}`.
-  A mode without `by` is one that the machine decides; `when` tells people when it is on: `keyword: {when: at the beginning of a line}`.
+  The machine itself decides about a mode without `by`; `when` tells people when it is on: `keyword: {when: at the beginning of a line}`.
 
-In a symbolic layout one press plays all strokes of a sequence, after a dead key of the host too, where no single stroke types the character.
+In a symbolic layout, one press plays all strokes of a sequence if no single stroke types the character; this also works after a dead key of the host.
 Sequences of the file come first, then dead keys, then modes for one key.
 In a positional layout each stroke is a press of its own.
-`howto` tells the strokes, and other modes in words.
-A stroke that begins a sequence or a mode for one key types no character by itself; write `none` for it under `types`.
-A table has room for 28 dead keys and different first strokes of sequences together.
-`Backslash` is usage 0x31 on ANSI and 0x32 on ISO boards and covers both.
-A trigger without modifiers answers every level in a positional layout, where the host key has one legend, and where the stroke is a modifier's key.
+`howto` shows the strokes, and describes other modes in words.
+If a stroke begins a sequence or a mode for one key, it must type no character by itself; write `none` for it under `types`.
+A table has room for 28 numbers; each dead key, and each different first stroke of sequences, takes one.
+`Backslash` is usage 0x31 on ANSI boards and 0x32 on ISO boards, and means both.
+A trigger without modifiers covers every level in three cases: in a positional layout, if the host key has one legend, and if the stroke is a modifier's key.
 
-`Alt+*: graph + *` is a line for each key of the machine that types something with graph.
-The host key answers on which the layout types the plain legend of that key: at any level, so `Alt+Digit1` on a French keyboard too, where the digit needs Shift.
-Of several host keys it is the first by these: not on the keypad; on the host's form; printed there; no stand-in; lowest level; lowest usage.
-A host key answers for one key of the machine: that of the lower level; the other takes its next host key.
-A positional layout goes by its pairs: the host key answers that presses the key alone.
-A line that names a key wins over `*`, in a base too; of two lines `Alt+*` the file's own counts, not the base's.
+`Alt+*: graph + *` is one line for each key of the machine that types something with graph.
+The host key for it is the one on which the layout types the plain legend of that machine key, at any level. So `Alt+Digit1` also works on a French keyboard, where the digit needs Shift.
+If several host keys qualify, the first by this order is used: not on the keypad; on the host's form; printed there; no stand-in; lowest level; lowest usage.
+A host key serves one key of the machine, the one at the lower level; the other machine key uses its next host key.
+In a positional layout the pairs decide: the host key is the one that presses the machine key alone.
+A line that names a key wins over `*`, even a line of a base; of two lines `Alt+*`, the file's own wins over the base's.
 """

@@ -69,7 +69,7 @@ class Shape:
 def fits(text: Text, most: int, report: Report) -> bool:
     """Whether a text has at most so many characters; told if not."""
     if len(text.text) > most:
-        found = f"{text.text[:20]!r} and so on has {len(text.text)} characters; here are at most {most}"
+        found = f"{text.text[:20]!r} and so on has {len(text.text)} characters; the most here is {most}"
         report.add(rules.TEXT_TOO_LONG, text.place, found)
     return len(text.text) <= most
 
@@ -148,7 +148,9 @@ class FileName(Pattern):
         if name is None or not self.refuses(name.text):
             return name
         report.add_once(
-            rules.RESERVED_ID, name.place, f"{name.text!r} names a device on Windows, which has no such file"
+            rules.RESERVED_ID,
+            name.place,
+            f"{name.text!r} is the name of a device on Windows, where no file can have that name",
         )
         return None
 
@@ -312,7 +314,7 @@ class MapOf(Shape):
         found = outer.fields[key.text].shape.read(value, theirs)
         if not own.findings or theirs.findings:
             return False
-        _tell_misplaced(key, outer, "its value fits nothing here", report)
+        _tell_misplaced(key, outer, "its value is of no kind that is possible here", report)
         outer.misplaced[key.text] = found
         return True
 
@@ -440,7 +442,10 @@ class Fields(Shape):
                 return True
         if above is None or above[1] is not None or not isinstance(self.fields[above[0].text].shape, MapOf | Fields):
             return False
-        text = f"{self.phrase} has no field {key.text!r}; if it belongs to {above[0].text} above, as the lines below it may, "
+        text = (
+            f"{self.phrase} has no field {key.text!r}; if it belongs to {above[0].text} above, as the lines below "
+            "it may, "
+        )
         report.add(rules.UNKNOWN_FIELD, key.place, f"{text}indent them by two spaces")
         return True
 
@@ -452,7 +457,7 @@ class Fields(Shape):
 
 
 def _tell_misplaced(key: Text, outer: Outer, why: str, report: Report) -> None:
-    text = f"{key.text} is a field of {outer.phrase}, but is indented as if it stood in the section above"
+    text = f"{key.text} is a field of {outer.phrase}, but is indented as if it belonged to the section above"
     report.add(rules.UNKNOWN_FIELD, key.place, f"{text} ({why}); begin its line in column {outer.column}")
 
 

@@ -93,7 +93,9 @@ def read_document(data: bytes, file: str, report: Report) -> Document:
     if composed.root is None:
         if not composed.faults:
             report.add(
-                rules.EMPTY_FILE, start, "the file holds nothing; it must describe a machine, a host or a layout"
+                rules.EMPTY_FILE,
+                start,
+                "the file is empty; it must describe a machine, a host, a layout, a part or an adapter",
             )
         return Document(None, False, start, to_the_end)
     root = _Builder(composed.lines, file, report).build(composed.root, 0)
@@ -120,7 +122,7 @@ def decode(data: bytes, file: str, report: Report) -> str | None:
         report.add(
             rules.CONTROL_CHARACTER,
             place,
-            f"the character U+{ord(found.group()):04X} cannot stand in a file; remove it",
+            f"the character U+{ord(found.group()):04X} is not allowed in a file; remove it",
         )
         return None
     return text
@@ -140,7 +142,7 @@ def _with_spaces(text: str, file: str, report: Report) -> str:
             report.add(
                 rules.OTHER_BLANK,
                 Place(file=file, line=number + 1, column=columns[0] + 1),
-                f"{where} stands {name}, which looks like a space and is none; put a space in its place",
+                f"{where} is {name}, which looks like a space but is another character; replace it by a space",
             )
             lines[number] = "".join(" " if at in columns else char for at, char in enumerate(line))
     return "\n".join(lines) + "\n"
@@ -174,12 +176,14 @@ class _Builder:
             self.report.add(
                 rules.ALIAS,
                 place,
-                "names with & and * are not followed; write the value out each time, or quote a legend: '&'",
+                "matrixmap does not follow names with & and *; write the value each time, or quote a legend: '&'",
             )
             return None
         if node.tag not in TAGS_PLAIN or mark == "!":
             self.report.add(
-                rules.TAGGED, place, "a value that begins with ! is a YAML tag; quote it: '!' is the exclamation mark"
+                rules.TAGGED,
+                place,
+                "a value that begins with ! is a YAML tag; if you mean the exclamation mark, quote it: '!'",
             )
             return None
         if depth > DEPTH:
@@ -188,7 +192,7 @@ class _Builder:
         if isinstance(node, yaml.ScalarNode):
             return self._scalar(node, place)
         if len(node.value) > ENTRIES:
-            text = f"here stand {len(node.value)} entries; a list or mapping has at most {ENTRIES}"
+            text = f"there are {len(node.value)} entries; a list or mapping has at most {ENTRIES}"
             self.report.add(rules.WRONG_LENGTH, place, text)
             return None
         if isinstance(node, yaml.SequenceNode):
@@ -204,7 +208,7 @@ class _Builder:
             self.report.add(
                 rules.EMPTY_TEXT,
                 place,
-                "nothing stands here; write a value, take the line out, or indent the lines below that belong to it",
+                "there is nothing here; write a value, remove the line, or indent the lines below that belong to it",
             )
             return None
         if len(node.value) > TEXT_CHARACTERS:
@@ -228,13 +232,13 @@ class _Builder:
                 continue
             if not isinstance(key, Text):
                 self.report.add(
-                    rules.WRONG_TYPE, key.place, "a name must stand before the colon, not a list or a mapping"
+                    rules.WRONG_TYPE, key.place, "there must be a name before the colon, not a list or a mapping"
                 )
             elif key.text in first:
                 self.report.add(
                     rules.KEY_TWICE,
                     key.place,
-                    f"{key.text} stands here again; it was given in line {first[key.text].line}",
+                    f"{key.text} is here again; it was given in line {first[key.text].line}",
                 )
             else:
                 first[key.text] = key.place
@@ -249,7 +253,7 @@ class _Builder:
             return False
         found = re.fullmatch(r"([A-Za-z][\w+ -]*):(\S+)", key.value)
         text = (
-            f"behind the colon of {found[1]} a blank is missing; write {found[1]}: {found[2]}"
+            f"there is no blank after the colon of {found[1]}; write {found[1]}: {found[2]}"
             if found
             else other_sign(key.value)
         )

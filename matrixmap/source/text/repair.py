@@ -207,7 +207,7 @@ class _Repair:
         end = len(re.split(r"[ ]+#", here, maxsplit=1)[0].rstrip(" ,"))
         mark = self.lines.now[line][column]
         where = "at the end of this line" if line == number else f"at the end of line {number + 1}"
-        text = f"this {mark} is not closed; {OPENING[mark]} is missing, {where} perhaps"
+        text = f"this {mark} is not closed; {OPENING[mark]} is missing, perhaps {where}"
         self._tell(Fault(rules.YAML_SYNTAX, line, column, text))
         self.lines.put(number, end, end, closing)
         self.sure = False

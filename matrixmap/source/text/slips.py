@@ -88,7 +88,7 @@ class LineScan:
         other = OTHER_SIGN.match(self.line, self.at)
         if other:
             name, sign = other.group(1), other.group(2)
-            text = f"behind {name} stands {sign.strip()} where a colon belongs; write {name}: {self._rest(other.end())}"
+            text = f"after {name} there is {sign.strip()} in place of a colon; write {name}: {self._rest(other.end())}"
             self._add(
                 rules.YAML_SYNTAX,
                 text,
@@ -107,7 +107,7 @@ class LineScan:
             return
         bare = re.compile(r"([A-Za-z][\w+-]*)([ ]*)(?=[\[{])").match(self.line, self.at)
         if bare:
-            text = f"behind {bare.group(1)} the colon is missing; write {bare.group(1)}: {self._rest(bare.end())}"
+            text = f"there is no colon after {bare.group(1)}; write {bare.group(1)}: {self._rest(bare.end())}"
             self._add(rules.YAML_SYNTAX, text, bare.start(2), bare.end(), ": ", column=bare.start(1), sure=True)
             self.at = bare.end()
             self._value()
@@ -117,9 +117,7 @@ class LineScan:
             self._value()
 
     def _lost_blank(self, lost: re.Match[str]) -> None:
-        text = (
-            f"behind the colon of {lost.group(1)} a blank is missing; write {lost.group(1)}: {self._rest(lost.end())}"
-        )
+        text = f"there is no blank after the colon of {lost.group(1)}; write {lost.group(1)}: {self._rest(lost.end())}"
         self._add(rules.YAML_SYNTAX, text, lost.end(), lost.end(), " ", column=lost.start(1), sure=True)
         self.at = lost.end()
         self._value()
@@ -187,15 +185,18 @@ class LineScan:
         mark = self.line[at]
         put = quoted(mark)
         if mark == "#":
-            text = f"a # begins a comment, so the rest of the line is not read; as a legend it goes in quotes: {put}"
+            text = f"a # begins a comment, so the rest of the line is not read; as a legend, put it in quotes: {put}"
         elif mark in "'\"":
-            text = f"{mark} opens a quote that nothing closes; as a legend it goes in quotes: {put}"
+            text = f"{mark} opens a quote that is never closed; as a legend, put it in quotes: {put}"
         elif mark in "[{":
-            text = f"{mark} opens a bracket; as a legend it goes in quotes: {put}"
+            text = f"{mark} opens a bracket; as a legend, put it in quotes: {put}"
         elif mark == ",":
-            text = f"a value is missing before this comma; as a legend a comma goes in quotes: {put}; nothing is the word none"
+            text = (
+                f"there is no value before this comma; as a legend, put a comma in quotes: {put}; for nothing, "
+                "write the word none"
+            )
         else:
-            text = f"{mark} is a mark of YAML's own; as a legend it goes in quotes: {put}"
+            text = f"{mark} is one of YAML's own marks; as a legend, put it in quotes: {put}"
         self._add(rules.UNQUOTED, text, at, at + 1, put, sure=True)
         self.at = at + 1
 
@@ -205,7 +206,10 @@ class LineScan:
             self.at = whole.end()
             return
         if mark == '"' and self.line[self.at :].startswith('"\\"') and not (whole and self.open):
-            text = "the backslash takes the closing quote for a legend; in single quotes it is itself: '\\'"
+            text = (
+                "after a backslash, the closing quote counts as a legend; in single quotes a backslash is just "
+                "itself: '\\'"
+            )
             self._add(rules.YAML_SYNTAX, text, self.at, self.at + 3, "'\\'", sure=True)
             self.at += 3
             return
@@ -256,12 +260,12 @@ class LineScan:
             elif char == self.open[-1]:
                 self._close()
             elif char in "]}":
-                text = f"this {char} closes nothing, for the bracket that is open closes with {self.open[-1]}"
+                text = f"this {char} closes nothing, because the open bracket closes with {self.open[-1]}"
                 self._add(rules.YAML_SYNTAX, text, self.at, self.at + 1, self.open[-1])
                 self._close()
             else:
                 end = self._plain_end()
-                text = f"before {self.line[self.at : end].split(':')[0].strip()[:30] or char} a comma is missing"
+                text = f"there is no comma before {self.line[self.at : end].split(':')[0].strip()[:30] or char}"
                 self._add(rules.YAML_SYNTAX, text, self.at, self.at, ", ", sure=True)
                 wants = True
 
@@ -291,7 +295,9 @@ class LineScan:
             other = OTHER_SIGN.match(self.line, self.at)
             if other:
                 name, sign = other.group(1), other.group(2)
-                text = f"behind {name} stands {sign.strip()} where a colon belongs; write {name}: {self._rest(other.end())}"
+                text = (
+                    f"after {name} there is {sign.strip()} in place of a colon; write {name}: {self._rest(other.end())}"
+                )
                 self._add(rules.YAML_SYNTAX, text, other.start(2), other.end(2), ": ", column=other.start(2), sure=True)
                 self.at = other.end()
                 self._value()
@@ -320,13 +326,13 @@ class LineScan:
         found = re.compile(r"([^\s,\[\]{}'\"#:]+)([ ]+)(?=[\w+-]+:[ ])").match(self.line, start)
         if found and self.open:
             name = self.line[found.end() :].split(":")[0]
-            text = f"before {name} a comma is missing"
+            text = f"there is no comma before {name}"
             self._add(rules.YAML_SYNTAX, text, found.end(1), found.end(1), ",", column=found.end(), sure=True)
             self.at = found.end(1)
 
     def _missing(self, at: int) -> None:
         mark = self.line[at]
-        text = f"a value is missing before {mark}; write none where nothing stands, or as a legend {quoted(mark)}"
+        text = f"there is no value before {mark}; for nothing, write none; as a legend, write {quoted(mark)}"
         self._add(rules.EMPTY_TEXT, text, at, at, UNREAD)
 
     def _behind(self) -> None:
@@ -341,13 +347,13 @@ class LineScan:
         if text[0] in "]}":
             self._add(
                 rules.YAML_SYNTAX,
-                f"this {text[0]} closes nothing; take it out, or quote a legend: {quoted(text[0])}",
+                f"this {text[0]} closes nothing; remove it, or quote a legend: {quoted(text[0])}",
                 at,
                 len(self.line),
                 "",
             )
         else:
-            fault = "behind a closing quote or bracket nothing may follow but a comment"
+            fault = "after a closing quote or bracket, only a comment may follow"
             self._add(rules.YAML_SYNTAX, fault, at, len(self.line), "")
 
     def _add(
@@ -359,13 +365,13 @@ class LineScan:
 def other_sign(text: str) -> str:
     """What is wrong with the name of an entry that has another sign for the colon, or nothing."""
     other = re.fullmatch(r"([A-Za-z0-9+_ -]+?)[ ]*(:=|=>|->|=|→)[ ]*(\S+)", text)
-    return f"behind {other[1]} stands {other[2]} where a colon belongs; write {other[1]}: {other[3]}" if other else ""
+    return f"after {other[1]} there is {other[2]} in place of a colon; write {other[1]}: {other[3]}" if other else ""
 
 
 def lost_colon(text: str) -> str:
     """What is wrong with a text where entries belong, if its colon has no blank behind it or another sign stands for it."""
     lost = re.match(r"([A-Za-z0-9+_-]+)[ ]*:(?=\S)(\S+)", text)
     if lost:
-        return f"behind the colon of {lost[1]} a blank is missing; write {lost[1]}: {lost[2]}"
+        return f"there is no blank after the colon of {lost[1]}; write {lost[1]}: {lost[2]}"
     other = re.match(r"([A-Za-z0-9+_-]+)[ ]*(:=|=>|->|=|→)[ ]*(\S+)", text)
-    return f"behind {other[1]} stands {other[2]} where a colon belongs; write {other[1]}: {other[3]}" if other else ""
+    return f"after {other[1]} there is {other[2]} in place of a colon; write {other[1]}: {other[3]}" if other else ""

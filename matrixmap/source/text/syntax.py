@@ -82,7 +82,7 @@ def explain(error: yaml.MarkedYAMLError, lines: list[str]) -> Fault:
         if fault is not None:
             return fault
     where = f" (begun in line {told.context_line + 1})" if begun else ""
-    text = f"this is not YAML: {told.problem}{where}; look for a missing bracket, quote, comma or colon"
+    text = f"this is not YAML: {told.problem}{where}; look for a missing bracket"
     return told.fault(rules.YAML_SYNTAX, text)
 
 

@@ -21,6 +21,7 @@ scan:
   samples_up: 1  # equal scans that make a release certain
   # debounce: whole  # if only scans that are equal in all keys count; else each key counts its own
   # rollover: 2  # the most keys, modifiers apart, that the machine tells apart
+  # more_keys: kept  # what a scan does that finds more of them: kept, first or released; a list if that is not known
 """
 """The section of a new file that says how the machine reads its keyboard."""
 

@@ -96,8 +96,24 @@ class Scanner {
     this.start += this.machine.scan.period;
     let keys = this.read.filter((contact) => !this.modifiers.has(contact));
     if (!keys.length) keys = this.acting();
-    if (this.machine.scan.rollover === 1) this.judgeFirst(keys);
-    else this.judgeEach(keys);
+    const { rollover, more_keys } = this.machine.scan;
+    if (rollover === 1 && more_keys === "first") this.judgeFirst(keys);
+    else this.judgeEach(this.among(keys));
+  }
+
+  /** What a scan finds of more crosspoints than the rollover: the first of them or none, where the machine does not ignore it. */
+  among(keys) {
+    const { rollover, more_keys } = this.machine.scan;
+    const inside = keys.filter((contact) => !this.isDirect(contact));
+    if (rollover === null || inside.length <= rollover || more_keys === "kept") return keys;
+    const found = more_keys === "first" ? inside.slice(0, rollover) : [];
+    return [...found, ...keys.filter((contact) => this.isDirect(contact))];
+  }
+
+  /** Whether one key more is no more than the machine holds at once. */
+  hasRoom(contact) {
+    const { rollover } = this.machine.scan;
+    return rollover === null || this.isDirect(contact) || [...this.down].filter((other) => !this.isDirect(other)).length < rollover;
   }
 
   isDirect(contact) {
@@ -119,15 +135,20 @@ class Scanner {
   count(differing, now, counts) {
     const { samples_down, samples_up } = this.machine.scan;
     const kept = new Map([...this.changing].filter(([contact]) => !counts(contact)));
+    const certain = [];
     for (const contact of differing) {
       const scans = (this.changing.get(contact) || 0) + 1;
-      if (scans < (now.has(contact) ? samples_down : samples_up)) {
-        kept.set(contact, scans);
-      } else if (now.has(contact)) {
+      if (scans < (now.has(contact) ? samples_down : samples_up)) kept.set(contact, scans);
+      else if (now.has(contact)) certain.push([contact, scans]);
+      else this.down.delete(contact);
+    }
+    // A release makes room for a press of the same scan.
+    for (const [contact, scans] of certain) {
+      if (this.hasRoom(contact)) {
         this.down.add(contact);
         this.press(contact);
       } else {
-        this.down.delete(contact);
+        kept.set(contact, scans);
       }
     }
     this.changing = kept;

@@ -22,10 +22,63 @@ function glyph(text) {
 const pen = document.createElement("canvas").getContext("2d");
 const widths = new Map();
 
+/** Signs that text fonts often lack are drawn wherever they stand. */
+const isSign = (char) => char in tongue.signs;
+const hasSign = (text) => [...text].some(isSign);
+const CELL = 0.86, BELOW = 0.08, AROUND = 0.07;
+
+/** Letters and signs of a text in their order; a mark after its circle has a blank to stand on. */
+function runsOf(text) {
+  const runs = [];
+  for (const char of text) {
+    const last = runs.at(-1);
+    if (isSign(char)) runs.push({ text: char, paths: data.shapes[char] });
+    else if (last?.text === "\u25cc" && last.paths) runs.push({ text: `\u00a0${char}`, over: true });
+    else if (last && !last.paths && !last.over) last.text += char;
+    else runs.push({ text: char });
+  }
+  return runs;
+}
+
 /** How wide a text is at a font size of 1, measured without laying out the page. */
 function textWidth(text) {
-  if (!widths.has(text)) widths.set(text, pen.measureText(text).width / 100);
+  if (!widths.has(text)) widths.set(text, hasSign(text) ? runsOf(text).reduce((sum, run) => sum + runWidth(run), 0) : pen.measureText(text).width / 100);
   return widths.get(text);
+}
+
+const runWidth = ({ text, paths, over }) => (over ? 0 : paths ? CELL * (paths[3] ?? 1) + 2 * AROUND : textWidth(text));
+
+/** A sign as an element of a cell of 100 units; its letters around it say its colour. */
+function signPaths([, filled, lines, , weight = 1], width = 9) {
+  const parts = filled ? [svg("path", { d: filled, class: "filled" })] : [];
+  if (lines) parts.push(svg("path", { d: lines, class: "stroked", "stroke-width": width * weight }));
+  return parts;
+}
+
+/** A line with signs in it: letters and shapes beside each other, each as wide as it is reckoned. */
+function signedLine(text, { x, y, "font-size": size, "text-anchor": anchor, class: class_ = "", share }) {
+  const group = svg("g", { class: class_ });
+  let at = x - (anchor === "middle" ? 0.5 : anchor === "end" ? 1 : 0) * textWidth(text) * size * share;
+  for (const run of runsOf(text)) {
+    const wide = runWidth(run) * size * share, side = CELL * size * share;
+    if (run.paths) {
+      const left = at + AROUND * size * share, top = y + BELOW * size - side;
+      group.append(svg("g", { class: `shape ${class_}`, transform: `translate(${left} ${top}) scale(${side / 100})` }, ...signPaths(run.paths)));
+    } else if (run.over) {
+      group.append(svg("text", { x: at - (CELL / 2 + AROUND) * size, y, "font-size": size, "text-anchor": "middle", class: class_ }, run.text));
+    } else if (run.text.trim()) {
+      const before = textWidth(run.text.slice(0, run.text.length - run.text.trimStart().length)) * size * share;
+      group.append(svg("text", { x: at + before, y, "font-size": size, class: class_, textLength: textWidth(run.text.trim()) * size * share, lengthAdjust: "spacingAndGlyphs" }, run.text.trim()));
+    }
+    at += wide;
+  }
+  return group;
+}
+
+/** Text as nodes of HTML, each sign as a small picture with its name. */
+function signed(text) {
+  if (!hasSign(text)) return [text];
+  return runsOf(text).map(({ text: part, paths }) => (paths ? svg("svg", { viewBox: `-6 -6 ${100 * (paths[3] ?? 1) + 12} 112`, class: "sign", role: "img", "aria-label": tongue.signs[part], "data-sign": part }, ...signPaths(paths, 10)) : part));
 }
 
 /** A line of text that keeps within its room: it gets smaller down to `least`, then condensed, then shortened. */
@@ -36,25 +89,25 @@ function line(text, x, y, room, size, least, attributes = {}) {
   const smaller = width * wanted <= room ? wanted : Math.max(least, Math.floor(2 * room / width) / 2);
   const share = room / (width * smaller);
   const made = { x, y, "font-size": smaller, ...attributes };
-  if (share < 1.2 && [...letters].length > 1) {
+  if (share < ([...letters].length > 1 ? 1.2 : 1)) {
     made.textLength = Math.min(room, width * smaller);
     made.lengthAdjust = "spacingAndGlyphs";
   }
-  if (share >= NARROWEST || [...letters].length < 2) return svg("text", made, letters);
-  const kept = [...letters].slice(0, Math.max(1, Math.floor([...letters].length * share / NARROWEST) - 1)).join("");
-  return svg("text", made, kept + "\u2026");
+  const whole = share >= NARROWEST || [...letters].length < 2;
+  const kept = whole ? letters : [...letters].slice(0, Math.max(1, Math.floor([...letters].length * share / NARROWEST) - 1)).join("") + "\u2026";
+  if (hasSign(kept)) return signedLine(kept, { ...made, share: Math.min(1, room / (textWidth(kept) * smaller)) });
+  return svg("text", made, kept);
 }
 
 /** A legend: the paths of its shape where it has one, so that no font is needed, else a line of text. */
 function legend(text, x, y, room, size, least, attributes = {}) {
   const paths = data.shapes[text];
   if (!paths) return line(text, x, y, room, size, least, attributes);
-  const side = Math.min(Math.max(size, least) * 0.86, room), [frame, filled, lines] = paths;
-  const left = attributes["text-anchor"] === "middle" ? x - side / 2 : x, top = y + 0.08 * size - side;
+  const [frame, , , width = 1] = paths, side = Math.min(Math.max(size, least) * CELL, room / width);
+  const left = attributes["text-anchor"] === "middle" ? x - side * width / 2 : x, top = y + BELOW * size - side;
   const made = svg("g", { class: `shape ${attributes.class || ""}`, transform: `translate(${left} ${top}) scale(${side / 100})` });
   if (frame) made.append(svg("path", { d: frame, class: "cell", "stroke-width": 4 }));
-  if (filled) made.append(svg("path", { d: filled, class: "filled" }));
-  if (lines) made.append(svg("path", { d: lines, class: "stroked", "stroke-width": 9 }));
+  made.append(...signPaths(paths));
   return made;
 }
 
@@ -81,11 +134,11 @@ function hatching(left, top, width, height) {
 function faceSentence(face, columns) {
   const long = keyText(face.long);
   const key = face.long === face.name || `Key${face.long}` === face.name ? long : `${spoken(long)} (${face.name})`;
-  if (face.kind !== "types") return say(`key-${face.kind}`, { key, what: face.whole });
-  if (face.whole !== null) return say("key-types", { key, what: spoken(face.whole) });
+  if (face.kind !== "types") return say(`key-${face.kind}`, { key, what: deed(face.whole ?? "") });
+  if (face.whole !== null) return say("key-types", { key, what: spoken(deed(face.whole)) });
   const said = face.texts.flatMap((text, place) => {
     if (text === null) return [];
-    let told = spoken(text);
+    let told = spoken(deed(text));
     if (face.waits.includes(place)) told = say("waits", { text: told });
     if (face.unprinted.includes(place)) told = say("unprinted", { text: told });
     return [`${heldWords(columns, place, face)} ${told}`];
@@ -136,22 +189,33 @@ function printOn(face, x, y, room, least) {
   return line(SHORT_PRINTS[face.printed] || face.printed, x, y, room, 13, least, { class: "print" });
 }
 
+/** How many of some columns have room beside each other: for letters, and so that no word of theirs is cut. */
+function fittingColumns(texts, count, width, least) {
+  let fitting = Math.max(1, Math.min(count, Math.floor(width / (0.62 * least))));
+  const isCut = (text) => text && [...text].length > 1 && !data.shapes[text] && NARROWEST * textWidth(text) * least > width / fitting - 1;
+  while (fitting > 1 && texts.slice(0, 2 * fitting).some(isCut)) fitting -= 1;
+  return fitting;
+}
+
 function faceTexts(face, columns, [left, top, width, height], least) {
   if (face.kind === "nothing") return [hatching(left, top, width, height)];
   const middle = { "text-anchor": "middle" };
   if (face.whole !== null) {
     const size = face.whole.length === 1 || data.shapes[face.whole] ? 22 : 15, class_ = face.kind === "types" ? "types" : "other";
-    return wrapped(face.whole, left + width / 2, top + height / 2, width, size, least, { ...middle, class: class_ }, height);
+    return wrapped(deed(face.whole), left + width / 2, top + height / 2, width, size, least, { ...middle, class: class_ }, height);
   }
-  const count = face.keypad ? 1 : columns.length;
+  // Columns keep their places on every key that has more than the first.
+  const count = face.keypad || face.texts.slice(2).every((text) => text === null) ? 1 : columns.length;
   // Where letters of the least size do not fit beside each other, the columns that do are drawn.
-  const fitting = Math.max(1, Math.min(count, Math.floor(Math.min(width, PITCH) / (0.62 * least))));
-  const size = Math.max(least, [0, 19, 18][count] || 15), room = Math.min(width, PITCH) / fitting;
+  // A word needs all the width that its key has; other columns lie as on keys of one pitch.
+  const words = face.texts.some((text) => text && [...text].length > 1 && !data.shapes[text]), across = words ? width : Math.min(width, PITCH);
+  const fitting = fittingColumns(face.texts.slice(0, 2 * count), count, across, least);
+  const size = Math.max(least, [0, 19, 18][count] || 15), room = across / fitting;
   return face.texts.slice(0, 2 * fitting).flatMap((text, place) => {
     if (text === null || face.hidden.includes(place)) return [];
     const x = left + room * ((place >> 1) + 0.5), y = top + height * (place % 2 ? 0.44 : 0.94);
     const class_ = columns[place >> 1].further ? "types further" : "types";
-    const drawn = [legend(text, x, y, room - 1, size, least, { ...middle, class: class_ })];
+    const drawn = [legend(deed(text), x, y, room - 1, size, least, { ...middle, class: class_ })];
     if (face.unprinted.includes(place)) drawn.push(svg("path", { d: `M${x - 7} ${y + 2.5}h14`, class: "unprinted" }));
     // Three dots: the sign of a legend that waits for the next key.
     if (face.waits.includes(place)) drawn.push(svg("path", { d: [-4, 0, 4].map((step) => `M${x + step} ${y + 1.8}h0`).join(""), class: "waits" }));
@@ -181,8 +245,8 @@ function drawMachine(machine, reached, look, add) {
     const types = machine.contact.has(name) ? machine.byContact.get(machine.contact.get(name)).types : {};
     const by = reached.get(name) || [];
     const left = x * PITCH + GAP / 2, top = y * PITCH + GAP / 2, inner = width * PITCH - GAP, foot = top + PITCH - GAP - strip;
-    const said = Object.entries(types).map(([state, text]) => `${state} ${spoken(text)}`).join(", ");
-    const by_ = by.length ? say("reached", { keys: by.map(signText).join(", ") }) : say("unreached");
+    const said = Object.entries(types).map(([state, text]) => `${state === "plain" ? say("plain") : state} ${spoken(text)}`).join(", ");
+    const by_ = by.length ? say("reached", { keys: by.map(reachText).join(", ") }) : say("unreached");
     const sentence = `${said ? say("key-types", { key: name, what: said }) : name}; ${by_}`;
     const key = svg("g", { class: by.length ? "key" : "key nothing", role: "img", "aria-label": sentence });
     key.append(svg("title", {}, sentence), svg("path", { d: outline(x, y, width, 1), class: "cap" }));
@@ -197,16 +261,18 @@ function drawMachine(machine, reached, look, add) {
 }
 
 /** As many of the keys that reach a key as fit, and how many are left out; each keeps its own direction. */
-function reachLine(names, x, y, room, least) {
-  let text = names[0];
-  for (let index = 1; index < names.length; index++) {
-    const next = `${text}\u200e \u00b7 \u200e${names[index]}`;
-    if (textWidth(next) * least > room) {
-      text += `\u200e +${names.length - index}`;
-      break;
-    }
+function reachLine(reached, x, y, room, least) {
+  const fits = (some) => textWidth(some) * least <= room, counted = (some, rest) => (rest ? `${some}\u200e +${rest}` : some);
+  const names = reached.map(keyText).map((name) => (fits(name) ? name : SHORT_PRINTS[name] ?? name));
+  let text = names[0], told = 1;
+  for (; told < names.length; told++) {
+    const next = `${text}\u200e \u00b7 \u200e${names[told]}`;
+    if (!fits(counted(next, names.length - told - 1))) break;
     text = next;
   }
+  // A count that would cut the name is left to the key's sentence.
+  const whole = counted(text, names.length - told);
+  if (NARROWEST * textWidth(whole) * least <= room) text = whole;
   return line(text, x, y, room, 10, least, { "text-anchor": "middle", class: "reach" });
 }
 
@@ -220,7 +286,8 @@ function machineTexts(machine, name, types, [left, top, width, height], least) {
   const first = machine.modifiers.length ? machine.modifiers[0][0] : "";
   const base = (state) => state.split(" + ").filter((part) => part !== first && part !== "plain").join(" + ") || "plain";
   const columns = [...new Set(states.map(base))];
-  const fitting = Math.max(1, Math.min(columns.length, Math.floor(width / (0.62 * least)))), room = width / fitting;
+  const texts = columns.flatMap((column) => states.filter((state) => base(state) === column).map((state) => types[state])).slice(0, 2 * columns.length);
+  const fitting = fittingColumns(texts, columns.length, width, least), room = width / fitting;
   return states.flatMap((state) => {
     const column = columns.indexOf(base(state)), upper = state.split(" + ").includes(first);
     if (column >= fitting) return [];
@@ -264,7 +331,7 @@ function drawMatrix(machine, grid, add) {
       const [x] = grid.place(contact), key = machine.byContact.get(contact);
       const point = svg("g", { class: key ? "point" : "point empty" });
       point.append(svg("circle", { cx: x, cy: y, r: OPEN_RADIUS }));
-      if (key) point.append(...pointTexts(key.name, x + 6, y + 13, cell - 17, row));
+      if (key) point.append(...pointTexts(key.name, x + 6, y + 13, cell - (contact === first + count - 1 ? 17 : 11), row));
       root.append(point);
       add(contact, point, diamond(x, y, 10));
     }

@@ -77,6 +77,7 @@ const page = {
   controlSince: -1,
   fakeControl: false,   // ControlLeft that is part of AltGr
   log: [],
+  text: "",             // what stands on the machine's screen
   escapeAt: -Infinity,
   keys: new Map(),
   machineKeys: new Map(),
@@ -312,14 +313,20 @@ function didWords(did, face) {
   if (did.clashed) strokes.push(say("did-clash"));
   if (did.dropped) strokes.push(say("did-dropped"));
   if (strokes.length) return strokes.join(`, ${tongue.keys.then} `);
-  if (did.accent) return `${say("did-waits")}${accent ? ` (${spoken(accent)})` : ""}`;
+  if (did.accent) return `${say("did-waits")}${accent ? ` (${worded(accent)})` : ""}`;
   return names(did.fresh).join(" + ") || say("did-nothing");
 }
 
-const setText = (id, text) => {
-  const element = byId(id);
-  if (element.textContent !== text) element.textContent = text;
-};
+const shownTexts = new WeakMap();
+
+/** Puts a text into an element where it has another, its signs drawn. */
+function showText(element, text) {
+  if (shownTexts.get(element) === text) return;
+  shownTexts.set(element, text);
+  element.replaceChildren(...signed(text));
+}
+
+const setText = (id, text) => showText(byId(id), text);
 
 function contactLines(contact) {
   const machine = page.machine, lines = machine.select.length * machine.sense.length;
@@ -429,7 +436,7 @@ function onRead(read) {
   page.log.push(read.types === null ? `[${text}]` : text);
   if (page.log.length > LOG_LENGTH) page.log.shift();
   setText("log", page.log.map((entry) => (entry === " " ? "space" : entry)).join(" "));
-  setText("last", spoken(page.log.at(-1)));
+  setText("last", worded(page.log.at(-1)));
   if (page.trace?.contacts.includes(read.contact)) page.trace.text = text;
   drawLines();
   if (read.types !== null) typeOnScreen(read.types);
@@ -438,12 +445,12 @@ function onRead(read) {
 }
 
 function typeOnScreen(text) {
-  const element = byId("text");
-  if (text === "Enter") element.append("\n");
-  else if (text === "Backspace") element.textContent = [...element.textContent].slice(0, -1).join("");
-  else if (text === "Tab") element.append("\t");
-  else if ([...text].length === 1) element.append(text);
-  if (element.textContent.length > 4000) element.textContent = element.textContent.slice(-2000);
+  if (text === "Enter") page.text += "\n";
+  else if (text === "Backspace") page.text = [...page.text].slice(0, -1).join("");
+  else if (text === "Tab") page.text += "\t";
+  else if ([...text].length === 1) page.text += text;
+  if (page.text.length > 4000) page.text = page.text.slice(-2000);
+  setText("text", page.text);
   const screen = byId("screen");
   screen.scrollTop = screen.scrollHeight;
 }
@@ -468,8 +475,8 @@ const exercise = {
     if (this.at < 0) return setText("task", say("not-started", { count: this.tasks.length }));
     if (!task) return setText("task", say("done"));
     const hint = byId("hint").checked ? ` ${say("press", { way: keyText(task.way) })}` : "";
-    const said = wrong ? ` ${say("wrong", { text: spoken(wrong) })}` : "";
-    return setText("task", `${say("task", { at: this.at + 1, count: this.tasks.length, text: spoken(task.text) })}${hint}${said}`);
+    const said = wrong ? ` ${say("wrong", { text: worded(wrong) })}` : "";
+    return setText("task", `${say("task", { at: this.at + 1, count: this.tasks.length, text: worded(task.text) })}${hint}${said}`);
   },
   read(types) {
     const task = this.tasks[this.at];
@@ -511,6 +518,11 @@ function restart() {
   tick();
 }
 
+function clearTyped(id) {
+  byId(id).dataset.texts = "";
+  setText(id, "");
+}
+
 function chooseLayout(id) {
   const before = page.machine;
   if (before) for (const engine of engines()) engine.feed([], now());
@@ -527,7 +539,7 @@ function chooseLayout(id) {
   byId("phantom").disabled = !page.layout.phantoms;
   byId("rollover").checked = true;
   byId("rollover").disabled = !page.machine.scan.rollover;
-  for (const text of ["typed-with", "typed-without"]) Object.assign(byId(text), { textContent: "" }).dataset.texts = "";
+  for (const text of ["typed-with", "typed-without"]) clearTyped(text);
   if (!before) for (const engine of [page.engine, page.other]) engine.time = now();
   // The other simulation begins anew with each layout; the first changes as the firmware would.
   page.engine.use(page.machine, tableAsSet(), page.layout.both, before !== page.machine, onRead);
@@ -611,7 +623,7 @@ function chooseLanguage(tag) {
   Object.assign(document.documentElement, { lang: tag, dir: tongue.direction });
   document.title = say("title");
   byId("language").value = tag;
-  for (const element of document.querySelectorAll("[data-text]")) element.textContent = say(element.dataset.text);
+  for (const element of document.querySelectorAll("[data-text]")) showText(element, say(element.dataset.text));
   for (const element of document.querySelectorAll("[data-label]")) element.setAttribute("aria-label", say(element.dataset.label));
   listLayouts();
   if (!page.layout) return;
@@ -648,14 +660,15 @@ function restoreLink() {
   const link = readLink();
   if (!link) return;
   if (link.id !== page.layout?.id) chooseLayout(link.id);
-  byId("text").textContent = link.text;
+  page.text = link.text;
+  setText("text", page.text);
 }
 
 /** The address follows layout and text, some time after the last change, so that it can be sent to somebody. */
 function keepLink() {
   clearTimeout(page.linkTimer);
   page.linkTimer = setTimeout(() => {
-    const text = [...byId("text").textContent].slice(-500).join("");
+    const text = [...page.text].slice(-500).join("");
     history.replaceState(null, "", `#${page.layout.id}${text ? `,${encodeURIComponent(text)}` : ""}`);
   }, 700);
 }
@@ -692,8 +705,9 @@ function wire() {
   byId("release").addEventListener("click", releaseAll);
   byId("clear").addEventListener("click", () => {
     page.log.length = 0;
-    for (const id of ["text", "log", "last", "typed-with", "typed-without"]) byId(id).textContent = "";
-    for (const id of ["typed-with", "typed-without"]) byId(id).dataset.texts = "";
+    page.text = "";
+    for (const id of ["text", "log", "last"]) setText(id, "");
+    for (const id of ["typed-with", "typed-without"]) clearTyped(id);
     screen.focus();
   });
   byId("start").addEventListener("click", () => {

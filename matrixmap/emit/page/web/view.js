@@ -30,7 +30,7 @@ function drawLines() {
 function badge(text, [x, y]) {
   const width = Math.max(30, textWidth(glyph(text)) * 17 + 14);
   const plate = svg("rect", { x: x - width / 2, y: y - 15, width, height: 30, rx: 4, class: "badge" });
-  if (!data.shapes[text]) return [plate, svg("text", { x, y: y + 6, "text-anchor": "middle" }, glyph(text))];
+  if (!data.shapes[text]) return [plate, line(text, x, y + 6, width, 17, 0, { "text-anchor": "middle" })];
   const shape = legend(text, x, y + 7, 20, 20, 0, { "text-anchor": "middle", class: "glowing" });
   return [plate, shape];
 }
@@ -51,9 +51,9 @@ function showBoth() {
 function tellBoth(engine, read) {
   const guarded = byId("guard").checked === (engine === page.engine);
   const element = byId(guarded ? "typed-with" : "typed-without");
-  const texts = [...(element.dataset.texts || "").split("\t").filter(Boolean), read.types === null ? `[${read.key?.name ?? "?"}]` : spoken(read.types)].slice(-6);
+  const texts = [...(element.dataset.texts || "").split("\t").filter(Boolean), read.types === null ? `[${read.key?.name ?? "?"}]` : worded(read.types)].slice(-6);
   element.dataset.texts = texts.join("\t");
-  element.textContent = texts.join(" ");
+  showText(element, texts.join(" "));
 }
 
 /** Keys of the drawing by the one contact that each closes plain: modifiers too. */
@@ -69,7 +69,7 @@ function keysByContact() {
 
 /** Three keys whose contacts are corners of a rectangle, at whose fourth the machine then reads and types another key. */
 function threeForPhantom() {
-  const { machine } = page, senses = machine.sense.length, { rollover } = machine.scan, at = keysByContact();
+  const { machine } = page, senses = machine.sense.length, { rollover, more_keys } = machine.scan, at = keysByContact();
   const plain = (contact) => !machine.modifierAt.has(contact);
   for (const one of at.keys()) for (const other of at.keys()) {
     const [row, column] = [Math.floor(one / senses), other % senses];
@@ -77,8 +77,8 @@ function threeForPhantom() {
     if (Math.floor(other / senses) === row || column === one % senses || !at.has(third) || !plain(fourth)) continue;
     const three = [one, third, other], key = machine.byContact.get(fourth);
     const held = new Set(three.filter((contact) => !plain(contact)).map((contact) => machine.modifierAt.get(contact)));
-    // A machine that ignores more keys than its rollover would type nothing.
-    const few = rollover === null || rollover === 1 || 4 - held.size <= rollover;
+    // A machine that ignores more keys than its rollover would type nothing, and so may one that finds the first.
+    const few = rollover === null || (rollover === 1 && more_keys === "first") || 4 - held.size <= rollover;
     if (!key || !few || held.size > 2 || typesIn(machine, key, held) === null) continue;
     three.sort((a, b) => plain(a) - plain(b));
     return { usages: three.map((contact) => at.get(contact)), fourth: key.name };
@@ -107,7 +107,7 @@ function viewAsSvg() {
   const style = document.createElementNS(root.namespaceURI, "style");
   style.textContent = document.querySelector("style").textContent;
   root.append(style, svg("rect", { width: frame.width, height: frame.height, class: "ground" }), ...screenAsSvg(frame));
-  for (const part of view.querySelectorAll("svg")) {
+  for (const part of view.querySelectorAll("svg:not(.sign)")) {
     if (part.parentElement.closest("svg") || !part.getClientRects().length) continue;
     const box = part.getBoundingClientRect(), copy = part.cloneNode(true);
     for (const [name, value] of Object.entries({ x: box.left - frame.left, y: box.top - frame.top, width: box.width, height: box.height })) copy.setAttribute(name, value);
@@ -123,11 +123,23 @@ function viewAsSvg() {
 function screenAsSvg(frame) {
   const box = byId("screen").getBoundingClientRect();
   const [x, y] = [box.left - frame.left, box.top - frame.top];
-  const lines = byId("text").textContent.split("\n").flatMap((text) => text.match(/.{1,70}/gu) || [""]).slice(-3);
+  const lines = page.text.split("\n").flatMap((text) => text.match(/.{1,70}/gu) || [""]).slice(-3);
   return [
     svg("rect", { x, y, width: box.width, height: box.height, class: "screen-ground" }),
-    ...lines.map((text, index) => svg("text", { x: x + 12, y: y + 24 + 22 * index, class: "screen-text" }, text)),
+    ...lines.flatMap((text, index) => screenLine(text, x + 12, y + 24 + 22 * index)),
   ];
+}
+
+/** A line of the screen in letters of one width, with its signs. */
+function screenLine(text, x, y) {
+  const advance = 10.2, parts = [];
+  let at = x;
+  for (const run of runsOf(text)) {
+    if (run.paths) parts.push(svg("g", { class: "shape glowing", transform: `translate(${at} ${y - 13}) scale(0.14)` }, ...signPaths(run.paths)));
+    else parts.push(svg("text", { x: at, y, class: "screen-text", textLength: advance * [...run.text].length }, run.text));
+    at += run.paths ? 1.5 * advance : advance * [...run.text].length;
+  }
+  return parts;
 }
 
 /** The view as a PNG in the clipboard, or as a file where the browser keeps the clipboard shut. */

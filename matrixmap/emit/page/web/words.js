@@ -1,6 +1,6 @@
 // The words of the page in the reader's language, and the names of keys and hosts in it.
 
-const tongue = { tag: "en", page: {}, keys: {}, direction: "ltr" };
+const tongue = { tag: "en", page: {}, keys: {}, signs: {}, direction: "ltr" };
 
 /** The first language of the reader that the page has; else English. */
 function readersLanguage(wanted) {
@@ -15,7 +15,7 @@ function useLanguage(tag) {
   const own = data.texts[tag], english = data.texts.en;
   tongue.tag = tag;
   tongue.direction = own.language.direction;
-  for (const section of ["page", "keys"]) tongue[section] = { ...english[section], ...own[section] };
+  for (const section of ["page", "keys", "signs"]) tongue[section] = { ...english[section], ...own[section] };
 }
 
 /** A text of the page with its places filled. */
@@ -29,23 +29,32 @@ const keyWord = (key, name) => tongue.keys[key].replace("{key}", name);
 function keyText(text) {
   if (tongue.tag === "en") return text;
   return text
-    .replace(/\b(left|right|keypad) ((?:Caps|Num|Scroll) Lock|[^\s,+]+)/g, (_, side, key) => keyWord(side, key))
+    .replace(/\b(left|right|keypad) ((?:Caps|Num|Scroll) Lock|[^\s,+]+|[+,])/g, (_, side, key) => keyWord(side, key))
     .replace(/(\S+) with Num Lock off/g, (_, key) => keyWord("num-off", key))
     .replace(/((?:Caps|Num|Scroll) Lock) on\b/g, (_, key) => keyWord("on", key))
     .replace(/, then /g, `, ${tongue.keys.then} `)
     .replace(/ or /g, ` ${tongue.keys.or} `);
 }
 
-const SAID = { "\u21e7": "Shift ", "\u2191": "ArrowUp", "\u2192": "ArrowRight", "\u2193": "ArrowDown", "\u2190": "ArrowLeft" };
+/** What reaches a key of the machine as it is said. */
+const reachText = (text) => spoken(keyText(text.replace(/\bnum (?=\S)/, "keypad ")));
 
-/** What reaches a key of the machine as it is said: signs by their names. */
-function signText(text) {
-  return keyText(text.replace(/[\u21e7\u2190-\u2193]/g, (sign) => SAID[sign]).replace(/\bnum (?=\S)/, "keypad "));
+/** A legend as it is read: a blank by its name; signs are drawn. */
+function worded(text) {
+  return text === " " ? tongue.keys.space : text;
 }
 
-/** A legend as it is said. */
+/** A legend, or a text with signs in it, as it is said: each sign by its name. */
 function spoken(text) {
-  return text === " " ? tongue.keys.space : text;
+  if (text === " " || !hasSign(text)) return worded(text);
+  return [...text].map((char) => (isSign(char) ? ` ${tongue.signs[char]} ` : char)).join("").split(/\s+/).filter(Boolean).join(" ");
+}
+
+/** What a press does where that is no legend, made in English: a command, or a latch. */
+function deed(text) {
+  const command = /^command (\d+)$/.exec(text), latch = /^sets and frees (.+)$/.exec(text);
+  if (command) return say("did-command", { number: command[1] });
+  return latch ? say("latch", { what: latch[1] }) : text;
 }
 
 /** The country's keyboard by its tag, in the reader's language, as far as the browser knows it. */

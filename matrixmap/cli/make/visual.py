@@ -1,0 +1,87 @@
+"""The order in which the letters of a line of SVG are seen, for a maker of PDF that draws them one by one as they come."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from html import escape, unescape
+from itertools import groupby
+
+from matrixmap.emit.pictures.svg import BACKWARD, FORWARD
+
+MARKS = {"\u200e": "L", BACKWARD: "", FORWARD: ""}
+_MIRRORED = str.maketrans("()[]{}<>«»", ")(][}{><»«")
+_TEXT = re.compile(r"(<text[^>]*>)([^<]+)(</text>)")
+
+
+def in_order_of_sight(svg: str) -> str:
+    """An SVG document of ours in which each line of text has its letters from left to right."""
+    return _TEXT.sub(lambda found: f"{found[1]}{_escaped(visual(unescape(found[2])))}{found[3]}", svg)
+
+
+def _escaped(text: str) -> str:
+    return escape(text, quote=False)
+
+
+def visual(text: str) -> str:
+    """A line as it is seen from left to right (after Unicode Standard Annex 9, for lines without further embedding).
+
+    Its own direction is from left to right, but for a line between marks that says otherwise.
+    """
+    kinds = [MARKS.get(char, _kind(char)) for char in text]
+    if "R" not in kinds and BACKWARD not in text:
+        return "".join(char for char in text if char not in MARKS)
+    base = 1 if text.startswith(BACKWARD) else 0
+    marked = [(char, kind) for char, kind in zip(text, kinds, strict=True) if kind]
+    levels = _levels("".join(char for char, _ in marked), [kind for _, kind in marked], base)
+    pairs = [
+        (char.translate(_MIRRORED) if level % 2 else char, level)
+        for (char, _), level in zip(marked, levels, strict=True)
+        if char not in MARKS
+    ]
+    # From the highest level down to one, what lies at it or above is turned round (rule L2).
+    for least in range(2, 0, -1):
+        turned: list[tuple[str, int]] = []
+        for high, some in groupby(pairs, key=lambda pair: pair[1] >= least):
+            run = list(some)
+            turned += reversed(run) if high else run
+        pairs = turned
+    return "".join(char for char, _ in pairs)
+
+
+def _kind(char: str) -> str:
+    """L and R for letters, E for digits, N for the rest."""
+    kind = unicodedata.bidirectional(char)
+    return "R" if kind in ("R", "AL") else "E" if kind in ("EN", "AN") else "L" if kind == "L" else "N"
+
+
+def _levels(text: str, kinds: list[str], base: int) -> list[int]:
+    """The level of each character: even from left to right, odd from right to left."""
+    own = "R" if base else "L"
+    before, strong = own, []
+    for kind in kinds:
+        # A number among letters from left to right is one of them (rule W7).
+        strong.append("L" if kind == "E" and before == "L" else kind)
+        before = kind if kind in "LR" else before
+    _pair_brackets(text, strong, own)
+    # Numbers count as from right to left beside neutral characters (rule N1); between unlike ones the line decides (N2).
+    sides = ["R" if kind == "E" else kind for kind in strong]
+    resolved = []
+    for at, kind in enumerate(strong):
+        if kind == "N":
+            left = next((other for other in reversed(sides[:at]) if other != "N"), own)
+            right = next((other for other in sides[at:] if other != "N"), own)
+            resolved.append(left if left == right else own)
+        else:
+            resolved.append(kind)
+    return [{"L": 2 * base, "R": 1, "E": 2}[kind] for kind in resolved]
+
+
+def _pair_brackets(text: str, strong: list[str], own: str) -> None:
+    """Gives both brackets of a pair one direction: the line's if that is inside, else that inside and before (rule N0)."""
+    for found in re.finditer(r"\([^()]*\)", text):
+        first, last = found.start(), found.end() - 1
+        inside = {"R" if kind == "E" else kind for kind in strong[first + 1 : last]} - {"N"}
+        before = next((kind for kind in reversed(strong[:first]) if kind in "LR"), own)
+        if inside:
+            strong[first] = strong[last] = own if own in inside else before
