@@ -2,15 +2,26 @@
 /* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 #include "mm_index.h"
 
-void mm_get_layout(const mm_layout *index, uint8_t number, mm_layout *layout)
+/* Copies bytes out of program memory. */
+static void copy(void *to, const void *from, uint8_t count)
 {
-    const uint8_t *from = (const uint8_t *)(index + number);
-    uint8_t *to = (uint8_t *)layout;
+    uint8_t *target = (uint8_t *)to;
+    const uint8_t *source = (const uint8_t *)from;
     uint8_t i;
 
-    for (i = 0; i < sizeof *layout; i++) {
-        to[i] = MM_READ(from + i);
+    for (i = 0; i < count; i++) {
+        target[i] = MM_READ(source + i);
     }
+}
+
+void mm_get_layout(const mm_layout *index, uint8_t number, mm_layout *layout)
+{
+    copy(layout, index + number, sizeof *layout);
+}
+
+void mm_get_pad_map(const mm_pad_choice *maps, uint8_t number, mm_pad_choice *choice)
+{
+    copy(choice, maps + number, sizeof *choice);
 }
 
 uint8_t mm_find_in_index(const mm_layout *index, uint16_t layouts, uint16_t id16)

@@ -41,6 +41,18 @@ void mm_get_layout(const mm_layout *index, uint8_t number, mm_layout *layout);
 /* The same for any index of `layouts` entries; the first 255 are searched. */
 uint8_t mm_find_in_index(const mm_layout *index, uint16_t layouts, uint16_t id16);
 
+/*
+ * What pads do in one of these layouts. Where a layout has a section pads, mm_layouts.h has the array mm_pad_maps, with an
+ * entry for each layout of mm_layouts under the same number.
+ */
+typedef struct mm_pad_choice {
+    const uint8_t *map; /* for mm_pads_init and mm_pads_change_map, together with */
+    uint16_t size;      /* its size in bytes; null and 0: the layout leaves pads alone */
+} mm_pad_choice;
+
+/* Copies entry `number` of such an array to `choice`; it lies in program memory, as the index does. */
+void mm_get_pad_map(const mm_pad_choice *maps, uint8_t number, mm_pad_choice *choice);
+
 #ifdef __cplusplus
 }
 #endif

@@ -120,14 +120,13 @@ class PadDesk:
 
     def hear_commands(self) -> None:
         """Swaps for each command of that name that came since the last look."""
-        while True:
-            notes = self.player.notes
-            new = notes[self._heard :] if self._heard <= len(notes) else notes
-            self._heard = len(notes)
-            if sum(note.kind is Kind.COMMAND and note.number in self.swaps for note in new) % 2 == 0:
-                return
+        notes = self.player.notes
+        new = notes[self._heard :] if self._heard <= len(notes) else notes
+        self._heard = len(notes)
+        if sum(note.kind is Kind.COMMAND and note.number in self.swaps for note in new) % 2:
             self.swapped = not self.swapped
             self._give_switches()
+            self.hear_commands()  # what came meanwhile
 
 
 class RecordedPads:

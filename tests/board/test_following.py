@@ -17,7 +17,7 @@ from tests.project import ROOT
 
 FAULTS = {
     "the set that counts is written": (
-        "uint8_t set = board->set == 0u ? (uint8_t)MM_BOARD_SELECT : 0u;",
+        "uint8_t set = board->set == 0u ? (uint8_t)MM_BOARD_SET : 0u;",
         "uint8_t set = board->set;",
     ),
     "a line that is not looked at": ("    if ((lines0 & 0x20u) == 0u) {", "    if (false) {"),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
@@ -15,6 +16,7 @@ from matrixmap.model.layout import Contacts
 from matrixmap.model.rule import Rule
 from tests.board.boards import Edits, checked, edited, text_of
 from tests.board.test_own_keyboard import read_by_search
+from tests.pads.layouts import plan_of
 from tests.project import ROOT, call, shipped_plan, write_project
 
 RULES: dict[str, Rule] = {rule.slug: rule for rule in ON_BOARD_RULES}
@@ -98,7 +100,21 @@ def test_a_board_that_follows_too_slowly_is_told() -> None:
         assert [each.severity for each in find_on_board(own, board.traced) if each.slug == slug] == [severity]
 
 
+OAR = "layout: pulled\nmachine: quillon8\nhost: en-GB\njoin: symbolic\npads: {order: [oar], Pull: Button 1}\n"
+TILLER = OAR.replace("[oar], Pull", "[tiller], Whistle")
+
+
+def test_pads_that_pull_what_the_board_cannot_are_told(tmp_path: Path) -> None:
+    """A paddle that pulls sense lines is told on a board of plain switches, a lever of contacts is not."""
+    traced = checked("ferrule").traced
+    assert traced is not None
+    for text, wanted in ((OAR, True), (TILLER, False)):
+        slugs = {finding.slug for finding in find_on_board(plan_of(tmp_path, text, "pulled"), traced)}
+        assert ("pulls-not-driven" in slugs) == wanted
+
+
 EXAMPLES = {
+    "pulls-not-driven": ([OAR], [TILLER]),
     "contacts-unlike-board": (["contacts: follows-select"], ["contacts: switch"]),
     "own-keyboard-makes-phantom": ([text_of("adapter", "locket")], [text_of("adapter", "ferrule")]),
     "board-follows-too-slowly": (

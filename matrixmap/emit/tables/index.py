@@ -7,7 +7,8 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from matrixmap.emit.tables.c import table_symbol
 from matrixmap.emit.tables.licence import licence_lines
-from matrixmap.emit.tables.names import identifier, string, title_comment
+from matrixmap.emit.tables.names import comment, identifier, string, title_comment
+from matrixmap.emit.tables.pads import pad_map_symbol
 from matrixmap.model.plan import Plan
 
 A_LINE = 16
@@ -58,6 +59,7 @@ def index_header(plans: Sequence[Plan], made_by: str) -> str:
             "#endif",
             "",
             "extern const mm_layout mm_layouts[MM_LAYOUTS];",
+            *_pad_maps_declared(plans),
             "",
             "#ifdef __cplusplus",
             "}",
@@ -67,6 +69,30 @@ def index_header(plans: Sequence[Plan], made_by: str) -> str:
             "",
         ]
     )
+
+
+def _has_pads(plans: Iterable[Plan]) -> bool:
+    return any(plan.layout.pads is not None for plan in plans)
+
+
+def _pad_maps_declared(plans: Iterable[Plan]) -> list[str]:
+    """The declaration of the maps of pads by the numbers of the layouts; nothing where no layout has one."""
+    if not _has_pads(plans):
+        return []
+    told = "/* What pads do in each, for mm_get_pad_map: null where a layout leaves them alone. */"
+    return ["", told, "extern const mm_pad_choice mm_pad_maps[MM_LAYOUTS];"]
+
+
+def _pad_maps(plans: Sequence[Plan]) -> list[str]:
+    """The maps of pads by the numbers of the layouts."""
+    if not _has_pads(plans):
+        return []
+    lines = ["", "const mm_pad_choice mm_pad_maps[MM_LAYOUTS] MM_TABLE = {"]
+    for plan in plans:
+        symbol = pad_map_symbol(plan)
+        row = f"{symbol}, {symbol.upper()}_SIZE" if plan.layout.pads is not None else "0, 0u"
+        lines += [f"#if {built_macro(plan.id)}", f"    {{{row}}}, /* {comment(plan.id)} */", "#endif"]
+    return [*lines, "};"]
 
 
 def _built_lines(plans: Iterable[Plan]) -> list[str]:
@@ -97,8 +123,8 @@ def _command_lines(plans: Iterable[Plan]) -> list[str]:
     return [told, *(f"#define {command_macro(name)} {number}u" for number, name in names), ""]
 
 
-def index_source(plans: Iterable[Plan], made_by: str) -> str:
-    """`mm_layouts.c`: ids, titles and the index."""
+def index_source(plans: Sequence[Plan], made_by: str) -> str:
+    """`mm_layouts.c`: ids, titles and the index, and where layouts have them the maps of pads."""
     lines = [
         *licence_lines(),
         f"/* The layouts built together, by id. Made by {made_by}. */",
@@ -114,7 +140,8 @@ def index_source(plans: Iterable[Plan], made_by: str) -> str:
         lines.append("#endif")
         words = f"id_of_{symbol}, title_of_{symbol}, {symbol}, {symbol.upper()}_SIZE, {symbol.upper()}_ID16"
         entries += [f"#if {macro}", f"    {{{words}}}, /* {title_comment(plan.layout.title)} */", "#endif"]
-    return "\n".join([*lines, "", "const mm_layout mm_layouts[MM_LAYOUTS] MM_TABLE = {", *entries, "};", ""])
+    index = ["", "const mm_layout mm_layouts[MM_LAYOUTS] MM_TABLE = {", *entries, "};"]
+    return "\n".join([*lines, *index, *_pad_maps(plans), ""])
 
 
 def cmake_text(plans: Iterable[Plan], names: Iterable[str], config: str, made_by: str) -> str:

@@ -104,7 +104,8 @@ def pad_map(plan: Plan) -> tuple[tuple[bytes, str], ...]:
     return tuple(lines)
 
 
-def _symbol(plan: Plan) -> str:
+def pad_map_symbol(plan: Plan) -> str:
+    """The C name of a layout's map."""
     return identifier(plan.id, "mm_pad_map_")
 
 
@@ -126,7 +127,7 @@ def pads_declaration(plan: Plan) -> list[str]:
     """Declaration and size of the map; nothing without the section."""
     if plan.layout.pads is None:
         return []
-    symbol = _symbol(plan)
+    symbol = pad_map_symbol(plan)
     size = sum(len(data) for data, _ in pad_map(plan))
     return [
         "",
@@ -140,7 +141,7 @@ def pads_lines(plan: Plan) -> Iterator[str]:
     """The map as C; nothing without the section."""
     if plan.layout.pads is None:
         return
-    symbol = _symbol(plan)
+    symbol = pad_map_symbol(plan)
     yield ""
     yield f"const uint8_t {symbol}[{symbol.upper()}_SIZE] MM_TABLE = {{"
     for data, text in pad_map(plan):

@@ -44,4 +44,4 @@ def runtime_names() -> frozenset[str]:
     texts = (*(text for _, text in (*_all_files(), *selftest_files())), *drivers)
     # What ## stands behind is the beginning of a name and none itself.
     found = {name.lower() for text in texts for name in re.findall(r"\bmm_\w+\b(?!##)", text, re.IGNORECASE)}
-    return frozenset({*found, "mm_layouts", "mm_layouts_h", "mm_layouts_chosen", "mm_others_built"})
+    return frozenset({*found, "mm_layouts", "mm_layouts_h", "mm_layouts_chosen", "mm_others_built", "mm_pad_maps"})
