@@ -60,8 +60,10 @@ def poster(plan: Plan, keyboard: str, paper: str) -> str | None:
     columns = len(faces.columns if keyboard == "host" else state_columns(plan.layout.machine))
     if (PITCH - GAP - 8) / columns < NARROWEST_ROOM * least:
         raise CrowdedError(
-            (f"the {keyboard}'s keys have {columns} columns of legends, too many for letters of {LEAST_PT:g} pt on "
-            f"{paper}")
+            (
+                f"the {keyboard}'s keys have {columns} columns of legends, too many for letters of {LEAST_PT:g} pt on "
+                f"{paper}"
+            )
             + ("; take A3" if paper == "A4" else "")
         )
     part = _part(faces, keyboard, Letters(least=max(least, 8.0), print=max(least, 10.0)))
