@@ -119,7 +119,7 @@ def words(sentence: str) -> int:
 
 def stumbles(phrase: str, text: str) -> bool:
     """Whether a text has a phrase of STUMBLES, between the borders of words."""
-    return re.search(rf"(?<!\w){phrase}\b", text) is not None
+    return re.search(rf"(?:^|(?<!\w)|(?=,)){phrase}\b", text) is not None
 
 
 @pytest.mark.parametrize("name", PAGES)

@@ -90,11 +90,11 @@ def test_a_machine_without_places_is_told(tmp_path: Path) -> None:
     ("words", "told"),
     [
         (("machine", "x/y"), "'x/y' is not an id"),
-        (("machine", "Com4"), "'Com4' cannot be an id: it names a device on Windows"),
-        (("machine", "nul", "--from", "table.txt"), "'nul' cannot be an id: it names a device on Windows"),
+        (("machine", "Com4"), "'Com4' cannot be an id: it is the name of a device on Windows"),
+        (("machine", "nul", "--from", "table.txt"), "'nul' cannot be an id: it is the name of a device on Windows"),
         (
             ("layout", "aux", "--machine", "quillon8", "--host", "de-DE"),
-            "'aux' cannot be an id: it names a device on Windows",
+            "'aux' cannot be an id: it is the name of a device on Windows",
         ),
         (
             ("layout", "x", "--machine", "quillon", "--host", "de-DE"),

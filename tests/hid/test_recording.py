@@ -134,7 +134,10 @@ def test_time_running_backwards() -> None:
         (2_000_000, State.KEYS, 2),
         (2_000_000, State.KEYS, 3),
     ]
-    assert events[1].fault == "time runs backwards: 1.000000 s after 2.000000 s; this report counts as sent at the later time"
+    assert (
+        events[1].fault
+        == "time runs backwards: 1.000000 s after 2.000000 s; this report counts as sent at the later time"
+    )
 
 
 @pytest.mark.parametrize(

@@ -210,7 +210,9 @@ def test_what_is_not_read_is_told() -> None:
         return page(1) + usage(0x30) + logical(low, high) + shape(size, 1) + main_item("input", flags)
 
     assert notes(hat(0, 8, 4)) == ["the hat has 9 values, 0 to 8; hats of 4 or 8 are read"]
-    assert notes(hat(0, 7, 3)) == ["the hat's 3 bits have no value for rest, so it would always point somewhere; not read"]
+    assert notes(hat(0, 7, 3)) == [
+        "the hat's 3 bits have no value for rest, so it would always point somewhere; not read"
+    ]
     assert notes(hat(1, 8, 3)) == []
     assert notes(hat(0, 7, 4, 2)) == ["the hat declares no null state; values outside its range count as at rest"]
     assert notes(hat(0, 7, 4) + hat(0, 7, 4)) == ["a second hat is not read"]
