@@ -111,7 +111,7 @@ def test_the_text_says_it_in_words() -> None:
         "S4/N0, S4/N4, S6/N4 are three corners, and the fourth is c (S6/N0)",
         "After one key is released, as it is no other key closes again; with resume: on another key closes again in 2 of 4 cases",
         "guard: off: another key is read in both orders",
-        "contacts: switch-with-diode or contacts: follows-select: all is closed in every order",
+        "contacts: switch-with-diode or contacts: follows-select: all contacts are closed in every order",
         "guard: off and a diode in S4/N4 alone",
         "measure whether the machine still reads the contact as low",
     ):

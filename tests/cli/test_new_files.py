@@ -70,7 +70,7 @@ def test_a_proposal_explains_itself(tmp_path: Path) -> None:
     """The file says how the pairs were found, which are far apart, and which keys got none."""
     call("new", "layout", "mine", "--machine", "quillon8", "--host", "en-US", "--positional", cwd=tmp_path)
     text = (tmp_path / "layouts/mine.yaml").read_text(encoding="utf-8")
-    assert "the distances of these others together, here\n# " in text
+    assert "the least total distance, here\n# " in text
     assert "# No key of this host is where these are: bracket-right. Choose one for each.\n" in text
     assert "  F8: b1  # 0.8 pitches away\n" in text
     assert "  KeyA: a\n" in text
