@@ -244,7 +244,7 @@ def _holding(verdict: Verdict) -> str:
     tally = verdict.tally
     if tally.lying_triples or tally.lying_pairs:
         limits.append(
-            ("the guard opens the older key if there would be a phantom") if verdict.guard else "the guard is off"
+            ("the guard opens the older key of a phantom") if verdict.guard else "the guard is off"
         )
     text = "; ".join(limits)
     if tally.lost_held:
