@@ -27,7 +27,7 @@ def test_rules_say_the_limits_as_they_are() -> None:
         f"after {limits.BASES} files at most",
         f"at most {limits.CHORDS} lines of a layout",
         f"at most {limits.LAYOUT_LINES} lines under keys:",
-        f"together {limits.CONTROLLER_SWITCHES} switches",
+        f"together have at most {limits.CONTROLLER_SWITCHES} switches",
         "The first thousand",
     ):
         assert words in text
