@@ -24,10 +24,10 @@ def test_rules_say_the_limits_as_they_are() -> None:
         f"larger than {limits.FILE_BYTES >> 10} KiB",
         f"more than {limits.ENTRIES:,} entries",
         f"at most {limits.TITLE_CHARACTERS} characters, any other text {limits.TEXT_CHARACTERS:,}",
-        f"after {limits.BASES} files at the most",
+        f"after {limits.BASES} files at most",
         f"at most {limits.CHORDS} lines of a layout",
         f"at most {limits.LAYOUT_LINES} lines under keys:",
-        f"together {limits.CONTROLLER_SWITCHES} switches",
+        f"together have at most {limits.CONTROLLER_SWITCHES} switches",
         "The first thousand",
     ):
         assert words in text

@@ -154,7 +154,7 @@ REASONS = {
         ),
         ("shared/adapters/bell.yaml:16:3", "N0 is the sixteenth line of the file"),
         (
-            "18 ways to put J1 on, of which 18 need only a hand",
+            "18 ways to put J1 on; 18 of them need only a hand",
             "one row of five: straight and turned, each shifted by -4 to 4",
         ),
         ("cut.net:", "the file ends in the middle of a list"),
@@ -166,7 +166,7 @@ REASONS = {
             "0.4 V and 185 of 4415 ohms of what is left to 5.25 V are 0.603 V, and 21 uA that leak make 4 mV more in 177 ohms",
         ),
         (
-            "63214 sets of contacts were looked at",
+            "63214 sets of contacts were examined",
             "64 single, 2,016 pairs, 41,664 triples, and for the 11 larger sets of four modifiers 1,770 pairs of 60 keys each",
         ),
         ("3136", "64 corners, with 7 contacts on the one line and 7 on the other: 64 * 7 * 7"),
@@ -194,7 +194,7 @@ REASONS = {
         ),
         ("(  Shift 9", "xkb-data 2.35.1, symbols/latin, which gb includes: <AE09> is 9, parenleft"),
         ("=  =", "xkb-data 2.35.1, symbols/latin, which gb includes: <AE12> is equal, plus"),
-        ("d1 stands at this crosspoint and at one in line 8, column 10", "the page writes d1 into the grid twice"),
+        ("d1 is at this crosspoint and also at one in line 8, column 10", "the page writes d1 into the grid twice"),
     ),
     "README": (
         ("≈      Alt A", "layouts/quillon8-symbolic.yaml: Alt+KeyA is shift + bracket-right, which types ≈"),

@@ -167,7 +167,7 @@ def _news_parts() -> dict[str, Schema]:
             subject={**TEXT, "description": "the machine or host that it is about, empty for layouts"},
             text=TEXT,
             layouts=list_of(TEXT),
-            other_words={**COUNT, "description": "in how many of the layouts it is told in words of other keys"},
+            other_words={**COUNT, "description": "in how many of the layouts other keys are named for it"},
             gains={**list_of(TEXT), "description": "what can be typed now and could not before"},
             proof=_maybe(_ref("proof")),
             file=_maybe(TEXT),
@@ -178,7 +178,7 @@ def _news_parts() -> dict[str, Schema]:
             "a witness: it can be pressed before and after",
             first={
                 **list_of(list_of(TEXT)),
-                "description": "presses made and let go before, each with what is held first",
+                "description": "earlier presses that are over, each with what is held first",
             },
             hold={**list_of(TEXT), "description": "keys that go down in this order and stay down"},
             press=TEXT,

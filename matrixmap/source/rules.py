@@ -35,16 +35,14 @@ TOO_MANY_FINDINGS = _rule(
 TEXT_TOO_LONG = _rule(
     "text-too-long",
     "A text is longer than any title, name or source can be.",
-    "A title has at most 200 characters, any other text 2,000. The usual cause is a quote that was not closed, or a "
-    "pasted value from another file.",
+    "A title has at most 200 characters, any other text 2,000. Usually a quote was not closed, or too much was pasted.",
     "title: a title of 300 characters",
     "title: Quillon 8, German",
 )
 NOT_UTF8 = _rule(
     "not-utf8",
     "The file is not UTF-8.",
-    "Legends are characters, and only UTF-8 gives everybody the same characters. Most editors offer UTF-8 when you "
-    "save.",
+    "Legends are characters, and only UTF-8 gives everybody the same ones. Most editors offer it when you save.",
     "Digit3: [3, '\\xa3']   (saved as Latin-1)",
     "Digit3: [3, '£']      (saved as UTF-8)",
 )
@@ -109,16 +107,14 @@ NESTED_TOO_DEEP = _rule(
 EMPTY_FILE = _rule(
     "empty-file",
     "The file is empty.",
-    "A file describes a machine, a host, a layout, a part or an adapter. An empty file is usually one that was not "
-    "saved.",
+    "A file describes a machine, host, layout, part or adapter. An empty file is usually one that was not saved.",
     "",
     "layout: quillon8-en-US-symbolic",
 )
 EMPTY_TEXT = _rule(
     "empty-text",
     "A value is missing.",
-    "There is nothing after the colon or between two commas. A bare ! or # may be the cause: both need quotes as "
-    "legends.",
+    "There is nothing after the colon or between two commas. If a bare ! or # is the cause, put it in quotes.",
     "d3: {plain: 3, shift: #}",
     "d3: {plain: 3, shift: '#'}",
 )
@@ -167,8 +163,7 @@ UNKNOWN_CHOICE = _rule(
 BAD_NAME = _rule(
     "bad-name",
     "A name is not written as names are.",
-    "Names of machines, keys and modifiers are lower-case words joined by hyphens. Names of lines are letters and "
-    "digits.",
+    "Names of machines, keys and modifiers are lower-case words joined by hyphens; names of lines, letters and digits.",
     "grid: {S0: [Shift Left]}",
     "grid: {S0: [shift-left]}",
 )
@@ -205,8 +200,7 @@ KEY_ON_TWO_CROSSPOINTS = _rule(
 CROSSPOINT_TWICE = _rule(
     "crosspoint-twice",
     "A cap that only closes the contacts of other keys is said to type something of its own.",
-    "The machine cannot tell two caps on one crosspoint apart: it reads the contact, and types what that contact "
-    "types.",
+    "The machine cannot tell two caps on one crosspoint apart: it reads the contact, and types what that types.",
     "S0: [[space, bar]]\ntypes: {space: {plain: ' '}, bar: {plain: '|'}}",
     "S0: [[space, bar]]\ntypes: {space: {plain: ' '}}",
 )
@@ -231,16 +225,14 @@ WRONG_WIRING = _rule(
     "wrong-wiring",
     "The lines of a switch do not fit the wiring of its controller.",
     "A controller that is wired to ground pulls sense lines and needs no select line. A gated controller, or one of "
-    "plain contacts, has both lines for each switch. If a controller is wired in two ways, write it as two "
-    "controllers.",
+    "plain contacts, has both lines for each switch. Write a controller that is wired in two ways as two.",
     "controllers: {oar: {wired: ground, Pull: S5/N5}}",
     "controllers: {oar: {wired: ground, Pull: N5}}",
 )
 UNKNOWN_KEY = _rule(
     "unknown-key",
     "The machine has no key of that name.",
-    "The keys of a machine are those of its grid, its direct lines and its latching keys, and caps in parallel with "
-    "other keys.",
+    "The keys of a machine are those of its grid, its direct lines and its latching keys, and caps in parallel.",
     "keys: {F1: bl}",
     "keys: {F1: b1}",
 )
@@ -268,8 +260,7 @@ UNKNOWN_MACHINE = _rule(
 UNKNOWN_HOST = _rule(
     "unknown-host",
     "The named host file does not exist, or nobody can type with it.",
-    "Hosts are the files in shared/hosts; the file name is the id, a BCP 47 tag. A file without `form` is only a "
-    "base for other hosts.",
+    "Hosts are the files in shared/hosts; the file name is the id, a BCP 47 tag. A file without `form` is only a base.",
     "host: de_DE",
     "host: de-DE",
 )
@@ -322,8 +313,7 @@ BAD_LEGEND = _rule(
 UNPRINTABLE_LEGEND = _rule(
     "unprintable-legend",
     "A legend is a code point that prints nothing.",
-    "Control and formatting characters, and private and unassigned code points, cannot be legends: nobody can read "
-    "them on a key.",
+    "Control and formatting characters, private and unassigned code points are no legends: nobody can read them.",
     'KeyA: ["\\u200f"]',
     "KeyA: [a]",
 )
@@ -331,7 +321,7 @@ BAD_PAIR = _rule(
     "bad-pair",
     "The result of a dead key and the next character is not written as a pair.",
     "A pair is the character that is typed next and, directly after it, the result. Blanks separate pairs, and the "
-    "word space means the space.",
+    "word space is the space.",
     "composes: {'´': a=á e=é}",
     "composes: {'´': \"space' ´´ aá eé\"}",
 )
@@ -339,8 +329,7 @@ PRINTS_SOMETHING_ELSE = _rule(
     "prints-something-else",
     "A line under `printed` names a legend that the key does not type at that level.",
     "`altgr` names characters that the key types with AltGr and shows on its keycap. `not` names characters that it "
-    "types plain or with Shift but does not show. What the key types is under `legends`, so one of the two places is "
-    "wrong.",
+    "types plain or with Shift but does not show. What it types is under `legends`, so one of the two is wrong.",
     "legends: {KeyQ: [q, Q, '@']}\nprinted: {source: common practice, altgr: {KeyQ: '€'}}",
     "legends: {KeyQ: [q, Q, '@']}\nprinted: {source: common practice, altgr: {KeyQ: '@'}}",
 )
@@ -378,8 +367,7 @@ BAD_SEQUENCE = _rule(
 TRIGGER_TWICE = _rule(
     "trigger-twice",
     "Two lines of a layout give one trigger different strokes.",
-    "Backslash means both usages, 0x31 and 0x32; to treat them differently, write both numbers. Otherwise remove one "
-    "line.",
+    "Backslash means both usages, 0x31 and 0x32; to treat them differently, write both. Otherwise remove one line.",
     "keys:\n  Backslash: bracket-left\n  0x32: bracket-right",
     "keys:\n  0x31: bracket-left\n  0x32: bracket-right",
 )
@@ -458,8 +446,8 @@ CELL_UNCLEAR = _rule(
 PROBE_UNCLEAR = _rule(
     "probe-unclear",
     "A line of a file of probes is not written correctly.",
-    "A probe is the name of a key, a colon, and the two pins that the key joins. Between the pins, write - if "
-    "current flows both ways, and > or < if it flows one way only.",
+    "A probe is the name of a key, a colon, and the two pins that the key joins. Between them, write - if current "
+    "flows both ways, and > or < if it flows one way only.",
     "a: 3, 14",
     "a: 3 - 14",
 )

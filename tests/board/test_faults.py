@@ -186,7 +186,7 @@ def turned_diode(adapter: Adapter, rng: random.Random) -> Fault:
         nets.append(replace(net, pins=(*on_headers(list(net.pins)), line)))
         nets.append(replace(net, name=f"PORT-{net.name}", pins=(port, *(pin for pin in net.pins if pin.ref == "U2"))))
     made = replace(adapter, parts=MappingProxyType(parts), nets=tuple(nets))
-    return Fault(made, "diode-against-current", (f"D{turned[1:]} in the way of {turned}", f"{turned}/N7"))
+    return Fault(made, "diode-against-current", (f"D{turned[1:]} in the path of {turned}", f"{turned}/N7"))
 
 
 KINDS: dict[str, tuple[Callable[[Adapter, random.Random], Fault], tuple[str, ...]]] = {

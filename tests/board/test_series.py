@@ -110,9 +110,7 @@ def test_a_resistor_in_a_line_is_told(ohms: int, severity: str) -> None:
     assert board.routed == 65
     (told,) = [found for found in board.findings if found.slug == "resistor-in-line"]
     assert (told.severity.word, told.count) == (severity, 8)
-    assert (
-        f"N0 leads through R7 ({ohms} ohms), so that a closed contact of it has {ohms + 185} ohms at most" in told.text
-    )
+    assert f"N0 leads through R7 ({ohms} ohms), so a closed contact of it has {ohms + 185} ohms at most" in told.text
 
 
 def test_lines_that_a_resistor_joins_are_told_with_it() -> None:

@@ -248,8 +248,8 @@ class TestCannotWrite:
         }[kind]
         assert done.returncode == 2
         assert [line for line in done.stderr.splitlines() if not line.startswith("note: ")] == [
-            f"{places[1]}: ids-differ-in-case: {second} differs from the {kind} {first} ({places[0]}) in case only, "
-            "and both would share one file; rename one, or build them into different folders",
+            f"{places[1]}: ids-differ-in-case: {second} differs from the {kind} {first} ({places[0]}) only in case, "
+            "so both would share one file; rename one, or build them into different folders",
             "1 finding; nothing was used",
         ]
         assert contents(tmp_path).keys() == files.keys()

@@ -74,8 +74,8 @@ def test_a_fault_of_ours_has_a_code_of_its_own(fault: Exception, monkeypatch: py
     assert (done.returncode, done.stdout) == (OUR_FAULT, "")
     line, *rest = done.stderr.splitlines()
     assert line == (
-        f"matrixmap: this is a fault of matrixmap {__version__} and not of your files: `matrixmap show {ID}` ended in "
-        f"{type(fault).__name__}; please report this line and what stands below it"
+        f"matrixmap: this is a fault of matrixmap {__version__}, not of your files: `matrixmap show {ID}` ended in "
+        f"{type(fault).__name__}; please report this line and the lines below it"
     )
     assert rest[0] == "Traceback (most recent call last):"
     assert rest[-1].startswith(type(fault).__name__)

@@ -52,12 +52,12 @@ def test_keys_by_their_names(layout: str, name: str, key: str, before: list[str]
         ((DE, "Shift+"), "there is no key '' in 'Shift+'"),
         ((DE, ""), "there is no key ''"),
         ((DE, "é"), "there is no key 'é'"),
-        ((DE, "Shfit+KeyA"), "'Shfit' in 'Shfit+KeyA' is no modifier; did you mean Shift?"),
-        ((DE, "KeyB+KeyA"), "'KeyB' in 'KeyB+KeyA' is no modifier"),
+        ((DE, "Shfit+KeyA"), "'Shfit' in 'Shfit+KeyA' is not a modifier; did you mean Shift?"),
+        ((DE, "KeyB+KeyA"), "'KeyB' in 'KeyB+KeyA' is not a modifier"),
         (("quillon8-en-US-symbolic", "AltGr+KeyA"), "needs AltGr, which the host en-US does not have"),
         ((DE, "Shift+ShiftLeft"), "'Shift+ShiftLeft' names a key twice"),
-        ((DE, "KeyA", "Shift+a"), "'Shift+a' is KeyA, which is named before"),
-        ((DE, "0x31", "0x32"), "'0x32' is Backslash, which is named before"),
+        ((DE, "KeyA", "Shift+a"), "'Shift+a' is KeyA, which is already named"),
+        ((DE, "0x31", "0x32"), "'0x32' is Backslash, which is already named"),
         ((DE, *"ABCDEFG"), "hold takes at most 6 keys, each with its modifiers, not 7"),
         ((DE, "\x1b[31m"), "\\x1b[31m"),
         (("quillon8-de-DE-symbolc", "A"), "did you mean quillon8-de-DE-symbolic?"),
@@ -109,9 +109,9 @@ def test_the_text_says_it_in_words() -> None:
         "others it would make a phantom)",
         "and also reads, although nothing closes it, c (S6/N0), which types ☆",
         "S4/N0, S4/N4, S6/N4 are three corners, and the fourth is c (S6/N0)",
-        "After one key goes up, as it is no other key closes again; with resume: on another closes again in 2 of 4 cases",
+        "After one key is released, as it is no other key closes again; with resume: on another key closes again in 2 of 4 cases",
         "guard: off: another key is read in both orders",
-        "contacts: switch-with-diode or contacts: follows-select: all is closed in every order",
+        "contacts: switch-with-diode or contacts: follows-select: all contacts are closed in every order",
         "guard: off and a diode in S4/N4 alone",
         "measure whether the machine still reads the contact as low",
     ):
@@ -129,7 +129,7 @@ def test_what_is_well_is_said_to_be() -> None:
 def test_what_no_contact_cures_is_said() -> None:
     """Where the machine can tell too few keys apart, nothing that is tried helps, and the text says so."""
     done = call("hold", GB, "KeyA", "KeyS", "KeyD")
-    assert "What is left is no matter of contacts" in done.stdout
+    assert "No kind of contact cures the rest" in done.stdout
     assert "voltage" not in done.stdout
 
 
@@ -150,6 +150,6 @@ def test_a_cut_list_says_so() -> None:
     """Of many outcomes the first are told with a count of the rest, and all with --all."""
     words = ("hold", DE, *"ABCDE")
     short, whole = call(*words).stdout, call(*words, "--all").stdout
-    assert "more outcomes (--all tells them)" in short
+    assert "more outcomes (--all shows them)" in short
     assert "--all" not in whole
     assert len(whole) > len(short)

@@ -70,8 +70,8 @@ def test_a_proposal_explains_itself(tmp_path: Path) -> None:
     """The file says how the pairs were found, which are far apart, and which keys got none."""
     call("new", "layout", "mine", "--machine", "quillon8", "--host", "en-US", "--positional", cwd=tmp_path)
     text = (tmp_path / "layouts/mine.yaml").read_text(encoding="utf-8")
-    assert "the distances of these others together, here\n# " in text
-    assert "# No key of this host lies where these do: bracket-right. Choose one for each.\n" in text
+    assert "the least total distance, here\n# " in text
+    assert "# No key of this host is where these are: bracket-right. Choose one for each.\n" in text
     assert "  F8: b1  # 0.8 pitches away\n" in text
     assert "  KeyA: a\n" in text
     assert "locks: {CapsLock: blazon-latch}\n" in text
@@ -90,11 +90,11 @@ def test_a_machine_without_places_is_told(tmp_path: Path) -> None:
     ("words", "told"),
     [
         (("machine", "x/y"), "'x/y' is not an id"),
-        (("machine", "Com4"), "'Com4' cannot be an id: it names a device on Windows"),
-        (("machine", "nul", "--from", "table.txt"), "'nul' cannot be an id: it names a device on Windows"),
+        (("machine", "Com4"), "'Com4' cannot be an id: it is the name of a device on Windows"),
+        (("machine", "nul", "--from", "table.txt"), "'nul' cannot be an id: it is the name of a device on Windows"),
         (
             ("layout", "aux", "--machine", "quillon8", "--host", "de-DE"),
-            "'aux' cannot be an id: it names a device on Windows",
+            "'aux' cannot be an id: it is the name of a device on Windows",
         ),
         (
             ("layout", "x", "--machine", "quillon", "--host", "de-DE"),

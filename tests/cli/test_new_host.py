@@ -25,7 +25,9 @@ def test_a_host_is_written_and_can_be_used(tmp_path: Path) -> None:
     lines = done.stdout.splitlines()
     assert lines[0] == "wrote shared/hosts/de-AT.yaml: iso-105, with the keys that differ from base"
     assert lines[1].startswith("left out, a character that only Caps Lock makes, usually a capital: 3 (")
-    assert lines[-1].startswith("next: xkb-data does not know what can be read on the keys; a section printed says it")
+    assert lines[-1].startswith(
+        "next: xkb-data does not know what can be read on the keys; say it in a section printed"
+    )
     loaded = open_folders(tmp_path).host("de-AT")
     assert loaded.findings == ()
     assert loaded.value.title == "German (Austria)"
@@ -76,8 +78,8 @@ def test_an_existing_file_is_kept_unless_forced(tmp_path: Path) -> None:
         (("xx", "--from-xkb", "de", "--form", "iso"), "there is no form 'iso' (forms: ansi-104, "),
         (("xx", "--from-xkb", "de", "--base", "bass"), "there is no host 'bass'; did you mean base?"),
         (("xx", "--from-xkb", "de", "--root", "nowhere"), "there is no folder nowhere"),
-        (("xx", "--from-xkb", "all", "--title", "All"), "--title and --root go with one keyboard; "),
-        (("xx", "--from-xkb", "all", "--root", "."), "--title and --root go with one keyboard; "),
+        (("xx", "--from-xkb", "all", "--title", "All"), "--title and --root are for one keyboard; "),
+        (("xx", "--from-xkb", "all", "--root", "."), "--title and --root are for one keyboard; "),
     ],
 )
 def test_what_cannot_be_done_is_said_in_a_sentence(words: tuple[str, ...], told: str, tmp_path: Path) -> None:
@@ -149,6 +151,6 @@ def test_all_keyboards_fill_a_folder(step: int, tmp_path: Path, monkeypatch: pyt
     assert len(files) == len(shorter) - 1 > 500 // step
     again = call("new", "host", tmp_path / "all", "--from-xkb", "all")
     assert again.returncode == 2
-    assert f"{len(files)} of these files are in" in again.stderr
+    assert f"{len(files)} of these files already exist in" in again.stderr
     project = open_folders(tmp_path / "all")
     assert [file.stem for file in files if not (loaded := project.host(file.stem)) or loaded.findings] == []

@@ -146,7 +146,7 @@ def test_second_keys_get_names_of_their_own(tmp_path: Path) -> None:
     assert names[10:20] == [f"keypad-{digit}" for digit in "1234567890"]
     assert names[20:] == ["shift-left", "shift-right", "enter", "keypad-enter", "minus", "keypad-minus", "esc", "esc-2"]
     assert "esc-2 (this is a second key with Escape; name it after its place)" in said
-    assert "which of the two keys SHIFT is the left one is proposed" in said
+    assert "which of the two keys SHIFT is the left one is a proposal" in said
 
 
 def test_the_shifted_legend_can_stand_first(tmp_path: Path) -> None:
@@ -233,7 +233,7 @@ def test_a_bad_table_writes_nothing(tmp_path: Path) -> None:
     (tmp_path / "text.txt").write_text("S0\tq\t00\nS1\tq\t3\n", encoding="utf-8")
     done = call("new", "machine", "mine", "--from", "text.txt", cwd=tmp_path)
     assert (done.returncode, done.stdout) == (2, "")
-    assert done.stderr.startswith("text.txt:1:6: cell-unclear: '00' is no legend")
+    assert done.stderr.startswith("text.txt:1:6: cell-unclear: '00' is not a legend")
     assert [file.name for file in tmp_path.iterdir()] == ["text.txt"]
 
 

@@ -187,7 +187,7 @@ def test_check_tells_stale_missing_and_left_over_files(out: Path) -> None:
         "mm_layouts.h: is stale",
         "mm_manifest.json: is stale",
         *(f"{OTHER}.{suffix}: {gone}" for suffix in ("c", "h", "json")),
-        f"{OTHER}.md: {gone}; it was changed since, so a build keeps it",
+        f"{OTHER}.md: {gone}; you changed it, so a build keeps it",
     ]
     assert done.stderr.splitlines()[-1] == "10 files are stale, missing or left over; run matrixmap build"
     assert snapshot(out.parent) == before

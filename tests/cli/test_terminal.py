@@ -81,7 +81,7 @@ def test_lists_and_figures_wrap(tmp_path: Path, monkeypatch: pytest.MonkeyPatch)
 def test_build_explains_floor_and_ratio(tmp_path: Path) -> None:
     """Below the figures a footnote says what floor and ratio are."""
     done = call("build", DE, "--out", tmp_path / "out")
-    assert "floor: the bytes that" in done.stdout
+    assert "floor: the least bytes that" in done.stdout
     assert "ratio: table to floor, 1 at best." in done.stdout
 
 
@@ -94,7 +94,7 @@ def test_ids_in_short(tmp_path: Path) -> None:
     assert call("show", "da-DK").stdout == call("show", "quillon8-da-DK-symbolic").stdout
     several = call("show", "de-DE")
     assert several.returncode == 2
-    assert "'de-DE' stands for 6 layouts; write more of one (layouts: " in several.stderr
+    assert "'de-DE' fits 6 layouts; write more of the id (layouts: " in several.stderr
     for name in ("langet41-de-DE-positional", "quillon8-de-DE-symbolic"):
         assert name in several.stderr
     none = call("show", "e-DE")

@@ -69,7 +69,7 @@ def test_a_removed_file_is_not_filled_in_silently(tmp_path: Path) -> None:
     (scratch.root / "shared/hosts/en-GB.yaml").unlink()
     done = scratch.compare("HEAD")
     assert done.stdout.startswith("shared/hosts/en-GB.yaml is gone and the shipped one is used in its place; ")
-    assert "gone, so that the shipped one is used: shared/hosts/en-GB.yaml" in done.stdout
+    assert "gone, so the shipped one is used: shared/hosts/en-GB.yaml" in done.stdout
 
 
 def test_every_file_from_the_shipped_set_is_named(tmp_path: Path) -> None:

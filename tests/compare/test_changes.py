@@ -115,7 +115,7 @@ def test_a_machine_that_compares_whole_scans_is_told() -> None:
     new = compile_plan(replace(old.layout, machine=replace(old.layout.machine, scan=scan)))
     pair = Pair(old, new)
     texts = [plain(item.words) for item in all_items(pair, press_changes(pair), pair_changes(pair))]
-    assert "what has to be equal in them: the whole scan, was each key by itself" in texts
+    assert "what must be equal in these scans: the whole scan, was each key by itself" in texts
     assert "microseconds that a scan takes: not stated, was 440" in texts
 
 
@@ -216,7 +216,7 @@ def test_a_revision_has_of_the_machine_what_it_does_not_state() -> None:
     machine = shipped_plan("quillon8-en-US-symbolic").layout.machine
     (late,) = machine.revisions
     own = _with(revisions=(replace(late, electric=machine.electric),))
-    told = [(False, "the revision late states otherwise what is the same")]
+    told = [(False, "the revision late states the same in another way")]
     assert _socket_words(_with(), own) == _socket_words(own, _with()) == told
 
 

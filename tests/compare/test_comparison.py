@@ -191,10 +191,10 @@ def test_demands_that_change_are_told_once_for_all_keys() -> None:
 
 
 def test_a_modifier_that_is_gone_breaks_nothing_by_itself() -> None:
-    """That a key is no modifier any more is a fact of the machine; whether presses then do less is played."""
+    """That a key is no longer a modifier is a fact of the machine; whether presses then do less is played."""
     one_modifier = little(x="")
     two = changed(one_modifier, MACHINE_FILE, "modifiers: {shift: shift}", "modifiers: {shift: shift, d: d}")
-    for old, new, words in ((two, one_modifier, "d is no modifier any more"), (one_modifier, two, "new modifier d: d")):
+    for old, new, words in ((two, one_modifier, "d is no longer a modifier"), (one_modifier, two, "new modifier d: d")):
         items = [news.item for news in compared(old, new).news]
         assert [item.breaking for item in items if plain(item.words) == words] == [False]
 

@@ -247,7 +247,7 @@ def test_text_is_cut_with_a_count_unless_all_is_asked(tmp_path: Path) -> None:
     more = "".join(f"  {extra}+F{n}: c\n" for extra in ("Alt", "Control", "Shift") for n in range(1, 13))
     comparison = compared(little(x=""), little(x=f"keys:\n{lines}{more}"))
     short, whole = "\n".join(text_report(comparison, False)), "\n".join(text_report(comparison, True))
-    cut = re.search(r"\.\.\. and (\d+) more \(--all tells them\)", short)
+    cut = re.search(r"\.\.\. and (\d+) more \(--all shows them\)", short)
     assert cut is not None
     assert whole.count(" and now ") == short.count(" and now ") + int(cut[1])
     assert "--all" not in whole

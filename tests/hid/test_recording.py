@@ -89,10 +89,10 @@ def test_a_second_descriptor_starts_anew() -> None:
 
 FAULTS = {
     "junk": ("hello", "'hello' is not a report: pairs of hexadecimal digits are expected"),
-    "terminal codes": ("\x1b[31m00", "'\\x1b[31m00' is no report"),
+    "terminal codes": ("\x1b[31m00", "'\\x1b[31m00' is not a report"),
     "unknown tag": ("X: 1", "no line of a recording begins with X:"),
-    "odd digits": ("00 00 0", "is no report"),
-    "other digits": ("٠٠ ٠٠", "is no report"),
+    "odd digits": ("00 00 0", "is not a report"),
+    "other digits": ("٠٠ ٠٠", "is not a report"),
     "cut in a report": ("E: 1.0 8 00 00 04", "the line has 3 of 8 bytes: it is cut short"),
     "cut in a byte": ("E: 1.0 8 00 00 0", "the line ends inside a byte"),
     "cut before the bytes": ("E: 1.0 8", "a report needs a time, a length and bytes: the line is cut short"),
@@ -100,12 +100,12 @@ FAULTS = {
     "no length": ("E: 1.0 -8 00", "'-8' is not a length"),
     "no time": ("E: now 8 00", "'now' is not a time in seconds"),
     "time with a sign": ("E: -1.0 1 00", "'-1.0' is not a time in seconds"),
-    "a huge time": ("E: 99999999999999999999.0 1 00", "is no time in seconds"),
+    "a huge time": ("E: 99999999999999999999.0 1 00", "is not a time in seconds"),
     "too many keyboards": ("D: 256", "'256' is not the number of a keyboard (0 to 255)"),
-    "no keyboard": ("D: one", "'one' is no number of a keyboard"),
+    "no keyboard": ("D: one", "'one' is not the number of a keyboard"),
     "cut descriptor": ("R: 9 05 01", "the descriptor: the line has 2 of 9 bytes: it is cut short"),
     "malformed descriptor": ("R: 3 05 01 a1", "the descriptor, byte 2: the descriptor ends inside the item 0xA1"),
-    "no descriptor": ("R: 3 xx", "the descriptor: 'xx' is no report"),
+    "no descriptor": ("R: 3 xx", "the descriptor: 'xx' is not a report"),
     "a long line": ("00 " * (MAX_LINE_BYTES // 3 + 1), f"the line is longer than {MAX_LINE_BYTES} bytes"),
 }
 

@@ -119,15 +119,15 @@ def test_steps_of_pads_are_read() -> None:
 @pytest.mark.parametrize(
     ("line", "column", "text"),
     [
-        ("pad", 1, "after pad come its number"),
-        ("pad 0", 1, "after pad come its number"),
+        ("pad", 1, "pad must be followed by its number"),
+        ("pad 0", 1, "pad must be followed by its number"),
         ("pad 8 connect", 5, "pads have numbers from 0 to 7, not '8'"),
         ("pad one press Button 1", 5, "pads have numbers from 0 to 7"),
         ("pad 0 pres Button 1", 7, "a pad has no step 'pres'; did you mean press?"),
         ("pad 0 press", 7, "after press comes a source"),
         ("pad 0 press Button 1,", 21, "after press comes a source"),
         ("pad 0 press Button 33", 13, "a pad has no source 'Button 33'"),
-        ("pad 0 connect Button 1", 15, "after connect comes nothing"),
+        ("pad 0 connect Button 1", 15, "nothing may follow connect"),
         ("swap", 1, "after swap comes pads"),
         ("swap sides", 6, "swap must be followed by pads, not by 'sides'"),
     ],
@@ -153,7 +153,7 @@ def test_the_keyboard_of_the_buttons_has_no_keys(folder: Path, line: str) -> Non
     write_project(folder, {"keys.txt": f"pad 0 press Button 8\n{line}\n"})
     done = call("trace", "steered", "keys.txt", cwd=folder)
     assert (done.returncode, done.stdout) == (2, "")
-    assert "keys.txt:2:1: keyboard 3 is that of the pads' buttons" in done.stderr
+    assert "keys.txt:2:1: keyboard 3 belongs to the buttons of pads" in done.stderr
     write_project(folder, {"keys.txt": f"{line}\n"})
     assert call("trace", "quillon8-en-GB-symbolic", "keys.txt", cwd=folder).returncode == 0
 

@@ -132,7 +132,7 @@ def test_trace_from_standard_input_and_faults(tmp_path: Path) -> None:
     done = matrixmap("trace", LAYOUT, script.name, cwd=tmp_path)
     assert (done.returncode, done.stdout) == (2, "")
     lines = done.stderr.splitlines()
-    assert lines[0].startswith("s.txt:2:6: after wait comes a time")
+    assert lines[0].startswith("s.txt:2:6: wait must be followed by a time")
     assert lines[1].startswith("s.txt:3:1: there is no event 'hurry'")
     assert lines[2] == "2 faults; nothing was played"
 

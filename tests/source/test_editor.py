@@ -103,7 +103,7 @@ MISTAKES = [
     (LAYOUT, "commands:", "command:", 13, "command is not allowed"),
     (MACHINE, "[d1, a, lift]", "[d1, a]", 9, "too few items"),
     (MACHINE, "[d1, a, lift]", "[d1, a, lift, d2]", 9, "too many items"),
-    (MACHINE, "    R1:", "    R2:", 10, "a row of the grid is a select line"),
+    (MACHINE, "    R1:", "    R2:", 10, "a row of the grid is for a select line"),
     (MACHINE, "  d1: {", "  d11: {", 14, "Lantern has no key of this name"),
     (MACHINE, "{plain: a, shift", "{plain: a, shfit", 15, "a shift state is plain, or modifiers of Lantern"),
     (MACHINE, "{shift: [lift]}", "{shift: [lit]}", 12, "Lantern has no key of this name"),

@@ -124,7 +124,7 @@ def test_what_a_machine_compares_and_how_long_a_scan_takes(
 def test_a_comparison_tells_how_the_machine_scans() -> None:
     """Another debounce, and a sweep that was not stated, are changes of the machine."""
     texts = changed(MACHINE, MACHINE.replace("rollover: 2", "rollover: 2, debounce: whole, sweep_us: 640"))
-    assert "what has to be equal in them: the whole scan, was each key by itself" in texts
+    assert "what must be equal in these scans: the whole scan, was each key by itself" in texts
     assert "microseconds that a scan takes: 640, was not stated" in texts
 
 

@@ -129,7 +129,7 @@ def test_a_comparison_tells_of_options_and_meanings() -> None:
     assert rebuilt(facts(layout())) == meaning(layout())
     fewer = MACHINE.replace("[Escape, Pause]", "Escape").replace(", big-pad: pad-enter", "")
     texts = changed(MACHINE, fewer)
-    assert "stop means besides what it types nothing, was Pause" in texts
+    assert "further meanings of stop: nothing, was Pause" in texts
     assert "the key pad-enter is part of every machine, was of the option big-pad" in texts
 
 
@@ -141,7 +141,11 @@ def test_a_comparison_tells_of_options_and_meanings() -> None:
             "big-pad: pad-entry}",
             "bench.yaml:13:46: unknown-key: the machine has no key 'pad-entry'",
         ),
-        ("big-pad: pad-enter}", "big-pad: pad-one}", "bench.yaml:13:46: name-twice: pad-one belongs to the option pad"),
+        (
+            "big-pad: pad-enter}",
+            "big-pad: pad-one}",
+            "bench.yaml:13:46: name-twice: pad-one already belongs to the option pad",
+        ),
         (
             "[Escape, Pause]",
             "[Escape, none]",

@@ -133,7 +133,11 @@ def test_a_comparison_tells_of_caps() -> None:
         ("wipe: [shift-left, d0]", "a: d0", "11:12: name-twice: a has a contact of its own"),
         ("wipe: [shift-left, d0]", "shift-right: d0", "11:12: name-twice: shift-right is already in the grid"),
         ("wipe: [shift-left, d0]", "wipe: [d0, d0]", "11:12: name-twice: wipe names a key twice"),
-        ("flood: flood}", "flood: [flood, wipe]}", "12:62: unknown-key: wipe closes several contacts, so it is no mod"),
+        (
+            "flood: flood}",
+            "flood: [flood, wipe]}",
+            "12:62: unknown-key: wipe closes several contacts, so it cannot be a mod",
+        ),
         ("flood: flood}", "flood: [flood, shift-right]}", "12:62: name-twice: shift-left is already a key of shift"),
         (
             "enter: {plain: Enter}",

@@ -113,7 +113,7 @@ def test_the_ring_that_is_told_is_a_shortest_one() -> None:
     seven = [f"k{n}: {n} - {n % 7 + 1}" for n in range(1, 8)]
     _, told = read("\n".join([*seven, "x: 1 - 8", "y: 8 - 2"]))
     assert len(told) == 1
-    assert "3 keys lead around a ring" in told[0]
+    assert "3 keys form a ring" in told[0]
     assert {"k1 (1-2, line 1)", "x (1-8, line 8)", "y (8-2, line 9)"} == set(
         told[0].split("two sides: ")[1].split("; one of them")[0].replace("), ", ")|").split("|")
     )

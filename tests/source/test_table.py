@@ -300,4 +300,4 @@ def test_a_hole_in_each_row_is_found_by_the_names_of_the_columns() -> None:
     assert meant(tops(table)) == [[("Q",), None], [None, ("A",)]]
     refused, told = read("Q   W       E\nA       S   D\n")
     assert refused is None
-    assert told[0].startswith("t:2:9: this does not stand below what is above it")
+    assert told[0].startswith("t:2:9: this is not below anything")

@@ -146,7 +146,7 @@ def _sides(conflicts: PlanConflicts, split: bool) -> Iterator[Report]:
             )
         else:
             rest = [name for contact, name in contacts.items() if contact not in fed]
-            sides = ", whichever side is held," if list(strokes.feeds.values()).count(*fed) > 1 else ""
+            sides = ", with either side held," if list(strokes.feeds.values()).count(*fed) > 1 else ""
             yield Report(
                 f"{feeders[0]}{sides} and never {', '.join(rest)}: programs cannot tell the sides of {modifier.name} "
                 "apart"

@@ -105,9 +105,8 @@ def sweep_not_stated(machine: Machine) -> Iterator[Report]:
     """Whether a machine's file says how long a scan takes."""
     if machine.scan.sweep_us is None:
         yield Report(
-            f"the file of {machine.id} does not say how long one scan takes, so the runtime's times allow for all of "
-            f"the {machine.scan.period_us} us until the next one, and typing is slower than necessary; add sweep_us "
-            "to scan",
+            f"the file of {machine.id} does not say how long one scan takes; the runtime's times allow for all of the "
+            f"{machine.scan.period_us} us until the next one, so typing is slower than necessary; add sweep_us to scan",
             machine.place,
         )
 

@@ -190,7 +190,7 @@ def _also(pair: Pair, change: Change) -> Iterator[Told]:
     new, old = (
         ("nothing",) if value is ABSENT else listed(map(str, cast(tuple[str, ...], value))) for value in _both(change)
     )
-    yield Section.LEGENDS, False, say("{} also means {}, was {}", where, new, old)
+    yield Section.LEGENDS, False, say("further meanings of {}: {}, was {}", where, new, old)
 
 
 def _option(pair: Pair, change: Change) -> Iterator[Told]:

@@ -74,7 +74,7 @@ def follow_lines(traced: Traced, closers: Closers) -> Iterator[str]:
     yield "    return low;"
     yield "}"
     yield ""
-    yield "/* Pulls these sense lines low, and lets go of all others. */"
+    yield "/* Pulls these sense lines low, and releases all others. */"
     yield "MM_FOLLOW_INLINE void mm_board_pull(mm_board_low low)"
     yield "{"
     yield "    mm_board_low high = (mm_board_low)~low;"

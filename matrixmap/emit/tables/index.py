@@ -154,7 +154,7 @@ def cmake_text(plans: Iterable[Plan], names: Iterable[str], config: str, made_by
             *licence_lines("# ", ""),
             f"# The tables and the runtime as one library. Made by {made_by}.",
             "# Use it with: add_subdirectory(generated), then target_link_libraries(firmware matrixmap_tables).",
-            "# Before that, or with -D on the command line, set what shall differ: the layouts, and sizes of mm_config.h.",
+            "# Before that, or with -D on the command line, set what you want to change: the layouts, and sizes of mm_config.h.",
             *CMAKE_LAYOUTS,
             *(f"mm_layout({plan.id} {built_macro(plan.id)})" for plan in listed),
             *CMAKE_LIBRARY,

@@ -243,9 +243,7 @@ def _holding(verdict: Verdict) -> str:
         limits.insert(0, f"the machine can tell {keys} apart")
     tally = verdict.tally
     if tally.lying_triples or tally.lying_pairs:
-        limits.append(
-            ("the guard opens the older key if there would be a phantom") if verdict.guard else "the guard is off"
-        )
+        limits.append(("the guard opens the older key of a phantom") if verdict.guard else "the guard is off")
     text = "; ".join(limits)
     if tally.lost_held:
         text += f". With more modifiers held than a press needs, {tally.lost_held} of {tally.held} presses are refused"

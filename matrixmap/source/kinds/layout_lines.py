@@ -311,7 +311,7 @@ class LineReader:
             else:
                 known = (*LEVEL_MODIFIERS, *EXTRA_MODIFIERS)
                 fault = (
-                    "stands twice"
+                    "is there twice"
                     if modifier in known
                     else f"is not a host modifier{self.report.nearest(modifier, known)}"
                 )

@@ -37,7 +37,7 @@ class Wires:
         # Keys of rows that have had a finding: they are there, though not at a contact.
         self.in_faulty_rows: set[str] = set()
         self.row_names: set[str] = set()
-        # Findings of a row too short or a key that stands twice: a name that stands nowhere may belong there.
+        # Findings of a row too short or a key that is there twice: a name that stands nowhere may belong there.
         self.gaps: list[int] = []
         self.nowhere: dict[str, Text] = {}
         self.too_long = False

@@ -87,7 +87,7 @@ def _fault(line: PrintedLine, usages: list[Usage], legends: Legends) -> str:
         return f"{line.name}: none cannot stand together with a legend"
     for number, legend in enumerate(line.legends):
         if legend in line.legends[:number]:
-            return f"{line.name}: {legend} stands twice"
+            return f"{line.name}: {legend} is there twice"
         for usage in usages:
             if legend and not _level_of(legend, line.levels, legends[usage][1]):
                 return _other_place(line, usage, legend, legends)

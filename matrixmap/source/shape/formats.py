@@ -440,8 +440,8 @@ LAYOUT = Fields(
         "guard": Field(Choice(("on", "off")), "the phantom guard (on when not given, unless no phantom is possible)"),
         "resume": Field(
             Choice(("on", "off")),
-            "whether a key that was opened for a newer one closes again when the newer one is released and the key "
-            "is still down (on when not given in a positional layout, off in a symbolic one)",
+            "whether a key that a newer one opened closes again, if it is still down when the newer one is released "
+            "(when not given: on in a positional layout, off in a symbolic one)",
         ),
         "keyboards": Field(
             Choice(("together", "apart")),

@@ -201,7 +201,7 @@ def _indent(error: _Error) -> Fault | None:
     if "expected key" not in error.problem and "expected '-'" not in error.problem:
         return None
     if error.here[: error.column].strip():
-        text = "behind a closing quote or bracket nothing may follow but a comment"
+        text = "after a closing quote or bracket, nothing may follow but a comment"
     else:
-        text = "the indent of this line fits none above; lines that belong together begin in one column"
+        text = "the indent of this line fits no line above; lines that belong together begin in one column"
     return error.fault(rules.YAML_SYNTAX, text)

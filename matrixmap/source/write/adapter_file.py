@@ -27,7 +27,7 @@ def _lines(id: str, netlist: Netlist, file: str, machines: Iterable[str], known:
     yield f"title: {id}"
     yield f"source: {TO_FILL_IN}"
     yield ""
-    yield "# The value of each part in the netlist is taken for the file of shared/parts that describes it."
+    yield "# The value of each part in the netlist names the file of shared/parts that describes it."
     yield "parts:"
     for part in netlist.parts:
         name, own = described_by(part, known)

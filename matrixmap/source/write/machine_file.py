@@ -34,7 +34,10 @@ def proposed_text(heading: Heading, proposal: Proposal, rows: Sequence[PlaceRow]
     title = scalar(heading.title) if heading.title else f"{scalar(heading.id)}  # the name as people write it"
     parts = [
         f"{schema_comment('machine')}machine: {heading.id}\ntitle: {title}\nsource: {source}\n",
-        f"# The crossings are those of {heading.origin}. Names of keys, functions and modifiers are proposed: read them through.\n"
+        (
+            f"# The crosspoints are those of {heading.origin}. Names of keys, functions and modifiers are proposals: read "
+            "them through.\n"
+        )
         + "".join(f"# - {note}\n" for note in proposal.notes)
         + _matrix(proposal),
         _direct(proposal),
@@ -95,8 +98,8 @@ def _types(proposal: Proposal) -> str:
     keys = [key for key in proposal.keys.values() if key.types]
     lines = [line for key in sorted(keys, key=_order) for line in _type_lines(key)]
     return (
-        "# What each key types in each shift state; a modifier that no state of a key names changes nothing on it.\n"
-        "types:" + ("\n" + "\n".join(lines) if lines else " {}") + "\n"
+        "# What each key types in each shift state; a modifier that no state of a key names has no effect on "
+        "it.\ntypes:" + ("\n" + "\n".join(lines) if lines else " {}") + "\n"
     )
 
 
@@ -121,8 +124,8 @@ def _place(rows: Sequence[PlaceRow], proposed: bool) -> str:
     if not rows:
         return ""
     said = (
-        "# Proposed: the places of a usual keyboard, and keys that it lacks in the last row. Put them where they are, or take\n"
-        "# the section out: it serves pictures and layouts by place alone."
+        "# Proposed: the places of a usual keyboard, and keys that it lacks in the last row. Put them where they "
+        "are, or remove\n# the section: only pictures and layouts by place use it."
         if proposed
         else "# The physical keyboard: rows from the top, in key pitches."
     )

@@ -41,14 +41,17 @@ def _nothing(machine: Machine) -> Iterator[str]:
 def _proposal(machine: Machine, pairs: Sequence[PlacedPair], dead: Sequence[DeadKey]) -> Iterator[str]:
     total = sum(pair.distance for pair in pairs if not pair.alike)
     yield "# Proposed: the two keyboards are laid over each other, letters over letters and keypad over keypad. Keys that are alike"
-    yield "# are paired wherever they lie: letters, digits, Space, Enter and other functions, Shift and its like, keypads. Each other"
-    yield "# key of the machine gets a host key by its place, so that the distances of these others together, here"
-    yield f"# {total:.1f} key pitches, are the least that can be. Change what your fingers find wrong."
+    yield (
+        "# are paired wherever they are: letters, digits, Space, Enter and other functions, Shift and its like, "
+        "keypads. Every other"
+    )
+    yield "# key of the machine gets a host key by its place, with the least total distance, here"
+    yield f"# {total:.1f} key pitches. Change what your fingers find wrong."
     yield from _left_dead(dead)
     placed = {pair.key for pair in pairs}
     missing = [key.name for key in machine.keys if key.name not in placed]
     if missing:
-        yield f"# No key of this host lies where these do: {', '.join(missing)}. Choose one for each."
+        yield f"# No key of this host is where these are: {', '.join(missing)}. Choose one for each."
     yield "keys:"
     for pair in pairs:
         far = f"  # {pair.distance:.1f} pitches away" if pair.distance >= FAR else ""
@@ -59,9 +62,15 @@ def _left_dead(dead: Sequence[DeadKey]) -> Iterator[str]:
     """The basic keys that do nothing yet: those that a stroke would help with a line, the others by name."""
     helped = [each for each in dead if each.stroke]
     if helped:
-        yield "# These keys of the host do nothing yet, for no key of the machine is like them. A line under keys would do:"
+        yield (
+            "# These keys of the host do nothing yet, because no key of the machine is like them. A line under "
+            "keys would do:"
+        )
         yield from (f"#   {usage_name(each.usage)}: {each.stroke}  # {each.why}" for each in helped)
     helpless = [usage_name(each.usage) for each in dead if not each.stroke]
     if helpless:
-        yield "# These keys of the host do nothing, for the machine has nothing like them. A line with none says that it is meant:"
+        yield (
+            "# These keys of the host do nothing, because the machine has nothing like them. A line with none says "
+            "that it is meant:"
+        )
         yield from wrap(", ".join(helpless), 118, initial_indent="#   ", subsequent_indent="#   ")

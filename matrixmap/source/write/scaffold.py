@@ -17,11 +17,11 @@ SCAN = """\
 scan:
   period_us: 20000  # microseconds from one scan of the keyboard to the next; 20000 is 50 a second
   # sweep_us: 1000  # microseconds that one scan takes, to the end of its last line
-  samples_down: 1  # equal scans that make a press certain
-  samples_up: 1  # equal scans that make a release certain
+  samples_down: 1  # how many equal scans confirm a press
+  samples_up: 1  # how many equal scans confirm a release
   # debounce: whole  # if only scans that are equal in all keys count; else each key counts its own
-  # rollover: 2  # the most keys, modifiers apart, that the machine tells apart
-  # more_keys: kept  # what a scan does that finds more of them: kept, first or released; a list if that is not known
+  # rollover: 2  # the most keys, besides modifiers, that the machine can tell apart
+  # more_keys: kept  # what a scan does that finds more keys: kept, first or released; a list if you do not know which
 """
 """The section of a new file that says how the machine reads its keyboard."""
 
@@ -40,7 +40,7 @@ matrix:
   select: [{", ".join(rows)}]  # the lines that the machine strobes, by the names in its manual
   sense: [{", ".join(columns)}]  # the lines that it reads back
   diodes: none  # or all, or a list of the keys that have one
-  # One row a select line, one entry a sense line, as the manual prints it.
+  # One row for each select line, one entry for each sense line, as the manual prints the matrix.
   # Give each key a name of lower-case words joined by hyphens; write none where there is no key.
   grid:
 {chr(10).join(grid)}
@@ -58,7 +58,7 @@ modifiers: {{}}
 #   a: {{plain: a, shift: A}}
 #   return: {{plain: Enter}}
 #   caret: {{plain: ^, shift: none}}
-# With none a key types nothing in that state; a modifier that no state of a key names changes nothing on it.
+# With none a key types nothing in that state; a modifier that no state of a key names has no effect on it.
 types: {{}}
 
 {SCAN}
@@ -89,7 +89,7 @@ join: symbolic  # every key types what is printed on it, if the machine has it
 {_stand_in(machine, host)}
 # Host modifiers that feed modifiers of the machine{shift}.
 {passes}
-# What the join does not give by itself; matrixmap check {id} tells what nothing reaches.
+# What the join does not give by itself; matrixmap check {id} says what no key reaches.
 # A trigger and its stroke, or none to silence a key:
 # keys:
 #   F1: {example_key(machine)}

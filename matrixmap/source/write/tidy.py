@@ -69,7 +69,7 @@ def tidy(text: str, kind: str) -> Tidied:
     if made == text:
         return Tidied(text, ())
     if not changes:
-        changes.append((1, "blanks at the end of lines taken out, or the last line ended"))
+        changes.append((1, "blanks at the end of lines removed, or the last line ended"))
     return Tidied(made, tuple(sorted(dict.fromkeys(changes))))
 
 
@@ -79,7 +79,7 @@ def _with_spaces(text: str, changes: list[tuple[int, str]]) -> str:
         columns = set(other_blanks(line))
         if columns:
             lines[number] = "".join(" " if at in columns else char for at, char in enumerate(line))
-            changes.append((number + 1, "a space for a blank that is none"))
+            changes.append((number + 1, "a space for another kind of blank"))
     return "\n".join(lines) + "\n"
 
 
@@ -112,7 +112,7 @@ def _complex_key(root: yaml.Node) -> Fault | None:
         for key, _ in node.value if isinstance(node, yaml.MappingNode) else ():
             if not isinstance(key, yaml.ScalarNode):
                 mark = key.start_mark
-                text = "a name must stand before the colon, not a list or a mapping"
+                text = "there must be a name before the colon, not a list or a mapping"
                 return Fault(rules.WRONG_TYPE, mark.line, mark.column, text)
     return None
 
