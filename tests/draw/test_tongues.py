@@ -42,7 +42,7 @@ def words_of(svg: str) -> str:
     return " ".join(filter(None, parts)).lower()
 
 
-SECTIONS = ("drawing", "sheet", "keys")
+SECTIONS = ("drawing", "page", "sheet", "keys")
 
 
 def english(tag: str) -> set[str]:

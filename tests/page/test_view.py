@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
-from contextlib import contextmanager
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, ExitStack, contextmanager
 from pathlib import Path
 
 import pytest
@@ -13,6 +13,7 @@ from matrixmap.emit.page.document import page_html
 from matrixmap.emit.texts.language import LANGUAGES, texts_of
 from matrixmap.hid.usages import by_code
 from tests.browser import Browser
+from tests.draw.test_signs import in_text_fonts
 from tests.once import Once
 from tests.page.driving import FAST, SPEED, Driver
 from tests.project import shipped_plan
@@ -56,11 +57,31 @@ def opened(
         assert page.faults() == []
 
 
+Windows = Callable[[int, int, bool], AbstractContextManager[Driver]]
+
+
+@pytest.fixture(scope="module")
+def windows(browser: Browser, some_file: Path) -> Iterator[Windows]:
+    """Windows of some sizes with the page in them, each opened once: a test chooses what it looks at."""
+    with ExitStack() as stack:
+        found: dict[tuple[int, int, bool], Driver] = {}
+
+        @contextmanager
+        def window(width: int, height: int, dark: bool) -> Iterator[Driver]:
+            size = (width, height, dark)
+            if size not in found:
+                found[size] = stack.enter_context(opened(browser, some_file, width=width, height=height, dark=dark))
+            yield found[size]
+            assert found[size].page.faults() == []
+
+        yield window
+
+
 @pytest.mark.parametrize("id", SHOWN)
 @pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
-def test_all_is_in_one_view(browser: Browser, some_file: Path, tmp_path: Path, id: str, dark: bool) -> None:
+def test_all_is_in_one_view(windows: Windows, tmp_path: Path, id: str, dark: bool) -> None:
     """At 1366x768 screen, keyboards, matrix and both guards are inside the window, with letters of 9 pixels at least."""
-    with opened(browser, some_file, dark=dark) as driver:
+    with windows(1366, 768, dark) as driver:
         driver.choose(id)
         driver.down(*by_code("ShiftLeft"), *by_code("Digit2"))
         driver.rest()
@@ -78,15 +99,14 @@ def test_all_is_in_one_view(browser: Browser, some_file: Path, tmp_path: Path, i
         sizes = driver.page.evaluate(LETTERS)
         assert len(sizes) > 250
         assert min(sizes)[0] >= LEAST_PIXELS, min(sizes)
+        driver.up(*by_code("Digit2"), *by_code("ShiftLeft"))
 
 
 @pytest.mark.parametrize("id", SHOWN)
 @pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
-def test_phone_has_no_keypad_and_readable_letters(
-    browser: Browser, some_file: Path, tmp_path: Path, id: str, dark: bool
-) -> None:
+def test_phone_has_no_keypad_and_readable_letters(windows: Windows, tmp_path: Path, id: str, dark: bool) -> None:
     """At 380 pixels keypad and print strip are gone, every other key is there, and no letter has less than 9 pixels."""
-    with opened(browser, some_file, width=380, height=800, dark=dark) as driver:
+    with windows(380, 800, dark) as driver:
         driver.choose(id)
         driver.page.screenshot(tmp_path / "phone.png")
         codes = driver.page.evaluate("[...document.querySelectorAll('#host-keys .key')].map((key) => key.dataset.code)")
@@ -97,6 +117,12 @@ def test_phone_has_no_keypad_and_readable_letters(
         assert len(sizes) > 150
         assert min(sizes)[0] >= LEAST_PIXELS, min(sizes)
         assert driver.page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+        # What would be cut beside others is left to the key's sentence; no two words are cut to the same.
+        legends = driver.page.evaluate(
+            "[...document.querySelectorAll('#host-keys text')].map((one) => one.textContent)"
+        )
+        cut = [legend for legend in legends if legend.endswith("…")]
+        assert len(cut) == len(set(cut)) <= 1
         overlaps = """(() => {
           const boxes = [...document.querySelectorAll('#host-keys .cap')].map((cap) => cap.getBoundingClientRect());
           const inside = (a, b) => a.left < b.right - 1 && b.left < a.right - 1 && a.top < b.bottom - 1 && b.top < a.bottom - 1;
@@ -140,8 +166,21 @@ def test_the_view_without_its_first_font(some_file: Path, tmp_path: Path) -> Non
         assert named == pytest.approx(standing_in) or named != pytest.approx(779.3, abs=1), "the font is gone"
         assert driver.page.evaluate(OUTSIDE) == []
         assert min(driver.page.evaluate(LETTERS))[0] >= LEAST_PIXELS
-        texts = driver.page.evaluate("[...document.querySelectorAll('#view svg text')].map((text) => text.textContent)")
-        assert not {*"\u2423\u2680\u25a0\u25b2\u25c6\u2605"} & set("".join(texts))
+        for code in ("Digit5", "KeyV", "KeyR", "KeyM", "KeyN"):
+            driver.down(*by_code("AltLeft"), *by_code(code))
+            driver.rest()
+            driver.up(*by_code(code), *by_code("AltLeft"))
+        driver.press_button("start")
+        driver.rest()
+        assert driver.text("text") == "".join(driver.read()) == "⚄⚐↻☞◐"
+        # Everything that is text on the page, drawn or not, is in every text font; signs are pictures with a name.
+        texts = driver.page.evaluate(
+            "[document.body.textContent.replace(document.getElementById('data').textContent, ''),"
+            "...[...document.querySelectorAll('[aria-label]')].map((one) => one.getAttribute('aria-label'))]"
+        )
+        assert {char for char in "".join(texts) if not in_text_fonts(char)} == set()
+        heard = "[...document.querySelectorAll('#text .sign')].map((one) => one.getAttribute('aria-label'))"
+        assert driver.page.evaluate(heard)[:2] == ["die with five", "white flag"]
         assert driver.page.evaluate("document.querySelectorAll('#view .shape').length") > 40
         assert driver.page.evaluate("document.getElementById('machine-keys').getBoundingClientRect().bottom") <= 768
 
@@ -221,9 +260,9 @@ def test_opens_in_the_readers_language(
 
 
 @pytest.mark.parametrize("tag", LANGUAGES)
-def test_every_text_of_the_page_is_in_the_chosen_language(browser: Browser, some_file: Path, tag: str) -> None:
+def test_every_text_of_the_page_is_in_the_chosen_language(windows: Windows, tag: str) -> None:
     """Chosen from the list, a language takes the place of every text, and the window is not made wider by any."""
-    with opened(browser, some_file) as driver:
+    with windows(1360, 768, False) as driver:
         driver.page.evaluate(
             f"(() => {{ const list = document.getElementById('language'); list.value = '{tag}';"
             "list.dispatchEvent(new Event('change')); })()"
@@ -298,6 +337,15 @@ def test_the_view_is_copied_as_a_picture(browser: Browser, some_file: Path) -> N
         driver.page.evaluate("navigator.clipboard.write = async () => { throw new Error('shut'); }; 0")
         driver.press_button("picture")
         driver.page.wait("document.getElementById('copied').textContent === 'Saved as a file.'")
+        # Signs among the page's own words are none of its drawings.
+        asked = [
+            event["params"]["request"]["url"]
+            for event in page.events()
+            if event["method"] == "Network.requestWillBeSent"
+        ]
+        pictures = [url for url in asked if url.startswith("data:image/svg")]
+        assert pictures
+        assert not any("class%3D%22sign%22" in url for url in pictures)
         # It asks for the picture that it has drawn itself, and for nothing else.
         assert {fault[:24] for fault in page.faults()} <= {"request: data:image/svg+", "request: blob:null/"[:24]}
 
