@@ -82,7 +82,7 @@ def source(fault: Fault | None = None) -> str:
     return text.replace(fault.old, fault.new)
 
 
-OF_PADS = ("PADS", "FOLLOW", "SHOWN", "SORTED")
+OF_PADS = ("PADS", "FOLLOW", "SHOWN")
 """The parts with controllers."""
 
 

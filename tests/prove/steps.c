@@ -9,9 +9,9 @@
  * `table`. Times, demands, kinds, usages, modifiers, latches and counters in the state are any values. STROKES, WAITING
  * and LEADING are fixed by the caller, who goes through all of them. PART names what is called.
  *
- * PART_PADS has two controllers besides, MM_PADS 1, with switches of every wiring, in any state of them. PART_FOLLOW,
- * PART_SHOWN and PART_SORTED have them too: these are the steps of mm_advance that do what is done for pads, each from any
- * state, for CBMC comes to no end with all of them in one.
+ * PART_PADS has two controllers besides, MM_PADS 1, with switches of every wiring, in any state of them. PART_FOLLOW
+ * and PART_SHOWN have them too: these are the first and the last step of mm_advance that do what is done for pads, each from
+ * any state, for CBMC comes to no end with a whole call.
  *
  * With COMPARES_WHOLE both layouts are of a machine that compares whole scans.
  *
@@ -488,26 +488,6 @@ int step(void)
     for (i = 0u; i <= DIRECT_LINES; i++) {
         HOLDS((state.closed[JOINED + i] & (mm_mask)~state.closed[i]) == 0u);
         HOLDS((before.closed[i] & (mm_mask)~state.closed[i]) == 0u);
-    }
-#elif defined(PART_SORTED)
-    /* And what is sorted out before: P2, what pads hold no closed stroke lifts; P5 for the modifiers that are wanted. */
-    bool kept_all;
-    plug_pads(&state);
-    SUPPOSE(settled_by(&state, LONGEST) && passed_by(&state));
-    kept_all = sort_out(&state, false, true);
-    HOLDS(counted(&state) && plugged(&state) && settled_by(&state, LONGEST));
-    for (i = 0u; i < MM_HELD + MM_WAITING; i++) {
-        HOLDS(named(&state, i));
-    }
-    for (i = 0u; i < STROKES; i++) {
-        HOLDS(!kept_all || (state.slots[i].what & OPENED) != 0u ||
-              (table[HEADER + 4u + 2u * state.slots[i].is.stroke.demand] &
-               (uint8_t)~table[HEADER + 5u + 2u * state.slots[i].is.stroke.demand] & state.held) == 0u);
-    }
-    if (kept_all) {
-        before = state;
-        begin(&before, before.wanted);
-        HOLDS(!clean(&before) || STROKES + LEADING == 0 || closed_strokes(&state) + LEADING == 0u || clean(&state));
     }
 #elif defined(PART_TIME)
     uint16_t passed = nondet_word();

@@ -147,9 +147,6 @@ PADS_PROVEN = (
     Case(part="FOLLOW", strokes=1, waiting=1, leading=1),
     *(Case(part="SHOWN", strokes=strokes, waiting=0) for strokes in range(HELD + 1)),
     Case(part="SHOWN", strokes=1, waiting=1, leading=1),
-    Case(part="SORTED", strokes=1, waiting=0),
-    Case(part="SORTED", strokes=1, waiting=1, leading=1),
-    Case(part="SORTED", strokes=2, waiting=0),
 )
 PADS = (
     Case(part="PADS", strokes=2, waiting=0),
@@ -176,7 +173,6 @@ PADS_REFUTED = (
     (PADS_PROVEN[0], PAD_STAYS),
     (PADS_PROVEN[0], DUE_UNSEEN),
     (Case(part="SHOWN", strokes=2, waiting=0), PULLS_UNSEEN),
-    (Case(part="SORTED", strokes=1, waiting=0), LIFTED),
 )
 
 
