@@ -1320,16 +1320,14 @@ bool mm_type(mm_state *state, uint8_t usage, uint8_t modifiers)
 void mm_controller(mm_state *state, uint8_t controller, uint8_t switches)
 {
     const uint8_t *at = state->input_pads;
-    const uint8_t *end;
-    mm_pad *pad;
     uint8_t over = 0u;
+    uint8_t i;
+    mm_pad *pad;
     if (at == NULL || controller >= MM_READ(at)) {
         return;
     }
-    pad = &state->pad[controller];
     at += FIRST_CONTROLLER + CONTROLLER_BYTES * controller;
-    end = at + PAIRS;
-    do {
+    for (i = PAIRS; i > 0u; i--) {
         const uint8_t both = MM_READ_NEXT(at);
         const uint8_t one = switches & both;
         if (one == both) {
@@ -1338,7 +1336,8 @@ void mm_controller(mm_state *state, uint8_t controller, uint8_t switches)
         if (one != 0u) {
             over |= both ^ one;
         }
-    } while (at != end);
+    }
+    pad = &state->pad[controller];
     pad->on = switches;
     state->shut |= switches;
     over = (uint8_t)~over;

@@ -50,9 +50,16 @@ ROUNDS = {
     "mm_usages.2": 30,
     "modifiers_of.0": 2,
     "modifiers_of.1": 3,
-    "close_pads.0": 9,
-    "close_pads.1": 3,
+}
+
+# The same where controllers are; `begin` and `close_pads` have the loops of the copy first.
+ROUNDS_OF_PADS = {
+    "begin.0": 4,
+    "begin.1": 3,
+    "close_pads.0": 7,
+    "close_pads.1": 9,
     "close_pads.2": 3,
+    "close_pads.3": 3,
     "follow_pads.0": 3,
     "mm_controller.0": 3,
 }
@@ -75,6 +82,10 @@ def source(fault: Fault | None = None) -> str:
     return text.replace(fault.old, fault.new)
 
 
+OF_PADS = ("PADS", "FOLLOW", "SHOWN")
+"""The parts with controllers."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Case:
     """A part of steps.c with the numbers of strokes and presses, whether the first press is led, and whole scans compared."""
@@ -92,7 +103,7 @@ class Case:
         """The case as flags of a compiler."""
         numbers = (f"-DSTROKES={self.strokes}", f"-DWAITING={self.waiting}", f"-DLEADING={self.leading}")
         whole = ("-DCOMPARES_WHOLE",) if self.whole else ()
-        pads = ("-DMM_PADS=1",) if self.part == "PADS" else ()
+        pads = ("-DMM_PADS=1",) if self.part in OF_PADS else ()
         return (f"-DPART_{self.part}", *numbers, *whole, *pads, *SMALL, *MATRIX)
 
 
@@ -108,12 +119,27 @@ def all_counts(part: str, whole: bool = False) -> Iterator[Case]:
 
 
 PRESS = "                press_key(state, usage, how);\n"
+COPIED = (
+    ("next = pass_time(state", "next = passing_time(state"),
+    (PRESS, PRESS.replace("_key", "ing")),
+    # For a part of an array CBMC would take the bytes of the whole state.
+    (
+        "    memcpy(state->closed, state->closed + JOINED, PULLED * sizeof *state->closed);\n",
+        "    for (i = 0u; i < PULLED; i++) {\n        state->closed[i] = state->closed[JOINED + i];\n    }\n",
+    ),
+    (
+        "    memset(&state->closed[PULLED], 0, 2u * PULLED * sizeof *state->closed);\n",
+        "    for (left = PULLED; left < 3u * PULLED; left++) {\n        state->closed[left] = 0u;\n    }\n"
+        "    left = MM_READ(at);\n",
+    ),
+)
+"""Passages of the runtime, and what takes their place for the provers."""
 
 
 def write_copy(folder: Path, fault: Fault | None = None) -> None:
-    """The runtime that calls passing_time and pressing, which steps.c defines."""
+    """The runtime that calls passing_time and pressing, which steps.c defines, and copies and clears parts of arrays by loops."""
     text = source(fault)
-    for call, other in (("next = pass_time(state", "next = passing_time(state"), (PRESS, PRESS.replace("_key", "ing"))):
+    for call, other in COPIED:
         assert text.count(call) == 1, call
         text = text.replace(call, other)
     (folder / "copied.c").write_text(text, encoding="utf-8")
@@ -129,7 +155,8 @@ def prove_step(folder: Path, case: Case, fault: Fault | None = None, timeout: fl
     except cbmc.NotHereError as why:
         _sample_instead(folder, case, fault, str(why))
     write_copy(folder, fault)
-    rounds = ",".join(f"{loop}:{count}" for loop, count in ROUNDS.items())
+    loops = ROUNDS | ROUNDS_OF_PADS if case.part in OF_PADS else ROUNDS
+    rounds = ",".join(f"{loop}:{count}" for loop, count in loops.items())
     command = [*prover, str(HERE / "steps.c"), f"-I{folder}", f"-I{RUNTIME}", *case.defines()]
     command += ["--function", "step", *CHECKS, "--slice-formula"]
     command += ["--unwinding-assertions", "--unwind", "33", "--unwindset", rounds]

@@ -9,7 +9,9 @@
  * `table`. Times, demands, kinds, usages, modifiers, latches and counters in the state are any values. STROKES, WAITING
  * and LEADING are fixed by the caller, who goes through all of them. PART names what is called.
  *
- * PART_PADS has two controllers besides, MM_PADS 1, with switches of every wiring, in any state of them.
+ * PART_PADS has two controllers besides, MM_PADS 1, with switches of every wiring, in any state of them. PART_FOLLOW
+ * and PART_SHOWN have them too: these are the first and the last step of mm_advance that do what is done for pads, each from
+ * any state, for CBMC comes to no end with a whole call.
  *
  * With COMPARES_WHOLE both layouts are of a machine that compares whole scans.
  *
@@ -279,6 +281,21 @@ static bool unphantomed(const mm_state *state)
 }
 
 #if MM_PADS
+/* The lines by the switches of `table` that are closed, each by its own words. */
+static void work_lines(mm_state *state)
+{
+    const uint8_t a = state->pad[0].shut;
+    const uint8_t b = state->pad[1].shut;
+    const mm_mask always = a & 3u;
+    state->closed[PULLED] = (mm_mask)(always | (a >> 2 & 1u) << 1);
+    state->closed[PULLED + 1u] = (mm_mask)(always | (a >> 3 & 1u));
+    state->closed[PULLED + DIRECT_LINES] = always;
+    state->closed[JOINED] = (mm_mask)((b & 1u) | (b >> 2 & 1u) << 1);
+    state->closed[JOINED + 1u] = (mm_mask)((b >> 1 & 1u) << 1);
+    state->closed[JOINED + DIRECT_LINES] = 0u;
+    state->held = b & 1u;
+}
+
 /* What pads close is as they say, and the section of the table is the one that stands. */
 static void plug_pads(mm_state *state)
 {
@@ -286,8 +303,29 @@ static void plug_pads(mm_state *state)
     state->input_pads = state->input == table ? state->pads : NULL;
     state->poll_left &= LONGEST;
     state->shut = state->pad[0].shut | state->pad[1].shut;
-    close_pads(state);
+    work_lines(state);
     begin(state, state->modifiers);
+}
+
+/* What is kept of pads is what their switches say. */
+static bool plugged(const mm_state *state)
+{
+    mm_state other_way = *state;
+    bool same = state->poll_left <= LONGEST && state->shut == (state->pad[0].shut | state->pad[1].shut);
+    uint8_t i;
+    work_lines(&other_way);
+    for (i = 0u; i < PULLED; i++) {
+        same = same && state->closed[PULLED + i] == other_way.closed[PULLED + i] &&
+               state->closed[JOINED + i] == other_way.closed[JOINED + i];
+    }
+    return same && state->held == other_way.held;
+}
+
+/* No two opposite switches are on or kept. */
+static bool unopposed(const mm_state *state)
+{
+    return (uint8_t)(state->pad[0].on | state->pad[0].young | state->pad[0].old) % 4u != 3u &&
+           (state->pad[0].shut & 3u) != 3u;
 }
 
 /* The rule of the guard: each select line joins nothing or all of what is read on another. */
@@ -402,6 +440,54 @@ int step(void)
                   (table[HEADER + 4u + 2u * state.slots[i].is.stroke.demand] &
                    (uint8_t)~table[HEADER + 5u + 2u * state.slots[i].is.stroke.demand] & state.held) == 0u);
         }
+    }
+#elif defined(PART_FOLLOW)
+    /* Any report of a pad, or both are gone, and the call that follows it: whatever strokes lead, are closed or wait. */
+    const bool gone = nondet_byte() > 1u;
+    const bool due = state.leading == 0u && state.close_left == 0u && state.waiting == state.behind;
+    plug_pads(&state);
+    SUPPOSE(unopposed(&state));
+    if (gone) {
+        mm_unplugged(&state, 0u);
+        mm_unplugged(&state, 1u);
+    } else {
+        mm_controller(&state, nondet_byte(), nondet_byte());
+    }
+    before = state;
+    HOLDS(follow_pads(&state) ==
+          (state.pad[0].shut != before.pad[0].shut || state.pad[1].shut != before.pad[1].shut));
+    /* Lines and modifiers are those of the switches; opposite ones are never closed together. */
+    HOLDS(plugged(&state) && unopposed(&state));
+    for (i = 0u; i < MM_CONTROLLERS; i++) {
+        /* No switch waits for a key, and one that was only tapped is shown; P1: a pad that is gone has none closed; P8: none
+         * is while a layout change is due. */
+        HOLDS(due || ((before.pad[i].on | before.pad[i].young) & (uint8_t)~state.pad[i].shut) == 0u);
+        HOLDS(!gone || state.pad[i].shut == 0u);
+        HOLDS(!due || state.pad[i].shut == 0u);
+    }
+    HOLDS(counted(&state));
+    for (i = 0u; i < MM_HELD + MM_WAITING; i++) {
+        HOLDS(named(&state, i));
+        HOLDS(state.slots[i].what == before.slots[i].what);
+    }
+#elif defined(PART_SHOWN)
+    /* What the last step of each call shows, from any state of strokes, modifiers and pads. */
+    plug_pads(&state);
+    SUPPOSE(settled_by(&state, LONGEST) && passed_by(&state));
+    before = state;
+    HOLDS(sort_out(&state, true, true));
+    HOLDS(counted(&state) && plugged(&state) && settled_by(&state, LONGEST));
+    HOLDS(state.strokes == STROKES && state.waiting == WAITING && state.leading == LEADING);
+    for (i = 0u; i < MM_HELD + MM_WAITING; i++) {
+        HOLDS(named(&state, i));
+    }
+    /* P5: strokes make no phantom, unless pads and modifiers alone make one. */
+    begin(&before, before.modifiers);
+    HOLDS(!clean(&before) || clean(&state));
+    /* What pads and modifiers close is closed, whatever gives way. */
+    for (i = 0u; i <= DIRECT_LINES; i++) {
+        HOLDS((state.closed[JOINED + i] & (mm_mask)~state.closed[i]) == 0u);
+        HOLDS((before.closed[i] & (mm_mask)~state.closed[i]) == 0u);
     }
 #elif defined(PART_TIME)
     uint16_t passed = nondet_word();

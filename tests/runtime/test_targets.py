@@ -173,7 +173,7 @@ def test_avr_boot_reports(lib: ctypes.CDLL, tmp_path: Path, record_figure: Calla
 
 
 def test_avr_pads(tmp_path: Path, record_figure: Callable[[str], None]) -> None:
-    """The same with two pads of eight switches, which change every now and then; what that costs is measured."""
+    """The same with two pads, which change every now and then: a boot report and one advance take at most 6500 cycles."""
     controllers = (
         Controller(switches=tuple((Wired.GROUND, sense) for sense in (5, 3, 6)), opposites=((0, 1),)),
         Controller(
@@ -196,11 +196,11 @@ def test_avr_pads(tmp_path: Path, record_figure: Callable[[str], None]) -> None:
     without = simulate(tmp_path, "mm_boot_report", reports(3, 6000))
     for words, one in (("two pads", trace), ("pads compiled in, none used", idle), ("no pads", without)):
         record_figure(
-            f"AVR cycles with {words}: boot report, mm_controller and advance {one.both[-1]} at most, "
+            f"AVR cycles with {words}: boot report and advance, without mm_controller, {one.both[-1]} at most, "
             f"{one.both[len(one.both) // 2]} in the median; stack {one.stack} bytes"
         )
     assert idle.both[-1] - without.both[-1] <= 800
-    assert trace.both[-1] - without.both[-1] <= 5000
+    assert trace.both[-1] <= 6500
 
 
 def test_avr_bitmaps(lib: ctypes.CDLL, tmp_path: Path, record_figure: Callable[[str], None]) -> None:
