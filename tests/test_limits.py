@@ -28,7 +28,7 @@ def test_rules_say_the_limits_as_they_are() -> None:
         f"at most {limits.CHORDS} lines of a layout",
         f"at most {limits.LAYOUT_LINES} lines under keys:",
         f"together have at most {limits.CONTROLLER_SWITCHES} switches",
-        "The first thousand",
+        "the first thousand",
     ):
         assert words in text
     assert limits.FINDINGS == 1_000
