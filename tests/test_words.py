@@ -72,6 +72,11 @@ QUOTES = ("press/table/contract.py",)
 """Modules with sentences of a header, word by word."""
 
 
+TAG = r"</?[a-z][a-z0-9]*(?:\s[^<>]*)?/?>"
+CLOSED = r"</[a-z][a-z0-9]*>"
+"""A tag of HTML, and one that closes an element: a text with such a one is HTML and no sentence."""
+
+
 def _texts(module: ast.Module) -> Iterator[str]:
     """The texts of a module that people may read, with code for each value put into them; docstrings apart."""
     apart: set[int] = set()
@@ -89,8 +94,15 @@ def _texts(module: ast.Module) -> Iterator[str]:
 
 
 def _said(path: Path) -> list[str]:
-    """What a module says in sentences: findings, errors, help, rules; not code of other languages, which has several lines."""
-    found = _texts(ast.parse(path.read_text(encoding="utf-8")))
+    """What a module says in sentences: findings, errors, help, rules; not code of other languages, which has several lines.
+
+    Of HTML only the sentences between the tags are said, each by itself.
+    """
+    found = [
+        piece
+        for text in _texts(ast.parse(path.read_text(encoding="utf-8")))
+        for piece in (re.split(TAG, text) if re.search(CLOSED, text) else [text])
+    ]
     return [text for text in found if len(re.findall(r"[A-Za-z]{2,}", text)) > 3 and "\n" not in text.strip()]
 
 
@@ -174,3 +186,11 @@ def test_texts_of_a_module_are_found() -> None:
     """Texts with values in them are found as one, and docstrings are not texts."""
     module = ast.parse('"""No."""\n\ndef f(a):\n    """No, too."""\n    return f"one {a} three", "four"\n')
     assert sorted(_texts(module)) == ["four", "one `code` three"]
+
+
+def test_html_is_no_sentence_and_what_it_says_is(tmp_path: Path) -> None:
+    """Tags part sentences, whether they close or not; a text with the signs of a comparison, or a place to fill, is one sentence."""
+    module = tmp_path / "module.py"
+    html, plain = "<p class='a b'>One two three four.</p><td>five</td>", "a < b and <name> stands for it"
+    module.write_text(f"TEXTS = {html!r}, {plain!r}\n", encoding="utf-8")
+    assert _said(module) == ["One two three four.", plain]

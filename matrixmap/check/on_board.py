@@ -253,8 +253,8 @@ PULLS_NOT_DRIVEN = OnBoardRule(
     purpose="Pads are to pull a sense line that the board cannot pull.",
     explanation="A switch of a controller that is wired to `ground` pulls its sense line low whatever is strobed. The driver does that by "
     "a switch from the line to ground, or by a pin of the processor on the line. One that is `gated` pulls only while its select line "
-    "is strobed: a contact with a diode does the same, and so does a pin that follows the select lines. A plain switch does not, for "
-    "it lets current back. Where the board has no such part, the driver leaves the switch open.",
+    "is strobed: a contact with a diode does the same, and so does a pin that follows the select lines. A plain switch "
+    "cannot do this, because it lets current back. Where the board has no such part, the driver leaves the switch open.",
     bad="pads: {order: [oar], Pull: Button 1}",
     good="pads: {order: [tiller], Whistle: Button 1}",
     function=_pulls,

@@ -600,17 +600,19 @@ static APART void leave_line(mm_state *state)
 }
 
 /* Whether a pad closes anything, the poll time that is left, whether a switch opened or closed in this call of mm_advance,
- * and whether a stroke that asks for these modifiers lifts none that a pad holds. */
+ * whether a stroke that asks for these modifiers lifts none that a pad holds, and whether they are those that are wanted, too. */
 #if MM_PADS
 #define PADDED(state) ((state)->shut != 0u)
 #define POLL_LEFT(state) ((state)->poll_left)
 #define CHANGED changed
 #define FOLLOWS_PADS(state, asked) (((state)->held & (uint8_t)~(asked)) == 0u)
+#define WANTED(state, asked) ((asked) == (state)->wanted && FOLLOWS_PADS(state, asked))
 #else
 #define PADDED(state) false
 #define POLL_LEFT(state) 0u
 #define CHANGED false
 #define FOLLOWS_PADS(state, asked) true
+#define WANTED(state, asked) ((asked) == (state)->wanted)
 #endif
 
 /* The modifier keys that are closed while no stroke rules. */
@@ -720,7 +722,7 @@ static bool sort_out(mm_state *state, bool shown, bool judged)
                         state->wanted = modifiers;
                         begin(state, modifiers);
                     }
-                    fits = modifiers == state->wanted && FOLLOWS_PADS(state, modifiers);
+                    fits = WANTED(state, modifiers);
                 }
                 if (fits) {
                     if (join(state, slot->what, slot->value, judged)) {
@@ -729,9 +731,11 @@ static bool sort_out(mm_state *state, bool shown, bool judged)
                     }
                     again = (slot->what & CHORD) != 0u;
                 }
+#if MM_PADS
                 if (first && PADDED(state)) {
                     clashed = true;
                 }
+#endif
 #if MM_RESUME
                 if ((!first || PADDED(state)) && (slot->what & RELEASED) == 0u &&
                     (byte_at(state->table, AT_FLAGS) & FLAG_RESUME) != 0u) {

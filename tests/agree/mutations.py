@@ -70,8 +70,8 @@ EDITS = (
     _edit(
         "P2",
         "strokes that ask for other modifiers stay",
-        "fits = modifiers == state->wanted && FOLLOWS",
-        "fits = (modifiers == state->wanted || !first) && FOLLOWS",
+        "fits = WANTED(state, modifiers);",
+        "fits = WANTED(state, modifiers) || (!first && FOLLOWS_PADS(state, modifiers));",
     ),
     _edit(
         "P2",

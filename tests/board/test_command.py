@@ -61,7 +61,7 @@ def test_a_fault_ends_with_1_and_names_its_line(tmp_path: Path) -> None:
         (("ferrule", "--machine", "quillon8/lat"), "ferrule does not fit 'quillon8/lat'; did you mean quillon8/late?"),
         (("ferrule", "--format", "xml"), "there is no format 'xml'"),
         (("ferrule", "--fail-on", "note"), "there is no severity 'note'"),
-        (("shared/machines/quillon8.yaml",), "describes a machine and no adapter"),
+        (("shared/machines/quillon8.yaml",), "describes a machine, not an adapter"),
         (("nowhere.yaml",), "cannot read nowhere.yaml"),
     ],
 )

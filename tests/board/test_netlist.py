@@ -96,14 +96,14 @@ NO_COMPONENT = ('    (comp (ref "U2") (value "switch-array-8x8"))\n', "")
 LARGER = ('(value "socket-2x11")', '(value "socket-2x12")')
 
 REFUSED = {
-    "two nets with one pin": (TWO_NETS, "pin-twice: J1.20 stands in the net N0 already, in line"),
+    "two nets with one pin": (TWO_NETS, "pin-twice: J1.20 is already in the net N0, in line"),
     "a part without a description": (
         NO_FILE,
-        "unknown-part: no file of shared/parts describes MT-8808, which U2 is by its value",
+        "unknown-part: no file of shared/parts describes MT-8808, which is the value of U2",
     ),
     "a pin that the part lacks": (NO_PIN, "unknown-pin: U2 (switch-array-8x8) has no pin '29'"),
     "a part that the netlist does not list": (NO_COMPONENT, "unknown-part: there is no part U2 under parts"),
-    "a connector of another size": (LARGER, "not-mated: the connector of quillon8 has 2x11 pins, but but J1 has 2x12"),
+    "a connector of another size": (LARGER, "not-mated: the connector of quillon8 has 2x11 pins, but J1 has 2x12"),
 }
 """What is wrong -> an edit of the Ferrule's netlist that makes it so, and what is told."""
 

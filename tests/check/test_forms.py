@@ -219,7 +219,8 @@ def test_a_short_report_shows_the_worst_few_and_how_many_more():
     whole = layout_text(result, True)
     for (slug, severity), count in kinds.items():
         if count > WORST_FEW and severity > Severity.NOTE:
-            assert f"and {count - WORST_FEW} more (--all shows them, matrixmap explain {slug}" in short
+            more = f"and {count - WORST_FEW} more (--all shows them; matrixmap explain {slug} says what they mean)"
+            assert more in short
     assert "more (--all" not in whole
     for finding in result.findings:
         assert finding.text in whole
@@ -256,7 +257,7 @@ def test_annotations_are_workflow_commands():
     assert len(lines) == MOST + 1
     assert all(command.fullmatch(line) for line in lines[:-1])
     kinds = {(each.slug, each.severity, each.place) for each in checked().findings}
-    assert f"; {len(kinds) - MOST} more causes" in lines[-1]
+    assert lines[-1].endswith(f"; matrixmap check lists {len(kinds) - MOST} more causes")
 
 
 def test_what_many_layouts_share_is_told_once():

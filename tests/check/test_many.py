@@ -63,7 +63,8 @@ def test_a_line_that_answers_nowhere_is_told_once() -> None:
     plan = plan_of(layout=HEAD + "keys:\n  Alt+*: mosaic + *\n  Alt+KeyA: none\n  Alt+KeyB: a\n", machine=MACHINE)
     (found,) = found_by("shadowed-line", plan)
     assert (found.place.line, found.place.column) == (6, 3)
-    assert found.text.startswith("keys Alt+*: mosaic + *: no host key without a line of its own types the plain legend")
+    said = "keys Alt+*: mosaic + *: no host key without its own line types a plain legend that this line needs"
+    assert found.text.startswith(said)
 
 
 def test_modifiers_that_act_alone_are_told_once() -> None:
@@ -76,7 +77,7 @@ def test_modifiers_that_act_alone_are_told_once() -> None:
 @pytest.mark.parametrize(
     ("line", "finding"),
     [
-        ("'*': mosaic + *", "3: bad-trigger: * stands for many keys, and such a trigger names a modifier of the host"),
+        ("'*': mosaic + *", "3: bad-trigger: * means many keys, so such a trigger needs a modifier of the host, such as Alt+*"),
         ("Alt+*: mosaic + a", "10: bad-stroke: a line for many keys holds modifiers of the machine and ends in *"),
         ("Alt+*: '*'", "10: bad-stroke: a line for many keys holds modifiers of the machine and ends in *"),
         ("Alt+*: none", "10: bad-stroke: a line for many keys holds modifiers of the machine and ends in *"),
@@ -86,7 +87,7 @@ def test_modifiers_that_act_alone_are_told_once() -> None:
             "10: bad-stroke: no key of the machine types anything with flood, so this line has no effect",
         ),
         ("Alt+*: mosaic + mosaic + *", "10: bad-stroke: 'mosaic + mosaic + *' names something twice"),
-        ("F1: mosaic + *", "7: bad-stroke: * in a stroke stands for the key of a line for many keys"),
+        ("F1: mosaic + *", "7: bad-stroke: * in a stroke is only possible in a line for many keys, such as Alt+*"),
         ("Allt+*: mosaic + *", "3: bad-trigger: 'Allt' in 'Allt+*' is not a host modifier; did you mean Alt?"),
         (
             "AltGr+*: mosaic + *",

@@ -85,7 +85,7 @@ def test_a_board_that_follows_too_slowly_is_told() -> None:
     slug = "board-follows-too-slowly"
     assert (found("pommel")[slug].severity, found("pommel", FOLLOW)[slug].severity) == (Severity.NOTE, Severity.ERROR)
     assert (
-        "reads 18 microseconds after a strobe, but the sense lines of pommel are right after 40 only"
+        "reads 18 microseconds after a strobe, but the sense lines of pommel are right only after 40"
         in found("pommel", FOLLOW)[slug].text
     )
     assert found("pommel", {("adapter", "pommel"): [("  follow_us: 4.3\n", "")]})[slug].severity is Severity.WARNING
@@ -165,7 +165,7 @@ def test_a_layout_can_accept_what_is_found_on_the_board(tmp_path) -> None:
 def test_what_does_not_go_together_is_refused() -> None:
     """--adapter with --machine, an adapter for other machines, one that there is not: one sentence, exit code 2."""
     for words, text in (
-        (("--machine", "quillon8", "--adapter", "ferrule"), "--adapter goes with layouts"),
+        (("--machine", "quillon8", "--adapter", "ferrule"), "--adapter needs layouts"),
         (
             ("langet41-en-GB-symbolic", "--adapter", "ferrule"),
             "ferrule fits none of the machines of these layouts (langet41)",

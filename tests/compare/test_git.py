@@ -198,7 +198,7 @@ def test_missing_contents(scratch: Scratch) -> None:
     """A repository that lacks the contents of a file is told, with the name of the file."""
     blob = scratch.git("rev-parse", f"HEAD:layouts/{LAYOUT}.yaml").strip()
     (scratch.root / ".git" / "objects" / blob[:2] / blob[2:]).unlink()
-    refused(scratch.compare("HEAD"), f"HEAD:layouts/{LAYOUT}.yaml", "does not have its contents")
+    refused(scratch.compare("HEAD"), f"HEAD:layouts/{LAYOUT}.yaml", "the repository does not contain it")
 
 
 def test_a_symbolic_link(scratch: Scratch) -> None:
@@ -262,7 +262,7 @@ def test_one_process_hands_out_all_contents(scratch: Scratch, monkeypatch: pytes
 
 def test_a_missing_folder_is_a_usage_error(tmp_path: Path) -> None:
     """Git in a folder that is not there says so."""
-    with pytest.raises(UsageError, match="no git repository"):
+    with pytest.raises(UsageError, match="nix is not in a git repository that can be read: "):
         Repository(tmp_path / "nix").prefix  # noqa: B018
 
 

@@ -61,7 +61,7 @@ REFUSED = {
     "octal": (b"{ 0x05, 011 }", ":1: '011' is not a byte such as 0x05"),
     "UTF-16": ("05 01".encode("utf-16"), ":1: this is text in UTF-16"),
     "terminal codes": (b"05 \x7f\xc3", "'\\x7f\\xc3' is not pairs of hexadecimal digits"),
-    "a recording with junk": (b"1.0: 00 00 00 00 00 00 00 00\nhello\n", ":2: 'hello' is no report"),
+    "a recording with junk": (b"1.0: 00 00 00 00 00 00 00 00\nhello\n", ":2: 'hello' is not a report: pairs of hexadecimal digits are expected"),
     "a recording running backwards": (b"2.0: 00 00 00 00 00 00 00 00\n1.0: 00 00 00 00 00 00 00 00\n", ":2: time runs backwards"),
     "a recording with an unknown id": (b"R: 12 05 07 85 02 75 08 95 01 81 01 05 07\nE: 1.0 1 09\n", ":2: the descriptor has no input report 9"),
     "a recording cut in the middle": (b"E: 1.0 8 00 00 04 00", ":1: the line has 4 of 8 bytes: it is cut short"),
@@ -100,7 +100,7 @@ def test_lenient_reads_what_can_be_read(tmp_path: Path) -> None:
     """With --lenient the part before a descriptor's fault and the good lines of a recording count, and the faults are told."""
     cut = tmp_path / "cut.bin"
     cut.write_bytes(BOOT_DESCRIPTOR + b"\x26\xff")
-    assert "with --lenient what stands before it is read" in matrixmap("keyboard", str(cut)).stderr
+    assert "with --lenient, everything before it is read" in matrixmap("keyboard", str(cut)).stderr
     done = matrixmap("keyboard", str(cut), "--lenient", "--format", "json")
     assert done.returncode == 0
     assert json.loads(done.stdout)["keyboards"][0]["boot"]["readable"]
@@ -378,7 +378,7 @@ def test_reports_are_no_descriptor_and_a_descriptor_no_reports(tmp_path: Path) -
     assert matrixmap("keyboard", str(reports), "--keys").stdout.endswith("KeyA\n     0.010000  none\n")
     done = matrixmap("trace", LAYOUT, str(descriptor))
     assert (done.returncode, done.stdout) == (2, "")
-    assert "is a report descriptor, which matrixmap keyboard reads" in done.stderr
+    assert "is a report descriptor; use matrixmap keyboard, or a recording, which also has the reports" in done.stderr
 
 
 def test_junk_does_not_change_what_a_file_is(tmp_path: Path) -> None:
@@ -388,7 +388,9 @@ def test_junk_does_not_change_what_a_file_is(tmp_path: Path) -> None:
     for words in (("keyboard", str(file)), ("trace", LAYOUT, str(file))):
         done = matrixmap(*words)
         assert done.returncode == 2
-        assert f"{file}:2: '00 \\x1b[31m\\x01 00' is no report" in done.stderr
+        assert (
+            f"{file}:2: '00 \\x1b[31m\\x01 00' is not a report: pairs of hexadecimal digits are expected" in done.stderr
+        )
     assert matrixmap("trace", LAYOUT, str(file), "--lenient").stdout.startswith("typed: a\nread:  a\n")
 
 
@@ -481,4 +483,5 @@ def test_a_stretch_is_bounded(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -
     file.write_text("\n".join(f"{4 * number}ms 00 00 {4 + number % 20:02x} 00 00 00 00 00" for number in range(99)))
     done = matrixmap("trace", LAYOUT, str(file))
     assert (done.returncode, done.stdout) == (2, "")
-    assert re.search(rf"{file}:\d+: no moment without a closed contact for 20 changes: this is no typing", done.stderr)
+    told = "during 20 changes there is no moment without a closed contact: this is not typing, and cannot be played"
+    assert re.search(rf"{file}:\d+: {told}", done.stderr)

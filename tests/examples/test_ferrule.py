@@ -280,7 +280,7 @@ def test_all_layouts_do_not_fit() -> None:
     fit = 1 + (32_768 - page_sizes()["avr", 1][0]) // mean
     text = (FERRULE / "README.md").read_text(encoding="utf-8")
     assert f"all {len(plans_of_it)} shipped layouts of the Quillon 8 take {total:,} bytes" in text
-    assert f"at their mean of {mean} bytes about {fit} of them fit" in text
+    assert f"with their mean of {mean} bytes, about {fit} of them fit" in text
 
 
 def test_the_table_of_the_keyboard_is_fresh(tmp_path: Path) -> None:

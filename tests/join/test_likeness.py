@@ -369,7 +369,7 @@ def test_only_the_others_count_as_moved() -> None:
     pairs = propose_pairs(machine, host_of("en-US"))
     assert all(pair.alike for pair in pairs)
     assert max(pair.distance for pair in pairs) > 1
-    assert "\n# 0.0 key pitches, " in positional_text("x", machine, host_of("en-US"), pairs, ())
+    assert ", here\n# 0.0 key pitches. " in positional_text("x", machine, host_of("en-US"), pairs, ())
 
 
 def test_basic_keys_of_a_country() -> None:

@@ -122,7 +122,7 @@ def test_every_class_has_a_row_of_its_own_to_look_up(tmp_path: Path) -> None:
     """With `--lookup` the sheet has as many presses as are told, and for each class what it shows where that is not right."""
     done = call("kit", "ferrule", LAYOUT, "--lookup", "--out", "kit.html", cwd=tmp_path)
     assert done.returncode == 0, done.stderr
-    found = re.search(r"(\d+) presses in a fixed list tell all classes apart \(fewer do not\)", done.stdout)
+    found = re.search(r"(\d+) presses in a fixed list distinguish all classes \(fewer do not\)", done.stdout)
     assert found
     text = (tmp_path / "kit.html").read_text(encoding="utf-8")
     head, _, body = text.partition('<table class="lookup">')[2].partition("</thead>")
@@ -143,7 +143,7 @@ def test_a_list_that_is_too_long_for_a_paper_is_told(tmp_path: Path, monkeypatch
     monkeypatch.setattr(lookup, "MOST_LISTED", 5)
     done = call("kit", "ferrule", LAYOUT, "--lookup", cwd=tmp_path)
     assert done.returncode == 2
-    assert "presses are needed to tell all faults apart, and 5 fit on a paper" in done.stderr
+    assert "presses are needed to distinguish all faults, but only 5 fit on a page; leave out --lookup" in done.stderr
     assert list(tmp_path.iterdir()) == []
 
 
@@ -238,8 +238,8 @@ def test_what_fits_nothing_or_contradicts_itself_is_told(tmp_path: Path, monkeyp
     ("line", "told"),
     [
         ("Shfit 2 -> a", "answers.txt:1: there is no press 'Shfit 2'; did you mean Shift 2?"),
-        ("A = a", "answers.txt:1: a line is a press, an arrow and what appeared"),
-        ("A -> ", "answers.txt:1: nothing stands behind the arrow"),
+        ("A = a", "answers.txt:1: a line must be a press, an arrow and what appeared"),
+        ("A -> ", "answers.txt:1: there is nothing after the arrow"),
     ],
 )
 def test_a_file_of_answers_that_cannot_be_read_is_told(

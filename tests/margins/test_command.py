@@ -114,7 +114,7 @@ def follower(folder: Path) -> Path:
     [
         ((LAYOUT, "--adapter", "ferule"), "there is no adapter 'ferule'; did you mean ferrule?"),
         ((LAYOUT,), "missing option '--adapter'"),
-        (("langet41-en-US-symbolic", "--adapter", "ferrule"), "is for langet41, and ferrule is for another machine"),
+        (("langet41-en-US-symbolic", "--adapter", "ferrule"), "is for langet41, but ferrule is for another machine"),
         ((LAYOUT, "--adapter", "pommel"), "says contacts: switch, but pommel closes them as follows-select"),
         ((LAYOUT, "--adapter", "ferrule", "--format", "png"), "there is no format 'png'"),
         ((LAYOUT, "--adapter", "ferrule", "--format", "svg"), "svg shows one machine; say which with --machine"),
@@ -141,12 +141,12 @@ def test_missing_values_are_named(tmp_path: Path) -> None:
     words = ("margins", LAYOUT, "--adapter", "ferrule", "--machine", "quillon8")
     done = call(*words, cwd=root)
     assert done.returncode == 1
-    assert "the voltages cannot be known, for values are missing" in done.stdout
+    assert "the voltages cannot be known, because values are missing" in done.stdout
     assert "value-missing: electric does not say reads_low_v" in done.stdout
     assert "one contact" not in done.stdout
     usual = call(*words, "--typical", cwd=root)
     assert usual.returncode == 0
-    assert "USUAL VALUES stand for those that are missing" in usual.stdout
+    assert "USUAL VALUES replace the missing ones: this is not a fact about the board." in usual.stdout
     assert "one contact" in usual.stdout
     chart = call(*words, "--format", "svg", cwd=root)
     assert (chart.returncode, chart.stdout) == (2, "")
@@ -164,7 +164,7 @@ def test_the_report_says_whether_phantoms_are_really_read(tmp_path: Path) -> Non
         root = write_project(tmp_path / ohms[1:3].strip(","), {"shared/parts/switch-array-8x8.yaml": part})
         done = call("check", LAYOUT, "--adapter", "ferrule", "--all", "--format", "json", cwd=root)
         findings = json.loads(done.stdout)["layouts"][0]["findings"]
-        told = [each for each in findings if "by the volts of" in each["text"]]
+        told = [each for each in findings if "by the voltages of" in each["text"]]
         assert told
         assert all(
             f"by the voltages of ferrule on quillon8 and ferrule on quillon8/late this is {word}" in each["text"]
@@ -178,8 +178,8 @@ def test_volts_say_nothing_of_a_key_of_the_own_keyboard() -> None:
     findings = json.loads(done.stdout)["layouts"][0]["findings"]
     own = [each for each in findings if each["slug"] == "own-keyboard-makes-phantom"]
     assert [each["severity"] for each in own] == ["warning"]
-    assert "by the volts of" not in own[0]["text"]
-    assert any("by the volts of" in each["text"] for each in findings)
+    assert "by the voltages of" not in own[0]["text"]
+    assert any("by the voltages of" in each["text"] for each in findings)
 
 
 def test_boards_are_traced_once_for_all_layouts(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -204,7 +204,7 @@ def test_boards_are_traced_once_for_all_layouts(monkeypatch: pytest.MonkeyPatch)
             ("langet41-en-US-symbolic", "--adapter", "ferrule"),
             "ferrule fits none of the machines of these layouts (langet41)",
         ),
-        (("--machine", "quillon8", "--adapter", "ferrule"), "--adapter goes with layouts"),
+        (("--machine", "quillon8", "--adapter", "ferrule"), "--adapter needs layouts"),
     ],
 )
 def test_check_refuses_an_adapter_that_does_not_fit(words: tuple[str, ...], told: str) -> None:

@@ -91,7 +91,7 @@ def test_nothing_is_computed_without_its_values() -> None:
     assert usual.rows == margins("ferrule").rows
     told = [finding for finding in findings_of(usual) if finding.slug == "value-missing"]
     assert len(told) == 2
-    assert all("is no fact of this board" in finding.text for finding in told)
+    assert all("is not a fact about this board" in finding.text for finding in told)
     assert {finding.severity for finding in told} == {Severity.WARNING}
 
 

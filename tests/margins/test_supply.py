@@ -137,7 +137,7 @@ def test_where_nothing_damps_no_figure_is_made_up() -> None:
     text = margins_text(found, "a layout")
     assert "peak without limit at 15.9 kHz" in text
     assert "inrush without limit, because the inductor saturates" in text
-    assert "L1 and C2 amplify without limit what comes at 15.9 kHz" in text
+    assert "L1 and C2 amplify without limit the current at 15.9 kHz" in text
     assert "then no stated value limits the current" in text
     (supply,) = margins_json(found, "a layout")["supplies"]  # type: ignore[misc]
     assert supply["peak"] is supply["inrush_a"] is None

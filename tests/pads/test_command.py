@@ -50,8 +50,9 @@ def test_what_a_pad_can_send(folder: Path) -> None:
         "Directions: a hat of 4 directions, 0 to 3.",
         "Axes: X (8 bits, -127 to 127), Y (8 bits, -127 to 127).",
         "Its table for the firmware's decoder has 45 bytes; it fits in 128 bytes of RAM.",
-        "A descriptor numbers buttons, it does not say where they are: which of them is under the thumb, and which end of a "
-        "stick its cable points to, is told by pressing them: a recording of them one after the other is told in their order.",
+        "A descriptor numbers the buttons, but does not say where they are. Press them one after the other and record that: "
+        "the recording is then listed in this order. It shows, for example, which button is under the thumb, and which end "
+        "of a stick its cable points to.",
     ]
     assert call("pad", "stick.bin", cwd=folder).stdout == done.stdout
 

@@ -430,7 +430,7 @@ def compare_players(lib: ctypes.CDLL, played: Played, count: int) -> None:
 FAULTS = {
     "a released key is not noticed": ("            slot->what |= RELEASED;\n        }", "            ;\n        }"),
     "a stroke does not lift": ("& (uint8_t)~MM_READ(pair)) | MM_READ(pair + 1)", ") | MM_READ(pair + 1)"),
-    "the guard is off": ("FLAG_GUARD) != 0u)", "FLAG_GUARD) == 0xFFu)"),
+    "the guard is off": ("FLAG_GUARD) != 0u &&", "FLAG_GUARD) == 0xFFu &&"),
     "a refused press is not counted": ("                state->refusals++;\n", ""),
     "a key closes together with its modifiers": (
         "            state->modifiers = state->wanted;\n            state->settle_left = time_at(state->table, AT_LEAD);\n        } else if",

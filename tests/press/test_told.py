@@ -204,7 +204,7 @@ def test_the_rule_that_opens_a_key_is_named() -> None:
     one = [each.text for each in findings if each.slug == "modifier-makes-phantom"]
     assert one
     assert not any("the press is lost" in text for text in one)
-    assert any("held before them, it is opened when they close" in text for text in one)
+    assert any("held before them, it opens when they close" in text for text in one)
 
 
 def test_the_key_list_of_a_positional_layout_tells_shift() -> None:

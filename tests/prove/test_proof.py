@@ -20,7 +20,8 @@ from .provers import HELD, SMALLEST, WAITING, Case, Fault, alarms, all_counts, p
 OPENED_TIME_AS_USAGE = Fault(old="byte >= MODIFIER_BYTE ? modifiers", new="byte == MODIFIER_BYTE ? modifiers")
 NO_GUARD = Fault(old="FLAG_GUARD) != 0u &&", new="FLAG_GUARD) == 0xFFu &&")
 OTHER_DEMANDS_STAY = Fault(
-    old="fits = modifiers == state->wanted && FOLLOWS", new="fits = (modifiers == state->wanted || !first) && FOLLOWS"
+    old="fits = WANTED(state, modifiers);",
+    new="fits = WANTED(state, modifiers) || (!first && FOLLOWS_PADS(state, modifiers));",
 )
 TOO_MANY_STROKES = Fault(old="} else if (state->strokes < MM_HELD) {", new="} else if (state->strokes <= MM_HELD) {")
 RELEASE_UNSEEN = Fault(old="            slot->what |= RELEASED;\n        }", new="            ;\n        }")

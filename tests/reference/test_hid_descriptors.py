@@ -114,7 +114,7 @@ def test_appendix_f5_is_faulty() -> None:
     facts = keyboard_facts(parsed(keypad(0)))
     assert [note.text for note in facts.oddities] == [
         "there are no keys: no input field has usages of the keyboard page",
-        "the Input field holds nothing: its Report Count is 0",
+        "the Input field is empty: its Report Count is 0",
     ]
     assert facts.keys == frozenset()
 

@@ -32,7 +32,7 @@ def kit(
     paper: str = typer.Option("A4", "--sheet", metavar="A4|Letter", help="The paper, in portrait."),
     language: str = typer.Option("en", "--language", metavar="TAG", help="The language of the sheet."),
     lookup: bool = typer.Option(
-        False, "--lookup", help="Add a list of keys that tells all faults apart, and a table to look the answers up in."
+        False, "--lookup", help="Add a list of keys that distinguishes all faults, and a table to look the answers up in."
     ),
     root: Path | None = RootOption,
 ) -> None:
@@ -59,7 +59,7 @@ def kit(
     listed = list_of(table)
     if lookup and len(listed.chosen) > MOST_LISTED:
         raise UsageError(
-            f"{len(listed.chosen)} presses are needed to tell all faults apart, and {MOST_LISTED} fit on a paper: leave --lookup out"
+            f"{len(listed.chosen)} presses are needed to distinguish all faults, but only {MOST_LISTED} fit on a page; leave out --lookup"
         )
     html = kit_html(table, text, meter, texts_of("kit", language), PAPERS[paper], listed if lookup else None)
     target = out or Path(f"{table.board.adapter.id}-{table.plan.id}-kit.html")
@@ -73,7 +73,7 @@ def kit(
         f"({'fewer do not' if meter.at_least == len(meter.measurements) else f'at least {meter.at_least} are needed'})"
     )
     typer.echo(
-        f"{len(listed.chosen)} presses in a fixed list tell all classes apart "
+        f"{len(listed.chosen)} presses in a fixed list distinguish all classes "
         f"({'fewer do not' if listed.is_exact else f'at least {listed.at_least} are needed'})"
     )
     typer.echo(f"{target} written")

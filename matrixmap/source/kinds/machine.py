@@ -140,7 +140,7 @@ class _Reader:
         words = [word for word in scan.get("more_keys") or () if word is not None]
         for number, word in enumerate(words):
             if word.text in [other.text for other in words[:number]]:
-                self.report.add(rules.NAME_TWICE, word.place, f"{word.text} stands twice in this list")
+                self.report.add(rules.NAME_TWICE, word.place, f"{word.text} is twice in this list")
         if words and "rollover" not in scan:
             fault = "more_keys says what comes of more keys than the rollover, and there is no rollover"
             self.report.add(rules.MISSING_FIELD, words[0].place, fault)
@@ -157,7 +157,7 @@ class _Reader:
                 if legend is None:
                     continue
                 if legend.text in seen:
-                    fault = f"{legend.text!r} stands twice under `visible`"
+                    fault = f"{legend.text!r} is twice in `visible`"
                     self.report.add(rules.NAME_TWICE, word.place, fault)
                 elif legend.text not in typed:
                     near = self.report.nearest(legend.text, sorted(typed))
