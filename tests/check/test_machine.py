@@ -142,7 +142,10 @@ def test_each_form_tells_of_a_machine(id: str, form: str) -> None:
     ("words", "said"),
     [
         (("--machine", "quillon9"), "there is no machine 'quillon9'; did you mean quillon8?"),
-        (("--machine", "quillon8", "quillon8-de-DE-symbolic"), "--machine checks a machine by itself; leave out the layouts"),
+        (
+            ("--machine", "quillon8", "quillon8-de-DE-symbolic"),
+            "--machine checks a machine by itself; leave out the layouts",
+        ),
         (("--machine", "quillon8", "--contacts", "relay"), "there are no contacts 'relay' (choices: switch, "),
         (("--contacts", "switch"), "--contacts needs --machine"),
         (("--machine", "layouts/quillon8-symbolic.yaml"), "describes a layout, not a machine"),

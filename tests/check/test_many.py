@@ -77,7 +77,10 @@ def test_modifiers_that_act_alone_are_told_once() -> None:
 @pytest.mark.parametrize(
     ("line", "finding"),
     [
-        ("'*': mosaic + *", "3: bad-trigger: * means many keys, so such a trigger needs a modifier of the host, such as Alt+*"),
+        (
+            "'*': mosaic + *",
+            "3: bad-trigger: * means many keys, so such a trigger needs a modifier of the host, such as Alt+*",
+        ),
         ("Alt+*: mosaic + a", "10: bad-stroke: a line for many keys holds modifiers of the machine and ends in *"),
         ("Alt+*: '*'", "10: bad-stroke: a line for many keys holds modifiers of the machine and ends in *"),
         ("Alt+*: none", "10: bad-stroke: a line for many keys holds modifiers of the machine and ends in *"),

@@ -146,7 +146,7 @@ def test_missing_values_are_named(tmp_path: Path) -> None:
     assert "one contact" not in done.stdout
     usual = call(*words, "--typical", cwd=root)
     assert usual.returncode == 0
-    assert "USUAL VALUES replace the missing ones: this is not a fact about the board." in usual.stdout
+    assert "USUAL VALUES replace the missing ones; the results are not facts about this board" in usual.stdout
     assert "one contact" in usual.stdout
     chart = call(*words, "--format", "svg", cwd=root)
     assert (chart.returncode, chart.stdout) == (2, "")

@@ -32,7 +32,9 @@ def kit(
     paper: str = typer.Option("A4", "--sheet", metavar="A4|Letter", help="The paper, in portrait."),
     language: str = typer.Option("en", "--language", metavar="TAG", help="The language of the sheet."),
     lookup: bool = typer.Option(
-        False, "--lookup", help="Add a list of keys that distinguishes all faults, and a table to look the answers up in."
+        False,
+        "--lookup",
+        help="Add a list of keys that distinguishes all faults, and a table to look the answers up in.",
     ),
     root: Path | None = RootOption,
 ) -> None:

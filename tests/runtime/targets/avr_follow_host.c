@@ -289,11 +289,11 @@ int main(int words, char **word)
     unsigned trials = rounds * 8u * 256u;
     count("alone", trials, change_alone);
     count("close", sections * READ * 2u * select_lines + trials, change_closely);
-    for (unsigned turn = 0; turn < 100u * rounds; turn++) {
+    for (unsigned turn = 0; turn < 200u * rounds; turn++) {
         for (unsigned changes = draw(6); changes > 0; changes--) {
             run(draw(MOST));
             avr->data[which_at] = (uint8_t)draw(2);
-            run(QUIET + draw(MOST));
+            run(QUIET + draw(LOOP)); /* the loop writes the other masks somewhere in there */
             strobe(next_lines(draw(1u << select_lines)));
         }
         run(QUIET);
