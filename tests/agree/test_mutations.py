@@ -9,7 +9,7 @@ import pytest
 from tests.agree.mutations import EDITS, SOURCE, survivors
 
 FEW_STREAMS = 24
-A_FEW = (*EDITS[4::12], *(edit for edit in EDITS if "closed nothing yet" in edit.breaks))
+A_FEW = (*EDITS[4::24], *(edit for edit in EDITS if "closed nothing yet" in edit.breaks))
 
 
 def test_enough_edits_of_every_promise() -> None:

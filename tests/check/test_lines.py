@@ -11,6 +11,7 @@ from matrixmap.model.plan import Plan
 from tests.check.cases import case_slugs, load_case, plan_of
 from tests.check.machines import machines_and_layouts
 from tests.project import shipped_plan
+from tests.shipped import some_of
 
 LAYOUTS = ("quillon8-de-DE-positional", "quillon8-de-DE-symbolic", "quillon8-en-US-symbolic", "quillon8-fr-FR-symbolic")
 
@@ -89,7 +90,7 @@ def without_one_line():
             yield text
 
 
-@pytest.mark.parametrize("text", list(without_one_line()))
+@pytest.mark.parametrize("text", some_of(without_one_line(), "lines", 2))
 def test_needless_lines_stay_right_when_one_line_is_not_there(text):
     """The same for the crowded layout without any one of its lines."""
     plan = plan_of(text)

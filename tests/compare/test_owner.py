@@ -22,7 +22,7 @@ from matrixmap.press.words import REFUSALS
 from tests.compare.owner import Key, OwnerPage
 from tests.compare.sides import compared, little, side
 from tests.compare.test_comparison import MACHINE_FILE, changed
-from tests.compare.test_edits import WAYS, begin
+from tests.compare.test_edits import SOME, WAYS, begin
 from tests.compare.test_edits import compared as edit
 from tests.compare.test_once import base_change
 from tests.nasty import TITLES, quoted
@@ -162,7 +162,7 @@ def test_the_legend_explains_the_signs_that_occur_and_no_others(name: str) -> No
     assert found.legend() == found.signs()
 
 
-@pytest.mark.parametrize(("name", "way"), WAYS)
+@pytest.mark.parametrize(("name", "way"), SOME)
 def test_the_legend_fits_every_kind_of_edit(name: str, way: str) -> None:
     """So it is for each edit that contributors make, there and back."""
     found = owner_page(edit(name, way))

@@ -17,6 +17,7 @@ from tests.compare.test_comparison import changed
 from tests.compare.test_owner import BASE, every_sign, project
 from tests.once import Once
 from tests.page.test_access import violations
+from tests.shipped import in_campaign
 
 DRAWN = "Array.from(document.querySelectorAll('figure svg')).filter((one) => one.getClientRects().length)"
 
@@ -99,8 +100,9 @@ def test_no_key_is_lost_between_the_parts(browser: Browser, page_file: Path) -> 
     assert cut[0][0] > 180, "it is the space bar"
 
 
-@pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
-@pytest.mark.parametrize("width", [380, 1366])
+@pytest.mark.parametrize(
+    ("width", "dark"), [(380, True), (1366, False), in_campaign((380, False)), in_campaign((1366, True))]
+)
 def test_everybody_can_read_it(browser: Browser, page_file: Path, dark: bool, width: int) -> None:
     """WCAG 2.2 AA as far as axe-core checks it: names, headings, contrast, with the folded part open as well."""
     with browser.page(width=width, dark=dark) as page:

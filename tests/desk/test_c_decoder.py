@@ -22,6 +22,7 @@ from tests import tools
 from tests.desk import compiled, generate
 from tests.desk.compiled import DescriptorResult, Keyboard, ReportResult, read_descriptor
 from tests.desk.generate import collection, logical, main_item, page, report_id, shape, usage, usages
+from tests.shipped import seeds_up_to
 
 HERE = Path(__file__).parent
 CASES = 4000
@@ -401,7 +402,7 @@ def test_fuzzing_finds_nothing(tmp_path: Path) -> None:
     tools.run(program, "-runs=60000", "-seed=8", "-max_len=2048", "-timeout=10", f"-artifact_prefix={tmp_path}/", seeds)
 
 
-@pytest.mark.parametrize("seed", range(40))
+@pytest.mark.parametrize("seed", seeds_up_to(12, 40))
 def test_as_many_usages_as_are_read(lib: ctypes.CDLL, seed: int) -> None:
     """Usages, ranges and fields are counted as Python counts them: to the most they are read, and then refused at one place."""
     rng = random.Random(seed)

@@ -16,7 +16,7 @@ from matrixmap.press.how_to_type import ways_to_type
 from tests import tools
 from tests.browser import Browser
 from tests.project import call, shipped_ids, shipped_plan
-from tests.shipped import costly_ids
+from tests.shipped import costly_ids, in_campaign
 
 SHOWN = ("quillon8-fr-FR-symbolic", "quillon8-en-US-positional")
 
@@ -73,7 +73,7 @@ def test_browser_prints_one_page(browser: Browser, tmp_path: Path, id: str, pape
     assert ("A4" if paper == "A4" else "letter") in info
 
 
-@pytest.mark.parametrize("id", SHOWN)
+@pytest.mark.parametrize("id", [SHOWN[0], in_campaign(SHOWN[1])])
 def test_pdf_is_one_page_with_everything(tmp_path: Path, id: str) -> None:
     """The PDF has one page; all characters and functions stand on it as text but for signs, which are drawn."""
     tools.module("weasyprint", "weasyprint")

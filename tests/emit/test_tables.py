@@ -23,6 +23,7 @@ from matrixmap.source.kinds import layout as layout_reader
 from tests.emit.compiled import table_bytes
 from tests.emit.table_reader import KEYPAD, Answer, Read, read_table
 from tests.project import open_folders, read_layout, shipped_ids, shipped_plan, write_project
+from tests.shipped import costly_ids
 
 
 @pytest.mark.parametrize("id", shipped_ids())
@@ -33,7 +34,7 @@ def test_c_holds_the_bytes_of_the_table(lib: ctypes.CDLL, built: Path, id: str) 
 
 
 @pytest.mark.parametrize("lib", ["gcc"], indirect=True)
-@pytest.mark.parametrize("id", shipped_ids())
+@pytest.mark.parametrize("id", costly_ids("read back"))
 def test_the_table_read_back_is_the_plan(lib: ctypes.CDLL, built: Path, id: str) -> None:
     """Every trigger of the plan is in the compiled table with what it does, and there is no other."""
     plan = shipped_plan(id)

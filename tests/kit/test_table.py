@@ -19,6 +19,7 @@ from matrixmap.simulate.scan import Moment, Reader
 from tests.kit.boards import ADAPTERS, board_of, plan_for, table_of, took
 from tests.kit.witness import Witness
 from tests.project import open_folders
+from tests.shipped import in_campaign
 
 SECONDS = 10.0
 """Of processor time, for all that is made of one adapter."""
@@ -45,7 +46,7 @@ def on_the_board(table: FaultTable) -> list[Fault]:
 
 @pytest.mark.parametrize(
     ("adapter", "share"),
-    [("ferrule", 3), ("pommel", 4), ("locket", 80)],
+    [in_campaign(("ferrule", 3)), ("pommel", 4), in_campaign(("locket", 80))],
 )
 def test_the_second_writer_agrees(adapter: str, share: int) -> None:
     """Of a share of the faults, two presses show what a simulation pin by pin shows, in each model."""

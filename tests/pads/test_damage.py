@@ -19,6 +19,7 @@ from tests.desk.compiled import RUNTIME, SANITIZED
 from tests.pads import generate
 from tests.pads.compiled import SOURCES, CPad
 from tests.pads.test_c_decoder import made
+from tests.shipped import in_campaign
 
 HERE = Path(__file__).parent
 RUNS = 20_000
@@ -118,7 +119,7 @@ def test_keyboards_alone_pay_nothing(compiler: str, flags: list[str], tmp_path: 
 
 
 @pytest.mark.parametrize("port", [["-mz80"], pytest.param(["-mmcs51", "--model-large"], marks=pytest.mark.campaign)])
-@pytest.mark.parametrize("name", ["mm_pad", "mm_descriptor"])
+@pytest.mark.parametrize("name", ["mm_pad", in_campaign("mm_descriptor")])
 def test_it_compiles_with_sdcc(port: list[str], name: str, tmp_path: Path) -> None:
     """The same source serves a compiler for 8-bit processors."""
     words = ["--std-c99", "--Werror", "-DMM_PADS=1", f"-I{RUNTIME}", "-c", "-o", f"{tmp_path}/"]

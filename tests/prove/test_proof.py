@@ -241,7 +241,7 @@ def test_source_of_packages() -> None:
     assert source_of("# none\n") is None
 
 
-@pytest.mark.parametrize("case", QUICK, ids=str)
+@pytest.mark.parametrize("case", one_of_each(QUICK, lambda case: (case.part, case.whole)), ids=str)
 def test_step_is_proven_here(case: Case, tmp_path: Path) -> None:
     """CBMC proves what it proves within seconds."""
     assert prove_step(tmp_path, case) == []

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from matrixmap.source.folder import KINDS
 from matrixmap.source.kinds.project import Loaded
 from tests.project import ROOT
+from tests.shipped import seeds_up_to
 
 SEEDS = {
     "machine": (ROOT / KINDS["machine"] / "quillon8.yaml").read_text(encoding="utf-8"),
@@ -115,7 +116,7 @@ def test_a_damaged_file_is_a_value_or_findings(
 
 
 @pytest.mark.parametrize("kind", sorted(KINDS))
-@pytest.mark.parametrize("step", range(8))
+@pytest.mark.parametrize("step", seeds_up_to(3, 8))
 def test_a_file_cut_short_is_a_value_or_findings(kind: str, step: int, read_bytes: Callable[..., Loaded]) -> None:
     """A file that ends anywhere is a value or findings; in all, every eighth length is tried."""
     data = SEEDS[kind].encode()
