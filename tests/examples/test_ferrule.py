@@ -30,6 +30,7 @@ from tests.examples.ferrule import (
     write_tables,
 )
 from tests.project import call, shipped_ids, shipped_plan
+from tests.shipped import in_campaign
 
 ALT, CONTROL, KEY_A, KEY_B = 0x04, 0x01, 0x04, 0x05
 F9, F10, F11, F12 = range(0x42, 0x46)
@@ -85,6 +86,7 @@ def test_two_recorded_keyboards(elf: Path, chip: str) -> None:
     assert len(set(watched.states)) > 20
 
 
+@pytest.mark.parametrize("chip", [CHIPS[0], *map(in_campaign, CHIPS[1:])], indirect=True)
 def test_random_keys_with_commands_and_lost_links(elf: Path, chip: str) -> None:
     """Hasty keys, lost links and changes of layout in between: as the model, and every layout has its turn."""
     rng = random.Random(11)

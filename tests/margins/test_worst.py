@@ -16,7 +16,7 @@ from tests.tools import module
 
 BOXES = 40
 CORNERS = 1_100_000
-"""Tries of the campaign; the suite makes a part of them."""
+"""Tries; a part of them takes seconds."""
 FEW_CORNERS = 40_000
 
 
@@ -42,10 +42,10 @@ def volts_of_many(box: Box, values: dict[str, object], node: str, count: int) ->
     return numpy.linalg.solve(matrix, right[:, :, None])[:, free.index(node), 0]
 
 
-@pytest.mark.parametrize("corners", [FEW_CORNERS, pytest.param(CORNERS, marks=pytest.mark.campaign)])
+@pytest.mark.parametrize("corners", [in_campaign(FEW_CORNERS), in_campaign(CORNERS)])
 @pytest.mark.parametrize("most", [True, in_campaign(False)], ids=["most", "least"])
 def test_a_random_search_never_beats_the_worst_case(most: bool, corners: int) -> None:
-    """In forty thousand, or in the campaign more than a million, random corners and points of random boards none goes further, and with enough of them one comes near."""
+    """In forty thousand, or more than a million, random corners and points of random boards none goes further, and with enough of them one comes near."""
     numpy = module("numpy", "numpy")
     draw, many = random.Random(11), numpy.random.default_rng(11)
     tried, near = 0, 0

@@ -178,6 +178,7 @@ PADS_REFUTED = (
 )
 
 
+@pytest.mark.campaign
 def test_pads_are_followed_at_once(tmp_path: Path) -> None:
     """CBMC proves within seconds that no switch waits for a key, and that a pad which is gone closes nothing."""
     assert prove_step(tmp_path, PADS_PROVEN[0]) == []

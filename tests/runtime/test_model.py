@@ -315,21 +315,21 @@ def bitmap(usages: set[int]) -> bytes:
     return bytes(down)
 
 
-@pytest.mark.parametrize("seed", seeds_up_to(20, 40))
+@pytest.mark.parametrize("seed", seeds_up_to(12, 40))
 def test_random_layouts(lib: ctypes.CDLL, seed: int) -> None:
     """Random tables and events: equal contacts, locks, counters and commands."""
     rng = random.Random(seed)
     play(lib, rng, [random_layout(rng) for _ in range(2)], 400)
 
 
-@pytest.mark.parametrize("seed", seeds_up_to(30, 60))
+@pytest.mark.parametrize("seed", seeds_up_to(16, 60))
 def test_random_sequences(lib_with_sequences: ctypes.CDLL, seed: int) -> None:
     """The same with sequences, sound ones and such as only a damaged table has."""
     rng = random.Random(3000 + seed)
     play(lib_with_sequences, rng, [with_sequences(rng, random_layout(rng)) for _ in range(2)], 400)
 
 
-@pytest.mark.parametrize("seed", seeds_up_to(30, 60))
+@pytest.mark.parametrize("seed", seeds_up_to(16, 60))
 def test_random_keys_come_back(lib_with_sequences: ctypes.CDLL, seed: int) -> None:
     """The same with keys that come back, at both layouts or at one of them."""
     rng = random.Random(4000 + seed)
@@ -339,7 +339,7 @@ def test_random_keys_come_back(lib_with_sequences: ctypes.CDLL, seed: int) -> No
     play(lib_with_sequences, rng, tables, 400)
 
 
-@pytest.mark.parametrize("seed", seeds_up_to(30, 60))
+@pytest.mark.parametrize("seed", seeds_up_to(16, 60))
 def test_random_whole_scans(lib_of_everything: ctypes.CDLL, seed: int) -> None:
     """The same for machines that compare whole scans, at both layouts or at one of them, with all else that there is."""
     rng = random.Random(5000 + seed)
