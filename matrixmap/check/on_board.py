@@ -144,7 +144,7 @@ def _driver(on_board: OnBoard) -> Iterator[Report]:
         cure = (
             f"a driver within {_us(enough)} would be fast enough"
             if _longest(without) <= LONGEST_TICKS
-            else ("no driver would be")
+            else "no driver would be"
         )
         text = f"{together}, over {_us(spread)} microseconds of {adapter.id}'s driver: the times need {_longest(timing)} ticks"
         yield Report(f"{text}, but a table has room for {LONGEST_TICKS}; {cure}", place=adapter.place)
@@ -213,6 +213,7 @@ def _pulls(on_board: OnBoard) -> Iterator[Report]:
         return  # build says why there is no driver at all
     lost: list[str] = []
     count = 0
+    grounded = False
     for controller in machine.controllers:
         if controller.wired is Wiring.CONTACT or not driven.drives(controller.name):
             continue
@@ -226,15 +227,16 @@ def _pulls(on_board: OnBoard) -> Iterator[Report]:
         if open_:
             lost.append(f"{controller.name}: {', '.join(open_)}")
             count += len(open_)
+            grounded = grounded or controller.wired is Wiring.GROUND
     if not lost:
         return
     needed = (
         "a part that joins the line to ground by itself, such as a transistor with a pin of its own"
-        if any(each.wired is Wiring.GROUND and each.name in text for each in machine.controllers for text in lost)
+        if grounded
         else "contacts with a diode, or pins that follow the select lines"
     )
     yield Report(
-        f"{on_board.adapter.id} cannot pull what pads are to pull: {'; '.join(lost)}. These switches stay open, and the guard keeps keys "
+        f"{on_board.adapter.id} cannot pull what pads should pull: {'; '.join(lost)}. These switches stay open, and the guard keeps keys "
         f"open for them all the same. Add {needed}; or leave the controller out of order",
         place=pads.place if pads is not None else None,
         cases=count,
@@ -250,7 +252,7 @@ def _lines_of(machine: Machine, switch: Switch) -> str:
 PULLS_NOT_DRIVEN = OnBoardRule(
     slug="pulls-not-driven",
     severity=Severity.WARNING,
-    purpose="Pads are to pull a sense line that the board cannot pull.",
+    purpose="Pads should pull a sense line, but the board cannot pull it.",
     explanation="A switch of a controller that is wired to `ground` pulls its sense line low whatever is strobed. The driver does that by "
     "a switch from the line to ground, or by a pin of the processor on the line. One that is `gated` pulls only while its select line "
     "is strobed: a contact with a diode does the same, and so does a pin that follows the select lines. A plain switch "

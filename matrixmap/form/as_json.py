@@ -22,7 +22,7 @@ from matrixmap.compare.sides.facts import Fact, Name, Value
 from matrixmap.compare.sides.outcomes import Outcome
 from matrixmap.compare.sides.words import plain
 from matrixmap.form.comparison import headline
-from matrixmap.form.parts.report import Result, Unread
+from matrixmap.form.parts.report import Result, Unread, placed
 from matrixmap.model.finding import Finding
 from matrixmap.model.machine import Contact, Machine
 from matrixmap.model.witness import Witness
@@ -175,16 +175,7 @@ def _practice(checked: Checked, practice: Practice) -> Json:
 
 def finding_fields(finding: Finding, checked: Checked | None = None) -> Json:
     """A finding as the schema has it; `checked` is what it belongs to; without it the witness is left out."""
-    place = finding.place
-    fields: Json = {
-        "slug": finding.slug,
-        "severity": finding.severity.word,
-        "file": place.file if place else None,
-        "line": place.line if place else None,
-        "column": place.column if place else None,
-        "text": finding.text,
-        "count": finding.count,
-    }
+    fields: Json = {**placed(finding), "count": finding.count}
     if finding.witness and finding.witness.made and checked:
         fields["witness"] = witness_fields(checked, finding.witness)
     return fields

@@ -13,7 +13,10 @@ GAP = 0.3
 
 
 class NoSolverError(Exception):
-    """The extra libraries are not installed; the text says which."""
+    """The extra libraries are not installed."""
+
+    def __init__(self) -> None:
+        super().__init__("scipy finds the fewest presses: pip install 'matrixmap[kit]'")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,7 +58,7 @@ def solve(rows: Sequence[int], columns: int, cuts: Sequence[Cut], more: int, sec
         from scipy.optimize import Bounds, LinearConstraint, milp
         from scipy.sparse import csr_array
     except ImportError as error:
-        raise NoSolverError("scipy finds the fewest presses: pip install 'matrixmap[kit]'") from error
+        raise NoSolverError from error
     used = [column for column in range(columns) if any(row >> column & 1 for row in rows)]
     at = {column: number for number, column in enumerate(used)}
     at |= {columns + number: len(used) + number for number in range(more)}

@@ -104,7 +104,7 @@ def _prices(count: int, shown: Sequence[Sequence[int]], weights: Sequence[int]) 
         from scipy.optimize import linprog
         from scipy.sparse import csr_array
     except ImportError as error:
-        raise NoSolverError("the fewest presses are found by scipy: pip install 'matrixmap[kit]'") from error
+        raise NoSolverError from error
     classes, questions = len(weights), len(shown)
     terms = [(number, at, -1.0) for at, some in enumerate(shown) for number in some]
     terms += [(number, questions + number, 1.0) for number in range(classes)]

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import random
 import re
+from html import unescape
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -132,6 +134,26 @@ SEEN = (
 def test_a_line_in_the_order_of_sight(text: str, seen: str) -> None:
     """Letters are put in the order from left to right in which a reader sees them."""
     assert visual(text) == seen
+
+
+def unmirrored(text: str) -> str:
+    """A text whose brackets all open."""
+    return text.translate(str.maketrans(")]}>»", "([{<«"))
+
+
+def test_the_order_of_sight_is_that_of_another_reader() -> None:
+    """Each line of Hebrew pictures, and lines of any letters and signs, as python-bidi has them, which mirrors no brackets."""
+    get_display = tools.module("bidi", "python-bidi").get_display
+    lines = {
+        unescape(text) for text in re.findall(r"<text[^>]*>([^<]+)</text>", draw(shipped_plan(LAYOUT), language="he"))
+    }
+    rng = random.Random(9)
+    lines |= {"".join(rng.choices("abאבגד1 2:.·%+-,", k=rng.randrange(1, 20))) for _ in range(3_000)}
+    lines |= {f"\u202b{line}\u202c" for line in lines if not line.startswith("\u202b")}
+    for line in sorted(lines):
+        own = line.startswith("\u202b")
+        wanted = get_display(line.strip("\u202b\u202c"), base_dir="R" if own else "L").replace("\u200e", "")
+        assert unmirrored(visual(line)) == unmirrored(wanted), ascii(line)
 
 
 def test_the_order_of_sight_changes_only_such_lines() -> None:

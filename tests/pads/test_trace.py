@@ -48,7 +48,10 @@ CHANGES = [
 ]
 """Opposites let go at 80 ms; at 270 ms command 3 swaps, so that pad 1 drives the tiller; pad 0 drives the oar until it goes."""
 
-WITH_ID = page(1) + usage(5) + collection(1, report_id(7) + joystick(mended=True)[6:-1])
+STICK = joystick(mended=True)
+BOTH = f"D: 0\nR: {len(BOOT_DESCRIPTOR)} {BOOT_DESCRIPTOR.hex(' ')}\nD: 1\nR: {len(STICK)} {STICK.hex(' ')}\n"
+"""A keyboard and a stick, as a recording begins."""
+WITH_ID = page(1) + usage(5) + collection(1, report_id(7) + STICK[6:-1])
 
 
 @pytest.fixture
@@ -180,10 +183,8 @@ def test_a_layout_change_lets_go_what_only_the_old_one_drives(folder: Path) -> N
 
 def recording(second: str = "") -> str:
     """A keyboard, a joystick without ids and a game pad with one."""
-    stick = joystick(mended=True)
     return (
-        f"D: 0\nR: {len(BOOT_DESCRIPTOR)} {BOOT_DESCRIPTOR.hex(' ')}\n"
-        f"D: 1\nR: {len(stick)} {stick.hex(' ')}\n"
+        f"{BOTH}"
         f"D: 2\nR: {len(WITH_ID)} {WITH_ID.hex(' ')}\n"
         "D: 1\nE: 000000.010000 4 00 00 0f 00\n"
         "D: 2\nE: 000000.020000 5 07 00 00 0f 00\n"
@@ -211,8 +212,7 @@ def test_a_recording_of_a_keyboard_and_two_pads(folder: Path, engine: str) -> No
 
 def test_a_pad_that_comes_again_takes_the_lowest_place(folder: Path) -> None:
     """The first pad gives its descriptor again: its switches open at once, and as the second still has its place, it gets its own back."""
-    stick = joystick(mended=True)
-    again = f"D: 1\nR: {len(stick)} {stick.hex(' ')}\nE: 000000.080000 4 00 81 1f 00\n"
+    again = f"D: 1\nR: {len(STICK)} {STICK.hex(' ')}\nE: 000000.080000 4 00 81 1f 00\n"
     (folder / "both.rec").write_text(recording(again), encoding="utf-8")
     told = json.loads(call("trace", "steered", "both.rec", "--format", "json", cwd=folder).stdout)
     # The descriptor stands at the time of the report before it; held up since it came back, the stick shows nothing.
@@ -234,8 +234,7 @@ def test_a_layout_without_the_section_hears_no_pad(folder: Path) -> None:
 
 def test_reports_are_kept_of_devices_with_pads_alone() -> None:
     """An event has the bytes of its report where the device has a pad, by every way to write it, and else none."""
-    stick = joystick(mended=True)
-    for descriptor, wanted in ((stick, bytes((0, 0, 0x0F, 0))), (BOOT_DESCRIPTOR, b"")):
+    for descriptor, wanted in ((STICK, bytes((0, 0, 0x0F, 0))), (BOOT_DESCRIPTOR, b"")):
         report = "00 00 0f 00" if wanted else "00 00 04 00 00 00 00 00"
         length = len(bytes.fromhex(report))
         lines = [
@@ -248,12 +247,10 @@ def test_reports_are_kept_of_devices_with_pads_alone() -> None:
 
 def slash_under_a_pull() -> str:
     """A keyboard whose `?` is closed when the second pad's Button 1 comes, and another one while that is held."""
-    stick = joystick(mended=True)
     keys = "02 00 38 00 00 00 00 00"
     none = "00 00 00 00 00 00 00 00"
     return (
-        f"D: 0\nR: {len(BOOT_DESCRIPTOR)} {BOOT_DESCRIPTOR.hex(' ')}\n"
-        f"D: 1\nR: {len(stick)} {stick.hex(' ')}\n"
+        f"{BOTH}"
         f"D: 2\nR: {len(WITH_ID)} {WITH_ID.hex(' ')}\n"
         "D: 1\nE: 000000.000000 4 00 00 0f 00\n"
         f"D: 0\nE: 000000.010000 8 {keys}\n"
@@ -280,10 +277,8 @@ def test_a_recording_tells_each_key_that_gave_way(folder: Path) -> None:
 
 def test_a_key_opened_beside_another_is_told_for_the_pad(folder: Path) -> None:
     """N and D are no phantom; with the tiller's Whistle they are, so the older one opens, and the pad is the reason."""
-    stick = joystick(mended=True)
     text = (
-        f"D: 0\nR: {len(BOOT_DESCRIPTOR)} {BOOT_DESCRIPTOR.hex(' ')}\n"
-        f"D: 1\nR: {len(stick)} {stick.hex(' ')}\n"
+        f"{BOTH}"
         "D: 1\nE: 000000.000000 4 00 00 0f 00\n"
         "D: 0\nE: 000000.010000 8 00 00 11 00 00 00 00 00\n"
         "E: 000000.060000 8 00 00 11 07 00 00 00 00\n"
@@ -299,10 +294,8 @@ def test_a_key_opened_beside_another_is_told_for_the_pad(folder: Path) -> None:
 
 def test_a_key_whose_contact_a_pad_closes_is_told_for_the_pad(folder: Path) -> None:
     """The arrow key gives its contact to the tiller's Ahead, which is the same one: the machine reads one press."""
-    stick = joystick(mended=True)
     text = (
-        f"D: 0\nR: {len(BOOT_DESCRIPTOR)} {BOOT_DESCRIPTOR.hex(' ')}\n"
-        f"D: 1\nR: {len(stick)} {stick.hex(' ')}\n"
+        f"{BOTH}"
         "D: 1\nE: 000000.000000 4 00 00 0f 00\n"
         "D: 0\nE: 000000.010000 8 00 00 52 00 00 00 00 00\n"
         "D: 1\nE: 000000.060000 4 00 81 0f 00\n"

@@ -328,6 +328,19 @@ static bool unopposed(const mm_state *state)
            (state->pad[0].shut & 3u) != 3u;
 }
 
+/* Any report of a pad, or both pads are gone: whether they are. */
+static bool any_of_pads(mm_state *state)
+{
+    const bool gone = nondet_byte() > 1u;
+    if (gone) {
+        mm_unplugged(state, 0u);
+        mm_unplugged(state, 1u);
+    } else {
+        mm_controller(state, nondet_byte(), nondet_byte());
+    }
+    return gone;
+}
+
 /* The rule of the guard: each select line joins nothing or all of what is read on another. */
 static bool clean(const mm_state *state)
 {
@@ -405,13 +418,7 @@ int step(void)
     }
     SUPPOSE(settled_by(&state, LONGEST) && passed_by(&state));
     plug_pads(&state);
-    gone = nondet_byte() > 1u;
-    if (gone) {
-        mm_unplugged(&state, 0u);
-        mm_unplugged(&state, 1u);
-    } else {
-        mm_controller(&state, nondet_byte(), nondet_byte());
-    }
+    gone = any_of_pads(&state);
     before = state;
     (void)mm_advance(&state, nondet_word());
     HOLDS(counted(&state));
@@ -443,16 +450,11 @@ int step(void)
     }
 #elif defined(PART_FOLLOW)
     /* Any report of a pad, or both are gone, and the call that follows it: whatever strokes lead, are closed or wait. */
-    const bool gone = nondet_byte() > 1u;
+    bool gone;
     const bool due = state.leading == 0u && state.close_left == 0u && state.waiting == state.behind;
     plug_pads(&state);
     SUPPOSE(unopposed(&state));
-    if (gone) {
-        mm_unplugged(&state, 0u);
-        mm_unplugged(&state, 1u);
-    } else {
-        mm_controller(&state, nondet_byte(), nondet_byte());
-    }
+    gone = any_of_pads(&state);
     before = state;
     HOLDS(follow_pads(&state) ==
           (state.pad[0].shut != before.pad[0].shut || state.pad[1].shut != before.pad[1].shut));

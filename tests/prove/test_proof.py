@@ -179,12 +179,6 @@ PADS_REFUTED = (
 
 
 @pytest.mark.campaign
-def test_pads_are_followed_at_once(tmp_path: Path) -> None:
-    """CBMC proves within seconds that no switch waits for a key, and that a pad which is gone closes nothing."""
-    assert prove_step(tmp_path, PADS_PROVEN[0]) == []
-
-
-@pytest.mark.campaign
 @pytest.mark.parametrize("case", PADS_PROVEN, ids=str)
 def test_step_for_pads_is_proven(case: Case, tmp_path: Path) -> None:
     """CBMC refutes no claim about the steps that do what is done for pads."""

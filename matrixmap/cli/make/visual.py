@@ -11,6 +11,7 @@ from matrixmap.emit.pictures.svg import BACKWARD, FORWARD
 
 MARKS = {"\u200e": "L", BACKWARD: "", FORWARD: ""}
 _MIRRORED = str.maketrans("()[]{}<>«»", ")(][}{><»«")
+_KINDS = {"L": "L", "R": "R", "AL": "R", "EN": "E", "AN": "E", "CS": "S", "ES": "S", "ET": "T"}
 _TEXT = re.compile(r"(<text[^>]*>)([^<]+)(</text>)")
 
 
@@ -50,16 +51,27 @@ def visual(text: str) -> str:
 
 
 def _kind(char: str) -> str:
-    """L and R for letters, E for digits, N for the rest."""
-    kind = unicodedata.bidirectional(char)
-    return "R" if kind in ("R", "AL") else "E" if kind in ("EN", "AN") else "L" if kind == "L" else "N"
+    """L and R for letters, E for digits, S and T for what may stand in a number and beside one, N for the rest."""
+    return _KINDS.get(unicodedata.bidirectional(char), "N")
+
+
+def _whole_numbers(kinds: list[str]) -> list[str]:
+    """The kinds with separators and terminators of numbers as digits (rules W4 and W5), and else as the rest (W6)."""
+    found = list(kinds)
+    for at in range(1, len(found) - 1):
+        if found[at] == "S" and found[at - 1] == found[at + 1] == "E":
+            found[at] = "E"
+    for run in re.finditer("T+", "".join(found)):
+        if "E" in found[max(run.start() - 1, 0) : run.start()] + found[run.end() : run.end() + 1]:
+            found[run.start() : run.end()] = "E" * len(run[0])
+    return ["N" if kind in "ST" else kind for kind in found]
 
 
 def _levels(text: str, kinds: list[str], base: int) -> list[int]:
     """The level of each character: even from left to right, odd from right to left."""
     own = "R" if base else "L"
     before, strong = own, []
-    for kind in kinds:
+    for kind in _whole_numbers(kinds):
         # A number among letters from left to right is one of them (rule W7).
         strong.append("L" if kind == "E" and before == "L" else kind)
         before = kind if kind in "LR" else before

@@ -99,6 +99,11 @@ def measurement_words(texts: Texts, board: Board, measurement: Measurement) -> s
     return texts.say("measure-else", measured=measured, found=found)
 
 
+def at_most(texts: Texts, lines: list[str], most: int) -> list[str]:
+    """So many lines, and how many more there are."""
+    return [*lines[:most], *([texts.say("more", count=len(lines) - most)] if len(lines) > most else [])]
+
+
 def question_words(texts: Texts, table: FaultTable, asks: int) -> str:
     """What to press for a question, by the number of its answer."""
     return texts.say("untouched") if asks == UNTOUCHED else table.presses[asks - 1].words

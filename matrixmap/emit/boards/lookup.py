@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from matrixmap.emit.boards.kit_words import answer_html, class_words, marked, question_words
+from matrixmap.emit.boards.kit_words import answer_html, at_most, class_words, marked, question_words
 from matrixmap.emit.texts.language import Texts
 from matrixmap.kit.fewest import Fewest
 from matrixmap.kit.table import FaultTable
@@ -40,9 +40,8 @@ def _rows(table: FaultTable, listed: Fewest, texts: Texts) -> Iterator[str]:
         rows.append(([(one == must, one) for one, must in zip(shown, right, strict=True)], each.faults))
     for cells, faults in sorted(rows, key=lambda row: row[0]):
         lines = list(class_words(texts, table.board, faults))
-        more = [texts.say("more", count=len(lines) - MOST_LINES)] if len(lines) > MOST_LINES else []
         answers = "".join(f"<td>{'' if fits else _answer(texts, one)}</td>" for fits, one in cells)
-        yield f"<tr>{answers}<td>{marked('; '.join([*lines[:MOST_LINES], *more]))}</td></tr>"
+        yield f"<tr>{answers}<td>{marked('; '.join(at_most(texts, lines, MOST_LINES)))}</td></tr>"
 
 
 def _answer(texts: Texts, answer: str) -> str:

@@ -5,12 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from matrixmap.board.nets import Board
-from matrixmap.emit.boards.kit_words import class_words, fault_words, marked, pin_words, reading_words
+from matrixmap.emit.boards.kit_words import (
+    MOST_SHOWN,
+    at_most,
+    class_words,
+    fault_words,
+    marked,
+    pin_words,
+    reading_words,
+)
 from matrixmap.emit.texts.language import Texts
 from matrixmap.kit.meter import Meter
 
-MOST_SHOWN = 3
-"""So many faults stand beside a measurement; the rest is counted."""
 BOX = '<td class="box"></td>'
 
 
@@ -39,12 +45,11 @@ def meter_rows(board: Board, meter: Meter, texts: Texts) -> str:
     for each in meter.measurements:
         one, other = (pin_words(texts, board, pin) for pin in each.pins)
         found = list(class_words(texts, board, each.shows))
-        more = [texts.say("more", count=len(found) - MOST_SHOWN)] if len(found) > MOST_SHOWN else []
         rows.append(
             row(
                 f"{marked(one)} {marked(texts.say('and'))} {marked(other)}",
                 marked(reading_words(texts, each.ohms)),
-                marked("; ".join([*found[:MOST_SHOWN], *more])),
+                marked("; ".join(at_most(texts, found, MOST_SHOWN))),
             )
         )
     table = rows_table((texts.say("between"), texts.say("read"), texts.say("finds")), rows)

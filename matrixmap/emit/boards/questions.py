@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from matrixmap.emit.boards.kit_words import (
     answer_html,
+    at_most,
     class_words,
     for_page,
     marked,
@@ -93,19 +94,15 @@ class _Leads:
             return f'<a href="#measure">{marked(texts.say("fine"))}</a>'
         faults = self.table.classes[node.classes[0]].faults
         lines = list(class_words(texts, self.table.board, faults))
-        look = f"{marked(texts.say('look'))}: {marked('; '.join(self._most(lines)))}"
+        look = f"{marked(texts.say('look'))}: {marked('; '.join(at_most(texts, lines, MOST_LINES)))}"
         return look + (self._measure(faults) if len(faults) > 1 else "")
 
     def _measure(self, faults: tuple[Fault, ...]) -> str:
         """The measurements that tell faults apart that no key tells apart."""
         meter = meter_checks(self.table.board, faults, bench=self.bench)
         lines = [measurement_words(self.texts, self.table.board, each) for each in meter.measurements]
-        items = "".join(f"<li>{marked(line)}</li>" for line in self._most(lines))
+        items = "".join(f"<li>{marked(line)}</li>" for line in at_most(self.texts, lines, MOST_LINES))
         return f"<ul>{items}</ul>" if items else ""
-
-    def _most(self, lines: list[str]) -> list[str]:
-        more = [self.texts.say("more", count=len(lines) - MOST_LINES)] if len(lines) > MOST_LINES else []
-        return [*lines[:MOST_LINES], *more]
 
 
 STYLE = f"""
