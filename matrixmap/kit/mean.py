@@ -13,6 +13,7 @@ from fractions import Fraction
 from math import lcm
 
 from matrixmap.kit.fewest import NoSolverError
+from matrixmap.press.compiled import bits
 
 SCALE = 10**6
 """The shares of a weight in which prices are counted."""
@@ -66,7 +67,7 @@ class Told:
         return max(sum(self.by_one(classes & part) for part in parts if classes & part) for parts in self._parts)
 
     def _weight(self, classes: int) -> int:
-        return sum(weight for number, weight in enumerate(self.weights) if classes >> number & 1)
+        return sum(self.weights[number] for number in bits(classes))
 
 
 def _parts(column: Sequence[str]) -> Iterator[int]:

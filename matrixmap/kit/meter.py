@@ -161,10 +161,11 @@ class MeterBench:
             return False  # Nothing that a current can take between the two is touched.
         if pins not in self._right:
             self._right[pins] = self.ohms(self.wired, pins), self.hops(pins)
-        (right, hops), now = self._right[pins], self.ohms(wired, pins)
+        right, hops = self._right[pins]
         if hops > 1:
             # A reading through several resistors says little but that nothing is joined.
-            return now == JOINED
+            return wired.node[pins[0]] == wired.node[pins[1]]
+        now = self.ohms(wired, pins)
         if right in (JOINED, OPEN) or now in (JOINED, OPEN):
             return right != now
         return abs(right - now) > ALIKE * max(right, now)

@@ -93,9 +93,8 @@ def _down(rules: Rules, standing: Standing, usage: Usage, masks: list[int]) -> t
     return outcome.after, tuple(one.legend.text for one in rules.types(outcome) if one.legend is not None)
 
 
-def in_other_layout(plan: Plan, presses: tuple[Press, ...]) -> tuple[tuple[int, ...], ...]:
+def in_other_layout(rules: Rules, presses: tuple[Press, ...]) -> tuple[tuple[int, ...], ...]:
     """What the same keys ask for where another layout is in the chip."""
-    rules = Rules(plan)
     return tuple(asked(rules, press.press)[0] for press in presses)
 
 

@@ -18,6 +18,7 @@ from matrixmap.kit.trials.lines import Solver
 from matrixmap.kit.trials.wired import Wired
 from matrixmap.model.layout import Contacts
 from matrixmap.model.plan import Plan
+from matrixmap.press.rules import Rules
 
 Answers = tuple[str, ...]
 """What appears while nothing is touched, and then for each press."""
@@ -93,8 +94,8 @@ class Class(NamedTuple):
     faults: tuple[Fault, ...]
 
 
-def fault_table(traced: Traced, plan: Plan, others: Sequence[Plan] = ()) -> FaultTable:
-    """The table of a traced board with a layout; `others` may be in the chip by mistake. ClosersError, NoPressError, TableError."""
+def fault_table(traced: Traced, plan: Plan, others: Sequence[Rules] = ()) -> FaultTable:
+    """The table of a traced board with a layout; `others` are the rules of layouts that may be in the chip by mistake. ClosersError, NoPressError, TableError."""
     board, presses = traced.board, presses_of(plan)
     if not presses:
         raise NoPressError(plan.id)
@@ -104,7 +105,7 @@ def fault_table(traced: Traced, plan: Plan, others: Sequence[Plan] = ()) -> Faul
     screens = screens_of(board.machine, Contacts(traced.how))
     kept: dict[object, tuple[Model, ...]] = {}
     found: dict[Fault, tuple[Model, ...]] = {}
-    layouts = {other.id: other for other in others}
+    layouts = {other.plan.id: other for other in others}
     for fault in faults_of(board, layouts):
         if fault.kind is Kind.LAYOUT:
             asks = in_other_layout(layouts[fault.layout], presses)

@@ -13,6 +13,10 @@ from matrixmap.kit.trials.bench import Bench, Images
 from matrixmap.kit.trials.faults import Fault, Kind
 
 
+LENGTHS = (2, 4, 8, 16, 24, 32, 40, 48, 1 << 16)
+"""Numbers of presses that are played in a row: the first that should show a fault, then all of them."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Text:
     """Presses to make one after the other, as numbers, and the faults that then show; `at_least` as many presses are needed.
@@ -40,13 +44,14 @@ def text_of(table: FaultTable, seconds: float = SECONDS) -> Text:
     surely = needed([table.row(model.answers) for _, model in models if not model.remembers])
     bound = found if set(surely) == set(rows) else fewest(surely, count, seconds)
     presses = list(found.chosen)
-    missed = [fault for fault, model in models if not shows(table, presses, fault, model)]
+    played = _InARow(table)
+    missed = [fault for fault, model in models if not shows(played, presses, fault, model)]
     for fault in dict.fromkeys(missed):
         more = [number for model in table.models[fault] for number in _differing(table, model) if number not in presses]
         extended = [*more[:1], *presses]
-        if more and all(shows(table, extended, fault, model) for model in table.models[fault]):
+        if more and all(shows(played, extended, fault, model) for model in table.models[fault]):
             presses = extended
-    missed = [fault for fault, model in models if not shows(table, presses, fault, model)] if missed else []
+    missed = [fault for fault, model in models if not shows(played, presses, fault, model)] if missed else []
     return Text(presses=tuple(presses), at_least=bound.at_least, missed=tuple(dict.fromkeys(missed)))
 
 
@@ -55,8 +60,24 @@ def _differing(table: FaultTable, model: Model) -> list[int]:
     return [number for number in range(len(table.presses)) if row >> number & 1]
 
 
-def shows(table: FaultTable, presses: Sequence[int], fault: Fault, model: Model) -> bool:
+class _InARow:
+    """The board on which presses are played in a row; one for each row of presses is kept."""
+
+    def __init__(self, table: FaultTable) -> None:
+        self.table = table
+        self._benches: dict[tuple[int, ...], Bench] = {}
+
+    def bench(self, asks: tuple[int, ...]) -> Bench:
+        """The board with what a row of presses asks for in turn."""
+        table = self.table
+        if asks not in self._benches:
+            self._benches[asks] = Bench(table.board, table.bench.closers, [asks], table.bench.solver)
+        return self._benches[asks]
+
+
+def shows(played: _InARow, presses: Sequence[int], fault: Fault, model: Model) -> bool:
     """Whether presses one after the other, without a reset between, show a fault in a model: something else appears at one."""
+    table = played.table
     if table.healthy[0] != model.answers[0]:
         return True
     row = table.row(model.answers)
@@ -64,21 +85,17 @@ def shows(table: FaultTable, presses: Sequence[int], fault: Fault, model: Model)
         if presses and model.answers[presses[0] + 1] != table.healthy[presses[0] + 1]:
             return True
         early = next((at + 1 for at, number in enumerate(presses) if row >> number & 1), len(presses))
-        lengths = dict.fromkeys((early, *_prefixes(presses)))
+        # Beginnings of a few lengths share their boards; what a beginning shows, the whole shows too.
+        beginning = min(len(presses), next(length for length in LENGTHS if length >= early))
         return any(
-            _differs_at(table, model.screen, _together(table, presses[:count], fault, model), presses, count)
-            for count in lengths
+            _differs_at(table, model.screen, _together(played, presses[:count], fault, model), presses, count)
+            for count in dict.fromkeys((beginning, len(presses)))
         )
     first = (at for at, number in enumerate(presses) if row >> number & 1)
     return any(
         _differs_at(table, model.screen, [model.images[number] for number in presses[: at + 1]], presses, at + 1)
         for at in first
     )
-
-
-def _prefixes(presses: Sequence[int]) -> list[int]:
-    """Lengths of beginnings: a few presses show most faults, and all are played only for the others."""
-    return sorted({min(len(presses), count) for count in (2, 4, 8, 16, len(presses))})
 
 
 def _differs_at(
@@ -94,13 +111,13 @@ def _differs_at(
     return False
 
 
-def _together(table: FaultTable, presses: Sequence[int], fault: Fault, model: Model) -> list[Images]:
+def _together(played: _InARow, presses: Sequence[int], fault: Fault, model: Model) -> list[Images]:
     """What the machine reads of presses in a row on a board that remembers: for each what it reads from its start on."""
     asks: list[int] = [0]
     ends = [0]
     for number in presses:
-        asks += table.presses[number].asks[1:]
+        asks += played.table.presses[number].asks[1:]
         ends.append(len(asks) - 1)
-    bench = Bench(table.board, table.bench.closers, [tuple(asks)], table.bench.solver)
+    bench = played.bench(tuple(asks))
     (images,) = bench.try_wired(bench.wired_with((fault,)), model.high).images
     return [images[start : end + 1] for start, end in pairwise(ends)]

@@ -19,6 +19,7 @@ from matrixmap.kit.text import Text, text_of
 from matrixmap.kit.tree import Tree, make_tree
 from matrixmap.model.layout import Contacts
 from matrixmap.model.plan import Plan
+from matrixmap.press.rules import Rules
 from tests.project import open_folders, read_layout
 
 ADAPTERS = ("ferrule", "pommel", "locket")
@@ -72,8 +73,8 @@ def _plan(how: Contacts, layout: str) -> Plan:
 def table_of(adapter: str) -> FaultTable:
     """The table of an adapter; each other layout of the machine may be in the chip by mistake."""
     others = [id for id in open_folders().ids("layout") if id.startswith("quillon8-") and id != LAYOUT]
-    plans = [plan_for(adapter, other) for other in others]
-    return _timed(adapter, lambda: fault_table(Traced(board_of(adapter)), plan_for(adapter), plans))
+    rules = [Rules(plan_for(adapter, other)) for other in others]
+    return _timed(adapter, lambda: fault_table(Traced(board_of(adapter)), plan_for(adapter), rules))
 
 
 @cache

@@ -12,6 +12,7 @@ from matrixmap.cli.session import one_plan, print_reading_findings
 if TYPE_CHECKING:
     from matrixmap.kit.table import FaultTable
     from matrixmap.model.plan import Plan
+    from matrixmap.press.rules import Rules
     from matrixmap.source.kinds.project import Project
 
 
@@ -45,9 +46,10 @@ def table_of(project: Project, adapter: str, layout: str, machine: str | None) -
         raise UsageError(f"{board.adapter.id} on {board.fit.name}: {fault}") from fault
 
 
-def _others(project: Project, plan: Plan) -> list[Plan]:
-    """The other layouts for the machine that can be read: each of them may be in the chip by mistake."""
+def _others(project: Project, plan: Plan) -> list[Rules]:
+    """The rules of the machine's other layouts that a chip can hold: each of them may be in it by mistake."""
     from matrixmap.join.plan import compile_plan
+    from matrixmap.press.rules import Rules
     from matrixmap.press.table.make import TableError, make_table
 
     found = []
@@ -57,10 +59,9 @@ def _others(project: Project, plan: Plan) -> list[Plan]:
             continue
         other = compile_plan(loaded.value)
         try:
-            make_table(other)
+            found.append(Rules(other, make_table(other)))
         except TableError:
             continue
-        found.append(other)
     return found
 
 

@@ -80,7 +80,7 @@ class Bench:
     def images_of(self, asked: Sequence[tuple[int, ...]]) -> tuple[Images, ...]:
         """What the machine reads of presses on a board without fault, by the masks that they ask for."""
         machine = self.board.machine
-        switched = sum(1 << contact for contact in {at for _, _, at, _ in self.healthy.switches if at is not None})
+        switched = sum(1 << contact for contact in {each.contact for each in self.healthy.switches if each.contact is not None})
         crosspoints = (1 << machine.crosspoints) - 1
         image, topology = self.solver.image, self.healthy.topology
         return tuple(
@@ -111,24 +111,34 @@ class Bench:
         return Tried(images=images, differs=signals.doubt, remembers=trace is not self.trace and trial.remembers(trace))
 
 
+class _Switch(NamedTuple):
+    """A switch by its number on the board, with the contact that it is, or its number among those that are none."""
+
+    number: int
+    ref: str
+    channel: Channel
+    contact: int | None
+    odd: int
+
+
 class _Trial:
     """One board with faults, in one model."""
 
     def __init__(self, bench: Bench, wired: Wired, signals: Signals, healthy: _Trial | None) -> None:
         self.bench, self.wired, self.signals, self.healthy = bench, wired, signals, healthy
-        self.lines = Lines(wired, signals)
-        self.switches: list[tuple[str, Channel, int | None, int]] = []
+        self.lines = Lines(wired, signals, healthy.lines if healthy else None)
+        self.switches: list[_Switch] = []
         odd: list[Ends] = []
-        for ref, channel, ends in self.lines.switches():
+        for number, ref, channel, ends in self.lines.switches():
             if ends.one == ends.other:
                 continue
             contact = self.lines.contact(ends)
             if contact is None:
                 if not self._leads_nowhere(ends):
-                    self.switches.append((ref, channel, None, len(odd)))
+                    self.switches.append(_Switch(number, ref, channel, None, len(odd)))
                     odd.append(ends)
             else:
-                self.switches.append((ref, channel, contact, 0))
+                self.switches.append(_Switch(number, ref, channel, contact, 0))
         topology = Topology(
             groups=tuple(sorted(self.lines.odd_groups(), key=lambda group: group.number)),
             diodes=tuple(self.lines.diodes()),
@@ -136,7 +146,7 @@ class _Trial:
         )
         self.topology = bench.solver.number(topology)
         self.pulls = tuple(self._pulls())
-        self._kept: list[dict[tuple[str, Channel], int]] = []
+        self._kept: list[dict[int, int]] = []
 
     def _leads_nowhere(self, ends: Ends) -> bool:
         """Whether no current of the machine's can ever flow through a switch: both its ends are ground or a supply."""
@@ -197,10 +207,9 @@ class _Trial:
         bench, signals = self.bench, self.signals
         same = self.healthy is not None and trace is bench.trace
         kept = {
-            (ref, channel)
-            for ref, channel, _, _ in self.switches
-            if same
-            and signals.works(ref) == bench.signals.works(ref)
+            number
+            for number, ref, channel, _, _ in (self.switches if same else ())
+            if signals.works(ref) == bench.signals.works(ref)
             and (channel.control is None or signals.is_driven_as(bench.signals, Pin(ref, channel.control)))
         }
         found = []
@@ -209,12 +218,12 @@ class _Trial:
             signals.stored, signals.chain, signals.enabled = snapshot.stored, snapshot.chain, snapshot.enabled
             signals.strobed = None
             step, states = Step(), {}
-            for ref, channel, contact, at in self.switches:
-                if (ref, channel) in kept and self.healthy is not None:
-                    where = self.healthy._kept[number][ref, channel]
+            for switch, ref, channel, contact, at in self.switches:
+                if switch in kept and self.healthy is not None:
+                    where = self.healthy._kept[number][switch]
                 else:
                     where = closed(signals, ref, channel, snapshot.bits)
-                states[ref, channel] = where
+                states[switch] = where
                 if where:
                     into, key = (step.odd, at) if contact is None else (step.closed, contact)
                     into[key] = into.get(key, 0) | where

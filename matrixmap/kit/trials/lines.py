@@ -52,13 +52,29 @@ class Topology:
 class Lines:
     """The lines of one board, with what each of its switches joins."""
 
-    def __init__(self, wired: Wired, signals: Signals) -> None:
+    def __init__(self, wired: Wired, signals: Signals, healthy: Lines | None = None) -> None:
         self.wired, self.signals = wired, signals
         self.board: Board = wired.board
         machine = self.board.machine
         self.select = {line: at for at, line in enumerate(machine.select)}
         self.sense = {line: at for at, line in enumerate((*machine.sense, *machine.direct))}
         self._groups: dict[int, Group] = {}
+        if healthy is not None and self._resistors_as(healthy):
+            self.root, self.nodes = healthy.root, healthy.nodes
+            self._groups = dict(healthy._groups)
+            for node in {healthy.wired.node[pin] for pin in wired.touched}:
+                self._groups.pop(node, None)
+
+    def _resistors_as(self, healthy: Lines) -> bool:
+        """Whether resistors join the same nodes as on the right board, and the same nodes are fed."""
+        wired, mine, power = self.wired, self.signals.power, healthy.signals.power
+        resistors = list(wired.resistors())
+        return (
+            mine.ground == power.ground
+            and mine.supply == power.supply
+            and resistors == list(healthy.wired.resistors())
+            and all(wired.touched.isdisjoint(resistor.ends) for resistor in resistors)
+        )
 
     @cached_property
     def root(self) -> Mapping[int, int]:
@@ -123,11 +139,11 @@ class Lines:
                     return machine.crosspoints + other.senses[0] - len(machine.sense)
         return None
 
-    def switches(self) -> Iterator[tuple[str, Channel, Ends]]:
-        """All switches of parts that are there, with what they join."""
-        for ref, use in self.board.adapter.parts.items():
-            for channel in use.part.channels if ref not in self.wired.missing else ():
-                yield ref, channel, Ends(self.group(Pin(ref, channel.a)), self.group(Pin(ref, channel.b)))
+    def switches(self) -> Iterator[tuple[int, str, Channel, Ends]]:
+        """All switches of parts that are there, each with its number on the board, and what they join."""
+        for number, (ref, channel) in enumerate(self.wired.channels):
+            if ref not in self.wired.missing:
+                yield number, ref, channel, Ends(self.group(Pin(ref, channel.a)), self.group(Pin(ref, channel.b)))
 
     def diodes(self) -> Iterator[Ends]:
         """Diodes between groups, from anode to cathode."""

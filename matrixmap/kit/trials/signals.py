@@ -163,6 +163,7 @@ class Signals:
         self.looked_at: dict[Pin, frozenset[Pin]] = {}
         self._asking: set[Pin] = set()
         self._buffered: dict[Pin, bool] = {}
+        self._behind: dict[Pin, frozenset[Pin]] = {}
 
     def works(self, ref: str) -> bool:
         """Whether a part works, in this model."""
@@ -258,6 +259,8 @@ class Signals:
 
     def is_driven_as(self, other: Signals, pin: Pin, seen: frozenset[Pin] = frozenset()) -> bool:
         """Whether an input is driven as on another board, through buffers too."""
+        if other is self._healthy and self.wired.touched.isdisjoint(other.behind(pin)):
+            return True
         mine = self.sources_of(pin)
         if mine is other.sources_of(pin) and not self._buffered.get(pin, True):
             return True
@@ -266,6 +269,22 @@ class Signals:
         inputs = [driver.input for group in mine for driver in group if isinstance(driver, Buffered)]
         self._buffered[pin] = bool(inputs)
         return all(self.is_driven_as(other, each, seen | {pin}) for each in inputs if each not in seen)
+
+    def behind(self, pin: Pin) -> frozenset[Pin]:
+        """A pin of each node that an input depends on, through resistors and buffers."""
+        found = self._behind.get(pin)
+        if found is None:
+            pins: set[Pin] = set()
+            seen, waiting = {pin}, [pin]
+            while waiting:
+                here = waiting.pop()
+                drivers = (driver for group in self.sources_of(here) for driver in group)
+                pins |= self.looked_at[here]
+                more = {driver.input for driver in drivers if isinstance(driver, Buffered)} - seen
+                seen |= more
+                waiting += more
+            found = self._behind[pin] = frozenset(pins)
+        return found
 
     def hangs_on(self, pin: Pin, seen: frozenset[Pin] = frozenset()) -> tuple[frozenset[int], bool]:
         """The pins of the processor that an input hangs on, and whether it hangs on a shift register."""
@@ -284,6 +303,9 @@ class Signals:
 
     def signal(self, pin: Pin) -> int:
         """The signal of an input in each press."""
+        alone = self._alone(pin)
+        if alone is not None:
+            return alone
         if pin in self._asking:
             return self.all  # its own output hangs on it: what only pulls low lets go at first
         self._asking.add(pin)
@@ -303,6 +325,22 @@ class Signals:
             value |= left if self.high else 0
         self._asking.discard(pin)
         return value
+
+    def _alone(self, pin: Pin) -> int | None:
+        """The signal where one driver decides in every press, as on nearly every pin; None where more has to be looked at."""
+        sources = self.sources.get(pin) or self.sources_of(pin)
+        if not sources or len(sources[0]) != 1:
+            return None
+        driver = sources[0][0]
+        if isinstance(driver, Stored):
+            if driver.index < 0:
+                return self.chain[driver.ref][-1]
+            return self.stored[driver.ref][driver.index] if self.enabled[driver.ref] == self.all else None
+        if isinstance(driver, Written):
+            return None if driver.pulls else self.written[driver.at]
+        if isinstance(driver, Const):
+            return self.all if driver.high else 0
+        return None
 
     def driven(self, group: tuple[Driver, ...]) -> tuple[int, int]:
         """In which presses some drivers pull low, and in which they push high."""
@@ -342,6 +380,8 @@ def _line_pins(wired: Wired) -> Iterator[Pin]:
 
 
 def _by_strength(drivers: dict[Driver, float]) -> Sources:
+    if len(drivers) == 1:
+        return (tuple(drivers),)
     groups: list[list[Driver]] = []
     least = 0.0
     for driver, ohms in sorted(drivers.items(), key=lambda item: (item[1], repr(item[0]))):

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from matrixmap.board.nets import GROUND, MACHINE, SUPPLY, Board, through_cable
 from matrixmap.kit.trials.faults import Fault, Kind, turned_pin
-from matrixmap.model.boards.adapter import Passive, Pin
+from matrixmap.model.boards.adapter import Channel, Passive, Pin
 
 Edge = tuple[Pin, Pin]
 
@@ -41,6 +41,8 @@ class Wired:
         self._jumpers = frozenset(fault.ref for fault in faults if fault.kind is Kind.JUMPER)
         self._way = next((fault.way for fault in faults if fault.kind is Kind.CONNECTOR), None)
         bridges = [fault.pins for fault in faults if fault.kind is Kind.BRIDGE]
+        self.channels: tuple[tuple[str, Channel], ...] = healthy.channels if healthy else tuple(_channels(board))
+        self._resistors: tuple[tuple[str, Resistor], ...] = healthy._resistors if healthy else tuple(_resistors(board))
         self.node: dict[Pin, int] = dict(healthy.node) if healthy else {}
         self.members: dict[int, tuple[Pin, ...]] = dict(healthy.members) if healthy else {}
         self.touched = self._touched(healthy, faults)
@@ -118,13 +120,24 @@ class Wired:
 
     def resistors(self) -> Iterator[Resistor]:
         """The resistors that are there, each between its own pins."""
-        for use in self.board.adapter.parts.values():
-            if use.part.passive is Passive.RESISTOR and use.ref not in self.missing:
-                for a, b in use.part.elements:
-                    yield Resistor(ends=(Pin(use.ref, a), Pin(use.ref, b)), ohms=use.ohms or 1.0)
+        return (resistor for ref, resistor in self._resistors if ref not in self.missing)
 
 
 def _all_pins(board: Board) -> Iterator[Pin]:
     for ref, use in board.adapter.parts.items():
         yield from (Pin(ref, number) for number in use.part.pins)
     yield from (Pin(MACHINE, str(number)) for number in range(1, len(board.connector.pins) + 1))
+
+
+def _channels(board: Board) -> Iterator[tuple[str, Channel]]:
+    """The switches of all parts, each with its part."""
+    for ref, use in board.adapter.parts.items():
+        yield from ((ref, channel) for channel in use.part.channels)
+
+
+def _resistors(board: Board) -> Iterator[tuple[str, Resistor]]:
+    """The resistors of all parts, each with its part."""
+    for ref, use in board.adapter.parts.items():
+        if use.part.passive is Passive.RESISTOR:
+            for a, b in use.part.elements:
+                yield ref, Resistor(ends=(Pin(ref, a), Pin(ref, b)), ohms=use.ohms or 1.0)
