@@ -7,11 +7,13 @@ from read to read. The voltages of a low output hold only while no more current 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from enum import Enum
 from fractions import Fraction
+from functools import lru_cache
 from itertools import combinations
+from types import MappingProxyType
 
 from matrixmap.circuit.corners import corners_of
 from matrixmap.circuit.reading import read_mask
@@ -118,21 +120,13 @@ def sets_of(machine: Machine, kinds: Kinds, how: Contacts, modifiers: frozenset[
 
     What the guard does not let close is counted apart, by the three contacts of each phantom.
     """
-    known = [number for number in range(machine.crosspoints) if Contact(number) in kinds.facts.contacts]
-    width = len(machine.sense)
+    known = tuple(number for number in range(machine.crosspoints) if Contact(number) in kinds.facts.contacts)
     shapes: dict[Shape, tuple[int, int]] = {}
-    looked, allowed = 0, 0
-    single: dict[int, Shape] = {1 << number: kinds.shape(1 << number) for number in known}
-    for closed in _masks(known, modifiers):
-        looked += 1
-        if read_mask(closed, width, how) != closed:
-            continue
-        allowed += 1
-        # With diodes, or where contacts follow, no contact touches another select line.
-        for part in parts_of(closed, width) if how is Contacts.SWITCH else _by_select(closed, width):
-            shape = single.get(part) or kinds.shape(part)
-            count, first = shapes.get(shape, (0, part))
-            shapes[shape] = count + 1, first
+    looked, allowed, parts = _parts_met(known, modifiers, len(machine.sense), how)
+    for part, met in parts.items():
+        shape = kinds.shape(part)
+        count, first = shapes.get(shape, (0, part))
+        shapes[shape] = count + met, first
     phantoms: dict[Shape, tuple[int, int]] = {}
     corners = corners_of(machine, how)
     for corner, beside, below, _ in corners.triples(sum(1 << number for number in known)) if corners else ():
@@ -143,7 +137,28 @@ def sets_of(machine: Machine, kinds: Kinds, how: Contacts, modifiers: frozenset[
     return Sets(looked_at=looked, allowed=allowed, shapes=shapes, phantoms=phantoms)
 
 
-def _masks(known: list[int], modifiers: frozenset[Contact]) -> Iterator[int]:
+@lru_cache(maxsize=8)
+def _parts_met(
+    known: tuple[int, ...], modifiers: frozenset[Contact], width: int, how: Contacts
+) -> tuple[int, int, Mapping[int, int]]:
+    """How many sets there are, how many of them the guard lets close, and how often each part was met in these, the first met first.
+
+    No voltage counts here, so boards of one machine share the answer.
+    """
+    looked, allowed = 0, 0
+    parts: dict[int, int] = {}
+    for closed in _masks(known, modifiers):
+        looked += 1
+        if read_mask(closed, width, how) != closed:
+            continue
+        allowed += 1
+        # With diodes, or where contacts follow, no contact touches another select line.
+        for part in parts_of(closed, width) if how is Contacts.SWITCH else _by_select(closed, width):
+            parts[part] = parts.get(part, 0) + 1
+    return looked, allowed, MappingProxyType(parts)
+
+
+def _masks(known: Sequence[int], modifiers: frozenset[Contact]) -> Iterator[int]:
     bits = [1 << number for number in known]
     yield from bits
     yield from (a | b for a, b in combinations(bits, 2))

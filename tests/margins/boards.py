@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 from matrixmap.margins.run import Margins, margins_of
 from tests.board.boards import Edits, checked
 
@@ -11,10 +13,21 @@ FERRULE = ("adapter", "ferrule")
 
 
 def margins(id: str = "ferrule", edits: Edits = {}, fit: str = "quillon8", **how: bool) -> Margins:  # noqa: B006
-    """The margins of an adapter after edits, on one of the machines that it fits."""
-    board = checked(id, edits, fit)
+    """The margins of an adapter after edits, on one of the machines that it fits; made once."""
+    frozen = tuple((file, tuple((str(old), str(new)) for old, new in pairs)) for file, pairs in sorted(edits.items()))
+    return _margins(id, frozen, fit, tuple(sorted(how.items())))
+
+
+@cache
+def _margins(
+    id: str,
+    edits: tuple[tuple[tuple[str, str], tuple[tuple[str, str], ...]], ...],
+    fit: str,
+    how: tuple[tuple[str, bool], ...],
+) -> Margins:
+    board = checked(id, dict(edits), fit)
     assert board.traced is not None
-    return margins_of(board.traced, **how)
+    return margins_of(board.traced, **dict(how))
 
 
 def of_machine(*pairs: tuple[str, str]) -> Edits:
