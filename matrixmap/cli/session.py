@@ -111,11 +111,10 @@ def shortened(project: Project, kind: str, name: str) -> str:
     """
     from matrixmap.source.report import named
 
-    known = project.ids(kind)
     # Who names a machine whole means the machine.
-    if not name or name in known or (kind == "layout" and name in project.ids("machine")):
+    if not name or project.has(kind, name) or (kind == "layout" and project.has("machine", name)):
         return name
-    fitting = [id for id in known if f"-{name.lower()}-" in f"-{id.lower()}-"]
+    fitting = [id for id in project.ids(kind) if f"-{name.lower()}-" in f"-{id.lower()}-"]
     if len(fitting) > 1:
         raise UsageError(f"{name!r} fits {len(fitting)} {kind}s; write more of the id ({kind}s: {named(fitting)})")
     return fitting[0] if fitting else name

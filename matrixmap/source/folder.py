@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from errno import EINVAL
+from os import scandir
 from pathlib import Path
 from typing import Protocol
 
@@ -51,8 +52,19 @@ class DiskFolder:
     def ids(self, kind: str) -> Iterable[str]:
         """The ids of that kind, sorted. Hidden files, which editors and systems make, and what is no file are none."""
         folder = self.root / KINDS[kind]
-        found = folder.glob(f"*{SUFFIX}") if folder.is_dir() else ()
-        return sorted(path.stem for path in found if not path.name.startswith(".") and self._is_own(path))
+        linked = folder.is_symlink() or folder.parent.is_symlink()
+        try:
+            with scandir(folder) as entries:
+                # The listing says what is a file, so that only links cost a look of their own.
+                return sorted(
+                    entry.name[: -len(SUFFIX)]
+                    for entry in entries
+                    if entry.name.endswith(SUFFIX)
+                    and not entry.name.startswith(".")
+                    and (self._is_own(folder / entry.name) if linked or entry.is_symlink() else entry.is_file())
+                )
+        except (FileNotFoundError, NotADirectoryError, PermissionError):
+            return []
 
     def misnamed(self, kind: str) -> Iterable[str]:
         """What looks like files of that kind and is not read: it ends in `.yml` or in capitals, or is no file."""

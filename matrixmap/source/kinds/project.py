@@ -86,6 +86,10 @@ class Project:
         """The ids of all files of a kind, bases among them, whether or not they can be read."""
         return frozenset(id for folder in self.folders for id in folder.ids(kind))
 
+    def has(self, kind: str, id: str) -> bool:
+        """Whether a file of a kind has this id and is not only a base for others; of all files only this one is opened."""
+        return id in self.known(kind) and not (kind == "layout" and self._is_base_layout(id))
+
     def ids(self, kind: str) -> tuple[str, ...]:
         """The ids of a kind, sorted."""
         return tuple(entry.id for entry in self.entries(kind))
