@@ -19,7 +19,7 @@ OTHERS = (
 """Of each further machine a layout of either join: a membrane without a key of Shift, and diodes with a side of Shift of its own."""
 
 
-SHARES = 6
+SHARES = 12
 """A test that takes a share of the layouts in the suite takes one in so many, each test others."""
 
 
@@ -27,7 +27,7 @@ def in_suite(id: str, share: str | None = None) -> bool:
     """Whether a test that takes long with each layout takes this one in the suite.
 
     All layouts of the Quillon 8, and of the other machines those that differ in kind. With the name of a `share` only
-    the samples and a sixth of the rest, a sixth of its own, so that among several tests each layout has its turn.
+    the samples and a twelfth of the rest, a twelfth of its own, so that among several tests each layout has its turn.
     """
     if id in OTHERS or id in sample_ids():
         return True

@@ -9,7 +9,7 @@ import pytest
 from tests.mutants import Edit, all_edits, copy_of_the_project, is_noticed, passes_unedited
 
 NOTICED = [edit for edit in all_edits() if edit.test]
-FEW = 50
+FEW = 90
 """One of so many is tried in the suite."""
 
 

@@ -12,7 +12,6 @@ from matrixmap.kit.table import FaultTable, Model
 from matrixmap.kit.trials.bench import Bench, Images
 from matrixmap.kit.trials.faults import Fault, Kind
 
-
 LENGTHS = (2, 4, 8, 16, 24, 32, 40, 48, 1 << 16)
 """Numbers of presses that are played in a row: the first that should show a fault, then all of them."""
 

@@ -7,12 +7,13 @@ import pytest
 from matrixmap.simulate.engine import Sizes
 from tests.agree.both import Both, build
 from tests.agree.layouts import OTHER_MACHINES, all_plans, few_plans, special_plans
+from tests.shipped import in_campaign
 
 TWO_KEYBOARDS = Sizes(keyboards=2)
 SMALL = Sizes(keyboards=2, waiting=3, held=3)
 
 
-@pytest.fixture(scope="session", params=["gcc", "clang"])
+@pytest.fixture(scope="session", params=["gcc", in_campaign("clang")])
 def both(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Both:
     """All shipped layouts of the Quillon 8 and some made for the tests, two keyboards, memory as it is usually configured, by each host compiler."""
     library = build(tmp_path_factory.mktemp(request.param), TWO_KEYBOARDS, request.param)

@@ -15,6 +15,7 @@ from matrixmap.simulate import tape
 from tests.agree.both import Both, build
 from tests.agree.layouts import few_plans, special_plans
 from tests.agree.streams import Stream, random_stream
+from tests.shipped import in_campaign
 
 from .conftest import SMALL
 
@@ -77,7 +78,7 @@ def few_streams(plans: Sequence[Plan], count: int) -> Iterator[Stream]:
         yield with_pads(seed, random_stream(seed, plans[number], number, 250, keyboards=2, layouts=layouts))
 
 
-@pytest.fixture(scope="module", params=["gcc", "clang"])
+@pytest.fixture(scope="module", params=["gcc", in_campaign("clang")])
 def both(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Both:
     """Shipped layouts and such as are made for the tests, some of them without pads."""
     library = build(tmp_path_factory.mktemp(request.param), SMALL, request.param)

@@ -86,7 +86,7 @@ def test_streams_have_what_is_rare(both: Both) -> None:
 
 
 def test_random_events(both: Both) -> None:
-    """50,000 random events by each compiler leave both engines in the same state after every one."""
+    """50,000 random events leave both engines in the same state after every one."""
     assert play(both, 0, 50_000) >= 50_000
 
 

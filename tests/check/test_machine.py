@@ -24,7 +24,7 @@ from tests.check.machines import machines_and_layouts
 from tests.check.test_complete import SLOW
 from tests.check.test_switches import smallest_sets
 from tests.project import HANDBOOK, ROOT, call, open_folders, sample_ids, shipped_plan, write_project
-from tests.shipped import OTHERS
+from tests.shipped import OTHERS, some_of
 
 MACHINES = ("quillon8", "langet41", "ricasso12-fo")
 
@@ -104,7 +104,7 @@ def test_rectangles_are_counted_as_they_lie() -> None:
 OF_MACHINE = {rule.slug for rule in CHECK_RULES if rule.of_machine}
 
 
-@pytest.mark.parametrize("id", [*sample_ids(), *OTHERS])
+@pytest.mark.parametrize("id", some_of([*sample_ids(), *OTHERS], "no conflict", 2))
 def test_no_conflict_of_the_machine_stands_in_a_report_of_a_layout(id: str) -> None:
     """What `check --machine` tells is no finding of a layout unless everything is asked for."""
     plan = shipped_plan(id)

@@ -142,7 +142,7 @@ CHECKS = {
 
 
 @pytest.mark.parametrize("form", FORMS)
-@pytest.mark.parametrize(("slot", "kind"), some_of(product(FREE, NASTY), "free", 3))
+@pytest.mark.parametrize(("slot", "kind"), some_of(product(FREE, NASTY), "free", 6))
 def test_a_nasty_text_in_a_title_or_reason_is_escaped(tmp_path, slot, kind, form):
     """Titles, sources and reasons take any text; each form shows it in one line, and as it was where it has a field for it."""
     done = run(tmp_path, slot, NASTY[kind], form)
@@ -159,7 +159,7 @@ def test_a_nasty_text_in_a_title_or_reason_is_escaped(tmp_path, slot, kind, form
 
 
 @pytest.mark.parametrize("form", FORMS)
-@pytest.mark.parametrize(("slot", "kind"), some_of(product(NAMES, NASTY), "terms", 3))
+@pytest.mark.parametrize(("slot", "kind"), some_of(product(NAMES, NASTY), "terms", 6))
 def test_a_nasty_name_is_refused_and_escaped(tmp_path, slot, kind, form):
     """Names and legends take no such text: the finding says so and quotes it, in each form as it must."""
     done = run(tmp_path, slot, NASTY[kind], form)

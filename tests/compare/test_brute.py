@@ -33,7 +33,7 @@ ASKED = tuple(map(Usage, (0x04, 0x05, 0x08, 0x1E, 0x2E, 0x28, 0x2C, 0x3A, 0x31, 
 HELD = (CONTROL_LEFT, SHIFT_LEFT, ALT_LEFT, SHIFT_RIGHT, ALT_RIGHT)
 SHIFTS = bit(SHIFT_LEFT) | bit(SHIFT_RIGHT)
 
-few = settings(max_examples=8, deadline=None, suppress_health_check=list(HealthCheck))
+few = settings(max_examples=4, deadline=None, suppress_health_check=list(HealthCheck))
 
 
 def usages_of(mask: int) -> tuple[Usage, ...]:

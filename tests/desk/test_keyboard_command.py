@@ -18,8 +18,7 @@ from matrixmap.hid.descriptor import parse_descriptor
 from matrixmap.hid.recording import BOOT_DESCRIPTOR
 from tests import tools
 from tests.desk import compiled, generate, make_keyboards
-from tests.project import ROOT
-from tests.project import call as matrixmap
+from tests.project import ROOT, call
 
 VISITORS = sorted(make_keyboards.VISITORS)
 LAYOUT = "quillon8-en-GB-symbolic"
@@ -44,7 +43,7 @@ def test_forms_of_a_descriptor(form: str, tmp_path: Path) -> None:
     """However a descriptor is handed on, it is the same keyboard."""
     file = tmp_path / "board"
     file.write_bytes(FORMS[form])
-    done = matrixmap("keyboard", str(file), "--format", "json")
+    done = call("keyboard", str(file), "--format", "json")
     assert (done.returncode, done.stderr) == (0, "")
     (board,) = json.loads(done.stdout)["keyboards"]
     assert board["descriptor"] == BOOT_DESCRIPTOR.hex()
@@ -75,7 +74,7 @@ def test_refused_files(name: str, tmp_path: Path) -> None:
     data, text = REFUSED[name]
     file = tmp_path / "board.txt"
     file.write_bytes(data)
-    done = matrixmap("keyboard", str(file), "--emit", "c", "--out", str(tmp_path / "out"))
+    done = call("keyboard", str(file), "--emit", "c", "--out", str(tmp_path / "out"))
     assert (done.returncode, done.stdout) == (2, "")
     assert done.stderr.startswith(f"matrixmap: {file}")
     assert text in done.stderr
@@ -90,7 +89,7 @@ def test_refused_files(name: str, tmp_path: Path) -> None:
 def test_bad_calls(words: list[str], tmp_path: Path) -> None:
     """Calls that cannot be carried out say why, with exit code 2."""
     (tmp_path / "f").write_bytes(BOOT_DESCRIPTOR)
-    done = matrixmap("keyboard", *words, cwd=tmp_path)
+    done = call("keyboard", *words, cwd=tmp_path)
     assert done.returncode == 2
     assert done.stderr.startswith("matrixmap: ")
     assert "Traceback" not in done.stderr
@@ -100,14 +99,14 @@ def test_lenient_reads_what_can_be_read(tmp_path: Path) -> None:
     """With --lenient the part before a descriptor's fault and the good lines of a recording count, and the faults are told."""
     cut = tmp_path / "cut.bin"
     cut.write_bytes(BOOT_DESCRIPTOR + b"\x26\xff")
-    assert "with --lenient, everything before it is read" in matrixmap("keyboard", str(cut)).stderr
-    done = matrixmap("keyboard", str(cut), "--lenient", "--format", "json")
+    assert "with --lenient, everything before it is read" in call("keyboard", str(cut)).stderr
+    done = call("keyboard", str(cut), "--lenient", "--format", "json")
     assert done.returncode == 0
     assert json.loads(done.stdout)["keyboards"][0]["boot"]["readable"]
     assert done.stderr.startswith(f"note: {cut}: byte 64: the descriptor ends inside")
     noisy = tmp_path / "noisy.rec"
     noisy.write_text("1.0: 00 00 04 00 00 00 00 00\n" + "junk\n" * 12 + "2.0: 00 00\n3.0: 00 00 00 00 00 00 00 00\n")
-    done = matrixmap("keyboard", str(noisy), "--lenient", "--keys", "--format", "json")
+    done = call("keyboard", str(noisy), "--lenient", "--keys", "--format", "json")
     assert done.returncode == 0
     assert [json.loads(line)["keys"] for line in done.stdout.splitlines()] == [[4], []]
     assert done.stderr.splitlines()[-1] == f"note: {noisy}: 3 more faults"
@@ -125,7 +124,7 @@ def test_what_a_layout_cannot_type(tmp_path: Path) -> None:
     inside += generate.usages(0x28, 0x38) + generate.shape(1, 17) + generate.main_item("input", 2)
     file = tmp_path / "small.bin"
     file.write_bytes(generate.page(1) + generate.usage(6) + generate.collection(1, inside))
-    done = matrixmap("keyboard", str(file), "--layout", LAYOUT, "--format", "json")
+    done = call("keyboard", str(file), "--layout", LAYOUT, "--format", "json")
     assert done.returncode == 1
     missing = {row["types"]: row["lacks"] for row in json.loads(done.stdout)["keyboards"][0]["cannot_type"]}
     assert missing["B1"] == [0x3A]
@@ -134,16 +133,14 @@ def test_what_a_layout_cannot_type(tmp_path: Path) -> None:
     assert "£" not in missing
     assert "a" not in missing
     assert "[" not in missing
-    done = matrixmap("keyboard", str(file), "--layout", LAYOUT)
+    done = call("keyboard", str(file), "--layout", LAYOUT)
     assert re.search(r"^  Digit3: .*3.*⚂", done.stdout, flags=re.MULTILINE)
 
 
 @pytest.mark.parametrize("name", VISITORS)
 def test_written_tables(name: str, tmp_path: Path) -> None:
     """--emit c writes header and source; compiled, they hold the table of that keyboard."""
-    done = matrixmap(
-        "keyboard", str(make_keyboards.FOLDER / f"{name}.rec"), "--emit", "c", "--out", str(tmp_path / "c")
-    )
+    done = call("keyboard", str(make_keyboards.FOLDER / f"{name}.rec"), "--emit", "c", "--out", str(tmp_path / "c"))
     assert done.returncode == 0
     symbol = f"mm_keyboard_{name.replace('-', '_')}"
     assert sorted(path.name for path in (tmp_path / "c").iterdir()) == [f"{symbol}.c", f"{symbol}.h"]
@@ -165,7 +162,7 @@ def test_written_tables(name: str, tmp_path: Path) -> None:
 
 def typed(name: str, *words: str) -> dict[str, object]:
     """What `trace` says about a visitor's session."""
-    done = matrixmap("trace", LAYOUT, str(make_keyboards.FOLDER / f"{name}.rec"), "--format", "json", *words)
+    done = call("trace", LAYOUT, str(make_keyboards.FOLDER / f"{name}.rec"), "--format", "json", *words)
     assert done.stderr == ""
     found = json.loads(done.stdout)
     assert done.returncode == (1 if found["lost"] or found["extra"] else 0)
@@ -206,7 +203,7 @@ def test_a_stroke_opened_for_a_phantom(tmp_path: Path) -> None:
     file = tmp_path / "phantom.txt"
     reports = ("100ms 02", "200ms 02 00 0d", "300ms 02 00 0d 13", "500ms 00")
     file.write_text("\n".join(f"{report}{' 00' * (9 - len(report.split()))}" for report in reports))
-    found = json.loads(matrixmap("trace", LAYOUT, str(file), "--format", "json").stdout)
+    found = json.loads(call("trace", LAYOUT, str(file), "--format", "json").stdout)
     assert (found["read"], found["extra"]) == ("JP", [])
     assert (found["phantoms_avoided"], found["opened_for_newer"]) == (1, {"phantom": 1})
     (opened,) = found["opened"]
@@ -226,7 +223,7 @@ def test_a_stroke_opened_for_modifiers_that_change(tmp_path: Path) -> None:
         "1000ms 00",
     )
     file.write_text("\n".join(f"{report}{' 00' * (9 - len(report.split()))}" for report in reports))
-    found = json.loads(matrixmap("trace", LAYOUT, str(file), "--format", "json").stdout)
+    found = json.loads(call("trace", LAYOUT, str(file), "--format", "json").stdout)
     assert [each["reason"] for each in found["opened"] if each["host_key"] == "Enter"] == ["modifiers"]
 
 
@@ -235,17 +232,17 @@ def test_a_burst_overflows(tmp_path: Path) -> None:
     lines = [f"{number}ms 00 00 {4 + number % 20:02x} 00 00 00 00 00" for number in range(1, 40)]
     file = tmp_path / "burst.txt"
     file.write_text("\n".join([*lines, "3000ms 00 00 00 00 00 00 00 00"]))
-    done = matrixmap("trace", LAYOUT, str(file), "--format", "json")
+    done = call("trace", LAYOUT, str(file), "--format", "json")
     found = json.loads(done.stdout)
     assert done.returncode == 1
     assert found["overflows"] == len(found["lost"]) > 10
     assert found["closed"] == []
-    assert f"waiting line was full: {found['overflows']}" in matrixmap("trace", LAYOUT, str(file)).stdout
+    assert f"waiting line was full: {found['overflows']}" in call("trace", LAYOUT, str(file)).stdout
 
 
 def test_the_chart() -> None:
     """--timeline shows keys, contacts and what was read, a line a moment, and the same as rows in JSON."""
-    done = matrixmap("trace", LAYOUT, str(make_keyboards.FOLDER / "six-key.rec"), "--timeline")
+    done = call("trace", LAYOUT, str(make_keyboards.FOLDER / "six-key.rec"), "--timeline")
     lines = [[cell.strip() for cell in line.split("|")] for line in done.stdout.splitlines() if "|" in line]
     assert lines[0] == ["ms", "keyboard", "contacts", "machine"]
     assert (
@@ -267,7 +264,7 @@ def test_a_stretch_does_not_matter(tmp_path: Path) -> None:
         base = stamp + pause
     file = tmp_path / "three.rec"
     file.write_text("\n".join(lines))
-    found = json.loads(matrixmap("trace", LAYOUT, str(file), "--format", "json").stdout)
+    found = json.loads(call("trace", LAYOUT, str(file), "--format", "json").stdout)
     assert str(found["read"]).count(make_keyboards.TEXT) == 3
     assert (found["lost"], found["extra"]) == ([], [])
 
@@ -283,7 +280,7 @@ def test_a_latch_lasts_over_stretches(tmp_path: Path) -> None:
             for half, line in ((0, down.format(key)), (5, up))
         )
     )
-    found = json.loads(matrixmap("trace", LAYOUT, str(file), "--format", "json").stdout)
+    found = json.loads(call("trace", LAYOUT, str(file), "--format", "json").stdout)
     assert (found["typed"], found["read"]) == ("Aa", "Aa")
 
 
@@ -291,12 +288,12 @@ def test_trace_refuses_what_keyboard_refuses(tmp_path: Path) -> None:
     """A faulty line stops a replay with its place; a fifth keyboard has no place in the runtime."""
     file = tmp_path / "bad.rec"
     file.write_text("E: 1.0 8 00 00 04 00 00 00 00 00\nE: 2.0 8 00 0\n")
-    done = matrixmap("trace", LAYOUT, str(file))
+    done = call("trace", LAYOUT, str(file))
     assert done.returncode == 2
     assert f"{file}:2: the line ends inside a byte" in done.stderr
-    assert matrixmap("trace", LAYOUT, str(file), "--lenient").stdout.startswith("typed: a\nread:  a\n")
+    assert call("trace", LAYOUT, str(file), "--lenient").stdout.startswith("typed: a\nread:  a\n")
     file.write_text("D: 4\nE: 1.0 8 00 00 04 00 00 00 00 00\n")
-    assert f"{file}:2: the runtime knows keyboards 0 to 3, not 4" in matrixmap("trace", LAYOUT, str(file)).stderr
+    assert f"{file}:2: the runtime knows keyboards 0 to 3, not 4" in call("trace", LAYOUT, str(file)).stderr
 
 
 def test_any_file_ends_well(tmp_path: Path) -> None:
@@ -314,7 +311,7 @@ def test_any_file_ends_well(tmp_path: Path) -> None:
             ["keyboard", str(file), "--lenient"],
             ["trace", LAYOUT, str(file), "--lenient"],
         ):
-            done = matrixmap(*words)
+            done = call(*words)
             assert done.returncode in (0, 1, 2), words
             assert "Traceback" not in done.stderr, done.stderr
 
@@ -334,7 +331,7 @@ def desk(tmp_path: Path) -> Path:
     for block in blocks("sh"):
         words = shlex.split(block)
         assert words.pop(0) == "matrixmap"
-        done = matrixmap(*words, cwd=tmp_path)
+        done = call(*words, cwd=tmp_path)
         assert done.returncode == 0, done.stderr
     return tmp_path
 
@@ -357,7 +354,7 @@ def test_the_page_holds_what_it_says(desk: Path) -> None:
         )
     (text,) = blocks("text")
     (desk / "page.rec").write_text(text, encoding="utf-8")
-    done = matrixmap("keyboard", str(desk / "page.rec"), "--keys", "--format", "json")
+    done = call("keyboard", str(desk / "page.rec"), "--keys", "--format", "json")
     assert [json.loads(line)["keys"] for line in done.stdout.splitlines()] == [[0xE1], [0x0A, 0xE1]]
     sizes = [
         len(report_table(parse_descriptor(visitor.descriptor).descriptor).to_bytes())
@@ -371,12 +368,12 @@ def test_reports_are_no_descriptor_and_a_descriptor_no_reports(tmp_path: Path) -
     reports, descriptor = tmp_path / "reports.txt", tmp_path / "descriptor.txt"
     reports.write_text("00 00 04 00 00 00 00 00\n00 00 00 00 00 00 00 00\n")
     descriptor.write_text(BOOT_DESCRIPTOR.hex(" "))
-    done = matrixmap("keyboard", str(reports))
+    done = call("keyboard", str(reports))
     assert (done.returncode, done.stdout) == (2, "")
     assert "declares no report" in done.stderr
     assert "if these are reports, use --keys" in done.stderr
-    assert matrixmap("keyboard", str(reports), "--keys").stdout.endswith("KeyA\n     0.010000  none\n")
-    done = matrixmap("trace", LAYOUT, str(descriptor))
+    assert call("keyboard", str(reports), "--keys").stdout.endswith("KeyA\n     0.010000  none\n")
+    done = call("trace", LAYOUT, str(descriptor))
     assert (done.returncode, done.stdout) == (2, "")
     assert "is a report descriptor; use matrixmap keyboard, or a recording, which also has the reports" in done.stderr
 
@@ -386,12 +383,12 @@ def test_junk_does_not_change_what_a_file_is(tmp_path: Path) -> None:
     file = tmp_path / "junk.rec"
     file.write_bytes(b"E: 1.0 8 00 00 04 00 00 00 00 00\nE: 2.0 8 00 \x1b[31m\x01 00\n")
     for words in (("keyboard", str(file)), ("trace", LAYOUT, str(file))):
-        done = matrixmap(*words)
+        done = call(*words)
         assert done.returncode == 2
         assert (
             f"{file}:2: '00 \\x1b[31m\\x01 00' is not a report: pairs of hexadecimal digits are expected" in done.stderr
         )
-    assert matrixmap("trace", LAYOUT, str(file), "--lenient").stdout.startswith("typed: a\nread:  a\n")
+    assert call("trace", LAYOUT, str(file), "--lenient").stdout.startswith("typed: a\nread:  a\n")
 
 
 @pytest.mark.parametrize("name", ["-", "/dev/stdin"])
@@ -420,11 +417,11 @@ def test_times_of_day_and_long_rests(tmp_path: Path) -> None:
     down, up = "00 00 04 00 00 00 00 00", "00 00 00 00 00 00 00 00"
     file = tmp_path / "late.txt"
     file.write_text(f"1700000000.1: {down}\n1700000000.2: {up}\n2700000000.1: {down}\n2700000000.2: {up}\n")
-    found = json.loads(matrixmap("trace", LAYOUT, str(file), "--timeline", "--format", "json").stdout)
+    found = json.loads(call("trace", LAYOUT, str(file), "--timeline", "--format", "json").stdout)
     assert (found["typed"], found["read"]) == ("aa", "aa")
     times = [row["time_ms"] for row in found["timeline"] if row["kind"] == "closed"]
     assert times == [1700000000100.0, 2700000000100.0]
-    assert "4 reports of it in 1000000000.100000 s" in matrixmap("keyboard", str(file)).stdout
+    assert "4 reports of it in 1000000000.100000 s" in call("keyboard", str(file)).stdout
 
 
 def test_every_press_not_played_is_told(tmp_path: Path) -> None:
@@ -432,12 +429,12 @@ def test_every_press_not_played_is_told(tmp_path: Path) -> None:
     lines = [f"{number}ms 00 00 {4 + number % 20:02x} 00 00 00 00 00" for number in range(1, 40)]
     file = tmp_path / "burst.txt"
     file.write_text("\n".join([*lines, "3000ms 00 00 00 00 00 00 00 00"]))
-    found = json.loads(matrixmap("trace", LAYOUT, str(file), "--format", "json").stdout)
+    found = json.loads(call("trace", LAYOUT, str(file), "--format", "json").stdout)
     listed = found["not_played"]
     assert sum(row["count"] for row in listed) == found["overflows"] > 10
     assert {row["reason"] for row in listed} == {"overflow"}
     assert all(row["held"].startswith("Key") and 1 <= row["time_ms"] < 40 for row in listed)
-    text = matrixmap("trace", LAYOUT, str(file)).stdout
+    text = call("trace", LAYOUT, str(file)).stdout
     assert text.count("not played: the waiting line was full") == len(listed)
 
 
@@ -450,7 +447,7 @@ def test_a_report_id_without_a_report(tmp_path: Path) -> None:
     )
     file = tmp_path / "id.bin"
     file.write_bytes(data)
-    done = matrixmap("keyboard", str(file))
+    done = call("keyboard", str(file))
     assert f"  byte {len(data) - 3}: report id 2 has no field: there is no such report" in done.stdout
 
 
@@ -474,14 +471,14 @@ def test_a_stretch_is_bounded(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -
 
     file = tmp_path / "long.rec"
     long_recording(file, 6, 60_000)
-    whole = matrixmap("trace", LAYOUT, str(file)).stdout
+    whole = call("trace", LAYOUT, str(file)).stdout
     monkeypatch.setattr(recorded, "LONG_STRETCH", 40)
-    assert matrixmap("trace", LAYOUT, str(file)).stdout == whole
+    assert call("trace", LAYOUT, str(file)).stdout == whole
     assert whole.count("read:") == 1
     monkeypatch.setattr(recorded, "LONG_STRETCH", 10_000)
     monkeypatch.setattr(recorded, "MOST_NOTES", 20)
     file.write_text("\n".join(f"{4 * number}ms 00 00 {4 + number % 20:02x} 00 00 00 00 00" for number in range(99)))
-    done = matrixmap("trace", LAYOUT, str(file))
+    done = call("trace", LAYOUT, str(file))
     assert (done.returncode, done.stdout) == (2, "")
     told = "during 20 changes there is no moment without a closed contact: this is not typing, and cannot be played"
     assert re.search(rf"{file}:\d+: {told}", done.stderr)

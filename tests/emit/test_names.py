@@ -6,11 +6,11 @@ import re
 import unicodedata
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from matrixmap.emit.tables.c import table_symbol
-from matrixmap.emit.tables.names import comment, identifier, identifiers, legend_comment, string, title_comment
+from matrixmap.emit.tables.names import PIECE, comment, identifier, identifiers, legend_comment, string, title_comment
 from matrixmap.emit.tables.runtime import runtime_files, runtime_names
 
 NASTY = [

@@ -22,6 +22,7 @@ from tests.emit.table_reader import read_table
 from tests.emit.test_tables import expected_answers
 from tests.nasty import LEGENDS, TITLES, projects, quoted
 from tests.project import open_folders, read_layout, write_project
+from tests.shipped import some_of
 
 FLAGS = [*tools.STRICT, "-fsyntax-only"]
 
@@ -41,7 +42,7 @@ PHASES = [phase for phase in Phase if phase not in (Phase.shrink, Phase.explain)
 
 
 @settings(
-    max_examples=6,
+    max_examples=4,
     deadline=None,
     phases=PHASES,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
@@ -139,7 +140,7 @@ LONGEST_TITLES = ["a", "?", "\\", '"', "*/", "ß", "鍵", "🎹", "𝄞 ", "%s",
 """What the longest titles are made of, from one byte a character to four, trigraphs among them."""
 
 
-@pytest.mark.parametrize("part", LONGEST_TITLES)
+@pytest.mark.parametrize("part", some_of(LONGEST_TITLES, "longest titles", 2))
 def test_the_longest_titles_compile(tmp_path: Path, part: str) -> None:
     """Titles of as many characters as a title may have, also one that is joined of two of these, keep to what each compiler takes."""
     long = (part * TITLE_CHARACTERS)[:TITLE_CHARACTERS].strip().ljust(TITLE_CHARACTERS, "x")

@@ -12,6 +12,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.shipped import in_campaign
+
 from .conftest import RUNTIME, SHIM, SMALL, STRICT, build, run, tool
 from .engine import NEVER, Engine, Result, load
 from .layouts import CLOSE, LAYOUT, A, B
@@ -32,7 +34,7 @@ SETTINGS = {
 }
 
 
-@pytest.fixture(scope="module", params=SETTINGS)
+@pytest.fixture(scope="module", params=["gcc", in_campaign("clang"), in_campaign("gcc small")])
 def sanitized(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The filter program under the address and undefined behaviour sanitizers."""
     compiler = request.param.split()[0]

@@ -322,7 +322,7 @@ def test_random_layouts(lib: ctypes.CDLL, seed: int) -> None:
     play(lib, rng, [random_layout(rng) for _ in range(2)], 400)
 
 
-@pytest.mark.parametrize("seed", seeds_up_to(16, 60))
+@pytest.mark.parametrize("seed", seeds_up_to(8, 60))
 def test_random_sequences(lib_with_sequences: ctypes.CDLL, seed: int) -> None:
     """The same with sequences, sound ones and such as only a damaged table has."""
     rng = random.Random(3000 + seed)
@@ -339,7 +339,7 @@ def test_random_keys_come_back(lib_with_sequences: ctypes.CDLL, seed: int) -> No
     play(lib_with_sequences, rng, tables, 400)
 
 
-@pytest.mark.parametrize("seed", seeds_up_to(16, 60))
+@pytest.mark.parametrize("seed", seeds_up_to(8, 60))
 def test_random_whole_scans(lib_of_everything: ctypes.CDLL, seed: int) -> None:
     """The same for machines that compare whole scans, at both layouts or at one of them, with all else that there is."""
     rng = random.Random(5000 + seed)

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from tests import tools
-from tests.project import matrixmap
+from tests.project import call, matrixmap
 from tests.shipped import some_of
 
 LAYOUT = "quillon8-en-GB-symbolic"
@@ -17,7 +17,7 @@ SCRIPTS = Path(__file__).parents[1] / "scripts"
 
 def test_type_reads_back() -> None:
     """A text that is read back as typed is exit code 0, and both lines show it."""
-    done = matrixmap("type", LAYOUT, 'PRINT "£5"', "--rate", "15")
+    done = call("type", LAYOUT, 'PRINT "£5"', "--rate", "15")
     assert (done.returncode, done.stderr) == (0, "")
     assert done.stdout.splitlines()[:2] == ['typed: PRINT "£5"', 'read:  PRINT "£5"']
 
@@ -40,12 +40,12 @@ def test_engines_print_the_same() -> None:
     """Model and C give the same timeline, word for word."""
     tools.tool("cc")
     words = ("type", LAYOUT, 'The "Quillon"', "--timeline", "--rate", "20", "--interval", "15", "--link", "queued")
-    assert matrixmap(*words).stdout == matrixmap(*words, "--engine", "c").stdout
+    assert call(*words).stdout == call(*words, "--engine", "c").stdout
 
 
 def test_type_names_the_limit() -> None:
     """Where physics forbids it the limit is named, what is lost is listed, and the exit code is 1."""
-    done = matrixmap("type", LAYOUT, "aabbccddeeff", "--interval", "50", "--rate", "15", "--format", "json")
+    done = call("type", LAYOUT, "aabbccddeeff", "--interval", "50", "--rate", "15", "--format", "json")
     document = json.loads(done.stdout)
     assert done.returncode == 1
     assert document["feasible"] is False
@@ -55,7 +55,7 @@ def test_type_names_the_limit() -> None:
 
 def test_every_phase() -> None:
     """With `--phase all` every phase that matters is tried; a sure text is read the same at each."""
-    done = matrixmap("type", LAYOUT, "Hi!", "--phase", "all", "--format", "json")
+    done = call("type", LAYOUT, "Hi!", "--phase", "all", "--format", "json")
     assert (done.returncode, json.loads(done.stdout)["other_phases"]) == (0, [])
 
 
@@ -80,7 +80,7 @@ def test_every_phase() -> None:
 )
 def test_unusable_arguments(words: tuple[str, ...], fault: str) -> None:
     """What cannot be used is told in one sentence, with exit code 2 and nothing on stdout."""
-    done = matrixmap(*words)
+    done = call(*words)
     assert (done.returncode, done.stdout) == (2, "")
     assert fault in done.stderr
     assert "Traceback" not in done.stderr
@@ -98,7 +98,7 @@ def test_a_compiler_that_fails(tmp_path: Path) -> None:
     broken = tmp_path / "broken-cc"
     broken.write_text("#!/bin/sh\necho 'no space left' >&2\nexit 1\n", encoding="ascii")
     broken.chmod(0o755)
-    done = matrixmap("type", LAYOUT, "a", "--engine", "c", env={"CC": str(broken)})
+    done = call("type", LAYOUT, "a", "--engine", "c", env={"CC": str(broken)})
     assert done.returncode == 2
     assert "cannot compile the runtime: no space left" in done.stderr
 
@@ -107,7 +107,7 @@ def test_trace_prints_the_timeline(tmp_path: Path) -> None:
     """A script's events, contacts and presses are printed in order of time."""
     script = tmp_path / "s.txt"
     script.write_text("down ShiftLeft\nwait 8 ms\ndown KeyA\nwait 60 ms\nup KeyA, up ShiftLeft\n", encoding="utf-8")
-    done = matrixmap("trace", LAYOUT, script, "--timeline")
+    done = call("trace", LAYOUT, script, "--timeline")
     assert done.returncode == 0
     words = [" ".join(line.split()[2:]) for line in done.stdout.splitlines() if " ms  " in line]
     assert words[:4] == ["down ShiftLeft", "closed shift-left", "down KeyA", "closed a"]
@@ -115,12 +115,12 @@ def test_trace_prints_the_timeline(tmp_path: Path) -> None:
     assert done.stdout.splitlines()[-2:] == ["typed: A", "read:  A"]
 
 
-@pytest.mark.parametrize("name", some_of(sorted(path.stem for path in SCRIPTS.glob("*.txt")), "traced", 2))
+@pytest.mark.parametrize("name", some_of(sorted(path.stem for path in SCRIPTS.glob("*.txt")), "traced", 3))
 def test_trace_of_every_script(name: str) -> None:
     """Every script of the tests runs from the command line; only losses make the exit code 1."""
     path = SCRIPTS / f"{name}.txt"
     layout = path.read_text(encoding="utf-8").split("# layout: ")[1].split("\n")[0]
-    done = matrixmap("trace", layout, path, "--format", "json")
+    done = call("trace", layout, path, "--format", "json")
     document = json.loads(done.stdout)
     assert done.stderr == ""
     assert done.returncode == (1 if document["lost"] or document["extra"] else 0)
@@ -131,7 +131,7 @@ def test_trace_from_standard_input_and_faults(tmp_path: Path) -> None:
     """All faults of a script are told with file, line and column; nothing is played."""
     script = tmp_path / "s.txt"
     script.write_text("down KeyA\nwait 20\nhurry up\n", encoding="utf-8")
-    done = matrixmap("trace", LAYOUT, script.name, cwd=tmp_path)
+    done = call("trace", LAYOUT, script.name, cwd=tmp_path)
     assert (done.returncode, done.stdout) == (2, "")
     lines = done.stderr.splitlines()
     assert lines[0].startswith("s.txt:2:6: wait must be followed by a time")
@@ -143,7 +143,7 @@ def test_trace_changes_layout_within_one_machine(tmp_path: Path) -> None:
     """A script can change to a layout of the same machine; an unknown one is told with its place."""
     script = tmp_path / "s.txt"
     script.write_text("wait 1 ms\nlayout quillon8-en-GB-symbolix\n", encoding="utf-8")
-    done = matrixmap("trace", LAYOUT, script.name, cwd=tmp_path)
+    done = call("trace", LAYOUT, script.name, cwd=tmp_path)
     assert done.returncode == 2
     assert "s.txt:2:1: there is no layout 'quillon8-en-GB-symbolix'; did you mean" in done.stderr
 

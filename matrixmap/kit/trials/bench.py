@@ -80,7 +80,9 @@ class Bench:
     def images_of(self, asked: Sequence[tuple[int, ...]]) -> tuple[Images, ...]:
         """What the machine reads of presses on a board without fault, by the masks that they ask for."""
         machine = self.board.machine
-        switched = sum(1 << contact for contact in {each.contact for each in self.healthy.switches if each.contact is not None})
+        switched = sum(
+            1 << contact for contact in {each.contact for each in self.healthy.switches if each.contact is not None}
+        )
         crosspoints = (1 << machine.crosspoints) - 1
         image, topology = self.solver.image, self.healthy.topology
         return tuple(
@@ -126,7 +128,7 @@ class _Trial:
 
     def __init__(self, bench: Bench, wired: Wired, signals: Signals, healthy: _Trial | None) -> None:
         self.bench, self.wired, self.signals, self.healthy = bench, wired, signals, healthy
-        self.lines = Lines(wired, signals, healthy.lines if healthy else None)
+        self.lines: Lines = Lines(wired, signals, healthy.lines if healthy else None)
         self.switches: list[_Switch] = []
         odd: list[Ends] = []
         for number, ref, channel, ends in self.lines.switches():
