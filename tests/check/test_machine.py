@@ -174,3 +174,17 @@ def test_a_machine_file_without_a_layout_is_checked(tmp_path: Path) -> None:
     assert broken.returncode == 2
     assert "unknown-field" in broken.stderr
     assert broken.stdout == ""
+
+
+def test_what_a_machine_declares_of_more_keys_and_of_what_shows_is_told(tmp_path: Path) -> None:
+    """`more_keys` and `visible` stand in the rows of the machine, and what is not declared does not."""
+    text = (ROOT / "shared/machines/quillon8.yaml").read_text(encoding="utf-8")
+    declared = text.replace("  rollover: 2\n", "  rollover: 2\n  more_keys: [first, released]\n")
+    declared += "visible: {never: [Tab], at_times: [Hail]}\n"
+    write_project(tmp_path, {"quillon8.yaml": declared})
+    told = " ".join(call("check", "--machine", str(tmp_path / "quillon8.yaml")).stdout.split())
+    assert "apart, besides modifiers; of more keys it reads the first in the order of its lines or reads none;" in told
+    assert "18 functions Screen nothing appears for Tab; not always for Hail Holding" in told
+    plain = " ".join(call("check", "--machine", "quillon8").stdout.split())
+    assert "of more keys" not in plain
+    assert "Screen" not in plain

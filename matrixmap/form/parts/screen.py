@@ -16,7 +16,7 @@ from matrixmap.form.parts.wrapping import cut, wrapped
 from matrixmap.hid.usages import BOOT_KEYS
 from matrixmap.model.finding import Finding, Severity
 from matrixmap.model.layout import Contacts
-from matrixmap.model.machine import Machine
+from matrixmap.model.machine import Machine, MoreKeys
 from matrixmap.model.plan import Plan
 from matrixmap.model.words import shown
 
@@ -96,6 +96,8 @@ def machine_rows(checked: MachineChecked) -> Iterator[Row]:
     machine, conflicts = checked.machine, checked.conflicts
     yield "To do", "\n".join(_tasks(checked.findings)) or "nothing"
     yield "Keys", _keys(machine)
+    if unseen := _unseen(machine):
+        yield "Screen", unseen
     yield "Holding", _held_on_machine(conflicts)
     yield "Controllers", _controllers(conflicts)
     yield "Contacts", _other_contacts(conflicts)
@@ -114,6 +116,20 @@ def _keys(machine: Machine) -> str:
     )
 
 
+def _unseen(machine: Machine) -> str:
+    """What the machine's file says does not appear on its screen."""
+    told = (("nothing appears for", machine.unseen), ("not always for", machine.seen_at_times))
+    return "; ".join(f"{words} {few(list(texts))}" for words, texts in told if texts)
+
+
+MORE_KEYS = {
+    MoreKeys.KEPT: "keeps what it had read",
+    MoreKeys.FIRST: "reads the first in the order of its lines",
+    MoreKeys.RELEASED: "reads none",
+}
+"""What the machine does with more keys in a scan than it can tell apart."""
+
+
 def _held_on_machine(conflicts: MachineConflicts) -> str:
     rollover = conflicts.machine.scan.rollover
     limit = (
@@ -121,6 +137,8 @@ def _held_on_machine(conflicts: MachineConflicts) -> str:
         if rollover is None
         else f"the machine can tell {'1 key' if rollover == 1 else f'{rollover} keys'} apart, besides modifiers"
     )
+    if declared := conflicts.machine.scan.more_keys:
+        limit += f"; of more keys it {' or '.join(MORE_KEYS[each] for each in declared)}"
     names = ("modifiers alone", "one key with modifiers", "two keys with a modifier", "three keys")
     counts = ", ".join(
         f"{len(sets)} of {name}" for name, sets in zip(names, conflicts.by_keys, strict=True) if len(sets)
