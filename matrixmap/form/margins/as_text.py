@@ -14,7 +14,7 @@ from matrixmap.model.words import shown
 
 
 def margins_text(margins: Margins, layout: str) -> str:
-    """The report of the margins of a board with a layout; nothing in it is obeyed by a terminal."""
+    """The report of the margins of a board with a layout; no terminal obeys anything in it."""
     return "\n".join(shown(line) for line in _lines(margins, layout))
 
 
