@@ -1,12 +1,12 @@
 """The shortest times for which contacts must stay closed and open, from how the machine scans.
 
 A sweep reads the machine's n select lines within s = sweep * (n - 1) / n, and each line once a period T. If a contact
-stays unchanged for k * T, k scans read it so, whatever the phase; if it is less, in some phase fewer do. Modifiers that
-are presented s before a key and held for s after it are read in every sweep that reads the key. If as much time passes
-between the opening of one key and the closing of another, no sweep reads both keys.
+stays unchanged for k * T, k scans read it so, whatever the phase; for a shorter time, in some phase fewer scans do.
+Modifiers that are presented s before a key and held for s after it are read in every sweep that reads the key. If s
+passes between the opening of one key and the closing of another, no sweep reads both keys.
 
 The closed time is s longer than its scans take. When it ends, modifiers may follow the typist while the key is still
-closed, and by then the sweep of its last scan must be over. An open time ends only with the key itself.
+closed, and by then the sweep of its last scan must be over. When an open time ends, only the key itself changes.
 
 A machine that compares whole scans counts equal scans of all contacts together, and each change of one contact restarts
 the count. Then only scans that read all lines between two changes count. So the open time, too, is s longer than its
@@ -15,7 +15,7 @@ begins, a lead has passed since the change before, so the sweep of its first sca
 changes nothing in a closed time, and restarts open times with each change.
 
 The machine's clock may be slow by its tolerance. The runtime counts in whole ticks of a clock that it reads in whole
-ticks, so the time between two changes may be up to one tick shorter than it counts. It may be shorter still by the
+ticks. So the time between two changes may be up to one tick shorter than it counts. It may be shorter still by the
 difference between the fastest and the slowest moment at which the board's driver changes a contact.
 """
 

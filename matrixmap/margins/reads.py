@@ -67,10 +67,10 @@ def most_closed(machine: Machine) -> int:
 def never_by_volts(facts: Facts, machine: Machine, most: int) -> bool:
     """Whether without the guard, provably, up to `most` contacts make no phantom and each press is certainly read.
 
-    A path from the strobed line to a phantom's sense line has a first contact on the one, a last contact on the other,
-    and between them a contact on neither. These are three sets of a, b and c contacts, and each set cuts all paths. So
-    the resistance between both lines is at least R (1 / a + 1 / b + 1 / c), with a, b and c together at most `most`
-    (Nash-Williams' inequality, which follows from shorting everything between the cuts). All other pull-ups only raise
+    A path from the strobed line to a phantom's sense line has its first contact on the one, its last on the other, and
+    one between on neither. These are three sets of a, b and c contacts, and each set cuts all paths. So the resistance
+    between both lines is at least R (1 / a + 1 / b + 1 / c), with a, b and c together at most `most`. This is
+    Nash-Williams' inequality, which follows from shorting everything between the cuts. All other pull-ups only raise
     the phantom's line, and a leak lowers it by at most the leak times its pull-up.
 
     For a press, `most` - 2 other sense lines add the whole current of their pull-ups; the contacts that join them count

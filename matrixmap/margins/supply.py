@@ -11,13 +11,14 @@ alternating current:
 
     H(s) = (1 + s r C) / (1 + s (R + r) C + s^2 L C)
 
-- corner 1 / (2 pi sqrt(L C)), damping (R + r) / 2 sqrt(C / L): coefficients of the denominator against s^2 + 2 d w s + w^2.
-- peak: |H|^2 = (1 + a x) / ((1 - x)^2 + b x) with x = (f / corner)^2, a = r^2 C / L, b = (R + r)^2 C / L is largest where
-a x^2 + 2 x = a + 2 - b.
+- corner 1 / (2 pi sqrt(L C)), damping (R + r) / 2 sqrt(C / L): coefficients of the denominator against
+  s^2 + 2 d w s + w^2.
+- peak: |H|^2 = (1 + a x) / ((1 - x)^2 + b x) with x = (f / corner)^2, a = r^2 C / L, b = (R + r)^2 C / L is largest
+  where a x^2 + 2 x = a + 2 - b.
 - drop after a step of the load by I: I (R + e^(-k t) (A cos w t + B sin w t)). It begins at r I with the slope
-I / C - r^2 I / L, and ends at R I; k = (R + r) / 2 L, w^2 = 1 / L C - k^2. It is largest where its slope is 0.
+  I / C - r^2 I / L, and ends at R I; k = (R + r) / 2 L, w^2 = 1 / L C - k^2. It is largest where its slope is 0.
 - inrush after the supply is switched on to an empty capacitor: V / (L w) e^(-k t) sin w t, largest at tan w t = w / k.
-If that is more than the inductor can carry before it saturates, V / (R + r) is the most that can flow.
+  If that is more than the inductor can carry before it saturates, V / (R + r) is the most that can flow.
 
 If w is imaginary, sine and cosine become hyperbolic. Each answer is the worst of all corners of the values; it is not
 proven that no point between them is worse.

@@ -4,14 +4,14 @@ Lines have capacitance, so a network of lines follows C v' = b - G v, with the c
 are two answers:
 
 - `crossing` at one point of the box is exact up to rounding: the modes of the network by Jacobi's method, then bisection.
-- `Settling.bound` holds for the whole box. For capacitances, pull-ups, driver and leaks, the slow ends are known. Of two
-such networks with all voltages moving one way, the one with more capacitance, or with less current towards the end, is
-later at each moment (comparison of cooperative systems). The contacts are tried at both ends. Let w = G^-1 C 1 be the
-sums of resistance times capacitance that each node sees, and u how far the nodes are from their end. Then a w exp(-t /
-T) with T = max w stays above u if it is above u at first, because its own rate -1/T is no faster than the network's: C
-w / T <= C 1 = G w. So a node is within d of its end after T ln(max(u / w) w / d) at the latest. For one sense line with
-its select lines this is (Rp (C of all) + Rc C) ln(...), a little more than the usual formula, which takes the contacts
-as 0 ohms.
+- `Settling.bound` holds for the whole box. For capacitances, pull-ups, driver and leaks, the slow ends are known. Take
+  two such networks with all voltages moving one way. The one with more capacitance, or with less current towards the
+  end, is later at each moment (comparison of cooperative systems). The contacts are tried at both ends. Let
+  w = G^-1 C 1 be the sums of resistance times capacitance that each node sees, and u how far the nodes are from their
+  end. Then a w exp(-t / T) with T = max w stays above u if it is above u at first. The reason is that its own rate
+  -1/T is no faster than the network's: C w / T <= C 1 = G w. So a node is within d of its end after
+  T ln(max(u / w) w / d) at the latest. For one sense line with its select lines this is (Rp (C of all) + Rc C) ln(...).
+  That is a little more than the usual formula, which takes the contacts as 0 ohms.
 """
 
 from __future__ import annotations

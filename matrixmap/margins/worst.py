@@ -6,10 +6,10 @@ box. In a bridge, its direction can depend on the other parts: such parts are tr
 direction is known:
 
 - more volts of a source, or more current of a leak into a node, never lower a voltage;
-- if certainly no current flows from a line into a pull-up, and certainly some flows into the driver, a larger pull-up
-lowers all voltages, and a larger resistance of the driver raises them;
-- a contact that is in no closed cycle carries its current towards the strobed line. If it is on the path from the line in
-question, more ohms raise that line's voltage; if it is not, fewer ohms do, because more current then joins.
+- if certainly no current flows from a line into a pull-up, and some certainly flows into the driver: a larger pull-up
+  lowers all voltages, and a larger resistance of the driver raises them;
+- a contact that is in no closed cycle carries its current towards the strobed line. If it is on the path from the line
+  in question, more ohms raise that line's voltage; if it is not, fewer ohms do, because more current then joins.
 
 If the direction is not known in this way, both ends are tried too, so the answer is exact. A diode in no closed cycle
 counts as a contact. In a closed cycle, a diode's drop is not monotone in this sense: such a network is refused.
