@@ -72,7 +72,7 @@ class Closers:
 
 
 def pulls_gated(traced: Traced) -> bool:
-    """Whether a contact of the board pulls its sense line while its select line is strobed, and lets no current back."""
+    """Whether a contact pulls its sense line while its select line is strobed, and lets no current back."""
     return traced.how in ("follows-select", "switch-with-diode")
 
 

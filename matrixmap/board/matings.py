@@ -46,7 +46,7 @@ HARMFUL = Harm.TOO_MANY_VOLTS
 class Mating:
     """A way to put the adapter on: what it does, at which joint, and what prevents it (None: nothing).
 
-    `by_hand`: a slip of the hand is enough. The other ways need a connector that was soldered to the wrong side. `at`
+    `by_hand`: a slip of the hand is enough. The other ways need a connector that is mounted on the wrong side. `at`
     is the header if the slip is at the adapter's end of a cable, with the other end put on as meant; None if it is at
     the machine.
     """
@@ -70,7 +70,7 @@ class Mating:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PinToBlank:
-    """The pin of the machine's connector to take out, filling its hole, that leaves the fewest harmful matings by hand.
+    """The machine's pin that, removed and with its hole filled, leaves the fewest harmful matings by hand.
 
     `left` counts those matings, `without` counts them with no pin blanked, and `now` counts them as the board is.
     """
@@ -246,7 +246,7 @@ class _Matings:
         return None
 
     def harms(self) -> dict[Way, Harm]:
-        """What each way does that needs only a hand, without the meant one."""
+        """What each way does that needs only a hand; the meant way is left out."""
         shape, own = self.board.shape, self.board.own_shape
         return {
             way: self._effect(through_cable(self.board.fit, shape, own, way))[0]

@@ -52,7 +52,7 @@ class Groups:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Supply:
-    """What feeds a group: the volts, and where they come from, the reference of a part or the machine."""
+    """What feeds a group: the volts, and what gives them: a part, by its reference, or the machine."""
 
     volts: float
     of: str
@@ -189,7 +189,7 @@ def pins_joined(
 ) -> tuple[list[Pin], list[tuple[Pin, Pin]]]:
     """All pins of an adapter and of the machine's connector, and the pairs that are joined.
 
-    Nets join pins, touching pins are joined, and so do the kinds of parts in `always`.
+    Pins are joined by nets, by touching, and by parts of the kinds in `always`.
     """
     theirs = [Pin(MACHINE, str(number)) for number in range(1, len(connector.pins) + 1)]
     pins = [*(Pin(ref, number) for ref, use in adapter.parts.items() for number in use.part.pins), *theirs]
@@ -270,7 +270,7 @@ def _resistors(
 def _power(
     adapter: Adapter, connector: Connector, electric: Electric, near: Groups
 ) -> tuple[set[Pin], dict[Pin, tuple[Supply, ...]]]:
-    """The groups of ground, and the groups of supplies: of the machine's, and of parts that give volts."""
+    """The groups of ground, and those of supplies: the machine's, and those of parts that give volts."""
     ground: set[Pin] = set()
     power: dict[Pin, list[Supply]] = {}
     for at, line in enumerate(connector.pins, start=1):

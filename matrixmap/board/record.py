@@ -133,7 +133,7 @@ class Judged:
         return self.board.header.place
 
     def lines_of(self, contact: Contact) -> tuple[str, ...]:
-        """The lines between which a contact lies."""
+        """The lines that a contact is between."""
         machine = self.board.machine
         lines = machine.lines(contact)
         if lines is None:

@@ -156,7 +156,7 @@ class Traced:
         return tuple(routes)
 
     def pulls(self, line: str) -> Iterator[Source]:
-        """What can pull a line low by a pin of the processor."""
+        """The processor's pins that can pull a line low, as sources."""
         group = self.board.line_group(line)
         for source in sources_of(self.board, group) if group is not None else ():
             if source.is_processor and source.pin is not None:
@@ -167,7 +167,7 @@ class Traced:
     def grounds(self, line: str) -> Iterator[Route]:
         """What joins a sense line to ground by itself: switches between the two, and processor pins that pull it."""
         board, machine = self.board, self.board.machine
-        # Not a contact: the numbers after the contacts' stand for sense lines here.
+        # Not a contact: numbers after those of the contacts mean sense lines here.
         place = Contact(machine.crosspoints + len(machine.direct) + machine.sense.index(line))
         group = board.line_group(line)
         for ref, use in board.adapter.parts.items():

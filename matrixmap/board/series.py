@@ -56,9 +56,10 @@ class Series:
         return {near: tuple(found) for near, found in steps.items()}
 
     def path(self, start: Pin, end: Pin, any_way: bool = False) -> tuple[tuple[Element, bool], ...] | None:
-        """The fewest elements through which current flows between two pins, each with whether along its direction.
+        """The fewest elements through which current flows from one pin to another.
 
-        None if no current can flow; with `any_way`, diodes conduct both ways.
+        Each comes with whether the current follows its direction. None if no current can flow; with `any_way`, diodes
+        conduct both ways.
         """
         near = self.board.near
         waiting: list[tuple[Pin, tuple[tuple[Element, bool], ...]]] = [(near.of(start), ())]

@@ -125,7 +125,7 @@ def overlapping(strokes: PlanStrokes, language: str, held: tuple[Usage, ...]) ->
 
 
 def _way(strokes: PlanStrokes, language: str, letter: str, held: tuple[Usage, ...]) -> Way | None:
-    """The easiest single press that types a letter and holds Shift exactly when it is held; for a blank, any press.
+    """The easiest single press that types a letter, with Shift exactly if it is held; a blank whatever is held.
 
     A letter that needs a dead key is left out: its press does not directly follow the letter before.
     """

@@ -38,7 +38,7 @@ def most_changes(plan: Plan, held: int = HELD) -> int:
             for switch in switches
             if switch.select is not None
         }
-        # A switch that pulls its sense line regardless of the strobed line is a separate switch on the board.
+        # A switch that pulls its sense line regardless of the strobed line has a separate switch on the board.
         pulled = {switch.sense for switch in switches if switch.select is None}
     return min(len(free) + closed + closes, machine.crosspoints + len(machine.direct)) + len(pulled)
 

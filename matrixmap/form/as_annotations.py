@@ -21,7 +21,7 @@ LEVELS = {Severity.ERROR: "error", Severity.WARNING: "warning", Severity.NOTE: "
 
 
 def annotation_report(comparison: Comparison) -> str:
-    """The worst facts, each once and on a changed line, at most MOST; faults of files first, then what breaks."""
+    """The worst facts, once each, on a changed line, at most MOST: faults of files first, then breaking changes."""
     lines = list(dict.fromkeys(_lines(comparison)))
     kept = lines if len(lines) <= MOST else lines[: MOST - 1]
     if len(kept) < len(lines):

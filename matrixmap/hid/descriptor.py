@@ -249,7 +249,7 @@ class _Parser:
             self.global_(item, tag)
 
     def note(self, item: Item, text: str) -> None:
-        """Notes something odd at an item; if there is a great deal, the first notes are kept."""
+        """Notes something odd at an item; of very many notes, only the first are kept."""
         if len(self.oddities) < DESCRIPTOR_NOTES:
             self.oddities.append(Note(offset=item.offset, text=text))
 

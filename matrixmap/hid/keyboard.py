@@ -49,7 +49,7 @@ class KeyField:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Led:
-    """An LED: its usage on the LED page, its output report, and its bit there, including the byte of the id.
+    """An LED: its usage on the LED page, its output report, and its bit there, counting the byte of the id.
 
     `is_set` says that the firmware sets this LED.
     """

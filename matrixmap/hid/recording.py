@@ -286,7 +286,7 @@ class Recording:
 
 
 def split_lines(blocks: Iterable[bytes]) -> Iterator[bytes]:
-    """The lines of a file read in blocks, without their ends. A too long line is cut, so that memory is bounded."""
+    """The lines of a file read in blocks, without their ends. Overlong lines are cut, so that memory is bounded."""
     rest = b""
     for block in blocks:
         lines = (rest + block).split(b"\n")

@@ -1,4 +1,4 @@
-"""The few steps with each of a keyboard's reports that tell which keys are down.
+"""The few steps that find the keys that are down in each of a keyboard's reports.
 
 The decoder in Python, the table for the C decoder and the description of a keyboard are all made from these steps.
 """

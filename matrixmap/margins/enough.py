@@ -1,6 +1,7 @@
 """How far one value may change, with the others unchanged, before something is no longer certain.
 
-Each answer is found by halving, rounded to three digits towards the safe side, and checked once more as it is printed.
+This shows which change would be enough. Each answer is found by halving, rounded to three digits towards the safe side,
+and checked once more in its rounded form.
 """
 
 from __future__ import annotations
@@ -25,7 +26,7 @@ WIDEST = Fraction(10**6)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Limit:
-    """A bound within which something holds, with the others unchanged: `most` or at least `value`; None: none suffices.
+    """A value with which something holds, the others unchanged: at most `value` if `most`, else at least; None: none.
 
     `now` is the present value at that end; `unit` is V, ohms, pF or m.
     """

@@ -134,7 +134,7 @@ class Kinds:
         """The network of a shape after the strobe of one of its select lines, while none is strobed.
 
         If the machine drives select lines high that are not strobed, still only the pull-ups are counted. A diode is
-        left out: the current that it holds back, the line need not bear.
+        left out, because it only reduces the leakage that the line must bear.
         """
         network = self.box(shape, strobed).network
         ends = {each.anode: each.cathode for each in network.junctions}

@@ -207,7 +207,7 @@ class _Traced:
         self.groups = Groups(*joined)
 
     def filter(self, use: PartUse, ends: tuple[str, str]) -> Supply | None:
-        """The filter that an inductor begins; None if there is not a supply at exactly one of its ends."""
+        """The filter that an inductor begins; None unless a supply is at exactly one of its ends."""
         sides = [self.groups.of(Pin(use.ref, end)) for end in ends]
         volts = [self._volts(side) for side in sides]
         if (volts[0] is None) == (volts[1] is None):

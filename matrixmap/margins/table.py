@@ -1,7 +1,7 @@
 """Which sets of contacts are certainly read, by kind: the worst voltages against the thresholds of the inputs.
 
 A closed contact must make its sense line fall to `low` or below in the worst corner: then it is sure. If even the best
-corner leaves the line at `high` or above, it is surely not read. Between the two it is unsure: it may be read or not,
+corner leaves the line at `high` or above, it is certainly not read. In between it is unsure: it may be read or not,
 from machine to machine and from read to read. The voltages of a low output are only valid while no more current flows
 into it than its data sheet allows.
 """

@@ -193,7 +193,7 @@ class Settling:
             return Settles((inf, inf))
 
     def bound(self, node: str, threshold: Fraction) -> float:
-        """Seconds after which a node has certainly passed a threshold; infinite if it need not, or may not be known to.
+        """Seconds after which a node has certainly passed a threshold; infinite if it need not, or if that is unknown.
 
         ShortError if sources are joined without resistance.
         """
@@ -250,7 +250,7 @@ def rising(kinds: Kinds, shape: Shape, strobed: int) -> Settling:
     """All lines of a part, starting from ground, after the strobe of one of its select lines: none is pulled then.
 
     If the machine drives select lines high that are not strobed, still only the pull-ups are counted. A diode is left
-    out: the current that it holds back, the line need not charge.
+    out, because it only reduces what the line must charge.
     """
     box = kinds.released(shape, strobed)
     slow = dict.fromkeys(box.network.outer, False) | dict.fromkeys(box.pulls, True)

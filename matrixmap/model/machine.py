@@ -73,7 +73,7 @@ class Modifier:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Keystroke:
-    """A stroke on the machine's own keyboard: a key in a shift state, or (`key` is None) modifiers together and no key."""
+    """A stroke on the machine's own keyboard: a key in a shift state, or only modifiers together (`key` is None)."""
 
     state: ShiftState
     key: str | None

@@ -68,7 +68,7 @@ def _in_modes(machine: Machine) -> Iterator[tuple[str, Keystrokes]]:
 
 
 def modal_legends(machine: Machine) -> Iterator[tuple[str, Keystroke, Legend]]:
-    """What keys type in modes that no sequence reaches: the mode, the stroke and the legend, in the order of the file."""
+    """What keys type in modes that no sequence reaches: mode, stroke and legend, in the order of the file."""
     for mode in machine.modes:
         if mode.by is not None and mode.one_key:
             continue

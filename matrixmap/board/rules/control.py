@@ -110,7 +110,7 @@ def _driven_twice(judged: Judged) -> Iterator[Told]:
 
 
 def _wanted(judged: Judged) -> Iterator[tuple[Pin, Does, str]]:
-    """Processor pins with what each must do on this board, and what it does that for."""
+    """Processor pins with what each must do on this board, and why."""
     board = judged.board
     for control, sources in judged.controls:
         for source in sources:

@@ -188,7 +188,7 @@ def _not_closed(judged: Judged) -> Iterator[Told]:
 
 
 def _worked_by(judged: Judged, route: Route) -> tuple[object, ...]:
-    """What works the switch of a route; routes with the same value close together."""
+    """What works a route; routes with the same value close together."""
     board = judged.board
     if route.channel is None or route.ref is None:
         drives, reads = route.drives, route.reads

@@ -293,7 +293,7 @@ class _Counter:
         """Pairs, lying pairs, triples and lying triples that include a chord.
 
         Strokes go together if every two of them do, so the strokes that go with one are a mask with a bit for each.
-        Third strokes that close and hold the same are looked at once.
+        Third strokes that close and hold the same are checked once.
         """
         items = (*self.simple, *self.chords)
         alike: dict[tuple[int, int], int] = {}

@@ -59,7 +59,7 @@ class Worth:
 def find_worth(conflicts: PlanConflicts, counted: Tally, overlaps: Overlaps) -> tuple[Worth, ...]:
     """What each way to close contacts that lets no current back would change; none if the layout has such a way.
 
-    `counted` and `overlaps` belong to the same plan. None either if no table can hold the plan that the layout then
+    `counted` and `overlaps` belong to the same plan. Also none if no table can hold the plan that the layout then
     has.
     """
     if ADAPTER_CONDUCTION[conflicts.plan.contacts] is not Conduction.BOTH:

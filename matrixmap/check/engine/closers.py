@@ -154,7 +154,7 @@ CONTACT = (1 << SHIFT) - 1
 
 
 class Realizer:
-    """Finds how sets of contacts can be closed, and remembers the result for similar contacts."""
+    """Finds how sets of contacts can be closed, and remembers the result for contacts that are alike."""
 
     def __init__(self, closers: Closers) -> None:
         self.closers = closers
@@ -221,7 +221,7 @@ class Realizer:
     def _choose(self, bits: int, avoid: int, signatures: tuple[int, ...]) -> tuple[int, int, tuple[int, ...]] | None:
         """How many strokes of contacts with these signatures go together, and the easiest demands.
 
-        Valid for contacts that share no host key: the result for one set then holds for all similar ones.
+        Valid for contacts that share no host key: the result for one set then holds for all that are alike.
         """
         possible = [
             (hold, count, numbers)

@@ -159,7 +159,7 @@ def _points(machine: Machine, closing: frozenset[Contact]) -> tuple[list[list[_P
 
 
 def _pulling(machine: Machine) -> list[list[tuple[_Point, Iterable[int]]]]:
-    """The switches that pull each sense line, with the strobed lines that it needs; its point has -1 if any will do."""
+    """The switches that pull each sense line, each with the strobed lines that it needs; select -1 if any will do."""
     pulling: list[list[tuple[_Point, Iterable[int]]]] = [[] for _ in machine.sense]
     for controller in machine.controllers:
         for switch in controller.switches if controller.wired is not Wiring.CONTACT else ():

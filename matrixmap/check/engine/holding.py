@@ -168,7 +168,7 @@ class Holding:
     def releases(self) -> Iterator[tuple[Order, int, tuple[int, ...]]]:
         """Each order and key, with the keys that close again when that key is released, once all are down.
 
-        Keys pressed right before the key are released after it, unless another key needs them.
+        Its keys in `before` are released after it, unless another key needs them.
         """
         for order, standing, _ in self._ends:
             closed = {stroke.usage for stroke in standing.strokes}

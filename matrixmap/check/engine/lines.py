@@ -64,7 +64,7 @@ def without(layout: Layout, line: Line) -> Layout:
 
 
 def does_the_same(one: Plan, other: Plan) -> bool:
-    """Whether two plans of one machine and host do the same, whichever lines cause it."""
+    """Whether two plans of one machine and host do the same, regardless of the lines that cause it."""
     locks = (one.caps_lock, one.num_lock) == (other.caps_lock, other.num_lock)
     return locks and one.by_trigger == other.by_trigger and one.dead_keys == other.dead_keys
 
@@ -131,7 +131,7 @@ def _others(line: Line, lines: Iterable[Line]) -> list[Line]:
 
 
 def _stands_alone(layout: Layout, line: Line) -> bool:
-    """Whether nothing that the line causes would happen without it.
+    """Whether nothing else would cause what the line causes.
 
     Only a line makes a host key feed a modifier, other than Shift, or tells further modifiers apart. This is not so if
     a line for many keys may answer for the same trigger, or for other triggers without the line.

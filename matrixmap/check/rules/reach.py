@@ -150,7 +150,7 @@ def is_usual(way: Way) -> bool:
 
 
 def unreached_texts(strokes: PlanStrokes, characters: bool) -> list[str]:
-    """The machine's characters, or functions, that no press of usual keys types, in any mode, nor presses in turn."""
+    """The machine's characters, or functions, that usual keys cannot type, neither in one of its modes nor in turn."""
     typed = typed_texts(strokes)
     machine = strokes.plan.layout.machine
     modal = (legend.text for _, _, legend in modal_legends(machine))

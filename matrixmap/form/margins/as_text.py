@@ -1,4 +1,4 @@
-"""The margins of a board for reading in a terminal: the table, times, limits, the supply, the findings, the cautions."""
+"""The margins of a board for reading in a terminal: table, times, limits, supply, findings, cautions."""
 
 from __future__ import annotations
 

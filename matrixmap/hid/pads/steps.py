@@ -1,4 +1,4 @@
-"""The steps with the reports of each pad of a descriptor that tell what is on.
+"""The steps that find what is on in the reports of each pad of a descriptor.
 
 The decoder in Python, the table for the C decoder and the description of a pad are all made from these steps. A pad is
 an application collection Joystick or Game Pad of the Generic Desktop page (USB-IF, HID Usage Tables).

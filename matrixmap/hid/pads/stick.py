@@ -27,7 +27,7 @@ _LARGEST: Final = 0x7FFF
 
 @dataclass(frozen=True, slots=True)
 class Thresholds:
-    """The ends of the dead zone, outwards and inwards, in per cent: 1 to 100, release not above press."""
+    """Where the dead zone ends and where it begins again, in per cent: 1 to 100, release not above press."""
 
     press: int = PRESS
     release: int = RELEASE

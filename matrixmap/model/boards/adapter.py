@@ -272,7 +272,7 @@ class DriverTime:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Adapter:
-    """The board between the keyboard's part and the machine's key connector; `driver` is None if nobody has measured it."""
+    """The board between the keyboard's part and the machine's key connector; `driver` is None if not measured."""
 
     id: str
     title: str
