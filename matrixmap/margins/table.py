@@ -130,7 +130,7 @@ def sets_of(machine: Machine, kinds: Kinds, how: Contacts, modifiers: frozenset[
         if read_mask(closed, width, how) != closed:
             continue
         allowed += 1
-        # With diodes, or if contacts follow, no contact affects another select line.
+        # With diodes, or where contacts follow, no contact touches another select line.
         for part in parts_of(closed, width) if how is Contacts.SWITCH else _by_select(closed, width):
             shape = single.get(part) or kinds.shape(part)
             count, first = shapes.get(shape, (0, part))
